@@ -1,0 +1,1 @@
+//! How a question reaches a person: interactive, line by line, or an answers file.

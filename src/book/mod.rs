@@ -1,0 +1,1 @@
+//! Where records are kept: shelf, journal, whole files, locks, recovery.

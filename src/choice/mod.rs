@@ -1,0 +1,1 @@
+//! The exact choice of plates and shims, with its alternatives.

@@ -1,0 +1,1 @@
+//! Arguments, wiring, exit codes, error reports.

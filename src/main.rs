@@ -1,0 +1,3 @@
+//! The `shimwright` command.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! The formulas of the differential, one subject a file.

@@ -1,0 +1,1 @@
+//! What a reading is worth: readings, uncertainty, conformity decision, Monte Carlo, regression.

@@ -1,0 +1,1 @@
+//! Procedures and the engine: a pure state machine whose state is the fold of its entries.

@@ -1,0 +1,1 @@
+//! Digests and signatures over bytes; it does not know what it seals.
