@@ -433,13 +433,7 @@ mod tests {
     #[test]
     fn a_number_keeps_its_digits() {
         assert_eq!(parse_bare::<Length>("1.980", "mm").unwrap().text(), "1.980 mm");
-        assert_eq!(
-            parse_bare::<Length>("1,980 0", "mm")
-                .unwrap_err()
-                .to_string()
-                .is_empty(),
-            false
-        );
+        assert!(parse_bare::<Length>("1,980 0", "mm").is_err());
         assert_eq!(Written::<Length>::read(".0780 in").unwrap().text(), "0.0780 in");
     }
 }
