@@ -1,5 +1,5 @@
 use super::parse::{Number, Quantity, QuantityError};
-use super::units::{Dimension, UnitRow};
+use super::units::{Dimension, UnitRow, Units, unit_named};
 use std::fmt;
 
 /// A number that is NaN, infinite, or past what the type can hold.
@@ -32,6 +32,14 @@ macro_rules! scalar {
             /// From a `uom` quantity; refuses NaN and infinity.
             pub fn from_si(value: $uom) -> Result<$name, NotFinite> {
                 if value.value.is_finite() { Ok($name(value)) } else { Err(NotFinite) }
+            }
+
+            /// For people: in the usual unit of a system of units.
+            pub fn show(self, units: Units) -> String {
+                match unit_named(Self::DIMENSION.usual_unit(units)) {
+                    Some(row) => format!("{:.*} {}", $decimals, row.from_si(self.0.value), row.symbol()),
+                    None => self.to_string(),
+                }
             }
         }
 

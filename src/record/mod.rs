@@ -1,1 +1,9 @@
-//! What is written down: unit, drawer, instruments, readings, the build. Reading and writing of TOML and JSON lives only here.
+//! What is written down: unit, drawer, instruments, readings, the build. Reading and writing of TOML and JSON lives
+//! only here.
+
+mod build;
+
+pub use build::{
+    BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, FoundAndLeft, Layer,
+    LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Signature,
+};

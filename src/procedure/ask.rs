@@ -1,0 +1,210 @@
+/// One question: everything that a front-end needs to put it to a person.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Ask {
+    /// Where the answer goes.
+    pub slot: Slot,
+    /// Which question this is, counted from 1.
+    pub number: usize,
+    /// How many questions there are as far as can be seen now.
+    pub of: usize,
+    /// The title of the stage, such as `Measure`.
+    pub stage: String,
+    /// What kind of step it is.
+    pub kind: StepKind,
+    /// What to do, one paragraph an element.
+    pub words: Vec<String>,
+    /// With what.
+    pub tools: Vec<String>,
+    /// The limits that the answer will be held against, one a line.
+    pub limits: Vec<String>,
+    /// A table to look at before answering.
+    pub table: Option<Table>,
+    /// A drawing in lines of text, such as the pack in its order.
+    pub drawing: Vec<String>,
+    /// The words right before the answer: `Plate G3, reading 2 of 3`.
+    pub prompt: String,
+    /// What is wanted.
+    pub expects: Expects,
+    /// Why it is asked.
+    pub why: Why,
+    /// Whether the question may be skipped with a reason.
+    pub may_skip: bool,
+}
+
+/// The name of a question. Two questions never share one.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Slot {
+    /// The round, from 1; a failed proof starts another.
+    pub round: u32,
+    /// The step's id.
+    pub step: String,
+    /// Which plate, side, bolt group.
+    pub item: Option<String>,
+    /// Which reading of several, from 1.
+    pub point: Option<u32>,
+}
+
+impl std::fmt::Display for Slot {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.step)?;
+        if let Some(item) = &self.item {
+            write!(f, "/{item}")?;
+        }
+        if let Some(point) = self.point {
+            write!(f, "/{point}")?;
+        }
+        Ok(())
+    }
+}
+
+/// What kind of step a question belongs to.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum StepKind {
+    /// Something that can hurt: the way stops until it is acknowledged.
+    Caution,
+    /// Something to do.
+    Do,
+    /// Something to look at.
+    Look,
+    /// Something to measure.
+    Measure,
+    /// Something to decide.
+    Decide,
+    /// Bolts to tighten.
+    Tighten,
+    /// The proof at the bench.
+    Prove,
+    /// A name to sign with.
+    Sign,
+}
+
+impl StepKind {
+    /// Every kind with the word for it in files and on screens.
+    pub const ALL: [(StepKind, &'static str); 8] = [
+        (StepKind::Caution, "caution"),
+        (StepKind::Do, "do"),
+        (StepKind::Look, "look"),
+        (StepKind::Measure, "measure"),
+        (StepKind::Decide, "decide"),
+        (StepKind::Tighten, "tighten"),
+        (StepKind::Prove, "prove"),
+        (StepKind::Sign, "sign"),
+    ];
+
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        StepKind::ALL
+            .iter()
+            .find(|(kind, _)| *kind == self)
+            .map_or("", |(_, word)| word)
+    }
+}
+
+/// What a question wants for an answer.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Expects {
+    /// The typed word `yes`: a caution is acknowledged on purpose, never by a bare Enter.
+    Acknowledge,
+    /// That it is done; Enter is enough.
+    Done,
+    /// Yes or no.
+    YesNo,
+    /// Words; may be left empty where `optional`.
+    Text {
+        /// Whether nothing is an answer.
+        optional: bool,
+    },
+    /// A quantity; a bare number takes `unit`.
+    Quantity {
+        /// The unit of a bare number.
+        unit: &'static str,
+        /// A value that fits, to show how it is written.
+        example: String,
+    },
+    /// One of some words.
+    OneOf(Vec<Way>),
+    /// One of some words, or a line that starts with one of some verbs, such as `swap A1 A4`.
+    OneOfOrLine {
+        /// The words that stand for themselves.
+        ways: Vec<Way>,
+        /// How a line may look, one a line.
+        lines: Vec<String>,
+    },
+    /// Several names, in order, with spaces or commas between them.
+    Names(Vec<String>),
+}
+
+/// One of the answers that may be chosen.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Way {
+    /// What is typed.
+    pub key: String,
+    /// What it means.
+    pub words: String,
+}
+
+/// The reason for a question, for the apprentice.
+#[derive(Clone, PartialEq, Default, Debug)]
+pub struct Why {
+    /// Plain words.
+    pub reason: String,
+    /// The formula, and the formula with the numbers put in, one a line.
+    pub formula: Vec<String>,
+}
+
+/// A small table as plain text.
+#[derive(Clone, PartialEq, Eq, Default, Debug)]
+pub struct Table {
+    /// The heads of the columns.
+    pub head: Vec<String>,
+    /// The rows.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// What comes back from a person.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Reply {
+    /// The answer as it was typed.
+    Answer(String),
+    /// Open the last answer again.
+    Back,
+    /// Say why this is asked.
+    Why,
+    /// A note for the record.
+    Note(String),
+    /// Stop here and go on another time.
+    Pause,
+    /// Leave the question out, for a reason.
+    Skip(String),
+}
+
+/// Something to tell a person after an answer.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Said {
+    /// How it is meant.
+    pub tone: Tone,
+    /// The words.
+    pub words: String,
+}
+
+/// How something is meant; front-ends may colour it, and the words say it too.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Tone {
+    /// As it should be.
+    Good,
+    /// Neither.
+    Plain,
+    /// Look at it again.
+    Doubt,
+    /// Outside a limit, or refused.
+    Bad,
+}
+
+/// Why an answer was not taken. It is no error: the same question is asked again.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Refusal {
+    /// What was wrong, and what to write.
+    pub words: String,
+    /// An answer that is taken when it is given again as it stands, because it is odd but possible.
+    pub sure: bool,
+}

@@ -1,0 +1,303 @@
+use crate::quantity::{Force, Length, Ratio, SpringRate, Torque, Units};
+
+/// One build as it stands: all that the sheet shows, and nothing that it would have to compute.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Build {
+    /// The name in the book, such as `moor-rear-0003`.
+    pub id: String,
+    /// Which procedure was followed.
+    pub procedure: Followed,
+    /// The unit's name.
+    pub unit_name: String,
+    /// Short facts for the head of the sheet: car, who, why, distance. A label and a text each.
+    pub identity: Vec<(String, String)>,
+    /// When it was begun, as RFC 3339 text.
+    pub started: String,
+    /// When it was finished; `None` while it is not.
+    pub finished: Option<String>,
+    /// The units of measure that the sheet is printed in.
+    pub units: Units,
+    /// The setting: class, angles with datum, faces, spring. A label and a text each.
+    pub setting: Vec<(String, String)>,
+    /// What was found beside what was left.
+    pub found_and_left: Vec<FoundAndLeft>,
+    /// Every plate.
+    pub plates: Vec<PlateLine>,
+    /// The packs as they were built, left then right; empty while there is no choice.
+    pub packs: Vec<Pack>,
+    /// Gap or installed spring height, predicted and measured.
+    pub closings: Vec<ClosingLine>,
+    /// What the springs give, where the unit has them.
+    pub preload: Option<Preload>,
+    /// The lock curve.
+    pub curve: Option<Curve>,
+    /// The proofs, one a round.
+    pub proofs: Vec<ProofRound>,
+    /// The bolts.
+    pub bolts: Vec<BoltLine>,
+    /// Oil and running in: a label and a text each.
+    pub oil: Vec<(String, String)>,
+    /// Other checks that were made: what, and the answer.
+    pub checks: Vec<(String, String)>,
+    /// Notes, skips, overrides and corrected answers.
+    pub remarks: Vec<Remark>,
+    /// Cautions with who acknowledged them and when.
+    pub cautions: Vec<CautionLine>,
+    /// Who signed.
+    pub signatures: Vec<Signature>,
+    /// What is still open, in words.
+    pub open: Vec<String>,
+    /// The digest of the journal, as hex.
+    pub digest: String,
+}
+
+/// The procedure that a build followed.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Followed {
+    /// Its id, such as `full-rebuild`.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// The digest of its file, as hex.
+    pub digest: String,
+}
+
+/// A thing as found and as left.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct FoundAndLeft {
+    /// What.
+    pub what: String,
+    /// As found.
+    pub found: Option<String>,
+    /// As left.
+    pub left: Option<String>,
+}
+
+/// A plate with what was measured on it and what became of it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct PlateLine {
+    /// The plate's name.
+    pub name: String,
+    /// `friction plate` or `case plate`.
+    pub kind: String,
+    /// Whether it came out of the drawer.
+    pub spare: bool,
+    /// The readings, zero error taken off.
+    pub readings: Vec<Length>,
+    /// Their mean.
+    pub mean: Option<Length>,
+    /// The standard uncertainty of the mean.
+    pub uncertainty: Option<Length>,
+    /// The least reading.
+    pub least: Option<Length>,
+    /// The greatest less the least.
+    pub spread: Option<Length>,
+    /// Out of flat.
+    pub flatness: Option<Length>,
+    /// `inside`, `too close to call`, `outside`; empty while not measured.
+    pub verdict: String,
+    /// Why it was thrown out or doubted; empty where there is nothing to say.
+    pub reason: String,
+    /// What became of it: `left 3`, `right 1`, `kept`, `rejected`, `not measured`.
+    pub fate: String,
+    /// Whether it was rejected.
+    pub rejected: bool,
+}
+
+/// One side's pack in order from the case wall.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Pack {
+    /// `left` or `right`.
+    pub side: String,
+    /// From the case wall to the pressure ring.
+    pub layers: Vec<Layer>,
+    /// How many faces rub.
+    pub active_faces: u32,
+}
+
+/// One thing in a pack.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Layer {
+    /// What it is.
+    pub kind: LayerKind,
+    /// Its name; empty for a shim.
+    pub name: String,
+    /// Its thickness, or the installed height of a spring.
+    pub thickness: Length,
+}
+
+/// What a layer of a pack is.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum LayerKind {
+    /// A shim.
+    Shim,
+    /// A spring at its installed height.
+    Spring,
+    /// A plate keyed to the side gear.
+    GearPlate,
+    /// A plate keyed to the case.
+    CasePlate,
+    /// The pressure ring.
+    Ring,
+    /// A gap that is left open.
+    Gap,
+}
+
+impl LayerKind {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            LayerKind::Shim => "shim",
+            LayerKind::Spring => "spring",
+            LayerKind::GearPlate => "friction plate",
+            LayerKind::CasePlate => "case plate",
+            LayerKind::Ring => "pressure ring",
+            LayerKind::Gap => "gap",
+        }
+    }
+}
+
+/// A gap or an installed height: what was wanted, predicted, measured.
+#[derive(Clone, PartialEq, Debug)]
+pub struct ClosingLine {
+    /// `left gap`, `installed spring height`.
+    pub what: String,
+    /// As the chosen parts add up.
+    pub predicted: Option<Length>,
+    /// The standard uncertainty of that.
+    pub uncertainty: Option<Length>,
+    /// As measured at the dry build.
+    pub measured: Option<Length>,
+    /// The least wanted.
+    pub least: Option<Length>,
+    /// The target.
+    pub target: Option<Length>,
+    /// The most wanted.
+    pub most: Option<Length>,
+    /// The verdict on the measured value, or on the predicted one before it.
+    pub verdict: String,
+}
+
+/// What the springs give at the installed height.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Preload {
+    /// The installed height of one spring stack.
+    pub height: Length,
+    /// The force on each pack.
+    pub force: Force,
+    /// Its standard uncertainty by propagation.
+    pub uncertainty: Option<Force>,
+    /// The 95 % interval by simulation, and the share of draws inside the window in percent.
+    pub interval: Option<(Force, Force)>,
+    /// The rate there, per height lost.
+    pub rate: SpringRate,
+    /// Breakaway that this force gives by the method of the proof, with the friction of the unit file.
+    pub breakaway: Torque,
+    /// Traps met, in words.
+    pub traps: Vec<String>,
+}
+
+/// The torque difference that the unit holds, over the torque at the case.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Curve {
+    /// Case torque, difference on drive, difference on coast.
+    pub points: Vec<(Torque, Torque, Torque)>,
+    /// The locking share on drive.
+    pub drive_share: Ratio,
+    /// The locking share on coast.
+    pub coast_share: Ratio,
+    /// `one-way`, `one-and-a-half-way`, `two-way`.
+    pub class: String,
+}
+
+/// One round of proof at the bench.
+#[derive(Clone, PartialEq, Debug)]
+pub struct ProofRound {
+    /// The round, from 1.
+    pub round: u32,
+    /// How the unit was held, in words.
+    pub method: String,
+    /// The readings.
+    pub readings: Vec<BreakawayLine>,
+    /// The mean of first movement.
+    pub still: Option<Torque>,
+    /// The mean of steady turning.
+    pub turning: Option<Torque>,
+    /// The window.
+    pub window: (Torque, Torque),
+    /// `inside`, `too close to call`, `outside`.
+    pub verdict: String,
+    /// The friction that the plates show.
+    pub friction: Option<Ratio>,
+    /// What would bring it in.
+    pub advice: Vec<String>,
+}
+
+/// One breakaway reading.
+#[derive(Clone, PartialEq, Debug)]
+pub struct BreakawayLine {
+    /// Which position, from 1.
+    pub position: u32,
+    /// `drive way` or `coast way`.
+    pub direction: String,
+    /// Whether it is first movement, else steady turning.
+    pub first_movement: bool,
+    /// What the wrench showed.
+    pub read: Torque,
+    /// With the extension taken into account.
+    pub corrected: Torque,
+}
+
+/// A bolt group as it was tightened.
+#[derive(Clone, PartialEq, Debug)]
+pub struct BoltLine {
+    /// The group.
+    pub group: String,
+    /// Size, class and count in words.
+    pub what: String,
+    /// The stages in words, such as `40 N·m`, `75 N·m`, `90°`.
+    pub stages: Vec<String>,
+    /// What the wrench was set to at the last torque stage, where an extension was on it.
+    pub setting: Option<Torque>,
+    /// The wrench.
+    pub wrench: String,
+    /// Who did it and when; empty while it is not done.
+    pub by: String,
+}
+
+/// Something that the reader of the sheet must know.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Remark {
+    /// `note`, `skipped`, `override`, `corrected`.
+    pub kind: String,
+    /// Where: the step in words.
+    pub place: String,
+    /// The words.
+    pub text: String,
+    /// Who.
+    pub by: String,
+    /// When, as RFC 3339 text.
+    pub at: String,
+}
+
+/// A caution that was acknowledged.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct CautionLine {
+    /// The words, one paragraph an element.
+    pub words: Vec<String>,
+    /// Who acknowledged it; empty while nobody has.
+    pub by: String,
+    /// When, as RFC 3339 text.
+    pub at: String,
+}
+
+/// A name under the sheet.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Signature {
+    /// `built by`, `checked by`.
+    pub role: String,
+    /// The name.
+    pub name: String,
+    /// When, as RFC 3339 text.
+    pub at: String,
+}
