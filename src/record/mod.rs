@@ -2,8 +2,10 @@
 //! only here.
 
 mod build;
+mod document;
 
 pub use build::{
     BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, FoundAndLeft, Layer,
     LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Signature,
 };
+pub use document::{Document, Fault, Faults, Section, nearest};
