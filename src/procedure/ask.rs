@@ -1,3 +1,5 @@
+use crate::record::Slot;
+
 /// One question: everything that a front-end needs to put it to a person.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Ask {
@@ -29,32 +31,6 @@ pub struct Ask {
     pub why: Why,
     /// Whether the question may be skipped with a reason.
     pub may_skip: bool,
-}
-
-/// The name of a question. Two questions never share one.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub struct Slot {
-    /// The round, from 1; a failed proof starts another.
-    pub round: u32,
-    /// The step's id.
-    pub step: String,
-    /// Which plate, side, bolt group.
-    pub item: Option<String>,
-    /// Which reading of several, from 1.
-    pub point: Option<u32>,
-}
-
-impl std::fmt::Display for Slot {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(&self.step)?;
-        if let Some(item) = &self.item {
-            write!(f, "/{item}")?;
-        }
-        if let Some(point) = self.point {
-            write!(f, "/{point}")?;
-        }
-        Ok(())
-    }
 }
 
 /// What kind of step a question belongs to.

@@ -1,5 +1,10 @@
 //! Procedures and the engine: a pure state machine whose state is the fold of its entries.
 
 mod ask;
+mod definition;
+mod stock;
 
-pub use ask::{Ask, Expects, Refusal, Reply, Said, Slot, StepKind, Table, Tone, Way, Why};
+pub use crate::record::Slot;
+pub use ask::{Ask, Expects, Refusal, Reply, Said, StepKind, Table, Tone, Way, Why};
+pub use definition::{Condition, Each, Field, Hazard, Kind, Plain, Procedure, Stage, Step};
+pub use stock::{STOCK, read_stock, stock};

@@ -1,0 +1,94 @@
+use super::definition::Procedure;
+use crate::record::Faults;
+
+/// The procedures that the program carries: id and source.
+pub const STOCK: &[(&str, &str)] = &[("full-rebuild", include_str!("../../procedures/full-rebuild.toml"))];
+
+/// The source of a stock procedure.
+pub fn stock(id: &str) -> Option<&'static str> {
+    STOCK
+        .iter()
+        .find(|(name, _)| *name == id)
+        .map(|(_, source)| *source)
+}
+
+/// Reads a stock procedure.
+///
+/// ```
+/// let full = shimwright::procedure::read_stock("full-rebuild").unwrap().unwrap();
+/// assert_eq!(full.stages.len(), 15);
+/// ```
+pub fn read_stock(id: &str) -> Option<Result<Procedure, Faults>> {
+    stock(id).map(|source| Procedure::read(&format!("{id} (stock)"), source))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_stock_procedure_is_without_fault() {
+        for (id, source) in STOCK {
+            let procedure = Procedure::read(id, source).unwrap_or_else(|faults| panic!("{faults}"));
+            assert_eq!(procedure.id, *id);
+        }
+    }
+
+    fn faults(source: &str) -> String {
+        let source = format!(
+            "format = \"shimwright procedure 1\"\nid = \"x\"\ntitle = \"X\"\npurpose = \"P\"\n[[stage]]\ntitle = \"S\"\n{source}"
+        );
+        Procedure::read("x.toml", &source).unwrap_err().to_string()
+    }
+
+    const LIFT: &str =
+        "[[stage.step]]\nid = \"lift\"\nkind = \"do\"\nwords = \"Jack the car up.\"\nwhy = \"w\"\n";
+
+    #[test]
+    fn a_jack_step_without_its_caution_is_refused() {
+        let text = faults(LIFT);
+        assert!(
+            text.contains("x.toml:8:6: \"lift\" needs a caution step before it with covers = [\"lifting\"]"),
+            "{text}"
+        );
+    }
+
+    #[test]
+    fn a_caution_for_some_units_only_does_not_cover_a_step_for_all() {
+        let caution = "[[stage.step]]\nid = \"c\"\nkind = \"caution\"\ncovers = [\"lifting\"]\nonly = [\"through\"]\nwords = \"w\"\nwhy = \"w\"\n";
+        assert!(faults(&format!("{caution}{LIFT}")).contains("needs a caution step before it"));
+    }
+
+    #[test]
+    fn a_torque_step_without_a_figure_is_refused() {
+        let text = faults("[[stage.step]]\nid = \"t\"\nkind = \"tighten\"\nwords = \"w\"\nwhy = \"w\"\n");
+        assert!(text.contains("a tighten step needs a figure"), "{text}");
+        assert!(text.contains("covers = [\"torque\"]"), "{text}");
+    }
+
+    #[test]
+    fn a_step_that_uses_what_nothing_filled_in_is_refused() {
+        let text = faults(
+            "[[stage.step]]\nid = \"t\"\nkind = \"do\"\nneeds = [\"case-depth\", \"plate-thicknes\"]\nwords = \"w\"\nwhy = \"w\"\n",
+        );
+        assert!(
+            text.contains("\"case-depth\" is needed here, but no earlier step fills it in"),
+            "{text}"
+        );
+        assert!(
+            text.contains("\"plate-thicknes\" is not known in \"needs\"; did you mean \"plate-thickness\"?"),
+            "{text}"
+        );
+    }
+
+    #[test]
+    fn a_caution_can_not_be_skipped() {
+        let text = faults(
+            "[[stage.step]]\nid = \"c\"\nkind = \"caution\"\ncovers = [\"lifting\"]\nskip = true\nwords = \"w\"\nwhy = \"w\"\n",
+        );
+        assert!(
+            text.contains("a caution is acknowledged, never skipped"),
+            "{text}"
+        );
+    }
+}
