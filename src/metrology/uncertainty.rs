@@ -1,0 +1,565 @@
+use super::distribution::{normal_quantile, t_quantile};
+use super::error::{MetrologyError, coverage, finite, not_negative};
+use super::summary::Summary;
+use crate::quantity::Length;
+use std::fmt;
+
+/// An uncertainty of a length given as a standard deviation (JCGM 100:2008, 2.3.1); finite and not negative.
+///
+/// ```
+/// use shimwright::metrology::StandardUncertainty;
+/// assert_eq!(StandardUncertainty::from_um(2.8868)?.to_string(), "2.9 µm");
+/// assert!(StandardUncertainty::from_um(-1.0).is_err());
+/// # Ok::<(), shimwright::metrology::MetrologyError>(())
+/// ```
+#[derive(Clone, Copy, PartialEq, PartialOrd, Default, Debug)]
+pub struct StandardUncertainty(f64);
+
+impl StandardUncertainty {
+    /// No uncertainty at all.
+    pub const ZERO: StandardUncertainty = StandardUncertainty(0.0);
+
+    /// From micrometres. Errors: negative, NaN or infinite.
+    pub fn from_um(um: f64) -> Result<StandardUncertainty, MetrologyError> {
+        not_negative("a standard uncertainty in micrometres", um).map(StandardUncertainty)
+    }
+
+    /// Micrometres.
+    pub fn um(self) -> f64 {
+        self.0
+    }
+}
+
+impl From<Length> for StandardUncertainty {
+    /// The size of `length`, exactly as far as `f64` goes.
+    fn from(length: Length) -> StandardUncertainty {
+        StandardUncertainty(length.um().abs())
+    }
+}
+
+impl fmt::Display for StandardUncertainty {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(&format!("{} µm", crate::quantity::significant(self.0, 2)))
+    }
+}
+
+/// What is known of a measuring instrument.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Instrument {
+    /// Which instrument it is: readings with the same id share their calibration error.
+    pub id: String,
+    /// The step of its scale or display.
+    pub resolution: Length,
+    /// Standard uncertainty of its calibration: the U of the certificate over its k.
+    pub calibration: Length,
+    /// Standard deviation of one reading repeated at one place.
+    pub repeatability: Length,
+}
+
+/// One source of uncertainty.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Component {
+    /// What it comes from, such as `resolution`.
+    pub name: String,
+    /// Contribution to the result, in micrometres: sensitivity times standard uncertainty. Its sign matters only
+    /// where it is shared: it says which way the result moves when the source moves up.
+    pub standard: f64,
+    /// The instrument whose readings all carry this same error; `None` where each reading has its own.
+    pub shared: Option<String>,
+    /// Degrees of freedom; infinite where the standard uncertainty is taken as known.
+    pub dof: f64,
+}
+
+impl Component {
+    /// A source that each reading has for itself, taken as known. Errors: negative, NaN or infinite.
+    pub fn own(name: &str, standard_um: f64) -> Result<Component, MetrologyError> {
+        Ok(Component {
+            name: name.to_string(),
+            standard: StandardUncertainty::from_um(standard_um)?.um(),
+            shared: None,
+            dof: f64::INFINITY,
+        })
+    }
+
+    /// A source that all readings of `instrument` have together. Errors: negative, NaN or infinite.
+    pub fn shared(name: &str, instrument: &str, standard_um: f64) -> Result<Component, MetrologyError> {
+        Ok(Component {
+            shared: Some(instrument.to_string()),
+            ..Component::own(name, standard_um)?
+        })
+    }
+
+    /// The standard uncertainty of the mean of readings that were repeated at one place.
+    ///
+    /// `u = s/√n` with `n − 1` degrees of freedom. Source: JCGM 100:2008, 4.2.3.
+    /// Errors: fewer than two readings.
+    pub fn repeated(name: &str, readings: &[Length]) -> Result<Component, MetrologyError> {
+        let um: Vec<f64> = readings.iter().map(|reading| reading.um()).collect();
+        match Summary::of(&um)?.standard_error {
+            Some(standard) => Ok(Component {
+                dof: (um.len() - 1) as f64,
+                ..Component::own(name, standard)?
+            }),
+            None => Err(MetrologyError::TooFew {
+                what: "readings",
+                have: um.len(),
+                need: 2,
+            }),
+        }
+    }
+
+    /// The standard uncertainty of a source of which only the limits ±a are known, each value as likely as another.
+    ///
+    /// `u = a/√3`. Source: JCGM 100:2008, 4.3.7. Errors: a negative half-width.
+    pub fn within(name: &str, half_width: Length) -> Result<Component, MetrologyError> {
+        Component::own(
+            name,
+            at_least_zero("the half-width", half_width)?.um() / 3_f64.sqrt(),
+        )
+    }
+}
+
+/// All sources of the uncertainty of one result.
+#[derive(Clone, PartialEq, Default, Debug)]
+pub struct Budget {
+    /// The sources; those of one name are already joined.
+    pub components: Vec<Component>,
+}
+
+impl Budget {
+    /// A budget of these sources.
+    pub fn new(components: Vec<Component>) -> Budget {
+        let alone = Budget { components };
+        stack(&[(alone, 1)])
+    }
+
+    /// The combined standard uncertainty.
+    ///
+    /// `u = √Σ(cᵢuᵢ)²` over the sources, each already summed over what is shared. Source: JCGM 100:2008, 5.1.2.
+    pub fn combined(&self) -> StandardUncertainty {
+        let squares: f64 = self.components.iter().map(|c| c.standard * c.standard).sum();
+        StandardUncertainty(squares.sqrt())
+    }
+
+    /// The expanded uncertainty `U = k·u`, to the nearest nanometre. Source: JCGM 100:2008, 6.2.1.
+    ///
+    /// Errors: k negative, NaN or infinite; a result past what a length can hold.
+    pub fn expanded(&self, k: f64) -> Result<Length, MetrologyError> {
+        let um = not_negative("the coverage factor", k)? * self.combined().um();
+        Length::from_mm(um / 1e3).map_err(|_| MetrologyError::NotFinite {
+            what: "the expanded uncertainty in micrometres",
+            value: um,
+        })
+    }
+
+    /// Effective degrees of freedom of the combined uncertainty, see [`welch_satterthwaite`].
+    ///
+    /// Errors: a source with less than one degree of freedom.
+    pub fn degrees_of_freedom(&self) -> Result<f64, MetrologyError> {
+        let parts: Vec<(f64, f64)> = self
+            .components
+            .iter()
+            .map(|c| (c.standard.abs(), c.dof))
+            .collect();
+        welch_satterthwaite(&parts)
+    }
+}
+
+fn at_least_zero(what: &'static str, value: Length) -> Result<Length, MetrologyError> {
+    if value >= Length::ZERO {
+        Ok(value)
+    } else {
+        Err(MetrologyError::NegativeLength { what, value })
+    }
+}
+
+/// The uncertainty of the mean of `repeats` readings by one instrument.
+///
+/// ```text
+/// resolution     a/√3 with a half of the step      JCGM 100:2008, F.2.2.1
+/// repeatability  s/√k with k repeats               JCGM 100:2008, 4.2.3
+/// calibration    as certified, shared by all readings of the instrument
+/// ```
+///
+/// The resolution is not divided by √k: readings that all round the same way do not average it out.
+/// Errors: no reading; a negative step, repeatability or calibration.
+///
+/// ```
+/// use shimwright::metrology::{reading_uncertainty, Instrument};
+/// use shimwright::quantity::Length;
+/// let micrometer = Instrument {
+///     id: "mic 1".to_string(),
+///     resolution: Length::from_um(1),
+///     calibration: Length::from_um(1),
+///     repeatability: Length::from_um(2),
+/// };
+/// let budget = reading_uncertainty(&micrometer, 4)?;
+/// assert!((budget.combined().um() - (1.0_f64 / 12.0 + 1.0 + 1.0).sqrt()).abs() < 1e-12);
+/// # Ok::<(), shimwright::metrology::MetrologyError>(())
+/// ```
+pub fn reading_uncertainty(instrument: &Instrument, repeats: usize) -> Result<Budget, MetrologyError> {
+    if repeats == 0 {
+        return Err(MetrologyError::TooFew {
+            what: "readings",
+            have: 0,
+            need: 1,
+        });
+    }
+    let step = at_least_zero("the resolution", instrument.resolution)?.um();
+    let repeatability = at_least_zero("the repeatability", instrument.repeatability)?.um();
+    let calibration = at_least_zero("the calibration uncertainty", instrument.calibration)?.um();
+    Ok(Budget {
+        components: vec![
+            Component::own("resolution", step / 12_f64.sqrt())?,
+            Component::own("repeatability", repeatability / (repeats as f64).sqrt())?,
+            Component::shared("calibration", &instrument.id, calibration)?,
+        ],
+    })
+}
+
+/// The uncertainty of a sum of results, each taken `sensitivity` times (−1 for one that is subtracted).
+///
+/// ```text
+/// shared by one instrument   Σ cᵢuᵢ, with sign
+/// everything else            √Σ(cᵢuᵢ)²
+/// ```
+///
+/// So N plates measured by one micrometer carry N times its calibration uncertainty, and a difference of two readings
+/// by one instrument carries none. Sources are joined by name; two sources of one instrument with different names
+/// are independent of each other. Source: JCGM 100:2008, 5.2.2 with correlation 1 for what is shared.
+///
+/// ```
+/// use shimwright::metrology::{stack, Budget, Component};
+/// let plate = Budget::new(vec![
+///     Component::own("repeatability", 1.0)?,
+///     Component::shared("calibration", "mic 1", 1.0)?,
+/// ]);
+/// let pack = stack(&[(plate.clone(), 1), (plate.clone(), 1), (plate.clone(), 1), (plate, 1)]);
+/// assert!((pack.combined().um() - (4.0_f64 + 16.0).sqrt()).abs() < 1e-12);
+/// # Ok::<(), shimwright::metrology::MetrologyError>(())
+/// ```
+pub fn stack(parts: &[(Budget, i64)]) -> Budget {
+    let mut joined: Vec<Component> = Vec::new();
+    for (budget, sensitivity) in parts {
+        for component in &budget.components {
+            let standard = component.standard * *sensitivity as f64;
+            let same = joined
+                .iter_mut()
+                .find(|have| have.name == component.name && have.shared == component.shared);
+            match same {
+                None => joined.push(Component {
+                    standard,
+                    ..component.clone()
+                }),
+                Some(have) if have.shared.is_some() => {
+                    have.standard += standard;
+                    have.dof = have.dof.min(component.dof);
+                }
+                Some(have) => {
+                    let joint = have.standard.hypot(standard);
+                    have.dof = effective(joint, &[(have.standard, have.dof), (standard, component.dof)]);
+                    have.standard = joint;
+                }
+            }
+        }
+    }
+    Budget { components: joined }
+}
+
+/// Degrees of freedom of a combined uncertainty.
+fn effective(combined: f64, parts: &[(f64, f64)]) -> f64 {
+    if combined > 0.0 {
+        let share: f64 = parts.iter().map(|(u, dof)| (u / combined).powi(4) / dof).sum();
+        1.0 / share
+    } else {
+        f64::INFINITY
+    }
+}
+
+/// Effective degrees of freedom of independent parts.
+///
+/// `ν = u⁴ / Σ(uᵢ⁴/νᵢ)` with `u² = Σuᵢ²`; each part is its standard uncertainty and its degrees of freedom, at least 1
+/// and possibly infinite. The GUM rounds the result down before it looks up t; this gives it unrounded.
+/// Source: JCGM 100:2008, G.4.1, Welch–Satterthwaite.
+///
+/// Errors: a negative or not finite uncertainty; less than one degree of freedom.
+///
+/// ```
+/// let dof = shimwright::metrology::welch_satterthwaite(&[(1.0, 4.0), (1.0, 4.0)])?;
+/// assert!((dof - 8.0).abs() < 1e-12);
+/// # Ok::<(), shimwright::metrology::MetrologyError>(())
+/// ```
+pub fn welch_satterthwaite(parts: &[(f64, f64)]) -> Result<f64, MetrologyError> {
+    for &(standard, dof) in parts {
+        not_negative("a standard uncertainty", standard)?;
+        at_least_one(dof)?;
+    }
+    let combined = parts.iter().map(|(u, _)| u * u).sum::<f64>().sqrt();
+    finite("the combined standard uncertainty", combined)?;
+    Ok(effective(combined, parts))
+}
+
+fn at_least_one(dof: f64) -> Result<f64, MetrologyError> {
+    if dof >= 1.0 {
+        Ok(dof)
+    } else {
+        Err(MetrologyError::DegreesOfFreedom { dof })
+    }
+}
+
+/// The factor k for which ±k·u covers the true value with probability `p`.
+///
+/// `k = t((1 + p)/2; ν)`; infinite degrees of freedom give the normal distribution.
+/// Source: JCGM 100:2008, G.3.2 and Table G.2. Errors: p not between 0 and 1; less than one degree of freedom.
+///
+/// ```
+/// let k = shimwright::metrology::coverage_factor(0.99, 16.0)?;
+/// assert!((k - 2.92).abs() < 0.005);
+/// # Ok::<(), shimwright::metrology::MetrologyError>(())
+/// ```
+pub fn coverage_factor(p: f64, dof: f64) -> Result<f64, MetrologyError> {
+    let probability = 1.0 - 0.5 * (1.0 - coverage(p)?);
+    at_least_one(dof)?;
+    let k = if dof.is_finite() {
+        t_quantile(probability, dof)
+    } else {
+        normal_quantile(probability)
+    };
+    finite("the coverage factor", k)
+}
+
+/// How a sum of single readings and one reading of the whole agree.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Agreement {
+    /// Sum less pressed reading.
+    pub difference: Length,
+    /// Expanded uncertainty of the difference, k = 2.
+    pub joint: Length,
+    /// Whether the difference is within the joint uncertainty.
+    pub agrees: bool,
+}
+
+/// Compares the sum of the plates, read one by one, with one reading of the pack pressed together.
+///
+/// `|sum − pressed| ≤ 2·u(sum − pressed)`. What both share, because the same instrument read both, counts with its sign:
+/// N plates carry its calibration N times and the pressed pack once, so the difference carries it N − 1 times.
+/// Source: JCGM 100:2008, 5.2.2; k = 2. A difference above the joint uncertainty means a misread plate, dirt or a
+/// burr. Errors: a joint uncertainty past what a length can hold.
+///
+/// ```
+/// use shimwright::metrology::{compare, Budget, Component};
+/// use shimwright::quantity::Length;
+/// let u = Budget::new(vec![Component::own("repeatability", 3.0)?]);
+/// let v = Budget::new(vec![Component::own("repeatability", 4.0)?]);
+/// let agreement = compare(Length::from_um(20_011), &u, Length::from_um(20_000), &v)?;
+/// assert_eq!(agreement.joint, Length::from_um(10));
+/// assert!(!agreement.agrees);
+/// # Ok::<(), shimwright::metrology::MetrologyError>(())
+/// ```
+pub fn compare(
+    sum: Length,
+    u_sum: &Budget,
+    pressed: Length,
+    u_pressed: &Budget,
+) -> Result<Agreement, MetrologyError> {
+    let difference = sum - pressed;
+    let joint = stack(&[(u_sum.clone(), 1), (u_pressed.clone(), -1)]).expanded(2.0)?;
+    Ok(Agreement {
+        difference,
+        joint,
+        agrees: difference.abs() <= joint,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn instrument(id: &str) -> Instrument {
+        Instrument {
+            id: id.to_string(),
+            resolution: Length::from_um(1),
+            calibration: Length::from_um(1),
+            repeatability: Length::from_um(2),
+        }
+    }
+
+    fn named<'a>(budget: &'a Budget, name: &str) -> &'a Component {
+        budget.components.iter().find(|c| c.name == name).unwrap()
+    }
+
+    #[test]
+    fn ten_plates_carry_the_calibration_ten_times_and_the_pressed_pack_once() {
+        let plate = reading_uncertainty(&instrument("mic 1"), 3).unwrap();
+        let pack = stack(&vec![(plate.clone(), 1); 10]);
+        assert!((named(&pack, "calibration").standard - 10.0).abs() < 1e-12);
+        assert!((named(&pack, "repeatability").standard - 2.0 * (10.0_f64 / 3.0).sqrt()).abs() < 1e-12);
+        assert!((named(&pack, "resolution").standard - (10.0_f64 / 12.0).sqrt()).abs() < 1e-12);
+        assert!((named(&plate, "calibration").standard - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn two_instruments_share_nothing() {
+        let a = reading_uncertainty(&instrument("mic 1"), 1).unwrap();
+        let b = reading_uncertainty(&instrument("mic 2"), 1).unwrap();
+        let both = stack(&[(a.clone(), 1), (b, 1)]);
+        assert!((both.combined().um() - a.combined().um() * 2_f64.sqrt()).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_difference_by_one_instrument_loses_its_calibration() {
+        let a = reading_uncertainty(&instrument("mic 1"), 1).unwrap();
+        let difference = stack(&[(a.clone(), 1), (a, -1)]);
+        assert!(named(&difference, "calibration").standard.abs() < 1e-15);
+        assert!((named(&difference, "repeatability").standard - 8_f64.sqrt()).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_chain_of_stacks_is_the_stack_of_all_its_parts() {
+        let (a, b) = (
+            reading_uncertainty(&instrument("mic 1"), 1).unwrap(),
+            reading_uncertainty(&instrument("gauge"), 2).unwrap(),
+        );
+        let plates = stack(&[(a.clone(), 1), (a.clone(), 1)]);
+        let nested = stack(&[(b.clone(), 1), (plates, -1)]).combined().um();
+        let flat = stack(&[(b, 1), (a.clone(), -1), (a, -1)]).combined().um();
+        assert!((nested - flat).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_pressed_reading_by_the_same_instrument_cancels_one_calibration() {
+        let plate = reading_uncertainty(&instrument("mic 1"), 3).unwrap();
+        let sum = stack(&vec![(plate.clone(), 1); 5]);
+        let with = |id| reading_uncertainty(&instrument(id), 3).unwrap();
+        let own = 6.0 * (1.0 / 12.0 + 4.0 / 3.0);
+        for (id, calibration) in [("mic 1", 16.0_f64), ("mic 2", 26.0)] {
+            let agreement = compare(Length::from_um(9_900), &sum, Length::from_um(9_898), &with(id)).unwrap();
+            let joint: f64 = 2.0 * (own + calibration).sqrt();
+            assert!((agreement.joint.um() - joint).abs() <= 0.0005, "{id}");
+            assert!(agreement.agrees);
+        }
+    }
+
+    #[test]
+    fn a_difference_just_above_the_joint_uncertainty_does_not_agree() {
+        let u = Budget::new(vec![Component::own("repeatability", 5.0).unwrap()]);
+        let at = |nm| {
+            compare(Length::from_nm(nm), &u, Length::ZERO, &Budget::default())
+                .unwrap()
+                .agrees
+        };
+        assert!(at(10_000) && at(-10_000));
+        assert!(!at(10_001) && !at(-10_001));
+    }
+
+    #[test]
+    fn no_reading_and_negative_figures_are_refused() {
+        assert_eq!(
+            reading_uncertainty(&instrument("mic 1"), 0),
+            Err(MetrologyError::TooFew {
+                what: "readings",
+                have: 0,
+                need: 1
+            })
+        );
+        let bad = Instrument {
+            resolution: Length::from_um(-1),
+            ..instrument("mic 1")
+        };
+        assert_eq!(
+            reading_uncertainty(&bad, 1),
+            Err(MetrologyError::NegativeLength {
+                what: "the resolution",
+                value: Length::from_um(-1)
+            })
+        );
+        assert!(matches!(
+            Component::within("flatness", Length::from_um(-1)),
+            Err(MetrologyError::NegativeLength { .. })
+        ));
+        assert_eq!(
+            Component::repeated("repeatability", &[Length::ZERO]),
+            Err(MetrologyError::TooFew {
+                what: "readings",
+                have: 1,
+                need: 2
+            })
+        );
+    }
+
+    #[test]
+    fn nan_and_infinity_are_refused() {
+        for bad in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+            assert!(matches!(
+                StandardUncertainty::from_um(bad),
+                Err(MetrologyError::NotFinite { .. })
+            ));
+            assert!(matches!(
+                Budget::default().expanded(bad),
+                Err(MetrologyError::NotFinite { .. })
+            ));
+            assert!(matches!(
+                coverage_factor(bad, 5.0),
+                Err(MetrologyError::CoverageOutOfRange { .. })
+            ));
+            assert!(matches!(
+                welch_satterthwaite(&[(bad, 5.0)]),
+                Err(MetrologyError::NotFinite { .. })
+            ));
+        }
+        assert!(matches!(
+            coverage_factor(0.95, f64::NAN),
+            Err(MetrologyError::DegreesOfFreedom { .. })
+        ));
+        assert_eq!(
+            coverage_factor(0.95, 0.5),
+            Err(MetrologyError::DegreesOfFreedom { dof: 0.5 })
+        );
+        assert_eq!(
+            coverage_factor(1.0, 5.0),
+            Err(MetrologyError::CoverageOutOfRange { probability: 1.0 })
+        );
+        assert_eq!(
+            welch_satterthwaite(&[(-1.0, 5.0)]),
+            Err(MetrologyError::Negative {
+                what: "a standard uncertainty",
+                value: -1.0
+            })
+        );
+    }
+
+    proptest! {
+        #[test]
+        fn a_stack_adds_what_is_shared_and_squares_what_is_not(
+            parts in prop::collection::vec((0.0_f64..50.0, 0.0_f64..50.0, -5_i64..=5), 1..12),
+        ) {
+            let budgets: Vec<(Budget, i64)> = parts.iter().map(|&(own, shared, c)| (Budget::new(vec![
+                Component::own("repeatability", own).unwrap(),
+                Component::shared("calibration", "mic 1", shared).unwrap(),
+            ]), c)).collect();
+            let linear: f64 = parts.iter().map(|&(_, shared, c)| shared * c as f64).sum();
+            let quadrature: f64 = parts.iter().map(|&(own, _, c)| (own * c as f64).powi(2)).sum();
+            let want = (linear * linear + quadrature).sqrt();
+            prop_assert!((stack(&budgets).combined().um() - want).abs() < 1e-9);
+        }
+
+        #[test]
+        fn joining_by_name_leaves_the_degrees_of_freedom(
+            parts in prop::collection::vec((0.1_f64..50.0, 1.0_f64..100.0), 2..8),
+        ) {
+            let budgets: Vec<(Budget, i64)> = parts.iter().map(|&(u, dof)| (Budget { components: vec![
+                Component { dof, ..Component::own("repeatability", u).unwrap() },
+            ] }, 1)).collect();
+            let (joined, direct) = (stack(&budgets).degrees_of_freedom().unwrap(), welch_satterthwaite(&parts).unwrap());
+            prop_assert!((joined / direct - 1.0).abs() < 1e-9, "{joined} {direct}");
+            let least = parts.iter().map(|p| p.1).fold(f64::INFINITY, f64::min);
+            prop_assert!(direct >= least - 1e-9);
+        }
+
+        #[test]
+        fn more_degrees_of_freedom_never_widen_the_interval(p in 0.5_f64..0.999, dof in 1.0_f64..3000.0, more in 1.0_f64..500.0) {
+            prop_assert!(coverage_factor(p, dof + more).unwrap() <= coverage_factor(p, dof).unwrap() + 1e-8);
+        }
+    }
+}
