@@ -1,18 +1,25 @@
 //! The formulas of the differential, one subject a file.
 //!
 //! Everything takes and returns the typed quantities of [`crate::quantity`]; inside, the formulas work in millimetres,
-//! newtons and newton millimetres. Limits are enforced, not only described: the same check makes the refusal and its
-//! message ([`MechanicsError`]).
+//! newtons and newton metres. Limits are enforced, not only described: the same check makes the refusal and its
+//! message ([`MechanicsError`]). Functions are called by their subject (`ramp::gain`, `pack::active_faces`); the types
+//! are named here as well.
 
+pub mod bolt;
+pub mod breakaway;
+pub mod chain;
 mod error;
-mod pack;
-mod ramp;
-mod spring;
+pub mod lock;
+pub mod pack;
+pub mod ramp;
+pub mod spring;
+pub mod wrench;
 
+pub use bolt::{BoltSize, PropertyClass, StressArea, TorqueDoubt, TorqueQuestion};
+pub use breakaway::{Held, OtherMethod};
+pub use chain::{Expansion, TemperatureChange};
 pub use error::MechanicsError;
-pub use pack::{
-    Keying, PressurePattern, active_faces, faces_possible, friction_from_torque, friction_radius,
-    order_for_faces, pack_torque,
-};
-pub use ramp::{RampClass, class, gain, lash, release_gain, ring_force, side_gear_thrust};
+pub use lock::{Direction, GearThrust, LockModel, LockSetup, SpringPlace, TabFriction};
+pub use pack::{Keying, PressurePattern};
+pub use ramp::RampClass;
 pub use spring::{CoilSpring, DiscSpring, SpringStack, SpringTrap};

@@ -1,3 +1,5 @@
+//! Packs: which faces rub, where their friction acts, and the torque that they hold.
+
 use super::error::{MechanicsError, above, friction_within, within};
 use crate::quantity::{Force, Length, Ratio, Torque};
 use std::fmt;
@@ -28,7 +30,7 @@ impl fmt::Display for Keying {
 /// face. Two neighbours with the same key make a dead face.
 ///
 /// ```
-/// use shimwright::mechanics::{active_faces, Keying::{Case, Gear}};
+/// use shimwright::mechanics::pack::{active_faces, Keying::{Case, Gear}};
 /// // the same five plates, in two orders
 /// assert_eq!(active_faces(&[Case, Gear, Case, Gear, Case], false), 4);
 /// assert_eq!(active_faces(&[Case, Case, Case, Gear, Gear], false), 2);
@@ -52,7 +54,7 @@ pub fn active_faces(order_from_wall: &[Keying], wall_is_face: bool) -> u32 {
 /// give 2r faces, or 2r − 1 where the first group lies at a wall that is no face.
 ///
 /// ```
-/// use shimwright::mechanics::faces_possible;
+/// use shimwright::mechanics::pack::faces_possible;
 /// assert_eq!(faces_possible(2, 3, false), [1, 2, 3, 4]);
 /// assert_eq!(faces_possible(2, 3, true), [2, 4]);
 /// ```
@@ -70,7 +72,7 @@ pub fn faces_possible(gear: u32, case: u32, wall_is_face: bool) -> Vec<u32> {
 /// the full heat and wear then stay beside the ring, and the order there is the usual one.
 ///
 /// ```
-/// use shimwright::mechanics::{active_faces, order_for_faces, Keying::{Case, Gear}};
+/// use shimwright::mechanics::pack::{active_faces, order_for_faces, Keying::{Case, Gear}};
 /// let order = order_for_faces(3, 3, 4, false);
 /// assert_eq!(order, Some(vec![Case, Case, Gear, Gear, Case, Gear]));
 /// assert_eq!(order_for_faces(1, 3, 4, false), None);
@@ -152,7 +154,7 @@ impl fmt::Display for PressurePattern {
 /// Errors: a radius out of range.
 ///
 /// ```
-/// use shimwright::mechanics::{friction_radius, PressurePattern};
+/// use shimwright::mechanics::pack::{friction_radius, PressurePattern};
 /// use shimwright::quantity::Length;
 /// let (outer, inner) = (Length::from_um(120_000), Length::from_um(60_000));
 /// assert_eq!(friction_radius(outer, inner, PressurePattern::RunIn)?.mm(), 90.0);
@@ -183,7 +185,7 @@ pub fn friction_radius(
 /// Errors: an input out of range.
 ///
 /// ```
-/// use shimwright::mechanics::pack_torque;
+/// use shimwright::mechanics::pack::pack_torque;
 /// use shimwright::quantity::{Force, Length, Ratio};
 /// // 5 steel and 4 bronze plates, 150 by 75 mm, 2650.72 N, friction 0.1: 119.28 N·m (design of machine elements, 11.8)
 /// let torque = pack_torque(8, Ratio::new(0.1)?, Force::from_newtons(2650.7188)?, Length::from_um(56_250))?;
@@ -208,7 +210,7 @@ pub fn pack_torque(
 /// Errors: torque below 0; no face; force or radius not above 0; a result above 1, which no plate reaches.
 ///
 /// ```
-/// use shimwright::mechanics::friction_from_torque;
+/// use shimwright::mechanics::pack::friction_from_torque;
 /// use shimwright::quantity::{Force, Length, Torque};
 /// let (torque, force) = (Torque::from_newton_metres(48.0)?, Force::from_newtons(1000.0)?);
 /// let friction = friction_from_torque(torque, 8, force, Length::from_um(60_000))?;

@@ -1,3 +1,5 @@
+//! Ramps: how torque becomes axial force, and the class that two ramps make.
+
 use super::error::{MechanicsError, above, friction_within, within};
 use crate::quantity::{Angle, Force, Length, RampAngle, Ratio, Torque};
 use std::fmt;
@@ -23,7 +25,7 @@ fn sine_cosine(ramp: RampAngle) -> (f64, f64) {
 /// Errors: friction out of range.
 ///
 /// ```
-/// use shimwright::mechanics::gain;
+/// use shimwright::mechanics::ramp::gain;
 /// use shimwright::quantity::{Datum, RampAngle, Ratio};
 /// // a block of 800 N starts up a 25 degree plane with a friction of 0.35 under 780 N from the side
 /// let k = gain(RampAngle::new(25.0, Datum::RingFace)?, Ratio::new(0.35)?)?;
@@ -46,7 +48,7 @@ pub fn gain(ramp: RampAngle, friction: Ratio) -> Result<Ratio, MechanicsError> {
 /// with no tangential force left, and there is no ratio to give.
 ///
 /// ```
-/// use shimwright::mechanics::{release_gain, MechanicsError};
+/// use shimwright::mechanics::{ramp::release_gain, MechanicsError};
 /// use shimwright::quantity::{Datum, RampAngle, Ratio};
 /// let friction = Ratio::new(0.1)?;
 /// // the angle of friction of 0.1 is 5.711 degrees
@@ -99,7 +101,7 @@ impl fmt::Display for RampClass {
 /// preload acts alike both ways.
 ///
 /// ```
-/// use shimwright::mechanics::{class, RampClass};
+/// use shimwright::mechanics::ramp::{class, RampClass};
 /// use shimwright::quantity::{Datum, RampAngle};
 /// let drive = RampAngle::new(45.0, Datum::RingFace)?;
 /// assert_eq!(class(drive, RampAngle::NONE), RampClass::OneWay);
@@ -127,7 +129,7 @@ pub fn class(drive: RampAngle, coast: RampAngle) -> RampClass {
 /// Errors: torque, radius or friction out of range.
 ///
 /// ```
-/// use shimwright::mechanics::ring_force;
+/// use shimwright::mechanics::ramp::ring_force;
 /// use shimwright::quantity::{Datum, Length, RampAngle, Ratio, Torque};
 /// let ramp = RampAngle::new(45.0, Datum::RingFace)?;
 /// let force = ring_force(Torque::from_newton_metres(400.0)?, Length::from_um(40_000), ramp, Ratio::new(0.0)?)?;
@@ -157,7 +159,7 @@ pub fn ring_force(
 /// Errors: torque, radius or an angle out of range.
 ///
 /// ```
-/// use shimwright::mechanics::side_gear_thrust;
+/// use shimwright::mechanics::ramp::side_gear_thrust;
 /// use shimwright::quantity::{Angle, Length, Torque};
 /// let deg = Angle::from_degrees;
 /// let thrust = side_gear_thrust(Torque::from_newton_metres(400.0)?, Length::from_um(25_000), deg(45.0)?, deg(90.0)?)?;
@@ -200,7 +202,7 @@ pub fn side_gear_thrust(
 /// Errors: gap or radius out of range.
 ///
 /// ```
-/// use shimwright::mechanics::lash;
+/// use shimwright::mechanics::ramp::lash;
 /// use shimwright::quantity::{Datum, Length, RampAngle};
 /// let ramp = RampAngle::new(45.0, Datum::RingFace)?;
 /// let angle = lash(Length::from_um(400), Length::from_um(40_000), ramp)?;

@@ -1,3 +1,5 @@
+//! Disc and coil springs, alone and in stacks.
+
 use super::error::{MechanicsError, above, within};
 use crate::quantity::{Force, Length, Pressure, Ratio, SpringRate};
 use std::fmt;
