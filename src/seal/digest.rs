@@ -102,7 +102,7 @@ mod tests {
 
     #[test]
     fn published_vectors_are_met() {
-        let table = include_str!("../../tests/references/12_sha256.csv");
+        let table = include_str!("../../tests/references/seal_sha256.csv");
         let mut rows = 0;
         for line in table.lines().filter(|l| !l.starts_with('#')).skip(1) {
             let field: Vec<&str> = line.split(',').collect();
