@@ -174,7 +174,6 @@ impl BookError {
         move |source| match source.kind() {
             io::ErrorKind::NotFound => BookError::Missing { path },
             io::ErrorKind::IsADirectory => BookError::IsFolder { path },
-            io::ErrorKind::NotADirectory => BookError::NotAFolder { path },
             _ => BookError::Io { doing, path, source },
         }
     }

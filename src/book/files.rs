@@ -222,10 +222,8 @@ mod tests {
             "{fault}"
         );
         assert!(fault.to_string().contains("unit.toml"), "{fault}");
-        assert!(matches!(
-            read_bounded(&path.join("x"), 9),
-            Err(BookError::NotAFolder { .. })
-        ));
+        let fault = read_bounded(&path.join("x"), 9).unwrap_err();
+        assert!(matches!(fault, BookError::Io { doing: "opened", .. }), "{fault}");
     }
 
     #[cfg(target_os = "linux")]

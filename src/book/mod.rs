@@ -42,6 +42,7 @@ mod holder;
 mod id;
 mod journal;
 mod shelf;
+mod tail;
 
 pub use error::BookError;
 pub use files::{read_bounded, write_whole};
