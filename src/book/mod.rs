@@ -1,1 +1,53 @@
-//! Where records are kept: shelf, journal, whole files, locks, recovery.
+//! Where records are kept: shelf, journal, whole files, locks, recovery. It knows no entry's meaning.
+//!
+//! A [`Shelf`] is a folder; each build is a folder on it, named by its [`BuildId`]:
+//!
+//! ```text
+//! shelf/
+//!   .lock                  held for the moment in which a build is begun
+//!   gt-rear-0001/
+//!     unit.toml, ...       the snapshot: files as they were when the build was begun
+//!     journal.jsonl        the journal, one line an entry
+//!     held-by              who has the build open: only words, the lock on journal.jsonl is what counts
+//!     journal.torn-1       what a power cut left half-written, if ever
+//! ```
+//!
+//! A line of the journal is exactly
+//!
+//! ```text
+//! {"v":1,"n":7,"was":"<SHA-256 of line 6 without its newline>","entry":{...}}
+//! ```
+//!
+//! followed by a newline; the first line's `was` is the digest of no bytes at all. The frame is read by its exact text,
+//! so the bytes of the entry are the bytes that were digested. A line is written with one write and synced before
+//! [`Journal::append`] returns.
+//!
+//! What can be found on opening:
+//! - **A torn last line** (cut short, or not a frame): moved whole to `journal.torn-<n>`, cut off, told as
+//!   [`Repair::Torn`]. An entry whose `append` returned is never among it, unless a later fault of the disk or a hand
+//!   damaged it. No part of a line is itself a whole line, because a line is one object whose brackets close only at
+//!   its end; so a last line that lacks nothing but its newline is whole, and is kept ([`Repair::Completed`]).
+//! - **An altered line** (wrong number, or the next line's `was` does not match): [`BookError::Altered`]; nothing is
+//!   written, and reading gives the entries before it.
+//! - **A newer version**: readable as far as the frame is the same, never written to ([`BookError::Newer`]).
+//!
+//! What can not be found here: no line follows the last one, so a change inside the last entry that leaves its brackets
+//! closed goes unseen, and so does the loss of whole lines at the end. A seal over the whole journal at sign-off covers
+//! both. Nor does the chain stop someone who writes the whole journal anew.
+
+mod error;
+mod files;
+mod frame;
+mod holder;
+mod id;
+mod journal;
+mod shelf;
+mod tail;
+
+pub use error::BookError;
+pub use files::{read_bounded, write_whole};
+pub use frame::{Problem, Reading};
+pub use holder::Holder;
+pub use id::{BuildId, slug};
+pub use journal::{Journal, Repair};
+pub use shelf::{Contents, Shelf};

@@ -1,0 +1,207 @@
+use super::error::BookError;
+use super::files::{read_bytes, real_file, real_folder, sweep, sync_folder, write_new};
+use super::frame::{Problem, Reading, Scan, scan};
+use super::holder::Holder;
+use super::id::BuildId;
+use super::tail::{MOST_JOURNAL, OnDisk, Store, Tail};
+use std::fs::{File, OpenOptions, TryLockError};
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// The name of every journal.
+pub(super) const JOURNAL: &str = "journal.jsonl";
+
+/// An open journal. As long as it lives, it holds the lock on its build.
+///
+/// ```
+/// use shimwright::book::Shelf;
+/// let dir = tempfile::tempdir()?;
+/// let shelf = Shelf::open(dir.path())?;
+/// let mut journal = shelf.begin("GT rear", &[("unit.toml", b"name = \"invented\"")])?;
+/// journal.append(r#"{"read":"1.98 mm"}"#)?;
+/// assert_eq!(journal.id().as_str(), "gt-rear-0001");
+/// assert_eq!(shelf.read(journal.id())?.entries, [r#"{"read":"1.98 mm"}"#]);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Debug)]
+pub struct Journal {
+    id: BuildId,
+    folder: PathBuf,
+    repairs: Vec<Repair>,
+    tail: Tail<OnDisk>,
+}
+
+/// What was found and put right when a build was opened.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Repair {
+    /// A torn last line was moved, whole, to a file of its own.
+    Torn {
+        /// How many bytes it had.
+        bytes: u64,
+        /// Where it is now.
+        aside: PathBuf,
+    },
+    /// The last line was whole and got the newline that it lacked.
+    Completed {
+        /// The line, counted from 1.
+        line: usize,
+    },
+    /// A temporary leftover was removed.
+    Swept {
+        /// What was removed.
+        path: PathBuf,
+    },
+}
+
+impl Journal {
+    /// Opens and locks the journal in `folder`, and repairs what a power cut left.
+    pub(super) fn open(id: &BuildId, folder: &Path, name: &str) -> Result<Journal, BookError> {
+        real_folder(folder)?;
+        let path = folder.join(JOURNAL);
+        real_file(&path)?;
+        let opened = OpenOptions::new().read(true).append(true).open(&path);
+        let file = opened.map_err(BookError::io("opened for writing", &path))?;
+        match file.try_lock() {
+            Ok(()) => Journal::take(id, folder, file, name),
+            Err(TryLockError::WouldBlock) => Err(BookError::Held {
+                id: id.clone(),
+                path,
+                holder: Holder::read(folder),
+            }),
+            Err(TryLockError::Error(source)) => Err(BookError::Io {
+                doing: "locked",
+                path,
+                source,
+            }),
+        }
+    }
+
+    /// Takes over a journal that is locked already.
+    pub(super) fn take(id: &BuildId, folder: &Path, file: File, name: &str) -> Result<Journal, BookError> {
+        let path = folder.join(JOURNAL);
+        let bytes = read_bytes(&path, MOST_JOURNAL)?;
+        let found = scan(&bytes);
+        let mut store = OnDisk {
+            file,
+            path: path.clone(),
+        };
+        if !store
+            .is_ours(bytes.len() as u64)
+            .map_err(BookError::io("read", &path))?
+        {
+            return Err(BookError::Disturbed { path });
+        }
+        for problem in &found.problems {
+            match *problem {
+                Problem::Altered { line, why } => return Err(BookError::Altered { path, line, why }),
+                Problem::Newer { line, version } => return Err(BookError::Newer { path, line, version }),
+                Problem::Torn { .. } | Problem::Unfinished { .. } => {}
+            }
+        }
+        Holder::write(folder, name);
+        let mut repairs: Vec<Repair> = sweep(folder)
+            .into_iter()
+            .map(|path| Repair::Swept { path })
+            .collect();
+        let mut end = found.end as u64;
+        for problem in &found.problems {
+            match *problem {
+                Problem::Torn { bytes: torn, .. } => {
+                    let aside = set_aside(folder, &bytes[found.end..])?;
+                    store.cut(end).map_err(BookError::io("cut back", &path))?;
+                    repairs.push(Repair::Torn { bytes: torn, aside });
+                }
+                Problem::Unfinished { line } => {
+                    let completed = store.put(b"\n").and_then(|_| store.sync());
+                    completed.map_err(BookError::io("completed", &path))?;
+                    end += 1;
+                    repairs.push(Repair::Completed { line });
+                }
+                Problem::Altered { .. } | Problem::Newer { .. } => {}
+            }
+        }
+        let Scan { entries, tip, .. } = found;
+        let tail = Tail::new(store, entries, end, tip);
+        Ok(Journal {
+            id: id.clone(),
+            folder: folder.to_path_buf(),
+            repairs,
+            tail,
+        })
+    }
+
+    /// Reads the journal in `folder` without locking it.
+    pub(super) fn read(folder: &Path) -> Result<Reading, BookError> {
+        real_folder(folder)?;
+        let path = folder.join(JOURNAL);
+        real_file(&path)?;
+        let Scan {
+            entries, problems, ..
+        } = scan(&read_bytes(&path, MOST_JOURNAL)?);
+        Ok(Reading { entries, problems })
+    }
+
+    /// The build's name.
+    pub fn id(&self) -> &BuildId {
+        &self.id
+    }
+
+    /// The build's folder.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// All entries so far, in order, as raw JSON texts.
+    pub fn entries(&self) -> &[String] {
+        &self.tail.entries
+    }
+
+    /// What was found and put right on opening.
+    pub fn repairs(&self) -> &[Repair] {
+        &self.repairs
+    }
+
+    /// Adds an entry: one JSON object on one line. When this returns, the entry is on the disk.
+    ///
+    /// Errors: [`BookError::NotAnEntry`] for another text, [`BookError::Disturbed`] when another program touched the
+    /// journal, [`BookError::TooLarge`] when it is full; after [`BookError::Append`] (a full disk) the journal is cut
+    /// back where possible and takes nothing more until it is opened again ([`BookError::Stopped`]).
+    pub fn append(&mut self, entry: &str) -> Result<(), BookError> {
+        self.tail.append(entry)
+    }
+}
+
+impl Drop for Journal {
+    fn drop(&mut self) {
+        Holder::remove(&self.folder);
+    }
+}
+
+/// Moves torn bytes to the next free `journal.torn-<n>`.
+fn set_aside(folder: &Path, torn: &[u8]) -> Result<PathBuf, BookError> {
+    let mut n = 1;
+    loop {
+        let path = folder.join(format!("journal.torn-{n}"));
+        match write_new(&path, torn) {
+            Ok(()) => return Ok(path),
+            Err(BookError::Io { source, .. }) if source.kind() == io::ErrorKind::AlreadyExists => n += 1,
+            Err(fault) => return Err(fault),
+        }
+    }
+}
+
+/// Makes the empty, locked journal of a new build.
+pub(super) fn create(folder: &Path) -> Result<File, BookError> {
+    let path = folder.join(JOURNAL);
+    let made = OpenOptions::new()
+        .read(true)
+        .append(true)
+        .create_new(true)
+        .open(&path);
+    let file = made.map_err(BookError::io("made", &path))?;
+    file.lock()
+        .and_then(|()| file.sync_all())
+        .map_err(BookError::io("locked", &path))?;
+    sync_folder(folder)?;
+    Ok(file)
+}

@@ -1,0 +1,294 @@
+use super::error::BookError;
+use super::files::{TEMPORARY, parent, read_bytes, real_file, real_folder, sweep, sync_folder};
+use super::frame::Reading;
+use super::id::{BuildId, slug};
+use super::journal::{self, JOURNAL, Journal};
+use std::fs::{self, File, OpenOptions, TryLockError};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use tempfile::Builder;
+
+const LOCK: &str = ".lock";
+/// A snapshot file is a page or two of text; this is room for a scanned sheet.
+const MOST_SNAPSHOT: u64 = 16 << 20;
+
+/// The folder in which builds are kept. Several programs may use one shelf at a time.
+#[derive(Debug)]
+pub struct Shelf {
+    dir: PathBuf,
+    holder: String,
+    writable: bool,
+    swept: Vec<PathBuf>,
+}
+
+/// What stands on a shelf.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Contents {
+    /// The builds, by name.
+    pub builds: Vec<BuildId>,
+    /// Folders and links that are no builds, by name. Plain files are not looked at.
+    pub foreign: Vec<PathBuf>,
+}
+
+impl Shelf {
+    /// Opens a shelf for writing: makes the folder where there is none, makes sure that it can be written to, and
+    /// removes what a killed program left half-made.
+    pub fn open(dir: &Path) -> Result<Shelf, BookError> {
+        let refused = |source: io::Error| match source.kind() {
+            io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => BookError::NotWritable {
+                path: dir.to_path_buf(),
+                source,
+            },
+            io::ErrorKind::AlreadyExists => BookError::NotAFolder {
+                path: dir.to_path_buf(),
+            },
+            _ => BookError::io("made", dir)(source),
+        };
+        if !dir.is_dir() {
+            fs::create_dir_all(dir).map_err(refused)?;
+            sync_folder(parent(dir))?;
+        }
+        Builder::new()
+            .prefix(TEMPORARY)
+            .tempfile_in(dir)
+            .map_err(refused)?;
+        let mut shelf = Shelf {
+            dir: dir.to_path_buf(),
+            holder: "shimwright".to_string(),
+            writable: true,
+            swept: Vec::new(),
+        };
+        let lock = shelf.lock_file()?;
+        match lock.try_lock() {
+            Ok(()) => shelf.swept = sweep(dir),
+            // a build is being begun just now, so a folder that looks half-made may be on its way
+            Err(TryLockError::WouldBlock) => {}
+            Err(TryLockError::Error(fault)) => return Err(BookError::io("locked", &dir.join(LOCK))(fault)),
+        }
+        // an explicit unlock counts even where a child process being started has a copy of the handle
+        lock.unlock()
+            .map_err(BookError::io("unlocked", &dir.join(LOCK)))?;
+        Ok(shelf)
+    }
+
+    /// Looks at a shelf for reading only: nothing is made, locked or swept, and a missing folder is an empty shelf.
+    pub fn look(dir: &Path) -> Result<Shelf, BookError> {
+        match fs::metadata(dir) {
+            Ok(about) if !about.is_dir() => {
+                return Err(BookError::NotAFolder {
+                    path: dir.to_path_buf(),
+                });
+            }
+            Err(fault) if fault.kind() != io::ErrorKind::NotFound => {
+                return Err(BookError::io("read", dir)(fault));
+            }
+            _ => {}
+        }
+        Ok(Shelf {
+            dir: dir.to_path_buf(),
+            holder: String::new(),
+            writable: false,
+            swept: Vec::new(),
+        })
+    }
+
+    /// The name that others read when they want a build that this program has open; `shimwright` if none is given.
+    pub fn held_as(mut self, name: &str) -> Shelf {
+        self.holder = name.to_string();
+        self
+    }
+
+    /// The folder.
+    pub fn dir(&self) -> &Path {
+        &self.dir
+    }
+
+    /// The temporary leftovers that were removed on opening.
+    pub fn swept(&self) -> &[PathBuf] {
+        &self.swept
+    }
+
+    /// The folder of a build, whether it is there or not.
+    pub fn folder(&self, id: &BuildId) -> PathBuf {
+        self.dir.join(id.as_str())
+    }
+
+    /// Begins a build named after `words` (see [`slug`]) with the number after the highest in use, so that a number
+    /// is not used twice while its build is there. `files` are kept beside the journal as they are now. After a power
+    /// cut the build is there whole or not at all.
+    pub fn begin(&self, words: &str, files: &[(&str, &[u8])]) -> Result<Journal, BookError> {
+        self.for_writing()?;
+        for (i, (name, _)) in files.iter().enumerate() {
+            snapshot_name(name)?;
+            if files[..i]
+                .iter()
+                .any(|(other, _)| other.eq_ignore_ascii_case(name))
+            {
+                return Err(BookError::BadName {
+                    name: name.to_string(),
+                    why: "it is given twice",
+                });
+            }
+        }
+        let lock = self.lock_file()?;
+        lock.lock()
+            .map_err(BookError::io("locked", &self.dir.join(LOCK)))?;
+        let begun = self.begin_locked(&slug(words), files);
+        let unlocked = lock
+            .unlock()
+            .map_err(BookError::io("unlocked", &self.dir.join(LOCK)));
+        let journal = begun?;
+        unlocked?;
+        Ok(journal)
+    }
+
+    fn begin_locked(&self, slug: &str, files: &[(&str, &[u8])]) -> Result<Journal, BookError> {
+        let id = self.next(slug)?;
+        let mut builder = Builder::new();
+        builder.prefix(TEMPORARY);
+        #[cfg(unix)]
+        builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777)); // less the user's umask
+        let made = builder.tempdir_in(&self.dir);
+        let mut temporary = made.map_err(BookError::io("written to", &self.dir))?;
+        for (name, bytes) in files {
+            let path = temporary.path().join(name);
+            let written = OpenOptions::new()
+                .write(true)
+                .create_new(true)
+                .open(&path)
+                .and_then(|mut file| file.write_all(bytes).and_then(|()| file.sync_all()));
+            written.map_err(BookError::io("written", &path))?;
+        }
+        let file = journal::create(temporary.path())?;
+        let folder = self.folder(&id);
+        fs::rename(temporary.path(), &folder).map_err(BookError::io("put in its place", &folder))?;
+        temporary.disable_cleanup(true);
+        sync_folder(&self.dir)?;
+        Journal::take(&id, &folder, file, &self.holder)
+    }
+
+    /// Opens a build and locks it until the journal is dropped.
+    ///
+    /// Errors: [`BookError::Held`] when another program, or this one, has it open; [`BookError::Altered`] and
+    /// [`BookError::Newer`], in which case nothing was written; [`BookError::Link`].
+    pub fn resume(&self, id: &BuildId) -> Result<Journal, BookError> {
+        self.for_writing()?;
+        Journal::open(id, &self.folder(id), &self.holder)
+    }
+
+    /// Reads a build without locking it.
+    pub fn read(&self, id: &BuildId) -> Result<Reading, BookError> {
+        Journal::read(&self.folder(id))
+    }
+
+    /// The builds, by name; [`Shelf::contents`] tells also what else is there.
+    pub fn list(&self) -> Result<Vec<BuildId>, BookError> {
+        Ok(self.contents()?.builds)
+    }
+
+    /// The builds, and the folders that are none.
+    pub fn contents(&self) -> Result<Contents, BookError> {
+        let mut contents = Contents {
+            builds: Vec::new(),
+            foreign: Vec::new(),
+        };
+        for (name, path) in self.names()? {
+            if name.starts_with('.') {
+                continue;
+            }
+            match name.parse() {
+                Ok(id) if real_folder(&path).is_ok() && real_file(&path.join(JOURNAL)).is_ok() => {
+                    contents.builds.push(id);
+                }
+                _ if fs::symlink_metadata(&path).is_ok_and(|about| about.is_dir() || about.is_symlink()) => {
+                    contents.foreign.push(path);
+                }
+                _ => {}
+            }
+        }
+        Ok(contents)
+    }
+
+    /// Reads a file of a build as it is: one of its snapshot, or one written since.
+    pub fn file(&self, id: &BuildId, name: &str) -> Result<Vec<u8>, BookError> {
+        snapshot_name(name)?;
+        let folder = self.folder(id);
+        real_folder(&folder)?;
+        let path = folder.join(name);
+        real_file(&path)?;
+        read_bytes(&path, MOST_SNAPSHOT)
+    }
+
+    fn for_writing(&self) -> Result<(), BookError> {
+        if self.writable {
+            Ok(())
+        } else {
+            Err(BookError::ReadingOnly {
+                path: self.dir.clone(),
+            })
+        }
+    }
+
+    fn lock_file(&self) -> Result<File, BookError> {
+        let path = self.dir.join(LOCK);
+        match real_file(&path) {
+            Ok(()) | Err(BookError::Missing { .. }) => {}
+            Err(fault) => return Err(fault),
+        }
+        let opened = OpenOptions::new().create(true).append(true).open(&path);
+        opened.map_err(BookError::io("opened for writing", &path))
+    }
+
+    /// All names on the shelf, in order.
+    fn names(&self) -> Result<Vec<(String, PathBuf)>, BookError> {
+        let entries = match fs::read_dir(&self.dir) {
+            Err(fault) if fault.kind() == io::ErrorKind::NotFound && !self.writable => return Ok(Vec::new()),
+            other => other.map_err(BookError::io("read", &self.dir))?,
+        };
+        let mut names = Vec::new();
+        for entry in entries {
+            let entry = entry.map_err(BookError::io("read", &self.dir))?;
+            names.push((entry.file_name().to_string_lossy().into_owned(), entry.path()));
+        }
+        names.sort();
+        Ok(names)
+    }
+
+    /// The first name after the highest number that anything on the shelf has with this slug, in capitals or not.
+    fn next(&self, slug: &str) -> Result<BuildId, BookError> {
+        let taken = self.names()?.into_iter().filter_map(|(name, _)| {
+            let id: BuildId = name.to_ascii_lowercase().parse().ok()?;
+            (id.slug() == slug).then(|| id.number())
+        });
+        match taken.max().unwrap_or(0) {
+            highest @ 0..9999 => Ok(BuildId::new(slug, highest + 1)),
+            _ => Err(BookError::NoNumberLeft {
+                path: self.dir.clone(),
+                slug: slug.to_string(),
+            }),
+        }
+    }
+}
+
+/// Makes sure that a name stays inside its build's folder and away from what the book itself keeps there.
+fn snapshot_name(name: &str) -> Result<(), BookError> {
+    let lower = name.to_ascii_lowercase();
+    let why = if !name
+        .bytes()
+        .all(|b| b.is_ascii_alphanumeric() || b"._-".contains(&b))
+    {
+        "only letters without accents, digits, dot, hyphen and underscore may be in it"
+    } else if name.is_empty() || name.len() > 100 {
+        "it must have 1 to 100 characters"
+    } else if name.starts_with('.') || name.ends_with('.') {
+        "it starts or ends with a dot"
+    } else if lower.starts_with("journal.") || lower == "held-by" {
+        "the book keeps its own file under it"
+    } else {
+        return Ok(());
+    };
+    Err(BookError::BadName {
+        name: name.to_string(),
+        why,
+    })
+}
