@@ -31,7 +31,7 @@ pub enum BenchError {
         /// What the answer is for.
         found: String,
         /// What is asked.
-        wanted: Slot,
+        wanted: Box<Slot>,
     },
     /// No answer is left for a question.
     #[error("{name} ends after line {after}, but \"{}\" is asked", shown(.wanted))]
@@ -39,7 +39,7 @@ pub enum BenchError {
         /// The file.
         name: String,
         /// What is asked.
-        wanted: Slot,
+        wanted: Box<Slot>,
         /// The last line with an answer; 0 when there is none.
         after: usize,
     },
@@ -61,7 +61,7 @@ pub enum BenchError {
         /// The line, from 1.
         line: usize,
         /// What was asked.
-        slot: Slot,
+        slot: Box<Slot>,
         /// Why it was not taken.
         words: String,
         /// Whether the same line a second time would be taken.

@@ -17,7 +17,14 @@ use std::time::{Duration, Instant};
 /// that comes sooner than a hand can is therefore not taken.
 const SETTLE: Duration = Duration::from_millis(150);
 
-const KEYS: &str = "Esc: back, note, why, skip, pause";
+/// What Esc leads to, under each prompt.
+fn keys(ask: &Ask) -> &'static str {
+    if ask.may_skip {
+        "Esc: back, note, why, skip, pause"
+    } else {
+        "Esc: back, note, why, pause"
+    }
+}
 
 /// Questions on a terminal, one at a time.
 ///
@@ -87,7 +94,7 @@ impl Interactive {
             return self.write(&format!("\n{}", step_line(ask, width, self.colour)));
         }
         let text = question(ask, width, self.colour);
-        self.write(&format!("\n{text}\n"))?;
+        self.write(&format!("\n{}\n\n", text.trim_end()))?;
         let rows = crossterm::terminal::size().map_or(24, |(_, rows)| usize::from(rows));
         if text.lines().count() + 4 > rows {
             self.write(&step_line(ask, width, self.colour))?;
@@ -147,17 +154,17 @@ impl Interactive {
                     key: key.into(),
                     words: String::new(),
                 });
-                self.choose(&visible(&ask.prompt), &ways, KEYS)
+                self.choose(&visible(&ask.prompt), &ways, keys(ask))
             }
-            Expects::OneOf(ways) if !ways.is_empty() => self.choose(&visible(&ask.prompt), ways, KEYS),
+            Expects::OneOf(ways) if !ways.is_empty() => self.choose(&visible(&ask.prompt), ways, keys(ask)),
             Expects::Acknowledge => self.line(
                 &prompt(ask),
                 Some("type yes: a caution is not passed with Enter"),
-                KEYS,
+                keys(ask),
                 draft,
             ),
-            _ if enter_is_an_answer(ask) => self.line(&prompt(ask), None, KEYS, draft),
-            _ => self.line(&prompt(ask), Some("nothing has been typed yet"), KEYS, draft),
+            _ if enter_is_an_answer(ask) => self.line(&prompt(ask), None, keys(ask), draft),
+            _ => self.line(&prompt(ask), Some("nothing has been typed yet"), keys(ask), draft),
         }
     }
 

@@ -252,38 +252,8 @@ impl BufRead for StoppableInput {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::procedure::{Expects, Slot, StepKind, Tone, Way, Why};
-
-    fn ask(expects: Expects) -> Ask {
-        Ask {
-            slot: Slot {
-                round: 1,
-                step: "thickness".into(),
-                item: None,
-                point: None,
-            },
-            number: 4,
-            of: 9,
-            stage: "Measure".into(),
-            kind: StepKind::Measure,
-            words: vec!["Measure it.".into()],
-            tools: vec![],
-            limits: vec![],
-            table: None,
-            drawing: vec![],
-            prompt: "Thickness".into(),
-            expects,
-            why: Why::default(),
-            may_skip: true,
-        }
-    }
-
-    fn quantity() -> Ask {
-        ask(Expects::Quantity {
-            unit: "mm",
-            example: "1.98".into(),
-        })
-    }
+    use crate::bench::sample::{plate, wanting};
+    use crate::procedure::{Expects, Tone, Way};
 
     fn front(input: &[u8]) -> Lines<&[u8], Vec<u8>> {
         Lines::new(input, Vec::new(), 80, false)
@@ -305,18 +275,18 @@ mod tests {
 
     #[test]
     fn a_line_is_passed_on_as_it_was_typed() {
-        let (replies, _) = talk(b"1.98\r\n 12 N m \n\n", &quantity());
+        let (replies, _) = talk(b"1.98\r\n 12 N m \n\n", &plate());
         assert_eq!(replies, [text("1.98"), text(" 12 N m "), text(""), Reply::Pause]);
     }
 
     #[test]
     fn the_last_line_needs_no_line_end() {
-        assert_eq!(talk(b"1.98", &quantity()).0, [text("1.98"), Reply::Pause]);
+        assert_eq!(talk(b"1.98", &plate()).0, [text("1.98"), Reply::Pause]);
     }
 
     #[test]
     fn the_end_of_the_input_means_pause_and_says_so() {
-        let (replies, told) = talk(b"", &quantity());
+        let (replies, told) = talk(b"", &plate());
         assert_eq!(replies, [Reply::Pause]);
         assert!(told.ends_with(&format!("{PAUSED}\n")), "{told}");
     }
@@ -325,7 +295,7 @@ mod tests {
     fn control_words_become_replies() {
         let (replies, told) = talk(
             b"!back\n!why\n!note black oil\n!skip no gauge\n!pause\n",
-            &quantity(),
+            &plate(),
         );
         let wanted = [
             Reply::Back,
@@ -340,14 +310,14 @@ mod tests {
 
     #[test]
     fn an_unknown_control_word_is_refused_with_the_list_and_asked_again() {
-        let (replies, told) = talk(b"!quit\n1.98\n", &quantity());
+        let (replies, told) = talk(b"!quit\n1.98\n", &plate());
         assert_eq!(replies, [text("1.98"), Reply::Pause]);
         assert!(told.contains("Not taken: \"!quit\" is no control word"), "{told}");
     }
 
     #[test]
     fn help_lists_the_control_words_and_asks_on() {
-        let (replies, told) = talk(b"!help\n1.98\n", &quantity());
+        let (replies, told) = talk(b"!help\n1.98\n", &plate());
         assert_eq!(replies, [text("1.98"), Reply::Pause]);
         for (word, meaning) in CONTROL_WORDS {
             assert!(
@@ -359,10 +329,12 @@ mod tests {
 
     #[test]
     fn the_question_stands_before_the_place_to_type() {
-        let (_, told) = talk(b"", &quantity());
-        assert!(told.contains("Step 4 of 9 · Measure\n"), "{told}");
+        let (_, told) = talk(b"", &plate());
+        assert!(told.contains("Step 41 of 148 · Measure\n"), "{told}");
         assert!(
-            told.contains("Thickness (mm, such as 1.98)\n(!help shows what else can be typed)\n> "),
+            told.contains(
+                "Plate G3, reading 2 of 3 (mm, such as 1.98)\n(!help shows what else can be typed)\n> "
+            ),
             "{told}"
         );
         assert!(!told.contains('\u{1b}'), "{told}");
@@ -374,21 +346,21 @@ mod tests {
             key: key.into(),
             words: String::new(),
         };
-        let ask = ask(Expects::OneOf(vec![way("accept"), way("alter")]));
+        let ask = wanting(Expects::OneOf(vec![way("accept"), way("alter")]));
         assert_eq!(talk(b"al\na\n", &ask).0, [text("alter"), text("a"), Reply::Pause]);
     }
 
     #[test]
     fn a_bare_enter_does_not_say_yes_to_a_caution() {
         assert_eq!(
-            talk(b"\ny\nyes\n", &ask(Expects::Acknowledge)).0,
+            talk(b"\ny\nyes\n", &wanting(Expects::Acknowledge)).0,
             [text(""), text("y"), text("yes"), Reply::Pause]
         );
     }
 
     #[test]
     fn bytes_that_are_no_text_are_refused() {
-        let (replies, told) = talk(b"1.9\xff8\n1.98\n", &quantity());
+        let (replies, told) = talk(b"1.9\xff8\n1.98\n", &plate());
         assert_eq!(replies, [text("1.98"), Reply::Pause]);
         assert!(told.contains("not UTF-8"), "{told}");
     }
@@ -397,7 +369,7 @@ mod tests {
     fn a_line_far_too_long_is_refused_whole() {
         let mut input = vec![b'1'; 3 * LONGEST_LINE];
         input.extend(b"\n1.98\n");
-        let (replies, told) = talk(&input, &quantity());
+        let (replies, told) = talk(&input, &plate());
         assert_eq!(replies, [text("1.98"), Reply::Pause]);
         assert_eq!(told.matches("far too long").count(), 1, "{told}");
     }
@@ -417,7 +389,7 @@ mod tests {
                 sure: false,
             })
             .unwrap();
-        front.why(&quantity()).unwrap();
+        front.why(&plate()).unwrap();
         front.finish().unwrap();
         let told = String::from_utf8(front.into_output()).unwrap();
         assert!(

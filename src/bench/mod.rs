@@ -6,15 +6,20 @@
 //! words ([`CONTROL_WORDS`]) and the beginning of a key where one of some keys is wanted. They know nothing of the job
 //! and never decide what comes next.
 
+mod answer_line;
 mod answers;
 mod control;
 mod error;
 mod interactive;
 mod lines;
+mod page;
+#[cfg(test)]
+mod sample;
 mod screen;
 mod visible;
 
-pub use answers::{Answers, answers_line};
+pub use answer_line::answers_line;
+pub use answers::Answers;
 pub use control::CONTROL_WORDS;
 pub use error::{BenchError, Fault};
 pub use interactive::{Interactive, interactive_possible};

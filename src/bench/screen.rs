@@ -1,31 +1,8 @@
-use super::visible::visible;
-use crate::procedure::{Ask, Expects, Refusal, Said, StepKind, Table, Tone, Way};
+use super::page::{Page, Paint};
+use super::visible;
+use crate::procedure::{Ask, Expects, Refusal, Said, StepKind, Tone, Way};
 use std::io::IsTerminal;
 use unicode_width::UnicodeWidthStr;
-
-/// Narrower than this and a word no longer fits; text is laid out as if the screen were so wide.
-const NARROWEST: usize = 20;
-
-/// How a stretch of text is meant; the words say it too.
-#[derive(Clone, Copy)]
-enum Paint {
-    Head,
-    Good,
-    Doubt,
-    Bad,
-}
-
-impl Paint {
-    /// The parameters of Select Graphic Rendition, ECMA-48 (5th edition), 8.3.117.
-    fn sgr(self) -> &'static str {
-        match self {
-            Paint::Head => "1",
-            Paint::Good => "32",
-            Paint::Doubt => "33",
-            Paint::Bad => "1;31",
-        }
-    }
-}
 
 /// Whether colours may be used: not after `--plain`, not with `NO_COLOR` set to anything, not where `TERM` is `dumb`.
 pub fn colour_wanted(plain: bool) -> bool {
@@ -43,28 +20,28 @@ pub fn terminal_width() -> usize {
 /// at, and the prompt. No line is wider than `width` (or 20, if that is more).
 pub fn screen(ask: &Ask, width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
-    page.question(ask);
-    page.ways(&ask.expects);
+    lay_question(&mut page, ask);
+    lay_ways(&mut page, &ask.expects);
     page.blank();
     page.paragraph(&prompt(ask), "", Some(Paint::Head));
-    page.text
+    page.text()
 }
 
 /// The question without its prompt, for a front-end that draws the prompt and the list of ways itself.
 pub(super) fn question(ask: &Ask, width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
-    page.question(ask);
+    lay_question(&mut page, ask);
     if matches!(ask.expects, Expects::OneOfOrLine { .. }) {
-        page.ways(&ask.expects);
+        lay_ways(&mut page, &ask.expects);
     }
-    page.text
+    page.text()
 }
 
 /// The line with the number of the step, again, for when the question has scrolled away.
 pub(super) fn step_line(ask: &Ask, width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
-    page.step(ask);
-    page.text
+    lay_step(&mut page, ask);
+    page.text()
 }
 
 /// The prompt in one line, with the unit that a bare number takes or what else is to be typed.
@@ -94,9 +71,9 @@ pub fn why_screen(ask: &Ask, width: usize, colour: bool) -> String {
         page.paragraph(&ask.why.reason, "", None);
     }
     for line in &ask.why.formula {
-        page.paragraph(line, "    ", None);
+        page.paragraph(&format!("    {line}"), "      ", None);
     }
-    page.text
+    page.text()
 }
 
 /// What an answer led to, a paragraph each.
@@ -111,7 +88,7 @@ pub fn said_screen(said: &[Said], width: usize, colour: bool) -> String {
         };
         page.paragraph(&one.words, "", paint);
     }
-    page.text
+    page.text()
 }
 
 /// Why an answer was not taken.
@@ -122,247 +99,87 @@ pub fn refusal_screen(refusal: &Refusal, width: usize, colour: bool) -> String {
     if refusal.sure {
         page.paragraph("If it is right as it stands, give it once more.", "", None);
     }
-    page.text
+    page.text()
 }
 
-/// Lines of text of one width, one below the other.
-struct Page {
-    width: usize,
-    colour: bool,
-    text: String,
-}
-
-impl Page {
-    fn new(width: usize, colour: bool) -> Page {
-        Page {
-            width: width.max(NARROWEST),
-            colour,
-            text: String::new(),
-        }
-    }
-
-    fn question(&mut self, ask: &Ask) {
-        self.step(ask);
-        self.blank();
-        for (at, words) in ask.words.iter().enumerate() {
-            match (ask.kind, at) {
-                (StepKind::Caution, 0) => {
-                    self.paragraph(&format!("CAUTION: {words}"), "", Some(Paint::Bad));
-                }
-                _ => self.paragraph(words, "", None),
+fn lay_question(page: &mut Page, ask: &Ask) {
+    lay_step(page, ask);
+    page.blank();
+    for (at, words) in ask.words.iter().enumerate() {
+        match (ask.kind, at) {
+            (StepKind::Caution, 0) => {
+                page.paragraph(&format!("CAUTION: {words}"), "", Some(Paint::Bad));
             }
-        }
-        if ask.kind == StepKind::Caution && ask.words.is_empty() {
-            self.paragraph("CAUTION", "", Some(Paint::Bad));
-        }
-        if !ask.tools.is_empty() {
-            self.paragraph(&format!("With: {}", ask.tools.join(", ")), "      ", None);
-        }
-        for limit in &ask.limits {
-            self.paragraph(&format!("Limit: {limit}"), "       ", None);
-        }
-        if let Some(table) = &ask.table {
-            self.blank();
-            self.table(table);
-        }
-        if !ask.drawing.is_empty() {
-            self.blank();
-            for line in &ask.drawing {
-                self.drawn(line);
-            }
-        }
-        if let Expects::Names(names) = &ask.expects {
-            self.blank();
-            self.paragraph(&format!("Names: {}", names.join(" ")), "       ", None);
+            _ => page.paragraph(words, "", None),
         }
     }
-
-    fn step(&mut self, ask: &Ask) {
-        let mut head = format!("Step {} of {} · {}", ask.number, ask.of, ask.stage);
-        if ask.slot.round > 1 {
-            head.push_str(&format!(" · round {}", ask.slot.round));
-        }
-        self.paragraph(&head, "", Some(Paint::Head));
+    if ask.kind == StepKind::Caution && ask.words.is_empty() {
+        page.paragraph("CAUTION", "", Some(Paint::Bad));
     }
-
-    fn ways(&mut self, expects: &Expects) {
-        let (ways, lines): (&[Way], &[String]) = match expects {
-            Expects::OneOf(ways) => (ways, &[]),
-            Expects::OneOfOrLine { ways, lines } => (ways, lines),
-            _ => return,
-        };
-        self.blank();
-        let key_width = ways
-            .iter()
-            .map(|way| visible(&way.key).width())
-            .max()
-            .unwrap_or(0);
-        for way in ways {
-            let key = visible(&way.key);
-            let pad = " ".repeat(key_width - key.width());
-            // hanging under the words, unless a long key would leave them no room
-            let indent = if key_width + 4 < self.width / 2 {
-                key_width + 4
-            } else {
-                4
-            };
-            self.paragraph(&format!("  {key}{pad}  {}", way.words), &" ".repeat(indent), None);
-        }
-        for line in lines {
-            self.paragraph(&format!("  or a line such as: {line}"), "    ", None);
+    if !ask.tools.is_empty() {
+        page.paragraph(&format!("With: {}", ask.tools.join(", ")), "      ", None);
+    }
+    for limit in &ask.limits {
+        page.paragraph(&format!("Limit: {limit}"), "       ", None);
+    }
+    if let Some(table) = &ask.table {
+        page.blank();
+        page.table(table);
+    }
+    if !ask.drawing.is_empty() {
+        page.blank();
+        for line in &ask.drawing {
+            page.drawn(line);
         }
     }
-
-    /// One paragraph; its own line breaks are kept, lines after the first are set in by `indent`.
-    fn paragraph(&mut self, words: &str, indent: &str, paint: Option<Paint>) {
-        for (at, part) in words.lines().enumerate() {
-            let part = visible(part);
-            let glued = glue(&part);
-            let first = if at == 0 { "" } else { indent };
-            let options = textwrap::Options::new(self.width)
-                .initial_indent(first)
-                .subsequent_indent(indent)
-                .word_splitter(textwrap::WordSplitter::NoHyphenation);
-            for line in textwrap::wrap(&glued, options) {
-                self.line(&line.replace('\u{A0}', " "), paint);
-            }
-        }
-    }
-
-    /// A line whose spaces mean something: it is cut at the width and goes on below.
-    fn drawn(&mut self, line: &str) {
-        let shown = visible(line);
-        let mut part = String::new();
-        let mut used = 0;
-        for c in shown.trim_end().chars() {
-            let wide = unicode_width::UnicodeWidthChar::width(c).unwrap_or(0);
-            if used + wide > self.width {
-                self.line(&part, None);
-                part.clear();
-                used = 0;
-            }
-            part.push(c);
-            used += wide;
-        }
-        self.line(&part, None);
-    }
-
-    fn table(&mut self, table: &Table) {
-        let rows: Vec<Vec<String>> = std::iter::once(&table.head)
-            .chain(&table.rows)
-            .map(|row| row.iter().map(|cell| visible(cell).into_owned()).collect())
-            .collect();
-        let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
-        let widths: Vec<usize> = (0..columns)
-            .map(|at| {
-                rows.iter()
-                    .filter_map(|row| row.get(at))
-                    .map(|cell| cell.width())
-                    .max()
-                    .unwrap_or(0)
-            })
-            .collect();
-        if widths.iter().sum::<usize>() + 2 * columns.saturating_sub(1) <= self.width {
-            for (at, row) in rows.iter().enumerate() {
-                let line: Vec<String> = row
-                    .iter()
-                    .zip(&widths)
-                    .map(|(cell, width)| format!("{cell}{}", " ".repeat(width - cell.width())))
-                    .collect();
-                self.line(line.join("  ").trim_end(), (at == 0).then_some(Paint::Head));
-            }
-            return;
-        }
-        // too wide: a row becomes a paragraph, each cell with the head of its column
-        let head = rows.first().cloned().unwrap_or_default();
-        for row in rows.iter().skip(1) {
-            let cells: Vec<String> = row
-                .iter()
-                .enumerate()
-                .map(|(at, cell)| match head.get(at).map(String::as_str) {
-                    None | Some("") => cell.clone(),
-                    Some(head) => format!("{head} {cell}"),
-                })
-                .collect();
-            self.paragraph(&cells.join("; "), "  ", None);
-        }
-    }
-
-    fn blank(&mut self) {
-        self.text.push('\n');
-    }
-
-    fn line(&mut self, line: &str, paint: Option<Paint>) {
-        match paint.filter(|_| self.colour && !line.is_empty()) {
-            Some(paint) => self
-                .text
-                .push_str(&format!("\x1b[{}m{line}\x1b[0m\n", paint.sgr())),
-            None => {
-                self.text.push_str(line);
-                self.text.push('\n');
-            }
-        }
+    if let Expects::Names(names) = &ask.expects {
+        page.blank();
+        page.paragraph(&format!("Names: {}", names.join(" ")), "       ", None);
     }
 }
 
-/// Ties a number to the unit behind it, so that a line never ends between `24.03` and `mm`.
-fn glue(words: &str) -> String {
-    let mut out = String::with_capacity(words.len());
-    let mut chars = words.chars().peekable();
-    let mut last = ' ';
-    while let Some(c) = chars.next() {
-        let unit_follows = chars
-            .peek()
-            .is_some_and(|next| next.is_alphabetic() || *next == '°' || *next == '%');
-        out.push(if c == ' ' && last.is_ascii_digit() && unit_follows {
-            '\u{A0}'
+fn lay_step(page: &mut Page, ask: &Ask) {
+    let mut head = format!("Step {} of {} · {}", ask.number, ask.of, ask.stage);
+    if ask.slot.round > 1 {
+        head.push_str(&format!(" · round {}", ask.slot.round));
+    }
+    page.paragraph(&head, "", Some(Paint::Head));
+}
+
+fn lay_ways(page: &mut Page, expects: &Expects) {
+    let (ways, lines): (&[Way], &[String]) = match expects {
+        Expects::OneOf(ways) => (ways, &[]),
+        Expects::OneOfOrLine { ways, lines } => (ways, lines),
+        _ => return,
+    };
+    page.blank();
+    let key_width = ways
+        .iter()
+        .map(|way| visible(&way.key).width())
+        .max()
+        .unwrap_or(0);
+    for way in ways {
+        let key = visible(&way.key);
+        let pad = " ".repeat(key_width - key.width());
+        // hanging under the words, unless a long key would leave them no room
+        let indent = if key_width + 4 < page.width / 2 {
+            key_width + 4
         } else {
-            c
-        });
-        last = c;
+            4
+        };
+        page.paragraph(&format!("  {key}{pad}  {}", way.words), &" ".repeat(indent), None);
     }
-    out
+    for line in lines {
+        page.paragraph(&format!("  or a line such as: {line}"), "    ", None);
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::procedure::{Slot, Why};
+    use crate::bench::sample::plate;
+    use crate::procedure::{Table, Why};
     use proptest::prelude::*;
-
-    fn plate() -> Ask {
-        Ask {
-            slot: Slot { round: 1, step: "plate-thickness".into(), item: Some("G3".into()), point: Some(2) },
-            number: 41,
-            of: 148,
-            stage: "Measure".into(),
-            kind: StepKind::Measure,
-            words: vec![
-                "Wipe the plate dry and measure its thickness at three places a third of a turn apart, on the \
-                 friction face and clear of the tabs."
-                    .into(),
-                "Read the micrometer square on; do not screw it up by hand.".into(),
-            ],
-            tools: vec!["micrometer M1 (0 to 25 mm, due 2031-03-01)".into(), "clean cloth".into()],
-            limits: vec!["at least 1.90 mm; new 2.00 mm".into(), "spread over the plate at most 0.03 mm".into()],
-            table: Some(Table {
-                head: vec!["Plate".into(), "Reading 1".into(), "Reading 2".into(), "Reading 3".into()],
-                rows: vec![
-                    vec!["G1".into(), "1.98 mm".into(), "1.98 mm".into(), "1.97 mm".into()],
-                    vec!["G2".into(), "1.96 mm".into(), "1.96 mm".into(), "1.97 mm".into()],
-                    vec!["G3".into(), "1.98 mm".into(), String::new(), String::new()],
-                ],
-            }),
-            drawing: vec![],
-            prompt: "Plate G3, reading 2 of 3".into(),
-            expects: Expects::Quantity { unit: "mm", example: "1.98".into() },
-            why: Why {
-                reason: "A plate wears where it slips most.".into(),
-                formula: vec!["wear = new - worn".into(), "0.02 mm = 2.00 mm - 1.98 mm".into()],
-            },
-            may_skip: false,
-        }
-    }
 
     fn caution() -> Ask {
         Ask {
@@ -418,7 +235,7 @@ mod tests {
     #[test]
     fn a_table_too_wide_becomes_one_paragraph_a_row() {
         let text = screen(&plate(), 30, false);
-        assert!(text.contains("Plate G2; Reading 1 1.96 mm;\n"), "{text}");
+        assert!(text.contains("Plate: G2; Reading 1: 1.96 mm;\n"), "{text}");
     }
 
     #[test]
