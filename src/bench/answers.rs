@@ -1,0 +1,377 @@
+use super::answer_line::{answers_line, read};
+use super::control::completed;
+use super::screen::{said_screen, why_screen};
+use super::{BenchError, Fault, Front};
+use crate::procedure::{Ask, Refusal, Reply, Said, Slot};
+use std::collections::VecDeque;
+use std::io::Write;
+
+/// The width of what an answers file's run tells; it goes to a file or a log as often as to a screen.
+const WIDTH: usize = 80;
+
+/// Answers written down beforehand, in the order of the questions.
+///
+/// One answer a line: the name of the question, `=`, the answer. An empty line and a line that starts with `#` count
+/// for nothing. The control words of line mode may stand for an answer; after `!note` and `!why` the same question is
+/// asked again, so the next line is for it too. Names and answers that begin or end with a space, hold a line break
+/// or start with a sign of this format stand in double quotes, with `\"`, `\\`, `\n`, `\r`, `\t` and `\u{1b}` inside
+/// as in Rust; what stands in quotes is never a control word.
+///
+/// Nothing is guessed: an answer for another question than the one asked, one too few and one too many are errors. An
+/// answer that is odd but possible is taken when its line stands there twice.
+///
+/// ```
+/// use shimwright::bench::Answers;
+/// let file = "# readings of plate G3\nplate-thickness/G3/1 = 1.98\nplate-thickness/G3/2 = 1,97 mm\n";
+/// assert!(Answers::parse(file, "g3.answers").is_ok());
+/// assert!(Answers::parse("plate-thickness 1.98", "g3.answers").is_err());
+/// ```
+pub struct Answers {
+    name: String,
+    left: VecDeque<Entry>,
+    last: Option<(Slot, Entry)>,
+    out: Option<Box<dyn Write>>,
+}
+
+#[derive(Clone, PartialEq, Eq, Debug)]
+struct Entry {
+    line: usize,
+    slot: String,
+    reply: Reply,
+}
+
+impl Answers {
+    /// Reads the text of an answers file; `name` is what errors call it.
+    ///
+    /// # Errors
+    /// [`BenchError::Malformed`] with every line that cannot be read.
+    pub fn parse(text: &str, name: &str) -> Result<Answers, BenchError> {
+        let name = super::visible(name).into_owned();
+        let mut left = VecDeque::new();
+        let mut faults = Vec::new();
+        let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
+        for (at, raw) in text.lines().enumerate() {
+            let line = raw.trim();
+            if line.is_empty() || line.starts_with('#') {
+                continue;
+            }
+            match read(line) {
+                Ok((slot, reply)) => left.push_back(Entry {
+                    line: at + 1,
+                    slot,
+                    reply,
+                }),
+                Err(words) => faults.push(Fault {
+                    line: at + 1,
+                    text: raw.to_string(),
+                    words,
+                }),
+            }
+        }
+        if !faults.is_empty() {
+            return Err(BenchError::Malformed { name, faults });
+        }
+        Ok(Answers {
+            name,
+            left,
+            last: None,
+            out: None,
+        })
+    }
+
+    /// Writes what the answers lead to to `out`; without this nothing is written.
+    pub fn telling(mut self, out: impl Write + 'static) -> Answers {
+        self.out = Some(Box::new(out));
+        self
+    }
+
+    fn tell(&mut self, text: &str) -> Result<(), BenchError> {
+        if let Some(out) = &mut self.out {
+            out.write_all(text.as_bytes())?;
+            out.flush()?;
+        }
+        Ok(())
+    }
+}
+
+impl Front for Answers {
+    fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
+        let Some(next) = self.left.pop_front() else {
+            return Err(BenchError::TooShort {
+                name: self.name.clone(),
+                wanted: Box::new(ask.slot.clone()),
+                after: self.last.as_ref().map_or(0, |(_, entry)| entry.line),
+            });
+        };
+        if next.slot != ask.slot.to_string() {
+            return Err(BenchError::OutOfStep {
+                name: self.name.clone(),
+                line: next.line,
+                found: next.slot,
+                wanted: Box::new(ask.slot.clone()),
+            });
+        }
+        self.tell(&format!("{}\n", answers_line(&ask.slot, &next.reply)))?;
+        let reply = match &next.reply {
+            Reply::Answer(text) => Reply::Answer(completed(&ask.expects, text)),
+            other => other.clone(),
+        };
+        self.last = Some((ask.slot.clone(), next));
+        Ok(reply)
+    }
+
+    fn say(&mut self, said: &[Said]) -> Result<(), BenchError> {
+        self.tell(&said_screen(said, WIDTH, false))
+    }
+
+    fn refuse(&mut self, refusal: &Refusal) -> Result<(), BenchError> {
+        let Some((slot, entry)) = &self.last else {
+            return Ok(());
+        };
+        let again = self
+            .left
+            .front()
+            .is_some_and(|next| next.slot == entry.slot && next.reply == entry.reply);
+        if refusal.sure && again {
+            return Ok(());
+        }
+        Err(BenchError::Refused {
+            name: self.name.clone(),
+            line: entry.line,
+            slot: Box::new(slot.clone()),
+            words: refusal.words.clone(),
+            sure: refusal.sure,
+        })
+    }
+
+    fn why(&mut self, ask: &Ask) -> Result<(), BenchError> {
+        self.tell(&why_screen(ask, WIDTH, false))
+    }
+
+    /// The file has no line for a question that belongs to no step: the default is taken.
+    fn confirm(&mut self, _question: &str, default: bool) -> Result<bool, BenchError> {
+        Ok(default)
+    }
+
+    fn finish(&mut self) -> Result<(), BenchError> {
+        match self.left.front() {
+            None => Ok(()),
+            Some(next) => Err(BenchError::LeftOver {
+                name: self.name.clone(),
+                line: next.line,
+                count: self.left.len(),
+            }),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::sample::{reading, wanting};
+    use crate::procedure::{Expects, Tone, Way};
+    use std::cell::RefCell;
+    use std::rc::Rc;
+
+    fn refused(words: &str, sure: bool) -> Refusal {
+        Refusal {
+            words: words.into(),
+            sure,
+        }
+    }
+
+    fn text(words: &str) -> Reply {
+        Reply::Answer(words.into())
+    }
+
+    #[test]
+    fn answers_come_in_their_order_and_as_they_were_written() {
+        let file = "# plate G3\n\nplate-thickness/G3/1 = 1.98\r\n  plate-thickness/G3/2=1,97 mm  \n";
+        let mut front = Answers::parse(file, "a").unwrap();
+        assert_eq!(front.ask(&reading(1)).unwrap(), text("1.98"));
+        assert_eq!(front.ask(&reading(2)).unwrap(), text("1,97 mm"));
+        front.finish().unwrap();
+    }
+
+    #[test]
+    fn an_answer_for_another_question_is_out_of_step() {
+        let mut front = Answers::parse("# x\nplate-thickness/G3/2 = 1.98", "a").unwrap();
+        let error = front.ask(&reading(1)).unwrap_err();
+        assert!(
+            matches!(&error, BenchError::OutOfStep { name, line: 2, found, wanted }
+                if name == "a" && found == "plate-thickness/G3/2" && **wanted == reading(1).slot),
+            "{error:?}"
+        );
+        assert_eq!(
+            error.to_string(),
+            "a, line 2: this is an answer for \"plate-thickness/G3/2\", but \"plate-thickness/G3/1\" is asked"
+        );
+    }
+
+    #[test]
+    fn a_file_too_short_says_what_was_asked_and_where_it_ended() {
+        let mut front = Answers::parse("plate-thickness/G3/1 = 1.98\n\n", "a").unwrap();
+        front.ask(&reading(1)).unwrap();
+        let error = front.ask(&reading(2)).unwrap_err();
+        assert!(
+            matches!(&error, BenchError::TooShort { wanted, after: 1, .. } if **wanted == reading(2).slot),
+            "{error:?}"
+        );
+    }
+
+    #[test]
+    fn answers_that_nobody_asked_for_are_counted() {
+        let mut front = Answers::parse("plate-thickness/G3/1 = 1\n#\nx = 2\ny = 3\n", "a").unwrap();
+        front.ask(&reading(1)).unwrap();
+        let error = front.finish().unwrap_err();
+        assert!(
+            matches!(
+                error,
+                BenchError::LeftOver {
+                    line: 3,
+                    count: 2,
+                    ..
+                }
+            ),
+            "{error:?}"
+        );
+    }
+
+    #[test]
+    fn every_line_that_cannot_be_read_is_named_at_once() {
+        let file = "plate-thickness 1.98\nok = 1\n= 2\nx = !quit\nx = \"open\nx = \"a\" b\nx = !help\nx = !note\nx = \"\\q\"\n\"x\" 1\n";
+        let Err(BenchError::Malformed { name, faults }) = Answers::parse(file, "a") else {
+            panic!("it was read");
+        };
+        assert_eq!(name, "a");
+        assert_eq!(
+            faults.iter().map(|fault| fault.line).collect::<Vec<_>>(),
+            [1, 3, 4, 5, 6, 7, 8, 9, 10]
+        );
+        assert_eq!(faults[0].text, "plate-thickness 1.98");
+        assert!(faults[2].words.contains("!quit"), "{:?}", faults[2]);
+        let words = BenchError::Malformed { name, faults }.to_string();
+        assert!(words.contains("line 10: there is no \"=\""), "{words}");
+    }
+
+    #[test]
+    fn control_words_stand_for_an_answer_and_a_note_does_not_use_the_question_up() {
+        let file = "plate-thickness/G3/1 = !note oil was black\nplate-thickness/G3/1 = !why\nplate-thickness/G3/1 = !skip no gauge\n\
+                    plate-thickness/G3/2 = !back\nplate-thickness/G3/1 = !pause\n";
+        let mut front = Answers::parse(file, "a").unwrap();
+        assert_eq!(
+            front.ask(&reading(1)).unwrap(),
+            Reply::Note("oil was black".into())
+        );
+        assert_eq!(front.ask(&reading(1)).unwrap(), Reply::Why);
+        front.why(&reading(1)).unwrap();
+        assert_eq!(front.ask(&reading(1)).unwrap(), Reply::Skip("no gauge".into()));
+        assert_eq!(front.ask(&reading(2)).unwrap(), Reply::Back);
+        assert_eq!(front.ask(&reading(1)).unwrap(), Reply::Pause);
+        front.finish().unwrap();
+    }
+
+    #[test]
+    fn what_stands_in_quotes_is_never_a_control_word() {
+        let mut front = Answers::parse("plate-thickness/G3/1 = \"!back\"", "a").unwrap();
+        assert_eq!(front.ask(&reading(1)).unwrap(), text("!back"));
+    }
+
+    #[test]
+    fn a_refused_answer_ends_the_run_with_its_line() {
+        let mut front = Answers::parse(
+            "plate-thickness/G3/1 = 12 Nm\nplate-thickness/G3/1 = 12 Nm\n",
+            "a",
+        )
+        .unwrap();
+        front.ask(&reading(1)).unwrap();
+        let error = front.refuse(&refused("12 Nm is a torque", false)).unwrap_err();
+        assert!(
+            matches!(&error, BenchError::Refused { line: 1, slot, words, sure: false, .. }
+                if **slot == reading(1).slot && words == "12 Nm is a torque"),
+            "{error:?}"
+        );
+    }
+
+    #[test]
+    fn an_odd_answer_is_taken_when_its_line_stands_there_twice() {
+        let mut front =
+            Answers::parse("plate-thickness/G3/1 = 19.8\nplate-thickness/G3/1 = 19.8\n", "a").unwrap();
+        front.ask(&reading(1)).unwrap();
+        front.refuse(&refused("did you mean 1.98?", true)).unwrap();
+        assert_eq!(front.ask(&reading(1)).unwrap(), text("19.8"));
+        front.finish().unwrap();
+    }
+
+    #[test]
+    fn an_odd_answer_followed_by_another_is_refused() {
+        for second in ["plate-thickness/G3/1 = 1.98", "plate-thickness/G3/2 = 19.8", ""] {
+            let file = format!("plate-thickness/G3/1 = 19.8\n{second}\n");
+            let mut front = Answers::parse(&file, "a").unwrap();
+            front.ask(&reading(1)).unwrap();
+            let error = front.refuse(&refused("did you mean 1.98?", true)).unwrap_err();
+            assert!(
+                matches!(
+                    error,
+                    BenchError::Refused {
+                        line: 1,
+                        sure: true,
+                        ..
+                    }
+                ),
+                "{error:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn the_beginning_of_a_key_is_completed_as_on_a_screen() {
+        let ways = vec![Way {
+            key: "accept".into(),
+            words: String::new(),
+        }];
+        let mut front = Answers::parse("plate-thickness/G3/2 = acc", "a").unwrap();
+        assert_eq!(front.ask(&wanting(Expects::OneOf(ways))).unwrap(), text("accept"));
+    }
+
+    #[test]
+    fn a_question_of_no_step_takes_its_default() {
+        let mut front = Answers::parse("", "a").unwrap();
+        assert!(front.confirm("Go on?", true).unwrap());
+        assert!(!front.confirm("Go on?", false).unwrap());
+    }
+
+    #[derive(Clone, Default)]
+    struct Log(Rc<RefCell<Vec<u8>>>);
+
+    impl Write for Log {
+        fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+            self.0.borrow_mut().write(bytes)
+        }
+        fn flush(&mut self) -> std::io::Result<()> {
+            Ok(())
+        }
+    }
+
+    #[test]
+    fn the_run_can_be_told_as_it_goes() {
+        let log = Log::default();
+        let mut front = Answers::parse("plate-thickness/G3/1 = 1.98", "a")
+            .unwrap()
+            .telling(log.clone());
+        front.ask(&reading(1)).unwrap();
+        front
+            .say(&[Said {
+                tone: Tone::Good,
+                words: "1.98 mm is inside".into(),
+            }])
+            .unwrap();
+        front.why(&reading(1)).unwrap();
+        let told = String::from_utf8(log.0.borrow().clone()).unwrap();
+        assert_eq!(
+            told,
+            "plate-thickness/G3/1 = 1.98\n1.98 mm is inside\nWhy this is asked\nA plate wears where it slips most.\n\
+             \u{20}   wear = new - worn\n\u{20}   0.02 mm = 2.00 mm - 1.98 mm\n"
+        );
+    }
+}

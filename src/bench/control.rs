@@ -1,0 +1,173 @@
+use crate::procedure::{Ask, Expects, Reply, Way};
+
+/// The control words of line mode and of answers files, with what each does.
+pub const CONTROL_WORDS: [(&str, &str); 6] = [
+    ("!back", "open the answer before this one again"),
+    ("!why", "say why this is asked"),
+    ("!note TEXT", "write a note into the record"),
+    ("!skip REASON", "leave the question out, where that is allowed"),
+    ("!pause", "stop here and go on another time"),
+    ("!help", "show these words"),
+];
+
+/// What a line turns out to be.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) enum Word {
+    /// A control word that is handed on.
+    Reply(Reply),
+    /// The list of control words is wanted.
+    Help,
+    /// An answer.
+    Answer,
+}
+
+/// Reads a control word; a line that starts with `!` and is none is refused with the list.
+pub(super) fn control(line: &str) -> Result<Word, String> {
+    let Some(rest) = line.trim().strip_prefix('!') else {
+        return Ok(Word::Answer);
+    };
+    let (word, text) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
+    let text = text.trim();
+    let bare = |word: Word| match text {
+        "" => Ok(word),
+        _ => Err(format!(
+            "!{} stands alone; nothing may follow it",
+            rest.split_whitespace().next().unwrap_or("")
+        )),
+    };
+    match word {
+        "back" => bare(Word::Reply(Reply::Back)),
+        "why" => bare(Word::Reply(Reply::Why)),
+        "pause" => bare(Word::Reply(Reply::Pause)),
+        "help" => bare(Word::Help),
+        "note" if text.is_empty() => Err("!note wants the words of the note behind it".into()),
+        "note" => Ok(Word::Reply(Reply::Note(text.into()))),
+        "skip" if text.is_empty() => Err("!skip wants the reason behind it".into()),
+        "skip" => Ok(Word::Reply(Reply::Skip(text.into()))),
+        _ => Err(format!(
+            "\"!{word}\" is no control word; there are {}",
+            names().join(", ")
+        )),
+    }
+}
+
+/// The control words with what stands behind them.
+pub(super) fn names() -> Vec<&'static str> {
+    CONTROL_WORDS.iter().map(|(name, _)| *name).collect()
+}
+
+/// Completes the beginning of a key to the key, so that every front-end passes on the same text. Anything else stays
+/// as it was typed: whether it is an answer is not for a front-end to say.
+pub(super) fn completed(expects: &Expects, text: &str) -> String {
+    let typed = text.trim();
+    let keys: Vec<&str> = match expects {
+        Expects::YesNo => vec!["yes", "no"],
+        Expects::OneOf(ways) | Expects::OneOfOrLine { ways, .. } => {
+            ways.iter().map(|way: &Way| way.key.as_str()).collect()
+        }
+        _ => return text.to_string(),
+    };
+    let lower = typed.to_lowercase();
+    if let Some(key) = keys.iter().find(|key| key.to_lowercase() == lower) {
+        return (*key).to_string();
+    }
+    // a line such as "swap A1 A4" may start like a key: there only whole keys count
+    if typed.is_empty() || matches!(expects, Expects::OneOfOrLine { .. }) {
+        return text.to_string();
+    }
+    let mut starting = keys.iter().filter(|key| key.to_lowercase().starts_with(&lower));
+    match (starting.next(), starting.next()) {
+        (Some(key), None) => (*key).to_string(),
+        _ => text.to_string(),
+    }
+}
+
+/// Whether a bare Enter means something.
+pub(super) fn enter_is_an_answer(ask: &Ask) -> bool {
+    matches!(ask.expects, Expects::Done | Expects::Text { optional: true })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ways(keys: &[&str]) -> Vec<Way> {
+        keys.iter()
+            .map(|key| Way {
+                key: (*key).into(),
+                words: String::new(),
+            })
+            .collect()
+    }
+
+    #[test]
+    fn each_control_word_gives_its_reply() {
+        assert_eq!(control("!back"), Ok(Word::Reply(Reply::Back)));
+        assert_eq!(control(" !why "), Ok(Word::Reply(Reply::Why)));
+        assert_eq!(control("!pause"), Ok(Word::Reply(Reply::Pause)));
+        assert_eq!(control("!help"), Ok(Word::Help));
+        assert_eq!(
+            control("!note  oil was black "),
+            Ok(Word::Reply(Reply::Note("oil was black".into())))
+        );
+        assert_eq!(
+            control("!skip no gauge"),
+            Ok(Word::Reply(Reply::Skip("no gauge".into())))
+        );
+        assert_eq!(control("1.98"), Ok(Word::Answer));
+        assert_eq!(control(""), Ok(Word::Answer));
+    }
+
+    #[test]
+    fn an_unknown_control_word_is_refused_with_the_list() {
+        let words = control("!quit").unwrap_err();
+        assert!(words.contains("\"!quit\""));
+        for (name, _) in CONTROL_WORDS {
+            assert!(words.contains(name), "{name} is missing in {words}");
+        }
+        assert!(control("!").is_err());
+    }
+
+    #[test]
+    fn a_note_and_a_skip_want_words_and_the_others_stand_alone() {
+        assert!(control("!note").is_err());
+        assert!(control("!skip  ").is_err());
+        assert!(control("!back 2").unwrap_err().contains("!back stands alone"));
+    }
+
+    #[test]
+    fn the_beginning_of_one_key_is_that_key() {
+        let some = Expects::OneOf(ways(&["accept", "alter", "order"]));
+        assert_eq!(completed(&some, "o"), "order");
+        assert_eq!(completed(&some, "ACC"), "accept");
+        assert_eq!(
+            completed(&some, "a"),
+            "a",
+            "two keys start so: it is passed on as typed"
+        );
+        assert_eq!(completed(&some, "x"), "x");
+        assert_eq!(completed(&some, ""), "");
+        assert_eq!(completed(&Expects::YesNo, "Y"), "yes");
+    }
+
+    #[test]
+    fn a_whole_key_wins_over_a_longer_one() {
+        assert_eq!(completed(&Expects::OneOf(ways(&["onward", "on"])), "on"), "on");
+    }
+
+    #[test]
+    fn where_a_line_may_stand_only_whole_keys_are_completed() {
+        let some = Expects::OneOfOrLine {
+            ways: ways(&["accept"]),
+            lines: vec!["swap A1 A4".into()],
+        };
+        assert_eq!(completed(&some, "a"), "a");
+        assert_eq!(completed(&some, "Accept"), "accept");
+        assert_eq!(completed(&some, "swap A1 A4"), "swap A1 A4");
+    }
+
+    #[test]
+    fn the_word_for_a_caution_is_never_completed() {
+        assert_eq!(completed(&Expects::Acknowledge, "y"), "y");
+    }
+}

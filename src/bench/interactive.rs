@@ -1,0 +1,455 @@
+use super::control::{completed, enter_is_an_answer};
+use super::screen::{
+    colour_wanted, prompt, question, refusal_screen, said_screen, step_line, terminal_width, why_screen,
+};
+use super::{BenchError, Front, PAUSED, visible};
+use crate::procedure::{Ask, Expects, Refusal, Reply, Said, Way};
+use inquire::ui::{Attributes, Color, ErrorMessageRenderConfig, RenderConfig, StyleSheet, Styled};
+use inquire::validator::Validation;
+use inquire::{InquireError, Select, Text};
+use std::cell::{Cell, RefCell};
+use std::collections::VecDeque;
+use std::io::{IsTerminal, Write};
+use std::rc::Rc;
+use std::time::{Duration, Instant};
+
+/// An instrument that ends its reading with two line ends sends the second one into the next prompt. An empty answer
+/// that comes sooner than a hand can is therefore not taken.
+const SETTLE: Duration = Duration::from_millis(150);
+
+/// What Esc leads to, under each prompt.
+fn keys(ask: &Ask) -> &'static str {
+    if ask.may_skip {
+        "Esc: back, note, why, skip, pause"
+    } else {
+        "Esc: back, note, why, pause"
+    }
+}
+
+/// Questions on a terminal, one at a time.
+///
+/// Esc opens a list with everything that is not an answer; Ctrl-C means pause. Several lines pasted at once are handed
+/// on one by one to the questions that follow, up to a refusal or a caution: there the rest is named and let go, so
+/// that no reading ends up under another plate.
+pub struct Interactive {
+    colour: bool,
+    settle: Duration,
+    shown: Option<Ask>,
+    pasted: VecDeque<String>,
+}
+
+/// What came out of one prompt.
+enum Typed {
+    Line(String),
+    Menu,
+    Stop,
+}
+
+/// Whether questions can be put on a screen: a terminal on all three standard streams (the keys come in on the first,
+/// the prompts are drawn on the third), and one that can move its cursor.
+pub fn interactive_possible() -> bool {
+    let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
+    !dumb
+        && std::io::stdin().is_terminal()
+        && std::io::stdout().is_terminal()
+        && std::io::stderr().is_terminal()
+}
+
+impl Interactive {
+    /// Questions on this terminal; `plain` leaves the colours out.
+    ///
+    /// # Errors
+    /// [`BenchError::NoTerminal`] where [`interactive_possible`] says no.
+    pub fn new(plain: bool) -> Result<Interactive, BenchError> {
+        if !interactive_possible() {
+            return Err(BenchError::NoTerminal);
+        }
+        restore_on_signals()?;
+        Ok(Interactive {
+            colour: colour_wanted(plain),
+            settle: SETTLE,
+            shown: None,
+            pasted: VecDeque::new(),
+        })
+    }
+
+    /// Takes no empty answer for this long after a prompt has opened; 150 ms without this.
+    pub fn settling(mut self, settle: Duration) -> Interactive {
+        self.settle = settle;
+        self
+    }
+
+    /// Writes where the prompts are drawn, so that the two cannot get out of order.
+    fn write(&self, text: &str) -> Result<(), BenchError> {
+        let mut out = std::io::stderr().lock();
+        out.write_all(text.as_bytes())?;
+        out.flush()?;
+        Ok(())
+    }
+
+    fn show(&mut self, ask: &Ask) -> Result<(), BenchError> {
+        let width = terminal_width();
+        if self.shown.as_ref() == Some(ask) {
+            // the question stands above already, with what was said about the last answer below it
+            return self.write(&format!("\n{}", step_line(ask, width, self.colour)));
+        }
+        let text = question(ask, width, self.colour);
+        self.write(&format!("\n{}\n\n", text.trim_end()))?;
+        let rows = crossterm::terminal::size().map_or(24, |(_, rows)| usize::from(rows));
+        if text.lines().count() + 4 > rows {
+            self.write(&step_line(ask, width, self.colour))?;
+        }
+        self.shown = Some(ask.clone());
+        Ok(())
+    }
+
+    /// The next of the lines that were pasted at once, if the question may take one.
+    fn next_pasted(&mut self, ask: &Ask) -> Result<Option<String>, BenchError> {
+        if ask.expects == Expects::Acknowledge {
+            self.drop_pasted("a caution is acknowledged by hand")?;
+        }
+        let Some(line) = self.pasted.pop_front() else {
+            return Ok(None);
+        };
+        self.show(ask)?;
+        self.write(&format!("> {} {}\n", prompt(ask), visible(&line)))?;
+        Ok(Some(line))
+    }
+
+    fn drop_pasted(&mut self, because: &str) -> Result<(), BenchError> {
+        if self.pasted.is_empty() {
+            return Ok(());
+        }
+        let lines: Vec<String> = self
+            .pasted
+            .drain(..)
+            .map(|line| visible(&line).into_owned())
+            .collect();
+        let said = format!("Pasted and not used, for {because}: {}", lines.join(", "));
+        self.write(&textwrap::fill(&said, terminal_width()))?;
+        self.write("\n")
+    }
+
+    /// Splits what was pasted: the first line is for the question that is open, the others for those after it.
+    fn first_line(&mut self, ask: &Ask, text: &str) -> String {
+        let mut lines = text
+            .split(['\r', '\n'])
+            .map(str::trim)
+            .filter(|line| !line.is_empty());
+        if !text.contains(['\r', '\n']) {
+            return text.to_string();
+        }
+        if matches!(ask.expects, Expects::Text { .. }) {
+            return lines.collect::<Vec<_>>().join(" ");
+        }
+        let first = lines.next().unwrap_or("").to_string();
+        self.pasted.extend(lines.map(str::to_string));
+        first
+    }
+
+    fn put(&self, ask: &Ask, draft: &Rc<RefCell<String>>) -> Result<Typed, BenchError> {
+        match &ask.expects {
+            Expects::YesNo => {
+                let ways = ["yes", "no"].map(|key| Way {
+                    key: key.into(),
+                    words: String::new(),
+                });
+                self.choose(&visible(&ask.prompt), &ways, keys(ask))
+            }
+            Expects::OneOf(ways) if !ways.is_empty() => self.choose(&visible(&ask.prompt), ways, keys(ask)),
+            Expects::Acknowledge => self.line(
+                &prompt(ask),
+                Some("type yes: a caution is not passed with Enter"),
+                keys(ask),
+                draft,
+            ),
+            _ if enter_is_an_answer(ask) => self.line(&prompt(ask), None, keys(ask), draft),
+            _ => self.line(&prompt(ask), Some("nothing has been typed yet"), keys(ask), draft),
+        }
+    }
+
+    /// A line of text. An empty one is met with `empty`, if there is such a message.
+    fn line(
+        &self,
+        message: &str,
+        empty: Option<&'static str>,
+        help: &str,
+        draft: &Rc<RefCell<String>>,
+    ) -> Result<Typed, BenchError> {
+        let (opened, settle) = (Instant::now(), self.settle);
+        let start = draft.borrow().clone();
+        let shown = |text: &str| visible(text).into_owned();
+        let typed = Text::new(message)
+            .with_initial_value(&start)
+            .with_help_message(help)
+            .with_render_config(look(self.colour))
+            .with_autocomplete(Draft(draft.clone()))
+            .with_formatter(&shown)
+            .with_validator(move |text: &str| {
+                let too_soon = text.is_empty() && opened.elapsed() < settle;
+                Ok(match empty {
+                    _ if too_soon => Validation::Invalid("an Enter as fast as this is not taken".into()),
+                    Some(words) if text.trim().is_empty() => Validation::Invalid(words.into()),
+                    _ => Validation::Valid,
+                })
+            })
+            .prompt();
+        self.typed(typed)
+    }
+
+    /// One of some ways from a list, by the arrows or by the first letters of its key.
+    fn choose(&self, message: &str, ways: &[Way], help: &str) -> Result<Typed, BenchError> {
+        let width = ways
+            .iter()
+            .map(|way| visible(&way.key).chars().count())
+            .max()
+            .unwrap_or(0);
+        loop {
+            let opened = Instant::now();
+            let typed = RefCell::new(String::new());
+            let too_soon = Cell::new(false);
+            let rows: Vec<String> = ways
+                .iter()
+                .map(|way| {
+                    format!("{:<width$}  {}", visible(&way.key), visible(&way.words))
+                        .trim_end()
+                        .to_string()
+                })
+                .collect();
+            let starts = |text: &str, _: &String, _: &str, at: usize| {
+                *typed.borrow_mut() = text.to_string();
+                let start = text.lines().next().unwrap_or("").trim().to_lowercase();
+                ways.get(at)
+                    .filter(|way| way.key.to_lowercase().starts_with(&start))
+                    .map(|_| 0)
+            };
+            let shown = |chosen: inquire::list_option::ListOption<&String>| {
+                too_soon.set(typed.borrow().is_empty() && opened.elapsed() < self.settle);
+                match ways.get(chosen.index) {
+                    Some(way) if !too_soon.get() => visible(&way.key).into_owned(),
+                    _ => "(an Enter as fast as this is not taken)".to_string(),
+                }
+            };
+            let chosen = Select::new(message, rows)
+                .with_scorer(&starts)
+                .with_formatter(&shown)
+                .with_help_message(help)
+                .with_render_config(look(self.colour))
+                .raw_prompt();
+            let key = chosen.map(|chosen| {
+                ways.get(chosen.index)
+                    .map_or(String::new(), |way| way.key.clone())
+            });
+            match self.typed(key)? {
+                Typed::Line(_) if too_soon.get() => {}
+                Typed::Line(key) => {
+                    // lines pasted into the list: the first one chose, the others are for the questions to come
+                    let more: Vec<String> = typed.borrow().lines().skip(1).map(str::to_string).collect();
+                    return Ok(Typed::Line(
+                        std::iter::once(key).chain(more).collect::<Vec<_>>().join("\n"),
+                    ));
+                }
+                other => return Ok(other),
+            }
+        }
+    }
+
+    fn typed(&self, result: Result<String, InquireError>) -> Result<Typed, BenchError> {
+        match result {
+            Ok(text) => Ok(Typed::Line(text)),
+            Err(InquireError::OperationCanceled) => Ok(Typed::Menu),
+            Err(InquireError::OperationInterrupted) => {
+                self.write("\n")?;
+                Ok(Typed::Stop)
+            }
+            Err(InquireError::NotTTY) => Err(BenchError::NoTerminal),
+            Err(InquireError::IO(error)) => Err(error.into()),
+            Err(other) => Err(std::io::Error::other(other.to_string()).into()),
+        }
+    }
+
+    fn paused(&self) -> Result<Reply, BenchError> {
+        self.write(&format!("{PAUSED}\n"))?;
+        Ok(Reply::Pause)
+    }
+
+    /// Everything that is not an answer; nothing when the person goes back to the question.
+    fn menu(&self, ask: &Ask) -> Result<Option<Reply>, BenchError> {
+        let mut ways = vec![
+            ("answer", "go on with this question"),
+            ("back", "open the answer before this one again"),
+            ("note", "write a note into the record"),
+            ("why", "say why this is asked"),
+        ];
+        if ask.may_skip {
+            ways.push(("skip", "leave the question out, with a reason that is printed"));
+        }
+        ways.push(("pause", "stop here and go on another time"));
+        let ways: Vec<Way> = ways
+            .iter()
+            .map(|(key, words)| Way {
+                key: (*key).into(),
+                words: (*words).into(),
+            })
+            .collect();
+        loop {
+            let chosen = match self.choose(
+                "What instead of an answer?",
+                &ways,
+                "Esc: go on with this question",
+            )? {
+                Typed::Line(key) => key,
+                Typed::Menu => return Ok(None),
+                Typed::Stop => return self.paused().map(Some),
+            };
+            let (message, reply): (&str, fn(String) -> Reply) = match chosen.lines().next().unwrap_or("") {
+                "back" => return Ok(Some(Reply::Back)),
+                "why" => return Ok(Some(Reply::Why)),
+                "pause" => return self.paused().map(Some),
+                "note" => ("Note", Reply::Note),
+                "skip" => ("Reason for leaving it out", Reply::Skip),
+                _ => return Ok(None),
+            };
+            match self.line(
+                message,
+                Some("write a few words, or press Esc"),
+                "Esc: not after all",
+                &Rc::default(),
+            )? {
+                Typed::Line(words) => {
+                    let words: Vec<&str> = words.lines().map(str::trim).collect();
+                    return Ok(Some(reply(words.join(" ").trim().to_string())));
+                }
+                Typed::Menu => {}
+                Typed::Stop => return self.paused().map(Some),
+            }
+        }
+    }
+}
+
+impl Front for Interactive {
+    fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
+        if let Some(line) = self.next_pasted(ask)? {
+            return Ok(Reply::Answer(completed(&ask.expects, &line)));
+        }
+        self.show(ask)?;
+        let draft = Rc::default();
+        loop {
+            match self.put(ask, &draft)? {
+                Typed::Line(text) => {
+                    let line = self.first_line(ask, &text);
+                    return Ok(Reply::Answer(completed(&ask.expects, &line)));
+                }
+                Typed::Menu => {
+                    if let Some(reply) = self.menu(ask)? {
+                        return Ok(reply);
+                    }
+                    self.show(ask)?;
+                }
+                Typed::Stop => return self.paused(),
+            }
+        }
+    }
+
+    fn say(&mut self, said: &[Said]) -> Result<(), BenchError> {
+        self.write(&said_screen(said, terminal_width(), self.colour))
+    }
+
+    fn refuse(&mut self, refusal: &Refusal) -> Result<(), BenchError> {
+        self.write(&refusal_screen(refusal, terminal_width(), self.colour))?;
+        self.drop_pasted("the line before them was refused")
+    }
+
+    fn why(&mut self, ask: &Ask) -> Result<(), BenchError> {
+        self.write(&format!("\n{}", why_screen(ask, terminal_width(), self.colour)))
+    }
+
+    fn confirm(&mut self, question: &str, default: bool) -> Result<bool, BenchError> {
+        let keys = if default { ["yes", "no"] } else { ["no", "yes"] };
+        let ways = keys.map(|key| Way {
+            key: key.into(),
+            words: String::new(),
+        });
+        match self.choose(&visible(question), &ways, "Esc: stop here")? {
+            Typed::Line(key) => Ok(key.lines().next() == Some("yes")),
+            Typed::Menu | Typed::Stop => Err(BenchError::Stopped),
+        }
+    }
+
+    fn finish(&mut self) -> Result<(), BenchError> {
+        self.drop_pasted("no question is left")
+    }
+}
+
+/// Remembers what has been typed, so that the way through the menu and back loses nothing.
+#[derive(Clone)]
+struct Draft(Rc<RefCell<String>>);
+
+impl inquire::Autocomplete for Draft {
+    fn get_suggestions(&mut self, input: &str) -> Result<Vec<String>, inquire::CustomUserError> {
+        *self.0.borrow_mut() = input.to_string();
+        Ok(Vec::new())
+    }
+
+    fn get_completion(
+        &mut self,
+        _: &str,
+        _: Option<String>,
+    ) -> Result<Option<String>, inquire::CustomUserError> {
+        Ok(None)
+    }
+}
+
+/// How the prompts look: the same few colours as the questions above them, or none.
+fn look(colour: bool) -> RenderConfig<'static> {
+    let bare = RenderConfig::empty()
+        .with_prompt_prefix(Styled::new(">"))
+        .with_answered_prompt_prefix(Styled::new(">"))
+        .with_highlighted_option_prefix(Styled::new("->"))
+        .with_canceled_prompt_indicator(Styled::new("(left)"))
+        .with_error_message(ErrorMessageRenderConfig::empty().with_prefix(Styled::new("Not taken:")));
+    if !colour {
+        return bare;
+    }
+    let bold = StyleSheet::new().with_attr(Attributes::BOLD);
+    let mut look = bare.with_selected_option(Some(bold)).with_error_message(
+        ErrorMessageRenderConfig::empty().with_prefix(
+            Styled::new("Not taken:")
+                .with_fg(Color::DarkRed)
+                .with_attr(Attributes::BOLD),
+        ),
+    );
+    look.prompt = bold;
+    look
+}
+
+/// A process that is told to end leaves the terminal as it found it. The threads do it once for the whole process.
+#[cfg(unix)]
+fn restore_on_signals() -> Result<(), BenchError> {
+    use signal_hook::consts::{SIGHUP, SIGTERM};
+    static DONE: std::sync::Once = std::sync::Once::new();
+    let mut outcome = Ok(());
+    DONE.call_once(|| match signal_hook::iterator::Signals::new([SIGTERM, SIGHUP]) {
+        Err(error) => outcome = Err(error.into()),
+        Ok(mut signals) => {
+            std::thread::spawn(move || {
+                for signal in signals.forever() {
+                    // the process ends right after this, whether or not the terminal still listens
+                    let _gone = crossterm::terminal::disable_raw_mode();
+                    let _gone = crossterm::execute!(
+                        std::io::stderr(),
+                        crossterm::event::DisableBracketedPaste,
+                        crossterm::cursor::Show
+                    );
+                    let _gone = signal_hook::low_level::emulate_default_handler(signal);
+                }
+            });
+        }
+    });
+    outcome
+}
+
+#[cfg(not(unix))]
+fn restore_on_signals() -> Result<(), BenchError> {
+    Ok(())
+}

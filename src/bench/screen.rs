@@ -1,0 +1,403 @@
+use super::page::{Page, Paint};
+use super::visible;
+use crate::procedure::{Ask, Expects, Refusal, Said, StepKind, Tone, Way};
+use std::io::IsTerminal;
+use unicode_width::UnicodeWidthStr;
+
+/// Whether colours may be used: not after `--plain`, not with `NO_COLOR` set to anything, not where `TERM` is `dumb`.
+pub fn colour_wanted(plain: bool) -> bool {
+    let asked_not_to = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
+    let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
+    !(plain || asked_not_to || dumb) && std::io::stdout().is_terminal() && std::io::stderr().is_terminal()
+}
+
+/// How many columns the terminal has; 80 where there is none.
+pub fn terminal_width() -> usize {
+    crossterm::terminal::size().map_or(80, |(columns, _)| usize::from(columns))
+}
+
+/// The whole of a question as text: which step of how many, what to do, with what, the limit, what there is to look
+/// at, and the prompt. No line is wider than `width` (or 20, if that is more).
+pub fn screen(ask: &Ask, width: usize, colour: bool) -> String {
+    let mut page = Page::new(width, colour);
+    lay_question(&mut page, ask);
+    lay_ways(&mut page, &ask.expects);
+    page.blank();
+    page.paragraph(&prompt(ask), "", Some(Paint::Head));
+    page.text()
+}
+
+/// The question without its prompt, for a front-end that draws the prompt and the list of ways itself.
+pub(super) fn question(ask: &Ask, width: usize, colour: bool) -> String {
+    let mut page = Page::new(width, colour);
+    lay_question(&mut page, ask);
+    if matches!(ask.expects, Expects::OneOfOrLine { .. }) {
+        lay_ways(&mut page, &ask.expects);
+    }
+    page.text()
+}
+
+/// The line with the number of the step, again, for when the question has scrolled away.
+pub(super) fn step_line(ask: &Ask, width: usize, colour: bool) -> String {
+    let mut page = Page::new(width, colour);
+    lay_step(&mut page, ask);
+    page.text()
+}
+
+/// The prompt in one line, with the unit that a bare number takes or what else is to be typed.
+pub fn prompt(ask: &Ask) -> String {
+    let what = visible(&ask.prompt);
+    let wanted = match &ask.expects {
+        Expects::Acknowledge => "type yes when this is so".into(),
+        Expects::Done => "Enter when done".into(),
+        Expects::YesNo => "yes or no".into(),
+        Expects::Text { optional: true } => "may be left empty".into(),
+        Expects::Quantity { unit, example } => format!("{unit}, such as {}", visible(example)),
+        Expects::OneOf(_) => "one of these".into(),
+        Expects::OneOfOrLine { .. } => "one of these, or a line".into(),
+        Expects::Names(_) => "names in order, with spaces between".into(),
+        Expects::Text { optional: false } => return what.into_owned(),
+    };
+    format!("{what} ({wanted})")
+}
+
+/// Why a question is asked: the reason, the formula, the formula with the numbers put in.
+pub fn why_screen(ask: &Ask, width: usize, colour: bool) -> String {
+    let mut page = Page::new(width, colour);
+    page.paragraph("Why this is asked", "", Some(Paint::Head));
+    if ask.why.reason.is_empty() && ask.why.formula.is_empty() {
+        page.paragraph("No reason is written down for this step.", "", None);
+    } else if !ask.why.reason.is_empty() {
+        page.paragraph(&ask.why.reason, "", None);
+    }
+    for line in &ask.why.formula {
+        page.paragraph(&format!("    {line}"), "      ", None);
+    }
+    page.text()
+}
+
+/// What an answer led to, a paragraph each.
+pub fn said_screen(said: &[Said], width: usize, colour: bool) -> String {
+    let mut page = Page::new(width, colour);
+    for one in said {
+        let paint = match one.tone {
+            Tone::Good => Some(Paint::Good),
+            Tone::Plain => None,
+            Tone::Doubt => Some(Paint::Doubt),
+            Tone::Bad => Some(Paint::Bad),
+        };
+        page.paragraph(&one.words, "", paint);
+    }
+    page.text()
+}
+
+/// Why an answer was not taken.
+pub fn refusal_screen(refusal: &Refusal, width: usize, colour: bool) -> String {
+    let mut page = Page::new(width, colour);
+    let paint = if refusal.sure { Paint::Doubt } else { Paint::Bad };
+    page.paragraph(&format!("Not taken: {}", refusal.words), "", Some(paint));
+    if refusal.sure {
+        page.paragraph("If it is right as it stands, give it once more.", "", None);
+    }
+    page.text()
+}
+
+fn lay_question(page: &mut Page, ask: &Ask) {
+    lay_step(page, ask);
+    page.blank();
+    for (at, words) in ask.words.iter().enumerate() {
+        match (ask.kind, at) {
+            (StepKind::Caution, 0) => {
+                page.paragraph(&format!("CAUTION: {words}"), "", Some(Paint::Bad));
+            }
+            _ => page.paragraph(words, "", None),
+        }
+    }
+    if ask.kind == StepKind::Caution && ask.words.is_empty() {
+        page.paragraph("CAUTION", "", Some(Paint::Bad));
+    }
+    if !ask.tools.is_empty() {
+        page.paragraph(&format!("With: {}", ask.tools.join(", ")), "      ", None);
+    }
+    for limit in &ask.limits {
+        page.paragraph(&format!("Limit: {limit}"), "       ", None);
+    }
+    if let Some(table) = &ask.table {
+        page.blank();
+        page.table(table);
+    }
+    if !ask.drawing.is_empty() {
+        page.blank();
+        for line in &ask.drawing {
+            page.drawn(line);
+        }
+    }
+    if let Expects::Names(names) = &ask.expects {
+        page.blank();
+        page.paragraph(&format!("Names: {}", names.join(" ")), "       ", None);
+    }
+}
+
+fn lay_step(page: &mut Page, ask: &Ask) {
+    let mut head = format!("Step {} of {} · {}", ask.number, ask.of, ask.stage);
+    if ask.slot.round > 1 {
+        head.push_str(&format!(" · round {}", ask.slot.round));
+    }
+    page.paragraph(&head, "", Some(Paint::Head));
+}
+
+fn lay_ways(page: &mut Page, expects: &Expects) {
+    let (ways, lines): (&[Way], &[String]) = match expects {
+        Expects::OneOf(ways) => (ways, &[]),
+        Expects::OneOfOrLine { ways, lines } => (ways, lines),
+        _ => return,
+    };
+    page.blank();
+    let key_width = ways
+        .iter()
+        .map(|way| visible(&way.key).width())
+        .max()
+        .unwrap_or(0);
+    for way in ways {
+        let key = visible(&way.key);
+        let pad = " ".repeat(key_width - key.width());
+        // hanging under the words, unless a long key would leave them no room
+        let indent = if key_width + 4 < page.width / 2 {
+            key_width + 4
+        } else {
+            4
+        };
+        page.paragraph(&format!("  {key}{pad}  {}", way.words), &" ".repeat(indent), None);
+    }
+    for line in lines {
+        page.paragraph(&format!("  or a line such as: {line}"), "    ", None);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::sample::plate;
+    use crate::procedure::{Table, Why};
+    use proptest::prelude::*;
+
+    fn caution() -> Ask {
+        Ask {
+            kind: StepKind::Caution,
+            words: vec!["Never run the engine with one driven wheel on the ground.".into()],
+            expects: Expects::Acknowledge,
+            table: None,
+            ..plate()
+        }
+    }
+
+    fn widest(text: &str) -> usize {
+        text.lines().map(UnicodeWidthStr::width).max().unwrap()
+    }
+
+    #[test]
+    fn the_step_the_stage_the_limit_and_the_unit_are_in_sight() {
+        let text = screen(&plate(), 80, false);
+        assert!(text.starts_with("Step 41 of 148 · Measure\n"), "{text}");
+        for fact in ["With: micrometer M1", "Limit: at least 1.90 mm", "G2     1.96 mm"] {
+            assert!(text.contains(fact), "{fact} is missing in\n{text}");
+        }
+        assert!(
+            text.ends_with("\nPlate G3, reading 2 of 3 (mm, such as 1.98)\n"),
+            "{text}"
+        );
+    }
+
+    #[test]
+    fn a_full_question_has_no_more_than_twenty_lines_at_eighty_columns() {
+        let text = screen(&plate(), 80, false);
+        assert!(text.lines().count() <= 20, "{text}");
+    }
+
+    #[test]
+    fn no_line_is_wider_than_the_screen() {
+        for width in [20, 40, 80, 120] {
+            assert!(widest(&screen(&plate(), width, false)) <= width);
+            assert!(widest(&why_screen(&plate(), width, false)) <= width);
+        }
+    }
+
+    #[test]
+    fn a_line_never_ends_between_a_number_and_its_unit() {
+        for width in 20..100 {
+            let text = screen(&plate(), width, false);
+            for line in text.lines() {
+                assert!(!line.trim_start().starts_with("mm"), "width {width}:\n{text}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_table_too_wide_becomes_one_paragraph_a_row() {
+        let text = screen(&plate(), 30, false);
+        assert!(text.contains("Plate: G2; Reading 1: 1.96 mm;\n"), "{text}");
+    }
+
+    #[test]
+    fn a_caution_stands_out_in_words() {
+        let text = screen(&caution(), 80, false);
+        assert!(text.contains("CAUTION: Never run the engine"), "{text}");
+        assert!(text.contains("type yes"), "{text}");
+        let wordless = Ask {
+            words: vec![],
+            ..caution()
+        };
+        assert!(screen(&wordless, 80, false).contains("CAUTION"));
+    }
+
+    #[test]
+    fn colour_adds_escapes_and_nothing_else() {
+        for ask in [plate(), caution()] {
+            let coloured = screen(&ask, 80, true);
+            assert!(coloured.contains('\x1b'));
+            let mut bare = coloured;
+            for code in ["\x1b[1m", "\x1b[1;31m", "\x1b[0m"] {
+                bare = bare.replace(code, "");
+            }
+            assert_eq!(bare, screen(&ask, 80, false));
+        }
+    }
+
+    #[test]
+    fn the_keys_stand_under_the_question_with_what_they_mean() {
+        let ask = Ask {
+            expects: Expects::OneOfOrLine {
+                ways: vec![
+                    Way {
+                        key: "accept".into(),
+                        words: "build it so".into(),
+                    },
+                    Way {
+                        key: "next".into(),
+                        words: "show the next one".into(),
+                    },
+                ],
+                lines: vec!["swap A1 A4".into()],
+            },
+            ..plate()
+        };
+        let text = screen(&ask, 80, false);
+        assert!(
+            text.contains("  accept  build it so\n  next    show the next one\n"),
+            "{text}"
+        );
+        assert!(text.contains("or a line such as: swap A1 A4"), "{text}");
+        assert!(question(&ask, 80, false).contains("accept"));
+    }
+
+    #[test]
+    fn the_names_that_may_be_typed_are_shown() {
+        let ask = Ask {
+            expects: Expects::Names(vec!["A1".into(), "A2".into()]),
+            ..plate()
+        };
+        assert!(screen(&ask, 80, false).contains("Names: A1 A2\n"));
+    }
+
+    #[test]
+    fn a_second_round_is_told() {
+        let mut ask = plate();
+        ask.slot.round = 2;
+        assert!(screen(&ask, 80, false).starts_with("Step 41 of 148 · Measure · round 2\n"));
+        assert_eq!(step_line(&ask, 80, false), "Step 41 of 148 · Measure · round 2\n");
+    }
+
+    #[test]
+    fn text_from_a_file_cannot_steer_the_terminal() {
+        let nasty = "\u{1b}[2J\u{202E}x\u{7}".to_string();
+        let ask = Ask {
+            stage: nasty.clone(),
+            words: vec![nasty.clone()],
+            tools: vec![nasty.clone()],
+            limits: vec![nasty.clone()],
+            table: Some(Table {
+                head: vec![nasty.clone()],
+                rows: vec![vec![nasty.clone()]],
+            }),
+            drawing: vec![nasty.clone()],
+            prompt: nasty.clone(),
+            expects: Expects::OneOf(vec![Way {
+                key: nasty.clone(),
+                words: nasty.clone(),
+            }]),
+            why: Why {
+                reason: nasty.clone(),
+                formula: vec![nasty.clone()],
+            },
+            ..plate()
+        };
+        let said = [Said {
+            tone: Tone::Plain,
+            words: nasty.clone(),
+        }];
+        let refusal = Refusal {
+            words: nasty.clone(),
+            sure: false,
+        };
+        for text in [
+            screen(&ask, 80, false),
+            why_screen(&ask, 80, false),
+            said_screen(&said, 80, false),
+            refusal_screen(&refusal, 80, false),
+        ] {
+            assert!(!text.contains(['\u{1b}', '\u{202E}', '\u{7}']), "{text:?}");
+            assert!(text.contains("<U+001B>[2J<U+202E>x<U+0007>"), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_drawing_keeps_its_spaces() {
+        let ask = Ask {
+            drawing: vec!["  |  A1 |".into(), "     G1".into()],
+            ..plate()
+        };
+        assert!(screen(&ask, 80, false).contains("\n  |  A1 |\n     G1\n"));
+    }
+
+    #[test]
+    fn why_shows_the_reason_and_the_numbers_put_in() {
+        let text = why_screen(&plate(), 80, false);
+        assert!(text.contains("A plate wears where it slips most."));
+        assert!(text.contains("0.02 mm = 2.00 mm - 1.98 mm"));
+        let none = Ask {
+            why: Why::default(),
+            ..plate()
+        };
+        assert!(why_screen(&none, 80, false).contains("No reason is written down"));
+    }
+
+    #[test]
+    fn an_odd_answer_may_be_given_again() {
+        let odd = Refusal {
+            words: "19.8 mm: did you mean 1.98?".into(),
+            sure: true,
+        };
+        assert!(refusal_screen(&odd, 80, false).contains("give it once more"));
+        let wrong = Refusal { sure: false, ..odd };
+        assert!(!refusal_screen(&wrong, 80, false).contains("once more"));
+    }
+
+    proptest! {
+        #[test]
+        fn whatever_the_words_no_line_is_too_wide(
+            words in proptest::collection::vec(any::<String>(), 0..4),
+            cells in proptest::collection::vec(proptest::collection::vec("\\PC{0,12}", 0..5), 0..4),
+            drawing in any::<String>(),
+            width in 20_usize..100,
+        ) {
+            let ask = Ask {
+                words,
+                table: Some(Table { head: vec!["Plate".into(), "Thickness".into()], rows: cells }),
+                drawing: vec![drawing],
+                ..plate()
+            };
+            let text = screen(&ask, width, false);
+            prop_assert!(widest(&text) <= width, "{} > {width}\n{text}", widest(&text));
+        }
+    }
+}
