@@ -170,6 +170,14 @@ fn torn_parts_never_overwrite_one_another() {
                 aside: aside.clone()
             }]
         );
+        let told = journal.repairs()[0].to_string();
+        assert_eq!(
+            told,
+            format!(
+                "the last line was torn; its {n} bytes were set aside in {}",
+                aside.display()
+            )
+        );
         assert_eq!(fs::read(aside).unwrap(), vec![0; n]);
     }
 }

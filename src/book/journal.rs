@@ -4,6 +4,7 @@ use super::frame::{Problem, Reading, Scan, scan};
 use super::holder::Holder;
 use super::id::BuildId;
 use super::tail::{MOST_JOURNAL, OnDisk, Store, Tail};
+use std::fmt;
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io;
 use std::path::{Path, PathBuf};
@@ -53,6 +54,22 @@ pub enum Repair {
     },
 }
 
+impl fmt::Display for Repair {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Repair::Torn { bytes, aside } => write!(
+                f,
+                "the last line was torn; its {bytes} bytes were set aside in {}",
+                aside.display()
+            ),
+            Repair::Completed { line } => {
+                write!(f, "line {line} was whole but lacked its newline, which it got")
+            }
+            Repair::Swept { path } => write!(f, "the leftover {} was removed", path.display()),
+        }
+    }
+}
+
 impl Journal {
     /// Opens and locks the journal in `folder`, and repairs what a power cut left.
     pub(super) fn open(id: &BuildId, folder: &Path, name: &str) -> Result<Journal, BookError> {
@@ -98,6 +115,8 @@ impl Journal {
                 Problem::Torn { .. } | Problem::Unfinished { .. } => {}
             }
         }
+        // what a killed program wrote may still be in memory only, and more is about to be built on it
+        store.sync().map_err(BookError::io("synced", &path))?;
         Holder::write(folder, name);
         let mut repairs: Vec<Repair> = sweep(folder)
             .into_iter()

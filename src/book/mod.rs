@@ -33,7 +33,11 @@
 //!
 //! What can not be found here: no line follows the last one, so a change inside the last entry that leaves its brackets
 //! closed goes unseen, and so does the loss of whole lines at the end. A seal over the whole journal at sign-off covers
-//! both. Nor does the chain stop someone who writes the whole journal anew.
+//! both. Nor does the chain stop someone who writes the whole journal anew, and it does not cover the files of the
+//! snapshot: whoever needs that puts their digests into the first entry.
+//!
+//! The lock is the system's own on `journal.jsonl`, so it ends with the program that holds it, however that ends. On a
+//! system whose locks also bar reading, a build that is open can not be read meanwhile.
 
 mod error;
 mod files;

@@ -147,10 +147,11 @@ impl<S: Store> Tail<S> {
             }
         };
         if taken < line.len() {
-            return Err(io::Error::other(format!(
-                "only {taken} of {} bytes were taken",
+            let words = format!(
+                "only {taken} of {} bytes were taken; the disk may be full",
                 line.len()
-            )));
+            );
+            return Err(io::Error::new(io::ErrorKind::StorageFull, words));
         }
         self.store.sync()
     }
