@@ -48,8 +48,8 @@ use std::ops::{ControlFlow, RangeInclusive};
 /// };
 /// let outcome = choose(&request)?;
 /// assert_eq!(outcome.choices[0].closings, [um(210); 2]);
-/// assert_eq!(outcome.choices[0].sides[0].gear, ["F2"]);
-/// assert_eq!(outcome.choices[0].sides[0].case, ["C1"]);
+/// assert_eq!(outcome.choices[0].sides[0].gear, ["F1"]);
+/// assert_eq!(outcome.choices[0].sides[0].case, ["C2"]);
 /// # Ok::<(), ChoiceError>(())
 /// ```
 pub fn choose(request: &Request) -> Result<Outcome, ChoiceError> {

@@ -49,7 +49,7 @@ fn plates(dice: &mut Dice, prefix: &str, count: usize, spread: i64, unit: i64, f
 }
 
 fn window(dice: &mut Dice, around: i64) -> Window {
-    let width = dice.from(0, 12) * dice.from(0, 10);
+    let width = dice.from(0, 160);
     let least = around - width / 2;
     Window {
         least: um(least),
