@@ -1,0 +1,448 @@
+//! A request made ready to be searched, and the search.
+
+use super::check::check;
+use super::error::ChoiceError;
+use super::evaluate::weigh;
+use super::miss::miss;
+use super::planes::{Extent, Plane};
+use super::ranking::{Frame, Key, Range, Slack};
+use super::request::{Candidate, Choice, First, Keying, Outcome, Request, Side, SideChoice};
+use super::shims::{Drawer, common};
+use super::stacks::{Class, MOST_POINTS, Split, Stacks, classes};
+use super::sweep::Sweep;
+use crate::quantity::Length;
+use std::collections::BTreeSet;
+use std::ops::{ControlFlow, RangeInclusive};
+
+/// Chooses plates and shims: the best choice and the next best ones, or what comes nearest where nothing fits.
+///
+/// Inputs: the request. Lengths are whole nanometres; thicknesses above 0 and at most 100 m; the guard and the limits
+/// of match 0 or more; the uncertainty 0 or more, in µm. The order of plates and shims does not matter.
+///
+/// Errors: a request that makes no sense in itself; fewer plates than the unit takes; a problem so large that it does
+/// not fit in memory ([`ChoiceError::TooLarge`]). A window that nothing meets is no error but a miss.
+///
+/// ```
+/// use shimwright::choice::*;
+/// use shimwright::quantity::Length;
+/// let um = Length::from_um;
+/// let plate = |name: &str, thickness| Candidate {
+///     name: name.into(),
+///     thickness: um(thickness),
+///     spare: false,
+///     fixed: None,
+/// };
+/// let window = Window { least: um(100), target: um(200), most: um(300) };
+/// let request = Request {
+///     layout: Layout::PerSide { rooms: [um(4500); 2], windows: [window; 2], match_within: Some(um(20)) },
+///     needs: [Need { gear: 1, case: 1 }; 2],
+///     gear: vec![plate("F1", 1990), plate("F2", 2010)],
+///     case: vec![plate("C1", 1980), plate("C2", 2000)],
+///     shims: vec![ShimSize { thickness: um(300), count: 2 }],
+///     least_shims: 0,
+///     most_shims: 3,
+///     guard: Length::ZERO,
+///     uncertainty: 10.0,
+///     first: First::Fewest,
+///     alternatives: 10,
+/// };
+/// let outcome = choose(&request)?;
+/// assert_eq!(outcome.choices[0].closings, [um(210); 2]);
+/// assert_eq!(outcome.choices[0].sides[0].gear, ["F1"]);
+/// assert_eq!(outcome.choices[0].sides[0].case, ["C2"]);
+/// # Ok::<(), ChoiceError>(())
+/// ```
+pub fn choose(request: &Request) -> Result<Outcome, ChoiceError> {
+    check(request)?;
+    let problem = Problem::new(request)?;
+    let choices = problem.best(Slack::NONE, request.alternatives.max(1))?;
+    let miss = if choices.is_empty() {
+        Some(miss(&problem)?)
+    } else {
+        None
+    };
+    Ok(Outcome { choices, miss })
+}
+
+/// A choice of shims for one side: how many and how high.
+pub(super) type Shims = (u32, i64);
+
+/// The heights of the plates of both keyings, in steps above the base of each side.
+struct Point {
+    left: i64,
+    both: i64,
+}
+
+pub(super) struct Problem<'a> {
+    pub request: &'a Request,
+    pub frame: Frame,
+    /// The greatest common step of the plates' thicknesses, nm.
+    pub step: i64,
+    /// Plates of each side with every free one as thin as the thinnest, nm.
+    pub base: [i64; 2],
+    gear: Stacks,
+    case: Stacks,
+    pub drawer: Drawer,
+    /// The heights of the plates with any number of new parts.
+    any: Plane,
+    symmetric: bool,
+}
+
+impl<'a> Problem<'a> {
+    /// Of a request that was checked.
+    pub fn new(request: &'a Request) -> Result<Problem<'a>, ChoiceError> {
+        let mut base = [0; 2];
+        let mut step = 0;
+        let mut kinds = [Keying::Gear, Keying::Case].map(|keying| {
+            let plates = request.plates(keying);
+            let mut need = request.needed(keying);
+            for plate in plates {
+                if let Some(side) = plate.fixed {
+                    base[side as usize] += plate.thickness.nm();
+                    need[side as usize] -= 1;
+                }
+            }
+            let classes = classes(plates);
+            let thinnest = classes.last().map_or(0, |class| class.thickness.nm());
+            for (base, need) in base.iter_mut().zip(need) {
+                *base += need as i64 * thinnest;
+            }
+            step = classes
+                .iter()
+                .fold(step, |step, class| common(step, class.thickness.nm() - thinnest));
+            (classes, need, thinnest)
+        });
+        let step = step.max(1);
+        for (classes, _, thinnest) in &mut kinds {
+            for class in classes {
+                class.steps = (class.thickness.nm() - *thinnest) / step;
+            }
+        }
+        let shown = Length::from_nm(step);
+        let [gear, case] = kinds;
+        let gear = Stacks::new(gear.0, gear.1, shown)?;
+        let case = Stacks::new(case.0, case.1, shown)?;
+        let mut any = Plane::origin();
+        if let (Some(a), Some(b)) = (gear.any(), case.any()) {
+            any = sums(&[(&a, &b)], step)?;
+        }
+        let no_fixed = request
+            .gear
+            .iter()
+            .chain(&request.case)
+            .all(|plate| plate.fixed.is_none());
+        let frame = Frame::new(request);
+        let symmetric = frame.is_symmetric() && no_fixed && request.needs[0] == request.needs[1];
+        let drawer = Drawer::new(&request.shims, request.most_shims)?;
+        Ok(Problem {
+            request,
+            frame,
+            step,
+            base,
+            gear,
+            case,
+            drawer,
+            any,
+            symmetric,
+        })
+    }
+
+    /// The best choices among those that fail by no more than the slack.
+    pub fn best(&self, slack: Slack, wanted: usize) -> Result<Vec<Choice>, ChoiceError> {
+        let mut found = Vec::new();
+        let most_new = self.gear.most_new() + self.case.most_new();
+        if self.request.first == First::Reuse {
+            for new in 0..=most_new {
+                let pairs: Vec<(&Plane, &Plane)> = (0..=new)
+                    .filter(|gear| *gear <= self.gear.most_new() && new - gear <= self.case.most_new())
+                    .filter_map(|gear| Some((self.gear.plane(gear)?, self.case.plane(new - gear)?)))
+                    .collect();
+                if !pairs.is_empty() {
+                    let plates = sums(&pairs, self.step)?;
+                    self.best_of(&plates, new..=new, slack, wanted, &mut found);
+                }
+            }
+        } else {
+            self.best_of(&self.any, 0..=most_new, slack, wanted, &mut found);
+        }
+        Ok(found)
+    }
+
+    /// Whether anything fails by no more than the slack.
+    pub fn is_possible(&self, slack: Slack) -> bool {
+        !self.keys(&self.any, slack, None, 1, true).is_empty()
+    }
+
+    /// Goes through the ranks, best first. One rank is most often enough, so it starts with one.
+    fn best_of(
+        &self,
+        plates: &Plane,
+        new: RangeInclusive<usize>,
+        slack: Slack,
+        wanted: usize,
+        found: &mut Vec<Choice>,
+    ) {
+        let (mut after, mut ranks) = (None, 1);
+        while found.len() < wanted {
+            let keys = self.keys(plates, slack, after, ranks, false);
+            for key in &keys {
+                if self
+                    .choices_of(plates, *key, new.clone(), slack, wanted, found)
+                    .is_break()
+                {
+                    return;
+                }
+            }
+            if keys.len() < ranks {
+                return;
+            }
+            after = keys.last().copied();
+            ranks = (ranks * 4).min(wanted);
+        }
+    }
+
+    /// The ways to divide a number of shims between the sides.
+    fn divisions(&self, shims: u32) -> impl Iterator<Item = [u32; 2]> {
+        let (least, most) = (self.request.least_shims, self.drawer.most());
+        (least..=most).filter_map(move |left| {
+            let right = shims.checked_sub(left)?;
+            (least..=most).contains(&right).then_some([left, right])
+        })
+    }
+
+    /// The smallest keys after `after`, at most `wanted`; with `any` one that need not be the smallest.
+    fn keys(
+        &self,
+        plates: &Plane,
+        slack: Slack,
+        after: Option<Key>,
+        wanted: usize,
+        any: bool,
+    ) -> BTreeSet<Key> {
+        let mut sweep = Sweep {
+            problem: self,
+            plates,
+            slack,
+            after,
+            wanted,
+            any,
+            keys: BTreeSet::new(),
+        };
+        for shims in 2 * self.request.least_shims..=2 * self.drawer.most() {
+            if sweep
+                .last()
+                .is_some_and(|last| last < self.frame.least_key(shims))
+            {
+                break;
+            }
+            for division in self.divisions(shims) {
+                if sweep.divide(division).is_break() {
+                    return sweep.keys;
+                }
+            }
+        }
+        sweep.keys
+    }
+
+    fn point(&self, plates: [i64; 2]) -> Option<Point> {
+        let [left, right] = [plates[0] - self.base[0], plates[1] - self.base[1]];
+        (left % self.step == 0 && right % self.step == 0).then(|| Point {
+            left: left / self.step,
+            both: (left + right) / self.step,
+        })
+    }
+
+    /// Adds the choices of one rank in their order until enough are found.
+    fn choices_of(
+        &self,
+        plates: &Plane,
+        key: Key,
+        new: RangeInclusive<usize>,
+        slack: Slack,
+        wanted: usize,
+        found: &mut Vec<Choice>,
+    ) -> ControlFlow<()> {
+        let (shims, deviation, difference) = self.frame.parts(key);
+        let mut points = self.frame.points(deviation, difference);
+        points.retain(|point| {
+            let weighed = self.frame.weigh(*point);
+            self.frame.key(shims, &weighed) == key && self.frame.admits(*point, slack)
+        });
+        let extent = plates.extent();
+        for new in new {
+            for division in self.divisions(shims) {
+                for left in self.drawer.heights(division[0]) {
+                    let near: Vec<[i64; 2]> = points
+                        .iter()
+                        .filter(|point| {
+                            let at = point[0] - left - self.base[0];
+                            at % self.step == 0 && (extent.left.0..=extent.left.1).contains(&(at / self.step))
+                        })
+                        .copied()
+                        .collect();
+                    let (Some(lowest), Some(highest)) = (
+                        near.iter().map(|point| point[1]).min(),
+                        near.iter().map(|point| point[1]).max(),
+                    ) else {
+                        continue;
+                    };
+                    let range = (
+                        lowest - self.base[1] - extent.right.1 * self.step,
+                        highest - self.base[1] - extent.right.0 * self.step,
+                    );
+                    for right in between(self.drawer.heights(division[1]), range) {
+                        for height in &near {
+                            if let Some(point) = self.point([height[0] - left, height[1] - right])
+                                && plates.contains(point.left, point.both)
+                            {
+                                let sides = [(division[0], *left), (division[1], *right)];
+                                self.fill(sides, &point, new, wanted, found)?;
+                            }
+                        }
+                    }
+                }
+            }
+        }
+        ControlFlow::Continue(())
+    }
+
+    /// Adds every choice with these heights of shims and plates and so many new parts until enough are found.
+    fn fill(
+        &self,
+        sides: [Shims; 2],
+        point: &Point,
+        new: usize,
+        wanted: usize,
+        found: &mut Vec<Choice>,
+    ) -> ControlFlow<()> {
+        let [left, right] = sides;
+        if self
+            .gear_parts(point, new, &mut |_, _, _| ControlFlow::Break(()))
+            .is_continue()
+        {
+            return ControlFlow::Continue(());
+        }
+        self.drawer.each_way(left.0, left.1, &[], &mut |left_way| {
+            self.drawer
+                .each_way(right.0, right.1, left_way, &mut |right_way| {
+                    self.gear_parts(point, new, &mut |new_gear, x, t| {
+                        self.gear.each_way(new_gear, x, t, &mut |gear| {
+                            let (case_x, case_t) = (point.left - x, point.both - t);
+                            self.case.each_way(new - new_gear, case_x, case_t, &mut |case| {
+                                let way = Way {
+                                    shims: [(left, left_way), (right, right_way)],
+                                    plates: [point.left, point.both - point.left],
+                                    gear_heights: [x, t - x],
+                                    gear,
+                                    case,
+                                };
+                                if self.symmetric && way.comes_after_its_mirror() {
+                                    return ControlFlow::Continue(());
+                                }
+                                found.extend(self.choice(&way));
+                                if found.len() < wanted {
+                                    ControlFlow::Continue(())
+                                } else {
+                                    ControlFlow::Break(())
+                                }
+                            })
+                        })
+                    })
+                })
+        })
+    }
+
+    /// Calls `f` with each number of new friction plates and each share of the friction plates in the heights.
+    fn gear_parts(
+        &self,
+        point: &Point,
+        new: usize,
+        f: &mut impl FnMut(usize, i64, i64) -> ControlFlow<()>,
+    ) -> ControlFlow<()> {
+        for gear in new.saturating_sub(self.case.most_new())..=new.min(self.gear.most_new()) {
+            if let (Some(plane), Some(mirror)) = (self.gear.plane(gear), self.case.mirror(new - gear)) {
+                plane.parts_of(mirror, point.left, point.both, &mut |x, t| f(gear, x, t))?;
+            }
+        }
+        ControlFlow::Continue(())
+    }
+
+    fn choice(&self, way: &Way) -> Option<Choice> {
+        let mut sides = [SideChoice::default(), SideChoice::default()];
+        let fixed = |plates: &[Candidate], side: Side| -> Vec<String> {
+            let on_it = plates.iter().filter(|plate| plate.fixed == Some(side));
+            on_it.map(|plate| plate.name.clone()).collect()
+        };
+        let picked = |classes: &[Class], splits: &[Split], side: Side, names: &mut Vec<String>| {
+            for (class, split) in classes.iter().zip(splits) {
+                let range = if side == Side::Left {
+                    0..split.0
+                } else {
+                    split.0..split.0 + split.1
+                };
+                names.extend_from_slice(&class.names[range]);
+            }
+        };
+        for side in Side::BOTH {
+            let chosen = &mut sides[side as usize];
+            chosen.gear = fixed(&self.request.gear, side);
+            chosen.case = fixed(&self.request.case, side);
+            picked(&self.gear.classes, way.gear, side, &mut chosen.gear);
+            picked(&self.case.classes, way.case, side, &mut chosen.case);
+            for (size, count) in self.drawer.sizes.iter().zip(way.shims[side as usize].1) {
+                chosen.shims.extend(std::iter::repeat_n(size.0, *count as usize));
+            }
+        }
+        weigh(self.request, sides).ok().map(|(choice, _)| choice)
+    }
+}
+
+/// The sums of the points of each pair of planes.
+fn sums(pairs: &[(&Plane, &Plane)], step: i64) -> Result<Plane, ChoiceError> {
+    let extents = pairs.iter().map(|(a, b)| a.extent().added(b.extent()));
+    let extent = extents.reduce(Extent::joined).unwrap_or(Extent::ORIGIN);
+    if extent.bits() > MOST_POINTS {
+        return Err(ChoiceError::TooLarge {
+            what: "the heights that all plates can make",
+            needed: extent.bits(),
+            most: MOST_POINTS,
+            step: Length::from_nm(step),
+        });
+    }
+    let mut plane = Plane::empty(extent);
+    for (a, b) in pairs {
+        plane.add_sums(a, b);
+    }
+    Ok(plane)
+}
+
+/// The heights that lie in a range.
+pub(super) fn between(heights: &[i64], range: Range) -> &[i64] {
+    let from = heights.partition_point(|height| *height < range.0);
+    let to = heights.partition_point(|height| *height <= range.1);
+    heights.get(from..to).unwrap_or(&[])
+}
+
+/// A choice before it has names.
+struct Way<'a> {
+    shims: [(Shims, &'a [u32]); 2],
+    plates: [i64; 2],
+    gear_heights: [i64; 2],
+    gear: &'a [Split],
+    case: &'a [Split],
+}
+
+impl Way<'_> {
+    /// Whether the same with the sides changed over comes first in the fixed order.
+    fn comes_after_its_mirror(&self) -> bool {
+        let [(left, left_way), (right, right_way)] = self.shims;
+        let swapped = |splits: &[Split]| splits.iter().map(|(l, r)| (*r, *l)).collect::<Vec<Split>>();
+        left.cmp(&right)
+            .then(self.plates[0].cmp(&self.plates[1]))
+            .then_with(|| right_way.cmp(left_way))
+            .then(self.gear_heights[0].cmp(&self.gear_heights[1]))
+            .then_with(|| swapped(self.gear).as_slice().cmp(self.gear))
+            .then_with(|| swapped(self.case).as_slice().cmp(self.case))
+            .is_gt()
+    }
+}

@@ -1,0 +1,356 @@
+//! The layout in whole nanometres: what is admissible, what it is worth, and what comes first.
+
+use super::request::{First, Layout, Request, Side, Window};
+use crate::quantity::Length;
+
+/// A closed range of nanometres.
+pub(super) type Range = (i64, i64);
+
+const ALL: Range = (-EVER, EVER);
+const EVER: i64 = i64::MAX / 8;
+
+pub(super) fn meet(a: Range, b: Range) -> Range {
+    (a.0.max(b.0), a.1.min(b.1))
+}
+
+pub(super) fn less(range: Range, by: i64) -> Range {
+    (range.0 - by, range.1 - by)
+}
+
+/// The whole steps that lie in a range of nanometres.
+pub(super) fn steps(range: Range, step: i64) -> Range {
+    (-(-range.0).div_euclid(step), range.1.div_euclid(step))
+}
+
+/// By how much choices may fail and still be looked at.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Slack {
+    /// Of each side's closing, outside its window.
+    pub closings: [i64; 2],
+    /// Of the difference, over its limit.
+    pub apart: i64,
+}
+
+impl Slack {
+    pub const NONE: Slack = Slack {
+        closings: [0; 2],
+        apart: 0,
+    };
+
+    pub fn all(by: i64) -> Slack {
+        Slack {
+            closings: [by; 2],
+            apart: by,
+        }
+    }
+}
+
+/// What a pair of heights (plates and shims) comes to.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Weighed {
+    pub closings: [i64; 2],
+    pub deviation: i64,
+    pub difference: i64,
+    /// By how much it fails and on which side; 0 where it is admissible.
+    pub short_by: i64,
+    pub side: Option<Side>,
+}
+
+/// Where the heights of plates and shims must lie.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Region {
+    pub heights: [Range; 2],
+    pub both: Range,
+    /// Left less right.
+    pub apart: Range,
+}
+
+/// What a choice is ranked by before new parts and the fixed order: smallest first.
+pub(super) type Key = [i64; 4];
+
+pub(super) struct Frame {
+    through: bool,
+    rooms: [i64; 2],
+    offsets: [i64; 2],
+    windows: [Window; 2],
+    guard: i64,
+    match_within: Option<i64>,
+    uncertainty: f64,
+    first: First,
+}
+
+impl Frame {
+    pub fn new(request: &Request) -> Frame {
+        let (through, rooms, offsets, windows, match_within) = match &request.layout {
+            Layout::PerSide {
+                rooms,
+                windows,
+                match_within,
+            } => (false, *rooms, [Length::ZERO; 2], *windows, *match_within),
+            Layout::Through {
+                room,
+                offsets,
+                window,
+                match_within,
+            } => (true, [*room; 2], *offsets, [*window; 2], Some(*match_within)),
+        };
+        Frame {
+            through,
+            rooms: rooms.map(Length::nm),
+            offsets: offsets.map(Length::nm),
+            windows,
+            guard: request.guard.nm(),
+            match_within: match_within.map(Length::nm),
+            uncertainty: request.uncertainty,
+            first: request.first,
+        }
+    }
+
+    /// The window of a side with the guard taken off.
+    pub fn guarded(&self, side: usize) -> Range {
+        let window = self.windows[side];
+        (window.least.nm() + self.guard, window.most.nm() - self.guard)
+    }
+
+    pub fn is_through(&self) -> bool {
+        self.through
+    }
+
+    pub fn match_within(&self) -> Option<i64> {
+        self.match_within
+    }
+
+    /// Whether the two sides may be changed over, as far as the rooms go.
+    pub fn is_symmetric(&self) -> bool {
+        self.rooms[0] == self.rooms[1]
+            && self.offsets[0] == self.offsets[1]
+            && self.windows[0] == self.windows[1]
+    }
+
+    /// Plates and shims of a side with its offset.
+    pub fn height(&self, side: usize, stack: i64) -> i64 {
+        stack + self.offsets[side]
+    }
+
+    pub fn weigh(&self, heights: [i64; 2]) -> Weighed {
+        let closings = if self.through {
+            [self.rooms[0] - heights[0] - heights[1]; 2]
+        } else {
+            [self.rooms[0] - heights[0], self.rooms[1] - heights[1]]
+        };
+        let difference = if self.through {
+            (self.height(0, heights[0]) - self.height(1, heights[1])).abs()
+        } else {
+            (closings[0] - closings[1]).abs()
+        };
+        let off = |side: usize| (closings[side] - self.windows[side].target.nm()).abs();
+        let outside = |side: usize| {
+            let (least, most) = self.guarded(side);
+            (least - closings[side]).max(closings[side] - most).max(0)
+        };
+        let mut short_by = 0;
+        let mut side = None;
+        for (index, name) in Side::BOTH.into_iter().enumerate() {
+            if outside(index) > short_by {
+                short_by = outside(index);
+                side = (!self.through).then_some(name);
+            }
+        }
+        if let Some(limit) = self.match_within
+            && difference - limit > short_by
+        {
+            short_by = difference - limit;
+            side = None;
+        }
+        Weighed {
+            closings,
+            deviation: off(0).max(off(1)),
+            difference,
+            short_by,
+            side,
+        }
+    }
+
+    /// Where heights fail by at most `slack` and deviate by at most `deviation`.
+    pub fn region(&self, slack: Slack, deviation: i64) -> Region {
+        let closing = |side: usize| {
+            let (least, most) = self.guarded(side);
+            let target = self.windows[side].target.nm();
+            let deviation = deviation.min(EVER);
+            let slack = slack.closings[side];
+            meet(
+                (least - slack, most + slack),
+                (target - deviation, target + deviation),
+            )
+        };
+        let filled = |side: usize| {
+            let (least, most) = closing(side);
+            (self.rooms[side] - most, self.rooms[side] - least)
+        };
+        let level = if self.through {
+            self.offsets[1] - self.offsets[0]
+        } else {
+            self.rooms[0] - self.rooms[1]
+        };
+        let apart = self.match_within.map_or(ALL, |limit| {
+            (level - limit - slack.apart, level + limit + slack.apart)
+        });
+        if self.through {
+            Region {
+                heights: [ALL; 2],
+                both: filled(0),
+                apart,
+            }
+        } else {
+            Region {
+                heights: [filled(0), filled(1)],
+                both: ALL,
+                apart,
+            }
+        }
+    }
+
+    /// Whether heights fail by no more than the slack.
+    pub fn admits(&self, heights: [i64; 2], slack: Slack) -> bool {
+        let within = |range: Range, value: i64| (range.0..=range.1).contains(&value);
+        let region = self.region(slack, EVER);
+        within(region.heights[0], heights[0])
+            && within(region.heights[1], heights[1])
+            && within(region.both, heights[0] + heights[1])
+            && within(region.apart, heights[0] - heights[1])
+    }
+
+    /// Probability that every closing lies in its window.
+    pub fn probability(&self, closings: [i64; 2]) -> f64 {
+        let inside = |side: usize| {
+            let window = self.windows[side];
+            let from = |end: Length| (end.nm() - closings[side]) as f64 / 1e3;
+            probability_inside(from(window.least), from(window.most), self.uncertainty)
+        };
+        if self.through {
+            inside(0)
+        } else {
+            inside(0) * inside(1)
+        }
+    }
+
+    fn tenths_of_a_percent(&self, closings: [i64; 2]) -> i64 {
+        (self.probability(closings) * 1e3).round() as i64
+    }
+
+    /// What a choice of so many shims is ranked by.
+    pub fn key(&self, shims: u32, weighed: &Weighed) -> Key {
+        let (
+            shims,
+            Weighed {
+                deviation,
+                difference,
+                ..
+            },
+        ) = (i64::from(shims), *weighed);
+        match self.first {
+            First::Fewest | First::Reuse => [shims, deviation, difference, 0],
+            First::Closest => [deviation, shims, difference, 0],
+            First::Surest => [
+                -self.tenths_of_a_percent(weighed.closings),
+                shims,
+                deviation,
+                difference,
+            ],
+        }
+    }
+
+    /// A key that no choice of so many shims can be under.
+    pub fn least_key(&self, shims: u32) -> Key {
+        let shims = i64::from(shims);
+        match self.first {
+            First::Fewest | First::Reuse => [shims, 0, 0, 0],
+            First::Closest => [0, shims, 0, 0],
+            First::Surest => [-1000, shims, 0, 0],
+        }
+    }
+
+    /// Shims, deviation and difference of a key.
+    pub fn parts(&self, key: Key) -> (u32, i64, i64) {
+        let (shims, deviation, difference) = match self.first {
+            First::Fewest | First::Reuse => (key[0], key[1], key[2]),
+            First::Closest => (key[1], key[0], key[2]),
+            First::Surest => (key[1], key[2], key[3]),
+        };
+        (shims as u32, deviation, difference)
+    }
+
+    /// The greatest deviation that a choice of so many shims may have to come before `key`.
+    pub fn deviation_before(&self, key: Key, shims: u32) -> i64 {
+        match self.first {
+            First::Fewest | First::Reuse if key[0] == i64::from(shims) => key[1],
+            First::Closest => key[0],
+            _ => EVER,
+        }
+    }
+
+    /// The pairs of heights that have just this deviation and difference, lowest first.
+    pub fn points(&self, deviation: i64, difference: i64) -> Vec<[i64; 2]> {
+        let mut points = Vec::with_capacity(8);
+        if self.through {
+            for closing in [-deviation, deviation].map(|off| self.windows[0].target.nm() + off) {
+                let both = self.rooms[0] - closing;
+                for apart in [-difference, difference].map(|apart| apart + self.offsets[1] - self.offsets[0])
+                {
+                    if (both + apart) % 2 == 0 {
+                        points.push([(both + apart) / 2, (both - apart) / 2]);
+                    }
+                }
+            }
+        } else {
+            for (side, other) in [(0, 1), (1, 0)] {
+                for closing in [-deviation, deviation].map(|off| self.windows[side].target.nm() + off) {
+                    for opposite in [closing - difference, closing + difference] {
+                        let mut point = [self.rooms[side] - closing; 2];
+                        point[other] = self.rooms[other] - opposite;
+                        points.push(point);
+                    }
+                }
+            }
+        }
+        points.retain(|point| {
+            let weighed = self.weigh(*point);
+            weighed.deviation == deviation && weighed.difference == difference
+        });
+        points.sort_unstable();
+        points.dedup();
+        points
+    }
+}
+
+/// Probability that a normal value with mean 0 lies between two ends, all in µm.
+fn probability_inside(least: f64, most: f64, u: f64) -> f64 {
+    if u > 0.0 {
+        let above = |end: f64| half_erfc(end / u / std::f64::consts::SQRT_2);
+        (above(least) - above(most)).clamp(0.0, 1.0)
+    } else if (least..=most).contains(&0.0) {
+        1.0
+    } else {
+        0.0
+    }
+}
+
+/// ½ erfc(x): by the series near 0, by the continued fraction far from it.
+fn half_erfc(x: f64) -> f64 {
+    let gauss = (-x * x).exp() / std::f64::consts::PI.sqrt();
+    if x.abs() < 2.5 {
+        let (mut term, mut sum) = (x, x);
+        for n in 1..80 {
+            term *= 2.0 * x * x / f64::from(2 * n + 1);
+            sum += term;
+        }
+        0.5 - gauss * sum
+    } else {
+        let far = x.abs();
+        let fraction = (1..60)
+            .rev()
+            .fold(far, |below, n| far + f64::from(n) / 2.0 / below);
+        let tail = gauss / fraction / 2.0;
+        if x > 0.0 { tail } else { 1.0 - tail }
+    }
+}

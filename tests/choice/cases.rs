@@ -1,0 +1,133 @@
+//! Random small requests, and one of a size that a workshop sees. Invented data, nothing measured.
+
+use shimwright::choice::{Candidate, First, Layout, Need, Request, ShimSize, Side, Window};
+use shimwright::quantity::Length;
+
+/// A small generator with a fixed seed: splitmix64.
+pub struct Dice(pub u64);
+
+impl Dice {
+    pub fn below(&mut self, end: u64) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        (z ^ (z >> 31)) % end
+    }
+
+    pub fn from(&mut self, least: i64, most: i64) -> i64 {
+        least + self.below((most - least + 1) as u64) as i64
+    }
+
+    pub fn one_in(&mut self, n: u64) -> bool {
+        self.below(n) == 0
+    }
+
+    pub fn shuffle<T>(&mut self, items: &mut [T]) {
+        for last in (1..items.len()).rev() {
+            items.swap(last, self.below(last as u64 + 1) as usize);
+        }
+    }
+}
+
+pub fn um(um: i64) -> Length {
+    Length::from_um(um)
+}
+
+fn plates(dice: &mut Dice, prefix: &str, count: usize, spread: i64, unit: i64, fix: bool) -> Vec<Candidate> {
+    let mut names: Vec<usize> = (1..=count).collect();
+    dice.shuffle(&mut names);
+    names
+        .into_iter()
+        .map(|number| Candidate {
+            name: format!("{prefix}{number}"),
+            thickness: Length::from_nm(2_000_000 + unit * dice.from(0, spread)),
+            spare: dice.one_in(4),
+            fixed: (fix && dice.one_in(8)).then(|| if dice.one_in(2) { Side::Left } else { Side::Right }),
+        })
+        .collect()
+}
+
+fn window(dice: &mut Dice, around: i64) -> Window {
+    let width = dice.from(0, 160);
+    let least = around - width / 2;
+    Window {
+        least: um(least),
+        target: um(least + dice.from(0, width)),
+        most: um(least + width),
+    }
+}
+
+/// A request small enough to be searched through whole; not always one that makes sense.
+pub fn small(seed: u64) -> Request {
+    let mut dice = Dice(seed);
+    let per_side = dice.one_in(2);
+    let alike = dice.one_in(2);
+    let need = |dice: &mut Dice| Need {
+        gear: dice.from(0, 2) as usize,
+        case: dice.from(0, 2) as usize,
+    };
+    let mut needs = [need(&mut dice), need(&mut dice)];
+    if alike {
+        needs[1] = needs[0];
+    }
+    let fix = !alike && dice.one_in(2);
+    let unit = if dice.one_in(5) { 2_540 } else { 1_000 };
+    let spread = *[0, 3, 10, 40].get(dice.below(4) as usize).unwrap();
+    let (gear, case) = (needs[0].gear + needs[1].gear, needs[0].case + needs[1].case);
+    let extra = dice.below(3) as usize;
+    let gear = plates(&mut dice, "F", gear + extra, spread, unit, fix);
+    let extra = dice.below(3) as usize;
+    let case = plates(&mut dice, "C", case + extra, spread, unit, fix);
+    let coarse = if dice.one_in(2) { 50 } else { 7 };
+    let shims: Vec<ShimSize> = (0..dice.below(4))
+        .map(|_| ShimSize {
+            thickness: um(coarse * dice.from(1, 8)),
+            count: dice.below(3) as u32,
+        })
+        .collect();
+    let most_shims = dice.below(3) as u32;
+    let filled = |need: Need| (need.gear + need.case) as i64 * (2_000 + spread / 2);
+    let around = dice.from(0, 400);
+    let spill = dice.from(-30, 30);
+    let layout = if per_side {
+        let windows = [window(&mut dice, around), window(&mut dice, around)];
+        let windows = if alike { [windows[0]; 2] } else { windows };
+        Layout::PerSide {
+            rooms: [
+                um(filled(needs[0]) + around + spill),
+                um(filled(needs[1]) + around + spill),
+            ],
+            windows,
+            match_within: dice.one_in(2).then(|| um(dice.from(0, 30))),
+        }
+    } else {
+        Layout::Through {
+            room: um(filled(needs[0]) + filled(needs[1]) + around + spill),
+            offsets: if alike {
+                [um(10_000); 2]
+            } else {
+                [um(10_000), um(10_000 + dice.from(-20, 20))]
+            },
+            window: window(&mut dice, around),
+            match_within: um(dice.from(0, 30) + if alike { 0 } else { 2_000 * dice.from(0, 2) }),
+        }
+    };
+    Request {
+        layout,
+        needs,
+        gear,
+        case,
+        shims,
+        least_shims: u32::from(dice.one_in(6)).min(most_shims),
+        most_shims,
+        guard: um(if dice.one_in(3) { dice.from(0, 8) } else { 0 }),
+        uncertainty: if dice.one_in(3) {
+            0.0
+        } else {
+            dice.from(1, 20) as f64 / 2.0
+        },
+        first: [First::Fewest, First::Closest, First::Surest, First::Reuse][dice.below(4) as usize],
+        alternatives: dice.from(1, 14) as usize,
+    }
+}
