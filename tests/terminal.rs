@@ -629,6 +629,30 @@ fn escape_leads_to_a_pause() {
 }
 
 #[test]
+fn the_words_of_line_mode_work_here_too() {
+    let mut t = Terminal::open("interactive", "remark");
+    t.see("Oil as found");
+    t.type_in("!quit\r");
+    t.see("Not taken: \"!quit\" is no control word");
+    t.type_in("!help\r");
+    t.see("leave the question out, where that is allowed");
+    t.type_in("!note seal wept\r");
+    t.see(r#"GOT remark: Note("seal wept")"#);
+    t.see_times("Oil as found", 4);
+    t.type_in("!pause\r");
+    let screen = t.see("END");
+    assert!(
+        screen.contains("Paused. Every answer given so far is kept"),
+        "{screen}"
+    );
+    assert_eq!(
+        answered(&screen),
+        [r#"remark: Note("seal wept")"#, "remark: Pause"],
+        "{screen}"
+    );
+}
+
+#[test]
 fn a_way_through_the_menu_and_back_keeps_what_was_typed() {
     let mut t = Terminal::open("interactive", "readings");
     t.see("Reading 1");

@@ -162,6 +162,7 @@ mod tests {
         prop_oneof![
             any::<String>().prop_map(Reply::Answer),
             "[!#\"= a-c\\\\\r\n\t]{0,8}".prop_map(Reply::Answer),
+            "!(back|why|pause|help|note|skip)?( [a-c]{1,3})?".prop_map(Reply::Answer),
             Just(Reply::Back),
             Just(Reply::Why),
             Just(Reply::Pause),

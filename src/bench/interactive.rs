@@ -1,4 +1,4 @@
-use super::control::{completed, enter_is_an_answer};
+use super::control::{Word, completed, control, enter_is_an_answer, help};
 use super::screen::{
     colour_wanted, prompt, question, refusal_screen, said_screen, step_line, terminal_width, why_screen,
 };
@@ -28,7 +28,7 @@ fn keys(ask: &Ask) -> &'static str {
 
 /// Questions on a terminal, one at a time.
 ///
-/// Esc opens a list with everything that is not an answer; Ctrl-C means pause. Several lines pasted at once are handed
+/// Esc opens a list with everything that is not an answer (the control words do as well); Ctrl-C means pause. Several lines pasted at once are handed
 /// on one by one to the questions that follow, up to a refusal or a caution: there the rest is named and let go, so
 /// that no reading ends up under another plate.
 pub struct Interactive {
@@ -234,6 +234,7 @@ impl Interactive {
                 .with_scorer(&starts)
                 .with_formatter(&shown)
                 .with_help_message(help)
+                .with_page_size(ways.len().clamp(1, 12))
                 .with_render_config(look(self.colour))
                 .raw_prompt();
             let key = chosen.map(|chosen| {
@@ -329,25 +330,36 @@ impl Interactive {
 
 impl Front for Interactive {
     fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
-        if let Some(line) = self.next_pasted(ask)? {
-            return Ok(Reply::Answer(completed(&ask.expects, &line)));
+        let draft: Rc<RefCell<String>> = Rc::default();
+        let mut pasted = self.next_pasted(ask)?;
+        if pasted.is_none() {
+            self.show(ask)?;
         }
-        self.show(ask)?;
-        let draft = Rc::default();
         loop {
-            match self.put(ask, &draft)? {
-                Typed::Line(text) => {
-                    let line = self.first_line(ask, &text);
-                    return Ok(Reply::Answer(completed(&ask.expects, &line)));
-                }
-                Typed::Menu => {
-                    if let Some(reply) = self.menu(ask)? {
-                        return Ok(reply);
-                    }
-                    self.show(ask)?;
-                }
+            let typed = match pasted.take() {
+                Some(line) => Typed::Line(line),
+                None => self.put(ask, &draft)?,
+            };
+            let line = match typed {
+                Typed::Line(text) => self.first_line(ask, &text),
                 Typed::Stop => return self.paused(),
+                Typed::Menu => match self.menu(ask)? {
+                    Some(reply) => return Ok(reply),
+                    None => {
+                        self.show(ask)?;
+                        continue;
+                    }
+                },
+            };
+            // a hand that is used to line mode finds its words here too
+            match control(&line) {
+                Ok(Word::Answer) => return Ok(Reply::Answer(completed(&ask.expects, &line))),
+                Ok(Word::Reply(Reply::Pause)) => return self.paused(),
+                Ok(Word::Reply(reply)) => return Ok(reply),
+                Ok(Word::Help) => self.write(&help())?,
+                Err(words) => self.refuse(&Refusal { words, sure: false })?,
             }
+            draft.borrow_mut().clear();
         }
     }
 
