@@ -210,6 +210,12 @@ fn the_one_that_is_talked_to() {
         "interactive" => Interactive::new(false).and_then(|front| run(&mut front.settling(settle), &asks)),
         "plain" => Interactive::new(true).and_then(|front| run(&mut front.settling(settle), &asks)),
         "lines" => Lines::on_standard(80, colour_wanted(false)).and_then(|mut front| run(&mut front, &asks)),
+        "stuck" => Lines::on_standard(80, false).map(|_front| {
+            println!("STUCK");
+            loop {
+                std::thread::park();
+            }
+        }),
         "confirm" => Interactive::new(false).and_then(|front| {
             let go_on = front
                 .settling(settle)
@@ -335,11 +341,10 @@ impl Terminal {
         })
     }
 
-    /// Esc is a key of its own only when nothing follows at once, so this waits for the list.
+    /// Esc is a key of its own only when nothing follows at once, so this waits for the list down to its last line.
     fn open_menu(&mut self) -> String {
-        let before = self.screen().matches("go on with this question\n").count();
         self.type_in(ESC);
-        self.see_times("answer  go on with this question", before + 1)
+        self.see("[Esc: go on with this question]")
     }
 
     fn end(mut self) -> String {
@@ -520,6 +525,34 @@ fn enter_alone_does_not_acknowledge_a_caution() {
     assert!(answered(&screen).is_empty(), "{screen}");
     t.type_in("yes\r");
     t.see(r#"GOT spring-force: Answer("yes")"#);
+}
+
+#[test]
+fn what_was_typed_before_a_caution_stood_there_does_not_acknowledge_it() {
+    let mut t = Terminal::open("interactive", "caution second");
+    t.see("Reading 1");
+    t.type_in("1.98\ryes\r");
+    t.see("Read and understood (type yes");
+    t.type_in("no\r");
+    let screen = t.see("\"no\" is no answer");
+    let wanted = [r#"thickness/1: Answer("1.98")"#, r#"spring-force: Answer("no")"#];
+    assert_eq!(answered(&screen), wanted, "{screen}");
+}
+
+#[test]
+fn control_c_typed_before_a_caution_stood_there_still_pauses() {
+    let mut t = Terminal::open("interactive", "caution second");
+    t.see("Reading 1");
+    t.type_in("1.98\ry\x03");
+    t.see("GOT spring-force: Pause");
+}
+
+#[test]
+fn control_d_opens_the_same_list_as_escape() {
+    let mut t = Terminal::open("interactive", "readings");
+    t.see("Reading 1");
+    t.type_in("\x04");
+    t.see("answer  go on with this question");
 }
 
 #[test]
@@ -809,6 +842,23 @@ fn line_mode_works_on_a_terminal_and_control_c_pauses_it() {
         "{screen}"
     );
     assert!(t.child.wait().unwrap().success());
+}
+
+#[test]
+fn control_c_again_ends_line_mode_that_is_stuck() {
+    let mut t = Terminal::open("stuck", "readings");
+    t.see("STUCK");
+    let start = Instant::now();
+    let status = loop {
+        // two that come together count as one, so it is pressed until it works
+        t.type_in(CTRL_C);
+        if let Some(status) = t.child.try_wait().unwrap() {
+            break status;
+        }
+        assert!(start.elapsed() < DEADLINE, "it does not end");
+        std::thread::park_timeout(Duration::from_millis(20));
+    };
+    assert_eq!(status.exit_code(), 130);
 }
 
 /// Runs the child without a terminal, with `input` on a pipe.

@@ -28,9 +28,10 @@ fn keys(ask: &Ask) -> &'static str {
 
 /// Questions on a terminal, one at a time.
 ///
-/// Esc opens a list with everything that is not an answer (the control words do as well); Ctrl-C means pause. Several lines pasted at once are handed
-/// on one by one to the questions that follow, up to a refusal or a caution: there the rest is named and let go, so
-/// that no reading ends up under another plate.
+/// Esc (or Ctrl-D) opens a list with everything that is not an answer, the control words work as in line mode, and
+/// Ctrl-C means pause. Several lines pasted at once are handed on one by one to the questions that follow, up to a
+/// refusal or a caution: there the rest is named and let go, so that no reading ends up under another plate. Keys
+/// typed before a caution stood on the screen do not acknowledge it.
 pub struct Interactive {
     colour: bool,
     settle: Duration,
@@ -157,6 +158,7 @@ impl Interactive {
                 self.choose(&visible(&ask.prompt), &ways, keys(ask))
             }
             Expects::OneOf(ways) if !ways.is_empty() => self.choose(&visible(&ask.prompt), ways, keys(ask)),
+            Expects::Acknowledge if forget_typed_ahead()? => Ok(Typed::Stop),
             Expects::Acknowledge => self.line(
                 &prompt(ask),
                 Some("type yes: a caution is not passed with Enter"),
@@ -391,6 +393,25 @@ impl Front for Interactive {
     fn finish(&mut self) -> Result<(), BenchError> {
         self.drop_pasted("no question is left")
     }
+}
+
+/// Lets go of the keys that were typed before a caution could be read; true when one of them was Ctrl-C.
+fn forget_typed_ahead() -> Result<bool, BenchError> {
+    fn drain() -> std::io::Result<bool> {
+        use crossterm::event::{Event, KeyCode, KeyModifiers};
+        let mut stop = false;
+        while crossterm::event::poll(Duration::ZERO)? {
+            if let Event::Key(key) = crossterm::event::read()? {
+                stop |= key.code == KeyCode::Char('c') && key.modifiers.contains(KeyModifiers::CONTROL);
+            }
+        }
+        Ok(stop)
+    }
+    // outside raw mode the terminal keeps a line to itself until its end
+    crossterm::terminal::enable_raw_mode()?;
+    let stop = drain();
+    crossterm::terminal::disable_raw_mode()?;
+    Ok(stop?)
 }
 
 /// Remembers what has been typed, so that the way through the menu and back loses nothing.
