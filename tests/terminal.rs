@@ -3,7 +3,7 @@
 //! The child is this test binary itself: [`the_one_that_is_talked_to`] puts a fixed list of questions when it finds
 //! `BENCH_CHILD` set. Nothing waits for a time: each step waits for a text on the screen, up to a deadline.
 
-// the helpers of a test may fail as a test does; the lint only knows the tests themselves
+// what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used)]
 
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};

@@ -4,7 +4,7 @@ use super::control::{Word, control};
 use super::visible;
 use crate::procedure::{Reply, Slot};
 
-/// One line of an answers file, without its line break, which [`Answers::parse`] reads back as it was.
+/// One line of an answers file, without its line break, which [`Answers`](super::Answers) reads back as it was.
 ///
 /// ```
 /// use shimwright::bench::answers_line;
