@@ -3,8 +3,11 @@
 use crate::reference::{mm, newton_metres, newtons, ratio};
 use proptest::prelude::*;
 use shimwright::mechanics::breakaway::reading;
-use shimwright::mechanics::{Direction::Drive, Held, LockModel, LockSetup, SpringPlace};
-use shimwright::quantity::{Datum, RampAngle};
+use shimwright::mechanics::chain::{installed_height_per_side, installed_height_through};
+use shimwright::mechanics::{
+    Direction::Drive, DiscSpring, Held, LockModel, LockSetup, SpringPlace, SpringStack,
+};
+use shimwright::quantity::{Datum, Length, RampAngle};
 
 /// Stiffness of a contact in N/mm: so stiff that what a spring of the unit loses over a contact's travel is nothing.
 const CONTACT: f64 = 1e10;
@@ -84,7 +87,49 @@ fn setup(degrees: f64, preload: f64, spring_place: SpringPlace) -> LockSetup {
     }
 }
 
+fn stack(thickness: f64, height: f64) -> SpringStack {
+    let disc = DiscSpring::new(mm(100.0), mm(60.0), mm(thickness), mm(height), None).unwrap();
+    SpringStack::discs(disc, 1, 1).unwrap()
+}
+
+/// Net force to the right on floating rings between two like springs, the left one at `left`, both together at `both`.
+fn net_on_rings(spring: &SpringStack, left: Length, both: Length) -> f64 {
+    let force = |height| spring.force_at_height(height).unwrap().newtons();
+    force(left) - force(both - left)
+}
+
+/// With h0/t = 2.2, past the greatest force: the rings stand in the middle only as long as nothing touches them.
+#[test]
+fn floating_rings_do_not_stay_between_springs_past_their_peak() {
+    let tall = stack(1.5, 4.8);
+    let both = (tall.peak_height().unwrap() - mm(0.4)) * 2;
+    let height = installed_height_through(both, &[]).unwrap();
+    assert!(net_on_rings(&tall, height, both).abs() < 1e-6);
+    // pushed to the right, the rings are pushed on to the right
+    assert!(net_on_rings(&tall, height + mm(0.05), both) > 0.0);
+    let rising = (tall.peak_height().unwrap() + mm(0.4)) * 2;
+    assert!(net_on_rings(&tall, Length::from_nm(rising.nm() / 2) + mm(0.05), rising) < 0.0);
+}
+
 proptest! {
+    #[test]
+    fn floating_rings_settle_where_like_springs_stand_alike(
+        left in 10.0..30.0_f64, right in 10.0..30.0_f64, room in 0.1..0.9_f64,
+    ) {
+        let spring = stack(2.5, 4.8);
+        let each = spring.solid_height().mm() + room * (spring.free_height() - spring.solid_height()).mm();
+        let parts = [mm(left), mm(right)];
+        let depth = parts[0] + parts[1] + mm(2.0 * each);
+        let both = installed_height_per_side(depth, &parts).unwrap();
+        let (mut low, mut high) = (spring.solid_height(), both - spring.solid_height());
+        while high.nm() - low.nm() > 1 {
+            let middle = Length::from_nm((low.nm() + high.nm()) / 2);
+            if net_on_rings(&spring, middle, both) > 0.0 { low = middle } else { high = middle }
+        }
+        let found = installed_height_through(depth, &parts).unwrap();
+        prop_assert!(found.apart(low).nm() <= 2, "{found} {low}");
+    }
+
     #[test]
     fn pack_force_is_that_of_the_balanced_contacts(
         degrees in 20.0..80.0_f64, preload in 100.0..4000.0_f64, torque in 0.0..600.0_f64,

@@ -163,9 +163,9 @@ fn a_slip_of_unit_in_a_tightening_table_is_found() {
         if let Some(question) = ask("N·m") {
             assert_eq!(question.doubt, TorqueDoubt::PastNinetyPercent);
             assert!(
-                question.share_of_proof() < 0.95,
+                question.share_of_proof.value() < 0.95,
                 "{size} {class} {}",
-                question.share_of_proof()
+                question.share_of_proof
             );
         }
         for (unit, doubt) in [

@@ -107,15 +107,12 @@ pub struct TorqueQuestion {
     pub tension: Force,
     /// Proof load of the bolt.
     pub proof_load: Force,
+    /// Tension over proof load.
+    pub share_of_proof: Ratio,
     torque: Torque,
 }
 
 impl TorqueQuestion {
-    /// Tension over proof load.
-    pub fn share_of_proof(&self) -> f64 {
-        self.tension.newtons() / self.proof_load.newtons()
-    }
-
     /// The units in which the same number would be in order, given the unit that it was written in: "75 lbf·ft" may
     /// have been meant as 75 N·m. Empty where no other unit helps, or `written_unit` is no unit of torque in use.
     pub fn units_that_fit(&self, written_unit: &str) -> Vec<&'static str> {
@@ -125,11 +122,11 @@ impl TorqueQuestion {
         let number = written.from_si(self.torque.newton_metres());
         TORQUE_UNITS
             .into_iter()
-            .filter(|symbol| *symbol != written.symbol())
             .filter(|symbol| {
                 torque_unit(symbol).is_some_and(|unit| {
                     // tension goes with torque
-                    let share = self.share_of_proof() * unit.to_si(number) / self.torque.newton_metres();
+                    let share =
+                        self.share_of_proof.value() * unit.to_si(number) / self.torque.newton_metres();
                     IN_ORDER.contains(&share)
                 })
             })
@@ -175,7 +172,8 @@ pub fn question_torque(
     let bearing = Length::from_nm(size.diameter().nm() / 10 * 13);
     let tension = tension_with_friction(torque, size, friction, friction, bearing)?;
     let proof_load = size.proof_load(class)?;
-    let share = tension.newtons() / proof_load.newtons();
+    let share_of_proof = Ratio::new(tension.newtons() / proof_load.newtons())?;
+    let share = share_of_proof.value();
     let doubt = if IN_ORDER.contains(&share) {
         return Ok(None);
     } else if share > *IN_ORDER.end() {
@@ -187,6 +185,7 @@ pub fn question_torque(
         doubt,
         tension,
         proof_load,
+        share_of_proof,
         torque,
     }))
 }

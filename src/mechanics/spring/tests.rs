@@ -168,6 +168,10 @@ fn past_the_peak_more_travel_gives_less_force() {
         stack.heights_for_force(Force::from_newtons(0.0).unwrap()),
         [stack.free_height()]
     );
+    let flat = stack.heights_for_force(at(stack.solid_height()));
+    assert_eq!((flat.len(), flat[1]), (2, stack.solid_height()));
+    let less = Force::from_newtons(at(stack.solid_height()).newtons() * 0.999).unwrap();
+    assert_eq!(stack.heights_for_force(less).len(), 1);
     // on the way back up to the peak a worn pack presses harder
     assert!(stack.loss_for_wear(peak - um(500), um(400)).unwrap().newtons() < 0.0);
 }
@@ -190,6 +194,12 @@ fn every_trap_is_told() {
         stack.traps_at_height(peak_height - um(1)),
         [SpringTrap::FallingBranch { peak_height }]
     );
+    let SpringTrap::PastThreeQuarters { height } = last else {
+        panic!("{last}")
+    };
+    let falling = SpringTrap::FallingBranch { peak_height };
+    assert_eq!(stack.traps_at_height(height), [falling]);
+    assert_eq!(stack.traps_at_height(height - um(1)), [falling, last]);
     assert_eq!(
         stack.traps_at_height(solid_height),
         [SpringTrap::FallingBranch { peak_height }, last]
