@@ -52,7 +52,9 @@ pub fn installed_height_per_side(depth: Length, parts: &[Length]) -> Result<Leng
 /// `(depth − Σ parts)/2`, the parts being all but the springs, of both sides.
 ///
 /// The rings settle where both springs press alike, so like springs stand alike however shims are dealt to the sides;
-/// the deal only centres the rings. An odd nanometre is dropped.
+/// the deal only centres the rings. An odd nanometre is dropped. Disc springs past their greatest force do not stand so:
+/// the longer of the two presses harder and goes on to flatten the other
+/// (see [`SpringTrap::FallingBranch`](super::SpringTrap::FallingBranch)).
 ///
 /// Errors: as [`installed_height_per_side`].
 ///

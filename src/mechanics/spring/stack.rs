@@ -1,0 +1,334 @@
+use super::{DiscSpring, whole_nm};
+use crate::mechanics::error::{MechanicsError, above, within};
+use crate::quantity::{Force, Length, SpringRate};
+use std::fmt;
+
+/// One coil spring with a constant rate.
+///
+/// ```
+/// use shimwright::mechanics::{CoilSpring, SpringStack};
+/// use shimwright::quantity::{Length, SpringRate};
+/// let coil = CoilSpring::new(Length::from_um(20_000), Length::from_um(12_000), SpringRate::from_newtons_per_mm(13.0)?)?;
+/// let six = SpringStack::coils(coil, 6)?;
+/// assert_eq!(six.force_at_height(Length::from_um(15_000))?.newtons(), 6.0 * 13.0 * 5.0);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct CoilSpring {
+    free: Length,
+    solid: Length,
+    rate: SpringRate,
+}
+
+impl CoilSpring {
+    /// A coil spring from its free height, its solid height and its rate.
+    ///
+    /// Errors: solid height not above 0 or not below the free height; rate not above 0.
+    pub fn new(free: Length, solid: Length, rate: SpringRate) -> Result<CoilSpring, MechanicsError> {
+        within("the free height of the coil spring", free, above(Length::ZERO))?;
+        within(
+            "the solid height of the coil spring",
+            solid,
+            Length::from_nm(1)..free,
+        )?;
+        within(
+            "the rate of the coil spring",
+            rate,
+            above(SpringRate::from_newtons_per_mm(0.0)?),
+        )?;
+        Ok(CoilSpring { free, solid, rate })
+    }
+
+    /// Rate of one spring.
+    pub fn rate(&self) -> SpringRate {
+        self.rate
+    }
+}
+
+/// What a mechanic must know about a spring at the height that it would be fitted at.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum SpringTrap {
+    /// The spring is no shorter than free and presses nothing.
+    Loose {
+        /// Height at which the spring is free.
+        free_height: Length,
+    },
+    /// Past the greatest force, where more shim gives less preload.
+    FallingBranch {
+        /// Height at which the force is greatest.
+        peak_height: Length,
+    },
+    /// Past three quarters of the cone height, where the tables end.
+    PastThreeQuarters {
+        /// Height at three quarters.
+        height: Length,
+    },
+    /// Shorter than solid.
+    PastSolid {
+        /// Height at which the spring is solid.
+        solid_height: Length,
+    },
+}
+
+impl fmt::Display for SpringTrap {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            SpringTrap::Loose { free_height } => {
+                write!(
+                    f,
+                    "the spring is loose: it is free at {free_height} and presses nothing"
+                )
+            }
+            SpringTrap::FallingBranch { peak_height } => write!(
+                f,
+                "the spring is past its greatest force, which is at {peak_height}: more shim now gives less preload"
+            ),
+            SpringTrap::PastThreeQuarters { height } => write!(
+                f,
+                "the spring is pressed past three quarters of its cone, which is at {height}: force tables end \
+                 there, and a real spring is stiffer than computed"
+            ),
+            SpringTrap::PastSolid { solid_height } => write!(
+                f,
+                "the spring is solid at {solid_height}: tightening the cover on it bends something"
+            ),
+        }
+    }
+}
+
+#[derive(Clone, Copy, PartialEq, Debug)]
+enum Kind {
+    Discs {
+        spring: DiscSpring,
+        parallel: u32,
+        series: u32,
+    },
+    Coils {
+        spring: CoilSpring,
+        count: u32,
+    },
+}
+
+/// Springs that act together: disc springs in parallel packets set in series, or coil springs side by side.
+///
+/// Packets of n discs the same way round, i packets one against the next: force n·F(s) at a travel of i·s, free height
+/// i·(l0 + (n−1)·t), solid height i·n·t (t' for t with contact flats); no friction between the discs (stacking rules of
+/// DIN EN 16984). Coils: count · rate · travel.
+///
+/// ```
+/// use shimwright::mechanics::{DiscSpring, SpringStack};
+/// use shimwright::quantity::Length;
+/// let um = Length::from_um;
+/// let spring = DiscSpring::new(um(50_000), um(25_400), um(2_000), um(3_400), None)?;
+/// let stack = SpringStack::discs(spring, 2, 3)?;
+/// assert_eq!(stack.free_height(), um(16_200));
+/// let force = stack.force_at_height(um(16_200 - 3_150))?;
+/// assert!((force.newtons() - 9_524.2).abs() < 0.05);
+/// # Ok::<(), shimwright::mechanics::MechanicsError>(())
+/// ```
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct SpringStack {
+    kind: Kind,
+}
+
+/// Most springs that a stack may have: a limit against slips of typing.
+const MOST_SPRINGS: u32 = 200;
+
+impl SpringStack {
+    /// `series` packets, one against the next, of `parallel` discs the same way round.
+    ///
+    /// Errors: a count of 0 or above 200.
+    pub fn discs(spring: DiscSpring, parallel: u32, series: u32) -> Result<SpringStack, MechanicsError> {
+        within(
+            "the number of disc springs in parallel",
+            parallel,
+            1..=MOST_SPRINGS,
+        )?;
+        within("the number of packets in series", series, 1..=MOST_SPRINGS)?;
+        Ok(SpringStack {
+            kind: Kind::Discs {
+                spring,
+                parallel,
+                series,
+            },
+        })
+    }
+
+    /// `count` coil springs side by side.
+    ///
+    /// Errors: a count of 0 or above 200.
+    pub fn coils(spring: CoilSpring, count: u32) -> Result<SpringStack, MechanicsError> {
+        within("the number of coil springs", count, 1..=MOST_SPRINGS)?;
+        Ok(SpringStack {
+            kind: Kind::Coils { spring, count },
+        })
+    }
+
+    /// Height without load.
+    pub fn free_height(&self) -> Length {
+        match self.kind {
+            Kind::Discs {
+                spring,
+                parallel,
+                series,
+            } => {
+                (spring.free_height() + spring.worked_thickness() * (i64::from(parallel) - 1))
+                    * i64::from(series)
+            }
+            Kind::Coils { spring, .. } => spring.free,
+        }
+    }
+
+    /// Height at which the stack is solid.
+    pub fn solid_height(&self) -> Length {
+        match self.kind {
+            Kind::Discs {
+                spring,
+                parallel,
+                series,
+            } => spring.worked_thickness() * i64::from(parallel) * i64::from(series),
+            Kind::Coils { spring, .. } => spring.solid,
+        }
+    }
+
+    /// Force at a height: 0 N at and above the free height.
+    ///
+    /// Errors: [`MechanicsError::PastSolid`] below the solid height.
+    pub fn force_at_height(&self, height: Length) -> Result<Force, MechanicsError> {
+        let travel = self.travel(height)?;
+        Ok(Force::from_newtons(self.force(travel))?)
+    }
+
+    /// Force gained per height lost; 0 above the free height, negative past the peak.
+    ///
+    /// Errors: [`MechanicsError::PastSolid`] below the solid height.
+    pub fn rate_at_height(&self, height: Length) -> Result<SpringRate, MechanicsError> {
+        let travel = self.travel(height)?;
+        if height > self.free_height() {
+            return Ok(SpringRate::from_newtons_per_mm(0.0)?);
+        }
+        let rate = match self.kind {
+            Kind::Discs {
+                spring,
+                parallel,
+                series,
+            } => {
+                let series = f64::from(series);
+                f64::from(parallel) / series * spring.shape().rate(travel / series)
+            }
+            Kind::Coils { spring, count } => f64::from(count) * spring.rate.newtons_per_mm(),
+        };
+        Ok(SpringRate::from_newtons_per_mm(rate)?)
+    }
+
+    /// Height at which the force is greatest, where that is before the stack is solid; `None` where the force rises
+    /// all the way.
+    pub fn peak_height(&self) -> Option<Length> {
+        Some(self.free_height() - whole_nm(self.peak_travel()?))
+    }
+
+    /// The heights at which the stack presses with `force`: none, one, or two, the one on the rising branch first.
+    ///
+    /// Rounded to the nanometre. Where the force hardly changes with height the answer is not sharp: see
+    /// [`SpringStack::rate_at_height`].
+    pub fn heights_for_force(&self, force: Force) -> Vec<Length> {
+        let wanted = force.newtons();
+        let solid_travel = (self.free_height() - self.solid_height()).mm();
+        let top = self.peak_travel().unwrap_or(solid_travel);
+        // forces are the same to the last bits only if they were reached by the same way
+        let slack = 1e-12 * self.force(top);
+        if !(0.0..=self.force(top) + slack).contains(&wanted) {
+            return Vec::new();
+        }
+        let mut heights = vec![self.solve(wanted, 0.0, top)];
+        if top < solid_travel && wanted >= self.force(solid_travel) - slack {
+            heights.push(self.solve(wanted, solid_travel, top));
+        }
+        heights.dedup();
+        heights
+    }
+
+    /// What a mechanic must be told about this height; empty where all is well.
+    pub fn traps_at_height(&self, height: Length) -> Vec<SpringTrap> {
+        let (free_height, solid_height) = (self.free_height(), self.solid_height());
+        if height >= free_height {
+            return vec![SpringTrap::Loose { free_height }];
+        }
+        if height < solid_height {
+            return vec![SpringTrap::PastSolid { solid_height }];
+        }
+        let mut traps = Vec::new();
+        if let Some(peak_height) = self.peak_height().filter(|&peak| height < peak) {
+            traps.push(SpringTrap::FallingBranch { peak_height });
+        }
+        if let Kind::Discs { spring, series, .. } = self.kind {
+            let last = free_height - spring.table_travel() * i64::from(series);
+            if height < last {
+                traps.push(SpringTrap::PastThreeQuarters { height: last });
+            }
+        }
+        traps
+    }
+
+    /// Force that is lost when the pack has worn by `wear` since the stack stood at `height`, because the springs are
+    /// that much longer then: F(height) − F(height + wear). Negative where wear takes the spring back up to its peak.
+    ///
+    /// Errors: negative wear; [`MechanicsError::PastSolid`].
+    ///
+    /// ```
+    /// use shimwright::mechanics::{CoilSpring, SpringStack};
+    /// use shimwright::quantity::{Length, SpringRate};
+    /// // six springs of 13 N/mm lose 780 N when eight faces wear 1.25 mm each
+    /// let coil = CoilSpring::new(Length::from_um(60_000), Length::from_um(30_000), SpringRate::from_newtons_per_mm(13.0)?)?;
+    /// let stack = SpringStack::coils(coil, 6)?;
+    /// assert_eq!(stack.loss_for_wear(Length::from_um(40_000), Length::from_um(8 * 1_250))?.newtons(), 780.0);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn loss_for_wear(&self, height: Length, wear: Length) -> Result<Force, MechanicsError> {
+        within("wear", wear, Length::ZERO..)?;
+        let before = self.force_at_height(height)?.newtons();
+        let after = self.force_at_height(height + wear)?.newtons();
+        Ok(Force::from_newtons(before - after)?)
+    }
+
+    /// Travel in millimetres from the free height, not below 0.
+    fn travel(&self, height: Length) -> Result<f64, MechanicsError> {
+        let solid_height = self.solid_height();
+        if height < solid_height {
+            return Err(MechanicsError::PastSolid { height, solid_height });
+        }
+        Ok((self.free_height() - height).max(Length::ZERO).mm())
+    }
+
+    /// Force in newtons at a travel in millimetres of the whole stack.
+    fn force(&self, travel: f64) -> f64 {
+        match self.kind {
+            Kind::Discs {
+                spring,
+                parallel,
+                series,
+            } => f64::from(parallel) * spring.shape().force(travel / f64::from(series)),
+            Kind::Coils { spring, count } => f64::from(count) * spring.rate.newtons_per_mm() * travel,
+        }
+    }
+
+    fn peak_travel(&self) -> Option<f64> {
+        match self.kind {
+            Kind::Discs { spring, series, .. } => Some(spring.shape().peak()? * f64::from(series)),
+            Kind::Coils { .. } => None,
+        }
+    }
+
+    /// The height for a force between the travels `low`, with no more force than wanted, and `high`, with no less.
+    fn solve(&self, wanted: f64, mut low: f64, mut high: f64) -> Length {
+        for _ in 0..200 {
+            let middle = 0.5 * (low + high);
+            if self.force(middle) < wanted {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        (self.free_height() - whole_nm(high)).max(self.solid_height())
+    }
+}

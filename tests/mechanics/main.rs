@@ -1,0 +1,13 @@
+//! The formulas held against published values in `tests/references/` and against second, independent ways to the same
+//! number.
+
+// clippy lets tests unwrap, but not the helpers beside them
+#![allow(clippy::unwrap_used)]
+
+mod balance;
+mod bolts;
+mod clutches;
+mod ramps;
+mod reference;
+mod springs;
+mod warm;
