@@ -174,7 +174,7 @@ fn student_t(dof: f64, random: &mut Generator) -> f64 {
         let (u, v) = (2.0 * random.unit() - 1.0, 2.0 * random.unit() - 1.0);
         let w = u * u + v * v;
         if w > 0.0 && w < 1.0 {
-            return u * libm::sqrt(dof * (libm::pow(w, -2.0 / dof) - 1.0) / w);
+            return u * (dof * (libm::pow(w, -2.0 / dof) - 1.0) / w).sqrt();
         }
     }
 }
@@ -326,9 +326,11 @@ fn simulate_on(
             })
             .collect()
     });
-    // each part is in order already, which this sort makes use of; in order, the sums do not depend on the parts
-    let mut values = parts.concat();
-    values.sort_by(f64::total_cmp);
+    // in rising order the values, and sums over them, do not depend on which thread drew them
+    let values = parts
+        .into_iter()
+        .reduce(|done, part| merge(&done, &part))
+        .unwrap_or_default();
     let count = values.len();
     if count == 0 {
         return Err(MetrologyError::AllRefused { draws });
@@ -354,6 +356,22 @@ fn simulate_on(
     })
 }
 
+/// Two rows in rising order, made one.
+fn merge(a: &[f64], b: &[f64]) -> Vec<f64> {
+    let mut merged = Vec::with_capacity(a.len() + b.len());
+    let (mut i, mut j) = (0, 0);
+    while let (Some(&from_a), Some(&from_b)) = (a.get(i), b.get(j)) {
+        // no branch on the comparison: it can not be foreseen
+        let first = from_a <= from_b;
+        merged.push(if first { from_a } else { from_b });
+        i += usize::from(first);
+        j += usize::from(!first);
+    }
+    merged.extend_from_slice(&a[i..]);
+    merged.extend_from_slice(&b[j..]);
+    merged
+}
+
 /// The model's values for some chunks, in rising order.
 fn run(
     seed: u64,
@@ -370,7 +388,12 @@ fn run(
             for (value, input) in drawn.iter_mut().zip(inputs) {
                 *value = input.next(&mut random);
             }
-            values.extend(model(&drawn).filter(|value| value.is_finite()));
+            // adding 0 turns −0 into 0, so that equal values have equal bits
+            values.extend(
+                model(&drawn)
+                    .filter(|value| value.is_finite())
+                    .map(|value| value + 0.0),
+            );
         }
     }
     values.sort_unstable_by(f64::total_cmp);
@@ -478,7 +501,7 @@ mod tests {
 
     #[test]
     fn the_spread_of_every_input_is_what_its_distribution_says() {
-        // JCGM 101:2008, 6.4: variances of the distributions, and four standard errors of 200 000 draws
+        // JCGM 101:2008, 6.4: variances of the distributions, and four standard errors of 100 000 draws
         let quarter = 0.25_f64;
         for (draw, variance) in [
             (Draw::Normal { mean: 1.0, sd: 0.5 }, quarter),
@@ -502,14 +525,14 @@ mod tests {
                 quarter * 10.0 / 8.0,
             ),
         ] {
-            let run = simulate(3, 200_000, &[draw], |x| Some(x[0])).unwrap();
+            let run = simulate(3, 100_000, &[draw], |x| Some(x[0])).unwrap();
             assert!(
-                (run.mean - 1.0).abs() < 4.0 * (variance / 2e5).sqrt(),
+                (run.mean - 1.0).abs() < 4.0 * (variance / 1e5).sqrt(),
                 "{draw:?}: {}",
                 run.mean
             );
-            let fourth: f64 = run.values.iter().map(|v| (v - 1.0).powi(4)).sum::<f64>() / 2e5;
-            let error = ((fourth / variance.powi(2) - 1.0) / 2e5).sqrt();
+            let fourth: f64 = run.values.iter().map(|v| (v - 1.0).powi(4)).sum::<f64>() / 1e5;
+            let error = ((fourth / variance.powi(2) - 1.0) / 1e5).sqrt();
             assert!(
                 (run.sd.powi(2) / variance - 1.0).abs() < 4.0 * error,
                 "{draw:?}: {}",
@@ -689,9 +712,9 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(24))]
+        #![proptest_config(ProptestConfig::with_cases(12))]
         #[test]
-        fn the_number_of_threads_does_not_matter(seed in any::<u64>(), draws in 2_usize..80_000, threads in 2_usize..9) {
+        fn the_number_of_threads_does_not_matter(seed in any::<u64>(), draws in 2_usize..50_000, threads in 2_usize..9) {
             let one = simulate_on(1, seed, draws, &INPUTS, model);
             let many = simulate_on(threads, seed, draws, &INPUTS, model);
             prop_assert_eq!(&one, &many);
