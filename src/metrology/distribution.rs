@@ -86,7 +86,7 @@ pub(super) fn normal_quantile(probability: f64) -> f64 {
         return off * ratio(&CENTRE_OVER, &CENTRE_UNDER, 0.180625 - off * off);
     }
     let tail = probability.min(1.0 - probability);
-    let r = libm::sqrt(-libm::log(tail));
+    let r = (-libm::log(tail)).sqrt();
     let z = if r <= 5.0 {
         ratio(&NEAR_OVER, &NEAR_UNDER, r - 1.6)
     } else {

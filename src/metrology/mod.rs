@@ -3,7 +3,7 @@
 //! A reading of a length becomes a [`Measured`]: an exact value and a [`Budget`] that keeps every source of
 //! uncertainty by name. Readings by one instrument share its calibration error, so in a stack that part adds up
 //! plate by plate while the rest averages out ([`stack`]). A budget turns into a [`Verdict`] by the probability that
-//! the true value lies within the limits ([`judge_length`]).
+//! the true value lies within the limits ([`judge_length`]). Where a result is no sum, [`simulate`] draws it.
 //!
 //! Lengths are exact nanometres; general statistics are plain `f64`. No function takes NaN or infinity.
 
@@ -11,12 +11,16 @@ mod decision;
 mod distribution;
 mod error;
 mod reading;
+mod regression;
+mod simulate;
 mod summary;
 mod uncertainty;
 
 pub use decision::{LengthLimits, Limits, Verdict, guard_band, judge, judge_length, probability_inside};
 pub use error::MetrologyError;
 pub use reading::{Measured, measure};
+pub use regression::{Crossing, Line};
+pub use simulate::{Draw, MOST_DRAWS, Simulation, simulate};
 pub use summary::{LengthSummary, Summary};
 pub use uncertainty::{
     Agreement, Budget, Component, Instrument, StandardUncertainty, compare, coverage_factor,

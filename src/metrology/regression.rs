@@ -1,0 +1,333 @@
+use super::distribution::t_quantile;
+use super::error::{MetrologyError, confidence_from, finite};
+use super::summary::{ExactSum, mean_of};
+
+/// A straight line through points by ordinary least squares, with what it is uncertain by.
+///
+/// ```text
+/// slope = Σ(x − x̄)(y − ȳ)/Sxx    intercept = ȳ − slope·x̄    Sxx = Σ(x − x̄)²
+/// s² = Σ(y − ŷ)²/ν    se(slope) = s/√Sxx    se(intercept) = s·√(1/n + x̄²/Sxx)    ν = n − 2
+/// ```
+///
+/// Through the origin x̄ and ȳ count as 0, 1/n falls away and ν = n − 1. The scatter of y is taken to be the same
+/// everywhere, and x to be exact. Source: GUM H.3 (JCGM 100:2008) and the NIST Statistical Reference Datasets.
+///
+/// ```
+/// use shimwright::metrology::Line;
+/// let wear = Line::fit(&[0.0, 1.0, 2.0, 3.0], &[2.000, 1.991, 1.979, 1.970])?;
+/// assert!((wear.slope + 0.0102).abs() < 1e-12);
+/// let worn_out = wear.crossing(1.900, 0.95)?;
+/// assert!((worn_out.x - 9.83).abs() < 0.01);
+/// # Ok::<(), shimwright::metrology::MetrologyError>(())
+/// ```
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Line {
+    /// Change of y for one unit of x.
+    pub slope: f64,
+    /// y at x = 0.
+    pub intercept: f64,
+    /// Standard error of the slope.
+    pub slope_se: f64,
+    /// Standard error of the intercept; 0 through the origin.
+    pub intercept_se: f64,
+    /// Standard deviation of the points about the line.
+    pub residual_sd: f64,
+    /// Share of the scatter of y that the line takes up; through the origin, of the sum of y². Not a number where
+    /// there is no scatter to take up.
+    pub r_squared: f64,
+    /// Degrees of freedom.
+    pub dof: usize,
+    /// 1/n, or 0 through the origin.
+    inverse_count: f64,
+    x_mean: f64,
+    y_mean: f64,
+    sxx: f64,
+}
+
+/// Where a line meets a limit.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Crossing {
+    /// Where the line itself meets it.
+    pub x: f64,
+    /// Between which x the true line meets it. `None` when the slope is not told from level with this confidence: the
+    /// limit may then be met at any distance, or never.
+    pub band: Option<(f64, f64)>,
+}
+
+/// A value in two parts, so that a mean does not cost digits.
+type Mean = (f64, f64);
+
+fn columns(x: &[f64], y: &[f64], need: usize) -> Result<(), MetrologyError> {
+    if x.len() != y.len() {
+        return Err(MetrologyError::ColumnsDiffer {
+            x: x.len(),
+            y: y.len(),
+        });
+    }
+    if x.len() < need {
+        return Err(MetrologyError::TooFew {
+            what: "points",
+            have: x.len(),
+            need,
+        });
+    }
+    for &value in x {
+        finite("an x", value)?;
+    }
+    for &value in y {
+        finite("a y", value)?;
+    }
+    Ok(())
+}
+
+impl Line {
+    /// The line through the points. Errors: columns of different length; fewer than three points; NaN or infinity; all x
+    /// the same; numbers so large that their squares overflow.
+    pub fn fit(x: &[f64], y: &[f64]) -> Result<Line, MetrologyError> {
+        columns(x, y, 3)?;
+        Line::about(x, y, mean_of(x), mean_of(y), 1.0 / x.len() as f64, x.len() - 2)
+    }
+
+    /// The line through the points and the origin. Errors: as [`Line::fit`], but two points are enough and all x must
+    /// not be 0.
+    pub fn through_origin(x: &[f64], y: &[f64]) -> Result<Line, MetrologyError> {
+        columns(x, y, 2)?;
+        Line::about(x, y, (0.0, 0.0), (0.0, 0.0), 0.0, x.len() - 1)
+    }
+
+    fn about(
+        x: &[f64],
+        y: &[f64],
+        x_mean: Mean,
+        y_mean: Mean,
+        inverse_count: f64,
+        dof: usize,
+    ) -> Result<Line, MetrologyError> {
+        let off = |value: f64, mean: Mean| (value - mean.0) - mean.1;
+        let sxx = ExactSum::of(x.iter().map(|&x| off(x, x_mean) * off(x, x_mean)));
+        let syy = ExactSum::of(y.iter().map(|&y| off(y, y_mean) * off(y, y_mean)));
+        let sxy = ExactSum::of(x.iter().zip(y).map(|(&x, &y)| off(x, x_mean) * off(y, y_mean)));
+        for sum in [sxx, syy, sxy] {
+            finite("a sum of squares", sum)?;
+        }
+        if sxx <= 0.0 {
+            return Err(MetrologyError::NoSpread);
+        }
+        let slope = sxy / sxx;
+        let residuals = ExactSum::of(x.iter().zip(y).map(|(&x, &y)| {
+            let residual = off(y, y_mean) - slope * off(x, x_mean);
+            residual * residual
+        }));
+        let residual_sd = (residuals / dof as f64).sqrt();
+        let (x_mean, y_mean) = (x_mean.0 + x_mean.1, y_mean.0 + y_mean.1);
+        Ok(Line {
+            slope: finite("the slope", slope)?,
+            intercept: finite("the intercept", y_mean - slope * x_mean)?,
+            slope_se: residual_sd / sxx.sqrt(),
+            intercept_se: residual_sd * (inverse_count + x_mean * x_mean / sxx).sqrt(),
+            residual_sd: finite("the scatter about the line", residual_sd)?,
+            r_squared: 1.0 - residuals / syy,
+            dof,
+            inverse_count,
+            x_mean,
+            y_mean,
+            sxx,
+        })
+    }
+
+    /// The line's y at x.
+    pub fn at(&self, x: f64) -> f64 {
+        // from the middle of the points, where the digits are
+        self.y_mean + self.slope * (x - self.x_mean)
+    }
+
+    fn band(&self, x: f64, confidence: f64, one_more: f64) -> Result<(f64, f64), MetrologyError> {
+        let off = finite("the x", x)? - self.x_mean;
+        let t = self.t(confidence)?;
+        let half = t * self.residual_sd * (one_more + self.inverse_count + off * off / self.sxx).sqrt();
+        let y = finite("the y", self.at(x))?;
+        finite("the width of the band", half)?;
+        Ok((y - half, y + half))
+    }
+
+    fn t(&self, confidence: f64) -> Result<f64, MetrologyError> {
+        let two_sided = 1.0 - 0.5 * (1.0 - confidence_from(0.5, confidence)?);
+        Ok(t_quantile(two_sided, self.dof as f64))
+    }
+
+    /// Between which y the true line passes at x.
+    ///
+    /// `ŷ ± t·s·√(1/n + (x − x̄)²/Sxx)`. Source: the uncertainty of GUM H.3.4 times t.
+    /// Errors: NaN or infinity; a confidence less than 0.5 or not less than 1.
+    pub fn mean_interval(&self, x: f64, confidence: f64) -> Result<(f64, f64), MetrologyError> {
+        self.band(x, confidence, 0.0)
+    }
+
+    /// Between which y the next point will lie at x.
+    ///
+    /// `ŷ ± t·s·√(1 + 1/n + (x − x̄)²/Sxx)`. Errors: as [`Line::mean_interval`].
+    pub fn prediction_interval(&self, x: f64, confidence: f64) -> Result<(f64, f64), MetrologyError> {
+        self.band(x, confidence, 1.0)
+    }
+
+    /// The x at which the line meets a limit, with its band (Fieller's: the two x at which an edge of
+    /// [`Line::mean_interval`] meets the limit).
+    ///
+    /// With `d = x − x̄`, `D = limit − ȳ` and `g = t²s²/(slope²·Sxx)`, the band solves
+    /// `(slope·d − D)² = t²s²(1/n + d²/Sxx)`; for `g ≥ 1` it has no two ends. It says where the true line meets the
+    /// limit; a single part scatters about the line by `residual_sd` besides.
+    /// Source: E. C. Fieller, JRSS B 16 (1954), from memory; held against the edges of the band by the tests.
+    /// Errors: NaN or infinity; a confidence less than 0.5 or not less than 1; a line that is exactly level.
+    pub fn crossing(&self, limit: f64, confidence: f64) -> Result<Crossing, MetrologyError> {
+        let above = finite("the limit", limit)? - self.y_mean;
+        let t = self.t(confidence)?;
+        let ts = t * self.residual_sd;
+        let x = self.x_mean + above / self.slope;
+        if !x.is_finite() {
+            return Err(MetrologyError::NeverMeets { limit });
+        }
+        let lead = self.slope * self.slope - ts * ts / self.sxx;
+        let middle = self.slope * above;
+        let root = ts
+            * (lead * self.inverse_count + above * above / self.sxx)
+                .max(0.0)
+                .sqrt();
+        let (a, b) = ((middle - root) / lead, (middle + root) / lead);
+        let bounded = lead > 0.0 && a.is_finite() && b.is_finite();
+        Ok(Crossing {
+            x,
+            band: bounded.then_some((self.x_mean + a, self.x_mean + b)),
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn three_points_are_the_fewest_and_two_through_the_origin() {
+        assert_eq!(
+            Line::fit(&[1.0, 2.0], &[1.0, 2.0]),
+            Err(MetrologyError::TooFew {
+                what: "points",
+                have: 2,
+                need: 3
+            })
+        );
+        assert_eq!(
+            Line::through_origin(&[1.0], &[1.0]),
+            Err(MetrologyError::TooFew {
+                what: "points",
+                have: 1,
+                need: 2
+            })
+        );
+        assert_eq!(
+            Line::fit(&[1.0], &[]),
+            Err(MetrologyError::ColumnsDiffer { x: 1, y: 0 })
+        );
+    }
+
+    #[test]
+    fn one_place_draws_no_line() {
+        assert_eq!(
+            Line::fit(&[2.0; 4], &[1.0, 2.0, 3.0, 4.0]),
+            Err(MetrologyError::NoSpread)
+        );
+        assert_eq!(
+            Line::through_origin(&[0.0; 2], &[1.0, 2.0]),
+            Err(MetrologyError::NoSpread)
+        );
+    }
+
+    #[test]
+    fn nan_and_infinity_are_refused() {
+        let line = Line::fit(&[0.0, 1.0, 2.0, 3.0], &[0.0, 1.1, 1.9, 3.0]).unwrap();
+        for bad in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+            let not_finite = |result: MetrologyError| matches!(result, MetrologyError::NotFinite { .. });
+            assert!(not_finite(
+                Line::fit(&[0.0, 1.0, bad], &[0.0, 1.0, 2.0]).unwrap_err()
+            ));
+            assert!(not_finite(
+                Line::fit(&[0.0, 1.0, 2.0], &[0.0, 1.0, bad]).unwrap_err()
+            ));
+            assert!(not_finite(
+                Line::through_origin(&[0.0, bad], &[0.0, 1.0]).unwrap_err()
+            ));
+            assert!(not_finite(line.mean_interval(bad, 0.95).unwrap_err()));
+            assert!(not_finite(line.prediction_interval(bad, 0.95).unwrap_err()));
+            assert!(not_finite(line.crossing(bad, 0.95).unwrap_err()));
+            assert!(matches!(
+                line.crossing(5.0, bad),
+                Err(MetrologyError::ConfidenceOutOfRange { .. })
+            ));
+        }
+        assert!(matches!(
+            Line::fit(&[0.0, 1e200, 2e200], &[0.0, 1.0, 2.0]),
+            Err(MetrologyError::NotFinite { .. })
+        ));
+    }
+
+    #[test]
+    fn a_level_line_never_meets_a_limit_and_a_doubtful_one_has_no_band() {
+        let level = Line::fit(&[0.0, 1.0, 2.0], &[1.0, 1.0, 1.0]).unwrap();
+        assert_eq!(
+            level.crossing(2.0, 0.95),
+            Err(MetrologyError::NeverMeets { limit: 2.0 })
+        );
+        let doubtful = Line::fit(&[0.0, 1.0, 2.0, 3.0], &[1.0, 1.4, 0.7, 1.2]).unwrap();
+        assert_eq!(doubtful.crossing(0.5, 0.95).unwrap().band, None);
+    }
+
+    proptest! {
+        #[test]
+        fn the_edges_of_the_band_meet_the_limit(
+            noise in prop::collection::vec(-0.3_f64..0.3, 4..12), slope in 0.5_f64..3.0, limit in -10.0_f64..30.0,
+            origin in any::<bool>(),
+        ) {
+            let x: Vec<f64> = (1..=noise.len()).map(|i| i as f64).collect();
+            let y: Vec<f64> = x.iter().zip(&noise).map(|(x, e)| slope * x + e).collect();
+            let line = if origin { Line::through_origin(&x, &y) } else { Line::fit(&x, &y) }.unwrap();
+            let crossing = line.crossing(limit, 0.95).unwrap();
+            prop_assert!((line.at(crossing.x) - limit).abs() < 1e-9);
+            if let Some((low, high)) = crossing.band {
+                prop_assert!(low <= crossing.x && crossing.x <= high);
+                for edge in [low, high] {
+                    let (a, b) = line.mean_interval(edge, 0.95).unwrap();
+                    prop_assert!((a - limit).abs().min((b - limit).abs()) < 1e-7, "{edge}: {a} {b} {limit}");
+                }
+            }
+        }
+
+        #[test]
+        fn a_shift_and_a_scale_move_the_line_with_the_points(
+            y in prop::collection::vec(-10.0_f64..10.0, 3..12), shift in -100.0_f64..100.0, scale in 0.1_f64..10.0,
+        ) {
+            let x: Vec<f64> = (0..y.len()).map(|i| i as f64).collect();
+            let moved: Vec<f64> = y.iter().map(|y| y * scale + shift).collect();
+            let (a, b) = (Line::fit(&x, &y).unwrap(), Line::fit(&x, &moved).unwrap());
+            prop_assert!((a.slope * scale - b.slope).abs() < 1e-9);
+            prop_assert!((a.intercept * scale + shift - b.intercept).abs() < 1e-9);
+            prop_assert!((a.residual_sd * scale - b.residual_sd).abs() < 1e-9);
+            prop_assert!((a.slope_se * scale - b.slope_se).abs() < 1e-9);
+            let elsewhere: Vec<f64> = x.iter().map(|x| x + shift).collect();
+            let c = Line::fit(&elsewhere, &y).unwrap();
+            prop_assert!((a.slope - c.slope).abs() < 1e-9 && (a.at(1.0) - c.at(1.0 + shift)).abs() < 1e-9);
+        }
+
+        #[test]
+        fn a_prediction_is_wider_than_the_line_and_both_are_narrowest_in_the_middle(
+            y in prop::collection::vec(-10.0_f64..10.0, 3..12), x in -20.0_f64..20.0,
+        ) {
+            let xs: Vec<f64> = (0..y.len()).map(|i| i as f64).collect();
+            let line = Line::fit(&xs, &y).unwrap();
+            let wide = |interval: (f64, f64)| interval.1 - interval.0;
+            let middle = (y.len() - 1) as f64 / 2.0;
+            let mean = wide(line.mean_interval(x, 0.9).unwrap());
+            prop_assert!(wide(line.prediction_interval(x, 0.9).unwrap()) >= mean);
+            prop_assert!(wide(line.mean_interval(middle, 0.9).unwrap()) <= mean + 1e-12);
+        }
+    }
+}
