@@ -1,0 +1,485 @@
+//! The build sheet, tested as data, as bytes and as other programs read it.
+//!
+//! Every build here is invented; no number in it was measured on a part.
+
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
+
+mod sheet_builds;
+
+use proptest::prelude::*;
+use sheet_builds::*;
+use shimwright::quantity::Units;
+use shimwright::record::{Build, Remark};
+use shimwright::sheet::{Face, Item, Page, Paper, pack_lines, pages, pdf, table, terminal_summary};
+use std::process::Command;
+use unicode_width::UnicodeWidthStr;
+
+const PAPERS: [Paper; 2] = [Paper::A4, Paper::Letter];
+
+fn samples() -> Vec<(&'static str, Build)> {
+    vec![
+        ("full", full()),
+        ("unfinished", unfinished()),
+        ("long notes", long_notes()),
+        ("sixty plates", sixty_plates()),
+        ("empty", empty()),
+    ]
+}
+
+/// What is wrong with a page: something outside the margins, two texts over each other, type under 8 points.
+fn faults(page: &Page) -> Vec<String> {
+    const SLACK: f64 = 0.01;
+    let mut faults = Vec::new();
+    let mut texts = Vec::new();
+    for item in &page.items {
+        let (left, top, right, bottom) = item.bounds();
+        let inside = left >= page.margins.left - SLACK
+            && top >= page.margins.top - SLACK
+            && right <= page.width - page.margins.right + SLACK
+            && bottom <= page.height - page.margins.bottom + SLACK;
+        if !inside {
+            faults.push(format!("outside the margins: {item:?}"));
+        }
+        if let Item::Text { size, text, .. } = item {
+            if *size < 8.0 {
+                faults.push(format!("too small: {item:?}"));
+            }
+            texts.push((text, item.bounds()));
+        }
+    }
+    for (n, (text, a)) in texts.iter().enumerate() {
+        for (other, b) in &texts[n + 1..] {
+            let apart = a.2 <= b.0 + SLACK || b.2 <= a.0 + SLACK || a.3 <= b.1 + SLACK || b.3 <= a.1 + SLACK;
+            if !apart {
+                faults.push(format!("{text:?} over {other:?}"));
+            }
+        }
+    }
+    faults
+}
+
+fn all_text(pages: &[Page]) -> String {
+    pages.iter().map(Page::text).collect::<Vec<_>>().join("\n")
+}
+
+/// Runs a tool on the bytes of a PDF; `None`, with a word about it, where the tool is not installed.
+fn ask(tool: &str, arguments: &[&str], bytes: &[u8]) -> Option<(bool, String)> {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("sheet.pdf");
+    std::fs::write(&file, bytes).unwrap();
+    let path = file.to_str().unwrap();
+    let arguments: Vec<&str> = arguments
+        .iter()
+        .map(|a| if *a == "FILE" { path } else { a })
+        .collect();
+    match Command::new(tool).args(&arguments).output() {
+        Ok(output) => Some((
+            output.status.success(),
+            String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr),
+        )),
+        Err(error) => {
+            println!("skipped: {tool} can not be run here ({error})");
+            None
+        }
+    }
+}
+
+#[test]
+fn every_item_is_inside_the_margins_and_no_two_texts_overlap() {
+    for (name, build) in samples() {
+        for paper in PAPERS {
+            for (n, page) in pages(&build, paper).iter().enumerate() {
+                let faults = faults(page);
+                assert!(
+                    faults.is_empty(),
+                    "{name}, {paper:?}, page {}: {faults:#?}",
+                    n + 1
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn the_same_build_gives_the_same_bytes_and_another_paper_or_build_does_not() {
+    let first = pdf(&full(), Paper::A4).unwrap();
+    let between = pdf(&unfinished(), Paper::A4).unwrap();
+    assert_eq!(first, pdf(&full(), Paper::A4).unwrap());
+    assert_ne!(first, between);
+    assert_ne!(first, pdf(&full(), Paper::Letter).unwrap());
+}
+
+#[test]
+fn a_usual_build_takes_three_pages_and_stays_small() {
+    assert_eq!(pages(&full(), Paper::A4).len(), 3);
+    assert_eq!(pages(&empty(), Paper::A4).len(), 1);
+    assert!((3..=6).contains(&pages(&sixty_plates(), Paper::A4).len()));
+    assert!(pdf(&full(), Paper::A4).unwrap().len() < 100_000);
+}
+
+#[test]
+fn each_foot_has_the_page_the_build_and_the_first_groups_of_the_digest() {
+    let pages = pages(&full(), Paper::A4);
+    for (n, page) in pages.iter().enumerate() {
+        let text = page.text();
+        let foot = text.lines().last().unwrap();
+        assert_eq!(
+            foot,
+            format!(
+                "moor-rear-0003 · digest 0123 4567 89ab cdef  page {} of {}",
+                n + 1,
+                pages.len()
+            )
+        );
+    }
+}
+
+#[test]
+fn the_head_of_a_table_is_repeated_where_it_runs_on() {
+    let pages = pages(&sixty_plates(), Paper::A4);
+    let with_plates: Vec<String> = pages
+        .iter()
+        .map(Page::text)
+        .filter(|text| text.lines().any(|l| l.contains(" plate  ") && l.contains(" ± ")))
+        .collect();
+    assert!(with_plates.len() >= 2);
+    for text in with_plates {
+        let head = text
+            .lines()
+            .position(|l| l.starts_with("Plate  Kind  Readings, mm"));
+        let row = text
+            .lines()
+            .position(|l| l.contains(" plate  ") && l.contains(" ± "));
+        assert!(head < row && head.is_some(), "{text}");
+    }
+}
+
+#[test]
+fn no_head_stands_alone_at_the_foot_of_a_page() {
+    for (name, build) in samples() {
+        for paper in PAPERS {
+            for page in pages(&build, paper) {
+                let floor = page.height - page.margins.bottom - 5.0;
+                // the lowest text above the foot is never the head of a section, which alone has 11 points
+                let lowest = page
+                    .items
+                    .iter()
+                    .filter_map(|item| match item {
+                        Item::Text { y, size, .. } if *y < floor => Some((*y, *size)),
+                        _ => None,
+                    })
+                    .max_by(|a, b| a.0.total_cmp(&b.0))
+                    .unwrap();
+                assert!(lowest.1 < 10.5, "{name}, {paper:?}: {lowest:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn no_page_but_the_last_is_half_empty() {
+    for (name, build) in samples() {
+        for paper in PAPERS {
+            let pages = pages(&build, paper);
+            for (n, page) in pages.iter().take(pages.len() - 1).enumerate() {
+                let floor = page.height - page.margins.bottom - 5.0;
+                let lowest = page
+                    .items
+                    .iter()
+                    .filter(|item| !matches!(item, Item::Mark { .. }))
+                    .map(|item| item.bounds().3)
+                    .filter(|bottom| *bottom < floor)
+                    .fold(0.0, f64::max);
+                assert!(lowest > page.height * 0.6, "{name}, {paper:?}, page {}", n + 1);
+            }
+        }
+    }
+}
+
+#[test]
+fn an_unfinished_build_says_so_on_every_page_and_its_open_points_come_first() {
+    let build = unfinished();
+    let pages = pages(&build, Paper::A4);
+    for page in &pages {
+        let Item::Mark { text, grey, size, .. } = &page.items[0] else {
+            panic!("the mark does not lie lowest");
+        };
+        assert!(text == "UNFINISHED" && *grey > 0.8 && *size > 60.0);
+        assert!(page.text().lines().last().unwrap().contains("UNFINISHED"));
+    }
+    let text = pages[0].text();
+    let open = text.find("Cover bolts: stage 3 is not done.").unwrap();
+    assert!(open < text.find("Identity").unwrap());
+    assert!(!all_text(&shimwright::sheet::pages(&full(), Paper::A4)).contains("UNFINISHED"));
+}
+
+#[test]
+fn the_sheet_defers_to_the_maker_and_has_two_lines_to_sign_on() {
+    for (_, build) in samples() {
+        let text = all_text(&pages(&build, Paper::A4)).replace('\n', " ");
+        assert!(text.contains("The vehicle maker's manual, local rules and a qualified person come first."));
+        assert!(text.contains("This sheet does not say that the unit is safe."));
+        assert_eq!(text.matches(": name").count(), 2);
+        assert!(text.contains("Built by: name") && text.contains("Checked by: name"));
+    }
+    let text = all_text(&pages(&full(), Paper::A4));
+    assert!(text.contains("A. Example  2026-03-02 17:40 UTC"));
+    assert!(text.contains("Acknowledged by A. Example, 2026-03-01 08:12."));
+}
+
+#[test]
+fn a_sheet_without_cautions_on_record_still_carries_the_usual_ones() {
+    let text = all_text(&pages(&empty(), Paper::A4));
+    assert!(text.contains("rated stands") && text.contains("crosswise"));
+    assert!(text.contains("No acknowledgement of a caution is on record."));
+}
+
+#[test]
+fn what_the_fonts_lack_is_shown_as_its_code_point() {
+    let text = all_text(&pages(&long_notes(), Paper::A4)).replace('\n', " ");
+    for shown in ["[U+6F22]", "tab[U+0009]here", "bell [U+0007]", "[U+202E]round"] {
+        assert!(text.contains(shown), "{shown}");
+    }
+    assert!(
+        !text
+            .chars()
+            .any(|c| matches!(c, '漢' | '\t' | '\u{7}' | '\u{202e}'))
+    );
+}
+
+#[test]
+fn every_number_of_the_build_is_on_the_sheet() {
+    let build = full();
+    let text = all_text(&pages(&build, Paper::A4));
+    for plate in &build.plates {
+        for reading in &plate.readings {
+            assert!(text.contains(&format!("{:.3}", reading.mm())), "{}", plate.name);
+        }
+    }
+    for layer in build.packs.iter().flat_map(|pack| &pack.layers) {
+        assert!(text.contains(&format!("{:.3}", layer.thickness.mm())) && text.contains(&layer.name));
+    }
+    for reading in build.proofs.iter().flat_map(|round| &round.readings) {
+        assert!(text.contains(&format!("{:.1}", reading.corrected.newton_metres())));
+    }
+    for words in [
+        "3420 ± 192 N",
+        "3236 N to 3611 N",
+        "34 N·m",
+        "69.4 N·m",
+        "0.46",
+        "0.27",
+        "0.113",
+    ] {
+        assert!(text.contains(words), "{words}");
+    }
+    assert!(text.contains("0123 4567 89ab cdef 0011 2233 4455 6677 8899 aabb ccdd eeff 0f1e 2d3c 4b5a 6978"));
+}
+
+#[test]
+fn inches_are_used_where_the_build_asks_for_them() {
+    let mut build = full();
+    build.units = Units::Inch;
+    let text = all_text(&pages(&build, Paper::Letter));
+    assert!(text.contains("Readings, in") && text.contains("lbf·ft") && !text.contains(", mm"));
+    // 2.007 mm / 25.4 = 0.0790157 in
+    assert!(text.contains("0.07902"));
+}
+
+#[test]
+fn other_programs_find_no_fault_in_the_file() {
+    for (name, build) in samples() {
+        let bytes = pdf(&build, Paper::A4).unwrap();
+        if let Some((fine, words)) = ask("qpdf", &["--check", "FILE"], &bytes) {
+            assert!(
+                fine && words.contains("No syntax or stream encoding errors"),
+                "{name}: {words}"
+            );
+        }
+        if let Some((fine, words)) = ask("pdffonts", &["FILE"], &bytes) {
+            assert!(fine);
+            for line in words.lines().skip(2) {
+                // embedded, cut to what is used, mapped to Unicode
+                assert!(
+                    line.contains("yes yes yes") && line.contains("+DejaVuSans"),
+                    "{line}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn the_text_can_be_taken_out_of_the_file() {
+    let build = long_notes();
+    let bytes = pdf(&build, Paper::A4).unwrap();
+    let Some((fine, words)) = ask("pdftotext", &["-layout", "FILE", "-"], &bytes) else {
+        return;
+    };
+    assert!(fine);
+    for wanted in [
+        "moor-rear-0003",
+        "2.0053 ± 0.0025",
+        "60° from ring face",
+        "B. Zweitprüferin",
+        "Žofie Příkladová",
+        "řádně začištěno",
+        "[U+6F22]",
+        "60.6 → 65.4",
+    ] {
+        assert!(words.contains(wanted), "{wanted}\n{words}");
+    }
+    // the word of 200 letters is broken over lines, and whole
+    let long = words.split_whitespace().filter(|word| word.contains("www"));
+    assert_eq!(long.map(str::len).sum::<usize>(), 200);
+}
+
+#[test]
+fn widths_agree_with_those_that_another_program_reads_from_the_file() {
+    let page = &pages(&full(), Paper::A4)[0];
+    let bytes = pdf(&full(), Paper::A4).unwrap();
+    let Some((fine, words)) = ask("pdftotext", &["-bbox", "-l", "1", "FILE", "-"], &bytes) else {
+        return;
+    };
+    assert!(fine);
+    let mut compared = 0;
+    for item in &page.items {
+        let Item::Text { text, face, .. } = item else {
+            continue;
+        };
+        if text.contains(' ') || words.matches(&format!(">{text}</word>")).count() != 1 {
+            continue;
+        }
+        let line = words
+            .lines()
+            .find(|l| l.contains(&format!(">{text}</word>")))
+            .unwrap();
+        let number = |key: &str| -> f64 {
+            let rest = &line[line.find(key).unwrap() + key.len() + 2..];
+            rest[..rest.find('"').unwrap()].parse().unwrap()
+        };
+        let (left, _, right, _) = item.bounds();
+        let point = 25.4 / 72.0;
+        assert!(
+            (number("xMin") * point - left).abs() < 0.02,
+            "{text} {face:?} begins elsewhere"
+        );
+        assert!(
+            (number("xMax") * point - right).abs() < 0.02,
+            "{text} {face:?} ends elsewhere"
+        );
+        compared += 1;
+    }
+    assert!(compared > 20, "only {compared} words were compared");
+}
+
+#[test]
+fn the_summary_fits_the_terminal_and_has_no_control_characters() {
+    for (name, build) in samples() {
+        for width in [40, 80, 132] {
+            let text = terminal_summary(&build, width);
+            for line in text.lines() {
+                assert!(line.width() <= width, "{name} at {width}: {line:?}");
+            }
+            assert!(!text.chars().any(|c| c != '\n' && c.is_control()), "{name}");
+        }
+    }
+    let text = terminal_summary(&unfinished(), 80);
+    assert!(text.contains("UNFINISHED") && text.contains("2.0053 ± 0.0025") && text.contains("too close"));
+}
+
+#[test]
+fn a_drawn_pack_has_a_line_a_layer_in_order() {
+    let pack = pack("left", "L", 5);
+    for width in [24, 40, 80] {
+        let lines = pack_lines(&pack, Units::Metric, width);
+        assert_eq!(lines.len(), pack.layers.len() + 2);
+        assert!(lines.iter().all(|line| line.width() <= width), "{lines:#?}");
+        for (line, layer) in lines[2..].iter().zip(&pack.layers) {
+            assert!(
+                line.ends_with(&format!("{:.3} mm", layer.thickness.mm())),
+                "{line}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_table_of_anything_stays_within_its_width() {
+    let rows = vec![
+        vec!["x".repeat(300), "漢字\u{1b}[31m".to_string()],
+        vec![String::new(), "b".to_string()],
+    ];
+    for width in [24, 80] {
+        let text = table(&["One", "Two"], &rows, width);
+        assert!(text.lines().all(|line| line.width() <= width), "{text}");
+        assert!(text.contains("漢字") && !text.contains('\u{1b}'));
+    }
+}
+
+#[test]
+fn the_faces_are_all_used() {
+    let pages = pages(&full(), Paper::A4);
+    for wanted in Face::ALL {
+        assert!(
+            pages
+                .iter()
+                .flat_map(|p| &p.items)
+                .any(|item| matches!(item, Item::Text { face, .. } if *face == wanted))
+        );
+    }
+}
+
+fn noted(notes: &[String], name: &str) -> Build {
+    let mut build = full();
+    build.unit_name = name.to_string();
+    build.plates[0].name = name.to_string();
+    build.plates[1].reason = name.to_string();
+    build.packs[0].layers[4].name = name.to_string();
+    build.identity[0].1 = name.to_string();
+    build.signatures[0].name = name.to_string();
+    build.bolts[0].what = name.to_string();
+    build.remarks = notes
+        .iter()
+        .map(|text| Remark {
+            kind: "note".into(),
+            place: name.to_string(),
+            text: text.clone(),
+            by: "A. Example".into(),
+            at: "2026-03-01T09:40:00+00:00".into(),
+        })
+        .collect();
+    build.cautions[0].words[0] = notes.concat();
+    build
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn whatever_is_noted_the_pages_stay_sound(
+        notes in proptest::collection::vec(
+            prop_oneof![
+                "\\PC{0,400}",
+                "[a-zäöüßéčž ]{0,1500}",
+                "[a-zW]{150,260}",
+                any::<String>(),
+            ],
+            0..7,
+        ),
+        name in prop_oneof!["\\PC{0,60}", "[A-Za-z0-9 ]{1,40}", "W{80,160}"],
+        letter in any::<bool>(),
+    ) {
+        let build = noted(&notes, &name);
+        let paper = if letter { Paper::Letter } else { Paper::A4 };
+        for page in pages(&build, paper) {
+            let faults = faults(&page);
+            prop_assert!(faults.is_empty(), "{faults:#?}");
+        }
+        prop_assert!(pdf(&build, paper).is_ok());
+        let summary = terminal_summary(&build, 80);
+        for line in summary.lines() {
+            prop_assert!(line.width() <= 80, "{line:?}");
+        }
+    }
+}
