@@ -2,7 +2,7 @@ use super::error::BookError;
 use std::fs::{self, File, Metadata};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
-use tempfile::{Builder, NamedTempFile};
+use tempfile::{Builder, NamedTempFile, TempDir};
 
 /// What the name of every temporary file and folder starts with.
 pub(super) const TEMPORARY: &str = ".tmp-";
@@ -179,6 +179,15 @@ pub(super) fn sweep(folder: &Path) -> Vec<PathBuf> {
         }
     }
     swept
+}
+
+/// A folder of its own under the machine's temporary folder; it is removed when the value is dropped.
+pub fn temporary_folder() -> Result<TempDir, BookError> {
+    let base = std::env::temp_dir();
+    Builder::new()
+        .prefix("shimwright-")
+        .tempdir()
+        .map_err(BookError::io("written to", &base))
 }
 
 #[cfg(test)]
