@@ -10,6 +10,7 @@
 mod decision;
 mod distribution;
 mod error;
+mod random;
 mod reading;
 mod regression;
 mod simulate;
