@@ -226,8 +226,8 @@ impl LengthLimits {
         self.least.is_none_or(|least| value >= least) && self.most.is_none_or(|most| value <= most)
     }
 
-    /// The limits drawn in by a guard band on each side, outwards rounded to the next nanometre: what a value aimed
-    /// at must meet to be called inside once it is measured.
+    /// The limits drawn in by a guard band on each side, the band rounded up to the next nanometre: what a value aimed at
+    /// must meet to be called inside once it is measured.
     ///
     /// Errors: a confidence out of range; guard bands that meet.
     ///

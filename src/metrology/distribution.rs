@@ -1,5 +1,4 @@
-//! The normal and Student's t distributions. Everything that a random draw goes through is made of the four
-//! operations, square roots and `libm`, so it gives the same bits on every machine.
+//! The normal and Student's t distributions: probabilities and quantiles.
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 use std::f64::consts::FRAC_1_SQRT_2;

@@ -5,11 +5,13 @@
 //! plate by plate while the rest averages out ([`stack`]). A budget turns into a [`Verdict`] by the probability that
 //! the true value lies within the limits ([`judge_length`]). Where a result is no sum, [`simulate`] draws it.
 //!
-//! Lengths are exact nanometres; general statistics are plain `f64`. No function takes NaN or infinity.
+//! Lengths are exact nanometres; general statistics are plain `f64`. NaN is refused everywhere, and infinity but for degrees of
+//! freedom.
 
 mod decision;
 mod distribution;
 mod error;
+mod random;
 mod reading;
 mod regression;
 mod simulate;

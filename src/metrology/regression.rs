@@ -32,8 +32,7 @@ pub struct Line {
     pub intercept_se: f64,
     /// Standard deviation of the points about the line.
     pub residual_sd: f64,
-    /// Share of the scatter of y that the line takes up; through the origin, of the sum of y². Not a number where
-    /// there is no scatter to take up.
+    /// Share of the scatter of y that the line takes up (through the origin: of the sum of y²); 0 where there is none.
     pub r_squared: f64,
     /// Degrees of freedom.
     pub dof: usize,
@@ -126,7 +125,7 @@ impl Line {
             slope_se: residual_sd / sxx.sqrt(),
             intercept_se: residual_sd * (inverse_count + x_mean * x_mean / sxx).sqrt(),
             residual_sd: finite("the scatter about the line", residual_sd)?,
-            r_squared: 1.0 - residuals / syy,
+            r_squared: if syy > 0.0 { 1.0 - residuals / syy } else { 0.0 },
             dof,
             inverse_count,
             x_mean,
@@ -135,17 +134,20 @@ impl Line {
         })
     }
 
-    /// The line's y at x.
-    pub fn at(&self, x: f64) -> f64 {
+    /// The line's y at x. Errors: NaN or infinity.
+    pub fn at(&self, x: f64) -> Result<f64, MetrologyError> {
         // from the middle of the points, where the digits are
-        self.y_mean + self.slope * (x - self.x_mean)
+        finite(
+            "the y",
+            self.y_mean + self.slope * (finite("the x", x)? - self.x_mean),
+        )
     }
 
     fn band(&self, x: f64, confidence: f64, one_more: f64) -> Result<(f64, f64), MetrologyError> {
         let off = finite("the x", x)? - self.x_mean;
         let t = self.t(confidence)?;
         let half = t * self.residual_sd * (one_more + self.inverse_count + off * off / self.sxx).sqrt();
-        let y = finite("the y", self.at(x))?;
+        let y = self.at(x)?;
         finite("the width of the band", half)?;
         Ok((y - half, y + half))
     }
@@ -256,6 +258,7 @@ mod tests {
             assert!(not_finite(
                 Line::through_origin(&[0.0, bad], &[0.0, 1.0]).unwrap_err()
             ));
+            assert!(not_finite(line.at(bad).unwrap_err()));
             assert!(not_finite(line.mean_interval(bad, 0.95).unwrap_err()));
             assert!(not_finite(line.prediction_interval(bad, 0.95).unwrap_err()));
             assert!(not_finite(line.crossing(bad, 0.95).unwrap_err()));
@@ -277,6 +280,7 @@ mod tests {
             level.crossing(2.0, 0.95),
             Err(MetrologyError::NeverMeets { limit: 2.0 })
         );
+        assert!(level.r_squared.abs() < 1e-15 && level.residual_sd.abs() < 1e-15);
         let doubtful = Line::fit(&[0.0, 1.0, 2.0, 3.0], &[1.0, 1.4, 0.7, 1.2]).unwrap();
         assert_eq!(doubtful.crossing(0.5, 0.95).unwrap().band, None);
     }
@@ -291,7 +295,7 @@ mod tests {
             let y: Vec<f64> = x.iter().zip(&noise).map(|(x, e)| slope * x + e).collect();
             let line = if origin { Line::through_origin(&x, &y) } else { Line::fit(&x, &y) }.unwrap();
             let crossing = line.crossing(limit, 0.95).unwrap();
-            prop_assert!((line.at(crossing.x) - limit).abs() < 1e-9);
+            prop_assert!((line.at(crossing.x).unwrap() - limit).abs() < 1e-9);
             if let Some((low, high)) = crossing.band {
                 prop_assert!(low <= crossing.x && crossing.x <= high);
                 for edge in [low, high] {
@@ -314,7 +318,7 @@ mod tests {
             prop_assert!((a.slope_se * scale - b.slope_se).abs() < 1e-9);
             let elsewhere: Vec<f64> = x.iter().map(|x| x + shift).collect();
             let c = Line::fit(&elsewhere, &y).unwrap();
-            prop_assert!((a.slope - c.slope).abs() < 1e-9 && (a.at(1.0) - c.at(1.0 + shift)).abs() < 1e-9);
+            prop_assert!((a.slope - c.slope).abs() < 1e-9 && (a.at(1.0).unwrap() - c.at(1.0 + shift).unwrap()).abs() < 1e-9);
         }
 
         #[test]

@@ -136,6 +136,7 @@ impl Budget {
     /// The combined standard uncertainty.
     ///
     /// `u = √Σ(cᵢuᵢ)²` over the sources, each already summed over what is shared. Source: JCGM 100:2008, 5.1.2.
+    /// A component put together by hand with NaN in it is refused where the result is judged or expanded.
     pub fn combined(&self) -> StandardUncertainty {
         let squares: f64 = self.components.iter().map(|c| c.standard * c.standard).sum();
         StandardUncertainty(squares.sqrt())
@@ -527,6 +528,28 @@ mod tests {
                 value: -1.0
             })
         );
+    }
+
+    #[test]
+    fn nan_put_in_by_hand_is_refused_downstream() {
+        let bad = Component {
+            standard: f64::NAN,
+            ..Component::own("repeatability", 1.0).unwrap()
+        };
+        let budget = Budget {
+            components: vec![bad],
+        };
+        assert!(matches!(
+            budget.expanded(2.0),
+            Err(MetrologyError::NotFinite { .. })
+        ));
+        assert!(matches!(
+            budget.degrees_of_freedom(),
+            Err(MetrologyError::NotFinite { .. })
+        ));
+        let verdict =
+            crate::metrology::judge_length(Length::ZERO, budget.combined(), Some(Length::ZERO), None, 0.95);
+        assert!(matches!(verdict, Err(MetrologyError::NotFinite { .. })));
     }
 
     proptest! {

@@ -323,7 +323,7 @@ fn hold(check: &Check) {
                 ("slope", line.slope),
                 ("u_slope", line.slope_se),
                 ("s", line.residual_sd),
-                ("b_30", line.at(at)),
+                ("b_30", line.at(at).unwrap()),
                 ("u_b_30", u),
             ]);
         }
