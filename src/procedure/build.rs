@@ -1,5 +1,5 @@
 use super::ask::StepKind;
-use super::definition::Field;
+use super::definition::{Field, Plain};
 use super::question::{expanded, held_words};
 use super::session::Session;
 use crate::mechanics::lock::{LockModel, LockSetup};
@@ -70,10 +70,7 @@ impl Session {
     }
 
     fn identity(&self, round: u32) -> Vec<(String, String)> {
-        let mut identity = vec![(
-            "Unit".to_string(),
-            format!("{} ({})", self.job.unit.name, self.job.unit.id),
-        )];
+        let mut identity = Vec::new();
         let mut put = |label: &str, text: Option<String>| {
             if let Some(text) = text {
                 identity.push((label.to_string(), text));
@@ -81,7 +78,6 @@ impl Session {
         };
         let text = |field| self.state.text(field).map(str::to_string);
         put("Car", text(Field::Car));
-        put("Built by", text(Field::BuiltBy));
         put("Reason", text(Field::Reason));
         if let Some(answer) = self.state.answer(Field::Distance, 1, None, None)
             && let Value::Distance(km) = answer.value
@@ -93,8 +89,9 @@ impl Session {
                     .map(|d| d.show(self.state.units)),
             );
         }
-        put("Begun", Some(self.state.started.clone()));
-        put("Finished", self.state.finished.clone());
+        if self.state.text(Field::SignedBuilt).is_none() {
+            put("Work by", text(Field::BuiltBy));
+        }
         if round > 1 {
             put("Rounds", Some(round.to_string()));
         }
@@ -619,20 +616,32 @@ impl Session {
 
     fn checks(&self) -> Vec<(String, String)> {
         let mut checks = Vec::new();
+        let (mut done, mut to_do) = (0, 0);
         for planned in self.plan() {
             let step = planned.step;
             if step.fills.is_some() || step.kind == StepKind::Caution {
                 continue;
             }
-            if let Some(answer) = self.state.answers.get(&planned.slot) {
-                let text = match &answer.value {
-                    Value::Done => "done".to_string(),
-                    Value::Yes(true) => "yes".to_string(),
-                    Value::Yes(false) => "NO".to_string(),
-                    _ => answer.text.clone(),
-                };
+            let answer = self.state.answers.get(&planned.slot);
+            if step.answer == Plain::Done {
+                to_do += 1;
+                done += usize::from(answer.is_some());
+                continue;
+            }
+            let text = match answer.map(|answer| &answer.value) {
+                Some(Value::Yes(true)) => "yes".to_string(),
+                Some(Value::Yes(false)) => "NO".to_string(),
+                _ => answer.map_or(String::new(), |answer| answer.text.clone()),
+            };
+            if answer.is_some() {
                 checks.push((step.words.first().cloned().unwrap_or_default(), text));
             }
+        }
+        if to_do > 0 {
+            checks.push((
+                "Steps of work said to be done".to_string(),
+                format!("{done} of {to_do}"),
+            ));
         }
         for side in Side::BOTH {
             if let Some((agreement, sum, pressed)) = self.facts().pressed(side) {

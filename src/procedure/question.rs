@@ -945,9 +945,12 @@ impl Session {
                         .map_or_else(Vec::new, |verdict| say(tone, format!("{item}: so far {verdict}")))
                 }
             }
-            Some(Field::PlateLook) if facts.look_rejects(item) => {
-                say(Tone::Bad, format!("{item} is rejected and need not be measured"))
-            }
+            Some(Field::PlateLook) if facts.look_rejects(item) => say(
+                Tone::Bad,
+                format!(
+                    "{item} is rejected; it is still measured, for what the unit was left with last time"
+                ),
+            ),
             Some(Field::MicrometerZero | Field::DepthGaugeZero) => {
                 let gauge = match step.fills {
                     Some(Field::MicrometerZero) => facts.micrometer(),

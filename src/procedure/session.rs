@@ -301,7 +301,6 @@ impl Session {
                     .plates
                     .iter()
                     .map(|plate| plate.name.as_str())
-                    .filter(|name| step.fills == Some(Field::PlateLook) || !facts.look_rejects(name))
                     .collect(),
             ),
             Some(Each::Spare) => names(
