@@ -8,8 +8,8 @@ mod sheet_builds;
 
 use proptest::prelude::*;
 use sheet_builds::*;
-use shimwright::quantity::Units;
-use shimwright::record::{Build, Remark};
+use shimwright::quantity::{Length, Units};
+use shimwright::record::{Build, LayerKind, ProofRound, Remark};
 use shimwright::sheet::{Face, Item, Page, Paper, pack_lines, pages, pdf, table, terminal_summary};
 use std::process::Command;
 use unicode_width::UnicodeWidthStr;
@@ -427,6 +427,64 @@ fn the_faces_are_all_used() {
                 .flat_map(|p| &p.items)
                 .any(|item| matches!(item, Item::Text { face, .. } if *face == wanted))
         );
+    }
+}
+
+/// A build of parts that no car has: two hundred layers, none or huge thicknesses, forty readings, torques past reason.
+fn absurd() -> Build {
+    let mut build = full();
+    build.plates[0].readings = (0..40).map(|n| um(2_000 + n)).collect();
+    build.plates[1].mean = Some(Length::MOST);
+    build.plates[1].uncertainty = Some(Length::MOST);
+    build.plates[2].least = Some(-Length::MOST);
+    build.packs = vec![pack("left", "L", 100), pack("right", "R", 3)];
+    build.packs[0].layers[5].thickness = Length::MOST;
+    build.packs[1].layers[4].thickness = Length::ZERO;
+    build.packs[1].layers[5].thickness = -um(300);
+    build.packs[1].layers[6].kind = LayerKind::Gap;
+    build.packs.push(pack("middle", "M", 0));
+    build.closings[0].measured = Some(Length::MOST);
+    build.preload.as_mut().unwrap().force = newtons(1e300);
+    build.curve.as_mut().unwrap().points = vec![
+        (nm(-1e300), nm(1e300), nm(0.0)),
+        (nm(1e300), nm(-1e300), nm(1e-300)),
+    ];
+    build.proofs[0].readings[0].corrected = nm(1e300);
+    build.proofs[1].window = (nm(-1e300), nm(1e9));
+    build.proofs.push(ProofRound {
+        readings: vec![],
+        ..round(3, 0.0, "")
+    });
+    build.bolts[0].stages = (0..60).map(|n| format!("{n} N·m")).collect();
+    build.bolts[0].setting = Some(nm(1e300));
+    build
+}
+
+#[test]
+fn absurd_values_stay_on_the_page_too() {
+    for paper in PAPERS {
+        for page in pages(&absurd(), paper) {
+            let faults = faults(&page);
+            assert!(faults.is_empty(), "{faults:#?}");
+        }
+    }
+    assert!(pdf(&absurd(), Paper::A4).is_ok());
+    assert!(!terminal_summary(&absurd(), 80).is_empty());
+}
+
+#[test]
+fn a_curve_of_one_point_and_a_window_without_width_are_drawn() {
+    let mut build = full();
+    build.curve.as_mut().unwrap().points.truncate(1);
+    for round in &mut build.proofs {
+        round.window = (nm(80.0), nm(80.0));
+        for reading in &mut round.readings {
+            reading.corrected = nm(80.0);
+        }
+    }
+    for page in pages(&build, Paper::A4) {
+        let faults = faults(&page);
+        assert!(faults.is_empty(), "{faults:#?}");
     }
 }
 

@@ -47,18 +47,43 @@ impl Piece {
     }
 }
 
+/// How much air there is, in millimetres.
+#[derive(Clone, Copy)]
+pub(super) struct Spacing {
+    /// Above and below the text of a row.
+    pub row: f64,
+    /// Above the head of a section.
+    section: f64,
+    /// Height of the lock curve.
+    curve: f64,
+}
+
+const ROOMY: Spacing = Spacing {
+    row: 0.45,
+    section: 3.8,
+    curve: 34.0,
+};
+const TIGHT: Spacing = Spacing {
+    row: 0.22,
+    section: 2.8,
+    curve: 29.0,
+};
+
 /// Pieces in order, for pages of a certain width.
 pub(super) struct Flow {
     /// Width in millimetres.
     pub room: f64,
+    /// Air.
+    pub spacing: Spacing,
     sections: Vec<Vec<Piece>>,
     heads: Vec<Piece>,
 }
 
 impl Flow {
-    fn new(room: f64) -> Flow {
+    fn new(room: f64, spacing: Spacing) -> Flow {
         Flow {
             room,
+            spacing,
             sections: Vec::new(),
             heads: Vec::new(),
         }
@@ -134,15 +159,25 @@ const WORTH_FILLING: f64 = 35.0;
 pub(super) fn pages(document: &Document, paper: Paper) -> Vec<Page> {
     let (wide, high) = paper.size();
     let margins = Margins::SHEET;
-    let mut flow = Flow::new(wide - margins.left - margins.right);
-    flow.sections.push(Vec::new());
-    title(&mut flow, document);
-    for section in &document.sections {
-        flow.sections.push(Vec::new());
-        lay(&mut flow, section);
-    }
     let bottom = high - margins.top - margins.bottom - FOOT;
-    let bodies = fill(flow.sections, &flow.heads, bottom);
+    let bodies = |spacing| {
+        let mut flow = Flow::new(wide - margins.left - margins.right, spacing);
+        flow.sections.push(Vec::new());
+        title(&mut flow, document);
+        for section in &document.sections {
+            flow.sections.push(Vec::new());
+            lay(&mut flow, section);
+        }
+        fill(flow.sections, &flow.heads, bottom)
+    };
+    let bodies = match bodies(ROOMY) {
+        // a last page that has little on it is saved, where less air does it
+        (roomy, used) if roomy.len() > 1 && used < bottom * 0.6 => match bodies(TIGHT) {
+            (tight, _) if tight.len() < roomy.len() => tight,
+            _ => roomy,
+        },
+        (roomy, _) => roomy,
+    };
     let count = bodies.len();
     bodies
         .into_iter()
@@ -236,8 +271,9 @@ fn frame(document: &Document, page: &Page, number: usize, count: usize) -> Vec<I
     items
 }
 
-/// Places pieces on pages. `bottom` is where the room for them ends, from the top margin.
-fn fill(sections: Vec<Vec<Piece>>, heads: &[Piece], bottom: f64) -> Vec<Vec<Item>> {
+/// Places pieces on pages; gives the pages and how far down the last one is used. `bottom` is where the room for pieces
+/// ends, from the top margin.
+fn fill(sections: Vec<Vec<Piece>>, heads: &[Piece], bottom: f64) -> (Vec<Vec<Item>>, f64) {
     let mut pages: Vec<Vec<Item>> = vec![Vec::new()];
     let mut y = 0.0;
     let mut fresh = true;
@@ -247,7 +283,7 @@ fn fill(sections: Vec<Vec<Piece>>, heads: &[Piece], bottom: f64) -> Vec<Vec<Item
         let gap = bottom - y;
         let first: f64 = group(&section).iter().map(Piece::whole).sum();
         if !fresh && first > gap && gap > WORTH_FILLING {
-            // the signatures and the digest stay last, so two are left out of the search
+            // cautions and signatures stay last, so they are left out of the search
             let fits = (2..waiting.len()).rev().find(|i| {
                 let whole: f64 = waiting[*i].iter().map(Piece::whole).sum();
                 whole <= gap
@@ -282,7 +318,7 @@ fn fill(sections: Vec<Vec<Piece>>, heads: &[Piece], bottom: f64) -> Vec<Vec<Item
             rest = &rest[now.len()..];
         }
     }
-    pages
+    (pages, y)
 }
 
 /// The pieces at the beginning that stay together.
@@ -374,19 +410,19 @@ fn lines(
 
 fn lay(flow: &mut Flow, section: &Section) {
     section_head(flow, &section.head);
-    for block in &section.blocks {
+    for (n, block) in section.blocks.iter().enumerate() {
         match block {
-            Block::Pairs(pairs) => grid::pairs(flow, pairs),
+            Block::Pairs(pairs) => grid::pairs(flow, pairs, if n == 0 { 0.0 } else { 1.4 }),
             Block::Table(table) => grid::table(flow, table),
             Block::Text(style, words) => paragraph(flow, *style, words),
             Block::Packs(packs, units) => stack::draw(flow, packs, *units),
             Block::Curve(curve, units) => {
-                let (height, items) = plot::curve(curve, *units, flow.room);
+                let (height, items) = plot::curve(curve, *units, flow.room, flow.spacing.curve);
                 flow.push(Piece::new(1.0, height, items));
             }
             Block::Strip(strip) => {
                 let (height, items) = plot::strip(strip, flow.room);
-                flow.push(Piece::new(1.0, height, items).glued());
+                flow.push(Piece::new(1.0, height, items));
             }
             Block::Sign(line) => sign(flow, line),
         }
@@ -411,7 +447,7 @@ fn section_head(flow: &mut Flow, words: &str) {
             height += 0.9;
             items.push(rule(0.0, height - 0.3, room, 0.3, 0.0));
         }
-        flow.push(Piece::new(if n == 0 { 3.8 } else { 0.0 }, height, items).glued());
+        flow.push(Piece::new(if n == 0 { flow.spacing.section } else { 0.0 }, height, items).glued());
     }
 }
 
@@ -454,7 +490,8 @@ fn framed(flow: &mut Flow, words: &str) {
 /// Name, signature and date on lines to be written on; printed where they are known.
 fn sign(flow: &mut Flow, line: &SignLine) {
     const SIZE: f64 = 9.0;
-    const HEIGHT: f64 = 13.5;
+    const HEIGHT: f64 = 14.2;
+    const LINE: f64 = 9.2;
     let room = flow.room;
     let columns = [
         (0.0, room * 0.36, "name", &line.name),
@@ -463,17 +500,78 @@ fn sign(flow: &mut Flow, line: &SignLine) {
     ];
     let mut items = Vec::new();
     for (n, (x, wide, label, value)) in columns.into_iter().enumerate() {
-        items.push(rule(x, 10.0, wide, 0.25, 0.0));
+        items.push(rule(x, LINE, wide, 0.25, 0.0));
         let label = if n == 0 {
             fit(&format!("{}: {label}", line.role), Face::Regular, 8.0, wide)
         } else {
             label.to_string()
         };
-        items.push(text(x, 10.0 + 3.1, 8.0, Face::Regular, &label, 0.35));
+        items.push(text(x, LINE + 3.1, 8.0, Face::Regular, &label, 0.35));
         if !value.is_empty() {
             let value = fit(value, Face::Regular, SIZE, wide);
-            items.push(text(x, 10.0 - 1.0, SIZE, Face::Regular, &value, 0.0));
+            items.push(text(x, LINE - 1.0, SIZE, Face::Regular, &value, 0.0));
         }
     }
     flow.push(Piece::new(0.0, HEIGHT, items).glued());
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn piece(height: f64, words: &str) -> Piece {
+        Piece::new(0.0, height, vec![text(0.0, 0.0, 9.0, Face::Regular, words, 0.0)])
+    }
+
+    fn words(pages: &[Vec<Item>]) -> Vec<Vec<String>> {
+        let word = |item: &Item| match item {
+            Item::Text { text, .. } => text.clone(),
+            _ => String::new(),
+        };
+        pages.iter().map(|page| page.iter().map(word).collect()).collect()
+    }
+
+    #[test]
+    fn a_head_goes_to_the_next_page_with_what_it_heads() {
+        let sections = vec![
+            vec![piece(80.0, "first")],
+            vec![piece(10.0, "head").glued(), piece(20.0, "body")],
+        ];
+        let (pages, used) = fill(sections, &[], 100.0);
+        assert_eq!(words(&pages), [vec!["first"], vec!["head", "body"]]);
+        assert!((used - RUNNING - 30.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_later_section_fills_a_large_gap_but_the_last_two_stay_last() {
+        let sections = vec![
+            vec![piece(50.0, "first")],
+            vec![piece(70.0, "too tall")],
+            vec![piece(30.0, "fits")],
+            vec![piece(5.0, "last but one")],
+            vec![piece(5.0, "last")],
+        ];
+        let (pages, _) = fill(sections, &[], 100.0);
+        assert_eq!(
+            words(&pages),
+            [vec!["first", "fits"], vec!["too tall", "last but one", "last"]]
+        );
+    }
+
+    #[test]
+    fn what_is_glued_and_taller_than_a_page_is_parted_all_the_same() {
+        let long: Vec<Piece> = (0..5).map(|_| piece(40.0, "part").glued()).collect();
+        let (pages, _) = fill(vec![long], &[], 100.0);
+        assert_eq!(pages.iter().map(Vec::len).collect::<Vec<_>>(), [2, 2, 1]);
+    }
+
+    #[test]
+    fn a_table_that_runs_on_begins_with_its_head() {
+        let head = piece(10.0, "head");
+        let mut section = vec![head.clone().glued()];
+        section.extend((0..12).map(|n| piece(10.0, &n.to_string()).under(0)));
+        let (pages, _) = fill(vec![section], &[head], 100.0);
+        let words = words(&pages);
+        assert_eq!(words[1], ["head", "9", "10", "11"]);
+    }
 }
