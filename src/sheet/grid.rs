@@ -1,7 +1,8 @@
 //! Tables and lists of pairs become pieces: rows that are placed one below the other.
 
 use super::blocks::{Cell, Table};
-use super::layout::{Flow, Piece, line_height, rule, text};
+use super::furniture::{line_height, rule, text};
+use super::layout::{Flow, Piece};
 use super::measure::{ASCENT, Face, POINT, widest_word, width, wrap};
 use super::page::Item;
 use super::visible::on_paper;

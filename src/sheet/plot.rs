@@ -1,7 +1,7 @@
 //! The lock curve and the strip of breakaway readings.
 
 use super::blocks::Strip;
-use super::layout::{bar, rule, text};
+use super::furniture::{bar, rule, text};
 use super::measure::{Face, fit, width};
 use super::numbers::{torque_value, unit};
 use super::page::Item;
