@@ -24,7 +24,7 @@ const WALL: f64 = 2.6;
 /// A ring is cut short past this height.
 const RING: f64 = 9.0;
 /// Nothing is drawn thinner, or it could not be seen.
-const THINNEST: f64 = 0.25;
+const THINNEST: f64 = 0.6;
 /// More layers than this go into the next drawing.
 const MOST: usize = 44;
 /// Scales that are easily read.
@@ -267,7 +267,7 @@ fn slab(items: &mut Vec<Item>, kind: LayerKind, x: f64, y: f64, thick: f64) {
         LayerKind::Shim => {
             area(0.0, DRAWN - KEYED, 0.0, 0.0);
             // a white edge tells it from the shim above it
-            items.push(bar(x, y, DRAWN - KEYED, 0.08, 1.0));
+            items.push(bar(x, y, DRAWN - KEYED, 0.12, 1.0));
         }
         LayerKind::GearPlate => area(KEYED, DRAWN, 0.7, 0.15),
         LayerKind::CasePlate => area(0.0, DRAWN - KEYED, 1.0, 0.15),
