@@ -628,6 +628,7 @@ fn noted(notes: &[String], name: &str) -> Build {
         })
         .collect();
     build.cautions[0].words[0] = notes.concat();
+    build.digest = format!("{name}{}", build.digest);
     build
 }
 

@@ -4,7 +4,7 @@ use super::blocks::{Document, SignLine, Style};
 use super::layout::{Flow, Piece};
 use super::measure::{ASCENT, DESCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Page};
-use super::visible::on_paper;
+use super::visible::in_face;
 
 /// The distance from line to line.
 pub(super) fn line_height(size: f64) -> f64 {
@@ -18,7 +18,7 @@ pub(super) fn text(x: f64, y: f64, size: f64, face: Face, words: &str, grey: f64
         y,
         size,
         face,
-        text: on_paper(words).into_owned(),
+        text: in_face(words, face).into_owned(),
         grey,
     }
 }
