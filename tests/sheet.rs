@@ -496,7 +496,7 @@ fn widths_agree_with_those_that_another_program_reads_from_the_file() {
 #[test]
 fn the_summary_fits_the_terminal_and_has_no_control_characters() {
     for (name, build) in samples() {
-        for width in [40, 80, 132] {
+        for width in [24, 40, 80, 132] {
             let text = terminal_summary(&build, width);
             for line in text.lines() {
                 assert!(line.width() <= width, "{name} at {width}: {line:?}");
