@@ -8,8 +8,8 @@ mod sheet_builds;
 
 use proptest::prelude::*;
 use sheet_builds::*;
-use shimwright::quantity::Units;
-use shimwright::record::{Build, Remark};
+use shimwright::quantity::{Length, Units};
+use shimwright::record::{Build, LayerKind, ProofRound, Remark};
 use shimwright::sheet::{Face, Item, Page, Paper, pack_lines, pages, pdf, table, terminal_summary};
 use std::process::Command;
 use unicode_width::UnicodeWidthStr;
@@ -277,6 +277,54 @@ fn every_number_of_the_build_is_on_the_sheet() {
 }
 
 #[test]
+fn plates_are_drawn_in_order_and_to_the_scale_that_the_sheet_names() {
+    let build = full();
+    let pages = pages(&build, Paper::A4);
+    let page = pages
+        .iter()
+        .find(|page| page.text().contains("faces rub"))
+        .unwrap();
+    let words = page.text().replace('\n', " ");
+    let scale: f64 = words
+        .split("Thickness is drawn ")
+        .nth(1)
+        .unwrap()
+        .split(' ')
+        .next()
+        .unwrap()
+        .parse()
+        .unwrap();
+    // friction plates are the only areas of this grey; those of the left pack lie in the left half
+    let mut drawn: Vec<(f64, f64, f64)> = page
+        .items
+        .iter()
+        .filter(|item| matches!(item, Item::Polygon { fill: Some(fill), .. } if (fill - 0.7).abs() < 1e-9))
+        .map(Item::bounds)
+        .map(|(left, top, _, bottom)| (left, top, bottom - top))
+        .collect();
+    for (n, pack) in build.packs.iter().enumerate() {
+        let (here, rest): (Vec<_>, Vec<_>) = drawn
+            .into_iter()
+            .partition(|area| (area.0 < page.width / 2.0) == (n == 0));
+        drawn = rest;
+        let plates: Vec<_> = pack
+            .layers
+            .iter()
+            .filter(|l| l.kind == LayerKind::GearPlate)
+            .collect();
+        assert_eq!(here.len(), plates.len());
+        assert!(here.windows(2).all(|pair| pair[0].1 < pair[1].1));
+        for (area, plate) in here.iter().zip(plates) {
+            assert!(
+                (area.2 - plate.thickness.mm() * scale).abs() < 1e-9,
+                "{}",
+                plate.name
+            );
+        }
+    }
+}
+
+#[test]
 fn inches_are_used_where_the_build_asks_for_them() {
     let mut build = full();
     build.units = Units::Inch;
@@ -307,6 +355,78 @@ fn other_programs_find_no_fault_in_the_file() {
             }
         }
     }
+}
+
+#[test]
+fn the_file_says_what_it_is_and_on_which_paper_and_knows_no_clock() {
+    for (paper, name) in [(Paper::A4, "(A4)"), (Paper::Letter, "(letter)")] {
+        let Some((fine, words)) = ask("pdfinfo", &["FILE"], &pdf(&full(), paper).unwrap()) else {
+            return;
+        };
+        assert!(
+            fine && words.contains("Moor rear unit: build sheet moor-rear-0003"),
+            "{words}"
+        );
+        assert!(words.contains(name), "{words}");
+        assert!(
+            !words.contains("CreationDate") && !words.contains("ModDate"),
+            "{words}"
+        );
+    }
+}
+
+/// A picture as rows of red, green and blue, from the bytes of a PPM file with 255 levels.
+fn picture(ppm: &[u8]) -> (usize, Vec<[u8; 3]>) {
+    let mut fields = Vec::new();
+    let mut at = 0;
+    while fields.len() < 4 {
+        let end = at + ppm[at..].iter().position(u8::is_ascii_whitespace).unwrap();
+        fields.push(std::str::from_utf8(&ppm[at..end]).unwrap());
+        at = end + 1;
+    }
+    assert_eq!((fields[0], fields[3]), ("P6", "255"));
+    let dots = ppm[at..]
+        .chunks_exact(3)
+        .map(|dot| [dot[0], dot[1], dot[2]])
+        .collect();
+    (fields[1].parse().unwrap(), dots)
+}
+
+#[test]
+fn printed_pages_are_grey_and_leave_the_margins_white() {
+    const DOTS: f64 = 60.0;
+    let folder = tempfile::tempdir().unwrap();
+    for (name, build) in samples() {
+        let prefix = folder.path().join(name.replace(' ', "-"));
+        let bytes = pdf(&build, Paper::A4).unwrap();
+        let arguments = ["-r", "60", "FILE", prefix.to_str().unwrap()];
+        let Some((fine, words)) = ask("pdftoppm", &arguments, &bytes) else {
+            return;
+        };
+        assert!(fine, "{words}");
+    }
+    let page = &pages(&full(), Paper::A4)[0];
+    let dots = |mm: f64| mm / 25.4 * DOTS;
+    let mut seen = 0;
+    for file in std::fs::read_dir(folder.path()).unwrap() {
+        let file = file.unwrap().path();
+        let (wide, dots_of) = picture(&std::fs::read(&file).unwrap());
+        let mut ink = 0;
+        for (n, dot) in dots_of.iter().enumerate() {
+            assert!(dot[0] == dot[1] && dot[1] == dot[2], "{file:?} has colour");
+            let (x, y) = ((n % wide) as f64, (n / wide) as f64);
+            // half a dot may be lost to rounding on each side
+            let inside = x + 1.5 > dots(page.margins.left)
+                && x - 0.5 < dots(page.width - page.margins.right)
+                && y + 1.5 > dots(page.margins.top)
+                && y - 0.5 < dots(page.height - page.margins.bottom);
+            assert!(inside || dot[0] == 255, "{file:?} has ink at {x}, {y}");
+            ink += usize::from(dot[0] < 128);
+        }
+        assert!(ink > 500, "{file:?} is all but empty");
+        seen += 1;
+    }
+    assert!(seen >= 12, "{seen} pages");
 }
 
 #[test]
@@ -376,7 +496,7 @@ fn widths_agree_with_those_that_another_program_reads_from_the_file() {
 #[test]
 fn the_summary_fits_the_terminal_and_has_no_control_characters() {
     for (name, build) in samples() {
-        for width in [40, 80, 132] {
+        for width in [24, 40, 80, 132] {
             let text = terminal_summary(&build, width);
             for line in text.lines() {
                 assert!(line.width() <= width, "{name} at {width}: {line:?}");
@@ -430,6 +550,64 @@ fn the_faces_are_all_used() {
     }
 }
 
+/// A build of parts that no car has: two hundred layers, none or huge thicknesses, forty readings, torques past reason.
+fn absurd() -> Build {
+    let mut build = full();
+    build.plates[0].readings = (0..40).map(|n| um(2_000 + n)).collect();
+    build.plates[1].mean = Some(Length::MOST);
+    build.plates[1].uncertainty = Some(Length::MOST);
+    build.plates[2].least = Some(-Length::MOST);
+    build.packs = vec![pack("left", "L", 100), pack("right", "R", 3)];
+    build.packs[0].layers[5].thickness = Length::MOST;
+    build.packs[1].layers[4].thickness = Length::ZERO;
+    build.packs[1].layers[5].thickness = -um(300);
+    build.packs[1].layers[6].kind = LayerKind::Gap;
+    build.packs.push(pack("middle", "M", 0));
+    build.closings[0].measured = Some(Length::MOST);
+    build.preload.as_mut().unwrap().force = newtons(1e300);
+    build.curve.as_mut().unwrap().points = vec![
+        (nm(-1e300), nm(1e300), nm(0.0)),
+        (nm(1e300), nm(-1e300), nm(1e-300)),
+    ];
+    build.proofs[0].readings[0].corrected = nm(1e300);
+    build.proofs[1].window = (nm(-1e300), nm(1e9));
+    build.proofs.push(ProofRound {
+        readings: vec![],
+        ..round(3, 0.0, "")
+    });
+    build.bolts[0].stages = (0..60).map(|n| format!("{n} N·m")).collect();
+    build.bolts[0].setting = Some(nm(1e300));
+    build
+}
+
+#[test]
+fn absurd_values_stay_on_the_page_too() {
+    for paper in PAPERS {
+        for page in pages(&absurd(), paper) {
+            let faults = faults(&page);
+            assert!(faults.is_empty(), "{faults:#?}");
+        }
+    }
+    assert!(pdf(&absurd(), Paper::A4).is_ok());
+    assert!(!terminal_summary(&absurd(), 80).is_empty());
+}
+
+#[test]
+fn a_curve_of_one_point_and_a_window_without_width_are_drawn() {
+    let mut build = full();
+    build.curve.as_mut().unwrap().points.truncate(1);
+    for round in &mut build.proofs {
+        round.window = (nm(80.0), nm(80.0));
+        for reading in &mut round.readings {
+            reading.corrected = nm(80.0);
+        }
+    }
+    for page in pages(&build, Paper::A4) {
+        let faults = faults(&page);
+        assert!(faults.is_empty(), "{faults:#?}");
+    }
+}
+
 fn noted(notes: &[String], name: &str) -> Build {
     let mut build = full();
     build.unit_name = name.to_string();
@@ -450,6 +628,7 @@ fn noted(notes: &[String], name: &str) -> Build {
         })
         .collect();
     build.cautions[0].words[0] = notes.concat();
+    build.digest = format!("{name}{}", build.digest);
     build
 }
 

@@ -223,7 +223,7 @@ fn strip(build: &Build) -> Strip {
         for direction in tables::directions(std::slice::from_ref(round)) {
             let points = round.readings.iter().filter(|r| r.direction == direction);
             rows.push(StripRow {
-                label: format!("{}, {direction}", round.round),
+                label: format!("Round {}, {direction}", round.round),
                 window: round.window,
                 points: points.map(|r| (r.first_movement, r.corrected)).collect(),
             });

@@ -1,7 +1,8 @@
 //! Tables and lists of pairs become pieces: rows that are placed one below the other.
 
 use super::blocks::{Cell, Table};
-use super::layout::{Flow, Piece, line_height, rule, text};
+use super::furniture::{line_height, rule, text};
+use super::layout::{Flow, Piece};
 use super::measure::{ASCENT, Face, POINT, widest_word, width, wrap};
 use super::page::Item;
 use super::visible::on_paper;
@@ -10,8 +11,8 @@ use super::visible::on_paper;
 const BODY: f64 = 8.5;
 /// Size of type in the heads of tables.
 const HEAD: f64 = 8.0;
-/// Space above and below the text of a row.
-const PAD: f64 = 0.45;
+/// Size of type in pairs.
+const PAIRS: f64 = 9.0;
 /// Space between columns.
 const GUTTER: f64 = 3.0;
 /// A row of more lines than this may be broken over two pages.
@@ -25,17 +26,26 @@ fn face(cell: &Cell) -> Face {
 
 /// The widths of the columns, gutters included; together they are `room`.
 ///
-/// Columns get what their widest cell needs if there is room, and share what is over. If not, the widest are cut down
-/// to a common width; numbers last of all.
+/// Columns get what their widest cell needs if there is room, and share what is over. If not, each has at least its
+/// longest word, and numbers have all that they need as long as that is possible.
 fn widths(table: &Table, room: f64) -> Vec<f64> {
     let column = |i: usize| table.rows.iter().filter_map(move |row| row.get(i));
+    let full = |c: &Cell| width(&on_paper(&c.text), face(c), BODY);
+    let cells: Vec<Vec<f64>> = table
+        .rows
+        .iter()
+        .map(|row| row.iter().map(full).collect())
+        .collect();
     let mut natural = Vec::new();
     let mut least = Vec::new();
     let mut titled = Vec::new();
     for (i, col) in table.columns.iter().enumerate() {
         let head = widest_word(&col.title, Face::Bold, HEAD);
-        let full = |c: &Cell| width(&on_paper(&c.text), face(c), BODY);
-        let need = column(i).map(full).fold(head, f64::max);
+        let need = cells
+            .iter()
+            .filter_map(|row| row.get(i))
+            .copied()
+            .fold(head, f64::max);
         let word = column(i)
             .map(|c| widest_word(&c.text, face(c), BODY))
             .fold(head, f64::max);
@@ -61,32 +71,50 @@ fn widths(table: &Table, room: f64) -> Vec<f64> {
     if floor >= room {
         return least.iter().map(|w| w * room / floor).collect();
     }
-    let capped = |cap: f64| -> Vec<f64> {
-        natural
-            .iter()
-            .zip(&least)
-            .map(|(n, l)| n.min(cap).max(*l))
-            .collect()
-    };
+    // two ways to share what is left: cut down the widest columns to a common width, or give most where most is
+    // missing; of these and of what lies between, the one with the fewest lines is taken
     let (mut low, mut high) = (0.0, room);
-    for _ in 0..40 {
+    let capped = |cap: f64| natural.iter().zip(&least).map(move |(n, l)| n.min(cap).max(*l));
+    for _ in 0..30 {
         let middle = (low + high) / 2.0;
-        if capped(middle).iter().sum::<f64>() > room {
+        if capped(middle).sum::<f64>() > room {
             high = middle;
         } else {
             low = middle;
         }
     }
-    capped(low)
+    let missing = |i: usize| (natural[i].min(room) - least[i]).max(0.0);
+    let share = (room - floor) / (0..natural.len()).map(missing).sum::<f64>().max(1e-9);
+    let mut best = (f64::INFINITY, least.clone());
+    for step in 0..=4 {
+        let part = f64::from(step) / 4.0;
+        let mixed: Vec<f64> = capped(low)
+            .enumerate()
+            .map(|(i, cap)| cap * (1.0 - part) + (least[i] + missing(i) * share) * part)
+            .collect();
+        let lines = |row: &Vec<f64>| {
+            let each = row
+                .iter()
+                .zip(&mixed)
+                .map(|(cell, wide)| (cell / (wide - GUTTER)).ceil());
+            each.fold(1.0, f64::max)
+        };
+        let deep: f64 = cells.iter().map(lines).sum();
+        if deep < best.0 {
+            best = (deep, mixed);
+        }
+    }
+    best.1
 }
 
 /// The height of a row of `lines` lines.
-fn row_height(lines: usize, size: f64) -> f64 {
-    2.0 * PAD + line_height(size) * lines.max(1) as f64
+fn row_height(lines: usize, size: f64, pad: f64) -> f64 {
+    2.0 * pad + line_height(size) * lines.max(1) as f64
 }
 
 /// Puts a table into the flow. Its head is repeated on every page that it runs on to.
 pub(super) fn table(flow: &mut Flow, table: &Table) {
+    let pad = flow.spacing.row;
     let widths = widths(table, flow.room);
     let lefts: Vec<f64> = widths
         .iter()
@@ -104,7 +132,7 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
         } else {
             lefts[i] + inset
         };
-        let y = PAD + ASCENT * size * POINT + line as f64 * line_height(size);
+        let y = pad + ASCENT * size * POINT + line as f64 * line_height(size);
         items.push(text(x, y, size, face, words, 0.0));
     };
 
@@ -117,7 +145,7 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
         .map(|(i, column)| wrap(&column.title, Face::Bold, HEAD, room(i)))
         .collect();
     let deep = titles.iter().map(Vec::len).max().unwrap_or(1);
-    let height = row_height(deep, HEAD);
+    let height = row_height(deep, HEAD, pad);
     let mut head = vec![Item::Polygon {
         points: vec![(0.0, 0.0), (flow.room, 0.0), (flow.room, height), (0.0, height)],
         fill: Some(0.9),
@@ -154,7 +182,7 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
                 }
             }
             let height = if to == deep || step > 1 {
-                row_height(to - from, BODY)
+                row_height(to - from, BODY, pad)
             } else {
                 line_height(BODY)
             };
@@ -174,41 +202,47 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
 }
 
 /// Puts labels and texts into the flow, two to a row; a long text gets the whole width.
-pub(super) fn pairs(flow: &mut Flow, pairs: &[(String, String)]) {
-    const SIZE: f64 = 9.0;
+///
+/// `before` is the space above them.
+pub(super) fn pairs(flow: &mut Flow, pairs: &[(String, String)], mut before: f64) {
     const BETWEEN: f64 = 7.0;
     let half = (flow.room - BETWEEN) / 2.0;
     let label = pairs
         .iter()
-        .map(|(label, _)| width(&on_paper(label), Face::Regular, SIZE))
+        .map(|(label, _)| width(&on_paper(label), Face::Regular, PAIRS))
         .fold(0.0, f64::max)
         .min(half * 0.42)
         + 2.5;
     let lines = |(name, value): &(String, String), room: f64| {
         (
-            wrap(name, Face::Regular, SIZE, label - 2.5 + 1e-6),
-            wrap(value, Face::Regular, SIZE, room - label),
+            wrap(name, Face::Regular, PAIRS, label - 2.5 + 1e-6),
+            wrap(value, Face::Regular, PAIRS, room - label),
         )
+    };
+    let mut row = |flow: &mut Flow, columns: &[(Vec<String>, Vec<String>)], wide: f64| {
+        pair_row(flow, columns, wide, label, std::mem::take(&mut before));
     };
     let mut waiting: Option<(Vec<String>, Vec<String>)> = None;
     for (n, pair) in pairs.iter().enumerate() {
         let narrow = lines(pair, half);
         if narrow.1.len() > 3 {
             if let Some(left) = waiting.take() {
-                pair_row(flow, &[left], half, label, SIZE);
+                row(flow, &[left], half);
             }
-            pair_row(flow, &[lines(pair, flow.room)], flow.room, label, SIZE);
+            row(flow, &[lines(pair, flow.room)], flow.room);
             continue;
         }
         match waiting.take() {
-            Some(left) => pair_row(flow, &[left, narrow], half, label, SIZE),
-            None if n + 1 == pairs.len() => pair_row(flow, &[narrow], half, label, SIZE),
+            Some(left) => row(flow, &[left, narrow], half),
+            None if n + 1 == pairs.len() => row(flow, &[narrow], half),
             None => waiting = Some(narrow),
         }
     }
 }
 
-fn pair_row(flow: &mut Flow, columns: &[(Vec<String>, Vec<String>)], wide: f64, label: f64, size: f64) {
+fn pair_row(flow: &mut Flow, columns: &[(Vec<String>, Vec<String>)], wide: f64, label: f64, before: f64) {
+    let size = PAIRS;
+    let pad = flow.spacing.row;
     let deep = columns
         .iter()
         .map(|(l, v)| l.len().max(v.len()))
@@ -219,12 +253,12 @@ fn pair_row(flow: &mut Flow, columns: &[(Vec<String>, Vec<String>)], wide: f64, 
     while from < deep {
         let to = (from + step).min(deep);
         let ends = to == deep;
-        let height = line_height(size) * (to - from) as f64 + if ends { 2.0 * PAD } else { 0.0 };
+        let height = line_height(size) * (to - from) as f64 + if ends { 2.0 * pad } else { 0.0 };
         let mut items = Vec::new();
         for (n, (labels, values)) in columns.iter().enumerate() {
             let x = n as f64 * (flow.room - wide);
             for k in from..to {
-                let y = PAD + ASCENT * size * POINT + (k - from) as f64 * line_height(size);
+                let y = pad + ASCENT * size * POINT + (k - from) as f64 * line_height(size);
                 if let Some(words) = labels.get(k) {
                     items.push(text(x, y, size, Face::Regular, words, 0.35));
                 }
@@ -241,7 +275,7 @@ fn pair_row(flow: &mut Flow, columns: &[(Vec<String>, Vec<String>)], wide: f64, 
                 });
             }
         }
-        let mut piece = Piece::new(0.0, height, items);
+        let mut piece = Piece::new(if from == 0 { before } else { 0.0 }, height, items);
         piece.glue = step < deep && (from == 0 || to + 1 == deep);
         flow.push(piece);
         from = to;

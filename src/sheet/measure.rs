@@ -1,6 +1,6 @@
 //! Widths of text from the fonts' own tables, and the breaking of lines.
 
-use super::visible::on_paper;
+use super::visible::in_face;
 use printpdf::ParsedFont;
 use std::sync::LazyLock;
 
@@ -93,9 +93,9 @@ pub(super) fn width(text: &str, face: Face, size: f64) -> f64 {
 }
 
 /// Breaks text into lines no wider than `room` millimetres: at spaces, and inside a word only where it is wider than
-/// a whole line. What is shown is [`on_paper`] of the text. There is at least one line.
+/// a whole line. What is shown is [`in_face`] of the text. There is at least one line.
 pub(super) fn wrap(text: &str, face: Face, size: f64, room: f64) -> Vec<String> {
-    let text = on_paper(text);
+    let text = in_face(text, face);
     let mut lines = Vec::new();
     let mut line = String::new();
     let mut used = 0.0;
@@ -150,7 +150,7 @@ pub(super) fn wrap(text: &str, face: Face, size: f64, room: f64) -> Vec<String> 
 
 /// The widest piece of the text that is not broken at a space.
 pub(super) fn widest_word(text: &str, face: Face, size: f64) -> f64 {
-    on_paper(text)
+    in_face(text, face)
         .split(' ')
         .map(|word| width(word, face, size))
         .fold(0.0, f64::max)
@@ -158,7 +158,7 @@ pub(super) fn widest_word(text: &str, face: Face, size: f64) -> f64 {
 
 /// The text cut with `…` where it is wider than `room`.
 pub(super) fn fit(text: &str, face: Face, size: f64, room: f64) -> String {
-    let text = on_paper(text).replace(FIRM, " ");
+    let text = in_face(text, face).replace(FIRM, " ");
     if width(&text, face, size) <= room {
         return text;
     }
@@ -187,6 +187,20 @@ mod tests {
                 assert!(advance(face, c).is_some(), "{face:?} lacks {c}");
             }
         }
+    }
+
+    #[test]
+    fn the_bold_face_has_all_that_the_regular_one_has() {
+        for c in (0..TABLE as u32).filter_map(char::from_u32) {
+            let (regular, bold) = (advance(Face::Regular, c), advance(Face::Bold, c));
+            assert_eq!(regular.is_some(), bold.is_some(), "{c:?}");
+        }
+    }
+
+    #[test]
+    fn a_letter_that_only_the_face_for_digests_lacks_is_shown_as_its_code_point_there() {
+        assert_eq!(wrap("GRÖẞE", Face::Regular, 9.0, 80.0), ["GRÖẞE"]);
+        assert_eq!(wrap("GRÖẞE", Face::Mono, 9.0, 80.0), ["GRÖ[U+1E9E]E"]);
     }
 
     #[test]

@@ -11,6 +11,7 @@
 
 mod blocks;
 mod content;
+mod furniture;
 mod grid;
 mod layout;
 mod measure;

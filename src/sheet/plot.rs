@@ -1,7 +1,7 @@
 //! The lock curve and the strip of breakaway readings.
 
 use super::blocks::Strip;
-use super::layout::{bar, rule, text};
+use super::furniture::{bar, rule, text};
 use super::measure::{Face, fit, width};
 use super::numbers::{torque_value, unit};
 use super::page::Item;
@@ -85,27 +85,27 @@ fn line(points: Vec<(f64, f64)>, thickness: f64, grey: f64, dash: f64) -> Item {
     }
 }
 
-/// Writes the ticks of a level axis under `y` and the title below them; returns the depth taken.
-fn foot(items: &mut Vec<Item>, axis: &Axis, y: f64, title: &str) -> f64 {
+/// Writes the ticks of a level axis under `y` and the title below them, nothing past `room`; returns the depth taken.
+fn foot(items: &mut Vec<Item>, axis: &Axis, y: f64, title: &str, room: f64) -> f64 {
     items.push(rule(axis.from, y, axis.to - axis.from, 0.25, 0.0));
     let mut free = f64::NEG_INFINITY;
     for (x, label) in axis.ticks() {
         let wide = width(&label, Face::Regular, SIZE);
         items.push(line(vec![(x, y), (x, y + 1.0)], 0.2, 0.0, 0.0));
-        if x - wide / 2.0 > free + 0.8 {
-            items.push(text(x - wide / 2.0, y + 3.9, SIZE, Face::Regular, &label, 0.2));
-            free = x + wide / 2.0;
+        let left = (x - wide / 2.0).min(room - wide);
+        if left > free + 0.8 {
+            items.push(text(left, y + 4.5, SIZE, Face::Regular, &label, 0.2));
+            free = left + wide;
         }
     }
     let x = (axis.from + axis.to - width(title, Face::Regular, SIZE)) / 2.0;
-    items.push(text(x, y + 7.5, SIZE, Face::Regular, title, 0.2));
-    8.5
+    items.push(text(x, y + 8.0, SIZE, Face::Regular, title, 0.2));
+    9.0
 }
 
-/// The lock curve: its height and its items.
-pub(super) fn curve(curve: &Curve, units: Units, room: f64) -> (f64, Vec<Item>) {
+/// The lock curve, `high` from the axis to the top: its whole height and its items.
+pub(super) fn curve(curve: &Curve, units: Units, room: f64, high: f64) -> (f64, Vec<Item>) {
     const TOP: f64 = 5.5;
-    const HIGH: f64 = 34.0;
     let symbol = unit::<Torque>(units);
     let values: Vec<(f64, f64, f64)> = curve
         .points
@@ -128,7 +128,7 @@ pub(super) fn curve(curve: &Curve, units: Units, room: f64) -> (f64, Vec<Item>) 
     let y = Axis::over(
         zero.chain(values.iter().flat_map(|v| [v.1, v.2])),
         5.0,
-        TOP + HIGH,
+        TOP + high,
         TOP,
     );
     let mut items = vec![text(
@@ -152,18 +152,19 @@ pub(super) fn curve(curve: &Curve, units: Units, room: f64) -> (f64, Vec<Item>) 
             0.2,
         ));
     }
-    items.push(line(vec![(x.from, TOP), (x.from, TOP + HIGH)], 0.25, 0.0, 0.0));
+    items.push(line(vec![(x.from, TOP), (x.from, TOP + high)], 0.25, 0.0, 0.0));
     let depth = foot(
         &mut items,
         &x,
-        TOP + HIGH,
+        TOP + high,
         &format!("Torque at the case, {symbol}"),
+        room,
     );
     let trace = |pick: fn(&(f64, f64, f64)) -> f64| -> Vec<(f64, f64)> {
         values.iter().map(|v| (x.at(v.0), y.at(pick(v)))).collect()
     };
     let (drive, coast) = (trace(|v| v.1), trace(|v| v.2));
-    let end = |points: &[(f64, f64)]| points.last().copied().unwrap_or((x.to, TOP + HIGH));
+    let end = |points: &[(f64, f64)]| points.last().copied().unwrap_or((x.to, TOP + high));
     let (drive_end, coast_end) = (end(&drive), end(&coast));
     items.push(line(coast, 0.4, 0.0, 1.4));
     items.push(line(drive, 0.55, 0.0, 0.0));
@@ -171,7 +172,7 @@ pub(super) fn curve(curve: &Curve, units: Units, room: f64) -> (f64, Vec<Item>) 
     let apart = 3.6;
     let (mut up, mut down) = (drive_end.1, coast_end.1);
     if (up - down).abs() < apart {
-        let middle = ((up + down) / 2.0).clamp(TOP + apart / 2.0, TOP + HIGH - apart / 2.0);
+        let middle = ((up + down) / 2.0).clamp(TOP + apart / 2.0, TOP + high - apart / 2.0);
         let sign = if drive_end.1 <= coast_end.1 { 1.0 } else { -1.0 };
         up = middle - sign * apart / 2.0;
         down = middle + sign * apart / 2.0;
@@ -182,19 +183,21 @@ pub(super) fn curve(curve: &Curve, units: Units, room: f64) -> (f64, Vec<Item>) 
     ] {
         items.push(text(end.0 + 1.8, at + 1.0, SIZE + 0.5, face, label, 0.0));
     }
-    (TOP + HIGH + depth, items)
+    (TOP + high + depth, items)
 }
 
 /// The readings over their windows: the height and the items.
 pub(super) fn strip(strip: &Strip, room: f64) -> (f64, Vec<Item>) {
     const ROW: f64 = 5.6;
-    const LABEL: f64 = 26.0;
+    const LABEL: f64 = 33.0;
     let value = |t: Torque| torque_value(t, strip.units);
     let all = strip.rows.iter().flat_map(|row| {
         let span = (value(row.window.1) - value(row.window.0)).abs() * 0.2;
-        let window = [value(row.window.0) - span, value(row.window.1) + span];
+        // some room beside the window, but not below zero
+        let low = value(row.window.0);
+        let window = [(low - span).max(low.min(0.0)), value(row.window.1) + span];
         let points = row.points.iter().map(|point| value(point.1));
-        points.chain(window.map(|v| v.max(0.0)))
+        points.chain(window)
     });
     let axis = Axis::over(all, 10.0, LABEL, room - 4.0);
     let mut items = Vec::new();
@@ -217,7 +220,7 @@ pub(super) fn strip(strip: &Strip, room: f64) -> (f64, Vec<Item>) {
     }
     let symbol = unit::<Torque>(strip.units);
     let title = format!("Breakaway torque, {symbol}: ● first movement, ○ steady turning, grey: window");
-    let depth = foot(&mut items, &axis, top, &title);
+    let depth = foot(&mut items, &axis, top, &title, room);
     (top + depth, items)
 }
 

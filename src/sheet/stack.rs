@@ -1,8 +1,9 @@
 //! The packs drawn in order, cut through, with the case wall at the top and the ring at the bottom.
 
 use super::blocks::Style;
-use super::layout::{Flow, Piece, bar, paragraph, text};
-use super::measure::{Face, fit, width};
+use super::furniture::{bar, paragraph, text};
+use super::layout::{Flow, Piece};
+use super::measure::{FIRM, Face, fit, width};
 use super::numbers::{Lengths, capital, unit};
 use super::page::Item;
 use crate::quantity::{Length, Units};
@@ -23,7 +24,7 @@ const WALL: f64 = 2.6;
 /// A ring is cut short past this height.
 const RING: f64 = 9.0;
 /// Nothing is drawn thinner, or it could not be seen.
-const THINNEST: f64 = 0.25;
+const THINNEST: f64 = 0.6;
 /// More layers than this go into the next drawing.
 const MOST: usize = 44;
 /// Scales that are easily read.
@@ -66,7 +67,7 @@ pub(super) fn draw(flow: &mut Flow, packs: &[Pack], units: Units) {
     }
     let mut how = format!(
         "Friction plates grey, keyed to the side gear on the right; case plates white, keyed to the case on the left; \
-         shims black. Thickness is drawn {scale} : 1"
+         shims black. Thickness is drawn {scale}{FIRM}:{FIRM}1"
     );
     how.push_str(if short {
         "; a thick ring is cut short, and what is very thin is drawn thick enough to be seen."
@@ -91,7 +92,7 @@ fn scale(packs: &[Pack]) -> f64 {
     let fits = |scale: f64| {
         parts.iter().all(|layers| {
             let high: f64 = layers.iter().map(|layer| drawn(layer, scale)).sum();
-            high <= (layers.len() as f64 * PITCH).max(24.0)
+            high <= (layers.len() as f64 * PITCH * 1.07).max(24.0)
         })
     };
     let most = SCALES.iter().rev().copied().find(|s| fits(*s));
@@ -187,7 +188,7 @@ impl Drawing<'_> {
         let baseline = at + 1.0;
         let number = number.to_string();
         let edge = match layer.kind {
-            LayerKind::CasePlate | LayerKind::Shim => DRAWN - KEYED,
+            LayerKind::CasePlate | LayerKind::Shim | LayerKind::Spring => DRAWN - KEYED,
             _ => DRAWN,
         };
         items.push(Item::Line {
@@ -263,7 +264,11 @@ fn slab(items: &mut Vec<Item>, kind: LayerKind, x: f64, y: f64, thick: f64) {
         });
     };
     match kind {
-        LayerKind::Shim => area(0.0, DRAWN - KEYED, 0.0, 0.0),
+        LayerKind::Shim => {
+            area(0.0, DRAWN - KEYED, 0.0, 0.0);
+            // a white edge tells it from the shim above it
+            items.push(bar(x, y, DRAWN - KEYED, 0.12, 1.0));
+        }
         LayerKind::GearPlate => area(KEYED, DRAWN, 0.7, 0.15),
         LayerKind::CasePlate => area(0.0, DRAWN - KEYED, 1.0, 0.15),
         LayerKind::Ring => {

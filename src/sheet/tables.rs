@@ -276,7 +276,7 @@ pub(super) fn bolts(build: &Build) -> Table {
         columns: vec![
             words("Bolts"),
             words("Size, class, count"),
-            words("Stages"),
+            words("Stages, in order"),
             figures("Wrench set to"),
             words("Wrench"),
             words("Done by"),
@@ -292,7 +292,7 @@ pub(super) fn bolts(build: &Build) -> Table {
                     if stages.is_empty() {
                         NOTHING.into()
                     } else {
-                        stages.join(", then ").into()
+                        stages.join(", ").into()
                     },
                     bolt.setting
                         .map_or_else(|| NOTHING.to_string(), |t| firm(&t.show(build.units)))

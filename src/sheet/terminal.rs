@@ -164,10 +164,9 @@ fn paragraph(out: &mut String, first: &str, text: &str, width: usize) {
     out.push('\n');
 }
 
-fn head(out: &mut String, words: &str) {
+fn head(out: &mut String, words: &str, width: usize) {
     out.push('\n');
-    out.push_str(words);
-    out.push('\n');
+    paragraph(out, "", words, width);
 }
 
 /// A table without one of its columns.
@@ -182,7 +181,7 @@ fn without(mut table: Table, column: usize) -> Table {
 /// A table under a head, if it has rows.
 fn titled(out: &mut String, words: &str, table: &Table, width: usize) {
     if !table.rows.is_empty() {
-        head(out, words);
+        head(out, words, width);
         out.push_str(&on_terminal(table, width));
         out.push('\n');
     }
@@ -211,7 +210,7 @@ pub fn terminal_summary(build: &Build, width: usize) -> String {
         );
     }
     if !build.open.is_empty() {
-        head(&mut out, "Open points");
+        head(&mut out, "Open points", width);
         for open in &build.open {
             paragraph(&mut out, "- ", open, width);
         }
@@ -226,7 +225,7 @@ pub fn terminal_summary(build: &Build, width: usize) -> String {
         paragraph(&mut out, "", &tables::how_uncertain(), width);
     }
     for pack in &build.packs {
-        head(&mut out, "Pack");
+        head(&mut out, "Pack", width);
         for line in pack_lines(pack, build.units, width) {
             out.push_str(&line);
             out.push('\n');
@@ -234,7 +233,7 @@ pub fn terminal_summary(build: &Build, width: usize) -> String {
     }
     titled(&mut out, "Gaps and heights", &tables::closings(build), width);
     if let Some(preload) = &build.preload {
-        head(&mut out, "Preload");
+        head(&mut out, "Preload", width);
         paragraph(
             &mut out,
             "",
@@ -261,7 +260,7 @@ pub fn terminal_summary(build: &Build, width: usize) -> String {
     }
     titled(&mut out, "Bolts", &tables::bolts(build), width);
     if !build.remarks.is_empty() {
-        head(&mut out, "Notes, skips, overrides, corrections");
+        head(&mut out, "Notes, skips, overrides, corrections", width);
         for remark in &build.remarks {
             paragraph(
                 &mut out,

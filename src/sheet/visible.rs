@@ -36,7 +36,12 @@ fn shown(text: &str, passes: impl Fn(char) -> bool) -> Cow<'_, str> {
 /// assert_eq!(on_paper("a漢\tb\u{202e}"), "a[U+6F22][U+0009]b[U+202E]");
 /// ```
 pub fn on_paper(text: &str) -> Cow<'_, str> {
-    shown(text, |c| !treacherous(c) && advance(Face::Regular, c).is_some())
+    in_face(text, Face::Regular)
+}
+
+/// [`on_paper`] for one face: the one for digests has some letters less.
+pub(super) fn in_face(text: &str, face: Face) -> Cow<'_, str> {
+    shown(text, |c| !treacherous(c) && advance(face, c).is_some())
 }
 
 /// The text with every control character and every mark of writing direction shown as its code point. Letters of
