@@ -1,3 +1,7 @@
-//! The `shimwright` command.
+//! The command-line program; everything it does is in the library.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    shimwright::cli::run(std::env::args_os())
+}

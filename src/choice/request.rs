@@ -13,6 +13,22 @@ pub enum Side {
 impl Side {
     /// Both sides, in the order of every pair in this module.
     pub const BOTH: [Side; 2] = [Side::Left, Side::Right];
+
+    /// The word for it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Side::Left => "left",
+            Side::Right => "right",
+        }
+    }
+
+    /// 0 for left and 1 for right.
+    pub const fn index(self) -> usize {
+        match self {
+            Side::Left => 0,
+            Side::Right => 1,
+        }
+    }
 }
 
 impl fmt::Display for Side {

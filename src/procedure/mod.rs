@@ -1,10 +1,17 @@
 //! Procedures and the engine: a pure state machine whose state is the fold of its entries.
 
 mod ask;
+mod build;
 mod definition;
+mod facts;
+mod question;
+mod session;
+mod state;
 mod stock;
+mod take;
 
 pub use crate::record::Slot;
 pub use ask::{Ask, Expects, Refusal, Reply, Said, StepKind, Table, Tone, Way, Why};
 pub use definition::{Condition, Each, Field, Hazard, Kind, Plain, Procedure, Stage, Step};
+pub use session::{Job, Session, Taken};
 pub use stock::{STOCK, read_stock, stock};

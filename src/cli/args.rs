@@ -1,0 +1,130 @@
+use crate::quantity::Units;
+use crate::sheet::Paper;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Walks a workshop through the rebuild of a plate-type limited-slip differential, does the arithmetic, and prints
+/// the build sheet. The maker's manual, local rules and a qualified person come first.
+#[derive(Parser)]
+#[command(name = "shimwright", version, arg_required_else_help = true, after_help = EXIT_CODES)]
+pub(super) struct Arguments {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+const EXIT_CODES: &str = "Exit codes: 0 done, 1 failed, 2 arguments not understood, 3 a file has faults, \
+4 answers not taken, 5 book not readable or altered, 6 build open elsewhere, 7 left unfinished, 8 no such build";
+
+#[derive(Subcommand)]
+pub(super) enum Command {
+    /// Do a job on a unit, one question at a time
+    Work(Work),
+    /// Print the sheet of a build, finished or not
+    Sheet(Sheet),
+    /// List what is in the book
+    Builds(Builds),
+    /// Do a whole rebuild of an invented unit with scripted answers
+    Demo,
+}
+
+#[derive(Args)]
+pub(super) struct Work {
+    /// A procedure: full-rebuild, or the path of a TOML file
+    pub procedure: String,
+    /// The unit's TOML file
+    pub unit: PathBuf,
+    /// Take the answers from this file; nothing is typed
+    #[arg(long, value_name = "FILE")]
+    pub answers: Option<PathBuf>,
+    /// Plain lines instead of menus; chosen by itself where there is no terminal
+    #[arg(long)]
+    pub plain: bool,
+    /// How bare numbers are read and values shown
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
+    /// The drawer of shims and spares, instead of the one that the unit file names
+    #[arg(long, value_name = "FILE")]
+    pub drawer: Option<PathBuf>,
+    /// The instruments, instead of those that the unit file names
+    #[arg(long, value_name = "FILE")]
+    pub instruments: Option<PathBuf>,
+    /// Begin a new build even where an unfinished one could be gone on with
+    #[arg(long)]
+    pub new: bool,
+    /// The time to write down, as 2026-05-01T10:00:00Z: for paper notes that are typed in later
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object at the end, and nothing else
+    #[arg(long, requires = "answers")]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct Sheet {
+    /// The build's name in the book
+    pub build: String,
+    /// Paper size
+    #[arg(long, value_enum, default_value = "a4")]
+    pub paper: PaperWord,
+    /// Where to write it; by default BUILD.pdf in this folder
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct Builds {
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct Book {
+    /// Where records are kept; by default under the user's data folder
+    #[arg(
+        long = "book",
+        env = "SHIMWRIGHT_BOOK",
+        value_name = "DIR",
+        hide_env_values = true
+    )]
+    pub dir: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum UnitsWord {
+    Metric,
+    Inch,
+}
+
+impl From<UnitsWord> for Units {
+    fn from(word: UnitsWord) -> Units {
+        match word {
+            UnitsWord::Metric => Units::Metric,
+            UnitsWord::Inch => Units::Inch,
+        }
+    }
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum PaperWord {
+    A4,
+    Letter,
+}
+
+impl From<PaperWord> for Paper {
+    fn from(word: PaperWord) -> Paper {
+        match word {
+            PaperWord::A4 => Paper::A4,
+            PaperWord::Letter => Paper::Letter,
+        }
+    }
+}

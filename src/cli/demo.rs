@@ -1,0 +1,57 @@
+use super::exit::Exit;
+use super::failure::Failure;
+use super::load::{Sources, Text, digest_of};
+use super::reports::write_out;
+use super::work::{Clock, begin, go_on};
+use crate::bench::{Answers, Front};
+use crate::book::{Shelf, temporary_folder, write_whole};
+use crate::quantity::Units;
+use crate::sheet::{Paper, pdf, terminal_summary};
+use std::path::Path;
+
+/// The invented unit of the demonstration, as it lies in `demo-units/`.
+const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
+const DRAWER: &str = include_str!("../../demo-units/moor-drawer.toml");
+const INSTRUMENTS: &str = include_str!("../../demo-units/instruments.toml");
+const ANSWERS: &str = include_str!("../../demo-units/moor-rear.answers");
+/// The demonstration's time: fixed, so that the same sheet comes out each time.
+const AT: &str = "2026-05-09T10:00:00Z";
+
+/// Does a whole rebuild of an invented unit with scripted answers.
+pub(super) fn demo() -> Result<Exit, Failure> {
+    let text = |name: &str, text: &str| Text {
+        name: name.to_string(),
+        text: text.to_string(),
+    };
+    let procedure = crate::procedure::stock("full-rebuild").unwrap_or_default();
+    let sources = Sources {
+        unit: text("moor-rear.toml", UNIT),
+        drawer: text("moor-drawer.toml", DRAWER),
+        instruments: text("instruments.toml", INSTRUMENTS),
+        procedure: text("full-rebuild (stock)", procedure),
+    };
+    write_out(
+        "A whole rebuild of an invented unit; the answers come from a file.\n\n",
+        false,
+    )?;
+    let folder = temporary_folder()?;
+    let shelf = Shelf::open(folder.path())?;
+    let clock = Clock::new(Some(AT))?;
+    let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock)?;
+    let mut answers = Answers::parse(ANSWERS, "moor-rear.answers")?.telling(std::io::stdout());
+    go_on(&mut answers, &mut session, &mut journal, &clock)?;
+    answers.finish()?;
+    let build = session.build(journal.id().as_str(), &digest_of(journal.entries()));
+    write_out(&format!("\n{}\n", terminal_summary(&build, 80)), false)?;
+    let out = Path::new("output").join("demo-sheet.pdf");
+    std::fs::create_dir_all("output")?;
+    write_whole(&out, &pdf(&build, Paper::A4)?)?;
+    write_out(
+        &format!(
+            "The sheet of this rebuild: {}\nNothing was kept in your book. To do one yourself: shimwright work full-rebuild demo-units/moor-rear.toml\n",
+            out.display()
+        ),
+        false,
+    )?;
+    Ok(Exit::Done)
+}

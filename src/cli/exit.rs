@@ -1,0 +1,31 @@
+use std::process::ExitCode;
+
+/// How the program ends.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[repr(u8)]
+pub enum Exit {
+    /// What was asked for is done.
+    Done = 0,
+    /// Something failed that is none of the below, such as a full disk.
+    Failed = 1,
+    /// The arguments are not understood.
+    Usage = 2,
+    /// A unit, drawer, instruments or procedure file has faults, or can not be read.
+    BadFile = 3,
+    /// The answers are too few, too many, out of step, or one was not taken.
+    BadAnswers = 4,
+    /// The book can not be read or written, or a record in it was altered.
+    BadBook = 5,
+    /// The build is open in another place.
+    Held = 6,
+    /// The build was left unfinished, to go on another time.
+    Paused = 7,
+    /// There is no build of that name.
+    NotFound = 8,
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> ExitCode {
+        ExitCode::from(exit as u8)
+    }
+}

@@ -1,0 +1,140 @@
+use super::exit::Exit;
+use crate::bench::{BenchError, visible};
+use crate::book::BookError;
+use crate::record::{EntryError, Faults};
+use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+use std::io;
+
+/// Why the program did not do what was asked.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum Failure {
+    #[error(transparent)]
+    Book(#[from] BookError),
+    #[error(transparent)]
+    Bench(#[from] BenchError),
+    #[error("the file has faults")]
+    Faults(#[from] Faults),
+    #[error(transparent)]
+    File(BookError),
+    #[error("{0}")]
+    Entry(#[from] EntryError),
+    #[error("there is no build \"{0}\" in the book")]
+    NoBuild(String),
+    #[error("there is no stock procedure \"{name}\", and no file of that name; stock procedures: {known}")]
+    NoProcedure { name: String, known: String },
+    #[error("{0}")]
+    Unit(String),
+    #[error("\"{0}\" is no time; write it as 2026-05-01T10:00:00Z")]
+    Time(String),
+    #[error("no folder for the book is known on this machine; give one with --book")]
+    NoHome,
+    #[error("the sheet could not be made: {0}")]
+    Sheet(#[from] crate::sheet::SheetError),
+    #[error(transparent)]
+    Out(#[from] io::Error),
+    #[error("the report could not be written as JSON: {0}")]
+    Json(String),
+}
+
+impl Failure {
+    /// The exit code that goes with it.
+    pub fn exit(&self) -> Exit {
+        match self {
+            Failure::Faults(_) | Failure::File(_) | Failure::NoProcedure { .. } | Failure::Unit(_) => {
+                Exit::BadFile
+            }
+            Failure::Book(BookError::Held { .. }) => Exit::Held,
+            Failure::Book(_) | Failure::Entry(_) => Exit::BadBook,
+            Failure::Bench(BenchError::Stopped) => Exit::Paused,
+            Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
+            Failure::Bench(_) => Exit::BadAnswers,
+            Failure::NoBuild(_) => Exit::NotFound,
+            Failure::Time(_) => Exit::Usage,
+            // somebody closed the pipe that we wrote into: they have seen enough
+            Failure::Out(error) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Done,
+            Failure::NoHome | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,
+        }
+    }
+
+    /// What a person is told, with what to do next.
+    pub fn report(&self) -> String {
+        match self {
+            Failure::Faults(faults) => render(faults),
+            other => {
+                let hint = other.hint().map(|hint| format!("\n  {hint}")).unwrap_or_default();
+                format!("error: {}{hint}", visible_lines(&other.to_string()))
+            }
+        }
+    }
+
+    fn hint(&self) -> Option<&'static str> {
+        match self {
+            Failure::NoBuild(_) => Some("`shimwright builds` lists what is there"),
+            Failure::Book(BookError::NotWritable { .. }) => {
+                Some("choose another folder with --book DIR, or set SHIMWRIGHT_BOOK")
+            }
+            Failure::Book(BookError::Held { .. }) => Some("finish or pause it there first"),
+            Failure::Book(BookError::Altered { .. }) => Some(
+                "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished",
+            ),
+            Failure::Bench(
+                BenchError::OutOfStep { .. }
+                | BenchError::TooShort { .. }
+                | BenchError::Refused { .. }
+                | BenchError::LeftOver { .. },
+            ) => Some("what was answered before is kept in the book"),
+            _ => None,
+        }
+    }
+}
+
+fn visible_lines(text: &str) -> String {
+    text.lines()
+        .map(|line| visible(line).into_owned())
+        .collect::<Vec<_>>()
+        .join("\n")
+}
+
+/// The most faults that are shown of one file.
+const MOST_SHOWN: usize = 20;
+/// The most characters of a line that are shown.
+const MOST_OF_A_LINE: usize = 160;
+
+fn render(faults: &Faults) -> String {
+    let mut pieces = Vec::new();
+    let file = visible(&faults.file).into_owned();
+    for fault in faults.faults.iter().take(MOST_SHOWN) {
+        let (line, column) = faults.place(fault);
+        let text = faults.source.lines().nth(line - 1).unwrap_or("");
+        let message = visible_lines(&fault.message);
+        // a line that would drive the terminal, or fill it, is shown made harmless and without a caret
+        if text.chars().count() > MOST_OF_A_LINE || visible(text) != text {
+            let short: String = text.chars().take(MOST_OF_A_LINE).collect();
+            pieces.push(format!(
+                "error: {message}\n --> {file}:{line}:{column}\n    {}",
+                visible(&short)
+            ));
+            continue;
+        }
+        let start = faults
+            .source
+            .get(..fault.span.start)
+            .map_or(0, |before| before.rfind('\n').map_or(0, |n| n + 1));
+        let from = fault.span.start.saturating_sub(start).min(text.len());
+        let to = fault.span.end.saturating_sub(start).clamp(from, text.len());
+        let report = &[Level::ERROR.primary_title(&message).element(
+            Snippet::source(text)
+                .path(&file)
+                .line_start(line)
+                .annotation(AnnotationKind::Primary.span(from..to.max(from))),
+        )];
+        pieces.push(Renderer::plain().render(report).to_string());
+    }
+    if faults.faults.len() > MOST_SHOWN {
+        pieces.push(format!(
+            "and {} more faults in {file}",
+            faults.faults.len() - MOST_SHOWN
+        ));
+    }
+    pieces.join("\n")
+}

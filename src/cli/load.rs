@@ -1,0 +1,169 @@
+use super::failure::Failure;
+use crate::book::{BookError, BuildId, Shelf, read_bounded};
+use crate::procedure::{Job, Procedure, STOCK, Session, stock};
+use crate::record::{Drawer, Entry, Unit, read_instruments};
+use crate::seal::Digest;
+use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
+use std::path::{Path, PathBuf};
+
+/// The most bytes that a file of ours may have.
+const MOST_BYTES: u64 = 1 << 20;
+
+/// The texts that a build starts from: what the book keeps beside its journal.
+pub(super) struct Sources {
+    pub unit: Text,
+    pub drawer: Text,
+    pub instruments: Text,
+    pub procedure: Text,
+}
+
+/// A text with the name that errors call it.
+pub(super) struct Text {
+    pub name: String,
+    pub text: String,
+}
+
+/// The names under which a build keeps its sources.
+pub(super) const KEPT: [&str; 4] = ["unit.toml", "drawer.toml", "instruments.toml", "procedure.toml"];
+
+impl Sources {
+    /// Gathers the files of a job.
+    pub fn gather(
+        procedure: &str,
+        unit_path: &Path,
+        drawer: Option<&Path>,
+        instruments: Option<&Path>,
+    ) -> Result<Sources, Failure> {
+        let procedure = find_procedure(procedure)?;
+        let unit = read_text(unit_path)?;
+        let parsed = Unit::read(&unit.name, &unit.text)?;
+        let beside = |named: &Option<String>, given: Option<&Path>, what: &str| match (given, named) {
+            (Some(path), _) => read_text(path),
+            (None, Some(name)) => read_text(&unit_path.parent().unwrap_or(Path::new("")).join(name)),
+            (None, None) => Err(Failure::Unit(format!(
+                "{} names no {what} file; write {what} = \"…\" into it or give --{what} FILE",
+                unit.name
+            ))),
+        };
+        Ok(Sources {
+            drawer: beside(&parsed.drawer, drawer, "drawer")?,
+            instruments: beside(&parsed.instruments, instruments, "instruments")?,
+            unit,
+            procedure,
+        })
+    }
+
+    /// Reads the sources that a build kept.
+    pub fn kept(shelf: &Shelf, id: &BuildId) -> Result<Sources, Failure> {
+        let text = |name: &str| -> Result<Text, Failure> {
+            let bytes = shelf.file(id, name)?;
+            Ok(Text {
+                name: format!("{id}/{name}"),
+                text: String::from_utf8_lossy(&bytes).into_owned(),
+            })
+        };
+        let [unit, drawer, instruments, procedure] = KEPT;
+        Ok(Sources {
+            unit: text(unit)?,
+            drawer: text(drawer)?,
+            instruments: text(instruments)?,
+            procedure: text(procedure)?,
+        })
+    }
+
+    /// Reads all of them. Faults of the first file that has any are given, all of that file at once.
+    pub fn job(&self) -> Result<Job, Failure> {
+        Ok(Job {
+            unit: Unit::read(&self.unit.name, &self.unit.text)?,
+            drawer: Drawer::read(&self.drawer.name, &self.drawer.text)?,
+            instruments: read_instruments(&self.instruments.name, &self.instruments.text)?,
+            procedure: Procedure::read(&self.procedure.name, &self.procedure.text)?,
+        })
+    }
+
+    /// The files to keep beside the journal.
+    pub fn files(&self) -> [(&'static str, &[u8]); 4] {
+        let [unit, drawer, instruments, procedure] = KEPT;
+        [
+            (unit, self.unit.text.as_bytes()),
+            (drawer, self.drawer.text.as_bytes()),
+            (instruments, self.instruments.text.as_bytes()),
+            (procedure, self.procedure.text.as_bytes()),
+        ]
+    }
+}
+
+fn find_procedure(name: &str) -> Result<Text, Failure> {
+    if let Some(source) = stock(name) {
+        return Ok(Text {
+            name: format!("{name} (stock)"),
+            text: source.to_string(),
+        });
+    }
+    match read_text(Path::new(name)) {
+        Err(Failure::File(BookError::Missing { .. })) => Err(Failure::NoProcedure {
+            name: name.to_string(),
+            known: STOCK.iter().map(|(id, _)| *id).collect::<Vec<_>>().join(", "),
+        }),
+        other => other,
+    }
+}
+
+/// Reads a file of bounded size.
+pub(super) fn read_text(path: &Path) -> Result<Text, Failure> {
+    let text = read_bounded(path, MOST_BYTES).map_err(Failure::File)?;
+    Ok(Text {
+        name: path.display().to_string(),
+        text,
+    })
+}
+
+/// The folder of the book.
+pub(super) fn book_dir(given: Option<&PathBuf>) -> Result<PathBuf, Failure> {
+    if let Some(dir) = given {
+        return Ok(dir.clone());
+    }
+    let strategy = choose_app_strategy(AppStrategyArgs {
+        top_level_domain: String::new(),
+        author: String::new(),
+        app_name: "shimwright".to_string(),
+    })
+    .map_err(|_| Failure::NoHome)?;
+    Ok(strategy.in_data_dir("book"))
+}
+
+/// A build read from the book: its session, its digest, and what was wrong with its journal.
+pub(super) struct Opened {
+    pub session: Session,
+    pub digest: String,
+    pub problems: Vec<String>,
+}
+
+/// Reads a build without locking it.
+pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
+    let reading = shelf.read(id)?;
+    let job = Sources::kept(shelf, id)?.job()?;
+    let mut problems: Vec<String> = reading.problems.iter().map(ToString::to_string).collect();
+    let mut entries = Vec::new();
+    for text in &reading.entries {
+        match Entry::from_json(text) {
+            Ok(entry) => entries.push(entry),
+            Err(error) => {
+                problems.push(error.to_string());
+                break;
+            }
+        }
+    }
+    Ok(Opened {
+        session: Session::resume(job, &entries),
+        digest: digest_of(&reading.entries),
+        problems,
+    })
+}
+
+/// The digest of a journal's entries.
+pub(super) fn digest_of(entries: &[String]) -> String {
+    let mut all = entries.join("\n");
+    all.push('\n');
+    Digest::of(all.as_bytes()).to_string()
+}

@@ -1,0 +1,135 @@
+use super::args::{Builds, Sheet};
+use super::exit::Exit;
+use super::failure::Failure;
+use super::load::{book_dir, open_build};
+use crate::bench::visible;
+use crate::book::{BuildId, Shelf, write_whole};
+use crate::record::{Build, to_json};
+use crate::sheet::{pdf, table};
+use std::io::Write;
+use std::path::PathBuf;
+
+/// Writes to the terminal or the pipe; to the error stream where `aside`.
+pub(super) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
+    if aside {
+        std::io::stderr().write_all(text.as_bytes())?;
+    } else {
+        let mut out = std::io::stdout().lock();
+        out.write_all(text.as_bytes())?;
+        out.flush()?;
+    }
+    Ok(())
+}
+
+/// A build as one JSON object.
+pub(super) fn build_json(build: &Build) -> Result<String, Failure> {
+    to_json(&build.summary()).map_err(|error| Failure::Json(error.to_string()))
+}
+
+/// Prints the sheet of a build.
+pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
+    let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
+    let id: BuildId = arguments.build.parse()?;
+    if !shelf.list()?.contains(&id) {
+        return Err(Failure::NoBuild(arguments.build.clone()));
+    }
+    let opened = open_build(&shelf, &id)?;
+    let mut build = opened.session.build(id.as_str(), &opened.digest);
+    if !opened.problems.is_empty() {
+        // what can not be trusted to the end is not printed as finished
+        build.finished = None;
+        build.open.splice(
+            0..0,
+            opened
+                .problems
+                .iter()
+                .map(|problem| format!("JOURNAL: {problem}")),
+        );
+    }
+    let out = arguments
+        .out
+        .clone()
+        .unwrap_or_else(|| PathBuf::from(format!("{id}.pdf")));
+    let bytes = pdf(&build, arguments.paper.into())?;
+    write_whole(&out, &bytes)?;
+    if arguments.json {
+        write_out(&build_json(&build)?, false)?;
+    } else {
+        let state = if build.finished.is_some() {
+            "finished"
+        } else {
+            "UNFINISHED"
+        };
+        write_out(
+            &format!("{}: {} bytes, {state}\n", out.display(), bytes.len()),
+            false,
+        )?;
+        for problem in &opened.problems {
+            write_out(&format!("warning: {}\n", visible(problem)), true)?;
+        }
+    }
+    Ok(Exit::Done)
+}
+
+/// Lists what is in the book.
+pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
+    let dir = book_dir(arguments.book.dir.as_ref())?;
+    let shelf = Shelf::look(&dir)?;
+    let contents = shelf.contents()?;
+    let mut rows = Vec::new();
+    let mut listed = Vec::new();
+    for id in &contents.builds {
+        match open_build(&shelf, id) {
+            Ok(opened) => {
+                let build = opened.session.build(id.as_str(), &opened.digest);
+                let state = match (&build.finished, opened.problems.is_empty()) {
+                    (_, false) => "damaged".to_string(),
+                    (Some(_), _) => "finished".to_string(),
+                    (None, _) => format!("open, {} answered", opened.session.answered()),
+                };
+                rows.push(vec![
+                    id.to_string(),
+                    build.unit_name.clone(),
+                    build.procedure.title.clone(),
+                    build.started.chars().take(10).collect(),
+                    state.clone(),
+                ]);
+                listed.push((build, state));
+            }
+            Err(failure) => {
+                let first = failure.to_string().lines().next().unwrap_or("").to_string();
+                rows.push(vec![
+                    id.to_string(),
+                    String::new(),
+                    String::new(),
+                    String::new(),
+                    format!("not readable: {first}"),
+                ]);
+            }
+        }
+    }
+    if arguments.json {
+        let text = to_json(&crate::record::shelf_summary(
+            listed.iter().map(|(build, state)| (build, state.as_str())),
+        ))
+        .map_err(|error| Failure::Json(error.to_string()))?;
+        write_out(&text, false)?;
+        return Ok(Exit::Done);
+    }
+    if rows.is_empty() {
+        write_out(&format!("No builds yet in {}.\n", dir.display()), false)?;
+    } else {
+        let head = ["build", "unit", "procedure", "begun", "state"].map(str::to_string);
+        write_out(&format!("{}\n", table(&head, &rows, 80)), false)?;
+    }
+    for foreign in &contents.foreign {
+        write_out(
+            &format!(
+                "warning: {} is no build and is left alone\n",
+                visible(&foreign.display().to_string())
+            ),
+            true,
+        )?;
+    }
+    Ok(Exit::Done)
+}

@@ -1,0 +1,217 @@
+use super::args::Work;
+use super::exit::Exit;
+use super::failure::Failure;
+use super::load::{Sources, book_dir, digest_of, open_build, read_text};
+use super::reports::{build_json, write_out};
+use crate::bench::{
+    Answers, BenchError, Front, Interactive, Lines, colour_wanted, interactive_possible, terminal_width,
+};
+use crate::book::{BookError, BuildId, Journal, Shelf, write_whole};
+use crate::procedure::{Reply, Session};
+use crate::quantity::Units;
+use crate::record::Entry;
+use crate::seal::Digest;
+use crate::sheet::{Paper, pdf, terminal_summary};
+use jiff::{Timestamp, ZonedDateTime};
+use std::path::PathBuf;
+
+/// Where the time of an entry comes from.
+pub(super) enum Clock {
+    Fixed(String),
+    Now,
+}
+
+impl Clock {
+    /// A clock that stands still at a given time, or the machine's own.
+    pub fn new(at: Option<&str>) -> Result<Clock, Failure> {
+        match at {
+            None => Ok(Clock::Now),
+            Some(text) => text
+                .parse::<Timestamp>()
+                .map(|_| Clock::Fixed(text.to_string()))
+                .map_err(|_| Failure::Time(text.to_string())),
+        }
+    }
+
+    /// The time to the second, as RFC 3339 text.
+    pub fn time(&self) -> String {
+        match self {
+            Clock::Fixed(text) => text.clone(),
+            Clock::Now => ZonedDateTime::now().strftime("%Y-%m-%dT%H:%M:%S%:z").to_string(),
+        }
+    }
+}
+
+/// Does a job on a unit.
+pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
+    let clock = Clock::new(arguments.at.as_deref())?;
+    let sources = Sources::gather(
+        &arguments.procedure,
+        &arguments.unit,
+        arguments.drawer.as_deref(),
+        arguments.instruments.as_deref(),
+    )?;
+    // every fault of every file is told before anything is begun
+    let job = sources.job()?;
+    let mut front = front(arguments)?;
+    let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
+    let unfinished = if arguments.new {
+        None
+    } else {
+        unfinished(&shelf, &job.unit.id, &sources)?
+    };
+    let resumed = match unfinished {
+        Some(id) if front.confirm(&format!("{id} is not finished. Go on with it?"), true)? => Some(id),
+        _ => None,
+    };
+    let (mut journal, mut session) = match resumed {
+        Some(id) => {
+            let journal = shelf.resume(&id)?;
+            for repair in journal.repairs() {
+                write_out(&format!("{repair}\n"), true)?;
+            }
+            let session = resume(&shelf, &journal)?;
+            (journal, session)
+        }
+        None => {
+            let (journal, session) = begin(&shelf, &sources, arguments.units.into(), &clock)?;
+            (journal, session)
+        }
+    };
+    let quiet = arguments.json;
+    if !quiet {
+        write_out(
+            &format!("Build {} in {}\n", journal.id(), journal.folder().display()),
+            false,
+        )?;
+    }
+    let paused = go_on(&mut *front, &mut session, &mut journal, &clock)?;
+    front.finish()?;
+    let id = journal.id().to_string();
+    let build = session.build(&id, &digest_of(journal.entries()));
+    let folder: PathBuf = journal.folder().join("sheet.pdf");
+    if !paused {
+        write_whole(&folder, &pdf(&build, Paper::A4)?)?;
+    }
+    if quiet {
+        write_out(&build_json(&build)?, false)?;
+    } else if paused {
+        write_out(
+            &format!("\n{id} is kept. To go on: run the same command again.\n"),
+            false,
+        )?;
+    } else {
+        let summary = terminal_summary(&build, 80);
+        write_out(
+            &format!(
+                "\n{summary}\nThe sheet: {}\nAnother copy: shimwright sheet {id} --paper letter\n",
+                folder.display()
+            ),
+            false,
+        )?;
+    }
+    Ok(if paused { Exit::Paused } else { Exit::Done })
+}
+
+/// Begins a build in the book.
+pub(super) fn begin(
+    shelf: &Shelf,
+    sources: &Sources,
+    units: Units,
+    clock: &Clock,
+) -> Result<(Journal, Session), Failure> {
+    let job = sources.job()?;
+    let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
+    let begun = Entry::Begun {
+        at: clock.time(),
+        program: env!("CARGO_PKG_VERSION").to_string(),
+        unit: Digest::of(sources.unit.text.as_bytes()).to_string(),
+        procedure: Digest::of(sources.procedure.text.as_bytes()).to_string(),
+        units: units.into(),
+    };
+    journal.append(&begun.to_json()?)?;
+    Ok((journal, Session::start(job, begun).0))
+}
+
+fn resume(shelf: &Shelf, journal: &Journal) -> Result<Session, Failure> {
+    let job = Sources::kept(shelf, journal.id())?.job()?;
+    let entries: Vec<Entry> = journal
+        .entries()
+        .iter()
+        .map(|text| Entry::from_json(text))
+        .collect::<Result<_, _>>()?;
+    Ok(Session::resume(job, &entries))
+}
+
+/// The newest unfinished build of this unit by this procedure.
+fn unfinished(shelf: &Shelf, unit: &str, sources: &Sources) -> Result<Option<BuildId>, Failure> {
+    let slug = crate::book::slug(unit);
+    let mut builds = shelf.list()?;
+    builds.sort_by_key(BuildId::number);
+    for id in builds.into_iter().rev().filter(|id| id.slug() == slug) {
+        let same = shelf
+            .file(&id, "procedure.toml")
+            .is_ok_and(|kept| kept == sources.procedure.text.as_bytes());
+        if same && open_build(shelf, &id).is_ok_and(|opened| !opened.session.is_finished()) {
+            return Ok(Some(id));
+        }
+    }
+    Ok(None)
+}
+
+fn front(arguments: &Work) -> Result<Box<dyn Front>, Failure> {
+    if let Some(path) = &arguments.answers {
+        let text = read_text(path)?;
+        let answers = Answers::parse(&text.text, &text.name)?;
+        return Ok(if arguments.json {
+            Box::new(answers)
+        } else {
+            Box::new(answers.telling(std::io::stdout()))
+        });
+    }
+    if !arguments.plain && interactive_possible() {
+        return Ok(Box::new(Interactive::new(!colour_wanted(false))?));
+    }
+    Ok(Box::new(Lines::on_standard(
+        terminal_width(),
+        colour_wanted(arguments.plain),
+    )?))
+}
+
+/// Puts question after question until none is left or the person stops. Every answer is on the disk before the next
+/// question is put.
+pub(super) fn go_on(
+    front: &mut dyn Front,
+    session: &mut Session,
+    journal: &mut Journal,
+    clock: &Clock,
+) -> Result<bool, Failure> {
+    while let Some(ask) = session.ask() {
+        let reply = match front.ask(&ask) {
+            Ok(reply) => reply,
+            Err(BenchError::Stopped) => Reply::Pause,
+            Err(error) => return Err(error.into()),
+        };
+        match &reply {
+            Reply::Pause => return Ok(true),
+            Reply::Why => front.why(&ask)?,
+            _ => match session.answer(&reply, &clock.time()) {
+                Ok(taken) => {
+                    for entry in &taken.entries {
+                        append(journal, entry)?;
+                    }
+                    front.say(&taken.said)?;
+                    let said = session.apply(&taken.entries);
+                    front.say(&said)?;
+                }
+                Err(refusal) => front.refuse(&refusal)?,
+            },
+        }
+    }
+    Ok(false)
+}
+
+fn append(journal: &mut Journal, entry: &Entry) -> Result<(), Failure> {
+    let text = entry.to_json()?;
+    journal.append(&text).map_err(|error: BookError| error.into())
+}

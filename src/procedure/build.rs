@@ -1,0 +1,748 @@
+use super::ask::StepKind;
+use super::definition::Field;
+use super::question::{expanded, held_words};
+use super::session::Session;
+use crate::mechanics::lock::{LockModel, LockSetup};
+use crate::mechanics::{Direction, Keying, MechanicsError, SpringPlace, ramp};
+use crate::metrology::judge_length;
+use crate::quantity::{Distance, Force, Length, Volume, significant};
+use crate::record::{
+    Aim, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Depth, Followed, FoundAndLeft,
+    Layer, LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Side, Signature, SpringKind, Value,
+};
+
+/// How many points the lock curve has.
+const CURVE_POINTS: usize = 49;
+
+impl Session {
+    /// Everything that the sheet shows, from the entries so far.
+    pub fn build(&self, id: &str, digest: &str) -> Build {
+        let round = self.round();
+        Build {
+            id: id.to_string(),
+            procedure: Followed {
+                id: self.job.procedure.id.clone(),
+                title: self.job.procedure.title.clone(),
+                digest: self.state.procedure_digest.clone(),
+            },
+            unit_name: self.job.unit.name.clone(),
+            identity: self.identity(round),
+            started: self.state.started.clone(),
+            finished: self.state.finished.clone(),
+            units: self.state.units,
+            setting: self.setting(round),
+            found_and_left: self.found_and_left(round),
+            plates: self.plate_lines(round),
+            packs: self.packs(round),
+            closings: self.closing_lines(round),
+            preload: self.preload(round),
+            curve: self.curve(round).ok().flatten(),
+            proofs: self.proof_rounds(round),
+            bolts: self.bolt_lines(round),
+            oil: self.oil(),
+            checks: self.checks(),
+            remarks: self.remarks(),
+            cautions: self.cautions(),
+            signatures: self.signatures(),
+            open: self.all_open(),
+            digest: digest.to_string(),
+        }
+    }
+
+    /// Open points, with the questions that have no answer yet.
+    fn all_open(&self) -> Vec<String> {
+        let mut open = self.open_points();
+        if self.state.finished.is_none() {
+            let plan = self.plan();
+            let left = plan
+                .iter()
+                .filter(|planned| !self.state.is_settled(&planned.slot))
+                .count();
+            open.insert(
+                0,
+                format!(
+                    "not finished: {left} of {} questions have no answer yet",
+                    plan.len()
+                ),
+            );
+        }
+        open
+    }
+
+    fn identity(&self, round: u32) -> Vec<(String, String)> {
+        let mut identity = vec![(
+            "Unit".to_string(),
+            format!("{} ({})", self.job.unit.name, self.job.unit.id),
+        )];
+        let mut put = |label: &str, text: Option<String>| {
+            if let Some(text) = text {
+                identity.push((label.to_string(), text));
+            }
+        };
+        let text = |field| self.state.text(field).map(str::to_string);
+        put("Car", text(Field::Car));
+        put("Built by", text(Field::BuiltBy));
+        put("Reason", text(Field::Reason));
+        if let Some(answer) = self.state.answer(Field::Distance, 1, None, None)
+            && let Value::Distance(km) = answer.value
+        {
+            put(
+                "Since last build",
+                Distance::from_kilometres(km)
+                    .ok()
+                    .map(|d| d.show(self.state.units)),
+            );
+        }
+        put("Begun", Some(self.state.started.clone()));
+        put("Finished", self.state.finished.clone());
+        if round > 1 {
+            put("Rounds", Some(round.to_string()));
+        }
+        for (field, label) in [
+            (Field::Micrometer, "Micrometer"),
+            (Field::DepthGauge, "Depth gauge"),
+            (Field::Wrench, "Torque wrench"),
+        ] {
+            if let Some((id, reason)) = self.state.word(field, 1, None) {
+                let due = self
+                    .job
+                    .instruments
+                    .iter()
+                    .find(|one| one.id == id)
+                    .map_or("", |one| one.due.as_str());
+                let reason = if reason.is_empty() {
+                    String::new()
+                } else {
+                    format!("; OUT OF DATE: {reason}")
+                };
+                put(label, Some(format!("{id}, calibrated to {due}{reason}")));
+            }
+        }
+        put("Program", Some(format!("shimwright {}", self.state.program)));
+        identity
+    }
+
+    fn setting(&self, round: u32) -> Vec<(String, String)> {
+        let unit = &self.job.unit;
+        let units = self.state.units;
+        let facts = self.facts();
+        let angle = |angle: crate::quantity::RampAngle| {
+            if angle.degrees_from_ring_face() >= 90.0 {
+                "no ramp".to_string()
+            } else {
+                format!(
+                    "{}° from the ring face ({}° from the shaft axis)",
+                    significant(angle.degrees_from_ring_face(), 3),
+                    significant(angle.degrees_from_shaft_axis(), 3)
+                )
+            }
+        };
+        let sides = self
+            .state
+            .chosen(round)
+            .map_or_else(|| facts.found(), |chosen| chosen.sides.clone());
+        let mut setting = vec![
+            (
+                "Class".to_string(),
+                ramp::class(unit.ramp.drive, unit.ramp.coast).to_string(),
+            ),
+            ("Drive ramp".to_string(), angle(unit.ramp.drive)),
+            ("Coast ramp".to_string(), angle(unit.ramp.coast)),
+            (
+                "Layout".to_string(),
+                match unit.depth {
+                    Depth::Through(_) => "through: one depth spans both packs",
+                    Depth::PerSide(_) => "per side: each pack has its own depth",
+                }
+                .to_string(),
+            ),
+            (
+                "Active faces".to_string(),
+                format!(
+                    "left {}, right {}",
+                    facts.faces(&sides[0]),
+                    facts.faces(&sides[1])
+                ),
+            ),
+            (
+                "Friction".to_string(),
+                format!(
+                    "{} at first movement, {} turning, at radius {}",
+                    unit.friction.still.value(),
+                    unit.friction.turning.value(),
+                    unit.friction.radius.show(units)
+                ),
+            ),
+        ];
+        if let Some(spring) = &unit.spring {
+            let what = match spring.kind {
+                SpringKind::Discs {
+                    disc,
+                    parallel,
+                    series,
+                } => format!(
+                    "disc {} × {} × {}, {parallel} parallel, {series} in series",
+                    disc.outside().show(units),
+                    disc.inside().show(units),
+                    disc.thickness().show(units)
+                ),
+                SpringKind::Coils { rate, count, .. } => format!("{count} coils of {rate}"),
+            };
+            setting.push(("Springs".to_string(), format!("{what}, {}", spring.place)));
+        }
+        setting.push(match unit.aim {
+            Aim::Gap { least, target, most } => (
+                "Gap wanted".to_string(),
+                format!(
+                    "{} to {}, target {}",
+                    least.show(units),
+                    most.show(units),
+                    target.show(units)
+                ),
+            ),
+            Aim::Preload { least, target, most } => (
+                "Preload wanted".to_string(),
+                format!("{least} to {most}, target {target}"),
+            ),
+        });
+        setting.push((
+            "Proof window".to_string(),
+            format!(
+                "{} to {} turning, {}",
+                unit.proof.least.show(units),
+                unit.proof.most.show(units),
+                held_words(unit.proof.held)
+            ),
+        ));
+        setting
+    }
+
+    fn found_and_left(&self, round: u32) -> Vec<FoundAndLeft> {
+        let facts = self.facts();
+        let units = self.state.units;
+        let found = facts.found();
+        let chosen = self.state.chosen(round).map(|chosen| &chosen.sides);
+        let mut rows = Vec::new();
+        let mut row = |what: String, found: Option<String>, left: Option<String>| {
+            if found.is_some() || left.is_some() {
+                rows.push(FoundAndLeft { what, found, left });
+            }
+        };
+        let what = if self.job.unit.spring.is_some() {
+            "room for springs"
+        } else {
+            "gap"
+        };
+        for chain in facts.chains() {
+            let side = chain.map_or(String::new(), |side| format!("{side} "));
+            row(
+                format!("{side}{what}"),
+                facts
+                    .closing(&found, chain)
+                    .map(|closing| closing.value.show(units)),
+                facts
+                    .best_closing(round, chain)
+                    .map(|closing| closing.value.show(units)),
+            );
+        }
+        if self.job.unit.spring.is_some() {
+            let force = |closings: Option<[Length; 2]>| {
+                let forces = facts.forces(closings?).ok()?;
+                Some(format!("{} / {}", forces[0].show(units), forces[1].show(units)))
+            };
+            row(
+                "preload, left / right".to_string(),
+                force(facts.found_closings()),
+                force(facts.closings(round)),
+            );
+        }
+        for side in Side::BOTH {
+            let shims = |pack: &crate::record::ChosenSide| {
+                if pack.shims_nanometres.is_empty() {
+                    "none".to_string()
+                } else {
+                    pack.shims_nanometres
+                        .iter()
+                        .map(|nm| Length::from_nm(*nm).show(units))
+                        .collect::<Vec<_>>()
+                        .join(" + ")
+                }
+            };
+            let (was, is) = (&found[side.index()], chosen.map(|sides| &sides[side.index()]));
+            row(format!("{side} shims"), Some(shims(was)), is.map(shims));
+            row(
+                format!("{side} active faces"),
+                Some(facts.faces(was).to_string()),
+                is.map(|pack| facts.faces(pack).to_string()),
+            );
+        }
+        let proof = facts.proof(round).and_then(|proof| proof.by_file);
+        row(
+            format!("breakaway turning, {}", held_words(self.job.unit.proof.held)),
+            self.state
+                .torque(Field::FoundBreakaway, 1, None, None)
+                .map(|torque| torque.show(units)),
+            proof.map(|torque| torque.show(units)),
+        );
+        row(
+            "friction shown, turning".to_string(),
+            None,
+            self.shown_friction(round).map(|mu| significant(mu.value(), 2)),
+        );
+        for item in facts.springs() {
+            let height = self
+                .state
+                .lengths(Field::SpringHeight, 1, item.map(Side::word))
+                .first()
+                .copied();
+            let zero = facts.depth_gauge().map_or(Length::ZERO, |(_, zero)| zero);
+            row(
+                format!(
+                    "{}spring free height",
+                    item.map_or(String::new(), |side| format!("{side} "))
+                ),
+                height.map(|height| (height - zero).show(units)),
+                None,
+            );
+        }
+        for (field, label) in [
+            (Field::FoundOil, "oil"),
+            (Field::FoundDebris, "drain plug"),
+            (Field::FoundNoise, "noise and play"),
+        ] {
+            row(
+                label.to_string(),
+                self.state.text(field).map(str::to_string),
+                None,
+            );
+        }
+        rows
+    }
+
+    fn plate_lines(&self, round: u32) -> Vec<PlateLine> {
+        let facts = self.facts();
+        let chosen = self.state.chosen(round);
+        facts
+            .all_plates()
+            .into_iter()
+            .map(|name| {
+                let plate = facts.plate(name, true);
+                let place = chosen.and_then(|chosen| {
+                    Side::BOTH.into_iter().find_map(|side| {
+                        let at = chosen.sides[side.index()]
+                            .plates
+                            .iter()
+                            .position(|known| known == name)?;
+                        Some(format!("{side} {}", at + 1))
+                    })
+                });
+                let fate = if plate.rejected {
+                    "rejected".to_string()
+                } else if plate.measured.is_none() {
+                    "not measured".to_string()
+                } else {
+                    place.unwrap_or_else(|| "kept".to_string())
+                };
+                PlateLine {
+                    name: name.to_string(),
+                    kind: facts.keyed(name).map_or(String::new(), |keyed| keyed.to_string()),
+                    spare: self.job.unit.plate(name).is_none(),
+                    readings: plate.readings,
+                    mean: plate.measured.as_ref().map(|measured| measured.value),
+                    uncertainty: plate
+                        .measured
+                        .as_ref()
+                        .and_then(|measured| measured.budget.expanded(1.0).ok()),
+                    least: plate.figures.map(|figures| figures.least),
+                    spread: plate.figures.map(|figures| figures.spread),
+                    flatness: plate.flatness,
+                    verdict: plate.verdict.map_or(String::new(), |verdict| verdict.to_string()),
+                    reason: plate.reason,
+                    rejected: plate.rejected,
+                    fate,
+                }
+            })
+            .collect()
+    }
+
+    fn packs(&self, round: u32) -> Vec<Pack> {
+        let facts = self.facts();
+        let Some(chosen) = self.state.chosen(round) else {
+            return Vec::new();
+        };
+        let unit = &self.job.unit;
+        Side::BOTH
+            .into_iter()
+            .map(|side| {
+                let pack = &chosen.sides[side.index()];
+                let mut layers = Vec::new();
+                let mut layer = |kind, name: &str, thickness| {
+                    layers.push(Layer {
+                        kind,
+                        name: name.to_string(),
+                        thickness,
+                    });
+                };
+                for nm in &pack.shims_nanometres {
+                    layer(LayerKind::Shim, "", Length::from_nm(*nm));
+                }
+                let chain = (!unit.is_through()).then_some(side);
+                let closing = facts.best_closing(round, chain).map(|closing| closing.value);
+                match (&unit.spring, closing) {
+                    (Some(spring), Some(closing)) if spring.place == SpringPlace::BehindPack => {
+                        layer(LayerKind::Spring, "", facts.spring_height(closing));
+                    }
+                    // a through unit has one gap, which lies wherever the rings float to
+                    (None, Some(closing)) if !unit.is_through() => layer(LayerKind::Gap, "", closing),
+                    _ => {}
+                }
+                for name in &pack.plates {
+                    let kind = match facts.keyed(name) {
+                        Some(Keying::Gear) => LayerKind::GearPlate,
+                        _ => LayerKind::CasePlate,
+                    };
+                    let thickness = facts
+                        .plate(name, true)
+                        .measured
+                        .map_or(Length::ZERO, |one| one.value);
+                    layer(kind, name, thickness);
+                }
+                layer(LayerKind::Ring, "", unit.rings[side.index()]);
+                Pack {
+                    side: side.word().to_string(),
+                    layers,
+                    active_faces: facts.faces(pack),
+                }
+            })
+            .collect()
+    }
+
+    fn closing_lines(&self, round: u32) -> Vec<ClosingLine> {
+        let facts = self.facts();
+        let what = if self.job.unit.spring.is_some() {
+            "room for springs"
+        } else {
+            "gap"
+        };
+        facts
+            .chains()
+            .into_iter()
+            .filter_map(|chain| {
+                let predicted = facts.closing(&self.state.chosen(round)?.sides, chain);
+                let measured = facts.dry(round, chain);
+                let window = facts.window(chain).ok();
+                let best = measured.as_ref().or(predicted.as_ref());
+                let verdict = best.zip(window).and_then(|(best, window)| {
+                    judge_length(
+                        best.value,
+                        best.budget.combined(),
+                        Some(window.least),
+                        Some(window.most),
+                        self.job.unit.limits.confidence,
+                    )
+                    .ok()
+                });
+                Some(ClosingLine {
+                    what: chain.map_or(what.to_string(), |side| format!("{side} {what}")),
+                    predicted: predicted.as_ref().map(|one| one.value),
+                    uncertainty: predicted.as_ref().and_then(|one| one.budget.expanded(1.0).ok()),
+                    measured: measured.map(|one| one.value),
+                    least: window.map(|window| window.least),
+                    target: window.map(|window| window.target),
+                    most: window.map(|window| window.most),
+                    verdict: verdict.map_or(String::new(), |(_, verdict)| verdict.to_string()),
+                })
+            })
+            .collect()
+    }
+
+    fn preload(&self, round: u32) -> Option<Preload> {
+        let facts = self.facts();
+        self.job.unit.spring.as_ref()?;
+        let closings = facts.closings(round)?;
+        let chain = facts.chains().first().copied()?;
+        let stack = facts.stack(chain)?;
+        let height = facts.spring_height(closings[0]);
+        let force = stack.force_at_height(height).ok()?;
+        let rate = stack.rate_at_height(height).ok()?;
+        let u_closing = facts.best_closing(round, chain)?.budget.combined().um();
+        let u_force = rate.newtons_per_mm().abs() * u_closing / 1e3 / facts.stacks_a_chain() as f64;
+        let breakaway = facts.expected(
+            &self.state.chosen(round)?.sides,
+            closings,
+            self.job.unit.proof.held,
+            true,
+        )?;
+        Some(Preload {
+            height,
+            force,
+            uncertainty: Force::from_newtons(u_force).ok(),
+            interval: None,
+            rate,
+            breakaway,
+            traps: self.traps(closings),
+        })
+    }
+
+    fn curve(&self, round: u32) -> Result<Option<Curve>, MechanicsError> {
+        let facts = self.facts();
+        let unit = &self.job.unit;
+        let (sides, closings) = match (self.state.chosen(round), facts.closings(round)) {
+            (Some(chosen), Some(closings)) => (&chosen.sides, closings),
+            _ => return Ok(None),
+        };
+        let model = LockModel::new(LockSetup {
+            faces: [facts.faces(&sides[0]), facts.faces(&sides[1])],
+            friction: unit.friction.turning,
+            friction_radius: unit.friction.radius,
+            pin_radius: unit.ramp.pin_radius,
+            drive: unit.ramp.drive,
+            coast: unit.ramp.coast,
+            ramp_friction: unit.ramp.friction,
+            preload: facts.forces(closings)?,
+            spring_place: unit
+                .spring
+                .as_ref()
+                .map_or(SpringPlace::BehindPack, |spring| spring.place),
+            gear_thrust: unit.ramp.gear,
+            tab_friction: unit.ramp.tabs,
+        })?;
+        let drive = model.curve(Direction::Drive, unit.curve_to, CURVE_POINTS)?;
+        let coast = model.curve(Direction::Coast, unit.curve_to, CURVE_POINTS)?;
+        Ok(Some(Curve {
+            points: drive
+                .into_iter()
+                .zip(coast)
+                .map(|((torque, on_drive), (_, on_coast))| (torque, on_drive, on_coast))
+                .collect(),
+            drive_share: model.share(Direction::Drive),
+            coast_share: model.share(Direction::Coast),
+            class: ramp::class(unit.ramp.drive, unit.ramp.coast).to_string(),
+        }))
+    }
+
+    fn proof_rounds(&self, last: u32) -> Vec<ProofRound> {
+        let facts = self.facts();
+        let window = &self.job.unit.proof;
+        (1..=last)
+            .filter_map(|round| {
+                let proof = facts.proof(round)?;
+                if proof.readings.is_empty() {
+                    return None;
+                }
+                let mut method = held_words(proof.held).to_string();
+                if proof.held != window.held {
+                    method.push_str(", reckoned over to the file's way of holding");
+                }
+                if let Some((word, reason)) = self.state.word(Field::ProofDecision, round, None) {
+                    method.push_str(&format!("; then: {word}"));
+                    if !reason.is_empty() {
+                        method.push_str(&format!(" ({reason})"));
+                    }
+                }
+                Some(ProofRound {
+                    round,
+                    method,
+                    readings: proof
+                        .readings
+                        .iter()
+                        .map(|reading| BreakawayLine {
+                            position: reading.position,
+                            direction: if reading.way.drive {
+                                "drive way"
+                            } else {
+                                "coast way"
+                            }
+                            .to_string(),
+                            first_movement: reading.way.still,
+                            read: reading.read,
+                            corrected: reading.corrected,
+                        })
+                        .collect(),
+                    still: proof.still,
+                    turning: proof.by_file,
+                    window: (window.least, window.most),
+                    verdict: proof.verdict.map_or(String::new(), |verdict| verdict.to_string()),
+                    friction: self.shown_friction(round),
+                    advice: self.advice(round),
+                })
+            })
+            .collect()
+    }
+
+    fn bolt_lines(&self, round: u32) -> Vec<BoltLine> {
+        let wrench = self.state.word(Field::Wrench, 1, None).map_or("", |(id, _)| id);
+        self.job
+            .unit
+            .bolts
+            .iter()
+            .map(|bolts| {
+                let mut stages: Vec<String> = bolts
+                    .stages
+                    .iter()
+                    .map(|stage| stage.show(self.state.units))
+                    .collect();
+                stages.extend(bolts.angle.map(|angle| format!("+ {angle:.0}")));
+                let done = self.state.points(Field::Tightened, round, Some(&bolts.name));
+                let by = match done.last() {
+                    Some(last) if done.len() >= stages.len() => format!("{}, {}", last.by, last.at),
+                    _ => String::new(),
+                };
+                BoltLine {
+                    group: bolts.name.clone(),
+                    what: format!("{} × {}, class {}", bolts.count, bolts.size, bolts.class),
+                    stages,
+                    setting: bolts
+                        .stages
+                        .last()
+                        .and_then(|torque| self.wrench_setting(*torque)),
+                    wrench: wrench.to_string(),
+                    by,
+                }
+            })
+            .collect()
+    }
+
+    fn oil(&self) -> Vec<(String, String)> {
+        let mut oil = Vec::new();
+        if let Some(text) = self.state.text(Field::Oil) {
+            oil.push(("Oil".to_string(), text.to_string()));
+        }
+        if let Some(answer) = self.state.answer(Field::OilAmount, 1, None, None)
+            && let Value::Volume(litres) = answer.value
+            && let Ok(volume) = Volume::from_litres(litres)
+        {
+            oil.push(("Amount".to_string(), volume.show(self.state.units)));
+        }
+        oil
+    }
+
+    fn checks(&self) -> Vec<(String, String)> {
+        let mut checks = Vec::new();
+        for planned in self.plan() {
+            let step = planned.step;
+            if step.fills.is_some() || step.kind == StepKind::Caution {
+                continue;
+            }
+            if let Some(answer) = self.state.answers.get(&planned.slot) {
+                let text = match &answer.value {
+                    Value::Done => "done".to_string(),
+                    Value::Yes(true) => "yes".to_string(),
+                    Value::Yes(false) => "NO".to_string(),
+                    _ => answer.text.clone(),
+                };
+                checks.push((step.words.first().cloned().unwrap_or_default(), text));
+            }
+        }
+        for side in Side::BOTH {
+            if let Some((agreement, sum, pressed)) = self.facts().pressed(side) {
+                let units = self.state.units;
+                checks.push((
+                    format!(
+                        "{side}: plates add up to {} ± {}, pressed pack {} ± {}",
+                        sum.value.show(units),
+                        expanded(&sum).show(units),
+                        pressed.value.show(units),
+                        expanded(&pressed).show(units)
+                    ),
+                    if agreement.agrees {
+                        "they agree"
+                    } else {
+                        "they do NOT agree"
+                    }
+                    .to_string(),
+                ));
+            }
+        }
+        checks
+    }
+
+    fn place_words(&self, slot: &crate::record::Slot) -> String {
+        let stage = self
+            .job
+            .procedure
+            .step(&slot.step)
+            .map_or("", |(stage, _)| stage.title.as_str());
+        let round = if slot.round > 1 {
+            format!(", round {}", slot.round)
+        } else {
+            String::new()
+        };
+        format!("{stage}: {slot}{round}")
+    }
+
+    fn remarks(&self) -> Vec<Remark> {
+        let mut remarks: Vec<Remark> = self
+            .state
+            .written
+            .iter()
+            .map(|written| Remark {
+                kind: written.kind.to_string(),
+                place: self.place_words(&written.slot),
+                text: written.text.clone(),
+                by: written.by.clone(),
+                at: written.at.clone(),
+            })
+            .collect();
+        for (slot, (reason, by, at)) in &self.state.skipped {
+            remarks.push(Remark {
+                kind: "skipped".to_string(),
+                place: self.place_words(slot),
+                text: reason.clone(),
+                by: by.clone(),
+                at: at.clone(),
+            });
+        }
+        for (slot, answer) in &self.state.answers {
+            let text = match &answer.value {
+                Value::Word { word, reason } if !reason.is_empty() => format!("{word}: {reason}"),
+                Value::Chosen(chosen) if !chosen.reason.is_empty() => {
+                    format!("{}: {}", chosen.how, chosen.reason)
+                }
+                _ if answer.insisted => format!("{}, given twice though it looked odd", answer.text),
+                _ => continue,
+            };
+            remarks.push(Remark {
+                kind: "override".to_string(),
+                place: self.place_words(slot),
+                text,
+                by: answer.by.clone(),
+                at: answer.at.clone(),
+            });
+        }
+        remarks.sort_by(|a, b| a.at.cmp(&b.at));
+        remarks
+    }
+
+    fn cautions(&self) -> Vec<CautionLine> {
+        self.plan()
+            .iter()
+            .filter(|planned| planned.step.kind == StepKind::Caution)
+            .map(|planned| {
+                let answer = self.state.answers.get(&planned.slot);
+                CautionLine {
+                    words: planned.step.words.clone(),
+                    by: answer.map_or(String::new(), |answer| answer.by.clone()),
+                    at: answer.map_or(String::new(), |answer| answer.at.clone()),
+                }
+            })
+            .collect()
+    }
+
+    fn signatures(&self) -> Vec<Signature> {
+        [
+            (Field::SignedBuilt, "built by"),
+            (Field::SignedChecked, "checked by"),
+        ]
+        .into_iter()
+        .filter_map(|(field, role)| {
+            let answer = self.state.answer(field, 1, None, None)?;
+            Some(Signature {
+                role: role.to_string(),
+                name: answer.text.clone(),
+                at: answer.at.clone(),
+            })
+        })
+        .collect()
+    }
+}

@@ -1,0 +1,1278 @@
+use super::ask::{Ask, Expects, Said, StepKind, Table, Tone, Way, Why};
+use super::definition::{Field, Hazard, Kind, Plain, Step};
+use super::session::{Layer, Planned, Session};
+use crate::choice::{Choice, Order};
+use crate::mechanics::bolt::{question_torque, tension_with_friction};
+use crate::mechanics::breakaway::friction;
+use crate::mechanics::wrench::setting_for;
+use crate::mechanics::{Held, Keying};
+use crate::metrology::Verdict;
+use crate::quantity::{Angle, Dimension, Force, Length, Ratio, Torque, significant};
+use crate::record::{Aim, Bolts, Chosen, ChosenSide, Entry, Side, Slot, Value};
+
+/// Thread and head friction that a bolt's tension is estimated with (*common practice, no source*: clean, lightly oiled).
+const BOLT_FRICTION: f64 = 0.12;
+/// Newtons in a kilogram-force, exactly.
+const KGF: f64 = 9.806_65;
+
+impl Session {
+    /// Puts a planned question into words.
+    pub(super) fn question(&self, planned: &Planned<'_>, number: usize, of: usize) -> Ask {
+        let Planned { slot, stage, step } = planned;
+        let mut ask = Ask {
+            slot: slot.clone(),
+            number,
+            of,
+            stage: stage.title.clone(),
+            kind: step.kind,
+            words: step.words.clone(),
+            tools: step.tools.clone(),
+            limits: Vec::new(),
+            table: None,
+            drawing: Vec::new(),
+            prompt: String::new(),
+            expects: self.expects(slot, step),
+            why: Why {
+                reason: step.why.clone(),
+                formula: Vec::new(),
+            },
+            may_skip: step.skip,
+        };
+        ask.prompt = self.prompt(slot, step);
+        match step.fills {
+            Some(field) => self.enrich(&mut ask, slot, field),
+            None if step.covers.contains(&Hazard::Spring) => self.enrich_spring(&mut ask),
+            None => {}
+        }
+        ask
+    }
+
+    fn prompt(&self, slot: &Slot, step: &Step) -> String {
+        let item = slot.item.as_deref().unwrap_or("");
+        let what = match step.fills {
+            Some(Field::PlateThickness | Field::SpareThickness | Field::Remeasured) => {
+                format!(
+                    "Plate {item}, reading {} of {}",
+                    slot.point.unwrap_or(1),
+                    step.points
+                )
+            }
+            Some(Field::PlateFlatness | Field::SpareFlatness | Field::PlateLook | Field::Fate) => {
+                format!("Plate {item}")
+            }
+            Some(Field::LayerIn) => {
+                let layers = self.layers(slot.round);
+                let count = layers
+                    .iter()
+                    .filter(|(name, _)| name.starts_with(item.split('-').next().unwrap_or("")))
+                    .count();
+                let n = item.rsplit('-').next().unwrap_or("");
+                let what = layers
+                    .iter()
+                    .find(|(name, _)| name == item)
+                    .map_or_else(String::new, |(_, layer)| self.layer_words(layer));
+                format!(
+                    "{}: {n} of {count} from the wall: {what}",
+                    capital(item.split('-').next().unwrap_or(""))
+                )
+            }
+            Some(Field::Tightened) => {
+                let stage = self.stage_words(slot).unwrap_or_default();
+                format!("{}, stage {}: {stage}", capital(item), slot.point.unwrap_or(1))
+            }
+            Some(Field::Breakaway) => {
+                let way = super::facts::Way::ALL
+                    .iter()
+                    .find(|(_, name)| *name == item)
+                    .map(|(way, _)| way.words());
+                format!(
+                    "{}, position {} of {}",
+                    capital(way.unwrap_or(item)),
+                    slot.point.unwrap_or(1),
+                    step.points
+                )
+            }
+            Some(Field::DryClosing) => {
+                let what = if self.job.unit.spring.is_some() {
+                    if self.facts().stacks_a_chain() == 2 {
+                        "Room for both springs"
+                    } else {
+                        "Room for the springs"
+                    }
+                } else {
+                    "Gap"
+                };
+                with_point(&with_item(what, item), slot, step)
+            }
+            Some(Field::SpringHeight) => with_item("Spring", item),
+            Some(Field::RingHeight) => with_point(&with_item("Ring", item), slot, step),
+            Some(Field::CaseDepth) => with_point(&with_item("Depth", item), slot, step),
+            Some(Field::PressedHeight | Field::FoundOrder) => with_item("Pack", item),
+            Some(Field::SignedBuilt | Field::SignedChecked | Field::BuiltBy) => "Name".to_string(),
+            _ if step.kind == StepKind::Caution => "Type yes when it is so".to_string(),
+            Some(field) if matches!(field.kind(), Kind::Quantity(_)) => "Reading".to_string(),
+            _ => match step.answer {
+                Plain::Done if step.fills.is_none() => "Enter when done".to_string(),
+                _ => "Answer".to_string(),
+            },
+        };
+        match self.state.earlier.get(slot) {
+            Some(before) if step.kind != StepKind::Caution => {
+                format!("{what} (before: {}; Enter keeps it)", before.text)
+            }
+            _ => what,
+        }
+    }
+
+    fn expects(&self, slot: &Slot, step: &Step) -> Expects {
+        let Some(field) = step.fills else {
+            return match (step.kind, step.answer) {
+                (StepKind::Caution, _) => Expects::Acknowledge,
+                (_, Plain::Done) => Expects::Done,
+                (_, Plain::YesNo) => Expects::YesNo,
+                (_, Plain::Text) => Expects::Text { optional: false },
+            };
+        };
+        match field.kind() {
+            Kind::Text | Kind::Name => Expects::Text { optional: false },
+            Kind::Done => Expects::Done,
+            Kind::Quantity(dimension) => Expects::Quantity {
+                unit: dimension.usual_unit(self.state.units),
+                example: example(dimension).to_string(),
+            },
+            Kind::Order => Expects::Names(
+                self.job
+                    .unit
+                    .plates
+                    .iter()
+                    .map(|plate| plate.name.clone())
+                    .collect(),
+            ),
+            Kind::Word => {
+                let ways = self.ways(slot, field);
+                let with_reason: Vec<String> = ways
+                    .iter()
+                    .filter(|way| self.reason_wanted(slot, field, &way.key).is_some())
+                    .map(|way| format!("{} BECAUSE OF THIS", way.key))
+                    .collect();
+                if with_reason.is_empty() {
+                    Expects::OneOf(ways)
+                } else {
+                    Expects::OneOfOrLine {
+                        ways,
+                        lines: with_reason,
+                    }
+                }
+            }
+            Kind::Choice => {
+                let proposals = self
+                    .proposals()
+                    .as_ref()
+                    .map_or(0, |outcome| outcome.choices.len());
+                let mut ways: Vec<Way> = (1..=proposals)
+                    .map(|n| Way {
+                        key: n.to_string(),
+                        words: format!("take proposal {n}"),
+                    })
+                    .collect();
+                if self.draft.is_some() {
+                    ways.push(Way {
+                        key: "hand".to_string(),
+                        words: "take the change by hand".to_string(),
+                    });
+                }
+                Expects::OneOfOrLine {
+                    ways,
+                    lines: vec!["swap A B".to_string(), "shims left 0.10 0.15".to_string()],
+                }
+            }
+        }
+    }
+
+    fn enrich(&self, ask: &mut Ask, slot: &Slot, field: Field) {
+        let units = self.state.units;
+        let limits = &self.job.unit.limits;
+        let facts = self.facts();
+        match field {
+            Field::PlateThickness | Field::SpareThickness | Field::Remeasured => {
+                let item = slot.item.as_deref().unwrap_or("");
+                let least = match facts.keyed(item) {
+                    Some(Keying::Case) => limits.case_least,
+                    _ => limits.gear_least,
+                };
+                ask.limits.push(format!(
+                    "at least {}; spread at most {}",
+                    least.show(units),
+                    limits.spread.show(units)
+                ));
+                if field == Field::Remeasured {
+                    ask.limits
+                        .push(format!("so far: {}", self.plate_words(item, false)));
+                }
+                if let Some((instrument, zero)) = facts.micrometer() {
+                    ask.why.formula = vec![
+                        "thickness = reading − zero error;  u² = (step/√12)² + s² + u_cal²".to_string(),
+                        format!(
+                            "zero error {}; step {}, s {}, u_cal {}",
+                            zero.show(units),
+                            instrument.resolution.show(units),
+                            instrument.repeatability.show(units),
+                            instrument.calibration.show(units)
+                        ),
+                        format!(
+                            "inside when P(least ≥ {}) ≥ {:.2}",
+                            least.show(units),
+                            limits.confidence
+                        ),
+                    ];
+                }
+            }
+            Field::PlateFlatness | Field::SpareFlatness => {
+                ask.limits
+                    .push(format!("at most {}", limits.flatness.show(units)));
+            }
+            Field::Fate => {
+                let item = slot.item.as_deref().unwrap_or("");
+                ask.limits.push(self.plate_words(item, true));
+            }
+            Field::SpringHeight => {
+                if let Some(spring) = &self.job.unit.spring {
+                    let least = spring
+                        .least_height
+                        .map(|least| format!(", at least {}", least.show(units)));
+                    ask.limits.push(format!(
+                        "new {}{}",
+                        spring.stack.free_height().show(units),
+                        least.unwrap_or_default()
+                    ));
+                }
+            }
+            Field::MicrometerZero | Field::DepthGaugeZero => {
+                let field = if field == Field::MicrometerZero {
+                    Field::Micrometer
+                } else {
+                    Field::DepthGauge
+                };
+                if let Some((id, _)) = self.state.word(field, 1, None)
+                    && let Some(instrument) = self.job.instruments.iter().find(|one| one.id == id)
+                    && let Some(gauge) = super::facts::gauge_of(&instrument.measures)
+                {
+                    ask.limits
+                        .push(format!("the standard of {id} is {}", gauge.standard.show(units)));
+                    ask.why.formula = vec!["zero error = shown − standard".to_string()];
+                }
+            }
+            Field::PressedHeight => {
+                ask.why.formula = vec![
+                    "sum of N plates: u_cal counts N times, the rest √N times".to_string(),
+                    "pack pressed together: u_cal counts once".to_string(),
+                ]
+            }
+            Field::FoundOrder => {
+                let side = Side::BOTH
+                    .into_iter()
+                    .find(|side| slot.item.as_deref() == Some(side.word()));
+                if let Some(plan) = side.and_then(|side| self.job.unit.packs.get(side.index())) {
+                    ask.limits.push(format!("listed: {}", plan.order.join(" ")));
+                }
+            }
+            Field::Choice => self.enrich_choice(ask),
+            Field::DryClosing => {
+                let chain = Side::BOTH
+                    .into_iter()
+                    .find(|side| slot.item.as_deref() == Some(side.word()));
+                if let Some(chosen) = self.state.chosen(slot.round)
+                    && let Some(predicted) = facts.closing(&chosen.sides, chain)
+                {
+                    ask.limits.push(format!(
+                        "predicted {} ± {}",
+                        predicted.value.show(units),
+                        expanded(&predicted).show(units)
+                    ));
+                    ask.why.formula = self.chain_formula(&chosen.sides, chain);
+                }
+            }
+            Field::DryDecision => {
+                ask.table = Some(self.dry_table(slot.round));
+                ask.limits.push("to measure again instead, go back".to_string());
+            }
+            Field::LayerIn => {
+                if let Some(chosen) = self.state.chosen(slot.round) {
+                    ask.drawing = self.draw(chosen);
+                }
+            }
+            Field::WrenchExtension => {
+                if let Some((_, length)) = facts.wrench() {
+                    ask.why.formula = vec![
+                        "M_true = M_read · (L + E)/L".to_string(),
+                        format!("L = {}", length.show(units)),
+                    ];
+                }
+            }
+            Field::Tightened => self.enrich_bolts(ask, slot),
+            Field::Breakaway | Field::FoundBreakaway | Field::Held => self.enrich_breakaway(ask, slot, field),
+            Field::ProofDecision => self.enrich_proof(ask, slot.round),
+            Field::OilAmount | Field::Oil => {
+                if let Some(oil) = &self.job.unit.oil {
+                    ask.limits
+                        .push(format!("unit file: {}, {}", oil.kind, oil.amount));
+                }
+            }
+            Field::SignedBuilt | Field::SignedChecked => {
+                let open = self.open_points();
+                ask.limits = if open.is_empty() {
+                    vec!["no open points".to_string()]
+                } else {
+                    open.iter().map(|point| format!("OPEN: {point}")).collect()
+                };
+                ask.table = Some(self.review_table());
+            }
+            Field::BuiltBy
+            | Field::Car
+            | Field::Reason
+            | Field::Distance
+            | Field::FoundOil
+            | Field::FoundDebris
+            | Field::FoundNoise
+            | Field::Micrometer
+            | Field::DepthGauge
+            | Field::PlateLook
+            | Field::RingHeight
+            | Field::CaseDepth
+            | Field::Wrench
+            | Field::Drag => {}
+        }
+    }
+
+    fn enrich_spring(&self, ask: &mut Ask) {
+        if let Some((target, most)) = self.facts().cover_force() {
+            let newtons = most.newtons();
+            ask.limits.push(format!(
+                "the cover is under up to {newtons:.0} N of spring force ({:.0} kgf, the weight of {:.0} kg)",
+                newtons / KGF,
+                newtons / KGF
+            ));
+            if let Some(spring) = &self.job.unit.spring
+                && let Some(height) = spring.stack.heights_for_force(target).first()
+            {
+                ask.why.formula = vec![
+                    "spring force at the installed height, by Almen and László for a disc spring, rate × travel for coils"
+                        .to_string(),
+                    format!(
+                        "free {}, installed {} for the target: {target}; window up to {most}",
+                        spring.stack.free_height().show(self.state.units),
+                        height.show(self.state.units),
+                    ),
+                ];
+            }
+        }
+    }
+
+    fn enrich_choice(&self, ask: &mut Ask) {
+        let facts = self.facts();
+        match self.proposals() {
+            Err(why) => ask.limits.push(why.clone()),
+            Ok(outcome) => {
+                if outcome.choices.is_empty() {
+                    ask.limits
+                        .push("NOTHING FITS with the plates and shims that there are.".to_string());
+                    if let Some(miss) = &outcome.miss {
+                        ask.limits.push(format!(
+                            "nearest miss: out by {}",
+                            miss.short_by.show(self.state.units)
+                        ));
+                        for order in miss.order.iter().take(3) {
+                            ask.limits
+                                .push(format!("would fit with {}", self.order_words(order)));
+                        }
+                    }
+                }
+                ask.table = Some(self.choice_table(&outcome.choices));
+                let shown = self.draft.clone().or_else(|| {
+                    let choice = outcome
+                        .choices
+                        .first()
+                        .or(outcome.miss.as_ref().map(|miss| &miss.nearest))?;
+                    facts.chosen(&choice.sides, String::new())
+                });
+                if let Some(chosen) = shown {
+                    ask.drawing = self.draw(&chosen);
+                    for chain in facts.chains() {
+                        ask.why.formula.extend(self.chain_formula(&chosen.sides, chain));
+                    }
+                }
+                if let Aim::Preload { least, target, most } = self.job.unit.aim {
+                    ask.limits
+                        .push(format!("preload wanted: {least} to {most}, target {target}"));
+                }
+            }
+        }
+    }
+
+    fn order_words(&self, order: &Order) -> String {
+        let units = self.state.units;
+        match order {
+            Order::Shim {
+                thickness,
+                is_standard,
+                ..
+            } => format!(
+                "a shim of {}{}",
+                thickness.show(units),
+                if *is_standard { " (a standard size)" } else { "" }
+            ),
+            Order::Plate {
+                thickness, keying, ..
+            } => format!("a {keying} of {}", thickness.show(units)),
+        }
+    }
+
+    fn choice_table(&self, choices: &[Choice]) -> Table {
+        let units = self.state.units;
+        let closing = if self.job.unit.spring.is_some() {
+            "springs"
+        } else {
+            "gap"
+        };
+        let shims = |shims: &[Length]| {
+            if shims.is_empty() {
+                "none".to_string()
+            } else {
+                shims
+                    .iter()
+                    .map(|shim| bare(*shim, units))
+                    .collect::<Vec<_>>()
+                    .join(" + ")
+            }
+        };
+        Table {
+            head: [
+                "",
+                "shims left",
+                "shims right",
+                closing,
+                "off target",
+                "sides differ",
+                "new",
+                "inside",
+            ]
+            .map(str::to_string)
+            .to_vec(),
+            rows: choices
+                .iter()
+                .enumerate()
+                .map(|(n, choice)| {
+                    let closings = if self.job.unit.is_through() {
+                        bare(choice.closings[0], units)
+                    } else {
+                        format!(
+                            "{} / {}",
+                            bare(choice.closings[0], units),
+                            bare(choice.closings[1], units)
+                        )
+                    };
+                    vec![
+                        (n + 1).to_string(),
+                        shims(&choice.sides[0].shims),
+                        shims(&choice.sides[1].shims),
+                        closings,
+                        bare(choice.worst_deviation, units),
+                        bare(choice.difference, units),
+                        choice.spares.to_string(),
+                        format!("{:.0} %", (choice.probability * 100.0).floor()),
+                    ]
+                })
+                .collect(),
+        }
+    }
+
+    /// The sum of a chain with its numbers.
+    pub(super) fn chain_formula(&self, sides: &[ChosenSide; 2], chain: Option<Side>) -> Vec<String> {
+        let facts = self.facts();
+        let units = self.state.units;
+        let Some(closing) = facts.closing(sides, chain) else {
+            return Vec::new();
+        };
+        let Some(room) = facts.room(chain) else {
+            return Vec::new();
+        };
+        let (mut plates, mut shims) = (Length::ZERO, Length::ZERO);
+        for side in Side::BOTH {
+            if chain.is_none_or(|one| one == side) {
+                let pack = &sides[side.index()];
+                plates += pack
+                    .plates
+                    .iter()
+                    .filter_map(|name| facts.plate(name, true).measured)
+                    .map(|one| one.value)
+                    .sum();
+                shims += pack.shims_nanometres.iter().map(|nm| Length::from_nm(*nm)).sum();
+            }
+        }
+        let mut lines = vec![
+            format!(
+                "{}depth less rings − plates − shims = what is left",
+                chain.map_or(String::new(), |side| format!("{side}: "))
+            ),
+            format!(
+                "{} − {} − {} = {} ± {}",
+                bare(room.value, units),
+                bare(plates, units),
+                bare(shims, units),
+                closing.value.show(units),
+                expanded(&closing).show(units)
+            ),
+        ];
+        if let Some(stack) = facts.stack(chain)
+            && let Ok(force) = stack.force_at_height(facts.spring_height(closing.value))
+        {
+            lines.push(format!(
+                "spring at {}: {force}",
+                facts.spring_height(closing.value).show(units)
+            ));
+        }
+        lines
+    }
+
+    fn dry_table(&self, round: u32) -> Table {
+        let units = self.state.units;
+        let facts = self.facts();
+        Table {
+            head: ["", "predicted", "measured", "difference", "may differ by"]
+                .map(str::to_string)
+                .to_vec(),
+            rows: facts
+                .chains()
+                .into_iter()
+                .filter_map(|chain| {
+                    let (agreement, predicted, measured) = facts.dry_agreement(round, chain)?;
+                    Some(vec![
+                        chain.map_or("unit".to_string(), |side| side.to_string()),
+                        predicted.value.show(units),
+                        measured.value.show(units),
+                        agreement.difference.show(units),
+                        agreement.joint.show(units),
+                    ])
+                })
+                .collect(),
+        }
+    }
+
+    fn stage_words(&self, slot: &Slot) -> Option<String> {
+        let bolts = self.bolts(slot)?;
+        let stage = slot.point? as usize - 1;
+        match (bolts.stages.get(stage), bolts.angle) {
+            (Some(torque), _) => Some(torque.show(self.state.units)),
+            (None, Some(angle)) => Some(format!("a further {angle:.0}")),
+            (None, None) => None,
+        }
+    }
+
+    fn bolts(&self, slot: &Slot) -> Option<&Bolts> {
+        self.job
+            .unit
+            .bolts
+            .iter()
+            .find(|bolts| Some(bolts.name.as_str()) == slot.item.as_deref())
+    }
+
+    fn enrich_bolts(&self, ask: &mut Ask, slot: &Slot) {
+        let Some(bolts) = self.bolts(slot) else {
+            return;
+        };
+        let units = self.state.units;
+        ask.limits
+            .push(format!("{} × {}, class {}", bolts.count, bolts.size, bolts.class));
+        if let Some(locker) = &bolts.locker {
+            ask.limits
+                .push(format!("thread-locker by the maker's manual: {locker}"));
+        }
+        let Some(torque) = slot.point.and_then(|point| bolts.stages.get(point as usize - 1)) else {
+            return;
+        };
+        if let Some(setting) = self.wrench_setting(*torque) {
+            ask.limits.push(format!(
+                "set the wrench to {} (extension taken off)",
+                setting.show(units)
+            ));
+        }
+        let bearing = Length::from_nm(bolts.size.diameter().nm() / 10 * 13);
+        if let Ok(mu) = Ratio::new(BOLT_FRICTION)
+            && let Ok(tension) = tension_with_friction(*torque, bolts.size, mu, mu, bearing)
+            && let Ok(proof) = bolts.size.proof_load(bolts.class)
+        {
+            ask.why.formula = vec![
+                "F = M / (0.159 P + 0.578 d2 μ + D/2 · μ)".to_string(),
+                format!(
+                    "{torque}: {tension} with μ {BOLT_FRICTION} (common practice, no source), {:.0} % of the proof load {proof}",
+                    100.0 * tension.newtons() / proof.newtons()
+                ),
+            ];
+        }
+        if let Some(doubt) = self.doubted_torque(bolts, slot) {
+            ask.limits.push(doubt);
+        }
+    }
+
+    /// What speaks against a bolt group's last torque, where something does.
+    pub(super) fn doubted_torque(&self, bolts: &Bolts, slot: &Slot) -> Option<String> {
+        // earlier stages are meant to be low
+        if slot.point != Some(bolts.stages.len() as u32) {
+            return None;
+        }
+        let torque = *bolts.stages.last()?;
+        let question =
+            question_torque(torque, bolts.size, bolts.class, Ratio::new(BOLT_FRICTION).ok()?).ok()??;
+        if bolts.angle.is_some() && question.share_of_proof() < 0.5 {
+            return None;
+        }
+        let fits = question.units_that_fit("N·m");
+        let meant = if fits.is_empty() {
+            String::new()
+        } else {
+            format!("; was it meant in {}?", fits.join(" or "))
+        };
+        Some(format!(
+            "{} on {} {} would be {}: look it up in the maker's manual{meant}",
+            torque.show(self.state.units),
+            bolts.size,
+            bolts.class,
+            question.doubt
+        ))
+    }
+
+    /// What the wrench is set to for a torque, where an extension is on it.
+    pub(super) fn wrench_setting(&self, torque: Torque) -> Option<Torque> {
+        let facts = self.facts();
+        let extension = facts.extension();
+        if extension == Length::ZERO {
+            return None;
+        }
+        let (_, length) = facts.wrench()?;
+        setting_for(torque, length, extension, Angle::from_degrees(0.0).ok()?).ok()
+    }
+
+    fn enrich_breakaway(&self, ask: &mut Ask, slot: &Slot, field: Field) {
+        let units = self.state.units;
+        let facts = self.facts();
+        let proof = &self.job.unit.proof;
+        ask.limits.push(format!(
+            "window while turning, {}: {} to {}",
+            held_words(proof.held),
+            proof.least.show(units),
+            proof.most.show(units)
+        ));
+        let faces = &self.job.unit.friction;
+        ask.why.formula.push("M_pack = n · μ · F · r;  case held: M = M_left + M_right;  output held: M = (M_left + M_right)/2".to_string());
+        let round = slot.round;
+        if field != Field::FoundBreakaway
+            && let Some(chosen) = self.state.chosen(round)
+            && let Some(closings) = facts.closings(round)
+            && let Ok(forces) = facts.forces(closings)
+        {
+            let held = facts.held().unwrap_or(proof.held);
+            if let Some(expected) = facts.expected(&chosen.sides, closings, held, true) {
+                ask.why.formula.push(format!(
+                    "left {} faces, {}; right {} faces, {}; μ {} turning, r {}: {} {}",
+                    facts.faces(&chosen.sides[0]),
+                    forces[0],
+                    facts.faces(&chosen.sides[1]),
+                    forces[1],
+                    faces.turning.value(),
+                    faces.radius.show(units),
+                    expected.show(units),
+                    held_words(held),
+                ));
+                if field == Field::Breakaway && expected.newton_metres() > 1.0 {
+                    ask.limits.push(format!(
+                        "expected about {} {}",
+                        expected.show(units),
+                        held_words(held)
+                    ));
+                }
+            }
+        }
+        if field == Field::Breakaway && facts.extension() > Length::ZERO {
+            ask.limits
+                .push("give what the wrench shows; the extension is taken into account".to_string());
+        }
+    }
+
+    fn enrich_proof(&self, ask: &mut Ask, round: u32) {
+        let units = self.state.units;
+        let facts = self.facts();
+        let Some(proof) = facts.proof(round) else {
+            return;
+        };
+        let window = &self.job.unit.proof;
+        if let (Some(mean), Some(u), Some(verdict)) = (proof.by_file, proof.uncertainty, proof.verdict) {
+            let u2 = Torque::from_newton_metres(2.0 * u.newton_metres()).unwrap_or(u);
+            ask.limits.push(format!(
+                "turning, {}: {} ± {}; window {} to {}: {}",
+                held_words(window.held),
+                mean.show(units),
+                u2.show(units),
+                window.least.show(units),
+                window.most.show(units),
+                verdict.to_string().to_uppercase()
+            ));
+        }
+        if let Some(mu) = self.shown_friction(round) {
+            ask.limits.push(format!(
+                "friction that these plates show: {} turning (unit file {})",
+                significant(mu.value(), 2),
+                self.job.unit.friction.turning.value()
+            ));
+        }
+        ask.limits.extend(self.advice(round));
+        ask.table = Some(Table {
+            head: ["", "1", "2", "3"].map(str::to_string).to_vec(),
+            rows: super::facts::Way::ALL
+                .iter()
+                .map(|(way, _)| {
+                    let mut row = vec![way.words().to_string()];
+                    row.extend(
+                        proof
+                            .readings
+                            .iter()
+                            .filter(|reading| reading.way == *way)
+                            .take(3)
+                            .map(|reading| reading.corrected.show(units)),
+                    );
+                    row.resize(4, String::new());
+                    row
+                })
+                .collect(),
+        });
+    }
+
+    /// The friction that a proof shows, back-solved.
+    pub(super) fn shown_friction(&self, round: u32) -> Option<Ratio> {
+        let facts = self.facts();
+        let proof = facts.proof(round)?;
+        let sides = &self.state.chosen(round)?.sides;
+        let forces = facts.forces(facts.closings(round)?).ok()?;
+        friction(
+            proof.held,
+            proof.turning?,
+            Torque::from_newton_metres(facts.drag()).ok()?,
+            [facts.faces(&sides[0]), facts.faces(&sides[1])],
+            self.job.unit.friction.radius,
+            forces,
+        )
+        .ok()
+    }
+
+    /// What would bring a proof into its window, from the same equations.
+    pub(super) fn advice(&self, round: u32) -> Vec<String> {
+        let facts = self.facts();
+        let units = self.state.units;
+        let mut advice = Vec::new();
+        let (Some(proof), Some(chosen)) = (facts.proof(round), self.state.chosen(round)) else {
+            return advice;
+        };
+        let (Some(mean), Some(verdict)) = (proof.by_file, proof.verdict) else {
+            return advice;
+        };
+        if verdict == Verdict::Inside {
+            return advice;
+        }
+        let window = &self.job.unit.proof;
+        let wanted = (window.least.newton_metres() + window.most.newton_metres()) / 2.0;
+        let share = wanted / mean.newton_metres();
+        let way = if share > 1.0 { "low" } else { "high" };
+        let Some(closings) = facts.closings(round) else {
+            return advice;
+        };
+        if self.job.unit.spring.is_none() {
+            advice.push(format!(
+                "the unit turns too {}: without springs that is drag or a pack without its gap; look for {}",
+                if share > 1.0 { "freely" } else { "hard" },
+                if share > 1.0 {
+                    "wrong oil or missing plates"
+                } else {
+                    "a warped plate, dirt, or a gap that is not there"
+                }
+            ));
+            return advice;
+        }
+        for chain in facts.chains() {
+            let closing = closings[chain.map_or(0, Side::index)];
+            let height = facts.spring_height(closing);
+            if let Some(stack) = facts.stack(chain)
+                && let Ok(force) = stack.force_at_height(height)
+                && let Ok(needed) = Force::from_newtons(force.newtons() * share)
+            {
+                match stack.heights_for_force(needed).first() {
+                    Some(to) => {
+                        let change = (height - *to) * facts.stacks_a_chain();
+                        advice.push(format!(
+                            "it is {way}: {}{} of shim in all ({force} → {needed} a spring) would bring it to the middle",
+                            chain.map_or(String::new(), |side| format!("{side}: ")),
+                            signed(change, units)
+                        ));
+                    }
+                    None => advice.push(format!(
+                        "it is {way}: these springs do not reach the {needed} that it needs"
+                    )),
+                }
+            }
+        }
+        let faces = facts.faces(&chosen.sides[0]) + facts.faces(&chosen.sides[1]);
+        let needed = f64::from(faces) * share;
+        advice.push(format!(
+            "or {needed:.1} active faces instead of {faces}, by the order of the plates"
+        ));
+        advice.push("or another oil, where the friction shown is far from the unit file's".to_string());
+        advice
+    }
+
+    /// A pack in its order in lines of text: `|` where two layers rub, `.` where they do not.
+    pub(super) fn draw(&self, chosen: &Chosen) -> Vec<String> {
+        let facts = self.facts();
+        let units = self.state.units;
+        let mut lines = Vec::new();
+        for side in Side::BOTH {
+            let pack = &chosen.sides[side.index()];
+            let mut pieces = vec![format!("{side:<6}wall")];
+            for nm in &pack.shims_nanometres {
+                pieces.push(format!(". shim {}", bare(Length::from_nm(*nm), units)));
+            }
+            let mut before: Option<Keying> = None;
+            let wall = self.job.unit.friction.wall_is_face && pack.shims_nanometres.is_empty();
+            for name in &pack.plates {
+                let keyed = facts.keyed(name);
+                let rubs = match before {
+                    Some(before) => Some(before) != keyed,
+                    None => wall && keyed == Some(Keying::Gear),
+                };
+                let thickness = facts
+                    .plate(name, true)
+                    .measured
+                    .map_or(String::new(), |one| format!(" {}", bare(one.value, units)));
+                pieces.push(format!("{} {name}{thickness}", if rubs { "|" } else { "." }));
+                before = keyed;
+            }
+            pieces.push(format!(
+                "{} ring",
+                if before == Some(Keying::Gear) { "|" } else { "." }
+            ));
+            let mut line = String::new();
+            for piece in pieces {
+                if !line.is_empty() && line.chars().count() + piece.chars().count() > 74 {
+                    lines.push(line);
+                    line = "      ".to_string();
+                }
+                if !line.trim().is_empty() {
+                    line.push(' ');
+                }
+                line.push_str(&piece);
+            }
+            lines.push(line);
+        }
+        lines
+    }
+
+    fn layer_words(&self, layer: &Layer) -> String {
+        let units = self.state.units;
+        match layer {
+            Layer::Shim(nm) => format!("shim {}", Length::from_nm(*nm).show(units)),
+            Layer::Plate(name) => {
+                let facts = self.facts();
+                let kind = facts.keyed(name).map_or(String::new(), |keyed| keyed.to_string());
+                let thickness = facts
+                    .plate(name, true)
+                    .measured
+                    .map_or(String::new(), |one| format!(", {}", one.value.show(units)));
+                format!("{kind} {name}{thickness}")
+            }
+        }
+    }
+
+    fn plate_words(&self, name: &str, again: bool) -> String {
+        let facts = self.facts().plate(name, again);
+        let units = self.state.units;
+        match (&facts.measured, facts.figures, facts.verdict) {
+            (Some(measured), Some(figures), Some(verdict)) => format!(
+                "mean {}, least {}, spread {}: {verdict}{}{}",
+                measured.value.show(units),
+                figures.least.show(units),
+                figures.spread.show(units),
+                facts
+                    .probability
+                    .map_or(String::new(), |p| format!(" (P inside {:.0} %)", 100.0 * p)),
+                if facts.reason.is_empty() {
+                    String::new()
+                } else {
+                    format!("; {}", facts.reason)
+                }
+            ),
+            _ => facts.reason,
+        }
+    }
+
+    /// What is to be said about an entry that has been taken in.
+    pub(super) fn remark(&self, entry: &Entry) -> Vec<Said> {
+        let Entry::Answered { slot, value, .. } = entry else {
+            return Vec::new();
+        };
+        let Some((_, step)) = self.job.procedure.step(&slot.step) else {
+            return Vec::new();
+        };
+        let item = slot.item.as_deref().unwrap_or("");
+        let facts = self.facts();
+        let units = self.state.units;
+        let say = |tone, words: String| vec![Said { tone, words }];
+        let last_point = slot.point.is_none_or(|point| point == step.points);
+        match step.fills {
+            Some(
+                Field::PlateThickness | Field::SpareThickness | Field::Remeasured | Field::PlateFlatness,
+            ) => {
+                let again = step.fills == Some(Field::Remeasured);
+                let plate = facts.plate(item, again);
+                let tone = plate.verdict.map_or(Tone::Plain, tone_of);
+                if last_point {
+                    say(tone, format!("{item}: {}", self.plate_words(item, again)))
+                } else {
+                    plate
+                        .verdict
+                        .map_or_else(Vec::new, |verdict| say(tone, format!("{item}: so far {verdict}")))
+                }
+            }
+            Some(Field::PlateLook) if facts.look_rejects(item) => {
+                say(Tone::Bad, format!("{item} is rejected and need not be measured"))
+            }
+            Some(Field::MicrometerZero | Field::DepthGaugeZero) => {
+                let gauge = match step.fills {
+                    Some(Field::MicrometerZero) => facts.micrometer(),
+                    _ => facts.depth_gauge(),
+                };
+                gauge.map_or_else(Vec::new, |(_, zero)| {
+                    say(
+                        Tone::Plain,
+                        format!(
+                            "zero error {}; it is taken off every reading",
+                            signed(zero, units)
+                        ),
+                    )
+                })
+            }
+            Some(Field::SpringHeight) => {
+                let least = self
+                    .job
+                    .unit
+                    .spring
+                    .as_ref()
+                    .and_then(|spring| spring.least_height);
+                match (least, value) {
+                    (Some(least), Value::Length(nm)) if Length::from_nm(*nm) < least => say(
+                        Tone::Bad,
+                        format!(
+                            "below the least of {}: this spring has settled and wants to be replaced",
+                            least.show(units)
+                        ),
+                    ),
+                    _ => Vec::new(),
+                }
+            }
+            Some(Field::PressedHeight) => {
+                let Some(side) = Side::BOTH.into_iter().find(|side| side.word() == item) else {
+                    return Vec::new();
+                };
+                facts.pressed(side).map_or_else(Vec::new, |(agreement, sum, pressed)| {
+                    let figures = format!(
+                        "plates add up to {} ± {}, pressed {} ± {}: difference {}, may differ by {}",
+                        sum.value.show(units),
+                        expanded(&sum).show(units),
+                        pressed.value.show(units),
+                        expanded(&pressed).show(units),
+                        agreement.difference.show(units),
+                        agreement.joint.show(units)
+                    );
+                    if agreement.agrees {
+                        say(Tone::Good, format!("{figures}. They agree."))
+                    } else {
+                        say(Tone::Bad, format!("{figures}. They do NOT agree: a misread plate, dirt or a burr. Go back and find it."))
+                    }
+                })
+            }
+            Some(Field::DryClosing) if last_point => {
+                let chain = Side::BOTH.into_iter().find(|side| side.word() == item);
+                facts.dry_agreement(slot.round, chain).map_or_else(
+                    Vec::new,
+                    |(agreement, predicted, measured)| {
+                        let words = format!(
+                            "measured {}, predicted {}: difference {}, may differ by {}",
+                            measured.value.show(units),
+                            predicted.value.show(units),
+                            agreement.difference.show(units),
+                            agreement.joint.show(units)
+                        );
+                        say(if agreement.agrees { Tone::Good } else { Tone::Bad }, words)
+                    },
+                )
+            }
+            Some(Field::Choice) => self
+                .state
+                .chosen(slot.round)
+                .map_or_else(Vec::new, |chosen| self.tell_choice(chosen)),
+            Some(Field::Breakaway) if facts.extension() > Length::ZERO => match value {
+                Value::Torque(read) => Torque::from_newton_metres(*read).map_or_else(
+                    |_| Vec::new(),
+                    |read| {
+                        say(
+                            Tone::Plain,
+                            format!("with the extension: {}", facts.corrected(read).show(units)),
+                        )
+                    },
+                ),
+                _ => Vec::new(),
+            },
+            _ => match value {
+                Value::Yes(false) => say(Tone::Doubt, "noted as an open point".to_string()),
+                _ => Vec::new(),
+            },
+        }
+    }
+
+    /// What a change by hand does, before it is taken.
+    pub(super) fn tell_draft(&self, draft: &Chosen) -> Vec<Said> {
+        let mut said = self.tell_choice(draft);
+        let faults = self.faults_of(&draft.sides);
+        said.extend(faults.into_iter().map(|words| Said {
+            tone: Tone::Bad,
+            words,
+        }));
+        said.push(Said {
+            tone: Tone::Plain,
+            words: "not taken yet: hand takes it".to_string(),
+        });
+        said
+    }
+
+    fn tell_choice(&self, chosen: &Chosen) -> Vec<Said> {
+        let facts = self.facts();
+        let mut said = Vec::new();
+        let mut closings = [Length::ZERO; 2];
+        for chain in facts.chains() {
+            said.extend(
+                self.chain_formula(&chosen.sides, chain)
+                    .into_iter()
+                    .skip(1)
+                    .map(|words| Said {
+                        tone: Tone::Plain,
+                        words,
+                    }),
+            );
+            if let Some(closing) = facts.closing(&chosen.sides, chain) {
+                match chain {
+                    None => closings = [closing.value; 2],
+                    Some(side) => closings[side.index()] = closing.value,
+                }
+            }
+        }
+        said.extend(self.traps(closings).into_iter().map(|words| Said {
+            tone: Tone::Doubt,
+            words,
+        }));
+        let faces = [facts.faces(&chosen.sides[0]), facts.faces(&chosen.sides[1])];
+        said.push(Said {
+            tone: Tone::Plain,
+            words: format!("active faces: left {}, right {}", faces[0], faces[1]),
+        });
+        said
+    }
+
+    /// Traps of the springs at these closings, in words.
+    pub(super) fn traps(&self, closings: [Length; 2]) -> Vec<String> {
+        let facts = self.facts();
+        let mut traps = Vec::new();
+        for chain in facts.chains() {
+            if let Some(stack) = facts.stack(chain) {
+                let height = facts.spring_height(closings[chain.map_or(0, Side::index)]);
+                for trap in stack.traps_at_height(height) {
+                    traps.push(chain.map_or_else(|| trap.to_string(), |side| format!("{side}: {trap}")));
+                }
+            }
+        }
+        traps
+    }
+
+    /// What is still open, in words.
+    pub(super) fn open_points(&self) -> Vec<String> {
+        let mut open = Vec::new();
+        for (_, step) in self.job.procedure.steps() {
+            for (slot, answer) in self.state.answers.iter().filter(|(slot, _)| slot.step == step.id) {
+                if answer.value == Value::Yes(false) {
+                    open.push(format!(
+                        "answered no: {}",
+                        step.words.first().map_or(slot.step.as_str(), String::as_str)
+                    ));
+                }
+            }
+        }
+        for (slot, (reason, _, _)) in &self.state.skipped {
+            open.push(format!("left out, {slot}: {reason}"));
+        }
+        let round = self.round();
+        let facts = self.facts();
+        for side in Side::BOTH {
+            if facts
+                .pressed(side)
+                .is_some_and(|(agreement, _, _)| !agreement.agrees)
+            {
+                open.push(format!("{side}: the plates do not add up to the pressed pack"));
+            }
+        }
+        for chain in facts.dry_disagreements(round) {
+            open.push(format!(
+                "{}dry build differs from the prediction",
+                chain.map_or(String::new(), |side| format!("{side}: "))
+            ));
+        }
+        if let Some(verdict) = facts.proof(round).and_then(|proof| proof.verdict)
+            && verdict != Verdict::Inside
+        {
+            open.push(format!("the proof is {verdict} its window"));
+        }
+        for item in facts.springs() {
+            let least = self
+                .job
+                .unit
+                .spring
+                .as_ref()
+                .and_then(|spring| spring.least_height);
+            for height in self.state.lengths(Field::SpringHeight, 1, item.map(Side::word)) {
+                if least.is_some_and(|least| height < least) {
+                    open.push(format!(
+                        "{}spring below its least free height",
+                        item.map_or(String::new(), |side| format!("{side} "))
+                    ));
+                }
+            }
+        }
+        open
+    }
+
+    fn review_table(&self) -> Table {
+        let units = self.state.units;
+        let round = self.round();
+        let facts = self.facts();
+        let mut rows = Vec::new();
+        if let Some(closings) = facts.closings(round) {
+            let what = if self.job.unit.spring.is_some() {
+                "springs have"
+            } else {
+                "gap"
+            };
+            let shown = if self.job.unit.is_through() {
+                closings[0].show(units)
+            } else {
+                format!("{} / {}", closings[0].show(units), closings[1].show(units))
+            };
+            rows.push(vec![what.to_string(), shown]);
+            if self.job.unit.spring.is_some()
+                && let Ok(forces) = facts.forces(closings)
+            {
+                rows.push(vec![
+                    "preload".to_string(),
+                    format!("{} / {}", forces[0], forces[1]),
+                ]);
+            }
+        }
+        if let Some(proof) = facts.proof(round) {
+            if let Some(turning) = proof.by_file {
+                rows.push(vec!["breakaway, turning".to_string(), turning.show(units)]);
+            }
+            if let Some(verdict) = proof.verdict {
+                rows.push(vec!["proof".to_string(), verdict.to_string()]);
+            }
+        }
+        let rejected: Vec<&str> = facts
+            .all_plates()
+            .into_iter()
+            .filter(|name| facts.plate(name, true).rejected)
+            .collect();
+        rows.push(vec![
+            "rejected plates".to_string(),
+            if rejected.is_empty() {
+                "none".to_string()
+            } else {
+                rejected.join(" ")
+            },
+        ]);
+        rows.push(vec!["rounds".to_string(), round.to_string()]);
+        Table {
+            head: vec!["what".to_string(), "as left".to_string()],
+            rows,
+        }
+    }
+}
+
+/// How the unit is held, in a few words.
+pub(super) fn held_words(held: Held) -> &'static str {
+    match held {
+        Held::Case => "case held",
+        Held::Output => "output held, case free",
+    }
+}
+
+fn tone_of(verdict: Verdict) -> Tone {
+    match verdict {
+        Verdict::Inside => Tone::Good,
+        Verdict::TooCloseToCall => Tone::Doubt,
+        Verdict::Outside => Tone::Bad,
+    }
+}
+
+/// A length without its unit, for tables and sums.
+pub(super) fn bare(length: Length, units: crate::quantity::Units) -> String {
+    let text = length.show(units);
+    text.split_once(' ')
+        .map_or(text.clone(), |(number, _)| number.to_string())
+}
+
+fn signed(length: Length, units: crate::quantity::Units) -> String {
+    if length >= Length::ZERO {
+        format!("+{}", length.show(units))
+    } else {
+        length.show(units)
+    }
+}
+
+/// The expanded uncertainty, k = 2.
+pub(super) fn expanded(measured: &crate::metrology::Measured) -> Length {
+    measured.budget.expanded(2.0).unwrap_or(Length::ZERO)
+}
+
+fn capital(text: &str) -> String {
+    let mut characters = text.chars();
+    characters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(characters).collect()
+    })
+}
+
+fn with_item(what: &str, item: &str) -> String {
+    if item.is_empty() {
+        what.to_string()
+    } else {
+        format!("{what}, {item}")
+    }
+}
+
+fn with_point(what: &str, slot: &Slot, step: &Step) -> String {
+    match slot.point {
+        Some(point) => format!("{what}, reading {point} of {}", step.points),
+        None => what.to_string(),
+    }
+}
+
+fn example(dimension: Dimension) -> &'static str {
+    match dimension {
+        Dimension::Length => "1.98 mm",
+        Dimension::Torque => "35 lbf·ft",
+        Dimension::Distance => "850 km",
+        Dimension::Volume => "1.1 l",
+        _ => "",
+    }
+}

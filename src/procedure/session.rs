@@ -1,0 +1,400 @@
+use super::ask::{Ask, Refusal, Reply, Said};
+use super::definition::{Condition, Each, Field, Procedure, Stage, Step};
+use super::facts::{Facts, Way};
+use super::state::State;
+use crate::choice::{ChoiceError, Outcome, choose};
+use crate::quantity::Units;
+use crate::record::{Aim, Chosen, Drawer, Entry, Instrument, Side, Slot, Unit};
+use std::cell::OnceCell;
+
+/// What a build starts from, and what does not change while it goes on.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Job {
+    /// The unit.
+    pub unit: Unit,
+    /// The drawer.
+    pub drawer: Drawer,
+    /// The instruments.
+    pub instruments: Vec<Instrument>,
+    /// The procedure.
+    pub procedure: Procedure,
+}
+
+/// A build that is going on: its state is the fold of its entries, and nothing else.
+///
+/// ```text
+/// ask() → a person → answer() → entries → the journal → apply() → ask() …
+/// ```
+pub struct Session {
+    pub(super) job: Job,
+    pub(super) state: State,
+    /// An answer that looked odd: given again, it is taken.
+    pub(super) odd: Option<(Slot, String)>,
+    /// A choice made by hand that has not been taken yet.
+    pub(super) draft: Option<Chosen>,
+    proposals: OnceCell<Proposals>,
+}
+
+/// What the choice came to, or why it could not be asked.
+pub(super) type Proposals = Result<Outcome, String>;
+
+/// What an answer led to. The entries go to the journal first, and then to [`Session::apply`].
+#[derive(Clone, PartialEq, Default, Debug)]
+pub struct Taken {
+    /// What is to be written down.
+    pub entries: Vec<Entry>,
+    /// What is to be said without anything being written.
+    pub said: Vec<Said>,
+}
+
+/// A question in its place.
+pub(super) struct Planned<'p> {
+    pub slot: Slot,
+    pub stage: &'p Stage,
+    pub step: &'p Step,
+}
+
+impl Session {
+    /// Begins a build. The entry is the first of its journal.
+    pub fn start(job: Job, begun: Entry) -> (Session, Entry) {
+        let mut session = Session::empty(job);
+        session.state.apply(&begun);
+        (session, begun)
+    }
+
+    /// Takes a build up again from its entries.
+    pub fn resume(job: Job, entries: &[Entry]) -> Session {
+        let mut session = Session::empty(job);
+        for entry in entries {
+            session.state.apply(entry);
+        }
+        session
+    }
+
+    fn empty(job: Job) -> Session {
+        let state = State::new(&job.procedure);
+        Session {
+            job,
+            state,
+            odd: None,
+            draft: None,
+            proposals: OnceCell::new(),
+        }
+    }
+
+    /// The units in which bare numbers are read.
+    pub fn units(&self) -> Units {
+        self.state.units
+    }
+
+    /// What the build started from.
+    pub fn job(&self) -> &Job {
+        &self.job
+    }
+
+    /// Whether the last question has been answered.
+    pub fn is_finished(&self) -> bool {
+        self.state.finished.is_some()
+    }
+
+    /// How many questions have an answer.
+    pub fn answered(&self) -> usize {
+        self.state.trail.len()
+    }
+
+    /// The next question; `None` when there is none left.
+    pub fn ask(&self) -> Option<Ask> {
+        let plan = self.plan();
+        let of = plan.len();
+        let open = plan
+            .iter()
+            .position(|planned| !self.state.is_settled(&planned.slot))?;
+        let planned = plan.get(open)?;
+        Some(self.question(planned, open + 1, of))
+    }
+
+    /// What a reply leads to. Nothing is taken in before [`Session::apply`], so that it can be written down first.
+    pub fn answer(&mut self, reply: &Reply, at: &str) -> Result<Taken, Refusal> {
+        let refuse = |words: &str| {
+            Err(Refusal {
+                words: words.to_string(),
+                sure: false,
+            })
+        };
+        let plan = self.plan();
+        let Some(planned) = plan.iter().find(|planned| !self.state.is_settled(&planned.slot)) else {
+            return refuse("there is no open question");
+        };
+        let (slot, step) = (planned.slot.clone(), planned.step.clone());
+        drop(plan);
+        let by = self.state.by().to_string();
+        let at = at.to_string();
+        let mut taken = Taken::default();
+        match reply {
+            Reply::Why | Reply::Pause => {}
+            Reply::Back => {
+                let Some(last) = self.state.trail.last().cloned() else {
+                    return refuse("there is nothing to go back to");
+                };
+                taken.entries.push(Entry::Reopened { at, by, slot: last });
+            }
+            Reply::Note(text) => {
+                let text = super::take::plain_text(text)?;
+                taken.entries.push(Entry::Noted { at, by, slot, text });
+            }
+            Reply::Skip(reason) => {
+                if !step.skip {
+                    return refuse("this question can not be skipped");
+                }
+                let reason = super::take::plain_text(reason)?;
+                taken.entries.push(Entry::Skipped { at, by, slot, reason });
+            }
+            Reply::Answer(text) => return self.take_answer(&slot, &step, text, at),
+        }
+        if matches!(reply, Reply::Skip(_)) {
+            self.finish_with(&mut taken);
+        }
+        Ok(taken)
+    }
+
+    /// Adds the closing entry where the entries so far settle the last question.
+    pub(super) fn finish_with(&self, taken: &mut Taken) {
+        let at = match taken.entries.last() {
+            Some(Entry::Answered { at, .. } | Entry::Skipped { at, .. }) => at.clone(),
+            _ => return,
+        };
+        let open = self
+            .plan()
+            .iter()
+            .filter(|planned| !self.state.is_settled(&planned.slot))
+            .count();
+        if open != 1 {
+            return;
+        }
+        // the last answer may open further questions, such as another round
+        let mut after = Session::empty(self.job.clone());
+        after.state = self.state.clone();
+        after.apply(&taken.entries);
+        if after.ask().is_none() {
+            taken.entries.push(Entry::Finished { at });
+        }
+    }
+
+    /// Takes entries in that have been written down, and gives what is to be said about them.
+    pub fn apply(&mut self, entries: &[Entry]) -> Vec<Said> {
+        let mut said = Vec::new();
+        for entry in entries {
+            self.state.apply(entry);
+            self.proposals.take();
+            if !matches!(entry, Entry::Noted { .. }) {
+                self.odd = None;
+                self.draft = None;
+            }
+            said.extend(self.remark(entry));
+        }
+        said
+    }
+
+    /// What follows from the answers so far.
+    pub(super) fn facts(&self) -> Facts<'_> {
+        Facts {
+            job: &self.job,
+            state: &self.state,
+        }
+    }
+
+    /// What the choice comes to with the answers so far; worked out once between two answers.
+    pub(super) fn proposals(&self) -> &Proposals {
+        self.proposals.get_or_init(|| {
+            let request = self.facts().request()?;
+            choose(&request).map_err(|error: ChoiceError| error.to_string())
+        })
+    }
+
+    fn holds(&self, condition: Condition) -> bool {
+        match condition {
+            Condition::SpringLoaded => self.job.unit.spring.is_some(),
+            Condition::Clearance => matches!(self.job.unit.aim, Aim::Gap { .. }),
+            Condition::Through => self.job.unit.is_through(),
+            Condition::PerSide => !self.job.unit.is_through(),
+        }
+    }
+
+    /// Every question that has to be answered, as far as the answers so far show.
+    pub(super) fn plan(&self) -> Vec<Planned<'_>> {
+        let steps: Vec<(&Stage, &Step)> = self
+            .job
+            .procedure
+            .steps()
+            .filter(|(_, step)| step.only.iter().all(|condition| self.holds(*condition)))
+            .collect();
+        let at = |field: Field| steps.iter().position(|(_, step)| step.fills == Some(field));
+        let mut plan = Vec::new();
+        let (first, last) = match (
+            at(Field::Choice),
+            at(Field::ProofDecision).or(at(Field::DryDecision)),
+        ) {
+            (Some(first), Some(last)) if first <= last => (first, last + 1),
+            _ => (steps.len(), steps.len()),
+        };
+        for (stage, step) in &steps[..first] {
+            self.expand(stage, step, 1, &mut plan);
+        }
+        let mut round = 1;
+        while first < last {
+            let mut again = false;
+            for (stage, step) in &steps[first..last] {
+                if round > 1 && is_asked_once(step) {
+                    continue;
+                }
+                self.expand(stage, step, round, &mut plan);
+                again = match step.fills {
+                    Some(Field::DryDecision) => self.word_is(Field::DryDecision, round, "choose"),
+                    Some(Field::ProofDecision) => self.word_is(Field::ProofDecision, round, "again"),
+                    _ => false,
+                };
+                if again {
+                    break;
+                }
+            }
+            if !again {
+                break;
+            }
+            round += 1;
+        }
+        for (stage, step) in &steps[last..] {
+            self.expand(stage, step, 1, &mut plan);
+        }
+        plan
+    }
+
+    fn word_is(&self, field: Field, round: u32, wanted: &str) -> bool {
+        self.state
+            .word(field, round, None)
+            .is_some_and(|(word, _)| word == wanted)
+    }
+
+    /// The last round that has been begun.
+    pub(super) fn round(&self) -> u32 {
+        self.plan()
+            .iter()
+            .map(|planned| planned.slot.round)
+            .max()
+            .unwrap_or(1)
+    }
+
+    fn expand<'p>(&'p self, stage: &'p Stage, step: &'p Step, round: u32, plan: &mut Vec<Planned<'p>>) {
+        let facts = self.facts();
+        let names = |names: Vec<&str>| names.into_iter().map(|name| Some(name.to_string())).collect();
+        let sides = |sides: Vec<Option<Side>>| -> Vec<Option<String>> {
+            sides
+                .into_iter()
+                .map(|side| side.map(|side| side.word().to_string()))
+                .collect()
+        };
+        let items: Vec<Option<String>> = match step.each {
+            None => vec![None],
+            Some(Each::Plate) => names(
+                self.job
+                    .unit
+                    .plates
+                    .iter()
+                    .map(|plate| plate.name.as_str())
+                    .filter(|name| step.fills == Some(Field::PlateLook) || !facts.look_rejects(name))
+                    .collect(),
+            ),
+            Some(Each::Spare) => names(
+                self.job
+                    .drawer
+                    .spares
+                    .iter()
+                    .map(|plate| plate.name.as_str())
+                    .collect(),
+            ),
+            Some(Each::Side) => sides(Side::BOTH.map(Some).to_vec()),
+            Some(Each::Chain) => sides(facts.chains()),
+            Some(Each::Spring) => sides(facts.springs()),
+            Some(Each::Doubtful) => names(facts.doubtful(step.fills == Some(Field::Fate))),
+            Some(Each::Layer) => self
+                .layers(round)
+                .into_iter()
+                .map(|(item, _)| Some(item))
+                .collect(),
+            Some(Each::Bolts) => self
+                .job
+                .unit
+                .bolts
+                .iter()
+                .map(|bolts| Some(bolts.name.clone()))
+                .collect(),
+            Some(Each::Way) => Way::ALL.iter().map(|(_, item)| Some(item.to_string())).collect(),
+        };
+        if step.fills == Some(Field::DryDecision) && facts.dry_disagreements(round).is_empty() {
+            return;
+        }
+        for item in items {
+            let points = match (step.fills, &item) {
+                (Some(Field::Tightened), Some(name)) => self
+                    .job
+                    .unit
+                    .bolts
+                    .iter()
+                    .find(|bolts| bolts.name == *name)
+                    .map_or(1, |bolts| {
+                        bolts.stages.len() as u32 + u32::from(bolts.angle.is_some())
+                    }),
+                _ => step.points,
+            };
+            for point in 1..=points {
+                let numbered = points > 1 || step.fills == Some(Field::Tightened);
+                plan.push(Planned {
+                    slot: Slot {
+                        round,
+                        step: step.id.clone(),
+                        item: item.clone(),
+                        point: numbered.then_some(point),
+                    },
+                    stage,
+                    step,
+                });
+            }
+        }
+    }
+
+    /// The layers of both packs in the order in which they are laid in: an item's name, and what it is.
+    pub(super) fn layers(&self, round: u32) -> Vec<(String, Layer)> {
+        let Some(chosen) = self.state.chosen(round) else {
+            return Vec::new();
+        };
+        let mut layers = Vec::new();
+        for side in Side::BOTH {
+            let pack = &chosen.sides[side.index()];
+            let mut name = |layer: Layer, n: usize| layers.push((format!("{side}-{n}"), layer));
+            let mut n = 0;
+            for nm in &pack.shims_nanometres {
+                n += 1;
+                name(Layer::Shim(*nm), n);
+            }
+            for plate in &pack.plates {
+                n += 1;
+                name(Layer::Plate(plate.clone()), n);
+            }
+        }
+        layers
+    }
+}
+
+/// A thing that is laid into a pack.
+pub(super) enum Layer {
+    Shim(i64),
+    Plate(String),
+}
+
+/// Questions whose answer holds for every round.
+fn is_asked_once(step: &Step) -> bool {
+    step.kind == super::ask::StepKind::Caution
+        || matches!(
+            step.fills,
+            Some(Field::Wrench | Field::WrenchExtension | Field::Held | Field::Drag)
+        )
+}

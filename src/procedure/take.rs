@@ -1,0 +1,798 @@
+use super::ask::{Refusal, StepKind};
+use super::definition::{Field, Kind, Plain, Step};
+use super::facts::{Facts, LOOKS};
+use super::session::{Session, Taken};
+use crate::choice::{SideChoice, evaluate};
+use crate::mechanics::Keying;
+use crate::mechanics::breakaway::other_method_suspected;
+use crate::metrology::Verdict;
+use crate::quantity::{
+    Dimension, Distance, Length, Quantity, QuantityError, Torque, Units, Volume, parse_bare,
+};
+use crate::record::{Chosen, ChosenSide, Entry, Measures, Side, Slot, Value};
+
+/// The most characters that an answer, a note or a reason may have.
+const MOST_CHARACTERS: usize = 2_000;
+
+fn no<T>(words: impl Into<String>) -> Result<T, Refusal> {
+    Err(Refusal {
+        words: words.into(),
+        sure: false,
+    })
+}
+
+/// Words that say something and are not endless.
+pub(super) fn plain_text(text: &str) -> Result<String, Refusal> {
+    let text = text.trim();
+    if text.is_empty() {
+        return no("nothing was written; words are wanted here");
+    }
+    let count = text.chars().count();
+    if count > MOST_CHARACTERS {
+        return no(format!(
+            "{count} characters are too many; at most {MOST_CHARACTERS}"
+        ));
+    }
+    Ok(text.to_string())
+}
+
+/// What an answer came to.
+struct Read {
+    text: String,
+    value: Value,
+    /// Why it looks odd, where it does.
+    odd: Option<String>,
+}
+
+impl Read {
+    fn plain(text: &str, value: Value) -> Result<Read, Refusal> {
+        Ok(Read {
+            text: text.to_string(),
+            value,
+            odd: None,
+        })
+    }
+}
+
+impl Session {
+    pub(super) fn take_answer(
+        &mut self,
+        slot: &Slot,
+        step: &Step,
+        text: &str,
+        at: String,
+    ) -> Result<Taken, Refusal> {
+        let mut text = text.trim().to_string();
+        if text.is_empty()
+            && step.kind != StepKind::Caution
+            && let Some(before) = self.state.earlier.get(slot)
+        {
+            text.clone_from(&before.text);
+        }
+        if text.chars().count() > MOST_CHARACTERS {
+            return no(format!("that is too long; at most {MOST_CHARACTERS} characters"));
+        }
+        if step.fills == Some(Field::Choice)
+            && let Some(changed) = self.change_by_hand(&text)?
+        {
+            return Ok(changed);
+        }
+        let read = self.read(slot, step, &text)?;
+        let insisted = match &read.odd {
+            None => false,
+            Some(_) if self.odd.as_ref() == Some(&(slot.clone(), text.clone())) => true,
+            Some(words) => {
+                self.odd = Some((slot.clone(), text));
+                return Err(Refusal {
+                    words: words.clone(),
+                    sure: true,
+                });
+            }
+        };
+        // the name that is just being given is already the one who gives it
+        let by = match (step.fills, &read.value) {
+            (Some(Field::BuiltBy | Field::SignedBuilt | Field::SignedChecked), Value::Text(name)) => {
+                name.clone()
+            }
+            _ => self.state.by().to_string(),
+        };
+        let mut taken = Taken {
+            entries: vec![Entry::Answered {
+                at,
+                by,
+                slot: slot.clone(),
+                text: read.text,
+                value: read.value,
+                insisted,
+            }],
+            said: Vec::new(),
+        };
+        self.finish_with(&mut taken);
+        Ok(taken)
+    }
+
+    fn read(&self, slot: &Slot, step: &Step, text: &str) -> Result<Read, Refusal> {
+        let Some(field) = step.fills else {
+            return read_plain(step, text);
+        };
+        match field.kind() {
+            Kind::Text | Kind::Name => {
+                let text = plain_text(text)?;
+                Read::plain(&text, Value::Text(text.clone()))
+            }
+            Kind::Done => {
+                let mut read = read_done(text)?;
+                let group = self
+                    .job
+                    .unit
+                    .bolts
+                    .iter()
+                    .find(|bolts| Some(bolts.name.as_str()) == slot.item.as_deref());
+                if field == Field::Tightened
+                    && let Some(doubt) = group.and_then(|bolts| self.doubted_torque(bolts, slot))
+                {
+                    read.odd = Some(format!("{doubt}; give it again if the manual says so"));
+                }
+                Ok(read)
+            }
+            Kind::Quantity(dimension) => self.read_quantity(slot, field, dimension, text),
+            Kind::Word => self.read_word(slot, field, text),
+            Kind::Order => self.read_order(slot, text),
+            Kind::Choice => self.read_choice(text),
+        }
+    }
+
+    fn read_quantity(
+        &self,
+        slot: &Slot,
+        field: Field,
+        dimension: Dimension,
+        text: &str,
+    ) -> Result<Read, Refusal> {
+        let units = self.state.units;
+        match dimension {
+            Dimension::Torque => {
+                let (torque, text) = parsed::<Torque>(text, units)?;
+                if torque.newton_metres() < 0.0 {
+                    return no("a torque is read without its sign here; at least 0 N·m is wanted");
+                }
+                let odd = self.odd_torque(field, torque);
+                Ok(Read {
+                    text,
+                    value: Value::Torque(torque.newton_metres()),
+                    odd,
+                })
+            }
+            Dimension::Distance => {
+                let (distance, text) = parsed::<Distance>(text, units)?;
+                let km = distance.kilometres();
+                if km < 0.0 {
+                    return no("a distance driven is at least 0 km");
+                }
+                let odd = (km > 20_000.0)
+                    .then(|| format!("{distance} is far for a competition car between two builds; give it again if it is right"));
+                Ok(Read {
+                    text,
+                    value: Value::Distance(km),
+                    odd,
+                })
+            }
+            Dimension::Volume => {
+                let (volume, text) = parsed::<Volume>(text, units)?;
+                let litres = volume.litres();
+                if litres <= 0.0 {
+                    return no("more than 0 l of oil is wanted");
+                }
+                let usual = self.job.unit.oil.as_ref().map_or(1.5, |oil| oil.amount.litres());
+                let odd = (!(0.5..=2.0).contains(&(litres / usual))).then(|| {
+                    format!("{volume} is far from the usual {usual:.2} l; give it again if it is right")
+                });
+                Ok(Read {
+                    text,
+                    value: Value::Volume(litres),
+                    odd,
+                })
+            }
+            _ => {
+                let (length, text) = parsed::<Length>(text, units)?;
+                let odd = self.odd_length(slot, field, length, units)?;
+                Ok(Read {
+                    text,
+                    value: Value::Length(length.nm()),
+                    odd,
+                })
+            }
+        }
+    }
+
+    /// What a length is likely to be, with how far it may be off before it is asked again.
+    fn expected_length(&self, slot: &Slot, field: Field) -> Option<(Length, f64, String)> {
+        let facts = self.facts();
+        let unit = &self.job.unit;
+        let item = slot.item.as_deref();
+        let side = Side::BOTH.into_iter().find(|side| item == Some(side.word()));
+        match field {
+            Field::PlateThickness | Field::SpareThickness | Field::Remeasured => {
+                let name = item?;
+                let plate = unit
+                    .plate(name)
+                    .or_else(|| self.job.drawer.spares.iter().find(|plate| plate.name == name))?;
+                Some((
+                    plate.nominal,
+                    0.25,
+                    format!("the {} of a new plate {name}", plate.nominal),
+                ))
+            }
+            Field::SpringHeight => {
+                let free = unit.spring.as_ref()?.stack.free_height();
+                Some((free, 0.15, format!("the {free} of a new spring")))
+            }
+            Field::RingHeight => {
+                let ring = *unit.rings.get(side?.index())?;
+                Some((ring, 0.1, format!("the {ring} of the unit file")))
+            }
+            Field::CaseDepth => {
+                let depth = match (unit.depth, side) {
+                    (crate::record::Depth::Through(depth), _) => depth,
+                    (crate::record::Depth::PerSide(depths), Some(side)) => *depths.get(side.index())?,
+                    _ => return None,
+                };
+                Some((depth, 0.05, format!("the {depth} of the unit file")))
+            }
+            Field::PressedHeight => {
+                let names = &facts.found()[side?.index()].plates;
+                let sum: Option<Length> = names
+                    .iter()
+                    .map(|name| facts.plate(name, false).measured.map(|one| one.value))
+                    .sum();
+                Some((sum?, 0.1, format!("the {} that its plates add up to", sum?)))
+            }
+            Field::MicrometerZero | Field::DepthGaugeZero => {
+                let field = if field == Field::MicrometerZero {
+                    Field::Micrometer
+                } else {
+                    Field::DepthGauge
+                };
+                let (id, _) = self.state.word(field, 1, None)?;
+                let instrument = self.job.instruments.iter().find(|one| one.id == id)?;
+                let standard = super::facts::gauge_of(&instrument.measures)?.standard;
+                Some((standard, 0.002, format!("its standard of {standard}")))
+            }
+            Field::DryClosing => {
+                let chosen = self.state.chosen(slot.round)?;
+                let predicted = facts.closing(&chosen.sides, side)?.value;
+                Some((predicted, 0.5, format!("the predicted {predicted}")))
+            }
+            _ => None,
+        }
+    }
+
+    fn odd_length(
+        &self,
+        slot: &Slot,
+        field: Field,
+        length: Length,
+        units: Units,
+    ) -> Result<Option<String>, Refusal> {
+        let from_zero = matches!(
+            field,
+            Field::PlateFlatness | Field::SpareFlatness | Field::WrenchExtension | Field::DryClosing
+        ) || matches!(field, Field::MicrometerZero | Field::DepthGaugeZero);
+        if length < Length::ZERO && !matches!(field, Field::MicrometerZero | Field::DepthGaugeZero) {
+            return no(format!(
+                "{} is less than nothing; a part or a gap can not be",
+                length.show(units)
+            ));
+        }
+        if length == Length::ZERO && !from_zero {
+            return no("0 is no measure of a part");
+        }
+        let again = "give it again if it is right";
+        let odd = match field {
+            Field::PlateFlatness | Field::SpareFlatness => (length > Length::from_um(1_000))
+                .then(|| format!("{} out of flat is much; {again}", length.show(units))),
+            Field::WrenchExtension => (length > Length::from_um(1_000_000))
+                .then(|| format!("an extension of {} is long; {again}", length.show(units))),
+            _ => self
+                .expected_length(slot, field)
+                .and_then(|(expected, share, what)| {
+                    // near nothing a share says little: a few hundredths are never odd
+                    let room = (expected.abs().mm() * share).max(0.05);
+                    let is_near = |mm: f64| (mm - expected.mm()).abs() <= room;
+                    if is_near(length.mm()) {
+                        return None;
+                    }
+                    let slips = [0.1, 10.0, 0.01, 100.0, 0.001, 1000.0, 25.4, 1.0 / 25.4];
+                    let meant = slips
+                        .iter()
+                        .map(|factor| length.mm() * factor)
+                        .find(|mm| is_near(*mm))
+                        .and_then(|mm| Length::from_mm(mm).ok())
+                        .map(|meant| format!(" did you mean {}?", meant.show(units)))
+                        .unwrap_or_default();
+                    Some(format!(
+                        "{} is far from {what}:{meant} {again}",
+                        length.show(units)
+                    ))
+                }),
+        };
+        Ok(odd)
+    }
+
+    fn odd_torque(&self, field: Field, torque: Torque) -> Option<String> {
+        let facts = self.facts();
+        let proof = &self.job.unit.proof;
+        let again = "give it again if it is right";
+        if field == Field::Breakaway {
+            let round = self.round();
+            let held = facts.held()?;
+            let expected = facts.expected(
+                &self.state.chosen(round)?.sides,
+                facts.closings(round)?,
+                held,
+                true,
+            )?;
+            if expected.newton_metres() > 1.0 {
+                let net = Torque::from_newton_metres(facts.corrected(torque).newton_metres() - facts.drag())
+                    .ok()?;
+                if let Some(words) = other_method_suspected(expected, net) {
+                    return Some(format!("{words}; check how the unit is held, and {again}"));
+                }
+                let share = net.newton_metres() / expected.newton_metres();
+                return (!(0.2..=5.0).contains(&share)).then(|| {
+                    format!("{torque} is far from the {expected} that the packs should hold; {again}")
+                });
+            }
+        }
+        (torque.newton_metres() > 3.0 * proof.most.newton_metres().max(30.0))
+            .then(|| format!("{torque} is far above the window's {}; {again}", proof.most))
+    }
+
+    fn read_word(&self, slot: &Slot, field: Field, text: &str) -> Result<Read, Refusal> {
+        let ways = self.ways(slot, field);
+        let (typed, reason) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+        let keys: Vec<&str> = ways.iter().map(|way| way.key.as_str()).collect();
+        let Some(word) = unique_start(typed, &keys) else {
+            return no(format!("\"{typed}\" is none of these: {}", keys.join(", ")));
+        };
+        let reason = reason.trim().to_string();
+        if reason.is_empty()
+            && let Some(why) = self.reason_wanted(slot, field, &word)
+        {
+            return no(format!("{why}; write it like this: {word} BECAUSE OF THIS"));
+        }
+        let text = if reason.is_empty() {
+            word.clone()
+        } else {
+            format!("{word} {reason}")
+        };
+        Read::plain(&text, Value::Word { word, reason })
+    }
+
+    /// Why a word is only taken with a reason, where that is so.
+    pub(super) fn reason_wanted(&self, slot: &Slot, field: Field, word: &str) -> Option<String> {
+        match field {
+            Field::Micrometer | Field::DepthGauge | Field::Wrench => {
+                let instrument = self.job.instruments.iter().find(|one| one.id == word)?;
+                let today = self.today();
+                (instrument.due.as_str() < today.as_str()).then(|| {
+                    format!(
+                        "{word} was due for calibration on {}: take another, or say why it is used all the same",
+                        instrument.due
+                    )
+                })
+            }
+            Field::Fate => Some(format!(
+                "to {word} a plate that is too close to call wants a reason"
+            )),
+            Field::DryDecision if word == "accept" => {
+                Some("going on against the dry build wants a reason".to_string())
+            }
+            Field::ProofDecision if word == "accept" => {
+                let verdict = self.facts().proof(slot.round).and_then(|proof| proof.verdict);
+                (verdict != Some(Verdict::Inside)).then(|| {
+                    format!(
+                        "the proof is {} its window; accepting it wants a reason",
+                        match verdict {
+                            Some(Verdict::TooCloseToCall) => "too close to call against".to_string(),
+                            Some(other) => other.to_string(),
+                            None => "not read against".to_string(),
+                        }
+                    )
+                })
+            }
+            _ => None,
+        }
+    }
+
+    /// The day of the newest entry, as `2026-11-25`.
+    fn today(&self) -> String {
+        let newest = self
+            .state
+            .trail
+            .iter()
+            .filter_map(|slot| self.state.answers.get(slot).map(|answer| answer.at.as_str()))
+            .max()
+            .unwrap_or(&self.state.started);
+        newest.chars().take(10).collect()
+    }
+
+    fn read_order(&self, slot: &Slot, text: &str) -> Result<Read, Refusal> {
+        let side = Side::BOTH
+            .into_iter()
+            .find(|side| slot.item.as_deref() == Some(side.word()));
+        let Some(plan) = side.and_then(|side| self.job.unit.packs.get(side.index())) else {
+            return no("no side is asked for");
+        };
+        if text.is_empty() || text.eq_ignore_ascii_case("same") {
+            return Read::plain("same", Value::Names(plan.order.clone()));
+        }
+        let names: Vec<String> = text
+            .split(|c: char| c.is_whitespace() || c == ',')
+            .filter(|name| !name.is_empty())
+            .map(str::to_string)
+            .collect();
+        let mut seen: Vec<&String> = Vec::new();
+        for name in &names {
+            if self.job.unit.plate(name).is_none() {
+                return no(format!("no plate of this unit is called {name}"));
+            }
+            if seen.contains(&name) {
+                return no(format!("plate {name} is named twice"));
+            }
+            seen.push(name);
+        }
+        let odd = (names.len() != plan.order.len()).then(|| {
+            format!(
+                "{} plates were named, but the unit file lists {} on this side; give them again if that is how it was found",
+                names.len(),
+                plan.order.len()
+            )
+        });
+        Ok(Read {
+            text: names.join(" "),
+            value: Value::Names(names),
+            odd,
+        })
+    }
+
+    fn read_choice(&self, text: &str) -> Result<Read, Refusal> {
+        let (word, reason) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+        let facts = self.facts();
+        if word.eq_ignore_ascii_case("hand") {
+            let Some(draft) = &self.draft else {
+                return no(
+                    "nothing has been changed by hand yet; write, for one: swap A B, or shims left 0.10 0.15",
+                );
+            };
+            let faults = self.faults_of(&draft.sides);
+            if !faults.is_empty() && reason.trim().is_empty() {
+                return no(format!(
+                    "this choice has a fault: {}; to take it all the same, write: hand BECAUSE OF THIS",
+                    faults.join("; ")
+                ));
+            }
+            let chosen = Chosen {
+                reason: reason.trim().to_string(),
+                ..draft.clone()
+            };
+            return Read::plain(text, Value::Chosen(chosen));
+        }
+        let outcome = match self.proposals() {
+            Ok(outcome) => outcome,
+            Err(why) => return no(why.clone()),
+        };
+        let picked = word
+            .parse::<usize>()
+            .ok()
+            .and_then(|n| outcome.choices.get(n.checked_sub(1)?).map(|c| (n, c)));
+        let Some((n, choice)) = picked else {
+            let hands = "or a change by hand: swap A B, shims left 0.10 0.15";
+            return match outcome.choices.len() {
+                0 => no(format!(
+                    "nothing that was measured fits; write {hands}; or pause and get what is missing"
+                )),
+                count => no(format!("one of the proposals is wanted, 1 to {count}, {hands}")),
+            };
+        };
+        match facts.chosen(&choice.sides, format!("proposal {n}")) {
+            Some(chosen) => Read::plain(text, Value::Chosen(chosen)),
+            None => no("these plates can not be put in an order with the wanted number of faces"),
+        }
+    }
+
+    /// What speaks against plates and shims, in words.
+    pub(super) fn faults_of(&self, sides: &[ChosenSide; 2]) -> Vec<String> {
+        match self.facts().request() {
+            Err(why) => vec![why],
+            Ok(request) => match evaluate(&request, self.facts().side_choices(sides)) {
+                Ok((_, faults)) => faults.iter().map(ToString::to_string).collect(),
+                Err(error) => vec![error.to_string()],
+            },
+        }
+    }
+
+    /// `swap A B` and `shims left 0.10 0.15` make a draft, which is shown and not yet taken.
+    fn change_by_hand(&mut self, text: &str) -> Result<Option<Taken>, Refusal> {
+        let mut words = text
+            .split(|c: char| c.is_whitespace() || c == ',')
+            .filter(|word| !word.is_empty());
+        let verb = words.next().unwrap_or("").to_lowercase();
+        if verb != "swap" && verb != "shims" {
+            return Ok(None);
+        }
+        let rest: Vec<&str> = words.collect();
+        let base = match (&self.draft, self.proposals()) {
+            (Some(draft), _) => Some(draft.clone()),
+            (None, Ok(outcome)) => outcome
+                .choices
+                .first()
+                .or(outcome.miss.as_ref().map(|miss| &miss.nearest))
+                .and_then(|choice| self.facts().chosen(&choice.sides, String::new())),
+            (None, Err(_)) => None,
+        };
+        let mut draft = base.unwrap_or_else(|| Chosen {
+            sides: self.facts().found(),
+            how: String::new(),
+            reason: String::new(),
+        });
+        if verb == "swap" {
+            let [a, b] = rest.as_slice() else {
+                return no("a swap names two plates: swap A B");
+            };
+            swap(&self.facts(), &mut draft.sides, a, b)?;
+        } else {
+            let Some((side, thicknesses)) = rest.split_first() else {
+                return no("shims are named with their side: shims left 0.10 0.15");
+            };
+            let side_named = Side::BOTH
+                .into_iter()
+                .find(|one| one.word().starts_with(&side.to_lowercase()));
+            let Some(side) = side_named.filter(|_| !side.is_empty()) else {
+                return no(format!("\"{side}\" is neither left nor right"));
+            };
+            let mut shims = Vec::new();
+            for text in thicknesses {
+                let (shim, _) = parsed::<Length>(text, self.state.units)?;
+                if shim <= Length::ZERO {
+                    return no(format!("a shim of {shim} can not be"));
+                }
+                shims.push(shim.nm());
+            }
+            if let Some(pack) = draft.sides.get_mut(side.index()) {
+                pack.shims_nanometres = shims;
+            }
+        }
+        draft.how = if draft.how.is_empty() {
+            format!("by hand: {text}")
+        } else {
+            format!("{}, {text}", draft.how)
+        };
+        let said = self.tell_draft(&draft);
+        self.draft = Some(draft);
+        Ok(Some(Taken {
+            entries: Vec::new(),
+            said,
+        }))
+    }
+
+    /// The words that a field's question may be answered with.
+    pub(super) fn ways(&self, slot: &Slot, field: Field) -> Vec<super::ask::Way> {
+        let way = |key: &str, words: String| super::ask::Way {
+            key: key.to_string(),
+            words,
+        };
+        let today = self.today();
+        let instruments = |wanted: fn(&Measures) -> bool| {
+            self.job
+                .instruments
+                .iter()
+                .filter(|one| wanted(&one.measures))
+                .map(|one| {
+                    let state = if one.due.as_str() < today.as_str() {
+                        "OUT OF DATE since"
+                    } else {
+                        "calibrated to"
+                    };
+                    way(
+                        &one.id,
+                        format!(
+                            "{}, {state} {}",
+                            measures_words(&one.measures, self.state.units),
+                            one.due
+                        ),
+                    )
+                })
+                .collect()
+        };
+        match field {
+            Field::Micrometer => instruments(|measures| matches!(measures, Measures::Thickness(_))),
+            Field::DepthGauge => instruments(|measures| matches!(measures, Measures::Depth(_))),
+            Field::Wrench => instruments(|measures| matches!(measures, Measures::Torque { .. })),
+            Field::PlateLook => LOOKS
+                .iter()
+                .map(|(word, words, rejects)| {
+                    way(
+                        word,
+                        if *rejects {
+                            format!("{words} (rejects it)")
+                        } else {
+                            (*words).to_string()
+                        },
+                    )
+                })
+                .collect(),
+            Field::Fate => vec![
+                way("keep", "use it; a reason is wanted".to_string()),
+                way("reject", "throw it out; a reason is wanted".to_string()),
+            ],
+            Field::DryDecision => vec![
+                way(
+                    "choose",
+                    "back to the choice, with this build kept on record".to_string(),
+                ),
+                way("accept", "go on all the same; a reason is wanted".to_string()),
+            ],
+            Field::Held => vec![
+                way(
+                    "case",
+                    "case held, one output turned, the other free: both packs slip".to_string(),
+                ),
+                way(
+                    "output",
+                    "one output held, the other turned, case free (as in the car)".to_string(),
+                ),
+            ],
+            Field::ProofDecision => {
+                let accept = match self.reason_wanted(slot, field, "accept") {
+                    Some(_) => "leave it so all the same; a reason is wanted",
+                    None => "leave it so",
+                };
+                vec![
+                    way("accept", accept.to_string()),
+                    way("again", "open it and go back to the choice".to_string()),
+                ]
+            }
+            _ => Vec::new(),
+        }
+    }
+}
+
+impl Facts<'_> {
+    /// Plates and shims of a choice in the shape that the choice module takes.
+    pub fn side_choices(&self, sides: &[ChosenSide; 2]) -> [SideChoice; 2] {
+        Side::BOTH.map(|side| {
+            let pack = &sides[side.index()];
+            let keyed = |wanted: Keying| {
+                pack.plates
+                    .iter()
+                    .filter(|name| self.keyed(name) == Some(wanted))
+                    .cloned()
+                    .collect()
+            };
+            SideChoice {
+                gear: keyed(Keying::Gear),
+                case: keyed(Keying::Case),
+                shims: pack
+                    .shims_nanometres
+                    .iter()
+                    .map(|nm| Length::from_nm(*nm))
+                    .collect(),
+            }
+        })
+    }
+}
+
+/// Puts two plates in each other's place; one of them may be a plate that is in neither pack.
+fn swap(facts: &Facts<'_>, sides: &mut [ChosenSide; 2], a: &str, b: &str) -> Result<(), Refusal> {
+    for name in [a, b] {
+        match facts.keyed(name) {
+            None => return no(format!("no plate is called {name}")),
+            Some(_) if facts.plate(name, true).rejected => {
+                return no(format!("plate {name} has been rejected"));
+            }
+            Some(_) if facts.plate(name, true).measured.is_none() => {
+                return no(format!("plate {name} has not been measured"));
+            }
+            Some(_) => {}
+        }
+    }
+    if facts.keyed(a) != facts.keyed(b) {
+        return no(format!(
+            "{a} and {b} are keyed to different things and can not take each other's place"
+        ));
+    }
+    let place = |sides: &[ChosenSide; 2], name: &str| {
+        (0..2).find_map(|side| {
+            sides[side]
+                .plates
+                .iter()
+                .position(|known| known == name)
+                .map(|n| (side, n))
+        })
+    };
+    let (at_a, at_b) = (place(sides, a), place(sides, b));
+    if at_a.is_none() && at_b.is_none() {
+        return no(format!("neither {a} nor {b} is in a pack"));
+    }
+    if let Some((side, n)) = at_a {
+        sides[side].plates[n] = b.to_string();
+    }
+    if let Some((side, n)) = at_b {
+        sides[side].plates[n] = a.to_string();
+    }
+    Ok(())
+}
+
+fn parsed<Q: Quantity>(text: &str, units: Units) -> Result<(Q, String), Refusal> {
+    match parse_bare::<Q>(text, Q::DIMENSION.usual_unit(units)) {
+        Ok(written) => Ok((written.value(), written.text().to_string())),
+        Err(QuantityError::Empty { .. }) => no(format!("{} is wanted here", Q::DIMENSION.article_name())),
+        Err(error) => no(error.to_string()),
+    }
+}
+
+/// The word that starts with what was typed, where there is only one.
+fn unique_start(typed: &str, keys: &[&str]) -> Option<String> {
+    let typed = typed.to_lowercase();
+    if typed.is_empty() {
+        return None;
+    }
+    if let Some(exact) = keys.iter().find(|key| key.to_lowercase() == typed) {
+        return Some((*exact).to_string());
+    }
+    let mut starting = keys.iter().filter(|key| key.to_lowercase().starts_with(&typed));
+    match (starting.next(), starting.next()) {
+        (Some(only), None) => Some((*only).to_string()),
+        _ => None,
+    }
+}
+
+fn read_done(text: &str) -> Result<Read, Refusal> {
+    if ["", "done", "d", "y", "yes", "ok"].contains(&text.to_lowercase().as_str()) {
+        Read::plain("done", Value::Done)
+    } else {
+        no("Enter or done is wanted when it is done; a note can be made with the note key")
+    }
+}
+
+fn read_plain(step: &Step, text: &str) -> Result<Read, Refusal> {
+    if step.kind == StepKind::Caution {
+        // a bare Enter, or a measuring instrument that sends one, must not acknowledge a caution
+        return if text.eq_ignore_ascii_case("yes") {
+            Read::plain("yes", Value::Done)
+        } else {
+            no("read it, and type the whole word yes when it is so")
+        };
+    }
+    match step.answer {
+        Plain::Done => read_done(text),
+        Plain::Text => {
+            let text = plain_text(text)?;
+            Read::plain(&text, Value::Text(text.clone()))
+        }
+        Plain::YesNo => match text.to_lowercase().as_str() {
+            "y" | "yes" => Read::plain("yes", Value::Yes(true)),
+            "n" | "no" => Read::plain("no", Value::Yes(false)),
+            _ => no("yes or no is wanted"),
+        },
+    }
+}
+
+/// What an instrument does, in a few words.
+fn measures_words(measures: &Measures, units: Units) -> String {
+    match measures {
+        Measures::Thickness(gauge) | Measures::Depth(gauge) => format!(
+            "reads to {}, ± {} by its certificate",
+            gauge.resolution.show(units),
+            gauge.calibration.show(units)
+        ),
+        Measures::Torque { relative, length } => {
+            format!(
+                "± {:.1} % by its certificate, {} long",
+                relative.value() * 100.0,
+                length.show(units)
+            )
+        }
+    }
+}

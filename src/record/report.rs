@@ -1,0 +1,116 @@
+use super::build::{Build, LayerKind};
+use crate::quantity::{Length, Torque};
+use serde_json::{Map, Value, json};
+
+/// What a build comes to, for machines: one object, the unit of measure in each key's name.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Summary(Value);
+
+/// A report could not be written.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[error("{0}")]
+pub struct ReportError(String);
+
+/// The report as JSON text with a newline at its end.
+pub fn to_json(summary: &Summary) -> Result<String, ReportError> {
+    serde_json::to_string_pretty(&summary.0)
+        .map(|text| text + "\n")
+        .map_err(|error| ReportError(error.to_string()))
+}
+
+fn um(length: Option<Length>) -> Value {
+    length.map_or(Value::Null, |length| json!(length.um()))
+}
+
+fn newton_metres(torque: Option<Torque>) -> Value {
+    torque.map_or(Value::Null, |torque| json!(torque.newton_metres()))
+}
+
+impl Build {
+    /// The figures that matter, for `--json`.
+    pub fn summary(&self) -> Summary {
+        let plates: Vec<Value> = self
+            .plates
+            .iter()
+            .map(|plate| {
+                json!({
+                    "name": plate.name, "kind": plate.kind, "mean_um": um(plate.mean),
+                    "uncertainty_um": um(plate.uncertainty), "least_um": um(plate.least),
+                    "spread_um": um(plate.spread), "flatness_um": um(plate.flatness),
+                    "verdict": plate.verdict, "fate": plate.fate, "reason": plate.reason,
+                })
+            })
+            .collect();
+        let closings: Vec<Value> = self
+            .closings
+            .iter()
+            .map(|line| {
+                json!({
+                    "what": line.what, "predicted_um": um(line.predicted), "measured_um": um(line.measured),
+                    "uncertainty_um": um(line.uncertainty), "least_um": um(line.least), "target_um": um(line.target),
+                    "most_um": um(line.most), "verdict": line.verdict,
+                })
+            })
+            .collect();
+        let mut packs = Map::new();
+        for pack in &self.packs {
+            let layers: Vec<Value> = pack
+                .layers
+                .iter()
+                .filter(|layer| layer.kind != LayerKind::Gap)
+                .map(|layer| {
+                    json!({"kind": layer.kind.word(), "name": layer.name, "thickness_um": layer.thickness.um()})
+                })
+                .collect();
+            packs.insert(
+                pack.side.clone(),
+                json!({"active_faces": pack.active_faces, "layers": layers}),
+            );
+        }
+        let proofs: Vec<Value> = self
+            .proofs
+            .iter()
+            .map(|proof| {
+                json!({
+                    "round": proof.round, "breakaway_nm": newton_metres(proof.turning),
+                    "first_movement_nm": newton_metres(proof.still), "least_nm": proof.window.0.newton_metres(),
+                    "most_nm": proof.window.1.newton_metres(), "verdict": proof.verdict,
+                    "friction": proof.friction.map(|mu| mu.value()),
+                })
+            })
+            .collect();
+        Summary(json!({
+            "build": self.id,
+            "unit": self.unit_name,
+            "procedure": self.procedure.id,
+            "procedure_digest": self.procedure.digest,
+            "begun": self.started,
+            "finished": self.finished,
+            "plates": plates,
+            "packs": packs,
+            "closings": closings,
+            "preload_force_n": self.preload.as_ref().map(|preload| preload.force.newtons()),
+            "preload_uncertainty_n": self.preload.as_ref().and_then(|p| p.uncertainty.map(|u| u.newtons())),
+            "drive_share": self.curve.as_ref().map(|curve| curve.drive_share.value()),
+            "coast_share": self.curve.as_ref().map(|curve| curve.coast_share.value()),
+            "class": self.curve.as_ref().map(|curve| curve.class.clone()),
+            "proofs": proofs,
+            "open_points": self.open,
+            "signatures": self.signatures.iter().map(|s| json!({"role": s.role, "name": s.name, "at": s.at})).collect::<Vec<_>>(),
+            "digest": self.digest,
+        }))
+    }
+}
+
+/// What is in the book, for machines: each build with its state.
+pub fn shelf_summary<'b>(builds: impl Iterator<Item = (&'b Build, &'b str)>) -> Summary {
+    let builds: Vec<Value> = builds
+        .map(|(build, state)| {
+            json!({
+                "build": build.id, "unit": build.unit_name, "procedure": build.procedure.id, "begun": build.started,
+                "finished": build.finished, "state": state, "digest": build.digest,
+            })
+        })
+        .collect();
+    Summary(json!({ "builds": builds }))
+}

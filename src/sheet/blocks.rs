@@ -1,0 +1,144 @@
+//! What a sheet is made of, before anything has a place.
+
+use crate::quantity::{Torque, Units};
+use crate::record::{Curve, Pack};
+
+/// A whole sheet.
+pub(super) struct Document {
+    /// The build's name.
+    pub id: String,
+    /// The title for the file and for the tops of the pages.
+    pub title: String,
+    /// The unit's name.
+    pub unit: String,
+    /// The line below it: procedure and dates.
+    pub under: String,
+    /// The first groups of the digest.
+    pub digest: String,
+    /// Whether the build is finished.
+    pub finished: bool,
+    /// The sections in order.
+    pub sections: Vec<Section>,
+}
+
+/// A part of the sheet under a head.
+pub(super) struct Section {
+    pub head: String,
+    pub blocks: Vec<Block>,
+}
+
+/// A thing in a section.
+pub(super) enum Block {
+    /// Labels and texts, two columns of them.
+    Pairs(Vec<(String, String)>),
+    /// A table.
+    Table(Table),
+    /// A paragraph.
+    Text(Style, String),
+    /// The packs in order.
+    Packs(Vec<Pack>, Units),
+    /// The lock curve.
+    Curve(Curve, Units),
+    /// Breakaway readings over the window.
+    Strip(Strip),
+    /// A line for a signature.
+    Sign(SignLine),
+}
+
+/// How a paragraph looks.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Style {
+    /// Plain.
+    Plain,
+    /// Smaller and grey: how to read what stands above.
+    Small,
+    /// An item of a list.
+    Item,
+    /// A caution, with a bar beside it.
+    Caution,
+    /// What must not be missed, in a frame.
+    Framed,
+    /// A digest.
+    Digest,
+}
+
+/// A table.
+pub(super) struct Table {
+    pub columns: Vec<Column>,
+    pub rows: Vec<Vec<Cell>>,
+}
+
+/// A column of a table.
+pub(super) struct Column {
+    pub title: String,
+    /// Set to the right: numbers.
+    pub right: bool,
+    /// Not broken into lines while there is any other way: numbers, and lists of them.
+    pub firm: bool,
+}
+
+/// A cell of a table.
+#[derive(Clone, Default)]
+pub(super) struct Cell {
+    pub text: String,
+    /// Set bold.
+    pub strong: bool,
+}
+
+impl<T: Into<String>> From<T> for Cell {
+    fn from(text: T) -> Cell {
+        Cell {
+            text: text.into(),
+            strong: false,
+        }
+    }
+}
+
+impl Cell {
+    /// A bold cell if `strong`.
+    pub fn strong_if(strong: bool, text: impl Into<String>) -> Cell {
+        Cell {
+            text: text.into(),
+            strong,
+        }
+    }
+}
+
+/// A column of words.
+pub(super) fn words(title: &str) -> Column {
+    Column {
+        title: title.to_string(),
+        right: false,
+        firm: false,
+    }
+}
+
+/// A column of numbers.
+pub(super) fn figures(title: impl Into<String>) -> Column {
+    Column {
+        title: title.into(),
+        right: true,
+        firm: true,
+    }
+}
+
+/// Breakaway readings over their windows.
+pub(super) struct Strip {
+    pub units: Units,
+    pub rows: Vec<StripRow>,
+}
+
+/// The readings of one round in one direction.
+pub(super) struct StripRow {
+    pub label: String,
+    pub window: (Torque, Torque),
+    /// First movement or not, and the torque.
+    pub points: Vec<(bool, Torque)>,
+}
+
+/// A line to sign on.
+pub(super) struct SignLine {
+    pub role: String,
+    pub name: String,
+    pub at: String,
+}

@@ -1,0 +1,314 @@
+//! From a build to blocks, in the order of the sheet.
+
+use super::blocks::{Block, Document, Section, SignLine, Strip, StripRow, Style, Table, words};
+use super::numbers::{NOTHING, capital, firm, first_groups, force_with, grouped, moment, zoned};
+use super::tables;
+use crate::record::{Build, Preload};
+
+/// Whose word comes first. It is on every sheet.
+const FIRST_WORD: &str = "The vehicle maker's manual, local rules and a qualified person come first. \
+     This sheet does not say that the unit is safe.";
+
+/// What stands on a sheet whose build has no caution on record.
+const USUAL_CAUTIONS: [&str; 2] = [
+    "Lifting: level hard ground, wheels chocked; the jack only lifts; rated stands under the maker's points; shake \
+     the car before going under. Never run the engine with one driven wheel on the ground: the axle can drive the \
+     car off its stands.",
+    "Torque work: the cover is under the force of the springs. Slacken and tighten evenly and crosswise, by stages, \
+     with the maker's figures, on clean threads and with a wrench that is in date.",
+];
+
+/// The whole sheet.
+pub(super) fn document(build: &Build) -> Document {
+    let dates = match &build.finished {
+        Some(finished) => format!("{} to {}", zoned(&build.started), zoned(finished)),
+        None => format!("begun {}, not finished", zoned(&build.started)),
+    };
+    let sections = [
+        open_points(build),
+        identity(build),
+        pairs("Setting", &build.setting),
+        found_and_left(build),
+        plates(build),
+        packs(build),
+        closing(build),
+        curve(build),
+        proof(build),
+        one_table("Bolts", tables::bolts(build)),
+        rejected(build),
+        pairs(
+            "Oil, running in, other checks",
+            &[&build.oil[..], &build.checks[..]].concat(),
+        ),
+        one_table("Notes, skips, overrides, corrections", tables::remarks(build)),
+        cautions(build),
+        signatures(build),
+    ];
+    Document {
+        id: build.id.clone(),
+        title: format!("{}: build sheet {}", build.unit_name, build.id),
+        unit: build.unit_name.clone(),
+        under: format!("{} · {dates}", build.procedure.title),
+        digest: first_groups(&build.digest),
+        finished: build.finished.is_some(),
+        sections: sections.into_iter().flatten().collect(),
+    }
+}
+
+fn section(head: &str, blocks: Vec<Block>) -> Option<Section> {
+    (!blocks.is_empty()).then(|| Section {
+        head: head.to_string(),
+        blocks,
+    })
+}
+
+fn pairs(head: &str, pairs: &[(String, String)]) -> Option<Section> {
+    if pairs.is_empty() {
+        return None;
+    }
+    section(head, vec![Block::Pairs(pairs.to_vec())])
+}
+
+fn one_table(head: &str, table: Table) -> Option<Section> {
+    if table.rows.is_empty() {
+        return None;
+    }
+    section(head, vec![Block::Table(table)])
+}
+
+fn open_points(build: &Build) -> Option<Section> {
+    let items = |texts: &[String]| -> Vec<Block> {
+        texts
+            .iter()
+            .map(|text| Block::Text(Style::Item, text.clone()))
+            .collect()
+    };
+    match (build.open.is_empty(), build.finished.is_some()) {
+        (false, _) => section("Open points", items(&build.open)),
+        (true, false) => section(
+            "Open points",
+            items(&["No single point is open, but the build has not been finished.".to_string()]),
+        ),
+        (true, true) => None,
+    }
+}
+
+fn identity(build: &Build) -> Option<Section> {
+    let mut all = build.identity.clone();
+    let followed = &build.procedure;
+    let mut add = |label: &str, text: String| all.push((label.to_string(), text));
+    add(
+        "Procedure",
+        if followed.digest.is_empty() {
+            followed.id.clone()
+        } else {
+            format!("{}, digest {}", followed.id, first_groups(&followed.digest))
+        },
+    );
+    for signature in &build.signatures {
+        add(&capital(&signature.role), signature.name.clone());
+    }
+    section("Identity", vec![Block::Pairs(all)])
+}
+
+fn found_and_left(build: &Build) -> Option<Section> {
+    let cell = |text: &Option<String>| text.clone().unwrap_or_else(|| NOTHING.to_string()).into();
+    one_table(
+        "As found and as left",
+        Table {
+            columns: vec![words("What"), words("As found"), words("As left")],
+            rows: build
+                .found_and_left
+                .iter()
+                .map(|row| vec![row.what.as_str().into(), cell(&row.found), cell(&row.left)])
+                .collect(),
+        },
+    )
+}
+
+fn plates(build: &Build) -> Option<Section> {
+    if build.plates.is_empty() {
+        return None;
+    }
+    section(
+        "Plates",
+        vec![
+            Block::Table(tables::plates(build)),
+            Block::Text(Style::Small, tables::how_uncertain()),
+        ],
+    )
+}
+
+fn packs(build: &Build) -> Option<Section> {
+    if build.packs.is_empty() {
+        return None;
+    }
+    section(
+        "Packs, from the case wall to the pressure ring",
+        vec![Block::Packs(build.packs.clone(), build.units)],
+    )
+}
+
+fn closing(build: &Build) -> Option<Section> {
+    let mut blocks = Vec::new();
+    if !build.closings.is_empty() {
+        blocks.push(Block::Table(tables::closings(build)));
+    }
+    if let Some(preload) = &build.preload {
+        blocks.push(Block::Pairs(preload_pairs(preload, build)));
+        blocks.extend(
+            preload
+                .traps
+                .iter()
+                .map(|trap| Block::Text(Style::Item, trap.clone())),
+        );
+    }
+    section("Gap and preload", blocks)
+}
+
+fn preload_pairs(preload: &Preload, build: &Build) -> Vec<(String, String)> {
+    let units = build.units;
+    let mut all = vec![
+        ("Installed height".to_string(), firm(&preload.height.show(units))),
+        (
+            "Force on each pack".to_string(),
+            force_with(preload.force, preload.uncertainty, units),
+        ),
+    ];
+    if let Some((low, high)) = preload.interval {
+        all.push((
+            "95 % interval".to_string(),
+            format!("{} to {}", firm(&low.show(units)), firm(&high.show(units))),
+        ));
+    }
+    all.push(("Spring rate there".to_string(), firm(&preload.rate.show(units))));
+    all.push((
+        "Breakaway from it".to_string(),
+        firm(&preload.breakaway.show(units)),
+    ));
+    all
+}
+
+fn curve(build: &Build) -> Option<Section> {
+    let curve = build.curve.as_ref().filter(|curve| !curve.points.is_empty())?;
+    section(
+        &format!(
+            "Lock curve: {}, locking share {} on drive, {} on coast",
+            curve.class, curve.drive_share, curve.coast_share
+        ),
+        vec![Block::Curve(curve.clone(), build.units)],
+    )
+}
+
+fn proof(build: &Build) -> Option<Section> {
+    if build.proofs.is_empty() {
+        return None;
+    }
+    let mut blocks = vec![Block::Table(tables::rounds(build))];
+    if build.proofs.iter().any(|round| !round.readings.is_empty()) {
+        blocks.push(Block::Strip(strip(build)));
+        blocks.push(Block::Table(tables::readings(build)));
+        blocks.push(Block::Text(Style::Small, tables::how_read(build)));
+    }
+    for round in &build.proofs {
+        let advice = |words| Block::Text(Style::Item, format!("After round {}: {words}", round.round));
+        blocks.extend(round.advice.iter().map(advice));
+    }
+    section("Proof by breakaway torque", blocks)
+}
+
+fn strip(build: &Build) -> Strip {
+    let mut rows = Vec::new();
+    for round in &build.proofs {
+        for direction in tables::directions(std::slice::from_ref(round)) {
+            let points = round.readings.iter().filter(|r| r.direction == direction);
+            rows.push(StripRow {
+                label: format!("{}, {direction}", round.round),
+                window: round.window,
+                points: points.map(|r| (r.first_movement, r.corrected)).collect(),
+            });
+        }
+    }
+    Strip {
+        units: build.units,
+        rows,
+    }
+}
+
+fn rejected(build: &Build) -> Option<Section> {
+    if build.plates.is_empty() {
+        return None;
+    }
+    let table = tables::rejected(build);
+    let mut blocks = Vec::new();
+    if !build.plates.iter().any(|plate| plate.rejected) {
+        blocks.push(Block::Text(Style::Plain, "No plate was rejected.".to_string()));
+    }
+    if !table.rows.is_empty() {
+        blocks.push(Block::Table(table));
+    }
+    section("Rejected and doubtful plates", blocks)
+}
+
+fn cautions(build: &Build) -> Option<Section> {
+    let mut blocks = Vec::new();
+    for caution in &build.cautions {
+        blocks.extend(
+            caution
+                .words
+                .iter()
+                .map(|words| Block::Text(Style::Caution, words.clone())),
+        );
+        blocks.push(Block::Text(
+            Style::Small,
+            if caution.by.is_empty() {
+                "Acknowledged by nobody.".to_string()
+            } else {
+                format!("Acknowledged by {}, {}.", caution.by, moment(&caution.at))
+            },
+        ));
+    }
+    if blocks.is_empty() {
+        blocks.extend(USUAL_CAUTIONS.map(|words| Block::Text(Style::Caution, words.to_string())));
+        blocks.push(Block::Text(
+            Style::Small,
+            "No acknowledgement of a caution is on record.".to_string(),
+        ));
+    }
+    section("Cautions", blocks)
+}
+
+fn signatures(build: &Build) -> Option<Section> {
+    let mut blocks = vec![Block::Text(Style::Framed, FIRST_WORD.to_string())];
+    let line = |role: &str, name: &str, at: &str| {
+        Block::Sign(SignLine {
+            role: capital(role),
+            name: name.to_string(),
+            at: zoned(at),
+        })
+    };
+    blocks.extend(
+        build
+            .signatures
+            .iter()
+            .map(|signature| line(&signature.role, &signature.name, &signature.at)),
+    );
+    for role in ["built by", "checked by"] {
+        if !build.signatures.iter().any(|signature| signature.role == role) {
+            blocks.push(line(role, "", ""));
+        }
+    }
+    if build.digest.is_empty() {
+        blocks.push(Block::Text(
+            Style::Plain,
+            "The journal has no digest yet.".to_string(),
+        ));
+    } else {
+        blocks.push(Block::Text(
+            Style::Plain,
+            "Digest of the journal, to tell whether a journal is the one that is printed here:".to_string(),
+        ));
+        blocks.push(Block::Text(Style::Digest, grouped(&build.digest)));
+    }
+    section("Signatures", blocks)
+}

@@ -1,0 +1,249 @@
+//! Tables and lists of pairs become pieces: rows that are placed one below the other.
+
+use super::blocks::{Cell, Table};
+use super::layout::{Flow, Piece, line_height, rule, text};
+use super::measure::{ASCENT, Face, POINT, widest_word, width, wrap};
+use super::page::Item;
+use super::visible::on_paper;
+
+/// Size of type in tables.
+const BODY: f64 = 8.5;
+/// Size of type in the heads of tables.
+const HEAD: f64 = 8.0;
+/// Space above and below the text of a row.
+const PAD: f64 = 0.45;
+/// Space between columns.
+const GUTTER: f64 = 3.0;
+/// A row of more lines than this may be broken over two pages.
+const MOST_KEPT: usize = 8;
+/// Grey of the lines under rows.
+const HAIR: f64 = 0.72;
+
+fn face(cell: &Cell) -> Face {
+    if cell.strong { Face::Bold } else { Face::Regular }
+}
+
+/// The widths of the columns, gutters included; together they are `room`.
+///
+/// Columns get what their widest cell needs if there is room, and share what is over. If not, the widest are cut down
+/// to a common width; numbers last of all.
+fn widths(table: &Table, room: f64) -> Vec<f64> {
+    let column = |i: usize| table.rows.iter().filter_map(move |row| row.get(i));
+    let mut natural = Vec::new();
+    let mut least = Vec::new();
+    let mut titled = Vec::new();
+    for (i, col) in table.columns.iter().enumerate() {
+        let head = widest_word(&col.title, Face::Bold, HEAD);
+        let full = |c: &Cell| width(&on_paper(&c.text), face(c), BODY);
+        let need = column(i).map(full).fold(head, f64::max);
+        let word = column(i)
+            .map(|c| widest_word(&c.text, face(c), BODY))
+            .fold(head, f64::max);
+        titled.push(need.max(width(&on_paper(&col.title), Face::Bold, HEAD)) + GUTTER);
+        natural.push(need + GUTTER);
+        least.push(
+            if col.firm {
+                need.min(42.0)
+            } else {
+                word.min(26.0).max(head)
+            } + GUTTER,
+        );
+    }
+    let count = natural.len().max(1) as f64;
+    // titles in one line if there is room for that, else broken at their spaces
+    for widths in [&titled, &natural] {
+        let wanted: f64 = widths.iter().sum();
+        if wanted <= room {
+            return widths.iter().map(|w| w + (room - wanted) / count).collect();
+        }
+    }
+    let floor: f64 = least.iter().sum();
+    if floor >= room {
+        return least.iter().map(|w| w * room / floor).collect();
+    }
+    let capped = |cap: f64| -> Vec<f64> {
+        natural
+            .iter()
+            .zip(&least)
+            .map(|(n, l)| n.min(cap).max(*l))
+            .collect()
+    };
+    let (mut low, mut high) = (0.0, room);
+    for _ in 0..40 {
+        let middle = (low + high) / 2.0;
+        if capped(middle).iter().sum::<f64>() > room {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    capped(low)
+}
+
+/// The height of a row of `lines` lines.
+fn row_height(lines: usize, size: f64) -> f64 {
+    2.0 * PAD + line_height(size) * lines.max(1) as f64
+}
+
+/// Puts a table into the flow. Its head is repeated on every page that it runs on to.
+pub(super) fn table(flow: &mut Flow, table: &Table) {
+    let widths = widths(table, flow.room);
+    let lefts: Vec<f64> = widths
+        .iter()
+        .scan(0.0, |x, w| {
+            let left = *x;
+            *x += w;
+            Some(left)
+        })
+        .collect();
+    let inset = GUTTER / 2.0;
+    let place = |items: &mut Vec<Item>, i: usize, line: usize, size: f64, face: Face, words: &str| {
+        let right = table.columns.get(i).is_some_and(|c| c.right);
+        let x = if right {
+            lefts[i] + widths[i] - inset - width(words, face, size)
+        } else {
+            lefts[i] + inset
+        };
+        let y = PAD + ASCENT * size * POINT + line as f64 * line_height(size);
+        items.push(text(x, y, size, face, words, 0.0));
+    };
+
+    // a hair of slack, so that rounding does not break what was measured to fit
+    let room = |i: usize| widths[i] - GUTTER + 1e-6;
+    let titles: Vec<Vec<String>> = table
+        .columns
+        .iter()
+        .enumerate()
+        .map(|(i, column)| wrap(&column.title, Face::Bold, HEAD, room(i)))
+        .collect();
+    let deep = titles.iter().map(Vec::len).max().unwrap_or(1);
+    let height = row_height(deep, HEAD);
+    let mut head = vec![Item::Polygon {
+        points: vec![(0.0, 0.0), (flow.room, 0.0), (flow.room, height), (0.0, height)],
+        fill: Some(0.9),
+        outline: 0.0,
+    }];
+    for (i, lines) in titles.iter().enumerate() {
+        // short titles stand on the last line, next to the numbers
+        for (k, line) in lines.iter().enumerate() {
+            place(&mut head, i, deep - lines.len() + k, HEAD, Face::Bold, line);
+        }
+    }
+    head.push(rule(0.0, height, flow.room, 0.3, 0.0));
+    let repeat = flow.push_table_head(Piece::new(1.2, height, head).glued());
+
+    let last = table.rows.len().saturating_sub(1);
+    for (n, row) in table.rows.iter().enumerate() {
+        let cells: Vec<(Face, Vec<String>)> = row
+            .iter()
+            .enumerate()
+            .take(widths.len())
+            .map(|(i, cell)| (face(cell), wrap(&cell.text, face(cell), BODY, room(i))))
+            .collect();
+        let deep = cells.iter().map(|(_, lines)| lines.len()).max().unwrap_or(1);
+        // the first two rows stay with the head, the last two with each other
+        let glue = n == 0 && last > 0 || n + 1 == last;
+        let step = if deep > MOST_KEPT { 1 } else { deep };
+        let mut from = 0;
+        while from < deep {
+            let to = (from + step).min(deep);
+            let mut items = Vec::new();
+            for (i, (face, lines)) in cells.iter().enumerate() {
+                for (k, line) in lines.iter().enumerate().take(to).skip(from) {
+                    place(&mut items, i, k - from, BODY, *face, line);
+                }
+            }
+            let height = if to == deep || step > 1 {
+                row_height(to - from, BODY)
+            } else {
+                line_height(BODY)
+            };
+            if to == deep {
+                items.push(rule(0.0, height, flow.room, 0.12, HAIR));
+            }
+            let mut piece = Piece::new(0.0, height, items).under(repeat);
+            piece.glue = if step == deep {
+                glue
+            } else {
+                from == 0 || to + 1 == deep
+            };
+            flow.push(piece);
+            from = to;
+        }
+    }
+}
+
+/// Puts labels and texts into the flow, two to a row; a long text gets the whole width.
+pub(super) fn pairs(flow: &mut Flow, pairs: &[(String, String)]) {
+    const SIZE: f64 = 9.0;
+    const BETWEEN: f64 = 7.0;
+    let half = (flow.room - BETWEEN) / 2.0;
+    let label = pairs
+        .iter()
+        .map(|(label, _)| width(&on_paper(label), Face::Regular, SIZE))
+        .fold(0.0, f64::max)
+        .min(half * 0.42)
+        + 2.5;
+    let lines = |(name, value): &(String, String), room: f64| {
+        (
+            wrap(name, Face::Regular, SIZE, label - 2.5 + 1e-6),
+            wrap(value, Face::Regular, SIZE, room - label),
+        )
+    };
+    let mut waiting: Option<(Vec<String>, Vec<String>)> = None;
+    for (n, pair) in pairs.iter().enumerate() {
+        let narrow = lines(pair, half);
+        if narrow.1.len() > 3 {
+            if let Some(left) = waiting.take() {
+                pair_row(flow, &[left], half, label, SIZE);
+            }
+            pair_row(flow, &[lines(pair, flow.room)], flow.room, label, SIZE);
+            continue;
+        }
+        match waiting.take() {
+            Some(left) => pair_row(flow, &[left, narrow], half, label, SIZE),
+            None if n + 1 == pairs.len() => pair_row(flow, &[narrow], half, label, SIZE),
+            None => waiting = Some(narrow),
+        }
+    }
+}
+
+fn pair_row(flow: &mut Flow, columns: &[(Vec<String>, Vec<String>)], wide: f64, label: f64, size: f64) {
+    let deep = columns
+        .iter()
+        .map(|(l, v)| l.len().max(v.len()))
+        .max()
+        .unwrap_or(1);
+    let step = if deep > MOST_KEPT { 1 } else { deep };
+    let mut from = 0;
+    while from < deep {
+        let to = (from + step).min(deep);
+        let ends = to == deep;
+        let height = line_height(size) * (to - from) as f64 + if ends { 2.0 * PAD } else { 0.0 };
+        let mut items = Vec::new();
+        for (n, (labels, values)) in columns.iter().enumerate() {
+            let x = n as f64 * (flow.room - wide);
+            for k in from..to {
+                let y = PAD + ASCENT * size * POINT + (k - from) as f64 * line_height(size);
+                if let Some(words) = labels.get(k) {
+                    items.push(text(x, y, size, Face::Regular, words, 0.35));
+                }
+                if let Some(words) = values.get(k) {
+                    items.push(text(x + label, y, size, Face::Regular, words, 0.0));
+                }
+            }
+            if ends {
+                items.push(Item::Line {
+                    points: vec![(x, height), (x + wide, height)],
+                    thickness: 0.12,
+                    grey: HAIR,
+                    dash: 0.0,
+                });
+            }
+        }
+        let mut piece = Piece::new(0.0, height, items);
+        piece.glue = step < deep && (from == 0 || to + 1 == deep);
+        flow.push(piece);
+        from = to;
+    }
+}

@@ -1,0 +1,221 @@
+//! Widths of text from the fonts' own tables, and the breaking of lines.
+
+use super::visible::on_paper;
+use printpdf::ParsedFont;
+use std::sync::LazyLock;
+
+/// Millimetres in a typographic point.
+pub(super) const POINT: f64 = 25.4 / 72.0;
+
+/// How far a letter with an accent may reach above the baseline, in sizes.
+pub(super) const ASCENT: f64 = 0.93;
+
+/// How far a letter may reach below the baseline, in sizes.
+pub(super) const DESCENT: f64 = 0.24;
+
+/// A space that no line is broken at; printed as a plain space.
+pub(super) const FIRM: char = '\u{a0}';
+
+/// A typeface of the sheet.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Face {
+    /// For text and numbers.
+    Regular,
+    /// For heads and what must not be missed.
+    Bold,
+    /// For digests.
+    Mono,
+}
+
+impl Face {
+    /// All faces.
+    pub const ALL: [Face; 3] = [Face::Regular, Face::Bold, Face::Mono];
+
+    pub(super) fn bytes(self) -> &'static [u8] {
+        match self {
+            Face::Regular => include_bytes!("fonts/DejaVuSansCondensed.subset.ttf"),
+            Face::Bold => include_bytes!("fonts/DejaVuSansCondensed-Bold.subset.ttf"),
+            Face::Mono => include_bytes!("fonts/DejaVuSansMono.subset.ttf"),
+        }
+    }
+
+    pub(super) fn name(self) -> &'static str {
+        match self {
+            Face::Regular => "DejaVuSansCondensed",
+            Face::Bold => "DejaVuSansCondensed-Bold",
+            Face::Mono => "DejaVuSansMono",
+        }
+    }
+}
+
+/// The end of the table of widths: no character of the fonts but U+FFFD lies past it.
+const TABLE: usize = 0x2800;
+
+/// Widths in thousandths of the size by code point.
+struct Widths([Option<u16>; TABLE]);
+
+fn widths(face: Face) -> Box<Widths> {
+    let mut table = Box::new(Widths([None; TABLE]));
+    let Some(font) = ParsedFont::from_bytes(face.bytes(), 0, &mut Vec::new()) else {
+        return table;
+    };
+    for (&code, gid) in &font.codepoint_to_glyph {
+        let width = font.glyph_widths.get(gid).copied().unwrap_or(0);
+        if let Some(slot) = table.0.get_mut(code as usize).filter(|_| *gid != 0) {
+            // cut to whole thousandths, as the widths in the PDF are
+            *slot = Some((u32::from(width) * 1000 / u32::from(font.units_per_em.max(1))) as u16);
+        }
+    }
+    table
+}
+
+static REGULAR: LazyLock<Box<Widths>> = LazyLock::new(|| widths(Face::Regular));
+static BOLD: LazyLock<Box<Widths>> = LazyLock::new(|| widths(Face::Bold));
+static MONO: LazyLock<Box<Widths>> = LazyLock::new(|| widths(Face::Mono));
+
+/// The width of a character in thousandths of the size; `None` where the face does not have it.
+pub(super) fn advance(face: Face, c: char) -> Option<u16> {
+    let table = match face {
+        Face::Regular => &REGULAR,
+        Face::Bold => &BOLD,
+        Face::Mono => &MONO,
+    };
+    table.0.get(c as usize).copied().flatten()
+}
+
+/// The width of text that has been made visible, in millimetres, at a size in points.
+pub(super) fn width(text: &str, face: Face, size: f64) -> f64 {
+    let thousandths: u64 = text
+        .chars()
+        .map(|c| u64::from(advance(face, c).unwrap_or(600)))
+        .sum();
+    thousandths as f64 / 1000.0 * size * POINT
+}
+
+/// Breaks text into lines no wider than `room` millimetres: at spaces, and inside a word only where it is wider than
+/// a whole line. What is shown is [`on_paper`] of the text. There is at least one line.
+pub(super) fn wrap(text: &str, face: Face, size: f64, room: f64) -> Vec<String> {
+    let text = on_paper(text);
+    let mut lines = Vec::new();
+    let mut line = String::new();
+    let mut used = 0.0;
+    let space = width(" ", face, size);
+    for word in text.split(' ').filter(|w| !w.is_empty()) {
+        let wide = width(word, face, size);
+        let before = if line.is_empty() { 0.0 } else { space };
+        if used + before + wide <= room {
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(word);
+            used += before + wide;
+            continue;
+        }
+        if !line.is_empty() && wide <= room {
+            lines.push(std::mem::take(&mut line));
+            line.push_str(word);
+            used = wide;
+            continue;
+        }
+        // wider than a line: fill what is left of this one, then break anywhere
+        if !line.is_empty() {
+            if used + space + 8.0 * space < room {
+                line.push(' ');
+                used += space;
+            } else {
+                lines.push(std::mem::take(&mut line));
+                used = 0.0;
+            }
+        }
+        for c in word.chars() {
+            let wide = width(c.encode_utf8(&mut [0; 4]), face, size);
+            if used + wide > room && !line.trim_end().is_empty() {
+                lines.push(std::mem::take(&mut line).trim_end().to_string());
+                used = 0.0;
+            }
+            line.push(c);
+            used += wide;
+        }
+    }
+    if !line.is_empty() || lines.is_empty() {
+        lines.push(line);
+    }
+    for line in &mut lines {
+        if line.contains(FIRM) {
+            *line = line.replace(FIRM, " ");
+        }
+    }
+    lines
+}
+
+/// The widest piece of the text that is not broken at a space.
+pub(super) fn widest_word(text: &str, face: Face, size: f64) -> f64 {
+    on_paper(text)
+        .split(' ')
+        .map(|word| width(word, face, size))
+        .fold(0.0, f64::max)
+}
+
+/// The text cut with `…` where it is wider than `room`.
+pub(super) fn fit(text: &str, face: Face, size: f64, room: f64) -> String {
+    let text = on_paper(text).replace(FIRM, " ");
+    if width(&text, face, size) <= room {
+        return text;
+    }
+    let mut cut = String::new();
+    let mut used = width("…", face, size);
+    for c in text.chars() {
+        used += width(c.encode_utf8(&mut [0; 4]), face, size);
+        if used > room {
+            break;
+        }
+        cut.push(c);
+    }
+    cut.truncate(cut.trim_end().len());
+    cut.push('…');
+    cut
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_faces_have_what_the_trade_writes() {
+        for face in Face::ALL {
+            for c in "µ×·°±≤≥ΩéßłčμΔθ←→↑↓✓✗☐☑⌀½Жя–…½".chars() {
+                assert!(advance(face, c).is_some(), "{face:?} lacks {c}");
+            }
+        }
+    }
+
+    #[test]
+    fn digits_are_equally_wide() {
+        for face in Face::ALL {
+            let zero = advance(face, '0');
+            assert!(zero.is_some() && ('1'..='9').all(|c| advance(face, c) == zero));
+        }
+    }
+
+    #[test]
+    fn a_word_wider_than_a_line_is_broken_and_nothing_is_lost() {
+        let long = "x".repeat(200);
+        let lines = wrap(&format!("before {long} after"), Face::Regular, 9.0, 40.0);
+        assert!(lines.iter().all(|l| width(l, Face::Regular, 9.0) <= 40.0));
+        assert_eq!(lines.concat().matches('x').count(), 200);
+        assert!(lines[0].starts_with("before x") && lines[lines.len() - 1].ends_with(" after"));
+    }
+
+    #[test]
+    fn a_number_stays_with_its_unit() {
+        let lines = wrap("about 24.03\u{a0}mm", Face::Regular, 9.0, 17.0);
+        assert_eq!(lines, ["about", "24.03 mm"]);
+    }
+
+    #[test]
+    fn text_that_is_cut_says_so() {
+        assert_eq!(fit("short", Face::Regular, 9.0, 40.0), "short");
+        let cut = fit(&"long ".repeat(40), Face::Regular, 9.0, 40.0);
+        assert!(cut.ends_with('…') && width(&cut, Face::Regular, 9.0) <= 40.0);
+    }
+}

@@ -1,0 +1,317 @@
+//! Pages become the bytes of a PDF.
+//!
+//! Fonts are cut to the characters that are used and carry their mapping to Unicode, so that the text can be searched
+//! and copied. No clock and no counter of the process reaches the file: names and `/ID` come from the content.
+
+use super::measure::{Face, POINT};
+use super::page::{Item, Page};
+use allsorts::binary::read::ReadScope;
+use allsorts::font_data::FontData;
+use allsorts::subset::{CmapTarget, SubsetProfile, subset};
+use lopdf::{Object, StringFormat, dictionary};
+use printpdf::{
+    Color, FontId, Greyscale, Line, LineDashPattern, LinePoint, Mm, Op, PaintMode, ParsedFont, PdfDocument,
+    PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Point, Polygon, PolygonRing, Pt, TextItem, TextMatrix,
+    WindingOrder,
+};
+use std::collections::BTreeSet;
+
+/// Why a sheet could not be made into a PDF.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+pub enum SheetError {
+    /// A font that can not be read or cut.
+    #[error("the font {font} can not be used: {why}")]
+    Font {
+        /// The font.
+        font: &'static str,
+        /// What is wrong with it.
+        why: String,
+    },
+    /// A page that can not be written.
+    #[error("the pages can not be written: {why}")]
+    Write {
+        /// What is wrong.
+        why: String,
+    },
+}
+
+fn failed(why: impl ToString) -> SheetError {
+    SheetError::Write { why: why.to_string() }
+}
+
+/// The bytes of a PDF with these pages and this title.
+pub(super) fn write(pages: &[Page], title: &str) -> Result<Vec<u8>, SheetError> {
+    let mut document = PdfDocument::new(title);
+    for face in Face::ALL {
+        let used = characters(pages, face);
+        if !used.is_empty() {
+            let font = cut(face, &used)?;
+            // under a fixed name: the one that the library gives counts up over the whole process
+            document.resources.fonts.map.insert(id(face), PdfFont::new(font));
+        }
+    }
+    document.pages = pages
+        .iter()
+        .map(|page| PdfPage::new(Mm(page.width as f32), Mm(page.height as f32), operations(page)))
+        .collect();
+    finish(&document, title)
+}
+
+fn id(face: Face) -> FontId {
+    FontId(
+        match face {
+            Face::Regular => "regular",
+            Face::Bold => "bold",
+            Face::Mono => "mono",
+        }
+        .to_string(),
+    )
+}
+
+fn characters(pages: &[Page], wanted: Face) -> BTreeSet<char> {
+    let mut used = BTreeSet::new();
+    for item in pages.iter().flat_map(|page| &page.items) {
+        match item {
+            Item::Text { face, text, .. } if *face == wanted => used.extend(text.chars()),
+            Item::Mark { text, .. } if wanted == Face::Bold => used.extend(text.chars()),
+            _ => {}
+        }
+    }
+    used
+}
+
+/// The face with nothing but the characters that are used.
+fn cut(face: Face, used: &BTreeSet<char>) -> Result<ParsedFont, SheetError> {
+    let broken = |why: String| SheetError::Font {
+        font: face.name(),
+        why,
+    };
+    let whole = ParsedFont::from_bytes(face.bytes(), 0, &mut Vec::new())
+        .ok_or_else(|| broken("it can not be read".to_string()))?;
+    let mut glyphs = BTreeSet::new();
+    for c in used {
+        match whole.lookup_glyph_index(u32::from(*c)) {
+            Some(glyph) if glyph != 0 => glyphs.insert(glyph),
+            _ => return Err(broken(format!("it lacks {c:?}"))),
+        };
+    }
+    // the glyph for what is missing comes first
+    let glyphs: Vec<u16> = std::iter::once(0).chain(glyphs).collect();
+    let file = ReadScope::new(face.bytes())
+        .read::<FontData<'_>>()
+        .map_err(|e| broken(e.to_string()))?;
+    let tables = file.table_provider(0).map_err(|e| broken(e.to_string()))?;
+    let bytes = subset(&tables, &glyphs, &SubsetProfile::Minimal, CmapTarget::Unicode)
+        .map_err(|e| broken(e.to_string()))?;
+    let mut font = ParsedFont::from_bytes(&bytes, 0, &mut Vec::new())
+        .ok_or_else(|| broken("its subset can not be read".to_string()))?;
+    if let Some(lost) = used
+        .iter()
+        .find(|c| font.lookup_glyph_index(u32::from(**c)).is_none())
+    {
+        return Err(broken(format!("its subset lost {lost:?}")));
+    }
+    // a subset is marked by six capitals (ISO 32000-2, 9.9.2)
+    let tag: String = fingerprint(&bytes)
+        .iter()
+        .take(6)
+        .map(|b| char::from(b'A' + b % 26))
+        .collect();
+    font.font_name = Some(format!("{tag}+{}", face.name()));
+    Ok(font)
+}
+
+/// FNV-1a over 128 bits: tells files apart, protects nothing.
+fn fingerprint(bytes: &[u8]) -> [u8; 16] {
+    const BASIS: u128 = 0x6c62_272e_07bb_0142_62b8_2175_6295_c58d;
+    const PRIME: u128 = 0x0000_0000_0100_0000_0000_0000_0000_013b;
+    bytes
+        .iter()
+        .fold(BASIS, |hash, byte| (hash ^ u128::from(*byte)).wrapping_mul(PRIME))
+        .to_be_bytes()
+}
+
+/// Points from the lower left corner, rounded so that no last bit of a sine reaches the file.
+fn points(mm: f64) -> Pt {
+    Pt(((mm / POINT * 100.0).round() / 100.0) as f32)
+}
+
+fn grey(value: f64) -> Color {
+    Color::Greyscale(Greyscale {
+        percent: value as f32,
+        icc_profile: None,
+    })
+}
+
+fn corners(points_mm: &[(f64, f64)], height: f64) -> Vec<LinePoint> {
+    points_mm
+        .iter()
+        .map(|(x, y)| LinePoint {
+            p: Point {
+                x: points(*x),
+                y: points(height - y),
+            },
+            bezier: false,
+        })
+        .collect()
+}
+
+fn operations(page: &Page) -> Vec<Op> {
+    let mut ops = Vec::new();
+    let solid = || LineDashPattern::new(0.0, &[]);
+    for item in &page.items {
+        match item {
+            Item::Text {
+                x,
+                y,
+                size,
+                face,
+                text,
+                grey: level,
+            } => {
+                // the cursor is relative within a section, so each string has its own
+                ops.extend([
+                    Op::StartTextSection,
+                    Op::SetFillColor { col: grey(*level) },
+                    Op::SetFont {
+                        font: PdfFontHandle::External(id(*face)),
+                        size: Pt(*size as f32),
+                    },
+                    Op::SetTextCursor {
+                        pos: Point {
+                            x: points(*x),
+                            y: points(page.height - y),
+                        },
+                    },
+                    Op::ShowText {
+                        items: vec![TextItem::Text(text.clone())],
+                    },
+                    Op::EndTextSection,
+                ]);
+            }
+            Item::Mark {
+                x,
+                y,
+                size,
+                turn,
+                text,
+                grey: level,
+            } => ops.extend([
+                Op::StartTextSection,
+                Op::SetFillColor { col: grey(*level) },
+                Op::SetFont {
+                    font: PdfFontHandle::External(id(Face::Bold)),
+                    size: Pt((*size * 100.0).round() as f32 / 100.0),
+                },
+                Op::SetTextMatrix {
+                    matrix: TextMatrix::TranslateRotate(points(*x), points(page.height - y), *turn as f32),
+                },
+                Op::ShowText {
+                    items: vec![TextItem::Text(text.clone())],
+                },
+                Op::EndTextSection,
+            ]),
+            Item::Line {
+                points: path,
+                thickness,
+                grey: level,
+                dash,
+            } => {
+                let dashed = points(*dash).0.max(0.0);
+                ops.extend([
+                    Op::SetOutlineColor { col: grey(*level) },
+                    Op::SetOutlineThickness {
+                        pt: points(*thickness),
+                    },
+                    Op::SetLineDashPattern {
+                        dash: if dashed > 0.0 {
+                            LineDashPattern::new(0.0, &[dashed])
+                        } else {
+                            solid()
+                        },
+                    },
+                    Op::DrawLine {
+                        line: Line {
+                            points: corners(path, page.height),
+                            is_closed: false,
+                        },
+                    },
+                ]);
+            }
+            Item::Polygon {
+                points: path,
+                fill,
+                outline,
+            } => {
+                if let Some(level) = fill {
+                    ops.push(Op::SetFillColor { col: grey(*level) });
+                }
+                if *outline > 0.0 {
+                    ops.extend([
+                        Op::SetOutlineColor { col: grey(0.0) },
+                        Op::SetOutlineThickness { pt: points(*outline) },
+                        Op::SetLineDashPattern { dash: solid() },
+                    ]);
+                }
+                let mode = match (fill.is_some(), *outline > 0.0) {
+                    (true, true) => PaintMode::FillStroke,
+                    (false, true) => PaintMode::Stroke,
+                    (true, false) => PaintMode::Fill,
+                    (false, false) => continue,
+                };
+                ops.push(Op::DrawPolygon {
+                    polygon: Polygon {
+                        rings: vec![PolygonRing {
+                            points: corners(path, page.height),
+                        }],
+                        mode,
+                        winding_order: WindingOrder::NonZero,
+                    },
+                });
+            }
+        }
+    }
+    ops
+}
+
+fn utf16(text: &str) -> Object {
+    let mut bytes = vec![0xFE, 0xFF];
+    for unit in text.encode_utf16() {
+        bytes.extend(unit.to_be_bytes());
+    }
+    Object::String(bytes, StringFormat::Hexadecimal)
+}
+
+/// Sets what the library leaves out, and takes out what it counts up.
+fn finish(document: &PdfDocument, title: &str) -> Result<Vec<u8>, SheetError> {
+    let mut warnings = Vec::new();
+    let mut file = document.to_lopdf_document(&PdfSaveOptions::default(), &mut warnings);
+    file.version = "1.7".to_string();
+    let catalog = file
+        .trailer
+        .get(b"Root")
+        .and_then(Object::as_reference)
+        .and_then(|root| file.get_object_mut(root))
+        .and_then(Object::as_dict_mut)
+        .map_err(failed)?;
+    catalog.set("PageMode", "UseNone");
+    catalog.set("PageLayout", "SinglePage");
+    catalog.set("Lang", Object::string_literal("en-GB"));
+    catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
+    let info = dictionary! {
+        "Title" => utf16(&super::visible::on_paper(title)),
+        "Creator" => Object::string_literal("shimwright"),
+    };
+    let info = file.add_object(info);
+    file.trailer.set("Info", info);
+    file.trailer.remove(b"ID");
+    file.prune_objects();
+    file.compress();
+    let mut bytes = Vec::new();
+    file.save_to(&mut bytes).map_err(failed)?;
+    let mark = Object::String(fingerprint(&bytes).to_vec(), StringFormat::Hexadecimal);
+    file.trailer.set("ID", vec![mark.clone(), mark]);
+    bytes.clear();
+    file.save_to(&mut bytes).map_err(failed)?;
+    Ok(bytes)
+}

@@ -1,0 +1,340 @@
+//! The tables that paper and terminal share.
+
+use super::blocks::{Cell, Column, Table, figures, words};
+use super::measure::FIRM;
+use super::numbers::{COVERAGE, Lengths, NOTHING, firm, moment, torque, unit};
+use crate::quantity::{Length, Torque, Units};
+use crate::record::{BreakawayLine, Build, ProofRound};
+
+/// Whether a verdict needs no second look.
+fn calm(verdict: &str) -> bool {
+    verdict.is_empty() || verdict == "inside"
+}
+
+fn verdict(text: &str) -> Cell {
+    if text.is_empty() {
+        NOTHING.into()
+    } else {
+        Cell::strong_if(!calm(text), text)
+    }
+}
+
+/// Which column of [`plates`] has the readings.
+pub(super) const READINGS: usize = 2;
+
+/// Every plate.
+pub(super) fn plates(build: &Build) -> Table {
+    let all = &build.plates;
+    let mm = unit::<Length>(build.units);
+    let readings = Lengths::of(build.units, all.iter().flat_map(|p| p.readings.iter().copied()));
+    let means = Lengths::of(
+        build.units,
+        all.iter().flat_map(|p| p.mean.into_iter().chain(p.uncertainty)),
+    );
+    let rest = Lengths::of(
+        build.units,
+        all.iter()
+            .flat_map(|p| p.least.into_iter().chain(p.spread).chain(p.flatness)),
+    );
+    Table {
+        columns: vec![
+            words("Plate"),
+            words("Kind"),
+            Column {
+                firm: true,
+                ..words(&format!("Readings, {mm}"))
+            },
+            figures(format!("Mean ± U, {mm}")),
+            figures("Least"),
+            figures("Spread"),
+            figures("Flatness"),
+            words("Verdict"),
+            words("Fate"),
+        ],
+        rows: all
+            .iter()
+            .map(|plate| {
+                let kind = if plate.spare {
+                    format!("{}, spare", plate.kind)
+                } else {
+                    plate.kind.clone()
+                };
+                let read: Vec<String> = plate.readings.iter().map(|r| readings.number(*r)).collect();
+                vec![
+                    Cell::strong_if(true, &*plate.name),
+                    kind.into(),
+                    if read.is_empty() {
+                        NOTHING.into()
+                    } else {
+                        read.join(" ").into()
+                    },
+                    means.with(plate.mean, plate.uncertainty).into(),
+                    rest.maybe(plate.least).into(),
+                    rest.maybe(plate.spread).into(),
+                    rest.maybe(plate.flatness).into(),
+                    verdict(&plate.verdict),
+                    Cell::strong_if(plate.rejected, &*plate.fate),
+                ]
+            })
+            .collect(),
+    }
+}
+
+/// The plates that were thrown out, and those that there is something to say about.
+pub(super) fn rejected(build: &Build) -> Table {
+    Table {
+        columns: vec![
+            words("Plate"),
+            words("Kind"),
+            words("Fate"),
+            words("Verdict"),
+            words("Why"),
+        ],
+        rows: build
+            .plates
+            .iter()
+            .filter(|plate| plate.rejected || !plate.reason.is_empty())
+            .map(|plate| {
+                vec![
+                    Cell::strong_if(true, &*plate.name),
+                    plate.kind.as_str().into(),
+                    Cell::strong_if(plate.rejected, &*plate.fate),
+                    verdict(&plate.verdict),
+                    if plate.reason.is_empty() {
+                        NOTHING.into()
+                    } else {
+                        plate.reason.as_str().into()
+                    },
+                ]
+            })
+            .collect(),
+    }
+}
+
+/// Gaps and installed heights.
+pub(super) fn closings(build: &Build) -> Table {
+    let mm = unit::<Length>(build.units);
+    let numbers = Lengths::of(
+        build.units,
+        build.closings.iter().flat_map(|c| {
+            [c.predicted, c.uncertainty, c.measured, c.least, c.target, c.most]
+                .into_iter()
+                .flatten()
+        }),
+    );
+    Table {
+        columns: vec![
+            words("What"),
+            figures(format!("Least, {mm}")),
+            figures("Target"),
+            figures("Most"),
+            figures("Predicted ± U"),
+            figures("Measured"),
+            words("Verdict"),
+        ],
+        rows: build
+            .closings
+            .iter()
+            .map(|closing| {
+                vec![
+                    Cell::strong_if(true, &*closing.what),
+                    numbers.maybe(closing.least).into(),
+                    numbers.maybe(closing.target).into(),
+                    numbers.maybe(closing.most).into(),
+                    numbers.with(closing.predicted, closing.uncertainty).into(),
+                    numbers.maybe(closing.measured).into(),
+                    verdict(&closing.verdict),
+                ]
+            })
+            .collect(),
+    }
+}
+
+/// Which column of [`rounds`] says how the unit was held.
+pub(super) const HELD: usize = 1;
+
+/// The rounds of proof in a line each.
+pub(super) fn rounds(build: &Build) -> Table {
+    let nm = unit::<Torque>(build.units);
+    let maybe = |t: Option<Torque>| t.map_or_else(|| NOTHING.to_string(), |t| torque(t, build.units));
+    Table {
+        columns: vec![
+            figures("Round"),
+            words("Held"),
+            figures(format!("Window, {nm}")),
+            figures("First movement"),
+            figures("Turning"),
+            figures("Friction shown"),
+            words("Verdict"),
+        ],
+        rows: build
+            .proofs
+            .iter()
+            .map(|round| {
+                vec![
+                    round.round.to_string().into(),
+                    round.method.as_str().into(),
+                    window(round, build.units).into(),
+                    maybe(round.still).into(),
+                    maybe(round.turning).into(),
+                    round
+                        .friction
+                        .map_or_else(|| NOTHING.to_string(), |f| f.to_string())
+                        .into(),
+                    verdict(&round.verdict),
+                ]
+            })
+            .collect(),
+    }
+}
+
+/// The window of a round, without its unit.
+pub(super) fn window(round: &ProofRound, units: Units) -> String {
+    firm(&format!(
+        "{} to {}",
+        torque(round.window.0, units),
+        torque(round.window.1, units)
+    ))
+}
+
+/// The directions of all readings, each once, in the order in which they were taken.
+pub(super) fn directions(rounds: &[ProofRound]) -> Vec<&str> {
+    let mut all = Vec::new();
+    for reading in rounds.iter().flat_map(|round| &round.readings) {
+        if !all.contains(&reading.direction.as_str()) {
+            all.push(reading.direction.as_str());
+        }
+    }
+    all
+}
+
+/// Whether a wrench with an extension was used, so that what it showed is not the torque.
+fn extended(build: &Build) -> bool {
+    let mut readings = build.proofs.iter().flat_map(|round| &round.readings);
+    readings.any(|r| torque(r.read, build.units) != torque(r.corrected, build.units))
+}
+
+/// What the numbers in [`readings`] are.
+pub(super) fn how_read(build: &Build) -> String {
+    let nm = unit::<Torque>(build.units);
+    if extended(build) {
+        format!("Readings in {nm}: as the wrench showed, and after the arrow corrected for its extension.")
+    } else {
+        format!("Readings in {nm}.")
+    }
+}
+
+/// The readings of all rounds: a row for each position, a column for each direction and way of moving.
+pub(super) fn readings(build: &Build) -> Table {
+    let directions = directions(&build.proofs);
+    let extended = extended(build);
+    let show = |r: &BreakawayLine| {
+        let corrected = torque(r.corrected, build.units);
+        if extended {
+            format!("{}{FIRM}→{FIRM}{corrected}", torque(r.read, build.units))
+        } else {
+            corrected
+        }
+    };
+    let mut columns = vec![figures("Round"), figures("Position")];
+    for direction in &directions {
+        columns.push(figures(format!("{direction}: first movement")));
+        columns.push(figures(format!("{direction}: steady turning")));
+    }
+    let mut rows = Vec::new();
+    for round in &build.proofs {
+        let mut positions: Vec<u32> = round.readings.iter().map(|r| r.position).collect();
+        positions.sort_unstable();
+        positions.dedup();
+        for position in positions {
+            let mut row = vec![round.round.to_string().into(), position.to_string().into()];
+            for direction in &directions {
+                for first in [true, false] {
+                    let taken: Vec<String> = round
+                        .readings
+                        .iter()
+                        .filter(|r| (r.position, r.first_movement) == (position, first))
+                        .filter(|r| r.direction == *direction)
+                        .map(show)
+                        .collect();
+                    row.push(if taken.is_empty() {
+                        NOTHING.into()
+                    } else {
+                        taken.join(", ").into()
+                    });
+                }
+            }
+            rows.push(row);
+        }
+    }
+    Table { columns, rows }
+}
+
+/// The bolts.
+pub(super) fn bolts(build: &Build) -> Table {
+    Table {
+        columns: vec![
+            words("Bolts"),
+            words("Size, class, count"),
+            words("Stages"),
+            figures("Wrench set to"),
+            words("Wrench"),
+            words("Done by"),
+        ],
+        rows: build
+            .bolts
+            .iter()
+            .map(|bolt| {
+                let stages: Vec<String> = bolt.stages.iter().map(|stage| firm(stage)).collect();
+                vec![
+                    Cell::strong_if(true, &*bolt.group),
+                    bolt.what.as_str().into(),
+                    if stages.is_empty() {
+                        NOTHING.into()
+                    } else {
+                        stages.join(", then ").into()
+                    },
+                    bolt.setting
+                        .map_or_else(|| NOTHING.to_string(), |t| firm(&t.show(build.units)))
+                        .into(),
+                    bolt.wrench.as_str().into(),
+                    Cell::strong_if(
+                        bolt.by.is_empty(),
+                        if bolt.by.is_empty() { "not done" } else { &bolt.by },
+                    ),
+                ]
+            })
+            .collect(),
+    }
+}
+
+/// Notes, skips, overrides and corrections.
+pub(super) fn remarks(build: &Build) -> Table {
+    Table {
+        columns: vec![
+            words("What"),
+            words("Where"),
+            words("Words"),
+            words("Who and when"),
+        ],
+        rows: build
+            .remarks
+            .iter()
+            .map(|remark| {
+                vec![
+                    Cell::strong_if(remark.kind != "note", &*remark.kind),
+                    remark.place.as_str().into(),
+                    remark.text.as_str().into(),
+                    format!("{} {}", remark.by, moment(&remark.at)).trim().into(),
+                ]
+            })
+            .collect(),
+    }
+}
+
+/// How the uncertainties are to be read.
+pub(super) fn how_uncertain() -> String {
+    format!(
+        "± U is the expanded uncertainty, k = {COVERAGE}, about 95 %. The instrument's zero error is taken off."
+    )
+}
