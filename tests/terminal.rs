@@ -3,7 +3,7 @@
 //! The child is this test binary itself: [`the_one_that_is_talked_to`] puts a fixed list of questions when it finds
 //! `BENCH_CHILD` set. Nothing waits for a time: each step waits for a text on the screen, up to a deadline.
 
-// the helpers of a test may fail as a test does; the lint only knows the tests themselves
+// what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used)]
 
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
@@ -210,6 +210,12 @@ fn the_one_that_is_talked_to() {
         "interactive" => Interactive::new(false).and_then(|front| run(&mut front.settling(settle), &asks)),
         "plain" => Interactive::new(true).and_then(|front| run(&mut front.settling(settle), &asks)),
         "lines" => Lines::on_standard(80, colour_wanted(false)).and_then(|mut front| run(&mut front, &asks)),
+        "stuck" => Lines::on_standard(80, false).map(|_front| {
+            println!("STUCK");
+            loop {
+                std::thread::park();
+            }
+        }),
         "confirm" => Interactive::new(false).and_then(|front| {
             let go_on = front
                 .settling(settle)
@@ -335,11 +341,10 @@ impl Terminal {
         })
     }
 
-    /// Esc is a key of its own only when nothing follows at once, so this waits for the list.
+    /// Esc is a key of its own only when nothing follows at once, so this waits for the list down to its last line.
     fn open_menu(&mut self) -> String {
-        let before = self.screen().matches("go on with this question\n").count();
         self.type_in(ESC);
-        self.see_times("answer  go on with this question", before + 1)
+        self.see("[Esc: go on with this question]")
     }
 
     fn end(mut self) -> String {
@@ -523,6 +528,34 @@ fn enter_alone_does_not_acknowledge_a_caution() {
 }
 
 #[test]
+fn what_was_typed_before_a_caution_stood_there_does_not_acknowledge_it() {
+    let mut t = Terminal::open("interactive", "caution second");
+    t.see("Reading 1");
+    t.type_in("1.98\ryes\r");
+    t.see("Read and understood (type yes");
+    t.type_in("no\r");
+    let screen = t.see("\"no\" is no answer");
+    let wanted = [r#"thickness/1: Answer("1.98")"#, r#"spring-force: Answer("no")"#];
+    assert_eq!(answered(&screen), wanted, "{screen}");
+}
+
+#[test]
+fn control_c_typed_before_a_caution_stood_there_still_pauses() {
+    let mut t = Terminal::open("interactive", "caution second");
+    t.see("Reading 1");
+    t.type_in("1.98\ry\x03");
+    t.see("GOT spring-force: Pause");
+}
+
+#[test]
+fn control_d_opens_the_same_list_as_escape() {
+    let mut t = Terminal::open("interactive", "readings");
+    t.see("Reading 1");
+    t.type_in("\x04");
+    t.see("answer  go on with this question");
+}
+
+#[test]
 fn an_empty_answer_right_after_the_opening_is_not_taken() {
     let mut t = Terminal::sized("interactive", "done second", &[("BENCH_SETTLE", "3600")], 60, 80);
     t.see("Reading 1");
@@ -626,6 +659,30 @@ fn escape_leads_to_a_pause() {
     let screen = t.see("END");
     assert_eq!(answered(&screen), ["thickness/1: Pause"], "{screen}");
     t.end();
+}
+
+#[test]
+fn the_words_of_line_mode_work_here_too() {
+    let mut t = Terminal::open("interactive", "remark");
+    t.see("Oil as found");
+    t.type_in("!quit\r");
+    t.see("Not taken: \"!quit\" is no control word");
+    t.type_in("!help\r");
+    t.see("leave the question out, where that is allowed");
+    t.type_in("!note seal wept\r");
+    t.see(r#"GOT remark: Note("seal wept")"#);
+    t.see_times("Oil as found", 4);
+    t.type_in("!pause\r");
+    let screen = t.see("END");
+    assert!(
+        screen.contains("Paused. Every answer given so far is kept"),
+        "{screen}"
+    );
+    assert_eq!(
+        answered(&screen),
+        [r#"remark: Note("seal wept")"#, "remark: Pause"],
+        "{screen}"
+    );
 }
 
 #[test]
@@ -785,6 +842,23 @@ fn line_mode_works_on_a_terminal_and_control_c_pauses_it() {
         "{screen}"
     );
     assert!(t.child.wait().unwrap().success());
+}
+
+#[test]
+fn control_c_again_ends_line_mode_that_is_stuck() {
+    let mut t = Terminal::open("stuck", "readings");
+    t.see("STUCK");
+    let start = Instant::now();
+    let status = loop {
+        // two that come together count as one, so it is pressed until it works
+        t.type_in(CTRL_C);
+        if let Some(status) = t.child.try_wait().unwrap() {
+            break status;
+        }
+        assert!(start.elapsed() < DEADLINE, "it does not end");
+        std::thread::park_timeout(Duration::from_millis(20));
+    };
+    assert_eq!(status.exit_code(), 130);
 }
 
 /// Runs the child without a terminal, with `input` on a pipe.

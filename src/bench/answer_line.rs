@@ -4,7 +4,7 @@ use super::control::{Word, control};
 use super::visible;
 use crate::procedure::{Reply, Slot};
 
-/// One line of an answers file, without its line break, which [`Answers::parse`] reads back as it was.
+/// One line of an answers file, without its line break, which [`Answers`](super::Answers) reads back as it was.
 ///
 /// ```
 /// use shimwright::bench::answers_line;
@@ -162,6 +162,7 @@ mod tests {
         prop_oneof![
             any::<String>().prop_map(Reply::Answer),
             "[!#\"= a-c\\\\\r\n\t]{0,8}".prop_map(Reply::Answer),
+            "!(back|why|pause|help|note|skip)?( [a-c]{1,3})?".prop_map(Reply::Answer),
             Just(Reply::Back),
             Just(Reply::Why),
             Just(Reply::Pause),

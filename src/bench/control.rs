@@ -1,6 +1,6 @@
 use crate::procedure::{Ask, Expects, Reply, Way};
 
-/// The control words of line mode and of answers files, with what each does.
+/// The words that may be typed instead of an answer, with what each does.
 pub const CONTROL_WORDS: [(&str, &str); 6] = [
     ("!back", "open the answer before this one again"),
     ("!why", "say why this is asked"),
@@ -51,8 +51,16 @@ pub(super) fn control(line: &str) -> Result<Word, String> {
     }
 }
 
+/// The control words with what each does, one a line.
+pub(super) fn help() -> String {
+    CONTROL_WORDS
+        .iter()
+        .map(|(word, meaning)| format!("  {word:<12}  {meaning}\n"))
+        .collect()
+}
+
 /// The control words with what stands behind them.
-pub(super) fn names() -> Vec<&'static str> {
+fn names() -> Vec<&'static str> {
     CONTROL_WORDS.iter().map(|(name, _)| *name).collect()
 }
 

@@ -1,4 +1,4 @@
-use super::control::{completed, enter_is_an_answer};
+use super::control::{Word, completed, control, enter_is_an_answer, help};
 use super::screen::{
     colour_wanted, prompt, question, refusal_screen, said_screen, step_line, terminal_width, why_screen,
 };
@@ -28,9 +28,10 @@ fn keys(ask: &Ask) -> &'static str {
 
 /// Questions on a terminal, one at a time.
 ///
-/// Esc opens a list with everything that is not an answer; Ctrl-C means pause. Several lines pasted at once are handed
-/// on one by one to the questions that follow, up to a refusal or a caution: there the rest is named and let go, so
-/// that no reading ends up under another plate.
+/// Esc (or Ctrl-D) opens a list with everything that is not an answer, the control words work as in line mode, and
+/// Ctrl-C means pause. Several lines pasted at once are handed on one by one to the questions that follow, up to a
+/// refusal or a caution: there the rest is named and let go, so that no reading ends up under another plate. Keys
+/// typed before a caution stood on the screen do not acknowledge it.
 pub struct Interactive {
     colour: bool,
     settle: Duration,
@@ -157,6 +158,7 @@ impl Interactive {
                 self.choose(&visible(&ask.prompt), &ways, keys(ask))
             }
             Expects::OneOf(ways) if !ways.is_empty() => self.choose(&visible(&ask.prompt), ways, keys(ask)),
+            Expects::Acknowledge if forget_typed_ahead()? => Ok(Typed::Stop),
             Expects::Acknowledge => self.line(
                 &prompt(ask),
                 Some("type yes: a caution is not passed with Enter"),
@@ -234,6 +236,7 @@ impl Interactive {
                 .with_scorer(&starts)
                 .with_formatter(&shown)
                 .with_help_message(help)
+                .with_page_size(ways.len().clamp(1, 12))
                 .with_render_config(look(self.colour))
                 .raw_prompt();
             let key = chosen.map(|chosen| {
@@ -329,25 +332,36 @@ impl Interactive {
 
 impl Front for Interactive {
     fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
-        if let Some(line) = self.next_pasted(ask)? {
-            return Ok(Reply::Answer(completed(&ask.expects, &line)));
+        let draft: Rc<RefCell<String>> = Rc::default();
+        let mut pasted = self.next_pasted(ask)?;
+        if pasted.is_none() {
+            self.show(ask)?;
         }
-        self.show(ask)?;
-        let draft = Rc::default();
         loop {
-            match self.put(ask, &draft)? {
-                Typed::Line(text) => {
-                    let line = self.first_line(ask, &text);
-                    return Ok(Reply::Answer(completed(&ask.expects, &line)));
-                }
-                Typed::Menu => {
-                    if let Some(reply) = self.menu(ask)? {
-                        return Ok(reply);
-                    }
-                    self.show(ask)?;
-                }
+            let typed = match pasted.take() {
+                Some(line) => Typed::Line(line),
+                None => self.put(ask, &draft)?,
+            };
+            let line = match typed {
+                Typed::Line(text) => self.first_line(ask, &text),
                 Typed::Stop => return self.paused(),
+                Typed::Menu => match self.menu(ask)? {
+                    Some(reply) => return Ok(reply),
+                    None => {
+                        self.show(ask)?;
+                        continue;
+                    }
+                },
+            };
+            // a hand that is used to line mode finds its words here too
+            match control(&line) {
+                Ok(Word::Answer) => return Ok(Reply::Answer(completed(&ask.expects, &line))),
+                Ok(Word::Reply(Reply::Pause)) => return self.paused(),
+                Ok(Word::Reply(reply)) => return Ok(reply),
+                Ok(Word::Help) => self.write(&help())?,
+                Err(words) => self.refuse(&Refusal { words, sure: false })?,
             }
+            draft.borrow_mut().clear();
         }
     }
 
@@ -379,6 +393,25 @@ impl Front for Interactive {
     fn finish(&mut self) -> Result<(), BenchError> {
         self.drop_pasted("no question is left")
     }
+}
+
+/// Lets go of the keys that were typed before a caution could be read; true when one of them was Ctrl-C.
+fn forget_typed_ahead() -> Result<bool, BenchError> {
+    fn drain() -> std::io::Result<bool> {
+        use crossterm::event::{Event, KeyCode, KeyModifiers};
+        let mut stop = false;
+        while crossterm::event::poll(Duration::ZERO)? {
+            if let Event::Key(key) = crossterm::event::read()? {
+                stop |= key.code == KeyCode::Char('c') && key.modifiers.contains(KeyModifiers::CONTROL);
+            }
+        }
+        Ok(stop)
+    }
+    // outside raw mode the terminal keeps a line to itself until its end
+    crossterm::terminal::enable_raw_mode()?;
+    let stop = drain();
+    crossterm::terminal::disable_raw_mode()?;
+    Ok(stop?)
 }
 
 /// Remembers what has been typed, so that the way through the menu and back loses nothing.

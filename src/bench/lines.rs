@@ -1,4 +1,4 @@
-use super::control::{CONTROL_WORDS, Word, completed, control};
+use super::control::{Word, completed, control, help};
 use super::screen::{refusal_screen, said_screen, screen, why_screen};
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Refusal, Reply, Said};
@@ -113,11 +113,7 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
                     }
                     return Ok(reply);
                 }
-                Ok(Word::Help) => {
-                    for (word, meaning) in CONTROL_WORDS {
-                        self.write(&format!("  {word:<12}  {meaning}\n"))?;
-                    }
-                }
+                Ok(Word::Help) => self.write(&help())?,
                 Err(words) => {
                     let refusal = Refusal { words, sure: false };
                     let text = refusal_screen(&refusal, self.width, self.colour);
@@ -252,6 +248,7 @@ impl BufRead for StoppableInput {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::bench::CONTROL_WORDS;
     use crate::bench::sample::{plate, wanting};
     use crate::procedure::{Expects, Tone, Way};
 
