@@ -2,7 +2,7 @@ use super::error::BookError;
 use std::fs::{self, File, Metadata};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
-use tempfile::{Builder, NamedTempFile};
+use tempfile::{Builder, NamedTempFile, TempDir};
 
 /// What the name of every temporary file and folder starts with.
 pub(super) const TEMPORARY: &str = ".tmp-";
@@ -307,4 +307,13 @@ mod tests {
         assert_eq!(swept, [at(".tmp-build"), at(".tmp-old")]);
         assert!(at(".tmp-used").exists() && at("kept").exists() && at(".lock").exists());
     }
+}
+
+/// A folder of its own under the machine's temporary folder; it is removed when the value is dropped.
+pub fn temporary_folder() -> Result<TempDir, BookError> {
+    let base = std::env::temp_dir();
+    Builder::new()
+        .prefix("shimwright-")
+        .tempdir()
+        .map_err(BookError::io("written to", &base))
 }

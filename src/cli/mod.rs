@@ -12,7 +12,6 @@ pub use exit::Exit;
 
 use args::{Arguments, Command};
 use clap::Parser;
-use failure::Failure;
 use std::ffi::OsString;
 use std::io::Write;
 use std::process::ExitCode;

@@ -119,7 +119,7 @@ pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
     if rows.is_empty() {
         write_out(&format!("No builds yet in {}.\n", dir.display()), false)?;
     } else {
-        let head = ["build", "unit", "procedure", "begun", "state"].map(str::to_string);
+        let head = ["build", "unit", "procedure", "begun", "state"];
         write_out(&format!("{}\n", table(&head, &rows, 80)), false)?;
     }
     for foreign in &contents.foreign {

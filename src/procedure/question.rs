@@ -716,6 +716,12 @@ impl Session {
                 window.most.show(units),
                 verdict.to_string().to_uppercase()
             ));
+            if let Some(p) = proof.probability {
+                ask.limits.push(format!(
+                    "probability that it is inside: {:.0} %",
+                    (100.0 * p).floor()
+                ));
+            }
         }
         if let Some(mu) = self.shown_friction(round) {
             ask.limits.push(format!(

@@ -131,7 +131,7 @@ impl Session {
                 if field == Field::Tightened
                     && let Some(doubt) = group.and_then(|bolts| self.doubted_torque(bolts, slot))
                 {
-                    read.odd = Some(format!("{doubt}; give it again if the manual says so"));
+                    read.odd = Some(format!("{doubt}"));
                 }
                 Ok(read)
             }
@@ -170,7 +170,7 @@ impl Session {
                     return no("a distance driven is at least 0 km");
                 }
                 let odd = (km > 20_000.0)
-                    .then(|| format!("{distance} is far for a competition car between two builds; give it again if it is right"));
+                    .then(|| format!("{distance} is far for a competition car between two builds"));
                 Ok(Read {
                     text,
                     value: Value::Distance(km),
@@ -184,9 +184,8 @@ impl Session {
                     return no("more than 0 l of oil is wanted");
                 }
                 let usual = self.job.unit.oil.as_ref().map_or(1.5, |oil| oil.amount.litres());
-                let odd = (!(0.5..=2.0).contains(&(litres / usual))).then(|| {
-                    format!("{volume} is far from the usual {usual:.2} l; give it again if it is right")
-                });
+                let odd = (!(0.5..=2.0).contains(&(litres / usual)))
+                    .then(|| format!("{volume} is far from the usual {usual:.2} l"));
                 Ok(Read {
                     text,
                     value: Value::Volume(litres),
@@ -287,12 +286,11 @@ impl Session {
         if length == Length::ZERO && !from_zero {
             return no("0 is no measure of a part");
         }
-        let again = "give it again if it is right";
         let odd = match field {
             Field::PlateFlatness | Field::SpareFlatness => (length > Length::from_um(1_000))
-                .then(|| format!("{} out of flat is much; {again}", length.show(units))),
+                .then(|| format!("{} out of flat is much", length.show(units))),
             Field::WrenchExtension => (length > Length::from_um(1_000_000))
-                .then(|| format!("an extension of {} is long; {again}", length.show(units))),
+                .then(|| format!("an extension of {} is long", length.show(units))),
             _ => self
                 .expected_length(slot, field)
                 .and_then(|(expected, share, what)| {
@@ -310,10 +308,7 @@ impl Session {
                         .and_then(|mm| Length::from_mm(mm).ok())
                         .map(|meant| format!(" did you mean {}?", meant.show(units)))
                         .unwrap_or_default();
-                    Some(format!(
-                        "{} is far from {what}:{meant} {again}",
-                        length.show(units)
-                    ))
+                    Some(format!("{} is far from {what}:{meant}", length.show(units)))
                 }),
         };
         Ok(odd)
@@ -322,7 +317,6 @@ impl Session {
     fn odd_torque(&self, field: Field, torque: Torque) -> Option<String> {
         let facts = self.facts();
         let proof = &self.job.unit.proof;
-        let again = "give it again if it is right";
         if field == Field::Breakaway {
             let round = self.round();
             let held = facts.held()?;
@@ -336,16 +330,15 @@ impl Session {
                 let net = Torque::from_newton_metres(facts.corrected(torque).newton_metres() - facts.drag())
                     .ok()?;
                 if let Some(words) = other_method_suspected(expected, net) {
-                    return Some(format!("{words}; check how the unit is held, and {again}"));
+                    return Some(format!("{words}; check how the unit is held"));
                 }
                 let share = net.newton_metres() / expected.newton_metres();
-                return (!(0.2..=5.0).contains(&share)).then(|| {
-                    format!("{torque} is far from the {expected} that the packs should hold; {again}")
-                });
+                return (!(0.2..=5.0).contains(&share))
+                    .then(|| format!("{torque} is far from the {expected} that the packs should hold"));
             }
         }
         (torque.newton_metres() > 3.0 * proof.most.newton_metres().max(30.0))
-            .then(|| format!("{torque} is far above the window's {}; {again}", proof.most))
+            .then(|| format!("{torque} is far above the window's {}", proof.most))
     }
 
     fn read_word(&self, slot: &Slot, field: Field, text: &str) -> Result<Read, Refusal> {
@@ -444,7 +437,7 @@ impl Session {
         }
         let odd = (names.len() != plan.order.len()).then(|| {
             format!(
-                "{} plates were named, but the unit file lists {} on this side; give them again if that is how it was found",
+                "{} plates were named, but the unit file lists {} on this side",
                 names.len(),
                 plan.order.len()
             )

@@ -489,7 +489,9 @@ fn read_friction(section: &Section<'_>) -> Option<Friction> {
     let wall_is_face = section.flag_maybe("wall_is_face").unwrap_or(false);
     section.finish();
     let (outside, inside, pattern) = (outside?, inside?, pattern?);
-    match friction_radius(outside, inside, pattern) {
+    // the file gives diameters, as a plate is measured; the formula wants radii
+    let half = |diameter: Length| Length::from_nm(diameter.nm() / 2);
+    match friction_radius(half(outside), half(inside), pattern) {
         Ok(radius) => Some(Friction {
             still: still?,
             turning: turning?,
