@@ -154,44 +154,49 @@ fn the_head_of_a_table_is_repeated_where_it_runs_on() {
     }
 }
 
-#[test]
-fn no_head_stands_alone_at_the_foot_of_a_page() {
-    for (name, build) in samples() {
-        for paper in PAPERS {
-            for page in pages(&build, paper) {
-                let floor = page.height - page.margins.bottom - 5.0;
-                // the lowest text above the foot is never the head of a section, which alone has 11 points
-                let lowest = page
-                    .items
-                    .iter()
-                    .filter_map(|item| match item {
-                        Item::Text { y, size, .. } if *y < floor => Some((*y, *size)),
-                        _ => None,
-                    })
-                    .max_by(|a, b| a.0.total_cmp(&b.0))
-                    .unwrap();
-                assert!(lowest.1 < 10.5, "{name}, {paper:?}: {lowest:?}");
+/// The lowest edge of what stands above the foot of a page, and the size of the lowest text there.
+fn lowest(page: &Page) -> (f64, f64) {
+    let floor = page.height - page.margins.bottom - 5.0;
+    let mut edge: f64 = 0.0;
+    let mut text = (0.0, 0.0);
+    for item in page
+        .items
+        .iter()
+        .filter(|item| !matches!(item, Item::Mark { .. }))
+    {
+        let bottom = item.bounds().3;
+        if bottom < floor {
+            edge = edge.max(bottom);
+            if let Item::Text { y, size, .. } = item {
+                text = if *y > text.0 { (*y, *size) } else { text };
             }
         }
     }
+    (edge, text.1)
+}
+
+/// What is wrong with the way in which things are shared out over the pages.
+fn bad_breaks(pages: &[Page]) -> Vec<String> {
+    let mut faults = Vec::new();
+    for (n, page) in pages.iter().enumerate() {
+        let (edge, size) = lowest(page);
+        // only the head of a section has 11 points, only the title more
+        if size > 10.5 {
+            faults.push(format!("page {} ends with a head", n + 1));
+        }
+        if n + 1 < pages.len() && edge < page.height * 0.55 {
+            faults.push(format!("page {} ends at {edge:.0} mm", n + 1));
+        }
+    }
+    faults
 }
 
 #[test]
-fn no_page_but_the_last_is_half_empty() {
+fn no_head_stands_alone_at_the_foot_of_a_page_and_no_page_but_the_last_is_half_empty() {
     for (name, build) in samples() {
         for paper in PAPERS {
-            let pages = pages(&build, paper);
-            for (n, page) in pages.iter().take(pages.len() - 1).enumerate() {
-                let floor = page.height - page.margins.bottom - 5.0;
-                let lowest = page
-                    .items
-                    .iter()
-                    .filter(|item| !matches!(item, Item::Mark { .. }))
-                    .map(|item| item.bounds().3)
-                    .filter(|bottom| *bottom < floor)
-                    .fold(0.0, f64::max);
-                assert!(lowest > page.height * 0.6, "{name}, {paper:?}, page {}", n + 1);
-            }
+            let faults = bad_breaks(&pages(&build, paper));
+            assert!(faults.is_empty(), "{name}, {paper:?}: {faults:?}");
         }
     }
 }
@@ -660,5 +665,37 @@ proptest! {
         for line in summary.lines() {
             prop_assert!(line.width() <= 80, "{line:?}");
         }
+    }
+
+    #[test]
+    fn however_much_there_is_the_pages_stay_sound(
+        friction in 0_usize..27,
+        left in 0_usize..27,
+        rounds in 0_u32..5,
+        remarks in 0_usize..30,
+        words in 1_usize..60,
+        cautions in 0_usize..5,
+        bolts in 0_usize..9,
+        finished in any::<bool>(),
+        letter in any::<bool>(),
+    ) {
+        let mut build = if finished { full() } else { unfinished() };
+        let lots = plates(friction);
+        build.plates = lots;
+        build.packs = vec![pack("left", "L", left), pack("right", "R", friction)];
+        build.proofs = (1..=rounds).map(|n| round(n, 60.0 + f64::from(n), "outside")).collect();
+        build.remarks = build.remarks.iter().cycle().take(remarks).cloned().collect();
+        for remark in &mut build.remarks {
+            remark.text = "some words ".repeat(words);
+        }
+        build.cautions = build.cautions.iter().cycle().take(cautions).cloned().collect();
+        build.bolts = build.bolts.iter().cycle().take(bolts).cloned().collect();
+        let pages = pages(&build, if letter { Paper::Letter } else { Paper::A4 });
+        for page in &pages {
+            let faults = faults(page);
+            prop_assert!(faults.is_empty(), "{faults:#?}");
+        }
+        let faults = bad_breaks(&pages);
+        prop_assert!(faults.is_empty(), "{faults:?} of {}", pages.len());
     }
 }

@@ -34,6 +34,7 @@ mod sweep;
 
 pub use error::ChoiceError;
 pub use evaluate::{Fault, evaluate};
+pub use miss::STANDARD_SHIMS;
 pub use problem::choose;
 pub use request::{
     Candidate, Choice, First, Keying, Layout, Miss, Need, Order, Outcome, Request, ShimSize, Side,

@@ -1,17 +1,18 @@
 //! Sets of points on a common step: a plane of bits, one row for each height of both sides, one bit for each height of
 //! the left side.
 
+use super::ranking::Range;
 use std::ops::ControlFlow;
 
 /// The box that a set lies in: left, right and both heights, in steps.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) struct Extent {
-    pub left: (i64, i64),
-    pub right: (i64, i64),
-    pub both: (i64, i64),
+    pub left: Range,
+    pub right: Range,
+    pub both: Range,
 }
 
-fn join(a: (i64, i64), b: (i64, i64)) -> (i64, i64) {
+fn join(a: Range, b: Range) -> Range {
     (a.0.min(b.0), a.1.max(b.1))
 }
 
@@ -31,7 +32,7 @@ impl Extent {
     }
 
     pub fn moved(self, left: i64, right: i64) -> Extent {
-        let by = |range: (i64, i64), d| (range.0 + d, range.1 + d);
+        let by = |range: Range, d| (range.0 + d, range.1 + d);
         Extent {
             left: by(self.left, left),
             right: by(self.right, right),
@@ -40,7 +41,7 @@ impl Extent {
     }
 
     pub fn added(self, other: Extent) -> Extent {
-        let sum = |a: (i64, i64), b: (i64, i64)| (a.0 + b.0, a.1 + b.1);
+        let sum = |a: Range, b: Range| (a.0 + b.0, a.1 + b.1);
         Extent {
             left: sum(self.left, other.left),
             right: sum(self.right, other.right),
@@ -108,22 +109,28 @@ impl Plane {
 
     /// Adds every point of `other`, moved; the moved points must lie in this plane's extent.
     pub fn add_moved(&mut self, other: &Plane, left: i64, right: i64) {
+        for from in other.extent.both.0..=other.extent.both.1 {
+            self.add_row(from + left + right, other, from, left);
+        }
+    }
+
+    /// Adds row `from` of `other`, moved by `left`, to row `both`.
+    fn add_row(&mut self, both: i64, other: &Plane, from: i64, left: i64) {
         let offset = (other.extent.left.0 + left - self.extent.left.0) as usize;
         let (word, bit) = (offset / 64, offset % 64);
         let taken = other.words - 1;
-        for (index, from) in other.bits.chunks_exact(other.words).enumerate() {
-            let both = other.extent.both.0 + index as i64 + left + right;
-            let start = (both - self.extent.both.0) as usize * self.words + word;
-            if bit == 0 {
-                for (to, from) in self.bits[start..start + taken].iter_mut().zip(from) {
-                    *to |= from;
-                }
-            } else {
-                let mut spill = 0;
-                for (to, from) in self.bits[start..=start + taken].iter_mut().zip(from) {
-                    *to |= from << bit | spill;
-                    spill = from >> (64 - bit);
-                }
+        let start = (both - self.extent.both.0) as usize * self.words + word;
+        let begin = (from - other.extent.both.0) as usize * other.words;
+        let row = &other.bits[begin..begin + other.words];
+        if bit == 0 {
+            for (to, from) in self.bits[start..start + taken].iter_mut().zip(row) {
+                *to |= from;
+            }
+        } else {
+            let mut spill = 0;
+            for (to, from) in self.bits[start..=start + taken].iter_mut().zip(row) {
+                *to |= from << bit | spill;
+                spill = from >> (64 - bit);
             }
         }
     }
@@ -159,9 +166,9 @@ impl Plane {
     }
 
     /// The runs of neighbouring points of a row, as first and last left height.
-    fn runs(&self, index: usize) -> Vec<(i64, i64)> {
+    fn runs(&self, index: usize) -> Vec<Range> {
         let row = &self.bits[index * self.words..(index + 1) * self.words];
-        let mut runs: Vec<(i64, i64)> = Vec::new();
+        let mut runs: Vec<Range> = Vec::new();
         for (word, bits) in row.iter().enumerate() {
             let (mut bits, mut at) = (*bits, (word * 64) as i64 + self.extent.left.0);
             while bits != 0 {
@@ -216,21 +223,42 @@ impl Plane {
                 .all(|word| *word == u64::MAX)
     }
 
+    /// The rows that have points, with their runs.
+    fn rows(&self) -> Vec<(i64, Vec<Range>)> {
+        (0..self.bits.len() / self.words)
+            .map(|index| (self.extent.both.0 + index as i64, self.runs(index)))
+            .filter(|(_, runs)| !runs.is_empty())
+            .collect()
+    }
+
+    /// The steps that [`Plane::add_sums`] takes at most.
+    pub fn cost_of_sums(a: &Plane, b: &Plane) -> u64 {
+        let (rows_a, rows_b) = (a.rows(), b.rows());
+        let runs = |rows: &[(i64, Vec<Range>)]| rows.iter().map(|row| row.1.len() as u64).sum::<u64>();
+        let points: u64 = a.bits.iter().map(|word| u64::from(word.count_ones())).sum();
+        let pairs = rows_a.len() as u64 * rows_b.len() as u64;
+        let by_runs = runs(&rows_a).saturating_mul(runs(&rows_b));
+        let by_words = points.saturating_mul(rows_b.len() as u64 * b.words as u64);
+        pairs.saturating_add(by_runs.min(by_words))
+    }
+
     /// Adds every sum of a point of `a` and a point of `b`; the sums must lie in this plane's extent.
     pub fn add_sums(&mut self, a: &Plane, b: &Plane) {
-        let rows_of = |plane: &Plane| -> Vec<(i64, Vec<(i64, i64)>)> {
-            (0..plane.bits.len() / plane.words)
-                .map(|index| (plane.extent.both.0 + index as i64, plane.runs(index)))
-                .filter(|(_, runs)| !runs.is_empty())
-                .collect()
-        };
-        let (rows_a, rows_b) = (rows_of(a), rows_of(b));
+        let (rows_a, rows_b) = (a.rows(), b.rows());
         for (both_a, runs_a) in &rows_a {
             for (both_b, runs_b) in &rows_b {
                 let both = both_a + both_b;
                 let first = runs_a[0].0 + runs_b[0].0;
                 let last = runs_a[runs_a.len() - 1].1 + runs_b[runs_b.len() - 1].1;
                 if self.is_full(both, first, last) {
+                    continue;
+                }
+                // many short runs are laid over each other faster as whole words, one copy of b for each point of a
+                let points: i64 = runs_a.iter().map(|run| run.1 - run.0 + 1).sum();
+                if points as usize * b.words <= runs_a.len() * runs_b.len() {
+                    for left in runs_a.iter().flat_map(|run| run.0..=run.1) {
+                        self.add_row(both, b, *both_b, left);
+                    }
                     continue;
                 }
                 for run_a in runs_a {

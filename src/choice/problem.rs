@@ -57,7 +57,7 @@ pub fn choose(request: &Request) -> Result<Outcome, ChoiceError> {
     let problem = Problem::new(request)?;
     let choices = problem.best(Slack::NONE, request.alternatives.max(1))?;
     let miss = if choices.is_empty() {
-        Some(miss(&problem)?)
+        Some(miss(problem)?)
     } else {
         None
     };
@@ -171,6 +171,11 @@ impl<'a> Problem<'a> {
     /// Whether anything fails by no more than the slack.
     pub fn is_possible(&self, slack: Slack) -> bool {
         !self.keys(&self.any, slack, None, 1, true).is_empty()
+    }
+
+    /// What the best admissible choice ranks, new parts apart.
+    pub fn best_key(&self) -> Option<Key> {
+        self.keys(&self.any, Slack::NONE, None, 1, false).first().copied()
     }
 
     /// Goes through the ranks, best first. One rank is most often enough, so it starts with one.
@@ -397,17 +402,25 @@ impl<'a> Problem<'a> {
     }
 }
 
+/// Sums of heights that may be laid over each other: some tenths of a second.
+const MOST_SUMS: u64 = 400_000_000;
+
 /// The sums of the points of each pair of planes.
 fn sums(pairs: &[(&Plane, &Plane)], step: i64) -> Result<Plane, ChoiceError> {
     let extents = pairs.iter().map(|(a, b)| a.extent().added(b.extent()));
     let extent = extents.reduce(Extent::joined).unwrap_or(Extent::ORIGIN);
-    if extent.bits() > MOST_POINTS {
-        return Err(ChoiceError::TooLarge {
-            what: "the heights that all plates can make",
-            needed: extent.bits(),
-            most: MOST_POINTS,
-            step: Length::from_nm(step),
-        });
+    let cost: u64 = pairs
+        .iter()
+        .fold(0, |cost, (a, b)| Plane::cost_of_sums(a, b).saturating_add(cost));
+    for (needed, most) in [(extent.bits(), MOST_POINTS), (cost, MOST_SUMS)] {
+        if needed > most {
+            return Err(ChoiceError::TooLarge {
+                what: "the heights that all plates can make",
+                needed,
+                most,
+                step: Length::from_nm(step),
+            });
+        }
     }
     let mut plane = Plane::empty(extent);
     for (a, b) in pairs {

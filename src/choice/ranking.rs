@@ -1,6 +1,7 @@
 //! The layout in whole nanometres: what is admissible, what it is worth, and what comes first.
 
 use super::request::{First, Layout, Request, Side, Window};
+use crate::metrology::{Limits, probability_inside};
 use crate::quantity::Length;
 
 /// A closed range of nanometres.
@@ -77,6 +78,8 @@ pub(super) struct Frame {
     match_within: Option<i64>,
     uncertainty: f64,
     first: First,
+    /// The probability that no choice betters, in tenths of a percent.
+    surest: i64,
 }
 
 impl Frame {
@@ -94,7 +97,7 @@ impl Frame {
                 match_within,
             } => (true, [*room; 2], *offsets, [*window; 2], Some(*match_within)),
         };
-        Frame {
+        let mut frame = Frame {
             through,
             rooms: rooms.map(Length::nm),
             offsets: offsets.map(Length::nm),
@@ -103,13 +106,20 @@ impl Frame {
             match_within: match_within.map(Length::nm),
             uncertainty: request.uncertainty,
             first: request.first,
-        }
+            surest: 0,
+        };
+        frame.surest = frame.surest_possible();
+        frame
     }
 
     /// The window of a side with the guard taken off.
     pub fn guarded(&self, side: usize) -> Range {
         let window = self.windows[side];
         (window.least.nm() + self.guard, window.most.nm() - self.guard)
+    }
+
+    pub fn target(&self, side: usize) -> i64 {
+        self.windows[side].target.nm()
     }
 
     pub fn is_through(&self) -> bool {
@@ -143,7 +153,7 @@ impl Frame {
         } else {
             (closings[0] - closings[1]).abs()
         };
-        let off = |side: usize| (closings[side] - self.windows[side].target.nm()).abs();
+        let off = |side: usize| (closings[side] - self.target(side)).abs();
         let outside = |side: usize| {
             let (least, most) = self.guarded(side);
             (least - closings[side]).max(closings[side] - most).max(0)
@@ -175,7 +185,7 @@ impl Frame {
     pub fn region(&self, slack: Slack, deviation: i64) -> Region {
         let closing = |side: usize| {
             let (least, most) = self.guarded(side);
-            let target = self.windows[side].target.nm();
+            let target = self.target(side);
             let deviation = deviation.min(EVER);
             let slack = slack.closings[side];
             meet(
@@ -222,10 +232,16 @@ impl Frame {
 
     /// Probability that every closing lies in its window.
     pub fn probability(&self, closings: [i64; 2]) -> f64 {
+        self.probability_at(closings.map(|closing| closing as f64 / 1e3))
+    }
+
+    fn probability_at(&self, closings: [f64; 2]) -> f64 {
         let inside = |side: usize| {
-            let window = self.windows[side];
-            let from = |end: Length| (end.nm() - closings[side]) as f64 / 1e3;
-            probability_inside(from(window.least), from(window.most), self.uncertainty)
+            let Window { least, most, .. } = self.windows[side];
+            Limits::new(Some(least.um()), Some(most.um()))
+                .and_then(|limits| probability_inside(closings[side], self.uncertainty, &limits))
+                // windows and uncertainty were checked, so this is not reached
+                .unwrap_or(0.0)
         };
         if self.through {
             inside(0)
@@ -236,6 +252,14 @@ impl Frame {
 
     fn tenths_of_a_percent(&self, closings: [i64; 2]) -> i64 {
         (self.probability(closings) * 1e3).round() as i64
+    }
+
+    /// The probability that no closing can better: in the middle of the windows; in tenths of a percent.
+    fn surest_possible(&self) -> i64 {
+        let middle = |window: &Window| (window.least.um() + window.most.um()) / 2.0;
+        let best = self.probability_at([middle(&self.windows[0]), middle(&self.windows[1])]);
+        // a little above, so that rounding in the last digits can not put a choice over it
+        (best * 1e3 + 1e-6).round() as i64
     }
 
     /// What a choice of so many shims is ranked by.
@@ -266,7 +290,7 @@ impl Frame {
         match self.first {
             First::Fewest | First::Reuse => [shims, 0, 0, 0],
             First::Closest => [0, shims, 0, 0],
-            First::Surest => [-1000, shims, 0, 0],
+            First::Surest => [-self.surest, shims, 0, 0],
         }
     }
 
@@ -285,6 +309,7 @@ impl Frame {
         match self.first {
             First::Fewest | First::Reuse if key[0] == i64::from(shims) => key[1],
             First::Closest => key[0],
+            First::Surest if key[0] == -self.surest && key[1] == i64::from(shims) => key[2],
             _ => EVER,
         }
     }
@@ -320,37 +345,5 @@ impl Frame {
         points.sort_unstable();
         points.dedup();
         points
-    }
-}
-
-/// Probability that a normal value with mean 0 lies between two ends, all in µm.
-fn probability_inside(least: f64, most: f64, u: f64) -> f64 {
-    if u > 0.0 {
-        let above = |end: f64| half_erfc(end / u / std::f64::consts::SQRT_2);
-        (above(least) - above(most)).clamp(0.0, 1.0)
-    } else if (least..=most).contains(&0.0) {
-        1.0
-    } else {
-        0.0
-    }
-}
-
-/// ½ erfc(x): by the series near 0, by the continued fraction far from it.
-fn half_erfc(x: f64) -> f64 {
-    let gauss = (-x * x).exp() / std::f64::consts::PI.sqrt();
-    if x.abs() < 2.5 {
-        let (mut term, mut sum) = (x, x);
-        for n in 1..80 {
-            term *= 2.0 * x * x / f64::from(2 * n + 1);
-            sum += term;
-        }
-        0.5 - gauss * sum
-    } else {
-        let far = x.abs();
-        let fraction = (1..60)
-            .rev()
-            .fold(far, |below, n| far + f64::from(n) / 2.0 / below);
-        let tail = gauss / fraction / 2.0;
-        if x > 0.0 { tail } else { 1.0 - tail }
     }
 }

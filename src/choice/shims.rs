@@ -2,10 +2,15 @@
 
 use super::error::ChoiceError;
 use super::request::ShimSize;
-use super::stacks::MOST_POINTS;
 use crate::quantity::Length;
 use std::collections::BTreeMap;
 use std::ops::ControlFlow;
+
+/// Bits that the heights of shims may take: 4 MB.
+const MOST_BITS: u64 = 32_000_000;
+
+/// Pairs of heights that may be gone through.
+const MOST_PAIRS: u64 = 400_000_000;
 
 pub(super) struct Drawer {
     /// Thicknesses and counts, thickest first.
@@ -62,11 +67,11 @@ impl Drawer {
         let needed = (sizes.len() as u64 + 1)
             .saturating_mul(most as u64 + 1)
             .saturating_mul(thickest.saturating_mul(most as u64) + 64);
-        if needed > MOST_POINTS {
+        if needed > MOST_BITS {
             return Err(ChoiceError::TooLarge {
                 what: "the heights that the shims can make",
                 needed,
-                most: MOST_POINTS,
+                most: MOST_BITS,
                 step: Length::from_nm(step),
             });
         }
@@ -84,7 +89,7 @@ impl Drawer {
                 }
             }
         }
-        let heights = levels[0]
+        let heights: Vec<Vec<i64>> = levels[0]
             .iter()
             .map(|bits| {
                 (0..bits.len() as i64 * 64)
@@ -93,6 +98,16 @@ impl Drawer {
                     .collect()
             })
             .collect();
+        // every height on the left may have to be tried with every height on the right
+        let each: u64 = heights.iter().map(|heights| heights.len() as u64).sum();
+        if each * each > MOST_PAIRS {
+            return Err(ChoiceError::TooLarge {
+                what: "the pairs of heights that the shims can make",
+                needed: each * each,
+                most: MOST_PAIRS,
+                step: Length::from_nm(step),
+            });
+        }
         Ok(Drawer {
             sizes,
             step,

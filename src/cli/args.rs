@@ -13,12 +13,14 @@ pub(super) struct Arguments {
 }
 
 const EXIT_CODES: &str = "Exit codes: 0 done, 1 failed, 2 arguments not understood, 3 a file has faults, \
-4 answers not taken, 5 book not readable or altered, 6 build open elsewhere, 7 left unfinished, 8 no such build";
+4 answers not taken, 5 book not readable or altered, 6 build open elsewhere, 7 left unfinished, 8 no such build, 10 nothing fits";
 
 #[derive(Subcommand)]
 pub(super) enum Command {
     /// Do a job on a unit, one question at a time
     Work(Work),
+    /// Choose plates and shims from readings in a file
+    Choose(Choose),
     /// Print the sheet of a build, finished or not
     Sheet(Sheet),
     /// List what is in the book
@@ -58,6 +60,36 @@ pub(super) struct Work {
     pub book: Book,
     /// Report as one JSON object at the end, and nothing else
     #[arg(long, requires = "answers")]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct Choose {
+    /// The unit's TOML file
+    pub unit: PathBuf,
+    /// The readings of plates, rings, depth and springs, as a TOML file
+    #[arg(long, value_name = "FILE")]
+    pub readings: PathBuf,
+    /// The drawer of shims and spares, instead of the one that the unit file names
+    #[arg(long, value_name = "FILE")]
+    pub drawer: Option<PathBuf>,
+    /// The instruments, instead of those that the unit file names
+    #[arg(long, value_name = "FILE")]
+    pub instruments: Option<PathBuf>,
+    /// What comes first
+    #[arg(long, value_parser = ["fewest", "closest", "surest", "reuse"], default_value = "fewest")]
+    pub first: String,
+    /// A plate that must go in on a side, as G1=left; may be given several times
+    #[arg(long, value_name = "PLATE=SIDE")]
+    pub keep: Vec<String>,
+    /// A shim thickness or a plate that is not to be used; may be given several times
+    #[arg(long, value_name = "SHIM OR PLATE")]
+    pub without: Vec<String>,
+    /// How values are shown
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
+    /// Report as one JSON object
+    #[arg(long)]
     pub json: bool,
 }
 

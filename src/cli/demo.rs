@@ -20,6 +20,7 @@ const AT: &str = "2026-05-09T10:00:00Z";
 /// Does a whole rebuild of an invented unit with scripted answers.
 pub(super) fn demo() -> Result<Exit, Failure> {
     let text = |name: &str, text: &str| Text {
+        path: None,
         name: name.to_string(),
         text: text.to_string(),
     };

@@ -22,6 +22,8 @@ pub enum Exit {
     Paused = 7,
     /// There is no build of that name.
     NotFound = 8,
+    /// No plates and shims fit; what would is said.
+    NothingFits = 10,
 }
 
 impl From<Exit> for ExitCode {

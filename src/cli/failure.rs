@@ -24,6 +24,8 @@ pub(super) enum Failure {
     NoProcedure { name: String, known: String },
     #[error("{0}")]
     Unit(String),
+    #[error("no choice can be made: {0}")]
+    Choice(String),
     #[error("\"{0}\" is no time; write it as 2026-05-01T10:00:00Z")]
     Time(String),
     #[error("no folder for the book is known on this machine; give one with --book")]
@@ -40,9 +42,11 @@ impl Failure {
     /// The exit code that goes with it.
     pub fn exit(&self) -> Exit {
         match self {
-            Failure::Faults(_) | Failure::File(_) | Failure::NoProcedure { .. } | Failure::Unit(_) => {
-                Exit::BadFile
-            }
+            Failure::Faults(_)
+            | Failure::File(_)
+            | Failure::NoProcedure { .. }
+            | Failure::Unit(_)
+            | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
             Failure::Book(_) | Failure::Entry(_) => Exit::BadBook,
             Failure::Bench(BenchError::Stopped) => Exit::Paused,

@@ -21,6 +21,8 @@ pub(super) struct Sources {
 pub(super) struct Text {
     pub name: String,
     pub text: String,
+    /// Where it lies, if it is a file that may be written to.
+    pub path: Option<PathBuf>,
 }
 
 /// The names under which a build keeps its sources.
@@ -58,6 +60,7 @@ impl Sources {
         let text = |name: &str| -> Result<Text, Failure> {
             let bytes = shelf.file(id, name)?;
             Ok(Text {
+                path: None,
                 name: format!("{id}/{name}"),
                 text: String::from_utf8_lossy(&bytes).into_owned(),
             })
@@ -96,6 +99,7 @@ impl Sources {
 fn find_procedure(name: &str) -> Result<Text, Failure> {
     if let Some(source) = stock(name) {
         return Ok(Text {
+            path: None,
             name: format!("{name} (stock)"),
             text: source.to_string(),
         });
@@ -113,6 +117,7 @@ fn find_procedure(name: &str) -> Result<Text, Failure> {
 pub(super) fn read_text(path: &Path) -> Result<Text, Failure> {
     let text = read_bounded(path, MOST_BYTES).map_err(Failure::File)?;
     Ok(Text {
+        path: Some(path.to_path_buf()),
         name: path.display().to_string(),
         text,
     })

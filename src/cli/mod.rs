@@ -1,6 +1,7 @@
 //! Arguments, wiring, exit codes, error reports.
 
 mod args;
+mod choose;
 mod demo;
 mod exit;
 mod failure;
@@ -33,6 +34,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let done = match arguments.command {
         Command::Work(work) => work::work(&work),
+        Command::Choose(arguments) => choose::choose(&arguments),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Demo => demo::demo(),

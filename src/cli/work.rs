@@ -1,7 +1,7 @@
 use super::args::Work;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Sources, book_dir, digest_of, open_build, read_text};
+use super::load::{Sources, Text, book_dir, digest_of, open_build, read_text};
 use super::reports::{build_json, write_out};
 use crate::bench::{
     Answers, BenchError, Front, Interactive, Lines, colour_wanted, interactive_possible, terminal_width,
@@ -9,7 +9,7 @@ use crate::bench::{
 use crate::book::{BookError, BuildId, Journal, Shelf, write_whole};
 use crate::procedure::{Reply, Session};
 use crate::quantity::Units;
-use crate::record::Entry;
+use crate::record::{Entry, take_from_drawer};
 use crate::seal::Digest;
 use crate::sheet::{Paper, pdf, terminal_summary};
 use jiff::{Timestamp, ZonedDateTime};
@@ -90,8 +90,10 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     let id = journal.id().to_string();
     let build = session.build(&id, &digest_of(journal.entries()));
     let folder: PathBuf = journal.folder().join("sheet.pdf");
+    let mut drawer_words = String::new();
     if !paused {
         write_whole(&folder, &pdf(&build, Paper::A4)?)?;
+        drawer_words = empty_drawer(&sources.drawer, &session)?;
     }
     if quiet {
         write_out(&build_json(&build)?, false)?;
@@ -104,13 +106,35 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         let summary = terminal_summary(&build, 80);
         write_out(
             &format!(
-                "\n{summary}\nThe sheet: {}\nAnother copy: shimwright sheet {id} --paper letter\n",
+                "\n{summary}\n{drawer_words}The sheet: {}\nAnother copy: shimwright sheet {id} --paper letter\n",
                 folder.display()
             ),
             false,
         )?;
     }
     Ok(if paused { Exit::Paused } else { Exit::Done })
+}
+
+/// Takes what a finished build used out of the drawer's file, and says so.
+fn empty_drawer(drawer: &Text, session: &Session) -> Result<String, Failure> {
+    let (shims, spares) = session.used_from_drawer();
+    let (Some(path), false) = (&drawer.path, shims.is_empty() && spares.is_empty()) else {
+        return Ok(String::new());
+    };
+    // the file may have changed while the work went on: what is in it now counts
+    let now = read_text(path)?;
+    let less = take_from_drawer(&now.name, &now.text, &shims, &spares)?;
+    write_whole(path, less.text.as_bytes())?;
+    let names: Vec<String> = shims
+        .iter()
+        .map(ToString::to_string)
+        .chain(spares.iter().cloned())
+        .collect();
+    let mut words = format!("Taken out of {}: {}\n", now.name, names.join(", "));
+    for missing in &less.missing {
+        words.push_str(&format!("It was not in the drawer's file any more: {missing}\n"));
+    }
+    Ok(words)
 }
 
 /// Begins a build in the book.

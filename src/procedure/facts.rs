@@ -20,6 +20,41 @@ pub(super) struct Facts<'a> {
     pub state: &'a State,
 }
 
+/// What is asked of the choice beyond the unit file: what comes first, and what is fixed by hand.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Wish {
+    /// What comes first in the ranking.
+    pub first: First,
+    /// Plates that must go in on a side.
+    pub keep: Vec<(String, Side)>,
+    /// Shim thicknesses that are not to be used.
+    pub without_shims: Vec<Length>,
+    /// Plates that are not to be used.
+    pub without_plates: Vec<String>,
+    /// How many choices are wanted.
+    pub alternatives: usize,
+}
+
+impl Default for Wish {
+    fn default() -> Wish {
+        Wish {
+            first: First::Fewest,
+            keep: Vec::new(),
+            without_shims: Vec::new(),
+            without_plates: Vec::new(),
+            alternatives: 10,
+        }
+    }
+}
+
+/// The words for what may come first.
+pub(super) const FIRST: [(First, &str); 4] = [
+    (First::Fewest, "fewest"),
+    (First::Closest, "closest"),
+    (First::Surest, "surest"),
+    (First::Reuse, "reuse"),
+];
+
 /// What is known of a plate.
 pub(super) struct PlateFacts {
     pub measured: Option<Measured>,
@@ -179,12 +214,26 @@ impl Facts<'_> {
 
     fn by_micrometer(&self, readings: &[Length]) -> Option<(Measured, LengthSummary)> {
         let (instrument, zero) = self.micrometer()?;
-        measure(&instrument, zero, readings).ok()
+        self.measured(&instrument, zero, readings)
+    }
+
+    /// The mean of some readings, to the whole micrometre, or to the instrument's step where that is finer: the
+    /// choice works on whole steps, and digits past the reading's own say nothing.
+    fn measured(
+        &self,
+        instrument: &Instrument,
+        zero: Length,
+        readings: &[Length],
+    ) -> Option<(Measured, LengthSummary)> {
+        let (measured, figures) = measure(instrument, zero, readings).ok()?;
+        let step = instrument.resolution.min(MICROMETRE);
+        let value = rounded(measured.value, step, Rounding::Nearest);
+        Some((Measured { value, ..measured }, figures))
     }
 
     fn by_depth_gauge(&self, readings: &[Length]) -> Option<(Measured, LengthSummary)> {
         let (instrument, zero) = self.depth_gauge()?;
-        measure(&instrument, zero, readings).ok()
+        self.measured(&instrument, zero, readings)
     }
 
     /// Whether the look of a plate throws it out.
@@ -461,17 +510,18 @@ impl Facts<'_> {
                     })
                 };
                 let times = self.stacks_a_chain();
+                // to whole micrometres, the ends inwards
                 Ok(Window {
-                    least: height(most, "greatest")? * times,
-                    target: height(target, "target")? * times,
-                    most: height(least, "least")? * times,
+                    least: rounded(height(most, "greatest")? * times, MICROMETRE, Rounding::Up),
+                    target: rounded(height(target, "target")? * times, MICROMETRE, Rounding::Nearest),
+                    most: rounded(height(least, "least")? * times, MICROMETRE, Rounding::Down),
                 })
             }
         }
     }
 
     /// The question that is put to the choice.
-    pub fn request(&self) -> Result<Request, String> {
+    pub fn request(&self, wish: &Wish) -> Result<Request, String> {
         let unit = &self.job.unit;
         let missing = |what: &str| format!("{what} has not been measured");
         let rings: Vec<Length> = Side::BOTH
@@ -505,12 +555,19 @@ impl Facts<'_> {
             let Some(measured) = facts.measured.filter(|_| !facts.rejected) else {
                 continue;
             };
+            if wish.without_plates.iter().any(|known| known == name) {
+                continue;
+            }
             let index = usize::from(self.keyed(name) == Some(Keying::Case));
             candidates[index].push(Candidate {
                 name: name.to_string(),
                 thickness: measured.value,
                 spare: unit.plate(name).is_none(),
-                fixed: None,
+                fixed: wish
+                    .keep
+                    .iter()
+                    .find(|(known, _)| known == name)
+                    .map(|(_, side)| *side),
             });
         }
         let needs = Side::BOTH.map(|side| {
@@ -530,13 +587,13 @@ impl Facts<'_> {
             needs,
             gear,
             case,
-            shims: self.shims(),
+            shims: self.shims_in_steps(wish),
             least_shims: 0,
             most_shims: unit.most_shims,
             guard: Length::ZERO,
             uncertainty: self.typical_uncertainty().unwrap_or(0.0),
-            first: First::Fewest,
-            alternatives: 3,
+            first: wish.first,
+            alternatives: wish.alternatives,
         })
     }
 
@@ -562,6 +619,34 @@ impl Facts<'_> {
             }
         }
         shims
+    }
+
+    /// The shims as the choice takes them: whole micrometres, which an inch shim is not.
+    fn shims_in_steps(&self, wish: &Wish) -> Vec<ShimSize> {
+        let mut shims: Vec<ShimSize> = Vec::new();
+        for shim in self.shims() {
+            if wish.without_shims.contains(&shim.thickness) {
+                continue;
+            }
+            let thickness = in_steps(shim.thickness);
+            match shims.iter_mut().find(|known| known.thickness == thickness) {
+                Some(known) => known.count += shim.count,
+                None => shims.push(ShimSize {
+                    thickness,
+                    count: shim.count,
+                }),
+            }
+        }
+        shims
+    }
+
+    /// The real thickness of a shim that the choice took in whole micrometres.
+    fn shim_of_step(&self, step: Length) -> Length {
+        self.shims()
+            .iter()
+            .map(|shim| shim.thickness)
+            .find(|thickness| in_steps(*thickness) == step)
+            .unwrap_or(step)
     }
 
     /// Standard uncertainty, in micrometres, of the closing of the packs as found: every choice has as many plates.
@@ -849,7 +934,11 @@ impl Facts<'_> {
             let choice = &sides[side.index()];
             Some(ChosenSide {
                 plates: self.arrange(side, &choice.gear, &choice.case)?,
-                shims_nanometres: choice.shims.iter().map(|shim| shim.nm()).collect(),
+                shims_nanometres: choice
+                    .shims
+                    .iter()
+                    .map(|shim| self.shim_of_step(*shim).nm())
+                    .collect(),
             })
         };
         Some(Chosen {
@@ -858,6 +947,33 @@ impl Facts<'_> {
             reason: String::new(),
         })
     }
+}
+
+/// The step that the choice works in, where no reading is finer.
+const MICROMETRE: Length = Length::from_um(1);
+
+enum Rounding {
+    Up,
+    Down,
+    Nearest,
+}
+
+/// A shim's thickness as the choice takes it.
+pub(super) fn in_steps(thickness: Length) -> Length {
+    rounded(thickness, MICROMETRE, Rounding::Nearest)
+}
+
+/// A length as a whole number of steps.
+fn rounded(length: Length, step: Length, rounding: Rounding) -> Length {
+    let (nm, step) = (length.nm(), step.nm().max(1));
+    let below = nm.div_euclid(step);
+    let past = nm.rem_euclid(step);
+    let steps = match rounding {
+        Rounding::Up => below + i64::from(past > 0),
+        Rounding::Down => below,
+        Rounding::Nearest => below + i64::from(2 * past >= step),
+    };
+    Length::from_nm(steps * step)
 }
 
 /// What an instrument for lengths is known by.

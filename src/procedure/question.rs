@@ -1,5 +1,6 @@
 use super::ask::{Ask, Expects, Said, StepKind, Table, Tone, Way, Why};
 use super::definition::{Field, Hazard, Kind, Plain, Step};
+use super::facts::FIRST;
 use super::session::{Layer, Planned, Session};
 use crate::choice::{Choice, Order};
 use crate::mechanics::bolt::{question_torque, tension_with_friction};
@@ -183,7 +184,16 @@ impl Session {
                 }
                 Expects::OneOfOrLine {
                     ways,
-                    lines: vec!["swap A B".to_string(), "shims left 0.10 0.15".to_string()],
+                    lines: [
+                        "swap A B",
+                        "shims left 0.10 0.15",
+                        "first fewest|closest|surest|reuse",
+                        "keep A left",
+                        "without 0.30 (or a plate)",
+                        "more",
+                    ]
+                    .map(str::to_string)
+                    .to_vec(),
                 }
             }
         }
@@ -387,7 +397,9 @@ impl Session {
                         }
                     }
                 }
-                ask.table = Some(self.choice_table(&outcome.choices));
+                let shown = if self.all_shown { outcome.choices.len() } else { 3 };
+                ask.table = Some(self.choice_table(outcome.choices.get(..shown).unwrap_or(&outcome.choices)));
+                ask.limits.extend(self.wish_words());
                 let shown = self.draft.clone().or_else(|| {
                     let choice = outcome
                         .choices
@@ -407,6 +419,31 @@ impl Session {
                 }
             }
         }
+    }
+
+    /// What was wished beyond the unit file, in words.
+    pub(super) fn wish_words(&self) -> Option<String> {
+        let wish = &self.wish;
+        let mut words = Vec::new();
+        if wish.first != crate::choice::First::Fewest {
+            let word = FIRST
+                .iter()
+                .find(|(first, _)| *first == wish.first)
+                .map_or("", |(_, word)| word);
+            words.push(format!("{word} first"));
+        }
+        words.extend(
+            wish.keep
+                .iter()
+                .map(|(plate, side)| format!("{plate} stays {side}")),
+        );
+        words.extend(
+            wish.without_shims
+                .iter()
+                .map(|shim| format!("without {} shims", shim.show(self.state.units))),
+        );
+        words.extend(wish.without_plates.iter().map(|plate| format!("without {plate}")));
+        (!words.is_empty()).then(|| format!("as wished: {}", words.join(", ")))
     }
 
     fn order_words(&self, order: &Order) -> String {

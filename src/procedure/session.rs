@@ -1,6 +1,6 @@
 use super::ask::{Ask, Refusal, Reply, Said};
 use super::definition::{Condition, Each, Field, Procedure, Stage, Step};
-use super::facts::{Facts, Way};
+use super::facts::{Facts, Way, Wish};
 use super::state::State;
 use crate::choice::{ChoiceError, Outcome, choose};
 use crate::quantity::Units;
@@ -32,6 +32,10 @@ pub struct Session {
     pub(super) odd: Option<(Slot, String)>,
     /// A choice made by hand that has not been taken yet.
     pub(super) draft: Option<Chosen>,
+    /// What is asked of the choice beyond the unit file.
+    pub(super) wish: Wish,
+    /// Whether all proposals are shown, or the first three.
+    pub(super) all_shown: bool,
     proposals: OnceCell<Proposals>,
 }
 
@@ -78,6 +82,8 @@ impl Session {
             state,
             odd: None,
             draft: None,
+            wish: Wish::default(),
+            all_shown: false,
             proposals: OnceCell::new(),
         }
     }
@@ -189,6 +195,8 @@ impl Session {
             if !matches!(entry, Entry::Noted { .. }) {
                 self.odd = None;
                 self.draft = None;
+                self.wish = Wish::default();
+                self.all_shown = false;
             }
             said.extend(self.remark(entry));
         }
@@ -206,9 +214,16 @@ impl Session {
     /// What the choice comes to with the answers so far; worked out once between two answers.
     pub(super) fn proposals(&self) -> &Proposals {
         self.proposals.get_or_init(|| {
-            let request = self.facts().request()?;
+            let request = self.facts().request(&self.wish)?;
             choose(&request).map_err(|error: ChoiceError| error.to_string())
         })
+    }
+
+    /// Asks the choice for something else. Nothing is written down before a choice is taken.
+    pub fn wish_for(&mut self, wish: Wish) {
+        self.wish = wish;
+        self.draft = None;
+        self.proposals.take();
     }
 
     fn holds(&self, condition: Condition) -> bool {

@@ -1,20 +1,18 @@
 use super::ask::{Refusal, StepKind};
 use super::definition::{Field, Kind, Plain, Step};
-use super::facts::{Facts, LOOKS};
+use super::facts::LOOKS;
 use super::session::{Session, Taken};
-use crate::choice::{SideChoice, evaluate};
-use crate::mechanics::Keying;
 use crate::mechanics::breakaway::other_method_suspected;
 use crate::metrology::Verdict;
 use crate::quantity::{
     Dimension, Distance, Length, Quantity, QuantityError, Torque, Units, Volume, parse_bare,
 };
-use crate::record::{Chosen, ChosenSide, Entry, Measures, Side, Slot, Value};
+use crate::record::{Chosen, Entry, Measures, Side, Slot, Value};
 
 /// The most characters that an answer, a note or a reason may have.
 const MOST_CHARACTERS: usize = 2_000;
 
-fn no<T>(words: impl Into<String>) -> Result<T, Refusal> {
+pub(super) fn no<T>(words: impl Into<String>) -> Result<T, Refusal> {
     Err(Refusal {
         words: words.into(),
         sure: false,
@@ -449,6 +447,14 @@ impl Session {
         })
     }
 
+    /// How a proposal came about.
+    fn how(&self, n: usize) -> String {
+        match self.wish_words() {
+            Some(wish) => format!("proposal {n}, {wish}"),
+            None => format!("proposal {n}"),
+        }
+    }
+
     fn read_choice(&self, text: &str) -> Result<Read, Refusal> {
         let (word, reason) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
         let facts = self.facts();
@@ -488,85 +494,10 @@ impl Session {
                 count => no(format!("one of the proposals is wanted, 1 to {count}, {hands}")),
             };
         };
-        match facts.chosen(&choice.sides, format!("proposal {n}")) {
+        match facts.chosen(&choice.sides, self.how(n)) {
             Some(chosen) => Read::plain(text, Value::Chosen(chosen)),
             None => no("these plates can not be put in an order with the wanted number of faces"),
         }
-    }
-
-    /// What speaks against plates and shims, in words.
-    pub(super) fn faults_of(&self, sides: &[ChosenSide; 2]) -> Vec<String> {
-        match self.facts().request() {
-            Err(why) => vec![why],
-            Ok(request) => match evaluate(&request, self.facts().side_choices(sides)) {
-                Ok((_, faults)) => faults.iter().map(ToString::to_string).collect(),
-                Err(error) => vec![error.to_string()],
-            },
-        }
-    }
-
-    /// `swap A B` and `shims left 0.10 0.15` make a draft, which is shown and not yet taken.
-    fn change_by_hand(&mut self, text: &str) -> Result<Option<Taken>, Refusal> {
-        let mut words = text
-            .split(|c: char| c.is_whitespace() || c == ',')
-            .filter(|word| !word.is_empty());
-        let verb = words.next().unwrap_or("").to_lowercase();
-        if verb != "swap" && verb != "shims" {
-            return Ok(None);
-        }
-        let rest: Vec<&str> = words.collect();
-        let base = match (&self.draft, self.proposals()) {
-            (Some(draft), _) => Some(draft.clone()),
-            (None, Ok(outcome)) => outcome
-                .choices
-                .first()
-                .or(outcome.miss.as_ref().map(|miss| &miss.nearest))
-                .and_then(|choice| self.facts().chosen(&choice.sides, String::new())),
-            (None, Err(_)) => None,
-        };
-        let mut draft = base.unwrap_or_else(|| Chosen {
-            sides: self.facts().found(),
-            how: String::new(),
-            reason: String::new(),
-        });
-        if verb == "swap" {
-            let [a, b] = rest.as_slice() else {
-                return no("a swap names two plates: swap A B");
-            };
-            swap(&self.facts(), &mut draft.sides, a, b)?;
-        } else {
-            let Some((side, thicknesses)) = rest.split_first() else {
-                return no("shims are named with their side: shims left 0.10 0.15");
-            };
-            let side_named = Side::BOTH
-                .into_iter()
-                .find(|one| one.word().starts_with(&side.to_lowercase()));
-            let Some(side) = side_named.filter(|_| !side.is_empty()) else {
-                return no(format!("\"{side}\" is neither left nor right"));
-            };
-            let mut shims = Vec::new();
-            for text in thicknesses {
-                let (shim, _) = parsed::<Length>(text, self.state.units)?;
-                if shim <= Length::ZERO {
-                    return no(format!("a shim of {shim} can not be"));
-                }
-                shims.push(shim.nm());
-            }
-            if let Some(pack) = draft.sides.get_mut(side.index()) {
-                pack.shims_nanometres = shims;
-            }
-        }
-        draft.how = if draft.how.is_empty() {
-            format!("by hand: {text}")
-        } else {
-            format!("{}, {text}", draft.how)
-        };
-        let said = self.tell_draft(&draft);
-        self.draft = Some(draft);
-        Ok(Some(Taken {
-            entries: Vec::new(),
-            said,
-        }))
     }
 
     /// The words that a field's question may be answered with.
@@ -651,73 +582,7 @@ impl Session {
     }
 }
 
-impl Facts<'_> {
-    /// Plates and shims of a choice in the shape that the choice module takes.
-    pub fn side_choices(&self, sides: &[ChosenSide; 2]) -> [SideChoice; 2] {
-        Side::BOTH.map(|side| {
-            let pack = &sides[side.index()];
-            let keyed = |wanted: Keying| {
-                pack.plates
-                    .iter()
-                    .filter(|name| self.keyed(name) == Some(wanted))
-                    .cloned()
-                    .collect()
-            };
-            SideChoice {
-                gear: keyed(Keying::Gear),
-                case: keyed(Keying::Case),
-                shims: pack
-                    .shims_nanometres
-                    .iter()
-                    .map(|nm| Length::from_nm(*nm))
-                    .collect(),
-            }
-        })
-    }
-}
-
-/// Puts two plates in each other's place; one of them may be a plate that is in neither pack.
-fn swap(facts: &Facts<'_>, sides: &mut [ChosenSide; 2], a: &str, b: &str) -> Result<(), Refusal> {
-    for name in [a, b] {
-        match facts.keyed(name) {
-            None => return no(format!("no plate is called {name}")),
-            Some(_) if facts.plate(name, true).rejected => {
-                return no(format!("plate {name} has been rejected"));
-            }
-            Some(_) if facts.plate(name, true).measured.is_none() => {
-                return no(format!("plate {name} has not been measured"));
-            }
-            Some(_) => {}
-        }
-    }
-    if facts.keyed(a) != facts.keyed(b) {
-        return no(format!(
-            "{a} and {b} are keyed to different things and can not take each other's place"
-        ));
-    }
-    let place = |sides: &[ChosenSide; 2], name: &str| {
-        (0..2).find_map(|side| {
-            sides[side]
-                .plates
-                .iter()
-                .position(|known| known == name)
-                .map(|n| (side, n))
-        })
-    };
-    let (at_a, at_b) = (place(sides, a), place(sides, b));
-    if at_a.is_none() && at_b.is_none() {
-        return no(format!("neither {a} nor {b} is in a pack"));
-    }
-    if let Some((side, n)) = at_a {
-        sides[side].plates[n] = b.to_string();
-    }
-    if let Some((side, n)) = at_b {
-        sides[side].plates[n] = a.to_string();
-    }
-    Ok(())
-}
-
-fn parsed<Q: Quantity>(text: &str, units: Units) -> Result<(Q, String), Refusal> {
+pub(super) fn parsed<Q: Quantity>(text: &str, units: Units) -> Result<(Q, String), Refusal> {
     match parse_bare::<Q>(text, Q::DIMENSION.usual_unit(units)) {
         Ok(written) => Ok((written.value(), written.text().to_string())),
         Err(QuantityError::Empty { .. }) => no(format!("{} is wanted here", Q::DIMENSION.article_name())),

@@ -4,7 +4,9 @@
 mod build;
 mod document;
 mod drawer;
+mod drawer_edit;
 mod entry;
+mod readings;
 mod report;
 mod unit;
 
@@ -15,8 +17,12 @@ pub use build::{
 };
 pub use document::{Document, Fault, Faults, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
+pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
-pub use report::{ReportError, Summary, shelf_summary, to_json};
+pub use readings::{PlateReadings, Readings};
+pub use report::{
+    MissingPart, ReportError, Selected, SelectedSide, Selection, Summary, shelf_summary, to_json,
+};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,

@@ -156,9 +156,74 @@ fn corners(points_mm: &[(f64, f64)], height: f64) -> Vec<LinePoint> {
         .collect()
 }
 
+/// The operations of a page, without those that would set what is set already: they are a third of the file.
+#[derive(Default)]
+struct Pen {
+    ops: Vec<Op>,
+    fill: Option<u64>,
+    edge: Option<u64>,
+    thickness: Option<u64>,
+    dash: Option<u64>,
+    font: Option<(Face, u64)>,
+}
+
+/// Remembers a value; whether it is another than before.
+fn changed(slot: &mut Option<u64>, value: f64) -> bool {
+    let bits = value.to_bits();
+    slot.replace(bits) != Some(bits)
+}
+
+impl Pen {
+    fn fill(&mut self, level: f64) {
+        if changed(&mut self.fill, level) {
+            self.ops.push(Op::SetFillColor { col: grey(level) });
+        }
+    }
+
+    /// `dash` 0 is a whole line.
+    fn edge(&mut self, level: f64, thickness: f64, dash: f64) {
+        if changed(&mut self.edge, level) {
+            self.ops.push(Op::SetOutlineColor { col: grey(level) });
+        }
+        if changed(&mut self.thickness, thickness) {
+            self.ops.push(Op::SetOutlineThickness {
+                pt: points(thickness),
+            });
+        }
+        if changed(&mut self.dash, dash) {
+            let lengths = [points(dash).0];
+            let pattern = if dash > 0.0 { &lengths[..] } else { &[] };
+            self.ops.push(Op::SetLineDashPattern {
+                dash: LineDashPattern::new(0.0, pattern),
+            });
+        }
+    }
+
+    /// Writes `text` where `place` moves the cursor to.
+    fn write(&mut self, text: &str, face: Face, size: f64, level: f64, place: Op) {
+        self.fill(level);
+        // a place is relative to the one before within a section, so each string has its own section
+        self.ops.push(Op::StartTextSection);
+        let font = Some((face, size.to_bits()));
+        if self.font != font {
+            self.font = font;
+            self.ops.push(Op::SetFont {
+                font: PdfFontHandle::External(id(face)),
+                size: Pt((size * 100.0).round() as f32 / 100.0),
+            });
+        }
+        let items = vec![TextItem::Text(text.to_string())];
+        self.ops
+            .extend([place, Op::ShowText { items }, Op::EndTextSection]);
+    }
+}
+
 fn operations(page: &Page) -> Vec<Op> {
-    let mut ops = Vec::new();
-    let solid = || LineDashPattern::new(0.0, &[]);
+    let mut pen = Pen::default();
+    let at = |x: f64, y: f64| Point {
+        x: points(x),
+        y: points(page.height - y),
+    };
     for item in &page.items {
         match item {
             Item::Text {
@@ -169,25 +234,8 @@ fn operations(page: &Page) -> Vec<Op> {
                 text,
                 grey: level,
             } => {
-                // the cursor is relative within a section, so each string has its own
-                ops.extend([
-                    Op::StartTextSection,
-                    Op::SetFillColor { col: grey(*level) },
-                    Op::SetFont {
-                        font: PdfFontHandle::External(id(*face)),
-                        size: Pt(*size as f32),
-                    },
-                    Op::SetTextCursor {
-                        pos: Point {
-                            x: points(*x),
-                            y: points(page.height - y),
-                        },
-                    },
-                    Op::ShowText {
-                        items: vec![TextItem::Text(text.clone())],
-                    },
-                    Op::EndTextSection,
-                ]);
+                let place = Op::SetTextCursor { pos: at(*x, *y) };
+                pen.write(text, *face, *size, *level, place);
             }
             Item::Mark {
                 x,
@@ -196,47 +244,24 @@ fn operations(page: &Page) -> Vec<Op> {
                 turn,
                 text,
                 grey: level,
-            } => ops.extend([
-                Op::StartTextSection,
-                Op::SetFillColor { col: grey(*level) },
-                Op::SetFont {
-                    font: PdfFontHandle::External(id(Face::Bold)),
-                    size: Pt((*size * 100.0).round() as f32 / 100.0),
-                },
-                Op::SetTextMatrix {
-                    matrix: TextMatrix::TranslateRotate(points(*x), points(page.height - y), *turn as f32),
-                },
-                Op::ShowText {
-                    items: vec![TextItem::Text(text.clone())],
-                },
-                Op::EndTextSection,
-            ]),
+            } => {
+                let from = at(*x, *y);
+                let matrix = TextMatrix::TranslateRotate(from.x, from.y, *turn as f32);
+                pen.write(text, Face::Bold, *size, *level, Op::SetTextMatrix { matrix });
+            }
             Item::Line {
                 points: path,
                 thickness,
                 grey: level,
                 dash,
             } => {
-                let dashed = points(*dash).0.max(0.0);
-                ops.extend([
-                    Op::SetOutlineColor { col: grey(*level) },
-                    Op::SetOutlineThickness {
-                        pt: points(*thickness),
+                pen.edge(*level, *thickness, *dash);
+                pen.ops.push(Op::DrawLine {
+                    line: Line {
+                        points: corners(path, page.height),
+                        is_closed: false,
                     },
-                    Op::SetLineDashPattern {
-                        dash: if dashed > 0.0 {
-                            LineDashPattern::new(0.0, &[dashed])
-                        } else {
-                            solid()
-                        },
-                    },
-                    Op::DrawLine {
-                        line: Line {
-                            points: corners(path, page.height),
-                            is_closed: false,
-                        },
-                    },
-                ]);
+                });
             }
             Item::Polygon {
                 points: path,
@@ -244,14 +269,10 @@ fn operations(page: &Page) -> Vec<Op> {
                 outline,
             } => {
                 if let Some(level) = fill {
-                    ops.push(Op::SetFillColor { col: grey(*level) });
+                    pen.fill(*level);
                 }
                 if *outline > 0.0 {
-                    ops.extend([
-                        Op::SetOutlineColor { col: grey(0.0) },
-                        Op::SetOutlineThickness { pt: points(*outline) },
-                        Op::SetLineDashPattern { dash: solid() },
-                    ]);
+                    pen.edge(0.0, *outline, 0.0);
                 }
                 let mode = match (fill.is_some(), *outline > 0.0) {
                     (true, true) => PaintMode::FillStroke,
@@ -259,7 +280,7 @@ fn operations(page: &Page) -> Vec<Op> {
                     (true, false) => PaintMode::Fill,
                     (false, false) => continue,
                 };
-                ops.push(Op::DrawPolygon {
+                pen.ops.push(Op::DrawPolygon {
                     polygon: Polygon {
                         rings: vec![PolygonRing {
                             points: corners(path, page.height),
@@ -271,7 +292,7 @@ fn operations(page: &Page) -> Vec<Op> {
             }
         }
     }
-    ops
+    pen.ops
 }
 
 fn utf16(text: &str) -> Object {

@@ -139,8 +139,10 @@ pub(super) fn curve(curve: &Curve, units: Units, room: f64, high: f64) -> (f64, 
         &format!("Torque difference held, {symbol}"),
         0.2,
     )];
+    // the lines end where the curves do, so that none runs through their labels
+    let end = values.iter().map(|v| x.at(v.0)).fold(x.from, f64::max);
     for (at, label) in y.ticks() {
-        items.push(rule(x.from, at, x.to - x.from, 0.1, 0.75));
+        items.push(rule(x.from, at, end - x.from, 0.1, 0.75));
         let label = fit(&label, Face::Regular, SIZE, 14.0);
         let wide = width(&label, Face::Regular, SIZE);
         items.push(text(
@@ -164,8 +166,8 @@ pub(super) fn curve(curve: &Curve, units: Units, room: f64, high: f64) -> (f64, 
         values.iter().map(|v| (x.at(v.0), y.at(pick(v)))).collect()
     };
     let (drive, coast) = (trace(|v| v.1), trace(|v| v.2));
-    let end = |points: &[(f64, f64)]| points.last().copied().unwrap_or((x.to, TOP + high));
-    let (drive_end, coast_end) = (end(&drive), end(&coast));
+    let last = |points: &[(f64, f64)]| points.last().copied().unwrap_or((x.to, TOP + high));
+    let (drive_end, coast_end) = (last(&drive), last(&coast));
     items.push(line(coast, 0.4, 0.0, 1.4));
     items.push(line(drive, 0.55, 0.0, 0.0));
     // direct labels beside the ends, apart from each other

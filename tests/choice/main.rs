@@ -4,3 +4,4 @@
 
 mod against_brute_force;
 mod cases;
+mod facts;

@@ -220,6 +220,48 @@ pub fn long_notes() -> Build {
     build
 }
 
+/// Two sides of `friction` friction plates and one case plate more, and three spares.
+pub fn plates(friction: usize) -> Vec<PlateLine> {
+    let mut plates = Vec::new();
+    for (side, letter) in [("left", "L"), ("right", "R")] {
+        for n in 1..=friction {
+            plates.push(plate(
+                &format!("F{letter}{n}"),
+                true,
+                2_004 + n as i64,
+                &format!("{side} {}", 2 * n),
+            ));
+        }
+        for n in 1..=friction + 1 {
+            plates.push(plate(
+                &format!("C{letter}{n}"),
+                false,
+                1_985 + n as i64,
+                &format!("{side} {}", 2 * n - 1),
+            ));
+        }
+    }
+    let mut warped = plate("F21", true, 1_948, "rejected");
+    warped.flatness = Some(um(160));
+    warped.verdict = "outside".into();
+    warped.reason = "0.160 mm out of flat, limit 0.100 mm".into();
+    warped.rejected = true;
+    plates.push(warped);
+    let mut doubted = plate("F22", true, 1_901, "kept");
+    doubted.spare = true;
+    doubted.verdict = "too close to call".into();
+    doubted.reason = "within the uncertainty of the wear limit".into();
+    plates.push(doubted);
+    let mut unread = plate("C22", false, 1_900, "not measured");
+    unread.spare = true;
+    unread.readings.clear();
+    (unread.mean, unread.uncertainty, unread.least) = (None, None, None);
+    (unread.spread, unread.flatness) = (None, None);
+    unread.verdict = String::new();
+    plates.push(unread);
+    plates
+}
+
 fn with_plates(friction: usize) -> Build {
     let mut build = empty();
     build.id = "moor-rear-0003".into();
@@ -260,43 +302,8 @@ fn with_plates(friction: usize) -> Build {
         left: left.map(String::from),
     })
     .collect();
-    for (side, letter) in [("left", "L"), ("right", "R")] {
-        for n in 1..=friction {
-            build.plates.push(plate(
-                &format!("F{letter}{n}"),
-                true,
-                2_004 + n as i64,
-                &format!("{side} {}", 2 * n),
-            ));
-        }
-        for n in 1..=friction + 1 {
-            build.plates.push(plate(
-                &format!("C{letter}{n}"),
-                false,
-                1_985 + n as i64,
-                &format!("{side} {}", 2 * n - 1),
-            ));
-        }
-        build.packs.push(pack(side, letter, friction));
-    }
-    let mut warped = plate("F21", true, 1_948, "rejected");
-    warped.flatness = Some(um(160));
-    warped.verdict = "outside".into();
-    warped.reason = "0.160 mm out of flat, limit 0.100 mm".into();
-    warped.rejected = true;
-    build.plates.push(warped);
-    let mut doubted = plate("F22", true, 1_901, "kept");
-    doubted.spare = true;
-    doubted.verdict = "too close to call".into();
-    doubted.reason = "within the uncertainty of the wear limit".into();
-    build.plates.push(doubted);
-    let mut unread = plate("C22", false, 1_900, "not measured");
-    unread.spare = true;
-    unread.readings.clear();
-    (unread.mean, unread.uncertainty, unread.least) = (None, None, None);
-    (unread.spread, unread.flatness) = (None, None);
-    unread.verdict = String::new();
-    build.plates.push(unread);
+    build.plates = plates(friction);
+    build.packs = vec![pack("left", "L", friction), pack("right", "R", friction)];
     build.closings = ["left gap", "right gap", "installed spring height"]
         .into_iter()
         .enumerate()

@@ -1,0 +1,203 @@
+//! What the choice costs by size of pack, beside a general solver of integer programs on the same request.
+//!
+//! The requests are invented: plates to whole micrometres within 60 µm, four new plates of each keying to spare, forty
+//! shim sizes with four of each, at most three shims a side. The general solver is asked for one thing only, the least
+//! worst deviation without a shim, and only up to four friction plates and five case plates a side: past that it
+//! takes too long to be waited for. That it finds the same deviation is checked before anything is timed.
+
+use divan::Bencher;
+use microlp::{ComparisonOp, OptimizationDirection, Problem, SolutionStatus, SolveOutcome, Variable};
+use shimwright::choice::{Candidate, First, Layout, Need, Request, ShimSize, Window, choose};
+use shimwright::quantity::Length;
+
+fn main() {
+    divan::main();
+}
+
+/// Friction plates and case plates of each side.
+const PACKS: [[usize; 2]; 4] = [[4, 5], [7, 8], [10, 11], [14, 15]];
+
+fn um(um: i64) -> Length {
+    Length::from_um(um)
+}
+
+/// A fixed sequence of numbers from 0 to `most`.
+fn numbers(seed: u64, most: u64) -> impl Iterator<Item = i64> {
+    let mut state = seed;
+    std::iter::from_fn(move || {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        Some(((state >> 33) % (most + 1)) as i64)
+    })
+}
+
+fn plates(prefix: &str, seed: u64, used: usize) -> Vec<Candidate> {
+    numbers(seed, 60)
+        .take(used + 4)
+        .enumerate()
+        .map(|(index, off)| Candidate {
+            name: format!("{prefix}{index:02}"),
+            thickness: um(1_970 + off),
+            spare: index >= used,
+            fixed: None,
+        })
+        .collect()
+}
+
+/// A per-side unit whose packs want about `short` µm of shims on each side.
+fn per_side_request([gear, case]: [usize; 2], short: i64, first: First) -> Request {
+    let room = (gear + case) as i64 * 2_000 + 200 + short;
+    let window = Window {
+        least: um(150),
+        target: um(200),
+        most: um(250),
+    };
+    Request {
+        layout: Layout::PerSide {
+            rooms: [um(room), um(room + 13)],
+            windows: [window; 2],
+            match_within: Some(um(30)),
+        },
+        needs: [Need { gear, case }; 2],
+        gear: plates("F", 1, 2 * gear),
+        case: plates("C", 2, 2 * case),
+        shims: (0..40)
+            .map(|index| ShimSize {
+                thickness: um(100 + 50 * index),
+                count: 4,
+            })
+            .collect(),
+        least_shims: 0,
+        most_shims: 3,
+        guard: um(5),
+        uncertainty: 6.0,
+        first,
+        alternatives: 10,
+    }
+}
+
+/// A through unit of the same parts.
+fn through_request([gear, case]: [usize; 2], short: i64) -> Request {
+    Request {
+        layout: Layout::Through {
+            room: um((gear + case) as i64 * 4_000 + 200 + 2 * short),
+            offsets: [um(12_000), um(12_013)],
+            window: Window {
+                least: um(150),
+                target: um(200),
+                most: um(250),
+            },
+            match_within: um(30),
+        },
+        ..per_side_request([gear, case], short, First::Fewest)
+    }
+}
+
+#[divan::bench(args = PACKS.map(|[gear, case]| gear * 100 + case))]
+fn no_shim_needed(bencher: Bencher, pack: usize) {
+    let request = per_side_request([pack / 100, pack % 100], 0, First::Fewest);
+    bencher.bench(|| choose(&request));
+}
+
+#[divan::bench(args = PACKS.map(|[gear, case]| gear * 100 + case))]
+fn two_shims_needed(bencher: Bencher, pack: usize) {
+    let request = per_side_request([pack / 100, pack % 100], 1_000, First::Fewest);
+    bencher.bench(|| choose(&request));
+}
+
+#[divan::bench(args = PACKS.map(|[gear, case]| gear * 100 + case))]
+fn through_with_two_shims(bencher: Bencher, pack: usize) {
+    let request = through_request([pack / 100, pack % 100], 500);
+    bencher.bench(|| choose(&request));
+}
+
+#[divan::bench(args = [First::Fewest, First::Closest, First::Surest, First::Reuse])]
+fn rankings_of_the_full_pack(bencher: Bencher, first: First) {
+    let request = per_side_request([10, 11], 1_000, first);
+    bencher.bench(|| choose(&request));
+}
+
+/// A drawer of 200 sizes with 20 of each and windows of 2 mm.
+#[divan::bench]
+fn large_drawer_and_wide_windows(bencher: Bencher) {
+    let mut request = per_side_request([10, 11], 3_000, First::Fewest);
+    request.shims = (0..200)
+        .map(|index| ShimSize {
+            thickness: um(101 + 10 * index),
+            count: 20,
+        })
+        .collect();
+    if let Layout::PerSide { windows, .. } = &mut request.layout {
+        *windows = [Window {
+            least: um(0),
+            target: um(777),
+            most: um(2_000),
+        }; 2];
+    }
+    bencher.bench(|| choose(&request));
+}
+
+/// The least worst deviation without a shim, by a general solver.
+fn by_integer_program(request: &Request) -> Option<i64> {
+    let Layout::PerSide { rooms, windows, .. } = &request.layout else {
+        return None;
+    };
+    let mut problem = Problem::new(OptimizationDirection::Minimize);
+    let worst = problem.add_var(1.0, (0.0, 1e6));
+    let mut heights: [Vec<(Variable, f64)>; 2] = [Vec::new(), Vec::new()];
+    for (plates, counts) in [
+        (&request.gear, request.needs.map(|need| need.gear)),
+        (&request.case, request.needs.map(|need| need.case)),
+    ] {
+        let sides = [0, 1].map(|_| {
+            plates
+                .iter()
+                .map(|_| problem.add_binary_var(0.0))
+                .collect::<Vec<_>>()
+        });
+        for (left, right) in sides[0].iter().zip(&sides[1]) {
+            problem.add_constraint([(*left, 1.0), (*right, 1.0)], ComparisonOp::Le, 1.0);
+        }
+        for side in 0..2 {
+            let count = counts[side] as f64;
+            problem.add_constraint(
+                sides[side].iter().map(|x| (*x, 1.0)).collect::<Vec<_>>(),
+                ComparisonOp::Eq,
+                count,
+            );
+            heights[side].extend(
+                sides[side]
+                    .iter()
+                    .zip(plates)
+                    .map(|(x, plate)| (*x, plate.thickness.um())),
+            );
+        }
+    }
+    for side in 0..2 {
+        let wanted = (rooms[side] - windows[side].target).um();
+        let with = |weight| [heights[side].clone(), vec![(worst, weight)]].concat();
+        problem.add_constraint(with(1.0), ComparisonOp::Ge, wanted);
+        problem.add_constraint(with(-1.0), ComparisonOp::Le, wanted);
+    }
+    match problem.solve().ok()? {
+        SolveOutcome::Solution(solution) if solution.status() == SolutionStatus::Optimal => {
+            Some(solution.objective().round() as i64)
+        }
+        _ => None,
+    }
+}
+
+#[divan::bench(args = [203, 405], sample_count = 3, sample_size = 1)]
+fn general_solver_without_shims(bencher: Bencher, pack: usize) {
+    let mut request = per_side_request([pack / 100, pack % 100], 0, First::Fewest);
+    request.shims.clear();
+    if let Layout::PerSide { match_within, .. } = &mut request.layout {
+        *match_within = None;
+    }
+    let ours = choose(&request)
+        .ok()
+        .and_then(|outcome| Some(outcome.choices.first()?.worst_deviation.um()));
+    assert_eq!(by_integer_program(&request), ours.map(|um| um.round() as i64));
+    bencher.bench(|| by_integer_program(&request));
+}

@@ -1,0 +1,196 @@
+use super::ask::Refusal;
+use super::facts::{FIRST, Facts, Wish, in_steps};
+use super::session::{Session, Taken};
+use super::take::{no, parsed};
+use crate::choice::{SideChoice, evaluate};
+use crate::mechanics::Keying;
+use crate::quantity::Length;
+use crate::record::{Chosen, ChosenSide, Side};
+
+impl Session {
+    /// What speaks against plates and shims, in words.
+    pub(super) fn faults_of(&self, sides: &[ChosenSide; 2]) -> Vec<String> {
+        match self.facts().request(&self.wish) {
+            Err(why) => vec![why],
+            Ok(request) => match evaluate(&request, self.facts().side_choices(sides)) {
+                Ok((_, faults)) => faults.iter().map(ToString::to_string).collect(),
+                Err(error) => vec![error.to_string()],
+            },
+        }
+    }
+
+    /// The wish as a line changes it: `first closest`, `keep G1 left`, `without 0.30`, `without SG1`.
+    fn changed_wish(&self, verb: &str, rest: &[&str]) -> Result<Wish, Refusal> {
+        let mut wish = self.wish.clone();
+        match (verb, rest) {
+            ("first", [word]) => match FIRST.iter().find(|(_, known)| known == word) {
+                Some((first, _)) => wish.first = *first,
+                None => {
+                    let known: Vec<&str> = FIRST.iter().map(|(_, word)| *word).collect();
+                    return no(format!("\"{word}\" is none of these: {}", known.join(", ")));
+                }
+            },
+            ("keep", [plate, side]) => {
+                let side = side_of(side)?;
+                self.usable(plate)?;
+                wish.keep.retain(|(known, _)| known != plate);
+                wish.keep.push(((*plate).to_string(), side));
+            }
+            ("without", [one]) if self.facts().keyed(one).is_some() => {
+                wish.without_plates.push((*one).to_string());
+            }
+            ("without", [one]) => {
+                let (shim, _) = parsed::<Length>(one, self.state.units)?;
+                wish.without_shims.push(shim);
+            }
+            _ => return no("write: first closest, or keep G1 left, or without 0.30, or without SG1"),
+        }
+        Ok(wish)
+    }
+
+    /// Refuses a plate that can not go in.
+    fn usable(&self, name: &str) -> Result<(), Refusal> {
+        let facts = self.facts();
+        match facts.keyed(name) {
+            None => no(format!("no plate is called {name}")),
+            Some(_) if facts.plate(name, true).rejected => no(format!("plate {name} has been rejected")),
+            Some(_) if facts.plate(name, true).measured.is_none() => {
+                no(format!("plate {name} has not been measured"))
+            }
+            Some(_) => Ok(()),
+        }
+    }
+
+    /// `swap A B` and `shims left 0.10 0.15` make a draft, which is shown and not yet taken; `first`, `keep`, `without`
+    /// and `more` change what is proposed.
+    pub(super) fn change_by_hand(&mut self, text: &str) -> Result<Option<Taken>, Refusal> {
+        let mut words = text
+            .split(|c: char| c.is_whitespace() || c == ',')
+            .filter(|word| !word.is_empty());
+        let verb = words.next().unwrap_or("").to_lowercase();
+        let rest: Vec<&str> = words.collect();
+        match verb.as_str() {
+            "swap" | "shims" => {}
+            "more" => {
+                self.all_shown = true;
+                return Ok(Some(Taken::default()));
+            }
+            "first" | "keep" | "without" => {
+                let wish = self.changed_wish(&verb, &rest)?;
+                self.wish_for(wish);
+                return Ok(Some(Taken::default()));
+            }
+            _ => return Ok(None),
+        }
+        let base = match (&self.draft, self.proposals()) {
+            (Some(draft), _) => Some(draft.clone()),
+            (None, Ok(outcome)) => outcome
+                .choices
+                .first()
+                .or(outcome.miss.as_ref().map(|miss| &miss.nearest))
+                .and_then(|choice| self.facts().chosen(&choice.sides, String::new())),
+            (None, Err(_)) => None,
+        };
+        let mut draft = base.unwrap_or_else(|| Chosen {
+            sides: self.facts().found(),
+            how: String::new(),
+            reason: String::new(),
+        });
+        if verb == "swap" {
+            let [a, b] = rest.as_slice() else {
+                return no("a swap names two plates: swap A B");
+            };
+            self.usable(a)?;
+            self.usable(b)?;
+            swap(&self.facts(), &mut draft.sides, a, b)?;
+        } else {
+            let Some((side, thicknesses)) = rest.split_first() else {
+                return no("shims are named with their side: shims left 0.10 0.15");
+            };
+            let side = side_of(side)?;
+            let mut shims = Vec::new();
+            for text in thicknesses {
+                let (shim, _) = parsed::<Length>(text, self.state.units)?;
+                if shim <= Length::ZERO {
+                    return no(format!("a shim of {shim} can not be"));
+                }
+                shims.push(shim.nm());
+            }
+            if let Some(pack) = draft.sides.get_mut(side.index()) {
+                pack.shims_nanometres = shims;
+            }
+        }
+        draft.how = if draft.how.is_empty() {
+            format!("by hand: {text}")
+        } else {
+            format!("{}, {text}", draft.how)
+        };
+        let said = self.tell_draft(&draft);
+        self.draft = Some(draft);
+        Ok(Some(Taken {
+            entries: Vec::new(),
+            said,
+        }))
+    }
+}
+
+impl Facts<'_> {
+    /// Plates and shims of a choice in the shape that the choice module takes.
+    pub fn side_choices(&self, sides: &[ChosenSide; 2]) -> [SideChoice; 2] {
+        Side::BOTH.map(|side| {
+            let pack = &sides[side.index()];
+            let keyed = |wanted: Keying| {
+                pack.plates
+                    .iter()
+                    .filter(|name| self.keyed(name) == Some(wanted))
+                    .cloned()
+                    .collect()
+            };
+            SideChoice {
+                gear: keyed(Keying::Gear),
+                case: keyed(Keying::Case),
+                shims: pack
+                    .shims_nanometres
+                    .iter()
+                    .map(|nm| in_steps(Length::from_nm(*nm)))
+                    .collect(),
+            }
+        })
+    }
+}
+
+/// Puts two plates in each other's place; one of them may be a plate that is in neither pack.
+fn swap(facts: &Facts<'_>, sides: &mut [ChosenSide; 2], a: &str, b: &str) -> Result<(), Refusal> {
+    if facts.keyed(a) != facts.keyed(b) {
+        return no(format!(
+            "{a} and {b} are keyed to different things and can not take each other's place"
+        ));
+    }
+    let place = |sides: &[ChosenSide; 2], name: &str| {
+        (0..2).find_map(|side| {
+            sides[side]
+                .plates
+                .iter()
+                .position(|known| known == name)
+                .map(|n| (side, n))
+        })
+    };
+    let (at_a, at_b) = (place(sides, a), place(sides, b));
+    if at_a.is_none() && at_b.is_none() {
+        return no(format!("neither {a} nor {b} is in a pack"));
+    }
+    if let Some((side, n)) = at_a {
+        sides[side].plates[n] = b.to_string();
+    }
+    if let Some((side, n)) = at_b {
+        sides[side].plates[n] = a.to_string();
+    }
+    Ok(())
+}
+
+fn side_of(text: &str) -> Result<Side, Refusal> {
+    Side::BOTH
+        .into_iter()
+        .find(|side| !text.is_empty() && side.word().starts_with(&text.to_lowercase()))
+        .map_or_else(|| no(format!("\"{text}\" is neither left nor right")), Ok)
+}

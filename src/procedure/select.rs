@@ -1,0 +1,258 @@
+use super::definition::Field;
+use super::session::{Job, Session};
+use crate::choice::{Choice, First, Order};
+use crate::quantity::Length;
+use crate::record::{
+    ChosenSide, Entry, MissingPart, Readings, Selected, SelectedSide, Selection, Side, Slot, UnitsName, Value,
+};
+
+/// The time of entries that are made from a file of readings and never written down.
+const NO_TIME: &str = "0000-00-00T00:00:00Z";
+
+impl Session {
+    /// A session whose measuring steps are answered from a file of readings, for a choice without a rebuild.
+    ///
+    /// The procedure of the job must have the steps that measure, as the stock full rebuild does.
+    pub fn of_readings(job: Job, readings: &Readings, units: UnitsName) -> Result<Session, String> {
+        let begun = Entry::Begun {
+            at: NO_TIME.to_string(),
+            program: String::new(),
+            unit: String::new(),
+            procedure: String::new(),
+            units,
+        };
+        let entries = {
+            let mut answers = Answered {
+                job: &job,
+                entries: Vec::new(),
+            };
+            answers.readings(readings)?;
+            answers.entries
+        };
+        let (mut session, _) = Session::start(job, begun);
+        session.apply(&entries);
+        Ok(session)
+    }
+
+    /// What the last choice takes out of the drawer: shims that did not come out of the unit, and spare plates.
+    pub fn used_from_drawer(&self) -> (Vec<Length>, Vec<String>) {
+        let Some(chosen) = self.state.chosen(self.round()) else {
+            return (Vec::new(), Vec::new());
+        };
+        let mut from_unit: Vec<Length> = self
+            .job
+            .unit
+            .packs
+            .iter()
+            .flat_map(|pack| pack.shims.iter().copied())
+            .collect();
+        let mut shims = Vec::new();
+        for nm in chosen.sides.iter().flat_map(|side| &side.shims_nanometres) {
+            let shim = Length::from_nm(*nm);
+            match from_unit.iter().position(|known| *known == shim) {
+                Some(at) => {
+                    from_unit.swap_remove(at);
+                }
+                None => shims.push(shim),
+            }
+        }
+        let plates = chosen.sides.iter().flat_map(|side| &side.plates);
+        let spares = plates
+            .filter(|name| self.job.unit.plate(name).is_none())
+            .cloned()
+            .collect();
+        (shims, spares)
+    }
+
+    /// The best choice and its alternatives, for people and machines.
+    pub fn selection(&self) -> Result<Selection, String> {
+        let outcome = self.proposals().as_ref().map_err(Clone::clone)?;
+        let facts = self.facts();
+        let selected = |choice: &Choice| -> Result<Selected, String> {
+            let chosen = facts
+                .chosen(&choice.sides, String::new())
+                .ok_or("these plates can not be put in an order with the wanted number of faces")?;
+            let side = |pack: &ChosenSide| SelectedSide {
+                shims: pack
+                    .shims_nanometres
+                    .iter()
+                    .map(|nm| Length::from_nm(*nm))
+                    .collect(),
+                plates: pack
+                    .plates
+                    .iter()
+                    .map(|name| {
+                        let thickness = facts
+                            .plate(name, true)
+                            .measured
+                            .map_or(Length::ZERO, |one| one.value);
+                        (name.clone(), thickness)
+                    })
+                    .collect(),
+                active_faces: facts.faces(pack),
+            };
+            Ok(Selected {
+                sides: [side(&chosen.sides[0]), side(&chosen.sides[1])],
+                closings: choice.closings,
+                shims: choice.shims,
+                worst: choice.worst_deviation,
+                difference: choice.difference,
+                new_parts: choice.spares,
+                probability: choice.probability,
+            })
+        };
+        let choices = outcome
+            .choices
+            .iter()
+            .map(selected)
+            .collect::<Result<Vec<_>, _>>()?;
+        let miss = outcome.miss.as_ref();
+        Ok(Selection {
+            nearest: miss.map(|miss| selected(&miss.nearest)).transpose()?,
+            short_by: miss.map(|miss| miss.short_by),
+            missing: miss
+                .map(|miss| miss.order.iter().map(missing).collect())
+                .unwrap_or_default(),
+            rejected: facts
+                .all_plates()
+                .into_iter()
+                .map(|name| (name, facts.plate(name, true)))
+                .filter(|(_, plate)| plate.rejected)
+                .map(|(name, plate)| (name.to_string(), plate.reason))
+                .collect(),
+            drawing: outcome
+                .choices
+                .first()
+                .or(miss.map(|miss| &miss.nearest))
+                .and_then(|choice| facts.chosen(&choice.sides, String::new()))
+                .map(|chosen| self.draw(&chosen))
+                .unwrap_or_default(),
+            choices,
+        })
+    }
+}
+
+/// What a person may put first.
+pub fn first_named(word: &str) -> Option<First> {
+    super::facts::FIRST
+        .iter()
+        .find(|(_, known)| *known == word)
+        .map(|(first, _)| *first)
+}
+
+fn missing(order: &Order) -> MissingPart {
+    match order {
+        Order::Shim {
+            thickness,
+            count,
+            is_standard,
+        } => MissingPart {
+            what: "shim".to_string(),
+            thickness: *thickness,
+            count: *count,
+            standard: *is_standard,
+        },
+        Order::Plate { keying, thickness } => MissingPart {
+            what: keying.to_string(),
+            thickness: *thickness,
+            count: 1,
+            standard: false,
+        },
+    }
+}
+
+struct Answered<'j> {
+    job: &'j Job,
+    entries: Vec<Entry>,
+}
+
+impl Answered<'_> {
+    fn put(
+        &mut self,
+        field: Field,
+        item: Option<&str>,
+        point: Option<u32>,
+        value: Value,
+    ) -> Result<(), String> {
+        let (_, step) = self
+            .job
+            .procedure
+            .steps()
+            .find(|(_, step)| step.fills == Some(field))
+            .ok_or_else(|| format!("the procedure has no step that fills in \"{}\"", field.word()))?;
+        self.entries.push(Entry::Answered {
+            at: NO_TIME.to_string(),
+            by: String::new(),
+            slot: Slot {
+                round: 1,
+                step: step.id.clone(),
+                item: item.map(str::to_string),
+                point,
+            },
+            text: String::new(),
+            value,
+            insisted: false,
+        });
+        Ok(())
+    }
+
+    fn lengths(&mut self, field: Field, item: Option<&str>, lengths: &[Length]) -> Result<(), String> {
+        for (n, length) in lengths.iter().enumerate() {
+            self.put(field, item, Some(n as u32 + 1), Value::Length(length.nm()))?;
+        }
+        Ok(())
+    }
+
+    fn readings(&mut self, readings: &Readings) -> Result<(), String> {
+        for (field, zero, id) in [
+            (Field::Micrometer, Field::MicrometerZero, &readings.micrometer),
+            (Field::DepthGauge, Field::DepthGaugeZero, &readings.depth_gauge),
+        ] {
+            let instrument = self.job.instruments.iter().find(|one| one.id == *id);
+            let gauge = instrument
+                .and_then(|one| super::facts::gauge_of(&one.measures))
+                .ok_or_else(|| format!("no instrument for lengths is called {id}"))?;
+            let standard = gauge.standard.nm();
+            self.put(
+                field,
+                None,
+                None,
+                Value::Word {
+                    word: id.clone(),
+                    reason: String::new(),
+                },
+            )?;
+            self.put(zero, None, None, Value::Length(standard))?;
+        }
+        let through = self.job.unit.is_through();
+        for (n, depth) in readings.depths.iter().enumerate() {
+            let item = (!through).then(|| Side::BOTH[n.min(1)].word());
+            self.lengths(Field::CaseDepth, item, depth)?;
+        }
+        for side in Side::BOTH {
+            self.lengths(Field::RingHeight, Some(side.word()), readings.ring(side))?;
+        }
+        for (n, height) in readings.springs.iter().enumerate() {
+            let item = (readings.springs.len() > 1).then(|| Side::BOTH[n.min(1)].word());
+            self.put(Field::SpringHeight, item, None, Value::Length(height.nm()))?;
+        }
+        for plate in &readings.plates {
+            let spare = self.job.unit.plate(&plate.name).is_none();
+            let field = if spare {
+                Field::SpareThickness
+            } else {
+                Field::PlateThickness
+            };
+            self.lengths(field, Some(&plate.name), &plate.thickness)?;
+            if let (Some(flatness), false) = (plate.flatness, spare) {
+                self.put(
+                    Field::PlateFlatness,
+                    Some(&plate.name),
+                    None,
+                    Value::Length(flatness.nm()),
+                )?;
+            }
+        }
+        Ok(())
+    }
+}

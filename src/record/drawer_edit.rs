@@ -1,0 +1,130 @@
+use super::document::{Fault, Faults};
+use crate::quantity::{Length, parse};
+use toml_edit::{DocumentMut, Item, Value};
+
+/// A drawer file with what was used taken out of it, comments and layout kept.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct LessUsed {
+    /// The new text.
+    pub text: String,
+    /// What could not be taken out because it is not there any more, in words.
+    pub missing: Vec<String>,
+}
+
+/// Takes shims and spare plates out of the text of a drawer file.
+///
+/// Shims are counted down and stay listed with a count of 0; spare plates leave the file. The order, the comments and
+/// the line ends of the file stay.
+///
+/// ```
+/// use shimwright::quantity::Length;
+/// use shimwright::record::take_from_drawer;
+/// let drawer = "[[shim]]\nthickness = \"0.30 mm\" # new ones\ncount = 4 # in the box\n";
+/// let less = take_from_drawer("drawer.toml", drawer, &[Length::from_um(300)], &[])?;
+/// assert_eq!(less.text, "[[shim]]\nthickness = \"0.30 mm\" # new ones\ncount = 3 # in the box\n");
+/// # Ok::<(), shimwright::record::Faults>(())
+/// ```
+pub fn take_from_drawer(
+    file: &str,
+    source: &str,
+    shims: &[Length],
+    spares: &[String],
+) -> Result<LessUsed, Faults> {
+    let mut document: DocumentMut = source.parse().map_err(|error: toml_edit::TomlError| Faults {
+        file: file.to_string(),
+        source: source.to_string(),
+        faults: vec![Fault {
+            span: error.span().unwrap_or(0..0),
+            message: error.message().to_string(),
+        }],
+    })?;
+    let mut missing = Vec::new();
+    for shim in shims {
+        if !count_down(&mut document, *shim) {
+            missing.push(format!("a shim of {shim}"));
+        }
+    }
+    for spare in spares {
+        let Some(tables) = document.get_mut("spare").and_then(Item::as_array_of_tables_mut) else {
+            missing.push(format!("spare plate {spare}"));
+            continue;
+        };
+        let at = tables
+            .iter()
+            .position(|table| table.get("name").and_then(Item::as_str) == Some(spare));
+        match at {
+            Some(at) => {
+                tables.remove(at);
+            }
+            None => missing.push(format!("spare plate {spare}")),
+        }
+    }
+    let mut text = document.to_string();
+    if source.contains("\r\n") {
+        text = text.replace("\r\n", "\n").replace('\n', "\r\n");
+    }
+    Ok(LessUsed { text, missing })
+}
+
+/// Takes one shim off a count; says whether there was one.
+fn count_down(document: &mut DocumentMut, shim: Length) -> bool {
+    let Some(tables) = document.get_mut("shim").and_then(Item::as_array_of_tables_mut) else {
+        return false;
+    };
+    for table in tables.iter_mut() {
+        let thickness = table
+            .get("thickness")
+            .and_then(Item::as_str)
+            .and_then(|text| parse::<Length>(text).ok());
+        if thickness != Some(shim) {
+            continue;
+        }
+        let Some(value) = table.get_mut("count").and_then(Item::as_value_mut) else {
+            return false;
+        };
+        let Some(count) = value.as_integer().filter(|count| *count > 0) else {
+            return false;
+        };
+        // a fresh value would lose the space and the comment around the old one
+        let around = value.decor().clone();
+        *value = Value::from(count - 1);
+        *value.decor_mut() = around;
+        return true;
+    }
+    false
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const DRAWER: &str = "# my drawer\nformat = \"shimwright drawer 1\"\n\n[[shim]]\nthickness = \"0.10 mm\"\ncount = 1\n\n# the good ones\n[[spare]]\nname = \"S1\" # new\nkeyed = \"gear\"\nthickness = \"2.00 mm\"\n\n[[spare]]\nname = \"S2\"\nkeyed = \"gear\"\nthickness = \"2.00 mm\"\n";
+
+    #[test]
+    fn what_was_used_leaves_the_drawer_and_the_rest_stays_as_it_was() {
+        let less = take_from_drawer("d", DRAWER, &[Length::from_um(100)], &["S2".to_string()]).unwrap();
+        assert!(less.missing.is_empty());
+        assert!(less.text.starts_with("# my drawer\n"));
+        assert!(less.text.contains("count = 0"));
+        assert!(
+            less.text
+                .contains("# the good ones\n[[spare]]\nname = \"S1\" # new")
+        );
+        assert!(!less.text.contains("S2"));
+    }
+
+    #[test]
+    fn what_is_not_there_is_told_and_nothing_goes_below_none() {
+        let twice = [Length::from_um(100), Length::from_um(100)];
+        let less = take_from_drawer("d", DRAWER, &twice, &["S9".to_string()]).unwrap();
+        assert_eq!(less.missing, ["a shim of 0.100 mm", "spare plate S9"]);
+        assert!(less.text.contains("count = 0"));
+    }
+
+    #[test]
+    fn line_ends_of_another_system_stay() {
+        let source = DRAWER.replace('\n', "\r\n");
+        let less = take_from_drawer("d", &source, &[Length::from_um(100)], &[]).unwrap();
+        assert_eq!(less.text.matches('\n').count(), less.text.matches("\r\n").count());
+    }
+}

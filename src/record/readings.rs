@@ -1,0 +1,151 @@
+use super::document::{Document, Faults, Section};
+use super::unit::{Depth, MOST_PLATES, Unit, check_format};
+use crate::choice::Side;
+use crate::quantity::Length;
+
+/// Readings of a whole unit, for a choice without a rebuild: what was measured, zero errors already taken off.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Readings {
+    /// Which micrometer measured plates and rings.
+    pub micrometer: String,
+    /// Which gauge measured depths and springs.
+    pub depth_gauge: String,
+    /// Depth readings: one chain for a through unit, left and right for a per-side unit.
+    pub depths: Vec<Vec<Length>>,
+    /// Ring readings, left and right.
+    pub rings: [Vec<Length>; 2],
+    /// Free heights of the springs, in the order left, right, or the one between the rings.
+    pub springs: Vec<Length>,
+    /// Readings of each plate that may be used; a plate that is not named was not measured.
+    pub plates: Vec<PlateReadings>,
+}
+
+/// The readings of one plate.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct PlateReadings {
+    /// Its name.
+    pub name: String,
+    /// Thickness at one or more points.
+    pub thickness: Vec<Length>,
+    /// How far it is out of flat.
+    pub flatness: Option<Length>,
+}
+
+impl Readings {
+    /// Reads the readings of `unit` from TOML text; gives every fault at once. `is_spare` says whether a name is a spare
+    /// plate of the drawer.
+    pub fn read(
+        file: &str,
+        source: &str,
+        unit: &Unit,
+        is_spare: impl Fn(&str) -> bool,
+    ) -> Result<Readings, Faults> {
+        Document::read(file, source, |top| {
+            check_format(top, "shimwright readings 1");
+            let micrometer = top.text("micrometer");
+            let depth_gauge = top.text("depth_gauge");
+            let depths = top.section("case").and_then(|case| {
+                let depths = match unit.depth {
+                    Depth::Through(_) => vec![lengths(&case, "depth")],
+                    Depth::PerSide(_) => vec![lengths(&case, "depth_left"), lengths(&case, "depth_right")],
+                };
+                case.finish();
+                depths.into_iter().collect::<Option<Vec<_>>>()
+            });
+            let rings = top.section("rings").and_then(|rings| {
+                let (left, right) = (lengths(&rings, "left"), lengths(&rings, "right"));
+                rings.finish();
+                Some([left?, right?])
+            });
+            let springs = match &unit.spring {
+                None => Some(Vec::new()),
+                Some(_) => top.section("spring").and_then(|section| {
+                    let heights = lengths(&section, "heights");
+                    section.finish();
+                    heights
+                }),
+            };
+            let sections = top.sections("plate");
+            if sections.len() > 2 * MOST_PLATES {
+                top.fault_at("plate", format!("{} plates are too many", sections.len()));
+                return None;
+            }
+            let mut plates: Vec<PlateReadings> = Vec::new();
+            for section in sections {
+                let name = section.text("name");
+                let thickness = lengths(&section, "thickness");
+                let flatness =
+                    section.quantity_maybe_where("flatness", "at least 0 mm and at most 5 mm", |flat| {
+                        (Length::ZERO..=Length::from_um(5_000)).contains(&flat)
+                    });
+                section.finish();
+                let (Some(name), Some(thickness)) = (name, thickness) else {
+                    continue;
+                };
+                if unit.plate(&name).is_none() && !is_spare(&name) {
+                    section.fault_at(
+                        "name",
+                        format!("no plate of the unit or the drawer is called {name}"),
+                    );
+                }
+                if plates.iter().any(|known| known.name == name) {
+                    section.fault_at("name", format!("plate {name} is listed twice"));
+                }
+                plates.push(PlateReadings {
+                    name,
+                    thickness,
+                    flatness,
+                });
+            }
+            if plates.is_empty() {
+                top.fault(
+                    0..0,
+                    "no plates: [[plate]] with name and thickness = [\"1.98 mm\", \"1.97 mm\"] is wanted",
+                );
+            }
+            top.finish();
+            Some(Readings {
+                micrometer: micrometer?,
+                depth_gauge: depth_gauge?,
+                depths: depths?,
+                rings: rings?,
+                springs: springs?,
+                plates,
+            })
+        })
+    }
+
+    /// The readings of a plate.
+    pub fn plate(&self, name: &str) -> Option<&PlateReadings> {
+        self.plates.iter().find(|plate| plate.name == name)
+    }
+
+    /// The ring readings of a side.
+    pub fn ring(&self, side: Side) -> &[Length] {
+        &self.rings[side.index()]
+    }
+}
+
+/// One or more readings of a part, each more than nothing.
+fn lengths(section: &Section<'_>, key: &'static str) -> Option<Vec<Length>> {
+    if !section.has(key) {
+        section.fault(
+            section.span(),
+            format!("\"{key}\" is missing: readings in square brackets are wanted"),
+        );
+        return None;
+    }
+    let readings = section.quantities::<Length>(key)?;
+    if readings.is_empty() || readings.len() > 24 {
+        section.fault_at(key, format!("{} readings; 1 to 24 are wanted", readings.len()));
+        return None;
+    }
+    if let Some(bad) = readings.iter().find(|reading| **reading <= Length::ZERO) {
+        section.fault_at(
+            key,
+            format!("a reading of {bad} can not be; more than nothing is wanted"),
+        );
+        return None;
+    }
+    Some(readings)
+}
