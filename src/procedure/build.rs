@@ -4,8 +4,8 @@ use super::question::{expanded, held_words};
 use super::session::Session;
 use crate::mechanics::lock::{LockModel, LockSetup};
 use crate::mechanics::{Direction, Keying, MechanicsError, SpringPlace, ramp};
-use crate::metrology::judge_length;
-use crate::quantity::{Distance, Force, Length, Volume, significant};
+use crate::metrology::{Measured, judge_length};
+use crate::quantity::{Distance, Length, Volume, significant};
 use crate::record::{
     Aim, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Depth, Followed, FoundAndLeft,
     Layer, LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Side, Signature, SpringKind, Value,
@@ -443,6 +443,7 @@ impl Session {
                     what: chain.map_or(what.to_string(), |side| format!("{side} {what}")),
                     predicted: predicted.as_ref().map(|one| one.value),
                     uncertainty: predicted.as_ref().and_then(|one| one.budget.expanded(1.0).ok()),
+                    sources: best.map(sources).unwrap_or_default(),
                     measured: measured.map(|one| one.value),
                     least: window.map(|window| window.least),
                     target: window.map(|window| window.target),
@@ -460,23 +461,21 @@ impl Session {
         let chain = facts.chains().first().copied()?;
         let stack = facts.stack(chain)?;
         let height = facts.spring_height(closings[0]);
-        let force = stack.force_at_height(height).ok()?;
-        let rate = stack.rate_at_height(height).ok()?;
-        let u_closing = facts.best_closing(round, chain)?.budget.combined().um();
-        let u_force = rate.newtons_per_mm().abs() * u_closing / 1e3 / facts.stacks_a_chain() as f64;
-        let breakaway = facts.expected(
-            &self.state.chosen(round)?.sides,
-            closings,
-            self.job.unit.proof.held,
-            true,
-        )?;
+        let spread = facts.spread(round);
         Some(Preload {
             height,
-            force,
-            uncertainty: Force::from_newtons(u_force).ok(),
-            interval: None,
-            rate,
-            breakaway,
+            force: stack.force_at_height(height).ok()?,
+            uncertainty: facts.force_uncertainty(round),
+            simulated: spread.as_ref().map(|spread| spread.force),
+            rate: stack.rate_at_height(height).ok()?,
+            breakaway: facts.expected(
+                &self.state.chosen(round)?.sides,
+                closings,
+                self.job.unit.proof.held,
+                true,
+            )?,
+            breakaway_uncertainty: facts.breakaway_uncertainty(round),
+            breakaway_simulated: spread.map(|spread| spread.breakaway),
             traps: self.traps(closings),
         })
     }
@@ -754,4 +753,23 @@ impl Session {
         })
         .collect()
     }
+}
+
+/// The sources of an uncertainty by name, with the instrument where they share it.
+fn sources(measured: &Measured) -> Vec<(String, Length)> {
+    measured
+        .budget
+        .components
+        .iter()
+        .filter_map(|component| {
+            let size = Length::from_mm(component.standard.abs() / 1e3).ok()?;
+            Some((
+                match &component.shared {
+                    Some(instrument) => format!("{} of {instrument}", component.name),
+                    None => component.name.clone(),
+                },
+                size,
+            ))
+        })
+        .collect()
 }

@@ -8,6 +8,7 @@ mod hand;
 mod question;
 mod select;
 mod session;
+mod spread;
 mod state;
 mod stock;
 mod take;

@@ -1054,7 +1054,9 @@ impl Session {
                             agreement.difference.show(units),
                             agreement.joint.show(units)
                         );
-                        say(if agreement.agrees { Tone::Good } else { Tone::Bad }, words)
+                        let mut said = say(if agreement.agrees { Tone::Good } else { Tone::Bad }, words);
+                        said.extend(self.tell_spread(slot.round));
+                        said
                     },
                 )
             }
@@ -1126,6 +1128,40 @@ impl Session {
             tone: Tone::Plain,
             words: format!("active faces: left {}, right {}", faces[0], faces[1]),
         });
+        said
+    }
+
+    /// What the springs will give, with its intervals, once the room for them is known.
+    fn tell_spread(&self, round: u32) -> Vec<Said> {
+        let units = self.state.units;
+        let facts = self.facts();
+        let (Some(spread), Some(closings)) = (facts.spread(round), facts.closings(round)) else {
+            return Vec::new();
+        };
+        let Some(force) = facts.forces(closings).ok().map(|forces| forces[0]) else {
+            return Vec::new();
+        };
+        let u = facts.force_uncertainty(round).map_or(0.0, |u| 2.0 * u.newtons());
+        let words = format!(
+            "preload {} ± {u:.0} N; simulated, 95 %: {} to {}, {:.1} % inside its window; breakaway {} to {}, {:.1} % inside",
+            force.show(units),
+            spread.force.low.show(units),
+            spread.force.high.show(units),
+            spread.force.inside * 100.0,
+            spread.breakaway.low.show(units),
+            spread.breakaway.high.show(units),
+            spread.breakaway.inside * 100.0
+        );
+        let tone = if spread.force.inside >= self.job.unit.limits.confidence {
+            Tone::Good
+        } else {
+            Tone::Doubt
+        };
+        let mut said = vec![Said { tone, words }];
+        said.extend(self.traps(closings).into_iter().map(|words| Said {
+            tone: Tone::Doubt,
+            words,
+        }));
         said
     }
 

@@ -166,6 +166,8 @@ pub struct ClosingLine {
     pub predicted: Option<Length>,
     /// The standard uncertainty of that.
     pub uncertainty: Option<Length>,
+    /// Its sources by name, each a standard uncertainty.
+    pub sources: Vec<(String, Length)>,
     /// As measured at the dry build.
     pub measured: Option<Length>,
     /// The least wanted.
@@ -187,14 +189,31 @@ pub struct Preload {
     pub force: Force,
     /// Its standard uncertainty by propagation.
     pub uncertainty: Option<Force>,
-    /// The 95 % interval by simulation, and the share of draws inside the window in percent.
-    pub interval: Option<(Force, Force)>,
+    /// By simulation: the 95 % interval and how likely it is inside the window.
+    pub simulated: Option<Simulated<Force>>,
     /// The rate there, per height lost.
     pub rate: SpringRate,
     /// Breakaway that this force gives by the method of the proof, with the friction of the unit file.
     pub breakaway: Torque,
+    /// Its standard uncertainty by propagation, the doubt about the friction with it.
+    pub breakaway_uncertainty: Option<Torque>,
+    /// The same by simulation.
+    pub breakaway_simulated: Option<Simulated<Torque>>,
     /// Traps met, in words.
     pub traps: Vec<String>,
+}
+
+/// What a simulation says of a quantity.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Simulated<Q> {
+    /// The lower end of the 95 % interval.
+    pub low: Q,
+    /// The upper end.
+    pub high: Q,
+    /// The share of draws inside the window.
+    pub inside: f64,
+    /// How many draws there were.
+    pub draws: usize,
 }
 
 /// The torque difference that the unit holds, over the torque at the case.

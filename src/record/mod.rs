@@ -13,7 +13,7 @@ mod unit;
 pub use crate::choice::Side;
 pub use build::{
     BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, FoundAndLeft, Layer,
-    LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Signature,
+    LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Signature, Simulated,
 };
 pub use document::{Document, Fault, Faults, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};

@@ -47,7 +47,9 @@ impl Build {
             .map(|line| {
                 json!({
                     "what": line.what, "predicted_um": um(line.predicted), "measured_um": um(line.measured),
-                    "uncertainty_um": um(line.uncertainty), "least_um": um(line.least), "target_um": um(line.target),
+                    "uncertainty_um": um(line.uncertainty),
+                    "sources_um": line.sources.iter().map(|(name, u)| json!({"source": name, "standard_um": u.um()})).collect::<Vec<_>>(),
+                    "least_um": um(line.least), "target_um": um(line.target),
                     "most_um": um(line.most), "verdict": line.verdict,
                 })
             })
@@ -90,6 +92,13 @@ impl Build {
             "packs": packs,
             "closings": closings,
             "preload_force_n": self.preload.as_ref().map(|preload| preload.force.newtons()),
+            "preload_interval_n": self.preload.as_ref().and_then(|p| p.simulated.map(|s| [s.low.newtons(), s.high.newtons()])),
+            "preload_inside": self.preload.as_ref().and_then(|p| p.simulated.map(|s| s.inside)),
+            "breakaway_expected_nm": self.preload.as_ref().map(|p| p.breakaway.newton_metres()),
+            "breakaway_interval_nm": self.preload.as_ref().and_then(|p| {
+                p.breakaway_simulated.map(|s| [s.low.newton_metres(), s.high.newton_metres()])
+            }),
+            "breakaway_inside": self.preload.as_ref().and_then(|p| p.breakaway_simulated.map(|s| s.inside)),
             "preload_uncertainty_n": self.preload.as_ref().and_then(|p| p.uncertainty.map(|u| u.newtons())),
             "drive_share": self.curve.as_ref().map(|curve| curve.drive_share.value()),
             "coast_share": self.curve.as_ref().map(|curve| curve.coast_share.value()),

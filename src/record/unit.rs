@@ -89,6 +89,9 @@ pub struct Friction {
     pub outside: Length,
     /// Inner diameter of the rubbing face.
     pub inside: Length,
+    /// Standard uncertainty of the friction while turning: a tenth of it where the file does not say (common practice,
+    /// no source).
+    pub doubt: Ratio,
     /// How the pressure spreads over it.
     pub pattern: PressurePattern,
     /// The mean radius that follows.
@@ -486,6 +489,7 @@ fn read_friction(section: &Section<'_>) -> Option<Friction> {
             (PressurePattern::Even, "even"),
         ],
     );
+    let doubt = section.quantity_maybe_where("doubt", FRICTION, is_friction);
     let wall_is_face = section.flag_maybe("wall_is_face").unwrap_or(false);
     section.finish();
     let (outside, inside, pattern) = (outside?, inside?, pattern?);
@@ -494,6 +498,10 @@ fn read_friction(section: &Section<'_>) -> Option<Friction> {
     match friction_radius(half(outside), half(inside), pattern) {
         Ok(radius) => Some(Friction {
             still: still?,
+            doubt: match doubt {
+                Some(doubt) => doubt,
+                None => Ratio::new(turning?.value() / 10.0).ok()?,
+            },
             turning: turning?,
             outside,
             inside,

@@ -1,8 +1,9 @@
 //! From a build to blocks, in the order of the sheet.
 
 use super::blocks::{Block, Document, Section, SignLine, Strip, StripRow, Style, Table, words};
-use super::numbers::{NOTHING, capital, firm, first_groups, force_with, grouped, moment, zoned};
+use super::numbers::{NOTHING, capital, firm, first_groups, force_with, grouped, moment, torque_with, zoned};
 use super::tables;
+use crate::quantity::Ratio;
 use crate::record::{Build, Preload};
 
 /// Whose word comes first. It is on every sheet.
@@ -36,10 +37,7 @@ pub(super) fn document(build: &Build) -> Document {
         proof(build),
         one_table("Bolts", tables::bolts(build)),
         rejected(build),
-        pairs(
-            "Oil, running in, other checks",
-            &[&build.oil[..], &build.checks[..]].concat(),
-        ),
+        checks(build),
         one_table("Notes, skips, overrides, corrections", tables::remarks(build)),
         cautions(build),
         signatures(build),
@@ -74,6 +72,17 @@ fn one_table(head: &str, table: Table) -> Option<Section> {
         return None;
     }
     section(head, vec![Block::Table(table)])
+}
+
+fn checks(build: &Build) -> Option<Section> {
+    let mut blocks = Vec::new();
+    if !build.oil.is_empty() {
+        blocks.push(Block::Pairs(build.oil.clone()));
+    }
+    if !build.checks.is_empty() {
+        blocks.push(Block::Table(tables::checks(build)));
+    }
+    section("Oil, running in, other checks", blocks)
 }
 
 fn open_points(build: &Build) -> Option<Section> {
@@ -153,6 +162,11 @@ fn closing(build: &Build) -> Option<Section> {
     let mut blocks = Vec::new();
     if !build.closings.is_empty() {
         blocks.push(Block::Table(tables::closings(build)));
+        blocks.extend(
+            tables::sources(build)
+                .into_iter()
+                .map(|words| Block::Text(Style::Small, words)),
+        );
     }
     if let Some(preload) = &build.preload {
         blocks.push(Block::Pairs(preload_pairs(preload, build)));
@@ -175,17 +189,40 @@ fn preload_pairs(preload: &Preload, build: &Build) -> Vec<(String, String)> {
             force_with(preload.force, preload.uncertainty, units),
         ),
     ];
-    if let Some((low, high)) = preload.interval {
-        all.push((
-            "95 % interval".to_string(),
-            format!("{} to {}", firm(&low.show(units)), firm(&high.show(units))),
-        ));
-    }
     all.push(("Spring rate there".to_string(), firm(&preload.rate.show(units))));
     all.push((
         "Breakaway from it".to_string(),
-        firm(&preload.breakaway.show(units)),
+        torque_with(preload.breakaway, preload.breakaway_uncertainty, units),
     ));
+    let mut simulated = |label: &str, low: String, high: String, inside: f64, draws: usize| {
+        all.push((
+            label.to_string(),
+            format!(
+                "95 % between {} and {}; {:.1} % of {draws} draws in the window",
+                firm(&low),
+                firm(&high),
+                inside * 100.0
+            ),
+        ));
+    };
+    if let Some(s) = &preload.simulated {
+        simulated(
+            "Force, simulated",
+            s.low.show(units),
+            s.high.show(units),
+            s.inside,
+            s.draws,
+        );
+    }
+    if let Some(s) = &preload.breakaway_simulated {
+        simulated(
+            "Breakaway, simulated",
+            s.low.show(units),
+            s.high.show(units),
+            s.inside,
+            s.draws,
+        );
+    }
     all
 }
 
@@ -194,10 +231,21 @@ fn curve(build: &Build) -> Option<Section> {
     section(
         &format!(
             "Lock curve: {}, locking share {} on drive, {} on coast",
-            curve.class, curve.drive_share, curve.coast_share
+            curve.class,
+            share(curve.drive_share),
+            share(curve.coast_share)
         ),
         vec![Block::Curve(curve.clone(), build.units)],
     )
+}
+
+/// At 1 and above the two outputs turn as one under load, which a number alone does not say.
+fn share(share: Ratio) -> String {
+    if share.value() >= 1.0 {
+        format!("{share} (turns as one under load)")
+    } else {
+        share.to_string()
+    }
 }
 
 fn proof(build: &Build) -> Option<Section> {
@@ -253,20 +301,13 @@ fn rejected(build: &Build) -> Option<Section> {
 fn cautions(build: &Build) -> Option<Section> {
     let mut blocks = Vec::new();
     for caution in &build.cautions {
-        blocks.extend(
-            caution
-                .words
-                .iter()
-                .map(|words| Block::Text(Style::Caution, words.clone())),
-        );
-        blocks.push(Block::Text(
-            Style::Small,
-            if caution.by.is_empty() {
-                "Acknowledged by nobody.".to_string()
-            } else {
-                format!("Acknowledged by {}, {}.", caution.by, moment(&caution.at))
-            },
-        ));
+        let acknowledged = if caution.by.is_empty() {
+            "Acknowledged by nobody.".to_string()
+        } else {
+            format!("Acknowledged by {}, {}.", caution.by, moment(&caution.at))
+        };
+        let words = format!("{} {acknowledged}", caution.words.join(" "));
+        blocks.push(Block::Text(Style::Caution, words));
     }
     if blocks.is_empty() {
         blocks.extend(USUAL_CAUTIONS.map(|words| Block::Text(Style::Caution, words.to_string())));

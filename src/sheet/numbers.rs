@@ -89,6 +89,19 @@ pub(super) fn force_with(force: Force, standard: Option<Force>, units: Units) ->
     })
 }
 
+/// A torque with its expanded uncertainty.
+pub(super) fn torque_with(torque: Torque, standard: Option<Torque>, units: Units) -> String {
+    let symbol = unit::<Torque>(units);
+    let number = |si: f64| unit_named(symbol).map_or(si, |row| row.from_si(si));
+    let value = number(torque.newton_metres());
+    firm(
+        &match standard.map(|u| number(u.newton_metres()) * COVERAGE as f64) {
+            Some(expanded) => format!("{value:.1} ± {expanded:.1} {symbol}"),
+            None => format!("{value:.1} {symbol}"),
+        },
+    )
+}
+
 /// Date, time and offset of a moment of RFC 3339; `None` for anything else.
 fn split(text: &str) -> Option<(&str, &str, &str)> {
     const SHAPE: &[u8] = b"0000-00-00T00:00";

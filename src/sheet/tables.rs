@@ -150,6 +150,35 @@ pub(super) fn closings(build: &Build) -> Table {
     }
 }
 
+/// Where the uncertainty of each closing comes from, a line each.
+pub(super) fn sources(build: &Build) -> Vec<String> {
+    build
+        .closings
+        .iter()
+        .filter(|closing| !closing.sources.is_empty())
+        .map(|closing| {
+            let sources: Vec<String> = closing
+                .sources
+                .iter()
+                .map(|(name, u)| format!("{name} {}", firm(&u.show(build.units))))
+                .collect();
+            format!("Uncertainty of {}, k = 1: {}.", closing.what, sources.join("; "))
+        })
+        .collect()
+}
+
+/// Checks that were made.
+pub(super) fn checks(build: &Build) -> Table {
+    Table {
+        columns: vec![words("Check"), words("Answer")],
+        rows: build
+            .checks
+            .iter()
+            .map(|(what, answer)| vec![what.as_str().into(), Cell::strong_if(answer == "NO", answer)])
+            .collect(),
+    }
+}
+
 /// Which column of [`rounds`] says how the unit was held.
 pub(super) const HELD: usize = 1;
 

@@ -245,6 +245,22 @@ pub fn terminal_summary(build: &Build, width: usize) -> String {
             ),
             width,
         );
+        if let (Some(force), Some(breakaway)) = (&preload.simulated, &preload.breakaway_simulated) {
+            paragraph(
+                &mut out,
+                "",
+                &format!(
+                    "By simulation, 95 %: {} to {} ({:.1} % inside its window); {} to {} ({:.1} % inside).",
+                    firm(&force.low.show(build.units)),
+                    firm(&force.high.show(build.units)),
+                    force.inside * 100.0,
+                    firm(&breakaway.low.show(build.units)),
+                    firm(&breakaway.high.show(build.units)),
+                    breakaway.inside * 100.0
+                ),
+                width,
+            );
+        }
         for trap in &preload.traps {
             paragraph(&mut out, "- ", trap, width);
         }

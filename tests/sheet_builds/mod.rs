@@ -311,6 +311,7 @@ fn with_plates(friction: usize) -> Build {
             what: what.into(),
             predicted: Some(um(if n == 2 { 4_120 } else { 205 })),
             uncertainty: Some(um(9)),
+            sources: Vec::new(),
             measured: Some(um(if n == 2 { 4_110 } else { 200 })),
             least: Some(um(if n == 2 { 4_050 } else { 100 })),
             target: Some(um(if n == 2 { 4_120 } else { 200 })),
@@ -326,7 +327,14 @@ fn with_plates(friction: usize) -> Build {
         height: um(4_120),
         force: newtons(3_420.0),
         uncertainty: Some(newtons(96.0)),
-        interval: Some((newtons(3_236.0), newtons(3_611.0))),
+        simulated: Some(Simulated {
+            low: newtons(3_236.0),
+            high: newtons(3_611.0),
+            inside: 0.93,
+            draws: 100_000,
+        }),
+        breakaway_uncertainty: None,
+        breakaway_simulated: None,
         rate: SpringRate::from_newtons_per_mm(2_150.0).unwrap(),
         breakaway: nm(78.6),
         traps: vec![
