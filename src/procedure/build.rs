@@ -1,5 +1,6 @@
 use super::ask::StepKind;
 use super::definition::{Field, Plain};
+use super::facts::in_steps;
 use super::question::{expanded, held_words};
 use super::session::Session;
 use crate::mechanics::lock::{LockModel, LockSetup};
@@ -387,7 +388,7 @@ impl Session {
                 let closing = facts.best_closing(round, chain).map(|closing| closing.value);
                 match (&unit.spring, closing) {
                     (Some(spring), Some(closing)) if spring.place == SpringPlace::BehindPack => {
-                        layer(LayerKind::Spring, "", facts.spring_height(closing));
+                        layer(LayerKind::Spring, "", in_steps(facts.spring_height(closing)));
                     }
                     // a through unit has one gap, which lies wherever the rings float to
                     (None, Some(closing)) if !unit.is_through() => layer(LayerKind::Gap, "", closing),
@@ -463,7 +464,7 @@ impl Session {
         let height = facts.spring_height(closings[0]);
         let spread = facts.spread(round);
         Some(Preload {
-            height,
+            height: in_steps(height),
             force: stack.force_at_height(height).ok()?,
             uncertainty: facts.force_uncertainty(round),
             simulated: spread.as_ref().map(|spread| spread.force),

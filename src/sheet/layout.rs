@@ -63,9 +63,9 @@ const ROOMY: Spacing = Spacing {
     curve: 34.0,
 };
 const TIGHT: Spacing = Spacing {
-    row: 0.22,
-    section: 2.8,
-    curve: 29.0,
+    row: 0.14,
+    section: 2.4,
+    curve: 27.0,
 };
 
 /// Pieces in order, for pages of a certain width.
