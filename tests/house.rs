@@ -672,6 +672,41 @@ fn no_file_says_what_the_project_does_not_say() {
     assert!(found.is_empty(), "{}", found.join("\n"));
 }
 
+#[test]
+fn the_readme_has_every_command_and_exit_code() {
+    let program = env!("CARGO_BIN_EXE_shimwright");
+    let output = Command::new(program).arg("--help").output().unwrap();
+    let help = String::from_utf8(output.stdout).unwrap();
+    let commands: BTreeSet<String> = help
+        .lines()
+        .skip_while(|line| *line != "Commands:")
+        .skip(1)
+        .take_while(|line| !line.is_empty())
+        .map(|line| first_name(line.trim()))
+        .filter(|name| name != "help")
+        .collect();
+    let codes: BTreeSet<String> = help
+        .split_once("Exit codes:")
+        .map_or("", |(_, codes)| codes)
+        .split(',')
+        .map(|code| first_name(code.trim()))
+        .collect();
+    assert!(!commands.is_empty() && codes.contains("0"), "{help}");
+    let readme = read("README.md");
+    let heading = "## Commands and exit codes";
+    let told: BTreeSet<String> = table_under(&readme, heading)
+        .iter()
+        .flat_map(|row| ticked(&row[0]))
+        .map(|command| first_name(&command))
+        .collect();
+    assert_eq!(told, commands, "commands in the README and in --help");
+    let told: BTreeSet<String> = table_under(&readme, "### Exit codes")
+        .into_iter()
+        .map(|row| row[0].clone())
+        .collect();
+    assert_eq!(told, codes, "exit codes in the README and in --help");
+}
+
 // ---------------------------------------------------------------------------- the scanner itself, so that it can fail
 
 const TABLE: &str = "\
