@@ -73,7 +73,7 @@ pub fn reading(held: Held, left: Torque, right: Torque, drag: Torque) -> Result<
 /// output held.
 ///
 /// The first movement shows static friction, slow steady turning shows kinetic friction. `faces` and `forces` are left,
-/// right. The inverse of [`reading`].
+/// right. The inverse of [`reading`], with its source.
 ///
 /// Errors: drag below 0 or above the reading; radius not above 0; a force below 0; Σ n F not above 0; a friction
 /// above 1, which no plate reaches.

@@ -7,7 +7,7 @@ use std::fmt;
 /// What closes the chain: `depth − Σ parts`, exact. Negative where the parts stand proud.
 ///
 /// For a clearance pack this is the gap of its side; for a unit whose rings float along one depth it is the sum of
-/// both gaps.
+/// both gaps. Source: the sum round a closed chain of lengths.
 ///
 /// ```
 /// use shimwright::mechanics::chain::closing;
@@ -21,7 +21,7 @@ pub fn closing(depth: Length, parts: &[Length]) -> Length {
 }
 
 /// Height that a preload spring is fitted at in a unit where each pack has its own depth: `depth − Σ parts`, the parts
-/// being all but the spring.
+/// being all but the spring. Source: the chain of [`closing`].
 ///
 /// Errors: a part below 0; [`MechanicsError::NoRoom`] where nothing is left.
 ///
@@ -54,7 +54,8 @@ pub fn installed_height_per_side(depth: Length, parts: &[Length]) -> Result<Leng
 /// The rings settle where both springs press alike, so like springs stand alike however shims are dealt to the sides;
 /// the deal only centres the rings. An odd nanometre is dropped. Disc springs past their greatest force do not stand so:
 /// the longer of the two presses harder and goes on to flatten the other
-/// (see [`SpringTrap::FallingBranch`](super::SpringTrap::FallingBranch)).
+/// (see [`SpringTrap::FallingBranch`](super::SpringTrap::FallingBranch)). Source: the chain of [`closing`] and the balance
+/// of the floating rings.
 ///
 /// Errors: as [`installed_height_per_side`].
 ///
@@ -70,7 +71,7 @@ pub fn installed_height_through(depth: Length, parts: &[Length]) -> Result<Lengt
     Ok(Length::from_nm(both.nm() / 2))
 }
 
-/// A coefficient of linear thermal expansion, per kelvin, 0 to 1e-4.
+/// A coefficient of linear thermal expansion, per kelvin, 0 to 1e-4. The source of each value stands beside it.
 ///
 /// ```
 /// use shimwright::mechanics::Expansion;
@@ -112,7 +113,7 @@ impl fmt::Display for Expansion {
     }
 }
 
-/// A difference of two temperatures; it converts unlike a temperature (18 °F are 10 K).
+/// A difference of two temperatures; it converts unlike a temperature (18 °F are 10 K). Source: ISO 80000-5.
 ///
 /// ```
 /// use shimwright::mechanics::TemperatureChange;

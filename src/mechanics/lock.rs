@@ -102,7 +102,7 @@ pub struct LockSetup {
 /// S     = Σ n μ r_f c               the share of the torque that the ramps lock;  ΔT0 = Σ n μ r_f F0
 /// ```
 ///
-/// Why the place of the spring matters: take one ring and its pack free. Outwards the ring is pushed by the ramp, F_a,
+/// Source: the balance of one ring and its pack. Why the place of the spring matters: take one ring and its pack free. Outwards the ring is pushed by the ramp, F_a,
 /// and by whatever it rests on inside (the other ring or the pins), N, which can push and not pull; inwards by the pack,
 /// F_pack. So F_pack = F_a + N with N ≥ 0. *Behind the pack* the spring reaches the ring only through the pack. At rest
 /// F_pack = F0 and N = F0. As F_a grows the ring does not move, so spring and F_pack stay as they are and N falls, until

@@ -27,7 +27,8 @@ impl fmt::Display for Keying {
 /// The plates are named from the case wall to the pressure ring, which turns with the case, so a gear-keyed plate
 /// beside the ring rubs on it. Whether the wall counts is for the unit to say, in `wall_is_face`: a gear-keyed plate
 /// that lies directly on the plain wall rubs on it; with a disc spring, a shim or a thrust washer between there is no
-/// face. Two neighbours with the same key make a dead face.
+/// face. Two neighbours with the same key make a dead face. Source: the definition, a face rubs where its two sides turn
+/// with different things.
 ///
 /// ```
 /// use shimwright::mechanics::pack::{active_faces, Keying::{Case, Gear}};
@@ -51,7 +52,7 @@ pub fn active_faces(order_from_wall: &[Keying], wall_is_face: bool) -> u32 {
 /// The face counts that some order of these plates gives, smallest first. Every plate is used.
 ///
 /// With no gear-keyed plate that is 0 only. Otherwise r groups of gear-keyed plates, each with case plates between,
-/// give 2r faces, or 2r − 1 where the first group lies at a wall that is no face.
+/// give 2r faces, or 2r − 1 where the first group lies at a wall that is no face. Source: counting by [`active_faces`].
 ///
 /// ```
 /// use shimwright::mechanics::pack::faces_possible;
@@ -69,7 +70,7 @@ pub fn faces_possible(gear: u32, case: u32, wall_is_face: bool) -> Vec<u32> {
 /// where there is none.
 ///
 /// Of all such orders it is the one whose dead faces lie nearest the wall, where plates that do not rub do least harm:
-/// the full heat and wear then stay beside the ring, and the order there is the usual one.
+/// the full heat and wear then stay beside the ring, and the order there is the usual one (common practice, no source).
 ///
 /// ```
 /// use shimwright::mechanics::pack::{active_faces, order_for_faces, Keying::{Case, Gear}};
@@ -205,7 +206,7 @@ pub fn pack_torque(
     Ok(Torque::from_newton_metres(torque)?)
 }
 
-/// The friction that a measured torque shows: `μ = M / (n F r_f)`, the inverse of [`pack_torque`].
+/// The friction that a measured torque shows: `μ = M / (n F r_f)`, the inverse of [`pack_torque`], with its source.
 ///
 /// Errors: torque below 0; no face; force or radius not above 0; a result above 1, which no plate reaches.
 ///

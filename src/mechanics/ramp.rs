@@ -42,7 +42,8 @@ pub fn gain(ramp: RampAngle, friction: Ratio) -> Result<Ratio, MechanicsError> {
 /// Axial force over tangential force while the load falls and the pin slides back down the ramp; friction holds the
 /// other way: `k = (cos θ + μ sin θ) / (sin θ − μ cos θ)`.
 ///
-/// It is never less than [`gain`]; the difference is felt as the unit hanging on after the throttle is closed.
+/// It is never less than [`gain`]; the difference is felt as the unit hanging on after the throttle is closed. Source: the
+/// balance of [`gain`] with friction reversed.
 ///
 /// Errors: friction out of range; [`MechanicsError::SelfLocking`] where tan θ is not above μ: such a ramp stays wedged
 /// with no tangential force left, and there is no ratio to give.
@@ -98,7 +99,7 @@ impl fmt::Display for RampClass {
 /// One-way: just one of the two is at 90° from the ring's face, so only one direction spreads. One-and-a-half-way: both
 /// spread, coast less. Two-way: both the same. The trade has no word for a coast ramp that locks harder than drive;
 /// it counts as two-way here, since coast has all that drive has. Two rings without any ramp are two-way as well:
-/// preload acts alike both ways.
+/// preload acts alike both ways. Source: words of the trade (common practice, no source).
 ///
 /// ```
 /// use shimwright::mechanics::ramp::{class, RampClass};

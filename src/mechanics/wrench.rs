@@ -32,7 +32,7 @@ pub fn true_torque(
     Ok(Torque::from_newton_metres(reading.newton_metres() * factor)?)
 }
 
-/// What to set the wrench to for a `wanted` torque at the bolt: the inverse of [`true_torque`], with its limits.
+/// What to set the wrench to for a `wanted` torque at the bolt: the inverse of [`true_torque`], with its limits and source.
 ///
 /// Errors: an input out of range.
 ///

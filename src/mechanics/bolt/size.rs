@@ -228,6 +228,14 @@ impl PropertyClass {
     /// 650, 830, 970 MPa.
     ///
     /// Errors: [`MechanicsError::ClassUnknown`] where the class is not made in this size.
+    ///
+    /// ```
+    /// use shimwright::mechanics::{BoltSize, PropertyClass};
+    /// let class: PropertyClass = "8.8".parse()?;
+    /// assert_eq!(class.proof_stress("M10".parse()?)?.megapascals(), 580.0);
+    /// assert_eq!(class.proof_stress("M20".parse()?)?.megapascals(), 600.0);
+    /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
+    /// ```
     pub fn proof_stress(self, size: BoltSize) -> Result<Pressure, MechanicsError> {
         let large = size.diameter > Length::from_um(16_000);
         let megapascals = match self {

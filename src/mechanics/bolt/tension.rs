@@ -98,7 +98,17 @@ impl fmt::Display for TorqueDoubt {
 /// The units that torques of bolts are given in, and mistaken for each other.
 const TORQUE_UNITS: [&str; 4] = ["N·m", "lbf·ft", "lbf·in", "kgf·m"];
 
-/// A torque that looks like a slip. It is a question and no verdict: the maker's figure governs.
+/// A torque that looks like a slip. It is a question and no verdict: the maker's figure governs. Its limits are common
+/// practice, no source.
+///
+/// ```
+/// use shimwright::mechanics::bolt::{TorqueDoubt, question_torque};
+/// use shimwright::quantity::{parse, Ratio};
+/// let (size, class, friction) = ("M8".parse()?, "8.8".parse()?, Ratio::new(0.14)?);
+/// let question = question_torque(parse("90 lbf·ft")?, size, class, friction)?.unwrap();
+/// assert_eq!(question.doubt, TorqueDoubt::PastNinetyPercent);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, PartialEq, Debug)]
 pub struct TorqueQuestion {
     /// Too high or too low.

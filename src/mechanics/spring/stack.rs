@@ -3,7 +3,7 @@ use crate::mechanics::error::{MechanicsError, above, within};
 use crate::quantity::{Force, Length, SpringRate};
 use std::fmt;
 
-/// One coil spring with a constant rate.
+/// One coil spring with a constant rate: F = rate · travel. Source: Hooke's law.
 ///
 /// ```
 /// use shimwright::mechanics::{CoilSpring, SpringStack};
@@ -112,8 +112,8 @@ enum Kind {
 /// Springs that act together: disc springs in parallel packets set in series, or coil springs side by side.
 ///
 /// Packets of n discs the same way round, i packets one against the next: force n·F(s) at a travel of i·s, free height
-/// i·(l0 + (n−1)·t), solid height i·n·t (t' for t with contact flats); no friction between the discs (stacking rules of
-/// DIN EN 16984). Coils: count · rate · travel.
+/// i·(l0 + (n−1)·t), solid height i·n·t (t' for t with contact flats); no friction between the discs (source: stacking
+/// rules of DIN EN 16984). Coils: count · rate · travel.
 ///
 /// ```
 /// use shimwright::mechanics::{DiscSpring, SpringStack};

@@ -1,0 +1,872 @@
+//! The house rules, held by machine: `DEVELOPERS.md` has the floor table, and this test reads it there.
+
+// a test that fails is meant to stop
+#![allow(clippy::unwrap_used)]
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+/// Parts of the standard library that a floor must have in its row before it may use them.
+const GUARDED: [&str; 7] = ["env", "fs", "net", "os", "process", "thread", "time"];
+/// The longest that a source file may be, and the length from which it is named aloud.
+const MOST_LINES: usize = 800;
+const MANY_LINES: usize = 500;
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn read(name: impl AsRef<Path>) -> String {
+    let path = root().join(name);
+    fs::read_to_string(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()))
+}
+
+// ---------------------------------------------------------------------------------------------- the scanner of code
+
+#[derive(Clone, PartialEq, Eq, Debug)]
+struct Token {
+    text: String,
+    line: usize,
+}
+
+/// Names and signs of Rust source, without comments and without the contents of strings and characters.
+fn tokens(source: &str) -> Vec<Token> {
+    let chars: Vec<char> = source.chars().collect();
+    let at = |n: usize| chars.get(n).copied().unwrap_or('\0');
+    let is_name = |c: char| c.is_alphanumeric() || c == '_';
+    let mut found = Vec::new();
+    let (mut n, mut line) = (0, 1);
+    while n < chars.len() {
+        let start = n;
+        let c = chars[n];
+        if c == '/' && at(n + 1) == '/' {
+            while n < chars.len() && chars[n] != '\n' {
+                n += 1;
+            }
+        } else if c == '/' && at(n + 1) == '*' {
+            let mut depth = 0;
+            while n < chars.len() {
+                match (chars[n], at(n + 1)) {
+                    ('/', '*') => (depth, n) = (depth + 1, n + 2),
+                    ('*', '/') => (depth, n) = (depth - 1, n + 2),
+                    _ => n += 1,
+                }
+                if depth == 0 {
+                    break;
+                }
+            }
+        } else if c == '"' {
+            n = end_of_string(&chars, n);
+        } else if c == '\'' {
+            // a character closes after one sign or an escape; anything else is a lifetime
+            if at(n + 1) == '\\' {
+                n += 3;
+                while n < chars.len() && chars[n] != '\'' {
+                    n += 1;
+                }
+                n += 1;
+            } else if at(n + 2) == '\'' {
+                n += 3;
+            } else {
+                n += 1;
+                while is_name(at(n)) {
+                    n += 1;
+                }
+            }
+        } else if is_name(c) {
+            while is_name(at(n)) {
+                n += 1;
+            }
+            let word: String = chars[start..n].iter().collect();
+            let raw = matches!(word.as_str(), "r" | "br" | "cr");
+            let hashes = chars[n..].iter().take_while(|c| **c == '#').count();
+            if raw && at(n + hashes) == '"' {
+                n = end_of_raw_string(&chars, n + hashes + 1, hashes);
+            } else if matches!(word.as_str(), "b" | "c") && at(n) == '"' {
+                n = end_of_string(&chars, n);
+            } else if raw && hashes == 1 {
+                // r#name: the next turn takes the name
+                n += 1;
+            } else {
+                found.push(Token { text: word, line });
+            }
+        } else if c == ':' && at(n + 1) == ':' {
+            n += 2;
+            found.push(Token {
+                text: "::".into(),
+                line,
+            });
+        } else {
+            n += 1;
+            if !c.is_whitespace() {
+                found.push(Token { text: c.into(), line });
+            }
+        }
+        let n_end = n.min(chars.len());
+        line += chars[start..n_end].iter().filter(|c| **c == '\n').count();
+    }
+    found
+}
+
+fn end_of_string(chars: &[char], start: usize) -> usize {
+    let mut n = start + 1;
+    while n < chars.len() && chars[n] != '"' {
+        n += if chars[n] == '\\' { 2 } else { 1 };
+    }
+    n + 1
+}
+
+fn end_of_raw_string(chars: &[char], start: usize, hashes: usize) -> usize {
+    let closes = |n: usize| (1..=hashes).all(|k| chars.get(n + k) == Some(&'#'));
+    let mut n = start;
+    while n < chars.len() && !(chars[n] == '"' && closes(n)) {
+        n += 1;
+    }
+    n + 1 + hashes
+}
+
+/// The names that a path goes on with after the `::` at `n`: one, or the first ones of a group.
+fn next_names(tokens: &[Token], n: usize) -> Vec<Token> {
+    if tokens.get(n).is_none_or(|token| token.text != "::") {
+        return Vec::new();
+    }
+    let Some(first) = tokens.get(n + 1) else {
+        return Vec::new();
+    };
+    if first.text != "{" {
+        return vec![first.clone()];
+    }
+    let mut names = Vec::new();
+    let (mut depth, mut fresh) = (1, true);
+    for token in &tokens[n + 2..] {
+        match token.text.as_str() {
+            "{" => depth += 1,
+            "}" => depth -= 1,
+            "," if depth == 1 => fresh = true,
+            _ if depth == 1 && fresh => {
+                names.push(token.clone());
+                fresh = false;
+            }
+            _ => {}
+        }
+        if depth == 0 {
+            break;
+        }
+    }
+    names
+}
+
+/// Every floor that some code names, by `crate::`, by the crate's own name or by climbing with `super::`.
+fn floors_named(tokens: &[Token], floors: &BTreeSet<String>) -> Vec<Token> {
+    let mut named = Vec::new();
+    for (n, token) in tokens.iter().enumerate() {
+        let inside = n > 0 && tokens[n - 1].text == "::";
+        match token.text.as_str() {
+            // at the root every name counts: what is no floor there is a way round them
+            "crate" | "shimwright" if !inside => named.extend(next_names(tokens, n + 1)),
+            "super" => named.extend(
+                next_names(tokens, n + 1)
+                    .into_iter()
+                    .filter(|name| floors.contains(&name.text)),
+            ),
+            _ => {}
+        }
+        // `use crate as x`, `extern crate x`: other doors to the root
+        if token.text == "crate" && !inside {
+            let before = n.checked_sub(1).map_or("", |n| tokens[n].text.as_str());
+            let after = tokens.get(n + 1).map_or("", |token| token.text.as_str());
+            if before == "extern" || after == "as" {
+                named.push(token.clone());
+            }
+        }
+    }
+    named
+}
+
+/// Whether a path can stand before a `::` that follows this.
+fn ends_a_name(text: &str) -> bool {
+    const WORDS: [&str; 8] = ["use", "as", "dyn", "impl", "in", "mut", "ref", "return"];
+    let name = |c: char| c.is_alphanumeric() || c == '_' || c == '>';
+    !WORDS.contains(&text) && text.starts_with(name)
+}
+
+/// Every use of an outside crate, and of a guarded part of the standard library as `std::fs`.
+fn outside_named(tokens: &[Token], crates: &BTreeSet<String>) -> Vec<Token> {
+    let mut named = Vec::new();
+    for (n, token) in tokens.iter().enumerate() {
+        let before = n.checked_sub(1).map_or("", |n| tokens[n].text.as_str());
+        let after = tokens.get(n + 1).map_or("", |token| token.text.as_str());
+        // `a::serde` is somebody's own, `::serde` is the crate: there no name stands before the `::`
+        let own = before == "::" && n >= 2 && ends_a_name(&tokens[n - 2].text);
+        if own {
+            continue;
+        }
+        if crates.contains(&token.text) && (after == "::" || before == "use" || before == "crate") {
+            named.push(token.clone());
+        }
+        if token.text == "std" {
+            named.extend(
+                next_names(tokens, n + 1)
+                    .into_iter()
+                    .filter(|name| GUARDED.contains(&name.text.as_str()))
+                    .map(|name| Token {
+                        text: format!("std::{}", name.text),
+                        line: name.line,
+                    }),
+            );
+        }
+    }
+    named
+}
+
+// ------------------------------------------------------------------------------------------------- the floor table
+
+/// A row of the floor table.
+#[derive(Clone, PartialEq, Eq, Debug)]
+struct Floor {
+    name: String,
+    imports: BTreeSet<String>,
+    outside: BTreeSet<String>,
+}
+
+/// The rows of the first table under a heading, each cell without its spaces.
+fn table_under(text: &str, heading: &str) -> Vec<Vec<String>> {
+    text.lines()
+        .skip_while(|line| *line != heading)
+        .skip(1)
+        .skip_while(|line| !line.starts_with('|'))
+        .take_while(|line| line.starts_with('|'))
+        .skip(2)
+        .map(|line| {
+            line.trim_matches('|')
+                .split('|')
+                .map(|cell| cell.trim().to_string())
+                .collect()
+        })
+        .collect()
+}
+
+/// The names in backticks in a cell.
+fn ticked(cell: &str) -> BTreeSet<String> {
+    cell.split('`').skip(1).step_by(2).map(str::to_string).collect()
+}
+
+fn floors_of(text: &str) -> Vec<Floor> {
+    table_under(text, "## Floors")
+        .iter()
+        .map(|row| {
+            assert_eq!(row.len(), 5, "a row of the floor table has five cells: {row:?}");
+            Floor {
+                name: ticked(&row[0]).pop_first().unwrap_or_default(),
+                imports: ticked(&row[2]),
+                outside: ticked(&row[3]),
+            }
+        })
+        .collect()
+}
+
+fn floors() -> Vec<Floor> {
+    floors_of(&read("DEVELOPERS.md"))
+}
+
+/// What a source file of a floor uses that its row does not grant, one sentence each.
+fn trespasses(
+    floor: &Floor,
+    all: &[Floor],
+    crates: &BTreeSet<String>,
+    file: &str,
+    source: &str,
+) -> Vec<String> {
+    let names: BTreeSet<String> = all.iter().map(|floor| floor.name.clone()).collect();
+    let tokens = tokens(source);
+    let inner = floors_named(&tokens, &names)
+        .into_iter()
+        .filter(|name| name.text != floor.name && !floor.imports.contains(&name.text));
+    let outer = outside_named(&tokens, crates)
+        .into_iter()
+        .filter(|name| name.text != "thiserror" && !floor.outside.contains(&name.text));
+    inner
+        .chain(outer)
+        .map(|name| format!("{file}:{}: {} may not use {}", name.line, floor.name, name.text))
+        .collect()
+}
+
+/// The keys of a table of Cargo.toml, as code writes them.
+fn dependencies(table: &str) -> BTreeSet<String> {
+    let manifest: toml::Table = read("Cargo.toml").parse().unwrap();
+    manifest[table]
+        .as_table()
+        .unwrap()
+        .keys()
+        .map(|name| name.replace('-', "_"))
+        .collect()
+}
+
+fn rust_files(folder: &Path) -> Vec<PathBuf> {
+    let mut files = Vec::new();
+    let mut entries: Vec<_> = fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    entries.sort();
+    for path in entries {
+        if path.is_dir() {
+            files.extend(rust_files(&path));
+        } else if path.extension().is_some_and(|end| end == "rs") {
+            files.push(path);
+        }
+    }
+    files
+}
+
+fn shown(path: &Path) -> String {
+    path.strip_prefix(root()).unwrap_or(path).display().to_string()
+}
+
+/// The files that are kept, relative to the root: what git has, or where there is no git, all but what is built.
+fn kept_files() -> Vec<String> {
+    let listed = Command::new("git")
+        .arg("-C")
+        .arg(root())
+        .args(["ls-files", "-z"])
+        .output();
+    if let Ok(listed) = listed
+        && listed.status.success()
+        && !listed.stdout.is_empty()
+    {
+        return String::from_utf8(listed.stdout)
+            .unwrap()
+            .split_terminator('\0')
+            .map(str::to_string)
+            .filter(|name| root().join(name).exists())
+            .collect();
+    }
+    fn walk(folder: &Path, into: &mut Vec<String>) {
+        for entry in fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            let name = shown(&path);
+            if name == "target"
+                || name == ".git"
+                || (name.starts_with("output/") && !name.ends_with(".gitkeep"))
+            {
+                continue;
+            }
+            if path.is_dir() {
+                walk(&path, into);
+            } else {
+                into.push(name);
+            }
+        }
+    }
+    let mut files = Vec::new();
+    walk(root(), &mut files);
+    files
+}
+
+#[test]
+fn every_floor_keeps_to_its_row() {
+    let all = floors();
+    let crates: BTreeSet<String> = dependencies("dependencies")
+        .into_iter()
+        .chain(dependencies("dev-dependencies"))
+        .filter(|name| name != "proptest")
+        .collect();
+    let mut found = Vec::new();
+    for floor in &all {
+        let mut used = BTreeSet::new();
+        for path in rust_files(&root().join("src").join(&floor.name)) {
+            let source = fs::read_to_string(&path).unwrap();
+            found.extend(trespasses(floor, &all, &crates, &shown(&path), &source));
+            let tokens = tokens(&source);
+            used.extend(outside_named(&tokens, &crates).into_iter().map(|name| name.text));
+        }
+        let unused = floor.outside.difference(&used);
+        found.extend(unused.map(|name| format!("{} does not use {name}, which its row grants", floor.name)));
+    }
+    assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
+#[test]
+fn the_table_has_no_way_up_and_names_every_module_in_order() {
+    let all = floors();
+    for (n, floor) in all.iter().enumerate() {
+        let above: BTreeSet<String> = all[..n].iter().map(|floor| floor.name.clone()).collect();
+        assert!(
+            floor.imports.is_subset(&above),
+            "{} reaches up: {:?}",
+            floor.name,
+            floor.imports
+        );
+    }
+    let library = tokens(&read("src/lib.rs"));
+    let declared: Vec<&str> = library
+        .windows(2)
+        .filter(|pair| pair[0].text == "mod")
+        .map(|pair| pair[1].text.as_str())
+        .collect();
+    let rows: Vec<&str> = all.iter().map(|floor| floor.name.as_str()).collect();
+    assert_eq!(declared, rows, "src/lib.rs and the floor table");
+    let mut folders: Vec<String> = fs::read_dir(root().join("src"))
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.is_dir())
+        .map(|path| path.file_name().unwrap().to_string_lossy().into_owned())
+        .collect();
+    folders.sort();
+    let mut sorted = rows.clone();
+    sorted.sort_unstable();
+    assert_eq!(folders, sorted, "the folders of src and the floor table");
+}
+
+#[test]
+fn the_table_and_the_manifest_name_the_same_crates() {
+    let granted: BTreeSet<String> = floors()
+        .into_iter()
+        .flat_map(|floor| floor.outside)
+        .filter(|name| !name.starts_with("std::"))
+        .chain(["thiserror".to_string()])
+        .collect();
+    assert_eq!(granted, dependencies("dependencies"));
+    let for_tests: BTreeSet<String> = table_under(&read("DEVELOPERS.md"), "### For tests and benches only")
+        .iter()
+        .flat_map(|row| ticked(&row[0]))
+        .collect();
+    assert_eq!(for_tests, dependencies("dev-dependencies"));
+}
+
+// -------------------------------------------------------------------------------------------- the rest of the house
+
+#[test]
+fn the_top_level_has_nothing_else() {
+    let wanted: BTreeSet<&str> = [
+        "Cargo.toml",
+        "Cargo.lock",
+        "README.md",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "src",
+        "procedures",
+        "tests",
+        "demo-units",
+        "output",
+        "benches",
+    ]
+    .into();
+    let files = kept_files();
+    let top: BTreeSet<&str> = files
+        .iter()
+        .map(|name| name.split('/').next().unwrap_or(name))
+        .filter(|name| !name.starts_with('.'))
+        .collect();
+    assert_eq!(top, wanted);
+}
+
+/// A public function with its documentation and what it takes.
+struct Documented {
+    line: usize,
+    name: String,
+    /// The type that it belongs to.
+    of: Option<String>,
+    docs: String,
+    takes_only_itself: bool,
+}
+
+/// The doc comment above a line.
+fn docs_above(lines: &[&str], n: usize) -> String {
+    let mut docs: Vec<&str> = lines[..n]
+        .iter()
+        .rev()
+        .map(|line| line.trim_start())
+        .take_while(|line| line.starts_with("///") || line.starts_with("#["))
+        .filter_map(|line| line.strip_prefix("///"))
+        .collect();
+    docs.reverse();
+    docs.join("\n")
+}
+
+fn first_name(text: &str) -> String {
+    text.chars()
+        .take_while(|c| c.is_alphanumeric() || *c == '_')
+        .collect()
+}
+
+/// The public types of a source with their documentation.
+fn public_types(source: &str) -> BTreeMap<String, String> {
+    let lines: Vec<&str> = source.lines().collect();
+    let start = |line: &str| {
+        line.strip_prefix("pub struct ")
+            .or_else(|| line.strip_prefix("pub enum "))
+            .map(first_name)
+    };
+    lines
+        .iter()
+        .enumerate()
+        .filter_map(|(n, line)| Some((start(line)?, docs_above(&lines, n))))
+        .collect()
+}
+
+/// The public functions of a source, each with the doc comment above it.
+fn public_functions(source: &str) -> Vec<Documented> {
+    let lines: Vec<&str> = source.lines().collect();
+    let mut found = Vec::new();
+    let mut of = None;
+    for (n, line) in lines.iter().enumerate() {
+        if let Some(name) = line.strip_prefix("impl ") {
+            of = Some(first_name(name));
+        } else if *line == "}" {
+            of = None;
+        }
+        let start = line.trim_start();
+        let Some(signature) = start
+            .strip_prefix("pub fn ")
+            .or_else(|| start.strip_prefix("pub const fn "))
+        else {
+            continue;
+        };
+        let whole = lines[n..].join(" ");
+        let inside = whole.split_once('(').map_or("", |(_, after)| after);
+        let inside = inside.split_once(')').map_or("", |(before, _)| before).trim();
+        found.push(Documented {
+            line: n + 1,
+            name: first_name(signature),
+            of: of.clone(),
+            docs: docs_above(&lines, n),
+            takes_only_itself: matches!(inside.trim_end_matches(','), "self" | "&self"),
+        });
+    }
+    found
+}
+
+/// What a formula's documentation lacks. The example and the source of a method may stand at its type, which they are
+/// for as a whole.
+fn lacks(function: &Documented, types: &BTreeMap<String, String>) -> Option<&'static str> {
+    if function.takes_only_itself {
+        return None;
+    }
+    let of_type = function.of.as_ref().and_then(|of| types.get(of));
+    let docs = format!("{}\n{}", function.docs, of_type.map_or("", String::as_str));
+    if function.docs.is_empty() || !docs.contains("```") {
+        return Some("an example");
+    }
+    let sourced = ["Source", "source", "common practice", "ISO ", "DIN "]
+        .iter()
+        .any(|word| docs.contains(word));
+    (!sourced).then_some("a source")
+}
+
+#[test]
+fn every_formula_has_an_example_and_a_source() {
+    let mut found = Vec::new();
+    let mut seen = 0;
+    let sources: Vec<(PathBuf, String)> = rust_files(&root().join("src/mechanics"))
+        .into_iter()
+        .map(|path| (path.clone(), fs::read_to_string(path).unwrap()))
+        .collect();
+    let types = sources
+        .iter()
+        .flat_map(|(_, source)| public_types(source))
+        .collect();
+    for (path, source) in &sources {
+        for function in public_functions(source) {
+            seen += 1;
+            if let Some(what) = lacks(&function, &types) {
+                found.push(format!(
+                    "{}:{}: {} lacks {what}",
+                    shown(path),
+                    function.line,
+                    function.name
+                ));
+            }
+        }
+    }
+    assert!(seen > 50, "only {seen} functions were seen");
+    assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
+#[test]
+fn no_test_is_ignored() {
+    let mark = ["#[", "ignore"].concat();
+    for folder in ["src", "tests"] {
+        for path in rust_files(&root().join(folder)) {
+            let source = fs::read_to_string(&path).unwrap();
+            assert!(!source.contains(&mark), "{} ignores a test", shown(&path));
+        }
+    }
+}
+
+#[test]
+fn no_source_file_is_longer_than_one_can_read() {
+    let granted: BTreeMap<String, String> =
+        table_under(&read("DEVELOPERS.md"), "### Files that are too long")
+            .into_iter()
+            .map(|row| (ticked(&row[0]).pop_first().unwrap_or_default(), row[1].clone()))
+            .collect();
+    let mut too_long = BTreeSet::new();
+    for path in rust_files(&root().join("src")) {
+        let lines = fs::read_to_string(&path).unwrap().lines().count();
+        if lines > MANY_LINES {
+            println!("{lines:5} lines: {}", shown(&path));
+        }
+        if lines > MOST_LINES {
+            too_long.insert(shown(&path));
+        }
+    }
+    let named: BTreeSet<String> = granted.into_keys().collect();
+    assert_eq!(
+        too_long, named,
+        "files over {MOST_LINES} lines, and those that DEVELOPERS.md owns up to"
+    );
+}
+
+/// Whether a text names a folder of some machine: `/home` and the like, where a path begins.
+fn names_a_machine(text: &str) -> bool {
+    ["home", "work", "tmp", "root", "Users"].iter().any(|folder| {
+        let path = format!("/{folder}/");
+        text.match_indices(&path).any(|(n, _)| {
+            let before = text[..n].chars().next_back();
+            before.is_none_or(|c| !(c.is_alphanumeric() || "._-/}>)".contains(c)))
+        })
+    })
+}
+
+#[test]
+fn no_file_says_what_the_project_does_not_say() {
+    let unfinished = ["TO", "DO"].concat();
+    let hosts: Vec<String> = [
+        ["crates", ".io"],
+        ["docs", ".rs"],
+        ["pypi", ".org"],
+        ["npmjs", ".com"],
+        ["rubygems", ".org"],
+    ]
+    .iter()
+    .map(|parts| parts.concat())
+    .collect();
+    let mut found = Vec::new();
+    for name in kept_files() {
+        // cargo writes its own file, with the registry in it
+        if name == "Cargo.lock" {
+            continue;
+        }
+        let Ok(text) = String::from_utf8(fs::read(root().join(&name)).unwrap()) else {
+            continue;
+        };
+        for (n, line) in text.lines().enumerate() {
+            let mut says = |what: &str| found.push(format!("{name}:{}: {what}", n + 1));
+            if names_a_machine(line) {
+                says("a path of a machine");
+            }
+            if line
+                .split(|c: char| !c.is_alphanumeric())
+                .any(|word| word == unfinished || word == ["FIX", "ME"].concat())
+            {
+                says("something left to do");
+            }
+            if hosts.iter().any(|host| line.contains(host.as_str())) {
+                says("a host of packages");
+            }
+        }
+    }
+    assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
+#[test]
+fn the_readme_has_every_command_and_exit_code() {
+    let program = env!("CARGO_BIN_EXE_shimwright");
+    let output = Command::new(program).arg("--help").output().unwrap();
+    let help = String::from_utf8(output.stdout).unwrap();
+    let commands: BTreeSet<String> = help
+        .lines()
+        .skip_while(|line| *line != "Commands:")
+        .skip(1)
+        .take_while(|line| !line.is_empty())
+        .map(|line| first_name(line.trim()))
+        .filter(|name| name != "help")
+        .collect();
+    let codes: BTreeSet<String> = help
+        .split_once("Exit codes:")
+        .map_or("", |(_, codes)| codes)
+        .split(',')
+        .map(|code| first_name(code.trim()))
+        .collect();
+    assert!(!commands.is_empty() && codes.contains("0"), "{help}");
+    let readme = read("README.md");
+    let heading = "## Commands and exit codes";
+    let told: BTreeSet<String> = table_under(&readme, heading)
+        .iter()
+        .flat_map(|row| ticked(&row[0]))
+        .map(|command| first_name(&command))
+        .collect();
+    assert_eq!(told, commands, "commands in the README and in --help");
+    let told: BTreeSet<String> = table_under(&readme, "### Exit codes")
+        .into_iter()
+        .map(|row| row[0].clone())
+        .collect();
+    assert_eq!(told, codes, "exit codes in the README and in --help");
+}
+
+// ---------------------------------------------------------------------------- the scanner itself, so that it can fail
+
+const TABLE: &str = "\
+## Floors
+
+Words.
+
+| module | what it is | may import | may touch outside | never |
+|---|---|---|---|---|
+| `low` | a | – | `uom` | b |
+| `high` | a | `low` | `std::fs` | b |
+| `top` | a | `low`, `high` | – | b |
+";
+
+fn found_in(floor: usize, source: &str) -> Vec<String> {
+    let all = floors_of(TABLE);
+    let crates = ["uom", "serde", "toml"].map(str::to_string).into();
+    trespasses(&all[floor], &all, &crates, "f.rs", source)
+}
+
+#[test]
+fn a_wrong_import_is_found_wherever_it_stands() {
+    for source in [
+        "use crate::high::X;",
+        "use crate::{low, high::{X, Y}};",
+        "use crate::{\n    high,\n};",
+        "fn f() -> crate::high::X { todo() }",
+        "pub use crate :: high;",
+        "#[cfg(test)] mod tests { use crate::high::X; }",
+        "use super::high::X;",
+        "use super::super::high;",
+        "use super::{other, high::X};",
+        "use shimwright::high::X;",
+        "macro_rules! m { () => { $crate::high::f() } }",
+        "use r#crate::a; use crate::high;",
+        "let a = 'x'; let b: &'a str = \"\\\"\"; use crate::high;",
+        "let a = r#\"a \" b\"#; use crate::high;",
+        "/* a /* b */ c */ use crate::high;",
+    ] {
+        let found = found_in(0, source);
+        assert!(
+            found.iter().any(|text| text.ends_with("low may not use high")),
+            "{source}: {found:?}"
+        );
+    }
+    assert_eq!(
+        found_in(0, "\n\nuse crate::high;"),
+        ["f.rs:3: low may not use high"]
+    );
+}
+
+#[test]
+fn a_way_round_the_floors_is_found() {
+    assert_eq!(found_in(2, "use crate::*;"), ["f.rs:1: top may not use *"]);
+    assert_eq!(
+        found_in(2, "use crate as all;"),
+        ["f.rs:1: top may not use crate"]
+    );
+    assert_eq!(found_in(2, "use crate::Name;"), ["f.rs:1: top may not use Name"]);
+}
+
+#[test]
+fn a_wrong_crate_is_found_wherever_it_stands() {
+    for source in [
+        "use serde::Serialize;",
+        "use ::serde::Serialize;",
+        "use serde;",
+        "use serde as s;",
+        "extern crate serde;",
+        "#[derive(serde::Serialize)] struct A;",
+        "use {uom::si, serde::Serialize};",
+        "fn f() { let a: Vec<serde::A> = g::<serde::B>(); }",
+    ] {
+        assert!(
+            found_in(0, source).contains(&"f.rs:1: low may not use serde".to_string()),
+            "{source}: {:?}",
+            found_in(0, source)
+        );
+    }
+    assert_eq!(found_in(0, "use std::fs;"), ["f.rs:1: low may not use std::fs"]);
+    assert_eq!(
+        found_in(0, "use std::{fmt, fs::File, env};"),
+        [
+            "f.rs:1: low may not use std::fs",
+            "f.rs:1: low may not use std::env"
+        ]
+    );
+}
+
+#[test]
+fn what_is_allowed_is_let_by() {
+    for source in [
+        "use crate::low::X; use crate::high::Y; use std::fs;",
+        "// use crate::top;",
+        "/// use serde::X;\n/* crate::top */",
+        "let a = \"crate::top \\\" serde::x\"; let b = r##\"use crate::top; \"# \"##; let c = b\"serde::\";",
+        "let quote = '\"'; let other = '\\''; // \" crate::top",
+        "pub(crate) fn a() {} pub(in crate::high) fn b() {}",
+        "use super::{part, other}; use super::*; use self::serde::X; use super::serde::X;",
+        "let serde = 1; f(serde); a.serde();",
+        "use std::fmt; use std::collections::BTreeMap;",
+        "use thiserror::Error;",
+    ] {
+        assert!(
+            found_in(1, source).is_empty(),
+            "{source}: {:?}",
+            found_in(1, source)
+        );
+    }
+}
+
+#[test]
+fn a_formula_without_an_example_or_a_source_is_found() {
+    let one = |text: &str| lacks(&public_functions(text)[0], &public_types(text));
+    let of_type = "pub struct A;\nimpl A {\n    /// Words.\n    pub fn f(a: f64) {}\n}\n";
+    assert_eq!(
+        one(&format!("/// Source: a book.\n/// ```\n/// ```\n{of_type}")),
+        None
+    );
+    assert_eq!(
+        one(&format!("/// Source: a book.\n{of_type}")),
+        Some("an example")
+    );
+    let after = format!("/// Source: a book.\n/// ```\n/// ```\n{of_type}/// Words.\npub fn g(a: f64) {{");
+    assert_eq!(
+        lacks(&public_functions(&after)[1], &public_types(&after)),
+        Some("an example")
+    );
+    assert_eq!(one("pub fn f(a: f64) -> f64 {"), Some("an example"));
+    assert_eq!(one("/// Source: a book.\npub fn f(a: f64) {"), Some("an example"));
+    assert_eq!(
+        one("/// ```\n/// f(1.0);\n/// ```\npub fn f(a: f64) {"),
+        Some("a source")
+    );
+    assert_eq!(
+        one("/// Source: a book.\n/// ```\n/// ```\n#[must_use]\npub fn f(a: f64) {"),
+        None
+    );
+    assert_eq!(
+        one("    /// The radius.\n    pub fn radius(&self) -> f64 {"),
+        None
+    );
+    assert_eq!(
+        one("    pub const fn radius(\n        self,\n    ) -> f64 {"),
+        None
+    );
+    assert_eq!(
+        one("    pub fn radius(&self, a: f64) -> f64 {"),
+        Some("an example")
+    );
+    assert!(public_functions("pub(super) fn f(a: f64) {\nfn g() {").is_empty());
+}
+
+#[test]
+fn a_path_of_a_machine_is_told_from_a_path_of_the_project() {
+    for path in ["work", "home"].map(|folder| format!("see /{folder}/somebody/file")) {
+        assert!(names_a_machine(&path), "{path}");
+    }
+    assert!(names_a_machine(&["\"/tmp", "/x/y\""].concat()));
+    assert!(!names_a_machine(
+        "src/work/file, a/home/b, https://example.org/work/a"
+    ));
+}
