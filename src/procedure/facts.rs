@@ -37,6 +37,7 @@ pub(super) struct PlateFacts {
 pub(super) struct ProofFacts {
     pub held: Held,
     pub readings: Vec<ProofReading>,
+    /// At first movement, as it would be read in the way that the unit file names.
     pub still: Option<Torque>,
     pub turning: Option<Torque>,
     /// The turning torque as it would be read in the way that the unit file names.
@@ -524,6 +525,7 @@ impl Facts<'_> {
                 case: order.len() - gear,
             }
         });
+        candidates.iter_mut().for_each(|plates| to_a_common_step(plates));
         let [gear, case] = candidates;
         Ok(Request {
             layout,
@@ -750,11 +752,11 @@ impl Facts<'_> {
         }
     }
 
-    /// Drag that is no part of the breakaway.
+    /// Drag that is no part of the breakaway. It is read with the same wrench, and so through the same extension.
     pub fn drag(&self) -> f64 {
         self.state
             .torque(Field::Drag, 1, None, None)
-            .map_or(0.0, Torque::newton_metres)
+            .map_or(0.0, |read| self.corrected(read).newton_metres())
     }
 
     /// A wrench reading with its extension taken into account.
@@ -803,7 +805,7 @@ impl Facts<'_> {
         let proof = &self.job.unit.proof;
         let to_file = |torque: f64| {
             let sum = match held {
-                Held::Case => torque,
+                Held::Case => torque - self.drag(),
                 Held::Output => 2.0 * (torque - self.drag()),
             };
             match proof.held {
@@ -833,7 +835,7 @@ impl Facts<'_> {
         let torque = |value: Option<f64>| value.and_then(|value| Torque::from_newton_metres(value).ok());
         Some(ProofFacts {
             held,
-            still: torque(mean(true).map(|summary| summary.mean)),
+            still: torque(mean(true).map(|summary| to_file(summary.mean))),
             turning: torque(turning.as_ref().map(|summary| summary.mean)),
             by_file: torque(by_file),
             uncertainty: torque(uncertainty),
@@ -860,6 +862,29 @@ impl Facts<'_> {
     }
 }
 
+/// The step that the thicknesses of plates are brought to for the choice, nm.
+const CHOICE_STEP: i64 = 1_000;
+
+/// Brings the thicknesses to a common step of 1 µm, from whichever start moves them least in all.
+///
+/// A mean of three readings ends in a third of a micrometre, and one that was read in inches anywhere; sums of such
+/// numbers on a step of 1 nm are far too many to compare. No plate is moved by more than half a micrometre, and the
+/// closing that is predicted for the build is worked out from the means as they are.
+fn to_a_common_step(plates: &mut [Candidate]) {
+    let nearest =
+        |nm: i64, start: i64| (nm - start + CHOICE_STEP / 2).div_euclid(CHOICE_STEP) * CHOICE_STEP + start;
+    let all: Vec<i64> = plates.iter().map(|plate| plate.thickness.nm()).collect();
+    let moved = |start: i64| -> i64 { all.iter().map(|nm| (nearest(*nm, start) - nm).abs()).sum() };
+    let start = all
+        .iter()
+        .map(|nm| nm.rem_euclid(CHOICE_STEP))
+        .min_by_key(|start| (moved(*start), *start))
+        .unwrap_or(0);
+    for plate in plates {
+        plate.thickness = Length::from_nm(nearest(plate.thickness.nm(), start));
+    }
+}
+
 /// What an instrument for lengths is known by.
 pub(super) fn gauge_of(measures: &Measures) -> Option<&Gauge> {
     match measures {
@@ -875,5 +900,45 @@ fn as_instrument(id: &str, gauge: &Gauge) -> Instrument {
         // the certificate gives the expanded uncertainty with k = 2
         calibration: Length::from_nm(gauge.calibration.nm() / 2),
         repeatability: gauge.repeatability,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn plates(all: &[i64]) -> Vec<Candidate> {
+        all.iter()
+            .map(|nm| Candidate {
+                name: nm.to_string(),
+                thickness: Length::from_nm(*nm),
+                spare: false,
+                fixed: None,
+            })
+            .collect()
+    }
+
+    fn on_a_step(all: &[i64]) -> Vec<i64> {
+        let mut plates = plates(all);
+        to_a_common_step(&mut plates);
+        plates.iter().map(|plate| plate.thickness.nm()).collect()
+    }
+
+    #[test]
+    fn plates_that_have_a_common_step_stay_as_they_are() {
+        let all = [1_996_333, 1_995_333, 1_903_333];
+        assert_eq!(on_a_step(&all), all);
+    }
+
+    proptest! {
+        #[test]
+        fn plates_come_to_whole_micrometres_apart_and_hardly_move(all in proptest::collection::vec(50_000_i64..50_000_000, 1..40)) {
+            let moved = on_a_step(&all);
+            for (new, old) in moved.iter().zip(&all) {
+                prop_assert!((new - old).abs() <= 500);
+                prop_assert_eq!((new - moved[0]) % 1_000, 0);
+            }
+        }
     }
 }
