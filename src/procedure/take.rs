@@ -507,14 +507,16 @@ impl Session {
 
     /// `swap A B` and `shims left 0.10 0.15` make a draft, which is shown and not yet taken.
     fn change_by_hand(&mut self, text: &str) -> Result<Option<Taken>, Refusal> {
-        let mut words = text
-            .split(|c: char| c.is_whitespace() || c == ',')
-            .filter(|word| !word.is_empty());
-        let verb = words.next().unwrap_or("").to_lowercase();
+        let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+        let verb = verb.to_lowercase();
         if verb != "swap" && verb != "shims" {
             return Ok(None);
         }
-        let rest: Vec<&str> = words.collect();
+        // a comma may part two names; in a thickness it may be the decimal sign
+        let rest: Vec<&str> = rest
+            .split(|c: char| c.is_whitespace() || (verb == "swap" && c == ','))
+            .filter(|word| !word.is_empty())
+            .collect();
         let base = match (&self.draft, self.proposals()) {
             (Some(draft), _) => Some(draft.clone()),
             (None, Ok(outcome)) => outcome
@@ -545,8 +547,8 @@ impl Session {
                 return no(format!("\"{side}\" is neither left nor right"));
             };
             let mut shims = Vec::new();
-            for text in thicknesses {
-                let (shim, _) = parsed::<Length>(text, self.state.units)?;
+            for text in with_their_units(thicknesses) {
+                let (shim, _) = parsed::<Length>(&text, self.state.units)?;
                 if shim <= Length::ZERO {
                     return no(format!("a shim of {shim} can not be"));
                 }
@@ -715,6 +717,23 @@ fn swap(facts: &Facts<'_>, sides: &mut [ChosenSide; 2], a: &str, b: &str) -> Res
         sides[side].plates[n] = a.to_string();
     }
     Ok(())
+}
+
+/// Thicknesses as they were typed; `0.10 mm` is one of them, and so is `0.10,` with a comma behind it.
+fn with_their_units(words: &[&str]) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for word in words {
+        let word = word.trim_end_matches(',');
+        match all.last_mut() {
+            Some(last) if word.starts_with(char::is_alphabetic) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ if word.is_empty() => {}
+            _ => all.push(word.to_string()),
+        }
+    }
+    all
 }
 
 fn parsed<Q: Quantity>(text: &str, units: Units) -> Result<(Q, String), Refusal> {

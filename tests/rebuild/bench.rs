@@ -26,6 +26,16 @@ pub fn answers_of(demo: &str) -> String {
     fs::read_to_string(demo_file(&format!("{demo}.answers"))).unwrap()
 }
 
+/// The lines of an answers file that hold an answer, each with its line end; the first `done` of them are left out.
+pub fn answers_after(demo: &str, done: usize) -> String {
+    answers_of(demo)
+        .lines()
+        .filter(|line| !line.starts_with('#'))
+        .skip(done)
+        .map(|line| format!("{line}\n"))
+        .collect()
+}
+
 /// A folder of its own for a book and the files of a test.
 pub struct Place {
     dir: TempDir,

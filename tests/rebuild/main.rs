@@ -8,5 +8,10 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod bench;
+mod cuts;
 mod demos;
+mod engine;
+mod fronts;
+mod refused;
+mod replies;
 mod reports;
