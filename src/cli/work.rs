@@ -232,6 +232,10 @@ pub(super) fn go_on(
             },
         }
     }
+    if let Some(entry) = session.closing_entry(&clock.time()) {
+        append(journal, &entry)?;
+        session.apply(&[entry]);
+    }
     Ok(false)
 }
 

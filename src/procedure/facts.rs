@@ -72,6 +72,7 @@ pub(super) struct PlateFacts {
 pub(super) struct ProofFacts {
     pub held: Held,
     pub readings: Vec<ProofReading>,
+    /// At first movement, as it would be read in the way that the unit file names.
     pub still: Option<Torque>,
     pub turning: Option<Torque>,
     /// The turning torque as it would be read in the way that the unit file names.
@@ -835,11 +836,11 @@ impl Facts<'_> {
         }
     }
 
-    /// Drag that is no part of the breakaway.
+    /// Drag that is no part of the breakaway. It is read with the same wrench, and so through the same extension.
     pub fn drag(&self) -> f64 {
         self.state
             .torque(Field::Drag, 1, None, None)
-            .map_or(0.0, Torque::newton_metres)
+            .map_or(0.0, |read| self.corrected(read).newton_metres())
     }
 
     /// A wrench reading with its extension taken into account.
@@ -888,7 +889,7 @@ impl Facts<'_> {
         let proof = &self.job.unit.proof;
         let to_file = |torque: f64| {
             let sum = match held {
-                Held::Case => torque,
+                Held::Case => torque - self.drag(),
                 Held::Output => 2.0 * (torque - self.drag()),
             };
             match proof.held {
@@ -918,7 +919,7 @@ impl Facts<'_> {
         let torque = |value: Option<f64>| value.and_then(|value| Torque::from_newton_metres(value).ok());
         Some(ProofFacts {
             held,
-            still: torque(mean(true).map(|summary| summary.mean)),
+            still: torque(mean(true).map(|summary| to_file(summary.mean))),
             turning: torque(turning.as_ref().map(|summary| summary.mean)),
             by_file: torque(by_file),
             uncertainty: torque(uncertainty),
@@ -991,5 +992,23 @@ fn as_instrument(id: &str, gauge: &Gauge) -> Instrument {
         // the certificate gives the expanded uncertainty with k = 2
         calibration: Length::from_nm(gauge.calibration.nm() / 2),
         repeatability: gauge.repeatability,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn a_length_is_never_moved_by_more_than_half_a_step(nm in -50_000_000_i64..50_000_000, step in 1_i64..5_000) {
+            let (length, step) = (Length::from_nm(nm), Length::from_nm(step));
+            let nearest = rounded(length, step, Rounding::Nearest);
+            prop_assert!(2 * nearest.apart(length).nm() <= step.nm());
+            prop_assert!(rounded(length, step, Rounding::Down) <= length);
+            prop_assert!(rounded(length, step, Rounding::Up) >= length);
+            prop_assert_eq!(nearest.nm() % step.nm(), 0);
+        }
     }
 }

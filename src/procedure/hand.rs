@@ -39,9 +39,11 @@ impl Session {
             ("without", [one]) if self.facts().keyed(one).is_some() => {
                 wish.without_plates.push((*one).to_string());
             }
-            ("without", [one]) => {
-                let (shim, _) = parsed::<Length>(one, self.state.units)?;
-                wish.without_shims.push(shim);
+            ("without", [_, ..]) => {
+                for text in with_their_units(rest) {
+                    let (shim, _) = parsed::<Length>(&text, self.state.units)?;
+                    wish.without_shims.push(shim);
+                }
             }
             _ => return no("write: first closest, or keep G1 left, or without 0.30, or without SG1"),
         }
@@ -64,11 +66,13 @@ impl Session {
     /// `swap A B` and `shims left 0.10 0.15` make a draft, which is shown and not yet taken; `first`, `keep`, `without`
     /// and `more` change what is proposed.
     pub(super) fn change_by_hand(&mut self, text: &str) -> Result<Option<Taken>, Refusal> {
-        let mut words = text
-            .split(|c: char| c.is_whitespace() || c == ',')
-            .filter(|word| !word.is_empty());
-        let verb = words.next().unwrap_or("").to_lowercase();
-        let rest: Vec<&str> = words.collect();
+        let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+        let verb = verb.to_lowercase();
+        // a comma may part two names; in a thickness it may be the decimal sign
+        let rest: Vec<&str> = rest
+            .split(|c: char| c.is_whitespace() || (verb == "swap" && c == ','))
+            .filter(|word| !word.is_empty())
+            .collect();
         match verb.as_str() {
             "swap" | "shims" => {}
             "more" => {
@@ -109,8 +113,8 @@ impl Session {
             };
             let side = side_of(side)?;
             let mut shims = Vec::new();
-            for text in thicknesses {
-                let (shim, _) = parsed::<Length>(text, self.state.units)?;
+            for text in with_their_units(thicknesses) {
+                let (shim, _) = parsed::<Length>(&text, self.state.units)?;
                 if shim <= Length::ZERO {
                     return no(format!("a shim of {shim} can not be"));
                 }
@@ -193,4 +197,21 @@ fn side_of(text: &str) -> Result<Side, Refusal> {
         .into_iter()
         .find(|side| !text.is_empty() && side.word().starts_with(&text.to_lowercase()))
         .map_or_else(|| no(format!("\"{text}\" is neither left nor right")), Ok)
+}
+
+/// Thicknesses as they were typed; `0.10 mm` is one of them, and so is `0.10,` with a comma behind it.
+fn with_their_units(words: &[&str]) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for word in words {
+        let word = word.trim_end_matches(',');
+        match all.last_mut() {
+            Some(last) if word.starts_with(char::is_alphabetic) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ if word.is_empty() => {}
+            _ => all.push(word.to_string()),
+        }
+    }
+    all
 }

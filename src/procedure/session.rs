@@ -186,6 +186,12 @@ impl Session {
         }
     }
 
+    /// The closing entry, where nothing is left to ask and it was not written: the power went between the two.
+    pub fn closing_entry(&self, at: &str) -> Option<Entry> {
+        (self.state.finished.is_none() && self.ask().is_none())
+            .then(|| Entry::Finished { at: at.to_string() })
+    }
+
     /// Takes entries in that have been written down, and gives what is to be said about them.
     pub fn apply(&mut self, entries: &[Entry]) -> Vec<Said> {
         let mut said = Vec::new();
@@ -256,11 +262,17 @@ impl Session {
             self.expand(stage, step, 1, &mut plan);
         }
         let mut round = 1;
+        let mut asked_once = Vec::new();
         // each pass is a round; without a choice there is nothing that comes again, and the one pass is empty
         loop {
             let mut again = false;
             for (stage, step) in &steps[first..last] {
-                if round > 1 && is_asked_once(step) {
+                if is_asked_once(step) {
+                    // a first round that ended at its dry build has not come as far as these
+                    if !asked_once.contains(&step.id.as_str()) {
+                        asked_once.push(step.id.as_str());
+                        self.expand(stage, step, 1, &mut plan);
+                    }
                     continue;
                 }
                 self.expand(stage, step, round, &mut plan);

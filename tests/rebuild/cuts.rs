@@ -1,0 +1,267 @@
+//! The power goes at any moment: what was answered stays, and the way goes on where it was.
+
+use crate::bench::{AT, Place, answers_after, answers_of, finished, unit_file};
+use crate::engine::job;
+use serde_json::Value;
+use shimwright::bench::{Answers, Front};
+use shimwright::book::{BuildId, Repair, Shelf};
+use shimwright::procedure::{Reply, Session};
+use shimwright::record::Entry;
+use std::fs;
+use std::io::{Read, Write};
+use std::process::Stdio;
+
+fn parsed(entries: &[String]) -> Vec<Entry> {
+    entries
+        .iter()
+        .map(|text| Entry::from_json(text).unwrap())
+        .collect()
+}
+
+fn values(entries: &[String]) -> Vec<Value> {
+    entries
+        .iter()
+        .map(|text| serde_json::from_str(text).unwrap())
+        .collect()
+}
+
+#[test]
+fn a_build_that_is_taken_up_again_after_every_answer_ends_as_one_done_in_one_go() {
+    let demo = "shoal-rear";
+    let place = Place::new();
+    // the program itself begins the build, and stops for want of an answer
+    place
+        .answered(&unit_file(demo), "", &["--json"])
+        .fails(4, &["ends after line 0, but \"who\" is asked"]);
+    let (shelf, id) = (
+        Shelf::open(&place.book()).unwrap(),
+        format!("{demo}-0001").parse::<BuildId>().unwrap(),
+    );
+    let job = job(demo);
+    let mut front = Answers::parse(&answers_of(demo), demo).unwrap();
+    loop {
+        let mut journal = shelf.resume(&id).unwrap();
+        let mut session = Session::resume(job.clone(), &parsed(journal.entries()));
+        let Some(mut ask) = session.ask() else { break };
+        // what leads to no entry, such as a change by hand that is only shown, is no answer yet
+        let taken = loop {
+            match front.ask(&ask).unwrap() {
+                Reply::Why => {}
+                reply => match session.answer(&reply, AT) {
+                    Ok(taken) if taken.entries.is_empty() => {}
+                    Ok(taken) => break taken,
+                    Err(refusal) => front.refuse(&refusal).unwrap(),
+                },
+            }
+            ask = session.ask().unwrap();
+        };
+        for entry in &taken.entries {
+            journal.append(&entry.to_json().unwrap()).unwrap();
+        }
+        // here the power goes: nothing of the session is left but the journal
+    }
+    front.finish().unwrap();
+    assert!(place.entries(id.as_str()) == finished(demo).entries, "{demo}");
+}
+
+#[test]
+fn a_program_that_is_killed_at_a_question_has_every_answer_before_it_on_the_disk() {
+    let answers = answers_after("moor-rear", 0);
+    let lines: Vec<&str> = answers
+        .lines()
+        .map(|line| line.split_once(" = ").unwrap().1)
+        .collect();
+    let place = Place::new();
+    let mut given = 0;
+    for more in [1, 7, 40] {
+        let mut child = place
+            .work(&unit_file("moor-rear"), &["--plain"])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut keys = child.stdin.take().unwrap();
+        let mut out = child.stdout.take().unwrap();
+        let mut prompts = 1;
+        if given > 0 {
+            // whether to go on with the unfinished build
+            keys.write_all(b"\n").unwrap();
+            prompts += 1;
+        }
+        for line in &lines[given..given + more] {
+            writeln!(keys, "{line}").unwrap();
+            prompts += 1;
+        }
+        keys.flush().unwrap();
+        let mut said = String::new();
+        let mut bytes = [0; 4096];
+        while said.matches("\n> ").count() < prompts {
+            let n = out.read(&mut bytes).unwrap();
+            assert!(n > 0, "it ended by itself: {said}");
+            said.push_str(&String::from_utf8_lossy(&bytes[..n]));
+        }
+        // on Unix this is the signal that no program can hear
+        child.kill().unwrap();
+        child.wait().unwrap();
+        given += more;
+        let entries = place.entries("moor-rear-0001");
+        assert_eq!(entries.len(), given + 1);
+        assert!(entries[..] == finished("moor-rear").entries[..given + 1]);
+    }
+    // a script goes on with it: in a script the unfinished build is the one that is meant
+    let rest = answers_after("moor-rear", given);
+    let record = place.answered(&unit_file("moor-rear"), &rest, &["--json"]).json();
+    assert!(record == finished("moor-rear").record, "the record differs");
+}
+
+/// A book with the journal of a finished build, cut short.
+fn cut(place: &Place, bytes: &[u8]) -> (Shelf, BuildId) {
+    let from = finished("moor-rear").place.book().join("moor-rear-0001");
+    let to = place.book().join("moor-rear-0001");
+    fs::create_dir_all(&to).unwrap();
+    for name in ["unit.toml", "drawer.toml", "instruments.toml", "procedure.toml"] {
+        fs::copy(from.join(name), to.join(name)).unwrap();
+    }
+    fs::write(to.join("journal.jsonl"), bytes).unwrap();
+    (
+        Shelf::open(&place.book()).unwrap(),
+        "moor-rear-0001".parse().unwrap(),
+    )
+}
+
+fn whole_journal() -> Vec<u8> {
+    fs::read(finished("moor-rear").place.journal_file("moor-rear-0001")).unwrap()
+}
+
+#[test]
+fn a_journal_cut_at_any_byte_loses_at_most_the_line_that_was_being_written() {
+    let bytes = whole_journal();
+    let wanted = &finished("moor-rear").entries;
+    let starts: Vec<usize> = std::iter::once(0)
+        .chain(
+            bytes
+                .iter()
+                .enumerate()
+                .filter(|(_, byte)| **byte == b'\n')
+                .map(|(n, _)| n + 1),
+        )
+        .collect();
+    // every byte of the last two lines, and each 997th of all the others
+    let last_two = starts[starts.len() - 3];
+    let cuts = (1..last_two).step_by(997).chain(last_two..bytes.len());
+    let job = job("moor-rear");
+    let mut told = None;
+    for at in cuts {
+        let place = Place::new();
+        let (shelf, id) = cut(&place, &bytes[..at]);
+        let journal = shelf.resume(&id).unwrap();
+        let whole = bytes[..at].iter().filter(|byte| **byte == b'\n').count();
+        // a line that only lacks its line end is whole
+        let complete = bytes[at] == b'\n';
+        assert_eq!(
+            journal.entries().len(),
+            whole + usize::from(complete),
+            "cut at {at}"
+        );
+        assert!(
+            values(journal.entries())[..] == wanted[..journal.entries().len()],
+            "cut at {at}"
+        );
+        match journal.repairs() {
+            [] => assert!(starts.contains(&at), "cut at {at}"),
+            [Repair::Completed { .. }] => assert!(complete, "cut at {at}"),
+            [Repair::Torn { bytes: torn, aside }] => {
+                assert_eq!(fs::read(aside).unwrap(), &bytes[starts[whole]..at]);
+                assert_eq!(*torn as usize, at - starts[whole]);
+            }
+            other => panic!("cut at {at}: {other:?}"),
+        }
+        if told.replace(journal.entries().len()) == Some(journal.entries().len()) {
+            continue;
+        }
+        // the question that is asked next is the one whose answer was torn
+        let session = Session::resume(job.clone(), &parsed(journal.entries()));
+        let next = wanted.get(journal.entries().len());
+        match (session.ask(), next) {
+            (Some(ask), Some(next)) if !journal.entries().is_empty() => {
+                assert_eq!(ask.slot.step, next["slot"]["step"], "cut at {at}");
+            }
+            (Some(_), Some(_)) => {}
+            (None, Some(next)) => assert_eq!(next["kind"], "finished", "cut at {at}"),
+            (None, None) => assert!(session.is_finished(), "cut at {at}"),
+            (Some(ask), None) => panic!("cut at {at}: {} is asked", ask.slot),
+        }
+    }
+}
+
+#[test]
+fn a_build_cut_between_its_last_answer_and_its_closing_entry_is_closed_when_it_is_gone_on_with() {
+    let bytes = whole_journal();
+    let closing = bytes[..bytes.len() - 1]
+        .iter()
+        .rposition(|byte| *byte == b'\n')
+        .unwrap()
+        + 1;
+    for at in [closing, closing + 20] {
+        let place = Place::new();
+        cut(&place, &bytes[..at]);
+        let listed = place.run(&["builds", "--json"]).json();
+        assert!(listed["builds"][0]["finished"].is_null());
+        let record = place.answered(&unit_file("moor-rear"), "", &["--json"]).json();
+        assert!(record == finished("moor-rear").record, "cut at {at}");
+    }
+}
+
+#[test]
+fn a_torn_line_is_told_and_set_aside_when_the_build_is_gone_on_with() {
+    let bytes = whole_journal();
+    let place = Place::new();
+    let part = bytes.len() / 3;
+    cut(&place, &bytes[..part]);
+    let done = bytes[..part].iter().filter(|byte| **byte == b'\n').count();
+    // the first entry is no answer
+    let rest = answers_after("moor-rear", done - 1);
+    let ran = place.answered(&unit_file("moor-rear"), &rest, &["--json"]);
+    assert!(
+        ran.err.contains("the last line was torn") && ran.err.contains("journal.torn-1"),
+        "{}",
+        ran.err
+    );
+    assert!(ran.json() == finished("moor-rear").record, "the record differs");
+}
+
+#[test]
+fn a_line_that_was_altered_stops_the_work_and_is_named() {
+    let text = String::from_utf8(whole_journal()).unwrap();
+    let place = Place::new();
+    cut(&place, text.replacen("58 N·m", "59 N·m", 1).as_bytes());
+    let before = fs::read(place.journal_file("moor-rear-0001")).unwrap();
+    let line = text.lines().position(|line| line.contains("58 N·m")).unwrap() + 1;
+    let id: BuildId = "moor-rear-0001".parse().unwrap();
+    let refused = Shelf::open(&place.book())
+        .unwrap()
+        .resume(&id)
+        .unwrap_err()
+        .to_string();
+    // the entry itself was altered, so it is the line after it whose digest no longer fits, or the line itself
+    assert!(
+        refused.contains(&format!("line {line} of")) || refused.contains(&format!("line {} of", line + 1)),
+        "{refused}"
+    );
+    assert!(refused.contains("not as it was written"), "{refused}");
+    let listed = place.run(&["builds", "--json"]).json();
+    assert_eq!(listed["builds"][0]["state"], "damaged");
+    let ran = place.run(&["sheet", "moor-rear-0001"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out.contains("UNFINISHED") && ran.err.contains("not as it was written"),
+        "{}{}",
+        ran.out,
+        ran.err
+    );
+    // the program goes on with what can be trusted, and finds the build altered
+    place
+        .answered(&unit_file("moor-rear"), "", &["--json"])
+        .fails(5, &["not as it was written", "nothing was changed"]);
+    assert_eq!(fs::read(place.journal_file("moor-rear-0001")).unwrap(), before);
+}

@@ -1,0 +1,17 @@
+//! Whole rebuilds through the program as it is shipped: scripted, by lines and on a terminal; cut short, gone back on,
+//! and fed with what it must refuse.
+//!
+//! The units, readings and answers are invented. What is checked against them is arithmetic that the tests do again by
+//! themselves, and what the program does with files, pipes and terminals.
+
+// what stands around a test may fail as the test does; the lint only knows the tests themselves
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+mod bench;
+mod cuts;
+mod demos;
+mod engine;
+mod fronts;
+mod refused;
+mod replies;
+mod reports;

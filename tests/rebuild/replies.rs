@@ -1,0 +1,404 @@
+//! What a question takes and what it does not: going back, skipping, notes, odd values, and texts of every kind.
+
+use crate::bench::AT;
+use crate::engine::{answer, asked, before, entries, give, job, value};
+use proptest::prelude::*;
+use shimwright::procedure::{Reply, Session};
+use shimwright::record::{Entry, Value};
+
+fn refused(demo: &str, slot: &str, text: &str) -> (String, bool) {
+    let mut session = before(demo, slot);
+    let refusal = answer(&mut session, text).expect_err(text);
+    assert_eq!(asked(&session).slot.to_string(), slot, "{text} moved on");
+    (refusal.words, refusal.sure)
+}
+
+#[test]
+fn going_back_opens_the_last_answer_and_keeps_the_old_one_on_record() {
+    let mut session = before("moor-rear", "plate-thickness/G2/2");
+    answer(&mut session, "1.975").unwrap();
+    let taken = give(&mut session, &Reply::Back).unwrap();
+    assert!(
+        matches!(&taken.entries[..], [Entry::Reopened { slot, .. }] if slot.to_string() == "plate-thickness/G2/2")
+    );
+    let ask = asked(&session);
+    assert_eq!(ask.slot.to_string(), "plate-thickness/G2/2");
+    assert!(
+        ask.prompt.contains("before: 1.975 mm; Enter keeps it"),
+        "{}",
+        ask.prompt
+    );
+    answer(&mut session, "1.970").unwrap();
+    let build = session.build("x", "y");
+    let remark = build
+        .remarks
+        .iter()
+        .find(|remark| remark.kind == "corrected")
+        .unwrap();
+    assert_eq!(remark.text, "was 1.975 mm, now 1.970 mm");
+    assert!(remark.place.contains("plate-thickness/G2/2"), "{}", remark.place);
+}
+
+#[test]
+fn enter_keeps_an_answer_that_was_opened_again_and_that_is_no_correction() {
+    let mut session = before("moor-rear", "plate-thickness/G2/2");
+    answer(&mut session, "1.97").unwrap();
+    give(&mut session, &Reply::Back).unwrap();
+    let taken = answer(&mut session, "").unwrap();
+    assert_eq!(value(&taken), Value::Length(1_970_000));
+    assert!(
+        session
+            .build("x", "y")
+            .remarks
+            .iter()
+            .all(|remark| remark.kind != "corrected")
+    );
+}
+
+#[test]
+fn going_back_goes_on_answer_by_answer_to_the_first() {
+    let mut session = before("moor-rear", "caution-running");
+    for slot in ["caution-lifting", "distance", "reason", "car", "who"] {
+        give(&mut session, &Reply::Back).unwrap();
+        assert_eq!(asked(&session).slot.to_string(), slot);
+    }
+    let refusal = session.answer(&Reply::Back, AT).unwrap_err();
+    assert_eq!(refusal.words, "there is nothing to go back to");
+}
+
+#[test]
+fn going_back_over_a_new_round_closes_the_round() {
+    let entries = entries("fell-front");
+    let at = entries
+        .iter()
+        .position(|entry| matches!(entry, Entry::Answered { slot, .. } if slot.round == 2))
+        .unwrap();
+    let mut session = Session::resume(job("fell-front"), &entries[..at]);
+    assert_eq!(
+        (asked(&session).slot.step.as_str(), asked(&session).slot.round),
+        ("choose", 2)
+    );
+    give(&mut session, &Reply::Back).unwrap();
+    assert_eq!(
+        (asked(&session).slot.step.as_str(), asked(&session).slot.round),
+        ("proof-decision", 1)
+    );
+}
+
+#[test]
+fn a_caution_that_was_opened_again_wants_its_word_again() {
+    let mut session = before("moor-rear", "caution-running");
+    give(&mut session, &Reply::Back).unwrap();
+    assert!(answer(&mut session, "").is_err());
+    answer(&mut session, "yes").unwrap();
+}
+
+#[test]
+fn only_what_may_be_left_out_is_left_out_and_only_for_a_reason() {
+    let mut session = before("moor-rear", "distance");
+    assert!(asked(&session).may_skip);
+    assert!(session.answer(&Reply::Skip("  ".into()), AT).is_err());
+    give(&mut session, &Reply::Skip("no log".into())).unwrap();
+    assert!(
+        session
+            .build("x", "y")
+            .remarks
+            .iter()
+            .any(|remark| remark.kind == "skipped" && remark.text == "no log")
+    );
+    for slot in [
+        "who",
+        "caution-lifting",
+        "plate-thickness/C1/1",
+        "choose",
+        "tighten/cover/1",
+        "breakaway/drive-still/1",
+        "sign-built",
+    ] {
+        let mut session = before("moor-rear", slot);
+        assert!(!asked(&session).may_skip, "{slot}");
+        let refusal = session.answer(&Reply::Skip("in a hurry".into()), AT).unwrap_err();
+        assert_eq!(refusal.words, "this question can not be skipped", "{slot}");
+    }
+}
+
+#[test]
+fn a_caution_takes_the_whole_word_and_nothing_else() {
+    for slot in [
+        "caution-lifting",
+        "caution-running",
+        "caution-weight-heat",
+        "caution-spring",
+        "caution-solvent",
+        "caution-torque",
+    ] {
+        for text in ["", " ", "y", "ye", "ok", "done", "no", "yes!", "1.98"] {
+            let (words, sure) = refused("moor-rear", slot, text);
+            assert!(
+                words.contains("type the whole word yes") && !sure,
+                "{slot} {text:?}: {words}"
+            );
+        }
+        answer(&mut before("moor-rear", slot), "yes").unwrap();
+    }
+}
+
+#[test]
+fn the_torque_caution_and_the_wrench_are_asked_even_where_the_first_round_ended_at_its_dry_build() {
+    let slots: Vec<String> = entries("shoal-rear")
+        .iter()
+        .filter_map(|entry| match entry {
+            Entry::Answered { slot, .. } => Some(slot.to_string()),
+            _ => None,
+        })
+        .collect();
+    let at = |wanted: &str| slots.iter().position(|slot| slot == wanted).unwrap();
+    assert!(at("dry-decision") < at("caution-torque"));
+    assert!(at("caution-torque") < at("wrench") && at("wrench") < at("tighten/cover/1"));
+    assert!(at("held") < at("drag") && at("drag") < at("breakaway/drive-still/1"));
+    for once in ["caution-torque", "wrench", "held", "drag"] {
+        assert_eq!(slots.iter().filter(|slot| *slot == once).count(), 1, "{once}");
+    }
+}
+
+#[test]
+fn a_note_is_written_down_and_the_question_stays() {
+    let mut session = before("moor-rear", "found-oil");
+    give(&mut session, &Reply::Note("the tray was not clean".into())).unwrap();
+    assert_eq!(asked(&session).slot.to_string(), "found-oil");
+    let build = session.build("x", "y");
+    let note = build.remarks.iter().find(|remark| remark.kind == "note").unwrap();
+    assert_eq!(note.text, "the tray was not clean");
+    assert!(note.place.contains("found-oil"));
+}
+
+#[test]
+fn an_odd_thickness_is_asked_again_with_what_was_likely_meant_and_taken_when_given_twice() {
+    for (text, meant) in [
+        ("19.8", "1.98"),
+        ("0.198", "1.98"),
+        ("198", "1.98"),
+        ("1980", "1.98"),
+        ("0.078", "1.98"),
+        ("1.98 in", "1.98"),
+    ] {
+        let (words, sure) = refused("moor-rear", "plate-thickness/C1/1", text);
+        assert!(
+            sure && words.contains("did you mean") && words.contains(meant),
+            "{text}: {words}"
+        );
+        let mut session = before("moor-rear", "plate-thickness/C1/1");
+        assert!(answer(&mut session, text).is_err());
+        let taken = answer(&mut session, text).unwrap();
+        assert!(
+            matches!(taken.entries[0], Entry::Answered { insisted: true, .. }),
+            "{text}"
+        );
+        let remarks = session.build("x", "y").remarks;
+        assert!(
+            remarks
+                .iter()
+                .any(|remark| remark.text.contains("given twice though it looked odd")),
+            "{text}"
+        );
+    }
+}
+
+#[test]
+fn another_odd_value_in_between_has_to_be_given_twice_as_well() {
+    let mut session = before("moor-rear", "plate-thickness/C1/1");
+    for text in ["19.8", "198", "19.8"] {
+        assert!(answer(&mut session, text).unwrap_err().sure);
+    }
+    answer(&mut session, "19.8").unwrap();
+}
+
+#[test]
+fn a_quantity_of_another_kind_is_refused_by_its_name() {
+    for (slot, text, facts) in [
+        ("plate-thickness/C1/1", "12 N·m", ["a torque", "a length"]),
+        ("plate-thickness/C1/1", "1.1 l", ["an amount of oil", "a length"]),
+        ("breakaway/drive-still/1", "100 mm", ["a length", "a torque"]),
+        ("breakaway/drive-still/1", "100 N", ["a force", "a torque"]),
+        ("distance", "12 l", ["an amount of oil", "a distance"]),
+        ("oil-amount", "12 mm", ["a length", "an amount of oil"]),
+    ] {
+        let (words, sure) = refused("moor-rear", slot, text);
+        assert!(
+            !sure && facts.iter().all(|fact| words.contains(fact)),
+            "{slot} {text}: {words}"
+        );
+    }
+}
+
+#[test]
+fn a_comma_is_a_decimal_sign_unless_it_may_be_two_things() {
+    let (words, sure) = refused("moor-rear", "plate-thickness/C1/1", "1,234");
+    assert!(
+        !sure && words.contains("1.234") && words.contains("1234"),
+        "{words}"
+    );
+    for text in ["1,98", "1.98", "1,98 mm", "1.9800"] {
+        let taken = answer(&mut before("moor-rear", "plate-thickness/C1/1"), text).unwrap();
+        assert_eq!(value(&taken), Value::Length(1_980_000), "{text}");
+    }
+}
+
+#[test]
+fn inches_are_exactly_25_4_millimetres() {
+    // the inch is 25.4 mm by definition (international yard and pound agreement, 1959)
+    for (text, nm) in [
+        (".078 in", 1_981_200),
+        ("78 thou", 1_981_200),
+        ("0.0780\"", 1_981_200),
+    ] {
+        let taken = answer(&mut before("moor-rear", "plate-thickness/C1/1"), text).unwrap();
+        assert_eq!(value(&taken), Value::Length(nm), "{text}");
+    }
+}
+
+#[test]
+fn what_is_no_number_of_a_thing_is_refused_outright() {
+    for text in [
+        "NaN",
+        "inf",
+        "-inf",
+        "infinity",
+        "-1.98",
+        "0",
+        "",
+        "1e3",
+        "1.2.3",
+        "two",
+        "1.98 furlongs",
+        &"9".repeat(400),
+    ] {
+        let (_, sure) = refused("moor-rear", "plate-thickness/C1/1", text);
+        assert!(!sure, "{text}");
+    }
+    let (words, _) = refused("moor-rear", "breakaway/drive-still/1", "-5");
+    assert!(words.contains("at least 0 N·m"), "{words}");
+}
+
+#[test]
+fn ten_kilobytes_of_text_are_too_much() {
+    let long = "x".repeat(10_240);
+    for slot in ["who", "found-oil", "plate-thickness/C1/1", "choose", "sign-built"] {
+        let (words, sure) = refused("moor-rear", slot, &long);
+        assert!(!sure && words.contains("at most 2000"), "{slot}: {words}");
+    }
+    let mut session = before("moor-rear", "found-oil");
+    assert!(session.answer(&Reply::Note(long.clone()), AT).is_err());
+    assert!(session.answer(&Reply::Skip(long), AT).is_err());
+}
+
+#[test]
+fn a_reading_that_fits_the_other_way_of_holding_is_questioned() {
+    // 93 N·m with the case held is 46.5 with one output held
+    let (words, sure) = refused("moor-rear", "breakaway/drive-turning/1", "46.5");
+    assert!(sure && words.contains("check how the unit is held"), "{words}");
+}
+
+#[test]
+fn the_choice_takes_a_proposal_or_a_change_by_hand_and_says_what_is_wrong_with_others() {
+    let session = before("moor-rear", "choose");
+    let again = |text: &str| {
+        let mut session = before("moor-rear", "choose");
+        answer(&mut session, text).unwrap_err().words
+    };
+    assert!(asked(&session).table.is_some());
+    for (text, fact) in [
+        ("11", "one of the proposals is wanted, 1 to"),
+        ("0", "one of the proposals is wanted"),
+        ("hand", "nothing has been changed by hand yet"),
+        ("swap G1", "a swap names two plates"),
+        ("swap G1 C1", "keyed to different things"),
+        ("swap G1 G4", "plate G4 has been rejected"),
+        ("swap G1 Z9", "no plate is called Z9"),
+        ("shims up 0.1", "neither left nor right"),
+        ("shims left -0.1", "can not be"),
+        ("shims left 0.1 N", "a force"),
+        ("shims left 1,234", "1.234"),
+    ] {
+        let words = again(text);
+        assert!(words.contains(fact), "{text}: {words}");
+    }
+    for text in [
+        "shims left 0.30 0.15",
+        "shims left 0,30 0,15",
+        "shims l 0.30 mm, 150 µm",
+        "SHIMS left 0.30, 0.15",
+    ] {
+        let mut session = before("moor-rear", "choose");
+        assert!(
+            answer(&mut session, text).unwrap().entries.is_empty(),
+            "{text} is only shown"
+        );
+        let Value::Chosen(chosen) = value(&answer(&mut session, "hand as it was before").unwrap()) else {
+            panic!("{text}: no choice");
+        };
+        assert_eq!(chosen.sides[0].shims_nanometres, [300_000, 150_000], "{text}");
+    }
+}
+
+fn texts() -> impl Strategy<Value = String> {
+    let number = prop_oneof![
+        any::<f64>().prop_map(|number| number.to_string()),
+        (0_u32..40_000).prop_map(|n| format!("{}.{:03}", n / 1000, n % 1000)),
+        "[-+−]?[0-9]{0,16}[.,]?[0-9]{0,9}",
+    ];
+    let unit = prop_oneof![
+        Just(""),
+        Just(" mm"),
+        Just(" in"),
+        Just(" thou"),
+        Just(" N·m"),
+        Just("lbf·ft"),
+        Just(" l"),
+        Just(" km"),
+        Just(" deg")
+    ];
+    prop_oneof![
+        any::<String>(),
+        "[a-z]{1,8}( [A-Z0-9]{1,3}){0,4}",
+        (number, unit).prop_map(|(number, unit)| format!("{number}{unit}")),
+        "(1|2|3|hand|swap|shims|same|keep|reject|accept|again|case|output|mic-old|yes|no|done)( .{0,12})?",
+        "(shims (left|right)|swap)( (0[.][0-9]{1,2}|[CG][0-9]{1,2}|SG[1-3])){0,5}",
+        (0_usize..12_000, any::<char>()).prop_map(|(n, c)| std::iter::repeat_n(c, n).collect()),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(150) })]
+    #[test]
+    fn no_text_makes_the_engine_fall_over_and_what_is_taken_comes_back_from_its_entries(
+        demo in proptest::sample::select(&["moor-rear", "fell-front", "shoal-rear"][..]),
+        at in any::<proptest::sample::Index>(),
+        texts in proptest::collection::vec(texts(), 1..4),
+    ) {
+        let mut all = entries(demo);
+        // the first entry is the beginning, the last the end; between them any question may be open
+        all.truncate(1 + at.index(all.len() - 2));
+        let job = job(demo);
+        let mut session = Session::resume(job.clone(), &all);
+        for text in texts {
+            let Some(ask) = session.ask() else { break };
+            match session.answer(&Reply::Answer(text), AT) {
+                Ok(taken) => {
+                    session.apply(&taken.entries);
+                    all.extend(taken.entries);
+                }
+                Err(refusal) => {
+                    prop_assert!(!refusal.words.is_empty());
+                    prop_assert_eq!(session.ask().map(|ask| ask.slot), Some(ask.slot));
+                }
+            }
+        }
+        // through the words of the journal and back
+        let read: Vec<Entry> = all.iter().map(|entry| Entry::from_json(&entry.to_json().unwrap()).unwrap()).collect();
+        prop_assert_eq!(&read, &all);
+        let again = Session::resume(job, &read);
+        prop_assert_eq!(again.ask().map(|ask| ask.slot), session.ask().map(|ask| ask.slot));
+        prop_assert_eq!(again.answered(), session.answered());
+    }
+}

@@ -1,0 +1,138 @@
+//! What lists and prints builds: `builds`, `sheet`, `--version`, and pipes that are closed.
+
+use crate::bench::{Place, answers_of, finished, unit_file};
+use std::fs;
+use std::process::Stdio;
+
+fn arguments(place: &Place, name: &str) -> String {
+    place.path(name).to_str().unwrap().to_string()
+}
+
+#[test]
+fn the_version_is_the_package_s() {
+    let ran = Place::new().run(&["--version"]);
+    assert_eq!(
+        (ran.code, ran.out.trim()),
+        (0, concat!("shimwright ", env!("CARGO_PKG_VERSION")))
+    );
+}
+
+#[test]
+fn an_empty_book_has_no_builds() {
+    let place = Place::new();
+    let ran = place.run(&["builds"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.contains("No builds yet"), "{}", ran.out);
+    assert_eq!(
+        place.run(&["builds", "--json"]).json()["builds"],
+        serde_json::json!([])
+    );
+}
+
+#[test]
+fn a_finished_build_is_listed_with_the_digest_of_its_record() {
+    let demo = finished("shoal-rear");
+    let listed = demo.place.run(&["builds", "--json"]).json();
+    let build = &listed["builds"][0];
+    assert_eq!(build["build"], "shoal-rear-0001");
+    assert_eq!(build["state"], "finished");
+    assert_eq!(build["digest"], demo.record["digest"]);
+    let table = demo.place.run(&["builds"]).out;
+    assert!(
+        table.contains("shoal-rear-0001") && table.contains("2026-05-09"),
+        "{table}"
+    );
+}
+
+#[test]
+fn a_sheet_is_printed_on_either_paper_in_its_own_size() {
+    let demo = finished("moor-rear");
+    for (paper, box_of) in [("a4", "595"), ("letter", "612")] {
+        let out = arguments(&demo.place, &format!("{paper}.pdf"));
+        let ran = demo
+            .place
+            .run(&["sheet", "moor-rear-0001", "--paper", paper, "--out", &out]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        assert!(
+            ran.out.contains("finished") && !ran.out.contains("UNFINISHED"),
+            "{}",
+            ran.out
+        );
+        let document = lopdf::Document::load(&out).unwrap();
+        let page = document.page_iter().next().unwrap();
+        let page = document.get_dictionary(page).unwrap();
+        let sides = page.get(b"MediaBox").unwrap().as_array().unwrap();
+        let width = sides[2].as_float().unwrap().floor().to_string();
+        assert_eq!(width, box_of, "210 mm are 595.3 points, 8.5 in are 612");
+    }
+}
+
+#[test]
+fn the_same_record_makes_the_same_sheet_to_the_byte() {
+    let demo = finished("moor-rear");
+    let kept = fs::read(demo.place.book().join("moor-rear-0001").join("sheet.pdf")).unwrap();
+    let out = arguments(&demo.place, "again.pdf");
+    demo.place.run(&["sheet", "moor-rear-0001", "--out", &out]);
+    assert!(kept == fs::read(out).unwrap(), "the two sheets differ");
+}
+
+#[test]
+fn an_unfinished_build_is_listed_as_open_and_its_sheet_says_unfinished() {
+    let place = Place::new();
+    let some: String = answers_of("moor-rear")
+        .lines()
+        .take(60)
+        .map(|line| format!("{line}\n"))
+        .collect();
+    place
+        .answered(&unit_file("moor-rear"), &some, &["--json"])
+        .fails(4, &["ends after line 60"]);
+    let listed = place.run(&["builds", "--json"]).json();
+    // two lines of the file are comments
+    assert_eq!(listed["builds"][0]["state"], "open, 58 answered");
+    assert!(listed["builds"][0]["finished"].is_null());
+    let ran = place.run(&["sheet", "moor-rear-0001"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.contains("UNFINISHED"), "{}", ran.out);
+    let text = lopdf::Document::load(place.path("moor-rear-0001.pdf"))
+        .unwrap()
+        .extract_text(&[1])
+        .unwrap();
+    assert!(text.to_lowercase().contains("unfinished"), "{text}");
+}
+
+#[test]
+fn a_build_that_is_not_there_is_not_found() {
+    let place = Place::new();
+    let missing = place.run(&["sheet", "moor-rear-0007"]);
+    missing.fails(8, &["no build \"moor-rear-0007\"", "shimwright builds"]);
+    finished("moor-rear")
+        .place
+        .run(&["sheet", "moor-rear-0099"])
+        .fails(8, &["no build \"moor-rear-0099\""]);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_pipe_that_is_closed_early_is_no_fault() {
+    let demo = finished("moor-rear");
+    for arguments in [
+        &["builds", "--json"][..],
+        &["builds"],
+        &["--help"],
+        &["--version"],
+    ] {
+        // a pipe whose reading end is gone before the program writes
+        let (reader, writer) = std::io::pipe().unwrap();
+        drop(reader);
+        let mut command = demo.place.program(arguments);
+        let child = command
+            .stdout(Stdio::from(writer))
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let ran = child.wait_with_output().unwrap();
+        let err = String::from_utf8(ran.stderr).unwrap();
+        assert_eq!((ran.status.code(), err.as_str()), (Some(0), ""), "{arguments:?}");
+    }
+}
