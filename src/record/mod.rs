@@ -2,6 +2,7 @@
 //! only here.
 
 mod build;
+mod columns;
 mod document;
 mod drawer;
 mod entry;
@@ -13,10 +14,11 @@ pub use build::{
     BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, FoundAndLeft, Layer,
     LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Signature,
 };
+pub use columns::read_columns;
 pub use document::{Document, Fault, Faults, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
-pub use report::{ReportError, Summary, shelf_summary, to_json};
+pub use report::{Report, ReportError, Summary, shelf_summary, to_json};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,

@@ -1,5 +1,6 @@
 use super::build::{Build, LayerKind};
 use crate::quantity::{Length, Torque};
+use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
 
 /// What a build comes to, for machines: one object, the unit of measure in each key's name.
@@ -113,4 +114,91 @@ pub fn shelf_summary<'b>(builds: impl Iterator<Item = (&'b Build, &'b str)>) -> 
         })
         .collect();
     Summary(json!({ "builds": builds }))
+}
+
+/// The answer to one calculation, for machines: one flat object whose keys keep their order.
+///
+/// ```
+/// use shimwright::record::Report;
+/// let report = Report::new().number("gain", 1.0).number("release_gain", None).text("class", "two-way");
+/// assert_eq!(report.to_json()?, "{\n  \"gain\": 1.0,\n  \"release_gain\": null,\n  \"class\": \"two-way\"\n}\n");
+/// # Ok::<(), shimwright::record::ReportError>(())
+/// ```
+#[derive(Clone, PartialEq, Default, Debug)]
+pub struct Report(Vec<(&'static str, Field)>);
+
+#[derive(Clone, PartialEq, Debug)]
+enum Field {
+    Number(Option<f64>),
+    Count(usize),
+    Text(String),
+}
+
+impl Report {
+    /// A report without any key.
+    pub fn new() -> Report {
+        Report::default()
+    }
+
+    /// Adds a number with all its digits; `None` where there is none.
+    pub fn number(self, key: &'static str, value: impl Into<Option<f64>>) -> Report {
+        self.with(key, Field::Number(value.into()))
+    }
+
+    /// Adds a whole number.
+    pub fn count(self, key: &'static str, count: usize) -> Report {
+        self.with(key, Field::Count(count))
+    }
+
+    /// Adds words.
+    pub fn text(self, key: &'static str, text: impl Into<String>) -> Report {
+        self.with(key, Field::Text(text.into()))
+    }
+
+    fn with(mut self, key: &'static str, field: Field) -> Report {
+        self.0.push((key, field));
+        self
+    }
+
+    /// The report as JSON text with a newline at its end. Errors: a number that is not finite, which JSON has not.
+    pub fn to_json(&self) -> Result<String, ReportError> {
+        for (key, field) in &self.0 {
+            if let Field::Number(Some(value)) = field
+                && !value.is_finite()
+            {
+                return Err(ReportError(format!("{key} is past what a number can hold")));
+            }
+        }
+        serde_json::to_string_pretty(self)
+            .map(|text| text + "\n")
+            .map_err(|error| ReportError(error.to_string()))
+    }
+}
+
+impl Serialize for Report {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(Some(self.0.len()))?;
+        for (key, field) in &self.0 {
+            match field {
+                Field::Number(value) => map.serialize_entry(key, value)?,
+                Field::Count(count) => map.serialize_entry(key, count)?,
+                Field::Text(text) => map.serialize_entry(key, text)?,
+            }
+        }
+        map.end()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_that_json_has_not_is_refused() {
+        let error = Report::new()
+            .number("slope", f64::INFINITY)
+            .to_json()
+            .unwrap_err();
+        assert_eq!(error.to_string(), "slope is past what a number can hold");
+    }
 }
