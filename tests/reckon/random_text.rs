@@ -6,14 +6,19 @@
 use shimwright::bench::{Answers, visible};
 use shimwright::book::BuildId;
 use shimwright::mechanics::{BoltSize, PropertyClass};
-use shimwright::procedure::Procedure;
+use shimwright::procedure::{Job, Procedure, Reply, Session};
 use shimwright::quantity::{
     Angle, Distance, Duration, Force, Length, Mass, Power, Pressure, Quantity, RampAngle, Ratio, SpringRate,
     Temperature, Torque, Velocity, Volume, convert, parse, parse_bare, unit_named,
 };
-use shimwright::record::{Drawer, Entry, Faults, Unit, read_columns, read_instruments};
+use shimwright::record::{
+    Chosen, ChosenSide, Drawer, Entry, Faults, Slot, Unit, UnitsName, Value, read_columns, read_instruments,
+    to_json,
+};
 use shimwright::seal::Digest;
-use shimwright::sheet::{on_paper, on_screen, table};
+use shimwright::sheet::{on_paper, on_screen, table, terminal_summary};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// SplitMix64 (Steele, Lea and Flood, 2014): small, and the same everywhere.
@@ -332,16 +337,168 @@ fn no_text_makes_the_reading_of_answers_panic() {
 
 #[test]
 fn no_text_makes_the_reading_of_a_journal_line_panic() {
-    let good = [
-        r#"{"kind":"begun","at":"2026-05-09T10:00:00Z","program":"0.1.0","unit":"ab","procedure":"cd","units":"metric"}"#,
-        r#"{"kind":"answered","at":"2026-05-09T10:00:00Z","slot":{"round":1,"step":"oil"},"value":{"torque_nm":35.0}}"#,
-    ];
+    let at = || "2026-05-09T10:00:00Z".to_string();
+    let answered = |value| Entry::Answered {
+        at: at(),
+        by: "A".into(),
+        slot: Slot {
+            round: 1,
+            step: "plate-thickness".into(),
+            item: Some("G1".into()),
+            point: Some(2),
+        },
+        text: "1.98".into(),
+        value,
+        insisted: true,
+    };
+    let side = || ChosenSide {
+        plates: vec!["C1".into(), "G1".into()],
+        shims_nanometres: vec![100_000],
+    };
+    let lines: Vec<String> = [
+        begun(),
+        answered(Value::Length(1_980_000)),
+        answered(Value::Torque(35.5)),
+        answered(Value::Word {
+            word: "good".into(),
+            reason: "why".into(),
+        }),
+        answered(Value::Names(vec!["A".into()])),
+        answered(Value::Chosen(Chosen {
+            sides: [side(), side()],
+            how: "proposal 1".into(),
+            reason: String::new(),
+        })),
+        Entry::Finished { at: at() },
+    ]
+    .iter()
+    .map(|entry| entry.to_json().unwrap())
+    .collect();
+    for line in &lines {
+        assert!(Entry::from_json(line).is_ok(), "{line}");
+    }
+    let good: Vec<&str> = lines.iter().map(String::as_str).collect();
     read_all("journal", &good, |text| {
         if let Ok(entry) = Entry::from_json(text) {
-            // a journal goes on with what it has read
-            assert!(entry.to_json().is_ok(), "{text}");
+            let written = entry.to_json().unwrap();
+            assert_eq!(Entry::from_json(&written), Ok(entry), "{text}");
         }
     });
+}
+
+fn begun() -> Entry {
+    Entry::Begun {
+        at: "2026-05-09T10:00:00Z".into(),
+        program: "0.1.0".into(),
+        unit: "ab".into(),
+        procedure: "cd".into(),
+        units: UnitsName::Metric,
+    }
+}
+
+/// A unit that can be read may still be senseless: the whole way through a procedure, with what it asks for answered
+/// from the demonstration's answers or at random, must come to an end and to a sheet.
+#[test]
+fn no_unit_that_can_be_read_makes_a_build_panic() {
+    let answers: BTreeMap<&str, &str> = ANSWERS
+        .lines()
+        .filter_map(|line| line.split_once(" = "))
+        .collect();
+    let values: Vec<&str> = answers.values().copied().collect();
+    let job = |unit: &str, drawer: &str| {
+        Some(Job {
+            unit: Unit::read("unit.toml", unit).ok()?,
+            drawer: Drawer::read("drawer.toml", drawer).ok()?,
+            instruments: read_instruments("instruments.toml", INSTRUMENTS).ok()?,
+            procedure: Procedure::read("procedure.toml", PROCEDURE).ok()?,
+        })
+    };
+    assert!(job(UNIT, DRAWER).is_some());
+    let drawing = RefCell::new(Draw(setting("SHIMWRIGHT_SEED", 1)));
+    // a build takes a second and more, so there are far fewer of them
+    let most = setting("SHIMWRIGHT_CASES", 200) / 100;
+    for case in 0..=most {
+        let draw = &mut *drawing.borrow_mut();
+        let mut texts = [UNIT.to_string(), DRAWER.to_string()];
+        if case > 0 {
+            // only numbers are changed: the rest would be refused
+            for text in &mut texts {
+                for _ in 0..=draw.below(3) {
+                    *text = other_number(draw, text);
+                }
+            }
+        }
+        let Some(job) = job(&texts[0], &texts[1]) else {
+            continue;
+        };
+        let odd = case > 0;
+        let went = catch_unwind(AssertUnwindSafe(|| build(draw, job, &answers, &values, odd)));
+        assert!(went.is_ok(), "case {case} fell over\n{}\n{}", texts[0], texts[1]);
+    }
+}
+
+/// The text with one of its numbers put another way.
+fn other_number(draw: &mut Draw, text: &str) -> String {
+    let starts: Vec<usize> = text
+        .char_indices()
+        .filter(|&(at, c)| {
+            c.is_ascii_digit() && !text[..at].ends_with(|b: char| b.is_ascii_digit() || b == '.')
+        })
+        .map(|(at, _)| at)
+        .collect();
+    let at = *draw.pick(&starts);
+    let end = text[at..]
+        .find(|c: char| !(c.is_ascii_digit() || c == '.'))
+        .map_or(text.len(), |n| at + n);
+    let new = match draw.below(8) {
+        0 => "0".to_string(),
+        1 => format!("-{}", &text[at..end]),
+        2 => "0.000001".to_string(),
+        3 => "99999".to_string(),
+        4 => "100000".to_string(),
+        5 => draw.below(20).to_string(),
+        _ => {
+            let value: f64 = text[at..end].parse().unwrap_or(1.0);
+            format!("{:.4}", value * draw.below(2000) as f64 / 1000.0)
+        }
+    };
+    format!("{}{new}{}", &text[..at], &text[end..])
+}
+
+fn build(draw: &mut Draw, job: Job, answers: &BTreeMap<&str, &str>, values: &[&str], odd: bool) {
+    let (mut session, first) = Session::start(job, begun());
+    let mut entries = vec![first];
+    let mut refused = 0;
+    for _ in 0..400 {
+        let Some(ask) = session.ask() else { break };
+        let known = answers.get(ask.slot.to_string().as_str());
+        let reply = match draw.below(40) {
+            0 if odd => Reply::Answer(draw.pick(values).to_string()),
+            1 if odd => Reply::Answer(draw.pick(&PIECES).to_string()),
+            2 if odd => Reply::Skip("lost".into()),
+            3 if odd => Reply::Back,
+            _ if refused > 3 => Reply::Skip("no answer was taken".into()),
+            _ if refused > 0 => Reply::Answer(draw.pick(values).to_string()),
+            _ => Reply::Answer(known.copied().unwrap_or("0.5").to_string()),
+        };
+        if refused > 12 {
+            break;
+        }
+        match session.answer(&reply, "2026-05-09T10:00:00Z") {
+            Ok(taken) => {
+                refused = 0;
+                session.apply(&taken.entries);
+                entries.extend(taken.entries);
+            }
+            Err(_) => refused += 1,
+        }
+    }
+    let job = session.job().clone();
+    let sheet = session.build("demo-0001", "ab");
+    assert!(!terminal_summary(&sheet, 80).is_empty());
+    assert!(to_json(&sheet.summary()).is_ok());
+    // a build that is taken up again is the same build
+    assert_eq!(Session::resume(job, &entries).build("demo-0001", "ab"), sheet);
 }
 
 #[test]
