@@ -52,7 +52,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 }
 
 /// What `shimwright reckon` prints for the arguments that stand behind `reckon`, or the exit code and the words of its
-/// refusal. Nothing is printed; a file that the arguments name is read.
+/// refusal; help that was asked for comes that way too, with [`Exit::Done`]. Nothing is printed; a file that the
+/// arguments name is read.
 ///
 /// ```
 /// use shimwright::cli::{reckoned, Exit};

@@ -4,7 +4,9 @@
 #![allow(clippy::unwrap_used)]
 
 mod answers;
+mod drawing;
 mod program;
+mod random_builds;
 mod random_text;
 mod references;
 mod refusals;
