@@ -144,14 +144,14 @@ fn the_head_of_a_table_is_repeated_where_it_runs_on() {
     let with_plates: Vec<String> = pages
         .iter()
         .map(Page::text)
-        .filter(|text| text.lines().any(|l| is_plate_row(l)))
+        .filter(|text| text.lines().any(is_plate_row))
         .collect();
     assert!(with_plates.len() >= 2);
     for text in with_plates {
         let head = text
             .lines()
             .position(|l| l.starts_with("Plate  Kind  Readings, mm"));
-        let row = text.lines().position(|l| is_plate_row(l));
+        let row = text.lines().position(is_plate_row);
         assert!(head < row && head.is_some(), "{text}");
     }
 }

@@ -1,3 +1,4 @@
+use super::reckon::Reckon;
 use crate::quantity::Units;
 use crate::sheet::Paper;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -13,7 +14,11 @@ pub(super) struct Arguments {
 }
 
 const EXIT_CODES: &str = "Exit codes: 0 done, 1 failed, 2 arguments not understood, 3 a file has faults, \
-4 answers not taken, 5 book not readable or altered, 6 build open elsewhere, 7 left unfinished, 8 no such build, 10 nothing fits";
+4 answers not taken, 5 book not readable or altered, 6 build open elsewhere, 7 left unfinished, 8 no such build, \
+9 a value is outside what the formula allows, 10 nothing fits";
+
+const RECKON_EXIT_CODES: &str = "Exit codes: 0 done, 2 an argument can not be read (no unit, a unit of another kind), \
+3 a data file has faults, 9 a value is outside what the formula allows";
 
 #[derive(Subcommand)]
 pub(super) enum Command {
@@ -25,6 +30,9 @@ pub(super) enum Command {
     Sheet(Sheet),
     /// List what is in the book
     Builds(Builds),
+    /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
+    #[command(after_help = RECKON_EXIT_CODES)]
+    Reckon(Reckon),
     /// Do a whole rebuild of an invented unit with scripted answers
     Demo,
 }

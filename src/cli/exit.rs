@@ -10,7 +10,7 @@ pub enum Exit {
     Failed = 1,
     /// The arguments are not understood.
     Usage = 2,
-    /// A unit, drawer, instruments or procedure file has faults, or can not be read.
+    /// A unit, drawer, instruments, procedure or data file has faults, or can not be read.
     BadFile = 3,
     /// The answers are too few, too many, out of step, or one was not taken.
     BadAnswers = 4,
@@ -22,6 +22,8 @@ pub enum Exit {
     Paused = 7,
     /// There is no build of that name.
     NotFound = 8,
+    /// A value is outside what the formula allows.
+    OutOfRange = 9,
     /// No plates and shims fit; what would is said.
     NothingFits = 10,
 }

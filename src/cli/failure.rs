@@ -1,6 +1,9 @@
 use super::exit::Exit;
 use crate::bench::{BenchError, visible};
 use crate::book::BookError;
+use crate::mechanics::MechanicsError;
+use crate::metrology::MetrologyError;
+use crate::quantity::QuantityError;
 use crate::record::{EntryError, Faults};
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
@@ -34,6 +37,18 @@ pub(super) enum Failure {
     Sheet(#[from] crate::sheet::SheetError),
     #[error(transparent)]
     Out(#[from] io::Error),
+    #[error("{name}: {why}")]
+    Argument { name: &'static str, why: QuantityError },
+    #[error("{name}: \"{text}\" is no whole number")]
+    NotWhole { name: &'static str, text: String },
+    #[error("{name}: {why}")]
+    Bolt { name: &'static str, why: MechanicsError },
+    #[error(transparent)]
+    Mechanics(#[from] MechanicsError),
+    #[error(transparent)]
+    Metrology(#[from] MetrologyError),
+    #[error("{file}: {why}")]
+    Data { file: String, why: MetrologyError },
     #[error("the report could not be written as JSON: {0}")]
     Json(String),
 }
@@ -53,7 +68,14 @@ impl Failure {
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
             Failure::NoBuild(_) => Exit::NotFound,
-            Failure::Time(_) => Exit::Usage,
+            Failure::Argument {
+                why: QuantityError::TooLarge { .. } | QuantityError::RampAngleOutOfRange { .. },
+                ..
+            } => Exit::OutOfRange,
+            Failure::Time(_) | Failure::Argument { .. } | Failure::NotWhole { .. } | Failure::Bolt { .. } => {
+                Exit::Usage
+            }
+            Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
             // somebody closed the pipe that we wrote into: they have seen enough
             Failure::Out(error) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Done,
             Failure::NoHome | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,

@@ -6,6 +6,7 @@ mod demo;
 mod exit;
 mod failure;
 mod load;
+mod reckon;
 mod reports;
 mod work;
 
@@ -37,6 +38,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Choose(arguments) => choose::choose(&arguments),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
+        Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Demo => demo::demo(),
     };
     match done {
@@ -49,4 +51,35 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             exit.into()
         }
     }
+}
+
+/// What `shimwright reckon` prints for the arguments that stand behind `reckon`, or the exit code and the words of its
+/// refusal; help that was asked for comes that way too, with [`Exit::Done`]. Nothing is printed; a file that the
+/// arguments name is read.
+///
+/// ```
+/// use shimwright::cli::{reckoned, Exit};
+/// let words = |text: &str| text.split(' ').map(Into::into).collect::<Vec<_>>();
+/// let answer = reckoned(words("convert 100lbf.ft --to N.m --json")).unwrap();
+/// assert!(answer.contains("\"unit\": \"N·m\""));
+/// let (exit, refusal) = reckoned(words("convert 100lbf.ft --to mm")).unwrap_err();
+/// assert_eq!(exit, Exit::Usage);
+/// assert!(refusal.contains("is a torque, but a length is wanted here"));
+/// ```
+pub fn reckoned(arguments: impl IntoIterator<Item = OsString>) -> Result<String, (Exit, String)> {
+    let arguments = ["shimwright".into(), "reckon".into()]
+        .into_iter()
+        .chain(arguments);
+    let parsed = Arguments::try_parse_from(arguments).map_err(|error| {
+        let exit = if error.use_stderr() {
+            Exit::Usage
+        } else {
+            Exit::Done
+        };
+        (exit, error.to_string())
+    })?;
+    let Command::Reckon(asked) = parsed.command else {
+        return Err((Exit::Usage, "error: no calculation".to_string()));
+    };
+    reckon::text(&asked).map_err(|failure| (failure.exit(), failure.report()))
 }

@@ -169,13 +169,42 @@ pub fn friction_radius(
 ) -> Result<Length, MechanicsError> {
     within("the inner radius of the face", inner, Length::ZERO..)?;
     within("the outer radius of the face", outer, above(inner))?;
-    let (o, i) = (outer.mm(), inner.mm());
-    let radius = match pattern {
-        PressurePattern::RunIn => (o + i) / 2.0,
-        // divided out by r_o − r_i, so that a narrow face loses no digits
-        PressurePattern::Even => 2.0 / 3.0 * (o * o + o * i + i * i) / (o + i),
-    };
+    Ok(Length::from_mm(mean_radius(outer.mm(), inner.mm(), pattern))?)
+}
+
+/// [`friction_radius`] of a face that was measured across, as a plate is with a caliper.
+///
+/// `outer` and `inner` are the diameters of the rubbing ring, 0 ≤ inner < outer; formula and source as there.
+///
+/// Errors: a diameter out of range.
+///
+/// ```
+/// use shimwright::mechanics::pack::{friction_radius_across, PressurePattern};
+/// use shimwright::quantity::Length;
+/// let (outer, inner) = (Length::from_um(98_000), Length::from_um(62_000));
+/// assert_eq!(friction_radius_across(outer, inner, PressurePattern::RunIn)?.mm(), 40.0);
+/// # Ok::<(), shimwright::mechanics::MechanicsError>(())
+/// ```
+pub fn friction_radius_across(
+    outer: Length,
+    inner: Length,
+    pattern: PressurePattern,
+) -> Result<Length, MechanicsError> {
+    within("the inner diameter of the face", inner, Length::ZERO..)?;
+    within("the outer diameter of the face", outer, above(inner))?;
+    let radius = mean_radius(outer.mm() / 2.0, inner.mm() / 2.0, pattern);
     Ok(Length::from_mm(radius)?)
+}
+
+/// In millimetres, for radii that are in order.
+fn mean_radius(outer: f64, inner: f64, pattern: PressurePattern) -> f64 {
+    match pattern {
+        PressurePattern::RunIn => (outer + inner) / 2.0,
+        // divided out by r_o − r_i, so that a narrow face loses no digits
+        PressurePattern::Even => {
+            2.0 / 3.0 * (outer * outer + outer * inner + inner * inner) / (outer + inner)
+        }
+    }
 }
 
 /// Torque that a pack holds: `M = n · μ · F · r_f`.
@@ -247,6 +276,28 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
     use std::collections::BTreeSet;
+
+    #[test]
+    fn a_face_measured_across_has_the_radius_of_its_halves() {
+        for pattern in [PressurePattern::RunIn, PressurePattern::Even] {
+            let across =
+                friction_radius_across(Length::from_um(98_000), Length::from_um(62_000), pattern).unwrap();
+            let halves = friction_radius(Length::from_um(49_000), Length::from_um(31_000), pattern).unwrap();
+            assert_eq!(across, halves);
+        }
+        let refused = friction_radius_across(
+            Length::from_um(62_000),
+            Length::from_um(98_000),
+            PressurePattern::RunIn,
+        );
+        assert!(matches!(
+            refused,
+            Err(MechanicsError::OutOfRange {
+                what: "the outer diameter of the face",
+                ..
+            })
+        ));
+    }
 
     /// Every order of these plates, by counting through the bits.
     fn all_orders(gear: u32, case: u32) -> Vec<Vec<Keying>> {

@@ -1,5 +1,6 @@
 use super::ask::Refusal;
-use super::facts::{FIRST, Facts, Wish, in_steps};
+use super::facts::{Facts, in_steps};
+use super::request::{FIRST, Wish};
 use super::session::{Session, Taken};
 use super::take::{no, parsed};
 use crate::choice::{SideChoice, evaluate};

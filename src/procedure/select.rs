@@ -134,7 +134,7 @@ impl Session {
 
 /// What a person may put first.
 pub fn first_named(word: &str) -> Option<First> {
-    super::facts::FIRST
+    super::request::FIRST
         .iter()
         .find(|(_, known)| *known == word)
         .map(|(first, _)| *first)
@@ -210,7 +210,7 @@ impl Answered<'_> {
         ] {
             let instrument = self.job.instruments.iter().find(|one| one.id == *id);
             let gauge = instrument
-                .and_then(|one| super::facts::gauge_of(&one.measures))
+                .and_then(|one| super::measured::gauge_of(&one.measures))
                 .ok_or_else(|| format!("no instrument for lengths is called {id}"))?;
             let standard = gauge.standard.nm();
             self.put(

@@ -1,6 +1,8 @@
 use super::ask::{Ask, Refusal, Reply, Said};
 use super::definition::{Condition, Each, Field, Procedure, Stage, Step};
-use super::facts::{Facts, Way, Wish};
+use super::facts::{Facts, Way};
+use super::measured::KnownPlates;
+use super::request::Wish;
 use super::state::State;
 use crate::choice::{ChoiceError, Outcome, choose};
 use crate::quantity::Units;
@@ -37,6 +39,7 @@ pub struct Session {
     /// Whether all proposals are shown, or the first three.
     pub(super) all_shown: bool,
     proposals: OnceCell<Proposals>,
+    known: KnownPlates,
 }
 
 /// What the choice came to, or why it could not be asked.
@@ -85,6 +88,7 @@ impl Session {
             wish: Wish::default(),
             all_shown: false,
             proposals: OnceCell::new(),
+            known: KnownPlates::default(),
         }
     }
 
@@ -198,6 +202,7 @@ impl Session {
         for entry in entries {
             self.state.apply(entry);
             self.proposals.take();
+            self.known.borrow_mut().clear();
             if !matches!(entry, Entry::Noted { .. }) {
                 self.odd = None;
                 self.draft = None;
@@ -214,6 +219,7 @@ impl Session {
         Facts {
             job: &self.job,
             state: &self.state,
+            known: &self.known,
         }
     }
 

@@ -1,6 +1,6 @@
 use super::ask::{Refusal, StepKind};
 use super::definition::{Field, Kind, Plain, Step};
-use super::facts::LOOKS;
+use super::measured::LOOKS;
 use super::session::{Session, Taken};
 use crate::mechanics::breakaway::other_method_suspected;
 use crate::metrology::Verdict;
@@ -252,7 +252,7 @@ impl Session {
                 };
                 let (id, _) = self.state.word(field, 1, None)?;
                 let instrument = self.job.instruments.iter().find(|one| one.id == id)?;
-                let standard = super::facts::gauge_of(&instrument.measures)?.standard;
+                let standard = super::measured::gauge_of(&instrument.measures)?.standard;
                 Some((standard, 0.002, format!("its standard of {standard}")))
             }
             Field::DryClosing => {

@@ -299,8 +299,9 @@ pub(super) fn split_number(text: &str) -> Result<(Number, String), QuantityError
         return Err(not_a_number());
     }
     let (whole, fraction) = body.split_once(['.', ',']).unwrap_or((body, ""));
-    let count = whole.len() + fraction.len();
-    if count == 0 || count > MOST_DIGITS {
+    // a zero in front is no digit of the number: ".5" is written down as "0.5" and must be read back
+    let count = whole.trim_start_matches('0').len() + fraction.len();
+    if whole.len() + fraction.len() == 0 || count > MOST_DIGITS {
         return Err(not_a_number());
     }
     if body.contains(',') && fraction.len() == 3 && (1..=3).contains(&whole.len()) && !whole.starts_with('0')
@@ -435,5 +436,8 @@ mod tests {
         assert_eq!(parse_bare::<Length>("1.980", "mm").unwrap().text(), "1.980 mm");
         assert!(parse_bare::<Length>("1,980 0", "mm").is_err());
         assert_eq!(Written::<Length>::read(".0780 in").unwrap().text(), "0.0780 in");
+        // fifteen digits are the most, and stay fifteen when they are written down
+        let long = Written::<Length>::read(".999999999999978 in").unwrap();
+        assert_eq!(Written::<Length>::read(long.text()), Ok(long));
     }
 }

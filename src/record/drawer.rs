@@ -1,5 +1,6 @@
 use super::document::{Document, Faults};
-use super::unit::{Plate, check_format, read_plates};
+use super::unit::Plate;
+use super::unit_file::{check_format, read_plates};
 use crate::quantity::{Length, Ratio};
 
 /// What lies in the drawer: shims and spare plates.

@@ -2,27 +2,30 @@
 //! only here.
 
 mod build;
+mod columns;
 mod document;
 mod drawer;
 mod drawer_edit;
 mod entry;
 mod readings;
 mod report;
+mod selection;
 mod unit;
+mod unit_file;
 
 pub use crate::choice::Side;
 pub use build::{
     BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, FoundAndLeft, Layer,
     LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Signature, Simulated,
 };
+pub use columns::read_columns;
 pub use document::{Document, Fault, Faults, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
 pub use readings::{PlateReadings, Readings};
-pub use report::{
-    MissingPart, ReportError, Selected, SelectedSide, Selection, Summary, shelf_summary, to_json,
-};
+pub use report::{Report, ReportError, Summary, shelf_summary, to_json};
+pub use selection::{MissingPart, Selected, SelectedSide, Selection};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,

@@ -1,5 +1,6 @@
 use super::document::{Document, Faults, Section};
-use super::unit::{Depth, MOST_PLATES, Unit, check_format};
+use super::unit::{Depth, MOST_PLATES, Unit};
+use super::unit_file::check_format;
 use crate::choice::Side;
 use crate::quantity::Length;
 

@@ -1,10 +1,11 @@
 use super::build::{Build, LayerKind};
 use crate::quantity::{Length, Torque};
+use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
 
 /// What a build comes to, for machines: one object, the unit of measure in each key's name.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Summary(Value);
+pub struct Summary(pub(super) Value);
 
 /// A report could not be written.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
@@ -18,7 +19,7 @@ pub fn to_json(summary: &Summary) -> Result<String, ReportError> {
         .map_err(|error| ReportError(error.to_string()))
 }
 
-fn um(length: Option<Length>) -> Value {
+pub(super) fn um(length: Option<Length>) -> Value {
     length.map_or(Value::Null, |length| json!(length.um()))
 }
 
@@ -124,124 +125,89 @@ pub fn shelf_summary<'b>(builds: impl Iterator<Item = (&'b Build, &'b str)>) -> 
     Summary(json!({ "builds": builds }))
 }
 
-/// What the choice of plates and shims came to.
+/// The answer to one calculation, for machines: one flat object whose keys keep their order.
+///
+/// ```
+/// use shimwright::record::Report;
+/// let report = Report::new().number("gain", 1.0).number("release_gain", None).text("class", "two-way");
+/// assert_eq!(report.to_json()?, "{\n  \"gain\": 1.0,\n  \"release_gain\": null,\n  \"class\": \"two-way\"\n}\n");
+/// # Ok::<(), shimwright::record::ReportError>(())
+/// ```
+#[derive(Clone, PartialEq, Default, Debug)]
+pub struct Report(Vec<(&'static str, Field)>);
+
 #[derive(Clone, PartialEq, Debug)]
-pub struct Selection {
-    /// The best first; empty where nothing fits.
-    pub choices: Vec<Selected>,
-    /// What comes nearest where nothing fits.
-    pub nearest: Option<Selected>,
-    /// By how much the nearest is out.
-    pub short_by: Option<Length>,
-    /// What to get, one of which would make it fit.
-    pub missing: Vec<MissingPart>,
-    /// Plates that were measured and thrown out, with the reason.
-    pub rejected: Vec<(String, String)>,
-    /// The best, or the nearest, drawn in lines of text.
-    pub drawing: Vec<String>,
+enum Field {
+    Number(Option<f64>),
+    Count(usize),
+    Text(String),
 }
 
-/// One way to fill the unit.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Selected {
-    /// Left, then right.
-    pub sides: [SelectedSide; 2],
-    /// Gap, or room for the springs, left and right; both the same in a through unit.
-    pub closings: [Length; 2],
-    /// Shims on both sides.
-    pub shims: u32,
-    /// The larger distance of a closing from its target.
-    pub worst: Length,
-    /// How far the sides are apart.
-    pub difference: Length,
-    /// New parts among the plates.
-    pub new_parts: u32,
-    /// Probability that every closing truly lies in its window.
-    pub probability: f64,
-}
+impl Report {
+    /// A report without any key.
+    pub fn new() -> Report {
+        Report::default()
+    }
 
-/// One side of it, from the case wall.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct SelectedSide {
-    /// Shims at the wall.
-    pub shims: Vec<Length>,
-    /// Plates by name with their measured thickness, in order.
-    pub plates: Vec<(String, Length)>,
-    /// How many faces rub.
-    pub active_faces: u32,
-}
+    /// Adds a number with all its digits; `None` where there is none.
+    pub fn number(self, key: &'static str, value: impl Into<Option<f64>>) -> Report {
+        self.with(key, Field::Number(value.into()))
+    }
 
-/// A part to get.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct MissingPart {
-    /// `shim`, or what kind of plate.
-    pub what: String,
-    /// Its thickness.
-    pub thickness: Length,
-    /// How many.
-    pub count: u32,
-    /// Whether it is a standard size.
-    pub standard: bool,
-}
+    /// Adds a whole number.
+    pub fn count(self, key: &'static str, count: usize) -> Report {
+        self.with(key, Field::Count(count))
+    }
 
-impl Selected {
-    fn object(&self) -> Map<String, Value> {
-        let side = |side: &SelectedSide| -> Value {
-            let shims = side.shims.iter().map(|shim| json!({"shim_um": shim.um()}));
-            let plates = side
-                .plates
-                .iter()
-                .map(|(name, t)| json!({"plate": name, "thickness_um": t.um()}));
-            shims.chain(plates).collect()
-        };
-        let mut object = Map::new();
-        object.insert("shims".to_string(), json!(self.shims));
-        object.insert("worst_um".to_string(), json!(self.worst.um()));
-        object.insert("difference_um".to_string(), json!(self.difference.um()));
-        object.insert("closing_left_um".to_string(), json!(self.closings[0].um()));
-        object.insert("closing_right_um".to_string(), json!(self.closings[1].um()));
-        object.insert("new_parts".to_string(), json!(self.new_parts));
-        object.insert("probability_inside".to_string(), json!(self.probability));
-        object.insert("faces_left".to_string(), json!(self.sides[0].active_faces));
-        object.insert("faces_right".to_string(), json!(self.sides[1].active_faces));
-        object.insert("left".to_string(), side(&self.sides[0]));
-        object.insert("right".to_string(), side(&self.sides[1]));
-        object
+    /// Adds words.
+    pub fn text(self, key: &'static str, text: impl Into<String>) -> Report {
+        self.with(key, Field::Text(text.into()))
+    }
+
+    fn with(mut self, key: &'static str, field: Field) -> Report {
+        self.0.push((key, field));
+        self
+    }
+
+    /// The report as JSON text with a newline at its end. Errors: a number that is not finite, which JSON has not.
+    pub fn to_json(&self) -> Result<String, ReportError> {
+        for (key, field) in &self.0 {
+            if let Field::Number(Some(value)) = field
+                && !value.is_finite()
+            {
+                return Err(ReportError(format!("{key} is past what a number can hold")));
+            }
+        }
+        serde_json::to_string_pretty(self)
+            .map(|text| text + "\n")
+            .map_err(|error| ReportError(error.to_string()))
     }
 }
 
-impl Selection {
-    /// The selection for machines: the best choice, or the nearest miss, at the top; the others below `alternatives`.
-    pub fn summary(&self) -> Summary {
-        let mut object = Map::new();
-        object.insert("admissible".to_string(), json!(!self.choices.is_empty()));
-        let best = self.choices.first().or(self.nearest.as_ref());
-        object.extend(best.map(Selected::object).unwrap_or_default());
-        let others: Vec<Value> = self
-            .choices
-            .iter()
-            .skip(1)
-            .map(|choice| Value::Object(choice.object()))
-            .collect();
-        object.insert("alternatives".to_string(), Value::Array(others));
-        object.insert("short_by_um".to_string(), um(self.short_by));
-        let missing: Vec<Value> = self
-            .missing
-            .iter()
-            .map(|part| {
-                json!({
-                    "what": part.what, "thickness_um": part.thickness.um(), "count": part.count,
-                    "standard_size": part.standard,
-                })
-            })
-            .collect();
-        object.insert("missing".to_string(), Value::Array(missing));
-        let rejected: Vec<Value> = self
-            .rejected
-            .iter()
-            .map(|(plate, reason)| json!({"plate": plate, "reason": reason}))
-            .collect();
-        object.insert("rejected".to_string(), Value::Array(rejected));
-        Summary(Value::Object(object))
+impl Serialize for Report {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(Some(self.0.len()))?;
+        for (key, field) in &self.0 {
+            match field {
+                Field::Number(value) => map.serialize_entry(key, value)?,
+                Field::Count(count) => map.serialize_entry(key, count)?,
+                Field::Text(text) => map.serialize_entry(key, text)?,
+            }
+        }
+        map.end()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_that_json_has_not_is_refused() {
+        let error = Report::new()
+            .number("slope", f64::INFINITY)
+            .to_json()
+            .unwrap_err();
+        assert_eq!(error.to_string(), "slope is past what a number can hold");
     }
 }

@@ -4,4 +4,7 @@ mod size;
 mod tension;
 
 pub use size::{BoltSize, PropertyClass, StressArea};
-pub use tension::{TorqueDoubt, TorqueQuestion, question_torque, tension_from_torque, tension_with_friction};
+pub use tension::{
+    BoltLoad, TorqueDoubt, TorqueQuestion, load_from_torque, question_torque, tension_from_torque,
+    tension_with_friction,
+};

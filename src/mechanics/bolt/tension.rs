@@ -77,6 +77,51 @@ pub fn tension_with_friction(
     Ok(Force::from_newtons(torque / lever)?)
 }
 
+/// What a torque does to a bolt.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct BoltLoad {
+    /// Tension that the torque gives.
+    pub tension: Force,
+    /// Proof load of the bolt.
+    pub proof_load: Force,
+    /// Tension over proof load.
+    pub share_of_proof: Ratio,
+    /// Mean diameter of the bearing face that was reckoned with.
+    pub bearing_diameter: Length,
+}
+
+/// Tension from torque and its share of the proof load, for a hexagon head on a clearance hole.
+///
+/// [`tension_with_friction`] with the same friction in the thread and under the head, 0 to 1, and a bearing face of
+/// 1.3 d (*common practice, no source*); M not below 0.
+///
+/// Errors: torque or friction out of range; class not made in this size.
+///
+/// ```
+/// use shimwright::mechanics::bolt::load_from_torque;
+/// use shimwright::quantity::{parse, Ratio};
+/// // M10x1.25 of 10.9, friction 0.12: a table after VDI 2230 has 75 N·m for 46.4 kN; its bearing face is narrower
+/// let load = load_from_torque(parse("75 N·m")?, "M10x1.25".parse()?, "10.9".parse()?, Ratio::new(0.12)?)?;
+/// assert!((load.tension.newtons() / 46_400.0 - 1.0).abs() < 0.05);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn load_from_torque(
+    torque: Torque,
+    size: BoltSize,
+    class: PropertyClass,
+    friction: Ratio,
+) -> Result<BoltLoad, MechanicsError> {
+    let bearing_diameter = Length::from_nm(size.diameter().nm() / 10 * 13);
+    let tension = tension_with_friction(torque, size, friction, friction, bearing_diameter)?;
+    let proof_load = size.proof_load(class)?;
+    Ok(BoltLoad {
+        tension,
+        proof_load,
+        share_of_proof: Ratio::new(tension.newtons() / proof_load.newtons())?,
+        bearing_diameter,
+    })
+}
+
 /// Why a torque is questioned.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum TorqueDoubt {
@@ -153,9 +198,9 @@ fn torque_unit(text: &str) -> Option<&'static UnitRow> {
 
 /// Questions a torque that would load the bolt past 90 % or under 20 % of its proof load; `None` where it is in order.
 ///
-/// The tension is that of [`tension_with_friction`] with the same friction in the thread and under the head and a bearing
-/// face of 1.3 d, that of a hexagon head on a clearance hole (*common practice, no source*). Tightening tables that use
+/// The tension is that of [`load_from_torque`]. Tightening tables that use
 /// 90 % of the yield stress come out a little above 90 % of the proof load with little friction and are questioned too.
+/// Source of the two limits: common practice, no source.
 ///
 /// Errors: torque not above 0; friction out of range; class not made in this size.
 ///
@@ -179,10 +224,12 @@ pub fn question_torque(
         torque,
         above(Torque::from_newton_metres(0.0)?),
     )?;
-    let bearing = Length::from_nm(size.diameter().nm() / 10 * 13);
-    let tension = tension_with_friction(torque, size, friction, friction, bearing)?;
-    let proof_load = size.proof_load(class)?;
-    let share_of_proof = Ratio::new(tension.newtons() / proof_load.newtons())?;
+    let BoltLoad {
+        tension,
+        proof_load,
+        share_of_proof,
+        ..
+    } = load_from_torque(torque, size, class, friction)?;
     let share = share_of_proof.value();
     let doubt = if IN_ORDER.contains(&share) {
         return Ok(None);

@@ -209,6 +209,27 @@ impl DiscSpring {
         self.shape().peak().map(whole_nm)
     }
 
+    /// The coefficient K1 of the force equation, which depends on De/Di alone.
+    ///
+    /// ```
+    /// use shimwright::{mechanics::DiscSpring, quantity::Length};
+    /// // De/Di = 2: 0.694 (DIN EN 16984's table of coefficients, from memory)
+    /// let um = Length::from_um;
+    /// let spring = DiscSpring::new(um(50_000), um(25_000), um(2_000), um(3_400), None)?;
+    /// assert!((spring.k1() - 0.694).abs() < 0.001);
+    /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
+    /// ```
+    pub fn k1(&self) -> f64 {
+        let delta = self.outside.mm() / self.inside.mm();
+        ((delta - 1.0) / delta).powi(2)
+            / (std::f64::consts::PI * ((delta + 1.0) / (delta - 1.0) - 2.0 / delta.ln()))
+    }
+
+    /// The coefficient K4 of the force equation: 1 without contact flats.
+    pub fn k4(&self) -> f64 {
+        self.k4_squared().sqrt()
+    }
+
     /// The thickness that the equation works with: t, or t' with contact flats.
     pub(super) fn worked_thickness(&self) -> Length {
         self.reduced.unwrap_or(self.thickness)
@@ -220,9 +241,7 @@ impl DiscSpring {
 
     pub(super) fn shape(&self) -> Shape {
         let (outside, thickness) = (self.outside.mm(), self.worked_thickness().mm());
-        let delta = outside / self.inside.mm();
-        let k1 = ((delta - 1.0) / delta).powi(2)
-            / (std::f64::consts::PI * ((delta + 1.0) / (delta - 1.0) - 2.0 / delta.ln()));
+        let k1 = self.k1();
         let poisson = self.poisson.value();
         let modulus = self.modulus.megapascals();
         Shape {

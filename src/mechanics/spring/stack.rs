@@ -224,7 +224,36 @@ impl SpringStack {
     /// Height at which the force is greatest, where that is before the stack is solid; `None` where the force rises
     /// all the way.
     pub fn peak_height(&self) -> Option<Length> {
-        Some(self.free_height() - whole_nm(self.peak_travel()?))
+        Some(self.free_height() - self.peak_travel()?)
+    }
+
+    /// Travel of the whole stack from free to [`SpringStack::peak_height`].
+    pub fn peak_travel(&self) -> Option<Length> {
+        self.peak().map(whole_nm)
+    }
+
+    /// Travel of the whole stack from free to solid.
+    pub fn full_travel(&self) -> Length {
+        self.free_height() - self.solid_height()
+    }
+
+    /// The height of the stack after a travel from free.
+    ///
+    /// Errors: travel below 0 or above [`SpringStack::full_travel`].
+    ///
+    /// ```
+    /// use shimwright::mechanics::{DiscSpring, SpringStack};
+    /// use shimwright::quantity::Length;
+    /// let um = Length::from_um;
+    /// let spring = DiscSpring::new(um(50_000), um(25_400), um(2_000), um(3_400), None)?;
+    /// let stack = SpringStack::discs(spring, 1, 2)?;
+    /// assert_eq!(stack.height_after(um(2_100))?, um(4_700));
+    /// assert!(stack.height_after(um(2_801)).is_err());
+    /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
+    /// ```
+    pub fn height_after(&self, travel: Length) -> Result<Length, MechanicsError> {
+        let travel = within("travel", travel, Length::ZERO..=self.full_travel())?;
+        Ok(self.free_height() - travel)
     }
 
     /// The heights at which the stack presses with `force`: none, one, or two, the one on the rising branch first.
@@ -234,7 +263,7 @@ impl SpringStack {
     pub fn heights_for_force(&self, force: Force) -> Vec<Length> {
         let wanted = force.newtons();
         let solid_travel = (self.free_height() - self.solid_height()).mm();
-        let top = self.peak_travel().unwrap_or(solid_travel);
+        let top = self.peak().unwrap_or(solid_travel);
         // forces are the same to the last bits only if they were reached by the same way
         let slack = 1e-12 * self.force(top);
         if !(0.0..=self.force(top) + slack).contains(&wanted) {
@@ -312,7 +341,8 @@ impl SpringStack {
         }
     }
 
-    fn peak_travel(&self) -> Option<f64> {
+    /// Travel in millimetres to the greatest force.
+    fn peak(&self) -> Option<f64> {
         match self.kind {
             Kind::Discs { spring, series, .. } => Some(spring.shape().peak()? * f64::from(series)),
             Kind::Coils { .. } => None,

@@ -341,3 +341,28 @@ proptest! {
         prop_assert!((found - rate).abs() <= 1e-9 * (rate.abs() + spring.shape().rate(0.0)));
     }
 }
+
+#[test]
+fn travel_and_height_of_a_stack_are_two_sides_of_one_thing() {
+    let stack = SpringStack::discs(tall(), 2, 3).unwrap();
+    assert_eq!(stack.full_travel(), um(9_900));
+    assert_eq!(stack.height_after(stack.full_travel()), Ok(stack.solid_height()));
+    assert_eq!(stack.height_after(Length::ZERO), Ok(stack.free_height()));
+    let peak = stack.peak_travel().unwrap();
+    assert_eq!(stack.height_after(peak).ok(), stack.peak_height());
+    assert_eq!(
+        SpringStack::discs(b50(), 1, 1).unwrap().peak_travel(),
+        None,
+        "the force of this one rises all the way"
+    );
+    assert_eq!(named(stack.height_after(-um(1))), "travel");
+    assert_eq!(named(stack.height_after(um(9_901))), "travel");
+}
+
+#[test]
+fn contact_flats_raise_k4_above_one() {
+    assert!((b50().k4() - 1.0).abs() < f64::EPSILON);
+    // DIN 2093, 125 x 64 x 8 with t' = 7.5 mm: a125_group3_f75 in tests/references/disc_springs.toml, from memory
+    let flats = DiscSpring::new(um(125_000), um(64_000), um(8_000), um(10_600), Some(um(7_500))).unwrap();
+    assert!((flats.k4() - 1.0834).abs() < 0.0005);
+}

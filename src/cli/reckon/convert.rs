@@ -1,0 +1,25 @@
+use super::answer::Answer;
+use crate::cli::failure::Failure;
+use crate::quantity::{convert, significant};
+use crate::record::Report;
+use clap::Args;
+
+#[derive(Args)]
+pub(super) struct Convert {
+    /// The quantity with its unit, such as "35 lbf·ft"
+    #[arg(allow_hyphen_values = true)]
+    quantity: String,
+    /// The unit wanted
+    #[arg(long, allow_hyphen_values = true, value_name = "UNIT")]
+    to: String,
+}
+
+impl Convert {
+    pub fn answer(&self) -> Result<Answer, Failure> {
+        let (value, unit) =
+            convert(&self.quantity, &self.to).map_err(|why| Failure::Argument { name: "convert", why })?;
+        let report = Report::new().number("value", value).text("unit", unit);
+        Ok(Answer::of_numbers("Convert", report)
+            .line(self.quantity.trim(), format!("{} {unit}", significant(value, 8))))
+    }
+}

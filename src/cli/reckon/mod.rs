@@ -1,0 +1,111 @@
+//! One calculation at a time, for a person at the bench: arguments in, a short table or one JSON object out.
+//!
+//! An argument that can not be read (no unit, a unit of another kind, no number) ends with exit code 2; one that can be
+//! read but lies outside what the formula allows ends with 9; a data file with faults ends with 3.
+
+mod answer;
+mod bolt;
+mod breakaway;
+mod convert;
+mod figures;
+mod lock;
+mod pack;
+mod read;
+mod spring;
+
+use super::exit::Exit;
+use super::failure::Failure;
+use super::reports::write_out;
+use clap::{Args, Subcommand};
+
+#[derive(Args)]
+pub(super) struct Reckon {
+    #[command(subcommand)]
+    what: What,
+    /// Report as one JSON object
+    #[arg(long, global = true)]
+    json: bool,
+}
+
+#[derive(Subcommand)]
+enum What {
+    /// Force, rate and greatest force of disc springs at a travel
+    ///
+    /// By the equations of Almen and László in the form of DIN EN 16984, for steel. Every length with its unit, such as
+    /// 50mm or 1.969in. With several discs all figures, the travel too, are those of the whole stack.
+    Spring(spring::Spring),
+    /// Torque that a pack holds, and the radius at which its friction acts
+    ///
+    /// The rubbing face is measured across, as with a caliper: both figures are diameters.
+    Pack(pack::Pack),
+    /// What a ramp makes of the torque, loading and unloading
+    ///
+    /// The trade counts ramp angles from two places, and the two add up to 90°, so the angle is written with its datum:
+    /// "45 deg from ring face" or "45 deg from shaft axis".
+    Ramp(lock::Ramp),
+    /// Locking on drive and on coast, for two packs alike
+    ///
+    /// The share is the trade's locking percentage without preload: (slow − fast)/(slow + fast) of the torques at the two
+    /// wheels.
+    Lock(lock::Lock),
+    /// What the wrench will read, or the friction that a reading shows
+    ///
+    /// How the unit is held decides: with the case held the wrench reads both packs, with one output held half of that.
+    Breakaway(breakaway::Breakaway),
+    /// A torque wrench with an extension across its drive
+    ///
+    /// Gives the torque at the bolt for a reading, or what to set for a wanted torque.
+    Wrench(bolt::Wrench),
+    /// What a torque does to a bolt
+    ///
+    /// ISO metric threads, M3 to M39; a hexagon head on a clearance hole. It checks a torque for slips of unit and does not
+    /// give one: the maker's figure governs.
+    Bolt(bolt::Bolt),
+    /// Whether a measured length lies within its limits
+    ///
+    /// The uncertainty is the standard one, u. A certificate mostly gives the expanded one, U = 2u: halve it first.
+    Judge(figures::Judge),
+    /// Mean and scatter of readings from a file
+    ///
+    /// One number a line, all in one unit; lines that start with # and empty lines count for nothing, and the first line
+    /// may be a heading.
+    Readings(figures::Readings),
+    /// The straight line through points from a file
+    ///
+    /// Two numbers a line, x and y; a first line "y,x" turns the two round. Lines that start with # and empty lines count
+    /// for nothing.
+    Line(figures::LineOf),
+    /// A quantity in another unit
+    ///
+    /// By the exact factors of inch, pound and standard gravity. Torque in lbf·ft, lbf·in, kgf·m, N·m, length in mm, in,
+    /// thou, and so on; a wrong unit is answered with those that are known.
+    Convert(convert::Convert),
+}
+
+/// Works out what was asked and prints it.
+pub(super) fn reckon(arguments: &Reckon) -> Result<Exit, Failure> {
+    write_out(&text(arguments)?, false)?;
+    Ok(Exit::Done)
+}
+
+/// What is printed.
+pub(super) fn text(arguments: &Reckon) -> Result<String, Failure> {
+    let answer = match &arguments.what {
+        What::Spring(spring) => spring.answer()?,
+        What::Pack(pack) => pack.answer()?,
+        What::Ramp(ramp) => ramp.answer()?,
+        What::Lock(lock) => lock.answer()?,
+        What::Breakaway(breakaway) => breakaway.answer()?,
+        What::Wrench(wrench) => wrench.answer()?,
+        What::Bolt(bolt) => bolt.answer()?,
+        What::Judge(judge) => judge.answer()?,
+        What::Readings(readings) => readings.answer()?,
+        What::Line(line) => line.answer()?,
+        What::Convert(convert) => convert.answer()?,
+    };
+    if arguments.json {
+        answer.json()
+    } else {
+        Ok(answer.table())
+    }
+}

@@ -1,0 +1,319 @@
+use super::definition::Field;
+use super::facts::{Facts, MICROMETRE, Rounding, rounded};
+use crate::mechanics::Keying;
+use crate::metrology::{
+    Agreement, Budget, Instrument, LengthSummary, Measured, Verdict, compare, judge_length, measure,
+    reading_uncertainty,
+};
+use crate::quantity::Length;
+use crate::record::{Gauge, Measures, Side};
+use std::cell::RefCell;
+use std::collections::HashMap;
+
+/// Plates that have been judged, with the second measurement taken in or not: a question asks for them many times.
+pub(super) type KnownPlates = RefCell<HashMap<(String, bool), PlateFacts>>;
+
+/// What is known of a plate.
+#[derive(Clone)]
+pub(super) struct PlateFacts {
+    pub measured: Option<Measured>,
+    pub figures: Option<LengthSummary>,
+    pub readings: Vec<Length>,
+    pub flatness: Option<Length>,
+    pub look: Option<String>,
+    pub verdict: Option<Verdict>,
+    pub probability: Option<f64>,
+    pub reason: String,
+    pub rejected: bool,
+}
+
+/// How a plate may look, and whether that throws it out.
+pub(super) const LOOKS: &[(&str, &str, bool)] = &[
+    ("good", "even, no damage", false),
+    ("glazed", "shiny, hard face", false),
+    ("burnt", "blue or brown from heat", true),
+    ("torn", "a tab or spline torn, bent or stepped", true),
+    ("cracked", "a crack anywhere", true),
+];
+
+/// What an instrument for lengths is known by.
+pub(super) fn gauge_of(measures: &Measures) -> Option<&Gauge> {
+    match measures {
+        Measures::Thickness(gauge) | Measures::Depth(gauge) => Some(gauge),
+        Measures::Torque { .. } => None,
+    }
+}
+
+fn as_instrument(id: &str, gauge: &Gauge) -> Instrument {
+    Instrument {
+        id: id.to_string(),
+        resolution: gauge.resolution,
+        // the certificate gives the expanded uncertainty with k = 2
+        calibration: Length::from_nm(gauge.calibration.nm() / 2),
+        repeatability: gauge.repeatability,
+    }
+}
+
+impl Facts<'_> {
+    fn gauge(&self, field: Field, zero: Field) -> Option<(Instrument, Length)> {
+        let (id, _) = self.state.word(field, 1, None)?;
+        let instrument = self
+            .job
+            .instruments
+            .iter()
+            .find(|instrument| instrument.id == id)?;
+        let gauge = gauge_of(&instrument.measures)?;
+        let shown = self.state.lengths(zero, 1, None).first().copied();
+        let zero_error = shown.map_or(Length::ZERO, |shown| shown - gauge.standard);
+        Some((as_instrument(&instrument.id, gauge), zero_error))
+    }
+
+    /// The micrometer with its zero error.
+    pub fn micrometer(&self) -> Option<(Instrument, Length)> {
+        self.gauge(Field::Micrometer, Field::MicrometerZero)
+    }
+
+    /// The depth gauge with its zero error.
+    pub fn depth_gauge(&self) -> Option<(Instrument, Length)> {
+        self.gauge(Field::DepthGauge, Field::DepthGaugeZero)
+    }
+
+    /// The torque wrench: expanded uncertainty as a share, length.
+    pub fn wrench(&self) -> Option<(f64, Length)> {
+        let (id, _) = self.state.word(Field::Wrench, 1, None)?;
+        match self
+            .job
+            .instruments
+            .iter()
+            .find(|instrument| instrument.id == id)?
+            .measures
+        {
+            Measures::Torque { relative, length } => Some((relative.value(), length)),
+            _ => None,
+        }
+    }
+
+    /// The extension in line with the wrench; none where the procedure does not ask.
+    pub fn extension(&self) -> Length {
+        self.state
+            .lengths(Field::WrenchExtension, 1, None)
+            .first()
+            .copied()
+            .unwrap_or(Length::ZERO)
+    }
+
+    pub fn by_micrometer(&self, readings: &[Length]) -> Option<(Measured, LengthSummary)> {
+        let (instrument, zero) = self.micrometer()?;
+        self.measured(&instrument, zero, readings)
+    }
+
+    /// The mean of some readings, to the whole micrometre, or to the instrument's step where that is finer: the
+    /// choice works on whole steps, and digits past the reading's own say nothing.
+    fn measured(
+        &self,
+        instrument: &Instrument,
+        zero: Length,
+        readings: &[Length],
+    ) -> Option<(Measured, LengthSummary)> {
+        let (measured, figures) = measure(instrument, zero, readings).ok()?;
+        let step = instrument.resolution.min(MICROMETRE);
+        let value = rounded(measured.value, step, Rounding::Nearest);
+        Some((Measured { value, ..measured }, figures))
+    }
+
+    pub fn by_depth_gauge(&self, readings: &[Length]) -> Option<(Measured, LengthSummary)> {
+        let (instrument, zero) = self.depth_gauge()?;
+        self.measured(&instrument, zero, readings)
+    }
+
+    /// Whether the look of a plate throws it out.
+    pub fn look_rejects(&self, name: &str) -> bool {
+        self.state
+            .word(Field::PlateLook, 1, Some(name))
+            .is_some_and(|(look, _)| LOOKS.iter().any(|(word, _, rejects)| *word == look && *rejects))
+    }
+
+    /// What is known of a plate; `again` takes the readings of a second measurement in.
+    pub fn plate(&self, name: &str, again: bool) -> PlateFacts {
+        let key = (name.to_string(), again);
+        if let Some(known) = self.known.borrow().get(&key) {
+            return known.clone();
+        }
+        let facts = self.judged(name, again);
+        self.known.borrow_mut().insert(key, facts.clone());
+        facts
+    }
+
+    fn judged(&self, name: &str, again: bool) -> PlateFacts {
+        let spare = self.job.unit.plate(name).is_none();
+        let (thickness, flat) = if spare {
+            (Field::SpareThickness, Field::SpareFlatness)
+        } else {
+            (Field::PlateThickness, Field::PlateFlatness)
+        };
+        let mut readings = self.state.lengths(thickness, 1, Some(name));
+        if again {
+            readings.extend(self.state.lengths(Field::Remeasured, 1, Some(name)));
+        }
+        let flatness = self.state.lengths(flat, 1, Some(name)).first().copied();
+        let look = self
+            .state
+            .word(Field::PlateLook, 1, Some(name))
+            .map(|(word, _)| word.to_string());
+        let known = self.by_micrometer(&readings).filter(|_| !readings.is_empty());
+        let zero = self.micrometer().map_or(Length::ZERO, |(_, zero)| zero);
+        let mut facts = PlateFacts {
+            measured: known.as_ref().map(|(measured, _)| measured.clone()),
+            figures: known.map(|(_, figures)| figures),
+            readings: readings.iter().map(|reading| *reading - zero).collect(),
+            flatness,
+            look,
+            verdict: None,
+            probability: None,
+            reason: String::new(),
+            rejected: false,
+        };
+        self.judge_plate(name, &mut facts);
+        facts
+    }
+
+    fn judge_plate(&self, name: &str, facts: &mut PlateFacts) {
+        let limits = &self.job.unit.limits;
+        let keyed = self.keyed(name);
+        let least_limit = match keyed {
+            Some(Keying::Case) => limits.case_least,
+            _ => limits.gear_least,
+        };
+        let mut reasons = Vec::new();
+        let mut worst: Option<Verdict> = None;
+        let mut take = |verdict: Verdict| {
+            let rank = |verdict| match verdict {
+                Verdict::Inside => 0,
+                Verdict::TooCloseToCall => 1,
+                Verdict::Outside => 2,
+            };
+            if worst.is_none_or(|known| rank(known) < rank(verdict)) {
+                worst = Some(verdict);
+            }
+        };
+        if let (Some(figures), Some((instrument, _))) = (facts.figures, self.micrometer())
+            && let Ok(single) = reading_uncertainty(&instrument, 1)
+        {
+            let u = single.combined();
+            if let Ok((p, verdict)) =
+                judge_length(figures.least, u, Some(least_limit), None, limits.confidence)
+            {
+                facts.probability = Some(p);
+                if verdict != Verdict::Inside {
+                    reasons.push(format!("least {} against {least_limit}", figures.least));
+                }
+                take(verdict);
+            }
+            // the calibration is common to both readings of a spread and falls out of their difference
+            let own: Vec<_> = single
+                .components
+                .iter()
+                .filter(|component| component.shared.is_none())
+                .cloned()
+                .collect();
+            let spread_budget =
+                crate::metrology::stack(&[(Budget::new(own.clone()), 1), (Budget::new(own), 1)]);
+            if figures.count > 1
+                && let Ok((_, verdict)) = judge_length(
+                    figures.spread,
+                    spread_budget.combined(),
+                    None,
+                    Some(limits.spread),
+                    limits.confidence,
+                )
+            {
+                if verdict != Verdict::Inside {
+                    reasons.push(format!("spread {} against {}", figures.spread, limits.spread));
+                }
+                take(verdict);
+            }
+        }
+        if let Some(flatness) = facts.flatness {
+            // a feeler goes under or it does not: the limit is held as it stands
+            if flatness > limits.flatness {
+                reasons.push(format!("out of flat by {flatness}, at most {}", limits.flatness));
+                take(Verdict::Outside);
+            }
+        }
+        if self.look_rejects(name) {
+            reasons.push(format!("looks {}", facts.look.as_deref().unwrap_or("")));
+            take(Verdict::Outside);
+        }
+        facts.rejected = worst == Some(Verdict::Outside);
+        if let Some((word, why)) = self.state.word(Field::Fate, 1, Some(name)) {
+            facts.rejected = word == "reject";
+            reasons.push(if why.is_empty() {
+                format!("{word} by hand")
+            } else {
+                format!("{word} by hand: {why}")
+            });
+        }
+        facts.verdict = worst;
+        facts.reason = reasons.join("; ");
+    }
+
+    /// What a plate of the unit or the drawer is keyed to.
+    pub fn keyed(&self, name: &str) -> Option<Keying> {
+        self.job
+            .unit
+            .plate(name)
+            .or_else(|| self.job.drawer.spares.iter().find(|plate| plate.name == name))
+            .map(|plate| plate.keyed)
+    }
+
+    /// Names of all plates: the unit's, then the drawer's.
+    pub fn all_plates(&self) -> Vec<&str> {
+        let unit = self.job.unit.plates.iter().map(|plate| plate.name.as_str());
+        unit.chain(self.job.drawer.spares.iter().map(|plate| plate.name.as_str()))
+            .collect()
+    }
+
+    /// Plates of the unit that are too close to call; with the second measurement taken in where `again`.
+    pub fn doubtful(&self, again: bool) -> Vec<&str> {
+        self.job
+            .unit
+            .plates
+            .iter()
+            .filter(|plate| self.plate(&plate.name, again).verdict == Some(Verdict::TooCloseToCall))
+            .map(|plate| plate.name.as_str())
+            .collect()
+    }
+
+    pub fn ring(&self, side: Side) -> Option<Measured> {
+        let readings = self.state.lengths(Field::RingHeight, 1, Some(side.word()));
+        self.by_micrometer(&readings).map(|(measured, _)| measured)
+    }
+
+    pub fn depth(&self, chain: Option<Side>) -> Option<Measured> {
+        let readings = self.state.lengths(Field::CaseDepth, 1, chain.map(Side::word));
+        self.by_depth_gauge(&readings).map(|(measured, _)| measured)
+    }
+
+    /// A shim by its mark: it is one reading of the micrometer, by whoever marked it.
+    pub fn shim(&self, thickness: Length) -> Option<Measured> {
+        let (instrument, _) = self.micrometer()?;
+        Some(Measured {
+            value: thickness,
+            budget: reading_uncertainty(&instrument, 1).ok()?,
+        })
+    }
+
+    /// Sum of a side's plates as found, against its height pressed together.
+    pub fn pressed(&self, side: Side) -> Option<(Agreement, Measured, Measured)> {
+        let readings = self.state.lengths(Field::PressedHeight, 1, Some(side.word()));
+        let (pressed, _) = self.by_depth_gauge(&readings).filter(|_| !readings.is_empty())?;
+        let parts: Option<Vec<_>> = self.found()[side.index()]
+            .plates
+            .iter()
+            .map(|name| self.plate(name, false).measured.map(|measured| (measured, 1)))
+            .collect();
+        let sum = Measured::sum(&parts?);
+        let agreement = compare(sum.value, &sum.budget, pressed.value, &pressed.budget).ok()?;
+        Some((agreement, sum, pressed))
+    }
+}

@@ -1,0 +1,441 @@
+use super::ask::Table;
+use super::definition::Field;
+use super::question::{bare, expanded};
+use super::request::FIRST;
+use super::said::signed;
+use super::session::{Layer, Session};
+use crate::choice::{Choice, Order};
+use crate::mechanics::Keying;
+use crate::mechanics::breakaway::friction;
+use crate::metrology::Verdict;
+use crate::quantity::{Force, Length, Ratio, Torque};
+use crate::record::{Chosen, ChosenSide, Side, Value};
+
+impl Session {
+    /// What was wished beyond the unit file, in words.
+    pub(super) fn wish_words(&self) -> Option<String> {
+        let wish = &self.wish;
+        let mut words = Vec::new();
+        if wish.first != crate::choice::First::Fewest {
+            let word = FIRST
+                .iter()
+                .find(|(first, _)| *first == wish.first)
+                .map_or("", |(_, word)| word);
+            words.push(format!("{word} first"));
+        }
+        words.extend(
+            wish.keep
+                .iter()
+                .map(|(plate, side)| format!("{plate} stays {side}")),
+        );
+        words.extend(
+            wish.without_shims
+                .iter()
+                .map(|shim| format!("without {} shims", shim.show(self.state.units))),
+        );
+        words.extend(wish.without_plates.iter().map(|plate| format!("without {plate}")));
+        (!words.is_empty()).then(|| format!("as wished: {}", words.join(", ")))
+    }
+
+    pub(super) fn order_words(&self, order: &Order) -> String {
+        let units = self.state.units;
+        match order {
+            Order::Shim {
+                thickness,
+                is_standard,
+                ..
+            } => format!(
+                "a shim of {}{}",
+                thickness.show(units),
+                if *is_standard { " (a standard size)" } else { "" }
+            ),
+            Order::Plate {
+                thickness, keying, ..
+            } => format!("a {keying} of {}", thickness.show(units)),
+        }
+    }
+
+    pub(super) fn choice_table(&self, choices: &[Choice]) -> Table {
+        let units = self.state.units;
+        let closing = if self.job.unit.spring.is_some() {
+            "springs"
+        } else {
+            "gap"
+        };
+        let shims = |shims: &[Length]| {
+            if shims.is_empty() {
+                "none".to_string()
+            } else {
+                shims
+                    .iter()
+                    .map(|shim| bare(*shim, units))
+                    .collect::<Vec<_>>()
+                    .join(" + ")
+            }
+        };
+        Table {
+            head: [
+                "",
+                "shims left",
+                "shims right",
+                closing,
+                "off target",
+                "sides differ",
+                "new",
+                "inside",
+            ]
+            .map(str::to_string)
+            .to_vec(),
+            rows: choices
+                .iter()
+                .enumerate()
+                .map(|(n, choice)| {
+                    let closings = if self.job.unit.is_through() {
+                        bare(choice.closings[0], units)
+                    } else {
+                        format!(
+                            "{} / {}",
+                            bare(choice.closings[0], units),
+                            bare(choice.closings[1], units)
+                        )
+                    };
+                    vec![
+                        (n + 1).to_string(),
+                        shims(&choice.sides[0].shims),
+                        shims(&choice.sides[1].shims),
+                        closings,
+                        bare(choice.worst_deviation, units),
+                        bare(choice.difference, units),
+                        choice.spares.to_string(),
+                        format!("{:.0} %", (choice.probability * 100.0).floor()),
+                    ]
+                })
+                .collect(),
+        }
+    }
+
+    /// The sum of a chain with its numbers.
+    pub(super) fn chain_formula(&self, sides: &[ChosenSide; 2], chain: Option<Side>) -> Vec<String> {
+        let facts = self.facts();
+        let units = self.state.units;
+        let Some(closing) = facts.closing(sides, chain) else {
+            return Vec::new();
+        };
+        let Some(room) = facts.room(chain) else {
+            return Vec::new();
+        };
+        let (mut plates, mut shims) = (Length::ZERO, Length::ZERO);
+        for side in Side::BOTH {
+            if chain.is_none_or(|one| one == side) {
+                let pack = &sides[side.index()];
+                plates += pack
+                    .plates
+                    .iter()
+                    .filter_map(|name| facts.plate(name, true).measured)
+                    .map(|one| one.value)
+                    .sum();
+                shims += pack.shims_nanometres.iter().map(|nm| Length::from_nm(*nm)).sum();
+            }
+        }
+        let mut lines = vec![
+            format!(
+                "{}depth less rings − plates − shims = what is left",
+                chain.map_or(String::new(), |side| format!("{side}: "))
+            ),
+            format!(
+                "{} − {} − {} = {} ± {}",
+                bare(room.value, units),
+                bare(plates, units),
+                bare(shims, units),
+                closing.value.show(units),
+                expanded(&closing).show(units)
+            ),
+        ];
+        if let Some(stack) = facts.stack(chain)
+            && let Ok(force) = stack.force_at_height(facts.spring_height(closing.value))
+        {
+            lines.push(format!(
+                "spring at {}: {force}",
+                facts.spring_height(closing.value).show(units)
+            ));
+        }
+        lines
+    }
+
+    pub(super) fn dry_table(&self, round: u32) -> Table {
+        let units = self.state.units;
+        let facts = self.facts();
+        Table {
+            head: ["", "predicted", "measured", "difference", "may differ by"]
+                .map(str::to_string)
+                .to_vec(),
+            rows: facts
+                .chains()
+                .into_iter()
+                .filter_map(|chain| {
+                    let (agreement, predicted, measured) = facts.dry_agreement(round, chain)?;
+                    Some(vec![
+                        chain.map_or("unit".to_string(), |side| side.to_string()),
+                        predicted.value.show(units),
+                        measured.value.show(units),
+                        agreement.difference.show(units),
+                        agreement.joint.show(units),
+                    ])
+                })
+                .collect(),
+        }
+    }
+
+    /// The friction that a proof shows, back-solved.
+    pub(super) fn shown_friction(&self, round: u32) -> Option<Ratio> {
+        let facts = self.facts();
+        let proof = facts.proof(round)?;
+        let sides = &self.state.chosen(round)?.sides;
+        let forces = facts.forces(facts.closings(round)?).ok()?;
+        friction(
+            proof.held,
+            proof.turning?,
+            Torque::from_newton_metres(facts.drag()).ok()?,
+            [facts.faces(&sides[0]), facts.faces(&sides[1])],
+            self.job.unit.friction.radius,
+            forces,
+        )
+        .ok()
+    }
+
+    /// What would bring a proof into its window, from the same equations.
+    pub(super) fn advice(&self, round: u32) -> Vec<String> {
+        let facts = self.facts();
+        let units = self.state.units;
+        let mut advice = Vec::new();
+        let (Some(proof), Some(chosen)) = (facts.proof(round), self.state.chosen(round)) else {
+            return advice;
+        };
+        let (Some(mean), Some(verdict)) = (proof.by_file, proof.verdict) else {
+            return advice;
+        };
+        if verdict == Verdict::Inside {
+            return advice;
+        }
+        let window = &self.job.unit.proof;
+        let wanted = (window.least.newton_metres() + window.most.newton_metres()) / 2.0;
+        let share = wanted / mean.newton_metres();
+        let way = if share > 1.0 { "low" } else { "high" };
+        let Some(closings) = facts.closings(round) else {
+            return advice;
+        };
+        if self.job.unit.spring.is_none() {
+            advice.push(format!(
+                "the unit turns too {}: without springs that is drag or a pack without its gap; look for {}",
+                if share > 1.0 { "freely" } else { "hard" },
+                if share > 1.0 {
+                    "wrong oil or missing plates"
+                } else {
+                    "a warped plate, dirt, or a gap that is not there"
+                }
+            ));
+            return advice;
+        }
+        for chain in facts.chains() {
+            let closing = closings[chain.map_or(0, Side::index)];
+            let height = facts.spring_height(closing);
+            if let Some(stack) = facts.stack(chain)
+                && let Ok(force) = stack.force_at_height(height)
+                && let Ok(needed) = Force::from_newtons(force.newtons() * share)
+            {
+                match stack.heights_for_force(needed).first() {
+                    Some(to) => {
+                        let change = (height - *to) * facts.stacks_a_chain();
+                        advice.push(format!(
+                            "it is {way}: {}{} of shim in all ({force} → {needed} a spring) would bring it to the middle",
+                            chain.map_or(String::new(), |side| format!("{side}: ")),
+                            signed(change, units)
+                        ));
+                    }
+                    None => advice.push(format!(
+                        "it is {way}: these springs do not reach the {needed} that it needs"
+                    )),
+                }
+            }
+        }
+        let faces = facts.faces(&chosen.sides[0]) + facts.faces(&chosen.sides[1]);
+        let needed = f64::from(faces) * share;
+        advice.push(format!(
+            "or {needed:.1} active faces instead of {faces}, by the order of the plates"
+        ));
+        advice.push("or another oil, where the friction shown is far from the unit file's".to_string());
+        advice
+    }
+
+    /// A pack in its order in lines of text: `|` where two layers rub, `.` where they do not.
+    pub(super) fn draw(&self, chosen: &Chosen) -> Vec<String> {
+        let facts = self.facts();
+        let units = self.state.units;
+        let mut lines = Vec::new();
+        for side in Side::BOTH {
+            let pack = &chosen.sides[side.index()];
+            let mut pieces = vec![format!("{side:<6}wall")];
+            for nm in &pack.shims_nanometres {
+                pieces.push(format!(". shim {}", bare(Length::from_nm(*nm), units)));
+            }
+            let mut before: Option<Keying> = None;
+            let wall = self.job.unit.friction.wall_is_face && pack.shims_nanometres.is_empty();
+            for name in &pack.plates {
+                let keyed = facts.keyed(name);
+                let rubs = match before {
+                    Some(before) => Some(before) != keyed,
+                    None => wall && keyed == Some(Keying::Gear),
+                };
+                let thickness = facts
+                    .plate(name, true)
+                    .measured
+                    .map_or(String::new(), |one| format!(" {}", bare(one.value, units)));
+                pieces.push(format!("{} {name}{thickness}", if rubs { "|" } else { "." }));
+                before = keyed;
+            }
+            pieces.push(format!(
+                "{} ring",
+                if before == Some(Keying::Gear) { "|" } else { "." }
+            ));
+            let mut line = String::new();
+            for piece in pieces {
+                if !line.is_empty() && line.chars().count() + piece.chars().count() > 74 {
+                    lines.push(line);
+                    line = "      ".to_string();
+                }
+                if !line.trim().is_empty() {
+                    line.push(' ');
+                }
+                line.push_str(&piece);
+            }
+            lines.push(line);
+        }
+        lines
+    }
+
+    pub(super) fn layer_words(&self, layer: &Layer) -> String {
+        let units = self.state.units;
+        match layer {
+            Layer::Shim(nm) => format!("shim {}", Length::from_nm(*nm).show(units)),
+            Layer::Plate(name) => {
+                let facts = self.facts();
+                let kind = facts.keyed(name).map_or(String::new(), |keyed| keyed.to_string());
+                let thickness = facts
+                    .plate(name, true)
+                    .measured
+                    .map_or(String::new(), |one| format!(", {}", one.value.show(units)));
+                format!("{kind} {name}{thickness}")
+            }
+        }
+    }
+
+    /// What is still open, in words.
+    pub(super) fn open_points(&self) -> Vec<String> {
+        let mut open = Vec::new();
+        for (_, step) in self.job.procedure.steps() {
+            for (slot, answer) in self.state.answers.iter().filter(|(slot, _)| slot.step == step.id) {
+                if answer.value == Value::Yes(false) {
+                    open.push(format!(
+                        "answered no: {}",
+                        step.words.first().map_or(slot.step.as_str(), String::as_str)
+                    ));
+                }
+            }
+        }
+        for (slot, (reason, _, _)) in &self.state.skipped {
+            open.push(format!("left out, {slot}: {reason}"));
+        }
+        let round = self.round();
+        let facts = self.facts();
+        for side in Side::BOTH {
+            if facts
+                .pressed(side)
+                .is_some_and(|(agreement, _, _)| !agreement.agrees)
+            {
+                open.push(format!("{side}: the plates do not add up to the pressed pack"));
+            }
+        }
+        for chain in facts.dry_disagreements(round) {
+            open.push(format!(
+                "{}dry build differs from the prediction",
+                chain.map_or(String::new(), |side| format!("{side}: "))
+            ));
+        }
+        if let Some(verdict) = facts.proof(round).and_then(|proof| proof.verdict)
+            && verdict != Verdict::Inside
+        {
+            open.push(format!("the proof is {verdict} its window"));
+        }
+        for item in facts.springs() {
+            let least = self
+                .job
+                .unit
+                .spring
+                .as_ref()
+                .and_then(|spring| spring.least_height);
+            for height in self.state.lengths(Field::SpringHeight, 1, item.map(Side::word)) {
+                if least.is_some_and(|least| height < least) {
+                    open.push(format!(
+                        "{}spring below its least free height",
+                        item.map_or(String::new(), |side| format!("{side} "))
+                    ));
+                }
+            }
+        }
+        open
+    }
+
+    pub(super) fn review_table(&self) -> Table {
+        let units = self.state.units;
+        let round = self.round();
+        let facts = self.facts();
+        let mut rows = Vec::new();
+        if let Some(closings) = facts.closings(round) {
+            let what = if self.job.unit.spring.is_some() {
+                "springs have"
+            } else {
+                "gap"
+            };
+            let shown = if self.job.unit.is_through() {
+                closings[0].show(units)
+            } else {
+                format!("{} / {}", closings[0].show(units), closings[1].show(units))
+            };
+            rows.push(vec![what.to_string(), shown]);
+            if self.job.unit.spring.is_some()
+                && let Ok(forces) = facts.forces(closings)
+            {
+                rows.push(vec![
+                    "preload".to_string(),
+                    format!("{} / {}", forces[0], forces[1]),
+                ]);
+            }
+        }
+        if let Some(proof) = facts.proof(round) {
+            if let Some(turning) = proof.by_file {
+                rows.push(vec!["breakaway, turning".to_string(), turning.show(units)]);
+            }
+            if let Some(verdict) = proof.verdict {
+                rows.push(vec!["proof".to_string(), verdict.to_string()]);
+            }
+        }
+        let rejected: Vec<&str> = facts
+            .all_plates()
+            .into_iter()
+            .filter(|name| facts.plate(name, true).rejected)
+            .collect();
+        rows.push(vec![
+            "rejected plates".to_string(),
+            if rejected.is_empty() {
+                "none".to_string()
+            } else {
+                rejected.join(" ")
+            },
+        ]);
+        rows.push(vec!["rounds".to_string(), round.to_string()]);
+        Table {
+            head: vec!["what".to_string(), "as left".to_string()],
+            rows,
+        }
+    }
+}

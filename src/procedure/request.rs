@@ -1,0 +1,241 @@
+use super::facts::{Facts, in_steps};
+use crate::choice::{Candidate, First, Layout, Need, Request, ShimSize};
+use crate::mechanics::Keying;
+use crate::mechanics::pack::{active_faces, order_for_faces};
+use crate::metrology::{Measured, reading_uncertainty};
+use crate::quantity::Length;
+use crate::record::{Chosen, ChosenSide, Depth, Side};
+
+/// What is asked of the choice beyond the unit file: what comes first, and what is fixed by hand.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Wish {
+    /// What comes first in the ranking.
+    pub first: First,
+    /// Plates that must go in on a side.
+    pub keep: Vec<(String, Side)>,
+    /// Shim thicknesses that are not to be used.
+    pub without_shims: Vec<Length>,
+    /// Plates that are not to be used.
+    pub without_plates: Vec<String>,
+    /// How many choices are wanted.
+    pub alternatives: usize,
+}
+
+impl Default for Wish {
+    fn default() -> Wish {
+        Wish {
+            first: First::Fewest,
+            keep: Vec::new(),
+            without_shims: Vec::new(),
+            without_plates: Vec::new(),
+            alternatives: 10,
+        }
+    }
+}
+
+/// The words for what may come first.
+pub(super) const FIRST: [(First, &str); 4] = [
+    (First::Fewest, "fewest"),
+    (First::Closest, "closest"),
+    (First::Surest, "surest"),
+    (First::Reuse, "reuse"),
+];
+
+impl Facts<'_> {
+    /// The question that is put to the choice.
+    pub fn request(&self, wish: &Wish) -> Result<Request, String> {
+        let unit = &self.job.unit;
+        let missing = |what: &str| format!("{what} has not been measured");
+        let rings: Vec<Length> = Side::BOTH
+            .iter()
+            .map(|side| self.ring(*side).map(|ring| ring.value))
+            .collect::<Option<_>>()
+            .ok_or_else(|| missing("a ring"))?;
+        let layout = match unit.depth {
+            Depth::Through(_) => Layout::Through {
+                room: self.room(None).ok_or_else(|| missing("the depth"))?.value,
+                offsets: [rings[0], rings[1]],
+                window: self.window(None)?,
+                match_within: unit.sides_match,
+            },
+            Depth::PerSide(_) => {
+                let room = |side| {
+                    self.room(Some(side))
+                        .map(|room| room.value)
+                        .ok_or_else(|| missing("the depth"))
+                };
+                Layout::PerSide {
+                    rooms: [room(Side::Left)?, room(Side::Right)?],
+                    windows: [self.window(Some(Side::Left))?, self.window(Some(Side::Right))?],
+                    match_within: Some(unit.sides_match),
+                }
+            }
+        };
+        let mut candidates: [Vec<Candidate>; 2] = [Vec::new(), Vec::new()];
+        for name in self.all_plates() {
+            let facts = self.plate(name, true);
+            let Some(measured) = facts.measured.filter(|_| !facts.rejected) else {
+                continue;
+            };
+            if wish.without_plates.iter().any(|known| known == name) {
+                continue;
+            }
+            let index = usize::from(self.keyed(name) == Some(Keying::Case));
+            candidates[index].push(Candidate {
+                name: name.to_string(),
+                thickness: measured.value,
+                spare: unit.plate(name).is_none(),
+                fixed: wish
+                    .keep
+                    .iter()
+                    .find(|(known, _)| known == name)
+                    .map(|(_, side)| *side),
+            });
+        }
+        let needs = Side::BOTH.map(|side| {
+            let order = &unit.packs[side.index()].order;
+            let gear = order
+                .iter()
+                .filter(|name| self.keyed(name) == Some(Keying::Gear))
+                .count();
+            Need {
+                gear,
+                case: order.len() - gear,
+            }
+        });
+        let [gear, case] = candidates;
+        Ok(Request {
+            layout,
+            needs,
+            gear,
+            case,
+            shims: self.shims_in_steps(wish),
+            least_shims: 0,
+            most_shims: unit.most_shims,
+            guard: Length::ZERO,
+            uncertainty: self.typical_uncertainty().unwrap_or(0.0),
+            first: wish.first,
+            alternatives: wish.alternatives,
+        })
+    }
+
+    /// The shims that can be had: the drawer's and those that came out of the unit.
+    fn shims(&self) -> Vec<ShimSize> {
+        let mut shims: Vec<ShimSize> = self
+            .job
+            .drawer
+            .shims
+            .iter()
+            .map(|(thickness, count)| ShimSize {
+                thickness: *thickness,
+                count: *count,
+            })
+            .collect();
+        for thickness in self.job.unit.packs.iter().flat_map(|pack| &pack.shims) {
+            match shims.iter_mut().find(|shim| shim.thickness == *thickness) {
+                Some(shim) => shim.count += 1,
+                None => shims.push(ShimSize {
+                    thickness: *thickness,
+                    count: 1,
+                }),
+            }
+        }
+        shims
+    }
+
+    /// The shims as the choice takes them: whole micrometres, which an inch shim is not.
+    fn shims_in_steps(&self, wish: &Wish) -> Vec<ShimSize> {
+        let mut shims: Vec<ShimSize> = Vec::new();
+        for shim in self.shims() {
+            if wish.without_shims.contains(&shim.thickness) {
+                continue;
+            }
+            let thickness = in_steps(shim.thickness);
+            match shims.iter_mut().find(|known| known.thickness == thickness) {
+                Some(known) => known.count += shim.count,
+                None => shims.push(ShimSize {
+                    thickness,
+                    count: shim.count,
+                }),
+            }
+        }
+        shims
+    }
+
+    /// The real thickness of a shim that the choice took in whole micrometres.
+    fn shim_of_step(&self, step: Length) -> Length {
+        self.shims()
+            .iter()
+            .map(|shim| shim.thickness)
+            .find(|thickness| in_steps(*thickness) == step)
+            .unwrap_or(step)
+    }
+
+    /// Standard uncertainty, in micrometres, of the closing of the packs as found: every choice has as many plates.
+    fn typical_uncertainty(&self) -> Option<f64> {
+        let chain = self.chains().first().copied()?;
+        let mut parts = vec![(self.room(chain)?, 1)];
+        let (instrument, _) = self.micrometer()?;
+        let plate = Measured {
+            value: Length::ZERO,
+            budget: reading_uncertainty(&instrument, 3).ok()?,
+        };
+        for side in Side::BOTH {
+            if chain.is_none_or(|one| one == side) {
+                let count = self.job.unit.packs[side.index()].order.len();
+                parts.extend(std::iter::repeat_n((plate.clone(), -1), count));
+            }
+        }
+        Some(Measured::sum(&parts).budget.combined().um())
+    }
+
+    /// Puts the plates of one side in an order that has the wanted faces. The order as found is kept where it has.
+    pub fn arrange(&self, side: Side, gear: &[String], case: &[String]) -> Option<Vec<String>> {
+        let plan = &self.job.unit.packs[side.index()];
+        let wall = self.job.unit.friction.wall_is_face;
+        let as_listed: Vec<Keying> = plan.order.iter().filter_map(|name| self.keyed(name)).collect();
+        let keys = if active_faces(&as_listed, wall) == plan.faces {
+            as_listed
+        } else {
+            order_for_faces(gear.len() as u32, case.len() as u32, plan.faces, wall)?
+        };
+        // a plate stays as near its old place as can be, so that run-in faces stay together
+        let sorted = |names: &[String]| {
+            let mut names = names.to_vec();
+            names.sort_by_key(|name| {
+                plan.order
+                    .iter()
+                    .position(|known| known == name)
+                    .unwrap_or(usize::MAX)
+            });
+            names.into_iter()
+        };
+        let (mut gear, mut case) = (sorted(gear), sorted(case));
+        keys.iter()
+            .map(|key| match key {
+                Keying::Gear => gear.next(),
+                Keying::Case => case.next(),
+            })
+            .collect()
+    }
+
+    /// A choice as it goes into the record, from names without an order.
+    pub fn chosen(&self, sides: &[crate::choice::SideChoice; 2], how: String) -> Option<Chosen> {
+        let side = |side: Side| {
+            let choice = &sides[side.index()];
+            Some(ChosenSide {
+                plates: self.arrange(side, &choice.gear, &choice.case)?,
+                shims_nanometres: choice
+                    .shims
+                    .iter()
+                    .map(|shim| self.shim_of_step(*shim).nm())
+                    .collect(),
+            })
+        };
+        Some(Chosen {
+            sides: [side(Side::Left)?, side(Side::Right)?],
+            how,
+            reason: String::new(),
+        })
+    }
+}

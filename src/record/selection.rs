@@ -1,0 +1,125 @@
+use super::report::{Summary, um};
+use crate::quantity::Length;
+use serde_json::{Map, Value, json};
+
+/// What the choice of plates and shims came to.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Selection {
+    /// The best first; empty where nothing fits.
+    pub choices: Vec<Selected>,
+    /// What comes nearest where nothing fits.
+    pub nearest: Option<Selected>,
+    /// By how much the nearest is out.
+    pub short_by: Option<Length>,
+    /// What to get, one of which would make it fit.
+    pub missing: Vec<MissingPart>,
+    /// Plates that were measured and thrown out, with the reason.
+    pub rejected: Vec<(String, String)>,
+    /// The best, or the nearest, drawn in lines of text.
+    pub drawing: Vec<String>,
+}
+
+/// One way to fill the unit.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Selected {
+    /// Left, then right.
+    pub sides: [SelectedSide; 2],
+    /// Gap, or room for the springs, left and right; both the same in a through unit.
+    pub closings: [Length; 2],
+    /// Shims on both sides.
+    pub shims: u32,
+    /// The larger distance of a closing from its target.
+    pub worst: Length,
+    /// How far the sides are apart.
+    pub difference: Length,
+    /// New parts among the plates.
+    pub new_parts: u32,
+    /// Probability that every closing truly lies in its window.
+    pub probability: f64,
+}
+
+/// One side of it, from the case wall.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct SelectedSide {
+    /// Shims at the wall.
+    pub shims: Vec<Length>,
+    /// Plates by name with their measured thickness, in order.
+    pub plates: Vec<(String, Length)>,
+    /// How many faces rub.
+    pub active_faces: u32,
+}
+
+/// A part to get.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct MissingPart {
+    /// `shim`, or what kind of plate.
+    pub what: String,
+    /// Its thickness.
+    pub thickness: Length,
+    /// How many.
+    pub count: u32,
+    /// Whether it is a standard size.
+    pub standard: bool,
+}
+
+impl Selected {
+    fn object(&self) -> Map<String, Value> {
+        let side = |side: &SelectedSide| -> Value {
+            let shims = side.shims.iter().map(|shim| json!({"shim_um": shim.um()}));
+            let plates = side
+                .plates
+                .iter()
+                .map(|(name, t)| json!({"plate": name, "thickness_um": t.um()}));
+            shims.chain(plates).collect()
+        };
+        let mut object = Map::new();
+        object.insert("shims".to_string(), json!(self.shims));
+        object.insert("worst_um".to_string(), json!(self.worst.um()));
+        object.insert("difference_um".to_string(), json!(self.difference.um()));
+        object.insert("closing_left_um".to_string(), json!(self.closings[0].um()));
+        object.insert("closing_right_um".to_string(), json!(self.closings[1].um()));
+        object.insert("new_parts".to_string(), json!(self.new_parts));
+        object.insert("probability_inside".to_string(), json!(self.probability));
+        object.insert("faces_left".to_string(), json!(self.sides[0].active_faces));
+        object.insert("faces_right".to_string(), json!(self.sides[1].active_faces));
+        object.insert("left".to_string(), side(&self.sides[0]));
+        object.insert("right".to_string(), side(&self.sides[1]));
+        object
+    }
+}
+
+impl Selection {
+    /// The selection for machines: the best choice, or the nearest miss, at the top; the others below `alternatives`.
+    pub fn summary(&self) -> Summary {
+        let mut object = Map::new();
+        object.insert("admissible".to_string(), json!(!self.choices.is_empty()));
+        let best = self.choices.first().or(self.nearest.as_ref());
+        object.extend(best.map(Selected::object).unwrap_or_default());
+        let others: Vec<Value> = self
+            .choices
+            .iter()
+            .skip(1)
+            .map(|choice| Value::Object(choice.object()))
+            .collect();
+        object.insert("alternatives".to_string(), Value::Array(others));
+        object.insert("short_by_um".to_string(), um(self.short_by));
+        let missing: Vec<Value> = self
+            .missing
+            .iter()
+            .map(|part| {
+                json!({
+                    "what": part.what, "thickness_um": part.thickness.um(), "count": part.count,
+                    "standard_size": part.standard,
+                })
+            })
+            .collect();
+        object.insert("missing".to_string(), Value::Array(missing));
+        let rejected: Vec<Value> = self
+            .rejected
+            .iter()
+            .map(|(plate, reason)| json!({"plate": plate, "reason": reason}))
+            .collect();
+        object.insert("rejected".to_string(), Value::Array(rejected));
+        Summary(Value::Object(object))
+    }
+}

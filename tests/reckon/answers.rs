@@ -1,0 +1,277 @@
+//! Each calculation: its keys, and worked examples where the formula has them.
+
+use crate::program::{json, near, number, table, words};
+use serde_json::Value;
+
+const SPRING: [&str; 4] = ["force_n", "flat_force_n", "rate_n_per_mm", "peak_travel_mm"];
+const LOCK: [&str; 4] = ["drive_share", "coast_share", "bias_ratio", "class"];
+const BOLT: [&str; 4] = ["tension_n", "proof_n", "proof_share", "stress_area_mm2"];
+
+#[test]
+fn a_stack_has_the_force_of_its_discs_and_the_travel_of_its_packets() {
+    // stack_mixed in tests/references/disc_springs.toml: 3 packets of 2, 9524.2 N at 3.15 mm
+    let one = "spring --outside 50mm --inside 25.4mm --thickness 2mm --height 3.4mm --travel 1.05mm";
+    let six = "spring --outside 50mm --inside 25.4mm --thickness 2mm --height 3.4mm --travel 3.15mm \
+               --parallel 2 --series 3";
+    let (one, six) = (json(&words(one), &SPRING), json(&words(six), &SPRING));
+    near(number(&six, "force_n"), 9524.2, 0.05);
+    near(number(&six, "force_n"), 2.0 * number(&one, "force_n"), 1e-9);
+    near(
+        number(&six, "flat_force_n"),
+        2.0 * number(&one, "flat_force_n"),
+        1e-9,
+    );
+    near(
+        number(&six, "rate_n_per_mm"),
+        2.0 / 3.0 * number(&one, "rate_n_per_mm"),
+        1e-9,
+    );
+    assert_eq!(one["peak_travel_mm"], Value::Null);
+}
+
+#[test]
+fn a_spring_past_its_greatest_force_is_told_so() {
+    let line = "spring --outside 50mm --inside 25.4mm --thickness 1.25mm --height 3.4mm --travel 2mm";
+    let spring = json(&words(line), &SPRING);
+    // h0/t = 1.72: s = t·(h0/t − √((h0/t)²/3 − 2/3))
+    let peak = 1.25 * (1.72 - (1.72_f64.powi(2) / 3.0 - 2.0 / 3.0).sqrt());
+    near(number(&spring, "peak_travel_mm"), peak, 1e-6);
+    assert!(number(&spring, "rate_n_per_mm") < 0.0);
+    assert!(table(&words(line)).contains("more shim now gives less preload"));
+}
+
+#[test]
+fn a_pack_has_the_torque_and_the_radius_of_the_worked_examples() {
+    let keys = ["torque_nm", "radius_mm"];
+    let pack = |line: &str| json(&words(line), &keys);
+    let run_in = pack("pack --faces 8 --friction 0.1 --force 1500N --outer 98mm --inner 62mm");
+    near(number(&run_in, "radius_mm"), 40.0, 1e-9);
+    near(number(&run_in, "torque_nm"), 48.0, 1e-9);
+    // multiplate_5steel_4bronze in tests/references/plate_clutches.toml
+    let bronze = pack("pack --faces 8 --friction 0.1 --force 2650.7188N --outer 150mm --inner 75mm");
+    near(number(&bronze, "torque_nm"), 119.2823, 0.001);
+    // plates_4_plus_3_uniform_pressure there: 6 faces, radii 80 and 50 mm, 102.314 N·m under 1031.1 N
+    let even =
+        pack("pack --faces 6 --friction 0.25 --force 1031.1N --outer 160mm --inner 100mm --pressure even");
+    near(number(&even, "torque_nm"), 102.314, 0.01);
+    let shown = table(&words(
+        "pack --faces 8 --friction 0.1 --force 1500N --outer 98mm --inner 62mm",
+    ));
+    assert!(shown.contains("outer diameter   98 mm") && shown.contains("inner diameter   62 mm"));
+    let help = reckon_help("pack");
+    assert!(help.contains("Outer diameter") && help.contains("both figures are diameters"));
+}
+
+#[test]
+fn a_ramp_has_the_gain_of_the_inclined_plane() {
+    let keys = ["gain", "release_gain", "angle_from_shaft_deg"];
+    // incline_start_up in tests/references/ramps_and_bias.toml: 800 N move under 780 N
+    let ramp = json(
+        &["ramp", "--angle", "25 deg from ring face", "--friction", "0.35"],
+        &keys,
+    );
+    near(800.0 / number(&ramp, "gain"), 780.0, 0.5);
+    near(number(&ramp, "angle_from_shaft_deg"), 65.0, 1e-12);
+    let plain = json(&["ramp", "--angle", "30 deg from shaft axis"], &keys);
+    near(number(&plain, "gain"), 30.0_f64.to_radians().tan(), 1e-12);
+    near(number(&plain, "release_gain"), number(&plain, "gain"), 1e-12);
+}
+
+#[test]
+fn a_ramp_that_holds_itself_has_no_release_gain() {
+    // self_locking_limit in tests/references/ramps_and_bias.toml: 5.711 degrees at 0.1
+    let ask = |angle| ["ramp", "--angle", angle, "--friction", "0.1"];
+    let keys = ["gain", "release_gain", "angle_from_shaft_deg"];
+    let stuck = json(&ask("5.71 deg from ring face"), &keys);
+    assert_eq!(stuck["release_gain"], Value::Null);
+    assert!(table(&ask("5.71 deg from ring face")).contains("not release by itself"));
+    assert!(number(&json(&ask("5.72 deg from ring face"), &keys), "release_gain") > 100.0);
+}
+
+#[test]
+fn locking_follows_from_faces_friction_and_ramps() {
+    let lock = |rest: &str| {
+        let all = format!("lock --friction 0.1 --radius 50mm --pin-radius 40mm {rest}");
+        json(&words(&all), &LOCK)
+    };
+    // n μ r_f k/r_p = 4 · 0.1 · 50/40: 50 % and 3 : 1, locking_50_percent in tests/references/ramps_and_bias.toml
+    let half = lock("--faces 4 --drive \"45 deg from ring face\" --coast \"no ramp\"");
+    near(number(&half, "drive_share"), 0.5, 1e-12);
+    near(number(&half, "bias_ratio"), 3.0, 1e-9);
+    near(number(&half, "coast_share"), 0.0, 1e-12);
+    assert_eq!(half["class"], "one-way");
+    let two = lock(
+        "--faces 6 --drive \"45 deg from ring face\" --coast \"45 deg from shaft axis\" --preload-force 1kN \
+         --spring-place between --ramp-friction 0.05",
+    );
+    assert_eq!(two["class"], "two-way");
+    near(
+        number(&two, "drive_share"),
+        0.75 * (1.0 - 0.05) / (1.0 + 0.05),
+        1e-12,
+    );
+}
+
+#[test]
+fn a_locked_unit_has_no_bias_ratio() {
+    let line = "lock --faces 10 --friction 0.1 --radius 50mm --pin-radius 40mm --drive \"45 deg from ring face\" \
+                --coast \"60 deg from ring face\" --preload-force 1000N";
+    let locked = json(&words(line), &LOCK);
+    assert_eq!(locked["bias_ratio"], Value::Null);
+    near(number(&locked, "drive_share"), 1.25, 1e-12);
+    assert_eq!(locked["class"], "one-and-a-half-way");
+    let shown = table(&words(line));
+    assert!(shown.contains("locked on drive") && shown.contains("ramps add nothing until"));
+}
+
+#[test]
+fn breakaway_is_twice_as_much_with_the_case_held_and_gives_its_friction_back() {
+    let ask = |rest: &str, key: &str| {
+        let all = format!(
+            "breakaway --faces-left 8 --faces-right 6 --radius 50mm --force-left 1000N --force-right 1200N {rest}"
+        );
+        number(&json(&words(&all), &[key]), key)
+    };
+    // 0.1 · 50 mm · (8 · 1000 N + 6 · 1200 N) = 76 N·m
+    near(ask("--friction 0.1 --held case", "reading_nm"), 76.0, 1e-9);
+    near(
+        ask("--friction 0.1 --held output --drag 3N.m", "reading_nm"),
+        41.0,
+        1e-9,
+    );
+    near(
+        ask("--reading 41N.m --held output --drag 3N.m", "friction"),
+        0.1,
+        1e-12,
+    );
+    near(ask("--reading 76N.m --held case", "friction"), 0.1, 1e-12);
+}
+
+#[test]
+fn a_wrench_with_an_extension_is_set_lower() {
+    let ask = |line: &str, key: &str| number(&json(&words(line), &[key]), key);
+    near(
+        ask(
+            "wrench --reading 100N.m --length 400mm --extension 50mm",
+            "true_nm",
+        ),
+        112.5,
+        1e-9,
+    );
+    // adapter_100_9in in tests/references/bolts.toml: set 57.14 lbf·ft for 100
+    let set = ask(
+        "wrench --wanted \"100 lbf.ft\" --length 12in --extension 9in",
+        "set_nm",
+    );
+    near(set / 1.355_817_948_331_400_4, 57.14, 0.005);
+    near(
+        ask(
+            "wrench --wanted 60N.m --length 400mm --extension 50mm --bend 90deg",
+            "set_nm",
+        ),
+        60.0,
+        1e-9,
+    );
+}
+
+#[test]
+fn a_slip_of_unit_is_asked_after() {
+    let keys = BOLT;
+    json(
+        &words("bolt --size M8 --class 8.8 --torque 25N.m --friction 0.14"),
+        &keys,
+    );
+    let shown = table(&words(
+        "bolt --size M8 --class 8.8 --torque \"18 lbf.in\" --friction 0.14",
+    ));
+    let shown: String = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(shown.contains("under 20 % of the proof load"), "{shown}");
+    assert!(shown.contains("was 18 N·m or lbf·ft meant?"), "{shown}");
+    assert!(shown.contains("the maker's torque governs"));
+}
+
+#[test]
+fn a_measured_length_is_judged_with_its_uncertainty() {
+    let ask = |rest: &str| {
+        let all = format!("judge --value 1.982mm --uncertainty 0.004mm {rest}");
+        json(&words(&all), &["probability_inside", "verdict"])
+    };
+    assert_eq!(ask("--least 1.95mm --most 2.05mm")["verdict"], "inside");
+    assert_eq!(ask("--most 1.95mm")["verdict"], "outside");
+    let close = ask("--least 1.982mm");
+    assert_eq!(close["verdict"], "too close to call");
+    near(number(&close, "probability_inside"), 0.5, 1e-12);
+    // one standard uncertainty on each side: 68.27 % (JCGM 100:2008, table G.1)
+    let one = ask("--least 1.978mm --most 1.986mm --confidence 0.6");
+    near(number(&one, "probability_inside"), 0.6827, 0.00005);
+    assert_eq!(one["verdict"], "inside");
+    let shown = table(&words(
+        "judge --value 1.982mm --uncertainty 0mm --least 1.95mm --most 1.99mm",
+    ));
+    assert!(shown.contains("standard uncertainty"));
+}
+
+#[test]
+fn a_quantity_is_converted_by_the_exact_factors() {
+    let ask = |quantity: &str, to: &str| {
+        let answer = json(&["convert", quantity, "--to", to], &["value", "unit"]);
+        (
+            number(&answer, "value"),
+            answer["unit"].as_str().unwrap().to_string(),
+        )
+    };
+    // NIST SP 811, B.8: 1 lbf·ft = 1.355 817 948 331 4 N·m
+    let (value, unit) = ask("35 lbf·ft", "N·m");
+    near(value, 35.0 * 1.355_817_948_331_400_4, 1e-9);
+    assert_eq!(unit, "N·m");
+    near(ask("-40 °C", "degF").0, -40.0, 1e-9);
+    near(ask("-5mm", "thou").0, -5.0 / 0.0254, 1e-9);
+}
+
+#[test]
+fn every_answer_that_work_rests_on_defers_to_the_maker() {
+    for line in [
+        "wrench --reading 100N.m --length 400mm --extension 50mm",
+        "bolt --size M10x1.25 --class 10.9 --torque 75N.m",
+        "spring --outside 50mm --inside 25.4mm --thickness 2mm --height 3.4mm --travel 1.05mm",
+        "judge --value 1.982mm --uncertainty 0.004mm --least 1.95mm",
+    ] {
+        let shown = table(&words(line));
+        assert!(
+            shown.contains("The maker's manual, local rules and a\nqualified person come first."),
+            "{shown}"
+        );
+        assert!(!shown.to_lowercase().contains(" safe"));
+    }
+}
+
+#[test]
+fn the_help_names_every_calculation_and_the_exit_codes() {
+    let help = reckon_help("--help");
+    assert!(help.contains("9 a value is outside what the formula allows"));
+    for what in [
+        "spring",
+        "pack",
+        "ramp",
+        "lock",
+        "breakaway",
+        "wrench",
+        "bolt",
+        "judge",
+        "readings",
+        "line",
+        "convert",
+    ] {
+        assert!(help.contains(&format!("  {what} ")), "{what}");
+        assert!(reckon_help(what).contains("--json"), "{what}");
+    }
+    let judge = reckon_help("judge");
+    let judge: Vec<&str> = judge.split_whitespace().collect();
+    assert!(judge.join(" ").contains("halve it first"));
+}
+
+fn reckon_help(what: &str) -> String {
+    shimwright::cli::reckoned([what.into(), "--help".into()])
+        .unwrap_err()
+        .1
+}

@@ -1,0 +1,297 @@
+//! No text at all makes a reader panic.
+
+use crate::drawing::{ANSWERS, DRAWER, INSTRUMENTS, PROCEDURE, UNIT, read_all};
+use crate::random_builds::begun;
+use shimwright::bench::{Answers, visible};
+use shimwright::book::BuildId;
+use shimwright::mechanics::{BoltSize, PropertyClass};
+use shimwright::procedure::Procedure;
+use shimwright::quantity::{
+    Angle, Distance, Duration, Force, Length, Mass, Power, Pressure, Quantity, RampAngle, Ratio, SpringRate,
+    Temperature, Torque, Velocity, Volume, convert, parse, parse_bare, unit_named,
+};
+use shimwright::record::{
+    Chosen, ChosenSide, Drawer, Entry, Faults, Slot, Unit, Value, read_columns, read_instruments,
+};
+use shimwright::seal::Digest;
+use shimwright::sheet::{on_paper, on_screen, table};
+
+fn one_kind<Q: Quantity>(text: &str) {
+    if let Ok(quantity) = parse::<Q>(text) {
+        assert!(!quantity.to_string().is_empty());
+    }
+    for unit in Q::DIMENSION.units().into_iter().chain(["", "furlong"]) {
+        if let Ok(written) = parse_bare::<Q>(text, unit) {
+            // what is written down is read back
+            assert!(
+                parse::<Q>(written.text()).is_ok(),
+                "{text:?} became {:?}",
+                written.text()
+            );
+        }
+    }
+}
+
+#[test]
+fn no_text_makes_the_reading_of_quantities_panic() {
+    let good = [
+        "1.98 mm",
+        "78 thou",
+        ".078\"",
+        "35 lbf·ft",
+        "3,6 kgf·m",
+        "45 deg from ring face",
+        "30° from the shaft's axis",
+        "no ramp",
+        "12.5 %",
+        "-40 °F",
+        "1 US qt",
+        "13 N/mm",
+        "180 km/h",
+        "-0.1",
+        "100 m",
+        "120 rad from shaft axis",
+    ];
+    read_all("quantities", &good, |text| {
+        one_kind::<Length>(text);
+        one_kind::<Force>(text);
+        one_kind::<Torque>(text);
+        one_kind::<Pressure>(text);
+        one_kind::<Angle>(text);
+        one_kind::<RampAngle>(text);
+        one_kind::<Mass>(text);
+        one_kind::<Distance>(text);
+        one_kind::<Duration>(text);
+        one_kind::<SpringRate>(text);
+        one_kind::<Temperature>(text);
+        one_kind::<Volume>(text);
+        one_kind::<Power>(text);
+        one_kind::<Velocity>(text);
+        one_kind::<Ratio>(text);
+        let _ = unit_named(text);
+        for to in ["N·m", "mm", "°F", "km/h", text] {
+            if let Ok((value, _)) = convert(text, to) {
+                assert!(value.is_finite());
+            }
+        }
+    });
+}
+
+#[test]
+fn no_text_makes_the_reading_of_bolts_names_and_digests_panic() {
+    let digest = Digest::of(b"abc").to_string();
+    let good = [
+        "M10x1.25",
+        "M10",
+        " m12 × 1,5 ",
+        "10.9",
+        "moor-rear-0001",
+        &digest,
+    ];
+    read_all("bolts", &good, |text| {
+        let _ = text.parse::<BoltSize>().map(|size| {
+            assert!(size.root_diameter() > Length::ZERO);
+            for class in PropertyClass::ALL {
+                let _ = size.proof_load(class);
+            }
+        });
+        let _ = text.parse::<PropertyClass>();
+        let _ = text.parse::<BuildId>();
+        let _ = text.parse::<Digest>();
+    });
+}
+
+fn told(faults: &Faults) {
+    assert!(!faults.faults.is_empty());
+    for fault in &faults.faults {
+        let (line, column) = faults.place(fault);
+        assert!(line >= 1 && column >= 1);
+    }
+    assert!(!faults.to_string().is_empty());
+}
+
+/// What a reader made, or its faults told.
+fn either<T>(read: Result<T, Faults>) {
+    if let Err(faults) = read {
+        told(&faults);
+    }
+}
+
+/// Lines of a text, a few at a time: short texts are read faster, and their faults are reached sooner.
+fn parts(text: &'static str, marks: &str) -> Vec<&'static str> {
+    let mut parts = vec![text];
+    let starts: Vec<usize> = text
+        .match_indices(marks)
+        .map(|(at, _)| at + 1)
+        .chain([text.len()])
+        .collect();
+    parts.extend(starts.windows(2).map(|pair| &text[pair[0]..pair[1]]));
+    parts
+}
+
+#[test]
+fn no_text_makes_the_reading_of_a_unit_panic() {
+    read_all("unit", &[UNIT], |text| either(Unit::read("unit.toml", text)));
+}
+
+#[test]
+fn no_text_makes_the_reading_of_a_drawer_or_of_instruments_panic() {
+    read_all("drawer", &[DRAWER, INSTRUMENTS], |text| {
+        either(Drawer::read("drawer.toml", text));
+        either(read_instruments("instruments.toml", text));
+    });
+}
+
+#[test]
+fn no_text_makes_the_reading_of_a_procedure_panic() {
+    read_all("procedure", &parts(PROCEDURE, "\n[["), |text| {
+        either(Procedure::read("procedure.toml", text));
+    });
+}
+
+#[test]
+fn no_text_makes_the_reading_of_answers_panic() {
+    read_all("answers", &parts(ANSWERS, "\n"), |text| {
+        if let Err(error) = Answers::parse(text, "a.answers") {
+            assert!(!error.to_string().is_empty());
+        }
+    });
+}
+
+#[test]
+fn no_text_makes_the_reading_of_a_journal_line_panic() {
+    let at = || "2026-05-09T10:00:00Z".to_string();
+    let answered = |value| Entry::Answered {
+        at: at(),
+        by: "A".into(),
+        slot: Slot {
+            round: 1,
+            step: "plate-thickness".into(),
+            item: Some("G1".into()),
+            point: Some(2),
+        },
+        text: "1.98".into(),
+        value,
+        insisted: true,
+    };
+    let side = || ChosenSide {
+        plates: vec!["C1".into(), "G1".into()],
+        shims_nanometres: vec![100_000],
+    };
+    let lines: Vec<String> = [
+        begun(),
+        answered(Value::Length(1_980_000)),
+        answered(Value::Torque(35.5)),
+        answered(Value::Word {
+            word: "good".into(),
+            reason: "why".into(),
+        }),
+        answered(Value::Names(vec!["A".into()])),
+        answered(Value::Chosen(Chosen {
+            sides: [side(), side()],
+            how: "proposal 1".into(),
+            reason: String::new(),
+        })),
+        Entry::Finished { at: at() },
+    ]
+    .iter()
+    .map(|entry| entry.to_json().unwrap())
+    .collect();
+    for line in &lines {
+        assert!(Entry::from_json(line).is_ok(), "{line}");
+    }
+    let good: Vec<&str> = lines.iter().map(String::as_str).collect();
+    read_all("journal", &good, |text| {
+        if let Ok(entry) = Entry::from_json(text) {
+            let written = entry.to_json().unwrap();
+            assert_eq!(Entry::from_json(&written), Ok(entry), "{text}");
+        }
+    });
+}
+
+#[test]
+fn no_text_makes_the_reading_of_columns_panic() {
+    let good = [
+        "# runs, mm\nx,y\n0, 2.000\n1, 1.991\n",
+        "0;2,000\n1;1,991;\n",
+        "y\tx\r\n1e0\t-2.5\r\n",
+        "\u{feff}1.98\n1.97\n",
+    ];
+    read_all("columns", &good, |text| {
+        for read in [
+            read_columns("a.csv", text, ["value"]).map(|[x]| vec![x]),
+            read_columns("a.csv", text, ["x", "y"]).map(|[x, y]| vec![x, y]),
+            read_columns("a.csv", text, ["x", "y", "z"]).map(|[x, y, z]| vec![x, y, z]),
+        ] {
+            match read {
+                Ok(columns) => assert!(columns.iter().all(|column| {
+                    column.len() == columns[0].len() && column.iter().all(|value| value.is_finite())
+                })),
+                Err(faults) => told(&faults),
+            }
+        }
+    });
+}
+
+#[test]
+fn no_text_makes_the_showing_of_text_panic_or_pass_a_control_character() {
+    read_all(
+        "showing",
+        &[UNIT, ANSWERS, "漢字 1,98 mm\n", "e\u{301}\u{200d}"],
+        |text| {
+            for shown in [visible(text), on_screen(text), on_paper(text)] {
+                assert!(!shown.chars().any(char::is_control));
+            }
+            let shown = table(
+                &["What", "Words"],
+                &[vec![text.to_string(), text.to_string()]],
+                80,
+            );
+            assert!(!shown.lines().any(|line| line.chars().any(char::is_control)));
+        },
+    );
+}
+
+#[test]
+fn no_arguments_make_a_calculation_panic() {
+    let good = [
+        "spring|--outside|50mm|--inside|25.4mm|--thickness|2mm|--height|3.4mm|--travel|1.05mm|--parallel|2|--series|3",
+        "spring|--outside|125mm|--inside|64mm|--thickness|8mm|--height|10.6mm|--travel|1.9mm|--reduced|7.5mm|--json",
+        "pack|--faces|8|--friction|0.1|--force|1500N|--outer|98mm|--inner|62mm|--pressure|even",
+        "ramp|--angle|45 deg from ring face|--friction|0.05|--json",
+        "lock|--faces|8|--friction|0.1|--radius|50mm|--pin-radius|40mm|--drive|45 deg from ring face|--coast|no ramp",
+        "lock|--faces|8|--friction|0.1|--radius|50mm|--pin-radius|40mm|--drive|30 deg from shaft axis|--coast|\
+         60 deg from ring face|--preload-force|1kN|--spring-place|between|--ramp-friction|0.1",
+        "breakaway|--faces-left|8|--faces-right|8|--friction|0.1|--radius|50mm|--force-left|1000N|--force-right|1000N|\
+         --held|case|--drag|3N.m",
+        "breakaway|--faces-left|8|--faces-right|8|--reading|43N.m|--radius|50mm|--force-left|1000N|--force-right|1000N|\
+         --held|output|--json",
+        "wrench|--reading|100N.m|--length|400mm|--extension|50mm|--bend|10deg",
+        "wrench|--wanted|100 lbf.ft|--length|12in|--extension|9in",
+        "bolt|--size|M10x1.25|--class|10.9|--torque|75N.m|--friction|0.12",
+        "judge|--value|1.982mm|--uncertainty|0.004mm|--least|1.95mm|--most|2.05mm|--confidence|0.95|--json",
+        "convert|35 lbf·ft|--to|N·m",
+    ];
+    read_all("arguments", &good, |text| {
+        // a name of a file is left out: what stands in the file is read elsewhere
+        if text.contains("readings") || text.contains("line") {
+            return;
+        }
+        match shimwright::cli::reckoned(text.split('|').map(Into::into)) {
+            Ok(answer) if text.split('|').any(|word| word == "--json") => {
+                let json: serde_json::Value = serde_json::from_str(&answer).unwrap();
+                assert!(json.is_object());
+            }
+            Ok(answer) => {
+                assert!(
+                    answer
+                        .lines()
+                        .all(|line| unicode_width::UnicodeWidthStr::width(line) <= 80
+                            && !line.contains('\u{1b}')),
+                    "{answer}"
+                )
+            }
+            Err((_, words)) => assert!(!words.is_empty()),
+        }
+    });
+}
