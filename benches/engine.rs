@@ -42,6 +42,8 @@ fn begun() -> Entry {
         program: "0.1.0".into(),
         unit: "0".repeat(64),
         procedure: "0".repeat(64),
+        drawer: "0".repeat(64),
+        instruments: "0".repeat(64),
         units: UnitsName::Metric,
     }
 }

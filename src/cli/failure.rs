@@ -27,6 +27,8 @@ pub(super) enum Failure {
     NoProcedure { name: String, known: String },
     #[error("{0}")]
     Unit(String),
+    #[error("{0} was changed after the build was begun: its answers were given to other figures")]
+    Changed(String),
     #[error("no choice can be made: {0}")]
     Choice(String),
     #[error("\"{0}\" is no time; write it as 2026-05-01T10:00:00Z")]
@@ -63,7 +65,8 @@ impl Failure {
             | Failure::Unit(_)
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
-            Failure::Book(_) | Failure::Entry(_) => Exit::BadBook,
+            Failure::Book(BookError::NotAnId { .. }) => Exit::NotFound,
+            Failure::Book(_) | Failure::Entry(_) | Failure::Changed(_) => Exit::BadBook,
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
@@ -95,7 +98,9 @@ impl Failure {
 
     fn hint(&self) -> Option<&'static str> {
         match self {
-            Failure::NoBuild(_) => Some("`shimwright builds` lists what is there"),
+            Failure::NoBuild(_) | Failure::Book(BookError::NotAnId { .. }) => {
+                Some("`shimwright builds` lists what is there")
+            }
             Failure::Book(BookError::NotWritable { .. }) => {
                 Some("choose another folder with --book DIR, or set SHIMWRIGHT_BOOK")
             }

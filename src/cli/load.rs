@@ -84,6 +84,33 @@ impl Sources {
         })
     }
 
+    /// Digests of the four texts, in the order of [`KEPT`].
+    pub fn digests(&self) -> [String; 4] {
+        [&self.unit, &self.drawer, &self.instruments, &self.procedure]
+            .map(|text| Digest::of(text.text.as_bytes()).to_string())
+    }
+
+    /// The kept files that are not any more what the build began with.
+    pub fn changed_since(&self, entries: &[Entry]) -> Vec<&'static str> {
+        let Some(Entry::Begun {
+            unit,
+            drawer,
+            instruments,
+            procedure,
+            ..
+        }) = entries.first()
+        else {
+            return KEPT.to_vec();
+        };
+        let then = [unit, drawer, instruments, procedure];
+        let now = self.digests();
+        KEPT.into_iter()
+            .zip(then.into_iter().zip(&now))
+            .filter(|(_, (then, now))| then != now)
+            .map(|(name, _)| name)
+            .collect()
+    }
+
     /// The files to keep beside the journal.
     pub fn files(&self) -> [(&'static str, &[u8]); 4] {
         let [unit, drawer, instruments, procedure] = KEPT;
@@ -147,7 +174,8 @@ pub(super) struct Opened {
 /// Reads a build without locking it.
 pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
     let reading = shelf.read(id)?;
-    let job = Sources::kept(shelf, id)?.job()?;
+    let kept = Sources::kept(shelf, id)?;
+    let job = kept.job()?;
     let mut problems: Vec<String> = reading.problems.iter().map(ToString::to_string).collect();
     let mut entries = Vec::new();
     for text in &reading.entries {
@@ -158,6 +186,9 @@ pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure>
                 break;
             }
         }
+    }
+    for changed in kept.changed_since(&entries) {
+        problems.push(format!("{changed} was changed after the build was begun"));
     }
     Ok(Opened {
         session: Session::resume(job, &entries),

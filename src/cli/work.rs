@@ -10,7 +10,6 @@ use crate::book::{BookError, BuildId, Journal, Shelf, write_whole};
 use crate::procedure::{Reply, Session};
 use crate::quantity::Units;
 use crate::record::{Entry, take_from_drawer};
-use crate::seal::Digest;
 use crate::sheet::{Paper, pdf, terminal_summary};
 use jiff::{Timestamp, ZonedDateTime};
 use std::path::PathBuf;
@@ -146,11 +145,14 @@ pub(super) fn begin(
 ) -> Result<(Journal, Session), Failure> {
     let job = sources.job()?;
     let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
+    let [unit, drawer, instruments, procedure] = sources.digests();
     let begun = Entry::Begun {
         at: clock.time(),
         program: env!("CARGO_PKG_VERSION").to_string(),
-        unit: Digest::of(sources.unit.text.as_bytes()).to_string(),
-        procedure: Digest::of(sources.procedure.text.as_bytes()).to_string(),
+        unit,
+        procedure,
+        drawer,
+        instruments,
         units: units.into(),
     };
     journal.append(&begun.to_json()?)?;
@@ -158,12 +160,16 @@ pub(super) fn begin(
 }
 
 fn resume(shelf: &Shelf, journal: &Journal) -> Result<Session, Failure> {
-    let job = Sources::kept(shelf, journal.id())?.job()?;
+    let kept = Sources::kept(shelf, journal.id())?;
+    let job = kept.job()?;
     let entries: Vec<Entry> = journal
         .entries()
         .iter()
         .map(|text| Entry::from_json(text))
         .collect::<Result<_, _>>()?;
+    if let Some(changed) = kept.changed_since(&entries).first() {
+        return Err(Failure::Changed(format!("{}/{changed}", journal.id())));
+    }
     Ok(Session::resume(job, &entries))
 }
 

@@ -582,7 +582,10 @@ impl Session {
                 stages.extend(bolts.angle.map(|angle| format!("+ {angle:.0}")));
                 let done = self.state.points(Field::Tightened, round, Some(&bolts.name));
                 let by = match done.last() {
-                    Some(last) if done.len() >= stages.len() => format!("{}, {}", last.by, last.at),
+                    Some(last) if done.len() >= stages.len() => {
+                        let minute: String = last.at.chars().take(16).collect();
+                        format!("{}, {}", last.by, minute.replace('T', " "))
+                    }
                     _ => String::new(),
                 };
                 BoltLine {

@@ -55,7 +55,23 @@ impl Session {
         }
     }
 
+    /// The first of the proposals that differ in a figure, three at most; all of them where that was asked for. Plates
+    /// that differ by nothing that is seen make a proposal of its own, but no row of its own.
     pub(super) fn choice_table(&self, choices: &[Choice]) -> Table {
+        let mut shown: Vec<usize> = Vec::new();
+        for (n, choice) in choices.iter().enumerate() {
+            let like = |other: &Choice| {
+                let shims = |choice: &Choice| [choice.sides[0].shims.clone(), choice.sides[1].shims.clone()];
+                shims(other) == shims(choice)
+                    && other.closings == choice.closings
+                    && other.difference == choice.difference
+                    && other.spares == choice.spares
+            };
+            let is_new = !shown.iter().filter_map(|known| choices.get(*known)).any(like);
+            if self.all_shown || (is_new && shown.len() < 3) {
+                shown.push(n);
+            }
+        }
         let units = self.state.units;
         let closing = if self.job.unit.spring.is_some() {
             "springs"
@@ -86,9 +102,9 @@ impl Session {
             ]
             .map(str::to_string)
             .to_vec(),
-            rows: choices
-                .iter()
-                .enumerate()
+            rows: shown
+                .into_iter()
+                .filter_map(|n| Some((n, choices.get(n)?)))
                 .map(|(n, choice)| {
                     let closings = if self.job.unit.is_through() {
                         bare(choice.closings[0], units)

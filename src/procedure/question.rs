@@ -4,7 +4,7 @@ use super::session::{Planned, Session};
 use crate::mechanics::bolt::{question_torque, tension_with_friction};
 use crate::mechanics::wrench::setting_for;
 use crate::mechanics::{Held, Keying};
-use crate::quantity::{Angle, Dimension, Length, Ratio, Torque, significant};
+use crate::quantity::{Angle, Dimension, Length, Ratio, Torque, Units, significant};
 use crate::record::{Aim, Bolts, Side, Slot};
 
 /// Thread and head friction that a bolt's tension is estimated with (*common practice, no source*: clean, lightly oiled).
@@ -106,10 +106,10 @@ impl Session {
             Some(Field::CaseDepth) => with_point(&with_item("Depth", item), slot, step),
             Some(Field::PressedHeight | Field::FoundOrder) => with_item("Pack", item),
             Some(Field::SignedBuilt | Field::SignedChecked | Field::BuiltBy) => "Name".to_string(),
-            _ if step.kind == StepKind::Caution => "Type yes when it is so".to_string(),
+            _ if step.kind == StepKind::Caution => "Read and understood".to_string(),
             Some(field) if matches!(field.kind(), Kind::Quantity(_)) => "Reading".to_string(),
             _ => match step.answer {
-                Plain::Done if step.fills.is_none() => "Enter when done".to_string(),
+                Plain::Done if step.fills.is_none() => "This step".to_string(),
                 _ => "Answer".to_string(),
             },
         };
@@ -135,7 +135,7 @@ impl Session {
             Kind::Done => Expects::Done,
             Kind::Quantity(dimension) => Expects::Quantity {
                 unit: dimension.usual_unit(self.state.units),
-                example: example(dimension).to_string(),
+                example: example(dimension, self.state.units).to_string(),
             },
             Kind::Order => Expects::Names(
                 self.job
@@ -393,8 +393,7 @@ impl Session {
                         }
                     }
                 }
-                let shown = if self.all_shown { outcome.choices.len() } else { 3 };
-                ask.table = Some(self.choice_table(outcome.choices.get(..shown).unwrap_or(&outcome.choices)));
+                ask.table = Some(self.choice_table(&outcome.choices));
                 ask.limits.extend(self.wish_words());
                 let shown = self.draft.clone().or_else(|| {
                     let choice = outcome
@@ -621,7 +620,7 @@ pub(super) fn held_words(held: Held) -> &'static str {
 }
 
 /// A length without its unit, for tables and sums.
-pub(super) fn bare(length: Length, units: crate::quantity::Units) -> String {
+pub(super) fn bare(length: Length, units: Units) -> String {
     let text = length.show(units);
     text.split_once(' ')
         .map_or(text.clone(), |(number, _)| number.to_string())
@@ -654,12 +653,14 @@ fn with_point(what: &str, slot: &Slot, step: &Step) -> String {
     }
 }
 
-fn example(dimension: Dimension) -> &'static str {
-    match dimension {
-        Dimension::Length => "1.98 mm",
-        Dimension::Torque => "35 lbf·ft",
-        Dimension::Distance => "850 km",
-        Dimension::Volume => "1.1 l",
+fn example(dimension: Dimension, units: Units) -> &'static str {
+    match (dimension, units) {
+        (Dimension::Length, Units::Metric) => "1.98",
+        (Dimension::Length, Units::Inch) => ".078 or 1.98 mm",
+        (Dimension::Torque, Units::Metric) => "45 or 33 lbf·ft",
+        (Dimension::Torque, Units::Inch) => "33 or 45 N·m",
+        (Dimension::Distance, _) => "850 km",
+        (Dimension::Volume, _) => "1.1 l",
         _ => "",
     }
 }

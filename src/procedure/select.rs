@@ -19,6 +19,8 @@ impl Session {
             program: String::new(),
             unit: String::new(),
             procedure: String::new(),
+            drawer: String::new(),
+            instruments: String::new(),
             units,
         };
         let entries = {

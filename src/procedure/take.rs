@@ -264,6 +264,21 @@ impl Session {
         }
     }
 
+    /// A reading that is far from the others of the same part, which nobody's expectation shows.
+    fn far_from_the_others(&self, slot: &Slot, field: Field, length: Length) -> Option<String> {
+        let others = self.state.lengths(field, slot.round, slot.item.as_deref());
+        let units = self.state.units;
+        let room = Length::from_nm((5 * self.job.unit.limits.spread.nm()).max(100_000));
+        let nearest = others.iter().copied().min_by_key(|other| other.apart(length))?;
+        (nearest.apart(length) > room).then(|| {
+            format!(
+                "{} is {} from the nearest other reading of this part",
+                length.show(units),
+                nearest.apart(length).show(units)
+            )
+        })
+    }
+
     fn odd_length(
         &self,
         slot: &Slot,
@@ -307,7 +322,8 @@ impl Session {
                         .map(|meant| format!(" did you mean {}?", meant.show(units)))
                         .unwrap_or_default();
                     Some(format!("{} is far from {what}:{meant}", length.show(units)))
-                }),
+                })
+                .or_else(|| self.far_from_the_others(slot, field, length)),
         };
         Ok(odd)
     }

@@ -45,6 +45,10 @@ pub enum Entry {
         unit: String,
         /// Digest of the procedure file.
         procedure: String,
+        /// Digest of the drawer's file.
+        drawer: String,
+        /// Digest of the instruments' file.
+        instruments: String,
         /// How bare numbers were read and values shown.
         units: UnitsName,
     },

@@ -255,6 +255,8 @@ fn a_whole_rebuild_on_a_terminal_makes_the_entries_of_the_answers_file() {
         program: String::new(),
         unit: String::new(),
         procedure: String::new(),
+        drawer: String::new(),
+        instruments: String::new(),
         units: UnitsName::Metric,
     };
     let (mut session, _) = Session::start(job(demo), begun);

@@ -13,6 +13,8 @@ pub fn begun() -> Entry {
         program: "0.1.0".into(),
         unit: "ab".into(),
         procedure: "cd".into(),
+        drawer: "cd".into(),
+        instruments: "cd".into(),
         units: UnitsName::Metric,
     }
 }
