@@ -37,9 +37,16 @@ pub(super) enum Failure {
 }
 
 impl Failure {
+    /// Whether somebody closed the pipe that we wrote into.
+    pub fn is_closed_pipe(&self) -> bool {
+        matches!(self, Failure::Out(error) | Failure::Bench(BenchError::Io(error)) if error.kind() == io::ErrorKind::BrokenPipe)
+    }
+
     /// The exit code that goes with it.
     pub fn exit(&self) -> Exit {
         match self {
+            // they have seen enough
+            closed if closed.is_closed_pipe() => Exit::Done,
             Failure::Faults(_) | Failure::File(_) | Failure::NoProcedure { .. } | Failure::Unit(_) => {
                 Exit::BadFile
             }
@@ -50,8 +57,6 @@ impl Failure {
             Failure::Bench(_) => Exit::BadAnswers,
             Failure::NoBuild(_) => Exit::NotFound,
             Failure::Time(_) => Exit::Usage,
-            // somebody closed the pipe that we wrote into: they have seen enough
-            Failure::Out(error) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Done,
             Failure::NoHome | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,
         }
     }

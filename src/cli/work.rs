@@ -79,13 +79,20 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         }
     };
     let quiet = arguments.json;
-    if !quiet {
+    let begun = if quiet {
+        Ok(())
+    } else {
         write_out(
             &format!("Build {} in {}\n", journal.id(), journal.folder().display()),
             false,
-        )?;
-    }
-    let paused = go_on(&mut *front, &mut session, &mut journal, &clock)?;
+        )
+    };
+    let gone_on = begun.and_then(|()| go_on(&mut *front, &mut session, &mut journal, &clock));
+    let paused = match gone_on {
+        // nobody listens any more: what was answered is kept, and the build is not done
+        Err(failure) if failure.is_closed_pipe() => return Ok(Exit::Paused),
+        other => other?,
+    };
     front.finish()?;
     let id = journal.id().to_string();
     let build = session.build(&id, &digest_of(journal.entries()));
