@@ -39,7 +39,7 @@ pub struct Build {
     pub oil: Vec<(String, String)>,
     /// Other checks that were made: what, and the answer.
     pub checks: Vec<(String, String)>,
-    /// Notes, skips, overrides and corrected answers.
+    /// Notes, skips, overrides, corrected answers and rounds that were given up.
     pub remarks: Vec<Remark>,
     /// Cautions with who acknowledged them and when.
     pub cautions: Vec<CautionLine>,
@@ -268,7 +268,7 @@ pub struct BoltLine {
 /// Something that the reader of the sheet must know.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Remark {
-    /// `note`, `skipped`, `override`, `corrected`.
+    /// `note`, `skipped`, `override`, `corrected`, `chosen again`.
     pub kind: String,
     /// Where: the step in words.
     pub place: String,

@@ -162,6 +162,28 @@ fn the_torque_caution_and_the_wrench_are_asked_even_where_the_first_round_ended_
 }
 
 #[test]
+fn a_dry_build_that_was_given_up_stays_on_the_sheet() {
+    let build = Session::resume(job("shoal-rear"), &entries("shoal-rear")).build("x", "y");
+    let given_up: Vec<_> = build
+        .remarks
+        .iter()
+        .filter(|remark| remark.kind == "chosen again")
+        .collect();
+    assert_eq!(given_up.len(), 1);
+    assert_eq!(given_up[0].place, "Dry build, round 1");
+    // (27.52 + 27.53)/2 by a gauge without zero error
+    assert!(
+        given_up[0]
+            .text
+            .starts_with("measured 27.525 mm, predicted 27.12"),
+        "{}",
+        given_up[0].text
+    );
+    let build = Session::resume(job("fell-front"), &entries("fell-front")).build("x", "y");
+    assert!(build.remarks.iter().all(|remark| remark.kind != "chosen again"));
+}
+
+#[test]
 fn a_note_is_written_down_and_the_question_stays() {
     let mut session = before("moor-rear", "found-oil");
     give(&mut session, &Reply::Note("the tray was not clean".into())).unwrap();
