@@ -18,6 +18,8 @@ pub(super) enum Failure {
     File(BookError),
     #[error("{0}")]
     Entry(#[from] EntryError),
+    #[error("{0} is not as it was when the build was begun; nothing was changed")]
+    Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
     NoBuild(String),
     #[error("there is no stock procedure \"{name}\", and no file of that name; stock procedures: {known}")]
@@ -51,7 +53,7 @@ impl Failure {
                 Exit::BadFile
             }
             Failure::Book(BookError::Held { .. }) => Exit::Held,
-            Failure::Book(_) | Failure::Entry(_) => Exit::BadBook,
+            Failure::Book(_) | Failure::Entry(_) | Failure::Snapshot(_) => Exit::BadBook,
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
@@ -79,7 +81,7 @@ impl Failure {
                 Some("choose another folder with --book DIR, or set SHIMWRIGHT_BOOK")
             }
             Failure::Book(BookError::Held { .. }) => Some("finish or pause it there first"),
-            Failure::Book(BookError::Altered { .. }) => Some(
+            Failure::Book(BookError::Altered { .. }) | Failure::Snapshot(_) => Some(
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished",
             ),
             Failure::Bench(

@@ -81,6 +81,17 @@ impl Sources {
         })
     }
 
+    /// The kept file that is not the one whose digest stands in the first entry, where there is such a one.
+    pub fn altered(&self, entries: &[Entry]) -> Option<&str> {
+        let Some(Entry::Begun { unit, procedure, .. }) = entries.first() else {
+            return None;
+        };
+        [(&self.unit, unit), (&self.procedure, procedure)]
+            .into_iter()
+            .find(|(text, digest)| Digest::of(text.text.as_bytes()).to_string() != **digest)
+            .map(|(text, _)| text.name.as_str())
+    }
+
     /// The files to keep beside the journal.
     pub fn files(&self) -> [(&'static str, &[u8]); 4] {
         let [unit, drawer, instruments, procedure] = KEPT;
@@ -142,7 +153,8 @@ pub(super) struct Opened {
 /// Reads a build without locking it.
 pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
     let reading = shelf.read(id)?;
-    let job = Sources::kept(shelf, id)?.job()?;
+    let sources = Sources::kept(shelf, id)?;
+    let job = sources.job()?;
     let mut problems: Vec<String> = reading.problems.iter().map(ToString::to_string).collect();
     let mut entries = Vec::new();
     for text in &reading.entries {
@@ -153,6 +165,9 @@ pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure>
                 break;
             }
         }
+    }
+    if let Some(name) = sources.altered(&entries) {
+        problems.push(Failure::Snapshot(name.to_string()).to_string());
     }
     Ok(Opened {
         session: Session::resume(job, &entries),

@@ -141,13 +141,16 @@ pub(super) fn begin(
 }
 
 fn resume(shelf: &Shelf, journal: &Journal) -> Result<Session, Failure> {
-    let job = Sources::kept(shelf, journal.id())?.job()?;
+    let sources = Sources::kept(shelf, journal.id())?;
     let entries: Vec<Entry> = journal
         .entries()
         .iter()
         .map(|text| Entry::from_json(text))
         .collect::<Result<_, _>>()?;
-    Ok(Session::resume(job, &entries))
+    if let Some(name) = sources.altered(&entries) {
+        return Err(Failure::Snapshot(name.to_string()));
+    }
+    Ok(Session::resume(sources.job()?, &entries))
 }
 
 /// The newest unfinished build of this unit by this procedure.

@@ -277,3 +277,31 @@ fn a_line_that_was_altered_stops_the_work_and_is_named() {
         .fails(5, &["not as it was written", "nothing was changed"]);
     assert_eq!(fs::read(place.journal_file("moor-rear-0001")).unwrap(), before);
 }
+
+#[test]
+fn a_kept_unit_file_that_was_altered_stops_the_work_and_is_named() {
+    let place = Place::new();
+    let whole = whole_journal();
+    cut(&place, &whole[..starts_of(&whole)[9]]);
+    let kept = place.book().join("moor-rear-0001").join("unit.toml");
+    let text = fs::read_to_string(&kept).unwrap();
+    fs::write(
+        &kept,
+        text.replace("gear_least = \"1.90 mm\"", "gear_least = \"1.70 mm\""),
+    )
+    .unwrap();
+    let fact = "moor-rear-0001/unit.toml is not as it was when the build was begun";
+    place
+        .answered(&unit_file("moor-rear"), "", &["--json"])
+        .fails(5, &[fact, "nothing was changed"]);
+    let listed = place.run(&["builds", "--json"]).json();
+    assert_eq!(listed["builds"][0]["state"], "damaged");
+    let ran = place.run(&["sheet", "moor-rear-0001"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out.contains("UNFINISHED") && ran.err.contains(fact),
+        "{}{}",
+        ran.out,
+        ran.err
+    );
+}

@@ -1,6 +1,9 @@
 //! What lists and prints builds: `builds`, `sheet`, `--version`, and pipes that are closed.
 
-use crate::bench::{Place, answers_of, finished, unit_file};
+use crate::bench::{DEMOS, Place, answers_of, finished, unit_file};
+use crate::engine::{entries, job};
+use shimwright::procedure::Session;
+use shimwright::sheet::{Paper, pdf, terminal_summary};
 use std::fs;
 use std::process::{Command, Stdio};
 
@@ -143,4 +146,26 @@ fn work_that_nobody_listens_to_any_more_is_left_unfinished() {
     let command = place.work(&unit_file("moor-rear"), &["--answers", answers.to_str().unwrap()]);
     assert_eq!(into_a_closed_pipe(command), (Some(7), String::new()));
     assert_eq!(place.entries("moor-rear-0001").len(), 1);
+}
+
+#[test]
+fn a_build_can_be_shown_after_any_of_its_answers() {
+    for demo in DEMOS {
+        let (entries, job) = (entries(demo), job(demo));
+        for n in (1..entries.len()).step_by(7) {
+            let build = Session::resume(job.clone(), &entries[..n]).build("some-0001", "digest");
+            assert!(build.finished.is_none(), "{demo} after {n}");
+            let summary = terminal_summary(&build, 80);
+            assert!(
+                summary.to_lowercase().contains("unfinished"),
+                "{demo} after {n}: {summary}"
+            );
+            if n % 49 == 1 {
+                assert!(
+                    pdf(&build, Paper::Letter).unwrap().starts_with(b"%PDF"),
+                    "{demo} after {n}"
+                );
+            }
+        }
+    }
 }
