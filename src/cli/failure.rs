@@ -21,14 +21,14 @@ pub(super) enum Failure {
     File(BookError),
     #[error("{0}")]
     Entry(#[from] EntryError),
+    #[error("{0} is not as it was when the build was begun; nothing was changed")]
+    Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
     NoBuild(String),
     #[error("there is no stock procedure \"{name}\", and no file of that name; stock procedures: {known}")]
     NoProcedure { name: String, known: String },
     #[error("{0}")]
     Unit(String),
-    #[error("{0} was changed after the build was begun: its answers were given to other figures")]
-    Changed(String),
     #[error("no choice can be made: {0}")]
     Choice(String),
     #[error("\"{0}\" is no time; write it as 2026-05-01T10:00:00Z")]
@@ -56,9 +56,16 @@ pub(super) enum Failure {
 }
 
 impl Failure {
+    /// Whether somebody closed the pipe that we wrote into.
+    pub fn is_closed_pipe(&self) -> bool {
+        matches!(self, Failure::Out(error) | Failure::Bench(BenchError::Io(error)) if error.kind() == io::ErrorKind::BrokenPipe)
+    }
+
     /// The exit code that goes with it.
     pub fn exit(&self) -> Exit {
         match self {
+            // they have seen enough
+            closed if closed.is_closed_pipe() => Exit::Done,
             Failure::Faults(_)
             | Failure::File(_)
             | Failure::NoProcedure { .. }
@@ -66,7 +73,7 @@ impl Failure {
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
             Failure::Book(BookError::NotAnId { .. }) => Exit::NotFound,
-            Failure::Book(_) | Failure::Entry(_) | Failure::Changed(_) => Exit::BadBook,
+            Failure::Book(_) | Failure::Entry(_) | Failure::Snapshot(_) => Exit::BadBook,
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
@@ -79,8 +86,6 @@ impl Failure {
                 Exit::Usage
             }
             Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
-            // somebody closed the pipe that we wrote into: they have seen enough
-            Failure::Out(error) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Done,
             Failure::NoHome | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,
         }
     }
@@ -105,7 +110,7 @@ impl Failure {
                 Some("choose another folder with --book DIR, or set SHIMWRIGHT_BOOK")
             }
             Failure::Book(BookError::Held { .. }) => Some("finish or pause it there first"),
-            Failure::Book(BookError::Altered { .. }) => Some(
+            Failure::Book(BookError::Altered { .. }) | Failure::Snapshot(_) => Some(
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished",
             ),
             Failure::Bench(

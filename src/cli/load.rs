@@ -100,7 +100,7 @@ impl Sources {
             ..
         }) = entries.first()
         else {
-            return KEPT.to_vec();
+            return Vec::new();
         };
         let then = [unit, drawer, instruments, procedure];
         let now = self.digests();
@@ -188,7 +188,7 @@ pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure>
         }
     }
     for changed in kept.changed_since(&entries) {
-        problems.push(format!("{changed} was changed after the build was begun"));
+        problems.push(Failure::Snapshot(format!("{id}/{changed}")).to_string());
     }
     Ok(Opened {
         session: Session::resume(job, &entries),

@@ -65,11 +65,11 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     };
     let (mut journal, mut session) = match resumed {
         Some(id) => {
-            let journal = shelf.resume(&id)?;
+            let mut journal = shelf.resume(&id)?;
             for repair in journal.repairs() {
                 write_out(&format!("{repair}\n"), true)?;
             }
-            let session = resume(&shelf, &journal)?;
+            let session = resume(&shelf, &mut journal, &sources, arguments.units.into(), &clock)?;
             (journal, session)
         }
         None => {
@@ -78,13 +78,20 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         }
     };
     let quiet = arguments.json;
-    if !quiet {
+    let begun = if quiet {
+        Ok(())
+    } else {
         write_out(
             &format!("Build {} in {}\n", journal.id(), journal.folder().display()),
             false,
-        )?;
-    }
-    let paused = go_on(&mut *front, &mut session, &mut journal, &clock)?;
+        )
+    };
+    let gone_on = begun.and_then(|()| go_on(&mut *front, &mut session, &mut journal, &clock));
+    let paused = match gone_on {
+        // nobody listens any more: what was answered is kept, and the build is not done
+        Err(failure) if failure.is_closed_pipe() => return Ok(Exit::Paused),
+        other => other?,
+    };
     front.finish()?;
     let id = journal.id().to_string();
     let build = session.build(&id, &digest_of(journal.entries()));
@@ -145,8 +152,14 @@ pub(super) fn begin(
 ) -> Result<(Journal, Session), Failure> {
     let job = sources.job()?;
     let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
+    let begun = begun(sources, units, clock);
+    append(&mut journal, &begun)?;
+    Ok((journal, Session::start(job, begun).0))
+}
+
+fn begun(sources: &Sources, units: Units, clock: &Clock) -> Entry {
     let [unit, drawer, instruments, procedure] = sources.digests();
-    let begun = Entry::Begun {
+    Entry::Begun {
         at: clock.time(),
         program: env!("CARGO_PKG_VERSION").to_string(),
         unit,
@@ -154,21 +167,35 @@ pub(super) fn begin(
         drawer,
         instruments,
         units: units.into(),
-    };
-    journal.append(&begun.to_json()?)?;
-    Ok((journal, Session::start(job, begun).0))
+    }
 }
 
-fn resume(shelf: &Shelf, journal: &Journal) -> Result<Session, Failure> {
+fn resume(
+    shelf: &Shelf,
+    journal: &mut Journal,
+    now: &Sources,
+    units: Units,
+    clock: &Clock,
+) -> Result<Session, Failure> {
     let kept = Sources::kept(shelf, journal.id())?;
     let job = kept.job()?;
+    if journal.entries().is_empty() {
+        // the power went between the folder and its first entry
+        append(journal, &begun(&kept, units, clock))?;
+    }
+    if kept.digests() != now.digests() {
+        write_out(
+            "note: a file has changed since this build was begun; it goes on with those that it began with\n",
+            true,
+        )?;
+    }
     let entries: Vec<Entry> = journal
         .entries()
         .iter()
         .map(|text| Entry::from_json(text))
         .collect::<Result<_, _>>()?;
     if let Some(changed) = kept.changed_since(&entries).first() {
-        return Err(Failure::Changed(format!("{}/{changed}", journal.id())));
+        return Err(Failure::Snapshot(format!("{}/{changed}", journal.id())));
     }
     Ok(Session::resume(job, &entries))
 }

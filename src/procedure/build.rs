@@ -553,7 +553,7 @@ impl Session {
                             .to_string(),
                             first_movement: reading.way.still,
                             read: reading.read,
-                            corrected: reading.corrected,
+                            reckoned: reading.reckoned,
                         })
                         .collect(),
                     still: proof.still,
@@ -722,8 +722,39 @@ impl Session {
                 at: answer.at.clone(),
             });
         }
+        remarks.extend((1..=self.round()).filter_map(|round| self.given_up(round)));
         remarks.sort_by(|a, b| a.at.cmp(&b.at));
         remarks
+    }
+
+    /// A round that went back to the choice from its dry build: the tables show only the build that stayed.
+    fn given_up(&self, round: u32) -> Option<Remark> {
+        let answer = self.state.answer(Field::DryDecision, round, None, None)?;
+        if !matches!(&answer.value, Value::Word { word, .. } if word == "choose") {
+            return None;
+        }
+        let facts = self.facts();
+        let units = self.state.units;
+        let differences: Vec<String> = facts
+            .dry_disagreements(round)
+            .into_iter()
+            .filter_map(|chain| {
+                let (_, predicted, measured) = facts.dry_agreement(round, chain)?;
+                let side = chain.map(|side| format!("{side}: ")).unwrap_or_default();
+                Some(format!(
+                    "{side}measured {}, predicted {}",
+                    measured.value.show(units),
+                    predicted.value.show(units)
+                ))
+            })
+            .collect();
+        Some(Remark {
+            kind: "chosen again".to_string(),
+            place: format!("Dry build, round {round}"),
+            text: differences.join("; "),
+            by: answer.by.clone(),
+            at: answer.at.clone(),
+        })
     }
 
     fn cautions(&self) -> Vec<CautionLine> {

@@ -40,6 +40,8 @@ pub(super) struct ProofReading {
     pub position: u32,
     pub read: Torque,
     pub corrected: Torque,
+    /// As it stands against the window: extension, drag and way of holding taken into account.
+    pub reckoned: Torque,
 }
 
 /// Which way a breakaway is read.
@@ -387,11 +389,12 @@ impl Facts<'_> {
                         position: n as u32 + 1,
                         read,
                         corrected: self.corrected(read),
+                        reckoned: self.corrected(read),
                     });
                 }
             }
         }
-        let mean = |still: bool| {
+        let mean = |readings: &[ProofReading], still: bool| {
             let values: Vec<f64> = readings
                 .iter()
                 .filter(|reading| reading.way.still == still)
@@ -399,7 +402,7 @@ impl Facts<'_> {
                 .collect();
             Summary::of(&values).ok()
         };
-        let turning = mean(false);
+        let turning = mean(&readings, false);
         let proof = &self.job.unit.proof;
         let to_file = |torque: f64| {
             let sum = match held {
@@ -411,6 +414,10 @@ impl Facts<'_> {
                 Held::Output => sum / 2.0,
             }
         };
+        for reading in &mut readings {
+            reading.reckoned = Torque::from_newton_metres(to_file(reading.corrected.newton_metres()))
+                .unwrap_or(reading.corrected);
+        }
         let by_file = turning.as_ref().map(|summary| to_file(summary.mean));
         let scale = match (held, proof.held) {
             (Held::Output, Held::Case) => 2.0,
@@ -433,7 +440,7 @@ impl Facts<'_> {
         let torque = |value: Option<f64>| value.and_then(|value| Torque::from_newton_metres(value).ok());
         Some(ProofFacts {
             held,
-            still: torque(mean(true).map(|summary| to_file(summary.mean))),
+            still: torque(mean(&readings, true).map(|summary| to_file(summary.mean))),
             turning: torque(turning.as_ref().map(|summary| summary.mean)),
             by_file: torque(by_file),
             uncertainty: torque(uncertainty),

@@ -601,7 +601,7 @@ impl Session {
                             .iter()
                             .filter(|reading| reading.way == *way)
                             .take(3)
-                            .map(|reading| reading.corrected.show(units)),
+                            .map(|reading| reading.reckoned.show(units)),
                     );
                     row.resize(4, String::new());
                     row

@@ -39,7 +39,7 @@ pub struct Build {
     pub oil: Vec<(String, String)>,
     /// Other checks that were made: what, and the answer.
     pub checks: Vec<(String, String)>,
-    /// Notes, skips, overrides and corrected answers.
+    /// Notes, skips, overrides, corrected answers and rounds that were given up.
     pub remarks: Vec<Remark>,
     /// Cautions with who acknowledged them and when.
     pub cautions: Vec<CautionLine>,
@@ -263,8 +263,8 @@ pub struct BreakawayLine {
     pub first_movement: bool,
     /// What the wrench showed.
     pub read: Torque,
-    /// With the extension taken into account.
-    pub corrected: Torque,
+    /// As it stands against the window: extension, drag and way of holding taken into account.
+    pub reckoned: Torque,
 }
 
 /// A bolt group as it was tightened.
@@ -287,7 +287,7 @@ pub struct BoltLine {
 /// Something that the reader of the sheet must know.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Remark {
-    /// `note`, `skipped`, `override`, `corrected`.
+    /// `note`, `skipped`, `override`, `corrected`, `chosen again`.
     pub kind: String,
     /// Where: the step in words.
     pub place: String,

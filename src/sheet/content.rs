@@ -273,7 +273,7 @@ fn strip(build: &Build) -> Strip {
             rows.push(StripRow {
                 label: format!("Round {}, {direction}", round.round),
                 window: round.window,
-                points: points.map(|r| (r.first_movement, r.corrected)).collect(),
+                points: points.map(|r| (r.first_movement, r.reckoned)).collect(),
             });
         }
     }

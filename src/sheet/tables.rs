@@ -239,17 +239,20 @@ pub(super) fn directions(rounds: &[ProofRound]) -> Vec<&str> {
     all
 }
 
-/// Whether a wrench with an extension was used, so that what it showed is not the torque.
+/// Whether what the wrench showed is not what stands against the window.
 fn extended(build: &Build) -> bool {
     let mut readings = build.proofs.iter().flat_map(|round| &round.readings);
-    readings.any(|r| torque(r.read, build.units) != torque(r.corrected, build.units))
+    readings.any(|r| torque(r.read, build.units) != torque(r.reckoned, build.units))
 }
 
 /// What the numbers in [`readings`] are.
 pub(super) fn how_read(build: &Build) -> String {
     let nm = unit::<Torque>(build.units);
     if extended(build) {
-        format!("Readings in {nm}: as the wrench showed, and after the arrow corrected for its extension.")
+        format!(
+            "Readings in {nm}: as the wrench showed, and after the arrow as it stands against the window, with \
+             extension, drag and way of holding taken into account."
+        )
     } else {
         format!("Readings in {nm}.")
     }
@@ -260,11 +263,11 @@ pub(super) fn readings(build: &Build) -> Table {
     let directions = directions(&build.proofs);
     let extended = extended(build);
     let show = |r: &BreakawayLine| {
-        let corrected = torque(r.corrected, build.units);
+        let reckoned = torque(r.reckoned, build.units);
         if extended {
-            format!("{}{FIRM}→{FIRM}{corrected}", torque(r.read, build.units))
+            format!("{}{FIRM}→{FIRM}{reckoned}", torque(r.read, build.units))
         } else {
-            corrected
+            reckoned
         }
     };
     let mut columns = vec![figures("Round"), figures("Position")];

@@ -133,27 +133,23 @@ fn whole_journal() -> Vec<u8> {
     fs::read(finished("moor-rear").place.journal_file("moor-rear-0001")).unwrap()
 }
 
-#[test]
-fn a_journal_cut_at_any_byte_loses_at_most_the_line_that_was_being_written() {
-    let bytes = whole_journal();
+/// Where the lines of a journal begin, and where the next one would.
+fn starts_of(bytes: &[u8]) -> Vec<usize> {
+    let ends = bytes.iter().enumerate().filter(|(_, byte)| **byte == b'\n');
+    std::iter::once(0).chain(ends.map(|(n, _)| n + 1)).collect()
+}
+
+/// Cuts a journal at each of these bytes, opens it, and holds what is left against what had been written.
+fn opens_after_each(bytes: &[u8], cuts: impl Iterator<Item = usize>) {
     let wanted = &finished("moor-rear").entries;
-    let starts: Vec<usize> = std::iter::once(0)
-        .chain(
-            bytes
-                .iter()
-                .enumerate()
-                .filter(|(_, byte)| **byte == b'\n')
-                .map(|(n, _)| n + 1),
-        )
-        .collect();
-    // every byte of the last two lines, and each 997th of all the others
-    let last_two = starts[starts.len() - 3];
-    let cuts = (1..last_two).step_by(997).chain(last_two..bytes.len());
+    let starts = starts_of(bytes);
     let job = job("moor-rear");
     let mut told = None;
+    let place = Place::new();
+    let (shelf, id) = cut(&place, &[]);
+    let path = place.journal_file(id.as_str());
     for at in cuts {
-        let place = Place::new();
-        let (shelf, id) = cut(&place, &bytes[..at]);
+        fs::write(&path, &bytes[..at]).unwrap();
         let journal = shelf.resume(&id).unwrap();
         let whole = bytes[..at].iter().filter(|byte| **byte == b'\n').count();
         // a line that only lacks its line end is whole
@@ -173,6 +169,7 @@ fn a_journal_cut_at_any_byte_loses_at_most_the_line_that_was_being_written() {
             [Repair::Torn { bytes: torn, aside }] => {
                 assert_eq!(fs::read(aside).unwrap(), &bytes[starts[whole]..at]);
                 assert_eq!(*torn as usize, at - starts[whole]);
+                fs::remove_file(aside).unwrap();
             }
             other => panic!("cut at {at}: {other:?}"),
         }
@@ -192,6 +189,21 @@ fn a_journal_cut_at_any_byte_loses_at_most_the_line_that_was_being_written() {
             (Some(ask), None) => panic!("cut at {at}: {} is asked", ask.slot),
         }
     }
+}
+
+#[test]
+fn a_young_journal_cut_at_any_byte_of_its_last_line_loses_at_most_that_line() {
+    let mut bytes = whole_journal();
+    bytes.truncate(starts_of(&bytes)[6]);
+    opens_after_each(&bytes, starts_of(&bytes)[5]..bytes.len());
+}
+
+#[test]
+fn a_finished_journal_cut_at_any_byte_of_its_last_line_or_anywhere_else_loses_at_most_one_line() {
+    let bytes = whole_journal();
+    let starts = starts_of(&bytes);
+    let last = starts[starts.len() - 2];
+    opens_after_each(&bytes, (1..last).step_by(1999).chain(last..bytes.len()));
 }
 
 #[test]
@@ -264,4 +276,32 @@ fn a_line_that_was_altered_stops_the_work_and_is_named() {
         .answered(&unit_file("moor-rear"), "", &["--json"])
         .fails(5, &["not as it was written", "nothing was changed"]);
     assert_eq!(fs::read(place.journal_file("moor-rear-0001")).unwrap(), before);
+}
+
+#[test]
+fn a_kept_unit_file_that_was_altered_stops_the_work_and_is_named() {
+    let place = Place::new();
+    let whole = whole_journal();
+    cut(&place, &whole[..starts_of(&whole)[9]]);
+    let kept = place.book().join("moor-rear-0001").join("unit.toml");
+    let text = fs::read_to_string(&kept).unwrap();
+    fs::write(
+        &kept,
+        text.replace("gear_least = \"1.90 mm\"", "gear_least = \"1.70 mm\""),
+    )
+    .unwrap();
+    let fact = "moor-rear-0001/unit.toml is not as it was when the build was begun";
+    place
+        .answered(&unit_file("moor-rear"), "", &["--json"])
+        .fails(5, &[fact, "nothing was changed"]);
+    let listed = place.run(&["builds", "--json"]).json();
+    assert_eq!(listed["builds"][0]["state"], "damaged");
+    let ran = place.run(&["sheet", "moor-rear-0001"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out.contains("UNFINISHED") && ran.err.contains(fact),
+        "{}{}",
+        ran.out,
+        ran.err
+    );
 }

@@ -270,7 +270,7 @@ fn arguments_that_make_no_sense_are_refused_before_anything_is_begun() {
         .fails(2, &["metric"]);
     place
         .run(&["sheet", "../../etc"])
-        .fails(5, &["is not the name of a build"]);
+        .fails(8, &["is not the name of a build"]);
     assert!(!place.book().exists());
 }
 

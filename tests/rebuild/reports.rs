@@ -1,8 +1,11 @@
 //! What lists and prints builds: `builds`, `sheet`, `--version`, and pipes that are closed.
 
-use crate::bench::{Place, answers_of, finished, unit_file};
+use crate::bench::{DEMOS, Place, answers_of, finished, unit_file};
+use crate::engine::{entries, job};
+use shimwright::procedure::Session;
+use shimwright::sheet::{Paper, pdf, terminal_summary};
 use std::fs;
-use std::process::Stdio;
+use std::process::{Command, Stdio};
 
 fn arguments(place: &Place, name: &str) -> String {
     place.path(name).to_str().unwrap().to_string()
@@ -112,27 +115,57 @@ fn a_build_that_is_not_there_is_not_found() {
         .fails(8, &["no build \"moor-rear-0099\""]);
 }
 
-#[cfg(unix)]
+/// A run whose output goes into a pipe that nobody reads any more.
+fn into_a_closed_pipe(mut command: Command) -> (Option<i32>, String) {
+    let (reader, writer) = std::io::pipe().unwrap();
+    drop(reader);
+    command.stdout(Stdio::from(writer)).stderr(Stdio::piped());
+    let ran = command.spawn().unwrap().wait_with_output().unwrap();
+    (ran.status.code(), String::from_utf8(ran.stderr).unwrap())
+}
+
 #[test]
 fn a_pipe_that_is_closed_early_is_no_fault() {
     let demo = finished("moor-rear");
     for arguments in [
         &["builds", "--json"][..],
         &["builds"],
+        &["demo"],
         &["--help"],
         &["--version"],
     ] {
-        // a pipe whose reading end is gone before the program writes
-        let (reader, writer) = std::io::pipe().unwrap();
-        drop(reader);
-        let mut command = demo.place.program(arguments);
-        let child = command
-            .stdout(Stdio::from(writer))
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        let ran = child.wait_with_output().unwrap();
-        let err = String::from_utf8(ran.stderr).unwrap();
-        assert_eq!((ran.status.code(), err.as_str()), (Some(0), ""), "{arguments:?}");
+        let ran = into_a_closed_pipe(demo.place.program(arguments));
+        assert_eq!(ran, (Some(0), String::new()), "{arguments:?}");
+    }
+}
+
+#[test]
+fn work_that_nobody_listens_to_any_more_is_left_unfinished() {
+    let place = Place::new();
+    let answers = place.write("some.answers", answers_of("moor-rear"));
+    let command = place.work(&unit_file("moor-rear"), &["--answers", answers.to_str().unwrap()]);
+    assert_eq!(into_a_closed_pipe(command), (Some(7), String::new()));
+    assert_eq!(place.entries("moor-rear-0001").len(), 1);
+}
+
+#[test]
+fn a_build_can_be_shown_after_any_of_its_answers() {
+    for demo in DEMOS {
+        let (entries, job) = (entries(demo), job(demo));
+        for n in (1..entries.len()).step_by(7) {
+            let build = Session::resume(job.clone(), &entries[..n]).build("some-0001", "digest");
+            assert!(build.finished.is_none(), "{demo} after {n}");
+            let summary = terminal_summary(&build, 80);
+            assert!(
+                summary.to_lowercase().contains("unfinished"),
+                "{demo} after {n}: {summary}"
+            );
+            if n % 49 == 1 {
+                assert!(
+                    pdf(&build, Paper::Letter).unwrap().starts_with(b"%PDF"),
+                    "{demo} after {n}"
+                );
+            }
+        }
     }
 }

@@ -128,7 +128,7 @@ pub fn round(number: u32, at: f64, verdict: &str) -> ProofRound {
                     direction: direction.into(),
                     first_movement: first,
                     read: nm(read),
-                    corrected: nm(read * 1.08),
+                    reckoned: nm(read * 1.08),
                 });
             }
         }
