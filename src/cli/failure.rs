@@ -152,17 +152,18 @@ fn render(faults: &Faults) -> String {
             ));
             continue;
         }
-        let start = faults
-            .source
-            .get(..fault.span.start)
-            .map_or(0, |before| before.rfind('\n').map_or(0, |n| n + 1));
-        let from = fault.span.start.saturating_sub(start).min(text.len());
-        let to = fault.span.end.saturating_sub(start).clamp(from, text.len());
+        let before = &faults.source[..faults.source.floor_char_boundary(fault.span.start)];
+        let start = before.rfind('\n').map_or(0, |n| n + 1);
+        // whole characters: the drawing of the snippet falls over half a one
+        let from = text.floor_char_boundary(fault.span.start.saturating_sub(start));
+        let to = text
+            .ceil_char_boundary(fault.span.end.saturating_sub(start))
+            .max(from);
         let report = &[Level::ERROR.primary_title(&message).element(
             Snippet::source(text)
                 .path(&file)
                 .line_start(line)
-                .annotation(AnnotationKind::Primary.span(from..to.max(from))),
+                .annotation(AnnotationKind::Primary.span(from..to)),
         )];
         pieces.push(Renderer::plain().render(report).to_string());
     }
@@ -173,4 +174,27 @@ fn render(faults: &Faults) -> String {
         ));
     }
     pieces.join("\n")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::Fault;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn a_fault_at_any_place_of_any_text_is_shown(
+            source in "[ab=é漢\\[\"\t\u{1b}\r\n]{0,40}|\\PC{0,60}", start in 0_usize..80, length in 0_usize..80, message in "\\PC{0,20}",
+        ) {
+            let faults = Faults {
+                file: "unit.toml".into(),
+                source,
+                faults: vec![Fault { span: start..start + length, message }],
+            };
+            let shown = Failure::from(faults).report();
+            prop_assert!(shown.starts_with("error"), "{}", shown);
+            prop_assert!(!shown.contains('\u{1b}'), "{}", shown);
+        }
+    }
 }

@@ -29,8 +29,7 @@ pub struct Faults {
 impl Faults {
     /// Line and column, from 1, of a fault; columns count characters.
     pub fn place(&self, fault: &Fault) -> (usize, usize) {
-        let start = fault.span.start.min(self.source.len());
-        let before = self.source.get(..start).unwrap_or("");
+        let before = &self.source[..self.source.floor_char_boundary(fault.span.start)];
         let line = before.matches('\n').count() + 1;
         let column = before
             .rsplit('\n')

@@ -106,6 +106,12 @@ fn told(faults: &Faults) {
     for fault in &faults.faults {
         let (line, column) = faults.place(fault);
         assert!(line >= 1 && column >= 1);
+        let span = &fault.span;
+        assert!(
+            faults.source.get(span.clone()).is_some(),
+            "{span:?} is no piece of the text: {}",
+            fault.message
+        );
     }
     assert!(!faults.to_string().is_empty());
 }
@@ -209,15 +215,42 @@ fn no_text_makes_the_reading_of_a_journal_line_panic() {
     });
 }
 
+const COLUMNS: [&str; 4] = [
+    "# runs, mm\nx,y\n0, 2.000\n1, 1.991\n2, 1.979\n",
+    "0;2,000\n1;1,991;\n2;1,979\n",
+    "y\tx\r\n1e0\t-2.5\r\n3\t0\n7\t1",
+    "\u{feff}1.98\n1.97\n",
+];
+
+#[test]
+fn no_data_file_makes_a_calculation_panic() {
+    let file = tempfile::NamedTempFile::new().unwrap();
+    read_all("data", &COLUMNS, |text| {
+        std::fs::write(file.path(), text).unwrap();
+        for what in ["readings", "line"] {
+            for json in [None, Some("--json")] {
+                let words = [what.into(), file.path().into()]
+                    .into_iter()
+                    .chain(json.map(Into::into));
+                match shimwright::cli::reckoned(words) {
+                    Ok(answer) if json.is_some() => {
+                        assert!(
+                            serde_json::from_str::<serde_json::Value>(&answer)
+                                .unwrap()
+                                .is_object()
+                        );
+                    }
+                    Ok(shown) => assert!(shown.lines().all(|line| line.chars().count() <= 80), "{shown}"),
+                    Err((_, words)) => assert!(words.starts_with("error: ") && !words.contains('\u{1b}')),
+                }
+            }
+        }
+    });
+}
+
 #[test]
 fn no_text_makes_the_reading_of_columns_panic() {
-    let good = [
-        "# runs, mm\nx,y\n0, 2.000\n1, 1.991\n",
-        "0;2,000\n1;1,991;\n",
-        "y\tx\r\n1e0\t-2.5\r\n",
-        "\u{feff}1.98\n1.97\n",
-    ];
-    read_all("columns", &good, |text| {
+    read_all("columns", &COLUMNS, |text| {
         for read in [
             read_columns("a.csv", text, ["value"]).map(|[x]| vec![x]),
             read_columns("a.csv", text, ["x", "y"]).map(|[x, y]| vec![x, y]),
