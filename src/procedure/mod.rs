@@ -15,6 +15,7 @@ mod session;
 mod spread;
 mod state;
 mod stock;
+mod summary;
 mod take;
 
 pub use crate::record::Slot;

@@ -1,0 +1,255 @@
+use super::definition::Field;
+use super::question::held_words;
+use super::session::Session;
+use crate::mechanics::ramp;
+use crate::quantity::{Distance, Length, significant};
+use crate::record::{Aim, Depth, FoundAndLeft, Side, SpringKind, Value};
+
+impl Session {
+    pub(super) fn identity(&self, round: u32) -> Vec<(String, String)> {
+        let mut identity = Vec::new();
+        let mut put = |label: &str, text: Option<String>| {
+            if let Some(text) = text {
+                identity.push((label.to_string(), text));
+            }
+        };
+        let text = |field| self.state.text(field).map(str::to_string);
+        put("Car", text(Field::Car));
+        put("Reason", text(Field::Reason));
+        if let Some(answer) = self.state.answer(Field::Distance, 1, None, None)
+            && let Value::Distance(km) = answer.value
+        {
+            put(
+                "Since last build",
+                Distance::from_kilometres(km)
+                    .ok()
+                    .map(|d| d.show(self.state.units)),
+            );
+        }
+        if self.state.text(Field::SignedBuilt).is_none() {
+            put("Work by", text(Field::BuiltBy));
+        }
+        if round > 1 {
+            put("Rounds", Some(round.to_string()));
+        }
+        for (field, label) in [
+            (Field::Micrometer, "Micrometer"),
+            (Field::DepthGauge, "Depth gauge"),
+            (Field::Wrench, "Torque wrench"),
+        ] {
+            if let Some((id, reason)) = self.state.word(field, 1, None) {
+                let due = self
+                    .job
+                    .instruments
+                    .iter()
+                    .find(|one| one.id == id)
+                    .map_or("", |one| one.due.as_str());
+                let reason = if reason.is_empty() {
+                    String::new()
+                } else {
+                    format!("; OUT OF DATE: {reason}")
+                };
+                put(label, Some(format!("{id}, calibrated to {due}{reason}")));
+            }
+        }
+        put("Program", Some(format!("shimwright {}", self.state.program)));
+        identity
+    }
+
+    pub(super) fn setting(&self, round: u32) -> Vec<(String, String)> {
+        let unit = &self.job.unit;
+        let units = self.state.units;
+        let facts = self.facts();
+        let angle = |angle: crate::quantity::RampAngle| {
+            if angle.degrees_from_ring_face() >= 90.0 {
+                "no ramp".to_string()
+            } else {
+                format!(
+                    "{}° from the ring face ({}° from the shaft axis)",
+                    significant(angle.degrees_from_ring_face(), 3),
+                    significant(angle.degrees_from_shaft_axis(), 3)
+                )
+            }
+        };
+        let sides = self
+            .state
+            .chosen(round)
+            .map_or_else(|| facts.found(), |chosen| chosen.sides.clone());
+        let mut setting = vec![
+            (
+                "Class".to_string(),
+                ramp::class(unit.ramp.drive, unit.ramp.coast).to_string(),
+            ),
+            ("Drive ramp".to_string(), angle(unit.ramp.drive)),
+            ("Coast ramp".to_string(), angle(unit.ramp.coast)),
+            (
+                "Layout".to_string(),
+                match unit.depth {
+                    Depth::Through(_) => "through: one depth spans both packs",
+                    Depth::PerSide(_) => "per side: each pack has its own depth",
+                }
+                .to_string(),
+            ),
+            (
+                "Active faces".to_string(),
+                format!(
+                    "left {}, right {}",
+                    facts.faces(&sides[0]),
+                    facts.faces(&sides[1])
+                ),
+            ),
+            (
+                "Friction".to_string(),
+                format!(
+                    "{} at first movement, {} turning, at radius {}",
+                    unit.friction.still.value(),
+                    unit.friction.turning.value(),
+                    unit.friction.radius.show(units)
+                ),
+            ),
+        ];
+        if let Some(spring) = &unit.spring {
+            let what = match spring.kind {
+                SpringKind::Discs {
+                    disc,
+                    parallel,
+                    series,
+                } => format!(
+                    "disc {} × {} × {}, {parallel} parallel, {series} in series",
+                    disc.outside().show(units),
+                    disc.inside().show(units),
+                    disc.thickness().show(units)
+                ),
+                SpringKind::Coils { rate, count, .. } => format!("{count} coils of {rate}"),
+            };
+            setting.push(("Springs".to_string(), format!("{what}, {}", spring.place)));
+        }
+        setting.push(match unit.aim {
+            Aim::Gap { least, target, most } => (
+                "Gap wanted".to_string(),
+                format!(
+                    "{} to {}, target {}",
+                    least.show(units),
+                    most.show(units),
+                    target.show(units)
+                ),
+            ),
+            Aim::Preload { least, target, most } => (
+                "Preload wanted".to_string(),
+                format!("{least} to {most}, target {target}"),
+            ),
+        });
+        setting.push((
+            "Proof window".to_string(),
+            format!(
+                "{} to {} turning, {}",
+                unit.proof.least.show(units),
+                unit.proof.most.show(units),
+                held_words(unit.proof.held)
+            ),
+        ));
+        setting
+    }
+
+    pub(super) fn found_and_left(&self, round: u32) -> Vec<FoundAndLeft> {
+        let facts = self.facts();
+        let units = self.state.units;
+        let found = facts.found();
+        let chosen = self.state.chosen(round).map(|chosen| &chosen.sides);
+        let mut rows = Vec::new();
+        let mut row = |what: String, found: Option<String>, left: Option<String>| {
+            if found.is_some() || left.is_some() {
+                rows.push(FoundAndLeft { what, found, left });
+            }
+        };
+        let what = if self.job.unit.spring.is_some() {
+            "room for springs"
+        } else {
+            "gap"
+        };
+        for chain in facts.chains() {
+            let side = chain.map_or(String::new(), |side| format!("{side} "));
+            row(
+                format!("{side}{what}"),
+                facts
+                    .closing(&found, chain)
+                    .map(|closing| closing.value.show(units)),
+                facts
+                    .best_closing(round, chain)
+                    .map(|closing| closing.value.show(units)),
+            );
+        }
+        if self.job.unit.spring.is_some() {
+            let force = |closings: Option<[Length; 2]>| {
+                let forces = facts.forces(closings?).ok()?;
+                Some(format!("{} / {}", forces[0].show(units), forces[1].show(units)))
+            };
+            row(
+                "preload, left / right".to_string(),
+                force(facts.found_closings()),
+                force(facts.closings(round)),
+            );
+        }
+        for side in Side::BOTH {
+            let shims = |pack: &crate::record::ChosenSide| {
+                if pack.shims_nanometres.is_empty() {
+                    "none".to_string()
+                } else {
+                    pack.shims_nanometres
+                        .iter()
+                        .map(|nm| Length::from_nm(*nm).show(units))
+                        .collect::<Vec<_>>()
+                        .join(" + ")
+                }
+            };
+            let (was, is) = (&found[side.index()], chosen.map(|sides| &sides[side.index()]));
+            row(format!("{side} shims"), Some(shims(was)), is.map(shims));
+            row(
+                format!("{side} active faces"),
+                Some(facts.faces(was).to_string()),
+                is.map(|pack| facts.faces(pack).to_string()),
+            );
+        }
+        let proof = facts.proof(round).and_then(|proof| proof.by_file);
+        row(
+            format!("breakaway turning, {}", held_words(self.job.unit.proof.held)),
+            self.state
+                .torque(Field::FoundBreakaway, 1, None, None)
+                .map(|torque| torque.show(units)),
+            proof.map(|torque| torque.show(units)),
+        );
+        row(
+            "friction shown, turning".to_string(),
+            None,
+            self.shown_friction(round).map(|mu| significant(mu.value(), 2)),
+        );
+        for item in facts.springs() {
+            let height = self
+                .state
+                .lengths(Field::SpringHeight, 1, item.map(Side::word))
+                .first()
+                .copied();
+            let zero = facts.depth_gauge().map_or(Length::ZERO, |(_, zero)| zero);
+            row(
+                format!(
+                    "{}spring free height",
+                    item.map_or(String::new(), |side| format!("{side} "))
+                ),
+                height.map(|height| (height - zero).show(units)),
+                None,
+            );
+        }
+        for (field, label) in [
+            (Field::FoundOil, "oil"),
+            (Field::FoundDebris, "drain plug"),
+            (Field::FoundNoise, "noise and play"),
+        ] {
+            row(
+                label.to_string(),
+                self.state.text(field).map(str::to_string),
+                None,
+            );
+        }
+        rows
+    }
+}
