@@ -1,5 +1,6 @@
 use super::error::ChoiceError;
-use super::request::{Keying, Layout, Request, Side, Window};
+use super::request::{Layout, Request, Side, Window};
+use crate::mechanics::Keying;
 use crate::quantity::Length;
 use std::collections::HashSet;
 

@@ -1,4 +1,5 @@
-use super::request::{Keying, Side};
+use super::request::Side;
+use crate::mechanics::Keying;
 use crate::quantity::Length;
 
 /// Why a request can not be answered.

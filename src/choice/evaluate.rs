@@ -1,7 +1,8 @@
 use super::check::check;
 use super::error::ChoiceError;
 use super::ranking::Frame;
-use super::request::{Candidate, Choice, Keying, Layout, Request, Side, SideChoice};
+use super::request::{Candidate, Choice, Layout, Request, Side, SideChoice};
+use crate::mechanics::Keying;
 use crate::quantity::Length;
 use std::collections::BTreeMap;
 use std::fmt;

@@ -3,8 +3,9 @@
 use super::error::ChoiceError;
 use super::problem::Problem;
 use super::ranking::{Key, Slack};
-use super::request::{Candidate, Choice, Keying, Miss, Order, Request, ShimSize, Side};
+use super::request::{Candidate, Choice, Miss, Order, Request, ShimSize, Side};
 use super::shims::Drawer;
+use crate::mechanics::Keying;
 use crate::quantity::Length;
 use std::collections::BTreeSet;
 

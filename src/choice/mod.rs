@@ -37,6 +37,5 @@ pub use evaluate::{Fault, evaluate};
 pub use miss::STANDARD_SHIMS;
 pub use problem::choose;
 pub use request::{
-    Candidate, Choice, First, Keying, Layout, Miss, Need, Order, Outcome, Request, ShimSize, Side,
-    SideChoice, Window,
+    Candidate, Choice, First, Layout, Miss, Need, Order, Outcome, Request, ShimSize, Side, SideChoice, Window,
 };

@@ -1,3 +1,4 @@
+use crate::mechanics::Keying;
 use crate::quantity::Length;
 use std::fmt;
 
@@ -36,24 +37,6 @@ impl fmt::Display for Side {
         f.pad(match self {
             Side::Left => "left",
             Side::Right => "right",
-        })
-    }
-}
-
-/// What a plate is keyed to.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub enum Keying {
-    /// A friction plate, keyed to a side gear.
-    Gear,
-    /// A case plate, keyed to the case.
-    Case,
-}
-
-impl fmt::Display for Keying {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(match self {
-            Keying::Gear => "friction plate",
-            Keying::Case => "case plate",
         })
     }
 }

@@ -5,7 +5,7 @@ use crate::quantity::{Force, Length, Ratio, Torque};
 use std::fmt;
 
 /// What a plate turns with.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Keying {
     /// Splined to a side gear: a friction plate.
     Gear,
