@@ -93,6 +93,9 @@ pub(super) struct Choose {
     /// A shim thickness or a plate that is not to be used; may be given several times
     #[arg(long, value_name = "SHIM OR PLATE")]
     pub without: Vec<String>,
+    /// Draw the windows in by the guard band of the unit's confidence
+    #[arg(long)]
+    pub guard: bool,
     /// How values are shown
     #[arg(long, value_enum, default_value = "metric")]
     pub units: UnitsWord,

@@ -43,7 +43,10 @@ pub(super) fn choose(arguments: &Choose) -> Result<Exit, Failure> {
 }
 
 fn wish(arguments: &Choose) -> Result<Wish, Failure> {
-    let mut wish = Wish::default();
+    let mut wish = Wish {
+        guarded: arguments.guard,
+        ..Wish::default()
+    };
     if let Some(first) = first_named(&arguments.first) {
         wish.first = first;
     }

@@ -230,6 +230,7 @@ impl Session {
             )?,
             breakaway_uncertainty: facts.breakaway_uncertainty(round),
             breakaway_simulated: spread.map(|spread| spread.breakaway),
+            loss_by_wear: facts.loss_by_wear(round),
             traps: self.traps(closings),
         })
     }

@@ -31,6 +31,8 @@ impl Session {
                     return no(format!("\"{word}\" is none of these: {}", known.join(", ")));
                 }
             },
+            ("guard", ["on"]) => wish.guarded = true,
+            ("guard", ["off"]) => wish.guarded = false,
             ("keep", [plate, side]) => {
                 let side = side_of(side)?;
                 self.usable(plate)?;
@@ -46,7 +48,11 @@ impl Session {
                     wish.without_shims.push(shim);
                 }
             }
-            _ => return no("write: first closest, or keep G1 left, or without 0.30, or without SG1"),
+            _ => {
+                return no(
+                    "write: first closest, or keep G1 left, or without 0.30, or without SG1, or guard on",
+                );
+            }
         }
         Ok(wish)
     }
@@ -80,7 +86,7 @@ impl Session {
                 self.all_shown = true;
                 return Ok(Some(Taken::default()));
             }
-            "first" | "keep" | "without" => {
+            "first" | "keep" | "without" | "guard" => {
                 let wish = self.changed_wish(&verb, &rest)?;
                 self.wish_for(wish);
                 return Ok(Some(Taken::default()));

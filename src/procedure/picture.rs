@@ -34,6 +34,9 @@ impl Session {
                 .map(|shim| format!("without {} shims", shim.show(self.state.units))),
         );
         words.extend(wish.without_plates.iter().map(|plate| format!("without {plate}")));
+        if wish.guarded {
+            words.push("windows drawn in by the guard band".to_string());
+        }
         (!words.is_empty()).then(|| format!("as wished: {}", words.join(", ")))
     }
 

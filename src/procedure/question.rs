@@ -186,6 +186,7 @@ impl Session {
                         "first fewest|closest|surest|reuse",
                         "keep A left",
                         "without 0.30 (or a plate)",
+                        "guard on",
                         "more",
                     ]
                     .map(str::to_string)

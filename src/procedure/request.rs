@@ -1,8 +1,8 @@
-use super::facts::{Facts, in_steps};
+use super::facts::{Facts, MICROMETRE, Rounding, in_steps, rounded};
 use crate::choice::{Candidate, First, Layout, Need, Request, ShimSize};
 use crate::mechanics::Keying;
 use crate::mechanics::pack::{active_faces, order_for_faces};
-use crate::metrology::{Measured, reading_uncertainty};
+use crate::metrology::{Measured, guard_band, reading_uncertainty};
 use crate::quantity::Length;
 use crate::record::{Chosen, ChosenSide, Depth, Side};
 
@@ -17,6 +17,8 @@ pub struct Wish {
     pub without_shims: Vec<Length>,
     /// Plates that are not to be used.
     pub without_plates: Vec<String>,
+    /// Whether the windows are drawn in by a guard band, so that what is chosen is called inside once it is measured.
+    pub guarded: bool,
     /// How many choices are wanted.
     pub alternatives: usize,
 }
@@ -28,6 +30,7 @@ impl Default for Wish {
             keep: Vec::new(),
             without_shims: Vec::new(),
             without_plates: Vec::new(),
+            guarded: false,
             alternatives: 10,
         }
     }
@@ -103,6 +106,17 @@ impl Facts<'_> {
                 case: order.len() - gear,
             }
         });
+        let uncertainty = self.typical_uncertainty().unwrap_or(0.0);
+        let guard = if wish.guarded {
+            let band = guard_band(uncertainty, unit.limits.confidence).map_err(|error| error.to_string())?;
+            rounded(
+                Length::from_mm(band / 1e3).unwrap_or(Length::ZERO),
+                MICROMETRE,
+                Rounding::Up,
+            )
+        } else {
+            Length::ZERO
+        };
         let [gear, case] = candidates;
         Ok(Request {
             layout,
@@ -112,8 +126,8 @@ impl Facts<'_> {
             shims: self.shims_in_steps(wish),
             least_shims: 0,
             most_shims: unit.most_shims,
-            guard: Length::ZERO,
-            uncertainty: self.typical_uncertainty().unwrap_or(0.0),
+            guard,
+            uncertainty,
             first: wish.first,
             alternatives: wish.alternatives,
         })

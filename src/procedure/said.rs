@@ -233,6 +233,16 @@ impl Session {
             Tone::Doubt
         };
         let mut said = vec![Said { tone, words }];
+        if let Some((force, breakaway)) = facts.loss_by_wear(round) {
+            said.push(Said {
+                tone: Tone::Plain,
+                words: format!(
+                    "a pack that wears lets its spring out: each 0.1 mm on a side will cost {} and {} of breakaway",
+                    force.show(units),
+                    breakaway.show(units)
+                ),
+            });
+        }
         said.extend(self.traps(closings).into_iter().map(|words| Said {
             tone: Tone::Doubt,
             words,

@@ -61,6 +61,24 @@ impl Facts<'_> {
         Torque::from_newton_metres(expected.newton_metres() * by_force.hypot(by_friction)).ok()
     }
 
+    /// What a tenth of a millimetre of wear on each pack takes off the force of its spring, and off the breakaway in the
+    /// way of holding of the unit file: the spring stands longer by what the plates have lost.
+    pub fn loss_by_wear(&self, round: u32) -> Option<(Force, Torque)> {
+        let wear = Length::from_um(100);
+        let chain = self.chains().first().copied()?;
+        let sides = &self.state.chosen(round)?.sides;
+        let closings = self.closings(round)?;
+        // one spring between the rings takes up what both packs lose
+        let longer = wear * if self.springs().len() == 1 { 2 } else { 1 };
+        let height = self.spring_height(closings[0]);
+        let force = self.stack(chain)?.loss_for_wear(height, longer).ok()?;
+        let worn = closings.map(|closing| closing + longer * self.stacks_a_chain());
+        let held = self.job.unit.proof.held;
+        let before = self.expected(sides, closings, held, true)?.newton_metres();
+        let after = self.expected(sides, worn, held, true)?.newton_metres();
+        Some((force, Torque::from_newton_metres(before - after).ok()?))
+    }
+
     /// Preload and breakaway drawn at random (JCGM 101): installed heights and free heights are normal with the
     /// uncertainty of their measurement, the friction is normal with the doubt of the unit file.
     pub fn spread(&self, round: u32) -> Option<Spread> {

@@ -199,6 +199,8 @@ pub struct Preload {
     pub breakaway_uncertainty: Option<Torque>,
     /// The same by simulation.
     pub breakaway_simulated: Option<Simulated<Torque>>,
+    /// What each tenth of a millimetre of wear on a pack costs: force on the pack, and breakaway.
+    pub loss_by_wear: Option<(Force, Torque)>,
     /// Traps met, in words.
     pub traps: Vec<String>,
 }

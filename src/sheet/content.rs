@@ -182,18 +182,29 @@ fn closing(build: &Build) -> Option<Section> {
 
 fn preload_pairs(preload: &Preload, build: &Build) -> Vec<(String, String)> {
     let units = build.units;
-    let mut all = vec![
-        ("Installed height".to_string(), firm(&preload.height.show(units))),
-        (
-            "Force on each pack".to_string(),
+    let mut all = vec![(
+        "Force on each pack".to_string(),
+        format!(
+            "{} at {}",
             force_with(preload.force, preload.uncertainty, units),
+            firm(&preload.height.show(units))
         ),
-    ];
+    )];
     all.push(("Spring rate there".to_string(), firm(&preload.rate.show(units))));
     all.push((
         "Breakaway from it".to_string(),
         torque_with(preload.breakaway, preload.breakaway_uncertainty, units),
     ));
+    if let Some((force, breakaway)) = preload.loss_by_wear {
+        all.push((
+            "Each 0.1 mm of wear".to_string(),
+            format!(
+                "costs {} and {} of breakaway",
+                firm(&force.show(units)),
+                firm(&breakaway.show(units))
+            ),
+        ));
+    }
     let mut simulated = |label: &str, low: String, high: String, inside: f64, draws: usize| {
         all.push((
             label.to_string(),

@@ -277,3 +277,52 @@ fn every_file_of_invented_data_says_so_in_its_first_line() {
         assert!(text.starts_with("# INVENTED DATA"), "{}", path.display());
     }
 }
+
+/// A second way to the same number: propagation by slopes and a hundred thousand draws must agree on the force, which
+/// is nearly straight over its uncertainty.
+#[test]
+fn simulation_and_propagation_agree_on_the_preload() {
+    let record = &finished("moor-rear").record;
+    let force = record["preload_force_n"].as_f64().unwrap();
+    let u = record["preload_uncertainty_n"].as_f64().unwrap();
+    let interval = |key: &str| {
+        let ends = record[key].as_array().unwrap();
+        (ends[0].as_f64().unwrap(), ends[1].as_f64().unwrap())
+    };
+    let (low, high) = interval("preload_interval_n");
+    // 1.96 u each way, and a hundredth of it for the draws (their standard error at 2.5 % is 0.6 %) and the bend
+    let half = 1.96 * u;
+    assert!(
+        ((high - low) / 2.0 - half).abs() < 0.02 * half,
+        "{low} {high} {half}"
+    );
+    assert!(
+        ((high + low) / 2.0 - force).abs() < 0.05 * half,
+        "{low} {high} {force}"
+    );
+    let (low, high) = interval("breakaway_interval_nm");
+    let expected = record["breakaway_expected_nm"].as_f64().unwrap();
+    assert!(low < expected && expected < high);
+    let inside = record["breakaway_inside"].as_f64().unwrap();
+    assert!((0.9..1.0).contains(&inside), "{inside}");
+}
+
+#[test]
+fn the_record_keeps_every_source_of_uncertainty() {
+    let record = &finished("fell-front").record;
+    for closing in record["closings"].as_array().unwrap() {
+        let sources = closing["sources_um"].as_array().unwrap();
+        let names: Vec<&str> = sources
+            .iter()
+            .map(|one| one["source"].as_str().unwrap())
+            .collect();
+        assert!(
+            names.iter().any(|name| name.starts_with("calibration of")),
+            "{names:?}"
+        );
+        assert!(
+            names.contains(&"resolution") && names.contains(&"repeatability"),
+            "{names:?}"
+        );
+    }
+}

@@ -335,6 +335,7 @@ fn with_plates(friction: usize) -> Build {
         }),
         breakaway_uncertainty: None,
         breakaway_simulated: None,
+        loss_by_wear: Some((newtons(96.0), nm(7.7))),
         rate: SpringRate::from_newtons_per_mm(2_150.0).unwrap(),
         breakaway: nm(78.6),
         traps: vec![
