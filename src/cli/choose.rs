@@ -100,6 +100,7 @@ fn words(selection: &Selection, units: Units) -> String {
                 "sides differ",
                 "new",
                 "inside",
+                "unlike 1",
             ],
             &selection
                 .choices
@@ -156,5 +157,6 @@ fn row(n: usize, choice: &Selected, units: Units) -> Vec<String> {
         bare(choice.difference),
         choice.new_parts.to_string(),
         format!("{:.0} %", (choice.probability * 100.0).floor()),
+        choice.unlike_first.join(" "),
     ]
 }

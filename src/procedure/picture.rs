@@ -102,6 +102,7 @@ impl Session {
                 "sides differ",
                 "new",
                 "inside",
+                "unlike 1",
             ]
             .map(str::to_string)
             .to_vec(),
@@ -127,6 +128,9 @@ impl Session {
                         bare(choice.difference, units),
                         choice.spares.to_string(),
                         format!("{:.0} %", (choice.probability * 100.0).floor()),
+                        choices
+                            .first()
+                            .map_or(String::new(), |first| unlike(first, choice).join(" ")),
                     ]
                 })
                 .collect(),
@@ -457,4 +461,29 @@ impl Session {
             rows,
         }
     }
+}
+
+/// Where plates lie in a choice that lie elsewhere in the first: `G1→right`, `SG2→out`.
+pub(super) fn unlike(first: &Choice, other: &Choice) -> Vec<String> {
+    let place = |choice: &Choice, name: &String| {
+        Side::BOTH
+            .into_iter()
+            .find(|side| {
+                let pick = &choice.sides[side.index()];
+                pick.gear.contains(name) || pick.case.contains(name)
+            })
+            .map_or("out", Side::word)
+    };
+    let mut names: Vec<&String> = [first, other]
+        .into_iter()
+        .flat_map(|choice| &choice.sides)
+        .flat_map(|side| side.gear.iter().chain(&side.case))
+        .collect();
+    names.sort();
+    names.dedup();
+    names
+        .into_iter()
+        .filter(|name| place(first, name) != place(other, name))
+        .map(|name| format!("{name}→{}", place(other, name)))
+        .collect()
 }

@@ -1,4 +1,5 @@
 use super::definition::Field;
+use super::picture::unlike;
 use super::session::{Job, Session};
 use crate::choice::{Choice, First, Order};
 use crate::quantity::Length;
@@ -70,6 +71,7 @@ impl Session {
     pub fn selection(&self) -> Result<Selection, String> {
         let outcome = self.proposals().as_ref().map_err(Clone::clone)?;
         let facts = self.facts();
+        let first = outcome.choices.first();
         let selected = |choice: &Choice| -> Result<Selected, String> {
             let chosen = facts
                 .chosen(&choice.sides, String::new())
@@ -101,6 +103,7 @@ impl Session {
                 difference: choice.difference,
                 new_parts: choice.spares,
                 probability: choice.probability,
+                unlike_first: first.map_or_else(Vec::new, |first| unlike(first, choice)),
             })
         };
         let choices = outcome

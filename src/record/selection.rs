@@ -36,6 +36,8 @@ pub struct Selected {
     pub new_parts: u32,
     /// Probability that every closing truly lies in its window.
     pub probability: f64,
+    /// Plates that lie elsewhere in the best choice, with where they lie here: `G1→right`.
+    pub unlike_first: Vec<String>,
 }
 
 /// One side of it, from the case wall.
@@ -80,6 +82,7 @@ impl Selected {
         object.insert("closing_right_um".to_string(), json!(self.closings[1].um()));
         object.insert("new_parts".to_string(), json!(self.new_parts));
         object.insert("probability_inside".to_string(), json!(self.probability));
+        object.insert("unlike_first".to_string(), json!(self.unlike_first));
         object.insert("faces_left".to_string(), json!(self.sides[0].active_faces));
         object.insert("faces_right".to_string(), json!(self.sides[1].active_faces));
         object.insert("left".to_string(), side(&self.sides[0]));
