@@ -179,6 +179,28 @@ impl Session {
                     .map(|closing| closing.value.show(units)),
             );
         }
+        if self.job.unit.spring.is_none() {
+            for chain in facts.chains() {
+                let side = chain.map_or(String::new(), |side| format!("{side} "));
+                let lash = |gap: Option<Length>| {
+                    // rings that float share the one gap between them
+                    let gap = gap?;
+                    let gap = if chain.is_none() {
+                        Length::from_nm(gap.nm() / 2)
+                    } else {
+                        gap
+                    };
+                    let of = |angle| ramp::lash(gap, self.job.unit.ramp.pin_radius, angle).ok();
+                    let (drive, coast) = (of(self.job.unit.ramp.drive)?, of(self.job.unit.ramp.coast)?);
+                    Some(format!("{:.2} / {:.2}", drive, coast))
+                };
+                row(
+                    format!("{side}lash of the case, drive / coast"),
+                    lash(facts.closing(&found, chain).map(|closing| closing.value)),
+                    lash(facts.best_closing(round, chain).map(|closing| closing.value)),
+                );
+            }
+        }
         if self.job.unit.spring.is_some() {
             let force = |closings: Option<[Length; 2]>| {
                 let forces = facts.forces(closings?).ok()?;
