@@ -25,6 +25,9 @@ pub(super) fn choose(arguments: &Choose) -> Result<Exit, Failure> {
     let wish = wish(arguments)?;
     let units: Units = arguments.units.into();
     let mut session = Session::of_readings(job, &readings, units.into()).map_err(Failure::Choice)?;
+    if let Some(fault) = session.wish_fault(&wish) {
+        return Err(Failure::Choice(fault));
+    }
     session.wish_for(wish);
     let selection = session.selection().map_err(Failure::Choice)?;
     if arguments.json {

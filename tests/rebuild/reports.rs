@@ -169,3 +169,30 @@ fn a_build_can_be_shown_after_any_of_its_answers() {
         }
     }
 }
+
+#[test]
+fn a_wish_that_can_not_be_followed_is_refused_and_not_passed_over() {
+    let demo = |name: &str| format!("{}/demo-units/{name}", env!("CARGO_MANIFEST_DIR"));
+    for (wish, words) in [
+        (&["--keep", "XX=left"][..], "no plate is called XX"),
+        (&["--keep", "G4=left"], "plate G4 has been rejected"),
+        (&["--without", "ZZ"], "\"ZZ\" is neither a plate nor a thickness"),
+        (&["--keep", "G1=left", "--without", "G1"], "in two ways"),
+        (&["--keep", "G1=left", "--keep", "G1=right"], "in two ways"),
+    ] {
+        let output = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+            .args([
+                "choose",
+                &demo("moor-rear.toml"),
+                "--readings",
+                &demo("moor-rear-readings.toml"),
+            ])
+            .args(wish)
+            .output()
+            .unwrap();
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(3), "{wish:?}: {said}");
+        assert!(said.contains(words), "{wish:?}: {said}");
+        assert!(output.stdout.is_empty(), "{wish:?}");
+    }
+}
