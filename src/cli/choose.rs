@@ -80,10 +80,12 @@ fn words(selection: &Selection, units: Units) -> String {
         if let Some(short) = selection.short_by {
             text.push_str(&format!("The nearest is out by {}.\n", short.show(units)));
         }
-        for part in &selection.missing {
+        for (n, part) in selection.missing.iter().enumerate() {
+            // each of them is enough by itself
+            let or = if n == 0 { "It would fit" } else { "or it would fit" };
             let standard = if part.standard { " (a standard size)" } else { "" };
             text.push_str(&format!(
-                "It would fit with {} more {} of {}{standard}.\n",
+                "{or} with {} more {} of {}{standard}.\n",
                 part.count,
                 part.what,
                 part.thickness.show(units)

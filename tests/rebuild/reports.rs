@@ -196,3 +196,30 @@ fn a_wish_that_can_not_be_followed_is_refused_and_not_passed_over() {
         assert!(output.stdout.is_empty(), "{wish:?}");
     }
 }
+
+#[test]
+fn parts_of_which_one_is_enough_are_told_as_an_alternative() {
+    let place = Place::new();
+    let demo = |name: &str| format!("{}/demo-units/{name}", env!("CARGO_MANIFEST_DIR"));
+    let text = fs::read_to_string(demo("moor-drawer.toml")).unwrap();
+    let (head, rest) = text.split_once("[[shim]]").unwrap();
+    let spares = &rest[rest.find("[[spare]]").unwrap()..];
+    fs::write(place.path("drawer.toml"), format!("{head}{spares}")).unwrap();
+    let drawer = arguments(&place, "drawer.toml");
+    let readings = demo("moor-rear-readings.toml");
+    let ran = place.run(&[
+        "choose",
+        &demo("moor-rear.toml"),
+        "--readings",
+        &readings,
+        "--drawer",
+        &drawer,
+    ]);
+    assert_eq!(ran.code, 10, "{}", ran.err);
+    assert_eq!(ran.out.matches("It would fit with").count(), 1, "{}", ran.out);
+    assert!(
+        ran.out.contains("\nor it would fit with 1 more shim"),
+        "{}",
+        ran.out
+    );
+}
