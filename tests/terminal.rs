@@ -425,6 +425,18 @@ fn the_arrows_choose_from_a_list() {
 }
 
 #[test]
+fn a_control_word_is_taken_in_a_list_too() {
+    let mut t = Terminal::open("interactive", "glazed second");
+    t.see("Reading 1");
+    t.type_in("1.98\r");
+    t.see("Is a face glazed?");
+    t.type_in("!skip no light here");
+    t.see("(the line as it was typed)");
+    t.type_in("\r");
+    t.see(r#"GOT glazed: Skip("no light here")"#);
+}
+
+#[test]
 fn an_instrument_that_types_fills_one_question_after_the_other() {
     let mut t = Terminal::open("interactive", "readings");
     t.see("Reading 1");

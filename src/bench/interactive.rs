@@ -217,18 +217,21 @@ impl Interactive {
                         .trim_end()
                         .to_string()
                 })
+                // an empty list would let Enter do nothing without a word
+                .chain(std::iter::once("(the line as it was typed)".to_string()))
                 .collect();
             let starts = |text: &str, _: &String, _: &str, at: usize| {
                 *typed.borrow_mut() = text.to_string();
                 let start = text.lines().next().unwrap_or("").trim().to_lowercase();
-                ways.get(at)
-                    .filter(|way| way.key.to_lowercase().starts_with(&start))
-                    .map(|_| 0)
+                let fits = |way: &Way| way.key.to_lowercase().starts_with(&start);
+                let listed = ways.get(at).map_or_else(|| !ways.iter().any(fits), fits);
+                listed.then_some(0)
             };
             let shown = |chosen: inquire::list_option::ListOption<&String>| {
                 too_soon.set(typed.borrow().is_empty() && opened.elapsed() < self.settle);
                 match ways.get(chosen.index) {
                     Some(way) if !too_soon.get() => visible(&way.key).into_owned(),
+                    None => visible(&typed.borrow()).into_owned(),
                     _ => "(an Enter as fast as this is not taken)".to_string(),
                 }
             };
@@ -239,9 +242,9 @@ impl Interactive {
                 .with_page_size(ways.len().clamp(1, 12))
                 .with_render_config(look(self.colour))
                 .raw_prompt();
-            let key = chosen.map(|chosen| {
-                ways.get(chosen.index)
-                    .map_or(String::new(), |way| way.key.clone())
+            let key = chosen.map(|chosen| match ways.get(chosen.index) {
+                Some(way) => way.key.clone(),
+                None => typed.borrow().lines().next().unwrap_or("").trim().to_string(),
             });
             match self.typed(key)? {
                 Typed::Line(_) if too_soon.get() => {}

@@ -25,6 +25,9 @@ pub(super) fn choose(arguments: &Choose) -> Result<Exit, Failure> {
     let wish = wish(arguments)?;
     let units: Units = arguments.units.into();
     let mut session = Session::of_readings(job, &readings, units.into()).map_err(Failure::Choice)?;
+    if let Some(fault) = session.wish_fault(&wish) {
+        return Err(Failure::Choice(fault));
+    }
     session.wish_for(wish);
     let selection = session.selection().map_err(Failure::Choice)?;
     if arguments.json {
@@ -80,10 +83,12 @@ fn words(selection: &Selection, units: Units) -> String {
         if let Some(short) = selection.short_by {
             text.push_str(&format!("The nearest is out by {}.\n", short.show(units)));
         }
-        for part in &selection.missing {
+        for (n, part) in selection.missing.iter().enumerate() {
+            // each of them is enough by itself
+            let or = if n == 0 { "It would fit" } else { "or it would fit" };
             let standard = if part.standard { " (a standard size)" } else { "" };
             text.push_str(&format!(
-                "It would fit with {} more {} of {}{standard}.\n",
+                "{or} with {} more {} of {}{standard}.\n",
                 part.count,
                 part.what,
                 part.thickness.show(units)

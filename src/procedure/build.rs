@@ -3,9 +3,10 @@ use super::definition::{Field, Plain};
 use super::facts::in_steps;
 use super::question::{expanded, held_words};
 use super::session::Session;
+use super::spread::sources;
 use crate::mechanics::lock::{LockModel, LockSetup};
 use crate::mechanics::{Direction, Keying, MechanicsError, SpringPlace, ramp};
-use crate::metrology::{Measured, judge_length};
+use crate::metrology::judge_length;
 use crate::quantity::{Length, Volume};
 use crate::record::{
     BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, Layer, LayerKind, Pack,
@@ -542,23 +543,4 @@ impl Session {
         })
         .collect()
     }
-}
-
-/// The sources of an uncertainty by name, with the instrument where they share it.
-fn sources(measured: &Measured) -> Vec<(String, Length)> {
-    measured
-        .budget
-        .components
-        .iter()
-        .filter_map(|component| {
-            let size = Length::from_mm(component.standard.abs() / 1e3).ok()?;
-            Some((
-                match &component.shared {
-                    Some(instrument) => format!("{} of {instrument}", component.name),
-                    None => component.name.clone(),
-                },
-                size,
-            ))
-        })
-        .collect()
 }

@@ -70,6 +70,25 @@ impl Session {
         }
     }
 
+    /// What speaks against a wish: a plate that does not exist, can not go in, or is wished for in two ways.
+    pub fn wish_fault(&self, wish: &Wish) -> Option<String> {
+        let named_twice = |name: &String| {
+            wish.without_plates.contains(name)
+                || wish.keep.iter().filter(|(plate, _)| plate == name).count() > 1
+        };
+        wish.without_plates
+            .iter()
+            .find(|name| self.facts().keyed(name).is_none())
+            .map(|name| format!("\"{name}\" is neither a plate nor a thickness with its unit"))
+            .or_else(|| {
+                wish.keep.iter().find_map(|(name, _)| match self.usable(name) {
+                    Err(refusal) => Some(refusal.words),
+                    Ok(()) if named_twice(name) => Some(format!("plate {name} is wished for in two ways")),
+                    Ok(()) => None,
+                })
+            })
+    }
+
     /// `swap A B` and `shims left 0.10 0.15` make a draft, which is shown and not yet taken; `first`, `keep`, `without`
     /// and `more` change what is proposed.
     pub(super) fn change_by_hand(&mut self, text: &str) -> Result<Option<Taken>, Refusal> {

@@ -2,7 +2,7 @@ use super::facts::Facts;
 use crate::mechanics::Held;
 use crate::mechanics::breakaway::reading;
 use crate::mechanics::pack::pack_torque;
-use crate::metrology::{Draw, Limits, Simulation, simulate};
+use crate::metrology::{Draw, Limits, Measured, Simulation, simulate};
 use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::{Aim, Side, Simulated};
 
@@ -151,4 +151,23 @@ fn simulated<Q>(
         inside: simulation.share_within(&limits).ok()?,
         draws: simulation.draws,
     })
+}
+
+/// The sources of an uncertainty by name, with the instrument where they share it.
+pub(super) fn sources(measured: &Measured) -> Vec<(String, Length)> {
+    measured
+        .budget
+        .components
+        .iter()
+        .filter_map(|component| {
+            let size = Length::from_mm(component.standard.abs() / 1e3).ok()?;
+            Some((
+                match &component.shared {
+                    Some(instrument) => format!("{} of {instrument}", component.name),
+                    None => component.name.clone(),
+                },
+                size,
+            ))
+        })
+        .collect()
 }

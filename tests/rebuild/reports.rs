@@ -169,3 +169,57 @@ fn a_build_can_be_shown_after_any_of_its_answers() {
         }
     }
 }
+
+#[test]
+fn a_wish_that_can_not_be_followed_is_refused_and_not_passed_over() {
+    let demo = |name: &str| format!("{}/demo-units/{name}", env!("CARGO_MANIFEST_DIR"));
+    for (wish, words) in [
+        (&["--keep", "XX=left"][..], "no plate is called XX"),
+        (&["--keep", "G4=left"], "plate G4 has been rejected"),
+        (&["--without", "ZZ"], "\"ZZ\" is neither a plate nor a thickness"),
+        (&["--keep", "G1=left", "--without", "G1"], "in two ways"),
+        (&["--keep", "G1=left", "--keep", "G1=right"], "in two ways"),
+    ] {
+        let output = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+            .args([
+                "choose",
+                &demo("moor-rear.toml"),
+                "--readings",
+                &demo("moor-rear-readings.toml"),
+            ])
+            .args(wish)
+            .output()
+            .unwrap();
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(3), "{wish:?}: {said}");
+        assert!(said.contains(words), "{wish:?}: {said}");
+        assert!(output.stdout.is_empty(), "{wish:?}");
+    }
+}
+
+#[test]
+fn parts_of_which_one_is_enough_are_told_as_an_alternative() {
+    let place = Place::new();
+    let demo = |name: &str| format!("{}/demo-units/{name}", env!("CARGO_MANIFEST_DIR"));
+    let text = fs::read_to_string(demo("moor-drawer.toml")).unwrap();
+    let (head, rest) = text.split_once("[[shim]]").unwrap();
+    let spares = &rest[rest.find("[[spare]]").unwrap()..];
+    fs::write(place.path("drawer.toml"), format!("{head}{spares}")).unwrap();
+    let drawer = arguments(&place, "drawer.toml");
+    let readings = demo("moor-rear-readings.toml");
+    let ran = place.run(&[
+        "choose",
+        &demo("moor-rear.toml"),
+        "--readings",
+        &readings,
+        "--drawer",
+        &drawer,
+    ]);
+    assert_eq!(ran.code, 10, "{}", ran.err);
+    assert_eq!(ran.out.matches("It would fit with").count(), 1, "{}", ran.out);
+    assert!(
+        ran.out.contains("\nor it would fit with 1 more shim"),
+        "{}",
+        ran.out
+    );
+}
