@@ -370,6 +370,29 @@ impl Session {
         }
         let round = self.round();
         let facts = self.facts();
+        for (slot, answer) in &self.state.answers {
+            let field = self
+                .job
+                .procedure
+                .step(&slot.step)
+                .and_then(|(_, step)| step.fills);
+            match (&answer.value, field) {
+                (Value::Word { word, reason }, Some(Field::Fate)) if word == "keep" => open.push(format!(
+                    "plate {} was kept though too close to call: {reason}",
+                    slot.item.as_deref().unwrap_or("")
+                )),
+                (
+                    Value::Word { word, reason },
+                    Some(Field::Micrometer | Field::DepthGauge | Field::Wrench),
+                ) if !reason.is_empty() => {
+                    open.push(format!("{word} was used out of date: {reason}"));
+                }
+                (Value::Chosen(chosen), _) if slot.round == round && !chosen.reason.is_empty() => {
+                    open.push(format!("the choice was taken with a fault: {}", chosen.reason));
+                }
+                _ => {}
+            }
+        }
         for side in Side::BOTH {
             if facts
                 .pressed(side)

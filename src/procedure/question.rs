@@ -301,6 +301,20 @@ impl Session {
             }
             Field::DryDecision => {
                 ask.table = Some(self.dry_table(slot.round));
+                ask.why.formula =
+                    vec!["they agree when |predicted − measured| ≤ 2 u(predicted − measured)".to_string()];
+                for chain in facts.dry_disagreements(slot.round) {
+                    if let Some(chosen) = self.state.chosen(slot.round) {
+                        ask.why.formula.extend(self.chain_formula(&chosen.sides, chain));
+                    }
+                    if let Some((agreement, _, _)) = facts.dry_agreement(slot.round, chain) {
+                        ask.why.formula.push(format!(
+                            "|{}| against {}",
+                            agreement.difference.show(units),
+                            agreement.joint.show(units)
+                        ));
+                    }
+                }
                 ask.limits.push("to measure again instead, go back".to_string());
             }
             Field::LayerIn => {
@@ -312,7 +326,11 @@ impl Session {
                 if let Some((_, length)) = facts.wrench() {
                     ask.why.formula = vec![
                         "M_true = M_read · (L + E)/L".to_string(),
-                        format!("L = {}", length.show(units)),
+                        format!(
+                            "L = {0}; with E = 100.000 mm the bolt gets {1:.3} times what is read",
+                            length.show(units),
+                            (length.mm() + 100.0) / length.mm()
+                        ),
                     ];
                 }
             }
@@ -454,19 +472,30 @@ impl Session {
                 "set the wrench to {} (extension taken off)",
                 setting.show(units)
             ));
+            if let Some((_, length)) = self.facts().wrench() {
+                let extension = self.facts().extension();
+                ask.why.formula.push(format!(
+                    "M_set = M · L/(L + E) = {} · {}/({} + {}) = {}",
+                    torque.show(units),
+                    length.show(units),
+                    length.show(units),
+                    extension.show(units),
+                    setting.show(units)
+                ));
+            }
         }
         let bearing = Length::from_nm(bolts.size.diameter().nm() / 10 * 13);
         if let Ok(mu) = Ratio::new(BOLT_FRICTION)
             && let Ok(tension) = tension_with_friction(*torque, bolts.size, mu, mu, bearing)
             && let Ok(proof) = bolts.size.proof_load(bolts.class)
         {
-            ask.why.formula = vec![
+            ask.why.formula.extend([
                 "F = M / (0.159 P + 0.578 d2 μ + D/2 · μ)".to_string(),
                 format!(
                     "{torque}: {tension} with μ {BOLT_FRICTION} (common practice, no source), {:.0} % of the proof load {proof}",
                     100.0 * tension.newtons() / proof.newtons()
                 ),
-            ];
+            ]);
         }
         if let Some(doubt) = self.doubted_torque(bolts, slot) {
             ask.limits.push(doubt);

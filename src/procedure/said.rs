@@ -18,6 +18,8 @@ impl Session {
                 figures.spread.show(units),
                 facts
                     .probability
+                    // flatness and looks are held as they stand: a probability beside them would speak of thickness only
+                    .filter(|_| facts.flatness.is_none() && !self.facts().look_rejects(name))
                     .map_or(String::new(), |p| format!(" (P inside {:.0} %)", 100.0 * p)),
                 if facts.reason.is_empty() {
                     String::new()
@@ -49,12 +51,31 @@ impl Session {
                 let again = step.fills == Some(Field::Remeasured);
                 let plate = facts.plate(item, again);
                 let tone = plate.verdict.map_or(Tone::Plain, tone_of);
+                if let (Some(Field::PlateFlatness), Some(flatness)) = (step.fills, plate.flatness) {
+                    let most = self.job.unit.limits.flatness;
+                    let held = if flatness > most {
+                        Verdict::Outside
+                    } else {
+                        Verdict::Inside
+                    };
+                    let words = format!(
+                        "{item}: out of flat by {}, at most {}: {held}",
+                        flatness.show(units),
+                        most.show(units)
+                    );
+                    return say(tone_of(held), words);
+                }
                 if last_point {
                     say(tone, format!("{item}: {}", self.plate_words(item, again)))
                 } else {
-                    plate
-                        .verdict
-                        .map_or_else(Vec::new, |verdict| say(tone, format!("{item}: so far {verdict}")))
+                    let why = if plate.reason.is_empty() {
+                        String::new()
+                    } else {
+                        format!("; {}", plate.reason)
+                    };
+                    plate.verdict.map_or_else(Vec::new, |verdict| {
+                        say(tone, format!("{item}: so far {verdict}{why}"))
+                    })
                 }
             }
             Some(Field::PlateLook) if facts.look_rejects(item) => say(

@@ -162,11 +162,11 @@ fn closing(build: &Build) -> Option<Section> {
     let mut blocks = Vec::new();
     if !build.closings.is_empty() {
         blocks.push(Block::Table(tables::closings(build)));
-        blocks.extend(
-            tables::sources(build)
-                .into_iter()
-                .map(|words| Block::Text(Style::Small, words)),
-        );
+        let mut sources = tables::sources(build);
+        if let (Some(last), true) = (sources.last_mut(), build.preload.is_some()) {
+            last.push_str(" A spring may differ from its formula by more than the ± below.");
+        }
+        blocks.extend(sources.into_iter().map(|words| Block::Text(Style::Small, words)));
     }
     if let Some(preload) = &build.preload {
         blocks.push(Block::Pairs(preload_pairs(preload, build)));
