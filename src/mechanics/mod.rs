@@ -5,6 +5,7 @@
 //! message ([`MechanicsError`]). Functions are called by their subject (`ramp::gain`, `pack::active_faces`); the types
 //! are named here as well.
 
+pub mod axle;
 pub mod bolt;
 pub mod breakaway;
 pub mod chain;
@@ -15,6 +16,7 @@ pub mod ramp;
 pub mod spring;
 pub mod wrench;
 
+pub use axle::{Axle, AxleState, CarSetup, DrivenAxle, RampFor, Reaction, Surface, WheelLoads};
 pub use bolt::{BoltSize, PropertyClass, StressArea, TorqueDoubt, TorqueQuestion};
 pub use breakaway::{Held, OtherMethod};
 pub use chain::{Expansion, TemperatureChange};

@@ -4,6 +4,7 @@
 // clippy lets tests unwrap, but not the helpers beside them
 #![allow(clippy::unwrap_used)]
 
+mod axles;
 mod balance;
 mod bolts;
 mod clutches;
