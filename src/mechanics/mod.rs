@@ -13,6 +13,7 @@ mod error;
 pub mod lock;
 pub mod pack;
 pub mod ramp;
+pub mod settle;
 pub mod spring;
 pub mod wrench;
 

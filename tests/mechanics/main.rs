@@ -10,5 +10,6 @@ mod bolts;
 mod clutches;
 mod ramps;
 mod reference;
+mod settling;
 mod springs;
 mod warm;
