@@ -160,6 +160,19 @@ impl Complaint {
 
 impl Effect {
     /// The value of a measure; the lock share is 0 where there is nothing to hold.
+    ///
+    /// Source: the fields themselves.
+    ///
+    /// ```
+    /// use shimwright::mechanics::settle::{Effect, Measure};
+    /// use shimwright::quantity::Torque;
+    /// let nm = Torque::from_newton_metres;
+    /// let effect = Effect {
+    ///     drive: vec![None], coast: None, preload: nm(40.0)?, usable: nm(900.0)?, yaw: [nm(700.0)?, nm(90.0)?],
+    /// };
+    /// assert_eq!((effect.value(Measure::CoastMoment), effect.value(Measure::DriveShare)), (90.0, 0.0));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn value(&self, measure: Measure) -> f64 {
         let [drive, coast] = self.yaw.map(Torque::newton_metres);
         match measure {
@@ -328,12 +341,12 @@ impl Trial {
                         *force != unit.preload,
                     ];
                     let effect = self.effect(&LockModel::new(setup.clone())?)?;
-                    let distance = self.distance(&effect, 1.0);
+                    let distance = self.off(&effect, 1.0);
                     let key = (
                         // what differs by less than a millionth of a share differs by rounding
                         (distance * 1e6).round(),
                         changes.iter().filter(|changed| **changed).count() as u32,
-                        self.distance(&effect, f64::INFINITY),
+                        self.off(&effect, f64::INFINITY),
                     );
                     ranked.push((key, setup, effect));
                 }
@@ -345,7 +358,7 @@ impl Trial {
             .take(most)
             .map(|((_, changes, _), setup, effect)| {
                 Ok(Proposal {
-                    distance: Ratio::new(self.distance(&effect, 1.0))?,
+                    distance: Ratio::new(self.off(&effect, 1.0))?,
                     setup,
                     changes,
                     effect,
@@ -440,8 +453,13 @@ impl Trial {
             .collect()
     }
 
+    /// How far an effect is off the target, as in [`Proposal::distance`]. Errors: none but those of the formulas.
+    pub fn distance(&self, effect: &Effect) -> Result<Ratio, MechanicsError> {
+        Ok(Ratio::new(self.off(effect, 1.0))?)
+    }
+
     /// Root of the mean square of what the shares, counted as at most `most`, are off the target.
-    fn distance(&self, effect: &Effect, most: f64) -> f64 {
+    fn off(&self, effect: &Effect, most: f64) -> f64 {
         let wanted = self.target.drive.iter().map(|point| point.share);
         let squares: Vec<f64> = effect
             .drive

@@ -27,7 +27,7 @@ mod visible;
 pub use measure::Face;
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;
-pub use terminal::{pack_lines, table, terminal_summary};
+pub use terminal::{filled, pack_lines, table, terminal_summary};
 pub use visible::{on_paper, on_screen};
 
 use crate::record::Build;
