@@ -242,7 +242,7 @@ fn change(change: &Change) -> String {
         Change::Coast(ramp) => format!("coast {}", degrees(*ramp)),
         Change::Preload(force) => format!("preload {force}"),
         Change::Worn(force) => format!("worn plates, {force}"),
-        Change::Friction(friction) => format!("oil, friction {friction}"),
+        Change::Friction(friction) => format!("oil, friction {:.3}", friction.value()),
     }
 }
 
@@ -282,7 +282,7 @@ fn steps(settled: &Settled) -> String {
     text.push('\n');
     text.push_str(&filled(
         "Held: by the preload alone. Used: the most that the axle can put down at full throttle. Turn: the moment that \
-         resists the turn, at full throttle and shut.",
+         resists the turn, at full throttle and shut. Worn: all plates at their limits, not shimmed again.",
         WIDTH,
     ));
     text.trim_end().to_string()

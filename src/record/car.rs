@@ -231,7 +231,8 @@ impl Car {
         })
     }
 
-    /// What the formulas want of it. On coast the losses brake as well, so the drag comes through the same gears undiminished.
+    /// What the formulas want of it. On coast the losses brake as well, so the drag comes through the same
+    /// gears undiminished: common practice, no source.
     ///
     /// Errors: none but those of the formulas.
     pub fn setup(&self) -> Result<CarSetup, MechanicsError> {
