@@ -8,7 +8,7 @@ use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
 use crate::quantity::{RampAngle, Ratio};
 use crate::record::{COMPLAINTS, Car, STOCK_USES, Settled, Unit, Use, complaint_words, nearest, to_json};
-use crate::sheet::{filled, table};
+use crate::sheet::{curve, filled, table};
 use std::path::Path;
 
 /// The columns of a terminal.
@@ -134,6 +134,12 @@ fn words(settled: &Settled, wanted: &Use) -> String {
     text.push_str(&best(settled));
     text.push_str("\n\n");
     text.push_str(&filled(
+        "LOCK OVER THROTTLE OF THE FIRST; o is what is wanted:",
+        WIDTH,
+    ));
+    text.push_str(&drawn(settled));
+    text.push_str("\n\n");
+    text.push_str(&filled(
         "THE RAMP THAT WOULD MEET IT EXACTLY, with the faces and the preload of the first:",
         WIDTH,
     ));
@@ -206,6 +212,19 @@ fn built(setup: &LockSetup) -> Vec<String> {
 
 fn throttle(locks_at: Option<Ratio>) -> String {
     locks_at.map_or_else(|| "never".to_string(), percent)
+}
+
+fn drawn(settled: &Settled) -> String {
+    let points: Vec<(f64, f64)> = settled
+        .curve
+        .iter()
+        .map(|(throttle, share)| (throttle.value(), share.value()))
+        .collect();
+    let wanted = settled.trial.target().drive.iter();
+    let wanted: Vec<(f64, f64)> = wanted
+        .map(|point| (point.throttle.value(), point.share.value()))
+        .collect();
+    curve(&points, &wanted)
 }
 
 fn exact(settled: &Settled) -> String {

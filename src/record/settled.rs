@@ -3,12 +3,15 @@ use super::report::Summary;
 use super::unit::Unit;
 use super::use_file::Use;
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Proposal, Step, Trial};
-use crate::mechanics::{DrivenAxle, LockModel, LockSetup, MechanicsError, RampFor};
+use crate::mechanics::{Direction, DrivenAxle, LockModel, LockSetup, MechanicsError, RampFor};
 use crate::quantity::{RampAngle, Ratio, Torque};
 use serde_json::{Value, json};
 
 /// How many proposals are kept.
 const BEST: usize = 10;
+
+/// Into how many steps the throttle is divided for the curve.
+const CURVE: u32 = 100;
 
 /// What a car needs of its unit for a use, worked out before the unit is opened.
 #[derive(Clone, PartialEq, Debug)]
@@ -29,6 +32,8 @@ pub struct Settled {
     pub best: Vec<Proposal>,
     /// The least throttle at which each of them turns the axle as one.
     pub locks_at: Vec<Option<Ratio>>,
+    /// Lock over throttle of the best, evenly spaced from 0 to 1; without the throttles at which both tyres react the same.
+    pub curve: Vec<(Ratio, Ratio)>,
     /// With faces and preload of the best: the ramp for each of the target's points, and for coast.
     pub exact: (Vec<RampFor>, RampFor),
     /// What one step from the best makes.
@@ -59,6 +64,14 @@ impl Settled {
             .map(|one| trial.axle().locks_at(&LockModel::new(one.setup.clone())?))
             .collect::<Result<_, _>>()?;
         let from_now = trial.steps(&setup, &near)?;
+        let model = LockModel::new(first.clone())?;
+        let mut curve = Vec::new();
+        for step in 0..=CURVE {
+            let throttle = Ratio::new(f64::from(step) / f64::from(CURVE))?;
+            if let Some(share) = trial.axle().share_at(&model, Direction::Drive, throttle)? {
+                curve.push((throttle, share));
+            }
+        }
         let complaints = complaints
             .iter()
             .map(|complaint| {
@@ -83,6 +96,7 @@ impl Settled {
             trial,
             now,
             best,
+            curve,
             locks_at,
             complaints,
         })
@@ -146,6 +160,9 @@ impl Settled {
                 "effect": effect(&self.now),
             },
             "best": proposals,
+            "curve_of_best": self.curve.iter().map(|(throttle, share)| {
+                json!({ "throttle": throttle.value(), "lock_share": share.value() })
+            }).collect::<Vec<_>>(),
             "target": {
                 "drive": points,
                 "coast": { "lock_share": self.trial.target().coast.value(), "exact": asked_for(&self.exact.1) },

@@ -11,6 +11,7 @@
 
 mod blocks;
 mod content;
+mod curve;
 mod furniture;
 mod grid;
 mod layout;
@@ -24,6 +25,7 @@ mod tables;
 mod terminal;
 mod visible;
 
+pub use curve::curve;
 pub use measure::Face;
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;
