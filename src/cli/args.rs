@@ -26,6 +26,8 @@ pub(super) enum Command {
     Work(Work),
     /// Choose plates and shims from readings in a file
     Choose(Choose),
+    /// Settle what the car needs of its unit before it is opened: ramps, faces, preload
+    Settle(Settle),
     /// Print the sheet of a build, finished or not
     Sheet(Sheet),
     /// List what is in the book
@@ -99,6 +101,25 @@ pub(super) struct Choose {
     /// How values are shown
     #[arg(long, value_enum, default_value = "metric")]
     pub units: UnitsWord,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct Settle {
+    /// The car's TOML file
+    pub car: PathBuf,
+    /// A use: gravel-stage, tarmac-stage, snow-and-ice, hillclimb, slalom, circuit, drift, or the path of a TOML file
+    #[arg(long = "use", value_name = "USE")]
+    pub wanted: String,
+    /// The unit's TOML file; what else it can be built with stands in its [offer]
+    #[arg(long, value_name = "FILE")]
+    pub unit: PathBuf,
+    /// What the driver says: "pushes on entry", "pushes on power", "inside wheel spins", "snaps on lift", "chatters when
+    /// turning slowly", "does nothing"; may be given several times
+    #[arg(long, value_name = "WORDS")]
+    pub complaint: Vec<String>,
     /// Report as one JSON object
     #[arg(long)]
     pub json: bool,

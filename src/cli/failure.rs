@@ -27,6 +27,10 @@ pub(super) enum Failure {
     NoBuild(String),
     #[error("there is no stock procedure \"{name}\", and no file of that name; stock procedures: {known}")]
     NoProcedure { name: String, known: String },
+    #[error("there is no stock use \"{name}\", and no file of that name; stock uses: {known}")]
+    NoUse { name: String, known: String },
+    #[error("--complaint: {0}")]
+    Complaint(String),
     #[error("{0}")]
     Unit(String),
     #[error("no choice can be made: {0}")]
@@ -69,6 +73,7 @@ impl Failure {
             Failure::Faults(_)
             | Failure::File(_)
             | Failure::NoProcedure { .. }
+            | Failure::NoUse { .. }
             | Failure::Unit(_)
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
@@ -82,9 +87,11 @@ impl Failure {
                 why: QuantityError::TooLarge { .. } | QuantityError::RampAngleOutOfRange { .. },
                 ..
             } => Exit::OutOfRange,
-            Failure::Time(_) | Failure::Argument { .. } | Failure::NotWhole { .. } | Failure::Bolt { .. } => {
-                Exit::Usage
-            }
+            Failure::Time(_)
+            | Failure::Complaint(_)
+            | Failure::Argument { .. }
+            | Failure::NotWhole { .. }
+            | Failure::Bolt { .. } => Exit::Usage,
             Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
             Failure::NoHome | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,
         }

@@ -8,6 +8,7 @@ mod failure;
 mod load;
 mod reckon;
 mod reports;
+mod settle;
 mod work;
 
 pub use exit::Exit;
@@ -36,6 +37,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let done = match arguments.command {
         Command::Work(work) => work::work(&work),
         Command::Choose(arguments) => choose::choose(&arguments),
+        Command::Settle(asked) => settle::settle(&asked),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Reckon(asked) => reckon::reckon(&asked),

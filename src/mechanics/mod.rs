@@ -5,6 +5,7 @@
 //! message ([`MechanicsError`]). Functions are called by their subject (`ramp::gain`, `pack::active_faces`); the types
 //! are named here as well.
 
+pub mod axle;
 pub mod bolt;
 pub mod breakaway;
 pub mod chain;
@@ -12,9 +13,11 @@ mod error;
 pub mod lock;
 pub mod pack;
 pub mod ramp;
+pub mod settle;
 pub mod spring;
 pub mod wrench;
 
+pub use axle::{Axle, AxleState, CarSetup, DrivenAxle, RampFor, Reaction, Surface, WheelLoads};
 pub use bolt::{BoltSize, PropertyClass, StressArea, TorqueDoubt, TorqueQuestion};
 pub use breakaway::{Held, OtherMethod};
 pub use chain::{Expansion, TemperatureChange};

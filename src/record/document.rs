@@ -1,4 +1,4 @@
-use crate::quantity::{Quantity, parse};
+use crate::quantity::{Quantity, Ratio, parse};
 use std::cell::RefCell;
 use std::fmt;
 use std::ops::Range;
@@ -425,6 +425,37 @@ impl<'d> Section<'d> {
             }
         }
         (texts.len() == items.len()).then_some(texts)
+    }
+
+    /// A list of plain numbers; `None` where the key is missing or one of them is at fault.
+    pub fn numbers(&self, key: &'static str) -> Option<Vec<Ratio>> {
+        let value = self.value(key)?;
+        let DeValue::Array(items) = value.get_ref() else {
+            self.fault(
+                value.span(),
+                format!(
+                    "\"{key}\" is {}, but a list of numbers in square brackets is wanted",
+                    kind_of(value.get_ref())
+                ),
+            );
+            return None;
+        };
+        let mut numbers = Vec::new();
+        for item in items.iter() {
+            match item.get_ref() {
+                DeValue::Integer(number) => {
+                    numbers.extend(self.number_text::<Ratio>(key, item, number.as_str()))
+                }
+                DeValue::Float(number) => {
+                    numbers.extend(self.number_text::<Ratio>(key, item, number.as_str()))
+                }
+                other => self.fault(
+                    item.span(),
+                    format!("\"{key}\" holds {}, but plain numbers are wanted", kind_of(other)),
+                ),
+            }
+        }
+        (numbers.len() == items.len()).then_some(numbers)
     }
 
     /// A list of texts, each with its place; empty where the key is missing.

@@ -2,22 +2,27 @@
 //! only here.
 
 mod build;
+mod car;
 mod columns;
 mod document;
 mod drawer;
 mod drawer_edit;
 mod entry;
+mod offer;
 mod readings;
 mod report;
 mod selection;
+mod settled;
 mod unit;
 mod unit_file;
+mod use_file;
 
 pub use crate::choice::Side;
 pub use build::{
     BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, FoundAndLeft, Layer,
     LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Signature, Simulated,
 };
+pub use car::Car;
 pub use columns::read_columns;
 pub use document::{Document, Fault, Faults, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
@@ -26,7 +31,9 @@ pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
 pub use readings::{PlateReadings, Readings};
 pub use report::{Report, ReportError, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
+pub use settled::{COMPLAINTS, Settled, complaint_words};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,
 };
+pub use use_file::{STOCK_USES, Use};

@@ -1,3 +1,4 @@
+use crate::mechanics::settle::Options;
 use crate::mechanics::{
     BoltSize, CoilSpring, DiscSpring, GearThrust, Held, Keying, MechanicsError, PressurePattern,
     PropertyClass, SpringPlace, SpringStack, TabFriction,
@@ -47,6 +48,8 @@ pub struct Unit {
     pub drawer: Option<String>,
     /// The instruments' file, beside this one.
     pub instruments: Option<String>,
+    /// What else it can be built with; empty where nothing is said.
+    pub offer: Options,
 }
 
 /// What must be filled.

@@ -1,9 +1,11 @@
 use super::document::{Document, Faults, Section};
+use super::offer::read_offer;
 use super::unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,
 };
 use crate::mechanics::pack::{active_faces, faces_possible, friction_radius};
+use crate::mechanics::settle::Options;
 use crate::mechanics::{
     BoltSize, CoilSpring, DiscSpring, GearThrust, Held, Keying, PressurePattern, PropertyClass, SpringPlace,
     SpringStack, TabFriction,
@@ -535,6 +537,10 @@ impl Unit {
                     amount: amount?,
                 })
             });
+            let offer = match top.section_maybe("offer") {
+                Some(section) => read_offer(&section, spring.as_ref()),
+                None => Some(Options::default()),
+            };
             top.finish();
             let (aim, proof, sides_match, most_shims, curve_to) = wanted?;
             Some(Unit {
@@ -558,6 +564,7 @@ impl Unit {
                 oil,
                 drawer,
                 instruments,
+                offer: offer?,
             })
         })
     }

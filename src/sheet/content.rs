@@ -162,11 +162,8 @@ fn closing(build: &Build) -> Option<Section> {
     let mut blocks = Vec::new();
     if !build.closings.is_empty() {
         blocks.push(Block::Table(tables::closings(build)));
-        let mut sources = tables::sources(build);
-        if let (Some(last), true) = (sources.last_mut(), build.preload.is_some()) {
-            last.push_str(" A spring may differ from its formula by more than the ± below.");
-        }
-        blocks.extend(sources.into_iter().map(|words| Block::Text(Style::Small, words)));
+        let sources = tables::sources(build).into_iter();
+        blocks.extend(sources.map(|words| Block::Text(Style::Small, words)));
     }
     if let Some(preload) = &build.preload {
         blocks.push(Block::Pairs(preload_pairs(preload, build)));
@@ -199,7 +196,7 @@ fn preload_pairs(preload: &Preload, build: &Build) -> Vec<(String, String)> {
         all.push((
             "Each 0.1 mm of wear".to_string(),
             format!(
-                "costs {} and {} of breakaway",
+                "−{} and −{}",
                 firm(&force.show(units)),
                 firm(&breakaway.show(units))
             ),
@@ -209,7 +206,7 @@ fn preload_pairs(preload: &Preload, build: &Build) -> Vec<(String, String)> {
         all.push((
             label.to_string(),
             format!(
-                "95 % between {} and {}; {:.1} % of {draws} draws in the window",
+                "95 % from {} to {}; {:.1} % of {draws} inside",
                 firm(&low),
                 firm(&high),
                 inside * 100.0

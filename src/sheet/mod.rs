@@ -11,6 +11,7 @@
 
 mod blocks;
 mod content;
+mod curve;
 mod furniture;
 mod grid;
 mod layout;
@@ -24,10 +25,11 @@ mod tables;
 mod terminal;
 mod visible;
 
+pub use curve::curve;
 pub use measure::Face;
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;
-pub use terminal::{pack_lines, table, terminal_summary};
+pub use terminal::{filled, pack_lines, table, terminal_summary};
 pub use visible::{on_paper, on_screen};
 
 use crate::record::Build;

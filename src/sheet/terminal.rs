@@ -26,6 +26,18 @@ pub fn table(head: &[&str], rows: &[Vec<String>], width: usize) -> String {
     set(head, rows, &[], width)
 }
 
+/// A paragraph of plain text in lines that are at most `width` columns wide, each with its newline. Control characters are
+/// made visible.
+///
+/// ```
+/// assert_eq!(shimwright::sheet::filled("one two three", 8), "one two\nthree\n");
+/// ```
+pub fn filled(words: &str, width: usize) -> String {
+    let mut out = String::new();
+    paragraph(&mut out, "", words, width);
+    out
+}
+
 fn set(head: &[&str], rows: &[Vec<String>], right: &[bool], width: usize) -> String {
     let mut table = comfy_table::Table::new();
     table

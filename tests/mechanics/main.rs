@@ -4,10 +4,12 @@
 // clippy lets tests unwrap, but not the helpers beside them
 #![allow(clippy::unwrap_used)]
 
+mod axles;
 mod balance;
 mod bolts;
 mod clutches;
 mod ramps;
 mod reference;
+mod settling;
 mod springs;
 mod warm;

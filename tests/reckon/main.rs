@@ -10,3 +10,4 @@ mod random_builds;
 mod random_text;
 mod references;
 mod refusals;
+mod settles;

@@ -11,7 +11,8 @@ use shimwright::quantity::{
     Temperature, Torque, Velocity, Volume, convert, parse, parse_bare, unit_named,
 };
 use shimwright::record::{
-    Chosen, ChosenSide, Drawer, Entry, Faults, Slot, Unit, Value, read_columns, read_instruments,
+    Car, Chosen, ChosenSide, Drawer, Entry, Faults, Settled, Slot, Unit, Use, Value, read_columns,
+    read_instruments,
 };
 use shimwright::seal::Digest;
 use shimwright::sheet::{on_paper, on_screen, table};
@@ -145,6 +146,30 @@ fn no_text_makes_the_reading_of_a_drawer_or_of_instruments_panic() {
     read_all("drawer", &[DRAWER, INSTRUMENTS], |text| {
         either(Drawer::read("drawer.toml", text));
         either(read_instruments("instruments.toml", text));
+    });
+}
+
+const CAR: &str = include_str!("../../demo-units/moor-car.toml");
+const USE: &str = include_str!("../../procedures/uses/hillclimb.toml");
+
+#[test]
+fn no_text_makes_the_reading_of_a_car_or_of_a_use_panic_and_what_is_read_is_settled() {
+    let unit = Unit::read("unit.toml", UNIT).unwrap();
+    let (car, wanted) = (
+        Car::read("car.toml", CAR).unwrap(),
+        Use::read("use.toml", USE).unwrap(),
+    );
+    read_all("car", &[CAR], |text| {
+        either(Car::read("car.toml", text));
+        if let Ok(other) = Car::read("car.toml", text) {
+            Settled::new(&other, &wanted, &unit, &[]).unwrap();
+        }
+    });
+    read_all("use", &[USE], |text| {
+        either(Use::read("use.toml", text));
+        if let Ok(other) = Use::read("use.toml", text) {
+            Settled::new(&car, &other, &unit, &[]).unwrap();
+        }
     });
 }
 

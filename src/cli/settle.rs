@@ -1,0 +1,379 @@
+use super::args::Settle;
+use super::exit::Exit;
+use super::failure::Failure;
+use super::load::{Text, read_text};
+use super::reports::write_out;
+use crate::book::BookError;
+use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
+use crate::mechanics::{LockSetup, RampFor};
+use crate::quantity::{RampAngle, Ratio};
+use crate::record::{COMPLAINTS, Car, STOCK_USES, Settled, Unit, Use, complaint_words, nearest, to_json};
+use crate::sheet::{curve, filled, table};
+use std::path::Path;
+
+/// The columns of a terminal.
+const WIDTH: usize = 80;
+
+/// Settles what the car needs of its unit.
+pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
+    let car = read_text(&arguments.car)?;
+    let unit = read_text(&arguments.unit)?;
+    let wanted = find_use(&arguments.wanted)?;
+    let complaints = arguments
+        .complaint
+        .iter()
+        .map(|words| complaint(words))
+        .collect::<Result<Vec<_>, _>>()?;
+    let car = Car::read(&car.name, &car.text)?;
+    let wanted = Use::read(&wanted.name, &wanted.text)?;
+    let unit = Unit::read(&unit.name, &unit.text)?;
+    let settled = Settled::new(&car, &wanted, &unit, &complaints)?;
+    let text = if arguments.json {
+        to_json(&settled.summary()).map_err(|error| Failure::Json(error.to_string()))?
+    } else {
+        words(&settled, &wanted)
+    };
+    write_out(&text, false)?;
+    Ok(Exit::Done)
+}
+
+fn find_use(name: &str) -> Result<Text, Failure> {
+    if let Some((id, source)) = STOCK_USES.iter().find(|(id, _)| *id == name) {
+        return Ok(Text {
+            path: None,
+            name: format!("{id} (stock)"),
+            text: (*source).to_string(),
+        });
+    }
+    match read_text(Path::new(name)) {
+        Err(Failure::File(BookError::Missing { .. })) => Err(Failure::NoUse {
+            name: name.to_string(),
+            known: STOCK_USES
+                .iter()
+                .map(|(id, _)| *id)
+                .collect::<Vec<_>>()
+                .join(", "),
+        }),
+        other => other,
+    }
+}
+
+fn complaint(words: &str) -> Result<Complaint, Failure> {
+    let known: Vec<&str> = COMPLAINTS.iter().map(|(_, words)| *words).collect();
+    let typed = words.trim().to_lowercase();
+    let found = COMPLAINTS.iter().find(|(_, known)| *known == typed);
+    found.map(|(complaint, _)| *complaint).ok_or_else(|| {
+        let near = nearest(&typed, &known).map(|near| format!("; did you mean \"{near}\"?"));
+        Failure::Complaint(format!(
+            "\"{words}\" is no complaint that is known here; known: {}{}",
+            known.join(", "),
+            near.unwrap_or_default()
+        ))
+    })
+}
+
+fn percent(ratio: Ratio) -> String {
+    format!("{:.0} %", ratio.value() * 100.0)
+}
+
+/// A lock share: past 1 the axle turns as one, and by how much is no matter.
+fn share(share: Option<Ratio>) -> String {
+    match share {
+        None => "even".to_string(),
+        Some(share) if share.value() >= 1.0 => "locked".to_string(),
+        Some(share) => percent(share),
+    }
+}
+
+/// The datum stands in the head of the table.
+fn degrees(ramp: RampAngle) -> String {
+    let face = ramp.degrees_from_ring_face();
+    if face >= 90.0 {
+        "none".to_string()
+    } else {
+        format!("{face:.1}°")
+    }
+}
+
+/// The points that the tables have room for: the first, and the last two.
+fn kept<T: Clone>(points: &[T]) -> Vec<T> {
+    let last = points.len().saturating_sub(2);
+    let kept = points.iter().enumerate().filter(|(n, _)| *n == 0 || *n >= last);
+    kept.map(|(_, point)| point.clone()).collect()
+}
+
+fn shares(effect: &Effect) -> Vec<String> {
+    let drive = kept(&effect.drive).into_iter().map(share);
+    drive.chain([share(effect.coast)]).collect()
+}
+
+fn words(settled: &Settled, wanted: &Use) -> String {
+    let mut text = String::new();
+    let [car, name, unit] = &settled.names;
+    let (full, coast) = (settled.trial.full(), settled.trial.coast());
+    let capped = if full.capped {
+        ", as much as the tyres take"
+    } else {
+        ""
+    };
+    for line in [
+        format!("Car: {car}"),
+        format!("Use: {name}. {}", wanted.words),
+        format!("Unit: {unit}"),
+        format!(
+            "At full throttle {} at the case{capped}; the tyres react {} inside and {} outside. Throttle closed: {}.",
+            full.case_torque, full.reaction.low, full.reaction.high, coast.case_torque
+        ),
+        String::new(),
+        "NEAREST TO WHAT IS WANTED. Ramps are counted from the ring's face. Below a throttle stands the lock: how much \
+         of the difference between the tyres the packs hold."
+            .to_string(),
+    ] {
+        text.push_str(&filled(&line, WIDTH));
+    }
+    text.push_str(&best(settled));
+    text.push_str("\n\n");
+    text.push_str(&filled(
+        "LOCK OVER THROTTLE OF THE FIRST; o is what is wanted:",
+        WIDTH,
+    ));
+    text.push_str(&drawn(settled));
+    text.push_str("\n\n");
+    text.push_str(&filled(
+        "THE RAMP THAT WOULD MEET IT EXACTLY, with the faces and the preload of the first:",
+        WIDTH,
+    ));
+    text.push_str(&exact(settled));
+    text.push_str("\n\n");
+    text.push_str(&filled("WHAT ONE STEP CHANGES, from the first:", WIDTH));
+    text.push_str(&steps(settled));
+    text.push('\n');
+    for (complaint, helps) in &settled.complaints {
+        text.push('\n');
+        text.push_str(&acting(settled, *complaint, helps));
+    }
+    text.push('\n');
+    text.push_str(&filled(MIND, WIDTH));
+    text
+}
+
+const MIND: &str = "Grip, cornering and wanted lock of a stock use are common practice, no source: a start, to be \
+driven and corrected. The maker's manual, the rules of the event and a qualified person come first.";
+
+fn best(settled: &Settled) -> String {
+    let points = kept(&settled.trial.target().drive);
+    let mut head: Vec<String> = ["", "drive", "coast", "faces", "spring"]
+        .map(String::from)
+        .to_vec();
+    head.extend(points.iter().map(|point| percent(point.throttle)));
+    head.extend(["shut", "off", "locks"].map(String::from));
+    let head: Vec<&str> = head.iter().map(String::as_str).collect();
+    let mut asked = vec!["".to_string(), "wanted".to_string()];
+    asked.resize(5, String::new());
+    asked.extend(points.iter().map(|point| percent(point.share)));
+    asked.push(percent(settled.trial.target().coast));
+    let mut rows = vec![asked];
+    for (n, (one, locks_at)) in settled.best.iter().zip(&settled.locks_at).enumerate() {
+        let mut row = vec![(n + 1).to_string()];
+        row.extend(built(&one.setup));
+        row.extend(shares(&one.effect));
+        row.extend([percent(one.distance), throttle(*locks_at)]);
+        rows.push(row);
+    }
+    let mut row = vec!["now".to_string()];
+    row.extend(built(&settled.unit));
+    row.extend(shares(&settled.now));
+    row.extend([percent(settled.off), throttle(settled.now_locks_at)]);
+    rows.push(row);
+    let mut text = table(&head, &rows, WIDTH);
+    text.push('\n');
+    text.push_str(&filled(
+        "Shut: throttle closed. Off: from what is wanted, on the whole. Locks: the throttle from which the axle turns as one. Even: both tyres \
+         can react the same. Now: the unit as it is.",
+        WIDTH,
+    ));
+    text.trim_end().to_string()
+}
+
+/// Ramps, faces and preload.
+fn built(setup: &LockSetup) -> Vec<String> {
+    let [left, right] = setup.faces;
+    vec![
+        degrees(setup.drive),
+        degrees(setup.coast),
+        if left == right {
+            left.to_string()
+        } else {
+            format!("{left}/{right}")
+        },
+        setup.preload[0].to_string(),
+    ]
+}
+
+fn throttle(locks_at: Option<Ratio>) -> String {
+    locks_at.map_or_else(|| "never".to_string(), percent)
+}
+
+fn drawn(settled: &Settled) -> String {
+    let points: Vec<(f64, f64)> = settled
+        .curve
+        .iter()
+        .map(|(throttle, share)| (throttle.value(), share.value()))
+        .collect();
+    let wanted = settled.trial.target().drive.iter();
+    let wanted: Vec<(f64, f64)> = wanted
+        .map(|point| (point.throttle.value(), point.share.value()))
+        .collect();
+    curve(&points, &wanted)
+}
+
+fn exact(settled: &Settled) -> String {
+    let asked = |ramp: &RampFor| match ramp {
+        RampFor::Ramp(ramp) => format!("{} from the ring's face", degrees(*ramp)),
+        RampFor::HeldWithout => "none: preload holds as much by itself".to_string(),
+        RampFor::OutOfReach => "out of reach: more faces or preload are needed".to_string(),
+    };
+    let target = settled.trial.target();
+    let mut rows: Vec<Vec<String>> = target
+        .drive
+        .iter()
+        .zip(&settled.exact.0)
+        .map(|(point, ramp)| {
+            vec![
+                format!("throttle {}", percent(point.throttle)),
+                percent(point.share),
+                asked(ramp),
+            ]
+        })
+        .collect();
+    rows.push(vec![
+        "shut".to_string(),
+        percent(target.coast),
+        asked(&settled.exact.1),
+    ]);
+    table(&["at", "lock", "ramp"], &rows, WIDTH)
+}
+
+fn change(change: &Change) -> String {
+    match change {
+        Change::Faces(faces) => format!("{faces} faces a pack"),
+        Change::Drive(ramp) => format!("drive {}", degrees(*ramp)),
+        Change::Coast(ramp) => format!("coast {}", degrees(*ramp)),
+        Change::Preload(force) => format!("preload {force}"),
+        Change::Worn(force) => format!("worn plates, {force}"),
+        Change::Friction(friction) => format!("oil, friction {:.3}", friction.value()),
+    }
+}
+
+fn steps(settled: &Settled) -> String {
+    let points = kept(&settled.trial.target().drive);
+    let mut head = vec![String::new()];
+    head.extend(points.iter().map(|point| percent(point.throttle)));
+    head.extend(["shut", "N·m held", "N·m used", "turn N·m"].map(String::from));
+    let head: Vec<&str> = head.iter().map(String::as_str).collect();
+    let row = |what: String, effect: &Effect| {
+        let value = |measure| format!("{:.0}", effect.value(measure));
+        let mut row = vec![what];
+        row.extend(shares(effect));
+        row.push(value(Measure::Preload));
+        row.push(value(Measure::Usable));
+        row.push(format!(
+            "{}/{}",
+            value(Measure::DriveMoment),
+            value(Measure::CoastMoment)
+        ));
+        row
+    };
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    rows.extend(
+        settled
+            .best
+            .first()
+            .map(|one| row("the first".to_string(), &one.effect)),
+    );
+    rows.extend(
+        settled
+            .steps
+            .iter()
+            .map(|step| row(change(&step.change), &step.effect)),
+    );
+    let mut text = table(&head, &rows, WIDTH);
+    text.push('\n');
+    text.push_str(&filled(
+        "Held: by the preload alone. Used: the most that the axle can put down at full throttle. Turn: the moment that \
+         resists the turn, at full throttle and shut. Worn: all plates at their limits, not shimmed again.",
+        WIDTH,
+    ));
+    text.trim_end().to_string()
+}
+
+/// The rest that gives the same complaint. Common practice, no source.
+fn else_too(complaint: Complaint) -> &'static str {
+    match complaint {
+        Complaint::PushesOnEntry => {
+            "front tyres, toe, brake balance to the front, too stiff a front anti-roll bar"
+        }
+        Complaint::PushesOnPower => "front camber, ride height, too soft a rear under power, tyre pressures",
+        Complaint::InsideWheelSpins => {
+            "too stiff an anti-roll bar at this axle, too little droop, a worn pack"
+        }
+        Complaint::SnapsOnLift => {
+            "rear toe-out, rear rebound damping, brake balance to the rear, a worn bush"
+        }
+        Complaint::Chatters => {
+            "oil without friction modifier or too old, glazed plates, a dry pack after a rebuild"
+        }
+        Complaint::DoesNothing => {
+            "the wrong oil, plates in an order with dead faces, a broken preload spring"
+        }
+    }
+}
+
+fn measured(measure: Measure) -> &'static str {
+    match measure {
+        Measure::CoastMoment => "moment against the turn, throttle closed",
+        Measure::DriveMoment => "moment against the turn at full throttle",
+        Measure::Usable => "torque that the axle can use",
+        Measure::Preload => "torque that the preload holds",
+        Measure::DriveShare => "lock at the last throttle",
+    }
+}
+
+fn acting(settled: &Settled, complaint: Complaint, helps: &[Step]) -> String {
+    let (measure, up) = complaint.measure();
+    let shown = |value: f64| match measure {
+        Measure::DriveShare => format!("{:.0} %", value * 100.0),
+        _ => format!("{value:.0} N·m"),
+    };
+    let (now, way) = (settled.now.value(measure), if up { "rise" } else { "fall" });
+    let mut text = filled(
+        &format!(
+            "\"{}\": the {} should {way}; the unit as it is has {}.",
+            complaint_words(complaint),
+            measured(measure),
+            shown(now)
+        ),
+        WIDTH,
+    );
+    if helps.is_empty() {
+        text.push_str(&filled(
+            "No single step of this unit moves it that way in this car: look elsewhere first.",
+            WIDTH,
+        ));
+    } else {
+        let rows: Vec<Vec<String>> = helps
+            .iter()
+            .map(|step| vec![change(&step.change), shown(step.effect.value(measure))])
+            .collect();
+        text.push_str(&table(&["change", "then"], &rows, WIDTH));
+        text.push('\n');
+    }
+    text.push_str(&filled(
+        &format!(
+            "The same may come from: {} (common practice, no source).",
+            else_too(complaint)
+        ),
+        WIDTH,
+    ));
+    text
+}

@@ -1,0 +1,378 @@
+use super::document::{Document, Faults, Section};
+use super::unit_file::check_format;
+use crate::mechanics::axle::case_torque;
+use crate::mechanics::{Axle, CarSetup, MechanicsError};
+use crate::quantity::{Length, Mass, Ratio, Torque};
+
+/// A car as its file describes it, for settling what its unit needs.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Car {
+    /// Its name.
+    pub name: String,
+    /// The axle that the unit sits in.
+    pub axle: Axle,
+    /// Share of the drive that goes to that axle.
+    pub drive_share: Ratio,
+    /// Mass with driver, as it runs.
+    pub mass: Mass,
+    /// Mass on the front and on the rear axle.
+    pub axle_mass: [Mass; 2],
+    /// Track at the unit's axle.
+    pub track: Length,
+    /// Distance between the axles.
+    pub wheelbase: Length,
+    /// Height of the centre of mass.
+    pub height: Length,
+    /// Share of the roll stiffness at the unit's axle.
+    pub roll_share: Ratio,
+    /// Radius of the rolling tyre.
+    pub tyre_radius: Length,
+    /// The engine's greatest torque.
+    pub engine: Torque,
+    /// Torque that turns the engine over with the throttle closed.
+    pub drag: Torque,
+    /// Ratio of the gear that is settled for.
+    pub gear: Ratio,
+    /// Ratio of the final drive.
+    pub final_drive: Ratio,
+    /// Efficiency from engine to case.
+    pub efficiency: Ratio,
+}
+
+/// How far the axles' weights may be off the mass of the car, as a share of it: what corner scales differ by.
+const WEIGHTS_APART: f64 = 0.01;
+
+fn size(from_mm: i64, to_mm: i64) -> impl Fn(Length) -> bool {
+    move |length| (Length::from_um(from_mm * 1000)..=Length::from_um(to_mm * 1000)).contains(&length)
+}
+
+fn share(ratio: Ratio) -> bool {
+    (0.0..=1.0).contains(&ratio.value())
+}
+
+fn above_none(ratio: Ratio) -> bool {
+    share(ratio) && ratio.value() > 0.0
+}
+
+fn heavy(mass: Mass) -> bool {
+    mass.kilograms() > 0.0 && mass.kilograms() <= 10_000.0
+}
+
+fn steps_down(ratio: Ratio) -> bool {
+    ratio.value() > 0.0 && ratio.value() <= 30.0
+}
+
+const HEAVY: &str = "more than 0 kg and at most 10 000 kg";
+const STEPS_DOWN: &str = "more than 0 and at most 30";
+
+/// Axle of the unit, and its share of the drive.
+fn read_drive(top: &Section<'_>) -> Option<(Axle, Ratio)> {
+    let driven = top.word(
+        "driven",
+        &[
+            (Some(Axle::Front), "front"),
+            (Some(Axle::Rear), "rear"),
+            (None, "both"),
+        ],
+    );
+    let axles = [(Axle::Front, "front"), (Axle::Rear, "rear")];
+    let in_axle = top.word_maybe("unit_in", &axles);
+    let rear = top.quantity_maybe_where("rear_share", "more than 0 and less than 1", |ratio: Ratio| {
+        ratio.value() > 0.0 && ratio.value() < 1.0
+    });
+    match driven? {
+        Some(axle) => {
+            if in_axle.is_some_and(|other| other != axle) {
+                top.fault_at("unit_in", "this axle is not driven");
+            }
+            if rear.is_some() {
+                top.fault_at("rear_share", "only one axle is driven, so nothing is shared");
+            }
+            Some((axle, Ratio::new(1.0).ok()?))
+        }
+        None => {
+            for (key, wanted) in [
+                ("unit_in", "the unit's axle, front or rear,"),
+                (
+                    "rear_share",
+                    "the share of the drive that the centre gives to the rear",
+                ),
+            ] {
+                if !top.has(key) {
+                    top.fault_at(
+                        key,
+                        format!("\"{key}\" is missing: {wanted} is wanted where both axles are driven"),
+                    );
+                }
+            }
+            let share = match in_axle? {
+                Axle::Rear => rear?,
+                Axle::Front => Ratio::new(1.0 - rear?.value()).ok()?,
+            };
+            Some((in_axle?, share))
+        }
+    }
+}
+
+/// Greatest torque and drag.
+fn read_engine(section: &Section<'_>) -> Option<(Torque, Torque)> {
+    let pulls = |torque: Torque| torque.newton_metres() > 0.0 && torque.newton_metres() <= 5000.0;
+    let limits = "more than 0 N·m and at most 5000 N·m";
+    let one = section.quantity_maybe_where("torque", limits, pulls);
+    let mut points: Vec<(u32, Torque)> = Vec::new();
+    for point in section.sections("point") {
+        let speed = point.count("rpm", 1..30_001);
+        let torque = point.quantity_where("torque", limits, pulls);
+        point.finish();
+        if let (Some(speed), Some(torque)) = (speed, torque) {
+            if points.last().is_some_and(|(before, _)| speed <= *before) {
+                point.fault_at("rpm", "the points must rise in rpm");
+            }
+            points.push((speed, torque));
+        }
+    }
+    let drag = section.quantity_where(
+        "drag",
+        "at least 0 N·m and at most 1000 N·m",
+        |torque: Torque| (0.0..=1000.0).contains(&torque.newton_metres()),
+    );
+    section.finish();
+    if section.has("torque") == section.has("point") {
+        section.fault(
+            section.span(),
+            "either \"torque\" or [[engine.point]] tables with rpm and torque are wanted in [engine]",
+        );
+        return None;
+    }
+    let best = points
+        .iter()
+        .map(|(_, torque)| *torque)
+        .max_by(|a, b| a.newton_metres().total_cmp(&b.newton_metres()));
+    Some((one.or(best)?, drag?))
+}
+
+/// The gear that is settled for, by its ratio.
+fn read_gears(section: &Section<'_>) -> Option<(Ratio, Ratio, Ratio)> {
+    let ratios = section.numbers("ratios");
+    if ratios.is_none() && !section.has("ratios") {
+        section.fault(
+            section.span(),
+            "\"ratios\" is missing in [gears]: a list such as [3.1, 2.0, 1.5] is wanted",
+        );
+    }
+    if ratios
+        .as_ref()
+        .is_some_and(|ratios| !ratios.iter().copied().all(steps_down))
+    {
+        section.fault_at("ratios", format!("the ratio of a gear must be {STEPS_DOWN}"));
+    }
+    let settle_in = section.count("settle_in", 1..21);
+    let final_drive = section.quantity_where("final", STEPS_DOWN, steps_down);
+    let efficiency = section.quantity_where("efficiency", "more than 0 and at most 1", above_none);
+    section.finish();
+    let (ratios, number) = (ratios?, settle_in?);
+    let gear = ratios.get(number as usize - 1).copied();
+    if gear.is_none() {
+        section.fault_at(
+            "settle_in",
+            format!("gear {number} is missing: there are {} ratios", ratios.len()),
+        );
+    }
+    Some((gear?, final_drive?, efficiency?))
+}
+
+impl Car {
+    /// Reads a car from TOML text; gives every fault at once.
+    pub fn read(file: &str, source: &str) -> Result<Car, Faults> {
+        Document::read(file, source, |top| {
+            check_format(top, "shimwright car 1");
+            let name = top.text("name");
+            let drive = read_drive(top);
+            let mass = top.quantity_where("mass", HEAVY, heavy);
+            let front = top.quantity_where("front_weight", HEAVY, heavy);
+            let rear = top.quantity_where("rear_weight", HEAVY, heavy);
+            if let (Some(mass), Some(front), Some(rear)) = (mass, front, rear) {
+                let sum = front.kilograms() + rear.kilograms();
+                if (sum - mass.kilograms()).abs() > WEIGHTS_APART * mass.kilograms() {
+                    top.fault_at(
+                        "mass",
+                        format!("the weights on the axles, {front} and {rear}, add up to {sum:.1} kg and not to the mass of {mass}"),
+                    );
+                }
+            }
+            let track = top.quantity_where("track", "at least 0.5 m and at most 3 m", size(500, 3000));
+            let wheelbase = top.quantity_where("wheelbase", "at least 1 m and at most 6 m", size(1000, 6000));
+            let height = top.quantity_where("height", "at least 0.1 m and at most 2 m", size(100, 2000));
+            let roll_share = top.quantity_where("roll_share", "at least 0 and at most 1", share);
+            let tyre_radius =
+                top.quantity_where("tyre_radius", "at least 0.1 m and at most 1 m", size(100, 1000));
+            let engine = top.section("engine").and_then(|section| read_engine(&section));
+            let gears = top.section("gears").and_then(|section| read_gears(&section));
+            top.finish();
+            let ((axle, drive_share), (engine, drag)) = (drive?, engine?);
+            let (gear, final_drive, efficiency) = gears?;
+            Some(Car {
+                name: name?,
+                axle,
+                drive_share,
+                mass: mass?,
+                axle_mass: [front?, rear?],
+                track: track?,
+                wheelbase: wheelbase?,
+                height: height?,
+                roll_share: roll_share?,
+                tyre_radius: tyre_radius?,
+                engine,
+                drag,
+                gear,
+                final_drive,
+                efficiency,
+            })
+        })
+    }
+
+    /// What the formulas want of it. On coast the losses brake as well, so the drag comes through the same
+    /// gears undiminished: common practice, no source.
+    ///
+    /// Errors: none but those of the formulas.
+    pub fn setup(&self) -> Result<CarSetup, MechanicsError> {
+        let [front, rear] = self.axle_mass;
+        let torque = |engine, efficiency| {
+            case_torque(engine, self.gear, self.final_drive, self.drive_share, efficiency)
+        };
+        let axle_mass = match self.axle {
+            Axle::Front => front,
+            Axle::Rear => rear,
+        };
+        Ok(CarSetup {
+            mass: self.mass,
+            axle_mass,
+            axle: self.axle,
+            track: self.track,
+            wheelbase: self.wheelbase,
+            height: self.height,
+            roll_share: self.roll_share,
+            tyre_radius: self.tyre_radius,
+            drive_share: self.drive_share,
+            full_torque: torque(self.engine, self.efficiency)?,
+            coast_torque: torque(self.drag, Ratio::new(1.0)?)?,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const CARS: [&str; 3] = [
+        include_str!("../../demo-units/tarn-car.toml"),
+        include_str!("../../demo-units/moor-car.toml"),
+        include_str!("../../demo-units/shoal-car.toml"),
+    ];
+
+    fn faults(old: &str, new: &str) -> String {
+        let [_, _, both] = CARS;
+        assert!(both.contains(old), "{old}");
+        Car::read("car.toml", &both.replace(old, new))
+            .unwrap_err()
+            .to_string()
+    }
+
+    #[test]
+    fn the_invented_cars_are_without_fault() {
+        for source in CARS {
+            assert!(source.starts_with("# INVENTED DATA."));
+            let car = Car::read("car.toml", source).unwrap_or_else(|faults| panic!("{faults}"));
+            assert!(car.setup().unwrap().full_torque > car.setup().unwrap().coast_torque);
+        }
+        let [slalom, hill, gravel] = CARS.map(|source| Car::read("car.toml", source).unwrap());
+        assert_eq!(
+            (slalom.axle, hill.axle, gravel.axle),
+            (Axle::Front, Axle::Rear, Axle::Rear)
+        );
+        // the greatest of the points; and 400 · 2.15 · 4.10 · 0.60 · 0.85 at the rear case
+        assert!((hill.engine.newton_metres() - 345.0).abs() < 1e-9);
+        let torque = gravel.setup().unwrap().full_torque.newton_metres();
+        assert!((torque - 1798.26).abs() < 1e-6, "{torque}");
+    }
+
+    #[test]
+    fn bad_cars_are_refused_with_the_reason() {
+        for (old, new, says) in [
+            (
+                "mass = \"1310 kg\"",
+                "mass = \"0 kg\"",
+                "mass is 0.0 kg, but it must be more than 0 kg",
+            ),
+            (
+                "mass = \"1310 kg\"",
+                "mass = \"1400 kg\"",
+                "the weights on the axles, 720.0 kg and 590.0 kg, add up to 1310.0 kg and not to the mass of 1400.0 kg",
+            ),
+            (
+                "settle_in = 2",
+                "settle_in = 6",
+                "gear 6 is missing: there are 5 ratios",
+            ),
+            (
+                "ratios = [3.10, 2.15, 1.62, 1.27, 1.02]",
+                "",
+                "\"ratios\" is missing in [gears]",
+            ),
+            (
+                "ratios = [3.10,",
+                "ratios = [0,",
+                "the ratio of a gear must be more than 0",
+            ),
+            (
+                "ratios = [3.10,",
+                "ratios = [\"3.10\",",
+                "plain numbers are wanted",
+            ),
+            (
+                "unit_in = \"rear\"",
+                "",
+                "\"unit_in\" is missing: the unit's axle",
+            ),
+            (
+                "driven = \"both\"",
+                "driven = \"front\"",
+                "this axle is not driven",
+            ),
+            (
+                "rear_share = 0.60",
+                "rear_share = 1",
+                "rear_share is 1.00, but it must be more than 0 and less than 1",
+            ),
+            (
+                "torque = \"400 N·m\"",
+                "",
+                "either \"torque\" or [[engine.point]] tables",
+            ),
+            (
+                "efficiency = 0.85",
+                "efficiency = 1.2",
+                "efficiency is 1.20, but it must be",
+            ),
+        ] {
+            let text = faults(old, new);
+            assert!(text.contains(says), "{new}: {text}");
+        }
+    }
+
+    #[test]
+    fn all_faults_of_a_car_are_told_at_once() {
+        let [_, hill, _] = CARS;
+        let bent = hill
+            .replace("mass = \"1080 kg\"", "mass = \"0 kg\"")
+            .replace("rpm = 5000", "rpm = 2000")
+            .replace("settle_in = 2", "settle_in = 9")
+            .replace("track = \"1480 mm\"", "track = 1480");
+        let faults = Car::read("car.toml", &bent).unwrap_err();
+        assert_eq!(faults.faults.len(), 4, "{faults}");
+        assert!(
+            faults.to_string().contains("the points must rise in rpm"),
+            "{faults}"
+        );
+    }
+}

@@ -1,0 +1,131 @@
+//! What a unit can be built with, as the formulas want it.
+
+use super::document::Section;
+use super::unit::{Aim, PackPlan, Spring, Unit};
+use crate::mechanics::pack::faces_possible;
+use crate::mechanics::settle::{Near, Options};
+use crate::mechanics::{Keying, LockSetup, MechanicsError, SpringPlace};
+use crate::quantity::{Force, Length};
+
+/// Reads `[offer]`; without it the offer is empty, and the unit's own counts alone.
+pub(super) fn read_offer(section: &Section<'_>, spring: Option<&Spring>) -> Option<Options> {
+    let mut ramps = Vec::new();
+    let mut whole = true;
+    for ramp in section.sections("ramp") {
+        let (drive, coast) = (ramp.quantity("drive"), ramp.quantity("coast"));
+        ramp.finish();
+        whole &= drive.is_some() && coast.is_some();
+        if let (Some(drive), Some(coast)) = (drive, coast) {
+            ramps.push([drive, coast]);
+        }
+    }
+    let numbers = section.numbers("faces");
+    whole &= numbers.is_some() || !section.has("faces");
+    let numbers = numbers.unwrap_or_default();
+    let faces: Vec<u32> = numbers
+        .iter()
+        .filter_map(|number| (0..=400).find(|n| f64::from(*n).total_cmp(&number.value()).is_eq()))
+        .collect();
+    if numbers.len() != faces.len() {
+        section.fault_at("faces", "counts of faces are whole numbers from 0 to 400");
+    }
+    let preload = section.quantities::<Force>("preload");
+    whole &= preload.is_some() || !section.has("preload");
+    let preload = preload.unwrap_or_default();
+    for force in &preload {
+        match spring {
+            None => section.fault_at("preload", "a unit without [spring] has no preload to offer"),
+            Some(spring) if force.newtons() <= 0.0 || spring.stack.heights_for_force(*force).is_empty() => {
+                section.fault_at("preload", format!("this spring does not give {force}"));
+            }
+            Some(_) => {}
+        }
+    }
+    section.finish();
+    whole.then_some(Options {
+        ramps,
+        faces,
+        preload,
+    })
+}
+
+impl Unit {
+    /// The locking as the unit is meant to be: its faces, its ramps, the preload that it is set to, plates turning.
+    pub fn lock_setup(&self) -> Result<LockSetup, MechanicsError> {
+        let none = Force::from_newtons(0.0)?;
+        let preload = match self.aim {
+            Aim::Preload { target, .. } => target,
+            Aim::Gap { .. } => none,
+        };
+        let [left, right] = &self.packs;
+        Ok(LockSetup {
+            faces: [left.faces, right.faces],
+            friction: self.friction.turning,
+            friction_radius: self.friction.radius,
+            pin_radius: self.ramp.pin_radius,
+            drive: self.ramp.drive,
+            coast: self.ramp.coast,
+            ramp_friction: self.ramp.friction,
+            preload: [preload; 2],
+            spring_place: self
+                .spring
+                .as_ref()
+                .map_or(SpringPlace::BehindPack, |spring| spring.place),
+            gear_thrust: self.ramp.gear,
+            tab_friction: self.ramp.tabs,
+        })
+    }
+
+    /// What it can be stepped to: the faces that the plates of both packs can make, the ramps that are offered, and the
+    /// preload that is left when every plate has worn to its limit.
+    pub fn near(&self) -> Near {
+        let possible = |pack: &PackPlan| {
+            let keyed = |keying| {
+                let names = pack.order.iter().filter_map(|name| self.plate(name));
+                names.filter(|plate| plate.keyed == keying).count() as u32
+            };
+            faces_possible(
+                keyed(Keying::Gear),
+                keyed(Keying::Case),
+                self.friction.wall_is_face,
+            )
+        };
+        let [left, right] = &self.packs;
+        let also = possible(right);
+        Near {
+            faces: possible(left)
+                .into_iter()
+                .filter(|faces| also.contains(faces))
+                .collect(),
+            drive: self.offer.ramps.iter().map(|[drive, _]| *drive).collect(),
+            coast: self.offer.ramps.iter().map(|[_, coast]| *coast).collect(),
+            worn: self.worn_preload(),
+        }
+    }
+
+    /// The force that is left on each pack when all plates have worn from new to their limits: the springs behind the packs
+    /// share the wear, one between the rings takes all of it. `None` without a spring.
+    fn worn_preload(&self) -> Option<Force> {
+        let (Some(spring), Aim::Preload { target, .. }) = (&self.spring, self.aim) else {
+            return None;
+        };
+        let wear: Length = self
+            .plates
+            .iter()
+            .map(|plate| {
+                let least = match plate.keyed {
+                    Keying::Gear => self.limits.gear_least,
+                    Keying::Case => self.limits.case_least,
+                };
+                (plate.nominal - least).max(Length::ZERO)
+            })
+            .sum();
+        let each = match spring.place {
+            SpringPlace::BehindPack => Length::from_nm(wear.nm() / 2),
+            SpringPlace::BetweenRings => wear,
+        };
+        // a disc that gives this force at two heights is set to the taller one, where it presses on
+        let height = *spring.stack.heights_for_force(target).iter().max()?;
+        spring.stack.force_at_height(height + each).ok()
+    }
+}

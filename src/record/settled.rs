@@ -1,0 +1,236 @@
+use super::car::Car;
+use super::report::Summary;
+use super::unit::Unit;
+use super::use_file::Use;
+use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Proposal, Step, Trial};
+use crate::mechanics::{Direction, DrivenAxle, LockModel, LockSetup, MechanicsError, RampFor};
+use crate::quantity::{RampAngle, Ratio, Torque};
+use serde_json::{Value, json};
+
+/// How many proposals are kept.
+const BEST: usize = 10;
+
+/// Into how many steps the throttle is divided for the curve.
+const CURVE: u32 = 100;
+
+/// What a car needs of its unit for a use, worked out before the unit is opened.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Settled {
+    /// Names of car, use and unit.
+    pub names: [String; 3],
+    /// The car on its surface, with the target.
+    pub trial: Trial,
+    /// The unit as it is.
+    pub unit: LockSetup,
+    /// What it does.
+    pub now: Effect,
+    /// How far it is off the target.
+    pub off: Ratio,
+    /// The least throttle at which it turns the axle as one.
+    pub now_locks_at: Option<Ratio>,
+    /// The best combinations, the nearest to the target first; never empty.
+    pub best: Vec<Proposal>,
+    /// The least throttle at which each of them turns the axle as one.
+    pub locks_at: Vec<Option<Ratio>>,
+    /// Lock over throttle of the best, evenly spaced from 0 to 1; without the throttles at which both tyres react the same.
+    pub curve: Vec<(Ratio, Ratio)>,
+    /// With faces and preload of the best: the ramp for each of the target's points, and for coast.
+    pub exact: (Vec<RampFor>, RampFor),
+    /// What one step from the best makes.
+    pub steps: Vec<Step>,
+    /// What acts on each complaint, from the unit as it is: steps that move its measure the wanted way.
+    pub complaints: Vec<(Complaint, Vec<Step>)>,
+}
+
+impl Settled {
+    /// Settles a unit for a car and a use.
+    ///
+    /// Errors: those of the formulas.
+    pub fn new(
+        car: &Car,
+        wanted: &Use,
+        unit: &Unit,
+        complaints: &[Complaint],
+    ) -> Result<Settled, MechanicsError> {
+        let axle = DrivenAxle::new(car.setup()?, wanted.surface)?;
+        let trial = Trial::new(axle, wanted.target.clone())?;
+        let (setup, near) = (unit.lock_setup()?, unit.near());
+        let model = LockModel::new(setup.clone())?;
+        let now = trial.effect(&model)?;
+        let best = trial.best(&setup, &unit.offer, BEST)?;
+        let first = best.first().map_or(&setup, |best| &best.setup);
+        let locks_at = best
+            .iter()
+            .map(|one| trial.axle().locks_at(&LockModel::new(one.setup.clone())?))
+            .collect::<Result<_, _>>()?;
+        let from_now = trial.steps(&setup, &near)?;
+        let model = LockModel::new(first.clone())?;
+        let mut curve = Vec::new();
+        for step in 0..=CURVE {
+            let throttle = Ratio::new(f64::from(step) / f64::from(CURVE))?;
+            if let Some(share) = trial.axle().share_at(&model, Direction::Drive, throttle)? {
+                curve.push((throttle, share));
+            }
+        }
+        let complaints = complaints
+            .iter()
+            .map(|complaint| {
+                let (measure, up) = complaint.measure();
+                let helps = |step: &&Step| {
+                    let moved = step.effect.value(measure) - now.value(measure);
+                    // wear is what happens, not what is done; less than this is no help
+                    let enough = 1e-3 * now.value(measure).abs().max(1e-3);
+                    !matches!(step.change, Change::Worn(_))
+                        && if up { moved > enough } else { -moved > enough }
+                };
+                (*complaint, from_now.iter().filter(helps).cloned().collect())
+            })
+            .collect();
+        Ok(Settled {
+            names: [car.name.clone(), wanted.name.clone(), unit.name.clone()],
+            exact: trial.exact(first)?,
+            steps: trial.steps(first, &near)?,
+            off: trial.distance(&now)?,
+            now_locks_at: trial.axle().locks_at(&model)?,
+            unit: setup,
+            trial,
+            now,
+            best,
+            curve,
+            locks_at,
+            complaints,
+        })
+    }
+
+    /// The same for machines.
+    pub fn summary(&self) -> Summary {
+        let [car, wanted, unit] = &self.names;
+        let state = self.trial.full();
+        let proposals: Vec<Value> = self
+            .best
+            .iter()
+            .zip(&self.locks_at)
+            .map(|(one, locks_at)| {
+                json!({
+                    "drive_deg_from_ring_face": one.setup.drive.degrees_from_ring_face(),
+                    "coast_deg_from_ring_face": one.setup.coast.degrees_from_ring_face(),
+                    "faces_left": one.setup.faces[0], "faces_right": one.setup.faces[1],
+                    "preload_n": one.setup.preload[0].newtons(), "changes": one.changes,
+                    "off_target_share": one.distance.value(), "locks_at_throttle": number(*locks_at),
+                    "effect": effect(&one.effect),
+                })
+            })
+            .collect();
+        let points: Vec<Value> = self
+            .trial
+            .target()
+            .drive
+            .iter()
+            .zip(&self.exact.0)
+            .map(|(point, asked)| {
+                json!({
+                    "throttle": point.throttle.value(), "lock_share": point.share.value(), "exact": asked_for(asked),
+                })
+            })
+            .collect();
+        let complaints: Vec<Value> = self
+            .complaints
+            .iter()
+            .map(|(complaint, helps)| {
+                let (measure, up) = complaint.measure();
+                json!({
+                    "complaint": complaint_words(*complaint), "measure": measure_key(measure), "should_rise": up,
+                    "now": self.now.value(measure),
+                    "helps": helps.iter().map(|step| {
+                        json!({ "change": change(&step.change), "then": step.effect.value(measure) })
+                    }).collect::<Vec<_>>(),
+                })
+            })
+            .collect();
+        Summary(json!({
+            "car": car, "use": wanted, "unit": unit,
+            "full_throttle": {
+                "case_torque_nm": state.case_torque.newton_metres(), "capped_by_tyres": state.capped,
+                "inside_load_n": state.loads.inside.newtons(), "outside_load_n": state.loads.outside.newtons(),
+                "low_side_nm": state.reaction.low.newton_metres(), "high_side_nm": state.reaction.high.newton_metres(),
+            },
+            "coast_case_torque_nm": self.trial.coast().case_torque.newton_metres(),
+            "now": {
+                "off_target_share": self.off.value(), "locks_at_throttle": number(self.now_locks_at),
+                "effect": effect(&self.now),
+            },
+            "best": proposals,
+            "curve_of_best": self.curve.iter().map(|(throttle, share)| {
+                json!({ "throttle": throttle.value(), "lock_share": share.value() })
+            }).collect::<Vec<_>>(),
+            "target": {
+                "drive": points,
+                "coast": { "lock_share": self.trial.target().coast.value(), "exact": asked_for(&self.exact.1) },
+            },
+            "steps_from_best": self.steps.iter().map(|step| {
+                json!({ "change": change(&step.change), "effect": effect(&step.effect) })
+            }).collect::<Vec<_>>(),
+            "complaints": complaints,
+        }))
+    }
+}
+
+/// What drivers say, in the words that are typed.
+pub const COMPLAINTS: &[(Complaint, &str)] = &[
+    (Complaint::PushesOnEntry, "pushes on entry"),
+    (Complaint::PushesOnPower, "pushes on power"),
+    (Complaint::InsideWheelSpins, "inside wheel spins"),
+    (Complaint::SnapsOnLift, "snaps on lift"),
+    (Complaint::Chatters, "chatters when turning slowly"),
+    (Complaint::DoesNothing, "does nothing"),
+];
+
+/// The words of a complaint.
+pub fn complaint_words(complaint: Complaint) -> &'static str {
+    let found = COMPLAINTS.iter().find(|(one, _)| *one == complaint);
+    found.map_or("", |(_, words)| words)
+}
+
+fn number(ratio: Option<Ratio>) -> Value {
+    ratio.map_or(Value::Null, |ratio| json!(ratio.value()))
+}
+
+fn effect(effect: &Effect) -> Value {
+    json!({
+        "drive_lock_shares": effect.drive.iter().map(|share| number(*share)).collect::<Vec<_>>(),
+        "coast_lock_share": number(effect.coast), "preload_nm": effect.preload.newton_metres(),
+        "usable_case_torque_nm": effect.usable.newton_metres(),
+        "drive_yaw_moment_nm": effect.yaw.first().copied().map(Torque::newton_metres),
+        "coast_yaw_moment_nm": effect.yaw.last().copied().map(Torque::newton_metres),
+    })
+}
+
+fn asked_for(asked: &RampFor) -> Value {
+    match asked {
+        RampFor::Ramp(ramp) => json!({ "deg_from_ring_face": ramp.degrees_from_ring_face() }),
+        RampFor::HeldWithout => json!("held without a ramp"),
+        RampFor::OutOfReach => json!("out of reach"),
+    }
+}
+
+fn change(change: &Change) -> Value {
+    let degrees = |ramp: &RampAngle| ramp.degrees_from_ring_face();
+    match change {
+        Change::Faces(faces) => json!({ "faces": faces }),
+        Change::Drive(ramp) => json!({ "drive_deg_from_ring_face": degrees(ramp) }),
+        Change::Coast(ramp) => json!({ "coast_deg_from_ring_face": degrees(ramp) }),
+        Change::Preload(force) => json!({ "preload_n": force.newtons() }),
+        Change::Worn(force) => json!({ "worn_preload_n": force.newtons() }),
+        Change::Friction(friction) => json!({ "plate_friction": friction.value() }),
+    }
+}
+
+fn measure_key(measure: Measure) -> &'static str {
+    match measure {
+        Measure::CoastMoment => "coast_yaw_moment_nm",
+        Measure::DriveMoment => "drive_yaw_moment_nm",
+        Measure::Usable => "usable_case_torque_nm",
+        Measure::Preload => "preload_nm",
+        Measure::DriveShare => "last_drive_lock_share",
+    }
+}
