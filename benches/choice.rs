@@ -147,6 +147,20 @@ fn large_drawer_and_wide_windows(bencher: Bencher) {
     bencher.bench(|| choose(&request));
 }
 
+/// Plates of two nominals, 0.2 mm apart and each off by odd micrometres, so that hardly two are alike; a refusal is
+/// told and counts as an answer.
+#[divan::bench(args = PACKS.map(|[gear, case]| gear * 100 + case), sample_count = 3, sample_size = 1)]
+fn plates_of_two_nominals(bencher: Bencher, pack: usize) {
+    let mut request = per_side_request([pack / 100, pack % 100], 1_000, First::Fewest);
+    for (n, plate) in request.gear.iter_mut().chain(&mut request.case).enumerate() {
+        plate.thickness += um(if n % 2 == 0 { 0 } else { 201 });
+    }
+    if let Err(refused) = choose(&request) {
+        eprintln!("{pack}: {refused}");
+    }
+    bencher.bench(|| choose(&request));
+}
+
 /// How long the general solver may take for one answer.
 const PATIENCE: Duration = Duration::from_secs(20);
 

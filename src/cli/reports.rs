@@ -4,7 +4,7 @@ use super::failure::Failure;
 use super::load::{book_dir, open_build};
 use crate::bench::visible;
 use crate::book::{BuildId, Shelf, write_whole};
-use crate::record::{Build, to_json};
+use crate::record::{Build, Shelved, shelf_summary, to_json};
 use crate::sheet::{pdf, table};
 use std::io::Write;
 use std::path::PathBuf;
@@ -76,46 +76,54 @@ pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
     let dir = book_dir(arguments.book.dir.as_ref())?;
     let shelf = Shelf::look(&dir)?;
     let contents = shelf.contents()?;
-    let mut rows = Vec::new();
     let mut listed = Vec::new();
     for id in &contents.builds {
-        match open_build(&shelf, id) {
+        listed.push(match open_build(&shelf, id) {
             Ok(opened) => {
-                let build = opened.session.build(id.as_str(), &opened.digest);
-                let state = match (&build.finished, opened.problems.is_empty()) {
-                    (_, false) => "damaged".to_string(),
-                    (Some(_), _) => "finished".to_string(),
-                    (None, _) => format!("open, {} answered", opened.session.answered()),
-                };
-                rows.push(vec![
-                    id.to_string(),
-                    build.unit_name.clone(),
-                    build.procedure.title.clone(),
-                    build.started.chars().take(10).collect(),
-                    state.clone(),
-                ]);
-                listed.push((build, state));
+                let session = &opened.session;
+                let job = session.job();
+                Shelved {
+                    build: id.to_string(),
+                    unit: job.unit.name.clone(),
+                    procedure: job.procedure.title.clone(),
+                    begun: session.started().to_string(),
+                    finished: session.finished().map(str::to_string),
+                    state: if !opened.problems.is_empty() {
+                        "damaged".to_string()
+                    } else if session.is_finished() {
+                        "finished".to_string()
+                    } else {
+                        format!("open, {} answered", session.answered())
+                    },
+                    digest: opened.digest,
+                }
             }
-            Err(failure) => {
-                let first = failure.to_string().lines().next().unwrap_or("").to_string();
-                rows.push(vec![
-                    id.to_string(),
-                    String::new(),
-                    String::new(),
-                    String::new(),
-                    format!("not readable: {first}"),
-                ]);
-            }
-        }
+            Err(failure) => Shelved {
+                build: id.to_string(),
+                unit: String::new(),
+                procedure: String::new(),
+                begun: String::new(),
+                finished: None,
+                state: format!(
+                    "not readable: {}",
+                    failure.to_string().lines().next().unwrap_or("")
+                ),
+                digest: String::new(),
+            },
+        });
     }
     if arguments.json {
-        let text = to_json(&crate::record::shelf_summary(
-            listed.iter().map(|(build, state)| (build, state.as_str())),
-        ))
-        .map_err(|error| Failure::Json(error.to_string()))?;
+        let text = to_json(&shelf_summary(&listed)).map_err(|error| Failure::Json(error.to_string()))?;
         write_out(&text, false)?;
         return Ok(Exit::Done);
     }
+    let rows: Vec<Vec<String>> = listed
+        .into_iter()
+        .map(|one| {
+            let day = one.begun.chars().take(10).collect();
+            vec![one.build, one.unit, one.procedure, day, one.state]
+        })
+        .collect();
     if rows.is_empty() {
         write_out(&format!("No builds yet in {}.\n", dir.display()), false)?;
     } else {

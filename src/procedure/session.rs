@@ -102,6 +102,16 @@ impl Session {
         &self.job
     }
 
+    /// When the build was begun, as RFC 3339 text.
+    pub fn started(&self) -> &str {
+        &self.state.started
+    }
+
+    /// When it was finished.
+    pub fn finished(&self) -> Option<&str> {
+        self.state.finished.as_deref()
+    }
+
     /// Whether the last question has been answered.
     pub fn is_finished(&self) -> bool {
         self.state.finished.is_some()

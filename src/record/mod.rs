@@ -29,7 +29,7 @@ pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
 pub use readings::{PlateReadings, Readings};
-pub use report::{Report, ReportError, Summary, shelf_summary, to_json};
+pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
 pub use settled::{COMPLAINTS, Settled, complaint_words};
 pub use unit::{

@@ -112,13 +112,33 @@ impl Build {
     }
 }
 
-/// What is in the book, for machines: each build with its state.
-pub fn shelf_summary<'b>(builds: impl Iterator<Item = (&'b Build, &'b str)>) -> Summary {
+/// A build as the list of the book shows it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Shelved {
+    /// Its name.
+    pub build: String,
+    /// The unit's name.
+    pub unit: String,
+    /// The procedure's title.
+    pub procedure: String,
+    /// When it was begun.
+    pub begun: String,
+    /// When it was finished.
+    pub finished: Option<String>,
+    /// `finished`, `open, 12 answered`, `damaged`.
+    pub state: String,
+    /// The digest of its journal.
+    pub digest: String,
+}
+
+/// What is in the book, for machines.
+pub fn shelf_summary(builds: &[Shelved]) -> Summary {
     let builds: Vec<Value> = builds
-        .map(|(build, state)| {
+        .iter()
+        .map(|one| {
             json!({
-                "build": build.id, "unit": build.unit_name, "procedure": build.procedure.id, "begun": build.started,
-                "finished": build.finished, "state": state, "digest": build.digest,
+                "build": one.build, "unit": one.unit, "procedure": one.procedure, "begun": one.begun,
+                "finished": one.finished, "state": one.state, "digest": one.digest,
             })
         })
         .collect();
