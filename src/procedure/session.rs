@@ -8,6 +8,7 @@ use crate::choice::{ChoiceError, Outcome, choose};
 use crate::quantity::Units;
 use crate::record::{Aim, Chosen, Drawer, Entry, Instrument, Side, Slot, Unit};
 use std::cell::OnceCell;
+use std::rc::Rc;
 
 /// What a build starts from, and what does not change while it goes on.
 #[derive(Clone, PartialEq, Debug)]
@@ -28,7 +29,7 @@ pub struct Job {
 /// ask() → a person → answer() → entries → the journal → apply() → ask() …
 /// ```
 pub struct Session {
-    pub(super) job: Job,
+    pub(super) job: Rc<Job>,
     pub(super) state: State,
     /// An answer that looked odd: given again, it is taken.
     pub(super) odd: Option<(Slot, String)>,
@@ -64,21 +65,21 @@ pub(super) struct Planned<'p> {
 impl Session {
     /// Begins a build. The entry is the first of its journal.
     pub fn start(job: Job, begun: Entry) -> (Session, Entry) {
-        let mut session = Session::empty(job);
+        let mut session = Session::empty(Rc::new(job));
         session.state.apply(&begun);
         (session, begun)
     }
 
     /// Takes a build up again from its entries.
     pub fn resume(job: Job, entries: &[Entry]) -> Session {
-        let mut session = Session::empty(job);
+        let mut session = Session::empty(Rc::new(job));
         for entry in entries {
             session.state.apply(entry);
         }
         session
     }
 
-    fn empty(job: Job) -> Session {
+    fn empty(job: Rc<Job>) -> Session {
         let state = State::new(&job.procedure);
         Session {
             job,
@@ -192,7 +193,7 @@ impl Session {
             return;
         }
         // the last answer may open further questions, such as another round
-        let mut after = Session::empty(self.job.clone());
+        let mut after = Session::empty(Rc::clone(&self.job));
         after.state = self.state.clone();
         after.apply(&taken.entries);
         if after.ask().is_none() {
