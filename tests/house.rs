@@ -866,7 +866,8 @@ fn a_path_of_a_machine_is_told_from_a_path_of_the_project() {
         assert!(names_a_machine(&path), "{path}");
     }
     assert!(names_a_machine(&["\"/tmp", "/x/y\""].concat()));
-    assert!(!names_a_machine(
-        "src/work/file, a/home/b, https://example.org/work/a"
-    ));
+    for folder in ["work", "home"] {
+        let inside = format!("src/{folder}/file, a/{folder}/b, https://example.org/{folder}/a");
+        assert!(!names_a_machine(&inside), "{inside}");
+    }
 }
