@@ -1,10 +1,10 @@
 use super::ask::{Said, Tone};
 use super::definition::Field;
-use super::question::expanded;
+use super::question::{expanded, held_words};
 use super::session::Session;
 use crate::metrology::Verdict;
-use crate::quantity::{Length, Torque};
-use crate::record::{Chosen, Entry, Side, Value};
+use crate::quantity::{Force, Length, Torque};
+use crate::record::{Aim, Chosen, Entry, Side, Value};
 
 impl Session {
     pub(super) fn plate_words(&self, name: &str, again: bool) -> String {
@@ -231,29 +231,43 @@ impl Session {
     fn tell_spread(&self, round: u32) -> Vec<Said> {
         let units = self.state.units;
         let facts = self.facts();
-        let (Some(spread), Some(closings)) = (facts.spread(round), facts.closings(round)) else {
+        let Some(closings) = facts.closings(round) else {
             return Vec::new();
         };
-        let Some(force) = facts.forces(closings).ok().map(|forces| forces[0]) else {
+        let (Some(force), Aim::Preload { least, most, .. }) = (
+            facts.forces(closings).ok().map(|forces| forces[0]),
+            self.job.unit.aim,
+        ) else {
             return Vec::new();
         };
-        let u = facts.force_uncertainty(round).map_or(0.0, |u| 2.0 * u.newtons());
-        let words = format!(
-            "preload {} ± {u:.0} N; simulated, 95 %: {} to {}, {:.1} % inside its window; breakaway {} to {}, {:.1} % inside",
-            force.show(units),
-            spread.force.low.show(units),
-            spread.force.high.show(units),
-            spread.force.inside * 100.0,
-            spread.breakaway.low.show(units),
-            spread.breakaway.high.show(units),
-            spread.breakaway.inside * 100.0
-        );
-        let tone = if spread.force.inside >= self.job.unit.limits.confidence {
-            Tone::Good
-        } else {
-            Tone::Doubt
-        };
-        let mut said = vec![Said { tone, words }];
+        // by propagation only: a simulation would be waited for, and stands at the end and on the sheet
+        let held = self.job.unit.proof.held;
+        let doubled = |u: Option<Force>| Force::from_newtons(2.0 * u?.newtons()).ok();
+        let u = doubled(facts.force_uncertainty(round))
+            .map_or(String::new(), |u| format!(" ± {}", u.show(units)));
+        let breakaway = self
+            .state
+            .chosen(round)
+            .and_then(|chosen| facts.expected(&chosen.sides, closings, held, true))
+            .map_or(String::new(), |torque| {
+                let u = facts
+                    .breakaway_uncertainty(round)
+                    .map_or(0.0, |u| 2.0 * u.newton_metres());
+                format!(
+                    "; breakaway {} ± {u:.1} N·m, {}",
+                    torque.show(units),
+                    held_words(held)
+                )
+            });
+        let inside = (least..=most).contains(&force);
+        let mut said = vec![Said {
+            tone: if inside { Tone::Good } else { Tone::Doubt },
+            words: format!(
+                "preload {}{u}, {} its window{breakaway}",
+                force.show(units),
+                if inside { "in" } else { "OUT OF" }
+            ),
+        }];
         if let Some((force, breakaway)) = facts.loss_by_wear(round) {
             said.push(Said {
                 tone: Tone::Plain,

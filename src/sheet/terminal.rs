@@ -26,11 +26,12 @@ pub fn table(head: &[&str], rows: &[Vec<String>], width: usize) -> String {
     set(head, rows, &[], width)
 }
 
-/// A paragraph of plain text in lines that are at most `width` columns wide, each with its newline. Control characters are
-/// made visible.
+/// A paragraph of plain text in lines that are at most `width` columns wide (but at least 24), each with its newline.
+/// Control characters are made visible.
 ///
 /// ```
-/// assert_eq!(shimwright::sheet::filled("one two three", 8), "one two\nthree\n");
+/// let words = "a pack that wears lets its spring out";
+/// assert_eq!(shimwright::sheet::filled(words, 24), "a pack that wears lets\nits spring out\n");
 /// ```
 pub fn filled(words: &str, width: usize) -> String {
     let mut out = String::new();
