@@ -120,7 +120,7 @@ fn lay_question(page: &mut Page, ask: &Ask) {
         page.paragraph(&format!("With: {}", ask.tools.join(", ")), "      ", None);
     }
     for limit in &ask.limits {
-        page.paragraph(&format!("Limit: {limit}"), "       ", None);
+        page.paragraph(&format!("Mind: {limit}"), "      ", None);
     }
     if let Some(table) = &ask.table {
         page.blank();
@@ -199,7 +199,7 @@ mod tests {
     fn the_step_the_stage_the_limit_and_the_unit_are_in_sight() {
         let text = screen(&plate(), 80, false);
         assert!(text.starts_with("Step 41 of 148 · Measure\n"), "{text}");
-        for fact in ["With: micrometer M1", "Limit: at least 1.90 mm", "G2     1.96 mm"] {
+        for fact in ["With: micrometer M1", "Mind: at least 1.90 mm", "G2     1.96 mm"] {
             assert!(text.contains(fact), "{fact} is missing in\n{text}");
         }
         assert!(

@@ -104,10 +104,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     if quiet {
         write_out(&build_json(&build)?, false)?;
     } else if paused {
-        write_out(
-            &format!("\n{id} is kept. To go on: run the same command again.\n"),
-            false,
-        )?;
+        write_out(&format!("\nBuild {id} is kept.\n"), false)?;
     } else {
         let summary = terminal_summary(&build, 80);
         write_out(

@@ -4,7 +4,7 @@ use super::blocks::{Block, Document, Section, SignLine, Strip, StripRow, Style, 
 use super::numbers::{NOTHING, capital, firm, first_groups, force_with, grouped, moment, torque_with, zoned};
 use super::tables;
 use crate::quantity::Ratio;
-use crate::record::{Build, Preload};
+use crate::record::{Build, Preload, Simulated};
 
 /// Whose word comes first. It is on every sheet.
 const FIRST_WORD: &str = "The vehicle maker's manual, local rules and a qualified person come first. \
@@ -202,36 +202,29 @@ fn preload_pairs(preload: &Preload, build: &Build) -> Vec<(String, String)> {
             ),
         ));
     }
-    let mut simulated = |label: &str, low: String, high: String, inside: f64, draws: usize| {
+    if let Some(force) = &preload.simulated {
         all.push((
-            label.to_string(),
-            format!(
-                "95 % from {} to {}; {:.1} % of {draws} inside",
-                firm(&low),
-                firm(&high),
-                inside * 100.0
-            ),
+            "Force, simulated".to_string(),
+            simulated(force, |force| force.show(units)),
         ));
-    };
-    if let Some(s) = &preload.simulated {
-        simulated(
-            "Force, simulated",
-            s.low.show(units),
-            s.high.show(units),
-            s.inside,
-            s.draws,
-        );
     }
-    if let Some(s) = &preload.breakaway_simulated {
-        simulated(
-            "Breakaway, simulated",
-            s.low.show(units),
-            s.high.show(units),
-            s.inside,
-            s.draws,
-        );
+    if let Some(torque) = &preload.breakaway_simulated {
+        all.push((
+            "Breakaway, simulated".to_string(),
+            simulated(torque, |torque| torque.show(units)),
+        ));
     }
     all
+}
+
+fn simulated<Q: Copy>(of: &Simulated<Q>, show: impl Fn(Q) -> String) -> String {
+    format!(
+        "95 % from {} to {}; {:.1} % of {} inside",
+        firm(&show(of.low)),
+        firm(&show(of.high)),
+        of.inside * 100.0,
+        of.draws
+    )
 }
 
 fn curve(build: &Build) -> Option<Section> {
