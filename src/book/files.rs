@@ -2,6 +2,7 @@ use super::error::BookError;
 use std::fs::{self, File, Metadata};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 use tempfile::{Builder, NamedTempFile, TempDir};
 
 /// What the name of every temporary file and folder starts with.
@@ -39,7 +40,7 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
         Ok(found) => Some(found),
         Err(_) => None, // what is really wrong shows when the temporary file is made beside it
     };
-    let temporary = temporary_file(path, bytes)?;
+    let temporary = temporary_file(path, bytes, true)?;
     if let Some(old) = old {
         let kept = temporary.as_file().set_permissions(old.permissions());
         kept.map_err(BookError::io("given its mode", path))?;
@@ -51,14 +52,31 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
 
 /// Makes a file, whole, where none is; one that is there is an error of the kind `AlreadyExists`.
 pub(super) fn write_new(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
-    let temporary = temporary_file(path, bytes)?;
+    let temporary = temporary_file(path, bytes, true)?;
     let placed = temporary.persist_noclobber(path).map_err(|fault| fault.error);
     placed.map_err(BookError::io("written", path))?;
     sync_folder(parent(path))
 }
 
-/// A synced temporary file beside `path`. It is locked while it is in use, so that [`sweep`] leaves it alone.
-fn temporary_file(path: &Path, bytes: &[u8]) -> Result<NamedTempFile, BookError> {
+/// Replaces a file, or makes it, whole for whoever reads it. It is not made safe against a power cut: for what can be
+/// worked out again, and is checked when it is read.
+pub(super) fn replace_unsynced(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
+    let temporary = temporary_file(path, bytes, false)?;
+    let placed = temporary.persist(path).map_err(|fault| fault.error);
+    placed.map_err(BookError::io("written", path))?;
+    Ok(())
+}
+
+/// The time by the clock that stamps the files of a folder, which may be another machine's.
+pub(super) fn clock_of(folder: &Path) -> Result<SystemTime, BookError> {
+    let made = Builder::new().prefix(TEMPORARY).tempfile_in(folder);
+    let told = made.and_then(|file| file.as_file().metadata()?.modified());
+    told.map_err(BookError::io("written to", folder))
+}
+
+/// A temporary file beside `path`, on the disk where `synced`. It is locked while it is in use, so that [`sweep`]
+/// leaves it alone.
+fn temporary_file(path: &Path, bytes: &[u8], synced: bool) -> Result<NamedTempFile, BookError> {
     let folder = parent(path);
     let mut builder = Builder::new();
     builder.prefix(TEMPORARY);
@@ -69,7 +87,7 @@ fn temporary_file(path: &Path, bytes: &[u8]) -> Result<NamedTempFile, BookError>
     let filled = file.as_file().lock();
     let filled = filled
         .and_then(|()| file.write_all(bytes))
-        .and_then(|()| file.as_file().sync_all());
+        .and_then(|()| if synced { file.as_file().sync_all() } else { Ok(()) });
     filled.map_err(BookError::io("written", path))?;
     Ok(file)
 }

@@ -5,6 +5,7 @@
 //! ```text
 //! shelf/
 //!   .lock                  held for the moment in which a build is begun
+//!   .index/                what was worked out from the builds; may be thrown away
 //!   gt-rear-0001/
 //!     unit.toml, ...       the snapshot: files as they were when the build was begun
 //!     journal.jsonl        the journal, one line an entry
@@ -44,6 +45,7 @@ mod files;
 mod frame;
 mod holder;
 mod id;
+mod index;
 mod journal;
 mod shelf;
 mod tail;
@@ -53,5 +55,6 @@ pub use files::{read_bounded, temporary_folder, write_whole};
 pub use frame::{Problem, Reading};
 pub use holder::Holder;
 pub use id::{BuildId, slug};
+pub use index::{Index, Made};
 pub use journal::{Journal, Repair};
 pub use shelf::{Contents, Shelf};

@@ -1,0 +1,265 @@
+//! A derived index: for each build a text that was worked out from it, kept beside the builds so that it need not be
+//! worked out again. It may be thrown away at any time.
+
+use super::files::{clock_of, read_bytes, real_file, real_folder, replace_unsynced, sweep};
+use super::id::BuildId;
+use super::journal::JOURNAL;
+use super::shelf::Shelf;
+use crate::seal::Digest;
+use std::borrow::Cow;
+use std::collections::HashMap;
+use std::fs::{self, Metadata};
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+use std::time::{Duration, SystemTime};
+
+/// The folder in the book, one file a slug.
+const FOLDER: &str = ".index";
+const FORMAT: &str = "shimwright index 1";
+/// The most that one file of it may hold.
+const MOST: u64 = 1 << 30;
+/// The coarsest clock of a file system in use is that of FAT, two seconds. A file that was written less than that
+/// before it was looked at may be written again without its time showing it.
+const COARSEST_CLOCK: Duration = Duration::from_secs(2);
+
+/// What is kept of the builds of one shelf: a text each, whose meaning the book does not know.
+///
+/// A text is taken from the index only where the build's journal and the files that it was worked out from have the
+/// length, the times and the place on the disk that they had then, and where the line of the index has the digest that
+/// it was written with. Whatever else is found there is worked out again: a stale line, a damaged one, one of another
+/// version, none. A shelf that can not be written to is read without it.
+///
+/// ```
+/// use shimwright::book::{Index, Made, Shelf};
+/// let dir = tempfile::tempdir()?;
+/// let shelf = Shelf::open(dir.path())?;
+/// shelf.begin("GT rear", &[("unit.toml", b"")])?;
+/// let index = Index::of(&shelf, "lengths 1", &["unit.toml"]);
+/// let mut told = Vec::new();
+/// index.texts(&shelf.list()?, &|_| Made::Kept("{}".to_string()), &mut |id, text| told.push(format!("{id} {text}")));
+/// assert_eq!(told, ["gt-rear-0001 {}"]);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Debug)]
+pub struct Index<'a> {
+    shelf: &'a Shelf,
+    folder: PathBuf,
+    head: String,
+    files: Vec<String>,
+    afresh: bool,
+    /// The file system's own time before the first build was read; `None` where nothing can be written.
+    began: OnceLock<Option<SystemTime>>,
+}
+
+/// What was worked out for a build.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Made {
+    /// A text on one line, to be kept.
+    Kept(String),
+    /// A text for this once, such as one about a build that is damaged.
+    Once(String),
+}
+
+/// What tells that nothing was written to a build since: length, times and place of its files.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+struct Stamp {
+    of: Digest,
+    newest: SystemTime,
+}
+
+impl<'a> Index<'a> {
+    /// The index of a shelf. `version` names what the texts hold and how it is worked out: texts of another version are
+    /// not taken. `files` are the files of a build that the texts rest on, besides the journal.
+    pub fn of(shelf: &'a Shelf, version: &str, files: &[&str]) -> Index<'a> {
+        Index {
+            shelf,
+            folder: shelf.dir().join(FOLDER),
+            head: format!("{{\"format\":\"{FORMAT}\",\"holds\":{version:?}}}"),
+            files: files.iter().map(ToString::to_string).collect(),
+            afresh: false,
+            began: OnceLock::new(),
+        }
+    }
+
+    /// Takes nothing from what was kept, and writes it anew.
+    pub fn afresh(mut self, afresh: bool) -> Index<'a> {
+        self.afresh = afresh;
+        self
+    }
+
+    /// Gives the text of each build, which must be all builds of one slug: as it was kept, else as `make` works it out.
+    /// What is new is kept for the next time where that is possible; where it is not, nothing is lost but time.
+    pub fn texts(
+        &self,
+        builds: &[BuildId],
+        make: &dyn Fn(&BuildId) -> Made,
+        each: &mut dyn FnMut(&BuildId, &str),
+    ) {
+        let Some(slug) = builds.first().map(BuildId::slug) else {
+            return;
+        };
+        let path = self.folder.join(format!("{slug}.jsonl"));
+        let kept = if self.afresh {
+            String::new()
+        } else {
+            self.read(&path)
+        };
+        let lines = self.lines(&kept);
+        let mut keep = Vec::new();
+        let mut changed = lines.len() > builds.len();
+        for id in builds {
+            let stamp = self.stamp(id);
+            let line = stamp.as_ref().and_then(|stamp| {
+                let range = lines.get(id.as_str())?;
+                let line = &kept[range.clone()];
+                Some((line, text_of(line, id, stamp)?))
+            });
+            if let Some((line, text)) = line {
+                each(id, text);
+                keep.push(Cow::Borrowed(line));
+                continue;
+            }
+            let safe = self.is_settled(stamp.as_ref());
+            match make(id) {
+                Made::Kept(text) => {
+                    each(id, &text);
+                    // a build that was written to while it was read is read again next time
+                    if let Some(stamp) = stamp.filter(|stamp| safe && self.stamp(id) == Some(*stamp)) {
+                        keep.push(Cow::Owned(line_of(id, &stamp, &text)));
+                        changed = true;
+                    }
+                }
+                Made::Once(text) => each(id, &text),
+            }
+        }
+        if changed {
+            let mut now = self.head.clone();
+            for line in keep {
+                now.push('\n');
+                now.push_str(&line);
+            }
+            now.push('\n');
+            // what can not be kept is worked out again
+            let _ = replace_unsynced(&path, now.as_bytes());
+        }
+    }
+
+    fn read(&self, path: &Path) -> String {
+        let bytes = real_folder(&self.folder)
+            .and_then(|()| real_file(path))
+            .and_then(|()| read_bytes(path, MOST));
+        bytes
+            .ok()
+            .and_then(|bytes| String::from_utf8(bytes).ok())
+            .unwrap_or_default()
+    }
+
+    /// Where each build's line stands, if the file is one of ours and of this version.
+    fn lines<'k>(&self, kept: &'k str) -> HashMap<&'k str, Range<usize>> {
+        let mut lines = HashMap::new();
+        let Some(rest) = kept
+            .strip_prefix(self.head.as_str())
+            .and_then(|rest| rest.strip_prefix('\n'))
+        else {
+            return lines;
+        };
+        let mut at = kept.len() - rest.len();
+        for line in rest.split_inclusive('\n') {
+            let end = at + line.trim_end_matches('\n').len();
+            if let Some(build) = build_of(line) {
+                lines.insert(build, at..end);
+            }
+            at += line.len();
+        }
+        lines
+    }
+
+    fn stamp(&self, id: &BuildId) -> Option<Stamp> {
+        let folder = self.shelf.folder(id);
+        let mut text = String::new();
+        let mut newest = SystemTime::UNIX_EPOCH;
+        for name in std::iter::once(JOURNAL).chain(self.files.iter().map(String::as_str)) {
+            let about = fs::symlink_metadata(folder.join(name)).ok()?;
+            if !about.is_file() {
+                return None;
+            }
+            newest = newest.max(stamp_one(&about, &mut text)?);
+        }
+        Some(Stamp {
+            of: Digest::of(text.as_bytes()),
+            newest,
+        })
+    }
+
+    /// Whether a later change of these files would show in their times.
+    fn is_settled(&self, stamp: Option<&Stamp>) -> bool {
+        // by the clock that also stamps the journals, taken before the first of them is read
+        let began = self.began.get_or_init(|| {
+            if !self.folder.exists() && self.shelf.dir().is_dir() {
+                let _ = fs::create_dir(&self.folder);
+            }
+            real_folder(&self.folder).ok()?;
+            sweep(&self.folder);
+            clock_of(&self.folder).ok()
+        });
+        match (began, stamp) {
+            (Some(began), Some(stamp)) => stamp
+                .newest
+                .checked_add(COARSEST_CLOCK)
+                .is_some_and(|settled| settled < *began),
+            _ => false,
+        }
+    }
+}
+
+/// Writes down what tells one file from another, and gives its newest time.
+fn stamp_one(about: &Metadata, text: &mut String) -> Option<SystemTime> {
+    use std::fmt::Write;
+    let modified = about.modified().ok()?;
+    let since = modified.duration_since(SystemTime::UNIX_EPOCH).ok()?;
+    write!(text, "{} {} ", about.len(), since.as_nanos()).ok()?;
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt;
+        write!(text, "{} {} {} ", about.ino(), about.ctime(), about.ctime_nsec()).ok()?;
+        let changed = Duration::new(
+            about.ctime().try_into().ok()?,
+            about.ctime_nsec().try_into().ok()?,
+        );
+        return Some(modified.max(SystemTime::UNIX_EPOCH + changed));
+    }
+    #[cfg(not(unix))]
+    Some(modified)
+}
+
+const BEFORE_BUILD: &str = "{\"build\":\"";
+const BEFORE_SUM: &str = "\",\"sum\":\"";
+const BEFORE_TEXT: &str = "\",\"text\":";
+
+/// The line for a text, without its newline. The stamp is not written out: it goes into the digest, so that one look says
+/// whether the line is whole and whether it is about the files as they are.
+fn line_of(id: &BuildId, stamp: &Stamp, text: &str) -> String {
+    let sum = sum_of(id, stamp, text);
+    format!("{BEFORE_BUILD}{id}{BEFORE_SUM}{sum}{BEFORE_TEXT}{text}}}")
+}
+
+fn sum_of(id: &BuildId, stamp: &Stamp, text: &str) -> Digest {
+    Digest::of(format!("{id} {} {text}", stamp.of).as_bytes())
+}
+
+/// The build that a line is about.
+fn build_of(line: &str) -> Option<&str> {
+    Some(line.strip_prefix(BEFORE_BUILD)?.split_once('"')?.0)
+}
+
+/// The text of a line, where the line is whole and the build is as it was then.
+fn text_of<'l>(line: &'l str, id: &BuildId, stamp: &Stamp) -> Option<&'l str> {
+    let rest = line
+        .strip_prefix(BEFORE_BUILD)?
+        .strip_prefix(id.as_str())?
+        .strip_prefix(BEFORE_SUM)?;
+    let (sum, rest) = rest.split_once('"')?;
+    let text = rest.strip_prefix(&BEFORE_TEXT[1..])?.strip_suffix('}')?;
+    (sum.parse() == Ok(sum_of(id, stamp, text))).then_some(text)
+}
