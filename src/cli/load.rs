@@ -92,23 +92,7 @@ impl Sources {
 
     /// The kept files that are not any more what the build began with.
     pub fn changed_since(&self, entries: &[Entry]) -> Vec<&'static str> {
-        let Some(Entry::Begun {
-            unit,
-            drawer,
-            instruments,
-            procedure,
-            ..
-        }) = entries.first()
-        else {
-            return Vec::new();
-        };
-        let then = [unit, drawer, instruments, procedure];
-        let now = self.digests();
-        KEPT.into_iter()
-            .zip(then.into_iter().zip(&now))
-            .filter(|(_, (then, now))| then != now)
-            .map(|(name, _)| name)
-            .collect()
+        changed(&self.digests(), entries)
     }
 
     /// The files to keep beside the journal.
@@ -121,6 +105,26 @@ impl Sources {
             (procedure, self.procedure.text.as_bytes()),
         ]
     }
+}
+
+/// The kept files whose digests are not those in the first entry.
+fn changed(now: &[String; 4], entries: &[Entry]) -> Vec<&'static str> {
+    let Some(Entry::Begun {
+        unit,
+        drawer,
+        instruments,
+        procedure,
+        ..
+    }) = entries.first()
+    else {
+        return Vec::new();
+    };
+    let then = [unit, drawer, instruments, procedure];
+    KEPT.into_iter()
+        .zip(then.into_iter().zip(now))
+        .filter(|(_, (then, now))| then != now)
+        .map(|(name, _)| name)
+        .collect()
 }
 
 fn find_procedure(name: &str) -> Result<Text, Failure> {
@@ -171,30 +175,49 @@ pub(super) struct Opened {
     pub problems: Vec<String>,
 }
 
-/// Reads a build without locking it.
-pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
-    let reading = shelf.read(id)?;
-    let kept = Sources::kept(shelf, id)?;
-    let job = kept.job()?;
-    let mut problems: Vec<String> = reading.problems.iter().map(ToString::to_string).collect();
-    let mut entries = Vec::new();
-    for text in &reading.entries {
-        match Entry::from_json(text) {
-            Ok(entry) => entries.push(entry),
-            Err(error) => {
-                problems.push(error.to_string());
-                break;
+/// Reads builds one after the other. A job whose four files are those of the build before is not read again: in a
+/// book of many builds of few units that is most of the work.
+#[derive(Default)]
+pub(super) struct Reader {
+    last: Option<([String; 4], Job)>,
+}
+
+impl Reader {
+    /// Reads a build without locking it.
+    pub fn open(&mut self, shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
+        let reading = shelf.read(id)?;
+        let kept = Sources::kept(shelf, id)?;
+        let digests = kept.digests();
+        let job = match self.last.take() {
+            Some((known, job)) if known == digests => job,
+            _ => kept.job()?,
+        };
+        self.last = Some((digests.clone(), job.clone()));
+        let mut problems: Vec<String> = reading.problems.iter().map(ToString::to_string).collect();
+        let mut entries = Vec::new();
+        for text in &reading.entries {
+            match Entry::from_json(text) {
+                Ok(entry) => entries.push(entry),
+                Err(error) => {
+                    problems.push(error.to_string());
+                    break;
+                }
             }
         }
+        for changed in changed(&digests, &entries) {
+            problems.push(Failure::Snapshot(format!("{id}/{changed}")).to_string());
+        }
+        Ok(Opened {
+            session: Session::resume(job, &entries),
+            digest: digest_of(&reading.entries),
+            problems,
+        })
     }
-    for changed in kept.changed_since(&entries) {
-        problems.push(Failure::Snapshot(format!("{id}/{changed}")).to_string());
-    }
-    Ok(Opened {
-        session: Session::resume(job, &entries),
-        digest: digest_of(&reading.entries),
-        problems,
-    })
+}
+
+/// Reads a build without locking it.
+pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
+    Reader::default().open(shelf, id)
 }
 
 /// The digest of a journal's entries.

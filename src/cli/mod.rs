@@ -5,6 +5,7 @@ mod choose;
 mod demo;
 mod exit;
 mod failure;
+mod histories;
 mod load;
 mod reckon;
 mod reports;

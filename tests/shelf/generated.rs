@@ -32,11 +32,11 @@ fn a_generated_book_is_one_that_the_program_could_have_written() {
         // nothing is left to ask, not only the closing entry there
         assert_eq!((session.is_finished(), session.ask().is_none()), (finished, finished), "{id}");
         if finished {
-            let build = session.build(id.as_str(), "");
+            let build = session.account(id.as_str(), "");
             assert!(build.open.is_empty(), "{id}: {:?}", build.open);
             assert!(build.plates.iter().all(|plate| plate.verdict == "inside"), "{id}");
             assert_eq!(build.closings[0].verdict, "inside", "{id}");
-            assert_eq!(build.proofs[0].verdict, "inside", "{id}");
+            assert_eq!(build.breakaway.verdict, "inside", "{id}");
         }
     }
 }
@@ -60,10 +60,10 @@ fn the_readings_of_a_generated_book_scatter_about_its_truth_as_a_micrometer_does
     let mut errors = Vec::new();
     for unit in &truth.units {
         for (build, _, plates) in &unit.builds {
-            let record = books::opened(dir.path(), build).build(build, "");
+            let record = books::opened(dir.path(), build).account(build, "");
             for (name, um) in books::PLATES.iter().zip(plates) {
-                let line = record.plates.iter().find(|line| line.name == *name).unwrap();
-                errors.push(line.mean.unwrap().um() - um);
+                let mean = record.plate(name).unwrap().mean.clone().unwrap();
+                errors.push(mean.value.um() - um);
             }
         }
     }
