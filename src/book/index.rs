@@ -48,6 +48,8 @@ pub struct Index<'a> {
     head: String,
     files: Vec<String>,
     afresh: bool,
+    /// How long a file must have been left alone.
+    settles: Duration,
     /// The file system's own time before the first build was read; `None` where nothing can be written.
     began: OnceLock<Option<SystemTime>>,
 }
@@ -78,6 +80,7 @@ impl<'a> Index<'a> {
             head: format!("{{\"format\":\"{FORMAT}\",\"holds\":{version:?}}}"),
             files: files.iter().map(ToString::to_string).collect(),
             afresh: false,
+            settles: COARSEST_CLOCK,
             began: OnceLock::new(),
         }
     }
@@ -206,7 +209,7 @@ impl<'a> Index<'a> {
         match (began, stamp) {
             (Some(began), Some(stamp)) => stamp
                 .newest
-                .checked_add(COARSEST_CLOCK)
+                .checked_add(self.settles)
                 .is_some_and(|settled| settled < *began),
             _ => false,
         }
@@ -262,4 +265,152 @@ fn text_of<'l>(line: &'l str, id: &BuildId, stamp: &Stamp) -> Option<&'l str> {
     let (sum, rest) = rest.split_once('"')?;
     let text = rest.strip_prefix(&BEFORE_TEXT[1..])?.strip_suffix('}')?;
     (sum.parse() == Ok(sum_of(id, stamp, text))).then_some(text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::cell::Cell;
+    use tempfile::TempDir;
+
+    struct Place {
+        dir: TempDir,
+        shelf: Shelf,
+        made: Cell<usize>,
+    }
+
+    impl Place {
+        /// A shelf with two builds of one slug.
+        fn new() -> Place {
+            let dir = tempfile::tempdir().unwrap();
+            let shelf = Shelf::open(dir.path()).unwrap();
+            for _ in 0..2 {
+                shelf.begin("a", &[("unit.toml", b"x")]).unwrap();
+            }
+            Place {
+                dir,
+                shelf,
+                made: Cell::new(0),
+            }
+        }
+
+        fn path(&self, name: &str) -> PathBuf {
+            self.dir.path().join(name)
+        }
+
+        /// Reads all texts, and gives them with how many had to be worked out.
+        fn read(&self, version: &str, settles: Duration) -> (Vec<String>, usize) {
+            let mut index = Index::of(&self.shelf, version, &["unit.toml"]);
+            index.settles = settles;
+            self.made.set(0);
+            let mut told = Vec::new();
+            let make = |id: &BuildId| {
+                self.made.set(self.made.get() + 1);
+                let entries = self.shelf.read(id).unwrap().entries.len();
+                let unit = self.shelf.file(id, "unit.toml").unwrap().len();
+                Made::Kept(format!(
+                    "{{\"of\":\"{id}\",\"entries\":{entries},\"unit\":{unit}}}"
+                ))
+            };
+            index.texts(&self.shelf.list().unwrap(), &make, &mut |_, text| {
+                told.push(text.to_string())
+            });
+            (told, self.made.get())
+        }
+
+        /// Reads until the clock has gone on past the last change.
+        fn settled(&self) {
+            while self.read("1", Duration::ZERO).1 > 0 {}
+        }
+
+        fn kept(&self) -> String {
+            fs::read_to_string(self.path(".index/a.jsonl")).unwrap()
+        }
+    }
+
+    #[test]
+    fn a_text_is_worked_out_once() {
+        let place = Place::new();
+        let (first, made) = place.read("1", Duration::ZERO);
+        assert_eq!(made, 2);
+        assert_eq!(first[1], r#"{"of":"a-0002","entries":0,"unit":1}"#);
+        place.settled();
+        assert_eq!(place.read("1", COARSEST_CLOCK), (first, 0));
+    }
+
+    #[test]
+    fn a_build_that_was_written_to_just_now_is_not_kept() {
+        let place = Place::new();
+        for _ in 0..2 {
+            assert_eq!(place.read("1", Duration::from_secs(3600)).1, 2);
+        }
+        assert!(!place.path(".index/a.jsonl").exists());
+    }
+
+    #[test]
+    fn a_build_that_changed_is_worked_out_again() {
+        let place = Place::new();
+        place.settled();
+        let id = "a-0001".parse().unwrap();
+        place.shelf.resume(&id).unwrap().append("{}").unwrap();
+        let (texts, made) = place.read("1", Duration::ZERO);
+        assert_eq!((made, texts[0].contains("\"entries\":1")), (1, true));
+        place.settled();
+        // a file of the snapshot counts too, also where it is put in place with its old time
+        let unit = place.path("a-0002/unit.toml");
+        let then = fs::metadata(&unit).unwrap().modified().unwrap();
+        fs::write(&unit, "y").unwrap();
+        fs::File::options()
+            .write(true)
+            .open(&unit)
+            .unwrap()
+            .set_modified(then)
+            .unwrap();
+        assert_eq!(place.read("1", Duration::ZERO).1, 1);
+    }
+
+    #[test]
+    fn no_byte_of_the_index_can_be_changed_unseen() {
+        let place = Place::new();
+        place.settled();
+        let (right, whole) = (place.read("1", Duration::ZERO).0, place.kept());
+        let mut made = 0;
+        for at in 0..whole.len() {
+            let mut bytes = whole.clone().into_bytes();
+            bytes[at] = bytes[at].wrapping_add(1);
+            fs::write(place.path(".index/a.jsonl"), &bytes).unwrap();
+            let (texts, again) = place.read("1", Duration::ZERO);
+            assert_eq!(texts, right, "byte {at}");
+            made += again;
+            if at % 7 == 0 {
+                fs::write(place.path(".index/a.jsonl"), &whole[..at]).unwrap();
+                assert_eq!(place.read("1", Duration::ZERO).0, right, "cut at {at}");
+            }
+        }
+        assert!(made >= whole.len() - 1, "{made} of {}", whole.len());
+    }
+
+    #[test]
+    fn another_version_takes_nothing_and_a_build_that_went_leaves_no_line() {
+        let place = Place::new();
+        place.settled();
+        assert_eq!(place.read("2", Duration::ZERO).1, 2);
+        assert!(place.kept().contains("\"holds\":\"2\""));
+        place.settled();
+        fs::remove_dir_all(place.path("a-0002")).unwrap();
+        assert_eq!(place.read("1", Duration::ZERO).1, 0);
+        assert_eq!(place.kept().lines().count(), 2);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_in_the_place_of_the_index_is_not_written_through() {
+        let place = Place::new();
+        let other = tempfile::tempdir().unwrap();
+        std::os::unix::fs::symlink(other.path(), place.path(".index")).unwrap();
+        for _ in 0..2 {
+            assert_eq!(place.read("1", Duration::ZERO).1, 2);
+        }
+        assert_eq!(fs::read_dir(other.path()).unwrap().count(), 0);
+    }
 }

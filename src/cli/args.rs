@@ -1,3 +1,4 @@
+use super::fleet::FleetArguments;
 use super::reckon::Reckon;
 use crate::quantity::Units;
 use crate::sheet::Paper;
@@ -32,6 +33,8 @@ pub(super) enum Command {
     Sheet(Sheet),
     /// List what is in the book
     Builds(Builds),
+    /// List all units of the book, what needs work first
+    Fleet(FleetArguments),
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]
     Reckon(Reckon),

@@ -37,6 +37,8 @@ pub(super) enum Failure {
     Choice(String),
     #[error("\"{0}\" is no time; write it as 2026-05-01T10:00:00Z")]
     Time(String),
+    #[error("\"{0}\" is no day; write it as 2027-03-31")]
+    Day(String),
     #[error("no folder for the book is known on this machine; give one with --book")]
     NoHome,
     #[error("the sheet could not be made: {0}")]
@@ -88,6 +90,7 @@ impl Failure {
                 ..
             } => Exit::OutOfRange,
             Failure::Time(_)
+            | Failure::Day(_)
             | Failure::Complaint(_)
             | Failure::Argument { .. }
             | Failure::NotWhole { .. }

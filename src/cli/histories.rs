@@ -21,14 +21,13 @@ const MOST_THREADS: usize = 8;
 const PATIENCE: Duration = Duration::from_secs(1);
 const BETWEEN_WORDS: Duration = Duration::from_millis(200);
 
-/// The builds of one unit, as far as they can be read, from the first to the last by the time at which they were begun.
+/// The builds of one unit, from the first to the last by the time at which they were begun.
 pub(super) struct UnitHistory {
     /// The front part of the builds' names.
     pub slug: String,
-    /// What each build says. One that is damaged has its problems with it, and ends where it can no longer be trusted.
+    /// What each build says. One that is damaged has its problems with it, and ends where it can no longer be trusted;
+    /// of one that can not be read at all there is nothing else, and it stands in front.
     pub accounts: Vec<Account>,
-    /// Builds that can not be read at all, with why.
-    pub unreadable: Vec<(BuildId, String)>,
 }
 
 /// Which builds are read, and how.
@@ -91,22 +90,9 @@ pub(super) fn each_unit<T: Send>(
 /// Says on the error stream which builds could not be read whole.
 pub(super) fn warn_of(damaged: &[(String, String)]) -> Result<(), Failure> {
     for (build, why) in damaged {
-        write_out(&format!("warning: {}: {}\n", build, visible(why)), true)?;
+        write_out(&format!("warning: {build}: {}\n", visible(why)), true)?;
     }
     Ok(())
-}
-
-impl UnitHistory {
-    /// Every build that is not as it was written, with why.
-    pub fn damaged(&self) -> Vec<(String, String)> {
-        let halves = self
-            .accounts
-            .iter()
-            .filter(|account| !account.problems.is_empty())
-            .map(|account| (account.build.clone(), account.problems.join("; ")));
-        let none = self.unreadable.iter().map(|(id, why)| (id.to_string(), why.clone()));
-        halves.chain(none).collect()
-    }
 }
 
 fn take<'g>(next: &AtomicUsize, groups: &[&'g [BuildId]]) -> Option<(usize, &'g [BuildId])> {
@@ -115,52 +101,44 @@ fn take<'g>(next: &AtomicUsize, groups: &[&'g [BuildId]]) -> Option<(usize, &'g 
 }
 
 fn read_unit(shelf: &Shelf, index: &Index<'_>, builds: &[BuildId], tell: &Sender<()>) -> UnitHistory {
-    let mut history = UnitHistory {
-        slug: builds.first().map_or(String::new(), |id| id.slug().to_string()),
-        accounts: Vec::with_capacity(builds.len()),
-        unreadable: Vec::new(),
-    };
     let reader = RefCell::new(Reader::default());
-    let work_out = |id: &BuildId| -> Result<Account, Failure> {
-        let opened = reader.borrow_mut().open(shelf, id)?;
-        let mut account = opened.session.account(id.as_str(), &opened.digest);
-        account.problems = opened.problems;
-        Ok(account)
-    };
-    let unreadable = RefCell::new(Vec::new());
-    let make = |id: &BuildId| match work_out(id) {
-        Ok(account) => match account.to_json() {
+    let mut accounts = Vec::with_capacity(builds.len());
+    let make = |id: &BuildId| {
+        let account = account(&mut reader.borrow_mut(), shelf, id);
+        match account.to_json() {
             Ok(text) if account.problems.is_empty() => Made::Kept(text),
             Ok(text) => Made::Once(text),
-            Err(error) => Made::Once(error.to_string()),
-        },
-        Err(failure) => {
-            let words = failure.to_string();
-            let first = words.lines().next().unwrap_or_default().to_string();
-            unreadable.borrow_mut().push((id.clone(), first));
-            Made::Once(String::new())
+            Err(_) => Made::Once(String::new()),
         }
     };
     index.texts(builds, &make, &mut |id, text| {
-        // nobody waits for the words any more when the person has gone
+        // when nobody listens any more, nobody waits for the words
         let _ = tell.send(());
-        if text.is_empty() {
-            return;
-        }
-        match Account::from_json(text) {
-            Ok(account) => history.accounts.push(account),
-            // whole and of this version, yet not to be read: the build itself is asked
-            Err(_) => match work_out(id) {
-                Ok(account) => history.accounts.push(account),
-                Err(failure) => history.unreadable.push((id.clone(), failure.to_string())),
-            },
-        }
+        // a text that is whole and of this version and yet can not be read: the build itself is asked
+        accounts
+            .push(Account::from_json(text).unwrap_or_else(|_| account(&mut reader.borrow_mut(), shelf, id)));
     });
-    history.unreadable.extend(unreadable.into_inner());
-    history
-        .accounts
-        .sort_by_cached_key(|account| account.begun.parse::<Timestamp>().ok());
-    history
+    accounts.sort_by_cached_key(|account| account.begun.parse::<Timestamp>().ok());
+    UnitHistory {
+        slug: builds.first().map_or(String::new(), |id| id.slug().to_string()),
+        accounts,
+    }
+}
+
+/// What one build says; only what is wrong with it where it can not be read.
+fn account(reader: &mut Reader, shelf: &Shelf, id: &BuildId) -> Account {
+    match reader.open(shelf, id) {
+        Ok(opened) => Account {
+            problems: opened.problems,
+            ..opened.session.account(id.as_str(), &opened.digest)
+        },
+        Err(failure) => Account {
+            build: id.to_string(),
+            unit: id.slug().to_string(),
+            problems: vec![failure.to_string().lines().next().unwrap_or_default().to_string()],
+            ..Account::default()
+        },
+    }
 }
 
 /// Counts the builds that are read, and says how far it has come on anything longer than a second.

@@ -5,6 +5,7 @@ mod choose;
 mod demo;
 mod exit;
 mod failure;
+mod fleet;
 mod histories;
 mod load;
 mod reckon;
@@ -41,6 +42,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Settle(asked) => settle::settle(&asked),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
+        Command::Fleet(asked) => fleet::fleet(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Demo => demo::demo(),
     };

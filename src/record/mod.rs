@@ -8,6 +8,7 @@ mod document;
 mod drawer;
 mod drawer_edit;
 mod entry;
+mod fleet;
 mod history;
 mod offer;
 mod readings;
@@ -29,6 +30,7 @@ pub use document::{Document, Fault, Faults, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
+pub use fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Overdue, UsedInstrument};
 pub use history::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
     SpringAccount,

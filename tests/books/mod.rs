@@ -211,12 +211,21 @@ impl Template {
         let job = job(&unit);
         let stack = job.unit.spring.clone().unwrap().stack;
         let height = stack.heights_for_force(Force::from_newtons(1150.0).unwrap())[0];
-        let mut lines = String::from("who = A. Fitter (invented)\ncar = x\nreason = season\ndistance = 900 km\nwrench = wrench-60\nfound-breakaway = 36\nmicrometer = mic-2\nmicrometer-zero = 25.002\ndepth-gauge = depth-1\n");
+        let mut lines = String::from(
+            "who = A. Fitter (invented)\ncar = x\nreason = season\ndistance = 900 km\nwrench = wrench-60\nfound-breakaway = 36\nmicrometer = mic-2\nmicrometer-zero = 25.002\ndepth-gauge = depth-1\n",
+        );
         for name in job.unit.plates.iter().map(|plate| &plate.name) {
-            lines.push_str(&format!("plate-thickness/{name}/1 = 2.000\nplate-thickness/{name}/2 = 2.001\n"));
+            lines.push_str(&format!(
+                "plate-thickness/{name}/1 = 2.000\nplate-thickness/{name}/2 = 2.001\n"
+            ));
         }
         lines.push_str("ring-height/left = 11.002\nring-height/right = 11.002\ncase-depth = 43.10\nchoose = 1\nheld = case\n");
-        for (way, read) in [("drive-still", 44), ("drive-turning", 37), ("coast-still", 44), ("coast-turning", 37)] {
+        for (way, read) in [
+            ("drive-still", 44),
+            ("drive-turning", 37),
+            ("coast-still", 44),
+            ("coast-turning", 37),
+        ] {
             lines.push_str(&format!("breakaway/{way} = {read}\n"));
         }
         lines.push_str("proof-decision = accept\nsign-built = A. Fitter (invented)\n");
@@ -245,7 +254,12 @@ impl Template {
     fn breakaway(&self, room_um: f64) -> f64 {
         let height = Length::from_mm(room_um / 2e3).unwrap();
         let force = self.stack.force_at_height(height).unwrap();
-        let pack = pack_torque(FACES, Ratio::new(FRICTION).unwrap(), force, Length::from_um(RADIUS_UM));
+        let pack = pack_torque(
+            FACES,
+            Ratio::new(FRICTION).unwrap(),
+            force,
+            Length::from_um(RADIUS_UM),
+        );
         2.0 * pack.unwrap().newton_metres()
     }
 }
@@ -272,7 +286,13 @@ fn typed(value: &Value) -> String {
 fn moved(entry: &Entry, day: &str, values: &Values) -> Entry {
     let mut entry = entry.clone();
     match &mut entry {
-        Entry::Answered { at, slot, text, value, .. } => {
+        Entry::Answered {
+            at,
+            slot,
+            text,
+            value,
+            ..
+        } => {
             *at = day.to_string();
             if let Some(new) = values.get(&Slot::to_string(slot)) {
                 *text = typed(new);
@@ -340,11 +360,19 @@ pub fn write(book: &Path, recipe: &Recipe) -> Truth {
         // errors that stay with the instruments of this shop
         let (zero, bias) = (random.between(-3.0, 3.0), random.normal(1.0));
         let mut fitted = shims(600);
-        let mut told = UnitTruth { id: id.clone(), rate_um, builds: Vec::new() };
+        let mut told = UnitTruth {
+            id: id.clone(),
+            rate_um,
+            builds: Vec::new(),
+        };
         for build in 0..recipe.builds_a_unit {
             let name = format!("{id}-{:04}", build + 1);
             count += 1;
-            let km = if build == 0 { 0.0 } else { random.between(600.0, 1200.0).round() };
+            let km = if build == 0 {
+                0.0
+            } else {
+                random.between(600.0, 1200.0).round()
+            };
             for (plate, rate) in plates.iter_mut().zip(rate_um) {
                 *plate -= rate * km / 1000.0;
             }
@@ -361,11 +389,25 @@ pub fn write(book: &Path, recipe: &Recipe) -> Truth {
             let newton_metres = |value: f64, random: &mut Random| {
                 Value::Torque((value * (1.0 + random.normal(0.01)) * 2.0).round() / 2.0)
             };
-            values.insert("found-breakaway".into(), newton_metres(template.breakaway(found), &mut random));
-            for (way, share) in [("drive-still", 1.2), ("drive-turning", 1.0), ("coast-still", 1.2), ("coast-turning", 1.0)] {
-                values.insert(format!("breakaway/{way}"), newton_metres(share * left, &mut random));
+            values.insert(
+                "found-breakaway".into(),
+                newton_metres(template.breakaway(found), &mut random),
+            );
+            for (way, share) in [
+                ("drive-still", 1.2),
+                ("drive-turning", 1.0),
+                ("coast-still", 1.2),
+                ("coast-turning", 1.0),
+            ] {
+                values.insert(
+                    format!("breakaway/{way}"),
+                    newton_metres(share * left, &mut random),
+                );
             }
-            values.insert("micrometer-zero".into(), length(25_000.0 + zero + random.normal(1.0)));
+            values.insert(
+                "micrometer-zero".into(),
+                length(25_000.0 + zero + random.normal(1.0)),
+            );
             for (plate, um) in PLATES.iter().zip(plates) {
                 for point in 1..=2 {
                     let read = um + zero + bias + random.normal(1.0);
@@ -373,12 +415,19 @@ pub fn write(book: &Path, recipe: &Recipe) -> Truth {
                 }
             }
             let sides = [0, 1].map(|side| ChosenSide {
-                plates: PLATES[4 * side..4 * side + 4].iter().map(ToString::to_string).collect(),
+                plates: PLATES[4 * side..4 * side + 4]
+                    .iter()
+                    .map(ToString::to_string)
+                    .collect(),
                 shims_nanometres: fitted[side].iter().map(|um| um * 1000).collect(),
             });
             values.insert(
                 "choose".into(),
-                Value::Chosen(Chosen { sides, how: "proposal 1".into(), reason: String::new() }),
+                Value::Chosen(Chosen {
+                    sides,
+                    how: "proposal 1".into(),
+                    reason: String::new(),
+                }),
             );
             let day = format!(
                 "{}-{:02}-{:02}T10:00:00Z",
@@ -387,7 +436,11 @@ pub fn write(book: &Path, recipe: &Recipe) -> Truth {
                 1 + random.next() % 28
             );
             let mut entries = vec![begun(&day, &unit_file, &digests)];
-            entries.extend(template.entries[1..].iter().map(|entry| moved(entry, &day, &values)));
+            entries.extend(
+                template.entries[1..]
+                    .iter()
+                    .map(|entry| moved(entry, &day, &values)),
+            );
             let last = build + 1 == recipe.builds_a_unit;
             if last && recipe.unfinished_every > 0 && (unit + 1) % recipe.unfinished_every == 0 {
                 entries.truncate(entries.len() / 2);

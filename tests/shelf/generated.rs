@@ -23,14 +23,22 @@ fn a_generated_book_is_one_that_the_program_could_have_written() {
     for id in &contents.builds {
         let damaged = truth.damaged.contains(&id.to_string());
         let problems = shelf.read(id).unwrap().problems;
-        assert_eq!(damaged, matches!(problems[..], [Problem::Altered { .. }]), "{id}: {problems:?}");
+        assert_eq!(
+            damaged,
+            matches!(problems[..], [Problem::Altered { .. }]),
+            "{id}: {problems:?}"
+        );
         if damaged {
             continue;
         }
         let session = books::opened(dir.path(), id.as_str());
         let finished = !truth.unfinished.contains(&id.to_string());
         // nothing is left to ask, not only the closing entry there
-        assert_eq!((session.is_finished(), session.ask().is_none()), (finished, finished), "{id}");
+        assert_eq!(
+            (session.is_finished(), session.ask().is_none()),
+            (finished, finished),
+            "{id}"
+        );
         if finished {
             let build = session.account(id.as_str(), "");
             assert!(build.open.is_empty(), "{id}: {:?}", build.open);
@@ -48,7 +56,10 @@ fn the_same_seed_writes_the_same_book() {
         books::write(dir.path(), &SMALL);
         let shelf = Shelf::look(dir.path()).unwrap();
         let builds = shelf.list().unwrap();
-        builds.iter().map(|id| shelf.read(id).unwrap().entries).collect::<Vec<_>>()
+        builds
+            .iter()
+            .map(|id| shelf.read(id).unwrap().entries)
+            .collect::<Vec<_>>()
     });
     assert_eq!(one, two);
 }
@@ -56,7 +67,14 @@ fn the_same_seed_writes_the_same_book() {
 #[test]
 fn the_readings_of_a_generated_book_scatter_about_its_truth_as_a_micrometer_does() {
     let dir = tempfile::tempdir().unwrap();
-    let truth = books::write(dir.path(), &Recipe { unfinished_every: 0, damaged_every: 0, ..SMALL });
+    let truth = books::write(
+        dir.path(),
+        &Recipe {
+            unfinished_every: 0,
+            damaged_every: 0,
+            ..SMALL
+        },
+    );
     let mut errors = Vec::new();
     for unit in &truth.units {
         for (build, _, plates) in &unit.builds {

@@ -6,4 +6,6 @@
 #[path = "../books/mod.rs"]
 mod books;
 
+mod fleet;
 mod generated;
+mod program;

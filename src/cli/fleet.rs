@@ -1,0 +1,146 @@
+use super::args::{Book, UnitsWord};
+use super::exit::Exit;
+use super::failure::Failure;
+use super::histories::{Wanted, each_unit, warn_of};
+use super::load::book_dir;
+use super::reports::write_out;
+use crate::book::Shelf;
+use crate::quantity::Units;
+use crate::record::{Fleet, FleetState, FleetUnit, to_json};
+use crate::sheet::table;
+use clap::Args;
+use clap::builder::PossibleValuesParser;
+use jiff::ZonedDateTime;
+use jiff::civil::Date;
+
+/// The most units of an instrument that are named.
+const MOST_NAMED: usize = 4;
+
+#[derive(Args)]
+pub(super) struct FleetArguments {
+    /// Only this unit; may be given several times
+    #[arg(long, value_name = "ID")]
+    pub unit: Vec<String>,
+    /// Only units whose car has these words in it
+    #[arg(long, value_name = "WORDS")]
+    pub car: Option<String>,
+    /// Only units in this state; may be given several times
+    #[arg(long, value_name = "STATE", value_parser = PossibleValuesParser::new(FleetState::ALL.map(FleetState::words)))]
+    pub state: Vec<String>,
+    /// Only units that need work: damaged, not finished, past a limit or near it
+    #[arg(long)]
+    pub due: bool,
+    /// The day on which instruments are held against their due days, as 2027-03-31; today if not given
+    #[arg(long, value_name = "DAY")]
+    pub on: Option<String>,
+    /// How values are shown
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
+    /// Read every journal again instead of what was kept of it
+    #[arg(long)]
+    pub afresh: bool,
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+}
+
+impl FleetArguments {
+    fn takes(&self, unit: &FleetUnit) -> bool {
+        let car = self.car.as_ref().is_none_or(|words| {
+            let known = unit.car.to_lowercase();
+            known.contains(&words.to_lowercase())
+        });
+        car && (self.unit.is_empty() || self.unit.contains(&unit.unit))
+            && (self.state.is_empty() || self.state.iter().any(|word| word == unit.state.words()))
+            && (!self.due || unit.needs_work())
+    }
+}
+
+/// Lists all units of the book.
+pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
+    let today = match &arguments.on {
+        Some(day) => day.parse().map_err(|_| Failure::Day(day.clone()))?,
+        None => ZonedDateTime::now().date(),
+    };
+    let dir = book_dir(arguments.book.dir.as_ref())?;
+    let shelf = Shelf::look(&dir)?;
+    let wanted = Wanted {
+        unit: match &arguments.unit[..] {
+            [one] => Some(one),
+            _ => None,
+        },
+        afresh: arguments.afresh,
+    };
+    let all = each_unit(&shelf, wanted, |history| {
+        FleetUnit::of(&history.slug, &history.accounts)
+    })?;
+    let count = all.len();
+    let units: Vec<FleetUnit> = all.into_iter().filter(|unit| arguments.takes(unit)).collect();
+    let damaged: Vec<(String, String)> = units.iter().flat_map(|unit| unit.damaged.clone()).collect();
+    let fleet = Fleet::of(units, &Date::to_string(&today));
+    if arguments.json {
+        let text = to_json(&fleet.summary()).map_err(|error| Failure::Json(error.to_string()))?;
+        write_out(&text, false)?;
+        return Ok(Exit::Done);
+    }
+    if fleet.units.is_empty() {
+        let words = if count == 0 && wanted.unit.is_none() {
+            format!(
+                "No units yet in {}.\nA unit is in the book from its first build on: shimwright work full-rebuild UNIT.toml\n",
+                dir.display()
+            )
+        } else {
+            "No unit of the book is like that; `shimwright fleet` without filters shows all.\n".to_string()
+        };
+        write_out(&words, false)?;
+    } else {
+        write_out(&shown(&fleet, arguments.units.into()), false)?;
+    }
+    warn_of(&damaged)?;
+    Ok(Exit::Done)
+}
+
+fn shown(fleet: &Fleet, units: Units) -> String {
+    let rows: Vec<Vec<String>> = fleet
+        .units
+        .iter()
+        .map(|unit| {
+            let (last, when) = unit.last.clone().unwrap_or_default();
+            // the unit stands in front already
+            let number = last.strip_prefix(&format!("{}-", unit.unit)).unwrap_or(&last);
+            vec![
+                unit.unit.clone(),
+                unit.car.clone(),
+                number.to_string(),
+                when.chars().take(10).collect(),
+                unit.since.map_or(String::new(), |since| since.show(units)),
+                unit.state.to_string(),
+                unit.due.first().map_or(String::new(), |due| due.words(units)),
+            ]
+        })
+        .collect();
+    let head = ["unit", "car", "last", "finished", "since", "state", "due first"];
+    let mut out = format!("{}\n", table(&head, &rows, 80));
+    if !fleet.overdue.is_empty() {
+        let rows: Vec<Vec<String>> = fleet
+            .overdue
+            .iter()
+            .map(|one| {
+                let more = one.units.len().saturating_sub(MOST_NAMED);
+                let mut names = one.units[..one.units.len() - more].join(", ");
+                if more > 0 {
+                    names.push_str(&format!(" and {more} more"));
+                }
+                vec![one.id.clone(), one.role.clone(), one.due.clone(), names]
+            })
+            .collect();
+        let head = ["instrument", "for", "was due", "last used on"];
+        out.push_str(&format!(
+            "\nInstruments that are out of date:\n{}\n",
+            table(&head, &rows, 80)
+        ));
+    }
+    out
+}

@@ -1,0 +1,418 @@
+use super::history::{Account, PlateAccount};
+use super::report::Summary;
+use crate::metrology::{Limits, Verdict, judge};
+use crate::quantity::{Distance, Length, Torque, Units};
+use serde_json::{Value, json};
+use std::fmt;
+
+/// How sure a verdict must be where only a reading and its window are known: the confidence that a unit file has where
+/// it says nothing.
+const CONFIDENCE: f64 = 0.95;
+/// Below this share of what there was to wear, a part is told as due (common practice, no source).
+const NEARLY_WORN: f64 = 0.1;
+
+/// A unit as the list of all units shows it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct FleetUnit {
+    /// Its id, and the front part of its builds' names.
+    pub unit: String,
+    /// Its name; empty where no build of it can be read.
+    pub name: String,
+    /// The car that it was last in.
+    pub car: String,
+    /// How many builds there are, readable or not.
+    pub builds: usize,
+    /// The last finished build, and when it was finished.
+    pub last: Option<(String, String)>,
+    /// The build after it that is not finished.
+    pub open: Option<String>,
+    /// How far it has gone since, as far as a later record says.
+    pub since: Option<Distance>,
+    /// How it stands.
+    pub state: FleetState,
+    /// What has to be looked at, the most pressing first.
+    pub due: Vec<Due>,
+    /// Builds that are not as they were written, with why.
+    pub damaged: Vec<(String, String)>,
+    /// Instruments that were last used on it: name, what for, the last day of its calibration, and when it was used.
+    pub instruments: Vec<UsedInstrument>,
+}
+
+/// How a unit stands in the book.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum FleetState {
+    /// The newest record of it is not as it was written, or can not be read.
+    Damaged,
+    /// No build of it was ever finished.
+    NeverFinished,
+    /// A build was begun after the last finished one.
+    Unfinished,
+    /// Its newest build is finished.
+    Finished,
+}
+
+impl FleetState {
+    /// Every state.
+    pub const ALL: [FleetState; 4] = [
+        FleetState::Damaged,
+        FleetState::NeverFinished,
+        FleetState::Unfinished,
+        FleetState::Finished,
+    ];
+
+    /// The words for it.
+    pub fn words(self) -> &'static str {
+        match self {
+            FleetState::Damaged => "damaged",
+            FleetState::NeverFinished => "never finished",
+            FleetState::Unfinished => "unfinished",
+            FleetState::Finished => "finished",
+        }
+    }
+}
+
+impl fmt::Display for FleetState {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.words())
+    }
+}
+
+/// Something that comes due: how near a part or a reading is to its limit, as it was last measured.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Due {
+    /// What.
+    pub what: DueWhat,
+    /// The build that says so.
+    pub build: String,
+    /// How much is left, as a share: of a plate what may still wear off, of what could when it was new; of a breakaway
+    /// how far it is from the nearer end of its window, in halves of the window. Below 0 past the limit.
+    pub left: f64,
+    /// Whether it is inside its limit.
+    pub verdict: Verdict,
+}
+
+/// What comes due.
+#[derive(Clone, PartialEq, Debug)]
+pub enum DueWhat {
+    /// The plate with least left to wear: its name, its least reading, its limit.
+    Plate(String, Length, Length),
+    /// The breakaway, and the window.
+    Breakaway(Torque, [Torque; 2]),
+}
+
+impl Due {
+    /// Whether it needs work: past its limit, too close to call, or with little left.
+    pub fn is_pressing(&self) -> bool {
+        self.verdict != Verdict::Inside || self.left < NEARLY_WORN
+    }
+
+    /// In words, short enough for a column.
+    pub fn words(&self, units: Units) -> String {
+        match &self.what {
+            DueWhat::Plate(name, least, limit) if least < limit => {
+                format!("{name} {} below its limit", (*limit - *least).show(units))
+            }
+            DueWhat::Plate(name, least, limit) => {
+                format!("{name} {} above its limit", (*least - *limit).show(units))
+            }
+            DueWhat::Breakaway(torque, [least, most]) => format!(
+                "breakaway {}, wanted {} to {}",
+                torque.show(units),
+                least.show(units),
+                most.show(units)
+            ),
+        }
+    }
+
+    fn rank(&self) -> u8 {
+        match self.verdict {
+            Verdict::Outside => 0,
+            Verdict::TooCloseToCall => 1,
+            Verdict::Inside => 2,
+        }
+    }
+}
+
+/// An instrument as a build has used it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct UsedInstrument {
+    /// Its name.
+    pub id: String,
+    /// `micrometer`, `depth gauge`, `torque wrench`.
+    pub role: String,
+    /// The last day of its calibration, as `2027-03-31`.
+    pub due: String,
+    /// When the build that says so was begun, as RFC 3339 text.
+    pub used: String,
+}
+
+impl FleetUnit {
+    /// Sums a unit up from its builds, the first to be begun first.
+    pub fn of(unit: &str, accounts: &[Account]) -> FleetUnit {
+        let damaged: Vec<(String, String)> = accounts
+            .iter()
+            .filter(|account| !account.problems.is_empty())
+            .map(|account| (account.build.clone(), account.problems.join("; ")))
+            .collect();
+        let whole: Vec<&Account> = accounts
+            .iter()
+            .filter(|account| account.problems.is_empty())
+            .collect();
+        let is_finished = |account: &&&Account| account.finished.is_some();
+        // a later look at the bench or the car is a record of the unit, but the packs are as the build left them
+        let last = whole
+            .iter()
+            .rev()
+            .filter(is_finished)
+            .find(|account| account.packs.iter().any(|pack| pack.plates_left.is_some()))
+            .or_else(|| whole.iter().rev().find(is_finished));
+        let newest = accounts.last();
+        let open = whole.last().filter(|account| account.finished.is_none());
+        // one that can not be read has no time: its number says when it was begun
+        let newest_is_damaged = newest.is_none_or(|newest| {
+            !newest.problems.is_empty() || damaged.iter().any(|(build, _)| *build > newest.build)
+        });
+        let after_last = whole
+            .iter()
+            .rev()
+            .take_while(|account| last.is_some_and(|last| last.build != account.build));
+        let mut due: Vec<Due> = least_plate(&whole).into_iter().chain(breakaway(&whole)).collect();
+        due.sort_by(|a, b| a.rank().cmp(&b.rank()).then(a.left.total_cmp(&b.left)));
+        FleetUnit {
+            unit: whole
+                .last()
+                .map_or(unit.to_string(), |account| account.unit.clone()),
+            name: newest.map_or(String::new(), |account| account.unit_name.clone()),
+            car: whole
+                .iter()
+                .rev()
+                .map(|account| account.car.clone())
+                .find(|car| !car.is_empty())
+                .unwrap_or_default(),
+            builds: accounts.len(),
+            last: last.map(|account| {
+                let when = account.finished.clone().unwrap_or_default();
+                (account.build.clone(), when)
+            }),
+            open: open.map(|account| account.build.clone()),
+            since: after_last.into_iter().find_map(|account| account.distance),
+            state: if newest_is_damaged {
+                FleetState::Damaged
+            } else if last.is_none() {
+                FleetState::NeverFinished
+            } else if open.is_some() {
+                FleetState::Unfinished
+            } else {
+                FleetState::Finished
+            },
+            due,
+            damaged,
+            instruments: instruments(&whole),
+        }
+    }
+
+    /// Whether somebody has to do something about it: it is not finished, not whole, or something presses.
+    pub fn needs_work(&self) -> bool {
+        self.state != FleetState::Finished || self.due.iter().any(Due::is_pressing)
+    }
+
+    /// What needs work first comes first: past a limit, damaged, not finished, too close to call, then the least left.
+    fn urgency(&self) -> (u8, f64) {
+        let first = self.due.first();
+        let left = first.map_or(f64::INFINITY, |due| due.left);
+        let rank = match (first.map(|due| due.verdict), self.state) {
+            (Some(Verdict::Outside), _) => 0,
+            (_, FleetState::Damaged) => 1,
+            (_, FleetState::NeverFinished | FleetState::Unfinished) => 2,
+            (Some(Verdict::TooCloseToCall), _) => 3,
+            _ => 4,
+        };
+        (rank, left)
+    }
+}
+
+/// The plate with least left to wear in the newest build that measured any.
+fn least_plate(whole: &[&Account]) -> Option<Due> {
+    let account = whole
+        .iter()
+        .rev()
+        .find(|account| account.plates.iter().any(|plate| plate.least.is_some()))?;
+    let chosen = account.packs.iter().any(|pack| pack.plates_left.is_some());
+    let is_in = |plate: &&PlateAccount| {
+        let side = if chosen {
+            &plate.side_left
+        } else {
+            &plate.side_found
+        };
+        !side.is_empty() && (chosen || !plate.rejected)
+    };
+    account
+        .plates
+        .iter()
+        .filter(is_in)
+        .filter_map(|plate| {
+            let (least, limit, new) = (plate.least?, plate.limit?, plate.nominal?);
+            let left = (least - limit).um() / (new - limit).um();
+            let verdict = [Verdict::Inside, Verdict::TooCloseToCall, Verdict::Outside]
+                .into_iter()
+                .find(|verdict| verdict.to_string() == plate.verdict)?;
+            left.is_finite().then(|| Due {
+                what: DueWhat::Plate(plate.name.clone(), least, limit),
+                build: account.build.clone(),
+                left,
+                verdict: if least < limit { Verdict::Outside } else { verdict },
+            })
+        })
+        .min_by(|a, b| a.rank().cmp(&b.rank()).then(a.left.total_cmp(&b.left)))
+}
+
+/// The newest breakaway against its window: as left, else as received.
+fn breakaway(whole: &[&Account]) -> Option<Due> {
+    whole.iter().rev().find_map(|account| {
+        let read = &account.breakaway;
+        let (torque, doubt) = match (read.left, read.found) {
+            (Some(left), _) => (left, read.left_uncertainty),
+            (None, Some(found)) => (found, read.found_uncertainty),
+            (None, None) => return None,
+        };
+        let (least, most) = (read.least?, read.most?);
+        let (low, high) = (least.newton_metres(), most.newton_metres());
+        let value = torque.newton_metres();
+        let limits = Limits::new(Some(low), Some(high)).ok()?;
+        let doubt = doubt.map_or(0.0, |doubt| doubt.newton_metres());
+        let (_, verdict) = judge(value, doubt, &limits, CONFIDENCE).ok()?;
+        let left = (value - low).min(high - value) * 2.0 / (high - low);
+        left.is_finite().then(|| Due {
+            what: DueWhat::Breakaway(torque, [least, most]),
+            build: account.build.clone(),
+            left,
+            verdict,
+        })
+    })
+}
+
+fn instruments(whole: &[&Account]) -> Vec<UsedInstrument> {
+    let Some(account) = whole.iter().rev().find(|account| !account.instruments.is_empty()) else {
+        return Vec::new();
+    };
+    account
+        .instruments
+        .iter()
+        .map(|one| UsedInstrument {
+            id: one.id.clone(),
+            role: one.role.clone(),
+            due: one.due.clone(),
+            used: account.begun.clone(),
+        })
+        .collect()
+}
+
+/// An instrument whose calibration is out of date.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Overdue {
+    /// Its name.
+    pub id: String,
+    /// What for.
+    pub role: String,
+    /// The last day of its calibration.
+    pub due: String,
+    /// The units that were last measured with it.
+    pub units: Vec<String>,
+}
+
+/// All units of a book.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Fleet {
+    /// The units, what needs work first.
+    pub units: Vec<FleetUnit>,
+    /// Instruments that are out of date, the longest first.
+    pub overdue: Vec<Overdue>,
+}
+
+impl Fleet {
+    /// Puts the units in order, and finds the instruments that are out of date on a day, written as `2027-03-31`. What
+    /// the newest build says of an instrument holds for all.
+    pub fn of(mut units: Vec<FleetUnit>, today: &str) -> Fleet {
+        units.sort_by(|a, b| {
+            let (rank, left) = a.urgency();
+            let (other_rank, other_left) = b.urgency();
+            rank.cmp(&other_rank)
+                .then(left.total_cmp(&other_left))
+                .then_with(|| a.unit.cmp(&b.unit))
+        });
+        let mut known: Vec<(&UsedInstrument, Vec<String>)> = Vec::new();
+        for unit in &units {
+            for used in &unit.instruments {
+                match known.iter_mut().find(|(one, _)| one.id == used.id) {
+                    Some((newest, of)) => {
+                        if used.used > newest.used {
+                            *newest = used;
+                        }
+                        of.push(unit.unit.clone());
+                    }
+                    None => known.push((used, vec![unit.unit.clone()])),
+                }
+            }
+        }
+        let mut overdue: Vec<Overdue> = known
+            .into_iter()
+            .filter(|(used, _)| !used.due.is_empty() && used.due.as_str() < today)
+            .map(|(used, mut units)| {
+                units.sort();
+                Overdue {
+                    id: used.id.clone(),
+                    role: used.role.clone(),
+                    due: used.due.clone(),
+                    units,
+                }
+            })
+            .collect();
+        overdue.sort_by(|a, b| (&a.due, &a.id).cmp(&(&b.due, &b.id)));
+        Fleet { units, overdue }
+    }
+
+    /// For machines: the unit of measure stands in each key's name.
+    pub fn summary(&self) -> Summary {
+        let units: Vec<Value> = self
+            .units
+            .iter()
+            .map(|unit| {
+                let due: Vec<Value> = unit.due.iter().map(Due::json).collect();
+                let damaged: Vec<Value> = unit
+                    .damaged
+                    .iter()
+                    .map(|(build, why)| json!({"build": build, "why": why}))
+                    .collect();
+                json!({
+                    "unit": unit.unit, "name": unit.name, "car": unit.car, "builds": unit.builds,
+                    "state": unit.state.words(), "last_build": unit.last.as_ref().map(|(build, _)| build),
+                    "finished": unit.last.as_ref().map(|(_, when)| when), "open_build": unit.open,
+                    "since_km": unit.since.map(|since| since.kilometres()), "needs_work": unit.needs_work(),
+                    "due": due, "damaged": damaged,
+                })
+            })
+            .collect();
+        let overdue: Vec<Value> = self
+            .overdue
+            .iter()
+            .map(|one| json!({"instrument": one.id, "for": one.role, "due": one.due, "units": one.units}))
+            .collect();
+        Summary(json!({ "units": units, "overdue_instruments": overdue }))
+    }
+}
+
+impl Due {
+    fn json(&self) -> Value {
+        let verdict = self.verdict.to_string();
+        match &self.what {
+            DueWhat::Plate(name, least, limit) => json!({
+                "what": "plate", "plate": name, "least_um": least.um(), "limit_um": limit.um(),
+                "build": self.build, "left_share": self.left, "verdict": verdict,
+            }),
+            DueWhat::Breakaway(torque, [least, most]) => json!({
+                "what": "breakaway", "breakaway_nm": torque.newton_metres(), "least_nm": least.newton_metres(),
+                "most_nm": most.newton_metres(), "build": self.build, "left_share": self.left, "verdict": verdict,
+            }),
+        }
+    }
+}

@@ -1,0 +1,226 @@
+//! `shimwright fleet` on generated books.
+
+use crate::books::{PLATES, Recipe, opened};
+use crate::program::{Shop, run};
+use serde_json::Value;
+use std::fs;
+use std::path::Path;
+
+const SMALL: Recipe = Recipe {
+    seed: 11,
+    units: 6,
+    builds_a_unit: 3,
+    unfinished_every: 3,
+    damaged_every: 0,
+};
+
+fn units(json: &Value) -> Vec<&str> {
+    let units = json["units"].as_array().unwrap();
+    units.iter().map(|unit| unit["unit"].as_str().unwrap()).collect()
+}
+
+#[test]
+fn every_unit_is_listed_once_and_what_needs_work_first() {
+    let shop = Shop::new(&SMALL);
+    let json = shop.run(&["fleet", "--json"]).json();
+    let listed = units(&json);
+    assert_eq!(listed.len(), 6);
+    // the two that are not finished, then the rest by what is left
+    let mut first = listed[..2].to_vec();
+    first.sort_unstable();
+    assert_eq!(first, ["unit-00003", "unit-00006"]);
+    let left: Vec<f64> = json["units"].as_array().unwrap()[2..]
+        .iter()
+        .map(|unit| unit["due"][0]["left_share"].as_f64().unwrap())
+        .collect();
+    assert!(left.is_sorted(), "{left:?}");
+    for unit in json["units"].as_array().unwrap() {
+        let open = first.contains(&unit["unit"].as_str().unwrap());
+        assert_eq!(unit["state"], if open { "unfinished" } else { "finished" });
+        assert_eq!(unit["needs_work"], open);
+        assert_eq!(unit["builds"], 3);
+        // a finished last build knows of no distance after it; an open one says how far it came
+        assert_eq!(unit["since_km"].is_number(), open);
+    }
+}
+
+#[test]
+fn the_plate_with_least_left_is_the_one_that_the_readings_say() {
+    let shop = Shop::new(&Recipe {
+        unfinished_every: 0,
+        ..SMALL
+    });
+    let json = shop.run(&["fleet", "--json"]).json();
+    for unit in json["units"].as_array().unwrap() {
+        let build = unit["last_build"].as_str().unwrap();
+        let account = opened(shop.book(), build).account(build, "");
+        let least = PLATES.map(|name| account.plate(name).unwrap().least.unwrap().um());
+        let told = unit["due"].as_array().unwrap();
+        let plate = told.iter().find(|due| due["what"] == "plate").unwrap();
+        let wanted = least.into_iter().fold(f64::INFINITY, f64::min);
+        assert_eq!(plate["least_um"].as_f64().unwrap(), wanted);
+        // limit 1.85 mm, nominal 2.00 mm
+        assert!((plate["left_share"].as_f64().unwrap() - (wanted - 1850.0) / 150.0).abs() < 1e-12);
+        let breakaway = told.iter().find(|due| due["what"] == "breakaway").unwrap();
+        let read = account.breakaway.left.unwrap().newton_metres();
+        assert_eq!(breakaway["breakaway_nm"].as_f64().unwrap(), read);
+        assert!(
+            (breakaway["left_share"].as_f64().unwrap() - (read - 25.0).min(48.0 - read) / 11.5).abs() < 1e-12
+        );
+    }
+}
+
+#[test]
+fn filters_leave_only_what_was_asked_for() {
+    let shop = Shop::new(&SMALL);
+    let listed = |arguments: &[&str]| {
+        let json = shop.run(&[&["fleet", "--json"], arguments].concat()).json();
+        units(&json).into_iter().map(str::to_string).collect::<Vec<_>>()
+    };
+    assert_eq!(listed(&["--unit", "unit-00004"]), ["unit-00004"]);
+    assert_eq!(listed(&["--unit", "unit-00004", "--unit", "unit-00001"]).len(), 2);
+    assert_eq!(listed(&["--car", "CAR 2 "]), ["unit-00002"]);
+    assert_eq!(listed(&["--state", "unfinished"]).len(), 2);
+    assert_eq!(listed(&["--due"]).len(), 2);
+    assert!(listed(&["--state", "damaged"]).is_empty());
+    let none = shop.run(&["fleet", "--unit", "unit-9"]);
+    assert_eq!(
+        (
+            none.code,
+            none.out.starts_with("No unit of the book is like that")
+        ),
+        (0, true)
+    );
+    assert_eq!(shop.run(&["fleet", "--state", "broken"]).code, 2);
+    assert_eq!(shop.run(&["fleet", "--on", "tomorrow"]).code, 2);
+}
+
+#[test]
+fn damaged_builds_are_told_and_the_rest_is_listed() {
+    let shop = Shop::new(&Recipe {
+        damaged_every: 3,
+        unfinished_every: 0,
+        ..SMALL
+    });
+    // every last build is damaged; one folder lacks its unit's file, and one holds a journal of nothing
+    fs::remove_file(shop.book().join("unit-00001-0001/unit.toml")).unwrap();
+    fs::write(shop.book().join("unit-00002-0001/journal.jsonl"), "").unwrap();
+    let ran = shop.run(&["fleet", "--json"]);
+    let json = ran.json();
+    assert_eq!(units(&json).len(), 6);
+    for unit in json["units"].as_array().unwrap() {
+        assert_eq!(unit["state"], "damaged", "{unit}");
+    }
+    let shown = shop.run(&["fleet"]);
+    assert_eq!(shown.code, 0);
+    for build in &shop.truth.damaged {
+        assert!(
+            shown.err.contains(&format!("warning: {build}: ")),
+            "{build}: {}",
+            shown.err
+        );
+    }
+    assert!(shown.err.contains("unit-00001-0001: "), "{}", shown.err);
+}
+
+#[test]
+fn instruments_are_held_against_the_day() {
+    let shop = Shop::new(&Recipe { units: 1, ..SMALL });
+    let overdue = |day: &str| {
+        let json = shop.run(&["fleet", "--json", "--on", day]).json();
+        let overdue = json["overdue_instruments"].as_array().unwrap().clone();
+        overdue
+            .iter()
+            .map(|one| one["instrument"].as_str().unwrap().to_string())
+            .collect::<Vec<_>>()
+    };
+    // the last day of a calibration is still inside it
+    assert!(overdue("2026-12-31").is_empty());
+    assert_eq!(overdue("2027-01-01"), ["wrench-60"]);
+    assert_eq!(overdue("2027-04-01"), ["wrench-60", "depth-1", "mic-2"]);
+    let shown = shop.run(&["fleet", "--on", "2027-01-01"]).out;
+    assert!(shown.contains("Instruments that are out of date:"), "{shown}");
+}
+
+#[test]
+fn an_empty_book_says_what_to_do_and_nothing_is_made() {
+    let dir = tempfile::tempdir().unwrap();
+    let book = dir.path().join("none");
+    let ran = run(&book, &["fleet"]);
+    assert_eq!(ran.code, 0);
+    assert!(
+        ran.out.contains("shimwright work full-rebuild UNIT.toml"),
+        "{}",
+        ran.out
+    );
+    assert!(!book.exists());
+}
+
+#[test]
+fn nothing_is_wider_than_a_terminal() {
+    let shop = Shop::new(&SMALL);
+    let shown = shop.run(&["fleet", "--on", "2030-01-01"]).out;
+    for line in shown.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+}
+
+/// All files of a book that are not of the index, with their bytes.
+fn files(book: &Path) -> Vec<(String, Vec<u8>)> {
+    let mut found = Vec::new();
+    for folder in fs::read_dir(book).unwrap().map(Result::unwrap) {
+        if folder.file_name().to_string_lossy().starts_with('.') {
+            continue;
+        }
+        for file in fs::read_dir(folder.path()).unwrap().map(Result::unwrap) {
+            found.push((file.path().display().to_string(), fs::read(file.path()).unwrap()));
+        }
+    }
+    found.sort();
+    found
+}
+
+#[test]
+fn the_index_changes_no_answer_and_no_record() {
+    let shop = Shop::new(&SMALL);
+    let before = files(shop.book());
+    let first = shop.run(&["fleet", "--json"]);
+    let index = shop.book().join(".index");
+    // what was written less than two seconds ago is not kept yet
+    while !index.join("unit-00006.jsonl").exists() {
+        assert_eq!(shop.run(&["fleet", "--json"]).out, first.out);
+    }
+    assert_eq!(shop.run(&["fleet", "--json"]).out, first.out);
+    assert_eq!(shop.run(&["fleet", "--json", "--afresh"]).out, first.out);
+    assert!(files(shop.book()) == before);
+    // what is kept of a build is taken only for the build as it was
+    let journal = shop.book().join("unit-00001-0003/journal.jsonl");
+    let text = fs::read_to_string(&journal).unwrap();
+    fs::write(
+        &journal,
+        text.replacen("\"length_nanometres\":2", "\"length_nanometres\":1", 1),
+    )
+    .unwrap();
+    let json = shop.run(&["fleet", "--json", "--unit", "unit-00001"]).json();
+    assert_eq!(json["units"][0]["state"], "damaged");
+    fs::write(&journal, text).unwrap();
+    assert_eq!(shop.run(&["fleet", "--json"]).out, first.out);
+    // any file of it may be lost, or be anything
+    fs::remove_file(index.join("unit-00001.jsonl")).unwrap();
+    fs::write(index.join("unit-00002.jsonl"), [0xff, 0, b'\n', b'{']).unwrap();
+    fs::create_dir(index.join("unit-00001.jsonl")).unwrap();
+    assert_eq!(shop.run(&["fleet", "--json"]).out, first.out);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_book_that_can_not_be_written_to_is_read() {
+    use std::os::unix::fs::PermissionsExt;
+    let shop = Shop::new(&SMALL);
+    let first = shop.run(&["fleet", "--json"]).out;
+    let _ = fs::remove_dir_all(shop.book().join(".index"));
+    fs::set_permissions(shop.book(), fs::Permissions::from_mode(0o555)).unwrap();
+    let again = shop.run(&["fleet", "--json"]);
+    fs::set_permissions(shop.book(), fs::Permissions::from_mode(0o755)).unwrap();
+    assert_eq!((again.code, again.out, again.err.as_str()), (0, first, ""));
+}
