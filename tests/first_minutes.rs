@@ -128,7 +128,7 @@ fn the_bare_command_names_what_is_unfinished() {
 fn a_damaged_book_is_told_and_does_not_stop_the_bare_command() {
     let folder = Folder::new("damaged");
     begin(&folder.0);
-    let journal = folder.0.join("moor-rear-0001/journal");
+    let journal = folder.0.join("moor-rear-0001/journal.jsonl");
     let whole = fs::read_to_string(&journal).unwrap();
     fs::write(&journal, whole.replacen("R. Example", "X. Example", 1)).unwrap();
     assert!(
