@@ -121,7 +121,7 @@ fn shown(fleet: &Fleet, units: Units) -> String {
             ]
         })
         .collect();
-    let head = ["unit", "car", "last", "finished", "since", "state", "due first"];
+    let head = ["unit", "car", "last", "on", "since", "state", "due first"];
     let mut out = format!("{}\n", table(&head, &rows, 80));
     if !fleet.overdue.is_empty() {
         let rows: Vec<Vec<String>> = fleet

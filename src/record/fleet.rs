@@ -115,12 +115,15 @@ impl Due {
             DueWhat::Plate(name, least, limit) => {
                 format!("{name} {} above its limit", (*least - *limit).show(units))
             }
-            DueWhat::Breakaway(torque, [least, most]) => format!(
-                "breakaway {}, wanted {} to {}",
-                torque.show(units),
-                least.show(units),
-                most.show(units)
-            ),
+            DueWhat::Breakaway(torque, [least, most]) => {
+                let read = torque.newton_metres();
+                let nearer = if read - least.newton_metres() <= most.newton_metres() - read {
+                    format!("least {}", least.show(units))
+                } else {
+                    format!("most {}", most.show(units))
+                };
+                format!("breakaway {}, {nearer}", torque.show(units))
+            }
         }
     }
 

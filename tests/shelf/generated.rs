@@ -77,6 +77,12 @@ fn the_readings_of_a_generated_book_scatter_about_its_truth_as_a_micrometer_does
     );
     let mut errors = Vec::new();
     for unit in &truth.units {
+        for pair in unit.builds.windows(2) {
+            for (n, rate) in unit.rate_um.iter().enumerate() {
+                let lost = pair[0].2[n] - pair[1].2[n];
+                assert!((lost - rate * pair[1].1 / 1000.0).abs() < 1e-9, "{}", unit.id);
+            }
+        }
         for (build, _, plates) in &unit.builds {
             let record = books::opened(dir.path(), build).account(build, "");
             for (name, um) in books::PLATES.iter().zip(plates) {
