@@ -1,5 +1,5 @@
-use super::visible::visible;
 use crate::procedure::Slot;
+use crate::quantity::visible;
 
 /// Why a front-end could not bring an answer back.
 #[derive(Debug, thiserror::Error)]

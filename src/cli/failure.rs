@@ -1,9 +1,9 @@
 use super::exit::Exit;
-use crate::bench::{BenchError, visible};
+use crate::bench::BenchError;
 use crate::book::BookError;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
-use crate::quantity::QuantityError;
+use crate::quantity::{QuantityError, visible, visible_lines};
 use crate::record::{EntryError, Faults};
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
@@ -129,13 +129,6 @@ impl Failure {
             _ => None,
         }
     }
-}
-
-fn visible_lines(text: &str) -> String {
-    text.lines()
-        .map(|line| visible(line).into_owned())
-        .collect::<Vec<_>>()
-        .join("\n")
 }
 
 /// The most faults that are shown of one file.
