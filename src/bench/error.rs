@@ -81,7 +81,11 @@ pub struct Fault {
 }
 
 fn shown(slot: &Slot) -> String {
-    visible(&slot.to_string()).into_owned()
+    let round = match slot.round {
+        1 => String::new(),
+        round => format!(", round {round}"),
+    };
+    visible(&format!("{slot}{round}")).into_owned()
 }
 
 fn listed(faults: &[Fault]) -> String {

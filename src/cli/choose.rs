@@ -60,9 +60,7 @@ fn wish(arguments: &Choose) -> Result<Wish, Failure> {
         match side {
             Some(kept) => wish.keep.push(kept),
             None => {
-                return Err(Failure::Choice(format!(
-                    "\"{keep}\" is not understood; write --keep G1=left"
-                )));
+                return Err(Failure::Keep(keep.clone()));
             }
         }
     }

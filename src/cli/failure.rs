@@ -33,9 +33,13 @@ pub(super) enum Failure {
     Complaint(String),
     #[error("{0}")]
     Unit(String),
+    #[error("\"{0}\" is not understood; write --keep G1=left")]
+    Keep(String),
     #[error("no choice can be made: {0}")]
     Choice(String),
-    #[error("\"{0}\" is no time; write it as 2026-05-01T10:00:00Z")]
+    #[error(
+        "\"{0}\" is no time from 1950 to 2199; write it as 2026-05-01T10:00:00Z, or 2026-05-01 where only the day is known"
+    )]
     Time(String),
     #[error("no folder for the book is known on this machine; give one with --book")]
     NoHome,
@@ -88,6 +92,7 @@ impl Failure {
                 ..
             } => Exit::OutOfRange,
             Failure::Time(_)
+            | Failure::Keep(_)
             | Failure::Complaint(_)
             | Failure::Argument { .. }
             | Failure::NotWhole { .. }
@@ -116,6 +121,15 @@ impl Failure {
             Failure::Book(BookError::NotWritable { .. }) => {
                 Some("choose another folder with --book DIR, or set SHIMWRIGHT_BOOK")
             }
+            Failure::Book(BookError::Second(_)) => Some(
+                "compare the two, keep the right one as journal.jsonl, move the other out of the folder, and run it again",
+            ),
+            Failure::Book(BookError::Newer { .. }) | Failure::Entry(_) => Some(
+                "a newer program may have written it; `shimwright sheet` prints what can be read, as unfinished",
+            ),
+            Failure::Book(BookError::Link { .. }) => Some(
+                "what it leads to is left alone; put the file itself in its place, or take the link away",
+            ),
             Failure::Book(BookError::Held { .. }) => Some("finish or pause it there first"),
             Failure::Book(BookError::Altered { .. }) | Failure::Snapshot(_) => Some(
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished",

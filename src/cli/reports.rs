@@ -61,7 +61,11 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
             "UNFINISHED"
         };
         write_out(
-            &format!("{}: {} bytes, {state}\n", out.display(), bytes.len()),
+            &format!(
+                "{}: {} bytes, {state}\n",
+                visible(&out.display().to_string()),
+                bytes.len()
+            ),
             false,
         )?;
         for problem in &opened.problems {
@@ -125,7 +129,10 @@ pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
         })
         .collect();
     if rows.is_empty() {
-        write_out(&format!("No builds yet in {}.\n", dir.display()), false)?;
+        write_out(
+            &format!("No builds yet in {}.\n", visible(&dir.display().to_string())),
+            false,
+        )?;
     } else {
         let head = ["build", "unit", "procedure", "begun", "state"];
         write_out(&format!("{}\n", table(&head, &rows, 80)), false)?;

@@ -1,45 +1,18 @@
 use super::args::Work;
+use super::clock::Clock;
+use super::close;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Sources, Text, book_dir, digest_of, open_build, read_text};
+use super::load::{Sources, book_dir, digest_of, open_build, read_text};
 use super::reports::{build_json, write_out};
 use crate::bench::{
     Answers, BenchError, Front, Interactive, Lines, colour_wanted, interactive_possible, terminal_width,
 };
-use crate::book::{BookError, BuildId, Journal, Shelf, write_whole};
+use crate::book::{BookError, BuildId, Journal, Shelf};
 use crate::procedure::{Reply, Session};
-use crate::quantity::Units;
-use crate::record::{Entry, take_from_drawer};
-use crate::sheet::{Paper, pdf, terminal_summary};
-use jiff::{Timestamp, ZonedDateTime};
-use std::path::PathBuf;
-
-/// Where the time of an entry comes from.
-pub(super) enum Clock {
-    Fixed(String),
-    Now,
-}
-
-impl Clock {
-    /// A clock that stands still at a given time, or the machine's own.
-    pub fn new(at: Option<&str>) -> Result<Clock, Failure> {
-        match at {
-            None => Ok(Clock::Now),
-            Some(text) => text
-                .parse::<Timestamp>()
-                .map(|_| Clock::Fixed(text.to_string()))
-                .map_err(|_| Failure::Time(text.to_string())),
-        }
-    }
-
-    /// The time to the second, as RFC 3339 text.
-    pub fn time(&self) -> String {
-        match self {
-            Clock::Fixed(text) => text.clone(),
-            Clock::Now => ZonedDateTime::now().strftime("%Y-%m-%dT%H:%M:%S%:z").to_string(),
-        }
-    }
-}
+use crate::quantity::{Units, visible, visible_lines};
+use crate::record::Entry;
+use crate::sheet::terminal_summary;
 
 /// Does a job on a unit.
 pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
@@ -54,6 +27,9 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     let job = sources.job()?;
     let mut front = front(arguments)?;
     let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
+    for told in close::catch_up(&shelf)? {
+        write_out(&visible_lines(&told), true)?;
+    }
     let unfinished = if arguments.new {
         None
     } else {
@@ -67,7 +43,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         Some(id) => {
             let mut journal = shelf.resume(&id)?;
             for repair in journal.repairs() {
-                write_out(&format!("{repair}\n"), true)?;
+                write_out(&format!("{}\n", visible(&repair.to_string())), true)?;
             }
             let session = resume(&shelf, &mut journal, &sources, arguments.units.into(), &clock)?;
             (journal, session)
@@ -82,25 +58,31 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         Ok(())
     } else {
         write_out(
-            &format!("Build {} in {}\n", journal.id(), journal.folder().display()),
+            &format!(
+                "Build {} in {}\n",
+                journal.id(),
+                visible(&journal.folder().display().to_string())
+            ),
             false,
         )
     };
-    let gone_on = begun.and_then(|()| go_on(&mut *front, &mut session, &mut journal, &clock));
+    let closing = |journal: &Journal| close::note(journal, &sources.drawer);
+    let gone_on = begun.and_then(|()| ask_all(&mut *front, &mut session, &mut journal, &clock, &closing));
     let paused = match gone_on {
         // nobody listens any more: what was answered is kept, and the build is not done
         Err(failure) if failure.is_closed_pipe() => return Ok(Exit::Paused),
         other => other?,
     };
-    front.finish()?;
+    let ended = front.finish();
+    let drawer_words = if paused {
+        String::new()
+    } else {
+        close::finish(&shelf, &journal, &session)?
+    };
+    // answers that were left over are told after the finished build has been seen to
+    ended?;
     let id = journal.id().to_string();
     let build = session.build(&id, &digest_of(journal.entries()));
-    let folder: PathBuf = journal.folder().join("sheet.pdf");
-    let mut drawer_words = String::new();
-    if !paused {
-        write_whole(&folder, &pdf(&build, Paper::A4)?)?;
-        drawer_words = empty_drawer(&sources.drawer, &session)?;
-    }
     if quiet {
         write_out(&build_json(&build)?, false)?;
     } else if paused {
@@ -109,35 +91,14 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         let summary = terminal_summary(&build, 80);
         write_out(
             &format!(
-                "\n{summary}\n{drawer_words}The sheet: {}\nAnother copy: shimwright sheet {id} --paper letter\n",
-                folder.display()
+                "\n{summary}\n{}The sheet: {}\nAnother copy: shimwright sheet {id} --paper letter\n",
+                visible_lines(&drawer_words),
+                visible(&journal.folder().join("sheet.pdf").display().to_string())
             ),
             false,
         )?;
     }
     Ok(if paused { Exit::Paused } else { Exit::Done })
-}
-
-/// Takes what a finished build used out of the drawer's file, and says so.
-fn empty_drawer(drawer: &Text, session: &Session) -> Result<String, Failure> {
-    let (shims, spares) = session.used_from_drawer();
-    let (Some(path), false) = (&drawer.path, shims.is_empty() && spares.is_empty()) else {
-        return Ok(String::new());
-    };
-    // the file may have changed while the work went on: what is in it now counts
-    let now = read_text(path)?;
-    let less = take_from_drawer(&now.name, &now.text, &shims, &spares)?;
-    write_whole(path, less.text.as_bytes())?;
-    let names: Vec<String> = shims
-        .iter()
-        .map(ToString::to_string)
-        .chain(spares.iter().cloned())
-        .collect();
-    let mut words = format!("Taken out of {}: {}\n", now.name, names.join(", "));
-    for missing in &less.missing {
-        words.push_str(&format!("It was not in the drawer's file any more: {missing}\n"));
-    }
-    Ok(words)
 }
 
 /// Begins a build in the book.
@@ -232,13 +193,24 @@ fn front(arguments: &Work) -> Result<Box<dyn Front>, Failure> {
     )?))
 }
 
-/// Puts question after question until none is left or the person stops. Every answer is on the disk before the next
-/// question is put.
+/// Puts question after question until none is left or the person stops; whether the person stopped. Every answer is on
+/// the disk before the next question is put.
 pub(super) fn go_on(
     front: &mut dyn Front,
     session: &mut Session,
     journal: &mut Journal,
     clock: &Clock,
+) -> Result<bool, Failure> {
+    ask_all(front, session, journal, clock, &|_| Ok(()))
+}
+
+/// [`go_on`], with what is done before the entry that finishes the build is written.
+fn ask_all(
+    front: &mut dyn Front,
+    session: &mut Session,
+    journal: &mut Journal,
+    clock: &Clock,
+    closing: &dyn Fn(&Journal) -> Result<(), Failure>,
 ) -> Result<bool, Failure> {
     while let Some(ask) = session.ask() {
         let reply = match front.ask(&ask) {
@@ -251,6 +223,13 @@ pub(super) fn go_on(
             Reply::Why => front.why(&ask)?,
             _ => match session.answer(&reply, &clock.time()) {
                 Ok(taken) => {
+                    if taken
+                        .entries
+                        .iter()
+                        .any(|entry| matches!(entry, Entry::Finished { .. }))
+                    {
+                        closing(journal)?;
+                    }
                     for entry in &taken.entries {
                         append(journal, entry)?;
                     }
@@ -263,6 +242,7 @@ pub(super) fn go_on(
         }
     }
     if let Some(entry) = session.closing_entry(&clock.time()) {
+        closing(journal)?;
         append(journal, &entry)?;
         session.apply(&[entry]);
     }

@@ -20,7 +20,7 @@ pub use scalar::{
     Torque, Velocity, Volume,
 };
 pub use units::{Dimension, UnitRow, Units, convert, unit_named};
-pub use visible::{visible, visible_lines, visible_where};
+pub use visible::{hides, visible, visible_lines, visible_where};
 
 /// Writes `value` with `digits` significant digits, never in exponent form; it rounds first, so 9.996 with three
 /// digits is `10.0`.
