@@ -30,7 +30,7 @@ pub fn seconds_of(time: &str) -> Option<i64> {
     ];
     let sane =
         (1..=12).contains(&month) && (1..=31).contains(&day) && hour < 24 && minute < 60 && second < 61;
-    let ahead = match time[19..].as_bytes() {
+    let ahead = match &time.as_bytes()[19..] {
         b"Z" => 0,
         &[sign @ (b'+' | b'-'), _, _, b':', _, _] => {
             let part = |from: usize| time.get(from..from + 2).and_then(number);
