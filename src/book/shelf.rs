@@ -45,8 +45,15 @@ impl Shelf {
             _ => BookError::io("made", dir)(source),
         };
         if !dir.is_dir() {
+            // each folder that is made is a name in the one above it, which is synced as well
+            let missing: Vec<&Path> = dir
+                .ancestors()
+                .take_while(|folder| !folder.as_os_str().is_empty() && !folder.exists())
+                .collect();
             fs::create_dir_all(dir).map_err(refused)?;
-            sync_folder(parent(dir))?;
+            for folder in missing {
+                sync_folder(parent(folder))?;
+            }
         }
         Builder::new()
             .prefix(TEMPORARY)

@@ -4,8 +4,10 @@
 
 use super::failure::Failure;
 use super::load::{Sources, Text, digest_of, read_text};
-use crate::book::{BookError, BuildId, Journal, Shelf, write_whole};
+use super::reports::write_out;
+use crate::book::{BookError, BuildId, Journal, Shelf, sweep_beside, write_whole};
 use crate::procedure::Session;
+use crate::quantity::visible;
 use crate::record::{Entry, LessUsed, take_from_drawer};
 use crate::seal::Digest;
 use crate::sheet::{Paper, pdf};
@@ -101,6 +103,8 @@ fn empty_drawer(
         .chain(spares.iter().cloned())
         .collect();
     let names = names.join(", ");
+    // what a program that was killed here left beside the drawer
+    sweep_beside(path);
     // the file may have changed while the work went on: what is in it now counts
     let now = read_text(path)?;
     let digest = |text: &str| Digest::of(text.as_bytes()).to_string();
@@ -131,30 +135,48 @@ fn empty_drawer(
     Ok(words)
 }
 
-/// Makes up for finished builds whose closing was cut short, and says so; what can not be done is told and left.
-pub(super) fn catch_up(shelf: &Shelf) -> Result<Vec<String>, Failure> {
-    let mut said = Vec::new();
+/// A finished build whose closing was cut short and has been made up for.
+pub(super) struct CaughtUp {
+    pub journal: Journal,
+    pub session: Session,
+    /// What was taken out of the drawer's file.
+    pub drawer: String,
+}
+
+/// Makes up for finished builds whose closing was cut short; what can not be done is told and left.
+pub(super) fn catch_up(shelf: &Shelf) -> Result<Vec<CaughtUp>, Failure> {
+    let mut done = Vec::new();
     for id in shelf.list()? {
         if matches!(shelf.file(&id, NOTE), Err(BookError::Missing { .. })) {
             continue;
         }
         match catch_up_one(shelf, &id) {
             Ok(None) => {}
-            Ok(Some(words)) => said.push(format!(
-                "{id} was finished, but the program was ended before its sheet and drawer were done: they are now.\n\
-                 {words}"
-            )),
+            Ok(Some(caught_up)) => {
+                write_out(
+                    &format!(
+                        "{id} was finished, but its sheet and the drawer were still to be done: they are now\n"
+                    ),
+                    true,
+                )?;
+                done.push(caught_up);
+            }
             // it is being closed just now
             Err(Failure::Book(BookError::Held { .. })) => {}
-            Err(failure) => said.push(format!(
-                "warning: the drawer and the sheet of {id} are still to be done: {failure}\n"
-            )),
+            Err(failure) => write_out(
+                &format!(
+                    "warning: the drawer and the sheet of {id} are still to be done: {}\n  to leave them so, remove \
+                     {NOTE} from its folder\n",
+                    visible(&failure.to_string())
+                ),
+                true,
+            )?,
         }
     }
-    Ok(said)
+    Ok(done)
 }
 
-fn catch_up_one(shelf: &Shelf, id: &BuildId) -> Result<Option<String>, Failure> {
+fn catch_up_one(shelf: &Shelf, id: &BuildId) -> Result<Option<CaughtUp>, Failure> {
     let journal = shelf.resume(id)?;
     let entries: Vec<Entry> = journal
         .entries()
@@ -169,7 +191,12 @@ fn catch_up_one(shelf: &Shelf, id: &BuildId) -> Result<Option<String>, Failure> 
     if !session.is_finished() {
         return Ok(None);
     }
-    finish(shelf, &journal, &session).map(Some)
+    let drawer = finish(shelf, &journal, &session)?;
+    Ok(Some(CaughtUp {
+        journal,
+        session,
+        drawer,
+    }))
 }
 
 #[cfg(test)]

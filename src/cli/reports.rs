@@ -7,7 +7,7 @@ use crate::quantity::visible;
 use crate::record::{Build, Shelved, shelf_summary, to_json};
 use crate::sheet::{pdf, table};
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Writes to the terminal or the pipe; to the error stream where `aside`.
 pub(super) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
@@ -19,6 +19,14 @@ pub(super) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
         out.flush()?;
     }
     Ok(())
+}
+
+/// What is said of a folder or a link in the book that is no build.
+pub(super) fn left_alone(path: &Path) -> String {
+    format!(
+        "warning: {} is no build and is left alone\n",
+        visible(&path.display().to_string())
+    )
 }
 
 /// A build as one JSON object.
@@ -138,13 +146,7 @@ pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
         write_out(&format!("{}\n", table(&head, &rows, 80)), false)?;
     }
     for foreign in &contents.foreign {
-        write_out(
-            &format!(
-                "warning: {} is no build and is left alone\n",
-                visible(&foreign.display().to_string())
-            ),
-            true,
-        )?;
+        write_out(&left_alone(foreign), true)?;
     }
     Ok(Exit::Done)
 }

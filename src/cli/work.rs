@@ -4,15 +4,16 @@ use super::close;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, book_dir, digest_of, open_build, read_text};
-use super::reports::{build_json, write_out};
+use super::reports::{build_json, left_alone, write_out};
 use crate::bench::{
     Answers, BenchError, Front, Interactive, Lines, colour_wanted, interactive_possible, terminal_width,
 };
-use crate::book::{BookError, BuildId, Journal, Shelf};
+use crate::book::{BookError, BuildId, Journal, Shelf, slug};
 use crate::procedure::{Reply, Session};
 use crate::quantity::{Units, visible, visible_lines};
 use crate::record::Entry;
 use crate::sheet::terminal_summary;
+use std::path::Path;
 
 /// Does a job on a unit.
 pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
@@ -27,13 +28,33 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     let job = sources.job()?;
     let mut front = front(arguments)?;
     let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
-    for told in close::catch_up(&shelf)? {
-        write_out(&visible_lines(&told), true)?;
+    for leftover in shelf.swept() {
+        write_out(
+            &format!(
+                "the leftover {} was removed\n",
+                visible(&leftover.display().to_string())
+            ),
+            true,
+        )?;
+    }
+    let slug = slug(&job.unit.id);
+    for caught_up in close::catch_up(&shelf)? {
+        // the one that this command would have finished when the program was ended: nothing more is to be done
+        if !arguments.new && caught_up.journal.id().slug() == slug {
+            report(
+                &caught_up.journal,
+                &caught_up.session,
+                Some(&caught_up.drawer),
+                arguments.json,
+            )?;
+            return Ok(Exit::Done);
+        }
+        write_out(&visible_lines(&caught_up.drawer), true)?;
     }
     let unfinished = if arguments.new {
         None
     } else {
-        unfinished(&shelf, &job.unit.id, &sources)?
+        unfinished(&shelf, &slug, &sources)?
     };
     let resumed = match unfinished {
         Some(id) if front.confirm(&format!("{id} is not finished. Go on with it?"), true)? => Some(id),
@@ -74,31 +95,37 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         other => other?,
     };
     let ended = front.finish();
-    let drawer_words = if paused {
-        String::new()
+    let drawer = if paused {
+        None
     } else {
-        close::finish(&shelf, &journal, &session)?
+        Some(close::finish(&shelf, &journal, &session)?)
     };
     // answers that were left over are told after the finished build has been seen to
     ended?;
-    let id = journal.id().to_string();
-    let build = session.build(&id, &digest_of(journal.entries()));
+    report(&journal, &session, drawer.as_deref(), quiet)?;
+    Ok(if paused { Exit::Paused } else { Exit::Done })
+}
+
+/// Tells what a build came to; where it is finished, with what was taken out of the drawer.
+fn report(journal: &Journal, session: &Session, drawer: Option<&str>, quiet: bool) -> Result<(), Failure> {
+    let id = journal.id();
+    let build = session.build(id.as_str(), &digest_of(journal.entries()));
     if quiet {
         write_out(&build_json(&build)?, false)?;
-    } else if paused {
-        write_out(&format!("\nBuild {id} is kept.\n"), false)?;
-    } else {
+    } else if let Some(drawer) = drawer {
         let summary = terminal_summary(&build, 80);
         write_out(
             &format!(
                 "\n{summary}\n{}The sheet: {}\nAnother copy: shimwright sheet {id} --paper letter\n",
-                visible_lines(&drawer_words),
+                visible_lines(drawer),
                 visible(&journal.folder().join("sheet.pdf").display().to_string())
             ),
             false,
         )?;
+    } else {
+        write_out(&format!("\nBuild {id} is kept.\n"), false)?;
     }
-    Ok(if paused { Exit::Paused } else { Exit::Done })
+    Ok(())
 }
 
 /// Begins a build in the book.
@@ -159,16 +186,32 @@ fn resume(
 }
 
 /// The newest unfinished build of this unit by this procedure.
-fn unfinished(shelf: &Shelf, unit: &str, sources: &Sources) -> Result<Option<BuildId>, Failure> {
-    let slug = crate::book::slug(unit);
-    let mut builds = shelf.list()?;
+fn unfinished(shelf: &Shelf, slug: &str, sources: &Sources) -> Result<Option<BuildId>, Failure> {
+    let contents = shelf.contents()?;
+    let named = |path: &Path| path.file_name()?.to_str()?.to_lowercase().parse::<BuildId>().ok();
+    for foreign in &contents.foreign {
+        // what may be a build of this unit is not passed over without a word
+        if named(foreign).is_some_and(|id| id.slug() == slug) {
+            write_out(&left_alone(foreign), true)?;
+        }
+    }
+    let mut builds = contents.builds;
     builds.sort_by_key(BuildId::number);
     for id in builds.into_iter().rev().filter(|id| id.slug() == slug) {
-        let same = shelf
-            .file(&id, "procedure.toml")
-            .is_ok_and(|kept| kept == sources.procedure.text.as_bytes());
-        if same && open_build(shelf, &id).is_ok_and(|opened| !opened.session.is_finished()) {
-            return Ok(Some(id));
+        match open_build(shelf, &id) {
+            Ok(opened) => {
+                let same = shelf.file(&id, "procedure.toml")? == sources.procedure.text.as_bytes();
+                if same && !opened.session.is_finished() {
+                    return Ok(Some(id));
+                }
+            }
+            Err(failure) => {
+                let why = visible_lines(&failure.to_string());
+                write_out(
+                    &format!("warning: {id} can not be read and is left alone: {why}\n"),
+                    true,
+                )?;
+            }
         }
     }
     Ok(None)
