@@ -164,6 +164,7 @@ fn a_disk_that_takes_half_a_line_leaves_the_line_before_it() {
             goes_on(&bench, upto, &about, &mut Heard::default());
         }
     }
+    assert!(ended_by_the_system);
     let words = heard.words();
     assert!(
         words.contains("the journal ends at the entry before it"),
