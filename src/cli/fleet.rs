@@ -5,7 +5,7 @@ use super::histories::{Wanted, each_unit, warn_of};
 use super::load::book_dir;
 use super::reports::write_out;
 use crate::book::Shelf;
-use crate::quantity::Units;
+use crate::quantity::{Units, visible};
 use crate::record::{Fleet, FleetState, FleetUnit, to_json};
 use crate::sheet::table;
 use clap::Args;
@@ -89,7 +89,7 @@ pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
         let words = if count == 0 && wanted.unit.is_none() {
             format!(
                 "No units yet in {}.\nA unit is in the book from its first build on: shimwright work full-rebuild UNIT.toml\n",
-                dir.display()
+                visible(&dir.display().to_string())
             )
         } else {
             "No unit of the book is like that; `shimwright fleet` without filters shows all.\n".to_string()

@@ -1,10 +1,9 @@
 use super::failure::Failure;
 use super::load::{KEPT, Reader};
 use super::reports::write_out;
-use crate::bench::visible;
 use crate::book::{BuildId, Index, Made, Shelf, slug};
-use crate::record::Account;
-use jiff::Timestamp;
+use crate::quantity::visible;
+use crate::record::{Account, seconds_of};
 use std::cell::RefCell;
 use std::io::IsTerminal;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -118,7 +117,7 @@ fn read_unit(shelf: &Shelf, index: &Index<'_>, builds: &[BuildId], tell: &Sender
         accounts
             .push(Account::from_json(text).unwrap_or_else(|_| account(&mut reader.borrow_mut(), shelf, id)));
     });
-    accounts.sort_by_cached_key(|account| account.begun.parse::<Timestamp>().ok());
+    accounts.sort_by_cached_key(|account| seconds_of(&account.begun));
     UnitHistory {
         slug: builds.first().map_or(String::new(), |id| id.slug().to_string()),
         accounts,

@@ -1,4 +1,5 @@
 use super::history::{Account, PlateAccount};
+use super::moment::seconds_of;
 use super::report::Summary;
 use crate::metrology::{Limits, Verdict, judge};
 use crate::quantity::{Distance, Length, Torque, Units};
@@ -348,7 +349,7 @@ impl Fleet {
             for used in &unit.instruments {
                 match known.iter_mut().find(|(one, _)| one.id == used.id) {
                     Some((newest, of)) => {
-                        if used.used > newest.used {
+                        if seconds_of(&used.used) > seconds_of(&newest.used) {
                             *newest = used;
                         }
                         of.push(unit.unit.clone());
