@@ -164,6 +164,7 @@ fn begun(sources: &Sources, units: Units, clock: &Clock) -> Entry {
         drawer,
         instruments,
         units: units.into(),
+        practice: None,
     }
 }
 

@@ -1,6 +1,6 @@
 use super::definition::{Field, Procedure};
 use crate::quantity::{Length, Torque, Units};
-use crate::record::{Chosen, Entry, Slot, Value};
+use crate::record::{Chosen, Entry, MadeFrom, Slot, Value};
 use std::collections::BTreeMap;
 
 /// An answer as it stands.
@@ -30,6 +30,7 @@ pub(super) struct State {
     pub program: String,
     pub procedure_digest: String,
     pub units: Units,
+    pub practice: Option<MadeFrom>,
     pub answers: BTreeMap<Slot, Answer>,
     pub skipped: BTreeMap<Slot, (String, String, String)>,
     /// Answered and skipped questions in the order in which that was done: what `back` goes along.
@@ -48,6 +49,7 @@ impl State {
             program: String::new(),
             procedure_digest: String::new(),
             units: Units::Metric,
+            practice: None,
             answers: BTreeMap::new(),
             skipped: BTreeMap::new(),
             trail: Vec::new(),
@@ -70,12 +72,14 @@ impl State {
                 program,
                 procedure,
                 units,
+                practice,
                 ..
             } => {
                 self.started.clone_from(at);
                 self.program.clone_from(program);
                 self.procedure_digest.clone_from(procedure);
                 self.units = (*units).into();
+                self.practice = *practice;
             }
             Entry::Answered {
                 at,

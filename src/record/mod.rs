@@ -27,7 +27,7 @@ pub use columns::read_columns;
 pub use document::{Document, Fault, Faults, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
-pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
+pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
 pub use readings::{PlateReadings, Readings};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
