@@ -191,7 +191,7 @@ fn run(front: &mut dyn Front, asks: &[Ask]) -> Result<(), BenchError> {
             Reply::Skip(_) => at += 1,
             Reply::Back => at = at.saturating_sub(1),
             Reply::Why => front.why(ask)?,
-            Reply::Note(_) => {}
+            Reply::Note(_) | Reply::Take | Reply::Look => {}
             Reply::Pause => break,
         }
     }

@@ -1,3 +1,4 @@
+use super::practise::Practise;
 use super::reckon::Reckon;
 use crate::quantity::Units;
 use crate::sheet::Paper;
@@ -35,6 +36,8 @@ pub(super) enum Command {
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]
     Reckon(Reckon),
+    /// Practise on a made-up unit with hidden faults, which answers to measurement like a real one
+    Practise(Practise),
     /// Do a whole rebuild of an invented unit with scripted answers
     Demo,
 }

@@ -3,6 +3,7 @@ use crate::bench::{BenchError, visible};
 use crate::book::BookError;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
+use crate::practice::MakeError;
 use crate::quantity::QuantityError;
 use crate::record::{EntryError, Faults};
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
@@ -25,6 +26,14 @@ pub(super) enum Failure {
     Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
     NoBuild(String),
+    #[error("{0} is practice on an invented unit, and no record of a real one")]
+    Practice(String),
+    #[error("the book's folder is itself called practice, which is where practice would go")]
+    PracticeIsBook,
+    #[error("{0} was made up by another version of the program and can not be gone on with")]
+    OtherPractice(String),
+    #[error(transparent)]
+    MadeUp(#[from] MakeError),
     #[error("there is no stock procedure \"{name}\", and no file of that name; stock procedures: {known}")]
     NoProcedure { name: String, known: String },
     #[error("there is no stock use \"{name}\", and no file of that name; stock uses: {known}")]
@@ -82,7 +91,9 @@ impl Failure {
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
-            Failure::NoBuild(_) => Exit::NotFound,
+            Failure::NoBuild(_) | Failure::Practice(_) => Exit::NotFound,
+            Failure::PracticeIsBook | Failure::MadeUp(MakeError::Level { .. }) => Exit::Usage,
+            Failure::OtherPractice(_) => Exit::BadBook,
             Failure::Argument {
                 why: QuantityError::TooLarge { .. } | QuantityError::RampAngleOutOfRange { .. },
                 ..
@@ -93,7 +104,9 @@ impl Failure {
             | Failure::NotWhole { .. }
             | Failure::Bolt { .. } => Exit::Usage,
             Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
-            Failure::NoHome | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,
+            Failure::NoHome | Failure::MadeUp(_) | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => {
+                Exit::Failed
+            }
         }
     }
 
@@ -113,6 +126,9 @@ impl Failure {
             Failure::NoBuild(_) | Failure::Book(BookError::NotAnId { .. }) => {
                 Some("`shimwright builds` lists what is there")
             }
+            Failure::Practice(_) => Some("`shimwright practise --past` lists practice"),
+            Failure::PracticeIsBook => Some("give another book with --book DIR"),
+            Failure::OtherPractice(_) => Some("begin another with --new"),
             Failure::Book(BookError::NotWritable { .. }) => {
                 Some("choose another folder with --book DIR, or set SHIMWRIGHT_BOOK")
             }

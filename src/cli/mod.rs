@@ -6,6 +6,7 @@ mod demo;
 mod exit;
 mod failure;
 mod load;
+mod practise;
 mod reckon;
 mod reports;
 mod settle;
@@ -41,6 +42,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Reckon(asked) => reckon::reckon(&asked),
+        Command::Practise(asked) => practise::practise(&asked),
         Command::Demo => demo::demo(),
     };
     match done {

@@ -7,12 +7,12 @@ use crate::bench::{
     Answers, BenchError, Front, Interactive, Lines, colour_wanted, interactive_possible, terminal_width,
 };
 use crate::book::{BookError, BuildId, Journal, Shelf, write_whole};
-use crate::procedure::{Reply, Session};
+use crate::procedure::{Reply, Said, Session, Tone};
 use crate::quantity::Units;
-use crate::record::{Entry, take_from_drawer};
+use crate::record::{Entry, MadeFrom, Slot, take_from_drawer};
 use crate::sheet::{Paper, pdf, terminal_summary};
 use jiff::{Timestamp, ZonedDateTime};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Where the time of an entry comes from.
 pub(super) enum Clock {
@@ -52,7 +52,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     )?;
     // every fault of every file is told before anything is begun
     let job = sources.job()?;
-    let mut front = front(arguments)?;
+    let mut front = front(arguments.answers.as_deref(), arguments.plain, arguments.json)?;
     let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
     let unfinished = if arguments.new {
         None
@@ -69,11 +69,18 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             for repair in journal.repairs() {
                 write_out(&format!("{repair}\n"), true)?;
             }
-            let session = resume(&shelf, &mut journal, &sources, arguments.units.into(), &clock)?;
+            let session = resume(
+                &shelf,
+                &mut journal,
+                &sources,
+                arguments.units.into(),
+                &clock,
+                None,
+            )?;
             (journal, session)
         }
         None => {
-            let (journal, session) = begin(&shelf, &sources, arguments.units.into(), &clock)?;
+            let (journal, session) = begin(&shelf, &sources, arguments.units.into(), &clock, None)?;
             (journal, session)
         }
     };
@@ -146,15 +153,16 @@ pub(super) fn begin(
     sources: &Sources,
     units: Units,
     clock: &Clock,
+    practice: Option<MadeFrom>,
 ) -> Result<(Journal, Session), Failure> {
     let job = sources.job()?;
     let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
-    let begun = begun(sources, units, clock);
+    let begun = begun(sources, units, clock, practice);
     append(&mut journal, &begun)?;
     Ok((journal, Session::start(job, begun).0))
 }
 
-fn begun(sources: &Sources, units: Units, clock: &Clock) -> Entry {
+fn begun(sources: &Sources, units: Units, clock: &Clock, practice: Option<MadeFrom>) -> Entry {
     let [unit, drawer, instruments, procedure] = sources.digests();
     Entry::Begun {
         at: clock.time(),
@@ -164,22 +172,24 @@ fn begun(sources: &Sources, units: Units, clock: &Clock) -> Entry {
         drawer,
         instruments,
         units: units.into(),
-        practice: None,
+        practice,
     }
 }
 
-fn resume(
+/// Takes a build up again.
+pub(super) fn resume(
     shelf: &Shelf,
     journal: &mut Journal,
     now: &Sources,
     units: Units,
     clock: &Clock,
+    practice: Option<MadeFrom>,
 ) -> Result<Session, Failure> {
     let kept = Sources::kept(shelf, journal.id())?;
     let job = kept.job()?;
     if journal.entries().is_empty() {
         // the power went between the folder and its first entry
-        append(journal, &begun(&kept, units, clock))?;
+        append(journal, &begun(&kept, units, clock, practice))?;
     }
     if kept.digests() != now.digests() {
         write_out(
@@ -214,22 +224,23 @@ fn unfinished(shelf: &Shelf, unit: &str, sources: &Sources) -> Result<Option<Bui
     Ok(None)
 }
 
-fn front(arguments: &Work) -> Result<Box<dyn Front>, Failure> {
-    if let Some(path) = &arguments.answers {
+/// The way in which questions are put: an answers file, a terminal, or plain lines.
+pub(super) fn front(answers: Option<&Path>, plain: bool, quiet: bool) -> Result<Box<dyn Front>, Failure> {
+    if let Some(path) = answers {
         let text = read_text(path)?;
         let answers = Answers::parse(&text.text, &text.name)?;
-        return Ok(if arguments.json {
+        return Ok(if quiet {
             Box::new(answers)
         } else {
             Box::new(answers.telling(std::io::stdout()))
         });
     }
-    if !arguments.plain && interactive_possible() {
+    if !plain && interactive_possible() {
         return Ok(Box::new(Interactive::new(!colour_wanted(false))?));
     }
     Ok(Box::new(Lines::on_standard(
         terminal_width(),
-        colour_wanted(arguments.plain),
+        colour_wanted(plain),
     )?))
 }
 
@@ -241,6 +252,21 @@ pub(super) fn go_on(
     journal: &mut Journal,
     clock: &Clock,
 ) -> Result<bool, Failure> {
+    let no_practice = |_: &Session, _: &Slot, _: &Reply| {
+        "!take and !look are for practice (shimwright practise); here the part in your hands is measured"
+            .to_string()
+    };
+    go_on_with(front, session, journal, clock, no_practice)
+}
+
+/// As [`go_on`], with what tells how the part that is asked for measures and looks.
+pub(super) fn go_on_with(
+    front: &mut dyn Front,
+    session: &mut Session,
+    journal: &mut Journal,
+    clock: &Clock,
+    mut part: impl FnMut(&Session, &Slot, &Reply) -> String,
+) -> Result<bool, Failure> {
     while let Some(ask) = session.ask() {
         let reply = match front.ask(&ask) {
             Ok(reply) => reply,
@@ -250,6 +276,10 @@ pub(super) fn go_on(
         match &reply {
             Reply::Pause => return Ok(true),
             Reply::Why => front.why(&ask)?,
+            Reply::Take | Reply::Look => front.say(&[Said {
+                tone: Tone::Plain,
+                words: part(session, &ask.slot, &reply),
+            }])?,
             _ => match session.answer(&reply, &clock.time()) {
                 Ok(taken) => {
                     for entry in &taken.entries {

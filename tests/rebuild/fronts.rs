@@ -211,6 +211,8 @@ impl Terminal {
             Reply::Answer(text) => self.type_in(&format!("{text}\r")),
             Reply::Back => self.by_menu("back"),
             Reply::Why => self.by_menu("why"),
+            Reply::Take => self.type_in("!take\r"),
+            Reply::Look => self.type_in("!look\r"),
             Reply::Pause => self.by_menu("pause"),
             Reply::Note(text) => {
                 self.by_menu("note");
