@@ -117,6 +117,8 @@ mod tests {
         assert_eq!(control("!back"), Ok(Word::Reply(Reply::Back)));
         assert_eq!(control(" !why "), Ok(Word::Reply(Reply::Why)));
         assert_eq!(control("!pause"), Ok(Word::Reply(Reply::Pause)));
+        assert_eq!(control("!take"), Ok(Word::Reply(Reply::Take)));
+        assert_eq!(control("!look"), Ok(Word::Reply(Reply::Look)));
         assert_eq!(control("!help"), Ok(Word::Help));
         assert_eq!(
             control("!note  oil was black "),

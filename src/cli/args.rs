@@ -36,7 +36,7 @@ pub(super) enum Command {
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]
     Reckon(Reckon),
-    /// Practise on a made-up unit with hidden faults, which answers to measurement like a real one
+    /// Practise on a made-up unit with hidden faults
     Practise(Practise),
     /// Do a whole rebuild of an invented unit with scripted answers
     Demo,

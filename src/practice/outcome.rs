@@ -212,7 +212,8 @@ impl MadeUp {
         }
         let scale = self.truth.has(|fault| *fault == Fault::WrenchScale);
         for (slot, read, truth) in self.torques(session) {
-            if !near_torque(read, truth) && !(scale && near_torque(read * LBF_FT, truth)) {
+            let missed_scale = scale && near_torque(read * LBF_FT, truth);
+            if !missed_scale && !near_torque(read, truth) {
                 misread.push(Line {
                     what: format!("{slot}: {read:.1} N·m was written, the wrench shows about {truth:.1} N·m"),
                     why: "The proof is all that tells what the unit does.".to_string(),

@@ -1,6 +1,7 @@
 //! A scripted mechanic. He sees what an apprentice sees: the question, what an instrument shows, what there is to see.
 //! Never the faults.
 
+use shimwright::bench::answers_line;
 use shimwright::practice::{MadeUp, Outcome};
 use shimwright::procedure::{Ask, Expects, Reply, Session};
 use shimwright::record::{Entry, MadeFrom, Slot, UnitsName};
@@ -51,11 +52,13 @@ impl Habits {
 /// How a run went.
 pub struct Run {
     pub outcome: Outcome,
-    pub questions: usize,
     /// How often the dry build did not agree and was measured again.
     pub again: u32,
     /// Whether the proof was accepted with nothing against it.
     pub proved: bool,
+    /// What was replied, as an answers file has it.
+    pub answers: String,
+    pub session: Session,
 }
 
 struct Mechanic<'a> {
@@ -221,6 +224,7 @@ pub fn work(made: &MadeUp, habits: Habits) -> Run {
         first: HashMap::new(),
     };
     let (mut questions, mut again, mut proved) = (0, 0, false);
+    let mut answers = String::new();
     while let Some(ask) = session.ask() {
         questions += 1;
         assert!(questions < 1_000, "it does not end: {:?}", ask.slot);
@@ -235,17 +239,22 @@ pub fn work(made: &MadeUp, habits: Habits) -> Run {
             _ => mechanic.reply(&session, &ask),
         };
         proved |= step == "proof-decision" && reply == Reply::Answer("accept".into());
+        answers.push_str(&format!("{}\n", answers_line(&ask.slot, &reply)));
         let taken = match session.answer(&reply, AT) {
             Ok(taken) => taken,
-            Err(refusal) if refusal.sure => session.answer(&reply, AT).unwrap(),
+            Err(refusal) if refusal.sure => {
+                answers.push_str(&format!("{}\n", answers_line(&ask.slot, &reply)));
+                session.answer(&reply, AT).unwrap()
+            }
             Err(refusal) => panic!("{:?}, {}: {reply:?}: {}", made.made(), ask.slot, refusal.words),
         };
         session.apply(&taken.entries);
     }
     Run {
         outcome: made.outcome(&session),
-        questions,
         again,
         proved,
+        answers,
+        session,
     }
 }
