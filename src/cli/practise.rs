@@ -1,16 +1,17 @@
 use super::args::{Book, UnitsWord};
+use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Opened, Sources, Text, digest_of, find_procedure, open_any, practice_dir};
 use super::reports::write_out;
-use super::work::{Clock, begin, front, go_on_with, resume};
+use super::work::{ask_all, begin, front, resume};
 use crate::bench::Front;
 use crate::book::{BuildId, Shelf, write_whole};
 use crate::metrology::Verdict;
 use crate::practice::{Line, MadeUp, Outcome, PROCEDURE};
 use crate::procedure::{Reply, Session};
 use crate::quantity::Units;
-use crate::record::{MadeFrom, Practised, to_json};
+use crate::record::{MadeFrom, Practised, Slot, to_json};
 use crate::sheet::{Paper, filled, pdf, table};
 use clap::Args;
 use std::collections::{BTreeMap, HashMap};
@@ -88,19 +89,21 @@ pub(super) fn practise(arguments: &Practise) -> Result<Exit, Failure> {
         write_out(&opening(&made, journal.id()), false)?;
     }
     let mut taken: HashMap<String, u32> = HashMap::new();
-    let gone_on = go_on_with(
+    let mut part = |session: &Session, slot: &Slot, reply: &Reply| {
+        if *reply == Reply::Look {
+            return made.look(session, slot);
+        }
+        let attempt = taken.entry(format!("{}/{slot}", slot.round)).or_default();
+        *attempt += 1;
+        made.take(session, slot, *attempt)
+    };
+    let gone_on = ask_all(
         &mut *front,
         &mut session,
         &mut journal,
         &clock,
-        |session, slot, reply| {
-            if *reply == Reply::Look {
-                return made.look(session, slot);
-            }
-            let attempt = taken.entry(format!("{}/{slot}", slot.round)).or_default();
-            *attempt += 1;
-            made.take(session, slot, *attempt)
-        },
+        &|_| Ok(()),
+        &mut part,
     );
     let paused = match gone_on {
         Err(failure) if failure.is_closed_pipe() => return Ok(Exit::Paused),
