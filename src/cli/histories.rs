@@ -14,6 +14,8 @@ use std::time::{Duration, Instant};
 /// What the index holds, and how it is worked out: raise the number when an account comes out otherwise for the same
 /// build, so that what was kept by the program before is not taken.
 const HOLDS: &str = concat!("account 1 of shimwright ", env!("CARGO_PKG_VERSION"));
+/// What the index holds of a run of practice.
+const NO_BUILD: &str = "null";
 /// The most threads that read.
 const MOST_THREADS: usize = 8;
 /// Nothing is said of a reading that takes less than this.
@@ -65,7 +67,10 @@ pub(super) fn each_unit<T: Send>(
                 scope.spawn(move || {
                     let mut made = Vec::new();
                     while let Some((n, group)) = take(next, groups) {
-                        made.push((n, make(read_unit(shelf, index, group, &tell))));
+                        let history = read_unit(shelf, index, group, &tell);
+                        if !history.accounts.is_empty() {
+                            made.push((n, make(history)));
+                        }
                     }
                     made
                 })
@@ -103,7 +108,9 @@ fn read_unit(shelf: &Shelf, index: &Index<'_>, builds: &[BuildId], tell: &Sender
     let reader = RefCell::new(Reader::default());
     let mut accounts = Vec::with_capacity(builds.len());
     let make = |id: &BuildId| {
-        let account = account(&mut reader.borrow_mut(), shelf, id);
+        let Some(account) = account(&mut reader.borrow_mut(), shelf, id) else {
+            return Made::Kept(NO_BUILD.to_string());
+        };
         match account.to_json() {
             Ok(text) if account.problems.is_empty() => Made::Kept(text),
             Ok(text) => Made::Once(text),
@@ -113,9 +120,11 @@ fn read_unit(shelf: &Shelf, index: &Index<'_>, builds: &[BuildId], tell: &Sender
     index.texts(builds, &make, &mut |id, text| {
         // when nobody listens any more, nobody waits for the words
         let _ = tell.send(());
-        // a text that is whole and of this version and yet can not be read: the build itself is asked
-        accounts
-            .push(Account::from_json(text).unwrap_or_else(|_| account(&mut reader.borrow_mut(), shelf, id)));
+        if text != NO_BUILD {
+            // a text that is whole and of this version and yet can not be read: the build itself is asked
+            let kept = Account::from_json(text).ok();
+            accounts.extend(kept.or_else(|| account(&mut reader.borrow_mut(), shelf, id)));
+        }
     });
     accounts.sort_by_cached_key(|account| seconds_of(&account.begun));
     UnitHistory {
@@ -124,19 +133,20 @@ fn read_unit(shelf: &Shelf, index: &Index<'_>, builds: &[BuildId], tell: &Sender
     }
 }
 
-/// What one build says; only what is wrong with it where it can not be read.
-fn account(reader: &mut Reader, shelf: &Shelf, id: &BuildId) -> Account {
-    match reader.open(shelf, id) {
-        Ok(opened) => Account {
+/// What one build says; only what is wrong with it where it can not be read, and nothing where it is practice.
+fn account(reader: &mut Reader, shelf: &Shelf, id: &BuildId) -> Option<Account> {
+    match reader.open_build(shelf, id) {
+        Ok(opened) => Some(Account {
             problems: opened.problems,
             ..opened.session.account(id.as_str(), &opened.digest)
-        },
-        Err(failure) => Account {
+        }),
+        Err(Failure::Practice(_)) => None,
+        Err(failure) => Some(Account {
             build: id.to_string(),
             unit: id.slug().to_string(),
             problems: vec![failure.to_string().lines().next().unwrap_or_default().to_string()],
             ..Account::default()
-        },
+        }),
     }
 }
 

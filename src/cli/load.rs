@@ -127,7 +127,7 @@ fn changed(now: &[String; 4], entries: &[Entry]) -> Vec<&'static str> {
         .collect()
 }
 
-fn find_procedure(name: &str) -> Result<Text, Failure> {
+pub(super) fn find_procedure(name: &str) -> Result<Text, Failure> {
     if let Some(source) = stock(name) {
         return Ok(Text {
             path: None,
@@ -168,6 +168,16 @@ pub(super) fn book_dir(given: Option<&PathBuf>) -> Result<PathBuf, Failure> {
     Ok(strategy.in_data_dir("book"))
 }
 
+/// The folder of practice: beside the book, never in it.
+pub(super) fn practice_dir(book: Option<&PathBuf>) -> Result<PathBuf, Failure> {
+    let book = book_dir(book)?;
+    let dir = book.with_file_name("practice");
+    if dir == book {
+        return Err(Failure::PracticeIsBook);
+    }
+    Ok(dir)
+}
+
 /// A build read from the book: its session, its digest, and what was wrong with its journal.
 pub(super) struct Opened {
     pub session: Session,
@@ -183,8 +193,16 @@ pub(super) struct Reader {
 }
 
 impl Reader {
-    /// Reads a build without locking it.
-    pub fn open(&mut self, shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
+    /// Reads a build of a real unit without locking it. Practice is none, wherever it lies.
+    pub fn open_build(&mut self, shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
+        let opened = self.open_any(shelf, id)?;
+        match opened.session.practice() {
+            Some(_) => Err(Failure::Practice(id.to_string())),
+            None => Ok(opened),
+        }
+    }
+
+    fn open_any(&mut self, shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
         let reading = shelf.read(id)?;
         let kept = Sources::kept(shelf, id)?;
         let digests = kept.digests();
@@ -215,9 +233,14 @@ impl Reader {
     }
 }
 
-/// Reads a build without locking it.
+/// Reads a build of a real unit without locking it. Practice is none, wherever it lies.
 pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
-    Reader::default().open(shelf, id)
+    Reader::default().open_build(shelf, id)
+}
+
+/// Reads a build or a run of practice without locking it.
+pub(super) fn open_any(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
+    Reader::default().open_any(shelf, id)
 }
 
 /// The digest of a journal's entries.

@@ -12,6 +12,7 @@ mod fleet;
 mod histories;
 mod load;
 mod man;
+mod practise;
 mod reckon;
 mod reports;
 mod settle;
@@ -52,6 +53,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Builds(builds) => reports::builds(&builds),
         Command::Fleet(asked) => fleet::fleet(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
+        Command::Practise(asked) => practise::practise(&asked),
         Command::Demo => demo::demo(),
         Command::Completions(asked) => completions::completions(&asked),
         Command::Man => man::man(),

@@ -198,6 +198,7 @@ fn begun(at: &str, unit: &str, digests: &[String; 3]) -> Entry {
         drawer,
         instruments,
         units: UnitsName::Metric,
+        practice: None,
     }
 }
 
