@@ -223,16 +223,15 @@ fn stamp_one(about: &Metadata, text: &mut String) -> Option<SystemTime> {
     let since = modified.duration_since(SystemTime::UNIX_EPOCH).ok()?;
     write!(text, "{} {} ", about.len(), since.as_nanos()).ok()?;
     #[cfg(unix)]
-    {
+    let modified = {
         use std::os::unix::fs::MetadataExt;
         write!(text, "{} {} {} ", about.ino(), about.ctime(), about.ctime_nsec()).ok()?;
         let changed = Duration::new(
             about.ctime().try_into().ok()?,
             about.ctime_nsec().try_into().ok()?,
         );
-        return Some(modified.max(SystemTime::UNIX_EPOCH + changed));
-    }
-    #[cfg(not(unix))]
+        modified.max(SystemTime::UNIX_EPOCH + changed)
+    };
     Some(modified)
 }
 
