@@ -4,7 +4,7 @@ use crate::book::BookError;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
 use crate::quantity::QuantityError;
-use crate::record::{EntryError, Faults};
+use crate::record::{EntryError, Faults, SettingError};
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
 
@@ -33,6 +33,14 @@ pub(super) enum Failure {
     Complaint(String),
     #[error("{0}")]
     Unit(String),
+    #[error("{0}")]
+    Setting(#[from] SettingError),
+    #[error("{0} is there already; nothing was written")]
+    Exists(String),
+    #[error("--take {take}: there are {count} proposals")]
+    Take { take: u32, count: usize },
+    #[error("--date: \"{0}\" is no day; write it as 2026-05-01")]
+    Date(String),
     #[error("no choice can be made: {0}")]
     Choice(String),
     #[error("\"{0}\" is no time; write it as 2026-05-01T10:00:00Z")]
@@ -75,6 +83,7 @@ impl Failure {
             | Failure::NoProcedure { .. }
             | Failure::NoUse { .. }
             | Failure::Unit(_)
+            | Failure::Setting(_)
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
             Failure::Book(BookError::NotAnId { .. }) => Exit::NotFound,
@@ -88,12 +97,14 @@ impl Failure {
                 ..
             } => Exit::OutOfRange,
             Failure::Time(_)
+            | Failure::Date(_)
+            | Failure::Take { .. }
             | Failure::Complaint(_)
             | Failure::Argument { .. }
             | Failure::NotWhole { .. }
             | Failure::Bolt { .. } => Exit::Usage,
             Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
-            Failure::NoHome | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,
+            Failure::NoHome | Failure::Exists(_) | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,
         }
     }
 
@@ -116,6 +127,14 @@ impl Failure {
             Failure::Book(BookError::NotWritable { .. }) => {
                 Some("choose another folder with --book DIR, or set SHIMWRIGHT_BOOK")
             }
+            Failure::Setting(SettingError::OtherUnit { .. }) => {
+                Some("give this unit's own setting, or settle one with `shimwright settle ... --write FILE`")
+            }
+            Failure::Setting(SettingError::CanNot(_)) => {
+                Some("take another proposal (--take), or write what can be had into the unit's [offer] and settle again")
+            }
+            Failure::Exists(_) => Some("give another name, or --replace to write over it"),
+            Failure::Take { .. } => Some("`shimwright settle` without --take lists them"),
             Failure::Book(BookError::Held { .. }) => Some("finish or pause it there first"),
             Failure::Book(BookError::Altered { .. }) | Failure::Snapshot(_) => Some(
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished",

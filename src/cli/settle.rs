@@ -1,13 +1,17 @@
 use super::args::Settle;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Text, read_text};
+use super::load::{Text, digest_text, read_text};
 use super::reports::write_out;
-use crate::book::BookError;
+use super::work::Clock;
+use crate::book::{BookError, write_whole};
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
 use crate::quantity::{RampAngle, Ratio};
-use crate::record::{COMPLAINTS, Car, STOCK_USES, Settled, Unit, Use, complaint_words, nearest, to_json};
+use crate::record::{
+    COMPLAINTS, Car, Origin, Origins, STOCK_USES, Setting, Settled, Unit, Use, complaint_words, is_date, nearest,
+    to_json,
+};
 use crate::sheet::{curve, filled, table};
 use std::path::Path;
 
@@ -24,17 +28,68 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
         .iter()
         .map(|words| complaint(words))
         .collect::<Result<Vec<_>, _>>()?;
-    let car = Car::read(&car.name, &car.text)?;
-    let wanted = Use::read(&wanted.name, &wanted.text)?;
-    let unit = Unit::read(&unit.name, &unit.text)?;
+    let texts = (car, unit, wanted);
+    let car = Car::read(&texts.0.name, &texts.0.text)?;
+    let wanted = Use::read(&texts.2.name, &texts.2.text)?;
+    let unit = Unit::read(&texts.1.name, &texts.1.text)?;
     let settled = Settled::new(&car, &wanted, &unit, &complaints)?;
+    let origin = |name: &str, text: &Text| Origin {
+        name: name.to_string(),
+        digest: digest_text(text),
+    };
+    let from = Origins {
+        unit: origin(&unit.name, &texts.1),
+        car: origin(&car.name, &texts.0),
+        wanted: origin(&wanted.name, &texts.2),
+    };
+    let date = day(arguments.date.as_deref())?;
+    let setting = Setting::new(&settled, &unit, arguments.take, &date, from)?.ok_or(Failure::Take {
+        take: arguments.take,
+        count: settled.best.len(),
+    })?;
+    let mut written = String::new();
+    if let Some(path) = &arguments.write {
+        // what the unit can not be built to is told now, and not when it lies on the bench
+        let digest = setting.from.unit.digest.clone();
+        unit.clone().rework(setting.clone(), &digest)?;
+        write_new(path, setting.to_toml().as_bytes(), arguments.replace)?;
+        written = format!(
+            "\nProposal {} is written to {}. To build to it: shimwright work full-rebuild {} --setting {}\n",
+            arguments.take,
+            path.display(),
+            arguments.unit.display(),
+            path.display()
+        );
+    }
     let text = if arguments.json {
         to_json(&settled.summary()).map_err(|error| Failure::Json(error.to_string()))?
     } else {
-        words(&settled, &wanted)
+        words(&settled, &wanted) + &filled_lines(&written)
     };
     write_out(&text, false)?;
     Ok(Exit::Done)
+}
+
+/// The day that was given, or today.
+fn day(given: Option<&str>) -> Result<String, Failure> {
+    match given {
+        Some(day) if is_date(day) => Ok(day.to_string()),
+        Some(day) => Err(Failure::Date(day.to_string())),
+        None => Ok(Clock::new(None)?.time().chars().take(10).collect()),
+    }
+}
+
+/// Writes a file that is not there yet, or over one where that was said.
+fn write_new(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Failure> {
+    if !replace && path.exists() {
+        return Err(Failure::Exists(path.display().to_string()));
+    }
+    Ok(write_whole(path, bytes)?)
+}
+
+/// Paragraphs in lines for the terminal.
+fn filled_lines(words: &str) -> String {
+    words.lines().map(|line| filled(line, WIDTH)).collect()
 }
 
 fn find_use(name: &str) -> Result<Text, Failure> {

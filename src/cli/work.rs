@@ -9,8 +9,8 @@ use crate::bench::{
 use crate::book::{BookError, BuildId, Journal, Shelf, write_whole};
 use crate::procedure::{Reply, Session};
 use crate::quantity::Units;
-use crate::record::{Entry, take_from_drawer};
-use crate::sheet::{Paper, pdf, terminal_summary};
+use crate::record::{Entry, Rework, take_from_drawer};
+use crate::sheet::{Paper, filled, pdf, table, terminal_summary};
 use jiff::{Timestamp, ZonedDateTime};
 use std::path::PathBuf;
 
@@ -49,6 +49,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         &arguments.unit,
         arguments.drawer.as_deref(),
         arguments.instruments.as_deref(),
+        arguments.setting.as_deref(),
     )?;
     // every fault of every file is told before anything is begun
     let job = sources.job()?;
@@ -86,6 +87,10 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             false,
         )
     };
+    let begun = begun.and_then(|()| match &session.job().rework {
+        Some(rework) if !quiet => write_out(&rework_words(rework), false),
+        _ => Ok(()),
+    });
     let gone_on = begun.and_then(|()| go_on(&mut *front, &mut session, &mut journal, &clock));
     let paused = match gone_on {
         // nobody listens any more: what was answered is kept, and the build is not done
@@ -116,6 +121,40 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         )?;
     }
     Ok(if paused { Exit::Paused } else { Exit::Done })
+}
+
+/// What a setting changes in the unit, before it is opened.
+fn rework_words(rework: &Rework) -> String {
+    let setting = &rework.setting;
+    let mut text = filled(
+        &format!(
+            "It aims at the setting of {} for {}, {}: {}.",
+            setting.date,
+            setting.from.car.name,
+            setting.from.wanted.name,
+            setting.class()
+        ),
+        80,
+    );
+    if rework.differs.is_empty() {
+        text.push_str("The unit file has it so already.\n");
+    } else {
+        text.push_str("The unit as its file has it differs from that:\n");
+        let rows: Vec<Vec<String>> = rework
+            .differs
+            .iter()
+            .map(|row| vec![row.what.clone(), row.fitted.clone(), row.asked.clone()])
+            .collect();
+        text.push_str(&table(&["", "unit file", "setting"], &rows, 80));
+        text.push('\n');
+    }
+    if rework.unit_changed {
+        text.push_str(&filled(
+            "The unit's file has changed since the setting was settled: see whether it still holds.",
+            80,
+        ));
+    }
+    text
 }
 
 /// Takes what a finished build used out of the drawer's file, and says so.
@@ -163,6 +202,7 @@ fn begun(sources: &Sources, units: Units, clock: &Clock) -> Entry {
         procedure,
         drawer,
         instruments,
+        setting: sources.setting_digest(),
         units: units.into(),
     }
 }
@@ -179,6 +219,12 @@ fn resume(
     if journal.entries().is_empty() {
         // the power went between the folder and its first entry
         append(journal, &begun(&kept, units, clock))?;
+    }
+    if now.setting.is_some() && kept.setting_digest() != now.setting_digest() {
+        write_out(
+            "note: this build was begun without this setting; it goes on as it was begun. --new begins one that aims at it\n",
+            true,
+        )?;
     }
     if kept.digests() != now.digests() {
         write_out(

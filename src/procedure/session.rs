@@ -6,7 +6,7 @@ use super::request::Wish;
 use super::state::State;
 use crate::choice::{ChoiceError, Outcome, choose};
 use crate::quantity::Units;
-use crate::record::{Aim, Chosen, Drawer, Entry, Instrument, Side, Slot, Unit};
+use crate::record::{Aim, Chosen, Drawer, Entry, Instrument, Rework, Side, Slot, Unit};
 use std::cell::OnceCell;
 use std::rc::Rc;
 
@@ -21,6 +21,8 @@ pub struct Job {
     pub instruments: Vec<Instrument>,
     /// The procedure.
     pub procedure: Procedure,
+    /// What the unit is rebuilt to, where a setting was given; [`Job::unit`] is then as it is to become.
+    pub rework: Option<Rework>,
 }
 
 /// A build that is going on: its state is the fold of its entries, and nothing else.

@@ -29,6 +29,7 @@ pub(super) struct State {
     pub started: String,
     pub program: String,
     pub procedure_digest: String,
+    pub setting_digest: Option<String>,
     pub units: Units,
     pub answers: BTreeMap<Slot, Answer>,
     pub skipped: BTreeMap<Slot, (String, String, String)>,
@@ -47,6 +48,7 @@ impl State {
             started: String::new(),
             program: String::new(),
             procedure_digest: String::new(),
+            setting_digest: None,
             units: Units::Metric,
             answers: BTreeMap::new(),
             skipped: BTreeMap::new(),
@@ -69,12 +71,14 @@ impl State {
                 at,
                 program,
                 procedure,
+                setting,
                 units,
                 ..
             } => {
                 self.started.clone_from(at);
                 self.program.clone_from(program);
                 self.procedure_digest.clone_from(procedure);
+                self.setting_digest.clone_from(setting);
                 self.units = (*units).into();
             }
             Entry::Answered {

@@ -12,6 +12,7 @@ mod offer;
 mod readings;
 mod report;
 mod selection;
+mod setting;
 mod settled;
 mod unit;
 mod unit_file;
@@ -19,7 +20,7 @@ mod use_file;
 
 pub use crate::choice::Side;
 pub use build::{
-    BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, FoundAndLeft, Layer,
+    Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Figure, Followed, FoundAndLeft, Layer,
     LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Signature, Simulated,
 };
 pub use car::Car;
@@ -31,6 +32,10 @@ pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
 pub use readings::{PlateReadings, Readings};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
+pub use setting::{
+    Differs, Origin, Origins, Rework, Setting, SettingError, SettingPoint, SettingSpring,
+};
+pub(crate) use setting::{is_date, ramp_words};
 pub use settled::{COMPLAINTS, Settled, complaint_words};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,

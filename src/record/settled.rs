@@ -57,6 +57,7 @@ impl Settled {
         let (setup, near) = (unit.lock_setup()?, unit.near());
         let model = LockModel::new(setup.clone())?;
         let now = trial.effect(&model)?;
+        let now_locks_at = trial.axle().locks_at(&model)?;
         let best = trial.best(&setup, &unit.offer, BEST)?;
         let first = best.first().map_or(&setup, |best| &best.setup);
         let locks_at = best
@@ -91,7 +92,7 @@ impl Settled {
             exact: trial.exact(first)?,
             steps: trial.steps(first, &near)?,
             off: trial.distance(&now)?,
-            now_locks_at: trial.axle().locks_at(&model)?,
+            now_locks_at,
             unit: setup,
             trial,
             now,
