@@ -104,7 +104,9 @@ impl Failure {
             | Failure::NotWhole { .. }
             | Failure::Bolt { .. } => Exit::Usage,
             Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
-            Failure::NoHome | Failure::Exists(_) | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,
+            Failure::NoHome | Failure::Exists(_) | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => {
+                Exit::Failed
+            }
         }
     }
 
@@ -130,9 +132,9 @@ impl Failure {
             Failure::Setting(SettingError::OtherUnit { .. }) => {
                 Some("give this unit's own setting, or settle one with `shimwright settle ... --write FILE`")
             }
-            Failure::Setting(SettingError::CanNot(_)) => {
-                Some("take another proposal (--take), or write what can be had into the unit's [offer] and settle again")
-            }
+            Failure::Setting(SettingError::CanNot(_)) => Some(
+                "take another proposal (--take), or write what can be had into the unit's [offer] and settle again",
+            ),
             Failure::Exists(_) => Some("give another name, or --replace to write over it"),
             Failure::Take { .. } => Some("`shimwright settle` without --take lists them"),
             Failure::Book(BookError::Held { .. }) => Some("finish or pause it there first"),

@@ -108,8 +108,7 @@ impl Sources {
 
     /// Digests of the four texts, in the order of [`KEPT`].
     pub fn digests(&self) -> [String; 4] {
-        [&self.unit, &self.drawer, &self.instruments, &self.procedure]
-            .map(digest_text)
+        [&self.unit, &self.drawer, &self.instruments, &self.procedure].map(digest_text)
     }
 
     /// Digest of the setting.

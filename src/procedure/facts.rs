@@ -311,7 +311,11 @@ impl Facts<'_> {
     /// The force that pushes the cover off, from the unit file and its target, before anything has been measured. A setting
     /// that asks for another preload has not changed it yet.
     pub fn cover_force(&self) -> Option<(Force, Force)> {
-        let fitted = self.job.rework.as_ref().map_or(&self.job.unit, |rework| &rework.before);
+        let fitted = self
+            .job
+            .rework
+            .as_ref()
+            .map_or(&self.job.unit, |rework| &rework.before);
         let Aim::Preload { target, most, .. } = fitted.aim else {
             return None;
         };

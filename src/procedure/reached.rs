@@ -147,9 +147,10 @@ impl Session {
 }
 
 fn share_asked(point: &SettingPoint) -> Figure {
-    point
-        .expected
-        .map_or_else(|| Figure::Words("both tyres react the same".to_string()), Figure::Share)
+    point.expected.map_or_else(
+        || Figure::Words("both tyres react the same".to_string()),
+        Figure::Share,
+    )
 }
 
 fn reached_share(built: Option<&LockModel>, point: &SettingPoint, direction: Direction) -> Option<Figure> {

@@ -179,7 +179,11 @@ impl Session {
                     .map(|closing| closing.value.show(units)),
             );
         }
-        let fitted = self.job.rework.as_ref().map_or(&self.job.unit, |rework| &rework.before);
+        let fitted = self
+            .job
+            .rework
+            .as_ref()
+            .map_or(&self.job.unit, |rework| &rework.before);
         if let Some(rework) = &self.job.rework {
             let ramps = |ramp: &Ramp| format!("{} / {}", ramp_words(ramp.drive), ramp_words(ramp.coast));
             row(

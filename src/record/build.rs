@@ -108,11 +108,7 @@ impl Figure {
     pub fn show(&self, units: Units) -> String {
         match self {
             Figure::Ramp(ramp) if ramp.degrees_from_ring_face() >= 90.0 => "no ramp".to_string(),
-            Figure::Ramp(ramp) => format!(
-                "{}° from the {}",
-                significant(ramp.degrees(), 3),
-                ramp.datum()
-            ),
+            Figure::Ramp(ramp) => format!("{}° from the {}", significant(ramp.degrees(), 3), ramp.datum()),
             Figure::Count(count) => count.to_string(),
             Figure::Force(force) => force.show(units),
             Figure::Torque(torque) => torque.show(units),

@@ -95,7 +95,8 @@ impl Unit {
         let [left, right] = &self.packs;
         let also = self.faces_of(right);
         Near {
-            faces: self.faces_of(left)
+            faces: self
+                .faces_of(left)
                 .into_iter()
                 .filter(|faces| also.contains(faces))
                 .collect(),

@@ -74,11 +74,7 @@ impl SettingPoint {
     /// The lock share that a unit gives here; `None` where both tyres can react the same.
     ///
     /// Errors: none but those of the formulas.
-    pub fn share_of(
-        &self,
-        model: &LockModel,
-        direction: Direction,
-    ) -> Result<Option<Ratio>, MechanicsError> {
+    pub fn share_of(&self, model: &LockModel, direction: Direction) -> Result<Option<Ratio>, MechanicsError> {
         let reaction = Reaction {
             low: Torque::from_newton_metres(0.0)?,
             high: self.between_tyres,
@@ -177,8 +173,14 @@ fn times(force: Force, factor: f64) -> Result<Force, MechanicsError> {
 }
 
 fn breakaway_of(setup: &LockSetup, held: Held) -> Result<Torque, MechanicsError> {
-    let pack =
-        |side: usize| pack_torque(setup.faces[side], setup.friction, setup.preload[side], setup.friction_radius);
+    let pack = |side: usize| {
+        pack_torque(
+            setup.faces[side],
+            setup.friction,
+            setup.preload[side],
+            setup.friction_radius,
+        )
+    };
     reading(held, pack(0)?, pack(1)?, Torque::from_newton_metres(0.0)?)
 }
 
@@ -313,7 +315,10 @@ impl Setting {
                 Some(section) => read_spring(&section).map(Some),
             };
             let locking = top.section("locking").and_then(|section| {
-                let (drive, coast) = (share(&section, "drive", f64::MAX), share(&section, "coast", f64::MAX));
+                let (drive, coast) = (
+                    share(&section, "drive", f64::MAX),
+                    share(&section, "coast", f64::MAX),
+                );
                 section.finish();
                 Some([drive?, coast?])
             });
@@ -388,7 +393,9 @@ impl Setting {
         line(format!("drive = \"{}\"", ramp_words(self.drive)));
         line(format!("coast = \"{}\"", ramp_words(self.coast)));
         let [left, right] = self.faces;
-        line(format!("\n[faces]                  # that rub\nleft = {left}\nright = {right}"));
+        line(format!(
+            "\n[faces]                  # that rub\nleft = {left}\nright = {right}"
+        ));
         if let Some(spring) = &self.spring {
             line(format!(
                 "\n[spring]                 # force on each pack\nplace = \"{}\"\nleast = \"{} N\"\ntarget = \"{} N\"\nmost = \"{} N\"",
@@ -410,7 +417,9 @@ impl Setting {
         line(point_lines(&self.on_coast));
         line(format!(
             "\n[proof]                  # breakaway torque, turning\nheld = \"{}\"\nleast = \"{}\"\nexpected = \"{}\"\nmost = \"{}\"",
-            HELD.iter().find(|(held, _)| *held == self.proof.held).map_or("", |(_, word)| word),
+            HELD.iter()
+                .find(|(held, _)| *held == self.proof.held)
+                .map_or("", |(_, word)| word),
             tenths(self.proof.least),
             tenths(self.breakaway),
             tenths(self.proof.most)
@@ -460,12 +469,18 @@ fn point_lines(point: &SettingPoint) -> String {
 }
 
 fn share(section: &Section<'_>, key: &'static str, most: f64) -> Option<Ratio> {
-    let limits = if most > 1.0 { "at least 0" } else { "at least 0 and at most 1" };
+    let limits = if most > 1.0 {
+        "at least 0"
+    } else {
+        "at least 0 and at most 1"
+    };
     section.quantity_where(key, limits, |ratio: Ratio| (0.0..=most).contains(&ratio.value()))
 }
 
 fn torque(section: &Section<'_>, key: &'static str) -> Option<Torque> {
-    section.quantity_where(key, "at least 0 N·m", |torque: Torque| torque.newton_metres() >= 0.0)
+    section.quantity_where(key, "at least 0 N·m", |torque: Torque| {
+        torque.newton_metres() >= 0.0
+    })
 }
 
 fn read_origin(section: &Section<'_>) -> Option<Origin> {
@@ -504,7 +519,8 @@ fn read_spring(section: &Section<'_>) -> Option<SettingSpring> {
 
 fn read_point(section: &Section<'_>, throttle: Option<Ratio>) -> Option<SettingPoint> {
     let wanted = share(section, "wanted", 1.0);
-    let expected = section.quantity_maybe_where("expected", "at least 0", |ratio: Ratio| ratio.value() >= 0.0);
+    let expected =
+        section.quantity_maybe_where("expected", "at least 0", |ratio: Ratio| ratio.value() >= 0.0);
     let (case_torque, between_tyres) = (torque(section, "case_torque"), torque(section, "between_tyres"));
     section.finish();
     Some(SettingPoint {
@@ -526,7 +542,10 @@ fn read_proof(section: &Section<'_>) -> Option<(Proof, Torque)> {
     section.finish();
     let (least, most) = (least?, most?);
     if least > most {
-        section.fault_at("most", "the window is upside down: least and most must rise in this order");
+        section.fault_at(
+            "most",
+            "the window is upside down: least and most must rise in this order",
+        );
     }
     Some((
         Proof {

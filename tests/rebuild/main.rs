@@ -15,3 +15,4 @@ mod fronts;
 mod refused;
 mod replies;
 mod reports;
+mod settings;
