@@ -129,20 +129,17 @@ impl Session {
         })
     }
 
-    /// What the newest look at the rings said; `None` while they have not been looked at.
+    /// What the look at the rings of a round said; `None` while they have not been looked at.
     fn rings_looked_at(&self, round: u32) -> Option<bool> {
         let steps = self.job.procedure.steps();
         let step = steps
             .map(|(_, step)| step)
             .find(|step| step.shows == Some(Shows::Ramps))?;
-        let answers = self.state.answers.iter();
-        answers
-            .filter(|(slot, _)| slot.step == step.id && slot.round <= round)
-            .filter_map(|(_, answer)| match answer.value {
-                Value::Yes(yes) => Some(yes),
-                _ => None,
-            })
-            .last()
+        let mut answers = self.state.answers.iter();
+        answers.find_map(|(slot, answer)| match answer.value {
+            Value::Yes(yes) if slot.step == step.id && slot.round == round => Some(yes),
+            _ => None,
+        })
     }
 }
 
