@@ -2,13 +2,16 @@
 
 mod args;
 mod choose;
+mod completions;
 mod demo;
 mod exit;
 mod failure;
 mod load;
+mod man;
 mod reckon;
 mod reports;
 mod settle;
+mod start;
 mod work;
 
 pub use exit::Exit;
@@ -34,7 +37,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return exit.into();
         }
     };
-    let done = match arguments.command {
+    let Some(command) = arguments.command else {
+        return told(start::start(&arguments.book));
+    };
+    told(match command {
         Command::Work(work) => work::work(&work),
         Command::Choose(arguments) => choose::choose(&arguments),
         Command::Settle(asked) => settle::settle(&asked),
@@ -42,7 +48,13 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Builds(builds) => reports::builds(&builds),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Demo => demo::demo(),
-    };
+        Command::Completions(asked) => completions::completions(&asked),
+        Command::Man => man::man(),
+    })
+}
+
+/// The exit code of what was done; of a failure after it has been told.
+fn told(done: Result<Exit, failure::Failure>) -> ExitCode {
     match done {
         Ok(exit) => exit.into(),
         Err(failure) => {
@@ -80,7 +92,7 @@ pub fn reckoned(arguments: impl IntoIterator<Item = OsString>) -> Result<String,
         };
         (exit, error.to_string())
     })?;
-    let Command::Reckon(asked) = parsed.command else {
+    let Some(Command::Reckon(asked)) = parsed.command else {
         return Err((Exit::Usage, "error: no calculation".to_string()));
     };
     reckon::text(&asked).map_err(|failure| (failure.exit(), failure.report()))

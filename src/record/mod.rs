@@ -8,6 +8,7 @@ mod document;
 mod drawer;
 mod drawer_edit;
 mod entry;
+mod history;
 mod offer;
 mod readings;
 mod report;
@@ -29,6 +30,10 @@ pub use document::{Document, Fault, Faults, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
+pub use history::{
+    Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
+    SpringAccount,
+};
 pub use readings::{PlateReadings, Readings};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
