@@ -1,9 +1,9 @@
 use super::args::Settle;
+use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Text, digest_text, read_text};
 use super::reports::write_out;
-use super::work::Clock;
 use crate::book::{BookError, write_whole};
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
