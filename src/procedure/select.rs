@@ -24,6 +24,7 @@ impl Session {
             instruments: String::new(),
             setting: None,
             units,
+            practice: None,
         };
         let entries = {
             let mut answers = Answered {

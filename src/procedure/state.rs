@@ -1,6 +1,6 @@
 use super::definition::{Field, Procedure};
 use crate::quantity::{Length, Torque, Units};
-use crate::record::{Chosen, Entry, Slot, Value, seconds_of};
+use crate::record::{Chosen, Entry, MadeFrom, Slot, Value, seconds_of};
 use std::collections::BTreeMap;
 
 /// An answer as it stands.
@@ -57,6 +57,7 @@ pub(super) struct State {
     pub procedure_digest: String,
     pub setting_digest: Option<String>,
     pub units: Units,
+    pub practice: Option<MadeFrom>,
     pub answers: BTreeMap<Slot, Answer>,
     /// Reason, by whom, when, and which entry it was.
     pub skipped: BTreeMap<Slot, (String, String, String, usize)>,
@@ -82,6 +83,7 @@ impl State {
             procedure_digest: String::new(),
             setting_digest: None,
             units: Units::Metric,
+            practice: None,
             answers: BTreeMap::new(),
             skipped: BTreeMap::new(),
             trail: Vec::new(),
@@ -120,6 +122,7 @@ impl State {
                 procedure,
                 setting,
                 units,
+                practice,
                 ..
             } => {
                 self.started.clone_from(at);
@@ -127,6 +130,7 @@ impl State {
                 self.procedure_digest.clone_from(procedure);
                 self.setting_digest.clone_from(setting);
                 self.units = (*units).into();
+                self.practice = *practice;
             }
             Entry::Answered {
                 at,

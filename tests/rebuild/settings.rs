@@ -60,6 +60,7 @@ fn answers_for(demo: &str, setting: &Setting) -> String {
         drawer: String::new(),
         instruments: String::new(),
         setting: None,
+        practice: None,
         units: UnitsName::Metric,
     };
     let raw = raw_answers(&answers_of(demo));
