@@ -9,6 +9,7 @@ use crate::seal::Digest;
 use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fs::{self, Metadata};
+use std::io;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
@@ -183,10 +184,15 @@ impl<'a> Index<'a> {
         let mut text = String::new();
         let mut newest = SystemTime::UNIX_EPOCH;
         for name in std::iter::once(JOURNAL).chain(self.files.iter().map(String::as_str)) {
-            let about = fs::symlink_metadata(folder.join(name)).ok()?;
-            if !about.is_file() {
-                return None;
-            }
+            let about = match fs::symlink_metadata(folder.join(name)) {
+                Ok(about) if about.is_file() => about,
+                // that it is not there is something to know, too
+                Err(fault) if fault.kind() == io::ErrorKind::NotFound && name != JOURNAL => {
+                    text.push_str("none ");
+                    continue;
+                }
+                _ => return None,
+            };
             newest = newest.max(stamp_one(&about, &mut text)?);
         }
         Some(Stamp {

@@ -4,14 +4,13 @@ use super::failure::Failure;
 use super::histories::{Wanted, each_unit, warn_of};
 use super::load::book_dir;
 use super::reports::write_out;
+use super::settle::day;
 use crate::book::Shelf;
 use crate::quantity::{Units, visible};
 use crate::record::{Fleet, FleetState, FleetUnit, to_json};
 use crate::sheet::table;
 use clap::Args;
 use clap::builder::PossibleValuesParser;
-use jiff::ZonedDateTime;
-use jiff::civil::Date;
 
 /// The most units of an instrument that are named.
 const MOST_NAMED: usize = 4;
@@ -32,7 +31,7 @@ pub(super) struct FleetArguments {
     pub due: bool,
     /// The day on which instruments are held against their due days, as 2027-03-31; today if not given
     #[arg(long, value_name = "DAY")]
-    pub on: Option<String>,
+    pub date: Option<String>,
     /// How values are shown
     #[arg(long, value_enum, default_value = "metric")]
     pub units: UnitsWord,
@@ -60,10 +59,7 @@ impl FleetArguments {
 
 /// Lists all units of the book.
 pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
-    let today = match &arguments.on {
-        Some(day) => day.parse().map_err(|_| Failure::Day(day.clone()))?,
-        None => ZonedDateTime::now().date(),
-    };
+    let today = day(arguments.date.as_deref())?;
     let dir = book_dir(arguments.book.dir.as_ref())?;
     let shelf = Shelf::look(&dir)?;
     let wanted = Wanted {
@@ -79,7 +75,7 @@ pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
     let count = all.len();
     let units: Vec<FleetUnit> = all.into_iter().filter(|unit| arguments.takes(unit)).collect();
     let damaged: Vec<(String, String)> = units.iter().flat_map(|unit| unit.damaged.clone()).collect();
-    let fleet = Fleet::of(units, &Date::to_string(&today));
+    let fleet = Fleet::of(units, &today);
     if arguments.json {
         let text = to_json(&fleet.summary()).map_err(|error| Failure::Json(error.to_string()))?;
         write_out(&text, false)?;

@@ -1,5 +1,5 @@
 use super::failure::Failure;
-use super::load::{KEPT, Reader};
+use super::load::{KEPT, Reader, SETTING};
 use super::reports::write_out;
 use crate::book::{BuildId, Index, Made, Shelf, slug};
 use crate::quantity::visible;
@@ -55,7 +55,9 @@ pub(super) fn each_unit<T: Send>(
     }
     builds.sort_by(|a, b| (a.slug(), a.number()).cmp(&(b.slug(), b.number())));
     let groups: Vec<&[BuildId]> = builds.chunk_by(|a, b| a.slug() == b.slug()).collect();
-    let index = Index::of(shelf, HOLDS, &KEPT).afresh(wanted.afresh);
+    let [unit, drawer, instruments, procedure] = KEPT;
+    let files = [unit, drawer, instruments, procedure, SETTING];
+    let index = Index::of(shelf, HOLDS, &files).afresh(wanted.afresh);
     let next = AtomicUsize::new(0);
     let (tell, told) = channel();
     let threads = thread::available_parallelism().map_or(1, usize::from);

@@ -185,6 +185,7 @@ fn job(unit: &str) -> Job {
         drawer: Drawer::read("drawer.toml", DRAWER).unwrap(),
         instruments: read_instruments("instruments.toml", INSTRUMENTS).unwrap(),
         procedure: Procedure::read("procedure.toml", PROCEDURE).unwrap(),
+        rework: None,
     }
 }
 
@@ -199,6 +200,7 @@ fn begun(at: &str, unit: &str, digests: &[String; 3]) -> Entry {
         instruments,
         units: UnitsName::Metric,
         practice: None,
+        setting: None,
     }
 }
 

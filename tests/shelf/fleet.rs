@@ -92,7 +92,7 @@ fn filters_leave_only_what_was_asked_for() {
         (0, true)
     );
     assert_eq!(shop.run(&["fleet", "--state", "broken"]).code, 2);
-    assert_eq!(shop.run(&["fleet", "--on", "tomorrow"]).code, 2);
+    assert_eq!(shop.run(&["fleet", "--date", "tomorrow"]).code, 2);
 }
 
 #[test]
@@ -127,7 +127,7 @@ fn damaged_builds_are_told_and_the_rest_is_listed() {
 fn instruments_are_held_against_the_day() {
     let shop = Shop::new(&Recipe { units: 1, ..SMALL });
     let overdue = |day: &str| {
-        let json = shop.run(&["fleet", "--json", "--on", day]).json();
+        let json = shop.run(&["fleet", "--json", "--date", day]).json();
         let overdue = json["overdue_instruments"].as_array().unwrap().clone();
         overdue
             .iter()
@@ -138,7 +138,7 @@ fn instruments_are_held_against_the_day() {
     assert!(overdue("2026-12-31").is_empty());
     assert_eq!(overdue("2027-01-01"), ["wrench-60"]);
     assert_eq!(overdue("2027-04-01"), ["wrench-60", "depth-1", "mic-2"]);
-    let shown = shop.run(&["fleet", "--on", "2027-01-01"]).out;
+    let shown = shop.run(&["fleet", "--date", "2027-01-01"]).out;
     assert!(shown.contains("Instruments that are out of date:"), "{shown}");
 }
 
@@ -159,7 +159,7 @@ fn an_empty_book_says_what_to_do_and_nothing_is_made() {
 #[test]
 fn nothing_is_wider_than_a_terminal() {
     let shop = Shop::new(&SMALL);
-    let shown = shop.run(&["fleet", "--on", "2030-01-01"]).out;
+    let shown = shop.run(&["fleet", "--date", "2030-01-01"]).out;
     for line in shown.lines() {
         assert!(line.chars().count() <= 80, "{line}");
     }
