@@ -3,8 +3,9 @@ use crate::bench::BenchError;
 use crate::book::BookError;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
+use crate::practice::MakeError;
 use crate::quantity::{QuantityError, visible, visible_lines};
-use crate::record::{EntryError, Faults};
+use crate::record::{EntryError, Faults, SettingError};
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
 
@@ -25,6 +26,14 @@ pub(super) enum Failure {
     Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
     NoBuild(String),
+    #[error("{0} is practice on an invented unit, and no record of a real one")]
+    Practice(String),
+    #[error("the book's folder is itself called practice, which is where practice would go")]
+    PracticeIsBook,
+    #[error("{0} was made up by another version of the program and can not be gone on with")]
+    OtherPractice(String),
+    #[error(transparent)]
+    MadeUp(#[from] MakeError),
     #[error("there is no stock procedure \"{name}\", and no file of that name; stock procedures: {known}")]
     NoProcedure { name: String, known: String },
     #[error("there is no stock use \"{name}\", and no file of that name; stock uses: {known}")]
@@ -33,6 +42,14 @@ pub(super) enum Failure {
     Complaint(String),
     #[error("{0}")]
     Unit(String),
+    #[error("{0}")]
+    Setting(#[from] SettingError),
+    #[error("{0} is there already; nothing was written")]
+    Exists(String),
+    #[error("--take {take}: there are {count} proposals")]
+    Take { take: u32, count: usize },
+    #[error("--date: \"{0}\" is no day; write it as 2026-05-01")]
+    Date(String),
     #[error("\"{0}\" is not understood; write --keep G1=left")]
     Keep(String),
     #[error("no choice can be made: {0}")]
@@ -79,6 +96,7 @@ impl Failure {
             | Failure::NoProcedure { .. }
             | Failure::NoUse { .. }
             | Failure::Unit(_)
+            | Failure::Setting(_)
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
             Failure::Book(BookError::NotAnId { .. }) => Exit::NotFound,
@@ -86,19 +104,28 @@ impl Failure {
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
-            Failure::NoBuild(_) => Exit::NotFound,
+            Failure::NoBuild(_) | Failure::Practice(_) => Exit::NotFound,
+            Failure::PracticeIsBook | Failure::MadeUp(MakeError::Level { .. }) => Exit::Usage,
+            Failure::OtherPractice(_) => Exit::BadBook,
             Failure::Argument {
                 why: QuantityError::TooLarge { .. } | QuantityError::RampAngleOutOfRange { .. },
                 ..
             } => Exit::OutOfRange,
             Failure::Time(_)
+            | Failure::Date(_)
+            | Failure::Take { .. }
             | Failure::Keep(_)
             | Failure::Complaint(_)
             | Failure::Argument { .. }
             | Failure::NotWhole { .. }
             | Failure::Bolt { .. } => Exit::Usage,
             Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
-            Failure::NoHome | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,
+            Failure::NoHome
+            | Failure::MadeUp(_)
+            | Failure::Exists(_)
+            | Failure::Sheet(_)
+            | Failure::Out(_)
+            | Failure::Json(_) => Exit::Failed,
         }
     }
 
@@ -126,9 +153,22 @@ impl Failure {
             Failure::Snapshot(_) => {
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
             }
+            Failure::Practice(_) => "`shimwright practise --past` lists practice",
+            Failure::PracticeIsBook => "give another book with --book DIR",
+            Failure::OtherPractice(_) => "begin another with --new",
+            Failure::MadeUp(_) => "take another seed, or a level from 1 to 4",
             Failure::Entry(_) => {
                 "a newer program may have written it: use that one; `shimwright sheet` prints what can be read, as unfinished"
             }
+            Failure::Setting(SettingError::OtherUnit { .. }) => {
+                "give this unit's own setting, or settle one with `shimwright settle ... --write FILE`"
+            }
+            Failure::Setting(SettingError::CanNot(_)) => {
+                "take another proposal (--take), or write what can be had into the unit's [offer] and settle again"
+            }
+            Failure::Exists(_) => "give another name, or --replace to write over it",
+            Failure::Take { .. } => "`shimwright settle` without --take lists them",
+            Failure::Date(_) => "year, month and day, such as 2026-05-01",
             Failure::NoProcedure { .. } | Failure::NoUse { .. } => {
                 "take one of these, or give the path of a TOML file of your own"
             }

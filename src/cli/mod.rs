@@ -10,6 +10,7 @@ mod exit;
 mod failure;
 mod load;
 mod man;
+mod practise;
 mod reckon;
 mod reports;
 mod settle;
@@ -49,6 +50,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Reckon(asked) => reckon::reckon(&asked),
+        Command::Practise(asked) => practise::practise(&asked),
         Command::Demo => demo::demo(),
         Command::Completions(asked) => completions::completions(&asked),
         Command::Man => man::man(),

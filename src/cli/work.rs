@@ -9,10 +9,10 @@ use crate::bench::{
     Answers, BenchError, Front, Interactive, Lines, colour_wanted, interactive_possible, terminal_width,
 };
 use crate::book::{BookError, BuildId, Journal, Shelf, slug};
-use crate::procedure::{Reply, Session};
+use crate::procedure::{Reply, Said, Session, Tone};
 use crate::quantity::{Units, visible, visible_lines};
-use crate::record::Entry;
-use crate::sheet::terminal_summary;
+use crate::record::{Entry, MadeFrom, Rework, Slot};
+use crate::sheet::{filled, table, terminal_summary};
 use std::path::Path;
 
 /// Does a job on a unit.
@@ -23,10 +23,11 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         &arguments.unit,
         arguments.drawer.as_deref(),
         arguments.instruments.as_deref(),
+        arguments.setting.as_deref(),
     )?;
     // every fault of every file is told before anything is begun
     let job = sources.job()?;
-    let mut front = front(arguments)?;
+    let mut front = front(arguments.answers.as_deref(), arguments.plain, arguments.json)?;
     let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
     for leftover in shelf.swept() {
         write_out(
@@ -66,11 +67,18 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             for repair in journal.repairs() {
                 write_out(&format!("{}\n", visible(&repair.to_string())), true)?;
             }
-            let session = resume(&shelf, &mut journal, &sources, arguments.units.into(), &clock)?;
+            let session = resume(
+                &shelf,
+                &mut journal,
+                &sources,
+                arguments.units.into(),
+                &clock,
+                None,
+            )?;
             (journal, session)
         }
         None => {
-            let (journal, session) = begin(&shelf, &sources, arguments.units.into(), &clock)?;
+            let (journal, session) = begin(&shelf, &sources, arguments.units.into(), &clock, None)?;
             (journal, session)
         }
     };
@@ -87,8 +95,21 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             false,
         )
     };
+    let begun = begun.and_then(|()| match &session.job().rework {
+        Some(rework) if !quiet => write_out(&rework_words(rework), false),
+        _ => Ok(()),
+    });
     let closing = |journal: &Journal| close::note(journal, &sources.drawer);
-    let gone_on = begun.and_then(|()| ask_all(&mut *front, &mut session, &mut journal, &clock, &closing));
+    let gone_on = begun.and_then(|()| {
+        ask_all(
+            &mut *front,
+            &mut session,
+            &mut journal,
+            &clock,
+            &closing,
+            &mut no_practice,
+        )
+    });
     let paused = match gone_on {
         // nobody listens any more: what was answered is kept, and the build is not done
         Err(failure) if failure.is_closed_pipe() => return Ok(Exit::Paused),
@@ -104,6 +125,40 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     ended?;
     report(&journal, &session, drawer.as_deref(), quiet)?;
     Ok(if paused { Exit::Paused } else { Exit::Done })
+}
+
+/// What a setting changes in the unit, before it is opened.
+fn rework_words(rework: &Rework) -> String {
+    let setting = &rework.setting;
+    let mut text = filled(
+        &format!(
+            "It aims at the setting of {} for {}, {}: {}.",
+            setting.date,
+            setting.from.car.name,
+            setting.from.wanted.name,
+            setting.class()
+        ),
+        80,
+    );
+    if rework.differs.is_empty() {
+        text.push_str("The unit file has it so already.\n");
+    } else {
+        text.push_str("The unit as its file has it differs from that:\n");
+        let rows: Vec<Vec<String>> = rework
+            .differs
+            .iter()
+            .map(|row| vec![row.what.clone(), row.fitted.clone(), row.asked.clone()])
+            .collect();
+        text.push_str(&table(&["", "unit file", "setting"], &rows, 80));
+        text.push('\n');
+    }
+    if rework.unit_changed {
+        text.push_str(&filled(
+            "The unit's file has changed since the setting was settled: see whether it still holds.",
+            80,
+        ));
+    }
+    text
 }
 
 /// Tells what a build came to; where it is finished, with what was taken out of the drawer.
@@ -134,15 +189,16 @@ pub(super) fn begin(
     sources: &Sources,
     units: Units,
     clock: &Clock,
+    practice: Option<MadeFrom>,
 ) -> Result<(Journal, Session), Failure> {
     let job = sources.job()?;
     let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
-    let begun = begun(sources, units, clock);
+    let begun = begun(sources, units, clock, practice);
     append(&mut journal, &begun)?;
     Ok((journal, Session::start(job, begun).0))
 }
 
-fn begun(sources: &Sources, units: Units, clock: &Clock) -> Entry {
+fn begun(sources: &Sources, units: Units, clock: &Clock, practice: Option<MadeFrom>) -> Entry {
     let [unit, drawer, instruments, procedure] = sources.digests();
     Entry::Begun {
         at: clock.time(),
@@ -151,22 +207,32 @@ fn begun(sources: &Sources, units: Units, clock: &Clock) -> Entry {
         procedure,
         drawer,
         instruments,
+        setting: sources.setting_digest(),
         units: units.into(),
+        practice,
     }
 }
 
-fn resume(
+/// Takes a build up again.
+pub(super) fn resume(
     shelf: &Shelf,
     journal: &mut Journal,
     now: &Sources,
     units: Units,
     clock: &Clock,
+    practice: Option<MadeFrom>,
 ) -> Result<Session, Failure> {
     let kept = Sources::kept(shelf, journal.id())?;
     let job = kept.job()?;
     if journal.entries().is_empty() {
         // the power went between the folder and its first entry
-        append(journal, &begun(&kept, units, clock))?;
+        append(journal, &begun(&kept, units, clock, practice))?;
+    }
+    if now.setting.is_some() && kept.setting_digest() != now.setting_digest() {
+        write_out(
+            "note: this build was begun without this setting; it goes on as it was begun. --new begins one that aims at it\n",
+            true,
+        )?;
     }
     if kept.digests() != now.digests() {
         write_out(
@@ -217,22 +283,23 @@ fn unfinished(shelf: &Shelf, slug: &str, sources: &Sources) -> Result<Option<Bui
     Ok(None)
 }
 
-fn front(arguments: &Work) -> Result<Box<dyn Front>, Failure> {
-    if let Some(path) = &arguments.answers {
+/// The way in which questions are put: an answers file, a terminal, or plain lines.
+pub(super) fn front(answers: Option<&Path>, plain: bool, quiet: bool) -> Result<Box<dyn Front>, Failure> {
+    if let Some(path) = answers {
         let text = read_text(path)?;
         let answers = Answers::parse(&text.text, &text.name)?;
-        return Ok(if arguments.json {
+        return Ok(if quiet {
             Box::new(answers)
         } else {
             Box::new(answers.telling(std::io::stdout()))
         });
     }
-    if !arguments.plain && interactive_possible() {
+    if !plain && interactive_possible() {
         return Ok(Box::new(Interactive::new(!colour_wanted(false))?));
     }
     Ok(Box::new(Lines::on_standard(
         terminal_width(),
-        colour_wanted(arguments.plain),
+        colour_wanted(plain),
     )?))
 }
 
@@ -244,16 +311,24 @@ pub(super) fn go_on(
     journal: &mut Journal,
     clock: &Clock,
 ) -> Result<bool, Failure> {
-    ask_all(front, session, journal, clock, &|_| Ok(()))
+    ask_all(front, session, journal, clock, &|_| Ok(()), &mut no_practice)
 }
 
-/// [`go_on`], with what is done before the entry that finishes the build is written.
-fn ask_all(
+/// What is answered to `!take` and `!look` where the unit is a real one.
+fn no_practice(_: &Session, _: &Slot, _: &Reply) -> String {
+    "!take and !look are for practice (shimwright practise); here the part in your hands is measured"
+        .to_string()
+}
+
+/// [`go_on`], with what is done before the entry that finishes the build is written, and what tells how the part that is
+/// asked for measures and looks.
+pub(super) fn ask_all(
     front: &mut dyn Front,
     session: &mut Session,
     journal: &mut Journal,
     clock: &Clock,
     closing: &dyn Fn(&Journal) -> Result<(), Failure>,
+    part: &mut dyn FnMut(&Session, &Slot, &Reply) -> String,
 ) -> Result<bool, Failure> {
     while let Some(ask) = session.ask() {
         let reply = match front.ask(&ask) {
@@ -264,6 +339,10 @@ fn ask_all(
         match &reply {
             Reply::Pause => return Ok(true),
             Reply::Why => front.why(&ask)?,
+            Reply::Take | Reply::Look => front.say(&[Said {
+                tone: Tone::Plain,
+                words: part(session, &ask.slot, &reply),
+            }])?,
             _ => match session.answer(&reply, &clock.time()) {
                 Ok(taken) => {
                     if taken

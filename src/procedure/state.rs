@@ -1,6 +1,6 @@
 use super::definition::{Field, Procedure};
 use crate::quantity::{Length, Torque, Units};
-use crate::record::{Chosen, Entry, Slot, Value, seconds_of};
+use crate::record::{Chosen, Entry, MadeFrom, Slot, Value, seconds_of};
 use std::collections::BTreeMap;
 
 /// An answer as it stands.
@@ -55,7 +55,9 @@ pub(super) struct State {
     pub started: String,
     pub program: String,
     pub procedure_digest: String,
+    pub setting_digest: Option<String>,
     pub units: Units,
+    pub practice: Option<MadeFrom>,
     pub answers: BTreeMap<Slot, Answer>,
     /// Reason, by whom, when, and which entry it was.
     pub skipped: BTreeMap<Slot, (String, String, String, usize)>,
@@ -79,7 +81,9 @@ impl State {
             started: String::new(),
             program: String::new(),
             procedure_digest: String::new(),
+            setting_digest: None,
             units: Units::Metric,
+            practice: None,
             answers: BTreeMap::new(),
             skipped: BTreeMap::new(),
             trail: Vec::new(),
@@ -116,13 +120,17 @@ impl State {
                 at,
                 program,
                 procedure,
+                setting,
                 units,
+                practice,
                 ..
             } => {
                 self.started.clone_from(at);
                 self.program.clone_from(program);
                 self.procedure_digest.clone_from(procedure);
+                self.setting_digest.clone_from(setting);
                 self.units = (*units).into();
+                self.practice = *practice;
             }
             Entry::Answered {
                 at,
