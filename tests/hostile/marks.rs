@@ -273,6 +273,7 @@ fn no_typed_answer_comes_through_on_screen_on_paper_or_in_a_report() {
         drawer: Drawer::read("drawer", &text("drawer.toml")).unwrap(),
         instruments: read_instruments("instruments", &text("instruments.toml")).unwrap(),
         procedure: Procedure::read("procedure", &text("procedure.toml")).unwrap(),
+        rework: None,
     };
     let reading = shelf.read(&id).unwrap();
     let entries: Vec<Entry> = reading
