@@ -25,6 +25,10 @@ pub(super) enum Failure {
     Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
     NoBuild(String),
+    #[error("there is no build of a unit \"{0}\" in the book")]
+    NoUnit(String),
+    #[error("no build of {0} in the book is finished and whole, so nothing can be said of its wear")]
+    NothingFinished(String),
     #[error("there is no stock procedure \"{name}\", and no file of that name; stock procedures: {known}")]
     NoProcedure { name: String, known: String },
     #[error("there is no stock use \"{name}\", and no file of that name; stock uses: {known}")]
@@ -82,7 +86,7 @@ impl Failure {
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
-            Failure::NoBuild(_) => Exit::NotFound,
+            Failure::NoBuild(_) | Failure::NoUnit(_) | Failure::NothingFinished(_) => Exit::NotFound,
             Failure::Argument {
                 why: QuantityError::TooLarge { .. } | QuantityError::RampAngleOutOfRange { .. },
                 ..
@@ -110,9 +114,10 @@ impl Failure {
 
     fn hint(&self) -> Option<&'static str> {
         match self {
-            Failure::NoBuild(_) | Failure::Book(BookError::NotAnId { .. }) => {
-                Some("`shimwright builds` lists what is there")
-            }
+            Failure::NoBuild(_)
+            | Failure::NoUnit(_)
+            | Failure::NothingFinished(_)
+            | Failure::Book(BookError::NotAnId { .. }) => Some("`shimwright builds` lists what is there"),
             Failure::Book(BookError::NotWritable { .. }) => {
                 Some("choose another folder with --book DIR, or set SHIMWRIGHT_BOOK")
             }

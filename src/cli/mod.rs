@@ -3,12 +3,15 @@
 mod args;
 mod choose;
 mod demo;
+mod demo_history;
 mod exit;
 mod failure;
 mod load;
 mod reckon;
 mod reports;
 mod settle;
+mod wear;
+mod wear_words;
 mod work;
 
 pub use exit::Exit;
@@ -40,8 +43,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Settle(asked) => settle::settle(&asked),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
+        Command::Wear(asked) => wear::wear(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
-        Command::Demo => demo::demo(),
+        Command::Demo(arguments) => demo::demo(&arguments),
     };
     match done {
         Ok(exit) => exit.into(),

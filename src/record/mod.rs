@@ -14,9 +14,12 @@ mod readings;
 mod report;
 mod selection;
 mod settled;
+mod tracks;
 mod unit;
 mod unit_file;
 mod use_file;
+mod wear;
+mod wear_report;
 
 pub use crate::choice::Side;
 pub use build::{
@@ -37,8 +40,10 @@ pub use readings::{PlateReadings, Readings};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
 pub use settled::{COMPLAINTS, Settled, complaint_words};
+pub use tracks::{Gone, Sighting, Track, Tracks};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,
 };
 pub use use_file::{STOCK_USES, Use};
+pub use wear::{Along, Fading, Outlook, PackWear, PlateWear, Stretch, UnitWear, WearBuild};

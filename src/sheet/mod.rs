@@ -25,7 +25,7 @@ mod tables;
 mod terminal;
 mod visible;
 
-pub use curve::curve;
+pub use curve::{curve, labelled};
 pub use measure::Face;
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;
