@@ -2,14 +2,17 @@
 
 mod args;
 mod choose;
+mod completions;
 mod demo;
 mod demo_history;
 mod exit;
 mod failure;
 mod load;
+mod man;
 mod reckon;
 mod reports;
 mod settle;
+mod start;
 mod wear;
 mod wear_words;
 mod work;
@@ -37,7 +40,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return exit.into();
         }
     };
-    let done = match arguments.command {
+    let Some(command) = arguments.command else {
+        return told(start::start(&arguments.book));
+    };
+    told(match command {
         Command::Work(work) => work::work(&work),
         Command::Choose(arguments) => choose::choose(&arguments),
         Command::Settle(asked) => settle::settle(&asked),
@@ -46,7 +52,13 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Wear(asked) => wear::wear(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Demo(arguments) => demo::demo(&arguments),
-    };
+        Command::Completions(asked) => completions::completions(&asked),
+        Command::Man => man::man(),
+    })
+}
+
+/// The exit code of what was done; of a failure after it has been told.
+fn told(done: Result<Exit, failure::Failure>) -> ExitCode {
     match done {
         Ok(exit) => exit.into(),
         Err(failure) => {
@@ -84,7 +96,7 @@ pub fn reckoned(arguments: impl IntoIterator<Item = OsString>) -> Result<String,
         };
         (exit, error.to_string())
     })?;
-    let Command::Reckon(asked) = parsed.command else {
+    let Some(Command::Reckon(asked)) = parsed.command else {
         return Err((Exit::Usage, "error: no calculation".to_string()));
     };
     reckon::text(&asked).map_err(|failure| (failure.exit(), failure.report()))
