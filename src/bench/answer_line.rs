@@ -1,8 +1,8 @@
 //! One line of an answers file: how it is written and read.
 
 use super::control::{Word, control};
-use super::visible;
 use crate::procedure::{Reply, Slot};
+use crate::quantity::visible;
 
 /// One line of an answers file, without its line break, which [`Answers`](super::Answers) reads back as it was.
 ///

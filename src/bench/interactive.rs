@@ -2,8 +2,9 @@ use super::control::{Word, completed, control, enter_is_an_answer, help};
 use super::screen::{
     colour_wanted, prompt, question, refusal_screen, said_screen, step_line, terminal_width, why_screen,
 };
-use super::{BenchError, Front, PAUSED, visible};
+use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Expects, Refusal, Reply, Said, Way};
+use crate::quantity::visible;
 use inquire::ui::{Attributes, Color, ErrorMessageRenderConfig, RenderConfig, StyleSheet, Styled};
 use inquire::validator::Validation;
 use inquire::{InquireError, Select, Text};

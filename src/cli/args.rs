@@ -72,7 +72,7 @@ pub(super) struct Work {
     /// Begin a new build even where an unfinished one could be gone on with
     #[arg(long)]
     pub new: bool,
-    /// The time to write down, as 2026-05-01T10:00:00Z: for paper notes that are typed in later
+    /// The time to write down, as 2026-05-01T10:00:00Z or 2026-05-01: for paper notes that are typed in later
     #[arg(long, value_name = "TIME")]
     pub at: Option<String>,
     #[command(flatten)]

@@ -1,10 +1,11 @@
 use super::args::Demo;
+use super::clock::Clock;
 use super::demo_history::history;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, Text, digest_of};
 use super::reports::write_out;
-use super::work::{Clock, begin, go_on};
+use super::work::{begin, go_on};
 use crate::bench::{Answers, Front};
 use crate::book::{Shelf, temporary_folder, write_whole};
 use crate::quantity::Units;

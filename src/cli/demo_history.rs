@@ -1,9 +1,10 @@
+use super::clock::Clock;
 use super::demo::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::Sources;
 use super::reports::write_out;
-use super::work::{Clock, begin, go_on};
+use super::work::{begin, go_on};
 use crate::bench::{BenchError, Front};
 use crate::book::Shelf;
 use crate::procedure::{Ask, Expects, Refusal, Reply, Said};

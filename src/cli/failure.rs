@@ -1,9 +1,9 @@
 use super::exit::Exit;
-use crate::bench::{BenchError, visible};
+use crate::bench::BenchError;
 use crate::book::BookError;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
-use crate::quantity::QuantityError;
+use crate::quantity::{QuantityError, visible, visible_lines};
 use crate::record::{EntryError, Faults};
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
@@ -37,9 +37,13 @@ pub(super) enum Failure {
     Complaint(String),
     #[error("{0}")]
     Unit(String),
+    #[error("\"{0}\" is not understood; write --keep G1=left")]
+    Keep(String),
     #[error("no choice can be made: {0}")]
     Choice(String),
-    #[error("\"{0}\" is no time; write it as 2026-05-01T10:00:00Z")]
+    #[error(
+        "\"{0}\" is no time from 1950 to 2199; write it as 2026-05-01T10:00:00Z, or 2026-05-01 where only the day is known"
+    )]
     Time(String),
     #[error("no folder for the book is known on this machine; give one with --book")]
     NoHome,
@@ -92,6 +96,7 @@ impl Failure {
                 ..
             } => Exit::OutOfRange,
             Failure::Time(_)
+            | Failure::Keep(_)
             | Failure::Complaint(_)
             | Failure::Argument { .. }
             | Failure::NotWhole { .. }
@@ -128,13 +133,14 @@ impl Failure {
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
             }
             Failure::Entry(_) => {
-                "it may be of a newer program: use that one, or a copy of the book from before"
+                "a newer program may have written it: use that one; `shimwright sheet` prints what can be read, as unfinished"
             }
             Failure::NoProcedure { .. } | Failure::NoUse { .. } => {
                 "take one of these, or give the path of a TOML file of your own"
             }
             Failure::Complaint(_) => "`shimwright settle --help` has the words",
             Failure::Unit(_) => "mend the unit file, or give the file with its option, and run it again",
+            Failure::Keep(_) => "a plate and the side that it is to stay on, left or right",
             Failure::Choice(_) => "mend what it names, in the readings or in the unit file, and run it again",
             Failure::Time(_) => {
                 "the time of a paper note: date, T, time of day, Z for UTC or an offset such as +01:00"
@@ -173,9 +179,14 @@ fn book_hint(error: &BookError) -> &'static str {
         BookError::IsFolder { .. } | BookError::NotAFile { .. } => {
             "give the name of a file, with --out where it is a sheet"
         }
-        BookError::Link { .. } => "put the real folder where the link is",
+        BookError::Link { .. } => {
+            "what it leads to is left alone; put the file or folder itself in its place, or take the link away"
+        }
         BookError::TooLarge { .. } | BookError::NotUtf8 { .. } => {
             "it was not written by this program: take it from a copy of the book"
+        }
+        BookError::Second(_) => {
+            "compare the two, keep the right one as journal.jsonl, move the other out of the folder, and run it again"
         }
         BookError::NoNumberLeft { .. } => "begin another book with --book DIR",
         BookError::Io { .. } | BookError::Append { .. } => {
@@ -220,13 +231,6 @@ fn bench_hint(error: &BenchError) -> &'static str {
         BenchError::NoTerminal => "use --plain, or --answers FILE",
         BenchError::Stopped => "run it again to go on",
     }
-}
-
-fn visible_lines(text: &str) -> String {
-    text.lines()
-        .map(|line| visible(line).into_owned())
-        .collect::<Vec<_>>()
-        .join("\n")
 }
 
 /// The most faults that are shown of one file.

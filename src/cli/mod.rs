@@ -2,6 +2,8 @@
 
 mod args;
 mod choose;
+mod clock;
+mod close;
 mod completions;
 mod demo;
 mod demo_history;

@@ -5,8 +5,7 @@ use super::load::{book_dir, open_build, read_text};
 use super::reports::write_out;
 use super::wear_words::words;
 use crate::book::{BuildId, Shelf, slug};
-use crate::record::{Account, Unit, UnitWear, to_json};
-use jiff::Timestamp;
+use crate::record::{Account, Unit, UnitWear, seconds_of, to_json};
 use std::path::Path;
 
 /// Says how a unit wears, by all of its builds.
@@ -30,7 +29,7 @@ pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
     write_out(&text, false)?;
     if arguments.json || arguments.csv {
         for told in &wear.told {
-            write_out(&format!("note: {}\n", crate::bench::visible(told)), true)?;
+            write_out(&format!("note: {}\n", crate::quantity::visible(told)), true)?;
         }
     }
     Ok(Exit::Done)
@@ -71,7 +70,7 @@ fn accounts_for(shelf: &Shelf, unit: &str) -> Result<Vec<Account>, Failure> {
         accounts.extend(other.iter().filter(holds).map(|id| account(shelf, id, "")));
     }
     // by what the clock said, wherever that was; the book's own order where two are the same
-    accounts.sort_by_key(|account| account.begun.parse::<Timestamp>().unwrap_or(Timestamp::MIN));
+    accounts.sort_by_key(|account| seconds_of(&account.begun));
     Ok(accounts)
 }
 

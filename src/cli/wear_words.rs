@@ -1,5 +1,5 @@
-use crate::bench::visible;
 use crate::mechanics::wear::Meets;
+use crate::quantity::visible;
 use crate::record::{Fading, Outlook, PlateWear, UnitWear, WearBuild};
 use crate::sheet::{filled, labelled, table};
 

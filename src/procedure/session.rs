@@ -1,4 +1,4 @@
-use super::ask::{Ask, Refusal, Reply, Said};
+use super::ask::{Ask, Refusal, Reply, Said, Tone};
 use super::definition::{Condition, Each, Field, Procedure, Stage, Step};
 use super::facts::{Facts, Way};
 use super::measured::KnownPlates;
@@ -211,7 +211,12 @@ impl Session {
     pub fn apply(&mut self, entries: &[Entry]) -> Vec<Said> {
         let mut said = Vec::new();
         for entry in entries {
+            let known = self.state.set_back.len();
             self.state.apply(entry);
+            said.extend(self.state.set_back[known..].iter().map(|back| Said {
+                tone: Tone::Doubt,
+                words: format!("The clock: {}.", back.words()),
+            }));
             self.proposals.take();
             self.known.borrow_mut().clear();
             if !matches!(entry, Entry::Noted { .. }) {

@@ -208,6 +208,18 @@ impl From<UnitsName> for Units {
 pub struct EntryError(String);
 
 impl Entry {
+    /// When it was written, as RFC 3339 text.
+    pub fn at(&self) -> &str {
+        match self {
+            Entry::Begun { at, .. }
+            | Entry::Answered { at, .. }
+            | Entry::Skipped { at, .. }
+            | Entry::Noted { at, .. }
+            | Entry::Reopened { at, .. }
+            | Entry::Finished { at } => at,
+        }
+    }
+
     /// The entry as one line of JSON.
     pub fn to_json(&self) -> Result<String, EntryError> {
         serde_json::to_string(self).map_err(|error| EntryError(error.to_string()))

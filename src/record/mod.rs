@@ -9,6 +9,7 @@ mod drawer;
 mod drawer_edit;
 mod entry;
 mod history;
+mod moment;
 mod offer;
 mod readings;
 mod report;
@@ -36,6 +37,7 @@ pub use history::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
     SpringAccount,
 };
+pub use moment::seconds_of;
 pub use readings::{PlateReadings, Readings};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};

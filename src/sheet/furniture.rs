@@ -2,9 +2,8 @@
 
 use super::blocks::{Document, SignLine, Style};
 use super::layout::{Flow, Piece};
-use super::measure::{ASCENT, DESCENT, Face, POINT, fit, width, wrap};
+use super::measure::{ASCENT, DESCENT, Face, POINT, fit, in_face, width, wrap};
 use super::page::{Item, Page};
-use super::visible::in_face;
 
 /// The distance from line to line.
 pub(super) fn line_height(size: f64) -> f64 {

@@ -3,9 +3,8 @@
 use super::blocks::{Cell, Table};
 use super::furniture::{line_height, rule, text};
 use super::layout::{Flow, Piece, Spacing};
-use super::measure::{ASCENT, Face, POINT, widest_word, width, wrap};
+use super::measure::{ASCENT, Face, POINT, on_paper, widest_word, width, wrap};
 use super::page::Item;
-use super::visible::on_paper;
 
 /// Size of type in tables.
 const BODY: f64 = 8.5;
