@@ -26,6 +26,8 @@ pub fn answers_line(slot: &Slot, reply: &Reply) -> String {
         Reply::Back => "!back".into(),
         Reply::Why => "!why".into(),
         Reply::Pause => "!pause".into(),
+        Reply::Take => "!take".into(),
+        Reply::Look => "!look".into(),
         Reply::Note(text) => format!("!note {}", quoted_unless_empty(text)),
         Reply::Skip(text) => format!("!skip {}", quoted_unless_empty(text)),
     };

@@ -1,4 +1,5 @@
 use super::completions::Completions;
+use super::practise::Practise;
 use super::reckon::Reckon;
 use crate::quantity::Units;
 use crate::sheet::Paper;
@@ -40,6 +41,8 @@ pub(super) enum Command {
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]
     Reckon(Reckon),
+    /// Practise on a made-up unit with hidden faults
+    Practise(Practise),
     /// Do a whole rebuild of an invented unit with scripted answers
     Demo(Demo),
     /// Print what makes a shell complete the commands

@@ -48,7 +48,7 @@ pub(super) fn demo(arguments: &Demo) -> Result<Exit, Failure> {
     let folder = temporary_folder()?;
     let shelf = Shelf::open(folder.path())?;
     let clock = Clock::new(Some(AT))?;
-    let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock)?;
+    let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock, None)?;
     let mut answers = Answers::parse(ANSWERS, "moor-rear.answers")?.telling(std::io::stdout());
     go_on(&mut answers, &mut session, &mut journal, &clock)?;
     answers.finish()?;

@@ -59,7 +59,7 @@ fn play(folder: &Path) -> Result<(), Failure> {
             ),
         };
         let clock = Clock::new(Some(at))?;
-        let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock)?;
+        let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock, None)?;
         let mut answers = ByName(ANSWERS.lines().chain(section).filter_map(answer).collect());
         go_on(&mut answers, &mut session, &mut journal, &clock)?;
         let account = session.account(journal.id().as_str(), "");

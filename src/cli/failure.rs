@@ -3,6 +3,7 @@ use crate::bench::BenchError;
 use crate::book::BookError;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
+use crate::practice::MakeError;
 use crate::quantity::{QuantityError, visible, visible_lines};
 use crate::record::{EntryError, Faults};
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
@@ -29,6 +30,14 @@ pub(super) enum Failure {
     NoUnit(String),
     #[error("no build of {0} in the book is finished and whole, so nothing can be said of its wear")]
     NothingFinished(String),
+    #[error("{0} is practice on an invented unit, and no record of a real one")]
+    Practice(String),
+    #[error("the book's folder is itself called practice, which is where practice would go")]
+    PracticeIsBook,
+    #[error("{0} was made up by another version of the program and can not be gone on with")]
+    OtherPractice(String),
+    #[error(transparent)]
+    MadeUp(#[from] MakeError),
     #[error("there is no stock procedure \"{name}\", and no file of that name; stock procedures: {known}")]
     NoProcedure { name: String, known: String },
     #[error("there is no stock use \"{name}\", and no file of that name; stock uses: {known}")]
@@ -90,7 +99,11 @@ impl Failure {
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
-            Failure::NoBuild(_) | Failure::NoUnit(_) | Failure::NothingFinished(_) => Exit::NotFound,
+            Failure::NoBuild(_) | Failure::NoUnit(_) | Failure::NothingFinished(_) | Failure::Practice(_) => {
+                Exit::NotFound
+            }
+            Failure::PracticeIsBook | Failure::MadeUp(MakeError::Level { .. }) => Exit::Usage,
+            Failure::OtherPractice(_) => Exit::BadBook,
             Failure::Argument {
                 why: QuantityError::TooLarge { .. } | QuantityError::RampAngleOutOfRange { .. },
                 ..
@@ -102,7 +115,9 @@ impl Failure {
             | Failure::NotWhole { .. }
             | Failure::Bolt { .. } => Exit::Usage,
             Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
-            Failure::NoHome | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,
+            Failure::NoHome | Failure::MadeUp(_) | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => {
+                Exit::Failed
+            }
         }
     }
 
@@ -132,6 +147,10 @@ impl Failure {
             Failure::Snapshot(_) => {
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
             }
+            Failure::Practice(_) => "`shimwright practise --past` lists practice",
+            Failure::PracticeIsBook => "give another book with --book DIR",
+            Failure::OtherPractice(_) => "begin another with --new",
+            Failure::MadeUp(_) => "take another seed, or a level from 1 to 4",
             Failure::Entry(_) => {
                 "a newer program may have written it: use that one; `shimwright sheet` prints what can be read, as unfinished"
             }

@@ -11,6 +11,7 @@ mod exit;
 mod failure;
 mod load;
 mod man;
+mod practise;
 mod reckon;
 mod reports;
 mod settle;
@@ -53,6 +54,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Builds(builds) => reports::builds(&builds),
         Command::Wear(asked) => wear::wear(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
+        Command::Practise(asked) => practise::practise(&asked),
         Command::Demo(arguments) => demo::demo(&arguments),
         Command::Completions(asked) => completions::completions(&asked),
         Command::Man => man::man(),

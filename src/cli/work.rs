@@ -9,9 +9,9 @@ use crate::bench::{
     Answers, BenchError, Front, Interactive, Lines, colour_wanted, interactive_possible, terminal_width,
 };
 use crate::book::{BookError, BuildId, Journal, Shelf, slug};
-use crate::procedure::{Reply, Session};
+use crate::procedure::{Reply, Said, Session, Tone};
 use crate::quantity::{Units, visible, visible_lines};
-use crate::record::Entry;
+use crate::record::{Entry, MadeFrom, Slot};
 use crate::sheet::terminal_summary;
 use std::path::Path;
 
@@ -26,7 +26,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     )?;
     // every fault of every file is told before anything is begun
     let job = sources.job()?;
-    let mut front = front(arguments)?;
+    let mut front = front(arguments.answers.as_deref(), arguments.plain, arguments.json)?;
     let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
     for leftover in shelf.swept() {
         write_out(
@@ -66,11 +66,18 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             for repair in journal.repairs() {
                 write_out(&format!("{}\n", visible(&repair.to_string())), true)?;
             }
-            let session = resume(&shelf, &mut journal, &sources, arguments.units.into(), &clock)?;
+            let session = resume(
+                &shelf,
+                &mut journal,
+                &sources,
+                arguments.units.into(),
+                &clock,
+                None,
+            )?;
             (journal, session)
         }
         None => {
-            let (journal, session) = begin(&shelf, &sources, arguments.units.into(), &clock)?;
+            let (journal, session) = begin(&shelf, &sources, arguments.units.into(), &clock, None)?;
             (journal, session)
         }
     };
@@ -88,7 +95,16 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         )
     };
     let closing = |journal: &Journal| close::note(journal, &sources.drawer);
-    let gone_on = begun.and_then(|()| ask_all(&mut *front, &mut session, &mut journal, &clock, &closing));
+    let gone_on = begun.and_then(|()| {
+        ask_all(
+            &mut *front,
+            &mut session,
+            &mut journal,
+            &clock,
+            &closing,
+            &mut no_practice,
+        )
+    });
     let paused = match gone_on {
         // nobody listens any more: what was answered is kept, and the build is not done
         Err(failure) if failure.is_closed_pipe() => return Ok(Exit::Paused),
@@ -134,15 +150,16 @@ pub(super) fn begin(
     sources: &Sources,
     units: Units,
     clock: &Clock,
+    practice: Option<MadeFrom>,
 ) -> Result<(Journal, Session), Failure> {
     let job = sources.job()?;
     let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
-    let begun = begun(sources, units, clock);
+    let begun = begun(sources, units, clock, practice);
     append(&mut journal, &begun)?;
     Ok((journal, Session::start(job, begun).0))
 }
 
-fn begun(sources: &Sources, units: Units, clock: &Clock) -> Entry {
+fn begun(sources: &Sources, units: Units, clock: &Clock, practice: Option<MadeFrom>) -> Entry {
     let [unit, drawer, instruments, procedure] = sources.digests();
     Entry::Begun {
         at: clock.time(),
@@ -152,21 +169,24 @@ fn begun(sources: &Sources, units: Units, clock: &Clock) -> Entry {
         drawer,
         instruments,
         units: units.into(),
+        practice,
     }
 }
 
-fn resume(
+/// Takes a build up again.
+pub(super) fn resume(
     shelf: &Shelf,
     journal: &mut Journal,
     now: &Sources,
     units: Units,
     clock: &Clock,
+    practice: Option<MadeFrom>,
 ) -> Result<Session, Failure> {
     let kept = Sources::kept(shelf, journal.id())?;
     let job = kept.job()?;
     if journal.entries().is_empty() {
         // the power went between the folder and its first entry
-        append(journal, &begun(&kept, units, clock))?;
+        append(journal, &begun(&kept, units, clock, practice))?;
     }
     if kept.digests() != now.digests() {
         write_out(
@@ -217,22 +237,23 @@ fn unfinished(shelf: &Shelf, slug: &str, sources: &Sources) -> Result<Option<Bui
     Ok(None)
 }
 
-fn front(arguments: &Work) -> Result<Box<dyn Front>, Failure> {
-    if let Some(path) = &arguments.answers {
+/// The way in which questions are put: an answers file, a terminal, or plain lines.
+pub(super) fn front(answers: Option<&Path>, plain: bool, quiet: bool) -> Result<Box<dyn Front>, Failure> {
+    if let Some(path) = answers {
         let text = read_text(path)?;
         let answers = Answers::parse(&text.text, &text.name)?;
-        return Ok(if arguments.json {
+        return Ok(if quiet {
             Box::new(answers)
         } else {
             Box::new(answers.telling(std::io::stdout()))
         });
     }
-    if !arguments.plain && interactive_possible() {
+    if !plain && interactive_possible() {
         return Ok(Box::new(Interactive::new(!colour_wanted(false))?));
     }
     Ok(Box::new(Lines::on_standard(
         terminal_width(),
-        colour_wanted(arguments.plain),
+        colour_wanted(plain),
     )?))
 }
 
@@ -244,16 +265,24 @@ pub(super) fn go_on(
     journal: &mut Journal,
     clock: &Clock,
 ) -> Result<bool, Failure> {
-    ask_all(front, session, journal, clock, &|_| Ok(()))
+    ask_all(front, session, journal, clock, &|_| Ok(()), &mut no_practice)
 }
 
-/// [`go_on`], with what is done before the entry that finishes the build is written.
-fn ask_all(
+/// What is answered to `!take` and `!look` where the unit is a real one.
+fn no_practice(_: &Session, _: &Slot, _: &Reply) -> String {
+    "!take and !look are for practice (shimwright practise); here the part in your hands is measured"
+        .to_string()
+}
+
+/// [`go_on`], with what is done before the entry that finishes the build is written, and what tells how the part that is
+/// asked for measures and looks.
+pub(super) fn ask_all(
     front: &mut dyn Front,
     session: &mut Session,
     journal: &mut Journal,
     clock: &Clock,
     closing: &dyn Fn(&Journal) -> Result<(), Failure>,
+    part: &mut dyn FnMut(&Session, &Slot, &Reply) -> String,
 ) -> Result<bool, Failure> {
     while let Some(ask) = session.ask() {
         let reply = match front.ask(&ask) {
@@ -264,6 +293,10 @@ fn ask_all(
         match &reply {
             Reply::Pause => return Ok(true),
             Reply::Why => front.why(&ask)?,
+            Reply::Take | Reply::Look => front.say(&[Said {
+                tone: Tone::Plain,
+                words: part(session, &ask.slot, &reply),
+            }])?,
             _ => match session.answer(&reply, &clock.time()) {
                 Ok(taken) => {
                     if taken

@@ -27,7 +27,10 @@ impl Session {
                 title: self.job.procedure.title.clone(),
                 digest: self.state.procedure_digest.clone(),
             },
-            unit_name: self.job.unit.name.clone(),
+            unit_name: match self.state.practice {
+                Some(_) => format!("{}: {}", super::question::PRACTICE, self.job.unit.name),
+                None => self.job.unit.name.clone(),
+            },
             identity: self.identity(round),
             started: self.state.started.clone(),
             finished: self.state.finished.clone(),

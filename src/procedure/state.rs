@@ -1,6 +1,6 @@
 use super::definition::{Field, Procedure};
 use crate::quantity::{Length, Torque, Units};
-use crate::record::{Chosen, Entry, Slot, Value, seconds_of};
+use crate::record::{Chosen, Entry, MadeFrom, Slot, Value, seconds_of};
 use std::collections::BTreeMap;
 
 /// An answer as it stands.
@@ -56,6 +56,7 @@ pub(super) struct State {
     pub program: String,
     pub procedure_digest: String,
     pub units: Units,
+    pub practice: Option<MadeFrom>,
     pub answers: BTreeMap<Slot, Answer>,
     /// Reason, by whom, when, and which entry it was.
     pub skipped: BTreeMap<Slot, (String, String, String, usize)>,
@@ -80,6 +81,7 @@ impl State {
             program: String::new(),
             procedure_digest: String::new(),
             units: Units::Metric,
+            practice: None,
             answers: BTreeMap::new(),
             skipped: BTreeMap::new(),
             trail: Vec::new(),
@@ -117,12 +119,14 @@ impl State {
                 program,
                 procedure,
                 units,
+                practice,
                 ..
             } => {
                 self.started.clone_from(at);
                 self.program.clone_from(program);
                 self.procedure_digest.clone_from(procedure);
                 self.units = (*units).into();
+                self.practice = *practice;
             }
             Entry::Answered {
                 at,
