@@ -57,6 +57,7 @@ fn play(folder: &Path) -> Result<(), Failure> {
                 "full-rebuild (stock)",
                 crate::procedure::stock("full-rebuild").unwrap_or_default(),
             ),
+            setting: None,
         };
         let clock = Clock::new(Some(at))?;
         let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock, None)?;
