@@ -26,6 +26,10 @@ pub(super) enum Failure {
     Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
     NoBuild(String),
+    #[error("there is no build of a unit \"{0}\" in the book")]
+    NoUnit(String),
+    #[error("no build of {0} in the book is finished and whole, so nothing can be said of its wear")]
+    NothingFinished(String),
     #[error("{0} is practice on an invented unit, and no record of a real one")]
     Practice(String),
     #[error("the book's folder is itself called practice, which is where practice would go")]
@@ -104,7 +108,9 @@ impl Failure {
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
-            Failure::NoBuild(_) | Failure::Practice(_) => Exit::NotFound,
+            Failure::NoBuild(_) | Failure::NoUnit(_) | Failure::NothingFinished(_) | Failure::Practice(_) => {
+                Exit::NotFound
+            }
             Failure::PracticeIsBook | Failure::MadeUp(MakeError::Level { .. }) => Exit::Usage,
             Failure::OtherPractice(_) => Exit::BadBook,
             Failure::Argument {
@@ -149,7 +155,9 @@ impl Failure {
             Failure::File(error) => file_hint(error),
             Failure::Bench(error) => bench_hint(error),
             Failure::Faults(_) => "mend the file and run it again",
-            Failure::NoBuild(_) => "`shimwright builds` lists what is there",
+            Failure::NoBuild(_) | Failure::NoUnit(_) | Failure::NothingFinished(_) => {
+                "`shimwright builds` lists what is there"
+            }
             Failure::Snapshot(_) => {
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
             }
