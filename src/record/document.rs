@@ -128,7 +128,7 @@ impl Document {
     }
 }
 
-/// The most keys, tables and lists that a file may have together: a unit with all of its plates has some hundred, and the
+/// The most keys, tables and parts of lists that a file may have together: a unit with all of its plates has some hundred, and the
 /// time to read them grows faster than their number.
 pub const MOST_PARTS: usize = 10_000;
 /// The most characters that a text in a file may have.
@@ -137,12 +137,12 @@ pub const MOST_OF_A_TEXT: usize = 2_000;
 /// The fault of a file that has more parts than are read. What opens one is counted wherever it stands: a file that has
 /// so many in its texts alone is none of ours either.
 pub(super) fn too_much(source: &str) -> Option<Fault> {
-    let opens = |(_, byte): &(usize, u8)| matches!(byte, b'=' | b'[' | b'{');
+    let opens = |(_, byte): &(usize, u8)| matches!(byte, b'=' | b'[' | b'{' | b',');
     let (at, _) = source.bytes().enumerate().filter(opens).nth(MOST_PARTS)?;
     Some(Fault {
         span: at..at,
         message: format!(
-            "the file has too many keys, tables and lists: at most {MOST_PARTS} are read, and it goes on"
+            "the file has too many keys, tables and parts of lists: at most {MOST_PARTS} are read, and it goes on"
         ),
     })
 }

@@ -81,8 +81,8 @@ fn told<T>(read: Result<T, Faults>, about: &str) {
 
 #[test]
 fn no_file_takes_long_or_falls_over_however_it_is_filled() {
-    // a debug build on a busy machine; what grows with the square of the size takes minutes
-    let most = Duration::from_secs(60);
+    // each takes a second or two of a debug build; on a machine with ten times the work that it can do, more
+    let most = Duration::from_secs(300);
     for (name, text) in bombs() {
         let start = Instant::now();
         told(Unit::read("unit.toml", &text), name);
@@ -133,12 +133,13 @@ fn the_limits_are_what_the_messages_say() {
     let padded = |parts: usize| {
         let own = UNIT
             .bytes()
-            .filter(|byte| matches!(byte, b'=' | b'[' | b'{'))
+            .filter(|byte| matches!(byte, b'=' | b'[' | b'{' | b','))
             .count();
         format!("{UNIT}\n# {}\n", "=".repeat(parts - own))
     };
     assert!(Unit::read("unit.toml", &padded(MOST_PARTS)).is_ok());
     let faults = Unit::read("unit.toml", &padded(MOST_PARTS + 1)).unwrap_err();
-    let message = "the file has too many keys, tables and lists: at most 10000 are read, and it goes on";
+    let message =
+        "the file has too many keys, tables and parts of lists: at most 10000 are read, and it goes on";
     assert_eq!(faults.faults[0].message, message);
 }
