@@ -15,6 +15,7 @@ mod reckon;
 mod reports;
 mod settle;
 mod start;
+mod words;
 mod work;
 
 pub use exit::Exit;
@@ -51,6 +52,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Builds(builds) => reports::builds(&builds),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Practise(asked) => practise::practise(&asked),
+        Command::Words(asked) => words::words(&asked),
         Command::Demo => demo::demo(),
         Command::Completions(asked) => completions::completions(&asked),
         Command::Man => man::man(),

@@ -19,6 +19,7 @@ mod settled;
 mod unit;
 mod unit_file;
 mod use_file;
+mod words;
 
 pub use crate::choice::Side;
 pub use build::{
@@ -46,3 +47,4 @@ pub use unit::{
     Unit,
 };
 pub use use_file::{STOCK_USES, Use};
+pub use words::{Found, Glossary, Mixed, Word};
