@@ -31,6 +31,7 @@ pub(super) fn demo() -> Result<Exit, Failure> {
         drawer: text("moor-drawer.toml", DRAWER),
         instruments: text("instruments.toml", INSTRUMENTS),
         procedure: text("full-rebuild (stock)", procedure),
+        setting: None,
     };
     write_out(
         "A whole rebuild of an invented unit; the answers come from a file.\n\n",

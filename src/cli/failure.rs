@@ -5,7 +5,7 @@ use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
 use crate::practice::MakeError;
 use crate::quantity::{QuantityError, visible, visible_lines};
-use crate::record::{EntryError, Faults};
+use crate::record::{EntryError, Faults, SettingError};
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
 
@@ -42,6 +42,14 @@ pub(super) enum Failure {
     Complaint(String),
     #[error("{0}")]
     Unit(String),
+    #[error("{0}")]
+    Setting(#[from] SettingError),
+    #[error("{0} is there already; nothing was written")]
+    Exists(String),
+    #[error("--take {take}: there are {count} proposals")]
+    Take { take: u32, count: usize },
+    #[error("--date: \"{0}\" is no day; write it as 2026-05-01")]
+    Date(String),
     #[error("\"{0}\" is not understood; write --keep G1=left")]
     Keep(String),
     #[error("no choice can be made: {0}")]
@@ -88,6 +96,7 @@ impl Failure {
             | Failure::NoProcedure { .. }
             | Failure::NoUse { .. }
             | Failure::Unit(_)
+            | Failure::Setting(_)
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
             Failure::Book(BookError::NotAnId { .. }) => Exit::NotFound,
@@ -103,15 +112,20 @@ impl Failure {
                 ..
             } => Exit::OutOfRange,
             Failure::Time(_)
+            | Failure::Date(_)
+            | Failure::Take { .. }
             | Failure::Keep(_)
             | Failure::Complaint(_)
             | Failure::Argument { .. }
             | Failure::NotWhole { .. }
             | Failure::Bolt { .. } => Exit::Usage,
             Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
-            Failure::NoHome | Failure::MadeUp(_) | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => {
-                Exit::Failed
-            }
+            Failure::NoHome
+            | Failure::MadeUp(_)
+            | Failure::Exists(_)
+            | Failure::Sheet(_)
+            | Failure::Out(_)
+            | Failure::Json(_) => Exit::Failed,
         }
     }
 
@@ -146,6 +160,15 @@ impl Failure {
             Failure::Entry(_) => {
                 "a newer program may have written it: use that one; `shimwright sheet` prints what can be read, as unfinished"
             }
+            Failure::Setting(SettingError::OtherUnit { .. }) => {
+                "give this unit's own setting, or settle one with `shimwright settle ... --write FILE`"
+            }
+            Failure::Setting(SettingError::CanNot(_)) => {
+                "take another proposal (--take), or write what can be had into the unit's [offer] and settle again"
+            }
+            Failure::Exists(_) => "give another name, or --replace to write over it",
+            Failure::Take { .. } => "`shimwright settle` without --take lists them",
+            Failure::Date(_) => "year, month and day, such as 2026-05-01",
             Failure::NoProcedure { .. } | Failure::NoUse { .. } => {
                 "take one of these, or give the path of a TOML file of your own"
             }

@@ -16,4 +16,5 @@ mod fronts;
 mod refused;
 mod replies;
 mod reports;
+mod settings;
 mod whys;
