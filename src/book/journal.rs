@@ -154,10 +154,19 @@ impl Journal {
         real_folder(folder)?;
         let path = folder.join(JOURNAL);
         real_file(&path)?;
+        let bytes = read_bytes(&path, MOST_JOURNAL)?;
         let Scan {
-            entries, problems, ..
-        } = scan(&read_bytes(&path, MOST_JOURNAL)?);
-        Ok(Reading { entries, problems })
+            entries,
+            problems,
+            ends,
+            ..
+        } = scan(&bytes);
+        Ok(Reading {
+            bytes,
+            ends,
+            entries,
+            problems,
+        })
     }
 
     /// The build's name.

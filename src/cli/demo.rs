@@ -1,7 +1,8 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Sources, Text, digest_of};
+use super::load::{Sources, Text};
 use super::reports::write_out;
+use super::seals::stored;
 use super::work::{Clock, begin, go_on};
 use crate::bench::{Answers, Front};
 use crate::book::{Shelf, temporary_folder, write_whole};
@@ -42,7 +43,8 @@ pub(super) fn demo() -> Result<Exit, Failure> {
     let mut answers = Answers::parse(ANSWERS, "moor-rear.answers")?.telling(std::io::stdout());
     go_on(&mut answers, &mut session, &mut journal, &clock)?;
     answers.finish()?;
-    let build = session.build(journal.id().as_str(), &digest_of(journal.entries()));
+    let (_, digest) = stored(&shelf, journal.id())?.record();
+    let build = session.build(journal.id().as_str(), &digest.to_string());
     write_out(&format!("\n{}\n", terminal_summary(&build, 80)), false)?;
     let out = Path::new("output").join("demo-sheet.pdf");
     std::fs::create_dir_all("output")?;

@@ -4,9 +4,11 @@ use crate::book::BookError;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
 use crate::quantity::QuantityError;
-use crate::record::{EntryError, Faults};
+use crate::record::{EntryError, Faults, SignError, StatementError};
+use crate::seal::SealError;
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
+use std::path::PathBuf;
 
 /// Why the program did not do what was asked.
 #[derive(Debug, thiserror::Error)]
@@ -37,6 +39,26 @@ pub(super) enum Failure {
     Choice(String),
     #[error("\"{0}\" is no time; write it as 2026-05-01T10:00:00Z")]
     Time(String),
+    #[error("{}: {why}", path.display())]
+    Key { path: PathBuf, why: SealError },
+    #[error("{} is shut by a passphrase, or is to be, and there is no terminal to type it at unseen", .0.display())]
+    NoPassphrase(PathBuf),
+    #[error("no key to sign with is given")]
+    NoKey,
+    #[error("no name to sign with is given, and the allowed signers have none for this key")]
+    NoName,
+    #[error("{} is there already; it was left as it is", .0.display())]
+    Exists(PathBuf),
+    #[error("{0} is not finished; it is signed when it is")]
+    NotFinished(String),
+    #[error("this key has signed this record already: seal {number}, by {name}")]
+    SignedAlready { number: u32, name: String },
+    #[error("nothing was signed, because a seal does not hold:\n  {0}")]
+    SealBroken(String),
+    #[error(transparent)]
+    Name(#[from] StatementError),
+    #[error(transparent)]
+    Sign(#[from] SignError),
     #[error("no folder for the book is known on this machine; give one with --book")]
     NoHome,
     #[error("the sheet could not be made: {0}")]
@@ -75,6 +97,7 @@ impl Failure {
             | Failure::NoProcedure { .. }
             | Failure::NoUse { .. }
             | Failure::Unit(_)
+            | Failure::Key { .. }
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
             Failure::Book(BookError::NotAnId { .. }) => Exit::NotFound,
@@ -87,7 +110,15 @@ impl Failure {
                 why: QuantityError::TooLarge { .. } | QuantityError::RampAngleOutOfRange { .. },
                 ..
             } => Exit::OutOfRange,
+            Failure::NotFinished(_) => Exit::Paused,
+            Failure::SealBroken(_) => Exit::SealBroken,
+            Failure::SignedAlready { .. } | Failure::Exists(_) => Exit::Failed,
             Failure::Time(_)
+            | Failure::NoKey
+            | Failure::NoName
+            | Failure::NoPassphrase(_)
+            | Failure::Name(_)
+            | Failure::Sign(_)
             | Failure::Complaint(_)
             | Failure::Argument { .. }
             | Failure::NotWhole { .. }
@@ -116,6 +147,14 @@ impl Failure {
             Failure::Book(BookError::NotWritable { .. }) => {
                 Some("choose another folder with --book DIR, or set SHIMWRIGHT_BOOK")
             }
+            Failure::File(BookError::TooOpen { .. }) => Some("`chmod 600 FILE` makes it so"),
+            Failure::NoKey => {
+                Some("give --key FILE, or set SHIMWRIGHT_KEY; `shimwright key new` makes one")
+            }
+            Failure::NoPassphrase(_) => Some("--passphrase-file FILE gives the passphrase in its first line"),
+            Failure::NoName => Some("give --as NAME"),
+            Failure::SignedAlready { .. } => Some("another person's key countersigns it"),
+            Failure::SealBroken(_) => Some("`shimwright check` says all that was found"),
             Failure::Book(BookError::Held { .. }) => Some("finish or pause it there first"),
             Failure::Book(BookError::Altered { .. }) | Failure::Snapshot(_) => Some(
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished",

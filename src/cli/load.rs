@@ -1,7 +1,8 @@
 use super::failure::Failure;
+use super::seals::stored;
 use crate::book::{BookError, BuildId, Shelf, read_bounded};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};
-use crate::record::{Drawer, Entry, Unit, read_instruments};
+use crate::record::{Drawer, Entry, Stored, Unit, read_instruments};
 use crate::seal::Digest;
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
 use std::path::{Path, PathBuf};
@@ -92,21 +93,10 @@ impl Sources {
 
     /// The kept files that are not any more what the build began with.
     pub fn changed_since(&self, entries: &[Entry]) -> Vec<&'static str> {
-        let Some(Entry::Begun {
-            unit,
-            drawer,
-            instruments,
-            procedure,
-            ..
-        }) = entries.first()
-        else {
-            return Vec::new();
-        };
-        let then = [unit, drawer, instruments, procedure];
         let now = self.digests();
-        KEPT.into_iter()
-            .zip(then.into_iter().zip(&now))
-            .filter(|(_, (then, now))| then != now)
+        let then = entries.first().map(Entry::kept).unwrap_or_default();
+        then.into_iter()
+            .filter(|(name, digest)| KEPT.iter().zip(&now).any(|(kept, now)| kept == name && now != digest))
             .map(|(name, _)| name)
             .collect()
     }
@@ -169,37 +159,22 @@ pub(super) struct Opened {
     pub session: Session,
     pub digest: String,
     pub problems: Vec<String>,
+    pub stored: Stored,
 }
 
 /// Reads a build without locking it.
 pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
-    let reading = shelf.read(id)?;
+    let stored = stored(shelf, id)?;
     let kept = Sources::kept(shelf, id)?;
     let job = kept.job()?;
-    let mut problems: Vec<String> = reading.problems.iter().map(ToString::to_string).collect();
-    let mut entries = Vec::new();
-    for text in &reading.entries {
-        match Entry::from_json(text) {
-            Ok(entry) => entries.push(entry),
-            Err(error) => {
-                problems.push(error.to_string());
-                break;
-            }
-        }
-    }
-    for changed in kept.changed_since(&entries) {
+    let mut problems = stored.problems.clone();
+    for changed in kept.changed_since(&stored.entries) {
         problems.push(Failure::Snapshot(format!("{id}/{changed}")).to_string());
     }
     Ok(Opened {
-        session: Session::resume(job, &entries),
-        digest: digest_of(&reading.entries),
+        session: Session::resume(job, &stored.entries),
+        digest: stored.record().1.to_string(),
         problems,
+        stored,
     })
-}
-
-/// The digest of a journal's entries.
-pub(super) fn digest_of(entries: &[String]) -> String {
-    let mut all = entries.join("\n");
-    all.push('\n');
-    Digest::of(all.as_bytes()).to_string()
 }

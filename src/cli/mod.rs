@@ -1,14 +1,18 @@
 //! Arguments, wiring, exit codes, error reports.
 
 mod args;
+mod check;
 mod choose;
 mod demo;
 mod exit;
 mod failure;
+mod key;
 mod load;
 mod reckon;
 mod reports;
+mod seals;
 mod settle;
+mod sign;
 mod work;
 
 pub use exit::Exit;
@@ -40,6 +44,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Settle(asked) => settle::settle(&asked),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
+        Command::Sign(arguments) => sign::sign(&arguments),
+        Command::Check(arguments) => check::check(&arguments),
+        Command::Key(arguments) => key::key(&arguments),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Demo => demo::demo(),
     };

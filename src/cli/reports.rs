@@ -2,6 +2,7 @@ use super::args::{Builds, Sheet};
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{book_dir, open_build};
+use super::seals::{moment, put_on_sheet, signers};
 use crate::bench::visible;
 use crate::book::{BuildId, Shelf, write_whole};
 use crate::record::{Build, Shelved, shelf_summary, to_json};
@@ -35,6 +36,8 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
     }
     let opened = open_build(&shelf, &id)?;
     let mut build = opened.session.build(id.as_str(), &opened.digest);
+    let (_, signers) = signers(None, arguments.book.dir.as_ref())?;
+    put_on_sheet(&mut build, &opened.stored.examine(&signers, &moment));
     if !opened.problems.is_empty() {
         // what can not be trusted to the end is not printed as finished
         build.finished = None;

@@ -1,8 +1,10 @@
 use super::args::Work;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Sources, Text, book_dir, digest_of, open_build, read_text};
+use super::load::{Sources, Text, book_dir, open_build, read_text};
 use super::reports::{build_json, write_out};
+use super::seals::{moment, put_on_sheet, seal, signers, stored, unlock};
+use super::sign;
 use crate::bench::{
     Answers, BenchError, Front, Interactive, Lines, colour_wanted, interactive_possible, terminal_width,
 };
@@ -44,6 +46,8 @@ impl Clock {
 /// Does a job on a unit.
 pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     let clock = Clock::new(arguments.at.as_deref())?;
+    // a key that can not be used is told before the work is begun
+    let key = arguments.signing.looked_at()?;
     let sources = Sources::gather(
         &arguments.procedure,
         &arguments.unit,
@@ -94,9 +98,27 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     };
     front.finish()?;
     let id = journal.id().to_string();
-    let build = session.build(&id, &digest_of(journal.entries()));
     let folder: PathBuf = journal.folder().join("sheet.pdf");
     let mut drawer_words = String::new();
+    let (signers_path, signers) = signers(None, arguments.book.dir.as_ref())?;
+    let mut seal_words = String::new();
+    let mut unsigned = None;
+    if let (Some(path), false) = (key, paused) {
+        // the build is finished and kept, whatever becomes of its signature
+        let fallback = session.built_by().to_string();
+        let sealed = unlock(path, arguments.signing.passphrase_file.as_deref()).and_then(|key| {
+            let name = arguments.signing.name.as_deref();
+            seal(&shelf, &mut journal, &key, name, Some(&fallback), &signers, &clock)
+        });
+        match sealed {
+            Ok(sealed) => seal_words = sign::words(&sealed, &journal, &signers_path),
+            Err(failure) => unsigned = Some(failure),
+        }
+    }
+    let stored = stored(&shelf, journal.id())?;
+    let examined = stored.examine(&signers, &moment);
+    let mut build = session.build(&id, &examined.digest.to_string());
+    put_on_sheet(&mut build, &examined);
     if !paused {
         write_whole(&folder, &pdf(&build, Paper::A4)?)?;
         drawer_words = empty_drawer(&sources.drawer, &session)?;
@@ -109,11 +131,18 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         let summary = terminal_summary(&build, 80);
         write_out(
             &format!(
-                "\n{summary}\n{drawer_words}The sheet: {}\nAnother copy: shimwright sheet {id} --paper letter\n",
+                "\n{summary}\n{drawer_words}{seal_words}The sheet: {}\nAnother copy: shimwright sheet {id} --paper letter\n",
                 folder.display()
             ),
             false,
         )?;
+    }
+    if let Some(failure) = unsigned {
+        write_out(
+            &format!("The build is finished, but not signed: shimwright sign {id} --key FILE\n"),
+            true,
+        )?;
+        return Err(failure);
     }
     Ok(if paused { Exit::Paused } else { Exit::Done })
 }

@@ -9,8 +9,8 @@ use crate::mechanics::{Direction, Keying, MechanicsError, SpringPlace, ramp};
 use crate::metrology::judge_length;
 use crate::quantity::{Length, Volume};
 use crate::record::{
-    BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, Layer, LayerKind, Pack,
-    PlateLine, Preload, ProofRound, Remark, Side, Signature, Value,
+    BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, Layer, LayerKind, OnPaper, Pack,
+    PlateLine, Preload, ProofRound, Remark, Side, Signature, Slot, Value,
 };
 
 /// How many points the lock curve has.
@@ -48,23 +48,37 @@ impl Session {
             signatures: self.signatures(),
             open: self.all_open(),
             digest: digest.to_string(),
+            on_paper: OnPaper {
+                lines: self.state.lines,
+                seals: Vec::new(),
+            },
         }
     }
 
     /// Open points, with the questions that have no answer yet.
     fn all_open(&self) -> Vec<String> {
         let mut open = self.open_points();
+        let plan = self.plan();
+        let left: Vec<&Slot> = plan
+            .iter()
+            .map(|planned| &planned.slot)
+            .filter(|slot| !self.state.is_settled(slot))
+            .collect();
         if self.state.finished.is_none() {
-            let plan = self.plan();
-            let left = plan
-                .iter()
-                .filter(|planned| !self.state.is_settled(&planned.slot))
-                .count();
             open.insert(
                 0,
                 format!(
-                    "not finished: {left} of {} questions have no answer yet",
+                    "not finished: {} of {} questions have no answer yet",
+                    left.len(),
                     plan.len()
+                ),
+            );
+        } else if let Some(first) = left.first() {
+            open.insert(
+                0,
+                format!(
+                    "by the corrected values {} questions more would have been asked, the first: {first}",
+                    left.len()
                 ),
             );
         }
@@ -424,7 +438,7 @@ impl Session {
         checks
     }
 
-    fn place_words(&self, slot: &crate::record::Slot) -> String {
+    fn place_words(&self, slot: &Slot) -> String {
         let stage = self
             .job
             .procedure

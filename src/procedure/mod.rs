@@ -2,6 +2,7 @@
 
 mod ask;
 mod build;
+mod correct;
 mod definition;
 mod facts;
 mod hand;
@@ -20,6 +21,7 @@ mod take;
 
 pub use crate::record::Slot;
 pub use ask::{Ask, Expects, Refusal, Reply, Said, StepKind, Table, Tone, Way, Why};
+pub use correct::Correction;
 pub use definition::{Condition, Each, Field, Hazard, Kind, Plain, Procedure, Stage, Step};
 pub use request::Wish;
 pub use select::first_named;

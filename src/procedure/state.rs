@@ -11,6 +11,8 @@ pub(super) struct Answer {
     pub text: String,
     pub value: Value,
     pub insisted: bool,
+    /// The line of the journal that it stands in, from 1.
+    pub line: usize,
 }
 
 /// Something that was written at a question: a note, the reason of a skip, an answer that was corrected later.
@@ -38,6 +40,10 @@ pub(super) struct State {
     pub earlier: BTreeMap<Slot, Answer>,
     pub written: Vec<Written>,
     pub finished: Option<String>,
+    /// How many entries there have been.
+    pub lines: usize,
+    /// How many seals there are.
+    pub seals: u32,
     fields: BTreeMap<Field, String>,
 }
 
@@ -54,6 +60,8 @@ impl State {
             earlier: BTreeMap::new(),
             written: Vec::new(),
             finished: None,
+            lines: 0,
+            seals: 0,
             // the steps that fill a field for some units only share one id here: only one of them is ever asked
             fields: procedure
                 .steps()
@@ -64,6 +72,7 @@ impl State {
 
     /// Takes one entry in. The fold of all entries is the state.
     pub fn apply(&mut self, entry: &Entry) {
+        self.lines += 1;
         match entry {
             Entry::Begun {
                 at,
@@ -105,6 +114,7 @@ impl State {
                         text: text.clone(),
                         value: value.clone(),
                         insisted: *insisted,
+                        line: self.lines,
                     },
                 );
             }
@@ -128,6 +138,41 @@ impl State {
                 }
             }
             Entry::Finished { at } => self.finished = Some(at.clone()),
+            Entry::Corrected {
+                at,
+                by,
+                slot,
+                was,
+                text,
+                value,
+                insisted,
+                reason,
+                ..
+            } => {
+                self.written.push(Written {
+                    kind: if self.seals > 0 {
+                        "corrected after signing"
+                    } else {
+                        "corrected when finished"
+                    },
+                    slot: slot.clone(),
+                    text: format!("was {was}, now {text}: {reason}"),
+                    by: by.clone(),
+                    at: at.clone(),
+                });
+                self.answers.insert(
+                    slot.clone(),
+                    Answer {
+                        at: at.clone(),
+                        by: by.clone(),
+                        text: text.clone(),
+                        value: value.clone(),
+                        insisted: *insisted,
+                        line: self.lines,
+                    },
+                );
+            }
+            Entry::Sealed { .. } => self.seals += 1,
         }
     }
 

@@ -8,11 +8,13 @@ mod document;
 mod drawer;
 mod drawer_edit;
 mod entry;
+mod examined;
 mod offer;
 mod readings;
 mod report;
 mod selection;
 mod settled;
+mod statement;
 mod unit;
 mod unit_file;
 mod use_file;
@@ -20,7 +22,7 @@ mod use_file;
 pub use crate::choice::Side;
 pub use build::{
     BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, FoundAndLeft, Layer,
-    LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Signature, Simulated,
+    LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, Signature, Simulated,
 };
 pub use car::Car;
 pub use columns::read_columns;
@@ -28,10 +30,12 @@ pub use document::{Document, Fault, Faults, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
+pub use examined::{Certainty, Examined, Finding, SealLine, Stored};
 pub use readings::{PlateReadings, Readings};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
 pub use settled::{COMPLAINTS, Settled, complaint_words};
+pub use statement::{NAMESPACE, check_name, SignError, Statement, StatementError, seal_files, seal_number};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,

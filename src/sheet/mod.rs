@@ -29,7 +29,7 @@ pub use curve::curve;
 pub use measure::Face;
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;
-pub use terminal::{filled, pack_lines, table, terminal_summary};
+pub use terminal::{filled, hanging, pack_lines, table, terminal_summary};
 pub use visible::{on_paper, on_screen};
 
 use crate::record::Build;
@@ -42,7 +42,7 @@ use crate::record::Build;
 /// #   digest: String::new() }, unit_name: "Demo".into(), identity: vec![], started: String::new(), finished: None,
 /// #   units: Units::Metric, setting: vec![], found_and_left: vec![], plates: vec![], packs: vec![], closings: vec![],
 /// #   preload: None, curve: None, proofs: vec![], bolts: vec![], oil: vec![], checks: vec![], remarks: vec![],
-/// #   cautions: vec![], signatures: vec![], open: vec![], digest: String::new() };
+/// #   cautions: vec![], signatures: vec![], open: vec![], digest: String::new(), on_paper: Default::default() };
 /// use shimwright::sheet::{pages, Paper};
 /// let pages = pages(&build, Paper::A4);
 /// assert!(pages[0].text().contains("page 1 of 1"));
