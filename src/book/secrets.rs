@@ -94,7 +94,10 @@ mod tests {
             Err(BookError::TooLarge { size: 8, most: 7, .. })
         ));
         let other = Secret::new(b"another".to_vec());
-        assert!(matches!(write_secret(&path, &other), Err(BookError::Exists { .. })));
+        assert!(matches!(
+            write_secret(&path, &other),
+            Err(BookError::Exists { .. })
+        ));
         assert_eq!(read_secret(&path, 8).unwrap(), secret);
         assert!(matches!(
             read_secret(dir.path(), 8),

@@ -28,6 +28,14 @@ pub(super) struct Check {
 
 /// Checks the seals of a build.
 pub(super) fn check(arguments: &Check) -> Result<Exit, Failure> {
+    let (exit, text, aside) = text(arguments)?;
+    write_out(&text, false)?;
+    write_out(&aside, true)?;
+    Ok(exit)
+}
+
+/// What is printed, and what is warned of beside it.
+pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure> {
     let (path, signers) = signers(arguments.signers.as_deref(), arguments.book.dir.as_ref())?;
     let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
     let id: BuildId = arguments.build.parse()?;
@@ -35,22 +43,23 @@ pub(super) fn check(arguments: &Check) -> Result<Exit, Failure> {
         return Err(Failure::NoBuild(arguments.build.clone()));
     }
     let examined = stored(&shelf, &id)?.examine(&signers, &moment);
-    if arguments.json {
-        let text = to_json(&examined.summary()).map_err(|error| Failure::Json(error.to_string()))?;
-        write_out(&text, false)?;
+    let text = if arguments.json {
+        to_json(&examined.summary()).map_err(|error| Failure::Json(error.to_string()))?
     } else {
-        write_out(&words(&examined), false)?;
-    }
+        words(&examined)
+    };
+    let mut aside = String::new();
     for fault in signers.faults() {
         let path = path.display().to_string();
         let words = format!("warning: {path}, line {}: {}", fault.line, fault.words);
-        write_out(&format!("{}\n", visible(&words)), true)?;
+        aside.push_str(&format!("{}\n", visible(&words)));
     }
-    Ok(match examined.verdict() {
+    let exit = match examined.verdict() {
         Certainty::Note | Certainty::Holds => Exit::Done,
         Certainty::Open => Exit::NotProven,
         Certainty::Broken => Exit::SealBroken,
-    })
+    };
+    Ok((exit, text, aside))
 }
 
 fn words(examined: &Examined) -> String {

@@ -148,9 +148,7 @@ impl Failure {
                 Some("choose another folder with --book DIR, or set SHIMWRIGHT_BOOK")
             }
             Failure::File(BookError::TooOpen { .. }) => Some("`chmod 600 FILE` makes it so"),
-            Failure::NoKey => {
-                Some("give --key FILE, or set SHIMWRIGHT_KEY; `shimwright key new` makes one")
-            }
+            Failure::NoKey => Some("give --key FILE, or set SHIMWRIGHT_KEY; `shimwright key new` makes one"),
             Failure::NoPassphrase(_) => Some("--passphrase-file FILE gives the passphrase in its first line"),
             Failure::NoName => Some("give --as NAME"),
             Failure::SignedAlready { .. } => Some("another person's key countersigns it"),

@@ -98,6 +98,9 @@ fn make(new: &New) -> Result<Exit, Failure> {
         new.file.display()
     );
     write_out(&filled(&said, 80), true)?;
-    write_out(&format!("{}\n", visible(&key.public().signers_line(&new.name))), false)?;
+    write_out(
+        &format!("{}\n", visible(&key.public().signers_line(&new.name))),
+        false,
+    )?;
     Ok(Exit::Done)
 }

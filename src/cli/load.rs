@@ -96,7 +96,11 @@ impl Sources {
         let now = self.digests();
         let then = entries.first().map(Entry::kept).unwrap_or_default();
         then.into_iter()
-            .filter(|(name, digest)| KEPT.iter().zip(&now).any(|(kept, now)| kept == name && now != digest))
+            .filter(|(name, digest)| {
+                KEPT.iter()
+                    .zip(&now)
+                    .any(|(kept, now)| kept == name && now != digest)
+            })
             .map(|(name, _)| name)
             .collect()
     }

@@ -52,7 +52,10 @@ pub(super) fn unlock(path: &Path, file: Option<&Path>) -> Result<SigningKey, Fai
     if let Some(file) = file {
         return key.unlock(&read_passphrase(file)?).map_err(wrong);
     }
-    let question = format!("Passphrase of {}:", crate::bench::visible(&path.display().to_string()));
+    let question = format!(
+        "Passphrase of {}:",
+        crate::bench::visible(&path.display().to_string())
+    );
     let mut last = None;
     for _ in 0..TRIES {
         let typed = hidden(&question, false).map_err(|error| match error {
@@ -101,11 +104,7 @@ pub(super) fn stored(shelf: &Shelf, id: &BuildId) -> Result<Stored, Failure> {
         journal: reading.bytes,
         ends: reading.ends,
         entries: Vec::new(),
-        problems: reading
-            .problems
-            .iter()
-            .map(ToString::to_string)
-            .collect(),
+        problems: reading.problems.iter().map(ToString::to_string).collect(),
         files: Default::default(),
         uncovered: Vec::new(),
     };

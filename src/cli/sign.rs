@@ -44,7 +44,9 @@ pub(super) fn sign(arguments: &Sign) -> Result<Exit, Failure> {
     let name = arguments.signing.name.as_deref();
     let sealed = seal(&shelf, &mut journal, &key, name, None, &signers, &Clock::Now)?;
     let mut text = words(&sealed, &journal, &signers_path);
-    text.push_str(&format!("The sheet with the signer on it: shimwright sheet {id}\n"));
+    text.push_str(&format!(
+        "The sheet with the signer on it: shimwright sheet {id}\n"
+    ));
     write_out(&text, false)?;
     Ok(Exit::Done)
 }
@@ -56,7 +58,10 @@ pub(super) fn words(sealed: &Sealed, journal: &Journal, signers: &std::path::Pat
     let number = sealed.number;
     let mut text = hanging(
         "",
-        &format!("Signed: {id}, seal {number}, by {} at {}", sealed.name, sealed.time),
+        &format!(
+            "Signed: {id}, seal {number}, by {} at {}",
+            sealed.name, sealed.time
+        ),
         WIDTH,
     );
     for (label, value) in [

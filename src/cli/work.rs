@@ -108,7 +108,15 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         let fallback = session.built_by().to_string();
         let sealed = unlock(path, arguments.signing.passphrase_file.as_deref()).and_then(|key| {
             let name = arguments.signing.name.as_deref();
-            seal(&shelf, &mut journal, &key, name, Some(&fallback), &signers, &clock)
+            seal(
+                &shelf,
+                &mut journal,
+                &key,
+                name,
+                Some(&fallback),
+                &signers,
+                &clock,
+            )
         });
         match sealed {
             Ok(sealed) => seal_words = sign::words(&sealed, &journal, &signers_path),

@@ -43,7 +43,9 @@ impl Session {
             ));
         };
         match before.value {
-            Value::Done => return no("that answer only says that something was done; a note can not be made of it"),
+            Value::Done => {
+                return no("that answer only says that something was done; a note can not be made of it");
+            }
             Value::Chosen(_) | Value::Names(_) => {
                 return no(
                     "which plates and shims were laid in is not corrected on paper: open the unit and begin a new build",
@@ -94,7 +96,8 @@ impl Session {
 
     fn answered_slot(&self, correction: &Correction<'_>) -> Option<(Slot, &super::state::Answer)> {
         let of_name = self.state.answers.iter().filter(|(slot, _)| {
-            slot.to_string() == correction.question && correction.round.is_none_or(|round| slot.round == round)
+            slot.to_string() == correction.question
+                && correction.round.is_none_or(|round| slot.round == round)
         });
         let (slot, answer) = of_name.max_by_key(|(slot, _)| slot.round)?;
         Some((slot.clone(), answer))

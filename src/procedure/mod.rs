@@ -7,6 +7,7 @@ mod definition;
 mod facts;
 mod hand;
 mod measured;
+mod on_paper;
 mod picture;
 mod question;
 mod request;

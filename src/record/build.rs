@@ -59,6 +59,8 @@ pub struct Build {
 pub struct OnPaper {
     /// How many lines of the journal the digest is of.
     pub lines: usize,
+    /// The figures that matter, by the keys of the code on the sheet.
+    pub figures: Vec<(String, String)>,
     /// The seals that hold.
     pub seals: Vec<SealLine>,
 }

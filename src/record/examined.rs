@@ -104,7 +104,9 @@ impl Stored {
 
     /// The digest of the first lines of the journal, as they stand in the file.
     pub fn digest_of(&self, lines: usize) -> Option<Digest> {
-        let end = lines.checked_sub(1).map_or(Some(0), |last| self.ends.get(last).copied())?;
+        let end = lines
+            .checked_sub(1)
+            .map_or(Some(0), |last| self.ends.get(last).copied())?;
         self.journal.get(..end).map(Digest::of)
     }
 
@@ -152,13 +154,22 @@ impl Stored {
             examined.add(Certainty::Broken, format!("journal: {problem}"));
         }
         for (name, digest) in self.entries.first().map(Entry::kept).unwrap_or_default() {
-            if self.files.get(name).map(|bytes| Digest::of(bytes).to_string()).as_deref() != Some(digest) {
+            if self
+                .files
+                .get(name)
+                .map(|bytes| Digest::of(bytes).to_string())
+                .as_deref()
+                != Some(digest)
+            {
                 let words = format!("{name} is not as it was when the build was begun");
                 examined.add(Certainty::Broken, words);
             }
         }
         let named = sealed_lines(&self.entries);
-        let there = self.files.keys().filter_map(|file| super::statement::seal_number(file));
+        let there = self
+            .files
+            .keys()
+            .filter_map(|file| super::statement::seal_number(file));
         let last = there.chain([named.len() as u32]).max().unwrap_or(0);
         if last == 0 {
             examined.add(Certainty::Open, "nothing is signed yet".to_string());
@@ -166,7 +177,11 @@ impl Stored {
         let mut covered: Option<Statement> = None;
         // a number that no journal can have come to is looked at, but not those before it
         let numbers: BTreeSet<u32> = (1..=named.len() as u32)
-            .chain(self.files.keys().filter_map(|file| super::statement::seal_number(file)))
+            .chain(
+                self.files
+                    .keys()
+                    .filter_map(|file| super::statement::seal_number(file)),
+            )
             .collect();
         for number in numbers {
             let naming = named.get(number as usize - 1);
@@ -218,7 +233,10 @@ impl Stored {
         let mut whole = true;
         if let Some(naming) = naming {
             if naming.number != number {
-                broken(format!("line {} of the journal has another number for it", naming.line));
+                broken(format!(
+                    "line {} of the journal has another number for it",
+                    naming.line
+                ));
                 whole = false;
             }
             for (file, bytes, digest) in [
@@ -234,7 +252,9 @@ impl Stored {
                 }
             }
         }
-        let statement = match std::str::from_utf8(text).map_or(Err(super::StatementError::NotAStatement), Statement::read) {
+        let statement = match std::str::from_utf8(text)
+            .map_or(Err(super::StatementError::NotAStatement), Statement::read)
+        {
             Ok(statement) => statement,
             Err(error) => {
                 broken(format!("{text_name}: {error}"));
@@ -268,7 +288,15 @@ impl Stored {
         if !whole {
             return None;
         }
-        self.found_whole(number, &statement, &key, naming.is_some(), signers, moment, examined);
+        self.found_whole(
+            number,
+            &statement,
+            &key,
+            naming.is_some(),
+            signers,
+            moment,
+            examined,
+        );
         Some(statement)
     }
 
@@ -314,8 +342,8 @@ impl Stored {
     ) {
         let fingerprint = key.fingerprint();
         let name = &statement.name;
-        let standing = moment(&statement.time)
-            .map(|at| signers.standing(key, name, super::statement::NAMESPACE, &at));
+        let standing =
+            moment(&statement.time).map(|at| signers.standing(key, name, super::statement::NAMESPACE, &at));
         let (certainty, whose) = match &standing {
             Some(Standing::Known) => (Certainty::Holds, "known by the allowed signers".to_string()),
             Some(Standing::Unknown) => (

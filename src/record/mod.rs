@@ -10,6 +10,7 @@ mod drawer_edit;
 mod entry;
 mod examined;
 mod offer;
+mod paper_text;
 mod readings;
 mod report;
 mod selection;
@@ -31,11 +32,12 @@ pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
 pub use examined::{Certainty, Examined, Finding, SealLine, Stored};
+pub use paper_text::{OffPaper, PaperError, PaperText};
 pub use readings::{PlateReadings, Readings};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
 pub use settled::{COMPLAINTS, Settled, complaint_words};
-pub use statement::{NAMESPACE, check_name, SignError, Statement, StatementError, seal_files, seal_number};
+pub use statement::{NAMESPACE, SignError, Statement, StatementError, check_name, seal_files, seal_number};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,

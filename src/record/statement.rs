@@ -99,8 +99,14 @@ pub fn seal_files(number: u32) -> (String, String) {
 /// The number of the seal that a file belongs to.
 pub fn seal_number(file: &str) -> Option<u32> {
     let number = file.strip_prefix("seal-")?;
-    let number = number.strip_suffix(".sig").unwrap_or(number).strip_suffix(".txt")?;
-    number.parse().ok().filter(|n: &u32| *n > 0 && n.to_string() == number)
+    let number = number
+        .strip_suffix(".sig")
+        .unwrap_or(number)
+        .strip_suffix(".txt")?;
+    number
+        .parse()
+        .ok()
+        .filter(|n: &u32| *n > 0 && n.to_string() == number)
 }
 
 impl Statement {
@@ -211,7 +217,10 @@ mod tests {
     fn a_newer_statement_is_told_from_none() {
         let text = statement("ada").to_text().unwrap();
         let newer = text.replace("seal 1", "seal 2");
-        assert!(matches!(Statement::read(&newer), Err(StatementError::Newer { .. })));
+        assert!(matches!(
+            Statement::read(&newer),
+            Err(StatementError::Newer { .. })
+        ));
         assert_eq!(Statement::read(""), Err(StatementError::NotAStatement));
     }
 
@@ -219,7 +228,14 @@ mod tests {
     fn seal_files_are_known_by_their_names() {
         assert_eq!(seal_number("seal-12.txt"), Some(12));
         assert_eq!(seal_number("seal-12.txt.sig"), Some(12));
-        for name in ["seal-0.txt", "seal-01.txt", "seal-1.sig", "seal-.txt", "seal-+1.txt", "unit.toml"] {
+        for name in [
+            "seal-0.txt",
+            "seal-01.txt",
+            "seal-1.sig",
+            "seal-.txt",
+            "seal-+1.txt",
+            "unit.toml",
+        ] {
             assert_eq!(seal_number(name), None, "{name}");
         }
     }

@@ -45,10 +45,14 @@ impl SigningKey {
     ///
     /// Errors: [`SealError::NotAPrivateKey`], [`SealError::Public`], [`SealError::OtherKind`].
     pub fn read(file: &Secret) -> Result<SigningKey, SealError> {
-        if PublicKey::read(&String::from_utf8_lossy(file.bytes())).is_ok() {
-            return Err(SealError::Public);
+        match PublicKey::read(&String::from_utf8_lossy(file.bytes())) {
+            Err(SealError::NotAPublicKey) => {}
+            Ok(_) | Err(_) => return Err(SealError::Public),
         }
-        let key = PrivateKey::from_openssh(file.bytes()).map_err(|_| SealError::NotAPrivateKey)?;
+        let key = PrivateKey::from_openssh(file.bytes()).map_err(|error| match other_kind(&error) {
+            Some(kind) => SealError::OtherKind { kind },
+            None => SealError::NotAPrivateKey,
+        })?;
         of_known_kind(key.public_key().key_data())?;
         Ok(SigningKey(key))
     }
@@ -100,10 +104,7 @@ impl SigningKey {
         if self.locked() {
             return Err(SealError::Locked);
         }
-        let signature = self
-            .0
-            .sign(namespace, HashAlg::Sha512, bytes)
-            .map_err(unusable)?;
+        let signature = self.0.sign(namespace, HashAlg::Sha512, bytes).map_err(unusable)?;
         signature.to_pem(LineEnding::LF).map_err(unusable)
     }
 
@@ -123,7 +124,11 @@ impl PublicKey {
     /// Reads the line of a `.pub` file, or the part of another line that is the same: kind, digits, and a comment or
     /// none.
     pub fn read(line: &str) -> Result<PublicKey, SealError> {
-        let key = ssh_key::PublicKey::from_openssh(line.trim()).map_err(|_| SealError::NotAPublicKey)?;
+        let key =
+            ssh_key::PublicKey::from_openssh(line.trim()).map_err(|error| match other_kind(&error) {
+                Some(kind) => SealError::OtherKind { kind },
+                None => SealError::NotAPublicKey,
+            })?;
         PublicKey::known(key.key_data())
     }
 
@@ -160,6 +165,15 @@ fn of_known_kind(data: &KeyData) -> Result<(), SealError> {
         other => Err(SealError::OtherKind {
             kind: other.to_string(),
         }),
+    }
+}
+
+/// The kind of a key that the library tells from damage but does not read.
+pub(super) fn other_kind(error: &ssh_key::Error) -> Option<String> {
+    match error {
+        ssh_key::Error::AlgorithmUnsupported { algorithm } => Some(algorithm.to_string()),
+        ssh_key::Error::AlgorithmUnknown => Some("ecdsa, or one that is not known here".to_string()),
+        _ => None,
     }
 }
 

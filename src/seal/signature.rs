@@ -1,5 +1,5 @@
 use super::error::SealError;
-use super::key::PublicKey;
+use super::key::{PublicKey, other_kind};
 use ssh_key::{Algorithm, SshSig};
 
 /// Checks an armoured signature over bytes for a namespace, and gives the key that made it. Whose key that is, is
@@ -11,11 +11,9 @@ use ssh_key::{Algorithm, SshSig};
 /// Errors: [`SealError::NotASignature`], [`SealError::OtherSignature`], [`SealError::OtherNamespace`],
 /// [`SealError::Newer`], [`SealError::DoesNotFit`].
 pub fn verify(namespace: &str, bytes: &[u8], armoured: &str) -> Result<PublicKey, SealError> {
-    let signature = SshSig::from_pem(armoured).map_err(|error| match error {
-        ssh_key::Error::AlgorithmUnsupported { algorithm } => SealError::OtherSignature {
-            kind: algorithm.to_string(),
-        },
-        ssh_key::Error::Version { .. } => SealError::Newer,
+    let signature = SshSig::from_pem(armoured).map_err(|error| match (other_kind(&error), error) {
+        (Some(kind), _) => SealError::OtherSignature { kind },
+        (None, ssh_key::Error::Version { .. }) => SealError::Newer,
         _ => SealError::NotASignature,
     })?;
     // what follows is signed or refused: nothing in the text goes unread

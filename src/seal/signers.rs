@@ -202,8 +202,7 @@ impl Bound {
     fn read(text: &str) -> Result<Bound, String> {
         let digits = text.strip_suffix(['Z', 'z']);
         let (digits, utc) = (digits.unwrap_or(text), digits.is_some());
-        let number =
-            |from: usize, to: usize| digits.get(from..to).and_then(|part| part.parse::<u32>().ok());
+        let number = |from: usize, to: usize| digits.get(from..to).and_then(|part| part.parse::<u32>().ok());
         let within = |from: usize, least: u32, most: u32| {
             digits.len() <= from || number(from, from + 2).is_some_and(|n| (least..=most).contains(&n))
         };
