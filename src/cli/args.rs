@@ -1,4 +1,5 @@
 use super::check::Check;
+use super::completions::Completions;
 use super::key::Key;
 use super::reckon::Reckon;
 use super::sign::Sign;
@@ -10,10 +11,12 @@ use std::path::PathBuf;
 /// Walks a workshop through the rebuild of a plate-type limited-slip differential, does the arithmetic, and prints
 /// the build sheet. The maker's manual, local rules and a qualified person come first.
 #[derive(Parser)]
-#[command(name = "shimwright", version, arg_required_else_help = true, after_help = EXIT_CODES)]
+#[command(name = "shimwright", version, args_conflicts_with_subcommands = true, after_help = EXIT_CODES)]
 pub(super) struct Arguments {
     #[command(subcommand)]
-    pub command: Command,
+    pub command: Option<Command>,
+    #[command(flatten)]
+    pub book: Book,
 }
 
 const EXIT_CODES: &str = "Exit codes: 0 done, 1 failed, 2 arguments not understood, 3 a file has faults, \
@@ -43,6 +46,10 @@ pub(super) enum Command {
     Reckon(Reckon),
     /// Do a whole rebuild of an invented unit with scripted answers
     Demo,
+    /// Print what makes a shell complete the commands
+    Completions(Completions),
+    /// Print the manual page
+    Man,
 }
 
 #[derive(Args)]

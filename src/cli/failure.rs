@@ -131,40 +131,134 @@ impl Failure {
     /// What a person is told, with what to do next.
     pub fn report(&self) -> String {
         match self {
-            Failure::Faults(faults) => render(faults),
-            other => {
-                let hint = other.hint().map(|hint| format!("\n  {hint}")).unwrap_or_default();
-                format!("error: {}{hint}", visible_lines(&other.to_string()))
+            Failure::Faults(faults) => {
+                format!(
+                    "{}\n  mend the file and run it again; nothing was begun",
+                    render(faults)
+                )
             }
+            other => format!("error: {}\n  {}", visible_lines(&other.to_string()), other.hint()),
         }
     }
 
-    fn hint(&self) -> Option<&'static str> {
+    /// What to do next. Every failure has its own line here, so that a new one can not go without.
+    fn hint(&self) -> &'static str {
         match self {
-            Failure::NoBuild(_) | Failure::Book(BookError::NotAnId { .. }) => {
-                Some("`shimwright builds` lists what is there")
+            Failure::Book(error) => book_hint(error),
+            Failure::File(error) => file_hint(error),
+            Failure::Bench(error) => bench_hint(error),
+            Failure::Faults(_) => "mend the file and run it again",
+            Failure::NoBuild(_) => "`shimwright builds` lists what is there",
+            Failure::Snapshot(_) => {
+                "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
             }
-            Failure::Book(BookError::NotWritable { .. }) => {
-                Some("choose another folder with --book DIR, or set SHIMWRIGHT_BOOK")
+            Failure::Entry(_) => {
+                "it may be of a newer program: use that one, or a copy of the book from before"
             }
-            Failure::File(BookError::TooOpen { .. }) => Some("`chmod 600 FILE` makes it so"),
-            Failure::NoKey => Some("give --key FILE, or set SHIMWRIGHT_KEY; `shimwright key new` makes one"),
-            Failure::NoPassphrase(_) => Some("--passphrase-file FILE gives the passphrase in its first line"),
-            Failure::NoName => Some("give --as NAME"),
-            Failure::SignedAlready { .. } => Some("another person's key countersigns it"),
-            Failure::SealBroken(_) => Some("`shimwright check` says all that was found"),
-            Failure::Book(BookError::Held { .. }) => Some("finish or pause it there first"),
-            Failure::Book(BookError::Altered { .. }) | Failure::Snapshot(_) => Some(
-                "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished",
-            ),
-            Failure::Bench(
-                BenchError::OutOfStep { .. }
-                | BenchError::TooShort { .. }
-                | BenchError::Refused { .. }
-                | BenchError::LeftOver { .. },
-            ) => Some("what was answered before is kept in the book"),
-            _ => None,
+            Failure::Key { .. } => {
+                "look whether it is the right file; `shimwright key new` makes a key that fits"
+            }
+            Failure::NoKey => "give --key FILE, or set SHIMWRIGHT_KEY; `shimwright key new` makes one",
+            Failure::NoPassphrase(_) => "--passphrase-file FILE gives the passphrase in its first line",
+            Failure::NoName => "give --as NAME",
+            Failure::Exists(_) => "give a name that is free",
+            Failure::NotFinished(_) => "go on with it: the same `shimwright work` again",
+            Failure::SignedAlready { .. } => "another person's key countersigns it",
+            Failure::SealBroken(_) => "`shimwright check` says all that was found",
+            Failure::Name(_) | Failure::Sign(_) => "give another name with --as NAME",
+            Failure::NoProcedure { .. } | Failure::NoUse { .. } => {
+                "take one of these, or give the path of a TOML file of your own"
+            }
+            Failure::Complaint(_) => "`shimwright settle --help` has the words",
+            Failure::Unit(_) => "mend the unit file, or give the file with its option, and run it again",
+            Failure::Choice(_) => "mend what it names, in the readings or in the unit file, and run it again",
+            Failure::Time(_) => {
+                "the time of a paper note: date, T, time of day, Z for UTC or an offset such as +01:00"
+            }
+            Failure::NoHome => "any folder that can be written to will do, such as --book my-book",
+            Failure::Sheet(_) => "the record is whole; `shimwright sheet BUILD` makes the sheet again",
+            Failure::Out(_) => {
+                "see that the disk is not full and the file or pipe can be written to, and run it again"
+            }
+            Failure::Argument { .. } | Failure::NotWhole { .. } | Failure::Bolt { .. } => {
+                "write it again with its unit; `--help` behind the command has an example of each"
+            }
+            Failure::Mechanics(_) | Failure::Metrology(_) => {
+                "look whether a figure is in the wrong unit or at the wrong option, and run it again"
+            }
+            Failure::Data { .. } => "mend the readings in that file and run it again",
+            Failure::Json(_) => "run it without --json to see it as text",
         }
+    }
+}
+
+fn book_hint(error: &BookError) -> &'static str {
+    match error {
+        BookError::NotAnId { .. } => "`shimwright builds` lists what is there",
+        BookError::NotWritable { .. } | BookError::NotAFolder { .. } => {
+            "choose another folder with --book DIR, or set SHIMWRIGHT_BOOK"
+        }
+        BookError::Held { .. } => "finish or pause it there first",
+        BookError::Altered { .. } => {
+            "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
+        }
+        BookError::Newer { .. } => "`shimwright sheet` still prints what can be read here",
+        BookError::Missing { .. } => {
+            "a build's folder has lost a file: take it from a copy of the book, and `shimwright builds` shows the rest"
+        }
+        BookError::IsFolder { .. } | BookError::NotAFile { .. } => {
+            "give the name of a file, with --out where it is a sheet"
+        }
+        BookError::Link { .. } => "put the real folder where the link is",
+        BookError::TooLarge { .. } | BookError::NotUtf8 { .. } => {
+            "it was not written by this program: take it from a copy of the book"
+        }
+        BookError::TooOpen { .. } => "`chmod 600 FILE` makes it so",
+        BookError::Exists { .. } => "give a name that is free",
+        BookError::NoNumberLeft { .. } => "begin another book with --book DIR",
+        BookError::Io { .. } | BookError::Append { .. } => {
+            "see that the disk is not full and still there, and run the same command again: it goes on where it was"
+        }
+        BookError::ReadingOnly { .. }
+        | BookError::BadName { .. }
+        | BookError::NotAnEntry { .. }
+        | BookError::Stopped { .. }
+        | BookError::Disturbed { .. } => "run the same command again: it goes on where it was",
+    }
+}
+
+/// For a file that somebody named.
+fn file_hint(error: &BookError) -> &'static str {
+    match error {
+        BookError::Missing { .. } => {
+            "look at the path; a file that a unit file names lies beside the unit file"
+        }
+        BookError::IsFolder { .. } | BookError::NotAFile { .. } => "give the name of a plain file",
+        BookError::TooOpen { .. } => "`chmod 600 FILE` makes it so",
+        BookError::Exists { .. } => "give a name that is free",
+        BookError::TooLarge { .. } => {
+            "a unit, drawer, procedure or answers file is text of a few pages: is it this one?"
+        }
+        BookError::NotUtf8 { .. } => "save it as UTF-8 text in an editor and run it again",
+        _ => "see that it can be read, and run it again",
+    }
+}
+
+fn bench_hint(error: &BenchError) -> &'static str {
+    match error {
+        BenchError::Malformed { .. } => "mend these lines and run it again; nothing was begun",
+        BenchError::Refused { sure: true, .. } => {
+            "what was answered before is kept in the book; if it is right, write the line twice"
+        }
+        BenchError::OutOfStep { .. }
+        | BenchError::TooShort { .. }
+        | BenchError::Refused { .. }
+        | BenchError::LeftOver { .. } => {
+            "what was answered before is kept in the book; with the answers from there on it goes on"
+        }
+        BenchError::Io(_) => "every answer so far is kept: run the same command again to go on",
+        BenchError::NoTerminal => "use --plain, or --answers FILE",
+        BenchError::Stopped => "run it again to go on",
     }
 }
 

@@ -3,16 +3,19 @@
 mod args;
 mod check;
 mod choose;
+mod completions;
 mod demo;
 mod exit;
 mod failure;
 mod key;
 mod load;
+mod man;
 mod reckon;
 mod reports;
 mod seals;
 mod settle;
 mod sign;
+mod start;
 mod work;
 
 pub use exit::Exit;
@@ -38,7 +41,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return exit.into();
         }
     };
-    let done = match arguments.command {
+    let Some(command) = arguments.command else {
+        return told(start::start(&arguments.book));
+    };
+    told(match command {
         Command::Work(work) => work::work(&work),
         Command::Choose(arguments) => choose::choose(&arguments),
         Command::Settle(asked) => settle::settle(&asked),
@@ -49,7 +55,13 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Key(arguments) => key::key(&arguments),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Demo => demo::demo(),
-    };
+        Command::Completions(asked) => completions::completions(&asked),
+        Command::Man => man::man(),
+    })
+}
+
+/// The exit code of what was done; of a failure after it has been told.
+fn told(done: Result<Exit, failure::Failure>) -> ExitCode {
     match done {
         Ok(exit) => exit.into(),
         Err(failure) => {
@@ -76,7 +88,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 /// assert!(refusal.contains("is a torque, but a length is wanted here"));
 /// ```
 pub fn reckoned(arguments: impl IntoIterator<Item = OsString>) -> Result<String, (Exit, String)> {
-    let Command::Reckon(asked) = parsed("reckon", arguments)? else {
+    let Some(Command::Reckon(asked)) = parsed("reckon", arguments)? else {
         return Err((Exit::Usage, "error: no calculation".to_string()));
     };
     reckon::text(&asked).map_err(|failure| (failure.exit(), failure.report()))
@@ -93,7 +105,7 @@ pub fn reckoned(arguments: impl IntoIterator<Item = OsString>) -> Result<String,
 /// assert!(refusal.contains("there is no build \"moor-rear-0001\""));
 /// ```
 pub fn checked(arguments: impl IntoIterator<Item = OsString>) -> Result<(Exit, String), (Exit, String)> {
-    let Command::Check(asked) = parsed("check", arguments)? else {
+    let Some(Command::Check(asked)) = parsed("check", arguments)? else {
         return Err((Exit::Usage, "error: no check".to_string()));
     };
     match check::text(&asked) {
@@ -103,7 +115,10 @@ pub fn checked(arguments: impl IntoIterator<Item = OsString>) -> Result<(Exit, S
 }
 
 /// The command that these arguments stand for, or the exit code and the words of the refusal.
-fn parsed(command: &str, arguments: impl IntoIterator<Item = OsString>) -> Result<Command, (Exit, String)> {
+fn parsed(
+    command: &str,
+    arguments: impl IntoIterator<Item = OsString>,
+) -> Result<Option<Command>, (Exit, String)> {
     let arguments = ["shimwright".into(), command.into()].into_iter().chain(arguments);
     match Arguments::try_parse_from(arguments) {
         Ok(parsed) => Ok(parsed.command),

@@ -9,8 +9,8 @@ use crate::mechanics::{Direction, Keying, MechanicsError, SpringPlace, ramp};
 use crate::metrology::judge_length;
 use crate::quantity::{Force, Length, Torque, Volume};
 use crate::record::{
-    BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, Layer, LayerKind,
-    Pack, PlateLine, Preload, ProofRound, Remark, Side, Signature, Slot, Value,
+    BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, Layer, LayerKind, Pack,
+    PlateLine, Preload, ProofRound, Remark, Side, Signature, Slot, Value,
 };
 
 /// How many points the lock curve has.

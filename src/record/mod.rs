@@ -9,6 +9,7 @@ mod drawer;
 mod drawer_edit;
 mod entry;
 mod examined;
+mod history;
 mod offer;
 mod paper_text;
 mod readings;
@@ -32,6 +33,10 @@ pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
 pub use examined::{Certainty, Examined, Finding, SealLine, Stored};
+pub use history::{
+    Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
+    SpringAccount,
+};
 pub use paper_text::{OffPaper, PaperError, PaperText};
 pub use readings::{PlateReadings, Readings};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};

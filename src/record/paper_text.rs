@@ -91,7 +91,10 @@ impl OffPaper {
         if text.len() > MOST_CHARACTERS {
             return Err(PaperError::Neither);
         }
-        if text.get(..10).is_some_and(|head| head.eq_ignore_ascii_case(&FORMAT[..10])) {
+        if text
+            .get(..10)
+            .is_some_and(|head| head.eq_ignore_ascii_case(&FORMAT[..10]))
+        {
             return PaperText::read(text).map(OffPaper::Code);
         }
         let mut digits = String::new();
@@ -245,7 +248,9 @@ fn same(paper: &str, record: &str) -> bool {
         return true;
     }
     let parts = |text: &str| -> Option<(i64, usize, String)> {
-        let end = text.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(text.len());
+        let end = text
+            .find(|c: char| !(c.is_ascii_digit() || c == '.'))
+            .unwrap_or(text.len());
         let (number, unit) = text.split_at(end);
         let decimals = number.split_once('.').map_or(0, |(_, after)| after.len());
         let digits: i64 = number.replace('.', "").parse().ok()?;
@@ -300,7 +305,10 @@ mod tests {
         let close = |c: char| c.is_ascii_uppercase() || c.is_ascii_digit() || " :.-/+".contains(c);
         assert!(written.chars().all(close), "{written}");
         assert_eq!(PaperText::read(&written.to_ascii_lowercase()), Ok(text()));
-        assert_eq!(OffPaper::read(&format!(" {written}\n")), Ok(OffPaper::Code(text())));
+        assert_eq!(
+            OffPaper::read(&format!(" {written}\n")),
+            Ok(OffPaper::Code(text()))
+        );
         assert_eq!(capitals(&"é".repeat(50)), "+");
         assert_eq!(capitals("n".repeat(50).as_str()).len(), 24);
     }
@@ -309,8 +317,14 @@ mod tests {
     fn digits_are_read_as_they_are_spoken() {
         let groups = Digest::of(b"invented").groups();
         let digits = groups.replace(' ', "");
-        assert_eq!(OffPaper::read(&groups.to_uppercase()), Ok(OffPaper::Digits(digits.clone())));
-        assert_eq!(OffPaper::read(&groups[..19]), Ok(OffPaper::Digits(digits[..16].into())));
+        assert_eq!(
+            OffPaper::read(&groups.to_uppercase()),
+            Ok(OffPaper::Digits(digits.clone()))
+        );
+        assert_eq!(
+            OffPaper::read(&groups[..19]),
+            Ok(OffPaper::Digits(digits[..16].into()))
+        );
         for wrong in ["", "ffff", &groups[..18], "the sheet", &format!("{digits}0")] {
             assert_eq!(OffPaper::read(wrong), Err(PaperError::Neither), "{wrong}");
         }
@@ -325,7 +339,10 @@ mod tests {
             assert!(error.to_string().contains(key), "{key}: {error}");
         }
         let newer = whole.replace("WRIGHT1", "WRIGHT2");
-        assert!(matches!(PaperText::read(&newer), Err(PaperError::OtherForm { .. })));
+        assert!(matches!(
+            PaperText::read(&newer),
+            Err(PaperError::OtherForm { .. })
+        ));
     }
 
     #[test]
@@ -339,7 +356,10 @@ mod tests {
         other.date = "2026-05-10".into();
         let words: Vec<String> = other.against(&text()).into_iter().map(|one| one.words).collect();
         assert_eq!(words.len(), 4, "{words:?}");
-        assert_eq!(words[1], "paper: FORCE is 1053N on the paper, but 1043N in the record");
+        assert_eq!(
+            words[1],
+            "paper: FORCE is 1053N on the paper, but 1043N in the record"
+        );
         assert!(!same("8/8", "8/9") && !same("1043N", "1044N") && !same("43.2NM", "43.2MM"));
     }
 
