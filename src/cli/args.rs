@@ -1,5 +1,6 @@
 use super::check::Check;
 use super::completions::Completions;
+use super::correct::Correct;
 use super::key::Key;
 use super::reckon::Reckon;
 use super::sign::Sign;
@@ -40,6 +41,7 @@ pub(super) enum Command {
     Builds(Builds),
     Sign(Sign),
     Check(Check),
+    Correct(Correct),
     Key(Key),
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]

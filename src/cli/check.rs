@@ -1,21 +1,31 @@
 use super::args::Book;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::book_dir;
+use super::load::{Sources, book_dir};
 use super::reports::write_out;
 use super::seals::{moment, signers, stored};
 use crate::bench::visible;
 use crate::book::{BuildId, Shelf};
-use crate::record::{Certainty, Examined, to_json};
+use crate::procedure::Session;
+use crate::record::{Certainty, Examined, OffPaper, PaperText, to_json};
 use crate::sheet::hanging;
 use clap::Args;
+use std::io::Read;
 use std::path::PathBuf;
+
+/// The most bytes that are read of what comes in for a sheet.
+const MOST_PAPER: u64 = 4_000;
 
 /// Check the seals of a build: whether its record is as it was signed, and by whom.
 #[derive(Args)]
 pub(super) struct Check {
-    /// The build's name in the book
-    pub build: String,
+    /// The build's name in the book; not needed with --paper, which says it or has it looked for
+    #[arg(required_unless_present = "paper")]
+    pub build: Option<String>,
+    /// Hold a printed sheet against the record: the text of its code as a phone reads it, or the groups of its digest
+    /// as they are read out; - takes it from the standard input
+    #[arg(long, value_name = "TEXT")]
+    pub paper: Option<String>,
     /// Who is who, instead of the file allowed_signers in the book
     #[arg(long, value_name = "FILE")]
     pub signers: Option<PathBuf>,
@@ -38,11 +48,26 @@ pub(super) fn check(arguments: &Check) -> Result<Exit, Failure> {
 pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure> {
     let (path, signers) = signers(arguments.signers.as_deref(), arguments.book.dir.as_ref())?;
     let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
-    let id: BuildId = arguments.build.parse()?;
+    let paper = arguments.paper.as_deref().map(off_paper).transpose()?;
+    let id = match (&arguments.build, &paper) {
+        (Some(build), _) => build.parse()?,
+        (None, Some(paper)) => find(&shelf, paper)?,
+        (None, None) => return Err(Failure::NoBuild(String::new())),
+    };
     if !shelf.list()?.contains(&id) {
-        return Err(Failure::NoBuild(arguments.build.clone()));
+        return Err(Failure::NoBuild(id.to_string()));
     }
-    let examined = stored(&shelf, &id)?.examine(&signers, &moment);
+    let stored = stored(&shelf, &id)?;
+    let mut examined = stored.examine(&signers, &moment);
+    if let Some(paper) = &paper {
+        let job = Sources::kept(&shelf, &id)?.job()?;
+        examined.paper = stored.held_against(paper, &|lines| {
+            let session = Session::resume(job.clone(), stored.entries.get(..lines)?);
+            let unit = &session.job().unit.name;
+            let digest = stored.digest_of(lines)?;
+            PaperText::new(id.as_str(), unit, session.finished(), digest, &session.on_paper())
+        });
+    }
     let text = if arguments.json {
         to_json(&examined.summary()).map_err(|error| Failure::Json(error.to_string()))?
     } else {
@@ -62,16 +87,51 @@ pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure>
     Ok((exit, text, aside))
 }
 
+/// What is read off a sheet: the argument itself, or what comes in.
+fn off_paper(text: &str) -> Result<OffPaper, Failure> {
+    if text != "-" {
+        return Ok(OffPaper::read(text)?);
+    }
+    let mut input = String::new();
+    std::io::stdin().take(MOST_PAPER).read_to_string(&mut input)?;
+    Ok(OffPaper::read(&input)?)
+}
+
+/// The build that a sheet is of.
+fn find(shelf: &Shelf, paper: &OffPaper) -> Result<BuildId, Failure> {
+    match paper {
+        OffPaper::Code(code) => Ok(code.build.parse()?),
+        OffPaper::Digits(digits) => {
+            for id in shelf.list()? {
+                if stored(shelf, &id).is_ok_and(|stored| stored.lines_with(digits).is_some()) {
+                    return Ok(id);
+                }
+            }
+            Err(Failure::NoSuchPaper)
+        }
+    }
+}
+
 fn words(examined: &Examined) -> String {
     const WIDTH: usize = 80;
     let verdict = match examined.verdict() {
+        Certainty::Note | Certainty::Holds if !examined.paper.is_empty() => "paper and record agree",
+        Certainty::Open if !examined.paper.is_empty() => "the paper is of an earlier state of the record",
+        Certainty::Broken
+            if examined
+                .paper
+                .iter()
+                .any(|one| one.certainty == Certainty::Broken) =>
+        {
+            "PAPER AND RECORD DIFFER"
+        }
         Certainty::Note | Certainty::Holds => "the record is as it was signed",
         Certainty::Open if examined.seals.is_empty() => "nothing is signed yet",
         Certainty::Open => "nothing is found that does not hold, but not all is proved",
         Certainty::Broken => "THE RECORD IS NOT AS IT WAS SIGNED, or a signature does not hold",
     };
     let mut text = hanging("", &format!("{}: {verdict}", examined.build), WIDTH);
-    for finding in &examined.findings {
+    for finding in examined.all() {
         let word = format!("  {:<7}", finding.certainty.word());
         text.push_str(&hanging(&word, &finding.words, WIDTH));
     }

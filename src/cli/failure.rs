@@ -4,7 +4,7 @@ use crate::book::BookError;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
 use crate::quantity::QuantityError;
-use crate::record::{EntryError, Faults, SignError, StatementError};
+use crate::record::{EntryError, Faults, PaperError, SignError, StatementError};
 use crate::seal::SealError;
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
@@ -59,6 +59,12 @@ pub(super) enum Failure {
     Name(#[from] StatementError),
     #[error(transparent)]
     Sign(#[from] SignError),
+    #[error("--paper: {0}")]
+    Paper(#[from] PaperError),
+    #[error("no build in the book ever had a digest that begins with these digits")]
+    NoSuchPaper,
+    #[error("the answer was not corrected: {0}")]
+    Correction(String),
     #[error("no folder for the book is known on this machine; give one with --book")]
     NoHome,
     #[error("the sheet could not be made: {0}")]
@@ -105,7 +111,8 @@ impl Failure {
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
-            Failure::NoBuild(_) => Exit::NotFound,
+            Failure::NoBuild(_) | Failure::NoSuchPaper => Exit::NotFound,
+            Failure::Correction(_) => Exit::BadAnswers,
             Failure::Argument {
                 why: QuantityError::TooLarge { .. } | QuantityError::RampAngleOutOfRange { .. },
                 ..
@@ -119,6 +126,7 @@ impl Failure {
             | Failure::NoPassphrase(_)
             | Failure::Name(_)
             | Failure::Sign(_)
+            | Failure::Paper(_)
             | Failure::Complaint(_)
             | Failure::Argument { .. }
             | Failure::NotWhole { .. }
@@ -165,6 +173,15 @@ impl Failure {
             Failure::NotFinished(_) => "go on with it: the same `shimwright work` again",
             Failure::SignedAlready { .. } => "another person's key countersigns it",
             Failure::SealBroken(_) => "`shimwright check` says all that was found",
+            Failure::Paper(_) => {
+                "give the whole text that the phone shows, in quotes; or at least four groups of the digest"
+            }
+            Failure::NoSuchPaper => {
+                "read the groups again, and see whether it is the right book (--book DIR)"
+            }
+            Failure::Correction(_) => {
+                "nothing was written; the names of the questions are those of the answers files"
+            }
             Failure::Name(_) | Failure::Sign(_) => "give another name with --as NAME",
             Failure::NoProcedure { .. } | Failure::NoUse { .. } => {
                 "take one of these, or give the path of a TOML file of your own"

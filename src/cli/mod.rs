@@ -4,6 +4,7 @@ mod args;
 mod check;
 mod choose;
 mod completions;
+mod correct;
 mod demo;
 mod exit;
 mod failure;
@@ -52,6 +53,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Builds(builds) => reports::builds(&builds),
         Command::Sign(arguments) => sign::sign(&arguments),
         Command::Check(arguments) => check::check(&arguments),
+        Command::Correct(arguments) => correct::correct(&arguments),
         Command::Key(arguments) => key::key(&arguments),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Demo => demo::demo(),

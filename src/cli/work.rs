@@ -306,7 +306,7 @@ pub(super) fn go_on(
     Ok(false)
 }
 
-fn append(journal: &mut Journal, entry: &Entry) -> Result<(), Failure> {
+pub(super) fn append(journal: &mut Journal, entry: &Entry) -> Result<(), Failure> {
     let text = entry.to_json()?;
     journal.append(&text).map_err(|error: BookError| error.into())
 }

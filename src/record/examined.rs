@@ -1,6 +1,7 @@
 //! What the seals of a build say about its record, in words.
 
 use super::entry::Entry;
+use super::paper_text::{OffPaper, PaperText};
 use super::report::Summary;
 use super::statement::{Statement, seal_files, signer};
 use crate::seal::{Digest, Moment, PublicKey, Signers, Standing};
@@ -92,6 +93,8 @@ pub struct Examined {
     pub keys: Vec<PublicKey>,
     /// Everything that was found, in order.
     pub findings: Vec<Finding>,
+    /// What a sheet came to that was held against the record; nothing where none was.
+    pub paper: Vec<Finding>,
 }
 
 impl Stored {
@@ -108,6 +111,74 @@ impl Stored {
             .checked_sub(1)
             .map_or(Some(0), |last| self.ends.get(last).copied())?;
         self.journal.get(..end).map(Digest::of)
+    }
+
+    /// The state of the record that a sheet was printed from: the number of its lines, by the digits that its digest
+    /// begins with. The newest comes first.
+    pub fn lines_with(&self, digits: &str) -> Option<usize> {
+        let begins = |lines: &usize| {
+            let digest = self.digest_of(*lines);
+            digest.is_some_and(|digest| digest.to_string().starts_with(digits))
+        };
+        (1..=self.record().0).rev().find(begins)
+    }
+
+    /// Holds what was read off a sheet against the record. `text` gives the text of the sheet that would be printed
+    /// from the first lines, where they are a finished build.
+    pub fn held_against(&self, paper: &OffPaper, text: &dyn Fn(usize) -> Option<PaperText>) -> Vec<Finding> {
+        let (all, _) = self.record();
+        let finding = |certainty, words: String| Finding { certainty, words };
+        let lines = match paper {
+            OffPaper::Digits(digits) => self.lines_with(digits),
+            OffPaper::Code(code) => (self.digest_of(code.lines) == Some(code.digest)).then_some(code.lines),
+        };
+        let mut found = vec![match (lines, paper) {
+            (None, OffPaper::Digits(_)) => finding(
+                Certainty::Broken,
+                "paper: the record never had a digest that begins with these digits".to_string(),
+            ),
+            (None, OffPaper::Code(_)) => finding(
+                Certainty::Broken,
+                "paper: the digest on the paper is not that of the record".to_string(),
+            ),
+            (Some(lines), _) if lines < all => finding(
+                Certainty::Open,
+                format!(
+                    "paper: it was printed from lines 1 to {lines}, which are as they were; {} lines have come since, \
+                     so print it again",
+                    all - lines
+                ),
+            ),
+            (Some(lines), OffPaper::Digits(digits)) => finding(
+                Certainty::Holds,
+                format!(
+                    "paper: {} of 64 digits read agree with the record as it is now, lines 1 to {lines}",
+                    digits.len()
+                ),
+            ),
+            (Some(lines), OffPaper::Code(_)) => finding(
+                Certainty::Holds,
+                format!("paper: its digest is that of the record as it is now, lines 1 to {lines}"),
+            ),
+        }];
+        if let OffPaper::Code(code) = paper {
+            match text(lines.unwrap_or(all)) {
+                Some(record) => {
+                    let differences = code.against(&record);
+                    if differences.is_empty() {
+                        let words = format!("paper: all {} figures agree", record.figures.len());
+                        found.push(finding(Certainty::Holds, words));
+                    }
+                    found.extend(differences);
+                }
+                None => found.push(finding(
+                    Certainty::Broken,
+                    "paper: the record is not finished there, so no such sheet was printed from it"
+                        .to_string(),
+                )),
+            }
+        }
+        found
     }
 
     /// The statement that is signed next, and its number.
@@ -149,6 +220,7 @@ impl Stored {
             seals: Vec::new(),
             keys: Vec::new(),
             findings: Vec::new(),
+            paper: Vec::new(),
         };
         for problem in &self.problems {
             examined.add(Certainty::Broken, format!("journal: {problem}"));
@@ -427,10 +499,18 @@ impl Examined {
         self.findings.push(Finding { certainty, words });
     }
 
-    /// The worst of what was found.
+    /// The worst of what was found. Where a sheet was held against the record, the question was whether they agree, and
+    /// a signature that is missing is no answer to it.
     pub fn verdict(&self) -> Certainty {
-        let all = self.findings.iter().map(|finding| finding.certainty);
+        let counts = |finding: &&Finding| self.paper.is_empty() || finding.certainty == Certainty::Broken;
+        let of_seals = self.findings.iter().filter(counts);
+        let all = of_seals.chain(&self.paper).map(|finding| finding.certainty);
         all.max().unwrap_or(Certainty::Open).max(Certainty::Holds)
+    }
+
+    /// Everything that was found, of the seals and of a sheet.
+    pub fn all(&self) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().chain(&self.paper)
     }
 
     /// The seals over the whole record as it is now.
@@ -452,8 +532,7 @@ impl Examined {
             })
             .collect();
         let findings: Vec<_> = self
-            .findings
-            .iter()
+            .all()
             .map(|finding| json!({"state": finding.certainty.word(), "words": finding.words}))
             .collect();
         Summary(json!({
