@@ -3,6 +3,7 @@
 use super::args::Signing;
 use super::failure::Failure;
 use super::load::book_dir;
+use super::reports::write_out;
 use super::work::Clock;
 use crate::bench::hidden;
 use crate::book::{BookError, BuildId, Journal, Shelf, read_secret, write_whole};
@@ -64,7 +65,10 @@ pub(super) fn unlock(path: &Path, file: Option<&Path>) -> Result<SigningKey, Fai
         })?;
         match read_key(path)?.unlock(&typed) {
             Ok(key) => return Ok(key),
-            Err(why) => last = Some(why),
+            Err(why) => {
+                write_out(&format!("{why}\n"), true)?;
+                last = Some(why);
+            }
         }
     }
     Err(last.map_or_else(|| Failure::NoPassphrase(path.to_path_buf()), wrong))
@@ -129,7 +133,6 @@ pub(super) fn stored(shelf: &Shelf, id: &BuildId) -> Result<Stored, Failure> {
 /// Puts onto a build's sheet what its seals say. A seal that does not hold makes it a sheet that is not to be trusted
 /// as finished.
 pub(super) fn put_on_sheet(build: &mut Build, examined: &Examined) {
-    build.on_paper.lines = examined.lines;
     build.on_paper.seals.clone_from(&examined.seals);
     let broken: Vec<String> = examined
         .findings

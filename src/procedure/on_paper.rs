@@ -8,7 +8,7 @@ impl Session {
     /// fixed unit of measure and with one number of decimals. No simulation is among them.
     pub fn on_paper(&self) -> OnPaper {
         OnPaper {
-            lines: self.state.lines,
+            lines: self.state.record,
             figures: self.paper_figures(),
             seals: Vec::new(),
         }

@@ -42,6 +42,8 @@ pub(super) struct State {
     pub finished: Option<String>,
     /// How many entries there have been.
     pub lines: usize,
+    /// How many there have been up to the last that is not a seal's own: the lines of the record.
+    pub record: usize,
     /// How many seals there are.
     pub seals: u32,
     fields: BTreeMap<Field, String>,
@@ -61,6 +63,7 @@ impl State {
             written: Vec::new(),
             finished: None,
             lines: 0,
+            record: 0,
             seals: 0,
             // the steps that fill a field for some units only share one id here: only one of them is ever asked
             fields: procedure
@@ -73,6 +76,9 @@ impl State {
     /// Takes one entry in. The fold of all entries is the state.
     pub fn apply(&mut self, entry: &Entry) {
         self.lines += 1;
+        if !matches!(entry, Entry::Sealed { .. }) {
+            self.record = self.lines;
+        }
         match entry {
             Entry::Begun {
                 at,

@@ -10,6 +10,7 @@
 //! mark that turns the direction of writing is shown as its code point in brackets, such as `[U+6F22]`.
 
 mod blocks;
+mod code;
 mod content;
 mod curve;
 mod furniture;

@@ -10,5 +10,9 @@ mod altered;
 #[path = "../rebuild/bench.rs"]
 mod bench;
 mod keys;
+mod paper;
 mod sealed;
+#[allow(dead_code)] // and so do the tests of the sheet
+#[path = "../sheet_builds/mod.rs"]
+mod sheet_builds;
 mod ssh;
