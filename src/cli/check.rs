@@ -4,9 +4,9 @@ use super::failure::Failure;
 use super::load::{Sources, book_dir};
 use super::reports::write_out;
 use super::seals::{moment, signers, stored};
-use crate::bench::visible;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
+use crate::quantity::visible;
 use crate::record::{Certainty, Examined, OffPaper, PaperText, to_json};
 use crate::sheet::hanging;
 use clap::Args;
@@ -46,8 +46,8 @@ pub(super) fn check(arguments: &Check) -> Result<Exit, Failure> {
 
 /// What is printed, and what is warned of beside it.
 pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure> {
-    let (path, signers) = signers(arguments.signers.as_deref(), arguments.book.dir.as_ref())?;
     let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
+    let (path, signers) = signers(arguments.signers.as_deref(), shelf.dir())?;
     let paper = arguments.paper.as_deref().map(off_paper).transpose()?;
     let id = match (&arguments.build, &paper) {
         (Some(build), _) => build.parse()?,

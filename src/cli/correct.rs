@@ -1,9 +1,10 @@
 use super::args::Book;
+use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{book_dir, open_build};
 use super::reports::write_out;
-use super::work::{Clock, append};
+use super::work::append;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Correction;
 use crate::record::Entry;

@@ -1,10 +1,11 @@
 use super::exit::Exit;
-use crate::bench::{BenchError, visible};
+use crate::bench::BenchError;
 use crate::book::BookError;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
-use crate::quantity::QuantityError;
-use crate::record::{EntryError, Faults, PaperError, SignError, StatementError};
+use crate::practice::MakeError;
+use crate::quantity::{QuantityError, visible, visible_lines};
+use crate::record::{EntryError, Faults, PaperError, SettingError, SignError, StatementError};
 use crate::seal::SealError;
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
@@ -27,6 +28,14 @@ pub(super) enum Failure {
     Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
     NoBuild(String),
+    #[error("{0} is practice on an invented unit, and no record of a real one")]
+    Practice(String),
+    #[error("the book's folder is itself called practice, which is where practice would go")]
+    PracticeIsBook,
+    #[error("{0} was made up by another version of the program and can not be gone on with")]
+    OtherPractice(String),
+    #[error(transparent)]
+    MadeUp(#[from] MakeError),
     #[error("there is no stock procedure \"{name}\", and no file of that name; stock procedures: {known}")]
     NoProcedure { name: String, known: String },
     #[error("there is no stock use \"{name}\", and no file of that name; stock uses: {known}")]
@@ -35,9 +44,21 @@ pub(super) enum Failure {
     Complaint(String),
     #[error("{0}")]
     Unit(String),
+    #[error("{0}")]
+    Setting(#[from] SettingError),
+    #[error("{0} is there already; nothing was written")]
+    Exists(String),
+    #[error("--take {take}: there are {count} proposals")]
+    Take { take: u32, count: usize },
+    #[error("--date: \"{0}\" is no day; write it as 2026-05-01")]
+    Date(String),
+    #[error("\"{0}\" is not understood; write --keep G1=left")]
+    Keep(String),
     #[error("no choice can be made: {0}")]
     Choice(String),
-    #[error("\"{0}\" is no time; write it as 2026-05-01T10:00:00Z")]
+    #[error(
+        "\"{0}\" is no time from 1950 to 2199; write it as 2026-05-01T10:00:00Z, or 2026-05-01 where only the day is known"
+    )]
     Time(String),
     #[error("{}: {why}", path.display())]
     Key { path: PathBuf, why: SealError },
@@ -48,7 +69,7 @@ pub(super) enum Failure {
     #[error("no name to sign with is given, and the allowed signers have none for this key")]
     NoName,
     #[error("{} is there already; it was left as it is", .0.display())]
-    Exists(PathBuf),
+    KeyExists(PathBuf),
     #[error("{0} is not finished; it is signed when it is")]
     NotFinished(String),
     #[error("this key has signed this record already: seal {number}, by {name}")]
@@ -104,6 +125,7 @@ impl Failure {
             | Failure::NoUse { .. }
             | Failure::Unit(_)
             | Failure::Key { .. }
+            | Failure::Setting(_)
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
             Failure::Book(BookError::NotAnId { .. }) => Exit::NotFound,
@@ -113,13 +135,16 @@ impl Failure {
             Failure::Bench(_) => Exit::BadAnswers,
             Failure::NoBuild(_) | Failure::NoSuchPaper => Exit::NotFound,
             Failure::Correction(_) => Exit::BadAnswers,
+            Failure::Practice(_) => Exit::NotFound,
+            Failure::PracticeIsBook | Failure::MadeUp(MakeError::Level { .. }) => Exit::Usage,
+            Failure::OtherPractice(_) => Exit::BadBook,
             Failure::Argument {
                 why: QuantityError::TooLarge { .. } | QuantityError::RampAngleOutOfRange { .. },
                 ..
             } => Exit::OutOfRange,
             Failure::NotFinished(_) => Exit::Paused,
             Failure::SealBroken(_) => Exit::SealBroken,
-            Failure::SignedAlready { .. } | Failure::Exists(_) => Exit::Failed,
+            Failure::SignedAlready { .. } | Failure::KeyExists(_) => Exit::Failed,
             Failure::Time(_)
             | Failure::NoKey
             | Failure::NoName
@@ -127,12 +152,20 @@ impl Failure {
             | Failure::Name(_)
             | Failure::Sign(_)
             | Failure::Paper(_)
+            | Failure::Date(_)
+            | Failure::Take { .. }
+            | Failure::Keep(_)
             | Failure::Complaint(_)
             | Failure::Argument { .. }
             | Failure::NotWhole { .. }
             | Failure::Bolt { .. } => Exit::Usage,
             Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
-            Failure::NoHome | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,
+            Failure::NoHome
+            | Failure::MadeUp(_)
+            | Failure::Exists(_)
+            | Failure::Sheet(_)
+            | Failure::Out(_)
+            | Failure::Json(_) => Exit::Failed,
         }
     }
 
@@ -160,8 +193,12 @@ impl Failure {
             Failure::Snapshot(_) => {
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
             }
+            Failure::Practice(_) => "`shimwright practise --past` lists practice",
+            Failure::PracticeIsBook => "give another book with --book DIR",
+            Failure::OtherPractice(_) => "begin another with --new",
+            Failure::MadeUp(_) => "take another seed, or a level from 1 to 4",
             Failure::Entry(_) => {
-                "it may be of a newer program: use that one, or a copy of the book from before"
+                "a newer program may have written it: use that one; `shimwright sheet` prints what can be read, as unfinished"
             }
             Failure::Key { .. } => {
                 "look whether it is the right file; `shimwright key new` makes a key that fits"
@@ -169,7 +206,7 @@ impl Failure {
             Failure::NoKey => "give --key FILE, or set SHIMWRIGHT_KEY; `shimwright key new` makes one",
             Failure::NoPassphrase(_) => "--passphrase-file FILE gives the passphrase in its first line",
             Failure::NoName => "give --as NAME",
-            Failure::Exists(_) => "give a name that is free",
+            Failure::KeyExists(_) => "give a name that is free",
             Failure::NotFinished(_) => "go on with it: the same `shimwright work` again",
             Failure::SignedAlready { .. } => "another person's key countersigns it",
             Failure::SealBroken(_) => "`shimwright check` says all that was found",
@@ -183,11 +220,21 @@ impl Failure {
                 "nothing was written; the names of the questions are those of the answers files"
             }
             Failure::Name(_) | Failure::Sign(_) => "give another name with --as NAME",
+            Failure::Setting(SettingError::OtherUnit { .. }) => {
+                "give this unit's own setting, or settle one with `shimwright settle ... --write FILE`"
+            }
+            Failure::Setting(SettingError::CanNot(_)) => {
+                "take another proposal (--take), or write what can be had into the unit's [offer] and settle again"
+            }
+            Failure::Exists(_) => "give another name, or --replace to write over it",
+            Failure::Take { .. } => "`shimwright settle` without --take lists them",
+            Failure::Date(_) => "year, month and day, such as 2026-05-01",
             Failure::NoProcedure { .. } | Failure::NoUse { .. } => {
                 "take one of these, or give the path of a TOML file of your own"
             }
             Failure::Complaint(_) => "`shimwright settle --help` has the words",
             Failure::Unit(_) => "mend the unit file, or give the file with its option, and run it again",
+            Failure::Keep(_) => "a plate and the side that it is to stay on, left or right",
             Failure::Choice(_) => "mend what it names, in the readings or in the unit file, and run it again",
             Failure::Time(_) => {
                 "the time of a paper note: date, T, time of day, Z for UTC or an offset such as +01:00"
@@ -226,12 +273,17 @@ fn book_hint(error: &BookError) -> &'static str {
         BookError::IsFolder { .. } | BookError::NotAFile { .. } => {
             "give the name of a file, with --out where it is a sheet"
         }
-        BookError::Link { .. } => "put the real folder where the link is",
+        BookError::Link { .. } => {
+            "what it leads to is left alone; put the file or folder itself in its place, or take the link away"
+        }
         BookError::TooLarge { .. } | BookError::NotUtf8 { .. } => {
             "it was not written by this program: take it from a copy of the book"
         }
         BookError::TooOpen { .. } => "`chmod 600 FILE` makes it so",
         BookError::Exists { .. } => "give a name that is free",
+        BookError::Second(_) => {
+            "compare the two, keep the right one as journal.jsonl, move the other out of the folder, and run it again"
+        }
         BookError::NoNumberLeft { .. } => "begin another book with --book DIR",
         BookError::Io { .. } | BookError::Append { .. } => {
             "see that the disk is not full and still there, and run the same command again: it goes on where it was"
@@ -277,13 +329,6 @@ fn bench_hint(error: &BenchError) -> &'static str {
         BenchError::NoTerminal => "use --plain, or --answers FILE",
         BenchError::Stopped => "run it again to go on",
     }
-}
-
-fn visible_lines(text: &str) -> String {
-    text.lines()
-        .map(|line| visible(line).into_owned())
-        .collect::<Vec<_>>()
-        .join("\n")
 }
 
 /// The most faults that are shown of one file.

@@ -2,8 +2,9 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::reports::write_out;
 use super::seals::{read_key, read_passphrase};
-use crate::bench::{BenchError, hidden, visible};
+use crate::bench::{BenchError, hidden};
 use crate::book::write_secret;
+use crate::quantity::visible;
 use crate::record::check_name;
 use crate::seal::SigningKey;
 use crate::sheet::filled;
@@ -66,7 +67,7 @@ fn make(new: &New) -> Result<Exit, Failure> {
     check_name(&new.name)?;
     // before anything is typed: a file that is there stays as it is
     if new.file.symlink_metadata().is_ok() {
-        return Err(Failure::Exists(new.file.clone()));
+        return Err(Failure::KeyExists(new.file.clone()));
     }
     let passphrase = match &new.passphrase_file {
         Some(file) => Some(read_passphrase(file)?),

@@ -3,6 +3,8 @@
 mod args;
 mod check;
 mod choose;
+mod clock;
+mod close;
 mod completions;
 mod correct;
 mod demo;
@@ -11,6 +13,7 @@ mod failure;
 mod key;
 mod load;
 mod man;
+mod practise;
 mod reckon;
 mod reports;
 mod seals;
@@ -56,6 +59,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Correct(arguments) => correct::correct(&arguments),
         Command::Key(arguments) => key::key(&arguments),
         Command::Reckon(asked) => reckon::reckon(&asked),
+        Command::Practise(asked) => practise::practise(&asked),
         Command::Demo => demo::demo(),
         Command::Completions(asked) => completions::completions(&asked),
         Command::Man => man::man(),

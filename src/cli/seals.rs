@@ -1,12 +1,13 @@
 //! Keys, allowed signers and the seals of a build: what `sign`, `check`, `correct`, `work` and `sheet` share.
 
 use super::args::Signing;
+use super::clock::Clock;
+use super::close::NOTE;
 use super::failure::Failure;
-use super::load::book_dir;
 use super::reports::write_out;
-use super::work::Clock;
 use crate::bench::hidden;
-use crate::book::{BookError, BuildId, Journal, Shelf, read_secret, write_whole};
+use crate::book::{BookError, BuildId, Journal, Shelf, read_secret};
+use crate::procedure::Session;
 use crate::record::{Build, Certainty, Entry, Examined, Stored, seal_files};
 use crate::seal::{Moment, Secret, Signers, SigningKey};
 use jiff::Timestamp;
@@ -55,7 +56,7 @@ pub(super) fn unlock(path: &Path, file: Option<&Path>) -> Result<SigningKey, Fai
     }
     let question = format!(
         "Passphrase of {}:",
-        crate::bench::visible(&path.display().to_string())
+        crate::quantity::visible(&path.display().to_string())
     );
     let mut last = None;
     for _ in 0..TRIES {
@@ -75,10 +76,10 @@ pub(super) fn unlock(path: &Path, file: Option<&Path>) -> Result<SigningKey, Fai
 }
 
 /// The allowed signers: those of a file that is named, or of the book, where there need not be any.
-pub(super) fn signers(given: Option<&Path>, book: Option<&PathBuf>) -> Result<(PathBuf, Signers), Failure> {
+pub(super) fn signers(given: Option<&Path>, book: &Path) -> Result<(PathBuf, Signers), Failure> {
     let path = match given {
         Some(path) => path.to_path_buf(),
-        None => book_dir(book)?.join(SIGNERS),
+        None => book.join(SIGNERS),
     };
     match crate::book::read_bounded(&path, MOST_SIGNERS) {
         Ok(text) => Ok((path, Signers::read(&text))),
@@ -122,7 +123,7 @@ pub(super) fn stored(shelf: &Shelf, id: &BuildId) -> Result<Stored, Failure> {
         }
     }
     let (files, others) = shelf.beside(id)?;
-    for name in files.into_iter().filter(|name| name != SHEET) {
+    for name in files.into_iter().filter(|name| name != SHEET && name != NOTE) {
         let bytes = shelf.file(id, &name)?;
         stored.files.insert(name, bytes);
     }
@@ -130,9 +131,18 @@ pub(super) fn stored(shelf: &Shelf, id: &BuildId) -> Result<Stored, Failure> {
     Ok(stored)
 }
 
+/// A build summed up for its sheet, with what its seals say.
+pub(super) fn summed_up(shelf: &Shelf, id: &BuildId, session: &Session) -> Result<Build, Failure> {
+    let (_, signers) = signers(None, shelf.dir())?;
+    let examined = stored(shelf, id)?.examine(&signers, &moment);
+    let mut build = session.build(id.as_str(), &examined.digest.to_string());
+    put_on_sheet(&mut build, &examined);
+    Ok(build)
+}
+
 /// Puts onto a build's sheet what its seals say. A seal that does not hold makes it a sheet that is not to be trusted
 /// as finished.
-pub(super) fn put_on_sheet(build: &mut Build, examined: &Examined) {
+fn put_on_sheet(build: &mut Build, examined: &Examined) {
     build.on_paper.seals.clone_from(&examined.seals);
     let broken: Vec<String> = examined
         .findings
@@ -204,8 +214,8 @@ pub(super) fn seal(
     let (number, statement) = stored.statement(name, &time);
     let (text, signature) = statement.sign(key)?;
     let (text_name, signature_name) = seal_files(number);
-    write_whole(&journal.folder().join(&text_name), text.as_bytes())?;
-    write_whole(&journal.folder().join(&signature_name), signature.as_bytes())?;
+    journal.put(&text_name, text.as_bytes())?;
+    journal.put(&signature_name, signature.as_bytes())?;
     let naming = Stored::naming(number, text.as_bytes(), signature.as_bytes());
     journal.append(&naming.to_json()?)?;
     let known = moment(&time).is_some_and(|at| {

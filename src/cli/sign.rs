@@ -1,12 +1,12 @@
 use super::args::{Book, Signing};
+use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::book_dir;
 use super::reports::write_out;
 use super::seals::{Sealed, seal, signers, unlock};
-use super::work::Clock;
-use crate::bench::visible;
 use crate::book::{BuildId, Journal, Shelf};
+use crate::quantity::visible;
 use crate::sheet::{filled, hanging};
 use clap::Args;
 use std::path::PathBuf;
@@ -30,8 +30,8 @@ pub(super) fn sign(arguments: &Sign) -> Result<Exit, Failure> {
     let Some(path) = arguments.signing.looked_at()? else {
         return Err(Failure::NoKey);
     };
-    let (signers_path, signers) = signers(arguments.signers.as_deref(), arguments.book.dir.as_ref())?;
     let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
+    let (signers_path, signers) = signers(arguments.signers.as_deref(), shelf.dir())?;
     let id: BuildId = arguments.build.parse()?;
     if !shelf.list()?.contains(&id) {
         return Err(Failure::NoBuild(arguments.build.clone()));

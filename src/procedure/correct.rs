@@ -85,7 +85,7 @@ impl Session {
             at: at.to_string(),
             by,
             slot,
-            line: before.line,
+            line: before.number,
             was: before.text.clone(),
             text,
             value,

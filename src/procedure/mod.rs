@@ -11,6 +11,7 @@ mod measured;
 mod on_paper;
 mod picture;
 mod question;
+mod reached;
 mod request;
 mod said;
 mod select;
