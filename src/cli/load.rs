@@ -2,7 +2,7 @@ use super::failure::Failure;
 use super::seals::stored;
 use crate::book::{BookError, BuildId, Shelf, read_bounded};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};
-use crate::record::{Drawer, Entry, Setting, Stored, Unit, read_instruments};
+use crate::record::{Drawer, Entry, Setting, Unit, read_instruments};
 use crate::seal::Digest;
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
 use std::path::{Path, PathBuf};
