@@ -8,6 +8,7 @@ mod close;
 mod completions;
 mod correct;
 mod demo;
+mod demo_history;
 mod exit;
 mod failure;
 mod key;
@@ -20,6 +21,8 @@ mod seals;
 mod settle;
 mod sign;
 mod start;
+mod wear;
+mod wear_words;
 mod work;
 
 pub use exit::Exit;
@@ -58,9 +61,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Check(arguments) => check::check(&arguments),
         Command::Correct(arguments) => correct::correct(&arguments),
         Command::Key(arguments) => key::key(&arguments),
+        Command::Wear(asked) => wear::wear(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Practise(asked) => practise::practise(&asked),
-        Command::Demo => demo::demo(),
+        Command::Demo(arguments) => demo::demo(&arguments),
         Command::Completions(asked) => completions::completions(&asked),
         Command::Man => man::man(),
     })
