@@ -11,7 +11,7 @@ use crate::record::Entry;
 use crate::sheet::filled;
 use clap::Args;
 
-/// Correct an answer of a finished build: a new entry that names the old one, to be signed again.
+/// Correct an answer of a finished build by a new entry that names the old one.
 #[derive(Args)]
 pub(super) struct Correct {
     /// The build's name in the book
