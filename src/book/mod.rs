@@ -11,6 +11,8 @@
 //!     journal.jsonl        the journal, one line an entry
 //!     held-by              who has the build open: only words, the lock on journal.jsonl is what counts
 //!     journal.torn-1       what a power cut left half-written, if ever
+//!     seal-1.txt           a statement that was signed, if ever
+//!     seal-1.txt.sig       and its signature
 //! ```
 //!
 //! A line of the journal is exactly
@@ -49,6 +51,7 @@ mod holder;
 mod id;
 mod index;
 mod journal;
+mod secrets;
 mod shelf;
 mod tail;
 
@@ -59,4 +62,5 @@ pub use holder::Holder;
 pub use id::{BuildId, slug};
 pub use index::{Index, Made};
 pub use journal::{Journal, Repair};
+pub use secrets::{read_secret, write_secret};
 pub use shelf::{Contents, Shelf};
