@@ -7,6 +7,7 @@ mod columns;
 mod document;
 mod drawer;
 mod drawer_edit;
+mod drawn;
 mod entry;
 mod history;
 mod moment;
@@ -31,6 +32,7 @@ pub use columns::read_columns;
 pub use document::{Document, Fault, Faults, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
+pub use drawn::{Drawn, Pictures};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
 pub use history::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
@@ -43,7 +45,7 @@ pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
 pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, SettingPoint, SettingSpring};
 pub(crate) use setting::{is_date, ramp_words};
-pub use settled::{COMPLAINTS, Settled, complaint_words};
+pub use settled::{COMPLAINTS, Picked, Settled, complaint_words};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,
