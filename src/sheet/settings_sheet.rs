@@ -245,7 +245,7 @@ fn compared(sheet: &Settling<'_>) -> Table {
         both(of(Measure::DriveMoment), of(Measure::CoastMoment), units)
     };
     row(
-        "Against the turn, full throttle / closed",
+        "Resists the turn, full throttle / closed",
         moments(&settled.now),
         moments(effect),
         none(),
@@ -308,7 +308,7 @@ fn steps(sheet: &Settling<'_>) -> Table {
             figures("Closed"),
             figures("As one from"),
             figures("Grip used"),
-            figures("Against the turn"),
+            figures("Resists the turn"),
             figures("Held"),
         ],
         rows: rows.collect(),

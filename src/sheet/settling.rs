@@ -151,7 +151,7 @@ fn curve(pictures: &Pictures, room: f64, bottom: f64) -> Vec<Item> {
     items.push(rule(from, one, to - from, 0.3, 0.0));
     let words = "turns as one from here";
     let wide = width(words, Face::Regular, SIZE);
-    items.push(text(to - wide - 0.5, one + 3.4, SIZE, Face::Regular, words, 0.2));
+    items.push(text(to - wide - 2.6, one + 3.4, SIZE, Face::Regular, words, 0.2));
     for (left, right) in [(strip, strip + STRIP), (from, to)] {
         items.push(rule(left, bottom, right - left, 0.25, 0.0));
         items.push(line(vec![(left, TOP), (left, bottom)], 0.25, 0.0, 0.0));
