@@ -1,6 +1,8 @@
 //! Curves drawn in the terminal with braille dots: a value over throttle, and torque at one wheel against torque at the
 //! other.
 
+use unicode_width::UnicodeWidthStr;
+
 /// The bits of a cell's dots, by column and row.
 const DOTS: [[u32; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
 
@@ -106,8 +108,29 @@ impl Canvas {
 /// assert!(drawn.starts_with("100 % │") && drawn.contains('o'));
 /// ```
 pub fn curve(points: &Places, thin: &Places, marks: &Places) -> String {
+    framed(points, thin, marks, ["100 %", "0 %"], ["0 %", "100 %"])
+}
+
+/// One curve with marks between other ends: `high` and `low` beside the axis (at most 12 characters), `ends` below it.
+///
+/// ```
+/// let drawn = shimwright::sheet::labelled(&[(0.0, 1.0), (1.0, 0.0)], &[], ["2.00 mm", "1.90 mm"], ["0 km", "5000 km"]);
+/// assert!(drawn.starts_with("2.00 mm │") && drawn.ends_with("5000 km"));
+/// ```
+pub fn labelled(points: &Places, marks: &Places, beside: [&str; 2], ends: [&str; 2]) -> String {
+    framed(points, &[], marks, beside, ends)
+}
+
+fn framed(
+    points: &Places,
+    thin: &Places,
+    marks: &Places,
+    [high, low]: [&str; 2],
+    [from, to]: [&str; 2],
+) -> String {
     const COLUMNS: usize = 60;
     const ROWS: usize = 8;
+    let beside = UnicodeWidthStr::width(high).max(UnicodeWidthStr::width(low));
     let mut canvas = Canvas::new(COLUMNS, ROWS);
     let held = |points: &Places| -> Vec<(f64, f64)> {
         points
@@ -121,18 +144,19 @@ pub fn curve(points: &Places, thin: &Places, marks: &Places) -> String {
         canvas.mark(place, 'o');
     }
     let label = |n| match n {
-        0 => "100 %",
-        n if n == ROWS - 1 => "  0 %",
-        _ => "     ",
+        0 => high,
+        n if n == ROWS - 1 => low,
+        _ => "",
     };
     let mut lines: Vec<String> = canvas
         .lines()
         .into_iter()
         .enumerate()
-        .map(|(n, line)| format!("{} │{line}", label(n)))
+        .map(|(n, line)| format!("{:>beside$} │{line}", label(n)))
         .collect();
-    lines.push(format!("      └{}", "─".repeat(COLUMNS)));
-    lines.push(format!("       0 %{:>width$}", "100 %", width = COLUMNS - 3));
+    lines.push(format!("{:beside$} └{}", "", "─".repeat(COLUMNS)));
+    let room = COLUMNS.saturating_sub(UnicodeWidthStr::width(from));
+    lines.push(format!("{:beside$}  {from}{to:>room$}", ""));
     lines.join("\n")
 }
 
