@@ -197,7 +197,7 @@ mod tests {
             let faults = Faults {
                 file: "unit.toml".into(),
                 source,
-                faults: vec![Fault { span: start..start + length, message }],
+                faults: vec![Fault { rule: "sense", span: start..start + length, message }],
             };
             let shown = Failure::from(faults).report();
             prop_assert!(shown.starts_with("error"), "{}", shown);

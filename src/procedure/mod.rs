@@ -2,6 +2,7 @@
 
 mod ask;
 mod build;
+mod check;
 mod definition;
 mod facts;
 mod hand;

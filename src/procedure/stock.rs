@@ -2,7 +2,20 @@ use super::definition::Procedure;
 use crate::record::Faults;
 
 /// The procedures that the program carries: id and source.
-pub const STOCK: &[(&str, &str)] = &[("full-rebuild", include_str!("../../procedures/full-rebuild.toml"))];
+pub const STOCK: &[(&str, &str)] = &[
+    ("full-rebuild", include_str!("../../procedures/full-rebuild.toml")),
+    (
+        "inspect-plates",
+        include_str!("../../procedures/inspect-plates.toml"),
+    ),
+    ("reshim", include_str!("../../procedures/reshim.toml")),
+    ("bench-check", include_str!("../../procedures/bench-check.toml")),
+    ("on-car-check", include_str!("../../procedures/on-car-check.toml")),
+    (
+        "refit-and-run-in",
+        include_str!("../../procedures/refit-and-run-in.toml"),
+    ),
+];
 
 /// The source of a stock procedure.
 pub fn stock(id: &str) -> Option<&'static str> {

@@ -9,6 +9,8 @@ use toml::de::{DeTable, DeValue};
 /// One thing that is wrong in a file.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Fault {
+    /// The rule that is broken, in a word or two such as `missing-key`.
+    pub rule: &'static str,
     /// Where, in bytes of the source.
     pub span: Range<usize>,
     /// What is wrong and what is wanted.
@@ -82,6 +84,7 @@ impl Document {
         for error in &errors {
             let end = source.len();
             document.faults.borrow_mut().push(Fault {
+                rule: "syntax",
                 span: error.span().unwrap_or(end..end),
                 message: error.message().to_string(),
             });
@@ -105,6 +108,7 @@ impl Document {
             _ => {
                 if faults.is_empty() {
                     faults.push(Fault {
+                        rule: "unreadable",
                         span: 0..0,
                         message: "the file could not be read".to_string(),
                     });
@@ -133,7 +137,13 @@ pub struct Section<'d> {
 impl<'d> Section<'d> {
     /// Adds a fault at a place of the file.
     pub fn fault(&self, span: Range<usize>, message: impl Into<String>) {
+        self.fault_by("sense", span, message);
+    }
+
+    /// Adds a fault against a rule that has a name.
+    pub fn fault_by(&self, rule: &'static str, span: Range<usize>, message: impl Into<String>) {
         self.faults.borrow_mut().push(Fault {
+            rule,
             span,
             message: message.into(),
         });
@@ -175,7 +185,8 @@ impl<'d> Section<'d> {
 
     fn required<T>(&self, key: &'static str, wanted: &str, found: Option<T>) -> Option<T> {
         if found.is_none() && !self.has(key) {
-            self.fault(
+            self.fault_by(
+                "missing-key",
                 self.span(),
                 format!("\"{key}\" is missing in {}: {wanted} is wanted", self.place()),
             );
@@ -194,7 +205,8 @@ impl<'d> Section<'d> {
         match value.get_ref() {
             DeValue::String(text) => Some(text.to_string()),
             other => {
-                self.fault(
+                self.fault_by(
+                    "wrong-kind",
                     value.span(),
                     format!("\"{key}\" is {}, but a text in quotes is wanted", kind_of(other)),
                 );
@@ -207,7 +219,7 @@ impl<'d> Section<'d> {
     pub fn text(&self, key: &'static str) -> Option<String> {
         let text = self.required(key, "a text in quotes", self.text_maybe(key))?;
         if text.trim().is_empty() {
-            self.fault_at(key, format!("\"{key}\" is empty"));
+            self.fault_by("empty", self.span_of(key), format!("\"{key}\" is empty"));
             return None;
         }
         Some(text)
@@ -220,7 +232,7 @@ impl<'d> Section<'d> {
             DeValue::String(text) => match parse::<Q>(text) {
                 Ok(quantity) => Some(quantity),
                 Err(error) => {
-                    self.fault(value.span(), format!("{key}: {error}"));
+                    self.fault_by("not-a-quantity", value.span(), format!("{key}: {error}"));
                     None
                 }
             },
@@ -231,7 +243,8 @@ impl<'d> Section<'d> {
                 self.number_text(key, value, number.as_str())
             }
             other => {
-                self.fault(
+                self.fault_by(
+                    "wrong-kind",
                     value.span(),
                     format!(
                         "\"{key}\" is {}, but {} in quotes with its unit is wanted, in {}",
@@ -249,7 +262,7 @@ impl<'d> Section<'d> {
         match parse::<Q>(text) {
             Ok(quantity) => Some(quantity),
             Err(error) => {
-                self.fault(value.span(), format!("{key}: {error}"));
+                self.fault_by("not-a-quantity", value.span(), format!("{key}: {error}"));
                 None
             }
         }
@@ -293,7 +306,11 @@ impl<'d> Section<'d> {
         if fits(quantity) {
             return Some(quantity);
         }
-        self.fault_at(key, format!("{key} is {quantity}, but it must be {limits}"));
+        self.fault_by(
+            "out-of-limits",
+            self.span_of(key),
+            format!("{key} is {quantity}, but it must be {limits}"),
+        );
         None
     }
 
@@ -305,7 +322,7 @@ impl<'d> Section<'d> {
         for (text, span) in texts {
             match parse::<Q>(&text) {
                 Ok(quantity) => all.push(quantity),
-                Err(error) => self.fault(span, format!("{key}: {error}")),
+                Err(error) => self.fault_by("not-a-quantity", span, format!("{key}: {error}")),
             }
         }
         (all.len() == count).then_some(all)
@@ -328,7 +345,8 @@ impl<'d> Section<'d> {
                 {
                     Some(n) => Some(n),
                     None => {
-                        self.fault(
+                        self.fault_by(
+                            "out-of-limits",
                             value.span(),
                             format!("\"{key}\" is {number}, but {wanted} is wanted"),
                         );
@@ -337,7 +355,8 @@ impl<'d> Section<'d> {
                 }
             }
             other => {
-                self.fault(
+                self.fault_by(
+                    "wrong-kind",
                     value.span(),
                     format!("\"{key}\" is {}, but {wanted} is wanted", kind_of(other)),
                 );
@@ -357,7 +376,8 @@ impl<'d> Section<'d> {
         match value.get_ref() {
             DeValue::Boolean(flag) => Some(*flag),
             other => {
-                self.fault(
+                self.fault_by(
+                    "wrong-kind",
                     value.span(),
                     format!("\"{key}\" is {}, but true or false is wanted", kind_of(other)),
                 );
@@ -378,8 +398,9 @@ impl<'d> Section<'d> {
             let near = nearest(&text, &known)
                 .map(|word| format!("; did you mean \"{word}\"?"))
                 .unwrap_or_default();
-            self.fault_at(
-                key,
+            self.fault_by(
+                "unknown-word",
+                self.span_of(key),
                 format!(
                     "\"{key}\" is \"{text}\", but one of these is wanted: {}{near}",
                     known.join(", ")
@@ -402,7 +423,8 @@ impl<'d> Section<'d> {
     fn list_of_texts(&self, key: &'static str) -> Option<Vec<(String, Range<usize>)>> {
         let value = self.value(key)?;
         let DeValue::Array(items) = value.get_ref() else {
-            self.fault(
+            self.fault_by(
+                "wrong-kind",
                 value.span(),
                 format!(
                     "\"{key}\" is {}, but a list of texts in square brackets is wanted",
@@ -415,7 +437,8 @@ impl<'d> Section<'d> {
         for item in items.iter() {
             match item.get_ref() {
                 DeValue::String(text) => texts.push((text.to_string(), item.span())),
-                other => self.fault(
+                other => self.fault_by(
+                    "wrong-kind",
                     item.span(),
                     format!(
                         "\"{key}\" holds {}, but texts in quotes are wanted",
@@ -431,7 +454,8 @@ impl<'d> Section<'d> {
     pub fn numbers(&self, key: &'static str) -> Option<Vec<Ratio>> {
         let value = self.value(key)?;
         let DeValue::Array(items) = value.get_ref() else {
-            self.fault(
+            self.fault_by(
+                "wrong-kind",
                 value.span(),
                 format!(
                     "\"{key}\" is {}, but a list of numbers in square brackets is wanted",
@@ -449,7 +473,8 @@ impl<'d> Section<'d> {
                 DeValue::Float(number) => {
                     numbers.extend(self.number_text::<Ratio>(key, item, number.as_str()))
                 }
-                other => self.fault(
+                other => self.fault_by(
+                    "wrong-kind",
                     item.span(),
                     format!("\"{key}\" holds {}, but plain numbers are wanted", kind_of(other)),
                 ),
@@ -469,7 +494,8 @@ impl<'d> Section<'d> {
         match value.get_ref() {
             DeValue::Table(table) => Some(self.below(key, table, value.span())),
             other => {
-                self.fault(
+                self.fault_by(
+                    "wrong-kind",
                     value.span(),
                     format!("\"{key}\" is {}, but a table [{key}] is wanted", kind_of(other)),
                 );
@@ -489,7 +515,8 @@ impl<'d> Section<'d> {
             return Vec::new();
         };
         let DeValue::Array(items) = value.get_ref() else {
-            self.fault(
+            self.fault_by(
+                "wrong-kind",
                 value.span(),
                 format!(
                     "\"{key}\" is {}, but tables [[{key}]] are wanted",
@@ -502,7 +529,8 @@ impl<'d> Section<'d> {
         for item in items.iter() {
             match item.get_ref() {
                 DeValue::Table(table) => sections.push(self.below(key, table, item.span())),
-                other => self.fault(
+                other => self.fault_by(
+                    "wrong-kind",
                     item.span(),
                     format!(
                         "\"{key}\" holds {}, but tables [[{key}]] are wanted",
@@ -537,7 +565,8 @@ impl<'d> Section<'d> {
                 let near = nearest(key, &known)
                     .map(|near| format!("; did you mean \"{near}\"?"))
                     .unwrap_or_else(|| format!("; known here: {}", known.join(", ")));
-                self.fault(
+                self.fault_by(
+                    "unknown-key",
                     name.span(),
                     format!("\"{key}\" is not known in {}{near}", self.place()),
                 );

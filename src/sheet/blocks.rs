@@ -9,6 +9,8 @@ pub(super) struct Document {
     pub id: String,
     /// The title for the file and for the tops of the pages.
     pub title: String,
+    /// What the sheet is called, such as `build sheet`.
+    pub sheet: String,
     /// The unit's name.
     pub unit: String,
     /// The line below it: procedure and dates.

@@ -28,7 +28,14 @@ pub(super) fn document(build: &Build) -> Document {
     let sections = [
         open_points(build),
         identity(build),
-        pairs("Setting", &build.setting),
+        pairs(
+            if build.procedure.builds {
+                "Setting"
+            } else {
+                "By the unit file"
+            },
+            &build.setting,
+        ),
         found_and_left(build),
         plates(build),
         packs(build),
@@ -44,7 +51,8 @@ pub(super) fn document(build: &Build) -> Document {
     ];
     Document {
         id: build.id.clone(),
-        title: format!("{}: build sheet {}", build.unit_name, build.id),
+        title: format!("{}: {} {}", build.unit_name, build.procedure.sheet, build.id),
+        sheet: build.procedure.sheet.clone(),
         unit: build.unit_name.clone(),
         under: format!("{} · {dates}", build.procedure.title),
         digest: first_groups(&build.digest),
@@ -82,7 +90,12 @@ fn checks(build: &Build) -> Option<Section> {
     if !build.checks.is_empty() {
         blocks.push(Block::Table(tables::checks(build)));
     }
-    section("Oil, running in, other checks", blocks)
+    let head = if build.oil.is_empty() {
+        "Checks"
+    } else {
+        "Oil, running in, other checks"
+    };
+    section(head, blocks)
 }
 
 fn open_points(build: &Build) -> Option<Section> {
@@ -122,6 +135,19 @@ fn identity(build: &Build) -> Option<Section> {
 
 fn found_and_left(build: &Build) -> Option<Section> {
     let cell = |text: &Option<String>| text.clone().unwrap_or_else(|| NOTHING.to_string()).into();
+    if !build.procedure.builds {
+        // nothing was changed, so there is nothing to be left otherwise
+        let rows = build.found_and_left.iter().filter(|row| row.found.is_some());
+        return one_table(
+            "As found",
+            Table {
+                columns: vec![words("What"), words("As found")],
+                rows: rows
+                    .map(|row| vec![row.what.as_str().into(), cell(&row.found)])
+                    .collect(),
+            },
+        );
+    }
     one_table(
         "As found and as left",
         Table {
@@ -335,7 +361,12 @@ fn signatures(build: &Build) -> Option<Section> {
             .iter()
             .map(|signature| line(&signature.role, &signature.name, &signature.at)),
     );
-    for role in ["built by", "checked by"] {
+    let by = if build.procedure.builds {
+        "built by"
+    } else {
+        "done by"
+    };
+    for role in [by, "checked by"] {
         if !build.signatures.iter().any(|signature| signature.role == role) {
             blocks.push(line(role, "", ""));
         }
