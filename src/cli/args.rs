@@ -1,3 +1,4 @@
+use super::procedures::Procedures;
 use super::reckon::Reckon;
 use crate::quantity::Units;
 use crate::sheet::Paper;
@@ -28,6 +29,8 @@ pub(super) enum Command {
     Choose(Choose),
     /// Settle what the car needs of its unit before it is opened: ramps, faces, preload
     Settle(Settle),
+    /// List the stock procedures, or show one step by step
+    Procedures(Procedures),
     /// Print the sheet of a build, finished or not
     Sheet(Sheet),
     /// List what is in the book
@@ -41,7 +44,7 @@ pub(super) enum Command {
 
 #[derive(Args)]
 pub(super) struct Work {
-    /// A procedure: full-rebuild, or the path of a TOML file
+    /// A procedure, as `shimwright procedures` lists them, or the path of a TOML file
     pub procedure: String,
     /// The unit's TOML file
     pub unit: PathBuf,

@@ -128,7 +128,7 @@ impl Sources {
     }
 }
 
-fn find_procedure(name: &str) -> Result<Text, Failure> {
+pub(super) fn find_procedure(name: &str) -> Result<Text, Failure> {
     if let Some(source) = stock(name) {
         return Ok(Text {
             path: None,

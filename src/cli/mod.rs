@@ -6,6 +6,7 @@ mod demo;
 mod exit;
 mod failure;
 mod load;
+mod procedures;
 mod reckon;
 mod reports;
 mod settle;
@@ -38,6 +39,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Work(work) => work::work(&work),
         Command::Choose(arguments) => choose::choose(&arguments),
         Command::Settle(asked) => settle::settle(&asked),
+        Command::Procedures(asked) => procedures::procedures(&asked),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Reckon(asked) => reckon::reckon(&asked),

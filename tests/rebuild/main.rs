@@ -12,6 +12,7 @@ mod cuts;
 mod demos;
 mod engine;
 mod fronts;
+mod procedures;
 mod refused;
 mod replies;
 mod reports;
