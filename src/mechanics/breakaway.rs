@@ -75,7 +75,8 @@ pub fn reading(held: Held, left: Torque, right: Torque, drag: Torque) -> Result<
 /// `whole` is D, what turns the whole axle from one output when nothing is held: the case then turns as fast as the
 /// output. With one output held it turns half as fast, and the free case has to be kept going: in the words of [`Held`],
 /// M_R − M_L − 2τ = D, so M = M_R − τ = (M_L + M_R)/2 + D/2. By power: M ω = (M_L + M_R + D) ω/2. Wheel bearings and pads
-/// are counted with D, which is right where they are small beside it.
+/// are counted with D, which is right where they are small beside it. Source: the balance of the free case, as in
+/// [`Held`].
 ///
 /// Errors: a drag below 0.
 ///
