@@ -45,6 +45,7 @@ fn begun() -> Entry {
         drawer: "0".repeat(64),
         instruments: "0".repeat(64),
         units: UnitsName::Metric,
+        practice: None,
     }
 }
 

@@ -16,7 +16,6 @@ mod page;
 #[cfg(test)]
 mod sample;
 mod screen;
-mod visible;
 
 pub use answer_line::answers_line;
 pub use answers::Answers;
@@ -25,7 +24,6 @@ pub use error::{BenchError, Fault};
 pub use interactive::{Interactive, interactive_possible};
 pub use lines::{Lines, StoppableInput};
 pub use screen::{colour_wanted, prompt, refusal_screen, said_screen, screen, terminal_width, why_screen};
-pub use visible::visible;
 
 use crate::procedure::{Ask, Refusal, Reply, Said};
 

@@ -1,3 +1,5 @@
+use super::completions::Completions;
+use super::practise::Practise;
 use super::procedures::Procedures;
 use super::reckon::Reckon;
 use crate::quantity::Units;
@@ -8,10 +10,12 @@ use std::path::PathBuf;
 /// Walks a workshop through the rebuild of a plate-type limited-slip differential, does the arithmetic, and prints
 /// the build sheet. The maker's manual, local rules and a qualified person come first.
 #[derive(Parser)]
-#[command(name = "shimwright", version, arg_required_else_help = true, after_help = EXIT_CODES)]
+#[command(name = "shimwright", version, args_conflicts_with_subcommands = true, after_help = EXIT_CODES)]
 pub(super) struct Arguments {
     #[command(subcommand)]
-    pub command: Command,
+    pub command: Option<Command>,
+    #[command(flatten)]
+    pub book: Book,
 }
 
 const EXIT_CODES: &str = "Exit codes: 0 done, 1 failed, 2 arguments not understood, 3 a file has faults, \
@@ -38,8 +42,14 @@ pub(super) enum Command {
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]
     Reckon(Reckon),
+    /// Practise on a made-up unit with hidden faults
+    Practise(Practise),
     /// Do a whole rebuild of an invented unit with scripted answers
     Demo,
+    /// Print what makes a shell complete the commands
+    Completions(Completions),
+    /// Print the manual page
+    Man,
 }
 
 #[derive(Args)]
@@ -66,7 +76,7 @@ pub(super) struct Work {
     /// Begin a new build even where an unfinished one could be gone on with
     #[arg(long)]
     pub new: bool,
-    /// The time to write down, as 2026-05-01T10:00:00Z: for paper notes that are typed in later
+    /// The time to write down, as 2026-05-01T10:00:00Z or 2026-05-01: for paper notes that are typed in later
     #[arg(long, value_name = "TIME")]
     pub at: Option<String>,
     #[command(flatten)]

@@ -1,9 +1,10 @@
 use super::exit::Exit;
-use crate::bench::{BenchError, visible};
+use crate::bench::BenchError;
 use crate::book::BookError;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
-use crate::quantity::QuantityError;
+use crate::practice::MakeError;
+use crate::quantity::{QuantityError, visible, visible_lines};
 use crate::record::{EntryError, Faults};
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
@@ -25,6 +26,14 @@ pub(super) enum Failure {
     Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
     NoBuild(String),
+    #[error("{0} is practice on an invented unit, and no record of a real one")]
+    Practice(String),
+    #[error("the book's folder is itself called practice, which is where practice would go")]
+    PracticeIsBook,
+    #[error("{0} was made up by another version of the program and can not be gone on with")]
+    OtherPractice(String),
+    #[error(transparent)]
+    MadeUp(#[from] MakeError),
     #[error("there is no stock procedure \"{name}\", and no file of that name; stock procedures: {known}")]
     NoProcedure { name: String, known: String },
     #[error("there is no stock use \"{name}\", and no file of that name; stock uses: {known}")]
@@ -33,9 +42,13 @@ pub(super) enum Failure {
     Complaint(String),
     #[error("{0}")]
     Unit(String),
+    #[error("\"{0}\" is not understood; write --keep G1=left")]
+    Keep(String),
     #[error("no choice can be made: {0}")]
     Choice(String),
-    #[error("\"{0}\" is no time; write it as 2026-05-01T10:00:00Z")]
+    #[error(
+        "\"{0}\" is no time from 1950 to 2199; write it as 2026-05-01T10:00:00Z, or 2026-05-01 where only the day is known"
+    )]
     Time(String),
     #[error("no folder for the book is known on this machine; give one with --book")]
     NoHome,
@@ -82,60 +95,153 @@ impl Failure {
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
-            Failure::NoBuild(_) => Exit::NotFound,
+            Failure::NoBuild(_) | Failure::Practice(_) => Exit::NotFound,
+            Failure::PracticeIsBook | Failure::MadeUp(MakeError::Level { .. }) => Exit::Usage,
+            Failure::OtherPractice(_) => Exit::BadBook,
             Failure::Argument {
                 why: QuantityError::TooLarge { .. } | QuantityError::RampAngleOutOfRange { .. },
                 ..
             } => Exit::OutOfRange,
             Failure::Time(_)
+            | Failure::Keep(_)
             | Failure::Complaint(_)
             | Failure::Argument { .. }
             | Failure::NotWhole { .. }
             | Failure::Bolt { .. } => Exit::Usage,
             Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
-            Failure::NoHome | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,
+            Failure::NoHome | Failure::MadeUp(_) | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => {
+                Exit::Failed
+            }
         }
     }
 
     /// What a person is told, with what to do next.
     pub fn report(&self) -> String {
         match self {
-            Failure::Faults(faults) => render(faults),
-            other => {
-                let hint = other.hint().map(|hint| format!("\n  {hint}")).unwrap_or_default();
-                format!("error: {}{hint}", visible_lines(&other.to_string()))
+            Failure::Faults(faults) => {
+                format!(
+                    "{}\n  mend the file and run it again; nothing was begun",
+                    render(faults)
+                )
             }
+            other => format!("error: {}\n  {}", visible_lines(&other.to_string()), other.hint()),
         }
     }
 
-    fn hint(&self) -> Option<&'static str> {
+    /// What to do next. Every failure has its own line here, so that a new one can not go without.
+    fn hint(&self) -> &'static str {
         match self {
-            Failure::NoBuild(_) | Failure::Book(BookError::NotAnId { .. }) => {
-                Some("`shimwright builds` lists what is there")
+            Failure::Book(error) => book_hint(error),
+            Failure::File(error) => file_hint(error),
+            Failure::Bench(error) => bench_hint(error),
+            Failure::Faults(_) => "mend the file and run it again",
+            Failure::NoBuild(_) => "`shimwright builds` lists what is there",
+            Failure::Snapshot(_) => {
+                "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
             }
-            Failure::Book(BookError::NotWritable { .. }) => {
-                Some("choose another folder with --book DIR, or set SHIMWRIGHT_BOOK")
+            Failure::Practice(_) => "`shimwright practise --past` lists practice",
+            Failure::PracticeIsBook => "give another book with --book DIR",
+            Failure::OtherPractice(_) => "begin another with --new",
+            Failure::MadeUp(_) => "take another seed, or a level from 1 to 4",
+            Failure::Entry(_) => {
+                "a newer program may have written it: use that one; `shimwright sheet` prints what can be read, as unfinished"
             }
-            Failure::Book(BookError::Held { .. }) => Some("finish or pause it there first"),
-            Failure::Book(BookError::Altered { .. }) | Failure::Snapshot(_) => Some(
-                "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished",
-            ),
-            Failure::Bench(
-                BenchError::OutOfStep { .. }
-                | BenchError::TooShort { .. }
-                | BenchError::Refused { .. }
-                | BenchError::LeftOver { .. },
-            ) => Some("what was answered before is kept in the book"),
-            _ => None,
+            Failure::NoProcedure { .. } | Failure::NoUse { .. } => {
+                "take one of these, or give the path of a TOML file of your own"
+            }
+            Failure::Complaint(_) => "`shimwright settle --help` has the words",
+            Failure::Unit(_) => "mend the unit file, or give the file with its option, and run it again",
+            Failure::Keep(_) => "a plate and the side that it is to stay on, left or right",
+            Failure::Choice(_) => "mend what it names, in the readings or in the unit file, and run it again",
+            Failure::Time(_) => {
+                "the time of a paper note: date, T, time of day, Z for UTC or an offset such as +01:00"
+            }
+            Failure::NoHome => "any folder that can be written to will do, such as --book my-book",
+            Failure::Sheet(_) => "the record is whole; `shimwright sheet BUILD` makes the sheet again",
+            Failure::Out(_) => {
+                "see that the disk is not full and the file or pipe can be written to, and run it again"
+            }
+            Failure::Argument { .. } | Failure::NotWhole { .. } | Failure::Bolt { .. } => {
+                "write it again with its unit; `--help` behind the command has an example of each"
+            }
+            Failure::Mechanics(_) | Failure::Metrology(_) => {
+                "look whether a figure is in the wrong unit or at the wrong option, and run it again"
+            }
+            Failure::Data { .. } => "mend the readings in that file and run it again",
+            Failure::Json(_) => "run it without --json to see it as text",
         }
     }
 }
 
-fn visible_lines(text: &str) -> String {
-    text.lines()
-        .map(|line| visible(line).into_owned())
-        .collect::<Vec<_>>()
-        .join("\n")
+fn book_hint(error: &BookError) -> &'static str {
+    match error {
+        BookError::NotAnId { .. } => "`shimwright builds` lists what is there",
+        BookError::NotWritable { .. } | BookError::NotAFolder { .. } => {
+            "choose another folder with --book DIR, or set SHIMWRIGHT_BOOK"
+        }
+        BookError::Held { .. } => "finish or pause it there first",
+        BookError::Altered { .. } => {
+            "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
+        }
+        BookError::Newer { .. } => "`shimwright sheet` still prints what can be read here",
+        BookError::Missing { .. } => {
+            "a build's folder has lost a file: take it from a copy of the book, and `shimwright builds` shows the rest"
+        }
+        BookError::IsFolder { .. } | BookError::NotAFile { .. } => {
+            "give the name of a file, with --out where it is a sheet"
+        }
+        BookError::Link { .. } => {
+            "what it leads to is left alone; put the file or folder itself in its place, or take the link away"
+        }
+        BookError::TooLarge { .. } | BookError::NotUtf8 { .. } => {
+            "it was not written by this program: take it from a copy of the book"
+        }
+        BookError::Second(_) => {
+            "compare the two, keep the right one as journal.jsonl, move the other out of the folder, and run it again"
+        }
+        BookError::NoNumberLeft { .. } => "begin another book with --book DIR",
+        BookError::Io { .. } | BookError::Append { .. } => {
+            "see that the disk is not full and still there, and run the same command again: it goes on where it was"
+        }
+        BookError::ReadingOnly { .. }
+        | BookError::BadName { .. }
+        | BookError::NotAnEntry { .. }
+        | BookError::Stopped { .. }
+        | BookError::Disturbed { .. } => "run the same command again: it goes on where it was",
+    }
+}
+
+/// For a file that somebody named.
+fn file_hint(error: &BookError) -> &'static str {
+    match error {
+        BookError::Missing { .. } => {
+            "look at the path; a file that a unit file names lies beside the unit file"
+        }
+        BookError::IsFolder { .. } | BookError::NotAFile { .. } => "give the name of a plain file",
+        BookError::TooLarge { .. } => {
+            "a unit, drawer, procedure or answers file is text of a few pages: is it this one?"
+        }
+        BookError::NotUtf8 { .. } => "save it as UTF-8 text in an editor and run it again",
+        _ => "see that it can be read, and run it again",
+    }
+}
+
+fn bench_hint(error: &BenchError) -> &'static str {
+    match error {
+        BenchError::Malformed { .. } => "mend these lines and run it again; nothing was begun",
+        BenchError::Refused { sure: true, .. } => {
+            "what was answered before is kept in the book; if it is right, write the line twice"
+        }
+        BenchError::OutOfStep { .. }
+        | BenchError::TooShort { .. }
+        | BenchError::Refused { .. }
+        | BenchError::LeftOver { .. } => {
+            "what was answered before is kept in the book; with the answers from there on it goes on"
+        }
+        BenchError::Io(_) => "every answer so far is kept: run the same command again to go on",
+        BenchError::NoTerminal => "use --plain, or --answers FILE",
+        BenchError::Stopped => "run it again to go on",
+    }
 }
 
 /// The most faults that are shown of one file.

@@ -169,6 +169,16 @@ pub(super) fn book_dir(given: Option<&PathBuf>) -> Result<PathBuf, Failure> {
     Ok(strategy.in_data_dir("book"))
 }
 
+/// The folder of practice: beside the book, never in it.
+pub(super) fn practice_dir(book: Option<&PathBuf>) -> Result<PathBuf, Failure> {
+    let book = book_dir(book)?;
+    let dir = book.with_file_name("practice");
+    if dir == book {
+        return Err(Failure::PracticeIsBook);
+    }
+    Ok(dir)
+}
+
 /// A build read from the book: its session, its digest, and what was wrong with its journal.
 pub(super) struct Opened {
     pub session: Session,
@@ -176,8 +186,17 @@ pub(super) struct Opened {
     pub problems: Vec<String>,
 }
 
-/// Reads a build without locking it.
+/// Reads a build of a real unit without locking it. Practice is none, wherever it lies.
 pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
+    let opened = open_any(shelf, id)?;
+    match opened.session.practice() {
+        Some(_) => Err(Failure::Practice(id.to_string())),
+        None => Ok(opened),
+    }
+}
+
+/// Reads a build or a run of practice without locking it.
+pub(super) fn open_any(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
     let reading = shelf.read(id)?;
     let kept = Sources::kept(shelf, id)?;
     let job = kept.job()?;

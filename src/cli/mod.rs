@@ -2,14 +2,20 @@
 
 mod args;
 mod choose;
+mod clock;
+mod close;
+mod completions;
 mod demo;
 mod exit;
 mod failure;
 mod load;
+mod man;
+mod practise;
 mod procedures;
 mod reckon;
 mod reports;
 mod settle;
+mod start;
 mod work;
 
 pub use exit::Exit;
@@ -35,7 +41,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return exit.into();
         }
     };
-    let done = match arguments.command {
+    let Some(command) = arguments.command else {
+        return told(start::start(&arguments.book));
+    };
+    told(match command {
         Command::Work(work) => work::work(&work),
         Command::Choose(arguments) => choose::choose(&arguments),
         Command::Settle(asked) => settle::settle(&asked),
@@ -43,8 +52,15 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Reckon(asked) => reckon::reckon(&asked),
+        Command::Practise(asked) => practise::practise(&asked),
         Command::Demo => demo::demo(),
-    };
+        Command::Completions(asked) => completions::completions(&asked),
+        Command::Man => man::man(),
+    })
+}
+
+/// The exit code of what was done; of a failure after it has been told.
+fn told(done: Result<Exit, failure::Failure>) -> ExitCode {
     match done {
         Ok(exit) => exit.into(),
         Err(failure) => {
@@ -82,7 +98,7 @@ pub fn reckoned(arguments: impl IntoIterator<Item = OsString>) -> Result<String,
         };
         (exit, error.to_string())
     })?;
-    let Command::Reckon(asked) = parsed.command else {
+    let Some(Command::Reckon(asked)) = parsed.command else {
         return Err((Exit::Usage, "error: no calculation".to_string()));
     };
     reckon::text(&asked).map_err(|failure| (failure.exit(), failure.report()))

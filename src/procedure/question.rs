@@ -9,6 +9,8 @@ use crate::record::{Aim, Bolts, Side, Slot};
 
 /// Thread and head friction that a bolt's tension is estimated with (*common practice, no source*: clean, lightly oiled).
 const BOLT_FRICTION: f64 = 0.12;
+/// What stands over every question and at the top of every page of practice.
+pub(super) const PRACTICE: &str = "PRACTICE, no real unit";
 /// Newtons in a kilogram-force, exactly.
 const KGF: f64 = 9.806_65;
 
@@ -20,7 +22,10 @@ impl Session {
             slot: slot.clone(),
             number,
             of,
-            stage: stage.title.clone(),
+            stage: match self.state.practice {
+                Some(_) => format!("{PRACTICE} · {}", stage.title),
+                None => stage.title.clone(),
+            },
             kind: step.kind,
             words: step.words.clone(),
             tools: step.tools.clone(),
@@ -34,6 +39,7 @@ impl Session {
                 formula: Vec::new(),
             },
             may_skip: step.skip,
+            practice: self.state.practice.is_some(),
         };
         ask.prompt = self.prompt(slot, step);
         if let Some(torque) = step.torque {

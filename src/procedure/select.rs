@@ -23,6 +23,7 @@ impl Session {
             drawer: String::new(),
             instruments: String::new(),
             units,
+            practice: None,
         };
         let entries = {
             let mut answers = Answered {

@@ -5,6 +5,10 @@ use crate::record::Faults;
 pub const STOCK: &[(&str, &str)] = &[
     ("full-rebuild", include_str!("../../procedures/full-rebuild.toml")),
     (
+        "bench-rebuild",
+        include_str!("../../procedures/bench-rebuild.toml"),
+    ),
+    (
         "inspect-plates",
         include_str!("../../procedures/inspect-plates.toml"),
     ),

@@ -296,7 +296,7 @@ pub struct BoltLine {
 /// Something that the reader of the sheet must know.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Remark {
-    /// `note`, `skipped`, `override`, `corrected`, `chosen again`.
+    /// `note`, `skipped`, `override`, `corrected`, `chosen again`, `clock`.
     pub kind: String,
     /// Where: the step in words.
     pub place: String,

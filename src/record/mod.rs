@@ -8,7 +8,10 @@ mod document;
 mod drawer;
 mod drawer_edit;
 mod entry;
+mod history;
+mod moment;
 mod offer;
+mod practised;
 mod readings;
 mod report;
 mod selection;
@@ -27,7 +30,13 @@ pub use columns::read_columns;
 pub use document::{Document, Fault, Faults, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
-pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
+pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
+pub use history::{
+    Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
+    SpringAccount,
+};
+pub use moment::seconds_of;
+pub use practised::Practised;
 pub use readings::{PlateReadings, Readings};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};

@@ -1,5 +1,5 @@
 use super::build::{Build, LayerKind};
-use crate::quantity::{Length, Torque};
+use crate::quantity::{Length, Torque, hides};
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
 
@@ -12,11 +12,33 @@ pub struct Summary(pub(super) Value);
 #[error("{0}")]
 pub struct ReportError(String);
 
+impl ReportError {
+    pub(super) fn of(error: serde_json::Error) -> ReportError {
+        ReportError(error.to_string())
+    }
+}
+
 /// The report as JSON text with a newline at its end.
 pub fn to_json(summary: &Summary) -> Result<String, ReportError> {
     serde_json::to_string_pretty(&summary.0)
-        .map(|text| text + "\n")
-        .map_err(|error| ReportError(error.to_string()))
+        .map(|text| escaped(&text) + "\n")
+        .map_err(ReportError::of)
+}
+
+/// JSON text with every character that hides or steers written as its number (RFC 8259, section 7): the same value, and
+/// harmless on a terminal. Outside its strings JSON has none but line ends.
+fn escaped(json: &str) -> String {
+    let mut out = String::with_capacity(json.len());
+    for c in json.chars() {
+        if c != '\n' && hides(c) {
+            for unit in c.encode_utf16(&mut [0; 2]) {
+                out.push_str(&format!("\\u{unit:04x}"));
+            }
+        } else {
+            out.push(c);
+        }
+    }
+    out
 }
 
 pub(super) fn um(length: Option<Length>) -> Value {
@@ -199,8 +221,8 @@ impl Report {
             }
         }
         serde_json::to_string_pretty(self)
-            .map(|text| text + "\n")
-            .map_err(|error| ReportError(error.to_string()))
+            .map(|text| escaped(&text) + "\n")
+            .map_err(ReportError::of)
     }
 }
 

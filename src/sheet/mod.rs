@@ -23,14 +23,12 @@ mod plot;
 mod stack;
 mod tables;
 mod terminal;
-mod visible;
 
 pub use curve::curve;
-pub use measure::Face;
+pub use measure::{Face, on_paper};
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;
 pub use terminal::{filled, pack_lines, table, terminal_summary};
-pub use visible::{on_paper, on_screen};
 
 use crate::record::Build;
 

@@ -169,13 +169,14 @@ pub(super) fn sources(build: &Build) -> Vec<String> {
         .collect()
 }
 
-/// Checks that were made.
+/// Checks that were made and answered with anything but a plain yes.
 pub(super) fn checks(build: &Build) -> Table {
     Table {
         columns: vec![words("Check"), words("Answer")],
         rows: build
             .checks
             .iter()
+            .filter(|(_, answer)| answer != "yes")
             .map(|(what, answer)| vec![what.as_str().into(), Cell::strong_if(answer == "NO", answer)])
             .collect(),
     }

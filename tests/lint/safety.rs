@@ -151,9 +151,9 @@ proptest! {
     /// Steps in any order: what is refused for want of a caution is exactly what has none before it.
     #[test]
     fn in_any_order_of_steps_each_hazard_without_its_caution_is_found(
-        which in 0_usize..6, keys in prop::collection::vec(any::<u32>(), 64), left_out in any::<u64>(),
+        which in 0_usize..STOCK.len(), keys in prop::collection::vec(any::<u32>(), 64), left_out in any::<u64>(),
     ) {
-        let (_, source) = STOCK[which % STOCK.len()];
+        let (_, source) = STOCK[which];
         let (head, steps) = blocks(source);
         let mut order: Vec<(u32, String)> = keys.iter().copied().cycle().zip(steps).collect();
         order.sort();

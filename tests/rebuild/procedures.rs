@@ -50,6 +50,7 @@ fn started(unit: &str, procedure: &str) -> Session {
         drawer: String::new(),
         instruments: String::new(),
         units: UnitsName::Metric,
+        practice: None,
     };
     Session::start(job, begun).0
 }
@@ -101,7 +102,9 @@ fn every_stock_procedure_comes_to_its_end_on_every_unit_that_it_is_for() {
     }
     for (id, _) in STOCK {
         assert!(
-            *id == "full-rebuild" || WALKED.iter().any(|(_, procedure)| procedure == id),
+            // the demos walk the one, the apprentice's runs the other
+            ["full-rebuild", "bench-rebuild"].contains(id)
+                || WALKED.iter().any(|(_, procedure)| procedure == id),
             "{id} is walked nowhere"
         );
     }

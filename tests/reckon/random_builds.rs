@@ -16,6 +16,7 @@ pub fn begun() -> Entry {
         drawer: "cd".into(),
         instruments: "cd".into(),
         units: UnitsName::Metric,
+        practice: None,
     }
 }
 

@@ -1,0 +1,121 @@
+use super::args::{Arguments, Book};
+use super::exit::Exit;
+use super::failure::Failure;
+use super::load::book_dir;
+use super::reports::{shelved, write_out};
+use crate::book::Shelf;
+use crate::quantity::visible;
+use crate::record::Shelved;
+use crate::sheet::filled;
+use clap::CommandFactory;
+
+/// The width that it is laid out for.
+const WIDTH: usize = 79;
+/// The most unfinished builds that are named.
+const MOST_NAMED: usize = 4;
+
+/// What the program says when nothing is asked of it: what it can do, what is unfinished, how to begin. It never
+/// fails over the book: what is wrong there is told.
+pub(super) fn start(book: &Book) -> Result<Exit, Failure> {
+    let program = Arguments::command();
+    let commands: Vec<&str> = program
+        .get_subcommands()
+        .map(|command| command.get_name())
+        .filter(|name| *name != "help")
+        .collect();
+    let mut page = filled(
+        "shimwright goes with you through the rebuild of a plate-type limited-slip differential, one question at a \
+         time, and prints the sheet that stays with the car. The maker's manual, local rules and a qualified person \
+         come first.",
+        WIDTH,
+    );
+    page.push_str("\nTo begin:\n");
+    for (command, words) in BEGIN {
+        page.push_str(&format!("  {command:<40}  {words}\n"));
+    }
+    page.push('\n');
+    page.push_str(&filled(
+        &format!(
+            "Commands: {}. `shimwright COMMAND --help` says what each can do.",
+            commands.join(", ")
+        ),
+        WIDTH,
+    ));
+    page.push('\n');
+    page.push_str(&book_words(book));
+    write_out(&page, false)?;
+    Ok(Exit::Done)
+}
+
+/// The three commands that a newcomer needs.
+const BEGIN: [(&str, &str); 3] = [
+    ("shimwright demo", "a whole rebuild of a made-up unit"),
+    (
+        "shimwright work full-rebuild UNIT.toml",
+        "one of your own; goes on with it",
+    ),
+    ("shimwright builds", "list what has been done"),
+];
+
+/// What is unfinished in the book, and what is wrong with it.
+fn book_words(book: &Book) -> String {
+    let dir = match book_dir(book.dir.as_ref()) {
+        Ok(dir) => dir,
+        Err(failure) => return failure.report() + "\n",
+    };
+    let shown = visible(&dir.display().to_string()).into_owned();
+    let listed: Vec<Shelved> = match Shelf::look(&dir).and_then(|shelf| Ok((shelf.list()?, shelf))) {
+        Ok((ids, shelf)) => ids.iter().map(|id| shelved(&shelf, id)).collect(),
+        Err(error) => {
+            let told = Failure::from(error).report();
+            return filled(&format!("The book can not be read. {told}"), WIDTH);
+        }
+    };
+    if listed.is_empty() {
+        return filled(&format!("The book is empty; it will be kept in {shown}."), WIDTH);
+    }
+    let mut words = String::new();
+    let mut open: Vec<&Shelved> = listed
+        .iter()
+        .filter(|one| one.state.starts_with("open"))
+        .collect();
+    open.sort_by(|a, b| b.begun.cmp(&a.begun));
+    if open.is_empty() {
+        words.push_str(&filled(&format!("Nothing is unfinished in {shown}."), WIDTH));
+    } else {
+        words.push_str("Unfinished (the same `work` command goes on with it):\n");
+        for one in open.iter().take(MOST_NAMED) {
+            let day: String = one.begun.chars().take(10).collect();
+            let line = format!(
+                "  {}  {}, {}, begun {day}, {}",
+                one.build, one.unit, one.procedure, one.state
+            );
+            words.push_str(&short(&visible(&line), WIDTH));
+            words.push('\n');
+        }
+        if open.len() > MOST_NAMED {
+            words.push_str(&format!(
+                "  and {} more: `shimwright builds`\n",
+                open.len() - MOST_NAMED
+            ));
+        }
+    }
+    let bad = listed
+        .iter()
+        .filter(|one| one.state == "damaged" || one.state.starts_with("not readable"))
+        .count();
+    if bad > 0 {
+        words.push_str(&format!(
+            "Damaged or not readable: {bad}; `shimwright builds` says which\n"
+        ));
+    }
+    words
+}
+
+/// A line cut to a width, with a sign where something is missing.
+fn short(line: &str, width: usize) -> String {
+    if line.chars().count() <= width {
+        return line.to_string();
+    }
+    line.chars().take(width - 1).chain(['…']).collect()
+}

@@ -1,0 +1,322 @@
+//! The first minutes of somebody new: the bare command, the manual page, completions, and what errors say to do next.
+
+// a test that fails is meant to stop
+#![allow(clippy::unwrap_used)]
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// A folder of its own for one test, gone when it is done.
+struct Folder(PathBuf);
+
+impl Folder {
+    fn new(name: &str) -> Folder {
+        let path = std::env::temp_dir().join(format!("shimwright-first-{name}-{}", std::process::id()));
+        let _gone = fs::remove_dir_all(&path);
+        fs::create_dir_all(&path).unwrap();
+        Folder(path)
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _gone = fs::remove_dir_all(&self.0);
+    }
+}
+
+fn run(book: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_shimwright"))
+        .args(arguments)
+        .env("SHIMWRIGHT_BOOK", book)
+        .current_dir(root())
+        .stdin(Stdio::null())
+        .output()
+        .unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+/// The bare command's page; it must be there, fit a screen and end well whatever the book is like.
+fn page(book: &Path) -> String {
+    let output = run(book, &[]);
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    assert!(output.stderr.is_empty(), "{output:?}");
+    let page = text(&output.stdout);
+    // the prompt of the shell takes the last of 24 lines
+    assert!(page.lines().count() < 24, "{page}");
+    for line in page.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    page
+}
+
+fn commands() -> BTreeSet<String> {
+    let help = text(&run(Path::new("nowhere"), &["--help"]).stdout);
+    help.lines()
+        .skip_while(|line| *line != "Commands:")
+        .skip(1)
+        .take_while(|line| !line.is_empty())
+        .filter_map(|line| line.strip_prefix("  ")?.split(' ').next().map(str::to_string))
+        .filter(|name| !name.is_empty() && name != "help")
+        .collect()
+}
+
+/// Leaves a build of the moor unit unfinished.
+fn begin(book: &Path) {
+    let folder = Folder::new("answers");
+    let answers = folder.0.join("few.answers");
+    fs::write(&answers, "who = R. Example\ncar = Moor\nreason = !pause\n").unwrap();
+    let unit = "demo-units/moor-rear.toml";
+    let output = run(
+        book,
+        &[
+            "work",
+            "full-rebuild",
+            unit,
+            "--new",
+            "--answers",
+            answers.to_str().unwrap(),
+        ],
+    );
+    assert_eq!(output.status.code(), Some(7), "{output:?}");
+}
+
+#[test]
+fn the_bare_command_says_how_to_begin_and_names_every_command() {
+    let folder = Folder::new("bare");
+    let page = page(&folder.0.join("book"));
+    let one_line = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    for command in commands() {
+        assert!(one_line.contains(&command), "{command} is missing in\n{page}");
+    }
+    assert_eq!(
+        page.lines()
+            .filter(|line| line.starts_with("  shimwright "))
+            .count(),
+        3,
+        "{page}"
+    );
+    assert!(page.contains("The book is empty"), "{page}");
+    assert!(!folder.0.join("book").exists(), "looking made a book");
+}
+
+#[test]
+fn the_bare_command_names_what_is_unfinished() {
+    let folder = Folder::new("unfinished");
+    begin(&folder.0);
+    let page = page(&folder.0);
+    assert!(
+        page.contains("  moor-rear-0001  Moor rear, Full rebuild, begun 20"),
+        "{page}"
+    );
+    assert!(page.contains("open, 2 answered"), "{page}");
+    for _ in 0..5 {
+        begin(&folder.0);
+    }
+    assert!(self::page(&folder.0).contains("and 2 more: `shimwright builds`"));
+}
+
+#[test]
+fn a_damaged_book_is_told_and_does_not_stop_the_bare_command() {
+    let folder = Folder::new("damaged");
+    begin(&folder.0);
+    let journal = folder.0.join("moor-rear-0001/journal.jsonl");
+    let whole = fs::read_to_string(&journal).unwrap();
+    fs::write(&journal, whole.replacen("R. Example", "X. Example", 1)).unwrap();
+    assert!(
+        page(&folder.0).contains("Damaged or not readable: 1"),
+        "{}",
+        page(&folder.0)
+    );
+    let file = folder.0.join("file");
+    fs::write(&file, "no folder").unwrap();
+    assert!(
+        page(&file).contains("The book can not be read"),
+        "{}",
+        page(&file)
+    );
+}
+
+#[test]
+fn the_book_of_the_bare_command_is_no_option_of_the_others() {
+    let folder = Folder::new("option");
+    let book = folder.0.to_str().unwrap();
+    assert_eq!(run(&folder.0, &["--book", book]).status.code(), Some(0));
+    assert_eq!(run(&folder.0, &["--book", book, "builds"]).status.code(), Some(2));
+    assert_eq!(run(&folder.0, &["builds", "--book", book]).status.code(), Some(0));
+}
+
+#[test]
+fn the_manual_page_has_every_command_and_option() {
+    let book = Path::new("nowhere");
+    // fonts and escaped dashes aside
+    let page = text(&run(book, &["man"]).stdout)
+        .replace("\\-", "-")
+        .replace("\\fB", "")
+        .replace("\\fI", "")
+        .replace("\\fR", "");
+    assert!(page.starts_with(".TH SHIMWRIGHT 1 "), "{page}");
+    for command in commands() {
+        assert!(
+            page.contains(&format!("\n.SS {command}\n")),
+            "{command} has no head"
+        );
+        let part = page.split_once(&format!("\n.SS {command}\n")).unwrap().1;
+        let part = part.split_once("\n.SS ").map_or(part, |(part, _)| part);
+        for line in text(&run(book, &[command.as_str(), "--help"]).stdout).lines() {
+            let Some(option) = line.trim().strip_prefix("--") else {
+                continue;
+            };
+            let option = format!("--{}", option.split([' ', '=']).next().unwrap());
+            assert!(
+                part.contains(&option),
+                "{command}: {option} is missing in\n{part}"
+            );
+        }
+    }
+}
+
+#[test]
+fn the_readers_of_manual_pages_find_nothing_wrong() {
+    let folder = Folder::new("man");
+    let file = folder.0.join("shimwright.1");
+    fs::write(&file, run(&folder.0, &["man"]).stdout).unwrap();
+    let readers: [(&str, &[&str]); 2] = [
+        ("groff", &["-man", "-ww", "-z", "-Tutf8"]),
+        ("mandoc", &["-Tlint", "-Wwarning"]),
+    ];
+    for (reader, arguments) in readers {
+        match Command::new(reader).args(arguments).arg(&file).output() {
+            Ok(output) => assert!(
+                output.status.success() && output.stdout.is_empty() && output.stderr.is_empty(),
+                "{reader}: {output:?}"
+            ),
+            Err(error) => println!("skipped: {reader} is not here ({error})"),
+        }
+    }
+}
+
+#[test]
+fn each_shell_gets_its_completions() {
+    let folder = Folder::new("completions");
+    for (shell, check) in [
+        ("bash", Some(["-n"].as_slice())),
+        ("zsh", Some(["-n"].as_slice())),
+        ("fish", Some(["--no-execute"].as_slice())),
+        ("elvish", None),
+        ("powershell", None),
+    ] {
+        let script = text(&run(&folder.0, &["completions", shell]).stdout);
+        for command in commands() {
+            assert!(script.contains(&command), "{shell}: {command} is missing");
+        }
+        let Some(check) = check else { continue };
+        let file = folder.0.join(shell);
+        fs::write(&file, script).unwrap();
+        match Command::new(shell).args(check).arg(&file).output() {
+            Ok(output) => assert!(output.status.success(), "{shell}: {output:?}"),
+            Err(error) => println!("skipped: {shell} is not here ({error})"),
+        }
+    }
+    assert_eq!(run(&folder.0, &["completions", "csh"]).status.code(), Some(2));
+}
+
+#[test]
+fn an_error_ends_with_what_to_do_next() {
+    let folder = Folder::new("errors");
+    let at = |name: &str| folder.0.join(name).to_str().unwrap().to_string();
+    fs::write(at("faulty.toml"), "format = \"shimwright unit 1\"\n").unwrap();
+    fs::write(at("latin.toml"), b"name = \"\xe9\"\n").unwrap();
+    fs::write(at("bad.answers"), "who\n").unwrap();
+    fs::write(at("short.answers"), "who = R. Example\n").unwrap();
+    fs::write(at("step.answers"), "car = Moor\n").unwrap();
+    let unit = "demo-units/moor-rear.toml";
+    let cases: Vec<(i32, Vec<String>)> = [
+        (8, vec!["sheet", "no-0001"]),
+        (8, vec!["sheet", "no build"]),
+        (3, vec!["work", "no-procedure", unit]),
+        (3, vec!["work", "full-rebuild", "no-unit.toml"]),
+        (3, vec!["work", "full-rebuild", "demo-units"]),
+        (3, vec!["work", "full-rebuild", "@faulty.toml"]),
+        (3, vec!["work", "full-rebuild", "@latin.toml"]),
+        (2, vec!["work", "full-rebuild", unit, "--at", "noon"]),
+        (4, vec!["work", "full-rebuild", unit, "--answers", "@bad.answers"]),
+        (
+            4,
+            vec!["work", "full-rebuild", unit, "--answers", "@short.answers"],
+        ),
+        (
+            4,
+            vec![
+                "work",
+                "full-rebuild",
+                unit,
+                "--new",
+                "--answers",
+                "@step.answers",
+            ],
+        ),
+        (
+            3,
+            vec!["work", "full-rebuild", unit, "--answers", "@none.answers"],
+        ),
+        (2, vec!["reckon", "convert", "35", "--to", "mm"]),
+        (2, vec!["reckon", "nothing"]),
+        (
+            9,
+            vec![
+                "reckon",
+                "pack",
+                "--faces",
+                "8",
+                "--friction",
+                "2",
+                "--force",
+                "1500N",
+                "--outer",
+                "98mm",
+                "--inner",
+                "62mm",
+            ],
+        ),
+        (
+            3,
+            vec![
+                "settle",
+                "demo-units/moor-car.toml",
+                "--use",
+                "no-use",
+                "--unit",
+                unit,
+            ],
+        ),
+        (3, vec!["choose", unit, "--readings", "@faulty.toml"]),
+        (2, vec!["nothing"]),
+    ]
+    .into_iter()
+    .map(|(code, words)| {
+        let words = words.into_iter().map(|word| match word.strip_prefix('@') {
+            Some(name) => at(name),
+            None => word.to_string(),
+        });
+        (code, words.collect())
+    })
+    .collect();
+    for (code, arguments) in cases {
+        let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
+        let output = run(&folder.0.join("book"), &words);
+        let told = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(code), "{words:?}: {told}");
+        let last = told.lines().last().unwrap_or_default();
+        let next = last.starts_with("  ") && last.trim().len() > 10 || last.contains("--help");
+        assert!(next, "{words:?} does not say what to do next:\n{told}");
+    }
+}
