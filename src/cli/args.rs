@@ -39,13 +39,15 @@ pub(super) enum Command {
     Sheet(Sheet),
     /// List what is in the book
     Builds(Builds),
+    /// Say how a unit wears from build to build, and when it will be at a limit
+    Wear(Wear),
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]
     Reckon(Reckon),
     /// Practise on a made-up unit with hidden faults
     Practise(Practise),
     /// Do a whole rebuild of an invented unit with scripted answers
-    Demo,
+    Demo(Demo),
     /// Print what makes a shell complete the commands
     Completions(Completions),
     /// Print the manual page
@@ -73,6 +75,9 @@ pub(super) struct Work {
     /// The instruments, instead of those that the unit file names
     #[arg(long, value_name = "FILE")]
     pub instruments: Option<PathBuf>,
+    /// A setting that `settle --write` wrote: what the unit is to be rebuilt to
+    #[arg(long, value_name = "FILE")]
+    pub setting: Option<PathBuf>,
     /// Begin a new build even where an unfinished one could be gone on with
     #[arg(long)]
     pub new: bool,
@@ -133,6 +138,18 @@ pub(super) struct Settle {
     /// turning slowly", "does nothing"; may be given several times
     #[arg(long, value_name = "WORDS")]
     pub complaint: Vec<String>,
+    /// Which of the proposals is taken for --write and --sheet
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..))]
+    pub take: u32,
+    /// Write the setting that was taken to this file, for `work --setting`
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+    /// Write over a file that is there
+    #[arg(long)]
+    pub replace: bool,
+    /// The day that is written down, as 2026-05-01; by default today
+    #[arg(long, value_name = "DAY")]
+    pub date: Option<String>,
     /// Report as one JSON object
     #[arg(long)]
     pub json: bool,
@@ -162,6 +179,27 @@ pub(super) struct Builds {
     /// Report as one JSON object
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct Wear {
+    /// The unit's id in the book, or the path of its TOML file
+    pub unit: String,
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+    /// Report every measured value as a line of CSV
+    #[arg(long, conflicts_with = "json")]
+    pub csv: bool,
+}
+
+#[derive(Args)]
+pub(super) struct Demo {
+    /// Play four builds of the unit, years apart, into a book under output, for wear and between to look at
+    #[arg(long)]
+    pub history: bool,
 }
 
 #[derive(Args)]

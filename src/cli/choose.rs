@@ -15,6 +15,7 @@ pub(super) fn choose(arguments: &Choose) -> Result<Exit, Failure> {
         &arguments.unit,
         arguments.drawer.as_deref(),
         arguments.instruments.as_deref(),
+        None,
     )?;
     let job = sources.job()?;
     let text = read_text(&arguments.readings)?;

@@ -5,7 +5,7 @@ use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
 use crate::practice::MakeError;
 use crate::quantity::{QuantityError, visible, visible_lines};
-use crate::record::{EntryError, Faults};
+use crate::record::{EntryError, Faults, SettingError};
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
 
@@ -26,6 +26,10 @@ pub(super) enum Failure {
     Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
     NoBuild(String),
+    #[error("there is no build of a unit \"{0}\" in the book")]
+    NoUnit(String),
+    #[error("no build of {0} in the book is finished and whole, so nothing can be said of its wear")]
+    NothingFinished(String),
     #[error("{0} is practice on an invented unit, and no record of a real one")]
     Practice(String),
     #[error("the book's folder is itself called practice, which is where practice would go")]
@@ -42,6 +46,14 @@ pub(super) enum Failure {
     Complaint(String),
     #[error("{0}")]
     Unit(String),
+    #[error("{0}")]
+    Setting(#[from] SettingError),
+    #[error("{0} is there already; nothing was written")]
+    Exists(String),
+    #[error("--take {take}: there are {count} proposals")]
+    Take { take: u32, count: usize },
+    #[error("--date: \"{0}\" is no day; write it as 2026-05-01")]
+    Date(String),
     #[error("\"{0}\" is not understood; write --keep G1=left")]
     Keep(String),
     #[error("no choice can be made: {0}")]
@@ -88,6 +100,7 @@ impl Failure {
             | Failure::NoProcedure { .. }
             | Failure::NoUse { .. }
             | Failure::Unit(_)
+            | Failure::Setting(_)
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
             Failure::Book(BookError::NotAnId { .. }) => Exit::NotFound,
@@ -95,7 +108,9 @@ impl Failure {
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
-            Failure::NoBuild(_) | Failure::Practice(_) => Exit::NotFound,
+            Failure::NoBuild(_) | Failure::NoUnit(_) | Failure::NothingFinished(_) | Failure::Practice(_) => {
+                Exit::NotFound
+            }
             Failure::PracticeIsBook | Failure::MadeUp(MakeError::Level { .. }) => Exit::Usage,
             Failure::OtherPractice(_) => Exit::BadBook,
             Failure::Argument {
@@ -103,15 +118,20 @@ impl Failure {
                 ..
             } => Exit::OutOfRange,
             Failure::Time(_)
+            | Failure::Date(_)
+            | Failure::Take { .. }
             | Failure::Keep(_)
             | Failure::Complaint(_)
             | Failure::Argument { .. }
             | Failure::NotWhole { .. }
             | Failure::Bolt { .. } => Exit::Usage,
             Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
-            Failure::NoHome | Failure::MadeUp(_) | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => {
-                Exit::Failed
-            }
+            Failure::NoHome
+            | Failure::MadeUp(_)
+            | Failure::Exists(_)
+            | Failure::Sheet(_)
+            | Failure::Out(_)
+            | Failure::Json(_) => Exit::Failed,
         }
     }
 
@@ -135,7 +155,9 @@ impl Failure {
             Failure::File(error) => file_hint(error),
             Failure::Bench(error) => bench_hint(error),
             Failure::Faults(_) => "mend the file and run it again",
-            Failure::NoBuild(_) => "`shimwright builds` lists what is there",
+            Failure::NoBuild(_) | Failure::NoUnit(_) | Failure::NothingFinished(_) => {
+                "`shimwright builds` lists what is there"
+            }
             Failure::Snapshot(_) => {
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
             }
@@ -146,6 +168,15 @@ impl Failure {
             Failure::Entry(_) => {
                 "a newer program may have written it: use that one; `shimwright sheet` prints what can be read, as unfinished"
             }
+            Failure::Setting(SettingError::OtherUnit { .. }) => {
+                "give this unit's own setting, or settle one with `shimwright settle ... --write FILE`"
+            }
+            Failure::Setting(SettingError::CanNot(_)) => {
+                "take another proposal (--take), or write what can be had into the unit's [offer] and settle again"
+            }
+            Failure::Exists(_) => "give another name, or --replace to write over it",
+            Failure::Take { .. } => "`shimwright settle` without --take lists them",
+            Failure::Date(_) => "year, month and day, such as 2026-05-01",
             Failure::NoProcedure { .. } | Failure::NoUse { .. } => {
                 "take one of these, or give the path of a TOML file of your own"
             }
@@ -246,8 +277,22 @@ fn bench_hint(error: &BenchError) -> &'static str {
 
 /// The most faults that are shown of one file.
 const MOST_SHOWN: usize = 20;
+/// The most characters of a message that are shown.
+const MOST_OF_A_MESSAGE: usize = 1_000;
 /// The most characters of a line that are shown.
 const MOST_OF_A_LINE: usize = 160;
+
+/// A message with its middle left out where it is longer than anyone reads: a key of a file can be as long as the file.
+fn shortened(message: &str) -> String {
+    let count = message.chars().count();
+    if count <= MOST_OF_A_MESSAGE {
+        return message.to_string();
+    }
+    let half = MOST_OF_A_MESSAGE / 2;
+    let head: String = message.chars().take(half).collect();
+    let tail: String = message.chars().skip(count - half).collect();
+    format!("{head} […] {tail}")
+}
 
 fn render(faults: &Faults) -> String {
     let mut pieces = Vec::new();
@@ -255,7 +300,7 @@ fn render(faults: &Faults) -> String {
     for fault in faults.faults.iter().take(MOST_SHOWN) {
         let (line, column) = faults.place(fault);
         let text = faults.source.lines().nth(line - 1).unwrap_or("");
-        let message = visible_lines(&fault.message);
+        let message = shortened(&visible_lines(&fault.message));
         // a line that would drive the terminal, or fill it, is shown made harmless and without a caret
         if text.chars().count() > MOST_OF_A_LINE || visible(text) != text {
             let short: String = text.chars().take(MOST_OF_A_LINE).collect();

@@ -6,6 +6,7 @@ mod clock;
 mod close;
 mod completions;
 mod demo;
+mod demo_history;
 mod exit;
 mod failure;
 mod load;
@@ -16,6 +17,8 @@ mod reckon;
 mod reports;
 mod settle;
 mod start;
+mod wear;
+mod wear_words;
 mod work;
 
 pub use exit::Exit;
@@ -51,9 +54,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Procedures(asked) => procedures::procedures(&asked),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
+        Command::Wear(asked) => wear::wear(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Practise(asked) => practise::practise(&asked),
-        Command::Demo => demo::demo(),
+        Command::Demo(arguments) => demo::demo(&arguments),
         Command::Completions(asked) => completions::completions(&asked),
         Command::Man => man::man(),
     })

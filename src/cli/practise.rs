@@ -155,6 +155,7 @@ fn sources(made: &MadeUp) -> Result<Sources, Failure> {
         drawer: text("drawer.toml", made.drawer_text()),
         instruments: text("instruments.toml", made.instruments_text()),
         procedure: find_procedure(PROCEDURE)?,
+        setting: None,
     })
 }
 

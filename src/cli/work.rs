@@ -11,8 +11,8 @@ use crate::bench::{
 use crate::book::{BookError, BuildId, Journal, Shelf, slug};
 use crate::procedure::{Reply, Said, Session, Tone};
 use crate::quantity::{Units, visible, visible_lines};
-use crate::record::{Entry, MadeFrom, Slot};
-use crate::sheet::terminal_summary;
+use crate::record::{Entry, MadeFrom, Rework, Slot};
+use crate::sheet::{filled, table, terminal_summary};
 use std::path::Path;
 
 /// Does a job on a unit.
@@ -23,6 +23,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         &arguments.unit,
         arguments.drawer.as_deref(),
         arguments.instruments.as_deref(),
+        arguments.setting.as_deref(),
     )?;
     // every fault of every file is told before anything is begun
     let job = sources.job()?;
@@ -102,6 +103,10 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             false,
         )
     };
+    let begun = begun.and_then(|()| match &session.job().rework {
+        Some(rework) if !quiet => write_out(&rework_words(rework), false),
+        _ => Ok(()),
+    });
     let closing = |journal: &Journal| close::note(journal, &sources.drawer);
     let gone_on = begun.and_then(|()| {
         ask_all(
@@ -128,6 +133,40 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     ended?;
     report(&journal, &session, drawer.as_deref(), quiet)?;
     Ok(if paused { Exit::Paused } else { Exit::Done })
+}
+
+/// What a setting changes in the unit, before it is opened.
+fn rework_words(rework: &Rework) -> String {
+    let setting = &rework.setting;
+    let mut text = filled(
+        &format!(
+            "It aims at the setting of {} for {}, {}: {}.",
+            setting.date,
+            setting.from.car.name,
+            setting.from.wanted.name,
+            setting.class()
+        ),
+        80,
+    );
+    if rework.differs.is_empty() {
+        text.push_str("The unit file has it so already.\n");
+    } else {
+        text.push_str("The unit as its file has it differs from that:\n");
+        let rows: Vec<Vec<String>> = rework
+            .differs
+            .iter()
+            .map(|row| vec![row.what.clone(), row.fitted.clone(), row.asked.clone()])
+            .collect();
+        text.push_str(&table(&["", "unit file", "setting"], &rows, 80));
+        text.push('\n');
+    }
+    if rework.unit_changed {
+        text.push_str(&filled(
+            "The unit's file has changed since the setting was settled: see whether it still holds.",
+            80,
+        ));
+    }
+    text
 }
 
 /// Tells what a build came to; where it is finished, with what was taken out of the drawer.
@@ -176,6 +215,7 @@ fn begun(sources: &Sources, units: Units, clock: &Clock, practice: Option<MadeFr
         procedure,
         drawer,
         instruments,
+        setting: sources.setting_digest(),
         units: units.into(),
         practice,
     }
@@ -195,6 +235,12 @@ pub(super) fn resume(
     if journal.entries().is_empty() {
         // the power went between the folder and its first entry
         append(journal, &begun(&kept, units, clock, practice))?;
+    }
+    if now.setting.is_some() && kept.setting_digest() != now.setting_digest() {
+        write_out(
+            "note: this build was begun without this setting; it goes on as it was begun. --new begins one that aims at it\n",
+            true,
+        )?;
     }
     if kept.digests() != now.digests() {
         write_out(

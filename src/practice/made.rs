@@ -74,6 +74,7 @@ impl MadeUp {
             drawer: Drawer::read("drawer.toml", &files.drawer).map_err(read)?,
             instruments: read_instruments("instruments.toml", &files.instruments).map_err(read)?,
             procedure: Procedure::read(PROCEDURE, stock(PROCEDURE).unwrap_or_default()).map_err(read)?,
+            rework: None,
         };
         let truth = Drawing {
             random,

@@ -38,6 +38,7 @@ impl Session {
             finished: self.state.finished.clone(),
             units: self.state.units,
             setting: self.setting(round),
+            asked: self.asked(round),
             found_and_left: self.found_and_left(round),
             plates: self.plate_lines(round),
             packs: self.packs(round),
@@ -256,14 +257,15 @@ impl Session {
         })
     }
 
-    fn curve(&self, round: u32) -> Result<Option<Curve>, MechanicsError> {
+    /// The locking as it was built; `None` while there is no choice.
+    pub(super) fn built_lock(&self, round: u32) -> Result<Option<LockModel>, MechanicsError> {
         let facts = self.facts();
         let unit = &self.job.unit;
         let (sides, closings) = match (self.state.chosen(round), facts.closings(round)) {
             (Some(chosen), Some(closings)) => (&chosen.sides, closings),
             _ => return Ok(None),
         };
-        let model = LockModel::new(LockSetup {
+        LockModel::new(LockSetup {
             faces: [facts.faces(&sides[0]), facts.faces(&sides[1])],
             friction: unit.friction.turning,
             friction_radius: unit.friction.radius,
@@ -278,7 +280,15 @@ impl Session {
                 .map_or(SpringPlace::BehindPack, |spring| spring.place),
             gear_thrust: unit.ramp.gear,
             tab_friction: unit.ramp.tabs,
-        })?;
+        })
+        .map(Some)
+    }
+
+    fn curve(&self, round: u32) -> Result<Option<Curve>, MechanicsError> {
+        let unit = &self.job.unit;
+        let Some(model) = self.built_lock(round)? else {
+            return Ok(None);
+        };
         let drive = model.curve(Direction::Drive, unit.curve_to, CURVE_POINTS)?;
         let coast = model.curve(Direction::Coast, unit.curve_to, CURVE_POINTS)?;
         Ok(Some(Curve {

@@ -58,6 +58,8 @@ pub struct Step {
     pub skip: bool,
     /// How it is answered, where it fills nothing in.
     pub answer: Plain,
+    /// What of the unit is shown with the question.
+    pub shows: Option<Shows>,
     /// What can hurt in this step.
     pub hazards: Vec<Hazard>,
     /// What this caution covers.
@@ -75,6 +77,13 @@ pub enum Plain {
     YesNo,
     /// Words.
     Text,
+}
+
+/// What of the unit a question shows.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Shows {
+    /// The ramps that the rings must have, drive and coast.
+    Ramps,
 }
 
 /// What a unit must be for a step to be asked.
@@ -347,6 +356,8 @@ const PLAIN: &[(Plain, &str)] = &[
     (Plain::Text, "text"),
 ];
 
+const SHOWS: &[(Shows, &str)] = &[(Shows::Ramps, "ramps")];
+
 /// The most steps that a procedure may have.
 const MOST_STEPS: usize = 500;
 
@@ -477,6 +488,7 @@ fn read_step(section: &Section<'_>) -> Option<Step> {
     let ways = read_ways(section, fills);
     let skip = section.flag_maybe("skip").unwrap_or(false);
     let answer = section.word_maybe("answer", PLAIN);
+    let shows = section.word_maybe("shows", SHOWS);
     let hazards = words_of(section, "hazards", HAZARDS);
     let covers = words_of(section, "covers", HAZARDS);
     let torque = section.quantity_maybe_where::<Torque>("torque", "more than nothing", |torque| {
@@ -510,6 +522,7 @@ fn read_step(section: &Section<'_>) -> Option<Step> {
         ways,
         skip,
         answer: answer.unwrap_or(Plain::Done),
+        shows,
         hazards,
         covers,
         torque,

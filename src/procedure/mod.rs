@@ -10,6 +10,7 @@ mod hand;
 mod measured;
 mod picture;
 mod question;
+mod reached;
 mod request;
 mod said;
 mod select;

@@ -1,11 +1,11 @@
 use super::ask::{Ask, Expects, StepKind, Table, Way, Why};
-use super::definition::{Field, Hazard, Kind, Plain, Step};
+use super::definition::{Field, Hazard, Kind, Plain, Shows, Step};
 use super::session::{Planned, Session};
 use crate::mechanics::bolt::{question_torque, tension_with_friction};
 use crate::mechanics::wrench::setting_for;
 use crate::mechanics::{Held, Keying};
 use crate::quantity::{Angle, Dimension, Length, Ratio, Torque, Units, significant};
-use crate::record::{Aim, Bolts, Side, Slot};
+use crate::record::{Aim, Bolts, Side, Slot, ramp_words};
 
 /// Thread and head friction that a bolt's tension is estimated with (*common practice, no source*: clean, lightly oiled).
 const BOLT_FRICTION: f64 = 0.12;
@@ -49,6 +49,14 @@ impl Session {
             Some(field) => self.enrich(&mut ask, slot, field),
             None if step.covers.contains(&Hazard::Spring) => self.enrich_spring(&mut ask),
             None => {}
+        }
+        if step.shows == Some(Shows::Ramps) {
+            let ramp = &self.job.unit.ramp;
+            ask.limits.push(format!(
+                "drive ramp {}; coast ramp {}",
+                ramp_words(ramp.drive),
+                ramp_words(ramp.coast)
+            ));
         }
         ask
     }
@@ -295,6 +303,23 @@ impl Session {
                     ask.limits.push(format!("listed: {}", plan.order.join(" ")));
                 }
             }
+            Field::Reason => {
+                if let Some(rework) = &self.job.rework {
+                    ask.limits.extend(rework.differs.iter().map(|row| {
+                        format!("by the setting: {} {} (now {})", row.what, row.asked, row.fitted)
+                    }));
+                }
+            }
+            Field::RingHeight => {
+                if let Some(rework) = &self.job.rework {
+                    let setting = &rework.setting;
+                    ask.limits.push(format!(
+                        "by the setting, the rings that go in: drive {}, coast {}",
+                        ramp_words(setting.drive),
+                        ramp_words(setting.coast)
+                    ));
+                }
+            }
             Field::Choice => self.enrich_choice(ask),
             Field::DryClosing => {
                 let chain = Side::BOTH
@@ -367,7 +392,6 @@ impl Session {
             }
             Field::BuiltBy
             | Field::Car
-            | Field::Reason
             | Field::Distance
             | Field::FoundOil
             | Field::FoundDebris
@@ -375,7 +399,6 @@ impl Session {
             | Field::Micrometer
             | Field::DepthGauge
             | Field::PlateLook
-            | Field::RingHeight
             | Field::CaseDepth
             | Field::Wrench
             | Field::Drag => {}
@@ -445,6 +468,12 @@ impl Session {
                     for chain in facts.chains() {
                         ask.why.formula.extend(self.chain_formula(&chosen.sides, chain));
                     }
+                }
+                if let Some(rework) = &self.job.rework {
+                    let [left, right] = rework.setting.faces;
+                    ask.limits.push(format!(
+                        "by the setting: {left} faces rub left, {right} right; the order of the plates follows that"
+                    ));
                 }
                 if let Aim::Preload { least, target, most } = self.job.unit.aim {
                     ask.limits
@@ -574,7 +603,11 @@ impl Session {
     fn enrich_breakaway(&self, ask: &mut Ask, slot: &Slot, field: Field) {
         let units = self.state.units;
         let facts = self.facts();
-        let proof = &self.job.unit.proof;
+        // as received it is still what it was
+        let proof = match (&self.job.rework, field) {
+            (Some(rework), Field::FoundBreakaway) => &rework.before.proof,
+            _ => &self.job.unit.proof,
+        };
         ask.limits.push(format!(
             "window while turning, {}: {} to {}",
             held_words(proof.held),

@@ -22,6 +22,7 @@ impl Session {
             procedure: String::new(),
             drawer: String::new(),
             instruments: String::new(),
+            setting: None,
             units,
             practice: None,
         };

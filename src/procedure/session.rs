@@ -7,7 +7,7 @@ use super::state::State;
 use crate::choice::{ChoiceError, Outcome, choose};
 use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
-use crate::record::{Aim, Chosen, Drawer, Entry, Instrument, MadeFrom, Side, Slot, Unit, Value};
+use crate::record::{Aim, Chosen, Drawer, Entry, Instrument, MadeFrom, Rework, Side, Slot, Unit, Value};
 use std::cell::OnceCell;
 use std::rc::Rc;
 
@@ -22,6 +22,8 @@ pub struct Job {
     pub instruments: Vec<Instrument>,
     /// The procedure.
     pub procedure: Procedure,
+    /// What the unit is rebuilt to, where a setting was given; [`Job::unit`] is then as it is to become.
+    pub rework: Option<Rework>,
 }
 
 impl Job {

@@ -55,6 +55,7 @@ pub(super) struct State {
     pub started: String,
     pub program: String,
     pub procedure_digest: String,
+    pub setting_digest: Option<String>,
     pub units: Units,
     pub practice: Option<MadeFrom>,
     pub answers: BTreeMap<Slot, Answer>,
@@ -80,6 +81,7 @@ impl State {
             started: String::new(),
             program: String::new(),
             procedure_digest: String::new(),
+            setting_digest: None,
             units: Units::Metric,
             practice: None,
             answers: BTreeMap::new(),
@@ -118,6 +120,7 @@ impl State {
                 at,
                 program,
                 procedure,
+                setting,
                 units,
                 practice,
                 ..
@@ -125,6 +128,7 @@ impl State {
                 self.started.clone_from(at);
                 self.program.clone_from(program);
                 self.procedure_digest.clone_from(procedure);
+                self.setting_digest.clone_from(setting);
                 self.units = (*units).into();
                 self.practice = *practice;
             }

@@ -49,6 +49,9 @@ pub enum Entry {
         drawer: String,
         /// Digest of the instruments' file.
         instruments: String,
+        /// Digest of the setting's file, where the build aims at one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        setting: Option<String>,
         /// How bare numbers were read and values shown.
         units: UnitsName,
         /// What made the unit up, where this is practice and no record of a real one.

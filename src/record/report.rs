@@ -1,4 +1,4 @@
-use super::build::{Build, LayerKind};
+use super::build::{Build, Figure, LayerKind};
 use crate::quantity::{Length, Torque, hides};
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
@@ -47,6 +47,17 @@ pub(super) fn um(length: Option<Length>) -> Value {
 
 fn newton_metres(torque: Option<Torque>) -> Value {
     torque.map_or(Value::Null, |torque| json!(torque.newton_metres()))
+}
+
+fn figure(figure: &Figure) -> Value {
+    match figure {
+        Figure::Ramp(ramp) => json!(ramp.degrees_from_ring_face()),
+        Figure::Count(count) => json!(count),
+        Figure::Force(force) => json!(force.newtons()),
+        Figure::Torque(torque) => json!(torque.newton_metres()),
+        Figure::Share(share) => json!(share.value()),
+        Figure::Words(words) => json!(words),
+    }
 }
 
 impl Build {
@@ -126,6 +137,16 @@ impl Build {
             "drive_share": self.curve.as_ref().map(|curve| curve.drive_share.value()),
             "coast_share": self.curve.as_ref().map(|curve| curve.coast_share.value()),
             "class": self.curve.as_ref().map(|curve| curve.class.clone()),
+            "setting": self.asked.as_ref().map(|asked| {
+                let rows: Map<String, Value> = asked.rows.iter().map(|row| {
+                    (row.key.clone(), json!({
+                        "asked": figure(&row.asked), "reached": row.reached.as_ref().map(figure),
+                    }))
+                }).collect();
+                let from: Map<String, Value> =
+                    asked.from.iter().map(|(label, text)| (label.to_lowercase(), json!(text))).collect();
+                json!({ "from": from, "figures": rows })
+            }),
             "proofs": proofs,
             "open_points": self.open,
             "signatures": self.signatures.iter().map(|s| json!({"role": s.role, "name": s.name, "at": s.at})).collect::<Vec<_>>(),

@@ -36,6 +36,7 @@ pub(super) fn document(build: &Build) -> Document {
             },
             &build.setting,
         ),
+        asked(build),
         found_and_left(build),
         plates(build),
         packs(build),
@@ -145,6 +146,18 @@ fn identity(build: &Build) -> Option<Section> {
         add(&capital(&signature.role), signature.name.clone());
     }
     section("Identity", vec![Block::Pairs(all)])
+}
+
+fn asked(build: &Build) -> Option<Section> {
+    let asked = build.asked.as_ref()?;
+    section(
+        "Settled for the car, and reached",
+        vec![
+            Block::Pairs(asked.from.clone()),
+            Block::Table(tables::asked(asked, build.units)),
+            Block::Text(Style::Small, tables::how_reached()),
+        ],
+    )
 }
 
 fn found_and_left(build: &Build) -> Option<Section> {

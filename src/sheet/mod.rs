@@ -24,7 +24,7 @@ mod stack;
 mod tables;
 mod terminal;
 
-pub use curve::curve;
+pub use curve::{curve, labelled};
 pub use measure::{Face, on_paper};
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;
@@ -38,7 +38,7 @@ use crate::record::Build;
 /// # use shimwright::{record::{Build, Followed}, quantity::Units};
 /// # let build = Build { id: "demo-0001".into(), procedure: Followed { id: "reshim".into(), title: "Reshim".into(),
 /// #   digest: String::new(), sheet: "build sheet".into(), builds: true }, unit_name: "Demo".into(), identity: vec![], started: String::new(), finished: None,
-/// #   units: Units::Metric, setting: vec![], found_and_left: vec![], plates: vec![], packs: vec![], closings: vec![],
+/// #   units: Units::Metric, setting: vec![], asked: None, found_and_left: vec![], plates: vec![], packs: vec![], closings: vec![],
 /// #   preload: None, curve: None, proofs: vec![], bolts: vec![], oil: vec![], checks: vec![], remarks: vec![],
 /// #   cautions: vec![], signatures: vec![], open: vec![], digest: String::new() };
 /// use shimwright::sheet::{pages, Paper};

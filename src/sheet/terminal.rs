@@ -228,6 +228,14 @@ pub fn terminal_summary(build: &Build, width: usize) -> String {
             paragraph(&mut out, "- ", open, width);
         }
     }
+    if let Some(asked) = &build.asked {
+        titled(
+            &mut out,
+            "Settled for the car, and reached",
+            &tables::asked(asked, build.units),
+            width,
+        );
+    }
     if !build.plates.is_empty() {
         // the readings are for paper: nine columns do not fit a terminal
         let mut plates = without(tables::plates(build), tables::READINGS);

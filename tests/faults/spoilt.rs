@@ -96,6 +96,7 @@ fn remarks(bench: &Bench) -> Vec<Remark> {
         drawer: Drawer::read("drawer", &text("drawer.toml")).unwrap(),
         instruments: read_instruments("instruments", &text("instruments.toml")).unwrap(),
         procedure: Procedure::read("procedure", &text("procedure.toml")).unwrap(),
+        rework: None,
     };
     let entries: Vec<Entry> = bench
         .entries()

@@ -76,6 +76,7 @@ pub fn begun(made: MadeFrom) -> Entry {
         procedure: "0".repeat(64),
         drawer: "0".repeat(64),
         instruments: "0".repeat(64),
+        setting: None,
         units: UnitsName::Metric,
         practice: Some(made),
     }

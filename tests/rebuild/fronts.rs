@@ -259,6 +259,7 @@ fn a_whole_rebuild_on_a_terminal_makes_the_entries_of_the_answers_file() {
         procedure: String::new(),
         drawer: String::new(),
         instruments: String::new(),
+        setting: None,
         units: UnitsName::Metric,
         practice: None,
     };

@@ -17,3 +17,4 @@ mod procedures;
 mod refused;
 mod replies;
 mod reports;
+mod settings;
