@@ -1,4 +1,5 @@
 use super::completions::Completions;
+use super::lint::Lint;
 use super::practise::Practise;
 use super::procedures::Procedures;
 use super::reckon::Reckon;
@@ -33,6 +34,8 @@ pub(super) enum Command {
     Choose(Choose),
     /// Settle what the car needs of its unit before it is opened: ramps, faces, preload
     Settle(Settle),
+    /// Find every fault of TOML files, with line and column
+    Lint(Lint),
     /// List the stock procedures, or show one step by step
     Procedures(Procedures),
     /// Print the sheet of a build, finished or not

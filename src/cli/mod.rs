@@ -9,6 +9,7 @@ mod demo;
 mod demo_history;
 mod exit;
 mod failure;
+mod lint;
 mod load;
 mod man;
 mod practise;
@@ -51,6 +52,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Work(work) => work::work(&work),
         Command::Choose(arguments) => choose::choose(&arguments),
         Command::Settle(asked) => settle::settle(&asked),
+        Command::Lint(asked) => lint::lint(&asked),
         Command::Procedures(asked) => procedures::procedures(&asked),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),

@@ -144,6 +144,7 @@ pub(super) fn too_much(source: &str) -> Option<Fault> {
     let opens = |(_, byte): &(usize, u8)| matches!(byte, b'=' | b'[' | b'{' | b',');
     let (at, _) = source.bytes().enumerate().filter(opens).nth(MOST_PARTS)?;
     Some(Fault {
+        rule: "too-large",
         span: at..at,
         message: format!(
             "the file has too many keys, tables and parts of lists: at most {MOST_PARTS} are read, and it goes on"

@@ -8,6 +8,7 @@ mod document;
 mod drawer;
 mod drawer_edit;
 mod entry;
+mod file_kind;
 mod history;
 mod moment;
 mod offer;
@@ -35,6 +36,7 @@ pub use document::{Document, Fault, Faults, MOST_OF_A_TEXT, MOST_PARTS, Section,
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
+pub use file_kind::{FileKind, Linted, lint_summary};
 pub use history::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
     SpringAccount,

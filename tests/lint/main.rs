@@ -3,4 +3,5 @@
 // what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod corpus;
 mod safety;
