@@ -40,13 +40,17 @@ impl Session {
             },
             may_skip: step.skip,
             practice: self.state.practice.is_some(),
+            terms: Vec::new(),
         };
         ask.prompt = self.prompt(slot, step);
         if let Some(torque) = step.torque {
             self.enrich_own_torque(&mut ask, torque);
         }
         match step.fills {
-            Some(field) => self.enrich(&mut ask, slot, field),
+            Some(field) => {
+                self.enrich(&mut ask, slot, field);
+                ask.why.formula.extend(self.formula_of(slot, field));
+            }
             None if step.covers.contains(&Hazard::Spring) => self.enrich_spring(&mut ask),
             None => {}
         }

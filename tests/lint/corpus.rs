@@ -101,7 +101,7 @@ fn all_files_are_gone_through_and_the_code_says_whether_there_was_a_fault() {
     assert_eq!(code, 3);
     assert!(text.contains("error[missing-caution]"), "{text}");
     assert!(
-        text.contains("procedure-missing-caution-lifting.toml:17:6"),
+        text.contains("procedure-missing-caution-lifting.toml:18:6"),
         "{text}"
     );
     assert!(text.contains("error[unreadable]"), "{text}");
@@ -111,5 +111,5 @@ fn all_files_are_gone_through_and_the_code_says_whether_there_was_a_fault() {
     let json: serde_json::Value = serde_json::from_str(&text).unwrap();
     assert_eq!(json["faults"], 1);
     let fault = &json["files"][0]["faults"][0];
-    assert_eq!((&fault["line"], &fault["column"]), (&17.into(), &6.into()));
+    assert_eq!((&fault["line"], &fault["column"]), (&18.into(), &6.into()));
 }

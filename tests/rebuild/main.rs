@@ -18,3 +18,4 @@ mod refused;
 mod replies;
 mod reports;
 mod settings;
+mod whys;
