@@ -51,6 +51,7 @@ fn started(unit: &str, procedure: &str) -> Session {
         instruments: String::new(),
         units: UnitsName::Metric,
         practice: None,
+        setting: None,
     };
     Session::start(job, begun).0
 }
