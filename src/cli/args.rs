@@ -3,7 +3,9 @@ use super::completions::Completions;
 use super::correct::Correct;
 use super::fleet::FleetArguments;
 use super::key::Key;
+use super::lint::Lint;
 use super::practise::Practise;
+use super::procedures::Procedures;
 use super::reckon::Reckon;
 use super::sign::Sign;
 use super::words::Words;
@@ -38,6 +40,10 @@ pub(super) enum Command {
     Choose(Choose),
     /// Settle what the car needs of its unit before it is opened: ramps, faces, preload
     Settle(Settle),
+    /// Find every fault of TOML files, with line and column
+    Lint(Lint),
+    /// List the stock procedures, or show one step by step
+    Procedures(Procedures),
     /// Print the sheet of a build, finished or not
     Sheet(Sheet),
     /// List what is in the book
@@ -67,7 +73,7 @@ pub(super) enum Command {
 
 #[derive(Args)]
 pub(super) struct Work {
-    /// A procedure: full-rebuild, or the path of a TOML file
+    /// A procedure, as `shimwright procedures` lists them, or the path of a TOML file
     pub procedure: String,
     /// The unit's TOML file
     pub unit: PathBuf,

@@ -182,7 +182,7 @@ impl Failure {
             Failure::Faults(faults) => {
                 format!(
                     "{}\n  mend the file and run it again; nothing was begun",
-                    render(faults)
+                    render(faults, false)
                 )
             }
             other => format!("error: {}\n  {}", visible_lines(&other.to_string()), other.hint()),
@@ -342,6 +342,8 @@ fn bench_hint(error: &BenchError) -> &'static str {
 
 /// The most faults that are shown of one file.
 const MOST_SHOWN: usize = 20;
+/// The most that `lint` shows of one file.
+const MOST_LINTED: usize = 1_000;
 /// The most characters of a message that are shown.
 const MOST_OF_A_MESSAGE: usize = 1_000;
 /// The most characters of a line that are shown.
@@ -359,18 +361,25 @@ fn shortened(message: &str) -> String {
     format!("{head} […] {tail}")
 }
 
-fn render(faults: &Faults) -> String {
+/// Every fault with its place and its line; with `rules`, each says which rule is broken, and hardly any is left out.
+pub(super) fn render(faults: &Faults, rules: bool) -> String {
     let mut pieces = Vec::new();
     let file = visible(&faults.file).into_owned();
-    for fault in faults.faults.iter().take(MOST_SHOWN) {
+    let most = if rules { MOST_LINTED } else { MOST_SHOWN };
+    for fault in faults.faults.iter().take(most) {
         let (line, column) = faults.place(fault);
         let text = faults.source.lines().nth(line - 1).unwrap_or("");
         let message = shortened(&visible_lines(&fault.message));
         // a line that would drive the terminal, or fill it, is shown made harmless and without a caret
         if text.chars().count() > MOST_OF_A_LINE || visible(text) != text {
             let short: String = text.chars().take(MOST_OF_A_LINE).collect();
+            let rule = if rules {
+                format!("[{}]", fault.rule)
+            } else {
+                String::new()
+            };
             pieces.push(format!(
-                "error: {message}\n --> {file}:{line}:{column}\n    {}",
+                "error{rule}: {message}\n --> {file}:{line}:{column}\n    {}",
                 visible(&short)
             ));
             continue;
@@ -382,7 +391,9 @@ fn render(faults: &Faults) -> String {
         let to = text
             .ceil_char_boundary(fault.span.end.saturating_sub(start))
             .max(from);
-        let report = &[Level::ERROR.primary_title(&message).element(
+        let title = Level::ERROR.primary_title(&message);
+        let title = if rules { title.id(fault.rule) } else { title };
+        let report = &[title.element(
             Snippet::source(text)
                 .path(&file)
                 .line_start(line)
@@ -390,10 +401,10 @@ fn render(faults: &Faults) -> String {
         )];
         pieces.push(Renderer::plain().render(report).to_string());
     }
-    if faults.faults.len() > MOST_SHOWN {
+    if faults.faults.len() > most {
         pieces.push(format!(
             "and {} more faults in {file}",
-            faults.faults.len() - MOST_SHOWN
+            faults.faults.len() - most
         ));
     }
     pieces.join("\n")
@@ -413,7 +424,7 @@ mod tests {
             let faults = Faults {
                 file: "unit.toml".into(),
                 source,
-                faults: vec![Fault { span: start..start + length, message }],
+                faults: vec![Fault { rule: "sense", span: start..start + length, message }],
             };
             let shown = Failure::from(faults).report();
             prop_assert!(shown.starts_with("error"), "{}", shown);

@@ -102,7 +102,12 @@ impl Sources {
             unit,
             drawer: Drawer::read(&self.drawer.name, &self.drawer.text)?,
             instruments: read_instruments(&self.instruments.name, &self.instruments.text)?,
-            procedure: Procedure::read(&self.procedure.name, &self.procedure.text)?,
+            procedure: if self.unit.path.is_none() {
+                // out of the book: a rule that came after a build was begun does not close its record
+                Procedure::read_kept(&self.procedure.name, &self.procedure.text)?
+            } else {
+                Procedure::read(&self.procedure.name, &self.procedure.text)?
+            },
             rework,
         })
     }

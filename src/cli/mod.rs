@@ -14,9 +14,11 @@ mod failure;
 mod fleet;
 mod histories;
 mod key;
+mod lint;
 mod load;
 mod man;
 mod practise;
+mod procedures;
 mod reckon;
 mod reports;
 mod seals;
@@ -58,6 +60,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Work(work) => work::work(&work),
         Command::Choose(arguments) => choose::choose(&arguments),
         Command::Settle(asked) => settle::settle(&asked),
+        Command::Lint(asked) => lint::lint(&asked),
+        Command::Procedures(asked) => procedures::procedures(&asked),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Fleet(asked) => fleet::fleet(&asked),

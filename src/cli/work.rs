@@ -31,6 +31,14 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     )?;
     // every fault of every file is told before anything is begun
     let job = sources.job()?;
+    if let Some(condition) = job.unmet().first() {
+        return Err(Failure::Unit(format!(
+            "{} is for {} units only, and {} is none: take another procedure; `shimwright procedures` lists them",
+            job.procedure.id,
+            condition.word(),
+            job.unit.name
+        )));
+    }
     let mut front = front(arguments.answers.as_deref(), arguments.plain, arguments.json)?;
     let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
     for leftover in shelf.swept() {

@@ -69,6 +69,34 @@ pub fn reading(held: Held, left: Torque, right: Torque, drag: Torque) -> Result<
     )?)
 }
 
+/// What the drag of all that turns with the case takes of a reading: nothing with the case held, which stands still;
+/// `D/2` with one output held.
+///
+/// `whole` is D, what turns the whole axle from one output when nothing is held: the case then turns as fast as the
+/// output. With one output held it turns half as fast, and the free case has to be kept going: in the words of [`Held`],
+/// M_R − M_L − 2τ = D, so M = M_R − τ = (M_L + M_R)/2 + D/2. By power: M ω = (M_L + M_R + D) ω/2. Wheel bearings and pads
+/// are counted with D, which is right where they are small beside it. Source: the balance of the free case, as in
+/// [`Held`].
+///
+/// Errors: a drag below 0.
+///
+/// ```
+/// use shimwright::mechanics::breakaway::{driveline_drag, Held};
+/// use shimwright::quantity::Torque;
+/// let whole = Torque::from_newton_metres(7.0)?;
+/// assert_eq!(driveline_drag(Held::Output, whole)?.newton_metres(), 3.5);
+/// assert_eq!(driveline_drag(Held::Case, whole)?.newton_metres(), 0.0);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn driveline_drag(held: Held, whole: Torque) -> Result<Torque, MechanicsError> {
+    let none = Torque::from_newton_metres(0.0)?;
+    let whole = within("the drag of the driveline", whole, none..)?;
+    match held {
+        Held::Case => Ok(none),
+        Held::Output => Ok(Torque::from_newton_metres(whole.newton_metres() / 2.0)?),
+    }
+}
+
 /// The friction that a reading shows: `μ = (M − drag)/(part · r_f Σ n F)`, part 1 with the case held and 1/2 with one
 /// output held.
 ///

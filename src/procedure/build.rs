@@ -26,6 +26,8 @@ impl Session {
                 id: self.job.procedure.id.clone(),
                 title: self.job.procedure.title.clone(),
                 digest: self.state.procedure_digest.clone(),
+                sheet: self.job.procedure.sheet.clone(),
+                builds: self.job.asks(Field::Choice),
             },
             unit_name: match self.state.practice {
                 Some(_) => format!("{}: {}", super::question::PRACTICE, self.job.unit.name),
@@ -89,9 +91,19 @@ impl Session {
     fn plate_lines(&self, round: u32) -> Vec<PlateLine> {
         let facts = self.facts();
         let chosen = self.state.chosen(round);
+        let asks = |fields: &[Field]| fields.iter().any(|field| self.job.asks(*field));
+        let plates = asks(&[Field::PlateThickness, Field::PlateFlatness, Field::PlateLook]);
+        let spares = asks(&[Field::SpareThickness, Field::SpareFlatness]);
         facts
             .all_plates()
             .into_iter()
+            .filter(|name| {
+                if self.job.unit.plate(name).is_some() {
+                    plates
+                } else {
+                    spares
+                }
+            })
             .map(|name| {
                 let plate = facts.plate(name, true);
                 let place = chosen.and_then(|chosen| {
@@ -163,7 +175,12 @@ impl Session {
                     (None, Some(closing)) if !unit.is_through() => layer(LayerKind::Gap, "", closing),
                     _ => {}
                 }
-                for name in &pack.plates {
+                let whole = facts.packs_are_whole();
+                if let Some(measured) = facts.whole_pack(side).filter(|_| whole) {
+                    let name = pack.plates.len().to_string();
+                    layer(LayerKind::Pressed, &name, measured.value);
+                }
+                for name in pack.plates.iter().filter(|_| !whole) {
                     let kind = match facts.keyed(name) {
                         Some(Keying::Gear) => LayerKind::GearPlate,
                         _ => LayerKind::CasePlate,
@@ -359,10 +376,30 @@ impl Session {
 
     fn bolt_lines(&self, round: u32) -> Vec<BoltLine> {
         let wrench = self.state.word(Field::Wrench, 1, None).map_or("", |(id, _)| id);
+        let when = |answer: &super::state::Answer| {
+            let minute: String = answer.at.chars().take(16).collect();
+            format!("{}, {}", answer.by, minute.replace('T', " "))
+        };
+        // the unit's groups, where the procedure tightens them, and what it gives a torque for itself
+        let own = self.plan().into_iter().filter_map(|planned| {
+            let torque = planned.step.torque?;
+            let done = self.state.answers.get(&planned.slot);
+            Some(BoltLine {
+                group: planned.step.id.clone(),
+                what: planned.slot.item.clone().unwrap_or_default(),
+                stages: vec![torque.show(self.state.units)],
+                setting: self.wrench_setting(torque),
+                wrench: wrench.to_string(),
+                by: done.map(when).unwrap_or_default(),
+            })
+        });
+        let own: Vec<BoltLine> = own.collect();
+        let tightened = self.job.asks(Field::Tightened);
         self.job
             .unit
             .bolts
             .iter()
+            .filter(|_| tightened)
             .map(|bolts| {
                 let mut stages: Vec<String> = bolts
                     .stages
@@ -372,10 +409,7 @@ impl Session {
                 stages.extend(bolts.angle.map(|angle| format!("+ {angle:.0}")));
                 let done = self.state.points(Field::Tightened, round, Some(&bolts.name));
                 let by = match done.last() {
-                    Some(last) if done.len() >= stages.len() => {
-                        let minute: String = last.at.chars().take(16).collect();
-                        format!("{}, {}", last.by, minute.replace('T', " "))
-                    }
+                    Some(last) if done.len() >= stages.len() => when(last),
                     _ => String::new(),
                 };
                 BoltLine {
@@ -390,6 +424,7 @@ impl Session {
                     by,
                 }
             })
+            .chain(own)
             .collect()
     }
 
@@ -427,7 +462,11 @@ impl Session {
                 _ => answer.map_or(String::new(), |answer| answer.text.clone()),
             };
             if answer.is_some() {
-                checks.push((step.words.first().cloned().unwrap_or_default(), text));
+                let words = step.words.first().cloned().unwrap_or_default();
+                checks.push(match &planned.slot.item {
+                    Some(item) => (format!("{item}: {words}"), text),
+                    None => (words, text),
+                });
             }
         }
         if to_do > 0 {
@@ -580,19 +619,21 @@ impl Session {
     }
 
     fn signatures(&self) -> Vec<Signature> {
-        [
-            (Field::SignedBuilt, "built by"),
-            (Field::SignedChecked, "checked by"),
-        ]
-        .into_iter()
-        .filter_map(|(field, role)| {
-            let answer = self.state.answer(field, 1, None, None)?;
-            Some(Signature {
-                role: role.to_string(),
-                name: answer.text.clone(),
-                at: answer.at.clone(),
+        let by = if self.job.asks(Field::Choice) {
+            "built by"
+        } else {
+            "done by"
+        };
+        [(Field::SignedBuilt, by), (Field::SignedChecked, "checked by")]
+            .into_iter()
+            .filter_map(|(field, role)| {
+                let answer = self.state.answer(field, 1, None, None)?;
+                Some(Signature {
+                    role: role.to_string(),
+                    name: answer.text.clone(),
+                    at: answer.at.clone(),
+                })
             })
-        })
-        .collect()
+            .collect()
     }
 }

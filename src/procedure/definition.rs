@@ -1,7 +1,7 @@
 use super::ask::StepKind;
+use super::check::{Check, check_conditions};
 use crate::quantity::{Dimension, Torque};
 use crate::record::{Document, Faults, Section};
-use std::collections::HashMap;
 
 /// A procedure: stages of steps, read from a TOML file.
 #[derive(Clone, PartialEq, Debug)]
@@ -12,6 +12,10 @@ pub struct Procedure {
     pub title: String,
     /// What it is for, in a sentence or two.
     pub purpose: String,
+    /// What its sheet is called, such as `build sheet`.
+    pub sheet: String,
+    /// What a unit must be for this procedure to make sense on it.
+    pub only: Vec<Condition>,
     /// Its stages in order.
     pub stages: Vec<Stage>,
 }
@@ -48,6 +52,8 @@ pub struct Step {
     pub points: u32,
     /// Asked only where all of these hold for the unit.
     pub only: Vec<Condition>,
+    /// The only words that the answer may be, where the field knows more; empty for all of them.
+    pub ways: Vec<String>,
     /// Whether it may be skipped with a reason.
     pub skip: bool,
     /// How it is answered, where it fills nothing in.
@@ -244,6 +250,8 @@ fields! {
     Held = "held", None, Kind::Word;
     /// The drag of all that turns with the case.
     Drag = "drag", None, Kind::Quantity(Dimension::Torque);
+    /// What turns the whole axle with both wheels free: the drag of all that turns with the case.
+    DrivelineDrag = "driveline-drag", None, Kind::Quantity(Dimension::Torque);
     /// A breakaway reading.
     Breakaway = "breakaway", Some(Each::Way), Kind::Quantity(Dimension::Torque);
     /// What to do after the proof.
@@ -268,12 +276,60 @@ impl Field {
     }
 }
 
+impl Field {
+    /// The words that answer it, where these are always the same.
+    pub(super) fn fixed_words(self) -> &'static [&'static str] {
+        match self {
+            Field::PlateLook => &["good", "glazed", "burnt", "torn", "cracked"],
+            Field::Fate => &["keep", "reject"],
+            Field::DryDecision => &["choose", "accept"],
+            Field::Held => &["case", "output"],
+            Field::ProofDecision => &["accept", "again"],
+            _ => &[],
+        }
+    }
+}
+
 const CONDITIONS: &[(Condition, &str)] = &[
     (Condition::SpringLoaded, "spring-loaded"),
     (Condition::Clearance, "clearance"),
     (Condition::Through, "through"),
     (Condition::PerSide, "per-side"),
 ];
+
+impl Condition {
+    /// The word for it in procedure files.
+    pub fn word(self) -> &'static str {
+        word_of(self, CONDITIONS)
+    }
+}
+
+impl Hazard {
+    /// The word for it in procedure files.
+    pub fn word(self) -> &'static str {
+        word_of(self, HAZARDS)
+    }
+}
+
+impl Each {
+    /// What a step is asked once for, in a word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Each::Doubtful => "plate too close to call",
+            Each::Layer => "layer of both packs",
+            Each::Way => "way round, first movement and turning",
+            Each::Chain => "depth of the case",
+            _ => word_of(self, EACH),
+        }
+    }
+}
+
+fn word_of<T: Copy + PartialEq>(value: T, words: &[(T, &'static str)]) -> &'static str {
+    words
+        .iter()
+        .find(|(known, _)| *known == value)
+        .map_or("", |(_, word)| *word)
+}
 
 const HAZARDS: &[(Hazard, &str)] = &[
     (Hazard::Lifting, "lifting"),
@@ -302,36 +358,37 @@ const PLAIN: &[(Plain, &str)] = &[
 
 const SHOWS: &[(Shows, &str)] = &[(Shows::Ramps, "ramps")];
 
-/// Words that give a step away as one with a hazard, so that a shop's own step can not go without its caution.
-const TELLTALES: &[(Hazard, &[&str])] = &[
-    (
-        Hazard::Lifting,
-        &["jack", "axle stand", "lift the car", "car up", "under the car"],
-    ),
-    (
-        Hazard::Spring,
-        &["slacken the cover", "cover bolts out", "undo the cover"],
-    ),
-];
-
 /// The most steps that a procedure may have.
 const MOST_STEPS: usize = 500;
 
 impl Procedure {
     /// Reads a procedure from TOML text and checks it; gives every fault at once.
     pub fn read(file: &str, source: &str) -> Result<Procedure, Faults> {
+        Procedure::read_by(file, source, true)
+    }
+
+    /// Reads a procedure that a build in the book was begun with: rules that came later do not close an old record.
+    pub fn read_kept(file: &str, source: &str) -> Result<Procedure, Faults> {
+        Procedure::read_by(file, source, false)
+    }
+
+    fn read_by(file: &str, source: &str, strict: bool) -> Result<Procedure, Faults> {
         Document::read(file, source, |top| {
             let format = top.text("format");
             if format.as_deref().is_some_and(|format| format != FORMAT) {
-                top.fault_at(
-                    "format",
+                top.fault_by(
+                    "unknown-format",
+                    top.span_of("format"),
                     format!("this file's format is not known here; \"{FORMAT}\" is wanted"),
                 );
             }
             let id = top.text("id");
             let title = top.text("title");
             let purpose = top.text("purpose");
-            let mut check = Check::default();
+            let sheet = top.text_maybe("sheet");
+            let only = words_of(top, "only", CONDITIONS);
+            check_conditions(top, &only);
+            let mut check = Check::new(strict, &only);
             let mut stages = Vec::new();
             for stage in top.sections("stage") {
                 let title = stage.text("title");
@@ -345,18 +402,27 @@ impl Procedure {
                     }
                 }
                 stage.finish();
+                if steps.is_empty() && !stage.has("step") {
+                    stage.fault_by(
+                        "empty-stage",
+                        stage.span(),
+                        "a stage needs at least one [[stage.step]]",
+                    );
+                }
                 if let Some(title) = title {
                     stages.push(Stage { title, steps });
                 }
             }
-            if stages.is_empty() {
-                top.fault(
+            if stages.is_empty() && !top.has("stage") {
+                top.fault_by(
+                    "missing-key",
                     0..0,
                     "a procedure needs at least one [[stage]] with a [[stage.step]]",
                 );
             }
             if check.steps > MOST_STEPS {
-                top.fault(
+                top.fault_by(
+                    "too-many-steps",
                     0..0,
                     format!("{} steps are too many; at most {MOST_STEPS}", check.steps),
                 );
@@ -366,6 +432,8 @@ impl Procedure {
                 id: id?,
                 title: title?,
                 purpose: purpose?,
+                sheet: sheet.unwrap_or_else(|| "build sheet".to_string()),
+                only,
                 stages,
             })
         })
@@ -401,8 +469,9 @@ fn read_step(section: &Section<'_>) -> Option<Step> {
             .chars()
             .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
     {
-        section.fault_at(
-            "id",
+        section.fault_by(
+            "not-an-id",
+            section.span_of("id"),
             format!("\"{id}\" is no id: small letters, digits and - only"),
         );
     }
@@ -415,6 +484,8 @@ fn read_step(section: &Section<'_>) -> Option<Step> {
     let each = section.word_maybe("each", EACH);
     let points = section.count_maybe("points", 1..13).unwrap_or(1);
     let only = words_of(section, "only", CONDITIONS);
+    check_conditions(section, &only);
+    let ways = read_ways(section, fills);
     let skip = section.flag_maybe("skip").unwrap_or(false);
     let answer = section.word_maybe("answer", PLAIN);
     let shows = section.word_maybe("shows", SHOWS);
@@ -424,14 +495,16 @@ fn read_step(section: &Section<'_>) -> Option<Step> {
         torque.newton_metres() > 0.0
     });
     if fills.is_some() && answer.is_some() {
-        section.fault_at(
-            "answer",
+        section.fault_by(
+            "answered-twice",
+            section.span_of("answer"),
             "a step that fills something in is answered by that; leave \"answer\" out",
         );
     }
     if let (Some(fills), Some(_)) = (fills, each) {
-        section.fault_at(
-            "each",
+        section.fault_by(
+            "each-twice",
+            section.span_of("each"),
             format!("\"{}\" already says for each of what it is asked", fills.word()),
         );
     }
@@ -446,6 +519,7 @@ fn read_step(section: &Section<'_>) -> Option<Step> {
         each: fills.map_or(each, Field::each),
         points,
         only,
+        ways,
         skip,
         answer: answer.unwrap_or(Plain::Done),
         shows,
@@ -453,6 +527,29 @@ fn read_step(section: &Section<'_>) -> Option<Step> {
         covers,
         torque,
     })
+}
+
+/// The words that an answer is held to, each of which its field must know.
+fn read_ways(section: &Section<'_>, fills: Option<Field>) -> Vec<String> {
+    let ways = section.texts("ways");
+    let known = fills.map_or(&[][..], Field::fixed_words);
+    if known.is_empty() && section.has("ways") {
+        section.fault_at(
+            "ways",
+            "only a question that is answered by fixed words can be held to some of them",
+        );
+        return Vec::new();
+    }
+    for (way, span) in &ways {
+        if !known.contains(&way.as_str()) {
+            section.fault_by(
+                "unknown-word",
+                span.clone(),
+                format!("\"{way}\" is no answer here; known are {}", known.join(", ")),
+            );
+        }
+    }
+    ways.into_iter().map(|(way, _)| way).collect()
 }
 
 fn words_of<T: Copy>(section: &Section<'_>, key: &'static str, words: &[(T, &str)]) -> Vec<T> {
@@ -465,117 +562,13 @@ fn words_of<T: Copy>(section: &Section<'_>, key: &'static str, words: &[(T, &str
                 let near = crate::record::nearest(&text, &known)
                     .map(|word| format!("; did you mean \"{word}\"?"))
                     .unwrap_or_else(|| format!("; known are {}", known.join(", ")));
-                section.fault(span, format!("\"{text}\" is not known in \"{key}\"{near}"));
+                section.fault_by(
+                    "unknown-word",
+                    span,
+                    format!("\"{text}\" is not known in \"{key}\"{near}"),
+                );
             }
         }
     }
     found
-}
-
-/// What has been seen so far while the steps are checked in their order.
-#[derive(Default)]
-struct Check {
-    steps: usize,
-    ids: HashMap<String, ()>,
-    filled: Vec<(Field, Vec<Condition>)>,
-    covered: Vec<(Hazard, Vec<Condition>)>,
-}
-
-impl Check {
-    fn step(&mut self, section: &Section<'_>, step: &Step) {
-        self.steps += 1;
-        if self.ids.insert(step.id.clone(), ()).is_some() {
-            section.fault_at("id", format!("the id \"{}\" is used twice", step.id));
-        }
-        let holds =
-            |conditions: &[Condition]| conditions.iter().all(|condition| step.only.contains(condition));
-        for need in &step.needs {
-            if !self
-                .filled
-                .iter()
-                .any(|(field, only)| field == need && holds(only))
-            {
-                section.fault_at(
-                    "needs",
-                    format!(
-                        "\"{}\" is needed here, but no earlier step fills it in",
-                        need.word()
-                    ),
-                );
-            }
-        }
-        let mut hazards = step.hazards.clone();
-        if step.kind != StepKind::Caution {
-            let words = step.words.join(" ").to_lowercase();
-            for (hazard, telltales) in TELLTALES {
-                if telltales.iter().any(|telltale| words.contains(telltale)) {
-                    hazards.push(*hazard);
-                }
-            }
-        }
-        if step.kind == StepKind::Tighten {
-            hazards.push(Hazard::Torque);
-            if step.fills != Some(Field::Tightened) && step.torque.is_none() {
-                section.fault_at(
-                    "kind",
-                    "a tighten step needs a figure: fills = \"tightened\" for the unit's bolt groups, or torque = \"… N·m\"",
-                );
-            }
-        }
-        for hazard in hazards {
-            if step.kind != StepKind::Caution
-                && !self
-                    .covered
-                    .iter()
-                    .any(|(covered, only)| *covered == hazard && holds(only))
-            {
-                let word = HAZARDS
-                    .iter()
-                    .find(|(known, _)| *known == hazard)
-                    .map_or("", |(_, word)| word);
-                section.fault_at(
-                    "id",
-                    format!(
-                        "\"{}\" needs a caution step before it with covers = [\"{word}\"]",
-                        step.id
-                    ),
-                );
-            }
-        }
-        if step.kind == StepKind::Caution {
-            if step.covers.is_empty() {
-                section.fault_at(
-                    "id",
-                    "a caution says what it covers: covers = [\"lifting\"], for one",
-                );
-            }
-            if step.fills.is_some() || step.skip || step.each.is_some() || step.answer != Plain::Done {
-                section.fault_at(
-                    "id",
-                    "a caution is acknowledged, never skipped, and fills nothing in",
-                );
-            }
-            self.covered
-                .extend(step.covers.iter().map(|hazard| (*hazard, step.only.clone())));
-        } else if !step.covers.is_empty() {
-            section.fault_at("covers", "only a caution covers a hazard");
-        }
-        let measures = matches!(step.fills.map(Field::kind), Some(Kind::Quantity(_)));
-        if step.points > 1 && !measures {
-            section.fault_at("points", "only a measured quantity has several points");
-        }
-        if let Some(field) = step.fills {
-            if self
-                .filled
-                .iter()
-                .any(|(filled, only)| *filled == field && (holds(only) || step.only.is_empty()))
-            {
-                section.fault_at(
-                    "fills",
-                    format!("\"{}\" has been filled in by an earlier step", field.word()),
-                );
-            }
-            self.filled.push((field, step.only.clone()));
-        }
-    }
 }

@@ -3,7 +3,7 @@ use super::measured::KnownPlates;
 use super::session::Job;
 use super::state::State;
 use crate::choice::Window;
-use crate::mechanics::breakaway::reading;
+use crate::mechanics::breakaway::{driveline_drag, reading};
 use crate::mechanics::pack::{active_faces, pack_torque};
 use crate::mechanics::wrench::true_torque;
 use crate::mechanics::{Held, Keying, MechanicsError, SpringPlace, SpringStack};
@@ -131,8 +131,12 @@ impl Facts<'_> {
                 continue;
             }
             let pack = &sides[side.index()];
-            for name in &pack.plates {
-                parts.push((self.plate(name, true).measured?, -1));
+            if self.packs_are_whole() {
+                parts.push((self.whole_pack(side)?, -1));
+            } else {
+                for name in &pack.plates {
+                    parts.push((self.plate(name, true).measured?, -1));
+                }
             }
             for nm in &pack.shims_nanometres {
                 parts.push((self.shim(Length::from_nm(*nm))?, -1));
@@ -360,9 +364,18 @@ impl Facts<'_> {
 
     /// Drag that is no part of the breakaway. It is read with the same wrench, and so through the same extension.
     pub fn drag(&self) -> f64 {
-        self.state
-            .torque(Field::Drag, 1, None, None)
-            .map_or(0.0, |read| self.corrected(read).newton_metres())
+        let read = |field| {
+            let read = self.state.torque(field, 1, None, None)?;
+            Some(self.corrected(read))
+        };
+        let driveline = read(Field::DrivelineDrag)
+            .zip(self.held())
+            .and_then(|(whole, held)| driveline_drag(held, whole).ok());
+        [read(Field::Drag), driveline]
+            .into_iter()
+            .flatten()
+            .map(Torque::newton_metres)
+            .sum()
     }
 
     /// A wrench reading with its extension taken into account.

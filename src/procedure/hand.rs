@@ -176,9 +176,14 @@ impl Facts<'_> {
                     .cloned()
                     .collect()
             };
+            let (gear, case) = if self.packs_are_whole() {
+                (Vec::new(), vec![side.word().to_string()])
+            } else {
+                (keyed(Keying::Gear), keyed(Keying::Case))
+            };
             SideChoice {
-                gear: keyed(Keying::Gear),
-                case: keyed(Keying::Case),
+                gear,
+                case,
                 shims: pack
                     .shims_nanometres
                     .iter()

@@ -303,10 +303,22 @@ impl Facts<'_> {
         })
     }
 
+    /// Whether each pack is one part: the procedure takes its height pressed together, and measures no single plate.
+    pub fn packs_are_whole(&self) -> bool {
+        self.job.asks(Field::PressedHeight) && !self.job.asks(Field::PlateThickness)
+    }
+
+    /// The height of a pack that was pressed together.
+    pub fn whole_pack(&self, side: Side) -> Option<Measured> {
+        let readings = self.state.lengths(Field::PressedHeight, 1, Some(side.word()));
+        self.by_depth_gauge(&readings)
+            .filter(|_| !readings.is_empty())
+            .map(|(measured, _)| measured)
+    }
+
     /// Sum of a side's plates as found, against its height pressed together.
     pub fn pressed(&self, side: Side) -> Option<(Agreement, Measured, Measured)> {
-        let readings = self.state.lengths(Field::PressedHeight, 1, Some(side.word()));
-        let (pressed, _) = self.by_depth_gauge(&readings).filter(|_| !readings.is_empty())?;
+        let pressed = self.whole_pack(side)?;
         let parts: Option<Vec<_>> = self.found()[side.index()]
             .plates
             .iter()

@@ -3,6 +3,7 @@
 mod account;
 mod ask;
 mod build;
+mod check;
 mod correct;
 mod definition;
 mod facts;

@@ -1,15 +1,16 @@
 use super::ask::Table;
 use super::definition::Field;
+use super::measured::PlateFacts;
 use super::question::{bare, expanded};
 use super::request::FIRST;
 use super::said::signed;
 use super::session::{Layer, Session};
 use crate::choice::{Choice, Order};
-use crate::mechanics::Keying;
 use crate::mechanics::breakaway::friction;
+use crate::mechanics::{Held, Keying};
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Length, Ratio, Torque};
-use crate::record::{Chosen, ChosenSide, Side, Value};
+use crate::record::{Aim, Chosen, ChosenSide, Side, Value};
 
 impl Session {
     /// What was wished beyond the unit file, in words.
@@ -38,6 +39,14 @@ impl Session {
             words.push("windows drawn in by the guard band".to_string());
         }
         (!words.is_empty()).then(|| format!("as wished: {}", words.join(", ")))
+    }
+
+    /// What would make the choice fit and can be had: where the packs stay as they are, that is a shim.
+    pub(super) fn wanted_parts<'o>(&self, orders: &'o [Order]) -> impl Iterator<Item = &'o Order> {
+        let whole = self.facts().packs_are_whole();
+        orders
+            .iter()
+            .filter(move |order| !whole || matches!(order, Order::Shim { .. }))
     }
 
     pub(super) fn order_words(&self, order: &Order) -> String {
@@ -151,12 +160,15 @@ impl Session {
         for side in Side::BOTH {
             if chain.is_none_or(|one| one == side) {
                 let pack = &sides[side.index()];
-                plates += pack
-                    .plates
-                    .iter()
-                    .filter_map(|name| facts.plate(name, true).measured)
-                    .map(|one| one.value)
-                    .sum();
+                plates += if facts.packs_are_whole() {
+                    facts.whole_pack(side).map_or(Length::ZERO, |one| one.value)
+                } else {
+                    pack.plates
+                        .iter()
+                        .filter_map(|name| facts.plate(name, true).measured)
+                        .map(|one| one.value)
+                        .sum()
+                };
                 shims += pack.shims_nanometres.iter().map(|nm| Length::from_nm(*nm)).sum();
             }
         }
@@ -231,7 +243,7 @@ impl Session {
         let facts = self.facts();
         let units = self.state.units;
         let mut advice = Vec::new();
-        let (Some(proof), Some(chosen)) = (facts.proof(round), self.state.chosen(round)) else {
+        let Some(proof) = facts.proof(round) else {
             return advice;
         };
         let (Some(mean), Some(verdict)) = (proof.by_file, proof.verdict) else {
@@ -240,6 +252,9 @@ impl Session {
         if verdict == Verdict::Inside {
             return advice;
         }
+        let Some(chosen) = self.state.chosen(round) else {
+            return self.advice_for_closed(mean);
+        };
         let window = &self.job.unit.proof;
         let wanted = (window.least.newton_metres() + window.most.newton_metres()) / 2.0;
         let share = wanted / mean.newton_metres();
@@ -287,6 +302,47 @@ impl Session {
             "or {needed:.1} active faces instead of {faces}, by the order of the plates"
         ));
         advice.push("or another oil, where the friction shown is far from the unit file's".to_string());
+        advice
+    }
+
+    /// What a proof outside its window says of a unit that was not opened: the force that it would take with the friction
+    /// and the faces of the unit file, which nobody has looked at.
+    fn advice_for_closed(&self, turning: Torque) -> Vec<String> {
+        let unit = &self.job.unit;
+        let window = &unit.proof;
+        let wanted = (window.least.newton_metres() + window.most.newton_metres()) / 2.0;
+        let way = if turning.newton_metres() < wanted {
+            "low"
+        } else {
+            "high"
+        };
+        let mut advice = Vec::new();
+        let Aim::Preload { least, most, .. } = unit.aim else {
+            advice.push(format!(
+                "the unit turns too {}: without springs that is drag, or a pack without its gap",
+                if way == "low" { "freely" } else { "hard" }
+            ));
+            return advice;
+        };
+        let faces = unit.packs[0].faces + unit.packs[1].faces;
+        let part = match window.held {
+            Held::Case => 1.0,
+            Held::Output => 0.5,
+        };
+        let by_newton =
+            part * f64::from(faces) * unit.friction.turning.value() * unit.friction.radius.metres();
+        if by_newton > 0.0
+            && let Ok(shown) = Force::from_newtons(turning.newton_metres() / by_newton)
+        {
+            advice.push(format!(
+                "it is {way}: with the unit file's friction and faces this is about {shown} on each pack, where {least} to \
+                 {most} are wanted; that is an estimate, the packs were not seen"
+            ));
+        }
+        advice.push(
+            "the next step is to open it: reshim where the plates are good, full-rebuild where they are not known"
+                .to_string(),
+        );
         advice
     }
 
@@ -340,6 +396,7 @@ impl Session {
         let units = self.state.units;
         match layer {
             Layer::Shim(nm) => format!("shim {}", Length::from_nm(*nm).show(units)),
+            Layer::Pack(plates) => format!("the pack as it is, {}", plates.join(" ")),
             Layer::Plate(name) => {
                 let facts = self.facts();
                 let kind = facts.keyed(name).map_or(String::new(), |keyed| keyed.to_string());
@@ -465,20 +522,49 @@ impl Session {
                 rows.push(vec!["proof".to_string(), verdict.to_string()]);
             }
         }
-        let rejected: Vec<&str> = facts
-            .all_plates()
-            .into_iter()
-            .filter(|name| facts.plate(name, true).rejected)
-            .collect();
-        rows.push(vec![
-            "rejected plates".to_string(),
-            if rejected.is_empty() {
+        let listed = |names: Vec<&str>| {
+            if names.is_empty() {
                 "none".to_string()
             } else {
-                rejected.join(" ")
-            },
-        ]);
-        rows.push(vec!["rounds".to_string(), round.to_string()]);
+                names.join(" ")
+            }
+        };
+        let plates: Vec<(&str, PlateFacts)> = facts
+            .all_plates()
+            .into_iter()
+            .map(|name| (name, facts.plate(name, true)))
+            .collect();
+        let those = |wanted: &dyn Fn(&PlateFacts) -> bool| {
+            plates
+                .iter()
+                .filter(|(_, plate)| wanted(plate))
+                .map(|(name, _)| *name)
+                .collect::<Vec<_>>()
+        };
+        if self.job.asks(Field::PlateThickness) {
+            if !self.job.asks(Field::Choice) {
+                rows.push(vec![
+                    "plates measured".to_string(),
+                    those(&|plate| plate.measured.is_some()).len().to_string(),
+                ]);
+                rows.push(vec![
+                    "kept though too close to call".to_string(),
+                    listed(those(&|plate| {
+                        !plate.rejected && plate.verdict == Some(Verdict::TooCloseToCall)
+                    })),
+                ]);
+            }
+            rows.push(vec![
+                "rejected plates".to_string(),
+                listed(those(&|plate| plate.rejected)),
+            ]);
+        }
+        if let Some(oil) = self.state.text(Field::Oil) {
+            rows.push(vec!["oil".to_string(), oil.to_string()]);
+        }
+        if self.job.asks(Field::Choice) || self.job.asks(Field::ProofDecision) {
+            rows.push(vec!["rounds".to_string(), round.to_string()]);
+        }
         Table {
             head: vec!["what".to_string(), "as left".to_string()],
             rows,

@@ -43,6 +43,9 @@ impl Session {
             terms: Vec::new(),
         };
         ask.prompt = self.prompt(slot, step);
+        if let Some(torque) = step.torque {
+            self.enrich_own_torque(&mut ask, torque);
+        }
         match step.fills {
             Some(field) => {
                 self.enrich(&mut ask, slot, field);
@@ -122,10 +125,13 @@ impl Session {
             Some(Field::SpringHeight) => with_item("Spring", item),
             Some(Field::RingHeight) => with_point(&with_item("Ring", item), slot, step),
             Some(Field::CaseDepth) => with_point(&with_item("Depth", item), slot, step),
-            Some(Field::PressedHeight | Field::FoundOrder) => with_item("Pack", item),
+            Some(Field::PressedHeight | Field::FoundOrder) => {
+                with_point(&with_item("Pack", item), slot, step)
+            }
             Some(Field::SignedBuilt | Field::SignedChecked | Field::BuiltBy) => "Name".to_string(),
             _ if step.kind == StepKind::Caution => "Read and understood".to_string(),
             Some(field) if matches!(field.kind(), Kind::Quantity(_)) => "Reading".to_string(),
+            _ if step.each.is_some() && step.fills.is_none() => capital(item),
             _ => match step.answer {
                 Plain::Done if step.fills.is_none() => "This step".to_string(),
                 _ => "Answer".to_string(),
@@ -385,7 +391,8 @@ impl Session {
                 } else {
                     open.iter().map(|point| format!("OPEN: {point}")).collect()
                 };
-                ask.table = Some(self.review_table());
+                let review = self.review_table();
+                ask.table = (!review.rows.is_empty()).then_some(review);
             }
             Field::BuiltBy
             | Field::Car
@@ -399,6 +406,12 @@ impl Session {
             | Field::CaseDepth
             | Field::Wrench
             | Field::Drag => {}
+            Field::DrivelineDrag => {
+                ask.why.formula = vec![
+                    "M = (M_left + M_right)/2 + D/2: with one wheel held the case turns half as fast as the wheel"
+                        .to_string(),
+                ]
+            }
         }
     }
 
@@ -439,7 +452,7 @@ impl Session {
                             "nearest miss: out by {}",
                             miss.short_by.show(self.state.units)
                         ));
-                        for order in miss.order.iter().take(3) {
+                        for order in self.wanted_parts(&miss.order).take(3) {
                             ask.limits
                                 .push(format!("would fit with {}", self.order_words(order)));
                         }
@@ -471,6 +484,18 @@ impl Session {
                         .push(format!("preload wanted: {least} to {most}, target {target}"));
                 }
             }
+        }
+    }
+
+    /// A torque that the procedure gives itself.
+    fn enrich_own_torque(&self, ask: &mut Ask, torque: Torque) {
+        let units = self.state.units;
+        ask.limits.push(format!("bring it to {}", torque.show(units)));
+        if let Some(setting) = self.wrench_setting(torque) {
+            ask.limits.push(format!(
+                "set the wrench to {} (extension taken off)",
+                setting.show(units)
+            ));
         }
     }
 

@@ -75,7 +75,20 @@ impl Facts<'_> {
             }
         };
         let mut candidates: [Vec<Candidate>; 2] = [Vec::new(), Vec::new()];
-        for name in self.all_plates() {
+        let whole = self.packs_are_whole();
+        if whole {
+            // a pack that stays together is one part, which has its side
+            for side in Side::BOTH {
+                let measured = self.whole_pack(side).ok_or_else(|| missing("a pack"))?;
+                candidates[1].push(Candidate {
+                    name: side.word().to_string(),
+                    thickness: measured.value,
+                    spare: false,
+                    fixed: Some(side),
+                });
+            }
+        }
+        for name in self.all_plates().into_iter().filter(|_| !whole) {
             let facts = self.plate(name, true);
             let Some(measured) = facts.measured.filter(|_| !facts.rejected) else {
                 continue;
@@ -96,6 +109,9 @@ impl Facts<'_> {
             });
         }
         let needs = Side::BOTH.map(|side| {
+            if whole {
+                return Need { gear: 0, case: 1 };
+            }
             let order = &unit.packs[side.index()].order;
             let gear = order
                 .iter()
@@ -196,6 +212,10 @@ impl Facts<'_> {
         };
         for side in Side::BOTH {
             if chain.is_none_or(|one| one == side) {
+                if self.packs_are_whole() {
+                    parts.push((self.whole_pack(side)?, -1));
+                    continue;
+                }
                 let count = self.job.unit.packs[side.index()].order.len();
                 parts.extend(std::iter::repeat_n((plate.clone(), -1), count));
             }
@@ -237,8 +257,13 @@ impl Facts<'_> {
     pub fn chosen(&self, sides: &[crate::choice::SideChoice; 2], how: String) -> Option<Chosen> {
         let side = |side: Side| {
             let choice = &sides[side.index()];
+            let plates = if self.packs_are_whole() {
+                self.found()[side.index()].plates.clone()
+            } else {
+                self.arrange(side, &choice.gear, &choice.case)?
+            };
             Some(ChosenSide {
-                plates: self.arrange(side, &choice.gear, &choice.case)?,
+                plates,
                 shims_nanometres: choice
                     .shims
                     .iter()

@@ -26,6 +26,33 @@ pub struct Job {
     pub rework: Option<Rework>,
 }
 
+impl Job {
+    /// Whether the unit meets a condition.
+    pub fn meets(&self, condition: Condition) -> bool {
+        match condition {
+            Condition::SpringLoaded => self.unit.spring.is_some(),
+            Condition::Clearance => matches!(self.unit.aim, Aim::Gap { .. }),
+            Condition::Through => self.unit.is_through(),
+            Condition::PerSide => !self.unit.is_through(),
+        }
+    }
+
+    /// The conditions of the procedure that the unit does not meet: a procedure for sprung units is none for another.
+    pub fn unmet(&self) -> Vec<Condition> {
+        let only = self.procedure.only.iter();
+        only.filter(|condition| !self.meets(**condition))
+            .copied()
+            .collect()
+    }
+
+    /// Whether a step that this unit is asked fills a field in.
+    pub(super) fn asks(&self, field: Field) -> bool {
+        self.procedure.steps().any(|(_, step)| {
+            step.fills == Some(field) && step.only.iter().all(|condition| self.meets(*condition))
+        })
+    }
+}
+
 /// A build that is going on: its state is the fold of its entries, and nothing else.
 ///
 /// ```text
@@ -329,27 +356,19 @@ impl Session {
         self.proposals.take();
     }
 
-    fn holds(&self, condition: Condition) -> bool {
-        match condition {
-            Condition::SpringLoaded => self.job.unit.spring.is_some(),
-            Condition::Clearance => matches!(self.job.unit.aim, Aim::Gap { .. }),
-            Condition::Through => self.job.unit.is_through(),
-            Condition::PerSide => !self.job.unit.is_through(),
-        }
-    }
-
     /// Every question that has to be answered, as far as the answers so far show.
     pub(super) fn plan(&self) -> Vec<Planned<'_>> {
         let steps: Vec<(&Stage, &Step)> = self
             .job
             .procedure
             .steps()
-            .filter(|(_, step)| step.only.iter().all(|condition| self.holds(*condition)))
+            .filter(|(_, step)| step.only.iter().all(|condition| self.job.meets(*condition)))
             .collect();
         let at = |field: Field| steps.iter().position(|(_, step)| step.fills == Some(field));
         let mut plan = Vec::new();
+        // where nothing is chosen, another round reads the proof again
         let (first, last) = match (
-            at(Field::Choice),
+            at(Field::Choice).or(at(Field::Breakaway)),
             at(Field::ProofDecision).or(at(Field::DryDecision)),
         ) {
             (Some(first), Some(last)) if first <= last => (first, last + 1),
@@ -499,6 +518,10 @@ impl Session {
                 n += 1;
                 name(Layer::Shim(*nm), n);
             }
+            if self.facts().packs_are_whole() {
+                name(Layer::Pack(pack.plates.clone()), n + 1);
+                continue;
+            }
             for plate in &pack.plates {
                 n += 1;
                 name(Layer::Plate(plate.clone()), n);
@@ -512,6 +535,8 @@ impl Session {
 pub(super) enum Layer {
     Shim(i64),
     Plate(String),
+    /// All plates of a pack that was never taken apart.
+    Pack(Vec<String>),
 }
 
 /// Questions whose answer holds for every round.
@@ -519,6 +544,6 @@ fn is_asked_once(step: &Step) -> bool {
     step.kind == super::ask::StepKind::Caution
         || matches!(
             step.fills,
-            Some(Field::Wrench | Field::WrenchExtension | Field::Held | Field::Drag)
+            Some(Field::Wrench | Field::WrenchExtension | Field::Held | Field::Drag | Field::DrivelineDrag)
         )
 }

@@ -8,6 +8,17 @@ pub const STOCK: &[(&str, &str)] = &[
         "bench-rebuild",
         include_str!("../../procedures/bench-rebuild.toml"),
     ),
+    (
+        "inspect-plates",
+        include_str!("../../procedures/inspect-plates.toml"),
+    ),
+    ("reshim", include_str!("../../procedures/reshim.toml")),
+    ("bench-check", include_str!("../../procedures/bench-check.toml")),
+    ("on-car-check", include_str!("../../procedures/on-car-check.toml")),
+    (
+        "refit-and-run-in",
+        include_str!("../../procedures/refit-and-run-in.toml"),
+    ),
 ];
 
 /// The source of a stock procedure.

@@ -60,6 +60,26 @@ impl Session {
         let unit = &self.job.unit;
         let units = self.state.units;
         let facts = self.facts();
+        if self.job.asks(Field::PlateThickness) && !self.job.asks(Field::Choice) {
+            // plates are judged and nothing is set: what they are held against is all that counts
+            let limits = &unit.limits;
+            return vec![
+                (
+                    "Least, friction plates".to_string(),
+                    limits.gear_least.show(units),
+                ),
+                ("Least, case plates".to_string(), limits.case_least.show(units)),
+                ("Spread at most".to_string(), limits.spread.show(units)),
+                ("Flatness at most".to_string(), limits.flatness.show(units)),
+                (
+                    "Called inside".to_string(),
+                    format!(
+                        "from a probability of {} %",
+                        significant(limits.confidence * 100.0, 3)
+                    ),
+                ),
+            ];
+        }
         let angle = |angle: crate::quantity::RampAngle| {
             if angle.degrees_from_ring_face() >= 90.0 {
                 "no ramp".to_string()
@@ -108,6 +128,16 @@ impl Session {
                 ),
             ),
         ];
+        if facts.packs_are_whole() {
+            for side in Side::BOTH {
+                setting.push((format!("Order {side}"), sides[side.index()].plates.join(" ")));
+            }
+            setting.push((
+                "Plates".to_string(),
+                "not measured one by one: each pack by its height pressed together; no verdict on wear"
+                    .to_string(),
+            ));
+        }
         if let Some(spring) = &unit.spring {
             let what = match spring.kind {
                 SpringKind::Discs {
@@ -228,7 +258,8 @@ impl Session {
                 force(facts.closings(round)),
             );
         }
-        for side in Side::BOTH {
+        let opened = self.job.asks(Field::FoundOrder) || self.job.asks(Field::Choice);
+        for side in Side::BOTH.into_iter().filter(|_| opened) {
             let shims = |pack: &crate::record::ChosenSide| {
                 if pack.shims_nanometres.is_empty() {
                     "none".to_string()

@@ -236,6 +236,15 @@ impl Session {
                 };
                 Some((depth, 0.05, format!("the {depth} of the unit file")))
             }
+            Field::PressedHeight if facts.packs_are_whole() => {
+                let names = &facts.found()[side?.index()].plates;
+                let new: Length = names
+                    .iter()
+                    .filter_map(|name| unit.plate(name))
+                    .map(|plate| plate.nominal)
+                    .sum();
+                Some((new, 0.1, format!("the {new} that its plates add up to when new")))
+            }
             Field::PressedHeight => {
                 let names = &facts.found()[side?.index()].plates;
                 let sum: Option<Length> = names
@@ -516,8 +525,18 @@ impl Session {
         }
     }
 
-    /// The words that a field's question may be answered with.
+    /// The words that a field's question may be answered with: all that the field knows, or those that its step is held to.
     pub(super) fn ways(&self, slot: &Slot, field: Field) -> Vec<super::ask::Way> {
+        let mut ways = self.all_ways(slot, field);
+        if let Some((_, step)) = self.job.procedure.step(&slot.step)
+            && !step.ways.is_empty()
+        {
+            ways.retain(|way| step.ways.contains(&way.key));
+        }
+        ways
+    }
+
+    fn all_ways(&self, slot: &Slot, field: Field) -> Vec<super::ask::Way> {
         let way = |key: &str, words: String| super::ask::Way {
             key: key.to_string(),
             words,
@@ -588,10 +607,12 @@ impl Session {
                     Some(_) => "leave it so all the same; a reason is wanted",
                     None => "leave it so",
                 };
-                vec![
-                    way("accept", accept.to_string()),
-                    way("again", "open it and go back to the choice".to_string()),
-                ]
+                let again = if self.job.asks(Field::Choice) {
+                    "open it and go back to the choice"
+                } else {
+                    "read the whole proof once more; this one stays on record"
+                };
+                vec![way("accept", accept.to_string()), way("again", again.to_string())]
             }
             _ => Vec::new(),
         }

@@ -76,6 +76,10 @@ pub struct Followed {
     pub title: String,
     /// The digest of its file, as hex.
     pub digest: String,
+    /// What its sheet is called, such as `build sheet`.
+    pub sheet: String,
+    /// Whether plates and shims are chosen in it, so that a unit is built.
+    pub builds: bool,
 }
 
 /// What a setting asked for, and what was reached.
@@ -211,6 +215,8 @@ pub enum LayerKind {
     Ring,
     /// A gap that is left open.
     Gap,
+    /// All plates of a pack, pressed together and measured as one.
+    Pressed,
 }
 
 impl LayerKind {
@@ -223,6 +229,7 @@ impl LayerKind {
             LayerKind::CasePlate => "case plate",
             LayerKind::Ring => "pressure ring",
             LayerKind::Gap => "gap",
+            LayerKind::Pressed => "plates, pressed",
         }
     }
 }

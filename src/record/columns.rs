@@ -53,6 +53,7 @@ pub fn read_columns<const N: usize>(
         }
         if cells.len() != N {
             faults.push(Fault {
+                rule: "sense",
                 span: start..start + line.trim_end().len(),
                 message: wrong_count(cells.len(), &names),
             });
@@ -62,6 +63,7 @@ pub fn read_columns<const N: usize>(
             match read(&cells[place]) {
                 Some(value) => column.push(value),
                 None => faults.push(Fault {
+                    rule: "sense",
                     span: at(&cells[place]),
                     message: format!("\"{}\" is no number", &line[cells[place].clone()]),
                 }),
@@ -70,6 +72,7 @@ pub fn read_columns<const N: usize>(
     }
     if faults.is_empty() && columns.iter().any(Vec::is_empty) {
         faults.push(Fault {
+            rule: "sense",
             span: 0..0,
             message: "there is no number in the file".to_string(),
         });

@@ -9,6 +9,8 @@ use toml::de::{DeTable, DeValue};
 /// One thing that is wrong in a file.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Fault {
+    /// The rule that is broken, in a word or two such as `missing-key`.
+    pub rule: &'static str,
     /// Where, in bytes of the source.
     pub span: Range<usize>,
     /// What is wrong and what is wanted.
@@ -89,6 +91,7 @@ impl Document {
         for error in &errors {
             let end = source.len();
             document.faults.borrow_mut().push(Fault {
+                rule: "syntax",
                 span: error.span().unwrap_or(end..end),
                 message: error.message().to_string(),
             });
@@ -112,6 +115,7 @@ impl Document {
             _ => {
                 if faults.is_empty() {
                     faults.push(Fault {
+                        rule: "unreadable",
                         span: 0..0,
                         message: "the file could not be read".to_string(),
                     });
@@ -140,6 +144,7 @@ pub(super) fn too_much(source: &str) -> Option<Fault> {
     let opens = |(_, byte): &(usize, u8)| matches!(byte, b'=' | b'[' | b'{' | b',');
     let (at, _) = source.bytes().enumerate().filter(opens).nth(MOST_PARTS)?;
     Some(Fault {
+        rule: "too-large",
         span: at..at,
         message: format!(
             "the file has too many keys, tables and parts of lists: at most {MOST_PARTS} are read, and it goes on"
@@ -159,7 +164,13 @@ pub struct Section<'d> {
 impl<'d> Section<'d> {
     /// Adds a fault at a place of the file.
     pub fn fault(&self, span: Range<usize>, message: impl Into<String>) {
+        self.fault_by("sense", span, message);
+    }
+
+    /// Adds a fault against a rule that has a name.
+    pub fn fault_by(&self, rule: &'static str, span: Range<usize>, message: impl Into<String>) {
         self.faults.borrow_mut().push(Fault {
+            rule,
             span,
             message: message.into(),
         });
@@ -201,7 +212,8 @@ impl<'d> Section<'d> {
 
     fn required<T>(&self, key: &'static str, wanted: &str, found: Option<T>) -> Option<T> {
         if found.is_none() && !self.has(key) {
-            self.fault(
+            self.fault_by(
+                "missing-key",
                 self.span(),
                 format!("\"{key}\" is missing in {}: {wanted} is wanted", self.place()),
             );
@@ -220,7 +232,8 @@ impl<'d> Section<'d> {
         match value.get_ref() {
             DeValue::String(text) => self.short_enough(key, text, value.span()),
             other => {
-                self.fault(
+                self.fault_by(
+                    "wrong-kind",
                     value.span(),
                     format!("\"{key}\" is {}, but a text in quotes is wanted", kind_of(other)),
                 );
@@ -245,7 +258,7 @@ impl<'d> Section<'d> {
     pub fn text(&self, key: &'static str) -> Option<String> {
         let text = self.required(key, "a text in quotes", self.text_maybe(key))?;
         if text.trim().is_empty() {
-            self.fault_at(key, format!("\"{key}\" is empty"));
+            self.fault_by("empty", self.span_of(key), format!("\"{key}\" is empty"));
             return None;
         }
         Some(text)
@@ -258,7 +271,7 @@ impl<'d> Section<'d> {
             DeValue::String(text) => match parse::<Q>(text) {
                 Ok(quantity) => Some(quantity),
                 Err(error) => {
-                    self.fault(value.span(), format!("{key}: {error}"));
+                    self.fault_by("not-a-quantity", value.span(), format!("{key}: {error}"));
                     None
                 }
             },
@@ -269,7 +282,8 @@ impl<'d> Section<'d> {
                 self.number_text(key, value, number.as_str())
             }
             other => {
-                self.fault(
+                self.fault_by(
+                    "wrong-kind",
                     value.span(),
                     format!(
                         "\"{key}\" is {}, but {} in quotes with its unit is wanted, in {}",
@@ -287,7 +301,7 @@ impl<'d> Section<'d> {
         match parse::<Q>(text) {
             Ok(quantity) => Some(quantity),
             Err(error) => {
-                self.fault(value.span(), format!("{key}: {error}"));
+                self.fault_by("not-a-quantity", value.span(), format!("{key}: {error}"));
                 None
             }
         }
@@ -331,7 +345,11 @@ impl<'d> Section<'d> {
         if fits(quantity) {
             return Some(quantity);
         }
-        self.fault_at(key, format!("{key} is {quantity}, but it must be {limits}"));
+        self.fault_by(
+            "out-of-limits",
+            self.span_of(key),
+            format!("{key} is {quantity}, but it must be {limits}"),
+        );
         None
     }
 
@@ -343,7 +361,7 @@ impl<'d> Section<'d> {
         for (text, span) in texts {
             match parse::<Q>(&text) {
                 Ok(quantity) => all.push(quantity),
-                Err(error) => self.fault(span, format!("{key}: {error}")),
+                Err(error) => self.fault_by("not-a-quantity", span, format!("{key}: {error}")),
             }
         }
         (all.len() == count).then_some(all)
@@ -366,7 +384,8 @@ impl<'d> Section<'d> {
                 {
                     Some(n) => Some(n),
                     None => {
-                        self.fault(
+                        self.fault_by(
+                            "out-of-limits",
                             value.span(),
                             format!("\"{key}\" is {number}, but {wanted} is wanted"),
                         );
@@ -375,7 +394,8 @@ impl<'d> Section<'d> {
                 }
             }
             other => {
-                self.fault(
+                self.fault_by(
+                    "wrong-kind",
                     value.span(),
                     format!("\"{key}\" is {}, but {wanted} is wanted", kind_of(other)),
                 );
@@ -395,7 +415,8 @@ impl<'d> Section<'d> {
         match value.get_ref() {
             DeValue::Boolean(flag) => Some(*flag),
             other => {
-                self.fault(
+                self.fault_by(
+                    "wrong-kind",
                     value.span(),
                     format!("\"{key}\" is {}, but true or false is wanted", kind_of(other)),
                 );
@@ -416,8 +437,9 @@ impl<'d> Section<'d> {
             let near = nearest(&text, &known)
                 .map(|word| format!("; did you mean \"{word}\"?"))
                 .unwrap_or_default();
-            self.fault_at(
-                key,
+            self.fault_by(
+                "unknown-word",
+                self.span_of(key),
                 format!(
                     "\"{key}\" is \"{text}\", but one of these is wanted: {}{near}",
                     known.join(", ")
@@ -440,7 +462,8 @@ impl<'d> Section<'d> {
     fn list_of_texts(&self, key: &'static str) -> Option<Vec<(String, Range<usize>)>> {
         let value = self.value(key)?;
         let DeValue::Array(items) = value.get_ref() else {
-            self.fault(
+            self.fault_by(
+                "wrong-kind",
                 value.span(),
                 format!(
                     "\"{key}\" is {}, but a list of texts in square brackets is wanted",
@@ -457,7 +480,8 @@ impl<'d> Section<'d> {
                         texts.push((text, item.span()));
                     }
                 }
-                other => self.fault(
+                other => self.fault_by(
+                    "wrong-kind",
                     item.span(),
                     format!(
                         "\"{key}\" holds {}, but texts in quotes are wanted",
@@ -473,7 +497,8 @@ impl<'d> Section<'d> {
     pub fn numbers(&self, key: &'static str) -> Option<Vec<Ratio>> {
         let value = self.value(key)?;
         let DeValue::Array(items) = value.get_ref() else {
-            self.fault(
+            self.fault_by(
+                "wrong-kind",
                 value.span(),
                 format!(
                     "\"{key}\" is {}, but a list of numbers in square brackets is wanted",
@@ -491,7 +516,8 @@ impl<'d> Section<'d> {
                 DeValue::Float(number) => {
                     numbers.extend(self.number_text::<Ratio>(key, item, number.as_str()))
                 }
-                other => self.fault(
+                other => self.fault_by(
+                    "wrong-kind",
                     item.span(),
                     format!("\"{key}\" holds {}, but plain numbers are wanted", kind_of(other)),
                 ),
@@ -511,7 +537,8 @@ impl<'d> Section<'d> {
         match value.get_ref() {
             DeValue::Table(table) => Some(self.below(key, table, value.span())),
             other => {
-                self.fault(
+                self.fault_by(
+                    "wrong-kind",
                     value.span(),
                     format!("\"{key}\" is {}, but a table [{key}] is wanted", kind_of(other)),
                 );
@@ -531,7 +558,8 @@ impl<'d> Section<'d> {
             return Vec::new();
         };
         let DeValue::Array(items) = value.get_ref() else {
-            self.fault(
+            self.fault_by(
+                "wrong-kind",
                 value.span(),
                 format!(
                     "\"{key}\" is {}, but tables [[{key}]] are wanted",
@@ -544,7 +572,8 @@ impl<'d> Section<'d> {
         for item in items.iter() {
             match item.get_ref() {
                 DeValue::Table(table) => sections.push(self.below(key, table, item.span())),
-                other => self.fault(
+                other => self.fault_by(
+                    "wrong-kind",
                     item.span(),
                     format!(
                         "\"{key}\" holds {}, but tables [[{key}]] are wanted",
@@ -579,7 +608,8 @@ impl<'d> Section<'d> {
                 let near = nearest(key, &known)
                     .map(|near| format!("; did you mean \"{near}\"?"))
                     .unwrap_or_else(|| format!("; known here: {}", known.join(", ")));
-                self.fault(
+                self.fault_by(
+                    "unknown-key",
                     name.span(),
                     format!("\"{key}\" is not known in {}{near}", self.place()),
                 );

@@ -41,6 +41,7 @@ pub fn take_from_drawer(
         file: file.to_string(),
         source: source.to_string(),
         faults: vec![Fault {
+            rule: "sense",
             span: error.span().unwrap_or(0..0),
             message: error.message().to_string(),
         }],

@@ -10,6 +10,7 @@ mod drawer_edit;
 mod drawn;
 mod entry;
 mod examined;
+mod file_kind;
 mod fleet;
 mod history;
 mod moment;
@@ -44,6 +45,7 @@ pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use drawn::{Drawn, Pictures};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
 pub use examined::{Certainty, Examined, Finding, SealLine, Stored};
+pub use file_kind::{FileKind, Linted, lint_summary};
 pub use fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Overdue, UsedInstrument};
 pub use history::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,

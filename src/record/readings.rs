@@ -41,14 +41,29 @@ impl Readings {
         unit: &Unit,
         is_spare: impl Fn(&str) -> bool,
     ) -> Result<Readings, Faults> {
+        Readings::read_by(file, source, Some(unit), is_spare)
+    }
+
+    /// Finds the faults of a file of readings without its unit: either layout is taken, and no name is looked up.
+    pub fn check(file: &str, source: &str) -> Result<(), Faults> {
+        Readings::read_by(file, source, None, |_| true).map(|_| ())
+    }
+
+    fn read_by(
+        file: &str,
+        source: &str,
+        unit: Option<&Unit>,
+        is_spare: impl Fn(&str) -> bool,
+    ) -> Result<Readings, Faults> {
         Document::read(file, source, |top| {
             check_format(top, "shimwright readings 1");
             let micrometer = top.text("micrometer");
             let depth_gauge = top.text("depth_gauge");
             let depths = top.section("case").and_then(|case| {
-                let depths = match unit.depth {
-                    Depth::Through(_) => vec![lengths(&case, "depth")],
-                    Depth::PerSide(_) => vec![lengths(&case, "depth_left"), lengths(&case, "depth_right")],
+                let through = unit.map_or(case.has("depth"), |unit| matches!(unit.depth, Depth::Through(_)));
+                let depths = match through {
+                    true => vec![lengths(&case, "depth")],
+                    false => vec![lengths(&case, "depth_left"), lengths(&case, "depth_right")],
                 };
                 case.finish();
                 depths.into_iter().collect::<Option<Vec<_>>>()
@@ -58,9 +73,10 @@ impl Readings {
                 rings.finish();
                 Some([left?, right?])
             });
-            let springs = match &unit.spring {
-                None => Some(Vec::new()),
-                Some(_) => top.section("spring").and_then(|section| {
+            let sprung = unit.map_or(top.has("spring"), |unit| unit.spring.is_some());
+            let springs = match sprung {
+                false => Some(Vec::new()),
+                true => top.section("spring").and_then(|section| {
                     let heights = lengths(&section, "heights");
                     section.finish();
                     heights
@@ -83,7 +99,7 @@ impl Readings {
                 let (Some(name), Some(thickness)) = (name, thickness) else {
                     continue;
                 };
-                if unit.plate(&name).is_none() && !is_spare(&name) {
+                if unit.is_some_and(|unit| unit.plate(&name).is_none()) && !is_spare(&name) {
                     section.fault_at(
                         "name",
                         format!("no plate of the unit or the drawer is called {name}"),

@@ -5,12 +5,12 @@ use crate::record::{Curve, Pack, Pictures};
 
 /// A whole sheet.
 pub(super) struct Document {
-    /// What it is, in capitals.
-    pub kind: &'static str,
     /// The build's name.
     pub id: String,
     /// The title for the file and for the tops of the pages.
     pub title: String,
+    /// What the sheet is called, such as `build sheet`.
+    pub sheet: String,
     /// The unit's name.
     pub unit: String,
     /// The line below it: procedure and dates.

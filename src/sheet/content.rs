@@ -36,7 +36,14 @@ pub(super) fn document(build: &Build) -> Document {
     let sections = [
         open_points(build),
         identity(build),
-        pairs("Setting", &build.setting),
+        pairs(
+            if build.procedure.builds {
+                "Setting"
+            } else {
+                "By the unit file"
+            },
+            &build.setting,
+        ),
         asked(build),
         found_and_left(build),
         plates(build),
@@ -52,9 +59,9 @@ pub(super) fn document(build: &Build) -> Document {
         signatures(build),
     ];
     Document {
-        kind: "BUILD SHEET",
         id: build.id.clone(),
-        title: format!("{}: build sheet {}", build.unit_name, build.id),
+        title: format!("{}: {} {}", build.unit_name, build.procedure.sheet, build.id),
+        sheet: build.procedure.sheet.clone(),
         unit: build.unit_name.clone(),
         under: format!("{} · {dates}{corrected}", build.procedure.title),
         digest: first_groups(&build.digest),
@@ -106,7 +113,12 @@ fn checks(build: &Build) -> Option<Section> {
             format!("Answered with yes: {}.", in_order.join("; ")),
         ));
     }
-    section("Oil, running in, other checks", blocks)
+    let head = if build.oil.is_empty() {
+        "Checks"
+    } else {
+        "Oil, running in, other checks"
+    };
+    section(head, blocks)
 }
 
 fn open_points(build: &Build) -> Option<Section> {
@@ -158,6 +170,19 @@ fn asked(build: &Build) -> Option<Section> {
 
 fn found_and_left(build: &Build) -> Option<Section> {
     let cell = |text: &Option<String>| text.clone().unwrap_or_else(|| NOTHING.to_string()).into();
+    if !build.procedure.builds {
+        // nothing was changed, so there is nothing to be left otherwise
+        let rows = build.found_and_left.iter().filter(|row| row.found.is_some());
+        return one_table(
+            "As found",
+            Table {
+                columns: vec![words("What"), words("As found")],
+                rows: rows
+                    .map(|row| vec![row.what.as_str().into(), cell(&row.found)])
+                    .collect(),
+            },
+        );
+    }
     if build.found_and_left.is_empty() {
         return None;
     }
@@ -385,7 +410,12 @@ fn signatures(build: &Build) -> Option<Section> {
             .iter()
             .map(|signature| line(&signature.role, &signature.name, &signature.at)),
     );
-    for role in ["built by", "checked by"] {
+    let by = if build.procedure.builds {
+        "built by"
+    } else {
+        "done by"
+    };
+    for role in [by, "checked by"] {
         if !build.signatures.iter().any(|signature| signature.role == role) {
             blocks.push(line(role, "", ""));
         }

@@ -71,7 +71,7 @@ pub(super) fn frame(document: &Document, page: &Page, number: usize, count: usiz
     let mut items = Vec::new();
     if number > 1 {
         let y = ASCENT * SIZE * POINT;
-        let right = capital(&document.kind.to_lowercase());
+        let right = fit(&capital(&document.sheet), Face::Regular, SIZE, room * 0.28);
         let left = fit(&document.unit, Face::Bold, SIZE, room * 0.7);
         items.push(text(0.0, y, SIZE, Face::Bold, &left, 0.3));
         let x = room - width(&right, Face::Regular, SIZE);
@@ -113,7 +113,8 @@ pub(super) fn frame(document: &Document, page: &Page, number: usize, count: usiz
 pub(super) fn title(flow: &mut Flow, document: &Document) {
     const BAND: f64 = 8.0;
     let room = flow.room;
-    let id = fit(&document.id, Face::Bold, 10.0, room * 0.65);
+    let sheet = fit(&document.sheet.to_uppercase(), Face::Bold, 10.0, room * 0.42);
+    let id = fit(&document.id, Face::Bold, 10.0, room * 0.5);
     let y = 5.3;
     flow.push(
         Piece::new(
@@ -121,7 +122,7 @@ pub(super) fn title(flow: &mut Flow, document: &Document) {
             BAND + 2.0,
             vec![
                 bar(0.0, 0.0, room, BAND, 0.0),
-                text(3.0, y, 10.0, Face::Bold, document.kind, 1.0),
+                text(3.0, y, 10.0, Face::Bold, &sheet, 1.0),
                 text(
                     room - 3.0 - width(&id, Face::Bold, 10.0),
                     y,

@@ -66,7 +66,7 @@ pub(super) fn document(sheet: &Settling<'_>) -> Document {
         },
     ];
     Document {
-        kind: "SETTINGS SHEET",
+        sheet: "settings sheet".to_string(),
         id: format!("{}, proposal {}", setting.unit_id, setting.take),
         title: format!("{}: settings sheet", setting.from.unit.name),
         unit: setting.from.unit.name.clone(),

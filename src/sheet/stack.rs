@@ -65,10 +65,16 @@ pub(super) fn draw(flow: &mut Flow, packs: &[Pack], units: Units) {
             flow.push(Piece::new(1.5, height, items));
         }
     }
-    let mut how = format!(
-        "Friction plates grey, keyed to the side gear on the right; case plates white, keyed to the case on the left; \
-         shims black. Thickness is drawn {scale}{FIRM}:{FIRM}1"
-    );
+    let whole = packs
+        .iter()
+        .flat_map(|pack| &pack.layers)
+        .any(|layer| layer.kind == LayerKind::Pressed);
+    let plates = if whole {
+        "All plates of a pack in one block, as they were measured, pressed together"
+    } else {
+        "Friction plates grey, keyed to the side gear on the right; case plates white, keyed to the case on the left"
+    };
+    let mut how = format!("{plates}; shims black. Thickness is drawn {scale}{FIRM}:{FIRM}1");
     how.push_str(if short {
         "; a thick ring is cut short, and what is very thin is drawn thick enough to be seen."
     } else {
@@ -297,6 +303,22 @@ fn slab(items: &mut Vec<Item>, kind: LayerKind, x: f64, y: f64, thick: f64) {
                     grey: 0.0,
                     dash: 0.0,
                 });
+            }
+        }
+        LayerKind::Pressed => {
+            area(0.0, DRAWN, 1.0, 0.15);
+            // stripes stand for plates that nobody measured one by one
+            let stripes = (thick / 1.2).floor().max(1.0);
+            let pitch = thick / stripes;
+            for n in 0..stripes as usize {
+                let from = y + n as f64 * pitch;
+                items.push(bar(
+                    x + KEYED,
+                    from + pitch * 0.25,
+                    DRAWN - 2.0 * KEYED,
+                    pitch * 0.5,
+                    0.8,
+                ));
             }
         }
         LayerKind::Gap => {

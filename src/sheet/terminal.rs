@@ -139,6 +139,7 @@ pub fn pack_lines(pack: &Pack, units: Units, width: usize) -> Vec<String> {
             LayerKind::CasePlate => "[======]  ",
             LayerKind::Ring => "[___/\\___]",
             LayerKind::Gap => "          ",
+            LayerKind::Pressed => "[=:=:=:=:]",
         };
         let thickness = format!("{} {symbol}", numbers.number(layer.thickness));
         let name = visible(&layer.name);

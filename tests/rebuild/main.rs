@@ -13,6 +13,7 @@ mod cuts;
 mod demos;
 mod engine;
 mod fronts;
+mod procedures;
 mod refused;
 mod replies;
 mod reports;

@@ -27,6 +27,8 @@ pub fn empty() -> Build {
             id: "full-rebuild".into(),
             title: "Full rebuild".into(),
             digest: String::new(),
+            sheet: "build sheet".into(),
+            builds: true,
         },
         unit_name: "Moor rear unit".into(),
         identity: vec![],

@@ -1,0 +1,93 @@
+use super::exit::Exit;
+use super::failure::{Failure, render};
+use super::load::read_text;
+use super::reports::write_out;
+use crate::procedure::Procedure;
+use crate::quantity::visible;
+use crate::record::{Fault, Faults, FileKind, Linted, lint_summary, to_json};
+use clap::Args;
+use std::path::PathBuf;
+
+#[derive(Args)]
+pub(super) struct Lint {
+    /// TOML files: procedures, units, drawers, instruments, cars, uses, readings, settings
+    #[arg(required = true)]
+    pub files: Vec<PathBuf>,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Finds every fault of some files, and begins nothing.
+pub(super) fn lint(asked: &Lint) -> Result<Exit, Failure> {
+    let linted: Vec<Linted> = asked.files.iter().map(|path| linted(path)).collect();
+    let faults = linted.iter().filter_map(|one| one.faults.as_ref());
+    let count: usize = faults.clone().map(|faults| faults.faults.len()).sum();
+    if asked.json {
+        let text = to_json(&lint_summary(&linted)).map_err(|error| Failure::Json(error.to_string()))?;
+        write_out(&text, false)?;
+    } else {
+        for faults in faults {
+            write_out(&format!("{}\n\n", render(faults, true)), false)?;
+        }
+        let bad = linted.iter().filter(|one| one.faults.is_some()).count();
+        let of = match linted.len() {
+            1 => "1 file".to_string(),
+            n => format!("{n} files"),
+        };
+        let words = match (count, bad) {
+            (0, _) => format!("{of}, no fault\n"),
+            (1, _) => format!("{of}, 1 fault\n"),
+            (_, 1) => format!("{of}, {count} faults, all in one\n"),
+            _ => format!("{of}, {count} faults in {bad} of them\n"),
+        };
+        write_out(&words, false)?;
+    }
+    Ok(if count == 0 { Exit::Done } else { Exit::BadFile })
+}
+
+fn linted(path: &std::path::Path) -> Linted {
+    let file = path.display().to_string();
+    let one = |rule, message: String, source: String| Faults {
+        file: file.clone(),
+        source,
+        faults: vec![Fault {
+            rule,
+            span: 0..0,
+            message,
+        }],
+    };
+    let text = match read_text(path) {
+        Ok(text) => text.text,
+        Err(failure) => {
+            return Linted {
+                kind: None,
+                faults: Some(one(
+                    "unreadable",
+                    visible(&failure.to_string()).into_owned(),
+                    String::new(),
+                )),
+                file,
+            };
+        }
+    };
+    match FileKind::of(&file, &text) {
+        Err(faults) => Linted {
+            kind: None,
+            faults: Some(faults),
+            file,
+        },
+        Ok(kind) => {
+            let faults = kind.faults(&file, &text, |name, text| Procedure::read(name, text).map(|_| ()));
+            Linted {
+                kind: Some(kind),
+                faults: (!faults.is_empty()).then(|| Faults {
+                    file: file.clone(),
+                    source: text,
+                    faults,
+                }),
+                file,
+            }
+        }
+    }
+}

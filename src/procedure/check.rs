@@ -1,0 +1,314 @@
+//! What a procedure must keep to beyond the words that it is written in: cautions before hazards, figures for torques,
+//! nothing used before it is filled in, nothing that is never asked.
+
+use super::ask::StepKind;
+use super::definition::{Condition, Each, Field, Hazard, Kind, Plain, Step};
+use crate::record::Section;
+use std::collections::HashSet;
+
+/// Words that give a step away as one with a hazard, so that a shop's own step can not go without its caution.
+const TELLTALES: &[(Hazard, &[&str])] = &[
+    (
+        Hazard::Lifting,
+        &[
+            "jack",
+            "axle stand",
+            "on stands",
+            "on its stands",
+            "lift the car",
+            "car up",
+            "under the car",
+        ],
+    ),
+    (
+        Hazard::Torque,
+        &["tighten the", "tighten all", "torque the", "to torque"],
+    ),
+    (
+        Hazard::Spring,
+        &["slacken the cover", "cover bolts out", "undo the cover"],
+    ),
+];
+
+/// Conditions of which a unit never meets both.
+const EXCLUDING: &[(Condition, Condition)] = &[
+    (Condition::SpringLoaded, Condition::Clearance),
+    (Condition::Through, Condition::PerSide),
+];
+
+/// Whether `text`, in small letters, has a telltale as a word of its own or with a usual ending.
+fn says(text: &str, telltale: &str) -> bool {
+    text.match_indices(telltale).any(|(at, found)| {
+        let before = text[..at].chars().next_back();
+        let ending: String = text[at + found.len()..]
+            .chars()
+            .take_while(|c| c.is_alphabetic())
+            .collect();
+        !before.is_some_and(char::is_alphabetic) && ["", "s", "ed", "ing"].contains(&ending.as_str())
+    })
+}
+
+/// Refuses conditions of which no unit meets all.
+pub(super) fn check_conditions(section: &Section<'_>, only: &[Condition]) {
+    for (one, other) in EXCLUDING {
+        if only.contains(one) && only.contains(other) {
+            section.fault_by(
+                "never-true",
+                section.span_of("only"),
+                format!(
+                    "no unit is both {} and {}, so this is never asked",
+                    one.word(),
+                    other.word()
+                ),
+            );
+        }
+    }
+}
+
+impl Field {
+    /// What must have been filled in for the question to make sense, whatever its step says it needs: one of each row.
+    fn rests_on(self) -> &'static [&'static [Field]] {
+        match self {
+            Field::MicrometerZero | Field::PlateThickness | Field::SpareThickness | Field::RingHeight => {
+                &[&[Field::Micrometer]]
+            }
+            Field::DepthGaugeZero | Field::CaseDepth | Field::SpringHeight | Field::PressedHeight => {
+                &[&[Field::DepthGauge]]
+            }
+            Field::Remeasured | Field::Fate => &[&[Field::PlateThickness]],
+            Field::Choice => &[
+                &[Field::RingHeight],
+                &[Field::CaseDepth],
+                &[Field::PlateThickness, Field::PressedHeight],
+            ],
+            Field::LayerIn => &[&[Field::Choice]],
+            Field::DryClosing => &[&[Field::Choice], &[Field::DepthGauge]],
+            Field::DryDecision => &[&[Field::DryClosing]],
+            Field::WrenchExtension => &[&[Field::Wrench]],
+            Field::DrivelineDrag | Field::Breakaway => &[&[Field::Held]],
+            Field::ProofDecision => &[&[Field::Breakaway]],
+            _ => &[],
+        }
+    }
+}
+
+/// What has been seen so far while the steps are checked in their order.
+pub(super) struct Check {
+    /// How many steps there were.
+    pub steps: usize,
+    /// Whether the rules count that a procedure in the book may be older than.
+    strict: bool,
+    /// What every unit of this procedure is.
+    only: Vec<Condition>,
+    ids: HashSet<String>,
+    filled: Vec<(Field, Vec<Condition>)>,
+    covered: Vec<(Hazard, Vec<Condition>)>,
+}
+
+impl Check {
+    /// A check of a procedure for units that meet `only`.
+    pub fn new(strict: bool, only: &[Condition]) -> Check {
+        Check {
+            steps: 0,
+            strict,
+            only: only.to_vec(),
+            ids: HashSet::new(),
+            filled: Vec::new(),
+            covered: Vec::new(),
+        }
+    }
+
+    /// Checks one step against those before it.
+    pub fn step(&mut self, section: &Section<'_>, step: &Step) {
+        self.steps += 1;
+        if !self.ids.insert(step.id.clone()) {
+            section.fault_by(
+                "duplicate-id",
+                section.span_of("id"),
+                format!("the id \"{}\" is used twice", step.id),
+            );
+        }
+        let mut met = step.only.clone();
+        met.extend(&self.only);
+        self.needs(section, step, &met);
+        self.hazards(section, step, &met);
+        self.caution(section, step);
+        if step.kind == StepKind::Tighten && step.fills != Some(Field::Tightened) && step.torque.is_none() {
+            section.fault_by(
+                "torque-without-figure",
+                section.span_of("kind"),
+                "a tighten step needs a figure: fills = \"tightened\" for the unit's bolt groups, or torque = \"… N·m\"",
+            );
+        }
+        let measures = matches!(step.fills.map(Field::kind), Some(Kind::Quantity(_)));
+        if step.points > 1 && !measures {
+            section.fault_by(
+                "points-without-measure",
+                section.span_of("points"),
+                "only a measured quantity has several points",
+            );
+        }
+        if self.strict {
+            self.reached(section, step, &met);
+        }
+        if let Some(field) = step.fills {
+            if self
+                .filled
+                .iter()
+                .any(|(filled, only)| *filled == field && (holds(only, &met) || step.only.is_empty()))
+            {
+                section.fault_by(
+                    "filled-twice",
+                    section.span_of("fills"),
+                    format!("\"{}\" has been filled in by an earlier step", field.word()),
+                );
+            }
+            self.filled.push((field, step.only.clone()));
+        }
+    }
+
+    fn is_filled(&self, field: Field, met: &[Condition]) -> bool {
+        self.filled
+            .iter()
+            .any(|(filled, only)| *filled == field && holds(only, met))
+    }
+
+    fn needs(&self, section: &Section<'_>, step: &Step, met: &[Condition]) {
+        for need in step.needs.iter().filter(|need| !self.is_filled(**need, met)) {
+            section.fault_by(
+                "unfilled-need",
+                section.span_of("needs"),
+                format!(
+                    "\"{}\" is needed here, but no earlier step fills it in",
+                    need.word()
+                ),
+            );
+        }
+        let (true, Some(field)) = (self.strict, step.fills) else {
+            return;
+        };
+        for one_of in field.rests_on() {
+            if one_of
+                .iter()
+                .any(|rest| self.is_filled(*rest, met) || step.needs.contains(rest))
+            {
+                continue;
+            }
+            let words: Vec<String> = one_of.iter().map(|rest| format!("\"{}\"", rest.word())).collect();
+            section.fault_by(
+                "unfilled-need",
+                section.span_of("fills"),
+                format!(
+                    "\"{}\" rests on {}, but no earlier step fills it in",
+                    field.word(),
+                    words.join(" or ")
+                ),
+            );
+        }
+    }
+
+    fn hazards(&self, section: &Section<'_>, step: &Step, met: &[Condition]) {
+        if step.kind == StepKind::Caution {
+            return;
+        }
+        let mut hazards = step.hazards.clone();
+        let mut words = step.words.join(" ").to_lowercase();
+        if self.strict {
+            words = format!("{words} ; {}", step.tools.join(" ; ").to_lowercase());
+        }
+        for (hazard, telltales) in TELLTALES {
+            // a book may have procedures from before torque was told by its words
+            let counts = self.strict || *hazard != Hazard::Torque;
+            if counts && telltales.iter().any(|telltale| says(&words, telltale)) {
+                hazards.push(*hazard);
+            }
+        }
+        if step.kind == StepKind::Tighten || step.torque.is_some() {
+            hazards.push(Hazard::Torque);
+        }
+        let mut told = Vec::new();
+        for hazard in hazards {
+            let mut met = met.to_vec();
+            if hazard == Hazard::Spring && !met.contains(&Condition::Clearance) {
+                // a unit without springs has nothing to be covered
+                met.push(Condition::SpringLoaded);
+            }
+            let covered = self
+                .covered
+                .iter()
+                .any(|(covered, only)| *covered == hazard && holds(only, &met));
+            if covered || told.contains(&hazard) {
+                continue;
+            }
+            told.push(hazard);
+            section.fault_by(
+                "missing-caution",
+                section.span_of("id"),
+                format!(
+                    "\"{}\" needs a caution step before it with covers = [\"{}\"]",
+                    step.id,
+                    hazard.word()
+                ),
+            );
+        }
+    }
+
+    fn caution(&mut self, section: &Section<'_>, step: &Step) {
+        if step.kind != StepKind::Caution {
+            if !step.covers.is_empty() {
+                section.fault_by(
+                    "covers-without-caution",
+                    section.span_of("covers"),
+                    "only a caution covers a hazard",
+                );
+            }
+            return;
+        }
+        if step.covers.is_empty() && !section.has("covers") {
+            section.fault_by(
+                "caution-for-nothing",
+                section.span_of("id"),
+                "a caution says what it covers: covers = [\"lifting\"], for one",
+            );
+        }
+        if step.fills.is_some() || step.skip || step.each.is_some() || step.answer != Plain::Done {
+            section.fault_by(
+                "caution-that-does-more",
+                section.span_of("id"),
+                "a caution is acknowledged, never skipped, and fills nothing in",
+            );
+        }
+        self.covered
+            .extend(step.covers.iter().map(|hazard| (*hazard, step.only.clone())));
+    }
+
+    /// Refuses a step that is never asked.
+    fn reached(&self, section: &Section<'_>, step: &Step, met: &[Condition]) {
+        for (one, other) in EXCLUDING {
+            for (by_step, by_all) in [(one, other), (other, one)] {
+                if step.only.contains(by_step) && self.only.contains(by_all) {
+                    section.fault_by(
+                        "unreachable-step",
+                        section.span_of("only"),
+                        format!(
+                            "the procedure is for {} units only, so a step for {} units is never asked",
+                            by_all.word(),
+                            by_step.word()
+                        ),
+                    );
+                }
+            }
+        }
+        if step.each == Some(Each::Spring) && met.contains(&Condition::Clearance) {
+            section.fault_by(
+                "unreachable-step",
+                section.span_of("only"),
+                "a unit that is set to a clearance has no spring, so this is never asked",
+            );
+        }
+    }
+}
+
+fn holds(conditions: &[Condition], met: &[Condition]) -> bool {
+    conditions.iter().all(|condition| met.contains(condition))
+}

@@ -1,0 +1,135 @@
+use super::car::Car;
+use super::document::{Document, Fault, Faults};
+use super::drawer::{Drawer, read_instruments};
+use super::readings::Readings;
+use super::report::Summary;
+use super::setting::Setting;
+use super::unit::Unit;
+use super::use_file::Use;
+use serde_json::{Value, json};
+
+/// What a TOML file of ours is, by its first line.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum FileKind {
+    /// A differential.
+    Unit,
+    /// Shims and spare plates.
+    Drawer,
+    /// Measuring instruments.
+    Instruments,
+    /// A car, for settling.
+    Car,
+    /// What a car is used for.
+    Use,
+    /// Readings of a whole unit.
+    Readings,
+    /// What was settled for a unit.
+    Setting,
+    /// Steps of a job.
+    Procedure,
+}
+
+impl FileKind {
+    /// Every kind with its word; a file's format is `shimwright WORD 1`.
+    pub const ALL: [(FileKind, &'static str); 8] = [
+        (FileKind::Unit, "unit"),
+        (FileKind::Drawer, "drawer"),
+        (FileKind::Instruments, "instruments"),
+        (FileKind::Car, "car"),
+        (FileKind::Use, "use"),
+        (FileKind::Readings, "readings"),
+        (FileKind::Setting, "setting"),
+        (FileKind::Procedure, "procedure"),
+    ];
+
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        FileKind::ALL
+            .iter()
+            .find(|(kind, _)| *kind == self)
+            .map_or("", |(_, word)| word)
+    }
+
+    /// What a file says that it is. Errors: faults of its syntax, and a format that is missing or not known.
+    ///
+    /// ```
+    /// use shimwright::record::FileKind;
+    /// assert_eq!(FileKind::of("d.toml", "format = \"shimwright drawer 1\"\n").unwrap(), FileKind::Drawer);
+    /// assert!(FileKind::of("d.toml", "format = \"drawer\"\n").is_err());
+    /// ```
+    pub fn of(file: &str, source: &str) -> Result<FileKind, Faults> {
+        Document::read(file, source, |top| {
+            let format = top.text("format")?;
+            let kind = FileKind::ALL
+                .iter()
+                .find(|(_, word)| format == format!("shimwright {word} 1"))
+                .map(|(kind, _)| *kind);
+            if kind.is_none() {
+                let known: Vec<String> = FileKind::ALL
+                    .iter()
+                    .map(|(_, word)| format!("\"shimwright {word} 1\""))
+                    .collect();
+                top.fault_by(
+                    "unknown-format",
+                    top.span_of("format"),
+                    format!("this format is not known; known are {}", known.join(", ")),
+                );
+            }
+            kind
+        })
+    }
+
+    /// Every fault of a file of this kind. A procedure is judged by `procedure`, since its steps mean nothing here;
+    /// readings are judged without their unit: a plate's name is not looked up.
+    pub fn faults(
+        self,
+        file: &str,
+        source: &str,
+        procedure: impl FnOnce(&str, &str) -> Result<(), Faults>,
+    ) -> Vec<Fault> {
+        let read = match self {
+            FileKind::Unit => Unit::read(file, source).map(|_| ()),
+            FileKind::Drawer => Drawer::read(file, source).map(|_| ()),
+            FileKind::Instruments => read_instruments(file, source).map(|_| ()),
+            FileKind::Car => Car::read(file, source).map(|_| ()),
+            FileKind::Use => Use::read(file, source).map(|_| ()),
+            FileKind::Readings => Readings::check(file, source),
+            FileKind::Setting => Setting::read(file, source).map(|_| ()),
+            FileKind::Procedure => procedure(file, source),
+        };
+        read.map_or_else(|faults| faults.faults, |()| Vec::new())
+    }
+}
+
+/// A file with what is wrong in it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Linted {
+    /// What it is, where that can be told.
+    pub kind: Option<FileKind>,
+    /// Its faults with its source; `None` where it has none.
+    pub faults: Option<Faults>,
+    /// Its name as it was given.
+    pub file: String,
+}
+
+/// What was found in some files, for machines: lines and columns count from 1, columns in characters.
+pub fn lint_summary(files: &[Linted]) -> Summary {
+    let mut count = 0;
+    let files: Vec<Value> = files
+        .iter()
+        .map(|one| {
+            let faults: Vec<Value> = one
+                .faults
+                .iter()
+                .flat_map(|faults| faults.faults.iter().map(move |fault| (faults, fault)))
+                .map(|(faults, fault)| {
+                    let (line, column) = faults.place(fault);
+                    json!({"rule": fault.rule, "line": line, "column": column, "message": fault.message})
+                })
+                .collect();
+            count += faults.len();
+            json!({"file": one.file, "kind": one.kind.map(FileKind::word), "faults": faults})
+        })
+        .collect();
+    Summary(json!({"files": files, "faults": count}))
+}

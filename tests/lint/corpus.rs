@@ -1,0 +1,115 @@
+//! One fault a file, each file named for it: kind of file, rule, detail. Its first line says where the fault is, which
+//! was found by looking for the text at fault and not by the program.
+
+use shimwright::procedure::{Procedure, STOCK};
+use shimwright::record::{Faults, FileKind, STOCK_USES};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+fn in_folder(folder: &str, ending: &str) -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
+    let mut files: Vec<PathBuf> = fs::read_dir(folder)
+        .unwrap()
+        .map(|file| file.unwrap().path())
+        .filter(|path| path.to_string_lossy().ends_with(ending))
+        .collect();
+    files.sort();
+    files
+}
+
+/// Kind, and rule with line and column of each fault.
+fn linted(name: &str, source: &str) -> (Option<FileKind>, Vec<String>) {
+    let shown = |faults: &Faults| {
+        faults
+            .faults
+            .iter()
+            .map(|fault| {
+                let (line, column) = faults.place(fault);
+                format!("{} at {line}:{column}", fault.rule)
+            })
+            .collect()
+    };
+    match FileKind::of(name, source) {
+        Err(faults) => (None, shown(&faults)),
+        Ok(kind) => {
+            let faults = kind.faults(name, source, |name, text| Procedure::read(name, text).map(|_| ()));
+            let all = Faults {
+                file: name.into(),
+                source: source.into(),
+                faults,
+            };
+            (Some(kind), shown(&all))
+        }
+    }
+}
+
+#[test]
+fn exactly_the_one_fault_of_each_file_is_found_where_it_is() {
+    let files = in_folder("tests/lint/corpus", ".toml");
+    assert!(files.len() >= 60, "{}", files.len());
+    for path in files {
+        let source = fs::read_to_string(&path).unwrap();
+        let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+        let told = source.lines().next().unwrap();
+        let wanted = told.strip_prefix("# One fault: ").unwrap().trim_end_matches('.');
+        let (kind, found) = linted(&name, &source);
+        assert_eq!(found, [wanted], "{name}");
+        let rule = wanted.split(' ').next().unwrap();
+        let (word, rest) = name.split_once('-').unwrap();
+        assert!(rest.starts_with(rule), "{name} is not named for {rule}");
+        if let Some(kind) = kind {
+            assert_eq!(kind.word(), word, "{name}");
+        }
+    }
+}
+
+#[test]
+fn the_files_that_come_with_the_program_have_no_fault() {
+    for (id, source) in STOCK {
+        assert_eq!(linted(id, source), (Some(FileKind::Procedure), vec![]), "{id}");
+    }
+    for (id, source) in STOCK_USES {
+        assert_eq!(linted(id, source), (Some(FileKind::Use), vec![]), "{id}");
+    }
+    for path in in_folder("demo-units", ".toml") {
+        let source = fs::read_to_string(&path).unwrap();
+        let (kind, faults) = linted(&path.to_string_lossy(), &source);
+        assert_eq!((kind.is_some(), faults), (true, vec![]), "{}", path.display());
+    }
+}
+
+#[test]
+fn all_files_are_gone_through_and_the_code_says_whether_there_was_a_fault() {
+    let run = |arguments: &[&str]| {
+        let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+        let output = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+            .arg("lint")
+            .args(arguments)
+            .current_dir(root)
+            .output()
+            .unwrap();
+        (
+            output.status.code().unwrap(),
+            String::from_utf8(output.stdout).unwrap(),
+        )
+    };
+    let (code, text) = run(&["demo-units/moor-rear.toml", "procedures/reshim.toml"]);
+    assert_eq!((code, text.as_str()), (0, "2 files, no fault\n"));
+    let bad = "tests/lint/corpus/procedure-missing-caution-lifting.toml";
+    let (code, text) = run(&[bad, "no-such.toml", "demo-units/moor-rear.toml"]);
+    assert_eq!(code, 3);
+    assert!(text.contains("error[missing-caution]"), "{text}");
+    assert!(
+        text.contains("procedure-missing-caution-lifting.toml:18:6"),
+        "{text}"
+    );
+    assert!(text.contains("error[unreadable]"), "{text}");
+    assert!(text.ends_with("3 files, 2 faults in 2 of them\n"), "{text}");
+    let (code, text) = run(&["--json", bad]);
+    assert_eq!(code, 3);
+    let json: serde_json::Value = serde_json::from_str(&text).unwrap();
+    assert_eq!(json["faults"], 1);
+    let fault = &json["files"][0]["faults"][0];
+    assert_eq!((&fault["line"], &fault["column"]), (&18.into(), &6.into()));
+}
