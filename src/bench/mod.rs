@@ -13,6 +13,7 @@ mod error;
 mod interactive;
 mod lines;
 mod page;
+mod paper;
 #[cfg(test)]
 mod sample;
 mod screen;
@@ -24,6 +25,7 @@ pub use control::CONTROL_WORDS;
 pub use error::{BenchError, Fault};
 pub use interactive::{Interactive, interactive_possible};
 pub use lines::{Lines, StoppableInput};
+pub use paper::Paper;
 pub use screen::{colour_wanted, prompt, refusal_screen, said_screen, screen, terminal_width, why_screen};
 pub use visible::visible;
 

@@ -31,7 +31,7 @@ pub(super) enum Command {
     Choose(Choose),
     /// Settle what the car needs of its unit before it is opened: ramps, faces, preload
     Settle(Settle),
-    /// Print the sheet of a build, finished or not
+    /// Print the sheet of a build, finished or not, or a form to fill in by hand
     Sheet(Sheet),
     /// List what is in the book
     Builds(Builds),
@@ -55,6 +55,9 @@ pub(super) struct Work {
     /// Take the answers from this file; nothing is typed
     #[arg(long, value_name = "FILE")]
     pub answers: Option<PathBuf>,
+    /// Type in a form that was filled in by hand: short prompts with the numbers of its boxes
+    #[arg(long)]
+    pub from_paper: bool,
     /// Plain lines instead of menus; chosen by itself where there is no terminal
     #[arg(long)]
     pub plain: bool,
@@ -135,11 +138,24 @@ pub(super) struct Settle {
 #[derive(Args)]
 pub(super) struct Sheet {
     /// The build's name in the book
-    pub build: String,
+    #[arg(required_unless_present = "blank")]
+    pub build: Option<String>,
+    /// Instead of a build: the procedure as a form for this unit, to fill in by hand
+    #[arg(long, num_args = 2, value_names = ["PROCEDURE", "UNIT"], conflicts_with_all = ["build", "dir", "json"])]
+    pub blank: Option<Vec<String>>,
+    /// The units of measure of a form
+    #[arg(long, value_enum, default_value = "metric", requires = "blank")]
+    pub units: UnitsWord,
+    /// The drawer of a form, instead of the one that the unit file names
+    #[arg(long, value_name = "FILE", requires = "blank")]
+    pub drawer: Option<PathBuf>,
+    /// The instruments of a form, instead of those that the unit file names
+    #[arg(long, value_name = "FILE", requires = "blank")]
+    pub instruments: Option<PathBuf>,
     /// Paper size
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperWord,
-    /// Where to write it; by default BUILD.pdf in this folder
+    /// Where to write it; by default BUILD.pdf, or UNIT-PROCEDURE.pdf for a form, in this folder
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     #[command(flatten)]

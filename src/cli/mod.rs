@@ -1,6 +1,7 @@
 //! Arguments, wiring, exit codes, error reports.
 
 mod args;
+mod blank;
 mod choose;
 mod completions;
 mod demo;
@@ -44,6 +45,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Work(work) => work::work(&work),
         Command::Choose(arguments) => choose::choose(&arguments),
         Command::Settle(asked) => settle::settle(&asked),
+        Command::Sheet(sheet) if sheet.blank.is_some() => blank::blank(&sheet),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Reckon(asked) => reckon::reckon(&asked),

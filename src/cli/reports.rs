@@ -29,9 +29,10 @@ pub(super) fn build_json(build: &Build) -> Result<String, Failure> {
 /// Prints the sheet of a build.
 pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
     let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
-    let id: BuildId = arguments.build.parse()?;
+    let named = arguments.build.as_deref().unwrap_or_default();
+    let id: BuildId = named.parse()?;
     if !shelf.list()?.contains(&id) {
-        return Err(Failure::NoBuild(arguments.build.clone()));
+        return Err(Failure::NoBuild(named.to_string()));
     }
     let opened = open_build(&shelf, &id)?;
     let mut build = opened.session.build(id.as_str(), &opened.digest);

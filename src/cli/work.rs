@@ -1,10 +1,11 @@
 use super::args::Work;
+use super::blank::form_of;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, Text, book_dir, digest_of, open_build, read_text};
 use super::reports::{build_json, write_out};
 use crate::bench::{
-    Answers, BenchError, Front, Interactive, Lines, colour_wanted, interactive_possible, terminal_width,
+    Answers, BenchError, Front, Interactive, Lines, Paper as PaperFront, colour_wanted, interactive_possible, terminal_width,
 };
 use crate::book::{BookError, BuildId, Journal, Shelf, write_whole};
 use crate::procedure::{Reply, Session};
@@ -52,7 +53,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     )?;
     // every fault of every file is told before anything is begun
     let job = sources.job()?;
-    let mut front = front(arguments)?;
+    let mut front = front(arguments, &sources)?;
     let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
     let unfinished = if arguments.new {
         None
@@ -86,7 +87,11 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             false,
         )
     };
-    let gone_on = begun.and_then(|()| go_on(&mut *front, &mut session, &mut journal, &clock));
+    let marked = begun.and_then(|()| match arguments.from_paper {
+        true => mark_paper(&mut session, &mut journal, &clock, quiet),
+        false => Ok(()),
+    });
+    let gone_on = marked.and_then(|()| go_on(&mut *front, &mut session, &mut journal, &clock));
     let paused = match gone_on {
         // nobody listens any more: what was answered is kept, and the build is not done
         Err(failure) if failure.is_closed_pipe() => return Ok(Exit::Paused),
@@ -213,7 +218,7 @@ fn unfinished(shelf: &Shelf, unit: &str, sources: &Sources) -> Result<Option<Bui
     Ok(None)
 }
 
-fn front(arguments: &Work) -> Result<Box<dyn Front>, Failure> {
+fn front(arguments: &Work, sources: &Sources) -> Result<Box<dyn Front>, Failure> {
     if let Some(path) = &arguments.answers {
         let text = read_text(path)?;
         let answers = Answers::parse(&text.text, &text.name)?;
@@ -223,13 +228,15 @@ fn front(arguments: &Work) -> Result<Box<dyn Front>, Failure> {
             Box::new(answers.telling(std::io::stdout()))
         });
     }
+    let lines = || Lines::on_standard(terminal_width(), colour_wanted(arguments.plain));
+    if arguments.from_paper {
+        let form = form_of(sources, arguments.units.into())?;
+        return Ok(Box::new(PaperFront::new(lines()?, form)));
+    }
     if !arguments.plain && interactive_possible() {
         return Ok(Box::new(Interactive::new(!colour_wanted(false))?));
     }
-    Ok(Box::new(Lines::on_standard(
-        terminal_width(),
-        colour_wanted(arguments.plain),
-    )?))
+    Ok(Box::new(lines()?))
 }
 
 /// Puts question after question until none is left or the person stops. Every answer is on the disk before the next
@@ -267,6 +274,30 @@ pub(super) fn go_on(
         session.apply(&[entry]);
     }
     Ok(false)
+}
+
+/// Writes into the record that what follows was typed in from paper, and when that was; the entries themselves have
+/// the time of the paper where `--at` gives it. Tells which form it must be.
+fn mark_paper(
+    session: &mut Session,
+    journal: &mut Journal,
+    clock: &Clock,
+    quiet: bool,
+) -> Result<(), Failure> {
+    let note = format!("from here on typed in from paper, on {}", Clock::Now.time());
+    if let Ok(taken) = session.answer(&Reply::Note(note), &clock.time()) {
+        for entry in &taken.entries {
+            append(journal, entry)?;
+        }
+        session.apply(&taken.entries);
+    }
+    if quiet {
+        return Ok(());
+    }
+    write_out(
+        "A line a box, in the order of the numbers. x is a tick; Enter alone: the box is empty; !help has more words.\n",
+        false,
+    )
 }
 
 fn append(journal: &mut Journal, entry: &Entry) -> Result<(), Failure> {

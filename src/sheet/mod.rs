@@ -12,6 +12,8 @@
 mod blocks;
 mod content;
 mod curve;
+mod form;
+mod form_parts;
 mod furniture;
 mod grid;
 mod layout;
@@ -32,7 +34,7 @@ pub use pdf::SheetError;
 pub use terminal::{filled, pack_lines, table, terminal_summary};
 pub use visible::{on_paper, on_screen};
 
-use crate::record::Build;
+use crate::record::{Build, Form};
 
 /// The pages of a build's sheet, as plain data.
 ///
@@ -58,4 +60,16 @@ pub fn pages(build: &Build, paper: Paper) -> Vec<Page> {
 pub fn pdf(build: &Build, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let document = content::document(build);
     pdf::write(&layout::pages(&document, paper), &document.title)
+}
+
+/// The pages of a form to fill in by hand, as plain data. The same form on the same paper gives the same pages.
+pub fn form_pages(form: &Form, paper: Paper) -> Vec<Page> {
+    form::pages(form, paper)
+}
+
+/// A form to fill in by hand as the bytes of a PDF file.
+///
+/// Errors: as [`pdf`].
+pub fn form_pdf(form: &Form, paper: Paper) -> Result<Vec<u8>, SheetError> {
+    pdf::write(&form_pages(form, paper), &form::title(form))
 }
