@@ -1,5 +1,6 @@
 //! Procedures and the engine: a pure state machine whose state is the fold of its entries.
 
+mod account;
 mod ask;
 mod build;
 mod definition;

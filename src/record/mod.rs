@@ -9,6 +9,7 @@ mod drawer;
 mod drawer_edit;
 mod entry;
 mod form;
+mod history;
 mod offer;
 mod readings;
 mod report;
@@ -30,6 +31,10 @@ pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
 pub use form::{Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows};
+pub use history::{
+    Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
+    SpringAccount,
+};
 pub use readings::{PlateReadings, Readings};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};

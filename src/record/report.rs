@@ -12,11 +12,17 @@ pub struct Summary(pub(super) Value);
 #[error("{0}")]
 pub struct ReportError(String);
 
+impl ReportError {
+    pub(super) fn of(error: serde_json::Error) -> ReportError {
+        ReportError(error.to_string())
+    }
+}
+
 /// The report as JSON text with a newline at its end.
 pub fn to_json(summary: &Summary) -> Result<String, ReportError> {
     serde_json::to_string_pretty(&summary.0)
         .map(|text| text + "\n")
-        .map_err(|error| ReportError(error.to_string()))
+        .map_err(ReportError::of)
 }
 
 pub(super) fn um(length: Option<Length>) -> Value {
@@ -200,7 +206,7 @@ impl Report {
         }
         serde_json::to_string_pretty(self)
             .map(|text| text + "\n")
-            .map_err(|error| ReportError(error.to_string()))
+            .map_err(ReportError::of)
     }
 }
 

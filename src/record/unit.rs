@@ -223,6 +223,17 @@ pub struct Plate {
     pub keyed: Keying,
     /// Its thickness when new.
     pub nominal: Length,
+    /// What it is called across units, where its file says: it keeps its history when it goes into another unit.
+    pub part: Option<String>,
+}
+
+impl Plate {
+    /// What the plate is called across units: its `part`, else the unit's id, a slash and its name.
+    pub fn part_in(&self, unit: &str) -> String {
+        self.part
+            .clone()
+            .unwrap_or_else(|| format!("{unit}/{}", self.name))
+    }
 }
 
 /// One side's pack as the unit file lists it.

@@ -11,7 +11,7 @@ use crate::mechanics::{
     SpringStack, TabFriction,
 };
 use crate::quantity::{Angle, Force, Length, Ratio, SpringRate, Torque, Volume};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// The first line of a unit file.
 const FORMAT: &str = "shimwright unit 1";
@@ -309,18 +309,28 @@ pub(super) fn read_plates(top: &Section<'_>, key: &'static str) -> Vec<Plate> {
         return Vec::new();
     }
     let mut seen = HashMap::new();
+    let mut parts = HashSet::new();
     let mut plates = Vec::new();
     for section in sections {
         let name = section.text("name");
         let keyed = section.word("keyed", KEYED);
         let nominal = section.quantity_where("thickness", PART, is_part);
+        let part = section.text_maybe("part");
         section.finish();
+        if let Some(part) = &part {
+            // a slash stands in the names of plates that have no part: the unit's id goes before it
+            if !is_plate_name(part) {
+                section.fault_at(
+                    "part",
+                    "a part is 1 to 24 characters, without spaces, commas or /, and no other plate has it",
+                );
+            }
+            if !parts.insert(part.clone()) {
+                section.fault_at("part", format!("two plates are part {part}"));
+            }
+        }
         if let Some(name) = &name {
-            if name.chars().count() > 24
-                || name
-                    .chars()
-                    .any(|c| c.is_whitespace() || c.is_control() || c == ',' || c == '/')
-            {
+            if !is_plate_name(name) {
                 section.fault_at(
                     "name",
                     "a plate's name is at most 24 characters, without spaces, commas or /",
@@ -331,10 +341,22 @@ pub(super) fn read_plates(top: &Section<'_>, key: &'static str) -> Vec<Plate> {
             }
         }
         if let (Some(name), Some(keyed), Some(nominal)) = (name, keyed, nominal) {
-            plates.push(Plate { name, keyed, nominal });
+            plates.push(Plate {
+                name,
+                keyed,
+                nominal,
+                part,
+            });
         }
     }
     plates
+}
+
+fn is_plate_name(name: &str) -> bool {
+    (1..=24).contains(&name.chars().count())
+        && !name
+            .chars()
+            .any(|c| c.is_whitespace() || c.is_control() || c == ',' || c == '/')
 }
 
 fn read_pack(

@@ -7,6 +7,7 @@
 // what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod accounts;
 mod bench;
 mod cuts;
 mod demos;

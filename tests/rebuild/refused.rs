@@ -131,6 +131,11 @@ fn single_slips_in_a_unit_file_are_refused_with_what_is_wanted() {
         ),
         ("name = \"C2\"", "name = \"C1\"", &["two plates are called C1"]),
         (
+            "name = \"C2\"",
+            "part = \"moor/7\"\nname = \"C2\"",
+            &["a part is 1 to 24 characters, without spaces, commas or /"],
+        ),
+        (
             "format = \"shimwright unit 1\"",
             "format = \"shimwright unit 9\"",
             &["\"shimwright unit 1\" is wanted"],

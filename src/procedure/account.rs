@@ -1,0 +1,308 @@
+use super::definition::Field;
+use super::measured::gauge_of;
+use super::session::Session;
+use crate::mechanics::{Held, Keying};
+use crate::metrology::{Measured, judge_length, reading_uncertainty};
+use crate::quantity::{Distance, Length, Torque, Volume};
+use crate::record::{
+    Account, Aim, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
+    Side, SpringAccount, Value,
+};
+
+impl Session {
+    /// What this build says about its unit, in figures. Nothing is simulated, so it is cheap enough for a whole book.
+    pub fn account(&self, id: &str, digest: &str) -> Account {
+        let round = self.round();
+        let unit = &self.job.unit;
+        let text = |field| self.state.text(field).unwrap_or("").to_string();
+        let car = match self.state.text(Field::Car) {
+            Some(car) => car.to_string(),
+            None => unit.car.clone().unwrap_or_default(),
+        };
+        Account {
+            build: id.to_string(),
+            unit: unit.id.clone(),
+            unit_name: unit.name.clone(),
+            car,
+            reason: text(Field::Reason),
+            by: text(Field::BuiltBy),
+            checked_by: text(Field::SignedChecked),
+            procedure: self.job.procedure.id.clone(),
+            begun: self.state.started.clone(),
+            finished: self.state.finished.clone(),
+            answered: self.answered(),
+            round,
+            open: self.open_points(),
+            problems: Vec::new(),
+            digest: digest.to_string(),
+            distance: self
+                .state
+                .answer(Field::Distance, 1, None, None)
+                .and_then(|answer| match answer.value {
+                    Value::Distance(km) => Distance::from_kilometres(km).ok(),
+                    _ => None,
+                }),
+            running: None,
+            through: unit.is_through(),
+            packs: self.pack_accounts(round),
+            closings: self.closing_accounts(round),
+            springs: self.spring_accounts(),
+            preload_wanted: match unit.aim {
+                Aim::Preload { least, target, most } => Some([least, target, most]),
+                Aim::Gap { .. } => None,
+            },
+            preload_uncertainty: self.facts().force_uncertainty(round),
+            plates: self.plate_accounts(round),
+            breakaway: self.breakaway_account(round),
+            instruments: self.instrument_accounts(),
+            oil: text(Field::Oil),
+            oil_amount: self
+                .state
+                .answer(Field::OilAmount, 1, None, None)
+                .and_then(|answer| match answer.value {
+                    Value::Volume(litres) => Volume::from_litres(litres).ok(),
+                    _ => None,
+                }),
+            oil_found: text(Field::FoundOil),
+        }
+    }
+
+    fn pack_accounts(&self, round: u32) -> Vec<PackAccount> {
+        let facts = self.facts();
+        let found = facts.found();
+        let chosen = self.state.chosen(round).map(|chosen| &chosen.sides);
+        let forces = |closings: Option<[Length; 2]>| {
+            // a unit that is set to a gap has no preload to speak of, not one of 0 N
+            self.job.unit.spring.as_ref()?;
+            facts.forces(closings?).ok()
+        };
+        let (force_found, force_left) = (forces(facts.found_closings()), forces(facts.closings(round)));
+        Side::BOTH
+            .into_iter()
+            .map(|side| {
+                let (was, is) = (&found[side.index()], chosen.map(|sides| &sides[side.index()]));
+                let lengths = |shims: &[i64]| shims.iter().map(|nm| Length::from_nm(*nm)).collect();
+                PackAccount {
+                    side: side.word().to_string(),
+                    plates_found: was.plates.clone(),
+                    plates_left: is.map(|pack| pack.plates.clone()),
+                    shims_found: lengths(&was.shims_nanometres),
+                    shims_left: is.map(|pack| lengths(&pack.shims_nanometres)),
+                    faces_found: facts.faces(was),
+                    faces_left: is.map(|pack| facts.faces(pack)),
+                    preload_found: force_found.map(|forces| forces[side.index()]),
+                    preload_left: force_left.map(|forces| forces[side.index()]),
+                }
+            })
+            .collect()
+    }
+
+    fn closing_accounts(&self, round: u32) -> Vec<ClosingAccount> {
+        let facts = self.facts();
+        let found = facts.found();
+        facts
+            .chains()
+            .into_iter()
+            .map(|chain| {
+                let best = facts.best_closing(round, chain);
+                let verdict = best
+                    .as_ref()
+                    .zip(facts.window(chain).ok())
+                    .and_then(|(best, window)| {
+                        let confidence = self.job.unit.limits.confidence;
+                        let (least, most) = (Some(window.least), Some(window.most));
+                        judge_length(best.value, best.budget.combined(), least, most, confidence).ok()
+                    });
+                ClosingAccount {
+                    chain: chain.map_or("through", Side::word).to_string(),
+                    what: if self.job.unit.spring.is_some() {
+                        "room for springs"
+                    } else {
+                        "gap"
+                    }
+                    .to_string(),
+                    found: facts.closing(&found, chain).as_ref().and_then(doubted),
+                    left: best.as_ref().and_then(doubted),
+                    measured: facts.dry(round, chain).is_some(),
+                    verdict: verdict.map_or(String::new(), |(_, verdict)| verdict.to_string()),
+                }
+            })
+            .collect()
+    }
+
+    fn spring_accounts(&self) -> Vec<SpringAccount> {
+        let facts = self.facts();
+        let least = self
+            .job
+            .unit
+            .spring
+            .as_ref()
+            .and_then(|spring| spring.least_height);
+        facts
+            .springs()
+            .into_iter()
+            .map(|item| {
+                let readings = self.state.lengths(Field::SpringHeight, 1, item.map(Side::word));
+                SpringAccount {
+                    place: item.map_or("middle", Side::word).to_string(),
+                    height: facts
+                        .by_depth_gauge(&readings)
+                        .and_then(|(height, _)| doubted(&height)),
+                    least,
+                }
+            })
+            .collect()
+    }
+
+    fn plate_accounts(&self, round: u32) -> Vec<PlateAccount> {
+        let facts = self.facts();
+        let unit = &self.job.unit;
+        let found = facts.found();
+        let chosen = self.state.chosen(round).map(|chosen| &chosen.sides);
+        let place = |sides: &[crate::record::ChosenSide; 2], name: &str| {
+            Side::BOTH.into_iter().find_map(|side| {
+                let at = sides[side.index()]
+                    .plates
+                    .iter()
+                    .position(|known| known == name)?;
+                Some((side.word().to_string(), at as u32 + 1))
+            })
+        };
+        let of = |plate: &crate::record::Plate, spare: bool| {
+            let known = facts.plate(&plate.name, true);
+            let (side_found, place_found) = (!spare).then(|| place(&found, &plate.name)).flatten().unzip();
+            let (side_left, place_left) = chosen.and_then(|sides| place(sides, &plate.name)).unzip();
+            PlateAccount {
+                name: plate.name.clone(),
+                part: plate.part_in(&unit.id),
+                keyed: match plate.keyed {
+                    Keying::Gear => "gear",
+                    Keying::Case => "case",
+                }
+                .to_string(),
+                spare,
+                nominal: Some(plate.nominal),
+                side_found: side_found.unwrap_or_default(),
+                place_found,
+                side_left: side_left.unwrap_or_default(),
+                place_left,
+                mean: known.measured.as_ref().and_then(doubted),
+                least: known.figures.map(|figures| figures.least),
+                spread: known.figures.map(|figures| figures.spread),
+                flatness: known.flatness,
+                limit: Some(match plate.keyed {
+                    Keying::Gear => unit.limits.gear_least,
+                    Keying::Case => unit.limits.case_least,
+                }),
+                look: known.look.unwrap_or_default(),
+                verdict: known.verdict.map_or(String::new(), |verdict| verdict.to_string()),
+                rejected: known.rejected,
+                why: known.reason,
+            }
+        };
+        let plates = unit.plates.iter().map(|plate| of(plate, false));
+        plates
+            .chain(self.job.drawer.spares.iter().map(|plate| of(plate, true)))
+            .collect()
+    }
+
+    fn breakaway_account(&self, round: u32) -> BreakawayAccount {
+        let facts = self.facts();
+        let unit = &self.job.unit;
+        let held = |held| match held {
+            Held::Case => "case",
+            Held::Output => "output",
+        };
+        let proof = facts.proof(round).filter(|proof| !proof.readings.is_empty());
+        let found = self.state.torque(Field::FoundBreakaway, 1, None, None);
+        let expected = |sides: Option<&[crate::record::ChosenSide; 2]>, closings: Option<[Length; 2]>| {
+            // without springs nothing is pressed together, and nothing is to be expected
+            unit.spring.as_ref()?;
+            facts.expected(sides?, closings?, unit.proof.held, true)
+        };
+        BreakawayAccount {
+            held: held(unit.proof.held).to_string(),
+            proved: proof
+                .as_ref()
+                .map_or(String::new(), |proof| held(proof.held).to_string()),
+            found,
+            found_uncertainty: found.zip(facts.wrench()).and_then(|(found, (relative, _))| {
+                Torque::from_newton_metres(found.newton_metres().abs() * relative / 2.0).ok()
+            }),
+            left_still: proof.as_ref().and_then(|proof| proof.still),
+            left: proof.as_ref().and_then(|proof| proof.by_file),
+            left_uncertainty: proof.as_ref().and_then(|proof| proof.uncertainty),
+            expected: expected(
+                self.state.chosen(round).map(|chosen| &chosen.sides),
+                facts.closings(round),
+            ),
+            expected_found: expected(Some(&facts.found()), facts.found_closings()),
+            least: Some(unit.proof.least),
+            most: Some(unit.proof.most),
+            verdict: proof
+                .as_ref()
+                .and_then(|proof| proof.verdict)
+                .map_or(String::new(), |verdict| verdict.to_string()),
+            friction: unit.spring.as_ref().and_then(|_| self.shown_friction(round)),
+            friction_file: Some(unit.friction.turning),
+        }
+    }
+
+    fn instrument_accounts(&self) -> Vec<InstrumentAccount> {
+        let facts = self.facts();
+        [
+            (Field::Micrometer, "micrometer"),
+            (Field::DepthGauge, "depth gauge"),
+            (Field::Wrench, "torque wrench"),
+        ]
+        .into_iter()
+        .filter_map(|(field, role)| {
+            let (id, overdue) = self.state.word(field, 1, None)?;
+            let known = self.job.instruments.iter().find(|one| one.id == id);
+            let gauge = match field {
+                Field::Micrometer => facts.micrometer(),
+                Field::DepthGauge => facts.depth_gauge(),
+                _ => None,
+            };
+            Some(InstrumentAccount {
+                role: role.to_string(),
+                id: id.to_string(),
+                due: known.map_or(String::new(), |one| one.due.clone()),
+                overdue: overdue.to_string(),
+                zero: known
+                    .and_then(|one| gauge_of(&one.measures))
+                    .and(gauge)
+                    .and_then(|(gauge, _)| {
+                        // the zero is one reading; what the certificate doubts is in the readings themselves
+                        let own = own_part(&reading_uncertainty(&gauge, 1).ok()?.components);
+                        Length::from_mm(own / 1e3).ok()
+                    }),
+            })
+        })
+        .collect()
+    }
+}
+
+/// What of an uncertainty no other reading shares, in micrometres.
+fn own_part(components: &[crate::metrology::Component]) -> f64 {
+    let own = components.iter().filter(|component| component.shared.is_none());
+    own.map(|component| component.standard * component.standard)
+        .sum::<f64>()
+        .sqrt()
+}
+
+fn doubted(measured: &Measured) -> Option<Doubted> {
+    Some(Doubted {
+        value: measured.value,
+        uncertainty: measured.budget.expanded(1.0).ok()?,
+        shared: measured
+            .budget
+            .components
+            .iter()
+            .filter_map(|component| {
+                let instrument = component.shared.clone()?;
+                Some((instrument, Length::from_mm(component.standard / 1e3).ok()?))
+            })
+            .collect(),
+    })
+}

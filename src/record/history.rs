@@ -1,0 +1,348 @@
+use crate::quantity::{Distance, Duration, Force, Length, Ratio, Torque, Volume};
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+/// What one build says about its unit, in figures: what `wear`, `between` and a list of units rest on.
+///
+/// It follows from the build's entries and is never the record itself: one that was kept may be thrown away and made
+/// again. As JSON it is one object, each key with its unit of measure in its name: lengths in micrometres, forces in
+/// newtons, torques in newton metres. What was not asked, not answered or can not be worked out is `null`.
+///
+/// ```
+/// use shimwright::quantity::Distance;
+/// use shimwright::record::Account;
+/// let account = Account { build: "moor-rear-0001".into(), distance: Distance::from_kilometres(1840.0).ok(), ..Account::default() };
+/// let line = account.to_json()?;
+/// assert!(line.contains("\"distance_km\":1840.0"));
+/// assert_eq!(Account::from_json(&line)?, account);
+/// # Ok::<(), shimwright::record::ReportError>(())
+/// ```
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Account {
+    /// The build's name in the book.
+    pub build: String,
+    /// The unit's id.
+    pub unit: String,
+    /// The unit's name.
+    pub unit_name: String,
+    /// The car as it was typed, else as the unit file has it; empty where neither says.
+    pub car: String,
+    /// Why the unit was opened; empty where it was not asked.
+    pub reason: String,
+    /// Who did the work; empty while not said.
+    pub by: String,
+    /// Who signed as the second person; empty while nobody has.
+    pub checked_by: String,
+    /// The procedure's id.
+    pub procedure: String,
+    /// When it was begun, as RFC 3339 text.
+    pub begun: String,
+    /// When it was finished; `None` while it is not.
+    pub finished: Option<String>,
+    /// How many questions have an answer.
+    pub answered: usize,
+    /// The round that the figures as left are of, from 1.
+    pub round: u32,
+    /// What is still open, in words.
+    pub open: Vec<String>,
+    /// What is wrong with the journal, in words; filled in by who reads it.
+    pub problems: Vec<String>,
+    /// The digest of the journal, as hex.
+    pub digest: String,
+    /// How far the car went since the unit was last built.
+    #[serde(rename = "distance_km")]
+    pub distance: Option<Distance>,
+    /// How long the unit ran since it was last built, where the procedure asks for it.
+    #[serde(rename = "running_h")]
+    pub running: Option<Duration>,
+    /// Whether one depth spans both packs.
+    pub through: bool,
+    /// Left, then right.
+    pub packs: Vec<PackAccount>,
+    /// Gap, or room for the springs, of each chain.
+    pub closings: Vec<ClosingAccount>,
+    /// The springs.
+    pub springs: Vec<SpringAccount>,
+    /// The force on each pack that the unit file wants: least, target, most; `None` for a unit that is set to a gap.
+    #[serde(rename = "preload_wanted_n")]
+    pub preload_wanted: Option<[Force; 3]>,
+    /// Standard uncertainty of the preload as left.
+    #[serde(rename = "preload_uncertainty_n")]
+    pub preload_uncertainty: Option<Force>,
+    /// Every plate of the unit and its drawer.
+    pub plates: Vec<PlateAccount>,
+    /// The breakaway.
+    pub breakaway: BreakawayAccount,
+    /// The instruments that were used.
+    pub instruments: Vec<InstrumentAccount>,
+    /// The oil that went in; empty while not said.
+    pub oil: String,
+    /// How much of it.
+    #[serde(rename = "oil_l")]
+    pub oil_amount: Option<Volume>,
+    /// The oil as received, in words; empty where it was not asked.
+    pub oil_found: String,
+}
+
+/// One side's pack as found and as left.
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PackAccount {
+    /// `left` or `right`.
+    pub side: String,
+    /// Names of the plates as found, from the case wall to the ring.
+    pub plates_found: Vec<String>,
+    /// The same as left; `None` while nothing is chosen.
+    pub plates_left: Option<Vec<String>>,
+    /// Shims as the unit file has them.
+    #[serde(rename = "shims_found_um")]
+    pub shims_found: Vec<Length>,
+    /// Shims as left.
+    #[serde(rename = "shims_left_um")]
+    pub shims_left: Option<Vec<Length>>,
+    /// How many faces rubbed.
+    pub faces_found: u32,
+    /// How many faces rub as left.
+    pub faces_left: Option<u32>,
+    /// The spring force on the pack as found.
+    #[serde(rename = "preload_found_n")]
+    pub preload_found: Option<Force>,
+    /// The spring force as left.
+    #[serde(rename = "preload_left_n")]
+    pub preload_left: Option<Force>,
+}
+
+/// A length with what it is uncertain by.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Doubted {
+    /// The value.
+    #[serde(rename = "value_um")]
+    pub value: Length,
+    /// Its combined standard uncertainty.
+    #[serde(rename = "uncertainty_um")]
+    pub uncertainty: Length,
+    /// Of that, what all readings of one instrument share, with its sign: it falls out of a difference of two values
+    /// by the same instrument. Instrument and standard uncertainty.
+    #[serde(rename = "shared_um")]
+    pub shared: Vec<(String, Length)>,
+}
+
+/// The gap, or the room for the springs, of one chain.
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ClosingAccount {
+    /// `left`, `right`, or `through` for the one chain of a through unit.
+    pub chain: String,
+    /// `gap` or `room for springs`.
+    pub what: String,
+    /// With the plates and shims as found.
+    pub found: Option<Doubted>,
+    /// As left: measured at the dry build, else as the parts add up.
+    pub left: Option<Doubted>,
+    /// Whether the one as left was measured.
+    pub measured: bool,
+    /// The verdict on it; empty where there is none.
+    pub verdict: String,
+}
+
+/// A spring.
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SpringAccount {
+    /// `left`, `right`, or `middle` for one between the rings.
+    pub place: String,
+    /// Its free height.
+    pub height: Option<Doubted>,
+    /// The least free height that the unit file allows.
+    #[serde(rename = "least_um")]
+    pub least: Option<Length>,
+}
+
+/// A plate as it was found, and what became of it.
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PlateAccount {
+    /// Its name in the unit's or the drawer's file.
+    pub name: String,
+    /// What it is called across units: the `part` of its file, else the unit's id, a slash and its name.
+    pub part: String,
+    /// `gear` or `case`: what it is keyed to.
+    pub keyed: String,
+    /// Whether it came out of the drawer.
+    pub spare: bool,
+    /// Its thickness as new, by its file.
+    #[serde(rename = "nominal_um")]
+    pub nominal: Option<Length>,
+    /// The side that it was found in; empty for a spare.
+    pub side_found: String,
+    /// Its place there, from 1 at the case wall.
+    pub place_found: Option<u32>,
+    /// The side that it was left in; empty where it was left out.
+    pub side_left: String,
+    /// Its place there.
+    pub place_left: Option<u32>,
+    /// Mean thickness as found.
+    pub mean: Option<Doubted>,
+    /// The least reading.
+    #[serde(rename = "least_um")]
+    pub least: Option<Length>,
+    /// The greatest reading less the least.
+    #[serde(rename = "spread_um")]
+    pub spread: Option<Length>,
+    /// Out of flat.
+    #[serde(rename = "flatness_um")]
+    pub flatness: Option<Length>,
+    /// The least thickness that the unit file allows it.
+    #[serde(rename = "limit_um")]
+    pub limit: Option<Length>,
+    /// How it looked: `good`, `glazed`, `burnt`; empty where it was not asked.
+    pub look: String,
+    /// `inside`, `too close to call`, `outside`; empty while not measured.
+    pub verdict: String,
+    /// Whether it was thrown out.
+    pub rejected: bool,
+    /// Why it was thrown out or doubted.
+    pub why: String,
+}
+
+/// The breakaway as found and as left, as it would be read in the way of holding that the unit file names.
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BreakawayAccount {
+    /// `case` or `output`: the way of holding that all figures here are meant in.
+    pub held: String,
+    /// How the unit really was held for the proof; empty while it was not proved.
+    pub proved: String,
+    /// As received, turning steadily.
+    #[serde(rename = "found_nm")]
+    pub found: Option<Torque>,
+    /// Its standard uncertainty, by the wrench.
+    #[serde(rename = "found_uncertainty_nm")]
+    pub found_uncertainty: Option<Torque>,
+    /// As left, at first movement.
+    #[serde(rename = "left_still_nm")]
+    pub left_still: Option<Torque>,
+    /// As left, turning steadily.
+    #[serde(rename = "left_nm")]
+    pub left: Option<Torque>,
+    /// Its standard uncertainty.
+    #[serde(rename = "left_uncertainty_nm")]
+    pub left_uncertainty: Option<Torque>,
+    /// What the unit as left should show, by the friction of the unit file.
+    #[serde(rename = "expected_nm")]
+    pub expected: Option<Torque>,
+    /// What the unit as found should have shown, by the friction of the unit file.
+    #[serde(rename = "expected_found_nm")]
+    pub expected_found: Option<Torque>,
+    /// The least that is wanted.
+    #[serde(rename = "least_nm")]
+    pub least: Option<Torque>,
+    /// The most.
+    #[serde(rename = "most_nm")]
+    pub most: Option<Torque>,
+    /// `inside`, `too close to call`, `outside`; empty while there is no proof.
+    pub verdict: String,
+    /// The friction that the plates showed while turning, back-solved from the proof.
+    pub friction: Option<Ratio>,
+    /// The friction of the unit file, turning.
+    pub friction_file: Option<Ratio>,
+}
+
+/// An instrument that was used.
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct InstrumentAccount {
+    /// `micrometer`, `depth gauge`, `torque wrench`.
+    pub role: String,
+    /// Its name.
+    pub id: String,
+    /// The last day of its calibration, as `2027-03-31`.
+    pub due: String,
+    /// Why it was used out of date; empty where it was not.
+    pub overdue: String,
+    /// The doubt that the check of its zero leaves in all readings of this build; `None` for a wrench.
+    #[serde(rename = "zero_uncertainty_um")]
+    pub zero: Option<Length>,
+}
+
+impl Account {
+    /// The account as one line of JSON, without a newline. Errors: it can not be written.
+    pub fn to_json(&self) -> Result<String, super::report::ReportError> {
+        serde_json::to_string(self).map_err(super::report::ReportError::of)
+    }
+
+    /// Reads an account from a line of JSON. Errors: a line that is none, such as one of another version.
+    pub fn from_json(line: &str) -> Result<Account, super::report::ReportError> {
+        serde_json::from_str(line).map_err(super::report::ReportError::of)
+    }
+
+    /// A plate by its name in the files of this build.
+    pub fn plate(&self, name: &str) -> Option<&PlateAccount> {
+        self.plates.iter().find(|plate| plate.name == name)
+    }
+
+    /// The instrument that was used for something, such as `micrometer`.
+    pub fn instrument(&self, role: &str) -> Option<&InstrumentAccount> {
+        self.instruments.iter().find(|one| one.role == role)
+    }
+}
+
+/// A quantity is written as a plain number; its unit of measure stands in the key.
+macro_rules! as_number {
+    ($($name:ident: $from:path, $get:ident;)*) => {$(
+        impl Serialize for $name {
+            fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                serializer.serialize_f64(self.$get())
+            }
+        }
+
+        impl<'de> Deserialize<'de> for $name {
+            fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<$name, D::Error> {
+                $from(f64::deserialize(deserializer)?).map_err(D::Error::custom)
+            }
+        }
+    )*};
+}
+
+fn from_um(um: f64) -> Result<Length, crate::quantity::NotFinite> {
+    Length::from_mm(um / 1e3)
+}
+
+as_number! {
+    Length: from_um, um;
+    Force: Force::from_newtons, newtons;
+    Torque: Torque::from_newton_metres, newton_metres;
+    Ratio: Ratio::new, value;
+    Distance: Distance::from_kilometres, kilometres;
+    Duration: Duration::from_hours, hours;
+    Volume: Volume::from_litres, litres;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn every_figure_comes_back_as_it_was_written(nm in -99_999_999_999_i64..99_999_999_999, x in -1e6_f64..1e6, share in 0.0_f64..1.0) {
+            let account = Account {
+                plates: vec![PlateAccount { least: Some(Length::from_nm(nm)), ..PlateAccount::default() }],
+                breakaway: BreakawayAccount { friction: Ratio::new(share).ok(), ..BreakawayAccount::default() },
+                preload_uncertainty: Force::from_newtons(x).ok(),
+                ..Account::default()
+            };
+            let back = Account::from_json(&account.to_json().unwrap()).unwrap();
+            prop_assert_eq!(back, account);
+        }
+    }
+
+    #[test]
+    fn a_line_of_another_version_is_refused() {
+        let line = Account::default().to_json().unwrap();
+        assert!(Account::from_json(&line.replacen("\"unit\"", "\"axle\"", 1)).is_err());
+        assert!(Account::from_json("").is_err());
+    }
+}
