@@ -55,9 +55,11 @@ impl<R: BufRead, W: Write> Paper<R, W> {
             Expects::Done => "x when ticked".to_string(),
             Expects::YesNo => "yes, no".to_string(),
             Expects::Quantity { unit, .. } => (*unit).to_string(),
-            Expects::OneOf(ways) | Expects::OneOfOrLine { ways, .. } => {
-                ways.iter().map(|way| way.key.as_str()).collect::<Vec<_>>().join(", ")
-            }
+            Expects::OneOf(ways) | Expects::OneOfOrLine { ways, .. } => ways
+                .iter()
+                .map(|way| way.key.as_str())
+                .collect::<Vec<_>>()
+                .join(", "),
             Expects::Names(_) => "same, or names".to_string(),
             Expects::Text { .. } => String::new(),
         };
@@ -93,7 +95,9 @@ impl<R: BufRead, W: Write> Front for Paper<R, W> {
             self.stage.clone_from(&ask.stage);
             self.lines.write(&format!("\n{}\n", visible(&ask.stage)))?;
         }
-        if ask.table.is_some() || !ask.drawing.is_empty() && matches!(ask.expects, Expects::OneOfOrLine { .. }) {
+        if ask.table.is_some()
+            || !ask.drawing.is_empty() && matches!(ask.expects, Expects::OneOfOrLine { .. })
+        {
             let whole = screen(ask, self.lines.width, self.lines.colour);
             self.lines.write(&format!("\n{whole}"))?;
         }

@@ -49,7 +49,7 @@ mod shelf;
 mod tail;
 
 pub use error::BookError;
-pub use files::{read_bounded, temporary_folder, write_whole};
+pub use files::{read_bounded, temporary_folder, write_new, write_whole};
 pub use frame::{Problem, Reading};
 pub use holder::Holder;
 pub use id::{BuildId, slug};

@@ -1,4 +1,5 @@
 use super::completions::Completions;
+use super::new_unit::New;
 use super::reckon::Reckon;
 use crate::quantity::Units;
 use crate::sheet::Paper;
@@ -27,6 +28,8 @@ const RECKON_EXIT_CODES: &str = "Exit codes: 0 done, 2 an argument can not be re
 pub(super) enum Command {
     /// Do a job on a unit, one question at a time
     Work(Work),
+    /// Describe a unit by questions, and write its file
+    NewUnit(New),
     /// Choose plates and shims from readings in a file
     Choose(Choose),
     /// Settle what the car needs of its unit before it is opened: ramps, faces, preload
@@ -141,7 +144,7 @@ pub(super) struct Sheet {
     #[arg(required_unless_present = "blank")]
     pub build: Option<String>,
     /// Instead of a build: the procedure as a form for this unit, to fill in by hand
-    #[arg(long, num_args = 2, value_names = ["PROCEDURE", "UNIT"], conflicts_with_all = ["build", "dir", "json"])]
+    #[arg(long, num_args = 2, value_names = ["PROCEDURE", "UNIT"], conflicts_with_all = ["build", "json"])]
     pub blank: Option<Vec<String>>,
     /// The units of measure of a form
     #[arg(long, value_enum, default_value = "metric", requires = "blank")]

@@ -19,7 +19,9 @@ pub(super) fn form_of(sources: &Sources, units: Units) -> Result<Form, Failure> 
 /// Prints a procedure as a form to fill in by hand.
 pub(super) fn blank(arguments: &Sheet) -> Result<Exit, Failure> {
     let [procedure, unit] = arguments.blank.as_deref().unwrap_or_default() else {
-        return Err(Failure::Unit("a form wants a procedure and a unit file".to_string()));
+        return Err(Failure::Unit(
+            "a form wants a procedure and a unit file".to_string(),
+        ));
     };
     let sources = Sources::gather(
         procedure,

@@ -33,6 +33,8 @@ pub(super) enum Failure {
     Complaint(String),
     #[error("{0}")]
     Unit(String),
+    #[error("{0} is there already, and is not written over")]
+    AlreadyThere(String),
     #[error("no choice can be made: {0}")]
     Choice(String),
     #[error("\"{0}\" is no time; write it as 2026-05-01T10:00:00Z")]
@@ -75,6 +77,7 @@ impl Failure {
             | Failure::NoProcedure { .. }
             | Failure::NoUse { .. }
             | Failure::Unit(_)
+            | Failure::AlreadyThere(_)
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
             Failure::Book(BookError::NotAnId { .. }) => Exit::NotFound,
@@ -129,6 +132,7 @@ impl Failure {
             }
             Failure::Complaint(_) => "`shimwright settle --help` has the words",
             Failure::Unit(_) => "mend the unit file, or give the file with its option, and run it again",
+            Failure::AlreadyThere(_) => "give another name, or change that file in an editor",
             Failure::Choice(_) => "mend what it names, in the readings or in the unit file, and run it again",
             Failure::Time(_) => {
                 "the time of a paper note: date, T, time of day, Z for UTC or an offset such as +01:00"

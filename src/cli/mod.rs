@@ -9,6 +9,7 @@ mod exit;
 mod failure;
 mod load;
 mod man;
+mod new_unit;
 mod reckon;
 mod reports;
 mod settle;
@@ -43,6 +44,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     told(match command {
         Command::Work(work) => work::work(&work),
+        Command::NewUnit(asked) => new_unit::new_unit(&asked),
         Command::Choose(arguments) => choose::choose(&arguments),
         Command::Settle(asked) => settle::settle(&asked),
         Command::Sheet(sheet) if sheet.blank.is_some() => blank::blank(&sheet),

@@ -5,7 +5,8 @@ use super::failure::Failure;
 use super::load::{Sources, Text, book_dir, digest_of, open_build, read_text};
 use super::reports::{build_json, write_out};
 use crate::bench::{
-    Answers, BenchError, Front, Interactive, Lines, Paper as PaperFront, colour_wanted, interactive_possible, terminal_width,
+    Answers, BenchError, Front, Interactive, Lines, Paper as PaperFront, colour_wanted, interactive_possible,
+    terminal_width,
 };
 use crate::book::{BookError, BuildId, Journal, Shelf, write_whole};
 use crate::procedure::{Reply, Session};
@@ -97,6 +98,14 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         Err(failure) if failure.is_closed_pipe() => return Ok(Exit::Paused),
         other => other?,
     };
+    if paused && arguments.from_paper {
+        note(
+            &mut session,
+            &mut journal,
+            &clock,
+            "typed in from paper up to here",
+        )?;
+    }
     front.finish()?;
     let id = journal.id().to_string();
     let build = session.build(&id, &digest_of(journal.entries()));
@@ -284,13 +293,12 @@ fn mark_paper(
     clock: &Clock,
     quiet: bool,
 ) -> Result<(), Failure> {
-    let note = format!("from here on typed in from paper, on {}", Clock::Now.time());
-    if let Ok(taken) = session.answer(&Reply::Note(note), &clock.time()) {
-        for entry in &taken.entries {
-            append(journal, entry)?;
-        }
-        session.apply(&taken.entries);
-    }
+    note(
+        session,
+        journal,
+        clock,
+        &format!("from here on typed in from paper, on {}", Clock::Now.time()),
+    )?;
     if quiet {
         return Ok(());
     }
@@ -298,6 +306,17 @@ fn mark_paper(
         "A line a box, in the order of the numbers. x is a tick; Enter alone: the box is empty; !help has more words.\n",
         false,
     )
+}
+
+/// Writes a note at the open question.
+fn note(session: &mut Session, journal: &mut Journal, clock: &Clock, words: &str) -> Result<(), Failure> {
+    if let Ok(taken) = session.answer(&Reply::Note(words.to_string()), &clock.time()) {
+        for entry in &taken.entries {
+            append(journal, entry)?;
+        }
+        session.apply(&taken.entries);
+    }
+    Ok(())
 }
 
 fn append(journal: &mut Journal, entry: &Entry) -> Result<(), Failure> {

@@ -3,7 +3,8 @@ use super::definition::{Each, Field, Kind, Step};
 use super::session::{Job, Planned, Session};
 use crate::quantity::Units;
 use crate::record::{
-    Entry, Fill, Followed, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows, Slot,
+    Aim, Entry, Fill, Followed, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows,
+    Slot,
 };
 
 /// Rows for plates that are measured again; more than that is another sheet.
@@ -39,7 +40,11 @@ pub fn form(job: Job, units: Units, digests: [&str; 2]) -> Form {
         let mut parts = Vec::new();
         let mut from = 0;
         while from < steps.len() {
-            let together = steps[from..].iter().take_while(|step| shares(steps[from], step)).count().max(1);
+            let together = steps[from..]
+                .iter()
+                .take_while(|step| shares(steps[from], step))
+                .count()
+                .max(1);
             parts.extend(writer.part(stage, &steps[from..from + together]));
             from += together;
         }
@@ -91,7 +96,12 @@ fn in_order(form: &mut Form, plan: &[Planned<'_>]) {
         }
     }
     order.sort_unstable();
-    let new = |number: u32| order.iter().position(|(_, old)| *old == number).map_or(number, |n| n as u32 + 1);
+    let new = |number: u32| {
+        order
+            .iter()
+            .position(|(_, old)| *old == number)
+            .map_or(number, |n| n as u32 + 1)
+    };
     for part in form.stages.iter_mut().flat_map(|stage| &mut stage.parts) {
         for one in part.fill.boxes_mut() {
             one.number = new(one.number);
@@ -117,7 +127,9 @@ impl Writer<'_> {
         let open = match first.fills {
             Some(Field::Remeasured) => Some(self.again(first)),
             Some(Field::Fate) => Some(OpenRows {
-                heads: ["plate", "keep or reject", "because"].map(str::to_string).to_vec(),
+                heads: ["plate", "keep or reject", "because"]
+                    .map(str::to_string)
+                    .to_vec(),
                 labels: vec![String::new(); AGAIN],
             }),
             Some(Field::Choice) => Some(self.choice()),
@@ -138,7 +150,9 @@ impl Writer<'_> {
             stage,
             step: first,
         };
-        let ask = self.session.question(mine.first().copied().unwrap_or(&alone), 0, 0);
+        let ask = self
+            .session
+            .question(mine.first().copied().unwrap_or(&alone), 0, 0);
         let mut words = ask.words.clone();
         for step in &steps[1..] {
             words.extend(step.words.iter().cloned());
@@ -152,7 +166,7 @@ impl Writer<'_> {
         let mut limits = ask.limits.clone();
         let fill = match open {
             Some(rows) => {
-                limits = Vec::new();
+                limits = self.open_limits(first);
                 Fill::Open(self.one(slot, &ask), rows)
             }
             None if mine.is_empty() && first.each.is_none() => {
@@ -162,7 +176,10 @@ impl Writer<'_> {
             }
             None if mine.is_empty() => return None,
             None if first.each.is_none() && mine.len() == 1 => {
-                if matches!(first.fills, Some(Field::SignedBuilt | Field::SignedChecked | Field::ProofDecision)) {
+                if matches!(
+                    first.fills,
+                    Some(Field::SignedBuilt | Field::SignedChecked | Field::ProofDecision)
+                ) {
                     limits = Vec::new();
                 }
                 self.single(mine.first()?.slot.clone(), &ask)
@@ -174,7 +191,11 @@ impl Writer<'_> {
             }
         };
         Some(FormPart {
-            name: steps.iter().map(|step| short_name(&step.id)).collect::<Vec<_>>().join(", "),
+            name: steps
+                .iter()
+                .map(|step| short_name(&step.id))
+                .collect::<Vec<_>>()
+                .join(", "),
             words,
             tools,
             limits,
@@ -236,7 +257,10 @@ impl Writer<'_> {
             if planned.step.fills == Some(Field::Tightened) {
                 one.caption = self.session.stage_words(&planned.slot).unwrap_or_default();
             }
-            if !columns.iter().any(|(_, known, at)| *known == step && *at == point) {
+            if !columns
+                .iter()
+                .any(|(_, known, at)| *known == step && *at == point)
+            {
                 let column = FormColumn {
                     step: short_name(step),
                     unit: one.unit.clone(),
@@ -285,6 +309,37 @@ impl Writer<'_> {
         (FormTable { columns, rows }, shared)
     }
 
+    /// What is to be minded where the rows are only known at the bench.
+    fn open_limits(&self, step: &Step) -> Vec<String> {
+        let units = self.session.units();
+        match step.fills {
+            Some(Field::Choice) => {
+                let aim = match self.session.job().unit.aim {
+                    Aim::Gap { least, target, most } => format!(
+                        "gap wanted: {} to {}, target {}",
+                        least.show(units),
+                        most.show(units),
+                        target.show(units)
+                    ),
+                    Aim::Preload { least, target, most } => {
+                        format!("preload wanted: {least} to {most}, target {target}")
+                    }
+                };
+                vec![
+                    aim,
+                    "chosen with the program: type in the boxes before this one, and write its choice here"
+                        .to_string(),
+                    "chosen here: typed in as shims left 0.10 0.15, plates left A B C, then hand".to_string(),
+                ]
+            }
+            Some(Field::LayerIn) => {
+                vec!["one after the other: tick each in the table of the choice".to_string()]
+            }
+            Some(Field::Fate) => vec!["only plates that stay too close to call".to_string()],
+            _ => Vec::new(),
+        }
+    }
+
     fn again(&self, step: &Step) -> OpenRows {
         let unit = crate::quantity::Dimension::Length.usual_unit(self.session.units());
         let mut heads = vec!["plate".to_string()];
@@ -301,7 +356,9 @@ impl Writer<'_> {
         let plates = unit.packs.iter().map(|pack| pack.order.len()).max().unwrap_or(0);
         let shims = (1..=unit.most_shims).map(|n| format!("shim {n}"));
         OpenRows {
-            heads: ["from the wall", "left", "in", "right", "in"].map(str::to_string).to_vec(),
+            heads: ["from the wall", "left", "in", "right", "in"]
+                .map(str::to_string)
+                .to_vec(),
             labels: shims.chain((1..=plates).map(|n| format!("plate {n}"))).collect(),
         }
     }

@@ -183,6 +183,7 @@ impl Session {
                     lines: [
                         "swap A B",
                         "shims left 0.10 0.15",
+                        "plates left A B C",
                         "first fewest|closest|surest|reuse",
                         "keep A left",
                         "without 0.30 (or a plate)",
@@ -271,7 +272,8 @@ impl Session {
                     // on a form it is not known yet which one it will be
                     let standards = self.job.instruments.iter().filter_map(|one| {
                         let gauge = super::measured::gauge_of(&one.measures)?;
-                        let mine = matches!(one.measures, Measures::Thickness(_)) == (field == Field::Micrometer);
+                        let mine =
+                            matches!(one.measures, Measures::Thickness(_)) == (field == Field::Micrometer);
                         mine.then(|| format!("the standard of {} is {}", one.id, gauge.standard.show(units)))
                     });
                     ask.limits.extend(standards);

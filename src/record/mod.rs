@@ -17,6 +17,7 @@ mod selection;
 mod settled;
 mod unit;
 mod unit_file;
+mod unit_text;
 mod use_file;
 
 pub use crate::choice::Side;
@@ -43,4 +44,5 @@ pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,
 };
+pub use unit_text::{DRAWER_STARTER, INSTRUMENTS_STARTER, UnitLine, UnitValue, unit_text};
 pub use use_file::{STOCK_USES, Use};

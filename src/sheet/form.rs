@@ -22,16 +22,17 @@ pub(super) fn pages(form: &Form, paper: Paper) -> Vec<Page> {
     let margins = Margins::SHEET;
     let room = wide - margins.left - margins.right;
     let bottom = high - margins.top - margins.bottom - FOOT;
+    let mut heads = Vec::new();
     let mut pieces = opening(form, room);
     for stage in &form.stages {
         pieces.push(head(stage, room).glued());
         for part in &stage.parts {
-            pieces.extend(lay(part, room));
+            pieces.extend(lay(part, room, &mut heads));
         }
     }
     pieces.extend(notes(room));
     // one section: nothing on a form may change its place
-    let (bodies, _) = fill(vec![pieces], &[], bottom);
+    let (bodies, _) = fill(vec![pieces], &heads, bottom);
     let count = bodies.len();
     bodies
         .into_iter()
@@ -61,7 +62,14 @@ fn opening(form: &Form, room: f64) -> Vec<Piece> {
     let size = 15.0;
     for line in wrap(&title(form), Face::Bold, size, room) {
         let y = ASCENT * size * POINT;
-        pieces.push(Piece::new(0.0, line_height(size), vec![text(0.0, y, size, Face::Bold, &line, 0.0)]).glued());
+        pieces.push(
+            Piece::new(
+                0.0,
+                line_height(size),
+                vec![text(0.0, y, size, Face::Bold, &line, 0.0)],
+            )
+            .glued(),
+        );
     }
     let how = format!(
         "To fill in by hand at the bench: a tick, a word or a reading as it is read in each numbered box, and your initials \
@@ -75,10 +83,18 @@ fn opening(form: &Form, room: f64) -> Vec<Piece> {
     let items = place(&lines, 0.0, 0.0, SMALL, Face::Regular, 0.0);
     pieces.push(Piece::new(0.8, line_height(SMALL) * lines.len() as f64, items).glued());
     let wide = (room - 3.0) / 2.0;
-    let boxes = [(0.0, "begun: date and time"), (wide + 3.0, "ended: date and time")];
+    let boxes = [
+        (0.0, "begun: date and time"),
+        (wide + 3.0, "ended: date and time"),
+    ];
     let items = boxes
         .into_iter()
-        .flat_map(|(x, label)| [outline(x, 0.0, wide, BOX), text(x + 0.8, 2.5, 6.5, Face::Regular, label, 0.2)])
+        .flat_map(|(x, label)| {
+            [
+                outline(x, 0.0, wide, BOX),
+                text(x + 0.8, 2.5, 6.5, Face::Regular, label, 0.2),
+            ]
+        })
         .collect();
     pieces.push(Piece::new(1.6, BOX, items));
     pieces
@@ -92,7 +108,7 @@ fn head(stage: &FormStage, room: f64) -> Piece {
     let words = fit(&stage.title, Face::Bold, SIZE, room - initials - 24.0);
     let label = "initials";
     Piece::new(
-        3.0,
+        2.2,
         BOX + 0.8,
         vec![
             bar(0.0, y - 2.75, 2.75, 2.75, 0.0),
@@ -116,7 +132,12 @@ fn notes(room: f64) -> Vec<Piece> {
     let y = ASCENT * WORDS * POINT;
     let words = "Notes, and the boxes that were left empty with the reason";
     let mut pieces = vec![
-        Piece::new(3.0, line_height(WORDS), vec![text(0.0, y, WORDS, Face::Bold, words, 0.0)]).glued(),
+        Piece::new(
+            3.0,
+            line_height(WORDS),
+            vec![text(0.0, y, WORDS, Face::Bold, words, 0.0)],
+        )
+        .glued(),
     ];
     for n in 0..NOTES {
         let piece = Piece::new(0.0, BOX, vec![rule(0.0, BOX, room, 0.2, 0.3)]);
@@ -148,7 +169,14 @@ fn frame(form: &Form, room: f64, floor: f64, number: usize, count: usize) -> Vec
         groups(&form.procedure.digest),
         groups(&form.unit_digest)
     );
-    items.push(text(0.0, y, SIZE, Face::Regular, &fit(&left, Face::Regular, SIZE, room * 0.8), 0.2));
+    items.push(text(
+        0.0,
+        y,
+        SIZE,
+        Face::Regular,
+        &fit(&left, Face::Regular, SIZE, room * 0.8),
+        0.2,
+    ));
     items.push(text(
         room - width(&of, Face::Regular, SIZE),
         y,
