@@ -33,6 +33,7 @@ fn job() -> Job {
         drawer: Drawer::read("drawer", include_str!("../demo-units/moor-drawer.toml")).unwrap(),
         instruments: read_instruments("instruments", include_str!("../demo-units/instruments.toml")).unwrap(),
         procedure: Procedure::read("procedure", source).unwrap(),
+        rework: None,
     }
 }
 
@@ -42,9 +43,11 @@ fn begun() -> Entry {
         program: "0.1.0".into(),
         unit: "0".repeat(64),
         procedure: "0".repeat(64),
+        setting: None,
         drawer: "0".repeat(64),
         instruments: "0".repeat(64),
         units: UnitsName::Metric,
+        practice: None,
     }
 }
 

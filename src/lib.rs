@@ -18,6 +18,8 @@ pub mod record;
 
 pub mod procedure;
 
+pub mod practice;
+
 pub mod sheet;
 
 pub mod book;

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used)] // the helpers of a test are tests too
 
 use proptest::prelude::*;
-use shimwright::book::{BookError, BuildId, Holder, Journal, Problem, Repair, Shelf};
+use shimwright::book::{BookError, BuildId, Holder, Journal, Problem, Repair, Second, Shelf};
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::{BufRead, BufReader, Read, Write};
@@ -534,6 +534,79 @@ fn links_in_the_place_of_a_build_or_its_files_are_refused() {
     fs::remove_file(shelf.dir().join(".lock")).unwrap();
     symlink(&elsewhere, shelf.dir().join(".lock")).unwrap();
     assert!(matches!(Shelf::open(shelf.dir()), Err(BookError::Link { .. })));
+}
+
+#[test]
+fn a_second_journal_is_told_with_what_both_share_and_stops_the_writing() {
+    let (_dir, shelf) = shelf();
+    let (id, path, bytes) = build(&shelf);
+    let folder = shelf.folder(&id);
+    let own = shelf.read(&id).unwrap().entries.len();
+    for name in [
+        "journal (conflicted copy 2026-05-09).jsonl",
+        "journal.sync-conflict-20260509-101112-ABCDEFG.jsonl",
+        "Journal (1).jsonl",
+        "journal.jsonl~",
+        "journal.torn-",
+    ] {
+        let other = folder.join(name);
+        // the other machine has all lines but the last, or a torn one
+        let cut = bytes[..bytes.len() - 1]
+            .iter()
+            .rposition(|b| *b == b'\n')
+            .unwrap()
+            + 1;
+        fs::write(&other, &bytes[..cut]).unwrap();
+        let problems = shelf.read(&id).unwrap().problems;
+        let second = Second {
+            path: other.clone(),
+            entries: own - 1,
+            own,
+            shared: own - 1,
+        };
+        assert_eq!(problems, [Problem::Second(second.clone())]);
+        match shelf.resume(&id) {
+            Err(BookError::Second(found)) => assert_eq!(found, second),
+            other => panic!("{other:?}"),
+        }
+        assert_eq!(fs::read(&path).unwrap(), bytes);
+        assert_eq!(fs::read(&other).unwrap(), bytes[..cut]);
+        fs::remove_file(&other).unwrap();
+    }
+    // what the book sets aside itself is none
+    fs::write(folder.join("journal.torn-12"), "{").unwrap();
+    assert_eq!(shelf.read(&id).unwrap().problems, []);
+    shelf.resume(&id).unwrap();
+}
+
+#[cfg(unix)]
+#[test]
+fn a_file_is_put_into_a_build_only_under_a_plain_name_and_never_through_a_link() {
+    let (dir, shelf) = shelf();
+    let (id, _, _) = build(&shelf);
+    let journal = shelf.resume(&id).unwrap();
+    let outside = dir.path().join("outside");
+    fs::write(&outside, "mine").unwrap();
+    let sheet = journal.folder().join("sheet.pdf");
+    std::os::unix::fs::symlink(&outside, &sheet).unwrap();
+    assert!(matches!(journal.put("sheet.pdf", b"x"), Err(BookError::Link { path }) if path == sheet));
+    assert_eq!(fs::read_to_string(&outside).unwrap(), "mine");
+    journal.take_out("sheet.pdf").unwrap();
+    assert!(outside.exists() && !sheet.exists());
+    journal.take_out("sheet.pdf").unwrap();
+    journal.put("sheet.pdf", b"one").unwrap();
+    journal.put("sheet.pdf", b"two").unwrap();
+    assert_eq!(fs::read(&sheet).unwrap(), b"two");
+    for name in ["../outside", "a/b", "journal.jsonl", "held-by", "", ".lock"] {
+        assert!(
+            matches!(journal.put(name, b"x"), Err(BookError::BadName { .. })),
+            "{name:?}"
+        );
+        assert!(
+            matches!(journal.take_out(name), Err(BookError::BadName { .. })),
+            "{name:?}"
+        );
+    }
 }
 
 // ---- other processes: this test binary starts itself with a task in its environment ----

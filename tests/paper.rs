@@ -36,6 +36,7 @@ fn job(unit: &str, drawer: &str, procedure: &str) -> Job {
         unit: Unit::read("unit", &demo(&format!("{unit}.toml"))).unwrap(),
         drawer: Drawer::read("drawer", &demo(&format!("{drawer}.toml"))).unwrap(),
         instruments: read_instruments("instruments", &demo("instruments.toml")).unwrap(),
+        rework: None,
         procedure: Procedure::read("procedure", procedure).unwrap(),
     }
 }
@@ -153,6 +154,8 @@ fn begun() -> Entry {
         drawer: String::new(),
         instruments: String::new(),
         units: Units::Metric.into(),
+        setting: None,
+        practice: None,
     }
 }
 

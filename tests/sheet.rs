@@ -232,6 +232,15 @@ fn the_sheet_defers_to_the_maker_and_has_two_lines_to_sign_on() {
     let text = all_text(&pages(&full(), Paper::A4));
     assert!(text.contains("A. Example  2026-03-02 17:40 UTC"));
     assert!(text.contains("Acknowledged by A. Example, 2026-03-01 08:12."));
+    // who took them is said once where it is the same for all
+    let mut build = full();
+    for caution in &mut build.cautions {
+        caution.by = "A. Example".into();
+        caution.at = "2026-03-01T08:12:00Z".into();
+    }
+    let text = all_text(&pages(&build, Paper::A4)).replace('\n', " ");
+    assert_eq!(text.matches("cknowledged by").count(), 1);
+    assert!(text.contains("All acknowledged by A. Example, 2026-03-01 08:12."));
 }
 
 #[test]

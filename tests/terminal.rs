@@ -45,6 +45,7 @@ fn question(step: &str, point: Option<u32>, prompt: &str, expects: Expects) -> A
             formula: vec!["wear = new - worn".into()],
         },
         may_skip: true,
+        practice: false,
     }
 }
 
@@ -61,6 +62,7 @@ fn caution() -> Ask {
         kind: StepKind::Caution,
         words: vec!["The cover is under spring force: slacken its bolts evenly, crosswise.".into()],
         may_skip: false,
+        practice: false,
         ..question("spring-force", None, "Read and understood", Expects::Acknowledge)
     }
 }
@@ -189,7 +191,7 @@ fn run(front: &mut dyn Front, asks: &[Ask]) -> Result<(), BenchError> {
             Reply::Skip(_) => at += 1,
             Reply::Back => at = at.saturating_sub(1),
             Reply::Why => front.why(ask)?,
-            Reply::Note(_) => {}
+            Reply::Note(_) | Reply::Take | Reply::Look => {}
             Reply::Pause => break,
         }
     }

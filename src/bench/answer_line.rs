@@ -1,8 +1,8 @@
 //! One line of an answers file: how it is written and read.
 
 use super::control::{Word, control};
-use super::visible;
 use crate::procedure::{Reply, Slot};
+use crate::quantity::visible;
 
 /// One line of an answers file, without its line break, which [`Answers`](super::Answers) reads back as it was.
 ///
@@ -26,6 +26,8 @@ pub fn answers_line(slot: &Slot, reply: &Reply) -> String {
         Reply::Back => "!back".into(),
         Reply::Why => "!why".into(),
         Reply::Pause => "!pause".into(),
+        Reply::Take => "!take".into(),
+        Reply::Look => "!look".into(),
         Reply::Note(text) => format!("!note {}", quoted_unless_empty(text)),
         Reply::Skip(text) => format!("!skip {}", quoted_unless_empty(text)),
     };

@@ -3,6 +3,7 @@ use super::control::completed;
 use super::screen::{said_screen, why_screen};
 use super::{BenchError, Fault, Front};
 use crate::procedure::{Ask, Refusal, Reply, Said, Slot};
+use crate::quantity::visible;
 use std::collections::VecDeque;
 use std::io::Write;
 
@@ -46,7 +47,7 @@ impl Answers {
     /// # Errors
     /// [`BenchError::Malformed`] with every line that cannot be read.
     pub fn parse(text: &str, name: &str) -> Result<Answers, BenchError> {
-        let name = super::visible(name).into_owned();
+        let name = visible(name).into_owned();
         let mut left = VecDeque::new();
         let mut faults = Vec::new();
         let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);

@@ -1,12 +1,14 @@
 use crate::procedure::{Ask, Expects, Reply, Way};
 
 /// The words that may be typed instead of an answer, with what each does.
-pub const CONTROL_WORDS: [(&str, &str); 6] = [
+pub const CONTROL_WORDS: [(&str, &str); 8] = [
     ("!back", "open the answer before this one again"),
     ("!why", "say why this is asked"),
     ("!note TEXT", "write a note into the record"),
     ("!skip REASON", "leave the question out, where that is allowed"),
     ("!pause", "stop here and go on another time"),
+    ("!take", "in practice: what the instrument shows"),
+    ("!look", "in practice: what there is to see"),
     ("!help", "show these words"),
 ];
 
@@ -39,6 +41,8 @@ pub(super) fn control(line: &str) -> Result<Word, String> {
         "back" => bare(Word::Reply(Reply::Back)),
         "why" => bare(Word::Reply(Reply::Why)),
         "pause" => bare(Word::Reply(Reply::Pause)),
+        "take" => bare(Word::Reply(Reply::Take)),
+        "look" => bare(Word::Reply(Reply::Look)),
         "help" => bare(Word::Help),
         "note" if text.is_empty() => Err("!note wants the words of the note behind it".into()),
         "note" => Ok(Word::Reply(Reply::Note(text.into()))),
@@ -113,6 +117,8 @@ mod tests {
         assert_eq!(control("!back"), Ok(Word::Reply(Reply::Back)));
         assert_eq!(control(" !why "), Ok(Word::Reply(Reply::Why)));
         assert_eq!(control("!pause"), Ok(Word::Reply(Reply::Pause)));
+        assert_eq!(control("!take"), Ok(Word::Reply(Reply::Take)));
+        assert_eq!(control("!look"), Ok(Word::Reply(Reply::Look)));
         assert_eq!(control("!help"), Ok(Word::Help));
         assert_eq!(
             control("!note  oil was black "),

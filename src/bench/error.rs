@@ -1,5 +1,5 @@
-use super::visible::visible;
 use crate::procedure::Slot;
+use crate::quantity::visible;
 
 /// Why a front-end could not bring an answer back.
 #[derive(Debug, thiserror::Error)]
@@ -81,7 +81,11 @@ pub struct Fault {
 }
 
 fn shown(slot: &Slot) -> String {
-    visible(&slot.to_string()).into_owned()
+    let round = match slot.round {
+        1 => String::new(),
+        round => format!(", round {round}"),
+    };
+    visible(&format!("{slot}{round}")).into_owned()
 }
 
 fn listed(faults: &[Fault]) -> String {

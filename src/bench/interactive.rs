@@ -2,8 +2,9 @@ use super::control::{Word, completed, control, enter_is_an_answer, help};
 use super::screen::{
     colour_wanted, prompt, question, refusal_screen, said_screen, step_line, terminal_width, why_screen,
 };
-use super::{BenchError, Front, PAUSED, visible};
+use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Expects, Refusal, Reply, Said, Way};
+use crate::quantity::visible;
 use inquire::ui::{Attributes, Color, ErrorMessageRenderConfig, RenderConfig, StyleSheet, Styled};
 use inquire::validator::Validation;
 use inquire::{InquireError, Select, Text};
@@ -19,10 +20,11 @@ const SETTLE: Duration = Duration::from_millis(150);
 
 /// What Esc leads to, under each prompt.
 fn keys(ask: &Ask) -> &'static str {
-    if ask.may_skip {
-        "Esc: back, note, why, skip, pause"
-    } else {
-        "Esc: back, note, why, pause"
+    match (ask.practice, ask.may_skip) {
+        (true, true) => "!take, !look; Esc: back, note, why, skip, pause",
+        (true, false) => "!take, !look; Esc: back, note, why, pause",
+        (false, true) => "Esc: back, note, why, skip, pause",
+        (false, false) => "Esc: back, note, why, pause",
     }
 }
 
@@ -287,6 +289,10 @@ impl Interactive {
             ("note", "write a note into the record"),
             ("why", "say why this is asked"),
         ];
+        if ask.practice {
+            ways.push(("take", "what the instrument shows"));
+            ways.push(("look", "what there is to see"));
+        }
         if ask.may_skip {
             ways.push(("skip", "leave the question out, with a reason that is printed"));
         }
@@ -311,6 +317,8 @@ impl Interactive {
             let (message, reply): (&str, fn(String) -> Reply) = match chosen.lines().next().unwrap_or("") {
                 "back" => return Ok(Some(Reply::Back)),
                 "why" => return Ok(Some(Reply::Why)),
+                "take" => return Ok(Some(Reply::Take)),
+                "look" => return Ok(Some(Reply::Look)),
                 "pause" => return self.paused().map(Some),
                 "note" => ("Note", Reply::Note),
                 "skip" => ("Reason for leaving it out", Reply::Skip),

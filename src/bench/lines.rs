@@ -2,6 +2,7 @@ use super::control::{Word, completed, control, help};
 use super::screen::{refusal_screen, said_screen, screen, why_screen};
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Refusal, Reply, Said};
+use crate::quantity::visible;
 use std::io::{BufRead, Read, Write};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 
@@ -140,7 +141,7 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
 
     fn confirm(&mut self, question: &str, default: bool) -> Result<bool, BenchError> {
         let enter = if default { "yes" } else { "no" };
-        let question = super::visible(question).into_owned();
+        let question = visible(question).into_owned();
         loop {
             self.write(&format!("{question} (yes or no; Enter is {enter})\n> "))?;
             let Some(line) = self.line()? else {

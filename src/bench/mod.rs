@@ -17,7 +17,6 @@ mod paper;
 #[cfg(test)]
 mod sample;
 mod screen;
-mod visible;
 
 pub use answer_line::answers_line;
 pub use answers::Answers;
@@ -27,7 +26,6 @@ pub use interactive::{Interactive, interactive_possible};
 pub use lines::{Lines, StoppableInput};
 pub use paper::Paper;
 pub use screen::{colour_wanted, prompt, refusal_screen, said_screen, screen, terminal_width, why_screen};
-pub use visible::visible;
 
 use crate::procedure::{Ask, Refusal, Reply, Said};
 

@@ -1,7 +1,7 @@
 //! Text laid out to a width: paragraphs, tables, drawings.
 
-use super::visible;
 use crate::procedure::Table;
+use crate::quantity::visible;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// Narrower than this and a word no longer fits; text is laid out as if the screen were so wide.

@@ -1,8 +1,9 @@
 use super::control::{Word, completed, control, help};
 use super::lines::Lines;
 use super::screen::{refusal_screen, said_screen, screen, why_screen};
-use super::{BenchError, Front, PAUSED, visible};
+use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Expects, Refusal, Reply, Said, short_name};
+use crate::quantity::visible;
 use crate::record::Form;
 use std::io::{BufRead, Write};
 

@@ -1,6 +1,6 @@
 use super::page::{Page, Paint};
-use super::visible;
 use crate::procedure::{Ask, Expects, Refusal, Said, StepKind, Tone, Way};
+use crate::quantity::visible;
 use std::io::IsTerminal;
 use unicode_width::UnicodeWidthStr;
 
@@ -346,7 +346,7 @@ mod tests {
             refusal_screen(&refusal, 80, false),
         ] {
             assert!(!text.contains(['\u{1b}', '\u{202E}', '\u{7}']), "{text:?}");
-            assert!(text.contains("<U+001B>[2J<U+202E>x<U+0007>"), "{text}");
+            assert!(text.contains("[U+001B][2J[U+202E]x[U+0007]"), "{text}");
         }
     }
 

@@ -1,3 +1,4 @@
+use super::frame::Second;
 use super::holder::Holder;
 use super::id::BuildId;
 use std::io;
@@ -135,6 +136,9 @@ pub enum BookError {
         /// The version.
         version: u32,
     },
+    /// Another journal lies beside a build's own.
+    #[error("{0}; nothing was changed")]
+    Second(Second),
     /// A text that is no entry.
     #[error("the entry for {} was not written: {why}", path.display())]
     NotAnEntry {

@@ -6,6 +6,8 @@ use tempfile::{Builder, NamedTempFile, TempDir};
 
 /// What the name of every temporary file and folder starts with.
 pub(super) const TEMPORARY: &str = ".tmp-";
+/// What the name of one that is made outside the book, beside a file of the user's, starts with.
+const OURS: &str = ".tmp-shimwright-";
 
 /// Reads a text file of at most `most` bytes.
 ///
@@ -61,7 +63,7 @@ pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
 fn temporary_file(path: &Path, bytes: &[u8]) -> Result<NamedTempFile, BookError> {
     let folder = parent(path);
     let mut builder = Builder::new();
-    builder.prefix(TEMPORARY);
+    builder.prefix(OURS);
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666)); // less the user's umask
     let made = builder.tempfile_in(folder);
@@ -159,10 +161,20 @@ pub(super) fn sync_folder(path: &Path) -> Result<(), BookError> {
 /// Removes temporary leftovers: files that nobody holds, and folders, which the caller must know to be nobody's. What
 /// can not be removed stays; it does no harm.
 pub(super) fn sweep(folder: &Path) -> Vec<PathBuf> {
+    sweep_named(folder, TEMPORARY)
+}
+
+/// Removes what a program that was killed in [`write_whole`] left beside a file outside the book; the caller must know
+/// that no other program writes there now.
+pub fn sweep_beside(path: &Path) -> Vec<PathBuf> {
+    sweep_named(parent(path), OURS)
+}
+
+fn sweep_named(folder: &Path, prefix: &str) -> Vec<PathBuf> {
     let mut swept = Vec::new();
     for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
         let path = entry.path();
-        if !entry.file_name().to_string_lossy().starts_with(TEMPORARY) {
+        if !entry.file_name().to_string_lossy().starts_with(prefix) {
             continue;
         }
         let removed = match entry.file_type() {

@@ -1,5 +1,6 @@
 use crate::seal::Digest;
 use std::fmt;
+use std::path::PathBuf;
 
 /// The version that is written here.
 pub(super) const VERSION: u32 = 1;
@@ -42,6 +43,35 @@ pub enum Problem {
         /// The version.
         version: u32,
     },
+    /// Another journal lies beside this one, as a folder shared by sync leaves it where two machines wrote.
+    Second(Second),
+}
+
+/// A second journal in a build's folder. Nothing is ever merged: which one counts is for a person to say.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Second {
+    /// Where it lies.
+    pub path: PathBuf,
+    /// How many entries of it can be trusted.
+    pub entries: usize,
+    /// How many entries the build's own journal has.
+    pub own: usize,
+    /// How many entries, from the first, are the same in both.
+    pub shared: usize,
+}
+
+impl fmt::Display for Second {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "{} is a second journal of this build: it has {} entries and journal.jsonl has {}, the first {} are the \
+             same",
+            self.path.display(),
+            self.entries,
+            self.own,
+            self.shared
+        )
+    }
 }
 
 impl fmt::Display for Problem {
@@ -55,6 +85,7 @@ impl fmt::Display for Problem {
             }
             Problem::Torn { line, bytes } => write!(f, "line {line} is torn ({bytes} bytes) and is left out"),
             Problem::Unfinished { line } => write!(f, "line {line} is whole but lacks its newline"),
+            Problem::Second(second) => write!(f, "{second}"),
             Problem::Newer { line, version } => {
                 write!(
                     f,

@@ -96,6 +96,29 @@ pub fn slug(words: &str) -> String {
     if made.is_empty() { "build" } else { made }.to_string()
 }
 
+/// Makes sure that a name stays inside its build's folder and away from what the book itself keeps there.
+pub(super) fn file_name_fits(name: &str) -> Result<(), BookError> {
+    let lower = name.to_ascii_lowercase();
+    let why = if !name
+        .bytes()
+        .all(|b| b.is_ascii_alphanumeric() || b"._-".contains(&b))
+    {
+        "only letters without accents, digits, dot, hyphen and underscore may be in it"
+    } else if name.is_empty() || name.len() > 100 {
+        "it must have 1 to 100 characters"
+    } else if name.starts_with('.') || name.ends_with('.') {
+        "it starts or ends with a dot"
+    } else if lower.starts_with("journal.") || lower == "held-by" {
+        "the book keeps its own file under it"
+    } else {
+        return Ok(());
+    };
+    Err(BookError::BadName {
+        name: name.to_string(),
+        why,
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,9 +1,9 @@
 use super::error::BookError;
-use super::files::{read_bytes, real_file, real_folder, sweep, sync_folder, write_new};
-use super::frame::{Problem, Reading, Scan, scan};
+use super::files::{read_bytes, real_file, real_folder, sweep, sync_folder, write_new, write_whole};
+use super::frame::{Problem, Reading, Scan, Second, scan};
 use super::holder::Holder;
-use super::id::BuildId;
-use super::tail::{MOST_JOURNAL, OnDisk, Store, Tail};
+use super::id::{BuildId, file_name_fits};
+use super::tail::{MOST_JOURNAL, OnDisk, Store, Tail, same};
 use std::fmt;
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io;
@@ -112,8 +112,11 @@ impl Journal {
             match *problem {
                 Problem::Altered { line, why } => return Err(BookError::Altered { path, line, why }),
                 Problem::Newer { line, version } => return Err(BookError::Newer { path, line, version }),
-                Problem::Torn { .. } | Problem::Unfinished { .. } => {}
+                Problem::Torn { .. } | Problem::Unfinished { .. } | Problem::Second(_) => {}
             }
+        }
+        if let Some(second) = seconds(folder, &found.entries).into_iter().next() {
+            return Err(BookError::Second(second));
         }
         // what a killed program wrote may still be in memory only, and more is about to be built on it
         store.sync().map_err(BookError::io("synced", &path))?;
@@ -136,7 +139,7 @@ impl Journal {
                     end += 1;
                     repairs.push(Repair::Completed { line });
                 }
-                Problem::Altered { .. } | Problem::Newer { .. } => {}
+                Problem::Altered { .. } | Problem::Newer { .. } | Problem::Second(_) => {}
             }
         }
         let Scan { entries, tip, .. } = found;
@@ -155,8 +158,11 @@ impl Journal {
         let path = folder.join(JOURNAL);
         real_file(&path)?;
         let Scan {
-            entries, problems, ..
+            entries,
+            mut problems,
+            ..
         } = scan(&read_bytes(&path, MOST_JOURNAL)?);
+        problems.extend(seconds(folder, &entries).into_iter().map(Problem::Second));
         Ok(Reading { entries, problems })
     }
 
@@ -190,10 +196,78 @@ impl Journal {
     }
 }
 
+impl Journal {
+    /// Writes a file, whole, into the build's folder, over one of that name that is there.
+    ///
+    /// Errors: [`BookError::BadName`] for a name that leaves the folder or is the book's own, [`BookError::Link`] where
+    /// a link has the name: what it leads to may lie anywhere.
+    pub fn put(&self, name: &str, bytes: &[u8]) -> Result<(), BookError> {
+        let path = self.named(name)?;
+        match real_file(&path) {
+            Ok(()) | Err(BookError::Missing { .. }) => write_whole(&path, bytes),
+            Err(fault) => Err(fault),
+        }
+    }
+
+    /// Takes a file out of the build's folder; one that is not there is none to take.
+    pub fn take_out(&self, name: &str) -> Result<(), BookError> {
+        let path = self.named(name)?;
+        match std::fs::remove_file(&path).map_err(BookError::io("removed", &path)) {
+            Ok(()) => sync_folder(&self.folder),
+            Err(BookError::Missing { .. }) => Ok(()),
+            Err(fault) => Err(fault),
+        }
+    }
+
+    fn named(&self, name: &str) -> Result<PathBuf, BookError> {
+        file_name_fits(name)?;
+        Ok(self.folder.join(name))
+    }
+}
+
 impl Drop for Journal {
     fn drop(&mut self) {
         Holder::remove(&self.folder);
     }
+}
+
+/// The other journals in a build's folder: whatever begins with the word, but what the book itself puts there.
+fn seconds(folder: &Path, own: &[String]) -> Vec<Second> {
+    let mut names: Vec<PathBuf> = std::fs::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .filter(|entry| {
+            let name = entry.file_name().to_string_lossy().into_owned();
+            let torn = name
+                .strip_prefix("journal.torn-")
+                .is_some_and(|n| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit()));
+            name != JOURNAL && !torn && name.to_lowercase().starts_with("journal")
+        })
+        .map(|entry| entry.path())
+        .collect();
+    names.sort();
+    let this = std::fs::symlink_metadata(folder.join(JOURNAL)).ok();
+    names
+        .into_iter()
+        .filter(|path| {
+            // where capitals do not count, another spelling of the name is the same file
+            let other = std::fs::symlink_metadata(path).ok();
+            !this.as_ref().zip(other.as_ref()).is_some_and(|(a, b)| same(a, b))
+        })
+        .map(|path| {
+            // a link is not followed, and what can not be read has no entry in common
+            let bytes = real_file(&path).and_then(|()| read_bytes(&path, MOST_JOURNAL));
+            let entries = bytes.map(|bytes| scan(&bytes).entries).unwrap_or_default();
+            let alike = |(one, other): &(&String, &String)| one == other;
+            Second {
+                shared: own.iter().zip(&entries).take_while(alike).count(),
+                entries: entries.len(),
+                own: own.len(),
+                path,
+            }
+        })
+        .collect()
 }
 
 /// Moves torn bytes to the next free `journal.torn-<n>`.

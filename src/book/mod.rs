@@ -29,6 +29,8 @@
 //!   its end; so a last line that lacks nothing but its newline is whole, and is kept ([`Repair::Completed`]).
 //! - **An altered line** (wrong number, or the next line's `was` does not match): [`BookError::Altered`]; nothing is
 //!   written, and reading gives the entries before it.
+//! - **A second journal** beside it (`journal (conflicted copy).jsonl`): [`BookError::Second`]; nothing is written and
+//!   nothing is merged, both stay as they are.
 //! - **A newer version**: readable as far as the frame is the same, never written to ([`BookError::Newer`]).
 //!
 //! What can not be found here: no line follows the last one, so a change inside the last entry that leaves its brackets
@@ -49,8 +51,8 @@ mod shelf;
 mod tail;
 
 pub use error::BookError;
-pub use files::{read_bounded, temporary_folder, write_new, write_whole};
-pub use frame::{Problem, Reading};
+pub use files::{read_bounded, sweep_beside, temporary_folder, write_new, write_whole};
+pub use frame::{Problem, Reading, Second};
 pub use holder::Holder;
 pub use id::{BuildId, slug};
 pub use journal::{Journal, Repair};

@@ -1,7 +1,7 @@
 use super::error::BookError;
 use super::files::{TEMPORARY, parent, read_bytes, real_file, real_folder, sweep, sync_folder};
 use super::frame::Reading;
-use super::id::{BuildId, slug};
+use super::id::{BuildId, file_name_fits, slug};
 use super::journal::{self, JOURNAL, Journal};
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Write};
@@ -45,8 +45,15 @@ impl Shelf {
             _ => BookError::io("made", dir)(source),
         };
         if !dir.is_dir() {
+            // each folder that is made is a name in the one above it, which is synced as well
+            let missing: Vec<&Path> = dir
+                .ancestors()
+                .take_while(|folder| !folder.as_os_str().is_empty() && !folder.exists())
+                .collect();
             fs::create_dir_all(dir).map_err(refused)?;
-            sync_folder(parent(dir))?;
+            for folder in missing {
+                sync_folder(parent(folder))?;
+            }
         }
         Builder::new()
             .prefix(TEMPORARY)
@@ -119,7 +126,7 @@ impl Shelf {
     pub fn begin(&self, words: &str, files: &[(&str, &[u8])]) -> Result<Journal, BookError> {
         self.for_writing()?;
         for (i, (name, _)) in files.iter().enumerate() {
-            snapshot_name(name)?;
+            file_name_fits(name)?;
             if files[..i]
                 .iter()
                 .any(|(other, _)| other.eq_ignore_ascii_case(name))
@@ -130,16 +137,19 @@ impl Shelf {
                 });
             }
         }
+        self.alone(|| self.begin_locked(&slug(words), files))?
+    }
+
+    /// Does something while no other program begins a build, or does such a thing, on this shelf.
+    pub fn alone<T>(&self, work: impl FnOnce() -> T) -> Result<T, BookError> {
+        self.for_writing()?;
         let lock = self.lock_file()?;
         lock.lock()
             .map_err(BookError::io("locked", &self.dir.join(LOCK)))?;
-        let begun = self.begin_locked(&slug(words), files);
-        let unlocked = lock
-            .unlock()
-            .map_err(BookError::io("unlocked", &self.dir.join(LOCK)));
-        let journal = begun?;
-        unlocked?;
-        Ok(journal)
+        let done = work();
+        lock.unlock()
+            .map_err(BookError::io("unlocked", &self.dir.join(LOCK)))?;
+        Ok(done)
     }
 
     fn begin_locked(&self, slug: &str, files: &[(&str, &[u8])]) -> Result<Journal, BookError> {
@@ -211,7 +221,7 @@ impl Shelf {
 
     /// Reads a file of a build as it is: one of its snapshot, or one written since.
     pub fn file(&self, id: &BuildId, name: &str) -> Result<Vec<u8>, BookError> {
-        snapshot_name(name)?;
+        file_name_fits(name)?;
         let folder = self.folder(id);
         real_folder(&folder)?;
         let path = folder.join(name);
@@ -268,27 +278,4 @@ impl Shelf {
             }),
         }
     }
-}
-
-/// Makes sure that a name stays inside its build's folder and away from what the book itself keeps there.
-fn snapshot_name(name: &str) -> Result<(), BookError> {
-    let lower = name.to_ascii_lowercase();
-    let why = if !name
-        .bytes()
-        .all(|b| b.is_ascii_alphanumeric() || b"._-".contains(&b))
-    {
-        "only letters without accents, digits, dot, hyphen and underscore may be in it"
-    } else if name.is_empty() || name.len() > 100 {
-        "it must have 1 to 100 characters"
-    } else if name.starts_with('.') || name.ends_with('.') {
-        "it starts or ends with a dot"
-    } else if lower.starts_with("journal.") || lower == "held-by" {
-        "the book keeps its own file under it"
-    } else {
-        return Ok(());
-    };
-    Err(BookError::BadName {
-        name: name.to_string(),
-        why,
-    })
 }

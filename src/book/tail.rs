@@ -64,14 +64,16 @@ impl Store for OnDisk {
     }
 }
 
+/// Whether two names are one file.
 #[cfg(unix)]
-fn same(a: &Metadata, b: &Metadata) -> bool {
+pub(super) fn same(a: &Metadata, b: &Metadata) -> bool {
     use std::os::unix::fs::MetadataExt;
     (a.dev(), a.ino()) == (b.dev(), b.ino())
 }
 
+/// Whether two names are one file, as far as can be told.
 #[cfg(not(unix))]
-fn same(a: &Metadata, b: &Metadata) -> bool {
+pub(super) fn same(a: &Metadata, b: &Metadata) -> bool {
     a.len() == b.len() && b.is_file()
 }
 

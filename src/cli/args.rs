@@ -1,5 +1,6 @@
 use super::completions::Completions;
 use super::new_unit::New;
+use super::practise::Practise;
 use super::reckon::Reckon;
 use crate::quantity::Units;
 use crate::sheet::Paper;
@@ -41,6 +42,8 @@ pub(super) enum Command {
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]
     Reckon(Reckon),
+    /// Practise on a made-up unit with hidden faults
+    Practise(Practise),
     /// Do a whole rebuild of an invented unit with scripted answers
     Demo,
     /// Print what makes a shell complete the commands
@@ -73,10 +76,13 @@ pub(super) struct Work {
     /// The instruments, instead of those that the unit file names
     #[arg(long, value_name = "FILE")]
     pub instruments: Option<PathBuf>,
+    /// A setting that `settle --write` wrote: what the unit is to be rebuilt to
+    #[arg(long, value_name = "FILE")]
+    pub setting: Option<PathBuf>,
     /// Begin a new build even where an unfinished one could be gone on with
     #[arg(long)]
     pub new: bool,
-    /// The time to write down, as 2026-05-01T10:00:00Z: for paper notes that are typed in later
+    /// The time to write down, as 2026-05-01T10:00:00Z or 2026-05-01: for paper notes that are typed in later
     #[arg(long, value_name = "TIME")]
     pub at: Option<String>,
     #[command(flatten)]
@@ -133,6 +139,18 @@ pub(super) struct Settle {
     /// turning slowly", "does nothing"; may be given several times
     #[arg(long, value_name = "WORDS")]
     pub complaint: Vec<String>,
+    /// Which of the proposals is taken for --write and --sheet
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..))]
+    pub take: u32,
+    /// Write the setting that was taken to this file, for `work --setting`
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+    /// Write over a file that is there
+    #[arg(long)]
+    pub replace: bool,
+    /// The day that is written down, as 2026-05-01; by default today
+    #[arg(long, value_name = "DAY")]
+    pub date: Option<String>,
     /// Report as one JSON object
     #[arg(long)]
     pub json: bool,

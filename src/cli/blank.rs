@@ -28,6 +28,7 @@ pub(super) fn blank(arguments: &Sheet) -> Result<Exit, Failure> {
         Path::new(unit),
         arguments.drawer.as_deref(),
         arguments.instruments.as_deref(),
+        None,
     )?;
     let form = form_of(&sources, arguments.units.into())?;
     let out = arguments

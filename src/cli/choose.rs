@@ -3,9 +3,8 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, read_text};
 use super::reports::write_out;
-use crate::bench::visible;
 use crate::procedure::{Session, Wish, first_named};
-use crate::quantity::{Length, Units, parse};
+use crate::quantity::{Length, Units, parse, visible};
 use crate::record::{Readings, Selected, Selection, Side, to_json};
 use crate::sheet::table;
 
@@ -16,6 +15,7 @@ pub(super) fn choose(arguments: &Choose) -> Result<Exit, Failure> {
         &arguments.unit,
         arguments.drawer.as_deref(),
         arguments.instruments.as_deref(),
+        None,
     )?;
     let job = sources.job()?;
     let text = read_text(&arguments.readings)?;
@@ -61,9 +61,7 @@ fn wish(arguments: &Choose) -> Result<Wish, Failure> {
         match side {
             Some(kept) => wish.keep.push(kept),
             None => {
-                return Err(Failure::Choice(format!(
-                    "\"{keep}\" is not understood; write --keep G1=left"
-                )));
+                return Err(Failure::Keep(keep.clone()));
             }
         }
     }

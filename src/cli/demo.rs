@@ -1,8 +1,9 @@
+use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, Text, digest_of};
 use super::reports::write_out;
-use super::work::{Clock, begin, go_on};
+use super::work::{begin, go_on};
 use crate::bench::{Answers, Front};
 use crate::book::{Shelf, temporary_folder, write_whole};
 use crate::quantity::Units;
@@ -30,6 +31,7 @@ pub(super) fn demo() -> Result<Exit, Failure> {
         drawer: text("moor-drawer.toml", DRAWER),
         instruments: text("instruments.toml", INSTRUMENTS),
         procedure: text("full-rebuild (stock)", procedure),
+        setting: None,
     };
     write_out(
         "A whole rebuild of an invented unit; the answers come from a file.\n\n",
@@ -38,7 +40,7 @@ pub(super) fn demo() -> Result<Exit, Failure> {
     let folder = temporary_folder()?;
     let shelf = Shelf::open(folder.path())?;
     let clock = Clock::new(Some(AT))?;
-    let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock)?;
+    let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock, None)?;
     let mut answers = Answers::parse(ANSWERS, "moor-rear.answers")?.telling(std::io::stdout());
     go_on(&mut answers, &mut session, &mut journal, &clock)?;
     answers.finish()?;

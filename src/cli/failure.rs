@@ -1,10 +1,11 @@
 use super::exit::Exit;
-use crate::bench::{BenchError, visible};
+use crate::bench::BenchError;
 use crate::book::BookError;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
-use crate::quantity::QuantityError;
-use crate::record::{EntryError, Faults};
+use crate::practice::MakeError;
+use crate::quantity::{QuantityError, visible, visible_lines};
+use crate::record::{EntryError, Faults, SettingError};
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
 
@@ -25,6 +26,14 @@ pub(super) enum Failure {
     Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
     NoBuild(String),
+    #[error("{0} is practice on an invented unit, and no record of a real one")]
+    Practice(String),
+    #[error("the book's folder is itself called practice, which is where practice would go")]
+    PracticeIsBook,
+    #[error("{0} was made up by another version of the program and can not be gone on with")]
+    OtherPractice(String),
+    #[error(transparent)]
+    MadeUp(#[from] MakeError),
     #[error("there is no stock procedure \"{name}\", and no file of that name; stock procedures: {known}")]
     NoProcedure { name: String, known: String },
     #[error("there is no stock use \"{name}\", and no file of that name; stock uses: {known}")]
@@ -33,11 +42,21 @@ pub(super) enum Failure {
     Complaint(String),
     #[error("{0}")]
     Unit(String),
-    #[error("{0} is there already, and is not written over")]
-    AlreadyThere(String),
+    #[error("{0}")]
+    Setting(#[from] SettingError),
+    #[error("{0} is there already; nothing was written")]
+    Exists(String),
+    #[error("--take {take}: there are {count} proposals")]
+    Take { take: u32, count: usize },
+    #[error("--date: \"{0}\" is no day; write it as 2026-05-01")]
+    Date(String),
+    #[error("\"{0}\" is not understood; write --keep G1=left")]
+    Keep(String),
     #[error("no choice can be made: {0}")]
     Choice(String),
-    #[error("\"{0}\" is no time; write it as 2026-05-01T10:00:00Z")]
+    #[error(
+        "\"{0}\" is no time from 1950 to 2199; write it as 2026-05-01T10:00:00Z, or 2026-05-01 where only the day is known"
+    )]
     Time(String),
     #[error("no folder for the book is known on this machine; give one with --book")]
     NoHome,
@@ -77,7 +96,7 @@ impl Failure {
             | Failure::NoProcedure { .. }
             | Failure::NoUse { .. }
             | Failure::Unit(_)
-            | Failure::AlreadyThere(_)
+            | Failure::Setting(_)
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
             Failure::Book(BookError::NotAnId { .. }) => Exit::NotFound,
@@ -85,18 +104,28 @@ impl Failure {
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
-            Failure::NoBuild(_) => Exit::NotFound,
+            Failure::NoBuild(_) | Failure::Practice(_) => Exit::NotFound,
+            Failure::PracticeIsBook | Failure::MadeUp(MakeError::Level { .. }) => Exit::Usage,
+            Failure::OtherPractice(_) => Exit::BadBook,
             Failure::Argument {
                 why: QuantityError::TooLarge { .. } | QuantityError::RampAngleOutOfRange { .. },
                 ..
             } => Exit::OutOfRange,
             Failure::Time(_)
+            | Failure::Date(_)
+            | Failure::Take { .. }
+            | Failure::Keep(_)
             | Failure::Complaint(_)
             | Failure::Argument { .. }
             | Failure::NotWhole { .. }
             | Failure::Bolt { .. } => Exit::Usage,
             Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
-            Failure::NoHome | Failure::Sheet(_) | Failure::Out(_) | Failure::Json(_) => Exit::Failed,
+            Failure::NoHome
+            | Failure::MadeUp(_)
+            | Failure::Exists(_)
+            | Failure::Sheet(_)
+            | Failure::Out(_)
+            | Failure::Json(_) => Exit::Failed,
         }
     }
 
@@ -124,15 +153,28 @@ impl Failure {
             Failure::Snapshot(_) => {
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
             }
+            Failure::Practice(_) => "`shimwright practise --past` lists practice",
+            Failure::PracticeIsBook => "give another book with --book DIR",
+            Failure::OtherPractice(_) => "begin another with --new",
+            Failure::MadeUp(_) => "take another seed, or a level from 1 to 4",
             Failure::Entry(_) => {
-                "it may be of a newer program: use that one, or a copy of the book from before"
+                "a newer program may have written it: use that one; `shimwright sheet` prints what can be read, as unfinished"
             }
+            Failure::Setting(SettingError::OtherUnit { .. }) => {
+                "give this unit's own setting, or settle one with `shimwright settle ... --write FILE`"
+            }
+            Failure::Setting(SettingError::CanNot(_)) => {
+                "take another proposal (--take), or write what can be had into the unit's [offer] and settle again"
+            }
+            Failure::Exists(_) => "give another name; where the command has --replace, that writes over it",
+            Failure::Take { .. } => "`shimwright settle` without --take lists them",
+            Failure::Date(_) => "year, month and day, such as 2026-05-01",
             Failure::NoProcedure { .. } | Failure::NoUse { .. } => {
                 "take one of these, or give the path of a TOML file of your own"
             }
             Failure::Complaint(_) => "`shimwright settle --help` has the words",
             Failure::Unit(_) => "mend the unit file, or give the file with its option, and run it again",
-            Failure::AlreadyThere(_) => "give another name, or change that file in an editor",
+            Failure::Keep(_) => "a plate and the side that it is to stay on, left or right",
             Failure::Choice(_) => "mend what it names, in the readings or in the unit file, and run it again",
             Failure::Time(_) => {
                 "the time of a paper note: date, T, time of day, Z for UTC or an offset such as +01:00"
@@ -171,9 +213,14 @@ fn book_hint(error: &BookError) -> &'static str {
         BookError::IsFolder { .. } | BookError::NotAFile { .. } => {
             "give the name of a file, with --out where it is a sheet"
         }
-        BookError::Link { .. } => "put the real folder where the link is",
+        BookError::Link { .. } => {
+            "what it leads to is left alone; put the file or folder itself in its place, or take the link away"
+        }
         BookError::TooLarge { .. } | BookError::NotUtf8 { .. } => {
             "it was not written by this program: take it from a copy of the book"
+        }
+        BookError::Second(_) => {
+            "compare the two, keep the right one as journal.jsonl, move the other out of the folder, and run it again"
         }
         BookError::NoNumberLeft { .. } => "begin another book with --book DIR",
         BookError::Io { .. } | BookError::Append { .. } => {
@@ -218,13 +265,6 @@ fn bench_hint(error: &BenchError) -> &'static str {
         BenchError::NoTerminal => "use --plain, or --answers FILE",
         BenchError::Stopped => "run it again to go on",
     }
-}
-
-fn visible_lines(text: &str) -> String {
-    text.lines()
-        .map(|line| visible(line).into_owned())
-        .collect::<Vec<_>>()
-        .join("\n")
 }
 
 /// The most faults that are shown of one file.

@@ -1,7 +1,7 @@
 use super::failure::Failure;
 use crate::book::{BookError, BuildId, Shelf, read_bounded};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};
-use crate::record::{Drawer, Entry, Unit, read_instruments};
+use crate::record::{Drawer, Entry, Setting, Unit, read_instruments};
 use crate::seal::Digest;
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
 use std::path::{Path, PathBuf};
@@ -15,6 +15,8 @@ pub(super) struct Sources {
     pub drawer: Text,
     pub instruments: Text,
     pub procedure: Text,
+    /// What the unit is to be rebuilt to, where that was given.
+    pub setting: Option<Text>,
 }
 
 /// A text with the name that errors call it.
@@ -28,6 +30,9 @@ pub(super) struct Text {
 /// The names under which a build keeps its sources.
 pub(super) const KEPT: [&str; 4] = ["unit.toml", "drawer.toml", "instruments.toml", "procedure.toml"];
 
+/// The name under which a build keeps its setting.
+pub(super) const SETTING: &str = "setting.toml";
+
 impl Sources {
     /// Gathers the files of a job.
     pub fn gather(
@@ -35,6 +40,7 @@ impl Sources {
         unit_path: &Path,
         drawer: Option<&Path>,
         instruments: Option<&Path>,
+        setting: Option<&Path>,
     ) -> Result<Sources, Failure> {
         let procedure = find_procedure(procedure)?;
         let unit = read_text(unit_path)?;
@@ -50,6 +56,7 @@ impl Sources {
         Ok(Sources {
             drawer: beside(&parsed.drawer, drawer, "drawer")?,
             instruments: beside(&parsed.instruments, instruments, "instruments")?,
+            setting: setting.map(read_text).transpose()?,
             unit,
             procedure,
         })
@@ -71,23 +78,42 @@ impl Sources {
             drawer: text(drawer)?,
             instruments: text(instruments)?,
             procedure: text(procedure)?,
+            setting: match text(SETTING) {
+                Ok(text) => Some(text),
+                Err(Failure::Book(BookError::Missing { .. })) => None,
+                Err(other) => return Err(other),
+            },
         })
     }
 
     /// Reads all of them. Faults of the first file that has any are given, all of that file at once.
     pub fn job(&self) -> Result<Job, Failure> {
+        let unit = Unit::read(&self.unit.name, &self.unit.text)?;
+        let (unit, rework) = match &self.setting {
+            None => (unit, None),
+            Some(text) => {
+                let setting = Setting::read(&text.name, &text.text)?;
+                let (unit, rework) = unit.rework(setting, &digest_text(&self.unit))?;
+                (unit, Some(rework))
+            }
+        };
         Ok(Job {
-            unit: Unit::read(&self.unit.name, &self.unit.text)?,
+            unit,
             drawer: Drawer::read(&self.drawer.name, &self.drawer.text)?,
             instruments: read_instruments(&self.instruments.name, &self.instruments.text)?,
             procedure: Procedure::read(&self.procedure.name, &self.procedure.text)?,
+            rework,
         })
     }
 
     /// Digests of the four texts, in the order of [`KEPT`].
     pub fn digests(&self) -> [String; 4] {
-        [&self.unit, &self.drawer, &self.instruments, &self.procedure]
-            .map(|text| Digest::of(text.text.as_bytes()).to_string())
+        [&self.unit, &self.drawer, &self.instruments, &self.procedure].map(digest_text)
+    }
+
+    /// Digest of the setting.
+    pub fn setting_digest(&self) -> Option<String> {
+        self.setting.as_ref().map(digest_text)
     }
 
     /// The kept files that are not any more what the build began with.
@@ -97,6 +123,7 @@ impl Sources {
             drawer,
             instruments,
             procedure,
+            setting,
             ..
         }) = entries.first()
         else {
@@ -108,22 +135,30 @@ impl Sources {
             .zip(then.into_iter().zip(&now))
             .filter(|(_, (then, now))| then != now)
             .map(|(name, _)| name)
+            .chain((*setting != self.setting_digest()).then_some(SETTING))
             .collect()
     }
 
     /// The files to keep beside the journal.
-    pub fn files(&self) -> [(&'static str, &[u8]); 4] {
+    pub fn files(&self) -> Vec<(&'static str, &[u8])> {
         let [unit, drawer, instruments, procedure] = KEPT;
-        [
+        let mut files = vec![
             (unit, self.unit.text.as_bytes()),
             (drawer, self.drawer.text.as_bytes()),
             (instruments, self.instruments.text.as_bytes()),
             (procedure, self.procedure.text.as_bytes()),
-        ]
+        ];
+        files.extend(self.setting.iter().map(|text| (SETTING, text.text.as_bytes())));
+        files
     }
 }
 
-fn find_procedure(name: &str) -> Result<Text, Failure> {
+/// The digest of a text, as hex.
+pub(super) fn digest_text(text: &Text) -> String {
+    Digest::of(text.text.as_bytes()).to_string()
+}
+
+pub(super) fn find_procedure(name: &str) -> Result<Text, Failure> {
     if let Some(source) = stock(name) {
         return Ok(Text {
             path: None,
@@ -164,6 +199,16 @@ pub(super) fn book_dir(given: Option<&PathBuf>) -> Result<PathBuf, Failure> {
     Ok(strategy.in_data_dir("book"))
 }
 
+/// The folder of practice: beside the book, never in it.
+pub(super) fn practice_dir(book: Option<&PathBuf>) -> Result<PathBuf, Failure> {
+    let book = book_dir(book)?;
+    let dir = book.with_file_name("practice");
+    if dir == book {
+        return Err(Failure::PracticeIsBook);
+    }
+    Ok(dir)
+}
+
 /// A build read from the book: its session, its digest, and what was wrong with its journal.
 pub(super) struct Opened {
     pub session: Session,
@@ -171,8 +216,17 @@ pub(super) struct Opened {
     pub problems: Vec<String>,
 }
 
-/// Reads a build without locking it.
+/// Reads a build of a real unit without locking it. Practice is none, wherever it lies.
 pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
+    let opened = open_any(shelf, id)?;
+    match opened.session.practice() {
+        Some(_) => Err(Failure::Practice(id.to_string())),
+        None => Ok(opened),
+    }
+}
+
+/// Reads a build or a run of practice without locking it.
+pub(super) fn open_any(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
     let reading = shelf.read(id)?;
     let kept = Sources::kept(shelf, id)?;
     let job = kept.job()?;

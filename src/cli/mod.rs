@@ -3,6 +3,8 @@
 mod args;
 mod blank;
 mod choose;
+mod clock;
+mod close;
 mod completions;
 mod demo;
 mod exit;
@@ -10,6 +12,7 @@ mod failure;
 mod load;
 mod man;
 mod new_unit;
+mod practise;
 mod reckon;
 mod reports;
 mod settle;
@@ -51,6 +54,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Reckon(asked) => reckon::reckon(&asked),
+        Command::Practise(asked) => practise::practise(&asked),
         Command::Demo => demo::demo(),
         Command::Completions(asked) => completions::completions(&asked),
         Command::Man => man::man(),

@@ -3,10 +3,8 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::load::read_text;
 use super::reports::write_out;
-use crate::bench::{
-    Answers, BenchError, Front, Interactive, Lines, answers_line, colour_wanted, interactive_possible,
-    terminal_width,
-};
+use super::work::front;
+use crate::bench::{Answers, BenchError, Front, answers_line};
 use crate::book::{BookError, write_new, write_whole};
 use crate::procedure::{NewUnit, Reply};
 use crate::record::{DRAWER_STARTER, INSTRUMENTS_STARTER, Unit};
@@ -35,7 +33,7 @@ pub(super) fn new_unit(arguments: &New) -> Result<Exit, Failure> {
     if let Some(file) = &arguments.file {
         refuse_known(file)?;
     }
-    let mut front = front(arguments)?;
+    let mut front = front(arguments.answers.as_deref(), arguments.plain, false)?;
     let mut unit = NewUnit::new(arguments.units.into());
     if let (Some(file), None) = (&arguments.file, &arguments.answers) {
         take_up(&draft_of(file), &mut unit, &mut *front)?;
@@ -109,23 +107,9 @@ pub(super) fn new_unit(arguments: &New) -> Result<Exit, Failure> {
 
 fn refuse_known(file: &Path) -> Result<(), Failure> {
     match fs::symlink_metadata(file) {
-        Ok(_) => Err(Failure::AlreadyThere(file.display().to_string())),
+        Ok(_) => Err(Failure::Exists(file.display().to_string())),
         Err(_) => Ok(()),
     }
-}
-
-fn front(arguments: &New) -> Result<Box<dyn Front>, Failure> {
-    if let Some(path) = &arguments.answers {
-        let text = read_text(path)?;
-        return Ok(Box::new(
-            Answers::parse(&text.text, &text.name)?.telling(std::io::stdout()),
-        ));
-    }
-    if !arguments.plain && interactive_possible() {
-        return Ok(Box::new(Interactive::new(!colour_wanted(false))?));
-    }
-    let lines = Lines::on_standard(terminal_width(), colour_wanted(arguments.plain))?;
-    Ok(Box::new(lines))
 }
 
 /// The file that is to be written, once it is known.

@@ -2,12 +2,12 @@ use super::args::{Builds, Sheet};
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{book_dir, open_build};
-use crate::bench::visible;
 use crate::book::{BuildId, Shelf, write_whole};
+use crate::quantity::visible;
 use crate::record::{Build, Shelved, shelf_summary, to_json};
 use crate::sheet::{pdf, table};
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Writes to the terminal or the pipe; to the error stream where `aside`.
 pub(super) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
@@ -19,6 +19,14 @@ pub(super) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
         out.flush()?;
     }
     Ok(())
+}
+
+/// What is said of a folder or a link in the book that is no build.
+pub(super) fn left_alone(path: &Path) -> String {
+    format!(
+        "warning: {} is no build and is left alone\n",
+        visible(&path.display().to_string())
+    )
 }
 
 /// A build as one JSON object.
@@ -62,7 +70,11 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
             "UNFINISHED"
         };
         write_out(
-            &format!("{}: {} bytes, {state}\n", out.display(), bytes.len()),
+            &format!(
+                "{}: {} bytes, {state}\n",
+                visible(&out.display().to_string()),
+                bytes.len()
+            ),
             false,
         )?;
         for problem in &opened.problems {
@@ -128,19 +140,16 @@ pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
         })
         .collect();
     if rows.is_empty() {
-        write_out(&format!("No builds yet in {}.\n", dir.display()), false)?;
+        write_out(
+            &format!("No builds yet in {}.\n", visible(&dir.display().to_string())),
+            false,
+        )?;
     } else {
         let head = ["build", "unit", "procedure", "begun", "state"];
         write_out(&format!("{}\n", table(&head, &rows, 80)), false)?;
     }
     for foreign in &contents.foreign {
-        write_out(
-            &format!(
-                "warning: {} is no build and is left alone\n",
-                visible(&foreign.display().to_string())
-            ),
-            true,
-        )?;
+        write_out(&left_alone(foreign), true)?;
     }
     Ok(Exit::Done)
 }

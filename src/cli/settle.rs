@@ -1,13 +1,17 @@
 use super::args::Settle;
+use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Text, read_text};
+use super::load::{Text, digest_text, read_text};
 use super::reports::write_out;
-use crate::book::BookError;
+use crate::book::{BookError, write_whole};
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
 use crate::quantity::{RampAngle, Ratio};
-use crate::record::{COMPLAINTS, Car, STOCK_USES, Settled, Unit, Use, complaint_words, nearest, to_json};
+use crate::record::{
+    COMPLAINTS, Car, Origin, Origins, STOCK_USES, Setting, Settled, Unit, Use, complaint_words, is_date,
+    nearest, to_json,
+};
 use crate::sheet::{curve, filled, table};
 use std::path::Path;
 
@@ -24,17 +28,68 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
         .iter()
         .map(|words| complaint(words))
         .collect::<Result<Vec<_>, _>>()?;
-    let car = Car::read(&car.name, &car.text)?;
-    let wanted = Use::read(&wanted.name, &wanted.text)?;
-    let unit = Unit::read(&unit.name, &unit.text)?;
+    let texts = (car, unit, wanted);
+    let car = Car::read(&texts.0.name, &texts.0.text)?;
+    let wanted = Use::read(&texts.2.name, &texts.2.text)?;
+    let unit = Unit::read(&texts.1.name, &texts.1.text)?;
     let settled = Settled::new(&car, &wanted, &unit, &complaints)?;
+    let origin = |name: &str, text: &Text| Origin {
+        name: name.to_string(),
+        digest: digest_text(text),
+    };
+    let from = Origins {
+        unit: origin(&unit.name, &texts.1),
+        car: origin(&car.name, &texts.0),
+        wanted: origin(&wanted.name, &texts.2),
+    };
+    let date = day(arguments.date.as_deref())?;
+    let setting = Setting::new(&settled, &unit, arguments.take, &date, from)?.ok_or(Failure::Take {
+        take: arguments.take,
+        count: settled.best.len(),
+    })?;
+    let mut written = String::new();
+    if let Some(path) = &arguments.write {
+        // what the unit can not be built to is told now, and not when it lies on the bench
+        let digest = setting.from.unit.digest.clone();
+        unit.clone().rework(setting.clone(), &digest)?;
+        write_new(path, setting.to_toml().as_bytes(), arguments.replace)?;
+        written = format!(
+            "\nProposal {} is written to {}. To build to it: shimwright work full-rebuild {} --setting {}\n",
+            arguments.take,
+            path.display(),
+            arguments.unit.display(),
+            path.display()
+        );
+    }
     let text = if arguments.json {
         to_json(&settled.summary()).map_err(|error| Failure::Json(error.to_string()))?
     } else {
-        words(&settled, &wanted)
+        words(&settled, &wanted) + &filled_lines(&written)
     };
     write_out(&text, false)?;
     Ok(Exit::Done)
+}
+
+/// The day that was given, or today.
+fn day(given: Option<&str>) -> Result<String, Failure> {
+    match given {
+        Some(day) if is_date(day) => Ok(day.to_string()),
+        Some(day) => Err(Failure::Date(day.to_string())),
+        None => Ok(Clock::new(None)?.time().chars().take(10).collect()),
+    }
+}
+
+/// Writes a file that is not there yet, or over one where that was said.
+fn write_new(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Failure> {
+    if !replace && path.exists() {
+        return Err(Failure::Exists(path.display().to_string()));
+    }
+    Ok(write_whole(path, bytes)?)
+}
+
+/// Paragraphs in lines for the terminal.
+fn filled_lines(words: &str) -> String {
+    words.lines().map(|line| filled(line, WIDTH)).collect()
 }
 
 fn find_use(name: &str) -> Result<Text, Failure> {
@@ -116,22 +171,48 @@ fn words(settled: &Settled, wanted: &Use) -> String {
     } else {
         ""
     };
-    for line in [
+    let even = settled.now.drive.iter().all(Option::is_none).then_some(
+        "Both tyres can react the same at every point that is wanted: an open unit puts down as much as a locked one, the \
+         lock that is needed is 0, and none of the proposals is better on drive than another.",
+    );
+    let lines = [
         format!("Car: {car}"),
         format!("Use: {name}. {}", wanted.words),
         format!("Unit: {unit}"),
         format!(
-            "At full throttle {} at the case{capped}; the tyres react {} inside and {} outside. Throttle closed: {}.",
-            full.case_torque, full.reaction.low, full.reaction.high, coast.case_torque
+            "In gear {}, {}{}, at full throttle {} at the case{capped}; the tyres react {} inside and {} outside. Throttle \
+             closed: {}.",
+            settled.at.gear,
+            settled
+                .at
+                .rpm
+                .map_or_else(String::new, |rpm| format!("at {rpm} rpm ")),
+            settled.at.rpm.map_or_else(
+                || "with the one torque that is given".to_string(),
+                |_| format!(
+                    "and {:.0} km/h",
+                    settled.at.kilometres_an_hour.unwrap_or_default()
+                )
+            ),
+            full.case_torque,
+            full.reaction.low,
+            full.reaction.high,
+            coast.case_torque
         ),
+    ];
+    let head = [
         String::new(),
         "NEAREST TO WHAT IS WANTED. Ramps are counted from the ring's face. Below a throttle stands the lock: how much \
          of the difference between the tyres the packs hold."
             .to_string(),
-    ] {
+    ];
+    for line in lines.into_iter().chain(even.map(String::from)).chain(head) {
         text.push_str(&filled(&line, WIDTH));
     }
     text.push_str(&best(settled));
+    text.push_str("\n\n");
+    text.push_str(&filled("WHAT THEY DO IN THE CAR:", WIDTH));
+    text.push_str(&in_the_car(settled));
     text.push_str("\n\n");
     text.push_str(&filled(
         "LOCK OVER THROTTLE OF THE FIRST; o is what is wanted:",
@@ -162,37 +243,80 @@ driven and corrected. The maker's manual, the rules of the event and a qualified
 
 fn best(settled: &Settled) -> String {
     let points = kept(&settled.trial.target().drive);
-    let mut head: Vec<String> = ["", "drive", "coast", "faces", "spring"]
-        .map(String::from)
-        .to_vec();
+    let mut head: Vec<String> = ["", "drive", "coast", "faces", "N"].map(String::from).to_vec();
     head.extend(points.iter().map(|point| percent(point.throttle)));
-    head.extend(["shut", "off", "locks"].map(String::from));
-    let head: Vec<&str> = head.iter().map(String::as_str).collect();
+    head.extend(["shut", "off"].map(String::from));
     let mut asked = vec!["".to_string(), "wanted".to_string()];
     asked.resize(5, String::new());
     asked.extend(points.iter().map(|point| percent(point.share)));
     asked.push(percent(settled.trial.target().coast));
     let mut rows = vec![asked];
-    for (n, (one, locks_at)) in settled.best.iter().zip(&settled.locks_at).enumerate() {
-        let mut row = vec![(n + 1).to_string()];
-        row.extend(built(&one.setup));
-        row.extend(shares(&one.effect));
-        row.extend([percent(one.distance), throttle(*locks_at)]);
+    let mut row = |name: String, setup: &LockSetup, effect: &Effect, off: Ratio| {
+        let mut row = vec![name];
+        row.extend(built(setup));
+        row.extend(shares(effect));
+        row.push(percent(off));
         rows.push(row);
+    };
+    for (n, one) in settled.best.iter().enumerate() {
+        row((n + 1).to_string(), &one.setup, &one.effect, one.distance);
     }
-    let mut row = vec!["now".to_string()];
-    row.extend(built(&settled.unit));
-    row.extend(shares(&settled.now));
-    row.extend([percent(settled.off), throttle(settled.now_locks_at)]);
-    rows.push(row);
+    row("now".to_string(), &settled.unit, &settled.now, settled.off);
+    let head: Vec<&str> = head.iter().map(String::as_str).collect();
     let mut text = table(&head, &rows, WIDTH);
     text.push('\n');
     text.push_str(&filled(
-        "Shut: throttle closed. Off: from what is wanted, on the whole. Locks: the throttle from which the axle turns as one. Even: both tyres \
-         can react the same. Now: the unit as it is.",
+        "N: preload on each pack. Shut: throttle closed. Off: from what is wanted, on the whole. Even: both tyres can react the \
+         same. Now: the unit as it is.",
         WIDTH,
     ));
     text.trim_end().to_string()
+}
+
+/// What each proposal does beside the lock.
+fn in_the_car(settled: &Settled) -> String {
+    let mut rows = Vec::new();
+    let mut row = |name: String, effect: &Effect, locks_at| {
+        let mut row = vec![name, throttle(locks_at)];
+        row.extend(doing(effect));
+        rows.push(row);
+    };
+    for (n, (one, locks_at)) in settled.best.iter().zip(&settled.locks_at).enumerate() {
+        row((n + 1).to_string(), &one.effect, *locks_at);
+    }
+    row("now".to_string(), &settled.now, settled.now_locks_at);
+    let mut text = table(
+        &[
+            "",
+            "locks",
+            "N·m used",
+            "of grip",
+            "turn, drive",
+            "turn, shut",
+            "held",
+        ],
+        &rows,
+        WIDTH,
+    );
+    text.push('\n');
+    text.push_str(&filled(DOING, WIDTH));
+    text.trim_end().to_string()
+}
+
+const DOING: &str = "Locks: the throttle from which the axle turns as one. Used: the most torque at the case that the axle can \
+put down at full throttle, and how much of the grip of both tyres that is. Turn: the most N·m by which the packs resist \
+the turn while both tyres grip, at full throttle and shut. Held: N·m between the wheels by the preload alone.";
+
+/// Torque and grip used, moments against the turn, preload.
+fn doing(effect: &Effect) -> [String; 5] {
+    let value = |measure| format!("{:.0}", effect.value(measure));
+    [
+        value(Measure::Usable),
+        effect.grip_used.map_or_else(|| "none".to_string(), percent),
+        value(Measure::DriveMoment),
+        value(Measure::CoastMoment),
+        value(Measure::Preload),
+    ]
 }
 
 /// Ramps, faces and preload.
@@ -206,7 +330,7 @@ fn built(setup: &LockSetup) -> Vec<String> {
         } else {
             format!("{left}/{right}")
         },
-        setup.preload[0].to_string(),
+        format!("{:.0}", setup.preload[0].newtons()),
     ]
 }
 
@@ -228,28 +352,32 @@ fn drawn(settled: &Settled) -> String {
 }
 
 fn exact(settled: &Settled) -> String {
-    let asked = |ramp: &RampFor| match ramp {
+    let asked = |ramp: &RampFor, share: Option<Ratio>| match ramp {
+        _ if share.is_none() => {
+            "none: both tyres can react the same, so there is nothing to hold".to_string()
+        }
         RampFor::Ramp(ramp) => format!("{} from the ring's face", degrees(*ramp)),
         RampFor::HeldWithout => "none: preload holds as much by itself".to_string(),
         RampFor::OutOfReach => "out of reach: more faces or preload are needed".to_string(),
     };
     let target = settled.trial.target();
+    let shares = &settled.now.drive;
     let mut rows: Vec<Vec<String>> = target
         .drive
         .iter()
-        .zip(&settled.exact.0)
-        .map(|(point, ramp)| {
+        .zip(settled.exact.0.iter().zip(shares))
+        .map(|(point, (ramp, share))| {
             vec![
                 format!("throttle {}", percent(point.throttle)),
                 percent(point.share),
-                asked(ramp),
+                asked(ramp, *share),
             ]
         })
         .collect();
     rows.push(vec![
         "shut".to_string(),
         percent(target.coast),
-        asked(&settled.exact.1),
+        asked(&settled.exact.1, settled.now.coast),
     ]);
     table(&["at", "lock", "ramp"], &rows, WIDTH)
 }
@@ -266,44 +394,33 @@ fn change(change: &Change) -> String {
 }
 
 fn steps(settled: &Settled) -> String {
-    let points = kept(&settled.trial.target().drive);
-    let mut head = vec![String::new()];
-    head.extend(points.iter().map(|point| percent(point.throttle)));
-    head.extend(["shut", "N·m held", "N·m used", "turn N·m"].map(String::from));
-    let head: Vec<&str> = head.iter().map(String::as_str).collect();
-    let row = |what: String, effect: &Effect| {
-        let value = |measure| format!("{:.0}", effect.value(measure));
-        let mut row = vec![what];
-        row.extend(shares(effect));
-        row.push(value(Measure::Preload));
-        row.push(value(Measure::Usable));
-        row.push(format!(
-            "{}/{}",
-            value(Measure::DriveMoment),
-            value(Measure::CoastMoment)
-        ));
-        row
-    };
     let mut rows: Vec<Vec<String>> = Vec::new();
-    rows.extend(
-        settled
-            .best
-            .first()
-            .map(|one| row("the first".to_string(), &one.effect)),
-    );
-    rows.extend(
-        settled
-            .steps
-            .iter()
-            .map(|step| row(change(&step.change), &step.effect)),
-    );
+    let last = |effect: &Effect| effect.drive.last().copied().flatten();
+    let mut row = |what: String, effect: &Effect, locks_at| {
+        let mut row = vec![what, share(last(effect)), share(effect.coast), throttle(locks_at)];
+        row.extend(doing(effect));
+        rows.push(row);
+    };
+    if let (Some(first), Some(locks_at)) = (settled.best.first(), settled.locks_at.first()) {
+        row("the first".to_string(), &first.effect, *locks_at);
+    }
+    for step in &settled.steps {
+        row(change(&step.change), &step.effect, step.locks_at);
+    }
+    let full = settled
+        .trial
+        .target()
+        .drive
+        .last()
+        .map_or_else(String::new, |point| percent(point.throttle));
+    let head = ["", &full, "shut", "locks", "used", "grip", "turn", "shut", "held"];
     let mut text = table(&head, &rows, WIDTH);
     text.push('\n');
-    text.push_str(&filled(
-        "Held: by the preload alone. Used: the most that the axle can put down at full throttle. Turn: the moment that \
-         resists the turn, at full throttle and shut. Worn: all plates at their limits, not shimmed again.",
-        WIDTH,
-    ));
+    let worn = match settled.unit.preload[0].newtons() > 0.0 {
+        true => "Worn: all plates at their limits, not shimmed again.",
+        false => "Worn plates change the lash of a unit without preload, and not its lock.",
+    };
+    text.push_str(&filled(&format!("Columns as above. {worn}"), WIDTH));
     text.trim_end().to_string()
 }
 

@@ -1,47 +1,21 @@
 use super::args::Work;
 use super::blank::form_of;
+use super::clock::Clock;
+use super::close;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Sources, Text, book_dir, digest_of, open_build, read_text};
-use super::reports::{build_json, write_out};
+use super::load::{Sources, book_dir, digest_of, open_build, read_text};
+use super::reports::{build_json, left_alone, write_out};
 use crate::bench::{
     Answers, BenchError, Front, Interactive, Lines, Paper as PaperFront, colour_wanted, interactive_possible,
     terminal_width,
 };
-use crate::book::{BookError, BuildId, Journal, Shelf, write_whole};
-use crate::procedure::{Reply, Session};
-use crate::quantity::Units;
-use crate::record::{Entry, take_from_drawer};
-use crate::sheet::{Paper, pdf, terminal_summary};
-use jiff::{Timestamp, ZonedDateTime};
-use std::path::PathBuf;
-
-/// Where the time of an entry comes from.
-pub(super) enum Clock {
-    Fixed(String),
-    Now,
-}
-
-impl Clock {
-    /// A clock that stands still at a given time, or the machine's own.
-    pub fn new(at: Option<&str>) -> Result<Clock, Failure> {
-        match at {
-            None => Ok(Clock::Now),
-            Some(text) => text
-                .parse::<Timestamp>()
-                .map(|_| Clock::Fixed(text.to_string()))
-                .map_err(|_| Failure::Time(text.to_string())),
-        }
-    }
-
-    /// The time to the second, as RFC 3339 text.
-    pub fn time(&self) -> String {
-        match self {
-            Clock::Fixed(text) => text.clone(),
-            Clock::Now => ZonedDateTime::now().strftime("%Y-%m-%dT%H:%M:%S%:z").to_string(),
-        }
-    }
-}
+use crate::book::{BookError, BuildId, Journal, Shelf, slug};
+use crate::procedure::{Reply, Said, Session, Tone};
+use crate::quantity::{Units, visible, visible_lines};
+use crate::record::{Entry, MadeFrom, Rework, Slot};
+use crate::sheet::{filled, table, terminal_summary};
+use std::path::Path;
 
 /// Does a job on a unit.
 pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
@@ -51,15 +25,44 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         &arguments.unit,
         arguments.drawer.as_deref(),
         arguments.instruments.as_deref(),
+        arguments.setting.as_deref(),
     )?;
     // every fault of every file is told before anything is begun
     let job = sources.job()?;
-    let mut front = front(arguments, &sources)?;
+    let mut front: Box<dyn Front> = if arguments.from_paper && arguments.answers.is_none() {
+        let lines = Lines::on_standard(terminal_width(), colour_wanted(arguments.plain))?;
+        Box::new(PaperFront::new(lines, form_of(&sources, arguments.units.into())?))
+    } else {
+        front(arguments.answers.as_deref(), arguments.plain, arguments.json)?
+    };
     let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
+    for leftover in shelf.swept() {
+        write_out(
+            &format!(
+                "the leftover {} was removed\n",
+                visible(&leftover.display().to_string())
+            ),
+            true,
+        )?;
+    }
+    let slug = slug(&job.unit.id);
+    for caught_up in close::catch_up(&shelf)? {
+        // the one that this command would have finished when the program was ended: nothing more is to be done
+        if !arguments.new && caught_up.journal.id().slug() == slug {
+            report(
+                &caught_up.journal,
+                &caught_up.session,
+                Some(&caught_up.drawer),
+                arguments.json,
+            )?;
+            return Ok(Exit::Done);
+        }
+        write_out(&visible_lines(&caught_up.drawer), true)?;
+    }
     let unfinished = if arguments.new {
         None
     } else {
-        unfinished(&shelf, &job.unit.id, &sources)?
+        unfinished(&shelf, &slug, &sources)?
     };
     let resumed = match unfinished {
         Some(id) if front.confirm(&format!("{id} is not finished. Go on with it?"), true)? => Some(id),
@@ -69,13 +72,20 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         Some(id) => {
             let mut journal = shelf.resume(&id)?;
             for repair in journal.repairs() {
-                write_out(&format!("{repair}\n"), true)?;
+                write_out(&format!("{}\n", visible(&repair.to_string())), true)?;
             }
-            let session = resume(&shelf, &mut journal, &sources, arguments.units.into(), &clock)?;
+            let session = resume(
+                &shelf,
+                &mut journal,
+                &sources,
+                arguments.units.into(),
+                &clock,
+                None,
+            )?;
             (journal, session)
         }
         None => {
-            let (journal, session) = begin(&shelf, &sources, arguments.units.into(), &clock)?;
+            let (journal, session) = begin(&shelf, &sources, arguments.units.into(), &clock, None)?;
             (journal, session)
         }
     };
@@ -84,15 +94,33 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         Ok(())
     } else {
         write_out(
-            &format!("Build {} in {}\n", journal.id(), journal.folder().display()),
+            &format!(
+                "Build {} in {}\n",
+                journal.id(),
+                visible(&journal.folder().display().to_string())
+            ),
             false,
         )
     };
-    let marked = begun.and_then(|()| match arguments.from_paper {
+    let begun = begun.and_then(|()| match &session.job().rework {
+        Some(rework) if !quiet => write_out(&rework_words(rework), false),
+        _ => Ok(()),
+    });
+    let begun = begun.and_then(|()| match arguments.from_paper {
         true => mark_paper(&mut session, &mut journal, &clock, quiet),
         false => Ok(()),
     });
-    let gone_on = marked.and_then(|()| go_on(&mut *front, &mut session, &mut journal, &clock));
+    let closing = |journal: &Journal| close::note(journal, &sources.drawer);
+    let gone_on = begun.and_then(|()| {
+        ask_all(
+            &mut *front,
+            &mut session,
+            &mut journal,
+            &clock,
+            &closing,
+            &mut no_practice,
+        )
+    });
     let paused = match gone_on {
         // nobody listens any more: what was answered is kept, and the build is not done
         Err(failure) if failure.is_closed_pipe() => return Ok(Exit::Paused),
@@ -106,52 +134,72 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             "typed in from paper up to here",
         )?;
     }
-    front.finish()?;
-    let id = journal.id().to_string();
-    let build = session.build(&id, &digest_of(journal.entries()));
-    let folder: PathBuf = journal.folder().join("sheet.pdf");
-    let mut drawer_words = String::new();
-    if !paused {
-        write_whole(&folder, &pdf(&build, Paper::A4)?)?;
-        drawer_words = empty_drawer(&sources.drawer, &session)?;
-    }
-    if quiet {
-        write_out(&build_json(&build)?, false)?;
-    } else if paused {
-        write_out(&format!("\nBuild {id} is kept.\n"), false)?;
+    let ended = front.finish();
+    let drawer = if paused {
+        None
     } else {
-        let summary = terminal_summary(&build, 80);
-        write_out(
-            &format!(
-                "\n{summary}\n{drawer_words}The sheet: {}\nAnother copy: shimwright sheet {id} --paper letter\n",
-                folder.display()
-            ),
-            false,
-        )?;
-    }
+        Some(close::finish(&shelf, &journal, &session)?)
+    };
+    // answers that were left over are told after the finished build has been seen to
+    ended?;
+    report(&journal, &session, drawer.as_deref(), quiet)?;
     Ok(if paused { Exit::Paused } else { Exit::Done })
 }
 
-/// Takes what a finished build used out of the drawer's file, and says so.
-fn empty_drawer(drawer: &Text, session: &Session) -> Result<String, Failure> {
-    let (shims, spares) = session.used_from_drawer();
-    let (Some(path), false) = (&drawer.path, shims.is_empty() && spares.is_empty()) else {
-        return Ok(String::new());
-    };
-    // the file may have changed while the work went on: what is in it now counts
-    let now = read_text(path)?;
-    let less = take_from_drawer(&now.name, &now.text, &shims, &spares)?;
-    write_whole(path, less.text.as_bytes())?;
-    let names: Vec<String> = shims
-        .iter()
-        .map(ToString::to_string)
-        .chain(spares.iter().cloned())
-        .collect();
-    let mut words = format!("Taken out of {}: {}\n", now.name, names.join(", "));
-    for missing in &less.missing {
-        words.push_str(&format!("It was not in the drawer's file any more: {missing}\n"));
+/// What a setting changes in the unit, before it is opened.
+fn rework_words(rework: &Rework) -> String {
+    let setting = &rework.setting;
+    let mut text = filled(
+        &format!(
+            "It aims at the setting of {} for {}, {}: {}.",
+            setting.date,
+            setting.from.car.name,
+            setting.from.wanted.name,
+            setting.class()
+        ),
+        80,
+    );
+    if rework.differs.is_empty() {
+        text.push_str("The unit file has it so already.\n");
+    } else {
+        text.push_str("The unit as its file has it differs from that:\n");
+        let rows: Vec<Vec<String>> = rework
+            .differs
+            .iter()
+            .map(|row| vec![row.what.clone(), row.fitted.clone(), row.asked.clone()])
+            .collect();
+        text.push_str(&table(&["", "unit file", "setting"], &rows, 80));
+        text.push('\n');
     }
-    Ok(words)
+    if rework.unit_changed {
+        text.push_str(&filled(
+            "The unit's file has changed since the setting was settled: see whether it still holds.",
+            80,
+        ));
+    }
+    text
+}
+
+/// Tells what a build came to; where it is finished, with what was taken out of the drawer.
+fn report(journal: &Journal, session: &Session, drawer: Option<&str>, quiet: bool) -> Result<(), Failure> {
+    let id = journal.id();
+    let build = session.build(id.as_str(), &digest_of(journal.entries()));
+    if quiet {
+        write_out(&build_json(&build)?, false)?;
+    } else if let Some(drawer) = drawer {
+        let summary = terminal_summary(&build, 80);
+        write_out(
+            &format!(
+                "\n{summary}\n{}The sheet: {}\nAnother copy: shimwright sheet {id} --paper letter\n",
+                visible_lines(drawer),
+                visible(&journal.folder().join("sheet.pdf").display().to_string())
+            ),
+            false,
+        )?;
+    } else {
+        write_out(&format!("\nBuild {id} is kept.\n"), false)?;
+    }
+    Ok(())
 }
 
 /// Begins a build in the book.
@@ -160,15 +208,16 @@ pub(super) fn begin(
     sources: &Sources,
     units: Units,
     clock: &Clock,
+    practice: Option<MadeFrom>,
 ) -> Result<(Journal, Session), Failure> {
     let job = sources.job()?;
     let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
-    let begun = begun(sources, units, clock);
+    let begun = begun(sources, units, clock, practice);
     append(&mut journal, &begun)?;
     Ok((journal, Session::start(job, begun).0))
 }
 
-fn begun(sources: &Sources, units: Units, clock: &Clock) -> Entry {
+fn begun(sources: &Sources, units: Units, clock: &Clock, practice: Option<MadeFrom>) -> Entry {
     let [unit, drawer, instruments, procedure] = sources.digests();
     Entry::Begun {
         at: clock.time(),
@@ -177,22 +226,32 @@ fn begun(sources: &Sources, units: Units, clock: &Clock) -> Entry {
         procedure,
         drawer,
         instruments,
+        setting: sources.setting_digest(),
         units: units.into(),
+        practice,
     }
 }
 
-fn resume(
+/// Takes a build up again.
+pub(super) fn resume(
     shelf: &Shelf,
     journal: &mut Journal,
     now: &Sources,
     units: Units,
     clock: &Clock,
+    practice: Option<MadeFrom>,
 ) -> Result<Session, Failure> {
     let kept = Sources::kept(shelf, journal.id())?;
     let job = kept.job()?;
     if journal.entries().is_empty() {
         // the power went between the folder and its first entry
-        append(journal, &begun(&kept, units, clock))?;
+        append(journal, &begun(&kept, units, clock, practice))?;
+    }
+    if now.setting.is_some() && kept.setting_digest() != now.setting_digest() {
+        write_out(
+            "note: this build was begun without this setting; it goes on as it was begun. --new begins one that aims at it\n",
+            true,
+        )?;
     }
     if kept.digests() != now.digests() {
         write_out(
@@ -212,49 +271,83 @@ fn resume(
 }
 
 /// The newest unfinished build of this unit by this procedure.
-fn unfinished(shelf: &Shelf, unit: &str, sources: &Sources) -> Result<Option<BuildId>, Failure> {
-    let slug = crate::book::slug(unit);
-    let mut builds = shelf.list()?;
+fn unfinished(shelf: &Shelf, slug: &str, sources: &Sources) -> Result<Option<BuildId>, Failure> {
+    let contents = shelf.contents()?;
+    let named = |path: &Path| path.file_name()?.to_str()?.to_lowercase().parse::<BuildId>().ok();
+    for foreign in &contents.foreign {
+        // what may be a build of this unit is not passed over without a word
+        if named(foreign).is_some_and(|id| id.slug() == slug) {
+            write_out(&left_alone(foreign), true)?;
+        }
+    }
+    let mut builds = contents.builds;
     builds.sort_by_key(BuildId::number);
     for id in builds.into_iter().rev().filter(|id| id.slug() == slug) {
-        let same = shelf
-            .file(&id, "procedure.toml")
-            .is_ok_and(|kept| kept == sources.procedure.text.as_bytes());
-        if same && open_build(shelf, &id).is_ok_and(|opened| !opened.session.is_finished()) {
-            return Ok(Some(id));
+        match open_build(shelf, &id) {
+            Ok(opened) => {
+                let same = shelf.file(&id, "procedure.toml")? == sources.procedure.text.as_bytes();
+                if same && !opened.session.is_finished() {
+                    return Ok(Some(id));
+                }
+            }
+            Err(failure) => {
+                let why = visible_lines(&failure.to_string());
+                write_out(
+                    &format!("warning: {id} can not be read and is left alone: {why}\n"),
+                    true,
+                )?;
+            }
         }
     }
     Ok(None)
 }
 
-fn front(arguments: &Work, sources: &Sources) -> Result<Box<dyn Front>, Failure> {
-    if let Some(path) = &arguments.answers {
+/// The way in which questions are put: an answers file, a terminal, or plain lines.
+pub(super) fn front(answers: Option<&Path>, plain: bool, quiet: bool) -> Result<Box<dyn Front>, Failure> {
+    if let Some(path) = answers {
         let text = read_text(path)?;
         let answers = Answers::parse(&text.text, &text.name)?;
-        return Ok(if arguments.json {
+        return Ok(if quiet {
             Box::new(answers)
         } else {
             Box::new(answers.telling(std::io::stdout()))
         });
     }
-    let lines = || Lines::on_standard(terminal_width(), colour_wanted(arguments.plain));
-    if arguments.from_paper {
-        let form = form_of(sources, arguments.units.into())?;
-        return Ok(Box::new(PaperFront::new(lines()?, form)));
-    }
-    if !arguments.plain && interactive_possible() {
+    if !plain && interactive_possible() {
         return Ok(Box::new(Interactive::new(!colour_wanted(false))?));
     }
-    Ok(Box::new(lines()?))
+    Ok(Box::new(Lines::on_standard(
+        terminal_width(),
+        colour_wanted(plain),
+    )?))
 }
 
-/// Puts question after question until none is left or the person stops. Every answer is on the disk before the next
-/// question is put.
+/// Puts question after question until none is left or the person stops; whether the person stopped. Every answer is on
+/// the disk before the next question is put.
 pub(super) fn go_on(
     front: &mut dyn Front,
     session: &mut Session,
     journal: &mut Journal,
     clock: &Clock,
+) -> Result<bool, Failure> {
+    ask_all(front, session, journal, clock, &|_| Ok(()), &mut no_practice)
+}
+
+/// What is answered to `!take` and `!look` where the unit is a real one.
+fn no_practice(_: &Session, _: &Slot, _: &Reply) -> String {
+    "!take and !look are for practice (shimwright practise); here the part in your hands is measured"
+        .to_string()
+}
+
+/// [`go_on`], with what is done before the entry that finishes the build is written, and what tells how the part that is
+/// asked for measures and looks.
+pub(super) fn ask_all(
+    front: &mut dyn Front,
+    session: &mut Session,
+    journal: &mut Journal,
+    clock: &Clock,
+    closing: &dyn Fn(&Journal) -> Result<(), Failure>,
+    part: &mut dyn FnMut(&Session, &Slot, &Reply) -> String,
 ) -> Result<bool, Failure> {
     while let Some(ask) = session.ask() {
         let reply = match front.ask(&ask) {
@@ -265,8 +358,19 @@ pub(super) fn go_on(
         match &reply {
             Reply::Pause => return Ok(true),
             Reply::Why => front.why(&ask)?,
+            Reply::Take | Reply::Look => front.say(&[Said {
+                tone: Tone::Plain,
+                words: part(session, &ask.slot, &reply),
+            }])?,
             _ => match session.answer(&reply, &clock.time()) {
                 Ok(taken) => {
+                    if taken
+                        .entries
+                        .iter()
+                        .any(|entry| matches!(entry, Entry::Finished { .. }))
+                    {
+                        closing(journal)?;
+                    }
                     for entry in &taken.entries {
                         append(journal, entry)?;
                     }
@@ -279,6 +383,7 @@ pub(super) fn go_on(
         }
     }
     if let Some(entry) = session.closing_entry(&clock.time()) {
+        closing(journal)?;
         append(journal, &entry)?;
         session.apply(&[entry]);
     }

@@ -62,7 +62,9 @@ pub struct Effect {
     pub preload: Torque,
     /// The greatest torque at the case that the axle can use at full throttle.
     pub usable: Torque,
-    /// The moment that resists the turn at full throttle, and on coast.
+    /// That as a share of what both tyres can react; `None` where they can react nothing.
+    pub grip_used: Option<Ratio>,
+    /// The most by which the packs resist the turn while both tyres grip, at full throttle and on coast.
     pub yaw: [Torque; 2],
 }
 
@@ -90,6 +92,8 @@ pub struct Step {
     pub change: Change,
     /// What the unit does with it.
     pub effect: Effect,
+    /// The least throttle at which it then turns the axle as one.
+    pub locks_at: Option<Ratio>,
 }
 
 /// What a unit can be stepped to.
@@ -168,7 +172,8 @@ impl Effect {
     /// use shimwright::quantity::Torque;
     /// let nm = Torque::from_newton_metres;
     /// let effect = Effect {
-    ///     drive: vec![None], coast: None, preload: nm(40.0)?, usable: nm(900.0)?, yaw: [nm(700.0)?, nm(90.0)?],
+    ///     drive: vec![None], coast: None, preload: nm(40.0)?, usable: nm(900.0)?, grip_used: None,
+    ///     yaw: [nm(700.0)?, nm(90.0)?],
     /// };
     /// assert_eq!((effect.value(Measure::CoastMoment), effect.value(Measure::DriveShare)), (90.0, 0.0));
     /// # Ok::<(), Box<dyn std::error::Error>>(())
@@ -272,6 +277,8 @@ impl Trial {
     /// What a unit does here. Errors: none but those of the formulas.
     pub fn effect(&self, model: &LockModel) -> Result<Effect, MechanicsError> {
         let car = self.axle.car();
+        let usable = usable_torque(model, Direction::Drive, self.full.reaction)?;
+        let both = self.full.reaction.low.newton_metres() + self.full.reaction.high.newton_metres();
         let moment = |direction, state: &AxleState| {
             // at most one tyre at its limit forwards and the other backwards
             let held = model.torque_difference(direction, state.case_torque)?;
@@ -292,7 +299,10 @@ impl Trial {
                 self.coast.reaction,
             )?,
             preload: model.preload_torque(),
-            usable: usable_torque(model, Direction::Drive, self.full.reaction)?,
+            usable,
+            grip_used: (both > 0.0)
+                .then(|| Ratio::new(usable.newton_metres() / both))
+                .transpose()?,
             yaw: [
                 moment(Direction::Drive, &self.full)?,
                 moment(Direction::Coast, &self.coast)?,
@@ -445,9 +455,11 @@ impl Trial {
                     Change::Preload(force) | Change::Worn(force) => setup.preload = [force; 2],
                     Change::Friction(friction) => setup.friction = friction,
                 }
+                let model = LockModel::new(setup)?;
                 Ok(Step {
                     change,
-                    effect: self.effect(&LockModel::new(setup)?)?,
+                    effect: self.effect(&model)?,
+                    locks_at: self.axle.locks_at(&model)?,
                 })
             })
             .collect()

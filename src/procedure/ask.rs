@@ -31,6 +31,8 @@ pub struct Ask {
     pub why: Why,
     /// Whether the question may be skipped with a reason.
     pub may_skip: bool,
+    /// Whether this is practice on a unit that does not exist.
+    pub practice: bool,
 }
 
 /// What kind of step a question belongs to.
@@ -152,6 +154,10 @@ pub enum Reply {
     Pause,
     /// Leave the question out, for a reason.
     Skip(String),
+    /// What the instrument shows on the part that is asked for; in practice only.
+    Take,
+    /// What is to be seen there; in practice only.
+    Look,
 }
 
 /// Something to tell a person after an answer.

@@ -27,12 +27,16 @@ impl Session {
                 title: self.job.procedure.title.clone(),
                 digest: self.state.procedure_digest.clone(),
             },
-            unit_name: self.job.unit.name.clone(),
+            unit_name: match self.state.practice {
+                Some(_) => format!("{}: {}", super::question::PRACTICE, self.job.unit.name),
+                None => self.job.unit.name.clone(),
+            },
             identity: self.identity(round),
             started: self.state.started.clone(),
             finished: self.state.finished.clone(),
             units: self.state.units,
             setting: self.setting(round),
+            asked: self.asked(round),
             found_and_left: self.found_and_left(round),
             plates: self.plate_lines(round),
             packs: self.packs(round),
@@ -236,14 +240,15 @@ impl Session {
         })
     }
 
-    fn curve(&self, round: u32) -> Result<Option<Curve>, MechanicsError> {
+    /// The locking as it was built; `None` while there is no choice.
+    pub(super) fn built_lock(&self, round: u32) -> Result<Option<LockModel>, MechanicsError> {
         let facts = self.facts();
         let unit = &self.job.unit;
         let (sides, closings) = match (self.state.chosen(round), facts.closings(round)) {
             (Some(chosen), Some(closings)) => (&chosen.sides, closings),
             _ => return Ok(None),
         };
-        let model = LockModel::new(LockSetup {
+        LockModel::new(LockSetup {
             faces: [facts.faces(&sides[0]), facts.faces(&sides[1])],
             friction: unit.friction.turning,
             friction_radius: unit.friction.radius,
@@ -258,7 +263,15 @@ impl Session {
                 .map_or(SpringPlace::BehindPack, |spring| spring.place),
             gear_thrust: unit.ramp.gear,
             tab_friction: unit.ramp.tabs,
-        })?;
+        })
+        .map(Some)
+    }
+
+    fn curve(&self, round: u32) -> Result<Option<Curve>, MechanicsError> {
+        let unit = &self.job.unit;
+        let Some(model) = self.built_lock(round)? else {
+            return Ok(None);
+        };
         let drive = model.curve(Direction::Drive, unit.curve_to, CURVE_POINTS)?;
         let coast = model.curve(Direction::Coast, unit.curve_to, CURVE_POINTS)?;
         Ok(Some(Curve {
@@ -439,26 +452,41 @@ impl Session {
     }
 
     fn remarks(&self) -> Vec<Remark> {
-        let mut remarks: Vec<Remark> = self
+        // each with the number of its entry: the order is theirs, whatever the clocks said
+        let mut remarks: Vec<(usize, Remark)> = self
             .state
             .written
             .iter()
-            .map(|written| Remark {
-                kind: written.kind.to_string(),
-                place: self.place_words(&written.slot),
-                text: written.text.clone(),
-                by: written.by.clone(),
-                at: written.at.clone(),
+            .map(|written| {
+                let remark = Remark {
+                    kind: written.kind.to_string(),
+                    place: self.place_words(&written.slot),
+                    text: written.text.clone(),
+                    by: written.by.clone(),
+                    at: written.at.clone(),
+                };
+                (written.number, remark)
             })
             .collect();
-        for (slot, (reason, by, at)) in &self.state.skipped {
-            remarks.push(Remark {
+        for (slot, (reason, by, at, number)) in &self.state.skipped {
+            let remark = Remark {
                 kind: "skipped".to_string(),
                 place: self.place_words(slot),
                 text: reason.clone(),
                 by: by.clone(),
                 at: at.clone(),
-            });
+            };
+            remarks.push((*number, remark));
+        }
+        for back in &self.state.set_back {
+            let remark = Remark {
+                kind: "clock".to_string(),
+                place: format!("Entry {}", back.number),
+                text: back.words(),
+                by: String::new(),
+                at: back.at.clone(),
+            };
+            remarks.push((back.number, remark));
         }
         for (slot, answer) in &self.state.answers {
             let text = match &answer.value {
@@ -469,21 +497,22 @@ impl Session {
                 _ if answer.insisted => format!("{}, given twice though it looked odd", answer.text),
                 _ => continue,
             };
-            remarks.push(Remark {
+            let remark = Remark {
                 kind: "override".to_string(),
                 place: self.place_words(slot),
                 text,
                 by: answer.by.clone(),
                 at: answer.at.clone(),
-            });
+            };
+            remarks.push((answer.number, remark));
         }
         remarks.extend((1..=self.round()).filter_map(|round| self.given_up(round)));
-        remarks.sort_by(|a, b| a.at.cmp(&b.at));
-        remarks
+        remarks.sort_by_key(|(number, _)| *number);
+        remarks.into_iter().map(|(_, remark)| remark).collect()
     }
 
     /// A round that went back to the choice from its dry build: the tables show only the build that stayed.
-    fn given_up(&self, round: u32) -> Option<Remark> {
+    fn given_up(&self, round: u32) -> Option<(usize, Remark)> {
         let answer = self.state.answer(Field::DryDecision, round, None, None)?;
         if !matches!(&answer.value, Value::Word { word, .. } if word == "choose") {
             return None;
@@ -503,13 +532,14 @@ impl Session {
                 ))
             })
             .collect();
-        Some(Remark {
+        let remark = Remark {
             kind: "chosen again".to_string(),
             place: format!("Dry build, round {round}"),
             text: differences.join("; "),
             by: answer.by.clone(),
             at: answer.at.clone(),
-        })
+        };
+        Some((answer.number, remark))
     }
 
     fn cautions(&self) -> Vec<CautionLine> {

@@ -52,6 +52,8 @@ pub struct Step {
     pub skip: bool,
     /// How it is answered, where it fills nothing in.
     pub answer: Plain,
+    /// What of the unit is shown with the question.
+    pub shows: Option<Shows>,
     /// What can hurt in this step.
     pub hazards: Vec<Hazard>,
     /// What this caution covers.
@@ -69,6 +71,13 @@ pub enum Plain {
     YesNo,
     /// Words.
     Text,
+}
+
+/// What of the unit a question shows.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Shows {
+    /// The ramps that the rings must have, drive and coast.
+    Ramps,
 }
 
 /// What a unit must be for a step to be asked.
@@ -291,6 +300,8 @@ const PLAIN: &[(Plain, &str)] = &[
     (Plain::Text, "text"),
 ];
 
+const SHOWS: &[(Shows, &str)] = &[(Shows::Ramps, "ramps")];
+
 /// Words that give a step away as one with a hazard, so that a shop's own step can not go without its caution.
 const TELLTALES: &[(Hazard, &[&str])] = &[
     (
@@ -406,6 +417,7 @@ fn read_step(section: &Section<'_>) -> Option<Step> {
     let only = words_of(section, "only", CONDITIONS);
     let skip = section.flag_maybe("skip").unwrap_or(false);
     let answer = section.word_maybe("answer", PLAIN);
+    let shows = section.word_maybe("shows", SHOWS);
     let hazards = words_of(section, "hazards", HAZARDS);
     let covers = words_of(section, "covers", HAZARDS);
     let torque = section.quantity_maybe_where::<Torque>("torque", "more than nothing", |torque| {
@@ -436,6 +448,7 @@ fn read_step(section: &Section<'_>) -> Option<Step> {
         only,
         skip,
         answer: answer.unwrap_or(Plain::Done),
+        shows,
         hazards,
         covers,
         torque,

@@ -308,9 +308,15 @@ impl Facts<'_> {
         Some([of(Side::Left)?, of(Side::Right)?])
     }
 
-    /// The force that pushes the cover off, from the unit file and its target, before anything has been measured.
+    /// The force that pushes the cover off, from the unit file and its target, before anything has been measured. A setting
+    /// that asks for another preload has not changed it yet.
     pub fn cover_force(&self) -> Option<(Force, Force)> {
-        let Aim::Preload { target, most, .. } = self.job.unit.aim else {
+        let fitted = self
+            .job
+            .rework
+            .as_ref()
+            .map_or(&self.job.unit, |rework| &rework.before);
+        let Aim::Preload { target, most, .. } = fitted.aim else {
             return None;
         };
         Some((target, most))

@@ -25,6 +25,8 @@ pub fn form(job: Job, units: Units, digests: [&str; 2]) -> Form {
         drawer: String::new(),
         instruments: String::new(),
         units: units.into(),
+        setting: None,
+        practice: None,
     };
     let (session, _) = Session::start(job, begun);
     let plan = session.plan();

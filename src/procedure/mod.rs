@@ -12,6 +12,7 @@ mod new_unit;
 mod new_unit_keys;
 mod picture;
 mod question;
+mod reached;
 mod request;
 mod said;
 mod select;

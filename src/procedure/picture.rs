@@ -365,7 +365,7 @@ impl Session {
                 }
             }
         }
-        for (slot, (reason, _, _)) in &self.state.skipped {
+        for (slot, (reason, _, _, _)) in &self.state.skipped {
             open.push(format!("left out, {slot}: {reason}"));
         }
         let round = self.round();

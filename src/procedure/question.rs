@@ -1,14 +1,16 @@
 use super::ask::{Ask, Expects, StepKind, Table, Way, Why};
-use super::definition::{Field, Hazard, Kind, Plain, Step};
+use super::definition::{Field, Hazard, Kind, Plain, Shows, Step};
 use super::session::{Planned, Session};
 use crate::mechanics::bolt::{question_torque, tension_with_friction};
 use crate::mechanics::wrench::setting_for;
 use crate::mechanics::{Held, Keying};
 use crate::quantity::{Angle, Dimension, Length, Ratio, Torque, Units, significant};
-use crate::record::{Aim, Bolts, Measures, Side, Slot};
+use crate::record::{Aim, Bolts, Measures, Side, Slot, ramp_words};
 
 /// Thread and head friction that a bolt's tension is estimated with (*common practice, no source*: clean, lightly oiled).
 const BOLT_FRICTION: f64 = 0.12;
+/// What stands over every question and at the top of every page of practice.
+pub(super) const PRACTICE: &str = "PRACTICE, no real unit";
 /// Newtons in a kilogram-force, exactly.
 const KGF: f64 = 9.806_65;
 
@@ -20,7 +22,10 @@ impl Session {
             slot: slot.clone(),
             number,
             of,
-            stage: stage.title.clone(),
+            stage: match self.state.practice {
+                Some(_) => format!("{PRACTICE} · {}", stage.title),
+                None => stage.title.clone(),
+            },
             kind: step.kind,
             words: step.words.clone(),
             tools: step.tools.clone(),
@@ -34,12 +39,21 @@ impl Session {
                 formula: Vec::new(),
             },
             may_skip: step.skip,
+            practice: self.state.practice.is_some(),
         };
         ask.prompt = self.prompt(slot, step);
         match step.fills {
             Some(field) => self.enrich(&mut ask, slot, field),
             None if step.covers.contains(&Hazard::Spring) => self.enrich_spring(&mut ask),
             None => {}
+        }
+        if step.shows == Some(Shows::Ramps) {
+            let ramp = &self.job.unit.ramp;
+            ask.limits.push(format!(
+                "drive ramp {}; coast ramp {}",
+                ramp_words(ramp.drive),
+                ramp_words(ramp.coast)
+            ));
         }
         ask
     }
@@ -293,6 +307,23 @@ impl Session {
                     ask.limits.push(format!("listed: {}", plan.order.join(" ")));
                 }
             }
+            Field::Reason => {
+                if let Some(rework) = &self.job.rework {
+                    ask.limits.extend(rework.differs.iter().map(|row| {
+                        format!("by the setting: {} {} (now {})", row.what, row.asked, row.fitted)
+                    }));
+                }
+            }
+            Field::RingHeight => {
+                if let Some(rework) = &self.job.rework {
+                    let setting = &rework.setting;
+                    ask.limits.push(format!(
+                        "by the setting, the rings that go in: drive {}, coast {}",
+                        ramp_words(setting.drive),
+                        ramp_words(setting.coast)
+                    ));
+                }
+            }
             Field::Choice => self.enrich_choice(ask),
             Field::DryClosing => {
                 let chain = Side::BOTH
@@ -364,7 +395,6 @@ impl Session {
             }
             Field::BuiltBy
             | Field::Car
-            | Field::Reason
             | Field::Distance
             | Field::FoundOil
             | Field::FoundDebris
@@ -372,7 +402,6 @@ impl Session {
             | Field::Micrometer
             | Field::DepthGauge
             | Field::PlateLook
-            | Field::RingHeight
             | Field::CaseDepth
             | Field::Wrench
             | Field::Drag => {}
@@ -436,6 +465,12 @@ impl Session {
                     for chain in facts.chains() {
                         ask.why.formula.extend(self.chain_formula(&chosen.sides, chain));
                     }
+                }
+                if let Some(rework) = &self.job.rework {
+                    let [left, right] = rework.setting.faces;
+                    ask.limits.push(format!(
+                        "by the setting: {left} faces rub left, {right} right; the order of the plates follows that"
+                    ));
                 }
                 if let Aim::Preload { least, target, most } = self.job.unit.aim {
                     ask.limits
@@ -554,7 +589,11 @@ impl Session {
     fn enrich_breakaway(&self, ask: &mut Ask, slot: &Slot, field: Field) {
         let units = self.state.units;
         let facts = self.facts();
-        let proof = &self.job.unit.proof;
+        // as received it is still what it was
+        let proof = match (&self.job.rework, field) {
+            (Some(rework), Field::FoundBreakaway) => &rework.before.proof,
+            _ => &self.job.unit.proof,
+        };
         ask.limits.push(format!(
             "window while turning, {}: {} to {}",
             held_words(proof.held),

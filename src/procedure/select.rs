@@ -22,7 +22,9 @@ impl Session {
             procedure: String::new(),
             drawer: String::new(),
             instruments: String::new(),
+            setting: None,
             units,
+            practice: None,
         };
         let entries = {
             let mut answers = Answered {

@@ -1,12 +1,13 @@
-use super::ask::{Ask, Refusal, Reply, Said};
+use super::ask::{Ask, Refusal, Reply, Said, Tone};
 use super::definition::{Condition, Each, Field, Procedure, Stage, Step};
 use super::facts::{Facts, Way};
 use super::measured::KnownPlates;
 use super::request::Wish;
 use super::state::State;
 use crate::choice::{ChoiceError, Outcome, choose};
-use crate::quantity::Units;
-use crate::record::{Aim, Chosen, Drawer, Entry, Instrument, Side, Slot, Unit};
+use crate::metrology::Verdict;
+use crate::quantity::{Torque, Units};
+use crate::record::{Aim, Chosen, Drawer, Entry, Instrument, MadeFrom, Rework, Side, Slot, Unit, Value};
 use std::cell::OnceCell;
 use std::rc::Rc;
 
@@ -21,6 +22,8 @@ pub struct Job {
     pub instruments: Vec<Instrument>,
     /// The procedure.
     pub procedure: Procedure,
+    /// What the unit is rebuilt to, where a setting was given; [`Job::unit`] is then as it is to become.
+    pub rework: Option<Rework>,
 }
 
 /// A build that is going on: its state is the fold of its entries, and nothing else.
@@ -103,6 +106,54 @@ impl Session {
         &self.job
     }
 
+    /// What made the unit up, where this is practice and no record of a real one.
+    pub fn practice(&self) -> Option<MadeFrom> {
+        self.state.practice
+    }
+
+    /// What a question was answered with, as it stands now.
+    pub fn answer_to(&self, slot: &Slot) -> Option<&Value> {
+        self.state.answers.get(slot).map(|answer| &answer.value)
+    }
+
+    /// Every answer that stands now, with its question.
+    pub fn answers(&self) -> impl Iterator<Item = (&Slot, &Value)> {
+        self.state
+            .answers
+            .iter()
+            .map(|(slot, answer)| (slot, &answer.value))
+    }
+
+    /// The plates, spares too, that the measurements, their looks or a person have thrown out.
+    pub fn rejected_plates(&self) -> Vec<String> {
+        let facts = self.facts();
+        facts
+            .all_plates()
+            .into_iter()
+            .filter(|name| facts.plate(name, true).rejected)
+            .map(str::to_string)
+            .collect()
+    }
+
+    /// The last round that has a choice; 1 where none has.
+    pub fn last_round(&self) -> u32 {
+        let chosen = |(slot, answer): (&Slot, &super::state::Answer)| {
+            matches!(answer.value, Value::Chosen(_)).then_some(slot.round)
+        };
+        self.state.answers.iter().filter_map(chosen).max().unwrap_or(1)
+    }
+
+    /// The plates and shims that were chosen last.
+    pub fn chosen(&self) -> Option<&Chosen> {
+        self.state.chosen(self.last_round())
+    }
+
+    /// What the last round of proof came to: the torque as it stands against the window, and the verdict.
+    pub fn proof_verdict(&self) -> Option<(Torque, Verdict)> {
+        let proof = self.facts().proof(self.last_round())?;
+        proof.by_file.zip(proof.verdict)
+    }
+
     /// When the build was begun, as RFC 3339 text.
     pub fn started(&self) -> &str {
         &self.state.started
@@ -152,7 +203,7 @@ impl Session {
         let at = at.to_string();
         let mut taken = Taken::default();
         match reply {
-            Reply::Why | Reply::Pause => {}
+            Reply::Why | Reply::Pause | Reply::Take | Reply::Look => {}
             Reply::Back => {
                 let Some(last) = self.state.trail.last().cloned() else {
                     return refuse("there is nothing to go back to");
@@ -211,9 +262,14 @@ impl Session {
     pub fn apply(&mut self, entries: &[Entry]) -> Vec<Said> {
         let mut said = Vec::new();
         for entry in entries {
+            let known = self.state.set_back.len();
             self.state.apply(entry);
+            said.extend(self.state.set_back[known..].iter().map(|back| Said {
+                tone: Tone::Doubt,
+                words: format!("The clock: {}.", back.words()),
+            }));
             self.proposals.take();
-            self.known.borrow_mut().clear();
+            self.forget_plates(entry);
             if !matches!(entry, Entry::Noted { .. }) {
                 self.odd = None;
                 self.draft = None;
@@ -223,6 +279,25 @@ impl Session {
             said.extend(self.remark(entry));
         }
         said
+    }
+
+    /// Lets go of what is known of the plates that an entry may say something about.
+    fn forget_plates(&self, entry: &Entry) {
+        let mut known = self.known.borrow_mut();
+        let (Entry::Answered { slot, .. } | Entry::Skipped { slot, .. }) = entry else {
+            known.clear();
+            return;
+        };
+        let step = self.job.procedure.step(&slot.step);
+        match step.and_then(|(_, step)| step.fills).and_then(Field::each) {
+            // of the plate that it is about
+            Some(Each::Plate | Each::Spare | Each::Doubtful) => {
+                known.retain(|(plate, _), _| Some(plate) != slot.item.as_ref());
+            }
+            // of none: what is laid in, tightened and proved has been judged before
+            Some(Each::Layer | Each::Bolts | Each::Way) => {}
+            _ => known.clear(),
+        }
     }
 
     /// What follows from the answers so far.

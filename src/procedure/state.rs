@@ -1,11 +1,13 @@
 use super::definition::{Field, Procedure};
 use crate::quantity::{Length, Torque, Units};
-use crate::record::{Chosen, Entry, Slot, Value};
+use crate::record::{Chosen, Entry, MadeFrom, Slot, Value, seconds_of};
 use std::collections::BTreeMap;
 
 /// An answer as it stands.
 #[derive(Clone, PartialEq, Debug)]
 pub(super) struct Answer {
+    /// Which entry it was, from 1.
+    pub number: usize,
     pub at: String,
     pub by: String,
     pub text: String,
@@ -16,11 +18,35 @@ pub(super) struct Answer {
 /// Something that was written at a question: a note, the reason of a skip, an answer that was corrected later.
 #[derive(Clone, PartialEq, Debug)]
 pub(super) struct Written {
+    /// At which entry, from 1.
+    pub number: usize,
     pub kind: &'static str,
     pub slot: Slot,
     pub text: String,
     pub by: String,
     pub at: String,
+}
+
+/// An entry that is dated before the one before it.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct SetBack {
+    /// Which entry, from 1.
+    pub number: usize,
+    /// Its time.
+    pub at: String,
+    /// The time of the entry before it.
+    pub before: String,
+}
+
+impl SetBack {
+    /// What a person is told about it.
+    pub fn words(&self) -> String {
+        format!(
+            "entry {} is dated {}, before the {} of the one before it; entries stand in the order in which they were \
+             written",
+            self.number, self.at, self.before
+        )
+    }
 }
 
 /// What all entries so far add up to.
@@ -29,15 +55,23 @@ pub(super) struct State {
     pub started: String,
     pub program: String,
     pub procedure_digest: String,
+    pub setting_digest: Option<String>,
     pub units: Units,
+    pub practice: Option<MadeFrom>,
     pub answers: BTreeMap<Slot, Answer>,
-    pub skipped: BTreeMap<Slot, (String, String, String)>,
+    /// Reason, by whom, when, and which entry it was.
+    pub skipped: BTreeMap<Slot, (String, String, String, usize)>,
     /// Answered and skipped questions in the order in which that was done: what `back` goes along.
     pub trail: Vec<Slot>,
     /// Answers that were opened again: offered when the question comes again.
     pub earlier: BTreeMap<Slot, Answer>,
     pub written: Vec<Written>,
     pub finished: Option<String>,
+    /// Entries whose time lies before that of the entry before them: a clock was set back.
+    pub set_back: Vec<SetBack>,
+    /// How many entries there are, and when the last one was written.
+    entries: usize,
+    last_at: String,
     fields: BTreeMap<Field, String>,
 }
 
@@ -47,13 +81,18 @@ impl State {
             started: String::new(),
             program: String::new(),
             procedure_digest: String::new(),
+            setting_digest: None,
             units: Units::Metric,
+            practice: None,
             answers: BTreeMap::new(),
             skipped: BTreeMap::new(),
             trail: Vec::new(),
             earlier: BTreeMap::new(),
             written: Vec::new(),
             finished: None,
+            set_back: Vec::new(),
+            entries: 0,
+            last_at: String::new(),
             // the steps that fill a field for some units only share one id here: only one of them is ever asked
             fields: procedure
                 .steps()
@@ -64,18 +103,34 @@ impl State {
 
     /// Takes one entry in. The fold of all entries is the state.
     pub fn apply(&mut self, entry: &Entry) {
+        self.entries += 1;
+        let number = self.entries;
+        if let (Some(now), Some(before)) = (seconds_of(entry.at()), seconds_of(&self.last_at))
+            && now < before
+        {
+            self.set_back.push(SetBack {
+                number,
+                at: entry.at().to_string(),
+                before: self.last_at.clone(),
+            });
+        }
+        entry.at().clone_into(&mut self.last_at);
         match entry {
             Entry::Begun {
                 at,
                 program,
                 procedure,
+                setting,
                 units,
+                practice,
                 ..
             } => {
                 self.started.clone_from(at);
                 self.program.clone_from(program);
                 self.procedure_digest.clone_from(procedure);
+                self.setting_digest.clone_from(setting);
                 self.units = (*units).into();
+                self.practice = *practice;
             }
             Entry::Answered {
                 at,
@@ -89,6 +144,7 @@ impl State {
                     && before.value != *value
                 {
                     self.written.push(Written {
+                        number,
                         kind: "corrected",
                         slot: slot.clone(),
                         text: format!("was {}, now {}", before.text, text),
@@ -100,6 +156,7 @@ impl State {
                 self.answers.insert(
                     slot.clone(),
                     Answer {
+                        number,
                         at: at.clone(),
                         by: by.clone(),
                         text: text.clone(),
@@ -111,9 +168,10 @@ impl State {
             Entry::Skipped { at, by, slot, reason } => {
                 self.trail.push(slot.clone());
                 self.skipped
-                    .insert(slot.clone(), (reason.clone(), by.clone(), at.clone()));
+                    .insert(slot.clone(), (reason.clone(), by.clone(), at.clone(), number));
             }
             Entry::Noted { at, by, slot, text } => self.written.push(Written {
+                number,
                 kind: "note",
                 slot: slot.clone(),
                 text: text.clone(),

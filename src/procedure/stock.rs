@@ -2,7 +2,13 @@ use super::definition::Procedure;
 use crate::record::Faults;
 
 /// The procedures that the program carries: id and source.
-pub const STOCK: &[(&str, &str)] = &[("full-rebuild", include_str!("../../procedures/full-rebuild.toml"))];
+pub const STOCK: &[(&str, &str)] = &[
+    ("full-rebuild", include_str!("../../procedures/full-rebuild.toml")),
+    (
+        "bench-rebuild",
+        include_str!("../../procedures/bench-rebuild.toml"),
+    ),
+];
 
 /// The source of a stock procedure.
 pub fn stock(id: &str) -> Option<&'static str> {

@@ -3,7 +3,7 @@ use super::question::held_words;
 use super::session::Session;
 use crate::mechanics::ramp;
 use crate::quantity::{Distance, Length, significant};
-use crate::record::{Aim, Depth, FoundAndLeft, Side, SpringKind, Value};
+use crate::record::{Aim, Depth, FoundAndLeft, Ramp, Side, SpringKind, Unit, Value, ramp_words};
 
 impl Session {
     pub(super) fn identity(&self, round: u32) -> Vec<(String, String)> {
@@ -179,10 +179,23 @@ impl Session {
                     .map(|closing| closing.value.show(units)),
             );
         }
+        let fitted = self
+            .job
+            .rework
+            .as_ref()
+            .map_or(&self.job.unit, |rework| &rework.before);
+        if let Some(rework) = &self.job.rework {
+            let ramps = |ramp: &Ramp| format!("{} / {}", ramp_words(ramp.drive), ramp_words(ramp.coast));
+            row(
+                "ramps, drive / coast".to_string(),
+                Some(ramps(&rework.before.ramp)),
+                chosen.map(|_| ramps(&self.job.unit.ramp)),
+            );
+        }
         if self.job.unit.spring.is_none() {
             for chain in facts.chains() {
                 let side = chain.map_or(String::new(), |side| format!("{side} "));
-                let lash = |gap: Option<Length>| {
+                let lash = |gap: Option<Length>, unit: &Unit| {
                     // rings that float share the one gap between them
                     let gap = gap?;
                     let gap = if chain.is_none() {
@@ -190,14 +203,17 @@ impl Session {
                     } else {
                         gap
                     };
-                    let of = |angle| ramp::lash(gap, self.job.unit.ramp.pin_radius, angle).ok();
-                    let (drive, coast) = (of(self.job.unit.ramp.drive)?, of(self.job.unit.ramp.coast)?);
+                    let of = |angle| ramp::lash(gap, unit.ramp.pin_radius, angle).ok();
+                    let (drive, coast) = (of(unit.ramp.drive)?, of(unit.ramp.coast)?);
                     Some(format!("{:.2} / {:.2}", drive, coast))
                 };
                 row(
                     format!("{side}lash of the case, drive / coast"),
-                    lash(facts.closing(&found, chain).map(|closing| closing.value)),
-                    lash(facts.best_closing(round, chain).map(|closing| closing.value)),
+                    lash(facts.closing(&found, chain).map(|closing| closing.value), fitted),
+                    lash(
+                        facts.best_closing(round, chain).map(|closing| closing.value),
+                        &self.job.unit,
+                    ),
                 );
             }
         }

@@ -10,6 +10,7 @@ mod length;
 mod parse;
 mod scalar;
 mod units;
+mod visible;
 
 pub use angle::{Datum, RampAngle};
 pub use length::Length;
@@ -19,6 +20,7 @@ pub use scalar::{
     Torque, Velocity, Volume,
 };
 pub use units::{Dimension, UnitRow, Units, convert, unit_named};
+pub use visible::{hides, visible, visible_lines, visible_where};
 
 /// Writes `value` with `digits` significant digits, never in exponent form; it rounds first, so 9.996 with three
 /// digits is `10.0`.

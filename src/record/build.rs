@@ -1,4 +1,4 @@
-use crate::quantity::{Force, Length, Ratio, SpringRate, Torque, Units};
+use crate::quantity::{Force, Length, RampAngle, Ratio, SpringRate, Torque, Units, significant};
 
 /// One build as it stands: all that the sheet shows, and nothing that it would have to compute.
 #[derive(Clone, PartialEq, Debug)]
@@ -19,6 +19,8 @@ pub struct Build {
     pub units: Units,
     /// The setting: class, angles with datum, faces, spring. A label and a text each.
     pub setting: Vec<(String, String)>,
+    /// What a setting asked for and what was reached, where the build aimed at one.
+    pub asked: Option<Asked>,
     /// What was found beside what was left.
     pub found_and_left: Vec<FoundAndLeft>,
     /// Every plate.
@@ -60,6 +62,60 @@ pub struct Followed {
     pub title: String,
     /// The digest of its file, as hex.
     pub digest: String,
+}
+
+/// What a setting asked for, and what was reached.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Asked {
+    /// Where it comes from: a label and a text each.
+    pub from: Vec<(String, String)>,
+    /// What was asked for and reached.
+    pub rows: Vec<AskedRow>,
+}
+
+/// One thing that a setting asked for.
+#[derive(Clone, PartialEq, Debug)]
+pub struct AskedRow {
+    /// The key for machines, with the unit of measure in it.
+    pub key: String,
+    /// What, in words.
+    pub what: String,
+    /// As asked for.
+    pub asked: Figure,
+    /// As reached; `None` while it is not known.
+    pub reached: Option<Figure>,
+}
+
+/// A figure of a setting.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Figure {
+    /// A ramp.
+    Ramp(RampAngle),
+    /// A count.
+    Count(u32),
+    /// A force.
+    Force(Force),
+    /// A torque.
+    Torque(Torque),
+    /// A share.
+    Share(Ratio),
+    /// Words.
+    Words(String),
+}
+
+impl Figure {
+    /// The figure as it is shown.
+    pub fn show(&self, units: Units) -> String {
+        match self {
+            Figure::Ramp(ramp) if ramp.degrees_from_ring_face() >= 90.0 => "no ramp".to_string(),
+            Figure::Ramp(ramp) => format!("{}° from the {}", significant(ramp.degrees(), 3), ramp.datum()),
+            Figure::Count(count) => count.to_string(),
+            Figure::Force(force) => force.show(units),
+            Figure::Torque(torque) => torque.show(units),
+            Figure::Share(share) => format!("{:.0} %", share.value() * 100.0),
+            Figure::Words(words) => words.clone(),
+        }
+    }
 }
 
 /// A thing as found and as left.
@@ -289,7 +345,7 @@ pub struct BoltLine {
 /// Something that the reader of the sheet must know.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Remark {
-    /// `note`, `skipped`, `override`, `corrected`, `chosen again`.
+    /// `note`, `skipped`, `override`, `corrected`, `chosen again`, `clock`.
     pub kind: String,
     /// Where: the step in words.
     pub place: String,

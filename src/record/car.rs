@@ -27,16 +27,29 @@ pub struct Car {
     pub roll_share: Ratio,
     /// Radius of the rolling tyre.
     pub tyre_radius: Length,
-    /// The engine's greatest torque.
+    /// The engine's torque at full throttle: at the speed that is settled for, where the file gives it by speed.
     pub engine: Torque,
     /// Torque that turns the engine over with the throttle closed.
     pub drag: Torque,
+    /// The gear that is settled for, from 1, and the speed of the engine in it.
+    pub at: SettledAt,
     /// Ratio of the gear that is settled for.
     pub gear: Ratio,
     /// Ratio of the final drive.
     pub final_drive: Ratio,
     /// Efficiency from engine to case.
     pub efficiency: Ratio,
+}
+
+/// The gear and the speed that a car is settled for.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct SettledAt {
+    /// The gear, from 1.
+    pub gear: u32,
+    /// Revolutions of the engine in a minute; `None` where the file gives one torque without a speed.
+    pub rpm: Option<u32>,
+    /// The speed on the road that follows, without slip.
+    pub kilometres_an_hour: Option<f64>,
 }
 
 /// How far the axles' weights may be off the mass of the car, as a share of it: what corner scales differ by.
@@ -114,8 +127,43 @@ fn read_drive(top: &Section<'_>) -> Option<(Axle, Ratio)> {
     }
 }
 
-/// Greatest torque and drag.
-fn read_engine(section: &Section<'_>) -> Option<(Torque, Torque)> {
+/// The engine's torque at full throttle.
+enum Engine {
+    /// One figure for every speed.
+    One(Torque),
+    /// Torque over revolutions in a minute, rising in these.
+    Points(Vec<(u32, Torque)>),
+}
+
+impl Engine {
+    /// Torque at a speed, on straight lines between the points, with that speed; without a speed the greatest torque.
+    fn at(&self, rpm: Option<u32>) -> Option<(Torque, Option<u32>)> {
+        let points = match (self, rpm) {
+            (Engine::One(torque), None) => return Some((*torque, None)),
+            (Engine::One(_), Some(_)) => return None,
+            (Engine::Points(points), _) => points,
+        };
+        let Some(rpm) = rpm else {
+            let best = points
+                .iter()
+                .max_by(|a, b| a.1.newton_metres().total_cmp(&b.1.newton_metres()))?;
+            return Some((best.1, Some(best.0)));
+        };
+        if let Some((_, torque)) = points.iter().find(|(speed, _)| *speed == rpm) {
+            return Some((*torque, Some(rpm)));
+        }
+        let pair = points
+            .windows(2)
+            .find(|pair| (pair[0].0..=pair[1].0).contains(&rpm))?;
+        let part = f64::from(rpm - pair[0].0) / f64::from(pair[1].0 - pair[0].0);
+        let (low, high) = (pair[0].1.newton_metres(), pair[1].1.newton_metres());
+        let torque = Torque::from_newton_metres(low + part * (high - low)).ok()?;
+        Some((torque, Some(rpm)))
+    }
+}
+
+/// Torque and drag.
+fn read_engine(section: &Section<'_>) -> Option<(Engine, Torque)> {
     let pulls = |torque: Torque| torque.newton_metres() > 0.0 && torque.newton_metres() <= 5000.0;
     let limits = "more than 0 N·m and at most 5000 N·m";
     let one = section.quantity_maybe_where("torque", limits, pulls);
@@ -144,15 +192,26 @@ fn read_engine(section: &Section<'_>) -> Option<(Torque, Torque)> {
         );
         return None;
     }
-    let best = points
-        .iter()
-        .map(|(_, torque)| *torque)
-        .max_by(|a, b| a.newton_metres().total_cmp(&b.newton_metres()));
-    Some((one.or(best)?, drag?))
+    let engine = match one {
+        Some(torque) => Engine::One(torque),
+        None if points.is_empty() => return None,
+        None => Engine::Points(points),
+    };
+    Some((engine, drag?))
 }
 
-/// The gear that is settled for, by its ratio.
-fn read_gears(section: &Section<'_>) -> Option<(Ratio, Ratio, Ratio)> {
+/// What `[gears]` says.
+struct Gears {
+    number: u32,
+    gear: Ratio,
+    final_drive: Ratio,
+    efficiency: Ratio,
+    torque: Torque,
+    rpm: Option<u32>,
+}
+
+/// The gear that is settled for, and what the engine gives in it.
+fn read_gears(section: &Section<'_>, engine: Option<&Engine>) -> Option<Gears> {
     let ratios = section.numbers("ratios");
     if ratios.is_none() && !section.has("ratios") {
         section.fault(
@@ -167,6 +226,25 @@ fn read_gears(section: &Section<'_>) -> Option<(Ratio, Ratio, Ratio)> {
         section.fault_at("ratios", format!("the ratio of a gear must be {STEPS_DOWN}"));
     }
     let settle_in = section.count("settle_in", 1..21);
+    let at = section.count_maybe("settle_at", 1..30_001);
+    let torque = engine.and_then(|engine| {
+        let torque = engine.at(at);
+        if torque.is_none() {
+            section.fault_at(
+                "settle_at",
+                match (engine, at) {
+                    (Engine::Points(points), Some(at)) => format!(
+                        "settle_at is {at} rpm, but the points of the engine go from {} to {} rpm",
+                        points.first().map_or(0, |point| point.0),
+                        points.last().map_or(0, |point| point.0)
+                    ),
+                    _ => "settle_at wants the torque by [[engine.point]] tables; one torque has no speed"
+                        .to_string(),
+                },
+            );
+        }
+        torque
+    });
     let final_drive = section.quantity_where("final", STEPS_DOWN, steps_down);
     let efficiency = section.quantity_where("efficiency", "more than 0 and at most 1", above_none);
     section.finish();
@@ -178,7 +256,15 @@ fn read_gears(section: &Section<'_>) -> Option<(Ratio, Ratio, Ratio)> {
             format!("gear {number} is missing: there are {} ratios", ratios.len()),
         );
     }
-    Some((gear?, final_drive?, efficiency?))
+    let (torque, rpm) = torque?;
+    Some(Gears {
+        number,
+        gear: gear?,
+        final_drive: final_drive?,
+        efficiency: efficiency?,
+        torque,
+        rpm,
+    })
 }
 
 impl Car {
@@ -207,10 +293,14 @@ impl Car {
             let tyre_radius =
                 top.quantity_where("tyre_radius", "at least 0.1 m and at most 1 m", size(100, 1000));
             let engine = top.section("engine").and_then(|section| read_engine(&section));
-            let gears = top.section("gears").and_then(|section| read_gears(&section));
+            let gears = top
+                .section("gears")
+                .and_then(|section| read_gears(&section, engine.as_ref().map(|(engine, _)| engine)));
             top.finish();
-            let ((axle, drive_share), (engine, drag)) = (drive?, engine?);
-            let (gear, final_drive, efficiency) = gears?;
+            let ((axle, drive_share), (_, drag)) = (drive?, engine?);
+            let (gears, tyre_radius) = (gears?, tyre_radius?);
+            let wheel_rpm = |rpm: u32| f64::from(rpm) / gears.gear.value() / gears.final_drive.value();
+            let round = std::f64::consts::TAU * tyre_radius.metres();
             Some(Car {
                 name: name?,
                 axle,
@@ -221,12 +311,18 @@ impl Car {
                 wheelbase: wheelbase?,
                 height: height?,
                 roll_share: roll_share?,
-                tyre_radius: tyre_radius?,
-                engine,
+                tyre_radius,
+                engine: gears.torque,
                 drag,
-                gear,
-                final_drive,
-                efficiency,
+                at: SettledAt {
+                    gear: gears.number,
+                    rpm: gears.rpm,
+                    // metres in a minute to kilometres in an hour
+                    kilometres_an_hour: gears.rpm.map(|rpm| wheel_rpm(rpm) * round * 60.0 / 1000.0),
+                },
+                gear: gears.gear,
+                final_drive: gears.final_drive,
+                efficiency: gears.efficiency,
             })
         })
     }
@@ -290,8 +386,13 @@ mod tests {
             (slalom.axle, hill.axle, gravel.axle),
             (Axle::Front, Axle::Rear, Axle::Rear)
         );
-        // the greatest of the points; and 400 · 2.15 · 4.10 · 0.60 · 0.85 at the rear case
-        assert!((hill.engine.newton_metres() - 345.0).abs() < 1e-9);
+        // 5600 rpm lie between 5000 and 7000: 345 − 0.3 · 35; and 400 · 2.15 · 4.10 · 0.60 · 0.85 at the rear case
+        assert!((hill.engine.newton_metres() - 334.5).abs() < 1e-9);
+        // 5600/(2.05 · 3.90) turns of a wheel of 0.305 m a minute
+        let speed = 5600.0 / (2.05 * 3.90) * 2.0 * std::f64::consts::PI * 0.305 * 0.06;
+        assert_eq!((hill.at.gear, hill.at.rpm), (2, Some(5600)));
+        assert!((hill.at.kilometres_an_hour.unwrap() - speed).abs() < 1e-9);
+        assert_eq!((gravel.at.rpm, gravel.at.kilometres_an_hour), (None, None));
         let torque = gravel.setup().unwrap().full_torque.newton_metres();
         assert!((torque - 1798.26).abs() < 1e-6, "{torque}");
     }
@@ -345,6 +446,11 @@ mod tests {
                 "rear_share is 1.00, but it must be more than 0 and less than 1",
             ),
             (
+                "settle_in = 2",
+                "settle_in = 2\nsettle_at = 4000",
+                "settle_at wants the torque by [[engine.point]] tables",
+            ),
+            (
                 "torque = \"400 N·m\"",
                 "",
                 "either \"torque\" or [[engine.point]] tables",
@@ -361,12 +467,29 @@ mod tests {
     }
 
     #[test]
+    fn an_engine_speed_outside_the_points_is_refused_with_its_limits() {
+        let [_, hill, _] = CARS;
+        for rpm in ["2999", "7001"] {
+            let text = hill.replace("settle_at = 5600", &format!("settle_at = {rpm}"));
+            let words = Car::read("car.toml", &text).unwrap_err().to_string();
+            let says =
+                format!("settle_at is {rpm} rpm, but the points of the engine go from 3000 to 7000 rpm");
+            assert!(words.contains(&says), "{words}");
+        }
+        // without a speed the greatest of the points counts
+        let text = hill.replace("settle_at = 5600", "");
+        let car = Car::read("car.toml", &text).unwrap();
+        assert!((car.engine.newton_metres() - 345.0).abs() < 1e-9);
+        assert_eq!(car.at.rpm, Some(5000));
+    }
+
+    #[test]
     fn all_faults_of_a_car_are_told_at_once() {
         let [_, hill, _] = CARS;
         let bent = hill
             .replace("mass = \"1080 kg\"", "mass = \"0 kg\"")
             .replace("rpm = 5000", "rpm = 2000")
-            .replace("settle_in = 2", "settle_in = 9")
+            .replace("settle_in = 2 ", "settle_in = 9 ")
             .replace("track = \"1480 mm\"", "track = 1480");
         let faults = Car::read("car.toml", &bent).unwrap_err();
         assert_eq!(faults.faults.len(), 4, "{faults}");

@@ -49,8 +49,14 @@ pub enum Entry {
         drawer: String,
         /// Digest of the instruments' file.
         instruments: String,
+        /// Digest of the setting's file, where the build aims at one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        setting: Option<String>,
         /// How bare numbers were read and values shown.
         units: UnitsName,
+        /// What made the unit up, where this is practice and no record of a real one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        practice: Option<MadeFrom>,
     },
     /// A question was answered.
     Answered {
@@ -108,6 +114,16 @@ pub enum Entry {
 
 fn is_false(flag: &bool) -> bool {
     !*flag
+}
+
+/// What a unit for practice was drawn from. The same two numbers make the same unit.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MadeFrom {
+    /// How hard it is, 1 to 4.
+    pub level: u32,
+    /// Which of the units of that level.
+    pub seed: u64,
 }
 
 /// What an answer was taken for, in one fixed unit of measure each.
@@ -208,6 +224,18 @@ impl From<UnitsName> for Units {
 pub struct EntryError(String);
 
 impl Entry {
+    /// When it was written, as RFC 3339 text.
+    pub fn at(&self) -> &str {
+        match self {
+            Entry::Begun { at, .. }
+            | Entry::Answered { at, .. }
+            | Entry::Skipped { at, .. }
+            | Entry::Noted { at, .. }
+            | Entry::Reopened { at, .. }
+            | Entry::Finished { at } => at,
+        }
+    }
+
     /// The entry as one line of JSON.
     pub fn to_json(&self) -> Result<String, EntryError> {
         serde_json::to_string(self).map_err(|error| EntryError(error.to_string()))

@@ -10,10 +10,13 @@ mod drawer_edit;
 mod entry;
 mod form;
 mod history;
+mod moment;
 mod offer;
+mod practised;
 mod readings;
 mod report;
 mod selection;
+mod setting;
 mod settled;
 mod unit;
 mod unit_file;
@@ -22,23 +25,27 @@ mod use_file;
 
 pub use crate::choice::Side;
 pub use build::{
-    BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, FoundAndLeft, Layer,
-    LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Signature, Simulated,
+    Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Figure, Followed,
+    FoundAndLeft, Layer, LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Signature, Simulated,
 };
-pub use car::Car;
+pub use car::{Car, SettledAt};
 pub use columns::read_columns;
 pub use document::{Document, Fault, Faults, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
-pub use entry::{Chosen, ChosenSide, Entry, EntryError, Slot, UnitsName, Value};
+pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
 pub use form::{Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows};
 pub use history::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
     SpringAccount,
 };
+pub use moment::seconds_of;
+pub use practised::Practised;
 pub use readings::{PlateReadings, Readings};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
+pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, SettingPoint, SettingSpring};
+pub(crate) use setting::{is_date, ramp_words};
 pub use settled::{COMPLAINTS, Settled, complaint_words};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,

@@ -76,24 +76,27 @@ impl Unit {
         })
     }
 
+    /// Every count of active faces that the plates of a pack can make.
+    pub(super) fn faces_of(&self, pack: &PackPlan) -> Vec<u32> {
+        let keyed = |keying| {
+            let names = pack.order.iter().filter_map(|name| self.plate(name));
+            names.filter(|plate| plate.keyed == keying).count() as u32
+        };
+        faces_possible(
+            keyed(Keying::Gear),
+            keyed(Keying::Case),
+            self.friction.wall_is_face,
+        )
+    }
+
     /// What it can be stepped to: the faces that the plates of both packs can make, the ramps that are offered, and the
     /// preload that is left when every plate has worn to its limit.
     pub fn near(&self) -> Near {
-        let possible = |pack: &PackPlan| {
-            let keyed = |keying| {
-                let names = pack.order.iter().filter_map(|name| self.plate(name));
-                names.filter(|plate| plate.keyed == keying).count() as u32
-            };
-            faces_possible(
-                keyed(Keying::Gear),
-                keyed(Keying::Case),
-                self.friction.wall_is_face,
-            )
-        };
         let [left, right] = &self.packs;
-        let also = possible(right);
+        let also = self.faces_of(right);
         Near {
-            faces: possible(left)
+            faces: self
+                .faces_of(left)
                 .into_iter()
                 .filter(|faces| also.contains(faces))
                 .collect(),

@@ -1,5 +1,5 @@
-use super::build::{Build, LayerKind};
-use crate::quantity::{Length, Torque};
+use super::build::{Build, Figure, LayerKind};
+use crate::quantity::{Length, Torque, hides};
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
 
@@ -21,8 +21,24 @@ impl ReportError {
 /// The report as JSON text with a newline at its end.
 pub fn to_json(summary: &Summary) -> Result<String, ReportError> {
     serde_json::to_string_pretty(&summary.0)
-        .map(|text| text + "\n")
+        .map(|text| escaped(&text) + "\n")
         .map_err(ReportError::of)
+}
+
+/// JSON text with every character that hides or steers written as its number (RFC 8259, section 7): the same value, and
+/// harmless on a terminal. Outside its strings JSON has none but line ends.
+fn escaped(json: &str) -> String {
+    let mut out = String::with_capacity(json.len());
+    for c in json.chars() {
+        if c != '\n' && hides(c) {
+            for unit in c.encode_utf16(&mut [0; 2]) {
+                out.push_str(&format!("\\u{unit:04x}"));
+            }
+        } else {
+            out.push(c);
+        }
+    }
+    out
 }
 
 pub(super) fn um(length: Option<Length>) -> Value {
@@ -31,6 +47,17 @@ pub(super) fn um(length: Option<Length>) -> Value {
 
 fn newton_metres(torque: Option<Torque>) -> Value {
     torque.map_or(Value::Null, |torque| json!(torque.newton_metres()))
+}
+
+fn figure(figure: &Figure) -> Value {
+    match figure {
+        Figure::Ramp(ramp) => json!(ramp.degrees_from_ring_face()),
+        Figure::Count(count) => json!(count),
+        Figure::Force(force) => json!(force.newtons()),
+        Figure::Torque(torque) => json!(torque.newton_metres()),
+        Figure::Share(share) => json!(share.value()),
+        Figure::Words(words) => json!(words),
+    }
 }
 
 impl Build {
@@ -110,6 +137,16 @@ impl Build {
             "drive_share": self.curve.as_ref().map(|curve| curve.drive_share.value()),
             "coast_share": self.curve.as_ref().map(|curve| curve.coast_share.value()),
             "class": self.curve.as_ref().map(|curve| curve.class.clone()),
+            "setting": self.asked.as_ref().map(|asked| {
+                let rows: Map<String, Value> = asked.rows.iter().map(|row| {
+                    (row.key.clone(), json!({
+                        "asked": figure(&row.asked), "reached": row.reached.as_ref().map(figure),
+                    }))
+                }).collect();
+                let from: Map<String, Value> =
+                    asked.from.iter().map(|(label, text)| (label.to_lowercase(), json!(text))).collect();
+                json!({ "from": from, "figures": rows })
+            }),
             "proofs": proofs,
             "open_points": self.open,
             "signatures": self.signatures.iter().map(|s| json!({"role": s.role, "name": s.name, "at": s.at})).collect::<Vec<_>>(),
@@ -205,7 +242,7 @@ impl Report {
             }
         }
         serde_json::to_string_pretty(self)
-            .map(|text| text + "\n")
+            .map(|text| escaped(&text) + "\n")
             .map_err(ReportError::of)
     }
 }

@@ -1,4 +1,4 @@
-use super::car::Car;
+use super::car::{Car, SettledAt};
 use super::report::Summary;
 use super::unit::Unit;
 use super::use_file::Use;
@@ -18,6 +18,8 @@ const CURVE: u32 = 100;
 pub struct Settled {
     /// Names of car, use and unit.
     pub names: [String; 3],
+    /// The gear and the speed that were settled for.
+    pub at: SettledAt,
     /// The car on its surface, with the target.
     pub trial: Trial,
     /// The unit as it is.
@@ -57,6 +59,7 @@ impl Settled {
         let (setup, near) = (unit.lock_setup()?, unit.near());
         let model = LockModel::new(setup.clone())?;
         let now = trial.effect(&model)?;
+        let now_locks_at = trial.axle().locks_at(&model)?;
         let best = trial.best(&setup, &unit.offer, BEST)?;
         let first = best.first().map_or(&setup, |best| &best.setup);
         let locks_at = best
@@ -88,10 +91,11 @@ impl Settled {
             .collect();
         Ok(Settled {
             names: [car.name.clone(), wanted.name.clone(), unit.name.clone()],
+            at: car.at,
             exact: trial.exact(first)?,
             steps: trial.steps(first, &near)?,
             off: trial.distance(&now)?,
-            now_locks_at: trial.axle().locks_at(&model)?,
+            now_locks_at,
             unit: setup,
             trial,
             now,
@@ -149,6 +153,7 @@ impl Settled {
             .collect();
         Summary(json!({
             "car": car, "use": wanted, "unit": unit,
+            "gear": self.at.gear, "engine_rpm": self.at.rpm, "speed_km_per_h": self.at.kilometres_an_hour,
             "full_throttle": {
                 "case_torque_nm": state.case_torque.newton_metres(), "capped_by_tyres": state.capped,
                 "inside_load_n": state.loads.inside.newtons(), "outside_load_n": state.loads.outside.newtons(),
@@ -168,7 +173,10 @@ impl Settled {
                 "coast": { "lock_share": self.trial.target().coast.value(), "exact": asked_for(&self.exact.1) },
             },
             "steps_from_best": self.steps.iter().map(|step| {
-                json!({ "change": change(&step.change), "effect": effect(&step.effect) })
+                json!({
+                    "change": change(&step.change), "effect": effect(&step.effect),
+                    "locks_at_throttle": number(step.locks_at),
+                })
             }).collect::<Vec<_>>(),
             "complaints": complaints,
         }))
@@ -199,7 +207,7 @@ fn effect(effect: &Effect) -> Value {
     json!({
         "drive_lock_shares": effect.drive.iter().map(|share| number(*share)).collect::<Vec<_>>(),
         "coast_lock_share": number(effect.coast), "preload_nm": effect.preload.newton_metres(),
-        "usable_case_torque_nm": effect.usable.newton_metres(),
+        "usable_case_torque_nm": effect.usable.newton_metres(), "grip_used_share": number(effect.grip_used),
         "drive_yaw_moment_nm": effect.yaw.first().copied().map(Torque::newton_metres),
         "coast_yaw_moment_nm": effect.yaw.last().copied().map(Torque::newton_metres),
     })

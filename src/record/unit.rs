@@ -137,6 +137,16 @@ pub enum SpringKind {
 }
 
 impl Spring {
+    /// The most that one stack gives, in words.
+    pub(super) fn most_words(&self) -> String {
+        let stack = &self.stack;
+        stack
+            .peak_height()
+            .and_then(|peak| stack.force_at_height(peak).ok())
+            .or_else(|| stack.force_at_height(stack.solid_height()).ok())
+            .map_or_else(|| "less".to_string(), |force| force.to_string())
+    }
+
     /// The stack as it is with a measured free height: a spring that has settled.
     ///
     /// Errors: a free height at which it could not be a spring, such as below solid.

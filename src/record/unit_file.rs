@@ -18,7 +18,14 @@ const FORMAT: &str = "shimwright unit 1";
 
 const KEYED: &[(Keying, &str)] = &[(Keying::Gear, "gear"), (Keying::Case, "case")];
 
-const HELD: &[(Held, &str)] = &[(Held::Case, "case"), (Held::Output, "output")];
+/// Words for how a unit is held for its proof.
+pub(super) const HELD: &[(Held, &str)] = &[(Held::Case, "case"), (Held::Output, "output")];
+
+/// Words for where a spring sits.
+pub(super) const PLACE: &[(SpringPlace, &str)] = &[
+    (SpringPlace::BehindPack, "behind the pack"),
+    (SpringPlace::BetweenRings, "between the rings"),
+];
 
 fn is_part(thickness: Length) -> bool {
     (Length::from_um(50)..=Length::from_um(50_000)).contains(&thickness)
@@ -141,13 +148,7 @@ fn read_friction(section: &Section<'_>) -> Option<Friction> {
 }
 
 fn read_spring(section: &Section<'_>) -> Option<Spring> {
-    let place = section.word(
-        "place",
-        &[
-            (SpringPlace::BehindPack, "behind the pack"),
-            (SpringPlace::BetweenRings, "between the rings"),
-        ],
-    );
+    let place = section.word("place", PLACE);
     let disc = section.word("kind", &[(true, "disc"), (false, "coil")]);
     let least_height = section.quantity_maybe_where("least_height", SIZE, is_part);
     let made = match disc {
@@ -219,12 +220,7 @@ fn read_wanted(section: &Section<'_>, sprung: bool, spring: Option<&Spring>) -> 
                         key,
                         format!(
                             "{key} is {force}, but this spring gives at most {} before it is solid",
-                            spring
-                                .stack
-                                .peak_height()
-                                .and_then(|peak| spring.stack.force_at_height(peak).ok())
-                                .or_else(|| spring.stack.force_at_height(spring.stack.solid_height()).ok())
-                                .map_or_else(|| "less".to_string(), |force| force.to_string())
+                            spring.most_words()
                         ),
                     );
                 }

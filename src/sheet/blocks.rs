@@ -33,6 +33,8 @@ pub(super) enum Block {
     Pairs(Vec<(String, String)>),
     /// A table.
     Table(Table),
+    /// A table whose second half stands beside its first where that saves height.
+    Halves(Table),
     /// A paragraph.
     Text(Style, String),
     /// The packs in order.
@@ -68,7 +70,23 @@ pub(super) struct Table {
     pub rows: Vec<Vec<Cell>>,
 }
 
+impl Table {
+    /// Its second half beside its first, as a table of twice the columns.
+    pub fn halved(&self) -> Table {
+        let (first, second) = self.rows.split_at(self.rows.len().div_ceil(2));
+        let row = |(n, left): (usize, &Vec<Cell>)| {
+            let right = second.get(n).cloned().unwrap_or_default();
+            left.iter().cloned().chain(right).collect()
+        };
+        Table {
+            columns: self.columns.iter().chain(&self.columns).cloned().collect(),
+            rows: first.iter().enumerate().map(row).collect(),
+        }
+    }
+}
+
 /// A column of a table.
+#[derive(Clone)]
 pub(super) struct Column {
     pub title: String,
     /// Set to the right: numbers.

@@ -4,7 +4,7 @@ use super::blocks::{Block, Document, Section, SignLine, Strip, StripRow, Style, 
 use super::numbers::{NOTHING, capital, firm, first_groups, force_with, grouped, moment, torque_with, zoned};
 use super::tables;
 use crate::quantity::Ratio;
-use crate::record::{Build, Preload, Simulated};
+use crate::record::{Build, CautionLine, Preload, Simulated};
 
 /// Whose word comes first. It is on every sheet.
 const FIRST_WORD: &str = "The vehicle maker's manual, local rules and a qualified person come first. \
@@ -29,6 +29,7 @@ pub(super) fn document(build: &Build) -> Document {
         open_points(build),
         identity(build),
         pairs("Setting", &build.setting),
+        asked(build),
         found_and_left(build),
         plates(build),
         packs(build),
@@ -79,8 +80,22 @@ fn checks(build: &Build) -> Option<Section> {
     if !build.oil.is_empty() {
         blocks.push(Block::Pairs(build.oil.clone()));
     }
-    if !build.checks.is_empty() {
-        blocks.push(Block::Table(tables::checks(build)));
+    // what was plainly found in order is read as one paragraph; what was not stands out in the table
+    let in_order: Vec<&str> = build
+        .checks
+        .iter()
+        .filter(|(_, answer)| answer == "yes")
+        .map(|(what, _)| what.trim_end_matches(['?', '.']))
+        .collect();
+    let table = tables::checks(build);
+    if !table.rows.is_empty() {
+        blocks.push(Block::Table(table));
+    }
+    if !in_order.is_empty() {
+        blocks.push(Block::Text(
+            Style::Plain,
+            format!("Answered with yes: {}.", in_order.join("; ")),
+        ));
     }
     section("Oil, running in, other checks", blocks)
 }
@@ -120,19 +135,32 @@ fn identity(build: &Build) -> Option<Section> {
     section("Identity", vec![Block::Pairs(all)])
 }
 
+fn asked(build: &Build) -> Option<Section> {
+    let asked = build.asked.as_ref()?;
+    section(
+        "Settled for the car, and reached",
+        vec![
+            Block::Pairs(asked.from.clone()),
+            Block::Table(tables::asked(asked, build.units)),
+            Block::Text(Style::Small, tables::how_reached()),
+        ],
+    )
+}
+
 fn found_and_left(build: &Build) -> Option<Section> {
     let cell = |text: &Option<String>| text.clone().unwrap_or_else(|| NOTHING.to_string()).into();
-    one_table(
-        "As found and as left",
-        Table {
-            columns: vec![words("What"), words("As found"), words("As left")],
-            rows: build
-                .found_and_left
-                .iter()
-                .map(|row| vec![row.what.as_str().into(), cell(&row.found), cell(&row.left)])
-                .collect(),
-        },
-    )
+    if build.found_and_left.is_empty() {
+        return None;
+    }
+    let table = Table {
+        columns: vec![words("What"), words("As found"), words("As left")],
+        rows: build
+            .found_and_left
+            .iter()
+            .map(|row| vec![row.what.as_str().into(), cell(&row.found), cell(&row.left)])
+            .collect(),
+    };
+    section("As found and as left", vec![Block::Halves(table)])
 }
 
 fn plates(build: &Build) -> Option<Section> {
@@ -301,14 +329,27 @@ fn rejected(build: &Build) -> Option<Section> {
 
 fn cautions(build: &Build) -> Option<Section> {
     let mut blocks = Vec::new();
-    for caution in &build.cautions {
-        let acknowledged = if caution.by.is_empty() {
-            "Acknowledged by nobody.".to_string()
+    let acknowledged = |caution: &CautionLine| {
+        if caution.by.is_empty() {
+            "cknowledged by nobody.".to_string()
         } else {
-            format!("Acknowledged by {}, {}.", caution.by, moment(&caution.at))
-        };
-        let words = format!("{} {acknowledged}", caution.words.join(" "));
+            format!("cknowledged by {}, {}.", caution.by, moment(&caution.at))
+        }
+    };
+    // who took them is said once where it is the same for all
+    let same = build
+        .cautions
+        .windows(2)
+        .all(|two| acknowledged(&two[0]) == acknowledged(&two[1]));
+    for caution in &build.cautions {
+        let mut words = caution.words.join(" ");
+        if !same {
+            words.push_str(&format!(" A{}", acknowledged(caution)));
+        }
         blocks.push(Block::Text(Style::Caution, words));
+    }
+    if let Some(first) = build.cautions.first().filter(|_| same) {
+        blocks.push(Block::Text(Style::Small, format!("All a{}", acknowledged(first))));
     }
     if blocks.is_empty() {
         blocks.extend(USUAL_CAUTIONS.map(|words| Block::Text(Style::Caution, words.to_string())));

@@ -2,9 +2,8 @@
 
 use super::blocks::{Document, SignLine, Style};
 use super::layout::{Flow, Piece};
-use super::measure::{ASCENT, DESCENT, Face, POINT, fit, width, wrap};
+use super::measure::{ASCENT, DESCENT, Face, POINT, fit, in_face, width, wrap};
 use super::page::{Item, Page};
-use super::visible::in_face;
 
 /// The distance from line to line.
 pub(super) fn line_height(size: f64) -> f64 {
@@ -168,6 +167,7 @@ pub(super) fn section_head(flow: &mut Flow, words: &str) {
 }
 
 pub(super) fn paragraph(flow: &mut Flow, style: Style, words: &str) {
+    let size = flow.spacing.size(9.0);
     match style {
         Style::Plain => lines(flow, words, Face::Regular, 9.0, 0.0, 0.0, |_| None),
         Style::Small => {
@@ -175,11 +175,11 @@ pub(super) fn paragraph(flow: &mut Flow, style: Style, words: &str) {
             lines(flow, words, Face::Regular, 8.0, 0.3, 0.0, |_| None);
         }
         Style::Item => lines(flow, words, Face::Regular, 9.0, 0.0, 4.6, |n| {
-            let y = ASCENT * 9.0 * POINT;
+            let y = ASCENT * size * POINT;
             (n == 0).then(|| bar(1.2, y - 1.75, 1.2, 1.2, 0.0))
         }),
         Style::Caution => lines(flow, words, Face::Regular, 9.0, 0.0, 4.6, |_| {
-            Some(bar(0.0, 0.0, 1.1, line_height(9.0), 0.0))
+            Some(bar(0.0, 0.0, 1.1, line_height(size), 0.0))
         }),
         Style::Digest => lines(flow, words, Face::Mono, 9.0, 0.0, 0.0, |_| None),
         Style::Framed => framed(flow, words),
@@ -196,6 +196,7 @@ fn lines(
     indent: f64,
     beside: impl Fn(usize) -> Option<Item>,
 ) {
+    let size = flow.spacing.size(size);
     let lines = wrap(words, face, size, flow.room - indent);
     let count = lines.len();
     for (n, line) in lines.into_iter().enumerate() {

@@ -2,10 +2,9 @@
 
 use super::blocks::{Cell, Table};
 use super::furniture::{line_height, rule, text};
-use super::layout::{Flow, Piece};
-use super::measure::{ASCENT, Face, POINT, widest_word, width, wrap};
+use super::layout::{Flow, Piece, Spacing};
+use super::measure::{ASCENT, Face, POINT, on_paper, widest_word, width, wrap};
 use super::page::Item;
-use super::visible::on_paper;
 
 /// Size of type in tables.
 const BODY: f64 = 8.5;
@@ -17,6 +16,8 @@ const PAIRS: f64 = 9.0;
 const GUTTER: f64 = 3.0;
 /// A row of more lines than this may be broken over two pages.
 const MOST_KEPT: usize = 8;
+/// A hair of slack, so that rounding does not break what was measured to fit.
+const SLACK: f64 = 1e-6;
 /// Grey of the lines under rows.
 const HAIR: f64 = 0.72;
 
@@ -28,9 +29,10 @@ fn face(cell: &Cell) -> Face {
 ///
 /// Columns get what their widest cell needs if there is room, and share what is over. If not, each has at least its
 /// longest word, and numbers have all that they need as long as that is possible.
-fn widths(table: &Table, room: f64) -> Vec<f64> {
+fn widths(table: &Table, room: f64, spacing: &Spacing) -> Vec<f64> {
+    let (body, head_size) = (spacing.size(BODY), spacing.size(HEAD));
     let column = |i: usize| table.rows.iter().filter_map(move |row| row.get(i));
-    let full = |c: &Cell| width(&on_paper(&c.text), face(c), BODY);
+    let full = |c: &Cell| width(&on_paper(&c.text), face(c), body);
     let cells: Vec<Vec<f64>> = table
         .rows
         .iter()
@@ -40,16 +42,16 @@ fn widths(table: &Table, room: f64) -> Vec<f64> {
     let mut least = Vec::new();
     let mut titled = Vec::new();
     for (i, col) in table.columns.iter().enumerate() {
-        let head = widest_word(&col.title, Face::Bold, HEAD);
+        let head = widest_word(&col.title, Face::Bold, head_size);
         let need = cells
             .iter()
             .filter_map(|row| row.get(i))
             .copied()
             .fold(head, f64::max);
         let word = column(i)
-            .map(|c| widest_word(&c.text, face(c), BODY))
+            .map(|c| widest_word(&c.text, face(c), body))
             .fold(head, f64::max);
-        titled.push(need.max(width(&on_paper(&col.title), Face::Bold, HEAD)) + GUTTER);
+        titled.push(need.max(width(&on_paper(&col.title), Face::Bold, head_size)) + GUTTER);
         natural.push(need + GUTTER);
         least.push(
             if col.firm {
@@ -112,10 +114,32 @@ fn row_height(lines: usize, size: f64, pad: f64) -> f64 {
     2.0 * pad + line_height(size) * lines.max(1) as f64
 }
 
+/// Puts a table into the flow, its second half beside the first where that takes fewer lines.
+pub(super) fn halves(flow: &mut Flow, whole: &Table) {
+    let body = flow.spacing.size(BODY);
+    let lines = |of: &Table| -> usize {
+        let widths = widths(of, flow.room, &flow.spacing);
+        let deep = |row: &Vec<Cell>| {
+            let cells = row.iter().zip(&widths);
+            let lines =
+                cells.map(|(cell, wide)| wrap(&cell.text, face(cell), body, wide - GUTTER + SLACK).len());
+            lines.max().unwrap_or(1)
+        };
+        of.rows.iter().map(deep).sum()
+    };
+    let halved = whole.halved();
+    if lines(&halved) < lines(whole) {
+        table(flow, &halved);
+    } else {
+        table(flow, whole);
+    }
+}
+
 /// Puts a table into the flow. Its head is repeated on every page that it runs on to.
 pub(super) fn table(flow: &mut Flow, table: &Table) {
+    let (body, head_size) = (flow.spacing.size(BODY), flow.spacing.size(HEAD));
     let pad = flow.spacing.row;
-    let widths = widths(table, flow.room);
+    let widths = widths(table, flow.room, &flow.spacing);
     let lefts: Vec<f64> = widths
         .iter()
         .scan(0.0, |x, w| {
@@ -136,16 +160,15 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
         items.push(text(x, y, size, face, words, 0.0));
     };
 
-    // a hair of slack, so that rounding does not break what was measured to fit
-    let room = |i: usize| widths[i] - GUTTER + 1e-6;
+    let room = |i: usize| widths[i] - GUTTER + SLACK;
     let titles: Vec<Vec<String>> = table
         .columns
         .iter()
         .enumerate()
-        .map(|(i, column)| wrap(&column.title, Face::Bold, HEAD, room(i)))
+        .map(|(i, column)| wrap(&column.title, Face::Bold, head_size, room(i)))
         .collect();
     let deep = titles.iter().map(Vec::len).max().unwrap_or(1);
-    let height = row_height(deep, HEAD, pad);
+    let height = row_height(deep, head_size, pad);
     let mut head = vec![Item::Polygon {
         points: vec![(0.0, 0.0), (flow.room, 0.0), (flow.room, height), (0.0, height)],
         fill: Some(0.9),
@@ -154,7 +177,7 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
     for (i, lines) in titles.iter().enumerate() {
         // short titles stand on the last line, next to the numbers
         for (k, line) in lines.iter().enumerate() {
-            place(&mut head, i, deep - lines.len() + k, HEAD, Face::Bold, line);
+            place(&mut head, i, deep - lines.len() + k, head_size, Face::Bold, line);
         }
     }
     head.push(rule(0.0, height, flow.room, 0.3, 0.0));
@@ -166,7 +189,7 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
             .iter()
             .enumerate()
             .take(widths.len())
-            .map(|(i, cell)| (face(cell), wrap(&cell.text, face(cell), BODY, room(i))))
+            .map(|(i, cell)| (face(cell), wrap(&cell.text, face(cell), body, room(i))))
             .collect();
         let deep = cells.iter().map(|(_, lines)| lines.len()).max().unwrap_or(1);
         // the first two rows stay with the head, the last two with each other
@@ -178,13 +201,13 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
             let mut items = Vec::new();
             for (i, (face, lines)) in cells.iter().enumerate() {
                 for (k, line) in lines.iter().enumerate().take(to).skip(from) {
-                    place(&mut items, i, k - from, BODY, *face, line);
+                    place(&mut items, i, k - from, body, *face, line);
                 }
             }
             let height = if to == deep || step > 1 {
-                row_height(to - from, BODY, pad)
+                row_height(to - from, body, pad)
             } else {
-                line_height(BODY)
+                line_height(body)
             };
             if to == deep {
                 items.push(rule(0.0, height, flow.room, 0.12, HAIR));
@@ -206,17 +229,18 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
 /// `before` is the space above them.
 pub(super) fn pairs(flow: &mut Flow, pairs: &[(String, String)], mut before: f64) {
     const BETWEEN: f64 = 7.0;
+    let size = flow.spacing.size(PAIRS);
     let half = (flow.room - BETWEEN) / 2.0;
     let label = pairs
         .iter()
-        .map(|(label, _)| width(&on_paper(label), Face::Regular, PAIRS))
+        .map(|(label, _)| width(&on_paper(label), Face::Regular, size))
         .fold(0.0, f64::max)
         .min(half * 0.42)
         + 2.5;
     let lines = |(name, value): &(String, String), room: f64| {
         (
-            wrap(name, Face::Regular, PAIRS, label - 2.5 + 1e-6),
-            wrap(value, Face::Regular, PAIRS, room - label),
+            wrap(name, Face::Regular, size, label - 2.5 + 1e-6),
+            wrap(value, Face::Regular, size, room - label),
         )
     };
     let mut row = |flow: &mut Flow, columns: &[(Vec<String>, Vec<String>)], wide: f64| {
@@ -241,7 +265,7 @@ pub(super) fn pairs(flow: &mut Flow, pairs: &[(String, String)], mut before: f64
 }
 
 fn pair_row(flow: &mut Flow, columns: &[(Vec<String>, Vec<String>)], wide: f64, label: f64, before: f64) {
-    let size = PAIRS;
+    let size = flow.spacing.size(PAIRS);
     let pad = flow.spacing.row;
     let deep = columns
         .iter()

@@ -55,17 +55,36 @@ pub(super) struct Spacing {
     pub section: f64,
     /// Height of the lock curve.
     curve: f64,
+    /// Size of type against the usual, in tables, pairs and paragraphs.
+    type_scale: f64,
+}
+
+/// The smallest type of a sheet, in points.
+const SMALLEST: f64 = 8.0;
+
+impl Spacing {
+    /// A size of type, made smaller where room is short, but never too small to be read.
+    pub fn size(&self, usual: f64) -> f64 {
+        (usual * self.type_scale).max(SMALLEST)
+    }
 }
 
 const ROOMY: Spacing = Spacing {
     row: 0.45,
     section: 3.8,
     curve: 34.0,
+    type_scale: 1.0,
 };
 const TIGHT: Spacing = Spacing {
     row: 0.14,
     section: 2.4,
     curve: 27.0,
+    type_scale: 1.0,
+};
+const TIGHTEST: Spacing = Spacing {
+    type_scale: 0.92,
+    curve: 24.0,
+    ..TIGHT
 };
 
 /// Pieces in order, for pages of a certain width.
@@ -133,14 +152,15 @@ pub(super) fn pages(document: &Document, paper: Paper) -> Vec<Page> {
         }
         fill(flow.sections, &flow.heads, bottom)
     };
-    let bodies = match bodies(ROOMY) {
-        // a last page that has little on it is saved, where less air does it
-        (roomy, used) if roomy.len() > 1 && used < bottom * 0.6 => match bodies(TIGHT) {
-            (tight, _) if tight.len() < roomy.len() => tight,
-            _ => roomy,
-        },
-        (roomy, _) => roomy,
-    };
+    let (roomy, used) = bodies(ROOMY);
+    // a last page that has little on it is saved, where less air or slightly smaller type does it
+    let saved = (roomy.len() > 1 && used < bottom * 0.6)
+        .then(|| {
+            let mut closer = [TIGHT, TIGHTEST].into_iter().map(|spacing| bodies(spacing).0);
+            closer.find(|closer| closer.len() < roomy.len())
+        })
+        .flatten();
+    let bodies = saved.unwrap_or(roomy);
     let count = bodies.len();
     bodies
         .into_iter()
@@ -252,6 +272,7 @@ fn lay(flow: &mut Flow, section: &Section) {
         match block {
             Block::Pairs(pairs) => grid::pairs(flow, pairs, if n == 0 { 0.0 } else { 1.4 }),
             Block::Table(table) => grid::table(flow, table),
+            Block::Halves(table) => grid::halves(flow, table),
             Block::Text(style, words) => paragraph(flow, *style, words),
             Block::Packs(packs, units) => stack::draw(flow, packs, *units),
             Block::Curve(curve, units) => {

@@ -1,7 +1,8 @@
 //! Widths of text from the fonts' own tables, and the breaking of lines.
 
-use super::visible::in_face;
+use crate::quantity::visible_where;
 use printpdf::ParsedFont;
+use std::borrow::Cow;
 use std::sync::LazyLock;
 
 /// Millimetres in a typographic point.
@@ -146,6 +147,23 @@ pub(super) fn wrap(text: &str, face: Face, size: f64, room: f64) -> Vec<String> 
         }
     }
     lines
+}
+
+/// The text as the sheet shows it: every character that its fonts lack comes out as its code point, as do those that
+/// [`visible`](crate::quantity::visible) shows so.
+///
+/// ```
+/// use shimwright::sheet::on_paper;
+/// assert_eq!(on_paper("Jörg, 0.12 µm ≤ Δ"), "Jörg, 0.12 µm ≤ Δ");
+/// assert_eq!(on_paper("a漢\tb\u{202e}"), "a[U+6F22][U+0009]b[U+202E]");
+/// ```
+pub fn on_paper(text: &str) -> Cow<'_, str> {
+    in_face(text, Face::Regular)
+}
+
+/// [`on_paper`] for one face: the one for digests has some letters less.
+pub(super) fn in_face(text: &str, face: Face) -> Cow<'_, str> {
+    visible_where(text, |c| advance(face, c).is_some())
 }
 
 /// The widest piece of the text that is not broken at a space.

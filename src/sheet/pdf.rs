@@ -320,7 +320,7 @@ fn finish(document: &PdfDocument, title: &str) -> Result<Vec<u8>, SheetError> {
     catalog.set("Lang", Object::string_literal("en-GB"));
     catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
     let info = dictionary! {
-        "Title" => utf16(&super::visible::on_paper(title)),
+        "Title" => utf16(&super::measure::on_paper(title)),
         "Creator" => Object::string_literal("shimwright"),
     };
     let info = file.add_object(info);

@@ -4,7 +4,7 @@ use super::blocks::{Cell, Column, Table, figures, words};
 use super::measure::FIRM;
 use super::numbers::{COVERAGE, Lengths, NOTHING, firm, moment, torque, unit};
 use crate::quantity::{Length, Torque, Units};
-use crate::record::{BreakawayLine, Build, ProofRound};
+use crate::record::{Asked, BreakawayLine, Build, ProofRound};
 
 /// Whether a verdict needs no second look.
 fn calm(verdict: &str) -> bool {
@@ -17,6 +17,33 @@ fn verdict(text: &str) -> Cell {
     } else {
         Cell::strong_if(!calm(text), text)
     }
+}
+
+/// What a setting asked for and what was reached.
+pub(super) fn asked(asked: &Asked, units: Units) -> Table {
+    Table {
+        columns: vec![words("What"), words("Settled"), words("Reached")],
+        rows: asked
+            .rows
+            .iter()
+            .map(|row| {
+                let reached = row.reached.as_ref().map(|figure| firm(&figure.show(units)));
+                vec![
+                    row.what.as_str().into(),
+                    firm(&row.asked.show(units)).into(),
+                    reached.unwrap_or_else(|| NOTHING.to_string()).into(),
+                ]
+            })
+            .collect(),
+    }
+}
+
+/// How the reached figures came about.
+pub(super) fn how_reached() -> String {
+    "Reached: ramps as they were looked at when the rings went in; preload and lock are reckoned from what was built, with \
+     the friction of the unit file; breakaway is what was read. Lock: the share of the difference between the tyres that \
+     the packs hold, at the settled torque."
+        .to_string()
 }
 
 /// Which column of [`plates`] has the readings.
@@ -169,13 +196,14 @@ pub(super) fn sources(build: &Build) -> Vec<String> {
         .collect()
 }
 
-/// Checks that were made.
+/// Checks that were made and answered with anything but a plain yes.
 pub(super) fn checks(build: &Build) -> Table {
     Table {
         columns: vec![words("Check"), words("Answer")],
         rows: build
             .checks
             .iter()
+            .filter(|(_, answer)| answer != "yes")
             .map(|(what, answer)| vec![what.as_str().into(), Cell::strong_if(answer == "NO", answer)])
             .collect(),
     }

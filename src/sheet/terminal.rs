@@ -4,8 +4,7 @@ use super::blocks::Table;
 use super::measure::FIRM;
 use super::numbers::{Lengths, firm, first_groups, force_with, moment, unit};
 use super::tables;
-use super::visible::on_screen;
-use crate::quantity::{Length, Units};
+use crate::quantity::{Length, Units, visible};
 use crate::record::{Build, LayerKind, Pack};
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, TableStyle, Width};
 use unicode_width::UnicodeWidthStr;
@@ -48,13 +47,13 @@ fn set(head: &[&str], rows: &[Vec<String>], right: &[bool], width: usize) -> Str
         .force_no_tty();
     table.set_header(
         head.iter()
-            .map(|title| on_screen(title).into_owned())
+            .map(|title| visible(title).into_owned())
             .collect::<Vec<_>>(),
     );
     for row in rows {
         table.add_row(
             row.iter()
-                .map(|cell| on_screen(cell).into_owned())
+                .map(|cell| visible(cell).into_owned())
                 .collect::<Vec<_>>(),
         );
     }
@@ -117,7 +116,7 @@ pub fn pack_lines(pack: &Pack, units: Units, width: usize) -> Vec<String> {
         n => format!("{n} faces rub"),
     };
     let mut lines = vec![
-        cut(&format!("{}: {faces}", on_screen(&pack.side)), width),
+        cut(&format!("{}: {faces}", visible(&pack.side)), width),
         cut("  //////////  case wall", width),
     ];
     for (n, layer) in pack.layers.iter().enumerate() {
@@ -130,7 +129,7 @@ pub fn pack_lines(pack: &Pack, units: Units, width: usize) -> Vec<String> {
             LayerKind::Gap => "          ",
         };
         let thickness = format!("{} {symbol}", numbers.number(layer.thickness));
-        let name = on_screen(&layer.name);
+        let name = visible(&layer.name);
         let words = if name.is_empty() {
             layer.kind.word().to_string()
         } else {
@@ -173,7 +172,7 @@ fn paragraph(out: &mut String, first: &str, text: &str, width: usize) {
         .wrap_algorithm(textwrap::WrapAlgorithm::FirstFit)
         .initial_indent(first)
         .subsequent_indent(&indent);
-    out.push_str(&textwrap::fill(&on_screen(text), options).replace(FIRM, " "));
+    out.push_str(&textwrap::fill(&visible(text), options).replace(FIRM, " "));
     out.push('\n');
 }
 
@@ -227,6 +226,14 @@ pub fn terminal_summary(build: &Build, width: usize) -> String {
         for open in &build.open {
             paragraph(&mut out, "- ", open, width);
         }
+    }
+    if let Some(asked) = &build.asked {
+        titled(
+            &mut out,
+            "Settled for the car, and reached",
+            &tables::asked(asked, build.units),
+            width,
+        );
     }
     if !build.plates.is_empty() {
         // the readings are for paper: nine columns do not fit a terminal

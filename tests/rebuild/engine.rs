@@ -13,6 +13,7 @@ pub fn job(demo: &str) -> Job {
         drawer: Drawer::read(&drawer, &text(&drawer)).unwrap(),
         instruments: read_instruments("instruments", &text("instruments.toml")).unwrap(),
         procedure: read_stock("full-rebuild").unwrap().unwrap(),
+        rework: None,
         unit,
     }
 }

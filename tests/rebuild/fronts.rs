@@ -211,6 +211,8 @@ impl Terminal {
             Reply::Answer(text) => self.type_in(&format!("{text}\r")),
             Reply::Back => self.by_menu("back"),
             Reply::Why => self.by_menu("why"),
+            Reply::Take => self.type_in("!take\r"),
+            Reply::Look => self.type_in("!look\r"),
             Reply::Pause => self.by_menu("pause"),
             Reply::Note(text) => {
                 self.by_menu("note");
@@ -257,7 +259,9 @@ fn a_whole_rebuild_on_a_terminal_makes_the_entries_of_the_answers_file() {
         procedure: String::new(),
         drawer: String::new(),
         instruments: String::new(),
+        setting: None,
         units: UnitsName::Metric,
+        practice: None,
     };
     let (mut session, _) = Session::start(job(demo), begun);
     let mut terminal = Terminal::open(&place, demo);

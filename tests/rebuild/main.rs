@@ -16,3 +16,4 @@ mod fronts;
 mod refused;
 mod replies;
 mod reports;
+mod settings;

@@ -13,9 +13,11 @@ pub fn begun() -> Entry {
         program: "0.1.0".into(),
         unit: "ab".into(),
         procedure: "cd".into(),
+        setting: None,
         drawer: "cd".into(),
         instruments: "cd".into(),
         units: UnitsName::Metric,
+        practice: None,
     }
 }
 
@@ -34,6 +36,7 @@ fn no_unit_that_can_be_read_makes_a_build_panic() {
             drawer: Drawer::read("drawer.toml", drawer).ok()?,
             instruments: read_instruments("instruments.toml", INSTRUMENTS).ok()?,
             procedure: Procedure::read("procedure.toml", PROCEDURE).ok()?,
+            rework: None,
         })
     };
     assert!(job(UNIT, DRAWER).is_some());

@@ -2,20 +2,20 @@
 
 use crate::drawing::{ANSWERS, DRAWER, INSTRUMENTS, PROCEDURE, UNIT, read_all};
 use crate::random_builds::begun;
-use shimwright::bench::{Answers, visible};
+use shimwright::bench::Answers;
 use shimwright::book::BuildId;
 use shimwright::mechanics::{BoltSize, PropertyClass};
 use shimwright::procedure::Procedure;
 use shimwright::quantity::{
     Angle, Distance, Duration, Force, Length, Mass, Power, Pressure, Quantity, RampAngle, Ratio, SpringRate,
-    Temperature, Torque, Velocity, Volume, convert, parse, parse_bare, unit_named,
+    Temperature, Torque, Velocity, Volume, convert, parse, parse_bare, unit_named, visible,
 };
 use shimwright::record::{
     Car, Chosen, ChosenSide, Drawer, Entry, Faults, Settled, Slot, Unit, Use, Value, read_columns,
     read_instruments,
 };
 use shimwright::seal::Digest;
-use shimwright::sheet::{on_paper, on_screen, table};
+use shimwright::sheet::{on_paper, table};
 
 fn one_kind<Q: Quantity>(text: &str) {
     if let Ok(quantity) = parse::<Q>(text) {
@@ -297,7 +297,7 @@ fn no_text_makes_the_showing_of_text_panic_or_pass_a_control_character() {
         "showing",
         &[UNIT, ANSWERS, "漢字 1,98 mm\n", "e\u{301}\u{200d}"],
         |text| {
-            for shown in [visible(text), on_screen(text), on_paper(text)] {
+            for shown in [visible(text), on_paper(text)] {
                 assert!(!shown.chars().any(char::is_control));
             }
             let shown = table(

@@ -235,7 +235,7 @@ fn what_can_not_be_read_ends_with_code_two() {
 #[test]
 fn a_control_character_is_shown_and_not_sent_to_the_terminal() {
     let words = refused(&["ramp", "--angle", "45 \u{1b}[31mdeg"], 2);
-    assert!(!words.contains('\u{1b}') && words.contains("<U+001B>"), "{words}");
+    assert!(!words.contains('\u{1b}') && words.contains("[U+001B]"), "{words}");
 }
 
 fn file(bytes: &[u8]) -> NamedTempFile {

@@ -34,6 +34,7 @@ pub fn empty() -> Build {
         finished: None,
         units: Units::Metric,
         setting: vec![],
+        asked: None,
         found_and_left: vec![],
         plates: vec![],
         packs: vec![],

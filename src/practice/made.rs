@@ -1,0 +1,125 @@
+use super::drawn::{Drawing, Pattern};
+use super::fault::Fault;
+use super::files::files;
+use super::truth::Truth;
+use crate::metrology::Stream;
+use crate::procedure::{Job, Procedure, stock};
+use crate::record::{Drawer, MadeFrom, Unit, read_instruments};
+
+/// The levels that there are.
+pub const LEVELS: std::ops::RangeInclusive<u32> = 1..=4;
+
+/// The stock procedure that practice walks.
+pub const PROCEDURE: &str = "bench-rebuild";
+
+/// A unit that was made up, with its faults.
+///
+/// ```
+/// use shimwright::practice::MadeUp;
+/// use shimwright::record::MadeFrom;
+/// let one = MadeUp::new(MadeFrom { level: 2, seed: 7 }).unwrap();
+/// assert_eq!(one.faults().len(), 2);
+/// assert!(one.unit_text().contains("INVENTED"));
+/// // the same numbers make the same unit
+/// assert_eq!(one, MadeUp::new(MadeFrom { level: 2, seed: 7 }).unwrap());
+/// ```
+#[derive(Clone, PartialEq, Debug)]
+pub struct MadeUp {
+    pub(super) made: MadeFrom,
+    pub(super) job: Job,
+    pub(super) truth: Truth,
+    unit_text: String,
+    drawer_text: String,
+    instruments_text: String,
+}
+
+/// Why no unit can be made up.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+pub enum MakeError {
+    /// There is no such level.
+    #[error("there is no level {level}; the levels are 1 to 4")]
+    Level {
+        /// What was asked for.
+        level: u32,
+    },
+    /// What was drawn is no unit: a fault of the program.
+    #[error("level {level}, seed {seed} makes no unit: {why}")]
+    Drawn {
+        /// The level.
+        level: u32,
+        /// The seed.
+        seed: u64,
+        /// What was wrong.
+        why: String,
+    },
+}
+
+impl MadeUp {
+    /// Makes a unit up.
+    ///
+    /// Errors: a level that there is not.
+    pub fn new(made: MadeFrom) -> Result<MadeUp, MakeError> {
+        let MadeFrom { level, seed } = made;
+        if !LEVELS.contains(&level) {
+            return Err(MakeError::Level { level });
+        }
+        let failed = |why: String| MakeError::Drawn { level, seed, why };
+        // a stream for each level: one seed makes four units that have nothing in common
+        let mut random = Stream::new(seed, u64::from(level));
+        let pattern = Pattern::draw(&mut random, level);
+        let files = files(made, &pattern).map_err(|error| failed(error.to_string()))?;
+        let read = |faults: crate::record::Faults| failed(faults.to_string());
+        let job = Job {
+            unit: Unit::read("unit.toml", &files.unit).map_err(read)?,
+            drawer: Drawer::read("drawer.toml", &files.drawer).map_err(read)?,
+            instruments: read_instruments("instruments.toml", &files.instruments).map_err(read)?,
+            procedure: Procedure::read(PROCEDURE, stock(PROCEDURE).unwrap_or_default()).map_err(read)?,
+            rework: None,
+        };
+        let truth = Drawing {
+            random,
+            level,
+            unit: &job.unit,
+        }
+        .truth()
+        .ok_or_else(|| failed("it has no springs".to_string()))?;
+        Ok(MadeUp {
+            made,
+            job,
+            truth,
+            unit_text: files.unit,
+            drawer_text: files.drawer,
+            instruments_text: files.instruments,
+        })
+    }
+
+    /// What it was made from.
+    pub fn made(&self) -> MadeFrom {
+        self.made
+    }
+
+    /// What a session starts from.
+    pub fn job(&self) -> &Job {
+        &self.job
+    }
+
+    /// What is wrong with it.
+    pub fn faults(&self) -> &[Fault] {
+        &self.truth.faults
+    }
+
+    /// The unit's file.
+    pub fn unit_text(&self) -> &str {
+        &self.unit_text
+    }
+
+    /// The drawer's file.
+    pub fn drawer_text(&self) -> &str {
+        &self.drawer_text
+    }
+
+    /// The instruments' file.
+    pub fn instruments_text(&self) -> &str {
+        &self.instruments_text
+    }
+}

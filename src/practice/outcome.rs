@@ -1,0 +1,350 @@
+//! What the apprentice's answers came to, held against the truth.
+
+use super::fault::Fault;
+use super::made::MadeUp;
+use super::shown::{LBF_FT, leaf, noted_bad};
+use super::truth::keyed;
+use crate::mechanics::pack::active_faces;
+use crate::mechanics::{Held, Keying};
+use crate::metrology::Verdict;
+use crate::procedure::{Field, Session};
+use crate::quantity::{Length, Torque};
+use crate::record::{MadeFrom, Side, Slot, Value};
+
+/// How near to what the micrometer shows its zero and its readings must be written: five times its scatter.
+const NEAR_MICROMETER: Length = Length::from_um(5);
+/// The same for the depth gauge, whose step is ten times as wide.
+const NEAR_DEPTH: Length = Length::from_um(35);
+/// The same for a torque: a share of it, and newton metres beside that.
+const NEAR_TORQUE: (f64, f64) = (0.08, 0.6);
+/// The same for the length of an extension.
+const NEAR_EXTENSION: Length = Length::from_um(5_000);
+
+/// One thing in the report.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Line {
+    /// What, in a few words, with its figure.
+    pub what: String,
+    /// Why it matters, with what it costs.
+    pub why: String,
+}
+
+/// What a run of practice came to.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Outcome {
+    /// What the unit was made from.
+    pub made: MadeFrom,
+    /// The faults that were found.
+    pub found: Vec<Line>,
+    /// Those that were not.
+    pub missed: Vec<Line>,
+    /// What was held to be wrong and was not.
+    pub accused: Vec<Line>,
+    /// Readings that the instrument can not have shown.
+    pub misread: Vec<Line>,
+    /// The last proof: the torque as it stands against the window, and its verdict.
+    pub proof: Option<(Torque, Verdict)>,
+}
+
+impl Outcome {
+    /// Whether everything was found, nothing wrongly accused, nothing misread, and the proof lies in its window.
+    pub fn is_clean(&self) -> bool {
+        self.missed.is_empty()
+            && self.accused.is_empty()
+            && self.misread.is_empty()
+            && self.proof.is_some_and(|(_, verdict)| verdict == Verdict::Inside)
+    }
+}
+
+impl MadeUp {
+    /// Holds the answers against the truth, as far as they go.
+    pub fn outcome(&self, session: &Session) -> Outcome {
+        let rejected = session.rejected_plates();
+        let mut outcome = Outcome {
+            made: self.made,
+            found: Vec::new(),
+            missed: Vec::new(),
+            accused: self.accused(session, &rejected),
+            misread: self.misread(session),
+            proof: session.proof_verdict(),
+        };
+        for fault in &self.truth.faults {
+            let line = Line {
+                what: fault.words(),
+                why: self.why(fault),
+            };
+            if self.is_found(fault, session, &rejected) {
+                outcome.found.push(line);
+            } else {
+                outcome.missed.push(line);
+            }
+        }
+        outcome
+    }
+
+    fn is_found(&self, fault: &Fault, session: &Session, rejected: &[String]) -> bool {
+        if let Some(plate) = fault.plate() {
+            return rejected.iter().any(|name| name == plate);
+        }
+        match fault {
+            Fault::Swapped { left, right } => {
+                let holds = |side: Side, name: &String| {
+                    order(session, side).is_some_and(|order| order.contains(name))
+                };
+                holds(Side::Left, right) && holds(Side::Right, left)
+            }
+            Fault::DeadFace { side, .. } => {
+                let truth = self.faces(&self.truth.order[side.index()]);
+                order(session, *side).is_some_and(|order| self.faces(order) == truth)
+            }
+            Fault::MicrometerZero { .. } => self.zero_is_right(session, Field::MicrometerZero) == Some(true),
+            Fault::DepthGaugeZero { .. } => self.zero_is_right(session, Field::DepthGaugeZero) == Some(true),
+            Fault::SpringCracked { side } | Fault::SpringUpsideDown { side } => {
+                noted_bad(session, "inspect-springs", Some(side.word()))
+            }
+            Fault::SteppedRamp => noted_bad(session, "inspect-rings", None),
+            Fault::WrenchScale => self.scale_is_right(session),
+            Fault::OtherMethod => self.held_is_right(session) == Some(true),
+            Fault::Extension { .. } => self.extension_is_right(session) == Some(true),
+            _ => false,
+        }
+    }
+
+    fn accused(&self, session: &Session, rejected: &[String]) -> Vec<Line> {
+        let truth = &self.truth;
+        let mut accused = Vec::new();
+        let mut put = |what: String, why: &str| {
+            accused.push(Line {
+                what,
+                why: why.to_string(),
+            });
+        };
+        for name in rejected {
+            if !truth.has(|fault| fault.plate() == Some(name)) {
+                put(
+                    format!("plate {name} was thrown out and was sound"),
+                    "A sound plate that is thrown out costs its price, and the faces that had run in against it run in anew.",
+                );
+            }
+        }
+        for side in Side::BOTH {
+            let bad = truth.has(|fault| {
+                matches!(fault, Fault::SpringCracked { side: at } | Fault::SpringUpsideDown { side: at } if *at == side)
+            });
+            if !bad && noted_bad(session, "inspect-springs", Some(side.word())) {
+                put(
+                    format!("the {side} spring was held to be bad and was sound"),
+                    "A new spring settles in its first hours; the old one had done so.",
+                );
+            }
+            let shifted = truth.has(|fault| matches!(fault, Fault::Swapped { .. } | Fault::DeadFace { .. }));
+            if !shifted && order(session, side).is_some_and(|order| *order != truth.order[side.index()]) {
+                put(
+                    format!("the order written down for the {side} is not the one that was there"),
+                    "A wrong order on the sheet has the next person look for a fault that nobody made.",
+                );
+            }
+        }
+        if !truth.has(|fault| *fault == Fault::SteppedRamp) && noted_bad(session, "inspect-rings", None) {
+            put(
+                "the ramps were held to be stepped and were sound".to_string(),
+                "Rings are the dearest parts of the unit.",
+            );
+        }
+        if noted_bad(session, "inspect-case", None) {
+            put(
+                "case, tabs and splines were held to be worn and were sound".to_string(),
+                "A case is not to be had again for every unit.",
+            );
+        }
+        for (field, name) in [
+            (Field::MicrometerZero, "micrometer"),
+            (Field::DepthGaugeZero, "depth gauge"),
+        ] {
+            let off = truth.has(|fault| {
+                matches!(
+                    (fault, field),
+                    (Fault::MicrometerZero { .. }, Field::MicrometerZero)
+                        | (Fault::DepthGaugeZero { .. }, Field::DepthGaugeZero)
+                )
+            });
+            if !off && self.zero_is_right(session, field) == Some(false) {
+                put(
+                    format!("the {name} was given a zero error that it had not"),
+                    "What is taken off a good reading makes it a wrong one, and so for every plate of the stack.",
+                );
+            }
+        }
+        if !truth.has(|fault| *fault == Fault::OtherMethod) && self.held_is_right(session) == Some(false) {
+            put(
+                "the unit was held as its file says, and another way was written down".to_string(),
+                "The two ways of holding are a factor of two apart.",
+            );
+        }
+        if truth.extension() == Length::ZERO && self.extension_is_right(session) == Some(false) {
+            put(
+                "an extension was written down where there was none".to_string(),
+                "Every bolt was then tightened too little, and every proof reads too high.",
+            );
+        }
+        accused
+    }
+
+    /// Readings that can not have been shown. Those that are wrong by a fault that was missed are not told twice.
+    fn misread(&self, session: &Session) -> Vec<Line> {
+        let mut misread = Vec::new();
+        for (slot, value) in session.answers() {
+            let (Value::Length(nm), Some(field)) = (value, self.field(slot)) else {
+                continue;
+            };
+            let Some((should, room)) = self.should_read(session, slot, field) else {
+                continue;
+            };
+            let read = Length::from_nm(*nm);
+            if read.apart(should) > room {
+                misread.push(Line {
+                    what: format!("{slot}: {read} was written, the instrument shows about {should}"),
+                    why:
+                        "A number that was not read is worse than none: everything that follows rests on it."
+                            .to_string(),
+                });
+            }
+        }
+        let scale = self.truth.has(|fault| *fault == Fault::WrenchScale);
+        for (slot, read, truth) in self.torques(session) {
+            let missed_scale = scale && near_torque(read * LBF_FT, truth);
+            if !missed_scale && !near_torque(read, truth) {
+                misread.push(Line {
+                    what: format!("{slot}: {read:.1} N·m was written, the wrench shows about {truth:.1} N·m"),
+                    why: "The proof is all that tells what the unit does.".to_string(),
+                });
+            }
+        }
+        misread
+    }
+
+    /// What an instrument shows for a length, its scatter aside, and how far a reading may be from it.
+    fn should_read(&self, session: &Session, slot: &Slot, field: Field) -> Option<(Length, Length)> {
+        let truth = &self.truth;
+        let side = Side::BOTH
+            .into_iter()
+            .find(|side| slot.item.as_deref() == Some(side.word()));
+        let length = match field {
+            // other rounds were measured on other packs; only the last one is still known
+            Field::DryClosing if slot.round == session.last_round() => {
+                truth.room(&self.job.unit, &session.chosen()?.sides, side)
+            }
+            Field::DryClosing | Field::MicrometerZero | Field::DepthGaugeZero => return None,
+            _ => self.true_length(session, slot, field)?,
+        };
+        match field {
+            Field::PlateFlatness | Field::SpareFlatness => Some((leaf(length), Length::from_um(10))),
+            Field::PlateThickness | Field::SpareThickness | Field::Remeasured | Field::RingHeight => {
+                let gauge = truth.micrometer;
+                Some((length + gauge.zero + gauge.calibration, NEAR_MICROMETER))
+            }
+            _ => {
+                let gauge = truth.depth_gauge;
+                Some((length + gauge.zero + gauge.calibration, NEAR_DEPTH))
+            }
+        }
+    }
+
+    /// Every torque that was written down, with what the wrench shows there, in newton metres.
+    fn torques<'a>(&'a self, session: &'a Session) -> impl Iterator<Item = (&'a Slot, f64, f64)> {
+        session.answers().filter_map(|(slot, value)| {
+            let Value::Torque(read) = value else {
+                return None;
+            };
+            if slot.round != session.last_round() && slot.round > 1 {
+                return None;
+            }
+            let field = self.field(slot)?;
+            if field == Field::Breakaway && slot.round != session.last_round() {
+                return None;
+            }
+            Some((slot, *read, self.true_torque(session, slot, field)?))
+        })
+    }
+
+    fn zero_is_right(&self, session: &Session, field: Field) -> Option<bool> {
+        let (gauge, near) = match field {
+            Field::MicrometerZero => (self.truth.micrometer, NEAR_MICROMETER),
+            _ => (self.truth.depth_gauge, NEAR_DEPTH),
+        };
+        let should = self.standard(field)? + gauge.zero;
+        let (_, value) = session
+            .answers()
+            .find(|(slot, _)| self.field(slot) == Some(field))?;
+        match value {
+            Value::Length(nm) => Some(Length::from_nm(*nm).apart(should) <= near),
+            _ => None,
+        }
+    }
+
+    /// Whether the torques were written down in the unit that the scale is marked in: those of the proof, or where there
+    /// are none, the one that was found. The drag is too small to tell.
+    fn scale_is_right(&self, session: &Session) -> bool {
+        let sums = |wanted: Field| {
+            self.torques(session)
+                .filter(|(slot, ..)| self.field(slot) == Some(wanted))
+                .fold((0.0, 0.0), |(read, truth), (_, more, true_one)| {
+                    (read + more, truth + true_one)
+                })
+        };
+        let proof = sums(Field::Breakaway);
+        let (read, truth) = if proof.1 > 0.0 {
+            proof
+        } else {
+            sums(Field::FoundBreakaway)
+        };
+        truth > 0.0 && (read - truth).abs() <= NEAR_TORQUE.0 * truth
+    }
+
+    fn held_is_right(&self, session: &Session) -> Option<bool> {
+        let word = match self.truth.held {
+            Held::Case => "case",
+            Held::Output => "output",
+        };
+        let (_, value) = session
+            .answers()
+            .find(|(slot, _)| self.field(slot) == Some(Field::Held))?;
+        Some(matches!(value, Value::Word { word: said, .. } if said == word))
+    }
+
+    fn extension_is_right(&self, session: &Session) -> Option<bool> {
+        let (_, value) = session
+            .answers()
+            .find(|(slot, _)| self.field(slot) == Some(Field::WrenchExtension))?;
+        match value {
+            Value::Length(nm) => Some(Length::from_nm(*nm).apart(self.truth.extension()) <= NEAR_EXTENSION),
+            _ => None,
+        }
+    }
+
+    pub(super) fn faces(&self, order: &[String]) -> u32 {
+        let keys: Vec<Keying> = order
+            .iter()
+            .filter_map(|name| keyed(&self.job.unit, name))
+            .collect();
+        active_faces(&keys, self.job.unit.friction.wall_is_face)
+    }
+}
+
+fn near_torque(read: f64, truth: f64) -> bool {
+    (read - truth).abs() <= NEAR_TORQUE.0 * truth + NEAR_TORQUE.1
+}
+
+/// The order of a pack as it was written down.
+fn order(session: &Session, side: Side) -> Option<&Vec<String>> {
+    let slot = Slot {
+        round: 1,
+        step: "found-order".to_string(),
+        item: Some(side.word().to_string()),
+        point: None,
+    };
+    match session.answer_to(&slot)? {
+        Value::Names(names) => Some(names),
+        _ => None,
+    }
+}

@@ -1,0 +1,353 @@
+//! What an instrument shows on the made-up unit, and what there is to see.
+
+use super::fault::Fault;
+use super::made::MadeUp;
+use super::truth::{TrueGauge, TrueSpring, WANDER};
+use crate::mechanics::Held;
+use crate::metrology::Stream;
+use crate::procedure::{Field, Session};
+use crate::quantity::Length;
+use crate::record::{ChosenSide, Measures, Side, Slot, Value};
+
+/// The thinnest feeler, and the step from leaf to leaf.
+const THINNEST: i64 = 30_000;
+const LEAF: i64 = 10_000;
+/// How far the first movement and the turning torque scatter from reading to reading, as a share.
+const SCATTER: f64 = 0.012;
+/// Newton metres in a pound-force foot, exactly: 0.3048 m times 0.453 592 37 kg times 9.806 65 m/s².
+pub(super) const LBF_FT: f64 = 0.3048 * 0.453_592_37 * 9.806_65;
+
+const NOTHING_TO_TAKE: &str = "There is nothing to measure here; !look shows what there is to see.";
+const NOTHING_TO_SEE: &str = "Nothing is to be seen here that the question does not say.";
+
+/// The side that a question is about.
+fn side_of(slot: &Slot) -> Option<Side> {
+    Side::BOTH
+        .into_iter()
+        .find(|side| slot.item.as_deref() == Some(side.word()))
+}
+
+impl MadeUp {
+    /// What the instrument shows when a question's reading is taken; `attempt` counts from 1 how often it has been taken,
+    /// as each time shows a little else. It is raw: with the zero error, in the unit that the scale is marked in.
+    pub fn take(&self, session: &Session, slot: &Slot, attempt: u32) -> String {
+        self.reading(session, slot, attempt)
+            .unwrap_or_else(|| NOTHING_TO_TAKE.to_string())
+    }
+
+    fn reading(&self, session: &Session, slot: &Slot, attempt: u32) -> Option<String> {
+        let field = self.field(slot)?;
+        let truth = &self.truth;
+        let chain = side_of(slot);
+        let mut random = self.scatter(slot, attempt);
+        let length = match field {
+            // the standard is where the calibration was made: there only the zero is off
+            Field::MicrometerZero => self.standard(field)? - truth.micrometer.calibration,
+            Field::DepthGaugeZero => self.standard(field)? - truth.depth_gauge.calibration,
+            Field::DryClosing => truth.room(&self.job.unit, &session.chosen()?.sides, chain),
+            _ => self.true_length(session, slot, field)?,
+        };
+        match field {
+            Field::PlateFlatness | Field::SpareFlatness => Some(feeler(length)),
+            Field::MicrometerZero
+            | Field::PlateThickness
+            | Field::SpareThickness
+            | Field::Remeasured
+            | Field::RingHeight => Some(format!(
+                "The micrometer shows {:.3} mm.",
+                shown(truth.micrometer, length, 1_000, &mut random).mm()
+            )),
+            Field::DepthGaugeZero
+            | Field::SpringHeight
+            | Field::CaseDepth
+            | Field::PressedHeight
+            | Field::DryClosing => Some(format!(
+                "The depth gauge shows {:.2} mm.",
+                shown(truth.depth_gauge, length, 10_000, &mut random).mm()
+            )),
+            _ => None,
+        }
+        .or_else(|| self.torque_reading(session, slot, field, &mut random))
+    }
+
+    fn torque_reading(
+        &self,
+        session: &Session,
+        slot: &Slot,
+        field: Field,
+        random: &mut Stream,
+    ) -> Option<String> {
+        let read = self.true_torque(session, slot, field)?;
+        let scale = if self.truth.has(|fault| *fault == Fault::WrenchScale) {
+            "lbf·ft"
+        } else {
+            "N·m"
+        };
+        let in_scale = if scale == "N·m" { read } else { read / LBF_FT };
+        let read = in_scale * (1.0 + SCATTER * random.normal());
+        // the subtle levels do not say what the scale is marked in: that is to be looked at
+        let marked = if self.made.level < 4 {
+            format!(" on its scale, which is marked in {scale}")
+        } else {
+            " on its scale".to_string()
+        };
+        Some(format!(
+            "The wrench shows {:.1}{marked}.",
+            (2.0 * read).round() / 2.0
+        ))
+    }
+
+    /// The torque at the wrench, with its error and the extension on it, in newton metres.
+    pub(super) fn true_torque(&self, session: &Session, slot: &Slot, field: Field) -> Option<f64> {
+        let truth = &self.truth;
+        let unit = &self.job.unit;
+        let at_output = match field {
+            Field::FoundBreakaway => {
+                let found = self.found();
+                let forces = truth.forces(unit, &found, &truth.springs);
+                truth.breakaway(unit, &found, forces, false)
+            }
+            Field::Drag => truth.drag,
+            Field::Breakaway => {
+                let sides = &session.chosen()?.sides;
+                let forces = truth.forces(unit, sides, &self.springs_now(session));
+                let still = slot.item.as_deref()?.ends_with("still");
+                let warped = sides
+                    .iter()
+                    .flat_map(|side| &side.plates)
+                    .filter_map(|name| truth.plates.get(name))
+                    .filter(|plate| plate.bow > unit.limits.flatness)
+                    .count() as f64;
+                // it binds in one place and is easy in the next
+                let place = if slot.point.unwrap_or(1) % 2 == 1 {
+                    1.0
+                } else {
+                    -0.6
+                };
+                truth.breakaway(unit, sides, forces, still) * (1.0 + place * WANDER * warped)
+            }
+            _ => return None,
+        };
+        Some(at_output * truth.wrench / self.leverage())
+    }
+
+    /// How many times what the wrench reads the output gets, through the extension on it.
+    pub(super) fn leverage(&self) -> f64 {
+        let length = self.job.instruments.iter().find_map(|one| match one.measures {
+            Measures::Torque { length, .. } => Some(length.mm()),
+            _ => None,
+        });
+        length.map_or(1.0, |length| (length + self.truth.extension().mm()) / length)
+    }
+
+    /// What a question's part truly measures, before any instrument.
+    pub(super) fn true_length(&self, session: &Session, slot: &Slot, field: Field) -> Option<Length> {
+        let truth = &self.truth;
+        let n = side_of(slot).map_or(0, Side::index);
+        let plate = || truth.plates.get(slot.item.as_deref()?);
+        match field {
+            Field::PlateThickness | Field::SpareThickness | Field::Remeasured => {
+                let point = slot.point.unwrap_or(1).saturating_sub(1) as usize % 3;
+                Some(plate()?.points[point])
+            }
+            Field::PlateFlatness | Field::SpareFlatness => Some(plate()?.bow),
+            Field::RingHeight => Some(truth.rings[n]),
+            Field::CaseDepth => Some(truth.depths[n]),
+            Field::SpringHeight => Some(self.springs_now(session)[n].stack.free_height()),
+            Field::PressedHeight => {
+                let plates = truth.order[n].clone();
+                let shims_nanometres = Vec::new();
+                Some(truth.pack_height(&ChosenSide {
+                    plates,
+                    shims_nanometres,
+                }))
+            }
+            Field::FoundBreakaway | Field::Drag | Field::Breakaway => Some(Length::ZERO),
+            _ => None,
+        }
+    }
+
+    /// What there is to see at a question.
+    pub fn look(&self, session: &Session, slot: &Slot) -> String {
+        self.sight(session, slot)
+            .unwrap_or_else(|| NOTHING_TO_SEE.to_string())
+    }
+
+    fn sight(&self, session: &Session, slot: &Slot) -> Option<String> {
+        let truth = &self.truth;
+        let step = slot.step.as_str();
+        match (step, self.field(slot)) {
+            ("inspect-rings", _) => Some(if truth.has(|fault| *fault == Fault::SteppedRamp) {
+                "Three ramp faces are bright and even. On the fourth a fingernail catches on a step across it.".to_string()
+            } else {
+                "All ramp faces are bright and even; the flats of the pins are smooth.".to_string()
+            }),
+            ("inspect-case", _) => {
+                Some("Slots, tabs and splines have polished edges; a fingernail catches nowhere.".to_string())
+            }
+            ("inspect-springs", _) => Some(self.spring_sight(session, slot)),
+            ("spring-way", _) => Some("Both springs lie as they were marked.".to_string()),
+            ("ring-way", _) => {
+                Some("The marks are in line; the drive faces are on the marked side.".to_string())
+            }
+            (_, Some(Field::SpringHeight)) => Some(self.spring_sight(session, slot)),
+            (_, Some(Field::PlateLook)) => {
+                let plate = truth.plates.get(slot.item.as_deref()?)?;
+                Some(plate_sight(plate.look).to_string())
+            }
+            (_, Some(Field::FoundOrder)) => {
+                let order = &truth.order[side_of(slot)?.index()];
+                Some(format!("From the case wall to the ring: {}.", order.join(" ")))
+            }
+            (_, Some(Field::Held | Field::FoundBreakaway | Field::Breakaway | Field::Drag)) => {
+                Some(format!("{} {}", self.how_held(), self.wrench_sight()))
+            }
+            (_, Some(Field::Wrench | Field::WrenchExtension)) => Some(self.wrench_sight()),
+            _ => None,
+        }
+    }
+
+    fn how_held(&self) -> &'static str {
+        match self.truth.held {
+            Held::Case => {
+                "The case is bolted to the plate on the bench. The far output is free and turns backwards."
+            }
+            Held::Output => {
+                "A bar holds the far output fast. The case lies in rollers and turns along slowly."
+            }
+        }
+    }
+
+    fn wrench_sight(&self) -> String {
+        let scale = if self.truth.has(|fault| *fault == Fault::WrenchScale) {
+            "lbf·ft"
+        } else {
+            "N·m"
+        };
+        let extension = self.truth.extension();
+        let on_it = if extension == Length::ZERO {
+            "nothing sits on its square but the socket".to_string()
+        } else {
+            format!(
+                "an extension of {:.0} mm sits on its square, in line with it",
+                extension.mm()
+            )
+        };
+        format!("The wrench's scale is marked in {scale}; {on_it}.")
+    }
+
+    fn spring_sight(&self, session: &Session, slot: &Slot) -> String {
+        let n = side_of(slot).map_or(0, Side::index);
+        let (now, sound) = (self.springs_now(session)[n], self.truth.mended[n]);
+        let cracked = now.share < sound.share;
+        match (cracked, now.stack == sound.stack) {
+            (true, _) => "A fine dark line runs from the inner edge of one disc halfway out.",
+            (_, false) => "The two discs lie rim to rim, like a closed shell, and not one in the other.",
+            _ => "The discs lie one in the other; their inner edges are clean all round.",
+        }
+        .to_string()
+    }
+
+    /// The springs as they are now: one whose fault was noted has been replaced or laid right.
+    pub(super) fn springs_now(&self, session: &Session) -> [TrueSpring; 2] {
+        Side::BOTH.map(|side| {
+            let n = side.index();
+            if noted_bad(session, "inspect-springs", Some(side.word())) {
+                self.truth.mended[n]
+            } else {
+                self.truth.springs[n]
+            }
+        })
+    }
+
+    /// The packs as they lay.
+    pub(super) fn found(&self) -> [ChosenSide; 2] {
+        Side::BOTH.map(|side| {
+            let n = side.index();
+            ChosenSide {
+                plates: self.truth.order[n].clone(),
+                shims_nanometres: self.job.unit.packs[n]
+                    .shims
+                    .iter()
+                    .map(|shim| shim.nm())
+                    .collect(),
+            }
+        })
+    }
+
+    pub(super) fn field(&self, slot: &Slot) -> Option<Field> {
+        self.job.procedure.step(&slot.step)?.1.fills
+    }
+
+    /// The standard that an instrument's zero is checked on.
+    pub(super) fn standard(&self, field: Field) -> Option<Length> {
+        self.job
+            .instruments
+            .iter()
+            .find_map(|one| match (field, &one.measures) {
+                (Field::MicrometerZero, Measures::Thickness(gauge))
+                | (Field::DepthGaugeZero, Measures::Depth(gauge)) => Some(gauge.standard),
+                _ => None,
+            })
+    }
+
+    /// The scatter of one reading: the same for the same question, taken as often.
+    fn scatter(&self, slot: &Slot, attempt: u32) -> Stream {
+        // FNV-1a, 64 bits, over what names the reading; the four first streams made the unit
+        let mut name: u64 = 0xcbf2_9ce4_8422_2325;
+        for byte in format!("{}/{slot}/{attempt}", slot.round).bytes() {
+            name = (name ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3);
+        }
+        Stream::new(
+            self.made.seed.wrapping_add(u64::from(self.made.level) << 56),
+            name | 8,
+        )
+    }
+}
+
+/// Whether a yes-or-no question was answered with no.
+pub(super) fn noted_bad(session: &Session, step: &str, item: Option<&str>) -> bool {
+    let slot = Slot {
+        round: 1,
+        step: step.to_string(),
+        item: item.map(str::to_string),
+        point: None,
+    };
+    session.answer_to(&slot) == Some(&Value::Yes(false))
+}
+
+/// What an instrument shows of a length, to its step.
+fn shown(gauge: TrueGauge, length: Length, step: i64, random: &mut Stream) -> Length {
+    let scatter = (gauge.scatter.nm() as f64 * random.normal()) as i64;
+    let nm = (length + gauge.zero + gauge.calibration).nm() + scatter;
+    Length::from_nm((2 * nm + step).div_euclid(2 * step) * step)
+}
+
+/// The thickest leaf that goes under a plate.
+pub(super) fn leaf(bow: Length) -> Length {
+    if bow.nm() < THINNEST {
+        Length::ZERO
+    } else {
+        Length::from_nm(bow.nm() / LEAF * LEAF)
+    }
+}
+
+fn feeler(bow: Length) -> String {
+    match leaf(bow) {
+        Length::ZERO => "Not even the thinnest leaf, 0.03 mm, goes under it: 0.".to_string(),
+        leaf => format!(
+            "The leaf of {:.2} mm goes under it, the next one does not.",
+            leaf.mm()
+        ),
+    }
+}
+
+fn plate_sight(look: &str) -> &'static str {
+    match look {
+        "glazed" => "Both faces are shiny and hard, without colour. Tabs and splines are whole.",
+        "burnt" => "A blue band with a brown edge runs round one face. Tabs and splines are whole.",
+        "torn" => "Both faces are even and grey. One tab is bent, and torn at its root.",
+        "cracked" => "Both faces are even and grey. A crack as fine as a hair starts at the root of a tab.",
+        _ => "Both faces are even and grey. Tabs and splines are whole.",
+    }
+}

@@ -1,0 +1,216 @@
+//! What a made-up unit really is, and what it does.
+
+use super::fault::Fault;
+use crate::mechanics::pack::{active_faces, pack_torque};
+use crate::mechanics::{Held, Keying, SpringStack};
+use crate::quantity::{Force, Length, Ratio, Torque};
+use crate::record::{ChosenSide, Depth, Side, SpringKind, Unit};
+use std::collections::BTreeMap;
+
+/// What a face of a burnt plate holds, as a share of a sound one (made up for teaching; common practice, no source).
+pub(super) const BURNT_SHARE: f64 = 0.7;
+/// What a cracked disc holds, as a share of a sound one (made up for teaching; common practice, no source).
+pub(super) const CRACKED_SHARE: f64 = 0.6;
+/// By which share a warped plate makes the breakaway come and go (made up for teaching; common practice, no source).
+pub(super) const WANDER: f64 = 0.12;
+
+/// A plate as it is.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct TruePlate {
+    /// Thickness at three places round it.
+    pub points: [Length; 3],
+    /// How far it is out of flat.
+    pub bow: Length,
+    /// The word for its looks.
+    pub look: &'static str,
+}
+
+impl TruePlate {
+    pub fn mean(&self) -> Length {
+        Length::from_nm(self.points.iter().map(|point| point.nm()).sum::<i64>() / 3)
+    }
+
+    pub fn least(&self) -> Length {
+        self.points.into_iter().min().unwrap_or(Length::ZERO)
+    }
+}
+
+/// A spring as it is.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) struct TrueSpring {
+    pub stack: SpringStack,
+    /// The share of its force that is left.
+    pub share: f64,
+}
+
+impl TrueSpring {
+    /// Its force at a height; at and below solid the force of a flat disc, past which the cover would not close.
+    fn force(&self, height: Length) -> f64 {
+        let height = height.max(self.stack.solid_height());
+        self.stack
+            .force_at_height(height)
+            .map_or(0.0, |force| self.share * force.newtons())
+    }
+}
+
+/// An instrument as it is, beside what its certificate says.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) struct TrueGauge {
+    /// What it shows too much, on its standard too.
+    pub zero: Length,
+    /// What it shows too much beyond that: its calibration error.
+    pub calibration: Length,
+    /// Standard deviation of what it shows.
+    pub scatter: Length,
+}
+
+/// All of it.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct Truth {
+    pub plates: BTreeMap<String, TruePlate>,
+    /// The packs as they lay, from the wall.
+    pub order: [Vec<String>; 2],
+    pub rings: [Length; 2],
+    /// Left and right; the same twice where one depth spans both packs.
+    pub depths: [Length; 2],
+    /// As they were found, and as they are once a fault of theirs has been seen to.
+    pub springs: [TrueSpring; 2],
+    pub mended: [TrueSpring; 2],
+    pub micrometer: TrueGauge,
+    pub depth_gauge: TrueGauge,
+    /// What the wrench shows for each newton metre, its unit aside.
+    pub wrench: f64,
+    pub still: f64,
+    pub turning: f64,
+    pub drag: f64,
+    pub held: Held,
+    pub faults: Vec<Fault>,
+}
+
+impl Truth {
+    pub fn has(&self, wanted: impl Fn(&Fault) -> bool) -> bool {
+        self.faults.iter().any(wanted)
+    }
+
+    pub fn extension(&self) -> Length {
+        self.faults
+            .iter()
+            .find_map(|fault| match fault {
+                Fault::Extension { length } => Some(*length),
+                _ => None,
+            })
+            .unwrap_or(Length::ZERO)
+    }
+
+    /// Thickness of a side's plates and shims.
+    pub fn pack_height(&self, side: &ChosenSide) -> Length {
+        let plates: Length = side
+            .plates
+            .iter()
+            .filter_map(|name| self.plates.get(name))
+            .map(TruePlate::mean)
+            .sum();
+        let shims: i64 = side.shims_nanometres.iter().sum();
+        plates + Length::from_nm(shims)
+    }
+
+    /// What is left for the springs of a chain: of one side, or of both where one depth spans both packs.
+    pub fn room(&self, unit: &Unit, sides: &[ChosenSide; 2], chain: Option<Side>) -> Length {
+        let depth = self.depths[chain.map_or(0, Side::index)];
+        Side::BOTH
+            .into_iter()
+            .filter(|side| matches!(unit.depth, Depth::Through(_)) || chain == Some(*side))
+            .fold(depth, |left, side| {
+                left - self.rings[side.index()] - self.pack_height(&sides[side.index()])
+            })
+    }
+
+    /// The force on each pack. In a unit with one depth the rings float until both springs press alike.
+    pub fn forces(&self, unit: &Unit, sides: &[ChosenSide; 2], springs: &[TrueSpring; 2]) -> [f64; 2] {
+        if !unit.is_through() {
+            return Side::BOTH.map(|side| springs[side.index()].force(self.room(unit, sides, Some(side))));
+        }
+        let room = self.room(unit, sides, None);
+        let [left, right] = springs;
+        let (mut low, mut high) = (
+            left.stack.solid_height().nm(),
+            (room - right.stack.solid_height()).nm(),
+        );
+        // the left one pushes less the longer it is, the right one more
+        while high - low > 1 {
+            let middle = low.midpoint(high);
+            let height = Length::from_nm(middle);
+            if left.force(height) > right.force(room - height) {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        let height = Length::from_nm(low);
+        [left.force(height), right.force(room - height)]
+    }
+
+    /// The torque that a side's pack holds at a force.
+    pub fn pack_torque(&self, unit: &Unit, plates: &[String], force: f64, still: bool) -> f64 {
+        let keys: Vec<Keying> = plates.iter().filter_map(|name| keyed(unit, name)).collect();
+        let faces = f64::from(active_faces(&keys, unit.friction.wall_is_face));
+        let spoilt = |look: &str| {
+            plates
+                .iter()
+                .filter(|name| self.plates.get(*name).is_some_and(|plate| plate.look == look))
+                .count() as f64
+        };
+        // each plate has two faces; one that is torn can not slide and takes no part
+        let rubbing = (faces - 2.0 * spoilt("torn") - 2.0 * (1.0 - BURNT_SHARE) * spoilt("burnt")).max(0.0);
+        let friction = if still { self.still } else { self.turning };
+        rubbing * face_torque(unit, friction, force)
+    }
+
+    /// What the wrench would show at the output for packs under these forces, before its own errors.
+    pub fn breakaway(&self, unit: &Unit, sides: &[ChosenSide; 2], forces: [f64; 2], still: bool) -> f64 {
+        let torque = |side: Side| {
+            let n = side.index();
+            let held = self.pack_torque(unit, &sides[n].plates, forces[n], still);
+            Torque::from_newton_metres(held).ok()
+        };
+        let drag = Torque::from_newton_metres(self.drag).ok();
+        (|| {
+            let (left, right) = (torque(Side::Left)?, torque(Side::Right)?);
+            let read = crate::mechanics::breakaway::reading(self.held, left, right, drag?).ok()?;
+            Some(read.newton_metres())
+        })()
+        .unwrap_or(0.0)
+    }
+}
+
+/// What one sound face holds at a force.
+pub(super) fn face_torque(unit: &Unit, friction: f64, force: f64) -> f64 {
+    (|| {
+        let friction = Ratio::new(friction).ok()?;
+        let force = Force::from_newtons(force).ok()?;
+        Some(
+            pack_torque(1, friction, force, unit.friction.radius)
+                .ok()?
+                .newton_metres(),
+        )
+    })()
+    .unwrap_or(0.0)
+}
+
+/// What a plate of the unit is keyed to; a spare says it by its name, as the drawer's file lists it.
+pub(super) fn keyed(unit: &Unit, name: &str) -> Option<Keying> {
+    match unit.plate(name) {
+        Some(plate) => Some(plate.keyed),
+        None if name.starts_with("SC") => Some(Keying::Case),
+        None if name.starts_with("SG") => Some(Keying::Gear),
+        None => None,
+    }
+}
+
+/// A stack of two discs with one of them turned over: two single discs in series.
+pub(super) fn turned_over(kind: SpringKind) -> Option<SpringStack> {
+    match kind {
+        SpringKind::Discs { disc, .. } => SpringStack::discs(disc, 1, 2).ok(),
+        SpringKind::Coils { .. } => None,
+    }
+}

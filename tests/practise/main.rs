@@ -1,0 +1,8 @@
+//! Practice: made-up units that a careful mechanic finds the faults of, and a careless one does not.
+
+// a test that fails is meant to stop
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+mod mechanic;
+mod program;
+mod sweep;

@@ -1,0 +1,215 @@
+//! The command: a run from a file, what it tells, where it is kept, and what the ordinary commands make of it.
+
+use crate::mechanic::{AT, Habits, Run, work};
+use serde_json::Value;
+use shimwright::practice::MadeUp;
+use shimwright::record::MadeFrom;
+use shimwright::sheet::{Paper, pages};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+use tempfile::TempDir;
+
+struct Place {
+    dir: TempDir,
+}
+
+impl Place {
+    fn new() -> Place {
+        Place {
+            dir: TempDir::new().unwrap(),
+        }
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.dir.path().join(name)
+    }
+
+    fn run(&self, arguments: &[&str]) -> Output {
+        Command::new(env!("CARGO_BIN_EXE_shimwright"))
+            .args(arguments)
+            .env("SHIMWRIGHT_BOOK", self.path("book"))
+            .env("NO_COLOR", "1")
+            .current_dir(self.dir.path())
+            .stdin(Stdio::null())
+            .output()
+            .unwrap()
+    }
+
+    /// A run of practice with these answers.
+    fn practise(&self, made: MadeFrom, answers: &str, more: &[&str]) -> Output {
+        fs::write(self.path("some.answers"), answers).unwrap();
+        let (level, seed) = (made.level.to_string(), made.seed.to_string());
+        let mut arguments = vec!["practise", "--level", &level, "--seed", &seed, "--at", AT];
+        arguments.extend(["--answers", "some.answers"]);
+        arguments.extend(more);
+        self.run(&arguments)
+    }
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+fn json(output: &Output) -> Value {
+    assert_eq!(output.status.code(), Some(0), "{}", err(output));
+    serde_json::from_slice(&output.stdout).unwrap()
+}
+
+const MADE: MadeFrom = MadeFrom { level: 2, seed: 3 };
+const RUN: &str = "practice-level-2-seed-3-0001";
+
+fn worked(habits: Habits) -> Run {
+    work(&MadeUp::new(MADE).unwrap(), habits)
+}
+
+fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to).unwrap();
+    for entry in fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        fs::copy(entry.path(), to.join(entry.file_name())).unwrap();
+    }
+}
+
+#[test]
+fn a_run_from_a_file_finds_what_the_engine_alone_finds() {
+    let place = Place::new();
+    let careful = worked(Habits::default());
+    let told = json(&place.practise(MADE, &careful.answers, &["--json"]));
+    assert_eq!(told["practice"], true);
+    assert_eq!(told["run"], RUN);
+    assert_eq!(told["found"].as_array().unwrap().len(), 2);
+    assert_eq!(told["missed"].as_array().unwrap().len(), 0);
+    assert_eq!(told["verdict"], "inside");
+    let whats: Vec<&str> = careful
+        .outcome
+        .found
+        .iter()
+        .map(|line| line.what.as_str())
+        .collect();
+    assert_eq!(told["found"][0]["what"], whats[0]);
+    // the careless run of the same unit is another run, and the list shows both
+    let careless = place.practise(MADE, &worked(Habits::CARELESS).answers, &[]);
+    assert_eq!(careless.status.code(), Some(0), "{}", err(&careless));
+    let text = out(&careless);
+    assert!(text.contains("Found 0 of 2, missed 2"), "{text}");
+    assert_eq!(text.matches("\nMISSED: ").count(), 2, "{text}");
+    assert!(
+        text.contains("MISREAD: ") && text.contains("more like these"),
+        "{text}"
+    );
+    let past = out(&place.run(&["practise", "--past"]));
+    assert!(past.contains("2 of 2") && past.contains("0 of 2"), "{past}");
+    assert!(
+        past.contains("Level 2: 2 of 4 faults found in 2 finished runs"),
+        "{past}"
+    );
+    let past = json(&place.run(&["practise", "--past", "--json"]));
+    assert_eq!(past["runs"].as_array().unwrap().len(), 2);
+}
+
+#[test]
+fn practice_is_kept_beside_the_book_and_the_book_stays_empty() {
+    let place = Place::new();
+    let ran = place.practise(MADE, &worked(Habits::default()).answers, &[]);
+    assert_eq!(ran.status.code(), Some(0), "{}", err(&ran));
+    assert!(place.path("practice").join(RUN).join("sheet.pdf").is_file());
+    assert!(!place.path("book").exists());
+    assert!(out(&place.run(&["builds"])).starts_with("No builds yet"));
+    assert_eq!(place.run(&["sheet", RUN]).status.code(), Some(8));
+}
+
+#[test]
+fn a_run_that_is_copied_into_the_book_is_known_for_what_it_is() {
+    let place = Place::new();
+    place.practise(MADE, &worked(Habits::default()).answers, &[]);
+    // under another name, too
+    let there = place.path("book").join("moor-rear-0001");
+    copy(&place.path("practice").join(RUN), &there);
+    let sheet = place.run(&["sheet", "moor-rear-0001"]);
+    assert_eq!(sheet.status.code(), Some(8));
+    assert!(err(&sheet).contains("is practice on an invented unit, and no record of a real one"));
+    assert!(!place.path("moor-rear-0001.pdf").exists());
+    let builds = out(&place.run(&["builds"]));
+    assert!(builds.contains("practice"), "{builds}");
+}
+
+#[test]
+fn every_question_and_every_page_says_that_it_is_practice() {
+    let run = worked(Habits::default());
+    let build = run.session.build(RUN, &"0".repeat(64));
+    let sheet = pages(&build, Paper::A4);
+    assert!(sheet.len() > 1);
+    for page in &sheet {
+        assert!(page.text().contains("PRACTICE, no real unit"), "{}", page.text());
+    }
+    let place = Place::new();
+    fs::write(
+        place.path("typed"),
+        "A. Prentice\nYarrow\nto learn\nyes\n!look\n!take\n",
+    )
+    .unwrap();
+    let plain = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+        .args(["practise", "--level", "2", "--seed", "3", "--plain"])
+        .env("SHIMWRIGHT_BOOK", place.path("book"))
+        .stdin(fs::File::open(place.path("typed")).unwrap())
+        .output()
+        .unwrap();
+    let text = out(&plain);
+    assert_eq!(plain.status.code(), Some(7), "{text}");
+    let steps: Vec<&str> = text.lines().filter(|line| line.starts_with("Step ")).collect();
+    assert!(steps.len() > 4);
+    for step in steps {
+        assert!(step.contains("· PRACTICE, no real unit ·"), "{step}");
+    }
+    // an unfinished run keeps its secrets
+    assert!(!text.contains("FOUND") && !text.contains("MISSED"), "{text}");
+}
+
+#[test]
+fn a_run_that_was_left_is_gone_on_with() {
+    let place = Place::new();
+    let answers = worked(Habits::default()).answers;
+    let lines: Vec<&str> = answers.lines().collect();
+    let (first, rest) = lines.split_at(30);
+    let left = place.practise(
+        MADE,
+        &format!(
+            "{}\n{} = !pause\n",
+            first.join("\n"),
+            rest[0].split(" =").next().unwrap()
+        ),
+        &[],
+    );
+    assert_eq!(left.status.code(), Some(7), "{}", err(&left));
+    let told = json(&place.practise(MADE, &rest.join("\n"), &["--json"]));
+    assert_eq!(told["run"], RUN);
+    assert_eq!(told["found"].as_array().unwrap().len(), 2);
+}
+
+#[test]
+fn the_next_seed_is_the_one_after_the_highest() {
+    let place = Place::new();
+    place.practise(MADE, "who = A\n", &[]);
+    fs::write(place.path("one.answers"), "who = !pause\n").unwrap();
+    let next = place.run(&["practise", "--level", "2", "--new", "--answers", "one.answers"]);
+    assert!(
+        out(&next).contains("PRACTICE, level 2, seed 4."),
+        "{}",
+        out(&next)
+    );
+}
+
+#[test]
+fn a_level_that_there_is_not_and_a_book_called_practice_are_refused() {
+    let place = Place::new();
+    assert_eq!(place.run(&["practise", "--level", "5"]).status.code(), Some(2));
+    let book = place.path("practice");
+    let refused = place.run(&["practise", "--past", "--book", book.to_str().unwrap()]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(err(&refused).contains("--book DIR"), "{}", err(&refused));
+}
