@@ -165,13 +165,13 @@ pub(super) struct Sheet {
     #[arg(long, num_args = 2, value_names = ["PROCEDURE", "UNIT"], conflicts_with_all = ["build", "json"])]
     pub blank: Option<Vec<String>>,
     /// The units of measure of a form
-    #[arg(long, value_enum, default_value = "metric", requires = "blank")]
+    #[arg(long, value_enum, default_value = "metric", conflicts_with = "build")]
     pub units: UnitsWord,
     /// The drawer of a form, instead of the one that the unit file names
-    #[arg(long, value_name = "FILE", requires = "blank")]
+    #[arg(long, value_name = "FILE", conflicts_with = "build")]
     pub drawer: Option<PathBuf>,
     /// The instruments of a form, instead of those that the unit file names
-    #[arg(long, value_name = "FILE", requires = "blank")]
+    #[arg(long, value_name = "FILE", conflicts_with = "build")]
     pub instruments: Option<PathBuf>,
     /// Paper size
     #[arg(long, value_enum, default_value = "a4")]
