@@ -172,8 +172,8 @@ fn the_check_of_a_question_is_that_of_the_file() {
             "does not say what the angle is counted from",
         ),
         ("ramp.friction", "2", "it must be at least 0 and at most 1"),
-        ("friction.inside", "98 mm", "outside"),
-        ("spring.thickness", "4 mm", ""),
+        ("friction.inside", "98 mm", ""),
+        ("spring.height", "1.2 mm", ""),
         ("wanted.preload_most", "900 N", "the window is upside down"),
         ("wanted.shims_a_side", "11", "a whole number from 0 to 10"),
         ("plate.case_names", "C1 C1", "two plates are called C1"),
@@ -342,7 +342,7 @@ fn random_answer(ask: &Ask, dice: u32, names: &[String]) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
     #[test]
     fn whatever_is_answered_is_read_back_to_the_same_unit(
         dice in proptest::collection::vec(any::<u32>(), 400),

@@ -436,10 +436,16 @@ fn what_is_typed_in_from_paper_is_the_same_record_as_at_the_bench() {
 fn prompts_are_short_and_bear_the_number_of_the_box() {
     let folder = Folder::new("prompts");
     let form = form_of("moor-rear", "moor-drawer", stock("full-rebuild").unwrap());
-    let input: String = typed("moor-rear", &[Value::Done])
-        .lines()
+    let input: String = answers("moor-rear")
+        .iter()
         .take(52)
-        .map(|line| format!("{line}\n"))
+        .map(|(_, answer)| {
+            if answer == "done" {
+                "x\n".to_string()
+            } else {
+                format!("{answer}\n")
+            }
+        })
         .collect();
     let arguments = ["work", "full-rebuild", "moor-rear.toml", "--from-paper"];
     let shown = String::from_utf8(folder.run("book", &arguments, &input).stdout).unwrap();

@@ -8,7 +8,7 @@ use crate::mechanics::SpringPlace;
 use crate::quantity::{
     Angle, Dimension, Force, Length, Quantity, RampAngle, Ratio, SpringRate, Torque, Units, Volume, parse,
 };
-use crate::record::{Aim, Depth, Faults, Slot, Unit, UnitLine, unit_text};
+use crate::record::{Aim, Depth, Faults, Slot, Unit, unit_text};
 use std::collections::HashSet;
 
 /// The questions of a new unit's file, and the answers so far. It knows no files: what was answered is a text, and the
@@ -168,7 +168,6 @@ impl NewUnit {
                 let Some((slot, given)) = self.answers.pop() else {
                     return no("there is nothing to go back to");
                 };
-                self.notes.retain(|(at, _)| *at != question.slot || *at == slot);
                 self.earlier = Some((slot, given.typed));
                 Ok(Vec::new())
             }
@@ -234,8 +233,8 @@ impl NewUnit {
 
     /// The file as far as it is answered.
     pub fn text(&self) -> String {
-        let lines: Vec<UnitLine> = self.walked(false).lines;
-        unit_text(&lines)
+        let walked = self.walked(false);
+        unit_text(&walked.lines, &walked.notes_left)
     }
 
     /// The unit, read back from the text by the reader of unit files.

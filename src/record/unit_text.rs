@@ -27,7 +27,9 @@ pub enum UnitValue {
 }
 
 /// The text of a unit file with its comments, which [`Unit::read`](super::Unit::read) reads.
-pub fn unit_text(lines: &[UnitLine]) -> String {
+///
+/// `after` are comments that stand behind the last line.
+pub fn unit_text(lines: &[UnitLine], after: &[String]) -> String {
     let mut out = String::from(
         "# A unit of this shop. All figures come from the maker's manual and from what was measured; comments say which.\n\
          format = \"shimwright unit 1\"\n",
@@ -41,13 +43,7 @@ pub fn unit_text(lines: &[UnitLine]) -> String {
             }
             last = here;
         }
-        for note in &line.notes {
-            for part in note.lines() {
-                // a comment of TOML holds no control characters
-                let part: String = part.chars().filter(|c| !c.is_control()).collect();
-                out.push_str(&format!("# {part}\n"));
-            }
-        }
+        comments(&mut out, &line.notes);
         let value = match &line.value {
             UnitValue::Text(text) => quoted(text),
             UnitValue::Bare(text) => text.clone(),
@@ -70,7 +66,16 @@ pub fn unit_text(lines: &[UnitLine]) -> String {
         }
         out.push('\n');
     }
+    comments(&mut out, after);
     out
+}
+
+fn comments(out: &mut String, notes: &[String]) {
+    for part in notes.iter().flat_map(|note| note.lines()) {
+        // a comment of TOML holds no control characters
+        let part: String = part.chars().filter(|c| !c.is_control()).collect();
+        out.push_str(&format!("# {part}\n"));
+    }
 }
 
 fn quoted(text: &str) -> String {
