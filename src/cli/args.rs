@@ -39,13 +39,15 @@ pub(super) enum Command {
     Sheet(Sheet),
     /// List what is in the book
     Builds(Builds),
+    /// Say how a unit wears from build to build, and when it will be at a limit
+    Wear(Wear),
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]
     Reckon(Reckon),
     /// Practise on a made-up unit with hidden faults
     Practise(Practise),
     /// Do a whole rebuild of an invented unit with scripted answers
-    Demo,
+    Demo(Demo),
     /// Print what makes a shell complete the commands
     Completions(Completions),
     /// Print the manual page
@@ -193,6 +195,27 @@ pub(super) struct Builds {
     /// Report as one JSON object
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct Wear {
+    /// The unit's id in the book, or the path of its TOML file
+    pub unit: String,
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+    /// Report every measured value as a line of CSV
+    #[arg(long, conflicts_with = "json")]
+    pub csv: bool,
+}
+
+#[derive(Args)]
+pub(super) struct Demo {
+    /// Play four builds of the unit, years apart, into a book under output, for wear and between to look at
+    #[arg(long)]
+    pub history: bool,
 }
 
 #[derive(Args)]

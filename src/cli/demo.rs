@@ -1,4 +1,6 @@
+use super::args::Demo;
 use super::clock::Clock;
+use super::demo_history::history;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, Text, digest_of};
@@ -11,20 +13,27 @@ use crate::sheet::{Paper, pdf, terminal_summary};
 use std::path::Path;
 
 /// The invented unit of the demonstration, as it lies in `demo-units/`.
-const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
-const DRAWER: &str = include_str!("../../demo-units/moor-drawer.toml");
-const INSTRUMENTS: &str = include_str!("../../demo-units/instruments.toml");
-const ANSWERS: &str = include_str!("../../demo-units/moor-rear.answers");
+pub(super) const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
+pub(super) const DRAWER: &str = include_str!("../../demo-units/moor-drawer.toml");
+pub(super) const INSTRUMENTS: &str = include_str!("../../demo-units/instruments.toml");
+pub(super) const ANSWERS: &str = include_str!("../../demo-units/moor-rear.answers");
 /// The demonstration's time: fixed, so that the same sheet comes out each time.
 const AT: &str = "2026-05-09T10:00:00Z";
 
-/// Does a whole rebuild of an invented unit with scripted answers.
-pub(super) fn demo() -> Result<Exit, Failure> {
-    let text = |name: &str, text: &str| Text {
+/// A text of the demonstration: it lies in the program and is never written to.
+pub(super) fn text(name: &str, text: &str) -> Text {
+    Text {
         path: None,
         name: name.to_string(),
         text: text.to_string(),
-    };
+    }
+}
+
+/// Does a whole rebuild of an invented unit with scripted answers, or some invented years of it.
+pub(super) fn demo(arguments: &Demo) -> Result<Exit, Failure> {
+    if arguments.history {
+        return history();
+    }
     let procedure = crate::procedure::stock("full-rebuild").unwrap_or_default();
     let sources = Sources {
         unit: text("moor-rear.toml", UNIT),

@@ -26,6 +26,10 @@ pub(super) enum Failure {
     Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
     NoBuild(String),
+    #[error("there is no build of a unit \"{0}\" in the book")]
+    NoUnit(String),
+    #[error("no build of {0} in the book is finished and whole, so nothing can be said of its wear")]
+    NothingFinished(String),
     #[error("{0} is practice on an invented unit, and no record of a real one")]
     Practice(String),
     #[error("the book's folder is itself called practice, which is where practice would go")]
@@ -104,7 +108,9 @@ impl Failure {
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
-            Failure::NoBuild(_) | Failure::Practice(_) => Exit::NotFound,
+            Failure::NoBuild(_) | Failure::NoUnit(_) | Failure::NothingFinished(_) | Failure::Practice(_) => {
+                Exit::NotFound
+            }
             Failure::PracticeIsBook | Failure::MadeUp(MakeError::Level { .. }) => Exit::Usage,
             Failure::OtherPractice(_) => Exit::BadBook,
             Failure::Argument {
@@ -149,7 +155,9 @@ impl Failure {
             Failure::File(error) => file_hint(error),
             Failure::Bench(error) => bench_hint(error),
             Failure::Faults(_) => "mend the file and run it again",
-            Failure::NoBuild(_) => "`shimwright builds` lists what is there",
+            Failure::NoBuild(_) | Failure::NoUnit(_) | Failure::NothingFinished(_) => {
+                "`shimwright builds` lists what is there"
+            }
             Failure::Snapshot(_) => {
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
             }
@@ -269,8 +277,22 @@ fn bench_hint(error: &BenchError) -> &'static str {
 
 /// The most faults that are shown of one file.
 const MOST_SHOWN: usize = 20;
+/// The most characters of a message that are shown.
+const MOST_OF_A_MESSAGE: usize = 1_000;
 /// The most characters of a line that are shown.
 const MOST_OF_A_LINE: usize = 160;
+
+/// A message with its middle left out where it is longer than anyone reads: a key of a file can be as long as the file.
+fn shortened(message: &str) -> String {
+    let count = message.chars().count();
+    if count <= MOST_OF_A_MESSAGE {
+        return message.to_string();
+    }
+    let half = MOST_OF_A_MESSAGE / 2;
+    let head: String = message.chars().take(half).collect();
+    let tail: String = message.chars().skip(count - half).collect();
+    format!("{head} […] {tail}")
+}
 
 fn render(faults: &Faults) -> String {
     let mut pieces = Vec::new();
@@ -278,7 +300,7 @@ fn render(faults: &Faults) -> String {
     for fault in faults.faults.iter().take(MOST_SHOWN) {
         let (line, column) = faults.place(fault);
         let text = faults.source.lines().nth(line - 1).unwrap_or("");
-        let message = visible_lines(&fault.message);
+        let message = shortened(&visible_lines(&fault.message));
         // a line that would drive the terminal, or fill it, is shown made harmless and without a caret
         if text.chars().count() > MOST_OF_A_LINE || visible(text) != text {
             let short: String = text.chars().take(MOST_OF_A_LINE).collect();

@@ -7,6 +7,7 @@ mod clock;
 mod close;
 mod completions;
 mod demo;
+mod demo_history;
 mod exit;
 mod failure;
 mod load;
@@ -17,6 +18,8 @@ mod reckon;
 mod reports;
 mod settle;
 mod start;
+mod wear;
+mod wear_words;
 mod work;
 
 pub use exit::Exit;
@@ -53,9 +56,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sheet(sheet) if sheet.blank.is_some() => blank::blank(&sheet),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
+        Command::Wear(asked) => wear::wear(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Practise(asked) => practise::practise(&asked),
-        Command::Demo => demo::demo(),
+        Command::Demo(arguments) => demo::demo(&arguments),
         Command::Completions(asked) => completions::completions(&asked),
         Command::Man => man::man(),
     })

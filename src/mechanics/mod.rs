@@ -15,6 +15,7 @@ pub mod pack;
 pub mod ramp;
 pub mod settle;
 pub mod spring;
+pub mod wear;
 pub mod wrench;
 
 pub use axle::{Axle, AxleState, CarSetup, DrivenAxle, RampFor, Reaction, Surface, WheelLoads};

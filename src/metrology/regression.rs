@@ -1,5 +1,5 @@
 use super::distribution::t_quantile;
-use super::error::{MetrologyError, confidence_from, finite};
+use super::error::{MetrologyError, confidence_from, finite, not_negative};
 use super::summary::{ExactSum, mean_of};
 
 /// A straight line through points by ordinary least squares, with what it is uncertain by.
@@ -155,6 +155,42 @@ impl Line {
     fn t(&self, confidence: f64) -> Result<f64, MetrologyError> {
         let two_sided = 1.0 - 0.5 * (1.0 - confidence_from(0.5, confidence)?);
         Ok(t_quantile(two_sided, self.dof as f64))
+    }
+
+    /// Between which slopes the true one lies: `slope ± t·se(slope)`.
+    ///
+    /// Source: as [`Line`]. Errors: a confidence less than 0.5 or not less than 1.
+    pub fn slope_interval(&self, confidence: f64) -> Result<(f64, f64), MetrologyError> {
+        let half = finite("the width of the interval", self.t(confidence)? * self.slope_se)?;
+        Ok((self.slope - half, self.slope + half))
+    }
+
+    /// How far the line runs while it rises by `rise`, itself known with a standard uncertainty: `x = rise/slope`.
+    ///
+    /// The band is Fieller's for a ratio of two independent values: its ends solve
+    /// `(slope·x − rise)² = t²(se(slope)²·x² + u²)`. Where the slope is not told from level it has no two ends.
+    /// Source: as [`Line::crossing`]. Errors: NaN or infinity; an uncertainty below 0; a confidence less than 0.5 or not
+    /// less than 1; a line that is exactly level.
+    pub fn run(&self, rise: f64, uncertainty: f64, confidence: f64) -> Result<Crossing, MetrologyError> {
+        let rise = finite("the rise", rise)?;
+        let u = not_negative("the uncertainty of the rise", uncertainty)?;
+        let t = self.t(confidence)?;
+        let x = rise / self.slope;
+        if !x.is_finite() {
+            return Err(MetrologyError::NeverMeets { limit: rise });
+        }
+        let (t_se, t_u) = (t * self.slope_se, t * u);
+        let lead = self.slope * self.slope - t_se * t_se;
+        let middle = self.slope * rise;
+        let root = (middle * middle - lead * (rise * rise - t_u * t_u))
+            .max(0.0)
+            .sqrt();
+        let (a, b) = ((middle - root) / lead, (middle + root) / lead);
+        let bounded = lead > 0.0 && a.is_finite() && b.is_finite();
+        Ok(Crossing {
+            x,
+            band: bounded.then_some((a, b)),
+        })
     }
 
     /// Between which y the true line passes at x.

@@ -18,10 +18,13 @@ mod report;
 mod selection;
 mod setting;
 mod settled;
+mod tracks;
 mod unit;
 mod unit_file;
 mod unit_text;
 mod use_file;
+mod wear;
+mod wear_report;
 
 pub use crate::choice::Side;
 pub use build::{
@@ -30,7 +33,7 @@ pub use build::{
 };
 pub use car::{Car, SettledAt};
 pub use columns::read_columns;
-pub use document::{Document, Fault, Faults, Section, nearest};
+pub use document::{Document, Fault, Faults, MOST_OF_A_TEXT, MOST_PARTS, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
@@ -47,9 +50,11 @@ pub use selection::{MissingPart, Selected, SelectedSide, Selection};
 pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, SettingPoint, SettingSpring};
 pub(crate) use setting::{is_date, ramp_words};
 pub use settled::{COMPLAINTS, Settled, complaint_words};
+pub use tracks::{Gone, Sighting, Track, Tracks};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,
 };
 pub use unit_text::{DRAWER_STARTER, INSTRUMENTS_STARTER, UnitLine, UnitValue, unit_text};
 pub use use_file::{STOCK_USES, Use};
+pub use wear::{Along, Fading, Outlook, PackWear, PlateWear, Stretch, UnitWear, WearBuild};

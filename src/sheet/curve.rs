@@ -1,5 +1,7 @@
 //! A curve drawn in the terminal with braille dots.
 
+use unicode_width::UnicodeWidthStr;
+
 /// Cells across and down; a cell has two dots across and four down.
 const COLUMNS: usize = 60;
 const ROWS: usize = 8;
@@ -16,6 +18,22 @@ const DOTS: [[u32; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]]
 /// assert!(drawn.starts_with("100 % │") && drawn.contains('o'));
 /// ```
 pub fn curve(points: &[(f64, f64)], marks: &[(f64, f64)]) -> String {
+    labelled(points, marks, ["100 %", "0 %"], ["0 %", "100 %"])
+}
+
+/// The same between other ends: `high` and `low` beside the axis (at most 12 characters), `ends` below it.
+///
+/// ```
+/// let drawn = shimwright::sheet::labelled(&[(0.0, 1.0), (1.0, 0.0)], &[], ["2.00 mm", "1.90 mm"], ["0 km", "5000 km"]);
+/// assert!(drawn.starts_with("2.00 mm │") && drawn.ends_with("5000 km"));
+/// ```
+pub fn labelled(
+    points: &[(f64, f64)],
+    marks: &[(f64, f64)],
+    [high, low]: [&str; 2],
+    ends: [&str; 2],
+) -> String {
+    let beside = UnicodeWidthStr::width(high).max(UnicodeWidthStr::width(low));
     let mut cells = vec![[0_u32; COLUMNS]; ROWS];
     let (across, down) = (2 * COLUMNS, 4 * ROWS);
     let place = |part: f64, dots: usize| (part.clamp(0.0, 1.0) * (dots - 1) as f64).round() as usize;
@@ -66,15 +84,17 @@ pub fn curve(points: &[(f64, f64)], marks: &[(f64, f64)]) -> String {
             }
         }
         let label = match n {
-            0 => "100 %",
-            _ if n == ROWS - 1 => "  0 %",
-            _ => "     ",
+            0 => high,
+            _ if n == ROWS - 1 => low,
+            _ => "",
         };
         let line: String = line.into_iter().collect();
-        lines.push(format!("{label} │{}", line.trim_end()));
+        lines.push(format!("{label:>beside$} │{}", line.trim_end()));
     }
-    lines.push(format!("      └{}", "─".repeat(COLUMNS)));
-    lines.push(format!("       0 %{:>width$}", "100 %", width = COLUMNS - 3));
+    lines.push(format!("{:beside$} └{}", "", "─".repeat(COLUMNS)));
+    let [from, to] = ends;
+    let room = COLUMNS.saturating_sub(UnicodeWidthStr::width(from));
+    lines.push(format!("{:beside$}  {from}{to:>room$}", ""));
     lines.join("\n")
 }
 

@@ -26,7 +26,7 @@ mod stack;
 mod tables;
 mod terminal;
 
-pub use curve::curve;
+pub use curve::{curve, labelled};
 pub use measure::{Face, on_paper};
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;

@@ -5,5 +5,6 @@
 #![allow(clippy::unwrap_used)]
 
 mod conformance;
+mod lines;
 mod reference;
 mod strd;

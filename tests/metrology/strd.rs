@@ -4,7 +4,7 @@ use crate::reference::{Check, checks, path};
 use shimwright::metrology::{Line, Summary};
 
 /// The columns of a data file by their names in the first line.
-fn column(file: &str, name: &str) -> Vec<f64> {
+pub fn column(file: &str, name: &str) -> Vec<f64> {
     let text = std::fs::read_to_string(path(file)).unwrap();
     let mut lines = text.lines();
     let place = lines

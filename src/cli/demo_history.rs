@@ -1,0 +1,170 @@
+use super::clock::Clock;
+use super::demo::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
+use super::exit::Exit;
+use super::failure::Failure;
+use super::load::Sources;
+use super::reports::write_out;
+use super::work::{begin, go_on};
+use crate::bench::{BenchError, Front};
+use crate::book::Shelf;
+use crate::procedure::{Ask, Expects, Refusal, Reply, Said};
+use crate::quantity::Units;
+use std::collections::HashMap;
+use std::path::Path;
+
+/// The invented history of the demonstration's unit, as it lies in `demo-units/`.
+const HISTORY: &str = include_str!("../../demo-units/moor-rear.history");
+const FILE: &str = "moor-rear.history";
+const BOOK: &str = "output/demo-book";
+
+/// Plays some invented years of the demonstration's unit into a book of its own.
+pub(super) fn history() -> Result<Exit, Failure> {
+    let folder = Path::new(BOOK);
+    if folder.exists() {
+        write_out(
+            &format!("{BOOK} is there already and is left as it is; remove it to have it made again.\n"),
+            false,
+        )?;
+    } else {
+        play(folder)?;
+    }
+    write_out(
+        &format!(
+            "Look at it with: shimwright wear moor-rear --book {BOOK}\n                 shimwright builds --book {BOOK}\n"
+        ),
+        false,
+    )?;
+    Ok(Exit::Done)
+}
+
+fn play(folder: &Path) -> Result<(), Failure> {
+    let shelf = Shelf::open(folder)?;
+    let mut unit = UNIT.to_string();
+    write_out(
+        "Builds of an invented unit; readings and answers come from a file.\n",
+        false,
+    )?;
+    for (at, section) in sections(HISTORY) {
+        let sources = Sources {
+            unit: text("moor-rear.toml", &unit),
+            // without its spares: the plates stay, so that they can be seen to wear
+            drawer: text(
+                "moor-drawer.toml",
+                DRAWER.split("[[spare]]").next().unwrap_or_default(),
+            ),
+            instruments: text("instruments.toml", INSTRUMENTS),
+            procedure: text(
+                "full-rebuild (stock)",
+                crate::procedure::stock("full-rebuild").unwrap_or_default(),
+            ),
+            setting: None,
+        };
+        let clock = Clock::new(Some(at))?;
+        let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock, None)?;
+        let mut answers = ByName(ANSWERS.lines().chain(section).filter_map(answer).collect());
+        go_on(&mut answers, &mut session, &mut journal, &clock)?;
+        let account = session.account(journal.id().as_str(), "");
+        write_out(&format!("{}  {at}\n", account.build), false)?;
+        // what a person does to the unit's file after a build: what is in it now, and in which order
+        for pack in &account.packs {
+            let listed = |texts: Vec<String>| {
+                let quoted: Vec<String> = texts.iter().map(|text| format!("\"{text}\"")).collect();
+                format!("[{}]", quoted.join(", "))
+            };
+            let shims = pack.shims_left.iter().flatten().map(ToString::to_string);
+            unit = with_line(&unit, &pack.side, "shims", &listed(shims.collect()));
+            let order = pack.plates_left.clone().unwrap_or_default();
+            unit = with_line(&unit, &pack.side, "order", &listed(order));
+        }
+    }
+    Ok(())
+}
+
+/// The sections of a history: a time in square brackets, and the lines below it.
+fn sections(text: &str) -> Vec<(&str, Vec<&str>)> {
+    let mut all: Vec<(&str, Vec<&str>)> = Vec::new();
+    for line in text.lines().filter(|line| !line.starts_with('#')) {
+        match line.strip_prefix('[').and_then(|line| line.strip_suffix(']')) {
+            Some(at) => all.push((at, Vec::new())),
+            None => {
+                if let Some((_, lines)) = all.last_mut() {
+                    lines.push(line);
+                }
+            }
+        }
+    }
+    all
+}
+
+fn answer(line: &str) -> Option<(String, String)> {
+    let (slot, answer) = line.split_once(" = ").filter(|_| !line.starts_with('#'))?;
+    Some((slot.to_string(), answer.to_string()))
+}
+
+/// The unit's file with another line in one pack.
+fn with_line(unit: &str, side: &str, key: &str, value: &str) -> String {
+    let (head, start) = (format!("[pack.{side}]"), format!("{key} = "));
+    let mut inside = false;
+    let lines: Vec<String> = unit
+        .lines()
+        .map(|line| {
+            if line.starts_with('[') {
+                inside = line == head;
+            }
+            if inside && line.starts_with(&start) {
+                format!("{start}{value}")
+            } else {
+                line.to_string()
+            }
+        })
+        .collect();
+    lines.join("\n") + "\n"
+}
+
+/// Answers by the name of their question, in whatever order they are asked. What is only to be done, is done.
+struct ByName(HashMap<String, String>);
+
+impl Front for ByName {
+    fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
+        let slot = ask.slot.to_string();
+        match self.0.get(&slot) {
+            Some(text) => Ok(match text.strip_prefix("!skip ") {
+                Some(reason) => Reply::Skip(reason.to_string()),
+                None => Reply::Answer(text.clone()),
+            }),
+            None if ask.expects == Expects::Done => Ok(Reply::Answer(String::new())),
+            None => Err(BenchError::TooShort {
+                name: FILE.to_string(),
+                wanted: Box::new(ask.slot.clone()),
+                after: 0,
+            }),
+        }
+    }
+
+    fn say(&mut self, _: &[Said]) -> Result<(), BenchError> {
+        Ok(())
+    }
+
+    fn refuse(&mut self, refusal: &Refusal) -> Result<(), BenchError> {
+        // what only looks odd is meant, and is given again
+        if refusal.sure {
+            return Ok(());
+        }
+        Err(BenchError::Io(std::io::Error::other(format!(
+            "{FILE}: {}",
+            refusal.words
+        ))))
+    }
+
+    fn why(&mut self, _: &Ask) -> Result<(), BenchError> {
+        Ok(())
+    }
+
+    fn confirm(&mut self, _: &str, default: bool) -> Result<bool, BenchError> {
+        Ok(default)
+    }
+
+    fn finish(&mut self) -> Result<(), BenchError> {
+        Ok(())
+    }
+}

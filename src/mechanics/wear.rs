@@ -1,0 +1,432 @@
+//! Wear over time: what a measured value loses over distance, where it meets its least, and what a worn pack turns at.
+//!
+//! Distances are plain numbers here, in whatever the points were given in: kilometres or hours.
+
+use super::breakaway::{Held, reading};
+use super::error::{MechanicsError, within};
+use super::pack::pack_torque;
+use super::spring::SpringStack;
+use crate::metrology::{Line, MetrologyError};
+use crate::quantity::{Force, Length, Ratio, Torque};
+
+/// How sure a band is, unless something else is wanted.
+pub const CONFIDENCE: f64 = 0.95;
+
+/// Where a value that wears meets the least that it may have.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Meets {
+    /// The line is at the least already.
+    Already,
+    /// It falls beyond doubt: met at a distance, and with the confidence asked for between two others.
+    Within {
+        /// Where the line itself meets it.
+        at: f64,
+        /// The earliest.
+        from: f64,
+        /// The latest.
+        to: f64,
+    },
+    /// Falling is not told from standing still: not met before a distance, and perhaps never. Fieller's band has no
+    /// second end.
+    NotBefore {
+        /// Where the line itself meets it; `None` where the line rises.
+        at: Option<f64>,
+        /// The earliest.
+        from: f64,
+    },
+    /// It does not fall, or it rises beyond doubt: what wears does neither.
+    Never,
+}
+
+/// A value over distance as a straight line: `y = a + b·x`, loss per distance `−b`.
+///
+/// By ordinary least squares, with its intervals by Student's t; see [`Line`]. Wear that goes evenly with distance is
+/// the steady state of Archard's law (wear depth = k·p·L); the running in of new faces is not. Each point counts alike.
+/// Source: Line's (JCGM 100:2008, H.3); J. F. Archard, J. Appl. Phys. 24 (1953) 981, from memory.
+///
+/// ```
+/// use shimwright::mechanics::wear::{Meets, Trend, CONFIDENCE};
+/// // a plate in millimetres over kilometres
+/// let plate = Trend::of(&[(0.0, 1.998), (1200.0, 1.986), (2150.0, 1.979), (3990.0, 1.958)])?;
+/// assert!((plate.rate() * 1e6 - 9.93).abs() < 0.01); // nanometres a kilometre
+/// let Meets::Within { at, from, to } = plate.meets(1.90, CONFIDENCE)? else { panic!() };
+/// assert!((at - 9914.0).abs() < 1.0 && (from - 8376.0).abs() < 1.0 && (to - 12351.0).abs() < 1.0);
+/// # Ok::<(), shimwright::metrology::MetrologyError>(())
+/// ```
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Trend {
+    /// The line.
+    pub line: Line,
+    /// The least and greatest distance that a point stands at.
+    pub span: (f64, f64),
+}
+
+impl Trend {
+    /// The line through points of distance and value. Errors: fewer than three; all at one distance; NaN or infinity.
+    pub fn of(points: &[(f64, f64)]) -> Result<Trend, MetrologyError> {
+        let (x, y): (Vec<f64>, Vec<f64>) = points.iter().copied().unzip();
+        let line = Line::fit(&x, &y)?;
+        Ok(Trend { line, span: ends(&x) })
+    }
+
+    /// What is lost per distance; below 0 where the value rises.
+    pub fn rate(&self) -> f64 {
+        -self.line.slope
+    }
+
+    /// Between which rates the true one lies. Errors: a confidence less than 0.5 or not less than 1.
+    pub fn rate_interval(&self, confidence: f64) -> Result<(f64, f64), MetrologyError> {
+        let (low, high) = self.line.slope_interval(confidence)?;
+        Ok((-high, -low))
+    }
+
+    /// Where the line meets the least, with its band (Fieller's).
+    ///
+    /// A bounded band needs a slope that is told from level. Where it is not, the band has only a lower end past the
+    /// points: where the lower edge of the line's band meets the least. It says where the true line meets it; a single
+    /// plate's reading scatters about the line besides. Source: [`Line::crossing`].
+    /// Errors: NaN or infinity; a confidence less than 0.5 or not less than 1.
+    pub fn meets(&self, least: f64, confidence: f64) -> Result<Meets, MetrologyError> {
+        let last = self.span.1;
+        if self.line.at(last)? <= least {
+            return Ok(Meets::Already);
+        }
+        let (_, steepest) = self.rate_interval(confidence)?;
+        if steepest <= 0.0 {
+            return Ok(Meets::Never);
+        }
+        let crossing = self.line.crossing(least, confidence);
+        if self.line.slope < 0.0
+            && let Ok(crossing) = crossing
+            && let Some((from, to)) = crossing.band
+        {
+            return Ok(Meets::Within {
+                at: crossing.x,
+                from,
+                to,
+            });
+        }
+        let at = (self.line.slope < 0.0).then(|| crossing.map(|crossing| crossing.x).ok());
+        let below = |x: f64| Ok::<bool, MetrologyError>(self.line.mean_interval(x, confidence)?.0 <= least);
+        Ok(match first_at(last, self.span.1 - self.span.0, below)? {
+            Some(from) => Meets::NotBefore {
+                at: at.flatten(),
+                from,
+            },
+            None => Meets::Never,
+        })
+    }
+}
+
+/// What a value loses over stretches of distance that each begin anew: `loss = b·distance`, a line through the origin.
+///
+/// For breakaway and preload: a build sets them, the stretch to the next opening takes some off. By ordinary least
+/// squares through the origin, see [`Line::through_origin`]. Source: as [`Trend`].
+///
+/// ```
+/// use shimwright::mechanics::wear::{Fade, Meets, CONFIDENCE};
+/// // three stretches of kilometres, and the newton metres that each took off the breakaway
+/// let fade = Fade::of(&[(1200.0, 17.0), (950.0, 12.5), (1840.0, 27.0)])?;
+/// assert!((fade.rate() - 0.014308).abs() < 1e-6);
+/// // 95 ± 1.5 N·m now and at least 75 N·m wanted
+/// let Meets::Within { at, from, to } = fade.meets(95.0, 1.5, 75.0, CONFIDENCE)? else { panic!() };
+/// assert!((at - 1398.0).abs() < 1.0 && (from - 934.0).abs() < 1.0 && (to - 1899.0).abs() < 1.0);
+/// # Ok::<(), shimwright::metrology::MetrologyError>(())
+/// ```
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Fade {
+    /// The line through the origin.
+    pub line: Line,
+}
+
+impl Fade {
+    /// From stretches: how far, and what was lost. Errors: fewer than two; no distance at all; NaN or infinity.
+    pub fn of(stretches: &[(f64, f64)]) -> Result<Fade, MetrologyError> {
+        let (x, y): (Vec<f64>, Vec<f64>) = stretches.iter().copied().unzip();
+        Ok(Fade {
+            line: Line::through_origin(&x, &y)?,
+        })
+    }
+
+    /// What is lost per distance.
+    pub fn rate(&self) -> f64 {
+        self.line.slope
+    }
+
+    /// Between which rates the true one lies. Errors: as [`Trend::rate_interval`].
+    pub fn rate_interval(&self, confidence: f64) -> Result<(f64, f64), MetrologyError> {
+        self.line.slope_interval(confidence)
+    }
+
+    /// After how far a value that stands at `now`, known with a standard uncertainty, comes down to `least`.
+    ///
+    /// Source: [`Line::run`]. Errors: as [`Trend::meets`]; an uncertainty below 0.
+    pub fn meets(
+        &self,
+        now: f64,
+        uncertainty: f64,
+        least: f64,
+        confidence: f64,
+    ) -> Result<Meets, MetrologyError> {
+        let left = now - least;
+        if left <= 0.0 {
+            return Ok(Meets::Already);
+        }
+        let (_, steepest) = self.rate_interval(confidence)?;
+        if steepest <= 0.0 {
+            return Ok(Meets::Never);
+        }
+        let run = self.line.run(left, uncertainty, confidence);
+        if self.line.slope > 0.0
+            && let Ok(run) = run
+            && let Some((from, to)) = run.band
+        {
+            return Ok(Meets::Within {
+                at: run.x,
+                from: from.max(0.0),
+                to,
+            });
+        }
+        let at = (self.line.slope > 0.0).then(|| run.map(|run| run.x).ok());
+        // the steepest fall that the stretches allow, from the lowest that the value may stand at
+        let from = ((left - 2.0 * uncertainty) / steepest).max(0.0);
+        Ok(Meets::NotBefore {
+            at: at.flatten(),
+            from,
+        })
+    }
+}
+
+fn ends(values: &[f64]) -> (f64, f64) {
+    let low = values.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    (low, high)
+}
+
+/// The first place past `from` at which `holds` is true and stays so: steps that double, then halving.
+fn first_at(
+    from: f64,
+    step: f64,
+    holds: impl Fn(f64) -> Result<bool, MetrologyError>,
+) -> Result<Option<f64>, MetrologyError> {
+    if holds(from)? {
+        return Ok(Some(from));
+    }
+    let (mut low, mut step) = (from, step.max(f64::MIN_POSITIVE));
+    for _ in 0..200 {
+        let next = low + step;
+        if !next.is_finite() {
+            return Ok(None);
+        }
+        if holds(next)? {
+            let mut high = next;
+            for _ in 0..100 {
+                let middle = 0.5 * (low + high);
+                if holds(middle)? {
+                    high = middle;
+                } else {
+                    low = middle;
+                }
+            }
+            return Ok(Some(high));
+        }
+        low = next;
+        step *= 2.0;
+    }
+    Ok(None)
+}
+
+/// How wear of the two packs lets the springs out.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Lengthens {
+    /// Each pack has a spring and a depth of its own: its spring stands longer by its own wear.
+    OwnPack,
+    /// One depth spans both packs, a spring behind each: they press alike, and each takes half of the sum.
+    HalfOfBoth,
+    /// One spring between the rings takes the sum.
+    Both,
+}
+
+/// A spring-loaded unit as it was built, to be worn in thought.
+///
+/// ```text
+/// height after wear   h + w of the own pack, h + (w_L + w_R)/2, or h + w_L + w_R   (Lengthens)
+/// breakaway           part · Σ n μ r_f F(height)
+/// ```
+///
+/// Source: the chain of the packs; [`pack_torque`]; [`reading`].
+///
+/// ```
+/// use shimwright::mechanics::wear::{Lengthens, Worn};
+/// use shimwright::mechanics::{CoilSpring, Held, SpringStack};
+/// use shimwright::quantity::{Length, Ratio, SpringRate, Torque};
+/// // 1000 N at 50 mm and 100 N/mm; 2 × 8 faces at 50 mm with a friction of 0.1: 80 N·m
+/// let coil = CoilSpring::new(Length::from_um(60_000), Length::from_um(30_000), SpringRate::from_newtons_per_mm(100.0)?)?;
+/// let unit = Worn {
+///     stacks: [SpringStack::coils(coil, 1)?; 2],
+///     heights: [Length::from_um(50_000); 2],
+///     lengthens: Lengthens::OwnPack,
+///     faces: [8; 2],
+///     friction: Ratio::new(0.1)?,
+///     radius: Length::from_um(50_000),
+///     held: Held::Case,
+/// };
+/// assert!((unit.breakaway([Length::ZERO; 2])?.newton_metres() - 80.0).abs() < 1e-9);
+/// // half a millimetre off each pack takes 50 N of each spring, 1 mm in 20 000 km
+/// assert!((unit.breakaway([Length::from_um(500); 2])?.newton_metres() - 76.0).abs() < 1e-9);
+/// let least = Torque::from_newton_metres(76.0)?;
+/// assert!((unit.lasts([5e-5; 2], least)?.unwrap() - 10_000.0).abs() < 1.0);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Clone, PartialEq, Debug)]
+pub struct Worn {
+    /// The springs that press on the left and the right pack.
+    pub stacks: [SpringStack; 2],
+    /// Their installed heights as built.
+    pub heights: [Length; 2],
+    /// How wear lets them out.
+    pub lengthens: Lengthens,
+    /// The faces that rub, left and right.
+    pub faces: [u32; 2],
+    /// The friction of the plates while turning.
+    pub friction: Ratio,
+    /// The friction radius.
+    pub radius: Length,
+    /// How the unit is held when the breakaway is read.
+    pub held: Held,
+}
+
+impl Worn {
+    /// The heights of the springs when the packs have lost `wear`, left and right; less than nothing where a pack was
+    /// made thicker.
+    pub fn heights_after(&self, wear: [Length; 2]) -> [Length; 2] {
+        let [left, right] = wear;
+        let both = left + right;
+        let [l, r] = match self.lengthens {
+            Lengthens::OwnPack => [left, right],
+            Lengthens::HalfOfBoth => [Length::from_nm(both.nm() / 2); 2],
+            Lengthens::Both => [both; 2],
+        };
+        [self.heights[0] + l, self.heights[1] + r]
+    }
+
+    /// The force on each pack after wear. Errors: springs that would be pressed past solid.
+    pub fn forces(&self, wear: [Length; 2]) -> Result<[Force; 2], MechanicsError> {
+        let [left, right] = self.heights_after(wear);
+        Ok([
+            self.stacks[0].force_at_height(left)?,
+            self.stacks[1].force_at_height(right)?,
+        ])
+    }
+
+    /// The breakaway while turning after wear, without drag. Errors: as [`Worn::forces`]; a friction or radius out of
+    /// range.
+    pub fn breakaway(&self, wear: [Length; 2]) -> Result<Torque, MechanicsError> {
+        let [left, right] = self.forces(wear)?;
+        let torque = |side: usize, force| pack_torque(self.faces[side], self.friction, force, self.radius);
+        reading(
+            self.held,
+            torque(0, left)?,
+            torque(1, right)?,
+            Torque::from_newton_metres(0.0)?,
+        )
+    }
+
+    /// How far it goes until the breakaway has come down to `least`, with packs that lose `rates` millimetres per
+    /// distance each; 0 where it is there already, `None` where wear does not bring it there.
+    ///
+    /// Springs past their peak gain force from wear at first: the first meeting is given. Errors: a rate below 0; those
+    /// of [`Worn::breakaway`].
+    pub fn lasts(&self, rates: [f64; 2], least: Torque) -> Result<Option<f64>, MechanicsError> {
+        for rate in rates {
+            within("the wear of a pack per distance", rate, 0.0..)?;
+        }
+        let total = rates[0] + rates[1];
+        if self.breakaway([Length::ZERO; 2])? <= least {
+            return Ok(Some(0.0));
+        }
+        if total <= 0.0 {
+            return Ok(None);
+        }
+        let at = |distance: f64| {
+            let wear = rates.map(|rate| Length::from_mm(rate * distance));
+            self.breakaway([wear[0]?, wear[1]?])
+        };
+        // until both springs are loose nothing more is to come
+        let own = match self.lengthens {
+            Lengthens::OwnPack => rates,
+            Lengthens::HalfOfBoth => [total / 2.0; 2],
+            Lengthens::Both => [total; 2],
+        };
+        let mut far = 0.0_f64;
+        for (side, rate) in own.into_iter().enumerate().filter(|(_, rate)| *rate > 0.0) {
+            let room = self.stacks[side].free_height() - self.heights[side];
+            far = far.max((room.max(Length::ZERO).mm() + 0.01) / rate);
+        }
+        const STEPS: u32 = 400;
+        let mut before = 0.0;
+        for step in 1..=STEPS {
+            let here = far * f64::from(step) / f64::from(STEPS);
+            if at(here)? <= least {
+                let (mut low, mut high) = (before, here);
+                for _ in 0..60 {
+                    let middle = 0.5 * (low + high);
+                    if at(middle)? <= least {
+                        high = middle;
+                    } else {
+                        low = middle;
+                    }
+                }
+                return Ok(Some(high));
+            }
+            before = here;
+        }
+        Ok(None)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn a_plate_that_grows_never_meets_its_least_and_a_thin_one_has() {
+        let grows = Trend::of(&[(0.0, 1.95), (1000.0, 1.96), (2000.0, 1.97), (3000.0, 1.98)]).unwrap();
+        assert_eq!(grows.meets(1.9, CONFIDENCE), Ok(Meets::Never));
+        let thin = Trend::of(&[(0.0, 1.93), (1000.0, 1.91), (2000.0, 1.89)]).unwrap();
+        assert_eq!(thin.meets(1.9, CONFIDENCE), Ok(Meets::Already));
+    }
+
+    #[test]
+    fn a_slope_that_is_not_told_from_level_has_no_latest() {
+        let doubtful = Trend::of(&[(0.0, 1.99), (1000.0, 1.98), (2000.0, 1.985)]).unwrap();
+        let Meets::NotBefore { at: Some(at), from } = doubtful.meets(1.9, CONFIDENCE).unwrap() else {
+            panic!("a band");
+        };
+        assert!(from < at && from > 2000.0, "{from} {at}");
+        let edge = doubtful.line.mean_interval(from, CONFIDENCE).unwrap().0;
+        assert!((edge - 1.9).abs() < 1e-9);
+        let rising = Trend::of(&[(0.0, 1.98), (1000.0, 1.99), (2000.0, 1.983)]).unwrap();
+        assert!(matches!(
+            rising.meets(1.9, CONFIDENCE),
+            Ok(Meets::NotBefore { at: None, .. })
+        ));
+    }
+
+    proptest! {
+        #[test]
+        fn the_earliest_is_where_the_lower_edge_of_the_band_meets_the_least(
+            noise in prop::collection::vec(-0.004_f64..0.004, 3..8), rate in 0.0_f64..2e-5, least in 1.6_f64..1.9,
+        ) {
+            let points: Vec<(f64, f64)> = noise.iter().enumerate().map(|(n, e)| (1000.0 * n as f64, 2.0 - rate * 1000.0 * n as f64 + e)).collect();
+            let trend = Trend::of(&points).unwrap();
+            if let Ok(Meets::Within { from, .. } | Meets::NotBefore { from, .. }) = trend.meets(least, CONFIDENCE)
+                && from > trend.span.1
+            {
+                let edge = trend.line.mean_interval(from, CONFIDENCE).unwrap().0;
+                prop_assert!((edge - least).abs() < 1e-7, "{edge} {least}");
+            }
+        }
+    }
+}

@@ -1,0 +1,316 @@
+use super::history::{Account, PlateAccount};
+use crate::quantity::Length;
+use std::collections::HashMap;
+
+/// So many joint standard uncertainties must a plate be thicker than before to be another one: a false alarm would cut its
+/// history, and a new plate is thicker by far more.
+const SURELY: f64 = 5.0;
+
+/// A distance that has been gone since some beginning. Two of one run can be subtracted; two of different runs can not,
+/// because somewhere between them no distance was written down.
+#[derive(Clone, Copy, PartialEq, PartialOrd, Debug, Default)]
+pub struct Gone {
+    /// Which run, from 0.
+    pub run: u32,
+    /// How far in it.
+    pub at: f64,
+}
+
+/// A plate as one build measured it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Sighting {
+    /// The build.
+    pub build: String,
+    /// The unit that it was in, or that its drawer served.
+    pub unit: String,
+    /// When the build was begun.
+    pub begun: String,
+    /// How far the plate had gone, of its own.
+    pub gone: Gone,
+    /// Mean thickness.
+    pub mean: Length,
+    /// Its standard uncertainty.
+    pub uncertainty: Length,
+    /// The least reading.
+    pub least: Length,
+    /// The micrometer.
+    pub instrument: String,
+}
+
+/// One plate through all builds and units that it was seen in.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Track {
+    /// What it is called across units.
+    pub part: String,
+    /// Its name in the unit that saw it last.
+    pub name: String,
+    /// `gear` or `case`.
+    pub keyed: String,
+    /// Its thickness as new, by its file.
+    pub nominal: Option<Length>,
+    /// The least that the unit which saw it last allows it.
+    pub limit: Option<Length>,
+    /// The unit that it is in; `None` where it lies outside.
+    pub unit: Option<String>,
+    /// The side that it is in; empty outside.
+    pub side: String,
+    /// Why it was thrown out, with the build; `None` where it was not.
+    pub rejected: Option<(String, String)>,
+    /// Where it was measured, in order of time.
+    pub sightings: Vec<Sighting>,
+    gone: Gone,
+    /// How far its unit had gone when it was last seen there.
+    unit_gone: Gone,
+    /// Whether another plate has its name now.
+    ended: bool,
+}
+
+impl Track {
+    /// How far the plate had gone by the last build of the unit that it is in.
+    pub fn here(&self) -> Gone {
+        self.gone
+    }
+
+    /// The sightings whose distances can be compared with the last one's.
+    pub fn last_run(&self) -> &[Sighting] {
+        let run = self.sightings.last().map_or(0, |last| last.gone.run);
+        let from = self
+            .sightings
+            .iter()
+            .position(|one| one.gone.run == run)
+            .unwrap_or(0);
+        &self.sightings[from..]
+    }
+}
+
+/// How far a unit has gone at each of its builds.
+#[derive(Clone, Default)]
+struct UnitClock {
+    begun: bool,
+    /// The greatest run that was given out.
+    runs: u32,
+    /// Where it was last built; the distance that a build writes down counts from there.
+    built: Option<Gone>,
+}
+
+/// All plates of some builds, followed from build to build and from unit to unit.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Tracks {
+    /// Every plate.
+    pub plates: Vec<Track>,
+    /// How far its unit had gone at each build, in the order of the builds.
+    pub gone: Vec<Gone>,
+    /// What had to be told: distances that are lacking, names that clash.
+    pub told: Vec<String>,
+    /// Plates of the build at hand that no build put where they are.
+    strangers: Vec<String>,
+}
+
+impl Tracks {
+    /// Follows the plates of builds that stand in order of time, by `distance` of a build.
+    ///
+    /// A plate is known by its part. It goes as far as the unit that it is in; in a drawer it goes nowhere. Two plates of
+    /// one part are not merged: one that is thicker than before beyond doubt, keyed otherwise, or in another unit by the
+    /// book, is told and counted as another.
+    pub fn follow(accounts: &[&Account], distance: impl Fn(&Account) -> Option<f64>) -> Tracks {
+        let mut tracks = Tracks::default();
+        let mut clocks: HashMap<String, UnitClock> = HashMap::new();
+        for account in accounts {
+            let clock = clocks.entry(account.unit.clone()).or_default();
+            let gone = tracks.clock(clock, account, distance(account));
+            tracks.gone.push(gone);
+            tracks.see(account, gone);
+        }
+        tracks
+    }
+
+    fn clock(&mut self, clock: &mut UnitClock, account: &Account, distance: Option<f64>) -> Gone {
+        let gone = match (clock.built, distance) {
+            (Some(built), Some(distance)) => Gone {
+                at: built.at + distance,
+                ..built
+            },
+            _ if !clock.begun => Gone::default(),
+            _ => {
+                self.told.push(format!(
+                    "{}: no distance is written down, so what was measured before can not be set against it by distance",
+                    account.build
+                ));
+                clock.runs += 1;
+                Gone {
+                    run: clock.runs,
+                    at: 0.0,
+                }
+            }
+        };
+        clock.begun = true;
+        if is_built(account) {
+            clock.built = Some(gone);
+        } else if clock.built.is_none() {
+            clock.built = distance.map(|distance| Gone {
+                at: gone.at - distance,
+                ..gone
+            });
+        }
+        gone
+    }
+
+    fn see(&mut self, account: &Account, gone: Gone) {
+        let mut seen = Vec::new();
+        let mut parts: Vec<&str> = Vec::new();
+        for plate in &account.plates {
+            if parts.contains(&plate.part.as_str()) {
+                self.told.push(format!(
+                    "{}: two plates are part {}; only the first is followed",
+                    account.build, plate.part
+                ));
+                continue;
+            }
+            parts.push(&plate.part);
+            seen.push(self.sight(account, plate, gone));
+        }
+        if !self.strangers.is_empty() {
+            self.told.push(format!(
+                "{}: found in the unit, though no build put it there: {}; how far it ran is not known",
+                account.build,
+                self.strangers.join(", ")
+            ));
+            self.strangers.clear();
+        }
+        // what the unit's file does not list any more is outside
+        for (n, track) in self.plates.iter_mut().enumerate() {
+            if track.unit.as_deref() == Some(account.unit.as_str()) && !seen.contains(&n) {
+                track.unit = None;
+                track.side = String::new();
+            }
+        }
+    }
+
+    /// Which track a plate belongs to; a new one where it belongs to none.
+    fn find(&mut self, account: &Account, plate: &PlateAccount) -> usize {
+        let known: Vec<usize> = (0..self.plates.len())
+            .filter(|n| self.plates[*n].part == plate.part && !self.plates[*n].ended)
+            .collect();
+        let here = |track: &Track| track.unit.as_deref() == Some(account.unit.as_str());
+        let found = known
+            .iter()
+            .copied()
+            .find(|n| here(&self.plates[*n]))
+            .or_else(|| known.iter().copied().find(|n| self.plates[*n].unit.is_none()));
+        let told = match found {
+            Some(n) => {
+                let why = self.plates[n].differs(plate);
+                match why {
+                    None => return n,
+                    Some(why) => {
+                        self.plates[n].ended = true;
+                        Some(format!(
+                            "{}: {} {why}; it is counted as another plate from here on",
+                            account.build, plate.part
+                        ))
+                    }
+                }
+            }
+            None => known.first().map(|n| {
+                format!(
+                    "{}: part {} is in {} by the book, and no build took it out; the two are not merged",
+                    account.build,
+                    plate.part,
+                    self.plates[*n].unit.as_deref().unwrap_or("another unit")
+                )
+            }),
+        };
+        self.told.extend(told);
+        self.plates.push(Track {
+            part: plate.part.clone(),
+            name: plate.name.clone(),
+            keyed: plate.keyed.clone(),
+            nominal: plate.nominal,
+            limit: plate.limit,
+            unit: None,
+            side: String::new(),
+            rejected: None,
+            sightings: Vec::new(),
+            gone: Gone::default(),
+            unit_gone: Gone::default(),
+            ended: false,
+        });
+        self.plates.len() - 1
+    }
+
+    fn sight(&mut self, account: &Account, plate: &PlateAccount, gone: Gone) -> usize {
+        let n = self.find(account, plate);
+        let track = &mut self.plates[n];
+        track.name.clone_from(&plate.name);
+        track.limit = plate.limit;
+        let fresh = track.sightings.is_empty() && track.unit.is_none();
+        if !plate.spare && !fresh {
+            let stayed = track.unit.as_deref() == Some(account.unit.as_str());
+            if stayed && track.unit_gone.run == gone.run && gone.at >= track.unit_gone.at {
+                track.gone.at += gone.at - track.unit_gone.at;
+            } else {
+                // it ran, and nobody knows how far
+                if !stayed {
+                    self.strangers.push(plate.name.clone());
+                }
+                track.gone = Gone {
+                    run: track.gone.run + 1,
+                    at: 0.0,
+                };
+            }
+        }
+        if let Some(mean) = &plate.mean {
+            track.sightings.push(Sighting {
+                build: account.build.clone(),
+                unit: account.unit.clone(),
+                begun: account.begun.clone(),
+                gone: track.gone,
+                mean: mean.value,
+                uncertainty: mean.uncertainty,
+                least: plate.least.unwrap_or(mean.value),
+                instrument: account
+                    .instrument("micrometer")
+                    .map_or(String::new(), |one| one.id.clone()),
+            });
+        }
+        if let Some((before, _)) = track.rejected.take().filter(|_| !plate.rejected) {
+            self.told.push(format!(
+                "{}: {} was thrown out at {before} and is back",
+                account.build, plate.part
+            ));
+        }
+        if plate.rejected {
+            track.rejected = Some((account.build.clone(), plate.why.clone()));
+        }
+        let left = if is_built(account) {
+            (!plate.side_left.is_empty()).then_some(&plate.side_left)
+        } else {
+            (!plate.side_found.is_empty()).then_some(&plate.side_found)
+        };
+        track.unit = left.map(|_| account.unit.clone());
+        track.side = left.cloned().unwrap_or_default();
+        track.unit_gone = gone;
+        n
+    }
+}
+
+/// Whether a build put the unit together anew, so that distances count from it.
+pub(super) fn is_built(account: &Account) -> bool {
+    account.packs.iter().any(|pack| pack.plates_left.is_some())
+}
+
+impl Track {
+    /// Why a plate can not be this one.
+    fn differs(&self, plate: &PlateAccount) -> Option<String> {
+        if self.keyed != plate.keyed {
+            return Some(format!(
+                "is keyed to the {}, and was to the {}",
+                plate.keyed, self.keyed
+            ));
+        }
+        let (last, now) = (self.sightings.last()?, plate.mean.as_ref()?);
+        let grown = now.value - last.mean;
+        let joint = last.uncertainty.um().hypot(now.uncertainty.um());
+        (grown.um() > SURELY * joint).then(|| format!("is {grown} thicker than {} found it", last.build))
+    }
+}

@@ -1,0 +1,525 @@
+use super::history::Account;
+use super::tracks::{Gone, Sighting, Track, Tracks, is_built};
+use crate::mechanics::wear::{CONFIDENCE, Fade, Meets, Trend};
+use crate::metrology::Line;
+use crate::quantity::Length;
+
+/// What the distances of a unit are counted in.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Along {
+    /// Kilometres driven.
+    Kilometres,
+    /// Hours run.
+    Hours,
+}
+
+impl Along {
+    /// Its symbol.
+    pub fn symbol(self) -> &'static str {
+        match self {
+            Along::Kilometres => "km",
+            Along::Hours => "h",
+        }
+    }
+
+    /// How much of it a rate is told for, so that it is a handy number.
+    pub fn usual(self) -> f64 {
+        match self {
+            Along::Kilometres => 1000.0,
+            Along::Hours => 10.0,
+        }
+    }
+
+    fn of(self, account: &Account) -> Option<f64> {
+        match self {
+            Along::Kilometres => account.distance.map(|distance| distance.kilometres()),
+            Along::Hours => account.running.map(|running| running.hours()),
+        }
+    }
+}
+
+/// What can be said of how a value goes on.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Outlook {
+    /// Fewer points than a line with an interval needs; with the loss per distance where there are two, from those alone.
+    TooFew {
+        /// How many points there are.
+        points: usize,
+        /// Loss per distance from the first to the last, without an interval.
+        rate: Option<f64>,
+    },
+    /// A line.
+    Told {
+        /// Through how many points.
+        points: usize,
+        /// Loss per distance.
+        rate: f64,
+        /// Its interval at 95 %.
+        interval: (f64, f64),
+        /// Where it meets the least, counted from the last build of the unit; `None` where nothing limits it.
+        meets: Option<Meets>,
+        /// The line itself.
+        line: Line,
+    },
+}
+
+impl Outlook {
+    /// Loss per distance, where there is any.
+    pub fn rate(&self) -> Option<f64> {
+        match self {
+            Outlook::TooFew { rate, .. } => *rate,
+            Outlook::Told { rate, .. } => Some(*rate),
+        }
+    }
+
+    /// How far it may go from the last build before the least is met at the earliest; `None` where that can not be said
+    /// or never comes.
+    pub fn earliest(&self) -> Option<f64> {
+        match self {
+            Outlook::Told {
+                meets: Some(meets), ..
+            } => match meets {
+                Meets::Already => Some(0.0),
+                Meets::Within { from, .. } | Meets::NotBefore { from, .. } => Some(from.max(0.0)),
+                Meets::Never => None,
+            },
+            _ => None,
+        }
+    }
+}
+
+/// One build of the unit in the row of its builds.
+#[derive(Clone, PartialEq, Debug)]
+pub struct WearBuild {
+    /// What the build says.
+    pub account: Account,
+    /// How far the unit had gone.
+    pub gone: Gone,
+    /// How far it went since the build before.
+    pub distance: Option<f64>,
+}
+
+/// A plate with its outlook.
+#[derive(Clone, PartialEq, Debug)]
+pub struct PlateWear {
+    /// Where it was measured.
+    pub track: Track,
+    /// Mean thickness lost between the first and the last sighting.
+    pub lost: Length,
+    /// Of the mean thickness, in millimetres.
+    pub mean: Outlook,
+    /// Of the least reading, which is what the limit holds for, in millimetres.
+    pub least: Outlook,
+}
+
+/// A pack: what its plates lost together, whichever they were.
+#[derive(Clone, PartialEq, Debug)]
+pub struct PackWear {
+    /// `left` or `right`.
+    pub side: String,
+    /// How far the unit had gone, and what the pack had lost by then, in millimetres, since the first build of the run.
+    pub points: Vec<(f64, f64)>,
+    /// Of what is left, in millimetres; a pack has no least.
+    pub outlook: Outlook,
+}
+
+/// A value that each build sets and the distance after it takes down: breakaway, preload.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Fading {
+    /// `breakaway`, `preload left`, `preload right`.
+    pub what: String,
+    /// Its unit of measure.
+    pub symbol: &'static str,
+    /// The builds that set it, with what was found after it: build, value as left, distance, value as found.
+    pub stretches: Vec<Stretch>,
+    /// As last left, with its standard uncertainty.
+    pub now: Option<(f64, f64)>,
+    /// The least that is wanted.
+    pub least: Option<f64>,
+    /// What can be said.
+    pub outlook: Outlook,
+}
+
+/// A value as one build left it and a later one found it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Stretch {
+    /// The build that left it.
+    pub from: String,
+    /// The build that found it.
+    pub to: String,
+    /// How far it went between.
+    pub distance: f64,
+    /// As left.
+    pub left: f64,
+    /// As found.
+    pub found: f64,
+}
+
+/// How a unit wears, by all of its builds.
+#[derive(Clone, PartialEq, Debug)]
+pub struct UnitWear {
+    /// The unit's id.
+    pub unit: String,
+    /// The unit's name.
+    pub name: String,
+    /// What distances are counted in.
+    pub along: Along,
+    /// Its builds in order of time.
+    pub builds: Vec<WearBuild>,
+    /// Every plate that was in it or is, those that are in it first.
+    pub plates: Vec<PlateWear>,
+    /// Left, then right.
+    pub packs: Vec<PackWear>,
+    /// The breakaway.
+    pub breakaway: Fading,
+    /// The preload on each pack; empty for a unit that is set to a gap.
+    pub preload: Vec<Fading>,
+    /// What had to be told.
+    pub told: Vec<String>,
+}
+
+impl UnitWear {
+    /// How `unit` wears, by accounts that stand in order of time. Those of other units count only for plates that came
+    /// from there. Builds that are not finished are told and left out. `None` where no finished build is of the unit.
+    pub fn of(unit: &str, accounts: &[Account]) -> Option<UnitWear> {
+        let mut told = Vec::new();
+        let mut known: Vec<&Account> = Vec::new();
+        for account in accounts {
+            if !account.problems.is_empty() {
+                told.push(format!(
+                    "{} is damaged and is left out: {}",
+                    account.build,
+                    account.problems.join("; ")
+                ));
+            } else if account.finished.is_none() {
+                if account.unit == unit {
+                    told.push(format!("{} is not finished and is left out", account.build));
+                }
+            } else {
+                known.push(account);
+            }
+        }
+        let of_unit = || known.iter().filter(|account| account.unit == unit);
+        let last = of_unit().next_back()?;
+        let by_hours = of_unit().all(|account| account.distance.is_none())
+            && of_unit().any(|account| account.running.is_some());
+        let along = if by_hours { Along::Hours } else { Along::Kilometres };
+        let tracks = Tracks::follow(&known, |account| along.of(account));
+        told.extend(tracks.told.iter().cloned());
+        let builds: Vec<WearBuild> = known
+            .iter()
+            .zip(&tracks.gone)
+            .filter(|(account, _)| account.unit == unit)
+            .map(|(account, gone)| WearBuild {
+                account: (*account).clone(),
+                gone: *gone,
+                distance: along.of(account),
+            })
+            .collect();
+        let mut plates: Vec<PlateWear> = tracks
+            .plates
+            .iter()
+            .filter(|track| track.sightings.iter().any(|one| one.unit == unit))
+            .map(|track| PlateWear::of(track.clone()))
+            .collect();
+        let order = |plate: &PlateWear| {
+            let inside = plate.track.unit.as_deref() == Some(unit);
+            let place = last
+                .plate(&plate.track.name)
+                .and_then(|plate| plate.place_left.or(plate.place_found));
+            (!inside, plate.track.side.clone(), place)
+        };
+        plates.sort_by_key(order);
+        let packs = ["left", "right"].map(|side| PackWear::of(side, &builds)).to_vec();
+        let breakaway = breakaway(&builds, &mut told);
+        let preload = if last.preload_wanted.is_some() {
+            let through = last.through;
+            let sides: &[usize] = if through { &[0] } else { &[0, 1] };
+            sides
+                .iter()
+                .map(|side| preload(*side, through, &builds))
+                .collect()
+        } else {
+            Vec::new()
+        };
+        Some(UnitWear {
+            unit: unit.to_string(),
+            name: last.unit_name.clone(),
+            along,
+            builds,
+            plates,
+            packs,
+            breakaway,
+            preload,
+            told,
+        })
+    }
+
+    /// Whether a plate is in the unit as it was last left.
+    pub fn has(&self, plate: &PlateWear) -> bool {
+        plate.track.unit.as_deref() == Some(self.unit.as_str())
+    }
+
+    /// What meets its least first, of what can be said: its name, and how far it may go from the last build at the
+    /// earliest.
+    pub fn first(&self) -> Option<(String, f64)> {
+        let plates = self
+            .plates
+            .iter()
+            .filter(|plate| self.has(plate))
+            .map(|plate| (format!("plate {}", plate.track.name), plate.least.earliest()));
+        let fading = std::iter::once(&self.breakaway)
+            .chain(&self.preload)
+            .map(|fading| (format!("the {}", fading.what), fading.outlook.earliest()));
+        plates
+            .chain(fading)
+            .filter_map(|(what, earliest)| Some((what, earliest?)))
+            .min_by(|a, b| a.1.total_cmp(&b.1))
+    }
+}
+
+fn outlook(points: &[(f64, f64)], least: Option<f64>, here: f64) -> Outlook {
+    let Ok(trend) = Trend::of(points) else {
+        let rate = match (points.first(), points.last()) {
+            (Some(first), Some(last)) if last.0 > first.0 => Some((first.1 - last.1) / (last.0 - first.0)),
+            _ => None,
+        };
+        return Outlook::TooFew {
+            points: points.len(),
+            rate,
+        };
+    };
+    Outlook::Told {
+        points: points.len(),
+        rate: trend.rate(),
+        interval: trend.rate_interval(CONFIDENCE).unwrap_or((0.0, 0.0)),
+        meets: least
+            .and_then(|least| trend.meets(least, CONFIDENCE).ok())
+            .map(|meets| from_here(meets, here)),
+        line: trend.line,
+    }
+}
+
+/// The same counted from `here`.
+fn from_here(meets: Meets, here: f64) -> Meets {
+    match meets {
+        Meets::Within { at, from, to } => Meets::Within {
+            at: at - here,
+            from: from - here,
+            to: to - here,
+        },
+        Meets::NotBefore { at, from } => Meets::NotBefore {
+            at: at.map(|at| at - here),
+            from: from - here,
+        },
+        other => other,
+    }
+}
+
+impl PlateWear {
+    fn of(track: Track) -> PlateWear {
+        let run = track.last_run();
+        let points = |value: fn(&Sighting) -> Length| -> Vec<(f64, f64)> {
+            run.iter().map(|one| (one.gone.at, value(one).mm())).collect()
+        };
+        let limit = track.limit.map(|limit| limit.mm());
+        let (mean, least) = (
+            outlook(&points(|one| one.mean), None, track.here().at),
+            outlook(&points(|one| one.least), limit, track.here().at),
+        );
+        let lost = match (track.sightings.first(), track.sightings.last()) {
+            (Some(first), Some(last)) => first.mean - last.mean,
+            _ => Length::ZERO,
+        };
+        PlateWear {
+            track,
+            lost,
+            mean,
+            least,
+        }
+    }
+}
+
+impl PackWear {
+    /// What one side's plates lose from build to build: each plate by its own two readings, so that new plates do not
+    /// count as growth.
+    fn of(side: &str, builds: &[WearBuild]) -> PackWear {
+        let mut points: Vec<(f64, f64)> = Vec::new();
+        let mut run = None;
+        let mut lost = 0.0;
+        let mut before: Option<&WearBuild> = None;
+        for build in builds {
+            if build.account.plates.iter().all(|plate| plate.mean.is_none()) {
+                continue;
+            }
+            if run != Some(build.gone.run) {
+                (points, lost) = (Vec::new(), 0.0);
+                run = Some(build.gone.run);
+            } else if let Some(before) = before {
+                match loss(side, &before.account, &build.account) {
+                    Some(loss) => lost += loss,
+                    None => (points, lost) = (Vec::new(), 0.0),
+                }
+            }
+            points.push((build.gone.at, lost));
+            before = Some(build);
+        }
+        // as a value that falls, like the others
+        let falling: Vec<(f64, f64)> = points.iter().map(|(at, lost)| (*at, -lost)).collect();
+        PackWear {
+            side: side.to_string(),
+            outlook: outlook(&falling, None, 0.0),
+            points,
+        }
+    }
+}
+
+/// What the plates that a build left in a pack have lost when the next build finds them; `None` where one of them was not
+/// measured both times.
+fn loss(side: &str, before: &Account, after: &Account) -> Option<f64> {
+    let pack = before.packs.iter().find(|pack| pack.side == side)?;
+    let names = pack.plates_left.as_ref().unwrap_or(&pack.plates_found);
+    names
+        .iter()
+        .map(|name| {
+            let was = before.plate(name)?;
+            let is = after.plates.iter().find(|plate| plate.part == was.part)?;
+            Some((was.mean.as_ref()?.value - is.mean.as_ref()?.value).mm())
+        })
+        .sum()
+}
+
+fn fading(
+    what: String,
+    symbol: &'static str,
+    stretches: Vec<Stretch>,
+    now: Option<(f64, f64, f64)>,
+    least: Option<f64>,
+) -> Fading {
+    let points: Vec<(f64, f64)> = stretches
+        .iter()
+        .map(|one| (one.distance, one.left - one.found))
+        .collect();
+    let outlook = match Fade::of(&points) {
+        Ok(fade) => Outlook::Told {
+            points: points.len(),
+            rate: fade.rate(),
+            interval: fade.rate_interval(CONFIDENCE).unwrap_or((0.0, 0.0)),
+            meets: now.zip(least).and_then(|((now, u, since), least)| {
+                let meets = fade.meets(now, u, least, CONFIDENCE).ok()?;
+                Some(from_here(meets, since))
+            }),
+            line: fade.line,
+        },
+        Err(_) => Outlook::TooFew {
+            points: points.len(),
+            rate: match points.first() {
+                Some((distance, lost)) if *distance > 0.0 => Some(lost / distance),
+                _ => None,
+            },
+        },
+    };
+    Fading {
+        what,
+        symbol,
+        stretches,
+        now: now.map(|(now, u, _)| (now, u)),
+        least,
+        outlook,
+    }
+}
+
+/// What the last build that put the unit together left: value, standard uncertainty, and how far it has gone since.
+fn last_left(builds: &[WearBuild], left: impl Fn(&Account) -> Option<(f64, f64)>) -> Option<(f64, f64, f64)> {
+    let built = builds.iter().rev().find(|build| is_built(&build.account))?;
+    let last = builds.last().filter(|last| last.gone.run == built.gone.run)?;
+    let (value, u) = left(&built.account)?;
+    Some((value, u, last.gone.at - built.gone.at))
+}
+
+/// The stretches of a value between the build that left it and those that found it.
+fn stretches(
+    builds: &[WearBuild],
+    left: impl Fn(&Account) -> Option<f64>,
+    found: impl Fn(&Account) -> Option<f64>,
+) -> Vec<Stretch> {
+    let mut all = Vec::new();
+    let mut built: Option<(&WearBuild, f64)> = None;
+    for build in builds {
+        if let Some((from, left)) = built
+            && from.gone.run == build.gone.run
+            && build.gone.at > from.gone.at
+            && let Some(found) = found(&build.account)
+        {
+            all.push(Stretch {
+                from: from.account.build.clone(),
+                to: build.account.build.clone(),
+                distance: build.gone.at - from.gone.at,
+                left,
+                found,
+            });
+        }
+        if is_built(&build.account) {
+            built = left(&build.account).map(|left| (build, left));
+        }
+    }
+    all
+}
+
+fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading {
+    let last = builds.last().map(|build| &build.account.breakaway);
+    let held = last.map_or("", |last| last.held.as_str());
+    // a reading by another way of holding is another quantity
+    let comparable: Vec<WearBuild> = builds
+        .iter()
+        .filter(|build| {
+            let same = build.account.breakaway.held == held;
+            if !same {
+                told.push(format!(
+                    "{}: its breakaway is meant {} held, not {held} held, and is not compared",
+                    build.account.build, build.account.breakaway.held
+                ));
+            }
+            same
+        })
+        .cloned()
+        .collect();
+    let nm = |torque: Option<crate::quantity::Torque>| torque.map(|torque| torque.newton_metres());
+    let left = |account: &Account| nm(account.breakaway.left);
+    // a check that builds nothing finds what it proves
+    let found = |account: &Account| {
+        nm(account.breakaway.found).or_else(|| left(account).filter(|_| !is_built(account)))
+    };
+    let now = last_left(&comparable, |account| {
+        let doubt = nm(account.breakaway.left_uncertainty).unwrap_or(0.0);
+        Some((left(account)?, doubt))
+    });
+    let least = last.and_then(|last| nm(last.least));
+    fading(
+        "breakaway".to_string(),
+        "N·m",
+        stretches(&comparable, left, found),
+        now,
+        least,
+    )
+}
+
+fn preload(side: usize, through: bool, builds: &[WearBuild]) -> Fading {
+    let newtons = |force: Option<crate::quantity::Force>| force.map(|force| force.newtons());
+    let left = |account: &Account| newtons(account.packs.get(side)?.preload_left);
+    let found = |account: &Account| newtons(account.packs.get(side)?.preload_found);
+    let now = last_left(builds, |account| {
+        let doubt = newtons(account.preload_uncertainty).unwrap_or(0.0);
+        Some((left(account)?, doubt))
+    });
+    let least = builds
+        .last()
+        .and_then(|build| build.account.preload_wanted)
+        .map(|wanted| wanted[0].newtons());
+    let what = match (through, side) {
+        (true, _) => "preload".to_string(),
+        (false, 0) => "preload left".to_string(),
+        (false, _) => "preload right".to_string(),
+    };
+    fading(what, "N", stretches(builds, left, found), now, least)
+}

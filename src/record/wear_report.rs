@@ -1,0 +1,216 @@
+use super::report::Summary;
+use super::wear::{Fading, Outlook, PlateWear, UnitWear};
+use crate::mechanics::wear::Meets;
+use serde_json::{Value, json};
+
+impl UnitWear {
+    /// The same for machines: one object, the unit of measure in each key's name.
+    pub fn summary(&self) -> Summary {
+        let builds: Vec<Value> = self
+            .builds
+            .iter()
+            .map(|build| {
+                json!({
+                    "build": build.account.build, "begun": build.account.begun, "distance": build.distance,
+                    "run": build.gone.run, "gone": build.gone.at,
+                    "breakaway_found_nm": build.account.breakaway.found.map(|torque| torque.newton_metres()),
+                    "breakaway_left_nm": build.account.breakaway.left.map(|torque| torque.newton_metres()),
+                    "preload_found_n": build.account.packs.iter().map(|pack| pack.preload_found.map(|force| force.newtons())).collect::<Vec<_>>(),
+                    "preload_left_n": build.account.packs.iter().map(|pack| pack.preload_left.map(|force| force.newtons())).collect::<Vec<_>>(),
+                    "friction": build.account.breakaway.friction.map(|friction| friction.value()),
+                })
+            })
+            .collect();
+        let packs: Vec<Value> = self
+            .packs
+            .iter()
+            .map(|pack| json!({"side": pack.side, "lost_mm": outlook(&pack.outlook)}))
+            .collect();
+        let first = self.first();
+        Summary(json!({
+            "unit": self.unit, "name": self.name, "distances_in": self.along.symbol(), "builds": builds,
+            "plates": self.plates.iter().map(|plate| self.plate_json(plate)).collect::<Vec<_>>(),
+            "packs": packs, "breakaway": fading(&self.breakaway),
+            "preload": self.preload.iter().map(fading).collect::<Vec<_>>(),
+            "first": first.map(|(what, earliest)| json!({"what": what, "earliest": earliest})),
+            "told": self.told,
+        }))
+    }
+
+    fn plate_json(&self, plate: &PlateWear) -> Value {
+        let track = &plate.track;
+        let sightings: Vec<Value> = track
+            .sightings
+            .iter()
+            .map(|one| {
+                json!({
+                    "build": one.build, "unit": one.unit, "begun": one.begun, "run": one.gone.run,
+                    "gone": one.gone.at, "mean_mm": one.mean.mm(), "uncertainty_mm": one.uncertainty.mm(),
+                    "least_mm": one.least.mm(), "instrument": one.instrument,
+                })
+            })
+            .collect();
+        json!({
+            "part": track.part, "name": track.name, "keyed": track.keyed, "in_the_unit": self.has(plate),
+            "unit": track.unit, "side": track.side, "limit_mm": track.limit.map(|limit| limit.mm()),
+            "rejected": track.rejected.as_ref().map(|(build, why)| json!({"build": build, "why": why})),
+            "lost_mm": plate.lost.mm(), "mean_mm": outlook(&plate.mean), "least_mm": outlook(&plate.least),
+            "sightings": sightings,
+        })
+    }
+
+    /// Every measured value as one line: `kind,name,part,build,unit,begun,run,gone,in,state,value,uncertainty,measure`.
+    /// `gone` is the distance in the unit of `in` since the run's beginning: of the plate itself for a plate, of the
+    /// unit for the rest.
+    pub fn csv(&self) -> String {
+        let mut text =
+            "kind,name,part,build,unit,begun,run,gone,in,state,value,uncertainty,measure\n".to_string();
+        let along = self.along.symbol();
+        let mut line = |cells: [&str; 13]| {
+            let cells: Vec<String> = cells.iter().map(|cell| quoted(cell)).collect();
+            text.push_str(&cells.join(","));
+            text.push('\n');
+        };
+        for plate in &self.plates {
+            for one in &plate.track.sightings {
+                let gone = (one.gone.run.to_string(), one.gone.at.to_string());
+                let (mean, u, least) = (
+                    one.mean.mm().to_string(),
+                    one.uncertainty.mm().to_string(),
+                    one.least.mm().to_string(),
+                );
+                for (state, value, u) in [("mean", &mean, u.as_str()), ("least", &least, "")] {
+                    line([
+                        "plate",
+                        &plate.track.name,
+                        &plate.track.part,
+                        &one.build,
+                        &one.unit,
+                        &one.begun,
+                        &gone.0,
+                        &gone.1,
+                        along,
+                        state,
+                        value,
+                        u,
+                        "mm",
+                    ]);
+                }
+            }
+        }
+        for build in &self.builds {
+            let account = &build.account;
+            let gone = (build.gone.run.to_string(), build.gone.at.to_string());
+            let mut value =
+                |kind: &str, name: &str, state: &str, value: Option<f64>, u: Option<f64>, measure: &str| {
+                    if let Some(value) = value {
+                        line([
+                            kind,
+                            name,
+                            "",
+                            &account.build,
+                            &account.unit,
+                            &account.begun,
+                            &gone.0,
+                            &gone.1,
+                            along,
+                            state,
+                            &value.to_string(),
+                            &u.map_or(String::new(), |u| u.to_string()),
+                            measure,
+                        ]);
+                    }
+                };
+            let nm = |torque: Option<crate::quantity::Torque>| torque.map(|torque| torque.newton_metres());
+            let newtons = |force: Option<crate::quantity::Force>| force.map(|force| force.newtons());
+            let breakaway = &account.breakaway;
+            value(
+                "breakaway",
+                "",
+                "found",
+                nm(breakaway.found),
+                nm(breakaway.found_uncertainty),
+                "N·m",
+            );
+            value(
+                "breakaway",
+                "",
+                "left",
+                nm(breakaway.left),
+                nm(breakaway.left_uncertainty),
+                "N·m",
+            );
+            let friction = breakaway.friction.map(|friction| friction.value());
+            value("friction", "", "left", friction, None, "");
+            for pack in &account.packs {
+                value(
+                    "preload",
+                    &pack.side,
+                    "found",
+                    newtons(pack.preload_found),
+                    None,
+                    "N",
+                );
+                let doubt = newtons(account.preload_uncertainty);
+                value(
+                    "preload",
+                    &pack.side,
+                    "left",
+                    newtons(pack.preload_left),
+                    doubt,
+                    "N",
+                );
+            }
+        }
+        text
+    }
+}
+
+/// A cell of CSV (RFC 4180).
+fn quoted(cell: &str) -> String {
+    if cell.contains([',', '"', '\n', '\r']) {
+        format!("\"{}\"", cell.replace('"', "\"\""))
+    } else {
+        cell.to_string()
+    }
+}
+
+fn fading(fading: &Fading) -> Value {
+    let stretches: Vec<Value> = fading
+        .stretches
+        .iter()
+        .map(|one| {
+            json!({
+                "from": one.from, "to": one.to, "distance": one.distance, "left": one.left, "found": one.found,
+            })
+        })
+        .collect();
+    json!({
+        "what": fading.what, "measure": fading.symbol, "now": fading.now.map(|(now, _)| now),
+        "now_uncertainty": fading.now.map(|(_, u)| u), "least": fading.least, "stretches": stretches,
+        "outlook": outlook(&fading.outlook),
+    })
+}
+
+fn outlook(outlook: &Outlook) -> Value {
+    match outlook {
+        Outlook::TooFew { points, rate } => {
+            json!({"points": points, "loss_per_distance": rate, "interval": null, "meets": null})
+        }
+        Outlook::Told {
+            points,
+            rate,
+            interval,
+            meets,
+            ..
+        } => json!({
+            "points": points, "loss_per_distance": rate, "interval": [interval.0, interval.1],
+            "meets": meets.map(|meets| match meets {
+                Meets::Already => json!({"how": "already"}),
+                Meets::Within { at, from, to } => json!({"how": "within", "at": at, "from": from, "to": to}),
+                Meets::NotBefore { at, from } => json!({"how": "not before", "at": at, "from": from}),
+                Meets::Never => json!({"how": "never"}),
+            }),
+        }),
+    }
+}

@@ -1,0 +1,110 @@
+//! Accounts that are made up.
+
+use shimwright::quantity::{Distance, Length, Torque};
+use shimwright::record::{Account, BreakawayAccount, Doubted, PackAccount, PlateAccount};
+
+/// Draws from SplitMix64 (Steele, Lea and Flood 2014, from memory): a seed gives the same row on every machine.
+pub struct Draws(pub u64);
+
+impl Draws {
+    pub fn even(&mut self) -> f64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.even()
+    }
+
+    /// A normal draw of standard deviation 1 (Box and Muller).
+    pub fn normal(&mut self) -> f64 {
+        let (u, v) = (1.0 - self.even(), self.even());
+        (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
+    }
+}
+
+pub fn mm(mm: f64) -> Length {
+    Length::from_mm(mm).unwrap()
+}
+
+pub fn km(km: f64) -> Option<Distance> {
+    Some(Distance::from_kilometres(km).unwrap())
+}
+
+pub fn nm(nm: f64) -> Option<Torque> {
+    Some(Torque::from_newton_metres(nm).unwrap())
+}
+
+/// A plate that is found in the left pack and left there, 1.90 mm being its limit.
+pub fn plate(unit: &str, name: &str, thickness: f64) -> PlateAccount {
+    PlateAccount {
+        name: name.into(),
+        part: format!("{unit}/{name}"),
+        keyed: "gear".into(),
+        nominal: Some(mm(2.0)),
+        side_found: "left".into(),
+        place_found: Some(1),
+        side_left: "left".into(),
+        place_left: Some(1),
+        mean: Some(Doubted {
+            value: mm(thickness),
+            uncertainty: mm(0.001),
+            shared: Vec::new(),
+        }),
+        least: Some(mm(thickness)),
+        limit: Some(mm(1.90)),
+        verdict: "inside".into(),
+        ..PlateAccount::default()
+    }
+}
+
+/// The same plate lying in the drawer.
+pub fn spare(plate: PlateAccount) -> PlateAccount {
+    PlateAccount {
+        spare: true,
+        side_found: String::new(),
+        place_found: None,
+        side_left: String::new(),
+        place_left: None,
+        ..plate
+    }
+}
+
+/// A finished build, the `n`th of the unit, in year 2000 + n.
+pub fn build(unit: &str, n: usize, distance: Option<Distance>, plates: Vec<PlateAccount>) -> Account {
+    let named = |found: bool| -> Vec<String> {
+        let there = plates.iter().filter(|plate| {
+            let place = if found {
+                plate.place_found
+            } else {
+                plate.place_left
+            };
+            place.is_some()
+        });
+        there.map(|plate| plate.name.clone()).collect()
+    };
+    Account {
+        build: format!("{unit}-{n:04}"),
+        unit: unit.into(),
+        unit_name: unit.into(),
+        begun: format!("{}-01-01T00:00:00Z", 2000 + n),
+        finished: Some(format!("{}-01-02T00:00:00Z", 2000 + n)),
+        distance,
+        packs: vec![PackAccount {
+            side: "left".into(),
+            plates_found: named(true),
+            plates_left: Some(named(false)),
+            ..PackAccount::default()
+        }],
+        breakaway: BreakawayAccount {
+            held: "case".into(),
+            least: nm(75.0),
+            ..BreakawayAccount::default()
+        },
+        plates,
+        ..Account::default()
+    }
+}

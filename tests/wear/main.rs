@@ -1,0 +1,11 @@
+//! How a unit wears: generated histories whose truth is known, plates that travel, and the program from outside.
+//!
+//! All units, plates and readings are invented; what is checked is that the truth which they were made from comes back.
+
+// what stands around a test may fail as the test does; the lint only knows the tests themselves
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+mod histories;
+mod made;
+mod parts;
+mod program;
