@@ -530,7 +530,7 @@ fn on_a_terminal_it_asks_with_its_menus_and_is_left_with_ctrl_c() {
     });
     let mut writer = pair.master.take_writer().unwrap();
     let mut seen = String::new();
-    let mut wait_for = |words: &str, seen: &mut String| {
+    let wait_for = |words: &str, seen: &mut String| {
         let until = Instant::now() + Duration::from_secs(120);
         while !seen.contains(words) {
             let left = until.saturating_duration_since(Instant::now());
