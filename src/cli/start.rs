@@ -50,7 +50,7 @@ pub(super) fn start(book: &Book) -> Result<Exit, Failure> {
 /// The three commands that a newcomer needs.
 const BEGIN: [(&str, &str); 3] = [
     ("shimwright demo", "a whole rebuild of a made-up unit"),
-    ("shimwright new-unit", "describe your unit, question by question"),
+    ("shimwright new-unit", "describe your unit, by questions"),
     (
         "shimwright work full-rebuild UNIT.toml",
         "one of your own; goes on with it",
