@@ -368,6 +368,13 @@ fn read(question: &Question, text: &str, units: Units) -> Result<Taken, Refusal>
             if names.is_empty() {
                 return no("names are wanted, with spaces between");
             }
+            if let Some((_, name)) = names
+                .iter()
+                .enumerate()
+                .find(|(n, name)| names[..*n].contains(name))
+            {
+                return no(format!("{name} is named twice"));
+            }
             plain(Value::Texts(names))
         }
         Wants::Lengths if text.eq_ignore_ascii_case("none") => plain(Value::Texts(Vec::new())),
