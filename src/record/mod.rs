@@ -25,6 +25,7 @@ mod unit_text;
 mod use_file;
 mod wear;
 mod wear_report;
+mod words;
 
 pub use crate::choice::Side;
 pub use build::{
@@ -58,3 +59,4 @@ pub use unit::{
 pub use unit_text::{DRAWER_STARTER, INSTRUMENTS_STARTER, UnitLine, UnitValue, unit_text};
 pub use use_file::{STOCK_USES, Use};
 pub use wear::{Along, Fading, Outlook, PackWear, PlateWear, Stretch, UnitWear, WearBuild};
+pub use words::{Found, Glossary, Mixed, Word};
