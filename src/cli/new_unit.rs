@@ -6,8 +6,8 @@ use super::reports::write_out;
 use super::work::front;
 use crate::bench::{Answers, BenchError, Front, answers_line};
 use crate::book::{BookError, write_new, write_whole};
-use crate::procedure::{NewUnit, Reply};
-use crate::record::{DRAWER_STARTER, INSTRUMENTS_STARTER, Unit};
+use crate::procedure::{NewUnit, Reply, Said, Tone};
+use crate::record::{DRAWER_STARTER, Glossary, INSTRUMENTS_STARTER, Unit};
 use clap::Args;
 use std::collections::VecDeque;
 use std::fs;
@@ -38,7 +38,10 @@ pub(super) fn new_unit(arguments: &New) -> Result<Exit, Failure> {
     if let (Some(file), None) = (&arguments.file, &arguments.answers) {
         take_up(&draft_of(file), &mut unit, &mut *front)?;
     }
-    while let Some(ask) = unit.ask() {
+    let glossary = Glossary::stock();
+    while let Some(mut ask) = unit.ask() {
+        let terms = glossary.terms_in(&ask.words.join(" "));
+        ask.terms = terms.into_iter().map(str::to_string).collect();
         let reply = match front.ask(&ask) {
             Ok(reply) => reply,
             Err(BenchError::Stopped) => Reply::Pause,
@@ -47,6 +50,10 @@ pub(super) fn new_unit(arguments: &New) -> Result<Exit, Failure> {
         match &reply {
             Reply::Pause => return left(arguments, &unit),
             Reply::Why => front.why(&ask)?,
+            Reply::Words(term) => front.say(&[Said {
+                tone: Tone::Plain,
+                words: glossary.answer(term).join("\n"),
+            }])?,
             _ => {
                 let before = unit.clone();
                 let answered = unit

@@ -149,6 +149,7 @@ impl NewUnit {
             },
             may_skip: false,
             practice: false,
+            terms: Vec::new(),
         })
     }
 
@@ -158,7 +159,7 @@ impl NewUnit {
             return no("there is no open question");
         };
         match reply {
-            Reply::Why | Reply::Pause | Reply::Take | Reply::Look => Ok(Vec::new()),
+            Reply::Why | Reply::Pause | Reply::Take | Reply::Look | Reply::Words(_) => Ok(Vec::new()),
             Reply::Skip(_) => no("nothing is skipped here; where a key may be left out, none does it"),
             Reply::Note(text) => {
                 self.notes.push((question.slot, plain_text(text)?));
