@@ -1,6 +1,7 @@
 //! Arguments, wiring, exit codes, error reports.
 
 mod args;
+mod between;
 mod choose;
 mod clock;
 mod close;
@@ -53,6 +54,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Wear(asked) => wear::wear(&asked),
+        Command::Between(asked) => between::between(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Practise(asked) => practise::practise(&asked),
         Command::Demo(arguments) => demo::demo(&arguments),
