@@ -88,12 +88,26 @@ fn shown(slot: &Slot) -> String {
     visible(&format!("{slot}{round}")).into_owned()
 }
 
+/// The most lines at fault that are shown, and the most characters of each.
+const MOST_SHOWN: usize = 20;
+const MOST_OF_A_LINE: usize = 160;
+
 fn listed(faults: &[Fault]) -> String {
-    faults
+    let mut text: String = faults
         .iter()
+        .take(MOST_SHOWN)
         .map(|fault| {
-            let text = visible(&fault.text);
-            format!("\n  line {}: {}\n    {text}", fault.line, fault.words)
+            let short: String = fault.text.chars().take(MOST_OF_A_LINE).collect();
+            format!(
+                "\n  line {}: {}\n    {}",
+                fault.line,
+                visible(&fault.words),
+                visible(&short)
+            )
         })
-        .collect()
+        .collect();
+    if faults.len() > MOST_SHOWN {
+        text.push_str(&format!("\n  and {} more", faults.len() - MOST_SHOWN));
+    }
+    text
 }

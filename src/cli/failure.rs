@@ -277,8 +277,22 @@ fn bench_hint(error: &BenchError) -> &'static str {
 
 /// The most faults that are shown of one file.
 const MOST_SHOWN: usize = 20;
+/// The most characters of a message that are shown.
+const MOST_OF_A_MESSAGE: usize = 1_000;
 /// The most characters of a line that are shown.
 const MOST_OF_A_LINE: usize = 160;
+
+/// A message with its middle left out where it is longer than anyone reads: a key of a file can be as long as the file.
+fn shortened(message: &str) -> String {
+    let count = message.chars().count();
+    if count <= MOST_OF_A_MESSAGE {
+        return message.to_string();
+    }
+    let half = MOST_OF_A_MESSAGE / 2;
+    let head: String = message.chars().take(half).collect();
+    let tail: String = message.chars().skip(count - half).collect();
+    format!("{head} […] {tail}")
+}
 
 fn render(faults: &Faults) -> String {
     let mut pieces = Vec::new();
@@ -286,7 +300,7 @@ fn render(faults: &Faults) -> String {
     for fault in faults.faults.iter().take(MOST_SHOWN) {
         let (line, column) = faults.place(fault);
         let text = faults.source.lines().nth(line - 1).unwrap_or("");
-        let message = visible_lines(&fault.message);
+        let message = shortened(&visible_lines(&fault.message));
         // a line that would drive the terminal, or fill it, is shown made harmless and without a caret
         if text.chars().count() > MOST_OF_A_LINE || visible(text) != text {
             let short: String = text.chars().take(MOST_OF_A_LINE).collect();

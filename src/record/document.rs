@@ -78,6 +78,13 @@ impl Document {
             source: source.to_string(),
             faults: Rc::default(),
         };
+        if let Some(fault) = too_much(source) {
+            return Err(Faults {
+                file: document.file,
+                source: document.source,
+                faults: vec![fault],
+            });
+        }
         let (table, errors) = DeTable::parse_recoverable(source);
         for error in &errors {
             let end = source.len();
@@ -119,6 +126,25 @@ impl Document {
             }
         }
     }
+}
+
+/// The most keys, tables and parts of lists that a file may have together: a unit with all of its plates has some hundred, and the
+/// time to read them grows faster than their number.
+pub const MOST_PARTS: usize = 10_000;
+/// The most characters that a text in a file may have.
+pub const MOST_OF_A_TEXT: usize = 2_000;
+
+/// The fault of a file that has more parts than are read. What opens one is counted wherever it stands: a file that has
+/// so many in its texts alone is none of ours either.
+pub(super) fn too_much(source: &str) -> Option<Fault> {
+    let opens = |(_, byte): &(usize, u8)| matches!(byte, b'=' | b'[' | b'{' | b',');
+    let (at, _) = source.bytes().enumerate().filter(opens).nth(MOST_PARTS)?;
+    Some(Fault {
+        span: at..at,
+        message: format!(
+            "the file has too many keys, tables and parts of lists: at most {MOST_PARTS} are read, and it goes on"
+        ),
+    })
 }
 
 /// A table of a document.
@@ -192,7 +218,7 @@ impl<'d> Section<'d> {
     pub fn text_maybe(&self, key: &'static str) -> Option<String> {
         let value = self.value(key)?;
         match value.get_ref() {
-            DeValue::String(text) => Some(text.to_string()),
+            DeValue::String(text) => self.short_enough(key, text, value.span()),
             other => {
                 self.fault(
                     value.span(),
@@ -201,6 +227,18 @@ impl<'d> Section<'d> {
                 None
             }
         }
+    }
+
+    fn short_enough(&self, key: &str, text: &str, span: Range<usize>) -> Option<String> {
+        let count = text.chars().count();
+        if count > MOST_OF_A_TEXT {
+            self.fault(
+                span,
+                format!("\"{key}\" has {count} characters; at most {MOST_OF_A_TEXT} are taken"),
+            );
+            return None;
+        }
+        Some(text.to_string())
     }
 
     /// A text that must be there and must say something.
@@ -414,7 +452,11 @@ impl<'d> Section<'d> {
         let mut texts = Vec::new();
         for item in items.iter() {
             match item.get_ref() {
-                DeValue::String(text) => texts.push((text.to_string(), item.span())),
+                DeValue::String(text) => {
+                    if let Some(text) = self.short_enough(key, text, item.span()) {
+                        texts.push((text, item.span()));
+                    }
+                }
                 other => self.fault(
                     item.span(),
                     format!(

@@ -1,4 +1,4 @@
-use super::document::{Fault, Faults};
+use super::document::{Fault, Faults, too_much};
 use crate::quantity::{Length, parse};
 use toml_edit::{DocumentMut, Item, Value};
 
@@ -30,6 +30,13 @@ pub fn take_from_drawer(
     shims: &[Length],
     spares: &[String],
 ) -> Result<LessUsed, Faults> {
+    if let Some(fault) = too_much(source) {
+        return Err(Faults {
+            file: file.to_string(),
+            source: source.to_string(),
+            faults: vec![fault],
+        });
+    }
     let mut document: DocumentMut = source.parse().map_err(|error: toml_edit::TomlError| Faults {
         file: file.to_string(),
         source: source.to_string(),

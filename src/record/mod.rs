@@ -33,7 +33,7 @@ pub use build::{
 };
 pub use car::{Car, SettledAt};
 pub use columns::read_columns;
-pub use document::{Document, Fault, Faults, Section, nearest};
+pub use document::{Document, Fault, Faults, MOST_OF_A_TEXT, MOST_PARTS, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};

@@ -1,5 +1,6 @@
 //! No text at all makes a reader panic.
 
+use crate::corpus::read_as;
 use crate::drawing::{ANSWERS, DRAWER, INSTRUMENTS, PROCEDURE, UNIT, read_all};
 use crate::random_builds::begun;
 use shimwright::bench::Answers;
@@ -170,6 +171,15 @@ fn no_text_makes_the_reading_of_a_car_or_of_a_use_panic_and_what_is_read_is_sett
         if let Ok(other) = Use::read("use.toml", text) {
             Settled::new(&car, &other, &unit, &[]).unwrap();
         }
+    });
+}
+
+const READINGS: &str = include_str!("../../demo-units/moor-rear-readings.toml");
+
+#[test]
+fn no_text_makes_the_reading_of_readings_panic() {
+    read_all("readings", &parts(READINGS, "\n[["), |text| {
+        read_as("readings", text)
     });
 }
 
