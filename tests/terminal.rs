@@ -46,6 +46,7 @@ fn question(step: &str, point: Option<u32>, prompt: &str, expects: Expects) -> A
         },
         may_skip: true,
         practice: false,
+        terms: Vec::new(),
     }
 }
 
@@ -63,6 +64,7 @@ fn caution() -> Ask {
         words: vec!["The cover is under spring force: slacken its bolts evenly, crosswise.".into()],
         may_skip: false,
         practice: false,
+        terms: Vec::new(),
         ..question("spring-force", None, "Read and understood", Expects::Acknowledge)
     }
 }
@@ -191,7 +193,7 @@ fn run(front: &mut dyn Front, asks: &[Ask]) -> Result<(), BenchError> {
             Reply::Skip(_) => at += 1,
             Reply::Back => at = at.saturating_sub(1),
             Reply::Why => front.why(ask)?,
-            Reply::Note(_) | Reply::Take | Reply::Look => {}
+            Reply::Note(_) | Reply::Take | Reply::Look | Reply::Words(_) => {}
             Reply::Pause => break,
         }
     }

@@ -28,6 +28,7 @@ pub fn answers_line(slot: &Slot, reply: &Reply) -> String {
         Reply::Pause => "!pause".into(),
         Reply::Take => "!take".into(),
         Reply::Look => "!look".into(),
+        Reply::Words(text) => format!("!words {}", quoted_unless_empty(text)),
         Reply::Note(text) => format!("!note {}", quoted_unless_empty(text)),
         Reply::Skip(text) => format!("!skip {}", quoted_unless_empty(text)),
     };
@@ -94,14 +95,14 @@ fn answer(text: &str) -> Result<Reply, String> {
         return Ok(Reply::Answer(whole(text)?));
     }
     // the words behind a control word may stand in quotes as well
-    if let Some((word @ ("!note" | "!skip"), words)) = text.split_once(char::is_whitespace) {
+    if let Some((word @ ("!note" | "!skip" | "!words"), words)) = text.split_once(char::is_whitespace) {
         let words = words.trim();
         if words.starts_with('"') {
             let words = whole(words)?;
-            return Ok(if word == "!note" {
-                Reply::Note(words)
-            } else {
-                Reply::Skip(words)
+            return Ok(match word {
+                "!note" => Reply::Note(words),
+                "!words" => Reply::Words(words),
+                _ => Reply::Skip(words),
             });
         }
     }
@@ -168,6 +169,9 @@ mod tests {
             Just(Reply::Back),
             Just(Reply::Why),
             Just(Reply::Pause),
+            Just(Reply::Take),
+            Just(Reply::Look),
+            ".*".prop_map(Reply::Words),
             any::<String>().prop_map(Reply::Note),
             any::<String>().prop_map(Reply::Skip),
         ]

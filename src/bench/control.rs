@@ -1,9 +1,10 @@
 use crate::procedure::{Ask, Expects, Reply, Way};
 
 /// The words that may be typed instead of an answer, with what each does.
-pub const CONTROL_WORDS: [(&str, &str); 8] = [
+pub const CONTROL_WORDS: [(&str, &str); 9] = [
     ("!back", "open the answer before this one again"),
     ("!why", "say why this is asked"),
+    ("!words TERM", "say what a word of the trade means"),
     ("!note TEXT", "write a note into the record"),
     ("!skip REASON", "leave the question out, where that is allowed"),
     ("!pause", "stop here and go on another time"),
@@ -44,6 +45,8 @@ pub(super) fn control(line: &str) -> Result<Word, String> {
         "take" => bare(Word::Reply(Reply::Take)),
         "look" => bare(Word::Reply(Reply::Look)),
         "help" => bare(Word::Help),
+        "words" if text.is_empty() => Err("!words wants the word behind it".into()),
+        "words" => Ok(Word::Reply(Reply::Words(text.into()))),
         "note" if text.is_empty() => Err("!note wants the words of the note behind it".into()),
         "note" => Ok(Word::Reply(Reply::Note(text.into()))),
         "skip" if text.is_empty() => Err("!skip wants the reason behind it".into()),
@@ -119,6 +122,10 @@ mod tests {
         assert_eq!(control("!pause"), Ok(Word::Reply(Reply::Pause)));
         assert_eq!(control("!take"), Ok(Word::Reply(Reply::Take)));
         assert_eq!(control("!look"), Ok(Word::Reply(Reply::Look)));
+        assert_eq!(
+            control("!words case held"),
+            Ok(Word::Reply(Reply::Words("case held".into())))
+        );
         assert_eq!(control("!help"), Ok(Word::Help));
         assert_eq!(
             control("!note  oil was black "),
@@ -145,6 +152,7 @@ mod tests {
     #[test]
     fn a_note_and_a_skip_want_words_and_the_others_stand_alone() {
         assert!(control("!note").is_err());
+        assert!(control("!words").is_err());
         assert!(control("!skip  ").is_err());
         assert!(control("!back 2").unwrap_err().contains("!back stands alone"));
     }

@@ -288,6 +288,7 @@ impl Interactive {
             ("back", "open the answer before this one again"),
             ("note", "write a note into the record"),
             ("why", "say why this is asked"),
+            ("words", "say what a word of the trade means"),
         ];
         if ask.practice {
             ways.push(("take", "what the instrument shows"));
@@ -320,6 +321,7 @@ impl Interactive {
                 "take" => return Ok(Some(Reply::Take)),
                 "look" => return Ok(Some(Reply::Look)),
                 "pause" => return self.paused().map(Some),
+                "words" => ("Which word", Reply::Words),
                 "note" => ("Note", Reply::Note),
                 "skip" => ("Reason for leaving it out", Reply::Skip),
                 _ => return Ok(None),

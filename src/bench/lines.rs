@@ -1,7 +1,7 @@
 use super::control::{Word, completed, control, help};
-use super::screen::{refusal_screen, said_screen, screen, why_screen};
+use super::screen::{prompt, refusal_screen, said_screen, screen, step_line, why_screen};
 use super::{BenchError, Front, PAUSED};
-use crate::procedure::{Ask, Refusal, Reply, Said};
+use crate::procedure::{Ask, Refusal, Reply, Said, Slot};
 use crate::quantity::visible;
 use std::io::{BufRead, Read, Write};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
@@ -18,6 +18,8 @@ pub struct Lines<R, W> {
     width: usize,
     colour: bool,
     told_of_help: bool,
+    /// The question that something was asked beside: it is not put whole again.
+    asked: Option<Slot>,
 }
 
 impl Lines<StoppableInput, std::io::Stdout> {
@@ -44,6 +46,7 @@ impl<R: BufRead, W: Write> Lines<R, W> {
             width,
             colour,
             told_of_help: false,
+            asked: None,
         }
     }
 
@@ -94,7 +97,12 @@ impl<R: BufRead, W: Write> Lines<R, W> {
 
 impl<R: BufRead, W: Write> Front for Lines<R, W> {
     fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
-        let text = screen(ask, self.width, self.colour);
+        let text = if self.asked.take().as_ref() == Some(&ask.slot) {
+            // the question stands a line or two above: what was asked beside it has just been answered
+            format!("{}{}\n", step_line(ask, self.width, self.colour), prompt(ask))
+        } else {
+            screen(ask, self.width, self.colour)
+        };
         self.write(&format!("\n{text}"))?;
         if !self.told_of_help {
             self.told_of_help = true;
@@ -109,8 +117,10 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
             match control(&line) {
                 Ok(Word::Answer) => return Ok(Reply::Answer(completed(&ask.expects, &line))),
                 Ok(Word::Reply(reply)) => {
-                    if reply == Reply::Pause {
-                        self.write(&format!("{PAUSED}\n"))?;
+                    match reply {
+                        Reply::Pause => self.write(&format!("{PAUSED}\n"))?,
+                        Reply::Take | Reply::Look | Reply::Words(_) => self.asked = Some(ask.slot.clone()),
+                        _ => {}
                     }
                     return Ok(reply);
                 }

@@ -54,6 +54,7 @@ pub(super) fn plate() -> Ask {
         },
         may_skip: false,
         practice: false,
+        terms: Vec::new(),
     }
 }
 

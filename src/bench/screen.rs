@@ -73,6 +73,7 @@ pub fn why_screen(ask: &Ask, width: usize, colour: bool) -> String {
     for line in &ask.why.formula {
         page.paragraph(&format!("    {line}"), "      ", None);
     }
+    lay_terms(&mut page, ask);
     page.text()
 }
 
@@ -119,6 +120,9 @@ fn lay_question(page: &mut Page, ask: &Ask) {
     if !ask.tools.is_empty() {
         page.paragraph(&format!("With: {}", ask.tools.join(", ")), "      ", None);
     }
+    if ask.practice {
+        lay_terms(page, ask);
+    }
     for limit in &ask.limits {
         page.paragraph(&format!("Mind: {limit}"), "      ", None);
     }
@@ -135,6 +139,17 @@ fn lay_question(page: &mut Page, ask: &Ask) {
     if let Expects::Names(names) = &ask.expects {
         page.blank();
         page.paragraph(&format!("Names: {}", names.join(" ")), "       ", None);
+    }
+}
+
+fn lay_terms(page: &mut Page, ask: &Ask) {
+    if !ask.terms.is_empty() {
+        let terms = ask.terms.join(", ");
+        page.paragraph(
+            &format!("Words: {terms} (!words TERM tells one)"),
+            "       ",
+            None,
+        );
     }
 }
 

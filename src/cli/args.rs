@@ -1,6 +1,7 @@
 use super::completions::Completions;
 use super::practise::Practise;
 use super::reckon::Reckon;
+use super::words::Words;
 use crate::quantity::Units;
 use crate::sheet::Paper;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -18,7 +19,7 @@ pub(super) struct Arguments {
 }
 
 const EXIT_CODES: &str = "Exit codes: 0 done, 1 failed, 2 arguments not understood, 3 a file has faults, \
-4 answers not taken, 5 book not readable or altered, 6 build open elsewhere, 7 left unfinished, 8 no such build, \
+4 answers not taken, 5 book not readable or altered, 6 build open elsewhere, 7 left unfinished, 8 no such build or word, \
 9 a value is outside what the formula allows, 10 nothing fits";
 
 const RECKON_EXIT_CODES: &str = "Exit codes: 0 done, 2 an argument can not be read (no unit, a unit of another kind), \
@@ -43,6 +44,8 @@ pub(super) enum Command {
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]
     Reckon(Reckon),
+    /// Say what a word of the trade means
+    Words(Words),
     /// Practise on a made-up unit with hidden faults
     Practise(Practise),
     /// Do a whole rebuild of an invented unit with scripted answers

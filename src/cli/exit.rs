@@ -20,7 +20,7 @@ pub enum Exit {
     Held = 6,
     /// The build was left unfinished, to go on another time.
     Paused = 7,
-    /// There is no build of that name, or none of that unit.
+    /// There is no build, or no word, of that name, or none of that unit.
     NotFound = 8,
     /// A value is outside what the formula allows.
     OutOfRange = 9,

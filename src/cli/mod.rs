@@ -19,6 +19,7 @@ mod settle;
 mod start;
 mod wear;
 mod wear_words;
+mod words;
 mod work;
 
 pub use exit::Exit;
@@ -57,6 +58,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Between(asked) => between::between(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Practise(asked) => practise::practise(&asked),
+        Command::Words(asked) => words::words(&asked),
         Command::Demo(arguments) => demo::demo(&arguments),
         Command::Completions(asked) => completions::completions(&asked),
         Command::Man => man::man(),

@@ -11,7 +11,7 @@ use crate::bench::{
 use crate::book::{BookError, BuildId, Journal, Shelf, slug};
 use crate::procedure::{Reply, Said, Session, Tone};
 use crate::quantity::{Units, visible, visible_lines};
-use crate::record::{Entry, MadeFrom, Rework, Slot};
+use crate::record::{Entry, Glossary, MadeFrom, Rework, Slot};
 use crate::sheet::{filled, table, terminal_summary};
 use std::path::Path;
 
@@ -330,7 +330,16 @@ pub(super) fn ask_all(
     closing: &dyn Fn(&Journal) -> Result<(), Failure>,
     part: &mut dyn FnMut(&Session, &Slot, &Reply) -> String,
 ) -> Result<bool, Failure> {
-    while let Some(ask) = session.ask() {
+    let glossary = Glossary::stock();
+    let plain = |words: String| {
+        [Said {
+            tone: Tone::Plain,
+            words,
+        }]
+    };
+    while let Some(mut ask) = session.ask() {
+        let terms = glossary.terms_in(&ask.words.join(" "));
+        ask.terms = terms.into_iter().map(str::to_string).collect();
         let reply = match front.ask(&ask) {
             Ok(reply) => reply,
             Err(BenchError::Stopped) => Reply::Pause,
@@ -339,10 +348,8 @@ pub(super) fn ask_all(
         match &reply {
             Reply::Pause => return Ok(true),
             Reply::Why => front.why(&ask)?,
-            Reply::Take | Reply::Look => front.say(&[Said {
-                tone: Tone::Plain,
-                words: part(session, &ask.slot, &reply),
-            }])?,
+            Reply::Words(term) => front.say(&plain(glossary.answer(term).join("\n")))?,
+            Reply::Take | Reply::Look => front.say(&plain(part(session, &ask.slot, &reply)))?,
             _ => match session.answer(&reply, &clock.time()) {
                 Ok(taken) => {
                     if taken

@@ -33,6 +33,8 @@ pub struct Ask {
     pub may_skip: bool,
     /// Whether this is practice on a unit that does not exist.
     pub practice: bool,
+    /// Words of the trade that it uses and that can be looked up; the engine leaves this to who puts the question.
+    pub terms: Vec<String>,
 }
 
 /// What kind of step a question belongs to.
@@ -158,6 +160,8 @@ pub enum Reply {
     Take,
     /// What is to be seen there; in practice only.
     Look,
+    /// What a word of the trade means.
+    Words(String),
 }
 
 /// Something to tell a person after an answer.

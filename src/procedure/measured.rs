@@ -44,7 +44,7 @@ pub(super) fn gauge_of(measures: &Measures) -> Option<&Gauge> {
     }
 }
 
-fn as_instrument(id: &str, gauge: &Gauge) -> Instrument {
+pub(super) fn as_instrument(id: &str, gauge: &Gauge) -> Instrument {
     Instrument {
         id: id.to_string(),
         resolution: gauge.resolution,

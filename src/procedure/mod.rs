@@ -19,6 +19,7 @@ mod state;
 mod stock;
 mod summary;
 mod take;
+mod why;
 
 pub use crate::record::Slot;
 pub use ask::{Ask, Expects, Refusal, Reply, Said, StepKind, Table, Tone, Way, Why};

@@ -40,10 +40,14 @@ impl Session {
             },
             may_skip: step.skip,
             practice: self.state.practice.is_some(),
+            terms: Vec::new(),
         };
         ask.prompt = self.prompt(slot, step);
         match step.fills {
-            Some(field) => self.enrich(&mut ask, slot, field),
+            Some(field) => {
+                self.enrich(&mut ask, slot, field);
+                ask.why.formula.extend(self.formula_of(slot, field));
+            }
             None if step.covers.contains(&Hazard::Spring) => self.enrich_spring(&mut ask),
             None => {}
         }

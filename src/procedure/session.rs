@@ -203,7 +203,7 @@ impl Session {
         let at = at.to_string();
         let mut taken = Taken::default();
         match reply {
-            Reply::Why | Reply::Pause | Reply::Take | Reply::Look => {}
+            Reply::Why | Reply::Pause | Reply::Take | Reply::Look | Reply::Words(_) => {}
             Reply::Back => {
                 let Some(last) = self.state.trail.last().cloned() else {
                     return refuse("there is nothing to go back to");

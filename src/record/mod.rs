@@ -24,6 +24,7 @@ mod unit_file;
 mod use_file;
 mod wear;
 mod wear_report;
+mod words;
 
 pub use crate::choice::Side;
 pub use between::{Between, Change, Judged, Unlike};
@@ -56,3 +57,4 @@ pub use unit::{
 };
 pub use use_file::{STOCK_USES, Use};
 pub use wear::{Along, Fading, Outlook, PackWear, PlateWear, Stretch, UnitWear, WearBuild};
+pub use words::{Found, Glossary, Mixed, Word};

@@ -213,6 +213,7 @@ impl Terminal {
             Reply::Why => self.by_menu("why"),
             Reply::Take => self.type_in("!take\r"),
             Reply::Look => self.type_in("!look\r"),
+            Reply::Words(text) => self.type_in(&format!("!words {text}\r")),
             Reply::Pause => self.by_menu("pause"),
             Reply::Note(text) => {
                 self.by_menu("note");

@@ -17,3 +17,4 @@ mod refused;
 mod replies;
 mod reports;
 mod settings;
+mod whys;

@@ -1,0 +1,311 @@
+//! The formula behind a question, with the numbers put in, beside what a question shows on its own account.
+
+use super::definition::Field;
+use super::question::{bare, held_words};
+use super::session::Session;
+use crate::mechanics::Held;
+use crate::mechanics::breakaway::reading;
+use crate::mechanics::pack::{active_faces, pack_torque};
+use crate::metrology::reading_uncertainty;
+use crate::quantity::{Length, Torque, significant};
+use crate::record::{Aim, Depth, Measures, Side, Slot};
+
+impl Session {
+    /// The formula with its numbers, one a line; nothing where a question rests on none.
+    pub(super) fn formula_of(&self, slot: &Slot, field: Field) -> Vec<String> {
+        match field {
+            Field::FoundOrder => self.faces_formula(slot),
+            Field::Micrometer | Field::DepthGauge => self.gauges_formula(field == Field::Micrometer),
+            Field::PlateFlatness | Field::SpareFlatness => {
+                let most = self.job.unit.limits.flatness.show(self.state.units);
+                vec![
+                    "a feeler goes under or it does not: the limit is held as it stands".to_string(),
+                    format!("inside when the feeler ≤ {most}"),
+                ]
+            }
+            Field::Fate => self.fate_formula(slot.item.as_deref().unwrap_or("")),
+            Field::SpringHeight => self.spring_formula(),
+            Field::RingHeight | Field::CaseDepth => self.listed_chain(slot),
+            Field::Wrench => self.wrench_formula(),
+            Field::Drag => self.drag_formula(),
+            Field::ProofDecision => self.friction_formula(slot.round),
+            Field::FoundBreakaway => self.listed_breakaway().into_iter().collect(),
+            Field::MicrometerZero => self.zero_formula(),
+            Field::DepthGaugeZero => self.depth_zero_formula(),
+            Field::PressedHeight => self.pressed_formula(slot),
+            _ => Vec::new(),
+        }
+    }
+
+    /// The faces of the order that the unit file lists.
+    fn faces_formula(&self, slot: &Slot) -> Vec<String> {
+        let side = Side::BOTH
+            .into_iter()
+            .find(|side| slot.item.as_deref() == Some(side.word()));
+        let Some(plan) = side.and_then(|side| self.job.unit.packs.get(side.index())) else {
+            return Vec::new();
+        };
+        let facts = self.facts();
+        let keys: Vec<_> = plan.order.iter().filter_map(|name| facts.keyed(name)).collect();
+        vec![
+            "faces = neighbours that are keyed to different parts, the ring counted as the last".to_string(),
+            format!(
+                "{} plates in the listed order: {} faces; without a dead one there would be no two of a kind side by side",
+                keys.len(),
+                active_faces(&keys, self.job.unit.friction.wall_is_face)
+            ),
+        ]
+    }
+
+    /// What the unit should show by its file: listed faces, target, friction.
+    fn listed_breakaway(&self) -> Option<String> {
+        let unit = &self.job.unit;
+        let Aim::Preload { target, .. } = unit.aim else {
+            return None;
+        };
+        let turning = unit.friction.turning;
+        let [left, right] = [&unit.packs[0], &unit.packs[1]]
+            .map(|pack| pack_torque(pack.faces, turning, target, unit.friction.radius));
+        let none = Torque::from_newton_metres(0.0).ok()?;
+        let read = reading(unit.proof.held, left.ok()?, right.ok()?, none).ok()?;
+        Some(format!(
+            "by the unit file: {} and {} faces, {target}, μ {} turning, r {}: {} {}",
+            unit.packs[0].faces,
+            unit.packs[1].faces,
+            turning.value(),
+            unit.friction.radius.show(self.state.units),
+            read.show(self.state.units),
+            held_words(unit.proof.held)
+        ))
+    }
+
+    /// How often a zero error counts in one chain.
+    fn zero_formula(&self) -> Vec<String> {
+        let unit = &self.job.unit;
+        let links = |side: Side| unit.packs[side.index()].order.len() + 1;
+        let count = if unit.is_through() {
+            links(Side::Left) + links(Side::Right)
+        } else {
+            links(Side::Left)
+        };
+        let one = Length::from_um(10);
+        vec![format!(
+            "{count} plates and rings are in one chain: {} that is not taken off makes {}",
+            one.show(self.state.units),
+            (one * count as i64).show(self.state.units)
+        )]
+    }
+
+    /// What a zero error of the depth gauge leaves in one chain: it is on the depth, and on each spring's height, from
+    /// which the wanted room follows.
+    fn depth_zero_formula(&self) -> Vec<String> {
+        let units = self.state.units;
+        let stacks = match self.job.unit.spring {
+            Some(_) => self.facts().stacks_a_chain(),
+            None => 0,
+        };
+        let one = Length::from_um(10);
+        vec![
+            "room − wanted room = zero error · (N − 1), with N spring stacks in the chain".to_string(),
+            format!(
+                "{} that is not taken off: · ({stacks} − 1) = {}",
+                one.show(units),
+                (one * (stacks - 1)).show(units)
+            ),
+        ]
+    }
+
+    fn pressed_formula(&self, slot: &Slot) -> Vec<String> {
+        let units = self.state.units;
+        let side = Side::BOTH
+            .into_iter()
+            .find(|side| slot.item.as_deref() == Some(side.word()));
+        let (Some(side), Some((micrometer, _)), Some((gauge, _))) =
+            (side, self.facts().micrometer(), self.facts().depth_gauge())
+        else {
+            return Vec::new();
+        };
+        let count = self.facts().found()[side.index()].plates.len() as i64;
+        vec![format!(
+            "N = {count}: {} of calibration in the sum, {} in the pack pressed together",
+            (micrometer.calibration * count).show(units),
+            gauge.calibration.show(units)
+        )]
+    }
+
+    /// What one reading of each instrument is worth.
+    fn gauges_formula(&self, thickness: bool) -> Vec<String> {
+        let units = self.state.units;
+        let mut lines = vec!["u² = (step/√12)² + s² + u_cal²  for one reading".to_string()];
+        for one in &self.job.instruments {
+            let gauge = match (&one.measures, thickness) {
+                (Measures::Thickness(gauge), true) | (Measures::Depth(gauge), false) => gauge,
+                _ => continue,
+            };
+            let instrument = super::measured::as_instrument(&one.id, gauge);
+            if let Ok(budget) = reading_uncertainty(&instrument, 1) {
+                lines.push(format!(
+                    "{}: step {}, s {}, u_cal {}: u = {} µm",
+                    one.id,
+                    bare(gauge.resolution, units),
+                    bare(gauge.repeatability, units),
+                    instrument.calibration.show(units),
+                    significant(budget.combined().um(), 2)
+                ));
+            }
+        }
+        lines
+    }
+
+    fn fate_formula(&self, name: &str) -> Vec<String> {
+        let facts = self.facts();
+        let plate = facts.plate(name, true);
+        let limits = &self.job.unit.limits;
+        let units = self.state.units;
+        let (Some(figures), Some(p)) = (plate.figures, plate.probability) else {
+            return Vec::new();
+        };
+        vec![
+            "P(least ≥ limit) = Φ((least − limit)/u)".to_string(),
+            format!(
+                "least {}: P = {:.0} %; inside from {:.0} %, outside under {:.0} %",
+                figures.least.show(units),
+                100.0 * p,
+                100.0 * limits.confidence,
+                100.0 * (1.0 - limits.confidence)
+            ),
+        ]
+    }
+
+    /// What a spring that has settled costs at the height for the target.
+    fn spring_formula(&self) -> Vec<String> {
+        let (Some(spring), Aim::Preload { target, .. }) = (&self.job.unit.spring, self.job.unit.aim) else {
+            return Vec::new();
+        };
+        let units = self.state.units;
+        let Some(height) = spring.stack.heights_for_force(target).first().copied() else {
+            return Vec::new();
+        };
+        let mut lines = vec![
+            "F at the installed height follows from the travel: free height − installed height".to_string(),
+        ];
+        let settled = Length::from_um(100);
+        // a spring that is lower by so much travels less by so much
+        if let Ok(lost) = spring.stack.loss_for_wear(height, settled) {
+            lines.push(format!(
+                "{} − {} = {} for {target}; {} lower and the same room: about {lost} less",
+                spring.stack.free_height().show(units),
+                height.show(units),
+                (spring.stack.free_height() - height).show(units),
+                settled.show(units)
+            ));
+        }
+        lines
+    }
+
+    /// The chain with the figures of the unit file.
+    fn listed_chain(&self, slot: &Slot) -> Vec<String> {
+        let unit = &self.job.unit;
+        let units = self.state.units;
+        let chain = match unit.depth {
+            Depth::Through(_) => None,
+            Depth::PerSide(_) => Side::BOTH
+                .into_iter()
+                .find(|side| slot.item.as_deref() == Some(side.word())),
+        };
+        let depth = match (unit.depth, chain) {
+            (Depth::Through(depth), _) => depth,
+            (Depth::PerSide(depths), Some(side)) => depths[side.index()],
+            (Depth::PerSide(_), None) => return Vec::new(),
+        };
+        let sides: Vec<Side> = Side::BOTH
+            .into_iter()
+            .filter(|side| chain.is_none_or(|one| one == *side))
+            .collect();
+        let rings: Length = sides.iter().map(|side| unit.rings[side.index()]).sum();
+        let packs = || sides.iter().map(|side| &unit.packs[side.index()]);
+        let plates: Length = packs()
+            .flat_map(|pack| &pack.order)
+            .filter_map(|name| unit.plate(name))
+            .map(|plate| plate.nominal)
+            .sum();
+        let shims: Length = packs().flat_map(|pack| &pack.shims).copied().sum();
+        vec![
+            "what is left = depth − rings − Σ plates − Σ shims".to_string(),
+            format!(
+                "by the unit file: {} − {} − {} − {} = {}",
+                bare(depth, units),
+                bare(rings, units),
+                bare(plates, units),
+                bare(shims, units),
+                (depth - rings - plates - shims).show(units)
+            ),
+        ]
+    }
+
+    /// What the wrench's certificate makes of the middle of the window.
+    fn wrench_formula(&self) -> Vec<String> {
+        let proof = &self.job.unit.proof;
+        let middle = (proof.least.newton_metres() + proof.most.newton_metres()) / 2.0;
+        let mut lines =
+            vec!["u = U/2 · M, with U the certificate's share of the reading (k = 2)".to_string()];
+        for one in &self.job.instruments {
+            if let Measures::Torque { relative, .. } = one.measures {
+                lines.push(format!(
+                    "{}: U = {:.1} %; at {middle:.0} N·m u = {} N·m",
+                    one.id,
+                    100.0 * relative.value(),
+                    significant(relative.value() / 2.0 * middle, 2)
+                ));
+            }
+        }
+        lines
+    }
+
+    fn drag_formula(&self) -> Vec<String> {
+        let held = self.facts().held().unwrap_or(self.job.unit.proof.held);
+        let (formula, times) = match held {
+            Held::Case => ("M_left + M_right = M_read − drag", 1),
+            Held::Output => ("M_left + M_right = 2 (M_read − drag)", 2),
+        };
+        vec![
+            format!("{formula}  ({})", held_words(held)),
+            format!("each 1 N·m of drag that is left in counts as {times} N·m of the packs"),
+        ]
+    }
+
+    /// The friction that the proof shows, by what it follows from.
+    fn friction_formula(&self, round: u32) -> Vec<String> {
+        let facts = self.facts();
+        let units = self.state.units;
+        let numbers = (|| {
+            let proof = facts.proof(round)?;
+            let turning = proof.turning?;
+            let chosen = self.state.chosen(round)?;
+            let forces = facts.forces(facts.closings(round)?).ok()?;
+            let mu = self.shown_friction(round)?;
+            let part = match proof.held {
+                Held::Case => "1",
+                Held::Output => "1/2",
+            };
+            Some(format!(
+                "({} − {:.1} N·m)/({part} · {} · ({} · {} + {} · {})) = {}",
+                turning.show(units),
+                facts.drag(),
+                self.job.unit.friction.radius.show(units),
+                facts.faces(&chosen.sides[0]),
+                forces[0],
+                facts.faces(&chosen.sides[1]),
+                forces[1],
+                significant(mu.value(), 2)
+            ))
+        })();
+        let without = || {
+            "F = 0 N in a unit that is set to a gap: what is read is drag, and shows no friction".to_string()
+        };
+        let sprung = self.job.unit.spring.is_some();
+        std::iter::once("μ = (M − drag)/(part · r_f Σ n F)".to_string())
+            .chain(numbers.or_else(|| (!sprung).then(without)))
+            .collect()
+    }
+}

@@ -1,0 +1,352 @@
+use super::document::{Document, Faults, nearest};
+use super::report::Summary;
+use serde_json::{Value, json};
+use std::sync::OnceLock;
+
+/// The words that the program carries, as text.
+const STOCK: &str = include_str!("../../procedures/words.toml");
+
+/// Words of the trade in plain words.
+#[derive(Clone, PartialEq, Eq, Default, Debug)]
+pub struct Glossary {
+    words: Vec<Word>,
+    mixed: Vec<Mixed>,
+}
+
+/// A word.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Word {
+    /// The word itself.
+    pub term: String,
+    /// What else it is called.
+    pub also: Vec<String>,
+    /// What it means.
+    pub says: String,
+    /// Its formulas, one an element.
+    pub formula: Vec<String>,
+}
+
+/// Words that people mix up.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Mixed {
+    /// The words.
+    pub terms: Vec<String>,
+    /// How they differ.
+    pub says: String,
+}
+
+/// What was found for a word that was looked up.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Found<'a> {
+    /// The word.
+    One(&'a Word),
+    /// Several words have it in them.
+    Several(Vec<&'a Word>),
+    /// None has; this one is spelt most like it, where one is near.
+    Near(Option<&'a Word>),
+}
+
+fn flowing(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+impl Glossary {
+    /// Reads words from TOML text; gives every fault at once.
+    pub fn read(file: &str, source: &str) -> Result<Glossary, Faults> {
+        Document::read(file, source, |top| {
+            super::unit_file::check_format(top, "shimwright words 1");
+            let mut words: Vec<Word> = Vec::new();
+            for section in top.sections("word") {
+                let term = section.text("term");
+                let also = section.texts("also").into_iter().map(|(name, _)| name).collect();
+                let says = section.text("says").map(|text| flowing(&text));
+                let formula = section
+                    .texts("formula")
+                    .into_iter()
+                    .map(|(line, _)| line)
+                    .collect();
+                section.finish();
+                if let (Some(term), Some(says)) = (term, says) {
+                    if words.iter().any(|known| known.term == term) {
+                        section.fault_at("term", format!("\"{term}\" is told twice"));
+                    }
+                    words.push(Word {
+                        term,
+                        also,
+                        says,
+                        formula,
+                    });
+                }
+            }
+            let mut mixed = Vec::new();
+            for section in top.sections("mixed") {
+                let terms = section.texts("terms");
+                for (term, span) in &terms {
+                    if !words.iter().any(|known| known.term == *term) {
+                        section.fault(span.clone(), format!("no [[word]] has the term \"{term}\""));
+                    }
+                }
+                let says = section.text("says").map(|text| flowing(&text));
+                section.finish();
+                if let Some(says) = says {
+                    mixed.push(Mixed {
+                        terms: terms.into_iter().map(|(term, _)| term).collect(),
+                        says,
+                    });
+                }
+            }
+            top.finish();
+            words.sort_by_key(|word| word.term.to_lowercase());
+            Some(Glossary { words, mixed })
+        })
+    }
+
+    /// The words that the program carries.
+    ///
+    /// ```
+    /// use shimwright::record::{Found, Glossary};
+    /// let Found::One(word) = Glossary::stock().find("Gap") else { panic!() };
+    /// assert_eq!(word.term, "clearance");
+    /// ```
+    pub fn stock() -> &'static Glossary {
+        static WORDS: OnceLock<Glossary> = OnceLock::new();
+        // that they can be read is held by a test
+        WORDS.get_or_init(|| Glossary::read("words.toml", STOCK).unwrap_or_default())
+    }
+
+    /// Every word, by the alphabet.
+    pub fn words(&self) -> &[Word] {
+        &self.words
+    }
+
+    /// Those that people mix up.
+    pub fn mixed(&self) -> &[Mixed] {
+        &self.mixed
+    }
+
+    /// Looks a word up: by its name or another name, else by a part of one, else by what the words say.
+    pub fn find(&self, text: &str) -> Found<'_> {
+        let wanted = flowing(&text.to_lowercase());
+        let names = |word: &Word| -> Vec<String> {
+            std::iter::once(&word.term)
+                .chain(&word.also)
+                .map(|name| name.to_lowercase())
+                .collect()
+        };
+        let is_name = |word: &&Word| names(word).contains(&wanted);
+        if let Some(word) = self.words.iter().find(is_name) {
+            return Found::One(word);
+        }
+        let all = |fits: &dyn Fn(&Word) -> bool| -> Vec<&Word> {
+            self.words
+                .iter()
+                .filter(|word| !wanted.is_empty() && fits(word))
+                .collect()
+        };
+        let mut found = all(&|word| names(word).iter().any(|name| name.contains(&wanted)));
+        if found.is_empty() {
+            found = all(&|word| word.says.to_lowercase().contains(&wanted));
+        }
+        match found.as_slice() {
+            [] => {
+                let known: Vec<String> = self.words.iter().flat_map(names).collect();
+                let known: Vec<&str> = known.iter().map(String::as_str).collect();
+                let near = nearest(&wanted, &known);
+                Found::Near(near.and_then(|near| {
+                    self.words
+                        .iter()
+                        .find(|word| names(word).iter().any(|name| name == near))
+                }))
+            }
+            [one] => Found::One(one),
+            _ => Found::Several(found),
+        }
+    }
+
+    /// The words of the glossary that a text uses, in the order in which they come.
+    pub fn terms_in(&self, text: &str) -> Vec<&str> {
+        let text = text.to_lowercase();
+        let mut spans: Vec<(usize, usize, &str)> = Vec::new();
+        for word in &self.words {
+            for name in std::iter::once(&word.term).chain(&word.also) {
+                let name = name.to_lowercase();
+                for (start, _) in text.match_indices(&name) {
+                    if let Some(end) = whole_word(&text, start, start + name.len()) {
+                        spans.push((start, end, &word.term));
+                    }
+                }
+            }
+        }
+        // of two that overlap the one that begins first, and of these the longer one
+        spans.sort_by_key(|(start, end, _)| (*start, std::cmp::Reverse(*end)));
+        let (mut past, mut terms) = (0, Vec::new());
+        for (start, end, term) in spans {
+            if start >= past {
+                past = end;
+                if !terms.contains(&term) {
+                    terms.push(term);
+                }
+            }
+        }
+        terms
+    }
+
+    /// Everything about a word as lines of text; an empty line parts the paragraphs.
+    pub fn tell(&self, word: &Word) -> Vec<String> {
+        let mut lines = vec![match word.also.as_slice() {
+            [] => word.term.clone(),
+            also => format!("{} (also: {})", word.term, also.join(", ")),
+        }];
+        lines.push(word.says.clone());
+        lines.extend(word.formula.iter().map(|formula| format!("    {formula}")));
+        for mixed in self.mixed_with(word) {
+            lines.push(String::new());
+            lines.push(format!("Mixed up: {}. {}", mixed.terms.join(" and "), mixed.says));
+        }
+        let mentioned = self.mentioned(word);
+        if !mentioned.is_empty() {
+            lines.push(String::new());
+            lines.push(format!("Words in it: {}.", mentioned.join(", ")));
+        }
+        lines
+    }
+
+    /// What a word that was looked up is told with.
+    pub fn answer(&self, text: &str) -> Vec<String> {
+        match self.find(text) {
+            Found::One(word) => self.tell(word),
+            Found::Several(words) => {
+                let mut lines = vec![format!("Several words have \"{}\" in them:", text.trim())];
+                lines.extend(
+                    words
+                        .iter()
+                        .map(|word| format!("{}: {}", word.term, first_sentence(&word.says))),
+                );
+                lines
+            }
+            Found::Near(Some(word)) => {
+                let mut lines = vec![format!("No word is called \"{}\"; the nearest is:", text.trim())];
+                lines.push(String::new());
+                lines.extend(self.tell(word));
+                lines
+            }
+            Found::Near(None) => vec![format!(
+                "No word is called \"{}\", and none has it in it.",
+                text.trim()
+            )],
+        }
+    }
+
+    fn mixed_with<'a>(&'a self, word: &'a Word) -> impl Iterator<Item = &'a Mixed> {
+        self.mixed.iter().filter(|mixed| mixed.terms.contains(&word.term))
+    }
+
+    /// Other words that a word's text uses.
+    fn mentioned(&self, word: &Word) -> Vec<&str> {
+        let mut terms = self.terms_in(&word.says);
+        terms.retain(|term| *term != word.term);
+        terms
+    }
+
+    /// Words for `--json`.
+    pub fn summary<'a>(&self, words: impl IntoIterator<Item = &'a Word>) -> Summary {
+        let words: Vec<Value> = words
+            .into_iter()
+            .map(|word| {
+                let mixed: Vec<Value> = self
+                    .mixed_with(word)
+                    .map(|mixed| json!({"terms": mixed.terms, "says": mixed.says}))
+                    .collect();
+                json!({
+                    "term": word.term, "also": word.also, "says": word.says, "formula": word.formula,
+                    "mixed_up": mixed, "mentions": self.mentioned(word),
+                })
+            })
+            .collect();
+        Summary(json!({ "words": words }))
+    }
+}
+
+fn first_sentence(text: &str) -> &str {
+    text.split_inclusive(". ").next().unwrap_or(text).trim_end()
+}
+
+/// The end of a word that stands by itself in a text, with the ending of its plural; `None` where it is part of another.
+fn whole_word(text: &str, start: usize, end: usize) -> Option<usize> {
+    let is_part = |c: char| c.is_alphanumeric() || c == '-';
+    if text[..start].chars().next_back().is_some_and(is_part) {
+        return None;
+    }
+    let end = ["es", "s"]
+        .iter()
+        .find(|plural| {
+            let rest = text[end..].strip_prefix(**plural);
+            rest.is_some_and(|rest| !rest.chars().next().is_some_and(is_part))
+        })
+        .map_or(end, |plural| end + plural.len());
+    (!text[end..].chars().next().is_some_and(is_part)).then_some(end)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_stock_words_are_without_fault() {
+        let words = Glossary::read("words.toml", STOCK).unwrap_or_else(|faults| panic!("{faults}"));
+        assert!(words.words.len() > 50, "{}", words.words.len());
+        let mut names: Vec<String> = words
+            .words
+            .iter()
+            .flat_map(|word| std::iter::once(&word.term).chain(&word.also))
+            .map(|name| name.to_lowercase())
+            .collect();
+        names.sort();
+        let twice: Vec<_> = names.windows(2).filter(|pair| pair[0] == pair[1]).collect();
+        assert!(twice.is_empty(), "{twice:?}");
+    }
+
+    #[test]
+    fn a_word_is_found_by_any_of_its_names_a_part_of_one_and_a_slip() {
+        let words = Glossary::stock();
+        let one = |text: &str| match words.find(text) {
+            Found::One(word) => word.term.as_str(),
+            other => panic!("{text}: {other:?}"),
+        };
+        assert_eq!(one("preload"), "preload");
+        assert_eq!(one(" Warped "), "flatness");
+        assert_eq!(one("guard"), "guard band");
+        let Found::Several(several) = words.find("datum") else {
+            panic!()
+        };
+        assert_eq!(several.len(), 2);
+        let Found::Near(Some(near)) = words.find("prelaod") else {
+            panic!()
+        };
+        assert_eq!(near.term, "preload");
+        assert_eq!(words.find("zzzzzzzz"), Found::Near(None));
+        assert!(matches!(words.find(""), Found::Near(_)));
+    }
+
+    #[test]
+    fn the_words_of_a_text_are_whole_words_and_the_longest_of_them() {
+        let words = Glossary::stock();
+        assert_eq!(
+            words.terms_in("Lay the friction plates in; the preloads are set by shims, not by platelets."),
+            ["friction plate", "preload", "shim"]
+        );
+        assert_eq!(words.terms_in("surfaces and pre-loads"), Vec::<&str>::new());
+    }
+
+    #[test]
+    fn a_word_is_told_with_what_it_is_mixed_up_with() {
+        let words = Glossary::stock();
+        let told = words.answer("ring-face datum").join("\n");
+        assert!(
+            told.contains("Mixed up: ring-face datum and shaft-axis datum."),
+            "{told}"
+        );
+        assert!(told.contains("add up to 90°"), "{told}");
+        assert!(told.contains("Words in it: "), "{told}");
+    }
+}
