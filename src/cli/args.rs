@@ -42,6 +42,8 @@ pub(super) enum Command {
     Builds(Builds),
     /// Say how a unit wears from build to build, and when it will be at a limit
     Wear(Wear),
+    /// Set two builds side by side: what changed, and by how much
+    Between(Between),
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]
     Reckon(Reckon),
@@ -212,6 +214,19 @@ pub(super) struct Wear {
     /// Report every measured value as a line of CSV
     #[arg(long, conflicts_with = "json")]
     pub csv: bool,
+}
+
+#[derive(Args)]
+pub(super) struct Between {
+    /// The earlier build's name in the book
+    pub before: String,
+    /// The later build's name
+    pub after: String,
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
 }
 
 #[derive(Args)]

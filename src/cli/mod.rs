@@ -2,6 +2,7 @@
 
 mod args;
 mod blank;
+mod between;
 mod choose;
 mod clock;
 mod close;
@@ -58,6 +59,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Wear(asked) => wear::wear(&asked),
+        Command::Between(asked) => between::between(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Practise(asked) => practise::practise(&asked),
         Command::Words(asked) => words::words(&asked),

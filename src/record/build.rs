@@ -23,6 +23,9 @@ pub struct Build {
     pub asked: Option<Asked>,
     /// What was found beside what was left.
     pub found_and_left: Vec<FoundAndLeft>,
+    /// What changed since the last build of the unit, handed in by who has the book: that build's name, and a label and a
+    /// text each.
+    pub since: Option<(String, Vec<(String, String)>)>,
     /// Every plate.
     pub plates: Vec<PlateLine>,
     /// The packs as they were built, left then right; empty while there is no choice.

@@ -1,6 +1,7 @@
 //! What is written down: unit, drawer, instruments, readings, the build. Reading and writing of TOML and JSON lives
 //! only here.
 
+mod between;
 mod build;
 mod car;
 mod columns;
@@ -28,6 +29,7 @@ mod wear_report;
 mod words;
 
 pub use crate::choice::Side;
+pub use between::{Between, Change, Judged, Unlike};
 pub use build::{
     Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Figure, Followed,
     FoundAndLeft, Layer, LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Signature, Simulated,

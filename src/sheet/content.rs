@@ -31,6 +31,7 @@ pub(super) fn document(build: &Build) -> Document {
         pairs("Setting", &build.setting),
         asked(build),
         found_and_left(build),
+        since(build),
         plates(build),
         packs(build),
         closing(build),
@@ -161,6 +162,12 @@ fn found_and_left(build: &Build) -> Option<Section> {
             .collect(),
     };
     section("As found and as left", vec![Block::Halves(table)])
+}
+
+/// What changed since the last build of the unit.
+fn since(build: &Build) -> Option<Section> {
+    let (last, lines) = build.since.as_ref()?;
+    pairs(&format!("Since {last}"), lines)
 }
 
 fn plates(build: &Build) -> Option<Section> {

@@ -40,7 +40,7 @@ use crate::record::{Build, Form};
 /// # use shimwright::{record::{Build, Followed}, quantity::Units};
 /// # let build = Build { id: "demo-0001".into(), procedure: Followed { id: "reshim".into(), title: "Reshim".into(),
 /// #   digest: String::new() }, unit_name: "Demo".into(), identity: vec![], started: String::new(), finished: None,
-/// #   units: Units::Metric, setting: vec![], asked: None, found_and_left: vec![], plates: vec![], packs: vec![], closings: vec![],
+/// #   units: Units::Metric, setting: vec![], asked: None, found_and_left: vec![], since: None, plates: vec![], packs: vec![], closings: vec![],
 /// #   preload: None, curve: None, proofs: vec![], bolts: vec![], oil: vec![], checks: vec![], remarks: vec![],
 /// #   cautions: vec![], signatures: vec![], open: vec![], digest: String::new() };
 /// use shimwright::sheet::{pages, Paper};
