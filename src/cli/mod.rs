@@ -1,8 +1,8 @@
 //! Arguments, wiring, exit codes, error reports.
 
 mod args;
-mod blank;
 mod between;
+mod blank;
 mod choose;
 mod clock;
 mod close;

@@ -8,6 +8,7 @@ mod columns;
 mod document;
 mod drawer;
 mod drawer_edit;
+mod drawn;
 mod entry;
 mod form;
 mod history;
@@ -39,6 +40,7 @@ pub use columns::read_columns;
 pub use document::{Document, Fault, Faults, MOST_OF_A_TEXT, MOST_PARTS, Section, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
+pub use drawn::{Drawn, Pictures};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
 pub use form::{Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows};
 pub use history::{
@@ -52,7 +54,7 @@ pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
 pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, SettingPoint, SettingSpring};
 pub(crate) use setting::{is_date, ramp_words};
-pub use settled::{COMPLAINTS, Settled, complaint_words};
+pub use settled::{COMPLAINTS, Picked, Settled, complaint_words};
 pub use tracks::{Gone, Sighting, Track, Tracks};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,

@@ -1,10 +1,12 @@
 //! What a sheet is made of, before anything has a place.
 
 use crate::quantity::{Torque, Units};
-use crate::record::{Curve, Pack};
+use crate::record::{Curve, Pack, Pictures};
 
 /// A whole sheet.
 pub(super) struct Document {
+    /// What it is, in capitals.
+    pub kind: &'static str,
     /// The build's name.
     pub id: String,
     /// The title for the file and for the tops of the pages.
@@ -41,6 +43,8 @@ pub(super) enum Block {
     Packs(Vec<Pack>, Units),
     /// The lock curve.
     Curve(Curve, Units),
+    /// Lock over throttle, and torque from wheel to wheel.
+    Settling(Box<Pictures>, Units),
     /// Breakaway readings over the window.
     Strip(Strip),
     /// A line for a signature.

@@ -7,7 +7,7 @@ use crate::quantity::Ratio;
 use crate::record::{Build, CautionLine, Preload, Simulated};
 
 /// Whose word comes first. It is on every sheet.
-const FIRST_WORD: &str = "The vehicle maker's manual, local rules and a qualified person come first. \
+pub(super) const FIRST_WORD: &str = "The vehicle maker's manual, local rules and a qualified person come first. \
      This sheet does not say that the unit is safe.";
 
 /// What stands on a sheet whose build has no caution on record.
@@ -45,6 +45,7 @@ pub(super) fn document(build: &Build) -> Document {
         signatures(build),
     ];
     Document {
+        kind: "BUILD SHEET",
         id: build.id.clone(),
         title: format!("{}: build sheet {}", build.unit_name, build.id),
         unit: build.unit_name.clone(),

@@ -3,6 +3,7 @@
 use super::blocks::{Document, SignLine, Style};
 use super::layout::{Flow, Piece};
 use super::measure::{ASCENT, DESCENT, Face, POINT, fit, in_face, width, wrap};
+use super::numbers::capital;
 use super::page::{Item, Page};
 
 /// The distance from line to line.
@@ -70,11 +71,11 @@ pub(super) fn frame(document: &Document, page: &Page, number: usize, count: usiz
     let mut items = Vec::new();
     if number > 1 {
         let y = ASCENT * SIZE * POINT;
-        let right = "Build sheet";
+        let right = capital(&document.kind.to_lowercase());
         let left = fit(&document.unit, Face::Bold, SIZE, room * 0.7);
         items.push(text(0.0, y, SIZE, Face::Bold, &left, 0.3));
-        let x = room - width(right, Face::Regular, SIZE);
-        items.push(text(x, y, SIZE, Face::Regular, right, 0.3));
+        let x = room - width(&right, Face::Regular, SIZE);
+        items.push(text(x, y, SIZE, Face::Regular, &right, 0.3));
         items.push(rule(0.0, 4.2, room, 0.3, 0.0));
     }
     let floor = page.height - page.margins.top - page.margins.bottom;
@@ -120,7 +121,7 @@ pub(super) fn title(flow: &mut Flow, document: &Document) {
             BAND + 2.0,
             vec![
                 bar(0.0, 0.0, room, BAND, 0.0),
-                text(3.0, y, 10.0, Face::Bold, "BUILD SHEET", 1.0),
+                text(3.0, y, 10.0, Face::Bold, document.kind, 1.0),
                 text(
                     room - 3.0 - width(&id, Face::Bold, 10.0),
                     y,
