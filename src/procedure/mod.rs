@@ -3,6 +3,7 @@
 mod account;
 mod ask;
 mod build;
+mod correct;
 mod definition;
 mod facts;
 mod form;
@@ -10,6 +11,7 @@ mod hand;
 mod measured;
 mod new_unit;
 mod new_unit_keys;
+mod on_paper;
 mod picture;
 mod question;
 mod reached;
@@ -26,6 +28,7 @@ mod why;
 
 pub use crate::record::Slot;
 pub use ask::{Ask, Expects, Refusal, Reply, Said, StepKind, Table, Tone, Way, Why};
+pub use correct::Correction;
 pub use definition::{Condition, Each, Field, Hazard, Kind, Plain, Procedure, Stage, Step};
 pub use form::{form, short_name};
 pub use new_unit::NewUnit;
