@@ -37,23 +37,18 @@ impl Frame {
         line(corners, thickness, grey, 0.0)
     }
 
-    /// The four sides, each as the distance of a point inwards.
-    fn sides(self) -> [Box<dyn Fn((f64, f64)) -> f64>; 4] {
-        [
-            Box::new(move |p| p.0 - self.left),
-            Box::new(move |p| self.right - p.0),
-            Box::new(move |p| p.1 - self.top),
-            Box::new(move |p| self.bottom - p.1),
-        ]
+    /// How far a point lies inside each of the four sides.
+    fn inwards(self, (x, y): (f64, f64)) -> [f64; 4] {
+        [x - self.left, self.right - x, y - self.top, self.bottom - y]
     }
 
     /// The part of an area that lies inside, side by side (Sutherland and Hodgman).
     fn area(self, mut points: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
-        for inwards in self.sides() {
+        for side in 0..4 {
             let mut kept = Vec::new();
             for n in 0..points.len() {
                 let (from, to) = (points[n], points[(n + 1) % points.len()]);
-                let (a, b) = (inwards(from), inwards(to));
+                let (a, b) = (self.inwards(from)[side], self.inwards(to)[side]);
                 if a >= 0.0 {
                     kept.push(from);
                 }
@@ -71,8 +66,7 @@ impl Frame {
         let mut kept: Vec<(f64, f64)> = Vec::new();
         for pair in points.windows(2) {
             let (mut start, mut end) = (0.0_f64, 1.0_f64);
-            for inwards in self.sides() {
-                let (a, b) = (inwards(pair[0]), inwards(pair[1]));
+            for (a, b) in self.inwards(pair[0]).into_iter().zip(self.inwards(pair[1])) {
                 if a < 0.0 && b < 0.0 {
                     end = -1.0;
                 } else if a < 0.0 {
