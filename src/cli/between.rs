@@ -6,7 +6,7 @@ use super::reports::write_out;
 use super::wear::account;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
-use crate::record::{Account, Between, Change, seconds_of, to_json};
+use crate::record::{Account, Between, Change, SinceLast, seconds_of, to_json};
 use crate::sheet::{filled, table};
 
 const WIDTH: usize = 80;
@@ -41,7 +41,7 @@ pub(super) fn since_last(
     shelf: &Shelf,
     id: &BuildId,
     session: &Session,
-) -> Result<Option<(String, Vec<(String, String)>)>, Failure> {
+) -> Result<Option<SinceLast>, Failure> {
     let this = session.account(id.as_str(), "");
     let mut builds = shelf.list()?;
     builds.retain(|one| one.slug() == id.slug() && one != id);
@@ -59,7 +59,10 @@ pub(super) fn since_last(
                 && one.unit == this.unit
                 && begun(one) < begun(&this)
         });
-    Ok(last.map(|last| (last.build.clone(), Between::of(&last, &this).brief())))
+    Ok(last.map(|last| SinceLast {
+        lines: Between::of(&last, &this).brief(),
+        build: last.build,
+    }))
 }
 
 fn words(between: &Between) -> String {

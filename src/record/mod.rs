@@ -37,7 +37,7 @@ pub use between::{Between, Change, Judged, Unlike};
 pub use build::{
     Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Figure, Followed,
     FoundAndLeft, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, Signature,
-    Simulated,
+    Simulated, SinceLast,
 };
 pub use car::{Car, SettledAt};
 pub use columns::read_columns;

@@ -175,8 +175,8 @@ fn found_and_left(build: &Build) -> Option<Section> {
 
 /// What changed since the last build of the unit.
 fn since(build: &Build) -> Option<Section> {
-    let (last, lines) = build.since.as_ref()?;
-    pairs(&format!("Since {last}"), lines)
+    let since = build.since.as_ref()?;
+    pairs(&format!("Since {}", since.build), &since.lines)
 }
 
 fn plates(build: &Build) -> Option<Section> {
