@@ -15,8 +15,8 @@ const LONGEST_LINE: usize = 64 * 1024;
 pub struct Lines<R, W> {
     input: R,
     output: W,
-    width: usize,
-    colour: bool,
+    pub(super) width: usize,
+    pub(super) colour: bool,
     told_of_help: bool,
     /// The question that something was asked beside: it is not put whole again.
     asked: Option<Slot>,
@@ -55,14 +55,14 @@ impl<R: BufRead, W: Write> Lines<R, W> {
         self.output
     }
 
-    fn write(&mut self, text: &str) -> Result<(), BenchError> {
+    pub(super) fn write(&mut self, text: &str) -> Result<(), BenchError> {
         self.output.write_all(text.as_bytes())?;
         self.output.flush()?;
         Ok(())
     }
 
     /// The next line without its end, or nothing at the end of the input.
-    fn line(&mut self) -> Result<Option<String>, BenchError> {
+    pub(super) fn line(&mut self) -> Result<Option<String>, BenchError> {
         loop {
             let mut bytes = Vec::new();
             let most = u64::try_from(LONGEST_LINE).unwrap_or(u64::MAX);

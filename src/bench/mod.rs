@@ -14,6 +14,7 @@ mod hidden;
 mod interactive;
 mod lines;
 mod page;
+mod paper;
 #[cfg(test)]
 mod sample;
 mod screen;
@@ -25,6 +26,7 @@ pub use error::{BenchError, Fault};
 pub use hidden::hidden;
 pub use interactive::{Interactive, interactive_possible};
 pub use lines::{Lines, StoppableInput};
+pub use paper::Paper;
 pub use screen::{colour_wanted, prompt, refusal_screen, said_screen, screen, terminal_width, why_screen};
 
 use crate::procedure::{Ask, Refusal, Reply, Said};

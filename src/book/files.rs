@@ -53,7 +53,7 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
 }
 
 /// Makes a file, whole, where none is; one that is there is an error of the kind `AlreadyExists`.
-pub(super) fn write_new(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
+pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
     let temporary = temporary_file(path, bytes, true)?;
     let placed = temporary.persist_noclobber(path).map_err(|fault| fault.error);
     placed.map_err(BookError::io("written", path))?;

@@ -56,7 +56,7 @@ mod shelf;
 mod tail;
 
 pub use error::BookError;
-pub use files::{read_bounded, sweep_beside, temporary_folder, write_whole};
+pub use files::{read_bounded, sweep_beside, temporary_folder, write_new, write_whole};
 pub use frame::{Problem, Reading, Second};
 pub use holder::Holder;
 pub use id::{BuildId, slug};

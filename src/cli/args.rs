@@ -4,6 +4,7 @@ use super::correct::Correct;
 use super::fleet::FleetArguments;
 use super::key::Key;
 use super::lint::Lint;
+use super::new_unit::New;
 use super::practise::Practise;
 use super::procedures::Procedures;
 use super::reckon::Reckon;
@@ -36,6 +37,8 @@ const RECKON_EXIT_CODES: &str = "Exit codes: 0 done, 2 an argument can not be re
 pub(super) enum Command {
     /// Do a job on a unit, one question at a time
     Work(Work),
+    /// Describe a unit by questions, and write its file
+    NewUnit(New),
     /// Choose plates and shims from readings in a file
     Choose(Choose),
     /// Settle what the car needs of its unit before it is opened: ramps, faces, preload
@@ -45,6 +48,7 @@ pub(super) enum Command {
     /// List the stock procedures, or show one step by step
     Procedures(Procedures),
     /// Print the sheet of a build, finished or not
+    /// Print the sheet of a build, finished or not, or a form to fill in by hand
     Sheet(Sheet),
     /// List what is in the book
     Builds(Builds),
@@ -56,6 +60,8 @@ pub(super) enum Command {
     Key(Key),
     /// Say how a unit wears from build to build, and when it will be at a limit
     Wear(Wear),
+    /// Set two builds side by side: what changed, and by how much
+    Between(Between),
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]
     Reckon(Reckon),
@@ -80,6 +86,9 @@ pub(super) struct Work {
     /// Take the answers from this file; nothing is typed
     #[arg(long, value_name = "FILE")]
     pub answers: Option<PathBuf>,
+    /// Type in a form that was filled in by hand: short prompts with the numbers of its boxes
+    #[arg(long)]
+    pub from_paper: bool,
     /// Plain lines instead of menus; chosen by itself where there is no terminal
     #[arg(long)]
     pub plain: bool,
@@ -186,11 +195,24 @@ pub(super) struct Settle {
 #[derive(Args)]
 pub(super) struct Sheet {
     /// The build's name in the book
-    pub build: String,
+    #[arg(required_unless_present = "blank")]
+    pub build: Option<String>,
+    /// Instead of a build: the procedure as a form for this unit, to fill in by hand
+    #[arg(long, num_args = 2, value_names = ["PROCEDURE", "UNIT"], conflicts_with_all = ["build", "json"])]
+    pub blank: Option<Vec<String>>,
+    /// The units of measure of a form
+    #[arg(long, value_enum, default_value = "metric", conflicts_with = "build")]
+    pub units: UnitsWord,
+    /// The drawer of a form, instead of the one that the unit file names
+    #[arg(long, value_name = "FILE", conflicts_with = "build")]
+    pub drawer: Option<PathBuf>,
+    /// The instruments of a form, instead of those that the unit file names
+    #[arg(long, value_name = "FILE", conflicts_with = "build")]
+    pub instruments: Option<PathBuf>,
     /// Paper size
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperWord,
-    /// Where to write it; by default BUILD.pdf in this folder
+    /// Where to write it; by default BUILD.pdf, or UNIT-PROCEDURE.pdf for a form, in this folder
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     #[command(flatten)]
@@ -221,6 +243,19 @@ pub(super) struct Wear {
     /// Report every measured value as a line of CSV
     #[arg(long, conflicts_with = "json")]
     pub csv: bool,
+}
+
+#[derive(Args)]
+pub(super) struct Between {
+    /// The earlier build's name in the book
+    pub before: String,
+    /// The later build's name
+    pub after: String,
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
 }
 
 #[derive(Args)]

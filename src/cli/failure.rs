@@ -235,7 +235,7 @@ impl Failure {
             Failure::Setting(SettingError::CanNot(_)) => {
                 "take another proposal (--take), or write what can be had into the unit's [offer] and settle again"
             }
-            Failure::Exists(_) => "give another name, or --replace to write over it",
+            Failure::Exists(_) => "give another name; where the command has --replace, that writes over it",
             Failure::Take { .. } => "`shimwright settle` without --take lists them",
             Failure::Date(_) => "year, month and day, such as 2026-05-01",
             Failure::NoProcedure { .. } | Failure::NoUse { .. } => {

@@ -1,6 +1,8 @@
 //! Arguments, wiring, exit codes, error reports.
 
 mod args;
+mod between;
+mod blank;
 mod check;
 mod choose;
 mod clock;
@@ -17,6 +19,7 @@ mod key;
 mod lint;
 mod load;
 mod man;
+mod new_unit;
 mod practise;
 mod procedures;
 mod reckon;
@@ -58,10 +61,12 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     told(match command {
         Command::Work(work) => work::work(&work),
+        Command::NewUnit(asked) => new_unit::new_unit(&asked),
         Command::Choose(arguments) => choose::choose(&arguments),
         Command::Settle(asked) => settle::settle(&asked),
         Command::Lint(asked) => lint::lint(&asked),
         Command::Procedures(asked) => procedures::procedures(&asked),
+        Command::Sheet(sheet) if sheet.blank.is_some() => blank::blank(&sheet),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Fleet(asked) => fleet::fleet(&asked),
@@ -70,6 +75,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Correct(arguments) => correct::correct(&arguments),
         Command::Key(arguments) => key::key(&arguments),
         Command::Wear(asked) => wear::wear(&asked),
+        Command::Between(asked) => between::between(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Practise(asked) => practise::practise(&asked),
         Command::Words(asked) => words::words(&asked),

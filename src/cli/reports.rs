@@ -1,4 +1,5 @@
 use super::args::{Builds, Sheet};
+use super::between::since_last;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{book_dir, open_build};
@@ -38,12 +39,14 @@ pub(super) fn build_json(build: &Build) -> Result<String, Failure> {
 /// Prints the sheet of a build.
 pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
     let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
-    let id: BuildId = arguments.build.parse()?;
+    let named = arguments.build.as_deref().unwrap_or_default();
+    let id: BuildId = named.parse()?;
     if !shelf.list()?.contains(&id) {
-        return Err(Failure::NoBuild(arguments.build.clone()));
+        return Err(Failure::NoBuild(named.to_string()));
     }
     let opened = open_build(&shelf, &id)?;
     let mut build = summed_up(&shelf, &id, &opened.session)?;
+    build.since = since_last(&shelf, &id, &opened.session)?;
     if !opened.problems.is_empty() {
         // what can not be trusted to the end is not printed as finished
         build.finished = None;

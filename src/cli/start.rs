@@ -50,11 +50,11 @@ pub(super) fn start(book: &Book) -> Result<Exit, Failure> {
 /// The three commands that a newcomer needs.
 const BEGIN: [(&str, &str); 3] = [
     ("shimwright demo", "a whole rebuild of a made-up unit"),
+    ("shimwright new-unit", "describe your unit, by questions"),
     (
         "shimwright work full-rebuild UNIT.toml",
         "one of your own; goes on with it",
     ),
-    ("shimwright builds", "list what has been done"),
 ];
 
 /// What is unfinished in the book, and what is wrong with it.

@@ -1,4 +1,5 @@
 use super::args::Work;
+use super::blank::form_of;
 use super::clock::Clock;
 use super::close;
 use super::exit::Exit;
@@ -8,7 +9,8 @@ use super::reports::{build_json, left_alone, write_out};
 use super::seals::{seal, signers, summed_up, unlock};
 use super::sign;
 use crate::bench::{
-    Answers, BenchError, Front, Interactive, Lines, colour_wanted, interactive_possible, terminal_width,
+    Answers, BenchError, Front, Interactive, Lines, Paper as PaperFront, colour_wanted, interactive_possible,
+    terminal_width,
 };
 use crate::book::{BookError, BuildId, Journal, Shelf, slug};
 use crate::procedure::{Reply, Said, Session, Tone};
@@ -39,7 +41,12 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             job.unit.name
         )));
     }
-    let mut front = front(arguments.answers.as_deref(), arguments.plain, arguments.json)?;
+    let mut front: Box<dyn Front> = if arguments.from_paper && arguments.answers.is_none() {
+        let lines = Lines::on_standard(terminal_width(), colour_wanted(arguments.plain))?;
+        Box::new(PaperFront::new(lines, form_of(&sources, arguments.units.into())?))
+    } else {
+        front(arguments.answers.as_deref(), arguments.plain, arguments.json)?
+    };
     let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
     for leftover in shelf.swept() {
         write_out(
@@ -112,6 +119,10 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         Some(rework) if !quiet => write_out(&rework_words(rework), false),
         _ => Ok(()),
     });
+    let begun = begun.and_then(|()| match arguments.from_paper {
+        true => mark_paper(&mut session, &mut journal, &clock, quiet),
+        false => Ok(()),
+    });
     let closing = |journal: &Journal| close::note(journal, &sources.drawer);
     let gone_on = begun.and_then(|()| {
         ask_all(
@@ -128,6 +139,14 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         Err(failure) if failure.is_closed_pipe() => return Ok(Exit::Paused),
         other => other?,
     };
+    if paused && arguments.from_paper {
+        note(
+            &mut session,
+            &mut journal,
+            &clock,
+            "typed in from paper up to here",
+        )?;
+    }
     let ended = front.finish();
     let mut sealed = None;
     if let (Some(path), false) = (key, paused) {
@@ -427,6 +446,40 @@ pub(super) fn ask_all(
         session.apply(&[entry]);
     }
     Ok(false)
+}
+
+/// Writes into the record that what follows was typed in from paper, and when that was; the entries themselves have
+/// the time of the paper where `--at` gives it. Tells which form it must be.
+fn mark_paper(
+    session: &mut Session,
+    journal: &mut Journal,
+    clock: &Clock,
+    quiet: bool,
+) -> Result<(), Failure> {
+    note(
+        session,
+        journal,
+        clock,
+        &format!("from here on typed in from paper, on {}", Clock::Now.time()),
+    )?;
+    if quiet {
+        return Ok(());
+    }
+    write_out(
+        "A line a box, in the order of the numbers. x is a tick; Enter alone: the box is empty; !help has more words.\n",
+        false,
+    )
+}
+
+/// Writes a note at the open question.
+fn note(session: &mut Session, journal: &mut Journal, clock: &Clock, words: &str) -> Result<(), Failure> {
+    if let Ok(taken) = session.answer(&Reply::Note(words.to_string()), &clock.time()) {
+        for entry in &taken.entries {
+            append(journal, entry)?;
+        }
+        session.apply(&taken.entries);
+    }
+    Ok(())
 }
 
 pub(super) fn append(journal: &mut Journal, entry: &Entry) -> Result<(), Failure> {

@@ -40,6 +40,7 @@ impl Session {
             setting: self.setting(round),
             asked: self.asked(round),
             found_and_left: self.found_and_left(round),
+            since: None,
             plates: self.plate_lines(round),
             packs: self.packs(round),
             closings: self.closing_lines(round),

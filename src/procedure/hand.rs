@@ -89,18 +89,18 @@ impl Session {
             })
     }
 
-    /// `swap A B` and `shims left 0.10 0.15` make a draft, which is shown and not yet taken; `first`, `keep`, `without`
+    /// `swap A B`, `plates left A B C` and `shims left 0.10 0.15` make a draft, which is shown and not yet taken; `first`, `keep`, `without`
     /// and `more` change what is proposed.
     pub(super) fn change_by_hand(&mut self, text: &str) -> Result<Option<Taken>, Refusal> {
         let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
         let verb = verb.to_lowercase();
         // a comma may part two names; in a thickness it may be the decimal sign
         let rest: Vec<&str> = rest
-            .split(|c: char| c.is_whitespace() || (verb == "swap" && c == ','))
+            .split(|c: char| c.is_whitespace() || (verb != "shims" && c == ','))
             .filter(|word| !word.is_empty())
             .collect();
         match verb.as_str() {
-            "swap" | "shims" => {}
+            "swap" | "shims" | "plates" => {}
             "more" => {
                 self.all_shown = true;
                 return Ok(Some(Taken::default()));
@@ -133,6 +133,20 @@ impl Session {
             self.usable(a)?;
             self.usable(b)?;
             swap(&self.facts(), &mut draft.sides, a, b)?;
+        } else if verb == "plates" {
+            let Some((side, names)) = rest.split_first() else {
+                return no("plates are named with their side, from the case wall: plates left A B C");
+            };
+            let side = side_of(side)?;
+            for (n, name) in names.iter().enumerate() {
+                self.usable(name)?;
+                if names[..n].contains(name) {
+                    return no(format!("plate {name} is named twice"));
+                }
+            }
+            if let Some(pack) = draft.sides.get_mut(side.index()) {
+                pack.plates = names.iter().map(ToString::to_string).collect();
+            }
         } else {
             let Some((side, thicknesses)) = rest.split_first() else {
                 return no("shims are named with their side: shims left 0.10 0.15");
@@ -231,7 +245,7 @@ fn side_of(text: &str) -> Result<Side, Refusal> {
 }
 
 /// Thicknesses as they were typed; `0.10 mm` is one of them, and so is `0.10,` with a comma behind it.
-fn with_their_units(words: &[&str]) -> Vec<String> {
+pub(super) fn with_their_units(words: &[&str]) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     for word in words {
         let word = word.trim_end_matches(',');

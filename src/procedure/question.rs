@@ -5,7 +5,7 @@ use crate::mechanics::bolt::{question_torque, tension_with_friction};
 use crate::mechanics::wrench::setting_for;
 use crate::mechanics::{Held, Keying};
 use crate::quantity::{Angle, Dimension, Length, Ratio, Torque, Units, significant};
-use crate::record::{Aim, Bolts, Side, Slot, ramp_words};
+use crate::record::{Aim, Bolts, Measures, Side, Slot, ramp_words};
 
 /// Thread and head friction that a bolt's tension is estimated with (*common practice, no source*: clean, lightly oiled).
 const BOLT_FRICTION: f64 = 0.12;
@@ -207,6 +207,7 @@ impl Session {
                     lines: [
                         "swap A B",
                         "shims left 0.10 0.15",
+                        "plates left A B C",
                         "first fewest|closest|surest|reuse",
                         "keep A left",
                         "without 0.30 (or a plate)",
@@ -291,6 +292,15 @@ impl Session {
                     ask.limits
                         .push(format!("the standard of {id} is {}", gauge.standard.show(units)));
                     ask.why.formula = vec!["zero error = shown − standard".to_string()];
+                } else {
+                    // on a form it is not known yet which one it will be
+                    let standards = self.job.instruments.iter().filter_map(|one| {
+                        let gauge = super::measured::gauge_of(&one.measures)?;
+                        let mine =
+                            matches!(one.measures, Measures::Thickness(_)) == (field == Field::Micrometer);
+                        mine.then(|| format!("the standard of {} is {}", one.id, gauge.standard.show(units)))
+                    });
+                    ask.limits.extend(standards);
                 }
             }
             Field::PressedHeight => {
@@ -499,7 +509,8 @@ impl Session {
         }
     }
 
-    fn stage_words(&self, slot: &Slot) -> Option<String> {
+    /// The torque or the angle of a bolt group's stage.
+    pub(super) fn stage_words(&self, slot: &Slot) -> Option<String> {
         let bolts = self.bolts(slot)?;
         let stage = slot.point? as usize - 1;
         match (bolts.stages.get(stage), bolts.angle) {

@@ -356,13 +356,18 @@ impl Session {
         self.proposals.take();
     }
 
+    /// Whether a step's conditions hold for this unit.
+    pub(super) fn asks(&self, step: &Step) -> bool {
+        step.only.iter().all(|condition| self.job.meets(*condition))
+    }
+
     /// Every question that has to be answered, as far as the answers so far show.
     pub(super) fn plan(&self) -> Vec<Planned<'_>> {
         let steps: Vec<(&Stage, &Step)> = self
             .job
             .procedure
             .steps()
-            .filter(|(_, step)| step.only.iter().all(|condition| self.job.meets(*condition)))
+            .filter(|(_, step)| self.asks(step))
             .collect();
         let at = |field: Field| steps.iter().position(|(_, step)| step.fills == Some(field));
         let mut plan = Vec::new();

@@ -24,6 +24,8 @@ pub struct Build {
     pub asked: Option<Asked>,
     /// What was found beside what was left.
     pub found_and_left: Vec<FoundAndLeft>,
+    /// What changed since the last build of the unit, handed in by who has the book.
+    pub since: Option<SinceLast>,
     /// Every plate.
     pub plates: Vec<PlateLine>,
     /// The packs as they were built, left then right; empty while there is no choice.
@@ -65,6 +67,15 @@ pub struct OnPaper {
     pub figures: Vec<(String, String)>,
     /// The seals that hold.
     pub seals: Vec<SealLine>,
+}
+
+/// What changed since the last build of the unit.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct SinceLast {
+    /// That build's name.
+    pub build: String,
+    /// A label and a text each.
+    pub lines: Vec<(String, String)>,
 }
 
 /// The procedure that a build followed.

@@ -278,6 +278,11 @@ impl Account {
         serde_json::from_str(line).map_err(super::report::ReportError::of)
     }
 
+    /// Whether the build put the unit together anew, so that distances count from it.
+    pub fn is_built(&self) -> bool {
+        self.packs.iter().any(|pack| pack.plates_left.is_some())
+    }
+
     /// A plate by its name in the files of this build.
     pub fn plate(&self, name: &str) -> Option<&PlateAccount> {
         self.plates.iter().find(|plate| plate.name == name)

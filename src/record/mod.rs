@@ -1,6 +1,7 @@
 //! What is written down: unit, drawer, instruments, readings, the build. Reading and writing of TOML and JSON lives
 //! only here.
 
+mod between;
 mod build;
 mod car;
 mod columns;
@@ -12,6 +13,7 @@ mod entry;
 mod examined;
 mod file_kind;
 mod fleet;
+mod form;
 mod history;
 mod moment;
 mod offer;
@@ -26,16 +28,18 @@ mod statement;
 mod tracks;
 mod unit;
 mod unit_file;
+mod unit_text;
 mod use_file;
 mod wear;
 mod wear_report;
 mod words;
 
 pub use crate::choice::Side;
+pub use between::{Between, Change, Judged, Unlike};
 pub use build::{
     Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Figure, Followed,
     FoundAndLeft, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, Signature,
-    Simulated,
+    Simulated, SinceLast,
 };
 pub use car::{Car, SettledAt};
 pub use columns::read_columns;
@@ -47,6 +51,7 @@ pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName
 pub use examined::{Certainty, Examined, Finding, SealLine, Stored};
 pub use file_kind::{FileKind, Linted, lint_summary};
 pub use fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Overdue, UsedInstrument};
+pub use form::{Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows};
 pub use history::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
     SpringAccount,
@@ -66,6 +71,7 @@ pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,
 };
+pub use unit_text::{DRAWER_STARTER, INSTRUMENTS_STARTER, UnitLine, UnitValue, unit_text};
 pub use use_file::{STOCK_USES, Use};
 pub use wear::{Along, Fading, Outlook, PackWear, PlateWear, Stretch, UnitWear, WearBuild};
 pub use words::{Found, Glossary, Mixed, Word};

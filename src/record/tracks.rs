@@ -144,7 +144,7 @@ impl Tracks {
             }
         };
         clock.begun = true;
-        if is_built(account) {
+        if account.is_built() {
             clock.built = Some(gone);
         } else if clock.built.is_none() {
             clock.built = distance.map(|distance| Gone {
@@ -282,7 +282,7 @@ impl Tracks {
         if plate.rejected {
             track.rejected = Some((account.build.clone(), plate.why.clone()));
         }
-        let left = if is_built(account) {
+        let left = if account.is_built() {
             (!plate.side_left.is_empty()).then_some(&plate.side_left)
         } else {
             (!plate.side_found.is_empty()).then_some(&plate.side_found)
@@ -292,11 +292,6 @@ impl Tracks {
         track.unit_gone = gone;
         n
     }
-}
-
-/// Whether a build put the unit together anew, so that distances count from it.
-pub(super) fn is_built(account: &Account) -> bool {
-    account.packs.iter().any(|pack| pack.plates_left.is_some())
 }
 
 impl Track {

@@ -1,5 +1,5 @@
 use super::history::Account;
-use super::tracks::{Gone, Sighting, Track, Tracks, is_built};
+use super::tracks::{Gone, Sighting, Track, Tracks};
 use crate::mechanics::wear::{CONFIDENCE, Fade, Meets, Trend};
 use crate::metrology::Line;
 use crate::quantity::Length;
@@ -431,7 +431,7 @@ fn fading(
 
 /// What the last build that put the unit together left: value, standard uncertainty, and how far it has gone since.
 fn last_left(builds: &[WearBuild], left: impl Fn(&Account) -> Option<(f64, f64)>) -> Option<(f64, f64, f64)> {
-    let built = builds.iter().rev().find(|build| is_built(&build.account))?;
+    let built = builds.iter().rev().find(|build| build.account.is_built())?;
     let last = builds.last().filter(|last| last.gone.run == built.gone.run)?;
     let (value, u) = left(&built.account)?;
     Some((value, u, last.gone.at - built.gone.at))
@@ -459,7 +459,7 @@ fn stretches(
                 found,
             });
         }
-        if is_built(&build.account) {
+        if build.account.is_built() {
             built = left(&build.account).map(|left| (build, left));
         }
     }
@@ -488,7 +488,7 @@ fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading {
     let left = |account: &Account| nm(account.breakaway.left);
     // a check that builds nothing finds what it proves
     let found = |account: &Account| {
-        nm(account.breakaway.found).or_else(|| left(account).filter(|_| !is_built(account)))
+        nm(account.breakaway.found).or_else(|| left(account).filter(|_| !account.is_built()))
     };
     let now = last_left(&comparable, |account| {
         let doubt = nm(account.breakaway.left_uncertainty).unwrap_or(0.0);

@@ -46,6 +46,7 @@ pub(super) fn document(build: &Build) -> Document {
         ),
         asked(build),
         found_and_left(build),
+        since(build),
         plates(build),
         packs(build),
         closing(build),
@@ -195,6 +196,12 @@ fn found_and_left(build: &Build) -> Option<Section> {
             .collect(),
     };
     section("As found and as left", vec![Block::Halves(table)])
+}
+
+/// What changed since the last build of the unit.
+fn since(build: &Build) -> Option<Section> {
+    let since = build.since.as_ref()?;
+    pairs(&format!("Since {}", since.build), &since.lines)
 }
 
 fn plates(build: &Build) -> Option<Section> {

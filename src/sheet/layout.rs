@@ -138,7 +138,7 @@ impl Flow {
 }
 
 /// Height that the foot of a page takes.
-const FOOT: f64 = 6.0;
+pub(super) const FOOT: f64 = 6.0;
 /// Height that the running head takes on every page but the first.
 const RUNNING: f64 = 7.0;
 /// A gap at the foot of a page that is worth filling with a later section.
@@ -196,7 +196,7 @@ pub(super) fn pages(document: &Document, paper: Paper) -> Vec<Page> {
 
 /// Places pieces on pages; gives the pages and how far down the last one is used. `bottom` is where the room for pieces
 /// ends, from the top margin.
-fn fill(sections: Vec<Vec<Piece>>, heads: &[Piece], bottom: f64) -> (Vec<Vec<Item>>, f64) {
+pub(super) fn fill(sections: Vec<Vec<Piece>>, heads: &[Piece], bottom: f64) -> (Vec<Vec<Item>>, f64) {
     let mut pages: Vec<Vec<Item>> = vec![Vec::new()];
     let mut y = 0.0;
     let mut fresh = true;

@@ -13,6 +13,8 @@ mod blocks;
 mod code;
 mod content;
 mod curve;
+mod form;
+mod form_parts;
 mod furniture;
 mod grid;
 mod layout;
@@ -34,7 +36,7 @@ pub use pdf::SheetError;
 pub use settings_sheet::Settling;
 pub use terminal::{filled, hanging, pack_lines, table, terminal_summary};
 
-use crate::record::Build;
+use crate::record::{Build, Form};
 
 /// The pages of a build's sheet, as plain data.
 ///
@@ -42,7 +44,7 @@ use crate::record::Build;
 /// # use shimwright::{record::{Build, Followed}, quantity::Units};
 /// # let build = Build { id: "demo-0001".into(), procedure: Followed { id: "reshim".into(), title: "Reshim".into(),
 /// #   digest: String::new(), sheet: "build sheet".into(), builds: true }, unit_name: "Demo".into(), identity: vec![], started: String::new(), finished: None,
-/// #   units: Units::Metric, setting: vec![], asked: None, found_and_left: vec![], plates: vec![], packs: vec![], closings: vec![],
+/// #   units: Units::Metric, setting: vec![], asked: None, found_and_left: vec![], since: None, plates: vec![], packs: vec![], closings: vec![],
 /// #   preload: None, curve: None, proofs: vec![], bolts: vec![], oil: vec![], checks: vec![], remarks: vec![],
 /// #   cautions: vec![], signatures: vec![], open: vec![], digest: String::new(), on_paper: Default::default() };
 /// use shimwright::sheet::{pages, Paper};
@@ -60,6 +62,18 @@ pub fn pages(build: &Build, paper: Paper) -> Vec<Page> {
 pub fn pdf(build: &Build, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let document = content::document(build);
     pdf::write(&layout::pages(&document, paper), &document.title)
+}
+
+/// The pages of a form to fill in by hand, as plain data. The same form on the same paper gives the same pages.
+pub fn form_pages(form: &Form, paper: Paper) -> Vec<Page> {
+    form::pages(form, paper)
+}
+
+/// A form to fill in by hand as the bytes of a PDF file.
+///
+/// Errors: as [`pdf`].
+pub fn form_pdf(form: &Form, paper: Paper) -> Result<Vec<u8>, SheetError> {
+    pdf::write(&form_pages(form, paper), &form::title(form))
 }
 
 /// The pages of a settings sheet, as plain data: one, where nothing in it is beyond what is usual.

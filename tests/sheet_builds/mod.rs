@@ -38,6 +38,7 @@ pub fn empty() -> Build {
         setting: vec![],
         asked: None,
         found_and_left: vec![],
+        since: None,
         plates: vec![],
         packs: vec![],
         closings: vec![],

@@ -5,6 +5,7 @@
 // what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod between;
 mod histories;
 mod made;
 mod parts;

@@ -1,0 +1,165 @@
+use super::control::{Word, completed, control, help};
+use super::lines::Lines;
+use super::screen::{refusal_screen, said_screen, screen, why_screen};
+use super::{BenchError, Front, PAUSED};
+use crate::procedure::{Ask, Expects, Refusal, Reply, Said, short_name};
+use crate::quantity::visible;
+use crate::record::Form;
+use std::io::{BufRead, Write};
+
+/// Typing in a form that was filled in by hand: a line a box, in the order of the numbers on the form, with the number,
+/// the short name and the unit as the whole prompt.
+///
+/// An empty line means that the box is empty: then the reason is asked for where the box may be left out, and the line
+/// is refused where it may not. A tick is `x`. What is decided with a table before one's eyes (the choice, the
+/// verdicts, the signatures) is shown whole. The control words of line mode hold here too.
+pub struct Paper<R, W> {
+    lines: Lines<R, W>,
+    form: Form,
+    stage: String,
+    /// The next question was opened again: there an empty line keeps the answer that it had.
+    reopened: bool,
+}
+
+impl<R: BufRead, W: Write> Paper<R, W> {
+    /// Takes lines from a line front-end, with the numbers of a form.
+    pub fn new(lines: Lines<R, W>, form: Form) -> Paper<R, W> {
+        Paper {
+            lines,
+            form,
+            stage: String::new(),
+            reopened: false,
+        }
+    }
+
+    /// The number of the box, its short name, and what is wanted.
+    fn prompt(&self, ask: &Ask) -> String {
+        let slot = &ask.slot;
+        let mut prompt = match self.form.number(slot) {
+            Some(number) => number.to_string(),
+            None => "-".to_string(),
+        };
+        if slot.round > 1 {
+            prompt.push_str(&format!(" (copy {})", slot.round));
+        }
+        prompt.push(' ');
+        prompt.push_str(&short_name(&slot.step));
+        if let Some(item) = &slot.item {
+            prompt.push(' ');
+            prompt.push_str(item);
+        }
+        if let Some(point) = slot.point {
+            prompt.push_str(&format!(" no. {point}"));
+        }
+        let wanted = match &ask.expects {
+            Expects::Acknowledge => "yes when it is initialled".to_string(),
+            Expects::Done => "x when ticked".to_string(),
+            Expects::YesNo => "yes, no".to_string(),
+            Expects::Quantity { unit, .. } => (*unit).to_string(),
+            Expects::OneOf(ways) | Expects::OneOfOrLine { ways, .. } => ways
+                .iter()
+                .map(|way| way.key.as_str())
+                .collect::<Vec<_>>()
+                .join(", "),
+            Expects::Names(_) => "same, or names".to_string(),
+            Expects::Text { .. } => String::new(),
+        };
+        if !wanted.is_empty() {
+            prompt.push_str(&format!(" [{wanted}]"));
+        }
+        format!("{} > ", visible(&prompt))
+    }
+
+    /// What an empty box comes to; nothing where the box has to be asked for again.
+    fn empty(&mut self, ask: &Ask) -> Result<Option<Reply>, BenchError> {
+        if self.reopened || matches!(ask.expects, Expects::Text { optional: true }) {
+            return Ok(Some(Reply::Answer(String::new())));
+        }
+        if !ask.may_skip {
+            let words = match ask.expects {
+                Expects::Done => "not ticked, and it can not be left out: x when it was done, or !pause\n",
+                _ => "empty, and it can not be left out: what stands on the form, or !pause\n",
+            };
+            self.lines.write(words)?;
+            return Ok(None);
+        }
+        self.lines.write("  empty: why? (Enter: back to the box) > ")?;
+        let reason = self.lines.line()?.unwrap_or_default();
+        let reason = reason.trim();
+        Ok((!reason.is_empty()).then(|| Reply::Skip(reason.to_string())))
+    }
+}
+
+impl<R: BufRead, W: Write> Front for Paper<R, W> {
+    fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
+        if ask.stage != self.stage {
+            self.stage.clone_from(&ask.stage);
+            self.lines.write(&format!("\n{}\n", visible(&ask.stage)))?;
+        }
+        if ask.table.is_some()
+            || !ask.drawing.is_empty() && matches!(ask.expects, Expects::OneOfOrLine { .. })
+        {
+            let whole = screen(ask, self.lines.width, self.lines.colour);
+            self.lines.write(&format!("\n{whole}"))?;
+        }
+        let prompt = self.prompt(ask);
+        let reply = loop {
+            self.lines.write(&prompt)?;
+            let Some(line) = self.lines.line()? else {
+                self.lines.write(&format!("\n{PAUSED}\n"))?;
+                break Reply::Pause;
+            };
+            let typed = line.trim();
+            match control(&line) {
+                Ok(Word::Answer) if typed.is_empty() => {
+                    if let Some(reply) = self.empty(ask)? {
+                        break reply;
+                    }
+                }
+                Ok(Word::Answer) if ask.expects == Expects::Done && typed.eq_ignore_ascii_case("x") => {
+                    break Reply::Answer("done".to_string());
+                }
+                Ok(Word::Answer) => break Reply::Answer(completed(&ask.expects, &line)),
+                Ok(Word::Reply(reply)) => {
+                    if reply == Reply::Pause {
+                        self.lines.write(&format!("{PAUSED}\n"))?;
+                    }
+                    break reply;
+                }
+                Ok(Word::Help) => self.lines.write(&help())?,
+                Err(words) => self.refuse(&Refusal { words, sure: false })?,
+            }
+        };
+        self.reopened = match &reply {
+            Reply::Back => true,
+            // the same question comes again after these
+            Reply::Why | Reply::Note(_) => self.reopened,
+            _ => false,
+        };
+        Ok(reply)
+    }
+
+    fn say(&mut self, said: &[Said]) -> Result<(), BenchError> {
+        let text = said_screen(said, self.lines.width, self.lines.colour);
+        self.lines.write(&text)
+    }
+
+    fn refuse(&mut self, refusal: &Refusal) -> Result<(), BenchError> {
+        let text = refusal_screen(refusal, self.lines.width, self.lines.colour);
+        self.lines.write(&text)
+    }
+
+    fn why(&mut self, ask: &Ask) -> Result<(), BenchError> {
+        let whole = screen(ask, self.lines.width, self.lines.colour);
+        let why = why_screen(ask, self.lines.width, self.lines.colour);
+        self.lines.write(&format!("\n{whole}\n{why}"))
+    }
+
+    fn confirm(&mut self, question: &str, default: bool) -> Result<bool, BenchError> {
+        self.lines.confirm(question, default)
+    }
+
+    fn finish(&mut self) -> Result<(), BenchError> {
+        self.lines.finish()
+    }
+}

@@ -1,0 +1,148 @@
+use super::args::Between as Asked;
+use super::exit::Exit;
+use super::failure::Failure;
+use super::load::{book_dir, open_build};
+use super::reports::write_out;
+use super::wear::account;
+use crate::book::{BuildId, Shelf};
+use crate::procedure::Session;
+use crate::record::{Account, Between, Change, SinceLast, seconds_of, to_json};
+use crate::sheet::{filled, table};
+
+const WIDTH: usize = 80;
+
+/// Sets two builds side by side.
+pub(super) fn between(asked: &Asked) -> Result<Exit, Failure> {
+    let shelf = Shelf::look(&book_dir(asked.book.dir.as_ref())?)?;
+    let known = shelf.list()?;
+    let read = |name: &str| -> Result<Account, Failure> {
+        let id: BuildId = name.parse()?;
+        if !known.contains(&id) {
+            return Err(Failure::NoBuild(name.to_string()));
+        }
+        let opened = open_build(&shelf, &id)?;
+        Ok(Account {
+            problems: opened.problems,
+            ..opened.session.account(id.as_str(), &opened.digest)
+        })
+    };
+    let between = Between::of(&read(&asked.before)?, &read(&asked.after)?);
+    let text = if asked.json {
+        to_json(&between.summary()).map_err(|error| Failure::Json(error.to_string()))?
+    } else {
+        words(&between)
+    };
+    write_out(&text, false)?;
+    Ok(Exit::Done)
+}
+
+/// What a sheet shows of the last build of the unit: its name and the comparison; `None` where there is none before it.
+pub(super) fn since_last(
+    shelf: &Shelf,
+    id: &BuildId,
+    session: &Session,
+) -> Result<Option<SinceLast>, Failure> {
+    let this = session.account(id.as_str(), "");
+    let mut builds = shelf.list()?;
+    builds.retain(|one| one.slug() == id.slug() && one != id);
+    builds.sort_by_key(BuildId::number);
+    let begun = |account: &Account| seconds_of(&account.begun);
+    // nearly always the next lower number is the last one; paper notes that were typed in later stand elsewhere
+    let last = builds
+        .iter()
+        .rev()
+        .map(|one| account(shelf, one, ""))
+        .find(|one| {
+            one.problems.is_empty()
+                && one.finished.is_some()
+                && one.is_built()
+                && one.unit == this.unit
+                && begun(one) < begun(&this)
+        });
+    Ok(last.map(|last| SinceLast {
+        lines: Between::of(&last, &this).brief(),
+        build: last.build,
+    }))
+}
+
+fn words(between: &Between) -> String {
+    let distance = match between.kilometres {
+        Some(km) => format!(", {km:.0} km after"),
+        None => String::new(),
+    };
+    let mut text = filled(
+        &format!("{} and {}{distance}.", between.before, between.after),
+        WIDTH,
+    );
+    for told in &between.told {
+        text.push_str(&filled(&format!("note: {told}"), WIDTH));
+    }
+    text.push('\n');
+    let row = |change: &Change| {
+        let number = |value: f64| format!("{value:.*}", change.decimals);
+        vec![
+            if change.measure.is_empty() {
+                change.what.clone()
+            } else {
+                format!("{}, {}", change.what, change.measure)
+            },
+            number(change.before),
+            number(change.after),
+            format!("{:+.*}", change.decimals, change.difference()),
+            change.doubt.map_or("-".to_string(), number),
+            if change.why.is_empty() {
+                change.judged.words().to_string()
+            } else {
+                format!("{}: {}", change.judged.words(), change.why)
+            },
+        ]
+    };
+    let head = ["", "before", "after", "change", "±", ""];
+    for (title, changes) in [("", &between.changes), ("Plates as found", &between.plates)] {
+        if !changes.is_empty() {
+            if !title.is_empty() {
+                text.push_str(&format!("{title}\n"));
+            }
+            let rows: Vec<Vec<String>> = changes.iter().map(row).collect();
+            text.push_str(&table(&head, &rows, WIDTH));
+            text.push_str("\n\n");
+        }
+    }
+    for (keyed, what) in [("gear", "friction plates"), ("case", "case plates")] {
+        if let Some((count, changed, [mean, low, high])) = between.lost(keyed) {
+            text.push_str(&filled(
+                &format!(
+                    "The {what} lost {mean:.0} µm on the mean, {low:.0} to {high:.0} µm; of {changed} of {count} it can be told \
+                     from none."
+                ),
+                WIDTH,
+            ));
+        }
+    }
+    if !between.differs.is_empty() {
+        let rows: Vec<Vec<String>> = between
+            .differs
+            .iter()
+            .map(|one| vec![one.what.clone(), one.before.clone(), one.after.clone()])
+            .collect();
+        text.push_str(&format!(
+            "\nWhat else differs\n{}\n",
+            table(&["", "before", "after"], &rows, WIDTH)
+        ));
+    }
+    for (build, plates) in &between.alone {
+        text.push_str(&filled(
+            &format!("Measured only in {build}: {}.", plates.join(", ")),
+            WIDTH,
+        ));
+    }
+    if between.changes.is_empty() && between.plates.is_empty() {
+        text.push_str("The two have no measured value in common.\n");
+    }
+    text.push_str(&filled(
+        "± is the expanded uncertainty of the change (k = 2). A change is called one when it is larger. What all readings of \
+         one instrument share falls out of it while its calibration is the same.",
+        WIDTH,
+    ));
+    text
+}

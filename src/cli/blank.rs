@@ -1,0 +1,50 @@
+use super::args::Sheet;
+use super::exit::Exit;
+use super::failure::Failure;
+use super::load::Sources;
+use super::reports::write_out;
+use crate::book::write_whole;
+use crate::procedure::form;
+use crate::quantity::Units;
+use crate::record::Form;
+use crate::sheet::{form_pages, form_pdf};
+use std::path::{Path, PathBuf};
+
+/// The form of a job's sources.
+pub(super) fn form_of(sources: &Sources, units: Units) -> Result<Form, Failure> {
+    let [unit, _, _, procedure] = sources.digests();
+    Ok(form(sources.job()?, units, [&procedure, &unit]))
+}
+
+/// Prints a procedure as a form to fill in by hand.
+pub(super) fn blank(arguments: &Sheet) -> Result<Exit, Failure> {
+    let [procedure, unit] = arguments.blank.as_deref().unwrap_or_default() else {
+        return Err(Failure::Unit(
+            "a form wants a procedure and a unit file".to_string(),
+        ));
+    };
+    let sources = Sources::gather(
+        procedure,
+        Path::new(unit),
+        arguments.drawer.as_deref(),
+        arguments.instruments.as_deref(),
+        None,
+    )?;
+    let form = form_of(&sources, arguments.units.into())?;
+    let out = arguments
+        .out
+        .clone()
+        .unwrap_or_else(|| PathBuf::from(format!("{}-{}.pdf", form.unit_id, form.procedure.id)));
+    let paper = arguments.paper.into();
+    write_whole(&out, &form_pdf(&form, paper)?)?;
+    let pages = form_pages(&form, paper).len();
+    write_out(
+        &format!(
+            "{}: {pages} pages, {} boxes\nTo type it in: shimwright work {procedure} {unit} --from-paper --at TIME\n",
+            out.display(),
+            form.count()
+        ),
+        false,
+    )?;
+    Ok(Exit::Done)
+}

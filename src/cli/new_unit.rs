@@ -1,0 +1,198 @@
+use super::args::UnitsWord;
+use super::exit::Exit;
+use super::failure::Failure;
+use super::load::read_text;
+use super::reports::write_out;
+use super::work::front;
+use crate::bench::{Answers, BenchError, Front, answers_line};
+use crate::book::{BookError, write_new, write_whole};
+use crate::procedure::{NewUnit, Reply, Said, Tone};
+use crate::record::{DRAWER_STARTER, Glossary, INSTRUMENTS_STARTER, Unit};
+use clap::Args;
+use std::collections::VecDeque;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+#[derive(Args)]
+pub(super) struct New {
+    /// The file to write; by default the unit's id with .toml, in this folder. One that is there is never written over
+    pub file: Option<PathBuf>,
+    /// Take the answers from this file; nothing is typed
+    #[arg(long, value_name = "FILE")]
+    pub answers: Option<PathBuf>,
+    /// Plain lines instead of menus; chosen by itself where there is no terminal
+    #[arg(long)]
+    pub plain: bool,
+    /// How bare numbers are read
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
+}
+
+/// Asks for what a unit's file needs, and writes it.
+pub(super) fn new_unit(arguments: &New) -> Result<Exit, Failure> {
+    if let Some(file) = &arguments.file {
+        refuse_known(file)?;
+    }
+    let mut front = front(arguments.answers.as_deref(), arguments.plain, false)?;
+    let mut unit = NewUnit::new(arguments.units.into());
+    if let (Some(file), None) = (&arguments.file, &arguments.answers) {
+        take_up(&draft_of(file), &mut unit, &mut *front)?;
+    }
+    let glossary = Glossary::stock();
+    while let Some(mut ask) = unit.ask() {
+        let terms = glossary.terms_in(&ask.words.join(" "));
+        ask.terms = terms.into_iter().map(str::to_string).collect();
+        let reply = match front.ask(&ask) {
+            Ok(reply) => reply,
+            Err(BenchError::Stopped) => Reply::Pause,
+            Err(error) => return Err(error.into()),
+        };
+        match &reply {
+            Reply::Pause => return left(arguments, &unit),
+            Reply::Why => front.why(&ask)?,
+            Reply::Words(term) => front.say(&[Said {
+                tone: Tone::Plain,
+                words: glossary.answer(term).join("\n"),
+            }])?,
+            _ => {
+                let before = unit.clone();
+                let answered = unit
+                    .answer(&reply)
+                    .and_then(|said| match file_of(arguments, &unit) {
+                        Some(file) if fs::symlink_metadata(&file).is_ok() => {
+                            unit = before;
+                            Err(crate::procedure::Refusal {
+                                words: format!("{} is there already; take another id", file.display()),
+                                sure: false,
+                            })
+                        }
+                        _ => Ok(said),
+                    });
+                match answered {
+                    Ok(said) => {
+                        keep(arguments, &unit)?;
+                        front.say(&said)?;
+                    }
+                    Err(refusal) => front.refuse(&refusal)?,
+                }
+            }
+        }
+    }
+    front.finish()?;
+    let Some(file) = file_of(arguments, &unit) else {
+        return left(arguments, &unit);
+    };
+    let text = unit.text();
+    // what is written is read back before it is
+    let read = Unit::read(&file.display().to_string(), &text)?;
+    write_new(&file, text.as_bytes()).map_err(Failure::File)?;
+    // a draft that is gone already does no harm
+    let _gone = fs::remove_file(draft_of(&file));
+    let mut words = format!("{} is written.\n", file.display());
+    let folder = file.parent().unwrap_or(Path::new(""));
+    for (name, starter) in [
+        (&read.drawer, DRAWER_STARTER),
+        (&read.instruments, INSTRUMENTS_STARTER),
+    ] {
+        let Some(name) = name else { continue };
+        let beside = folder.join(name);
+        if fs::symlink_metadata(&beside).is_err() {
+            write_new(&beside, starter.as_bytes()).map_err(Failure::File)?;
+            words.push_str(&format!(
+                "{} is begun: write into it what there is.\n",
+                beside.display()
+            ));
+        }
+    }
+    words.push_str(&format!(
+        "Then: shimwright work full-rebuild {}\n",
+        file.display()
+    ));
+    write_out(&words, false)?;
+    Ok(Exit::Done)
+}
+
+fn refuse_known(file: &Path) -> Result<(), Failure> {
+    match fs::symlink_metadata(file) {
+        Ok(_) => Err(Failure::Exists(file.display().to_string())),
+        Err(_) => Ok(()),
+    }
+}
+
+/// The file that is to be written, once it is known.
+fn file_of(arguments: &New, unit: &NewUnit) -> Option<PathBuf> {
+    arguments
+        .file
+        .clone()
+        .or_else(|| Some(PathBuf::from(format!("{}.toml", unit.id()?))))
+}
+
+/// Where the answers of a file are kept until it is whole.
+fn draft_of(file: &Path) -> PathBuf {
+    let mut name = file.as_os_str().to_os_string();
+    name.push(".draft");
+    PathBuf::from(name)
+}
+
+/// Keeps the answers so far, so that neither a power cut nor a closed window loses one.
+fn keep(arguments: &New, unit: &NewUnit) -> Result<(), Failure> {
+    let (Some(file), None) = (file_of(arguments, unit), &arguments.answers) else {
+        return Ok(());
+    };
+    let mut text =
+        String::from("# Answers to `shimwright new-unit` that is not done yet; it goes on with them.\n");
+    for (slot, reply) in unit.given() {
+        text.push_str(&answers_line(&slot, &reply));
+        text.push('\n');
+    }
+    write_whole(&draft_of(&file), text.as_bytes()).map_err(Failure::File)
+}
+
+/// Goes on with a draft, where there is one and the person wants to.
+fn take_up(draft: &Path, unit: &mut NewUnit, front: &mut dyn Front) -> Result<(), Failure> {
+    let text = match read_text(draft) {
+        Err(Failure::File(BookError::Missing { .. })) => return Ok(()),
+        other => other?,
+    };
+    if !front.confirm(&format!("{} is not done. Go on with it?", text.name), true)? {
+        return Ok(());
+    }
+    let mut known = Answers::parse(&text.text, &text.name)?;
+    let mut refused: VecDeque<String> = VecDeque::new();
+    while let Some(ask) = unit.ask() {
+        let reply = match known.ask(&ask) {
+            Ok(reply) => reply,
+            Err(BenchError::TooShort { .. }) => break,
+            Err(error) => return Err(error.into()),
+        };
+        // what was odd was given twice the first time
+        let again = unit.answer(&reply).or_else(|refusal| match refusal.sure {
+            true => unit.answer(&reply),
+            false => Err(refusal),
+        });
+        if let Err(refusal) = again {
+            refused.push_back(refusal.words);
+            break;
+        }
+    }
+    match refused.pop_front() {
+        Some(words) => write_out(&format!("From here on again: {words}\n"), false),
+        None => Ok(()),
+    }
+}
+
+/// Stopped before the file was whole.
+fn left(arguments: &New, unit: &NewUnit) -> Result<Exit, Failure> {
+    match file_of(arguments, unit) {
+        Some(file) if arguments.answers.is_none() && !unit.given().is_empty() => write_out(
+            &format!(
+                "Nothing is written yet; the answers are kept in {}.\nTo go on: shimwright new-unit {}\n",
+                draft_of(&file).display(),
+                file.display()
+            ),
+            false,
+        )?,
+        _ => write_out("Nothing is written.\n", false)?,
+    }
+    Ok(Exit::Paused)
+}

@@ -1,0 +1,431 @@
+//! A new unit by questions: what a unit file needs, asked one by one, checked by the reader of unit files itself.
+
+use super::ask::{Ask, Expects, Refusal, Reply, Said, StepKind, Tone, Way, Why};
+use super::hand::with_their_units;
+use super::new_unit_keys::{Walk, walk};
+use super::take::{no, parsed, plain_text};
+use crate::mechanics::SpringPlace;
+use crate::quantity::{
+    Angle, Dimension, Force, Length, Quantity, RampAngle, Ratio, SpringRate, Torque, Units, Volume, parse,
+};
+use crate::record::{Aim, Depth, Faults, Slot, Unit, unit_text};
+use std::collections::HashSet;
+
+/// The questions of a new unit's file, and the answers so far. It knows no files: what was answered is a text, and the
+/// reader of unit files says whether it is good.
+///
+/// Each answer is put into the file as far as it goes, and the file is read: what the reader finds wrong that was not
+/// wrong before is the refusal. So there is one source of limits.
+#[derive(Clone, Default, PartialEq, Debug)]
+pub struct NewUnit {
+    units: Units,
+    answers: Vec<(Slot, Given)>,
+    notes: Vec<(Slot, String)>,
+    /// The answer that was opened again: kept by an empty line.
+    earlier: Option<(Slot, String)>,
+    odd: Option<(Slot, String)>,
+}
+
+/// An answer: as it was typed, and what it was taken for.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct Given {
+    pub typed: String,
+    pub value: Value,
+}
+
+/// What an answer was taken for.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) enum Value {
+    Text(String),
+    Number(String),
+    Texts(Vec<String>),
+    Yes(bool),
+    /// An optional key that is left out.
+    None,
+}
+
+/// What a question of a unit's file wants.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) enum Wants {
+    Text,
+    Word(&'static [(&'static str, &'static str)]),
+    YesNo,
+    Count,
+    Names,
+    /// A quantity, and between what it usually is, in mm, N, N·m, N/mm, litres or bare (*common practice, no source*).
+    Quantity(Dimension, [f64; 2]),
+    Lengths,
+    Torques,
+}
+
+/// A question of a unit's file.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct Question {
+    pub slot: Slot,
+    pub stage: &'static str,
+    pub wants: Wants,
+    pub words: &'static str,
+    pub why: &'static str,
+    pub example: &'static str,
+    pub optional: bool,
+}
+
+impl NewUnit {
+    /// Begins with nothing answered; bare numbers are read in `units`.
+    pub fn new(units: Units) -> NewUnit {
+        NewUnit {
+            units,
+            ..NewUnit::default()
+        }
+    }
+
+    fn walked(&self, ghost: bool) -> Walk<'_> {
+        let mut walked = Walk::new(&self.answers, &self.notes, ghost);
+        // it stops at the first question that is open
+        let _open = walk(&mut walked);
+        walked
+    }
+
+    /// The next question; `None` when the file is whole.
+    pub fn ask(&self) -> Option<Ask> {
+        let question = self.walked(false).next?;
+        let unit = |dimension: Dimension| dimension.usual_unit(self.units);
+        let expects = match &question.wants {
+            Wants::Word(words) => Expects::OneOf(
+                words
+                    .iter()
+                    .map(|(key, words)| Way {
+                        key: (*key).to_string(),
+                        words: (*words).to_string(),
+                    })
+                    .collect(),
+            ),
+            Wants::YesNo => Expects::YesNo,
+            Wants::Quantity(dimension, _)
+                if !matches!(dimension, Dimension::Ratio | Dimension::RampAngle) =>
+            {
+                Expects::Quantity {
+                    unit: unit(*dimension),
+                    example: question.example.to_string(),
+                }
+            }
+            _ => Expects::Text { optional: false },
+        };
+        let mut limits = Vec::new();
+        let mut prompt = question.slot.item.clone().map_or_else(
+            || super::form::short_name(&question.slot.step.replace(['.', '_'], " ")),
+            |item| format!("{} {item}", question.slot.step.replace(['.', '_'], " ")),
+        );
+        if !matches!(expects, Expects::Quantity { .. }) && !question.example.is_empty() {
+            limits.push(format!("such as {}", question.example));
+        }
+        match question.wants {
+            Wants::Lengths => limits.push(format!("bare numbers are {}", unit(Dimension::Length))),
+            Wants::Torques => limits.push(format!("bare numbers are {}", unit(Dimension::Torque))),
+            _ => {}
+        }
+        if question.optional {
+            limits.push("none leaves it out of the file".to_string());
+        }
+        if let Some((_, typed)) = self.earlier.as_ref().filter(|(slot, _)| *slot == question.slot) {
+            prompt.push_str(&format!(" (before: {typed}; {KEPT} keeps it)"));
+        }
+        Some(Ask {
+            slot: question.slot,
+            number: self.answers.len() + 1,
+            of: self.walked(true).asked,
+            stage: question.stage.to_string(),
+            kind: StepKind::Look,
+            words: vec![question.words.to_string()],
+            tools: Vec::new(),
+            limits,
+            table: None,
+            drawing: Vec::new(),
+            prompt,
+            expects,
+            why: Why {
+                reason: question.why.to_string(),
+                formula: Vec::new(),
+            },
+            may_skip: false,
+            practice: false,
+            terms: Vec::new(),
+        })
+    }
+
+    /// Takes a reply in, and gives what is to be said after it.
+    pub fn answer(&mut self, reply: &Reply) -> Result<Vec<Said>, Refusal> {
+        let Some(question) = self.walked(false).next else {
+            return no("there is no open question");
+        };
+        match reply {
+            Reply::Why | Reply::Pause | Reply::Take | Reply::Look | Reply::Words(_) => Ok(Vec::new()),
+            Reply::Skip(_) => no("nothing is skipped here; where a key may be left out, none does it"),
+            Reply::Note(text) => {
+                self.notes.push((question.slot, plain_text(text)?));
+                Ok(said(Tone::Plain, "written as a comment above this key"))
+            }
+            Reply::Back => {
+                let Some((slot, given)) = self.answers.pop() else {
+                    return no("there is nothing to go back to");
+                };
+                self.earlier = Some((slot, given.typed));
+                Ok(Vec::new())
+            }
+            Reply::Answer(text) => self.take(question, text),
+        }
+    }
+
+    fn take(&mut self, question: Question, text: &str) -> Result<Vec<Said>, Refusal> {
+        let text = text.trim();
+        let text = match &self.earlier {
+            Some((slot, typed)) if *slot == question.slot && (text.is_empty() || text == KEPT) => {
+                typed.clone()
+            }
+            _ => text.to_string(),
+        };
+        let (value, odd) = read(&question, &text, self.units)?;
+        let mut after = self.clone();
+        after.answers.push((
+            question.slot.clone(),
+            Given {
+                typed: text.clone(),
+                value,
+            },
+        ));
+        if let Some(fault) = after.new_fault(self) {
+            return no(fault);
+        }
+        if let Some(words) = odd
+            && self.odd.as_ref() != Some(&(question.slot.clone(), text.clone()))
+        {
+            self.odd = Some((question.slot, text));
+            return Err(Refusal { words, sure: true });
+        }
+        after.earlier = None;
+        after.odd = None;
+        *self = after;
+        Ok(if self.ask().is_none() {
+            self.last_words()
+        } else {
+            Vec::new()
+        })
+    }
+
+    /// What the reader of unit files finds wrong now that it did not before; what is only missing yet is not wrong.
+    fn new_fault(&self, before: &NewUnit) -> Option<String> {
+        let faults = |unit: &NewUnit| match Unit::read("unit", &unit.text()) {
+            Ok(_) => Vec::new(),
+            Err(faults) => faults
+                .faults
+                .into_iter()
+                .map(|fault| fault.message)
+                .collect::<Vec<_>>(),
+        };
+        let known: HashSet<String> = faults(before).into_iter().collect();
+        let whole = self.walked(false).next.is_none();
+        faults(self)
+            .into_iter()
+            .filter(|fault| {
+                whole || !fault.contains(" is missing") && !fault.starts_with("at least one [[bolts]]")
+            })
+            .find(|fault| !known.contains(fault))
+    }
+
+    /// The file as far as it is answered.
+    pub fn text(&self) -> String {
+        let walked = self.walked(false);
+        unit_text(&walked.lines, &walked.notes_left)
+    }
+
+    /// The unit, read back from the text by the reader of unit files.
+    pub fn unit(&self, file: &str) -> Result<Unit, Faults> {
+        Unit::read(file, &self.text())
+    }
+
+    /// The id, once it is answered.
+    pub fn id(&self) -> Option<&str> {
+        self.answers.first().map(|(_, given)| given.typed.as_str())
+    }
+
+    /// Questions and answers so far, as they were typed and in their order: given again to a new one they lead here.
+    pub fn given(&self) -> Vec<(Slot, Reply)> {
+        let mut all = Vec::new();
+        for (slot, given) in &self.answers {
+            let notes = self.notes.iter().filter(|(at, _)| at == slot);
+            all.extend(notes.map(|(at, text)| (at.clone(), Reply::Note(text.clone()))));
+            all.push((slot.clone(), Reply::Answer(given.typed.clone())));
+        }
+        all
+    }
+
+    /// How the parts add up as new: a slip in a depth or a height shows here.
+    fn last_words(&self) -> Vec<Said> {
+        let Ok(unit) = self.unit("unit") else {
+            return Vec::new();
+        };
+        let side = |n: usize| -> Length {
+            let plates = unit.packs[n].order.iter().filter_map(|name| unit.plate(name));
+            unit.rings[n]
+                + plates.map(|plate| plate.nominal).sum::<Length>()
+                + unit.packs[n].shims.iter().copied().sum::<Length>()
+        };
+        let chains: Vec<(&str, Length, i64)> = match unit.depth {
+            Depth::Through(depth) => {
+                let springs = unit.spring.as_ref().map_or(1, |spring| match spring.place {
+                    SpringPlace::BehindPack => 2,
+                    SpringPlace::BetweenRings => 1,
+                });
+                vec![("", depth - side(0) - side(1), springs)]
+            }
+            Depth::PerSide([left, right]) => {
+                vec![("left: ", left - side(0), 1), ("right: ", right - side(1), 1)]
+            }
+        };
+        let mut said = Vec::new();
+        for (which, rest, springs) in chains {
+            let each = Length::from_nm(rest.nm() / springs);
+            let (words, good) = match (&unit.spring, unit.aim) {
+                (Some(spring), Aim::Preload { least, most, .. }) => {
+                    let force = spring.stack.force_at_height(each).ok();
+                    let good = force.is_some_and(|force| least <= force && force <= most);
+                    let gives = force.map_or("which it can not have".to_string(), |force| {
+                        format!("which gives {force}")
+                    });
+                    (
+                        format!(
+                            "{which}with new plates and these shims a spring is left {}, {gives}; wanted {least} to {most}",
+                            each.show(self.units)
+                        ),
+                        good,
+                    )
+                }
+                (_, Aim::Gap { least, most, .. }) => (
+                    format!(
+                        "{which}with new plates and these shims the gap is {}; wanted {} to {}",
+                        each.show(self.units),
+                        least.show(self.units),
+                        most.show(self.units)
+                    ),
+                    least <= each && each <= most,
+                ),
+                _ => continue,
+            };
+            let more = if good {
+                ""
+            } else {
+                ". If that is not what is meant, look at depth, rings, thicknesses and shims"
+            };
+            said.push(Said {
+                tone: if good { Tone::Good } else { Tone::Doubt },
+                words: format!("{words}{more}"),
+            });
+        }
+        said
+    }
+}
+
+/// The word that keeps an earlier answer, for front-ends that let no empty line by.
+const KEPT: &str = "same";
+
+fn said(tone: Tone, words: &str) -> Vec<Said> {
+    vec![Said {
+        tone,
+        words: words.to_string(),
+    }]
+}
+
+type Taken = (Value, Option<String>);
+
+fn read(question: &Question, text: &str, units: Units) -> Result<Taken, Refusal> {
+    if question.optional && text.eq_ignore_ascii_case("none") {
+        return Ok((Value::None, None));
+    }
+    let plain = |value| Ok((value, None));
+    match &question.wants {
+        Wants::Text => plain(Value::Text(plain_text(text)?)),
+        Wants::Word(words) => match words.iter().find(|(key, _)| key.eq_ignore_ascii_case(text)) {
+            Some((key, _)) => plain(Value::Text((*key).to_string())),
+            None => {
+                let keys: Vec<&str> = words.iter().map(|(key, _)| *key).collect();
+                no(format!("\"{text}\" is none of these: {}", keys.join(", ")))
+            }
+        },
+        Wants::YesNo => match text.to_lowercase().as_str() {
+            "y" | "yes" => plain(Value::Yes(true)),
+            "n" | "no" => plain(Value::Yes(false)),
+            _ => no("yes or no is wanted"),
+        },
+        Wants::Count => match text.parse::<u32>() {
+            Ok(count) => plain(Value::Number(count.to_string())),
+            Err(_) => no(format!("\"{text}\" is no whole number")),
+        },
+        Wants::Names => {
+            let names = text.split(|c: char| c.is_whitespace() || c == ',');
+            let names: Vec<String> = names
+                .filter(|name| !name.is_empty())
+                .map(str::to_string)
+                .collect();
+            if names.is_empty() {
+                return no("names are wanted, with spaces between");
+            }
+            if let Some((_, name)) = names
+                .iter()
+                .enumerate()
+                .find(|(n, name)| names[..*n].contains(name))
+            {
+                return no(format!("{name} is named twice"));
+            }
+            plain(Value::Texts(names))
+        }
+        Wants::Lengths if text.eq_ignore_ascii_case("none") => plain(Value::Texts(Vec::new())),
+        Wants::Lengths => plain(Value::Texts(list::<Length>(text, units)?)),
+        Wants::Torques => plain(Value::Texts(list::<Torque>(text, units)?)),
+        Wants::Quantity(dimension, usual) => quantity(*dimension, *usual, text, units),
+    }
+}
+
+fn list<Q: Quantity>(text: &str, units: Units) -> Result<Vec<String>, Refusal> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    with_their_units(&words)
+        .iter()
+        .map(|one| parsed::<Q>(one, units).map(|(_, written)| written))
+        .collect()
+}
+
+/// A quantity with its unit, and what makes it odd. Its limits are the reader's.
+fn quantity(dimension: Dimension, usual: [f64; 2], text: &str, units: Units) -> Result<Taken, Refusal> {
+    let (written, size) = match dimension {
+        Dimension::Length => parsed::<Length>(text, units).map(|(v, written)| (written, v.mm()))?,
+        Dimension::Force => parsed::<Force>(text, units).map(|(v, written)| (written, v.newtons()))?,
+        Dimension::Torque => {
+            parsed::<Torque>(text, units).map(|(v, written)| (written, v.newton_metres()))?
+        }
+        Dimension::Volume => parsed::<Volume>(text, units).map(|(v, written)| (written, v.litres()))?,
+        Dimension::Angle => parsed::<Angle>(text, units).map(|(v, written)| (written, v.degrees()))?,
+        Dimension::SpringRate => {
+            parsed::<SpringRate>(text, units).map(|(v, written)| (written, v.newtons_per_mm()))?
+        }
+        Dimension::RampAngle => match parse::<RampAngle>(text) {
+            Ok(angle) => (text.to_string(), angle.degrees_from_ring_face()),
+            Err(error) => return no(error.to_string()),
+        },
+        _ => match parse::<Ratio>(text) {
+            // a plain number stands bare in the file
+            Ok(ratio) => {
+                let words = odd(ratio.value(), usual, &ratio.value().to_string());
+                return Ok((Value::Number(format!("{:?}", ratio.value())), words));
+            }
+            Err(error) => return no(error.to_string()),
+        },
+    };
+    let words = odd(size, usual, &written);
+    Ok((Value::Text(written), words))
+}
+
+fn odd(size: f64, [least, most]: [f64; 2], written: &str) -> Option<String> {
+    (!(least..=most).contains(&size)).then(|| {
+        let way = if size < least { "less" } else { "more" };
+        format!("{written} is {way} than such a unit usually has: is the unit of measure right?")
+    })
+}

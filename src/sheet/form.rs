@@ -1,0 +1,189 @@
+//! A form becomes pages: title, stages, notes, and what stands at the top and the foot of each page.
+
+use super::form_parts::{BOX, SMALL, WORDS, lay, outline, place};
+use super::furniture::{bar, line_height, rule, text};
+use super::layout::{FOOT, Piece, fill};
+use super::measure::{ASCENT, DESCENT, Face, POINT, fit, width, wrap};
+use super::page::{Item, Margins, Page, Paper};
+use crate::record::{Form, FormStage};
+
+/// Lines for notes at the end.
+const NOTES: usize = 6;
+/// The groups of four signs of a digest that are printed.
+const GROUPS: usize = 4;
+
+/// The title for the file and for the tops of the pages.
+pub(super) fn title(form: &Form) -> String {
+    format!("{} · {} ({})", form.procedure.title, form.unit_name, form.unit_id)
+}
+
+pub(super) fn pages(form: &Form, paper: Paper) -> Vec<Page> {
+    let (wide, high) = paper.size();
+    let margins = Margins::SHEET;
+    let room = wide - margins.left - margins.right;
+    let bottom = high - margins.top - margins.bottom - FOOT;
+    let mut heads = Vec::new();
+    let mut pieces = opening(form, room);
+    for stage in &form.stages {
+        pieces.push(head(stage, room).glued());
+        for part in &stage.parts {
+            pieces.extend(lay(part, room, &mut heads));
+        }
+    }
+    pieces.extend(notes(room));
+    // one section: nothing on a form may change its place
+    let (bodies, _) = fill(vec![pieces], &heads, bottom);
+    let count = bodies.len();
+    bodies
+        .into_iter()
+        .enumerate()
+        .map(|(n, body)| {
+            let mut page = Page {
+                width: wide,
+                height: high,
+                margins,
+                items: Vec::new(),
+            };
+            let frame = frame(form, room, high - margins.top - margins.bottom, n + 1, count);
+            page.items.extend(
+                frame
+                    .into_iter()
+                    .chain(body)
+                    .map(|item| item.moved(margins.left, margins.top)),
+            );
+            page
+        })
+        .collect()
+}
+
+/// The top of the first page: what it is for, how it is used, who comes first.
+fn opening(form: &Form, room: f64) -> Vec<Piece> {
+    let mut pieces = Vec::new();
+    let size = 15.0;
+    for line in wrap(&title(form), Face::Bold, size, room) {
+        let y = ASCENT * size * POINT;
+        pieces.push(
+            Piece::new(
+                0.0,
+                line_height(size),
+                vec![text(0.0, y, size, Face::Bold, &line, 0.0)],
+            )
+            .glued(),
+        );
+    }
+    let how = format!(
+        "To fill in by hand at the bench: a tick, a word or a reading as it is read in each numbered box, and your initials \
+         beside each stage. For a box that stays empty write its number and the reason under the notes. To type it in: \
+         shimwright work {} UNIT.toml --from-paper --at DATE, in the order of the numbers. If the unit is opened again after \
+         the proof, go on with another copy. The vehicle maker's manual, local rules and a qualified person come before \
+         anything that is printed here.",
+        form.procedure.id
+    );
+    let lines = wrap(&how, Face::Regular, SMALL, room);
+    let items = place(&lines, 0.0, 0.0, SMALL, Face::Regular, 0.0);
+    pieces.push(Piece::new(0.8, line_height(SMALL) * lines.len() as f64, items).glued());
+    let wide = (room - 3.0) / 2.0;
+    let boxes = [
+        (0.0, "begun: date and time"),
+        (wide + 3.0, "ended: date and time"),
+    ];
+    let items = boxes
+        .into_iter()
+        .flat_map(|(x, label)| {
+            [
+                outline(x, 0.0, wide, BOX),
+                text(x + 0.8, 2.5, 6.5, Face::Regular, label, 0.2),
+            ]
+        })
+        .collect();
+    pieces.push(Piece::new(1.6, BOX, items));
+    pieces
+}
+
+/// The head of a stage with room for initials.
+fn head(stage: &FormStage, room: f64) -> Piece {
+    const SIZE: f64 = 11.0;
+    let y = BOX - 2.2;
+    let initials = 24.0;
+    let words = fit(&stage.title, Face::Bold, SIZE, room - initials - 24.0);
+    let label = "initials";
+    Piece::new(
+        2.2,
+        BOX + 0.8,
+        vec![
+            bar(0.0, y - 2.75, 2.75, 2.75, 0.0),
+            text(4.6, y, SIZE, Face::Bold, &words, 0.0),
+            text(
+                room - initials - 1.5 - width(label, Face::Regular, SMALL),
+                y,
+                SMALL,
+                Face::Regular,
+                label,
+                0.25,
+            ),
+            outline(room - initials, 0.0, initials, BOX),
+            rule(0.0, BOX + 0.5, room, 0.3, 0.0),
+        ],
+    )
+}
+
+/// Ruled lines for what no box asks for.
+fn notes(room: f64) -> Vec<Piece> {
+    let y = ASCENT * WORDS * POINT;
+    let words = "Notes, and the boxes that were left empty with the reason";
+    let mut pieces = vec![
+        Piece::new(
+            3.0,
+            line_height(WORDS),
+            vec![text(0.0, y, WORDS, Face::Bold, words, 0.0)],
+        )
+        .glued(),
+    ];
+    for n in 0..NOTES {
+        let piece = Piece::new(0.0, BOX, vec![rule(0.0, BOX, room, 0.2, 0.3)]);
+        pieces.push(if n + 1 < NOTES { piece.glued() } else { piece });
+    }
+    pieces
+}
+
+fn groups(digest: &str) -> String {
+    let signs: Vec<char> = digest.chars().take(4 * GROUPS).collect();
+    let parts: Vec<String> = signs.chunks(4).map(|part| part.iter().collect()).collect();
+    parts.join(" ")
+}
+
+fn frame(form: &Form, room: f64, floor: f64, number: usize, count: usize) -> Vec<Item> {
+    const SIZE: f64 = 8.0;
+    let mut items = Vec::new();
+    if number > 1 {
+        let y = ASCENT * SIZE * POINT;
+        let left = fit(&title(form), Face::Bold, SIZE, room);
+        items.push(text(0.0, y, SIZE, Face::Bold, &left, 0.2));
+        items.push(rule(0.0, 4.2, room, 0.3, 0.0));
+    }
+    let y = floor - DESCENT * SIZE * POINT;
+    items.push(rule(0.0, floor - 4.4, room, 0.12, 0.4));
+    let of = format!("page {number} of {count}");
+    let left = format!(
+        "procedure {} · unit {}",
+        groups(&form.procedure.digest),
+        groups(&form.unit_digest)
+    );
+    items.push(text(
+        0.0,
+        y,
+        SIZE,
+        Face::Regular,
+        &fit(&left, Face::Regular, SIZE, room * 0.8),
+        0.2,
+    ));
+    items.push(text(
+        room - width(&of, Face::Regular, SIZE),
+        y,
+        SIZE,
+        Face::Regular,
+        &of,
+        0.2,
+    ));
+    items
+}

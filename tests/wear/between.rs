@@ -1,0 +1,185 @@
+//! Two builds side by side, each change against the doubt of both.
+
+use crate::made::{build, km, mm, nm, plate};
+use shimwright::quantity::{Force, Ratio};
+use shimwright::record::{
+    Account, Between, Change, Doubted, InstrumentAccount, Judged, PackAccount, PlateAccount,
+};
+
+fn micrometer(id: &str, due: &str) -> InstrumentAccount {
+    InstrumentAccount {
+        role: "micrometer".into(),
+        id: id.into(),
+        due: due.into(),
+        zero: Some(mm(0.0003)),
+        ..InstrumentAccount::default()
+    }
+}
+
+/// 0.4 µm of its own and 0.3 µm of the micrometer's: 0.5 µm together.
+fn measured(thickness: f64, instrument: &str) -> PlateAccount {
+    PlateAccount {
+        mean: Some(Doubted {
+            value: mm(thickness),
+            uncertainty: mm(0.0005),
+            shared: vec![(instrument.into(), mm(0.0003))],
+        }),
+        ..plate("moor", "G1", thickness)
+    }
+}
+
+fn with(n: usize, thickness: f64, instrument: InstrumentAccount) -> Account {
+    let mut account = build("moor", n, km(1000.0), vec![measured(thickness, &instrument.id)]);
+    account.instruments = vec![instrument];
+    account
+}
+
+fn only_plate(before: &Account, after: &Account) -> Change {
+    let between = Between::of(before, after);
+    assert_eq!(between.plates.len(), 1);
+    between.plates[0].clone()
+}
+
+#[test]
+fn what_one_instrument_shares_falls_out_of_a_difference_and_what_two_have_does_not() {
+    let before = with(1, 1.980, micrometer("mic-2", "2027-03-31"));
+    // its own twice and two zero checks: 2·√(2·0.4² + 2·0.3²) µm
+    let same = only_plate(&before, &with(2, 1.9785, micrometer("mic-2", "2027-03-31")));
+    assert!(
+        (same.doubt.unwrap() - 2.0 * (0.5_f64).sqrt() * 1e-3).abs() < 1e-9,
+        "{same:?}"
+    );
+    assert_eq!(same.judged, Judged::Changed);
+    // with both calibrations besides: 2·√(2·0.5² + 2·0.3²) µm
+    for other in [
+        micrometer("mic-3", "2027-03-31"),
+        micrometer("mic-2", "2028-03-31"),
+    ] {
+        let change = only_plate(&before, &with(2, 1.9785, other));
+        assert!(
+            (change.doubt.unwrap() - 2.0 * (0.68_f64).sqrt() * 1e-3).abs() < 1e-9,
+            "{change:?}"
+        );
+        assert_eq!(change.judged, Judged::Within);
+    }
+}
+
+#[test]
+fn an_instrument_out_of_date_is_not_compared() {
+    let late = InstrumentAccount {
+        overdue: "the other one is away".into(),
+        ..micrometer("mic-2", "2027-03-31")
+    };
+    let change = only_plate(
+        &with(1, 1.98, micrometer("mic-2", "2027-03-31")),
+        &with(2, 1.90, late),
+    );
+    assert_eq!(change.judged, Judged::NotComparable);
+    assert_eq!(change.why, "the micrometer was out of date at moor-0002");
+}
+
+#[test]
+fn a_plate_that_comes_back_thicker_is_said_to_be_another_or_misread() {
+    let new = || micrometer("mic-2", "2027-03-31");
+    let change = only_plate(&with(1, 1.95, new()), &with(2, 2.00, new()));
+    assert_eq!(change.judged, Judged::Changed);
+    assert!(change.why.contains("another plate under its name"));
+}
+
+fn proved(n: usize, torque: f64, proved: &str) -> Account {
+    let mut account = build("moor", n, km(900.0), Vec::new());
+    account.breakaway.left = nm(torque);
+    account.breakaway.left_uncertainty = nm(1.5);
+    account.breakaway.proved = proved.into();
+    account
+}
+
+fn left(between: &Between) -> &Change {
+    between
+        .changes
+        .iter()
+        .find(|change| change.what == "Breakaway as left")
+        .unwrap()
+}
+
+#[test]
+fn a_breakaway_is_changed_past_twice_the_joint_doubt_and_not_before() {
+    // 2·√(1.5² + 1.5²) = 4.24 N·m
+    for (torque, judged) in [
+        (95.8, Judged::Within),
+        (95.7, Judged::Changed),
+        (104.3, Judged::Changed),
+        (104.2, Judged::Within),
+    ] {
+        let between = Between::of(&proved(1, 100.0, "case"), &proved(2, torque, "case"));
+        assert_eq!(left(&between).judged, judged, "{torque}");
+    }
+}
+
+#[test]
+fn another_way_of_holding_is_not_compared() {
+    let between = Between::of(&proved(1, 100.0, "case"), &proved(2, 90.0, "output"));
+    assert_eq!(left(&between).judged, Judged::NotComparable);
+    assert_eq!(left(&between).why, "case held, then output held");
+    let mut other = proved(2, 45.0, "output");
+    other.breakaway.held = "output".into();
+    let between = Between::of(&proved(1, 100.0, "case"), &other);
+    assert!(left(&between).why.contains("meant case held, then output held"));
+}
+
+#[test]
+fn two_units_are_compared_with_a_word_about_it_and_plates_by_their_part() {
+    let (mut a, mut b) = (proved(1, 100.0, "case"), proved(2, 80.0, "case"));
+    b.unit = "fell".into();
+    a.plates = vec![measured(1.99, "mic-2"), plate("moor", "G2", 1.99)];
+    b.plates = vec![PlateAccount {
+        part: "fell/G1".into(),
+        ..measured(1.90, "mic-2")
+    }];
+    let between = Between::of(&a, &b);
+    assert!(between.told[0].contains("two units"), "{:?}", between.told);
+    assert!(between.plates.is_empty() && between.kilometres.is_none());
+    assert_eq!(between.alone.len(), 2);
+    let part = |plate: PlateAccount| PlateAccount {
+        part: "P-17".into(),
+        ..plate
+    };
+    a.plates = vec![part(measured(1.99, "mic-2"))];
+    b.plates = vec![part(measured(1.90, "mic-2"))];
+    assert_eq!(Between::of(&a, &b).plates.len(), 1);
+}
+
+#[test]
+fn friction_is_in_doubt_by_breakaway_and_preload() {
+    let pressed = |n, friction: f64| {
+        let mut account = proved(n, 100.0, "case");
+        account.breakaway.friction = Ratio::new(friction).ok();
+        account.preload_uncertainty = Force::from_newtons(20.0).ok();
+        account.packs = vec![PackAccount {
+            preload_left: Force::from_newtons(1000.0).ok(),
+            ..PackAccount::default()
+        }];
+        account
+    };
+    let between = Between::of(&pressed(1, 0.1), &pressed(2, 0.1));
+    let friction = between
+        .changes
+        .iter()
+        .find(|change| change.what == "Friction shown")
+        .unwrap();
+    // 1.5 % and 2 %: 2.5 % of each; both, doubled
+    let wanted = 2.0 * 0.0025 * 2.0_f64.sqrt();
+    assert!((friction.doubt.unwrap() - wanted).abs() < 1e-12, "{friction:?}");
+}
+
+#[test]
+fn a_build_that_is_not_finished_or_damaged_is_said() {
+    let mut open = proved(2, 90.0, "case");
+    open.finished = None;
+    open.problems = vec!["line 3 was changed".into()];
+    let told = Between::of(&proved(1, 90.0, "case"), &open).told.join("; ");
+    assert!(
+        told.contains("moor-0002 is not finished") && told.contains("damaged: line 3"),
+        "{told}"
+    );
+}
