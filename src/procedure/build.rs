@@ -9,8 +9,8 @@ use crate::mechanics::{Direction, Keying, MechanicsError, SpringPlace, ramp};
 use crate::metrology::judge_length;
 use crate::quantity::{Force, Length, Torque, Volume};
 use crate::record::{
-    BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, Layer, LayerKind, Pack,
-    PlateLine, Preload, ProofRound, Remark, Side, Signature, Slot, Value,
+    BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Layer, LayerKind, Pack, PlateLine,
+    Preload, ProofRound, Remark, Side, Signature, Slot, Value,
 };
 
 /// How many points the lock curve has.
@@ -22,13 +22,7 @@ impl Session {
         let round = self.round();
         Build {
             id: id.to_string(),
-            procedure: Followed {
-                id: self.job.procedure.id.clone(),
-                title: self.job.procedure.title.clone(),
-                digest: self.state.procedure_digest.clone(),
-                sheet: self.job.procedure.sheet.clone(),
-                builds: self.job.asks(Field::Choice),
-            },
+            procedure: self.job.followed(self.state.procedure_digest.clone()),
             unit_name: match self.state.practice {
                 Some(_) => format!("{}: {}", super::question::PRACTICE, self.job.unit.name),
                 None => self.job.unit.name.clone(),

@@ -3,8 +3,7 @@ use super::definition::{Each, Field, Kind, Step};
 use super::session::{Job, Planned, Session};
 use crate::quantity::Units;
 use crate::record::{
-    Aim, Entry, Fill, Followed, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows,
-    Slot,
+    Aim, Entry, Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows, Slot,
 };
 
 /// Rows for plates that are measured again; more than that is another sheet.
@@ -58,11 +57,7 @@ pub fn form(job: Job, units: Units, digests: [&str; 2]) -> Form {
         }
     }
     let mut form = Form {
-        procedure: Followed {
-            id: job.procedure.id.clone(),
-            title: job.procedure.title.clone(),
-            digest: procedure,
-        },
+        procedure: job.followed(procedure),
         unit_id: job.unit.id.clone(),
         unit_name: job.unit.name.clone(),
         unit_digest: unit,

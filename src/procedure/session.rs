@@ -7,7 +7,9 @@ use super::state::State;
 use crate::choice::{ChoiceError, Outcome, choose};
 use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
-use crate::record::{Aim, Chosen, Drawer, Entry, Instrument, MadeFrom, Rework, Side, Slot, Unit, Value};
+use crate::record::{
+    Aim, Chosen, Drawer, Entry, Followed, Instrument, MadeFrom, Rework, Side, Slot, Unit, Value,
+};
 use std::cell::OnceCell;
 use std::rc::Rc;
 
@@ -43,6 +45,17 @@ impl Job {
         only.filter(|condition| !self.meets(**condition))
             .copied()
             .collect()
+    }
+
+    /// The procedure as a sheet names it; `digest` is that of its file.
+    pub(super) fn followed(&self, digest: String) -> Followed {
+        Followed {
+            id: self.procedure.id.clone(),
+            title: self.procedure.title.clone(),
+            digest,
+            sheet: self.procedure.sheet.clone(),
+            builds: self.asks(Field::Choice),
+        }
     }
 
     /// Whether a step that this unit is asked fills a field in.
