@@ -47,7 +47,6 @@ pub(super) enum Command {
     Lint(Lint),
     /// List the stock procedures, or show one step by step
     Procedures(Procedures),
-    /// Print the sheet of a build, finished or not
     /// Print the sheet of a build, finished or not, or a form to fill in by hand
     Sheet(Sheet),
     /// List what is in the book
