@@ -5,6 +5,7 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 mod sheet_builds;
+mod sheet_settings;
 
 use proptest::prelude::*;
 use sheet_builds::*;

@@ -160,6 +160,15 @@ pub(super) struct Settle {
     /// Write the setting that was taken to this file, for `work --setting`
     #[arg(long, value_name = "FILE")]
     pub write: Option<PathBuf>,
+    /// Write a page for the driver to this file, as PDF
+    #[arg(long, value_name = "FILE")]
+    pub sheet: Option<PathBuf>,
+    /// Paper size of that page
+    #[arg(long, value_enum, default_value = "a4")]
+    pub paper: PaperWord,
+    /// How values are shown on that page
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
     /// Write over a file that is there
     #[arg(long)]
     pub replace: bool,

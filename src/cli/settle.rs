@@ -7,12 +7,13 @@ use super::reports::write_out;
 use crate::book::{BookError, write_whole};
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
-use crate::quantity::{RampAngle, Ratio};
+use crate::quantity::{RampAngle, Ratio, Torque};
 use crate::record::{
-    COMPLAINTS, Car, Origin, Origins, STOCK_USES, Setting, Settled, Unit, Use, complaint_words, is_date,
-    nearest, to_json,
+    COMPLAINTS, Car, Drawn, Origin, Origins, Picked, Pictures, STOCK_USES, Setting, Settled, Unit, Use,
+    complaint_words, is_date, nearest, to_json,
 };
-use crate::sheet::{curve, filled, table};
+use crate::seal::Digest;
+use crate::sheet::{Plane, Settling, curve, filled, plane, settings_pdf, table};
 use std::path::Path;
 
 /// The columns of a terminal.
@@ -43,10 +44,11 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
         wanted: origin(&wanted.name, &texts.2),
     };
     let date = day(arguments.date.as_deref())?;
-    let setting = Setting::new(&settled, &unit, arguments.take, &date, from)?.ok_or(Failure::Take {
+    let picked = settled.pick(arguments.take)?.ok_or(Failure::Take {
         take: arguments.take,
         count: settled.best.len(),
     })?;
+    let setting = Setting::new(&settled, &picked, &unit, &date, from)?;
     let mut written = String::new();
     if let Some(path) = &arguments.write {
         // what the unit can not be built to is told now, and not when it lies on the bench
@@ -61,10 +63,24 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
             path.display()
         );
     }
+    if let Some(path) = &arguments.sheet {
+        let digest = Digest::of(setting.to_toml().as_bytes()).to_string();
+        let sheet = Settling {
+            settled: &settled,
+            picked: &picked,
+            setting: &setting,
+            words: &wanted.words,
+            digest: &digest,
+            units: arguments.units.into(),
+        };
+        let bytes = settings_pdf(&sheet, arguments.paper.into())?;
+        write_new(path, &bytes, arguments.replace)?;
+        written.push_str(&format!("\nThe settings sheet: {}\n", path.display()));
+    }
     let text = if arguments.json {
-        to_json(&settled.summary()).map_err(|error| Failure::Json(error.to_string()))?
+        to_json(&settled.summary(&picked)).map_err(|error| Failure::Json(error.to_string()))?
     } else {
-        words(&settled, &wanted) + &filled_lines(&written)
+        words(&settled, &picked, &wanted) + &filled_lines(&written)
     };
     write_out(&text, false)?;
     Ok(Exit::Done)
@@ -162,7 +178,7 @@ fn shares(effect: &Effect) -> Vec<String> {
     drive.chain([share(effect.coast)]).collect()
 }
 
-fn words(settled: &Settled, wanted: &Use) -> String {
+fn words(settled: &Settled, picked: &Picked, wanted: &Use) -> String {
     let mut text = String::new();
     let [car, name, unit] = &settled.names;
     let (full, coast) = (settled.trial.full(), settled.trial.coast());
@@ -214,20 +230,34 @@ fn words(settled: &Settled, wanted: &Use) -> String {
     text.push_str(&filled("WHAT THEY DO IN THE CAR:", WIDTH));
     text.push_str(&in_the_car(settled));
     text.push_str("\n\n");
+    let take = picked.take;
     text.push_str(&filled(
-        "LOCK OVER THROTTLE OF THE FIRST; o is what is wanted:",
+        &format!("LOCK OVER THROTTLE: proposal {take}, thinly the unit as it is; o is what is wanted."),
         WIDTH,
     ));
-    text.push_str(&drawn(settled));
+    text.push_str(&drawn(&picked.pictures));
     text.push_str("\n\n");
     text.push_str(&filled(
-        "THE RAMP THAT WOULD MEET IT EXACTLY, with the faces and the preload of the first:",
+        &format!(
+            "TORQUE AT THE WHEELS: right (upwards) over left, in a bend to the left. Between its lines the axle turns as one, \
+             outside the packs slip: proposal {take}, thinly the unit as it is. o is what is wanted, X where both tyres are at \
+             their limit; below and left of 0 the throttle is closed."
+        ),
         WIDTH,
     ));
-    text.push_str(&exact(settled));
+    text.push_str(&plane_drawn(&picked.pictures));
     text.push_str("\n\n");
-    text.push_str(&filled("WHAT ONE STEP CHANGES, from the first:", WIDTH));
-    text.push_str(&steps(settled));
+    text.push_str(&filled(
+        &format!("THE RAMP THAT WOULD MEET IT EXACTLY, with the faces and the preload of proposal {take}:"),
+        WIDTH,
+    ));
+    text.push_str(&exact(settled, picked));
+    text.push_str("\n\n");
+    text.push_str(&filled(
+        &format!("WHAT ONE STEP CHANGES, from proposal {take}:"),
+        WIDTH,
+    ));
+    text.push_str(&steps(settled, picked));
     text.push('\n');
     for (complaint, helps) in &settled.complaints {
         text.push('\n');
@@ -338,20 +368,56 @@ fn throttle(locks_at: Option<Ratio>) -> String {
     locks_at.map_or_else(|| "never".to_string(), percent)
 }
 
-fn drawn(settled: &Settled) -> String {
-    let points: Vec<(f64, f64)> = settled
-        .curve
+fn drawn(pictures: &Pictures) -> String {
+    let share = |drawn: &Drawn| -> Vec<(f64, f64)> {
+        let points = drawn.share.iter();
+        points
+            .map(|(throttle, share)| (throttle.value(), share.value()))
+            .collect()
+    };
+    let wanted: Vec<(f64, f64)> = pictures
+        .points
         .iter()
-        .map(|(throttle, share)| (throttle.value(), share.value()))
-        .collect();
-    let wanted = settled.trial.target().drive.iter();
-    let wanted: Vec<(f64, f64)> = wanted
         .map(|point| (point.throttle.value(), point.share.value()))
         .collect();
-    curve(&points, &wanted)
+    curve(&share(&pictures.taken), &share(&pictures.now), &wanted)
 }
 
-fn exact(settled: &Settled) -> String {
+/// The left wheel is the one inside: it can react less, and gets less.
+fn plane_drawn(pictures: &Pictures) -> String {
+    let value = |torque: Torque| torque.newton_metres();
+    let edges = |drawn: &Drawn| -> Vec<Vec<(f64, f64)>> {
+        let mut lines = Vec::new();
+        for (points, sign) in [(&drawn.drive, 1.0), (&drawn.coast, -1.0)] {
+            let left: Vec<(f64, f64)> = points
+                .iter()
+                .map(|(more, less)| (sign * value(*less), sign * value(*more)))
+                .collect();
+            lines.push(left.iter().map(|(x, y)| (*y, *x)).collect());
+            lines.push(left);
+        }
+        lines
+    };
+    let (taken, now) = (edges(&pictures.taken), edges(&pictures.now));
+    let tyres = pictures.drive_tyres;
+    let most = 1.1 * value(tyres.high).max(1.0);
+    let (more, less) = pictures.wanted_shut;
+    let mut marks = vec![
+        ((value(tyres.low), value(tyres.high)), 'X'),
+        ((-value(less), -value(more)), 'o'),
+    ];
+    let wanted = pictures.wanted.iter();
+    marks.extend(wanted.map(|(more, less)| ((value(*less), value(*more)), 'o')));
+    plane(&Plane {
+        range: (-0.5 * most, most),
+        lines: &taken,
+        thin: &now,
+        marks: &marks,
+        unit: "N·m",
+    })
+}
+
+fn exact(settled: &Settled, picked: &Picked) -> String {
     let asked = |ramp: &RampFor, share: Option<Ratio>| match ramp {
         _ if share.is_none() => {
             "none: both tyres can react the same, so there is nothing to hold".to_string()
@@ -365,7 +431,7 @@ fn exact(settled: &Settled) -> String {
     let mut rows: Vec<Vec<String>> = target
         .drive
         .iter()
-        .zip(settled.exact.0.iter().zip(shares))
+        .zip(picked.exact.0.iter().zip(shares))
         .map(|(point, (ramp, share))| {
             vec![
                 format!("throttle {}", percent(point.throttle)),
@@ -377,7 +443,7 @@ fn exact(settled: &Settled) -> String {
     rows.push(vec![
         "shut".to_string(),
         percent(target.coast),
-        asked(&settled.exact.1, settled.now.coast),
+        asked(&picked.exact.1, settled.now.coast),
     ]);
     table(&["at", "lock", "ramp"], &rows, WIDTH)
 }
@@ -389,11 +455,11 @@ fn change(change: &Change) -> String {
         Change::Coast(ramp) => format!("coast {}", degrees(*ramp)),
         Change::Preload(force) => format!("preload {force}"),
         Change::Worn(force) => format!("worn plates, {force}"),
-        Change::Friction(friction) => format!("oil, friction {:.3}", friction.value()),
+        Change::Friction(friction) => format!("friction {:.3}", friction.value()),
     }
 }
 
-fn steps(settled: &Settled) -> String {
+fn steps(settled: &Settled, picked: &Picked) -> String {
     let mut rows: Vec<Vec<String>> = Vec::new();
     let last = |effect: &Effect| effect.drive.last().copied().flatten();
     let mut row = |what: String, effect: &Effect, locks_at| {
@@ -401,10 +467,12 @@ fn steps(settled: &Settled) -> String {
         row.extend(doing(effect));
         rows.push(row);
     };
-    if let (Some(first), Some(locks_at)) = (settled.best.first(), settled.locks_at.first()) {
-        row("the first".to_string(), &first.effect, *locks_at);
-    }
-    for step in &settled.steps {
+    row(
+        format!("proposal {}", picked.take),
+        &picked.proposal.effect,
+        picked.locks_at,
+    );
+    for step in &picked.steps {
         row(change(&step.change), &step.effect, step.locks_at);
     }
     let full = settled

@@ -261,6 +261,30 @@ impl LockModel {
         ))
     }
 
+    /// The edge of what the packs hold: torques at the wheel that gets more and at the one that gets less while they slip,
+    /// (T + ΔT)/2 and (T − ΔT)/2, at `points` torques T at the case from 0 to `most`.
+    ///
+    /// Between this edge and its mirror image the axle turns as one. Unlike [`LockModel::split`] the second is below 0 where
+    /// the packs hold more than the case gives: one wheel is then dragged. Errors: torque out of range; less than 2 or more
+    /// than 100 000 points.
+    pub fn edge(
+        &self,
+        direction: Direction,
+        most: Torque,
+        points: usize,
+    ) -> Result<Vec<(Torque, Torque)>, MechanicsError> {
+        self.curve(direction, most, points)?
+            .into_iter()
+            .map(|(torque, difference)| {
+                let (torque, difference) = (torque.newton_metres(), difference.newton_metres());
+                Ok((
+                    Torque::from_newton_metres(0.5 * (torque + difference))?,
+                    Torque::from_newton_metres(0.5 * (torque - difference))?,
+                ))
+            })
+            .collect()
+    }
+
     /// The torque at the case from which the ramps add to a spring behind the pack, F0/c; the lower of the two where the
     /// packs differ. `None` without such a corner: spring between the rings, no preload, or a ramp that does not spread.
     pub fn corner(&self, direction: Direction) -> Option<Torque> {

@@ -1,7 +1,7 @@
 //! A settled setting as a file: what the car needs of its unit, for the rebuild to aim at.
 
 use super::document::{Document, Faults, Section};
-use super::settled::Settled;
+use super::settled::{Picked, Settled};
 use super::unit::{Aim, Proof, Unit};
 use super::unit_file::{HELD, PLACE, check_format};
 use crate::mechanics::axle::lock_share;
@@ -185,22 +185,19 @@ fn breakaway_of(setup: &LockSetup, held: Held) -> Result<Torque, MechanicsError>
 }
 
 impl Setting {
-    /// The setting of one of the proposals, counted from 1; `None` where there is no such proposal.
+    /// The setting of one of the proposals.
     ///
     /// The windows of preload and breakaway are those of the unit file, stretched by what their targets are changed by.
     ///
     /// Errors: none but those of the formulas.
     pub fn new(
         settled: &Settled,
+        picked: &Picked,
         unit: &Unit,
-        take: u32,
         date: &str,
         from: Origins,
-    ) -> Result<Option<Setting>, MechanicsError> {
-        let Some(taken) = settled.best.get((take as usize).wrapping_sub(1)) else {
-            return Ok(None);
-        };
-        let setup = &taken.setup;
+    ) -> Result<Setting, MechanicsError> {
+        let setup = &picked.proposal.setup;
         let model = LockModel::new(setup.clone())?;
         let spring = match unit.aim {
             Aim::Gap { .. } => None,
@@ -241,9 +238,9 @@ impl Setting {
             })
         };
         let target = settled.trial.target();
-        Ok(Some(Setting {
+        Ok(Setting {
             date: date.to_string(),
-            take,
+            take: picked.take,
             unit_id: unit.id.clone(),
             from,
             drive: setup.drive,
@@ -263,7 +260,7 @@ impl Setting {
                 most: stretched(unit.proof.most)?,
             },
             breakaway: after,
-        }))
+        })
     }
 
     /// One-way, one-and-a-half-way, two-way: by its angles.

@@ -1,17 +1,15 @@
 use super::car::{Car, SettledAt};
+use super::drawn::{Drawn, Pictures};
 use super::report::Summary;
 use super::unit::Unit;
 use super::use_file::Use;
-use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Proposal, Step, Trial};
-use crate::mechanics::{Direction, DrivenAxle, LockModel, LockSetup, MechanicsError, RampFor};
+use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Near, Proposal, Step, Trial};
+use crate::mechanics::{DrivenAxle, LockModel, LockSetup, MechanicsError, RampFor, ramp};
 use crate::quantity::{RampAngle, Ratio, Torque};
 use serde_json::{Value, json};
 
 /// How many proposals are kept.
 const BEST: usize = 10;
-
-/// Into how many steps the throttle is divided for the curve.
-const CURVE: u32 = 100;
 
 /// What a car needs of its unit for a use, worked out before the unit is opened.
 #[derive(Clone, PartialEq, Debug)]
@@ -34,17 +32,49 @@ pub struct Settled {
     pub best: Vec<Proposal>,
     /// The least throttle at which each of them turns the axle as one.
     pub locks_at: Vec<Option<Ratio>>,
-    /// Lock over throttle of the best, evenly spaced from 0 to 1; without the throttles at which both tyres react the same.
-    pub curve: Vec<(Ratio, Ratio)>,
-    /// With faces and preload of the best: the ramp for each of the target's points, and for coast.
-    pub exact: (Vec<RampFor>, RampFor),
-    /// What one step from the best makes.
-    pub steps: Vec<Step>,
+    /// What it can be stepped to.
+    pub near: Near,
     /// What acts on each complaint, from the unit as it is: steps that move its measure the wanted way.
     pub complaints: Vec<(Complaint, Vec<Step>)>,
 }
 
+/// One of the proposals, looked at closely.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Picked {
+    /// Which, from 1.
+    pub take: u32,
+    /// The proposal.
+    pub proposal: Proposal,
+    /// The least throttle at which it turns the axle as one.
+    pub locks_at: Option<Ratio>,
+    /// With its faces and its preload: the ramp for each of the target's points, and for coast.
+    pub exact: (Vec<RampFor>, RampFor),
+    /// What one step from it makes.
+    pub steps: Vec<Step>,
+    /// What is drawn of it.
+    pub pictures: Pictures,
+}
+
 impl Settled {
+    /// One of the proposals, counted from 1; `None` where there is no such proposal.
+    ///
+    /// Errors: those of the formulas.
+    pub fn pick(&self, take: u32) -> Result<Option<Picked>, MechanicsError> {
+        let index = (take as usize).wrapping_sub(1);
+        let (Some(proposal), Some(locks_at)) = (self.best.get(index), self.locks_at.get(index)) else {
+            return Ok(None);
+        };
+        let setup = &proposal.setup;
+        Ok(Some(Picked {
+            take,
+            proposal: proposal.clone(),
+            locks_at: *locks_at,
+            exact: self.trial.exact(setup)?,
+            steps: self.trial.steps(setup, &self.near)?,
+            pictures: Pictures::new(&self.trial, &self.unit, setup)?,
+        }))
+    }
+
     /// Settles a unit for a car and a use.
     ///
     /// Errors: those of the formulas.
@@ -61,20 +91,11 @@ impl Settled {
         let now = trial.effect(&model)?;
         let now_locks_at = trial.axle().locks_at(&model)?;
         let best = trial.best(&setup, &unit.offer, BEST)?;
-        let first = best.first().map_or(&setup, |best| &best.setup);
         let locks_at = best
             .iter()
             .map(|one| trial.axle().locks_at(&LockModel::new(one.setup.clone())?))
             .collect::<Result<_, _>>()?;
         let from_now = trial.steps(&setup, &near)?;
-        let model = LockModel::new(first.clone())?;
-        let mut curve = Vec::new();
-        for step in 0..=CURVE {
-            let throttle = Ratio::new(f64::from(step) / f64::from(CURVE))?;
-            if let Some(share) = trial.axle().share_at(&model, Direction::Drive, throttle)? {
-                curve.push((throttle, share));
-            }
-        }
         let complaints = complaints
             .iter()
             .map(|complaint| {
@@ -92,22 +113,20 @@ impl Settled {
         Ok(Settled {
             names: [car.name.clone(), wanted.name.clone(), unit.name.clone()],
             at: car.at,
-            exact: trial.exact(first)?,
-            steps: trial.steps(first, &near)?,
+            near,
             off: trial.distance(&now)?,
             now_locks_at,
             unit: setup,
             trial,
             now,
             best,
-            curve,
             locks_at,
             complaints,
         })
     }
 
-    /// The same for machines.
-    pub fn summary(&self) -> Summary {
+    /// The same for machines, with one of the proposals looked at closely.
+    pub fn summary(&self, picked: &Picked) -> Summary {
         let [car, wanted, unit] = &self.names;
         let state = self.trial.full();
         let proposals: Vec<Value> = self
@@ -120,6 +139,7 @@ impl Settled {
                     "coast_deg_from_ring_face": one.setup.coast.degrees_from_ring_face(),
                     "faces_left": one.setup.faces[0], "faces_right": one.setup.faces[1],
                     "preload_n": one.setup.preload[0].newtons(), "changes": one.changes,
+                    "class": ramp::class(one.setup.drive, one.setup.coast).to_string(),
                     "off_target_share": one.distance.value(), "locks_at_throttle": number(*locks_at),
                     "effect": effect(&one.effect),
                 })
@@ -130,7 +150,7 @@ impl Settled {
             .target()
             .drive
             .iter()
-            .zip(&self.exact.0)
+            .zip(&picked.exact.0)
             .map(|(point, asked)| {
                 json!({
                     "throttle": point.throttle.value(), "lock_share": point.share.value(), "exact": asked_for(asked),
@@ -165,14 +185,16 @@ impl Settled {
                 "effect": effect(&self.now),
             },
             "best": proposals,
-            "curve_of_best": self.curve.iter().map(|(throttle, share)| {
+            "taken": picked.take,
+            "curve": picked.pictures.taken.share.iter().map(|(throttle, share)| {
                 json!({ "throttle": throttle.value(), "lock_share": share.value() })
             }).collect::<Vec<_>>(),
+            "edges": json!({ "now": edges(&picked.pictures.now), "taken": edges(&picked.pictures.taken) }),
             "target": {
                 "drive": points,
-                "coast": { "lock_share": self.trial.target().coast.value(), "exact": asked_for(&self.exact.1) },
+                "coast": { "lock_share": self.trial.target().coast.value(), "exact": asked_for(&picked.exact.1) },
             },
-            "steps_from_best": self.steps.iter().map(|step| {
+            "steps": picked.steps.iter().map(|step| {
                 json!({
                     "change": change(&step.change), "effect": effect(&step.effect),
                     "locks_at_throttle": number(step.locks_at),
@@ -197,6 +219,17 @@ pub const COMPLAINTS: &[(Complaint, &str)] = &[
 pub fn complaint_words(complaint: Complaint) -> &'static str {
     let found = COMPLAINTS.iter().find(|(one, _)| *one == complaint);
     found.map_or("", |(_, words)| words)
+}
+
+/// The edges of what the packs hold, in the plane of torques at the two wheels.
+fn edges(drawn: &Drawn) -> Value {
+    let pairs = |points: &[(Torque, Torque)]| -> Vec<Value> {
+        points
+            .iter()
+            .map(|(more, less)| json!({ "more_nm": more.newton_metres(), "less_nm": less.newton_metres() }))
+            .collect()
+    };
+    json!({ "drive": pairs(&drawn.drive), "coast": pairs(&drawn.coast) })
 }
 
 fn number(ratio: Option<Ratio>) -> Value {

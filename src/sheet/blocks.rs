@@ -1,16 +1,16 @@
 //! What a sheet is made of, before anything has a place.
 
 use crate::quantity::{Torque, Units};
-use crate::record::{Curve, Pack};
+use crate::record::{Curve, Pack, Pictures};
 
 /// A whole sheet.
 pub(super) struct Document {
+    /// What it is, in capitals.
+    pub kind: String,
     /// The build's name.
     pub id: String,
     /// The title for the file and for the tops of the pages.
     pub title: String,
-    /// What the sheet is called, such as `build sheet`.
-    pub sheet: String,
     /// The unit's name.
     pub unit: String,
     /// The line below it: procedure and dates.
@@ -43,6 +43,8 @@ pub(super) enum Block {
     Packs(Vec<Pack>, Units),
     /// The lock curve.
     Curve(Curve, Units),
+    /// Lock over throttle, and torque from wheel to wheel.
+    Settling(Box<Pictures>, Units),
     /// Breakaway readings over the window.
     Strip(Strip),
     /// A line for a signature.

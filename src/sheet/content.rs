@@ -7,7 +7,7 @@ use crate::quantity::Ratio;
 use crate::record::{Build, CautionLine, PaperText, Preload, Simulated};
 
 /// Whose word comes first. It is on every sheet.
-const FIRST_WORD: &str = "The vehicle maker's manual, local rules and a qualified person come first. \
+pub(super) const FIRST_WORD: &str = "The vehicle maker's manual, local rules and a qualified person come first. \
      This sheet does not say that the unit is safe.";
 
 /// What stands on a sheet whose build has no caution on record.
@@ -59,9 +59,9 @@ pub(super) fn document(build: &Build) -> Document {
         signatures(build),
     ];
     Document {
+        kind: build.procedure.sheet.to_uppercase(),
         id: build.id.clone(),
         title: format!("{}: {} {}", build.unit_name, build.procedure.sheet, build.id),
-        sheet: build.procedure.sheet.clone(),
         unit: build.unit_name.clone(),
         under: format!("{} · {dates}{corrected}", build.procedure.title),
         digest: first_groups(&build.digest),

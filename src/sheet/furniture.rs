@@ -71,11 +71,16 @@ pub(super) fn frame(document: &Document, page: &Page, number: usize, count: usiz
     let mut items = Vec::new();
     if number > 1 {
         let y = ASCENT * SIZE * POINT;
-        let right = &fit(&capital(&document.sheet), Face::Regular, SIZE, room * 0.28);
+        let right = fit(
+            &capital(&document.kind.to_lowercase()),
+            Face::Regular,
+            SIZE,
+            room * 0.28,
+        );
         let left = fit(&document.unit, Face::Bold, SIZE, room * 0.7);
         items.push(text(0.0, y, SIZE, Face::Bold, &left, 0.3));
-        let x = room - width(right, Face::Regular, SIZE);
-        items.push(text(x, y, SIZE, Face::Regular, right, 0.3));
+        let x = room - width(&right, Face::Regular, SIZE);
+        items.push(text(x, y, SIZE, Face::Regular, &right, 0.3));
         items.push(rule(0.0, 4.2, room, 0.3, 0.0));
     }
     let floor = page.height - page.margins.top - page.margins.bottom;
@@ -113,7 +118,7 @@ pub(super) fn frame(document: &Document, page: &Page, number: usize, count: usiz
 pub(super) fn title(flow: &mut Flow, document: &Document) {
     const BAND: f64 = 8.0;
     let room = flow.room;
-    let sheet = fit(&document.sheet.to_uppercase(), Face::Bold, 10.0, room * 0.42);
+    let sheet = fit(&document.kind, Face::Bold, 10.0, room * 0.42);
     let id = fit(&document.id, Face::Bold, 10.0, room * 0.5);
     let y = 5.3;
     flow.push(

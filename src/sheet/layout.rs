@@ -6,6 +6,7 @@ use super::furniture::{frame, mark, paragraph, section_head, sign, title};
 use super::grid;
 use super::page::{Item, Margins, Page, Paper};
 use super::plot;
+use super::settling;
 use super::stack;
 
 /// A piece of a page that is not broken. Its items are placed from its upper left corner.
@@ -56,6 +57,8 @@ pub(super) struct Spacing {
     pub section: f64,
     /// Height of the lock curve.
     curve: f64,
+    /// Height of the pictures of a setting.
+    settling: f64,
     /// Size of type against the usual, in tables, pairs and paragraphs.
     type_scale: f64,
 }
@@ -74,17 +77,20 @@ const ROOMY: Spacing = Spacing {
     row: 0.45,
     section: 3.8,
     curve: 34.0,
+    settling: 86.0,
     type_scale: 1.0,
 };
 const TIGHT: Spacing = Spacing {
     row: 0.14,
     section: 2.4,
     curve: 27.0,
+    settling: 65.0,
     type_scale: 1.0,
 };
 const TIGHTEST: Spacing = Spacing {
     type_scale: 0.92,
     curve: 24.0,
+    settling: 60.0,
     ..TIGHT
 };
 
@@ -301,6 +307,11 @@ fn lay_blocks(flow: &mut Flow, blocks: &[Block]) {
             Block::Curve(curve, units) => {
                 let (height, items) = plot::curve(curve, *units, flow.room, flow.spacing.curve);
                 flow.push(Piece::new(1.0, height, items));
+            }
+            Block::Settling(pictures, units) => {
+                let high = flow.spacing.settling;
+                let items = settling::draw(pictures, *units, flow.room, high);
+                flow.push(Piece::new(1.0, high, items));
             }
             Block::Strip(strip) => {
                 let (height, items) = plot::strip(strip, flow.room);

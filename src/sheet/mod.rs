@@ -21,14 +21,17 @@ mod numbers;
 mod page;
 mod pdf;
 mod plot;
+mod settings_sheet;
+mod settling;
 mod stack;
 mod tables;
 mod terminal;
 
-pub use curve::{curve, labelled};
+pub use curve::{Plane, curve, labelled, plane};
 pub use measure::{Face, on_paper};
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;
+pub use settings_sheet::Settling;
 pub use terminal::{filled, hanging, pack_lines, table, terminal_summary};
 
 use crate::record::Build;
@@ -56,5 +59,18 @@ pub fn pages(build: &Build, paper: Paper) -> Vec<Page> {
 /// Errors: a font that can not be read or cut, or a page that can not be written.
 pub fn pdf(build: &Build, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let document = content::document(build);
+    pdf::write(&layout::pages(&document, paper), &document.title)
+}
+
+/// The pages of a settings sheet, as plain data: one, where nothing in it is beyond what is usual.
+pub fn settings_pages(settling: &Settling<'_>, paper: Paper) -> Vec<Page> {
+    layout::pages(&settings_sheet::document(settling), paper)
+}
+
+/// The settings sheet as the bytes of a PDF file; the same setting on the same paper gives the same bytes.
+///
+/// Errors: as [`pdf`].
+pub fn settings_pdf(settling: &Settling<'_>, paper: Paper) -> Result<Vec<u8>, SheetError> {
+    let document = settings_sheet::document(settling);
     pdf::write(&layout::pages(&document, paper), &document.title)
 }

@@ -11,7 +11,7 @@ use crate::record::Curve;
 const SIZE: f64 = 8.0;
 
 /// An axis: a range of values over a range of places.
-struct Axis {
+pub(super) struct Axis {
     low: f64,
     high: f64,
     step: f64,
@@ -48,12 +48,31 @@ impl Axis {
         }
     }
 
-    fn at(&self, value: f64) -> f64 {
+    /// An axis over just these values, in these steps.
+    pub(super) fn of(low: f64, high: f64, step: f64, from: f64, to: f64) -> Axis {
+        Axis {
+            low,
+            high,
+            step,
+            from,
+            to,
+        }
+    }
+
+    /// An axis over just these values, with about `count` round steps; 0 is one of them.
+    pub(super) fn within(low: f64, high: f64, count: f64, from: f64, to: f64) -> Axis {
+        let step = Axis::over([low, high].into_iter(), count, from, to).step;
+        Axis::of(low, high, step, from, to)
+    }
+
+    pub(super) fn at(&self, value: f64) -> f64 {
         self.from + (value - self.low) / (self.high - self.low) * (self.to - self.from)
     }
 
-    fn ticks(&self) -> Vec<(f64, String)> {
-        let count = ((self.high - self.low) / self.step).round().clamp(1.0, 20.0) as usize;
+    pub(super) fn ticks(&self) -> Vec<(f64, String)> {
+        // from the first whole step
+        let first = (self.low / self.step - 1e-9).ceil();
+        let count = ((self.high / self.step + 1e-9).floor() - first).clamp(0.0, 20.0) as usize;
         let decimals = if self.step >= 1.0 {
             0
         } else {
@@ -61,7 +80,7 @@ impl Axis {
         };
         (0..=count)
             .map(|n| {
-                let value = self.low + n as f64 * self.step;
+                let value = (first + n as f64) * self.step;
                 let label = if value.abs() >= 1e7 {
                     format!("{value:.1e}")
                 } else {
@@ -76,7 +95,7 @@ impl Axis {
     }
 }
 
-fn line(points: Vec<(f64, f64)>, thickness: f64, grey: f64, dash: f64) -> Item {
+pub(super) fn line(points: Vec<(f64, f64)>, thickness: f64, grey: f64, dash: f64) -> Item {
     Item::Line {
         points,
         thickness,
@@ -227,7 +246,7 @@ pub(super) fn strip(strip: &Strip, room: f64) -> (f64, Vec<Item>) {
 }
 
 /// A round point, filled or open.
-fn dot(x: f64, y: f64, filled: bool) -> Item {
+pub(super) fn dot(x: f64, y: f64, filled: bool) -> Item {
     const RADIUS: f64 = 0.95;
     let corner = |n: u32| {
         let (sin, cos) = (f64::from(n) * std::f64::consts::TAU / 16.0).sin_cos();

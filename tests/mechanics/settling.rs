@@ -338,3 +338,94 @@ fn newton_metres_at_the_tyres_cap_the_moment() {
     let expected = newton_metres(both / 0.3 * 1.45 / 2.0);
     assert!((effect.yaw[0].newton_metres() - expected.newton_metres()).abs() < 1e-6);
 }
+
+/// Two wheels with the same load on the same grip: there is nothing to hold, and no lock is needed.
+#[test]
+fn two_wheels_alike_need_no_lock() {
+    let mut level = *axle(0.6, 0.6).car();
+    level.full_torque = newton_metres(4000.0);
+    let alike = DrivenAxle::new(
+        level,
+        Surface {
+            low_grip: ratio(0.6),
+            high_grip: ratio(0.6),
+            cornering: ratio(0.0),
+        },
+    )
+    .unwrap();
+    let trial = Trial::new(alike, target(&[(0.3, 0.4), (1.0, 0.9)], 0.2)).unwrap();
+    assert!(trial.full().capped);
+    for faces in [0, 8] {
+        let model = LockModel::new(LockSetup {
+            faces: [faces; 2],
+            ..unit()
+        })
+        .unwrap();
+        let effect = trial.effect(&model).unwrap();
+        assert!(effect.drive.iter().all(Option::is_none) && effect.coast.is_none());
+        // open or locked, all of the grip is used
+        assert!((effect.grip_used.unwrap().value() - 1.0).abs() < 1e-9);
+        assert!(trial.distance(&effect).unwrap().value().abs() < 1e-12);
+    }
+    let (drive, coast) = trial.exact(&unit()).unwrap();
+    for asked in drive.iter().chain([&coast]) {
+        assert_eq!(*asked, RampFor::HeldWithout);
+    }
+}
+
+#[test]
+fn the_grip_that_is_used_rises_from_open_to_locked() {
+    let trial = trial();
+    let used = |faces: u32| {
+        let setup = LockSetup {
+            faces: [faces; 2],
+            preload: [newtons(0.0); 2],
+            drive: ramp(30.0),
+            ..unit()
+        };
+        let effect = trial.effect(&LockModel::new(setup).unwrap()).unwrap();
+        effect.grip_used.unwrap().value()
+    };
+    let full = trial.full().reaction;
+    let (low, high) = (full.low.newton_metres(), full.high.newton_metres());
+    // open: twice what the low side reacts; solid: all of it
+    assert!((used(0) - 2.0 * low / (low + high)).abs() < 1e-12);
+    assert!((used(16) - 1.0).abs() < 1e-12);
+    let shares: Vec<f64> = (0..=16).map(used).collect();
+    assert!(shares.windows(2).all(|pair| pair[0] <= pair[1] + 1e-12));
+}
+
+#[test]
+fn a_step_says_from_which_throttle_it_locks() {
+    let trial = trial();
+    for step in trial.steps(&unit(), &near()).unwrap() {
+        let mut setup = unit();
+        if let Change::Faces(faces) = step.change {
+            setup.faces = [faces; 2];
+            let model = LockModel::new(setup).unwrap();
+            assert_eq!(step.locks_at, trial.axle().locks_at(&model).unwrap());
+        }
+    }
+}
+
+proptest! {
+    /// The edge in the plane of the two wheels: its sum is the torque at the case, its difference what the packs hold.
+    #[test]
+    fn the_edge_adds_up_to_the_case_and_differs_by_what_is_held(faces in 0_u32..14, degrees in 20.0..85.0_f64,
+        preload in 0.0..3000.0_f64, most in 10.0..3000.0_f64) {
+        let setup = LockSetup {
+            faces: [faces; 2], drive: ramp(degrees), preload: [newtons(preload); 2], ..unit()
+        };
+        let model = LockModel::new(setup).unwrap();
+        for direction in [Drive, Coast] {
+            let edge = model.edge(direction, newton_metres(most), 11).unwrap();
+            for (n, (more, less)) in edge.into_iter().enumerate() {
+                let torque = most * n as f64 / 10.0;
+                let (more, less) = (more.newton_metres(), less.newton_metres());
+                prop_assert!((more + less - torque).abs() <= 1e-9 * (1.0 + torque));
+                let held = model.torque_difference(direction, newton_metres(torque)).unwrap().newton_metres();
+                prop_assert!((more - less - held).abs() <= 1e-9 * (1.0 + held));
+            }
+        }
+    }
+}

@@ -224,3 +224,84 @@ fn bad_input_is_refused_with_its_code() {
         assert!(words.contains(says), "{words}");
     }
 }
+
+#[test]
+fn the_unit_as_it_is_is_told_by_its_own_figures() {
+    let report = json("moor-car", "hillclimb", "moor-rear", &[]);
+    // what locks the whole axle at full throttle says from which throttle on
+    let now = &report["now"];
+    assert!(now["effect"]["drive_lock_shares"][1].as_f64().unwrap() > 1.0);
+    assert!(now["locks_at_throttle"].as_f64().unwrap() < 1.0);
+    for one in report["best"].as_array().unwrap() {
+        let effect = &one["effect"];
+        let used = effect["usable_case_torque_nm"].as_f64().unwrap();
+        let full = &report["full_throttle"];
+        let both = full["low_side_nm"].as_f64().unwrap() + full["high_side_nm"].as_f64().unwrap();
+        assert!((effect["grip_used_share"].as_f64().unwrap() - used / both).abs() < 1e-9);
+    }
+    assert_eq!(
+        (report["gear"].as_u64(), report["engine_rpm"].as_u64()),
+        (Some(2), Some(5600))
+    );
+    for step in report["steps"].as_array().unwrap() {
+        assert!(step.get("locks_at_throttle").is_some() && step["effect"]["coast_yaw_moment_nm"].is_f64());
+    }
+}
+
+#[test]
+fn another_proposal_is_looked_at_closely_when_it_is_taken() {
+    let report = json("moor-car", "hillclimb", "moor-rear", &["--take", "3"]);
+    assert_eq!(report["taken"], 3);
+    let third = &report["best"][2];
+    let last = report["curve"].as_array().unwrap().last().unwrap()["lock_share"]
+        .as_f64()
+        .unwrap();
+    assert!((last - third["effect"]["drive_lock_shares"][1].as_f64().unwrap()).abs() < 1e-9);
+    let unit = demo("moor-rear");
+    let text = done(settle(&demo("moor-car"), "hillclimb", &unit, &["--take", "3"]));
+    assert!(
+        text.contains("from proposal 3") && text.contains("TORQUE AT THE WHEELS"),
+        "{text}"
+    );
+}
+
+#[test]
+fn an_even_surface_is_told_to_need_no_lock() {
+    let text = std::fs::read_to_string(format!(
+        "{}/procedures/uses/circuit.toml",
+        env!("CARGO_MANIFEST_DIR")
+    ))
+    .unwrap();
+    let even = file(
+        &text
+            .replace("low_grip = 0.9", "low_grip = 1.2")
+            .replace("cornering = 0.9", "cornering = 0"),
+    );
+    let path = even.path().display().to_string();
+    let words = done(settle(&demo("moor-car"), &path, &demo("moor-rear"), &[]));
+    assert!(words.contains("the lock that is needed is 0"), "{words}");
+    assert!(words.contains("none: both tyres can react the same"), "{words}");
+    assert!(!words.contains("preload holds as much"), "{words}");
+}
+
+#[test]
+fn a_settings_sheet_is_written_and_not_written_over() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("sheet.pdf").display().to_string();
+    let asked = |more: &[&str]| {
+        let more = [&["--sheet", &path, "--date", "2026-05-08"], more].concat();
+        settle(&demo("tarn-car"), "slalom", &demo("fell-front"), &more)
+    };
+    assert!(done(asked(&["--paper", "letter"])).contains("The settings sheet:"));
+    let first = std::fs::read(&path).unwrap();
+    assert!(first.starts_with(b"%PDF"));
+    let (code, words) = refused(asked(&[]));
+    assert_eq!(code, 1);
+    assert!(
+        words.contains("is there already") && words.contains("--replace"),
+        "{words}"
+    );
+    assert_eq!(std::fs::read(&path).unwrap(), first);
+    done(asked(&["--replace"]));
+    assert_ne!(std::fs::read(&path).unwrap(), first);
+}
