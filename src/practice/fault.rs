@@ -95,7 +95,7 @@ impl Fault {
     pub(super) fn words(&self) -> String {
         match self {
             Fault::Warped { plate, by } => format!("plate {plate} is out of flat by {by}"),
-            Fault::Thin { plate, least } => format!("plate {plate} is worn thin: least {least}"),
+            Fault::Thin { plate, least } => format!("plate {plate} is worn thin: least {}", told(*least)),
             Fault::Tapered { plate, spread } => {
                 format!("plate {plate} is worn out of parallel: spread {spread}")
             }
@@ -121,6 +121,11 @@ impl Fault {
             Fault::Extension { length } => format!("an extension of {length} sat on the wrench"),
         }
     }
+}
+
+/// To the whole micrometre, as an instrument would have it.
+pub(super) fn told(length: Length) -> Length {
+    Length::from_nm((length.nm() + 500).div_euclid(1_000) * 1_000)
 }
 
 fn signed(length: Length) -> String {

@@ -1,6 +1,6 @@
 //! Why a fault matters, with what it costs in newtons, newton metres and millimetres.
 
-use super::fault::Fault;
+use super::fault::{Fault, told};
 use super::made::MadeUp;
 use super::shown::LBF_FT;
 use super::truth::{BURNT_SHARE, CRACKED_SHARE, WANDER, face_torque, keyed};
@@ -26,7 +26,7 @@ impl MadeUp {
                     Some(Keying::Case) => limits.case_least,
                     _ => limits.gear_least,
                 };
-                let lost = unit.plate(plate).map_or(Length::ZERO, |plate| plate.nominal - *least);
+                let lost = unit.plate(plate).map_or(Length::ZERO, |plate| told(plate.nominal - *least));
                 format!(
                     "The limit is {limit}. It has lost {lost}; left in, it lets the spring out by that: {}. \
                      Its lining or hard skin is through before the next rebuild.",
@@ -34,7 +34,7 @@ impl MadeUp {
                 )
             }
             Fault::Tapered { spread, .. } => {
-                let half = Length::from_nm(spread.nm() / 2);
+                let half = told(Length::from_nm(spread.nm() / 2));
                 format!(
                     "At most {} is allowed. Read in one place only it passes: its first place is {half} thicker than its \
                      mean, and the stack would be reckoned wrong by that: {}. It presses on one side only and wears itself hot.",
@@ -47,7 +47,7 @@ impl MadeUp {
                 let thickness = |name: &String| {
                     self.truth.plates.get(name).map_or(Length::ZERO, |plate| plate.mean())
                 };
-                let apart = thickness(left).apart(thickness(right));
+                let apart = told(thickness(left).apart(thickness(right)));
                 format!(
                     "Faces that had run in against each other were parted, and the packs' heights moved apart by {}: {}. \
                      It shows only to someone who reads the marks on the plates as they come out.",
@@ -158,10 +158,14 @@ impl MadeUp {
             .map(|n| self.torque_of_force(without[n] - with[n]))
             .iter()
             .sum();
+        let way = if lost < 0.0 { "more" } else { "less" };
         format!(
             "Two discs one in the other press twice as hard as one at the same travel. Rim to rim they press as one, over twice \
-             the travel: {:.0} N on that pack instead of {:.0} N as it was found, and {lost:.1} N·m of breakaway with it.",
-            with[n], without[n]
+             the travel, and stand higher: {:.0} N on that pack instead of {:.0} N as it was found, {:.1} N·m of breakaway {way}. \
+             Shims that are right for the one are wrong for the other.",
+            with[n],
+            without[n],
+            lost.abs()
         )
     }
 

@@ -351,3 +351,82 @@ fn plate_sight(look: &str) -> &'static str {
         _ => "Both faces are even and grey. Tabs and splines are whole.",
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::MadeFrom;
+
+    fn all() -> impl Iterator<Item = MadeUp> {
+        (2..=4).flat_map(|level| (1..=40).map(move |seed| MadeUp::new(MadeFrom { level, seed }).unwrap()))
+    }
+
+    #[test]
+    fn readings_scatter_about_the_true_value_with_the_zero_error_on_them() {
+        let gauge = TrueGauge {
+            zero: Length::from_um(12),
+            calibration: Length::from_nm(-700),
+            scatter: Length::from_nm(600),
+        };
+        let (true_one, count) = (Length::from_um(1_987), 4_000);
+        let mut random = Stream::new(5, 5);
+        let values: Vec<f64> = (0..count)
+            .map(|_| shown(gauge, true_one, 1_000, &mut random).um())
+            .collect();
+        let mean = values.iter().sum::<f64>() / f64::from(count);
+        let variance = values.iter().map(|value| (value - mean).powi(2)).sum::<f64>() / f64::from(count);
+        // the step adds a twelfth of its square (JCGM 100:2008, F.2.2.1); five standard errors allowed
+        let wanted = 0.6_f64.powi(2) + 1.0 / 12.0;
+        assert!(
+            (mean - 1_998.3).abs() < 5.0 * (wanted / f64::from(count)).sqrt(),
+            "{mean}"
+        );
+        assert!(
+            (variance / wanted - 1.0).abs() < 5.0 * (2.0 / f64::from(count)).sqrt(),
+            "{variance}"
+        );
+        assert!(values.iter().all(|value| (value - value.round()).abs() < 1e-9));
+    }
+
+    #[test]
+    fn rings_that_float_come_to_rest_where_both_springs_press_alike() {
+        let mut uneven = 0;
+        for made in all().filter(|made| made.job.unit.is_through()) {
+            let [left, right] = made
+                .truth
+                .forces(&made.job.unit, &made.found(), &made.truth.springs);
+            assert!((left - right).abs() < 0.5, "{:?}: {left} {right}", made.made());
+            uneven += u32::from(made.truth.springs[0] != made.truth.springs[1]);
+        }
+        assert!(uneven > 5, "{uneven}");
+    }
+
+    #[test]
+    fn what_the_wrench_reads_is_faces_times_friction_times_force_times_radius() {
+        for made in all() {
+            let (unit, truth) = (&made.job.unit, &made.truth);
+            let found = made.found();
+            let forces = [1_000.0, 800.0];
+            let radius = unit.friction.radius.metres();
+            let side = |n: usize| {
+                let order = &truth.order[n];
+                let look = |word: &str| {
+                    order
+                        .iter()
+                        .filter(|name| truth.plates[*name].look == word)
+                        .count()
+                };
+                let faces =
+                    f64::from(made.faces(order)) - 2.0 * look("torn") as f64 - 0.6 * look("burnt") as f64;
+                faces.max(0.0) * truth.turning * forces[n] * radius
+            };
+            let part = match truth.held {
+                Held::Case => 1.0,
+                Held::Output => 0.5,
+            };
+            let wanted = part * (side(0) + side(1)) + truth.drag;
+            let read = truth.breakaway(unit, &found, forces, false);
+            assert!((read - wanted).abs() < 1e-9, "{:?}: {read} {wanted}", made.made());
+        }
+    }
+}
