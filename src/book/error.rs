@@ -71,6 +71,20 @@ pub enum BookError {
         /// The shelf.
         path: PathBuf,
     },
+    /// A private file that others may read.
+    #[error("{} can be read by others (mode {mode:04o}); a private key or passphrase must be its owner's alone", path.display())]
+    TooOpen {
+        /// The file.
+        path: PathBuf,
+        /// Its mode.
+        mode: u32,
+    },
+    /// A file that would have been overwritten.
+    #[error("{} is there already; it was left as it is", path.display())]
+    Exists {
+        /// The file.
+        path: PathBuf,
+    },
     /// Any other refusal of the system.
     #[error("{} could not be {doing}: {source}", path.display())]
     Io {

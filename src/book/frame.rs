@@ -8,6 +8,10 @@ pub(super) const VERSION: u32 = 1;
 /// What a journal holds, read without locking it.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Reading {
+    /// The bytes of the file.
+    pub bytes: Vec<u8>,
+    /// Where the line of each entry ends in them, after its line end.
+    pub ends: Vec<usize>,
     /// The entries that can be trusted, in order, as raw JSON texts.
     pub entries: Vec<String>,
     /// What is wrong with the journal. While someone else writes, the line being written can show as torn.
@@ -101,6 +105,8 @@ impl fmt::Display for Problem {
 pub(super) struct Scan {
     pub(super) entries: Vec<String>,
     pub(super) problems: Vec<Problem>,
+    /// Where the line of each entry ends, after its newline if it has one.
+    pub(super) ends: Vec<usize>,
     /// Where the last trusted line ends, after its newline if it has one.
     pub(super) end: usize,
     /// The digest of the last trusted line.
@@ -115,6 +121,7 @@ pub(super) fn line(n: usize, was: Digest, entry: &str) -> String {
 /// Reads a whole journal.
 pub(super) fn scan(bytes: &[u8]) -> Scan {
     let mut entries = Vec::new();
+    let mut ends = Vec::new();
     let mut problems = Vec::new();
     let mut newer = None;
     let (mut end, mut before, mut tip) = (0, 0, Digest::of(b""));
@@ -160,6 +167,7 @@ pub(super) fn scan(bytes: &[u8]) -> Scan {
         if frame.was != tip {
             // either the line before or this line's word about it was changed; neither can be trusted
             if entries.pop().is_some() {
+                ends.pop();
                 end = before;
             }
             let line = index.max(1);
@@ -175,12 +183,14 @@ pub(super) fn scan(bytes: &[u8]) -> Scan {
         entries.push(frame.entry.to_string());
         before = end;
         end += piece.len();
+        ends.push(end);
         tip = Digest::of(text);
     }
     problems.extend(newer);
     Scan {
         entries,
         problems,
+        ends,
         end,
         tip,
     }

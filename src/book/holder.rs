@@ -6,7 +6,7 @@ use std::io::Write;
 use std::path::Path;
 use std::time::{SystemTime, UNIX_EPOCH};
 
-const NAME: &str = "held-by";
+pub(super) const NAME: &str = "held-by";
 const MOST: u64 = 1024;
 
 /// Who has a build open. These are words for people: the lock on the journal decides, so words left behind by a

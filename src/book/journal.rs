@@ -157,13 +157,20 @@ impl Journal {
         real_folder(folder)?;
         let path = folder.join(JOURNAL);
         real_file(&path)?;
+        let bytes = read_bytes(&path, MOST_JOURNAL)?;
         let Scan {
             entries,
             mut problems,
+            ends,
             ..
-        } = scan(&read_bytes(&path, MOST_JOURNAL)?);
+        } = scan(&bytes);
         problems.extend(seconds(folder, &entries).into_iter().map(Problem::Second));
-        Ok(Reading { entries, problems })
+        Ok(Reading {
+            bytes,
+            ends,
+            entries,
+            problems,
+        })
     }
 
     /// The build's name.

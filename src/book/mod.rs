@@ -10,6 +10,8 @@
 //!     journal.jsonl        the journal, one line an entry
 //!     held-by              who has the build open: only words, the lock on journal.jsonl is what counts
 //!     journal.torn-1       what a power cut left half-written, if ever
+//!     seal-1.txt           a statement that was signed, if ever
+//!     seal-1.txt.sig       and its signature
 //! ```
 //!
 //! A line of the journal is exactly
@@ -47,6 +49,7 @@ mod frame;
 mod holder;
 mod id;
 mod journal;
+mod secrets;
 mod shelf;
 mod tail;
 
@@ -56,4 +59,5 @@ pub use frame::{Problem, Reading, Second};
 pub use holder::Holder;
 pub use id::{BuildId, slug};
 pub use journal::{Journal, Repair};
+pub use secrets::{read_secret, write_secret};
 pub use shelf::{Contents, Shelf};

@@ -1,6 +1,7 @@
 use super::error::BookError;
 use super::files::{TEMPORARY, parent, read_bytes, real_file, real_folder, sweep, sync_folder};
 use super::frame::Reading;
+use super::holder;
 use super::id::{BuildId, file_name_fits, slug};
 use super::journal::{self, JOURNAL, Journal};
 use std::fs::{self, File, OpenOptions, TryLockError};
@@ -227,6 +228,27 @@ impl Shelf {
         let path = folder.join(name);
         real_file(&path)?;
         read_bytes(&path, MOST_SNAPSHOT)
+    }
+
+    /// The files that a build keeps beside its journal, by name, each as it is now; and the names of what is no such
+    /// file: a folder, a link, a name that the book would not give.
+    pub fn beside(&self, id: &BuildId) -> Result<(Vec<String>, Vec<String>), BookError> {
+        let folder = self.folder(id);
+        real_folder(&folder)?;
+        let (mut files, mut others) = (Vec::new(), Vec::new());
+        for entry in fs::read_dir(&folder).map_err(BookError::io("read", &folder))? {
+            let entry = entry.map_err(BookError::io("read", &folder))?;
+            let name = entry.file_name().to_string_lossy().into_owned();
+            let own = name == JOURNAL || name == holder::NAME || name.starts_with(TEMPORARY);
+            if own {
+                continue;
+            }
+            let plain = file_name_fits(&name).is_ok() && real_file(&entry.path()).is_ok();
+            if plain { &mut files } else { &mut others }.push(name);
+        }
+        files.sort();
+        others.sort();
+        Ok((files, others))
     }
 
     fn for_writing(&self) -> Result<(), BookError> {

@@ -1,6 +1,10 @@
+use super::check::Check;
 use super::completions::Completions;
+use super::correct::Correct;
+use super::key::Key;
 use super::practise::Practise;
 use super::reckon::Reckon;
+use super::sign::Sign;
 use super::words::Words;
 use crate::quantity::Units;
 use crate::sheet::Paper;
@@ -20,7 +24,7 @@ pub(super) struct Arguments {
 
 const EXIT_CODES: &str = "Exit codes: 0 done, 1 failed, 2 arguments not understood, 3 a file has faults, \
 4 answers not taken, 5 book not readable or altered, 6 build open elsewhere, 7 left unfinished, 8 no such build or word, \
-9 a value is outside what the formula allows, 10 nothing fits";
+9 a value is outside what the formula allows, 10 nothing fits, 11 a seal does not hold, 12 not all is proved";
 
 const RECKON_EXIT_CODES: &str = "Exit codes: 0 done, 2 an argument can not be read (no unit, a unit of another kind), \
 3 a data file has faults, 9 a value is outside what the formula allows";
@@ -37,6 +41,10 @@ pub(super) enum Command {
     Sheet(Sheet),
     /// List what is in the book
     Builds(Builds),
+    Sign(Sign),
+    Check(Check),
+    Correct(Correct),
+    Key(Key),
     /// Say how a unit wears from build to build, and when it will be at a limit
     Wear(Wear),
     /// Set two builds side by side: what changed, and by how much
@@ -86,6 +94,8 @@ pub(super) struct Work {
     /// The time to write down, as 2026-05-01T10:00:00Z or 2026-05-01: for paper notes that are typed in later
     #[arg(long, value_name = "TIME")]
     pub at: Option<String>,
+    #[command(flatten)]
+    pub signing: Signing,
     #[command(flatten)]
     pub book: Book,
     /// Report as one JSON object at the end, and nothing else
@@ -227,6 +237,19 @@ pub(super) struct Book {
         hide_env_values = true
     )]
     pub dir: Option<PathBuf>,
+}
+
+#[derive(Args)]
+pub(super) struct Signing {
+    /// The private key to sign with: an SSH key of the kind Ed25519
+    #[arg(long, env = "SHIMWRIGHT_KEY", value_name = "FILE", hide_env_values = true)]
+    pub key: Option<PathBuf>,
+    /// The name to sign with; by default the one that the allowed signers have for the key
+    #[arg(long = "as", value_name = "NAME")]
+    pub name: Option<String>,
+    /// Take the key's passphrase from the first line of this file, or pipe such as /dev/fd/3, instead of asking
+    #[arg(long, value_name = "FILE")]
+    pub passphrase_file: Option<PathBuf>,
 }
 
 #[derive(Clone, Copy, ValueEnum)]

@@ -2,10 +2,10 @@
 //! build's folder. A note in that folder is written before the entry that finishes the build and taken away when all is
 //! done, so that a program that is ended in between is made up for, and no drawer is counted down twice.
 
-use super::between::since_last;
 use super::failure::Failure;
-use super::load::{Sources, Text, digest_of, read_text};
+use super::load::{Sources, Text, read_text};
 use super::reports::write_out;
+use super::seals::summed_up;
 use crate::book::{BookError, BuildId, Journal, Shelf, sweep_beside, write_whole};
 use crate::procedure::Session;
 use crate::quantity::visible;
@@ -15,7 +15,7 @@ use crate::sheet::{Paper, pdf};
 use std::path::{Path, PathBuf};
 
 /// The name of the note.
-const NOTE: &str = "to-close";
+pub(super) const NOTE: &str = "to-close";
 
 /// What the note says.
 #[derive(PartialEq, Eq, Debug, Default)]
@@ -81,8 +81,7 @@ pub(super) fn finish(shelf: &Shelf, journal: &Journal, session: &Session) -> Res
         Some(path) => shelf.alone(|| empty_drawer(path, &note, journal, session))??,
         None => String::new(),
     };
-    let mut build = session.build(journal.id().as_str(), &digest_of(journal.entries()));
-    build.since = since_last(shelf, journal.id(), session)?;
+    let build = summed_up(shelf, journal.id(), session)?;
     journal.put("sheet.pdf", &pdf(&build, Paper::A4)?)?;
     journal.take_out(NOTE)?;
     Ok(words)

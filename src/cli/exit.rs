@@ -26,6 +26,10 @@ pub enum Exit {
     OutOfRange = 9,
     /// No plates and shims fit; what would is said.
     NothingFits = 10,
+    /// A seal does not hold: the record is not as it was signed, or a signature is not what it says.
+    SealBroken = 11,
+    /// Nothing is found that does not hold, but nothing is signed, a key is not known, or a correction is not signed.
+    NotProven = 12,
 }
 
 impl From<Exit> for ExitCode {

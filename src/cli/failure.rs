@@ -5,9 +5,11 @@ use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
 use crate::practice::MakeError;
 use crate::quantity::{QuantityError, visible, visible_lines};
-use crate::record::{EntryError, Faults, SettingError};
+use crate::record::{EntryError, Faults, PaperError, SettingError, SignError, StatementError};
+use crate::seal::SealError;
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
+use std::path::PathBuf;
 
 /// Why the program did not do what was asked.
 #[derive(Debug, thiserror::Error)]
@@ -62,6 +64,32 @@ pub(super) enum Failure {
         "\"{0}\" is no time from 1950 to 2199; write it as 2026-05-01T10:00:00Z, or 2026-05-01 where only the day is known"
     )]
     Time(String),
+    #[error("{}: {why}", path.display())]
+    Key { path: PathBuf, why: SealError },
+    #[error("{} is shut by a passphrase, or is to be, and there is no terminal to type it at unseen", .0.display())]
+    NoPassphrase(PathBuf),
+    #[error("no key to sign with is given")]
+    NoKey,
+    #[error("no name to sign with is given, and the allowed signers have none for this key")]
+    NoName,
+    #[error("{} is there already; it was left as it is", .0.display())]
+    KeyExists(PathBuf),
+    #[error("{0} is not finished; it is signed when it is")]
+    NotFinished(String),
+    #[error("this key has signed this record already: seal {number}, by {name}")]
+    SignedAlready { number: u32, name: String },
+    #[error("nothing was signed, because a seal does not hold:\n  {0}")]
+    SealBroken(String),
+    #[error(transparent)]
+    Name(#[from] StatementError),
+    #[error(transparent)]
+    Sign(#[from] SignError),
+    #[error("--paper: {0}")]
+    Paper(#[from] PaperError),
+    #[error("no build in the book ever had a digest that begins with these digits")]
+    NoSuchPaper,
+    #[error("the answer was not corrected: {0}")]
+    Correction(String),
     #[error("no folder for the book is known on this machine; give one with --book")]
     NoHome,
     #[error("the sheet could not be made: {0}")]
@@ -100,6 +128,7 @@ impl Failure {
             | Failure::NoProcedure { .. }
             | Failure::NoUse { .. }
             | Failure::Unit(_)
+            | Failure::Key { .. }
             | Failure::Setting(_)
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
@@ -108,16 +137,28 @@ impl Failure {
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
-            Failure::NoBuild(_) | Failure::NoUnit(_) | Failure::NothingFinished(_) | Failure::Practice(_) => {
-                Exit::NotFound
-            }
+            Failure::NoBuild(_)
+            | Failure::NoSuchPaper
+            | Failure::NoUnit(_)
+            | Failure::NothingFinished(_)
+            | Failure::Practice(_) => Exit::NotFound,
+            Failure::Correction(_) => Exit::BadAnswers,
             Failure::PracticeIsBook | Failure::MadeUp(MakeError::Level { .. }) => Exit::Usage,
             Failure::OtherPractice(_) => Exit::BadBook,
             Failure::Argument {
                 why: QuantityError::TooLarge { .. } | QuantityError::RampAngleOutOfRange { .. },
                 ..
             } => Exit::OutOfRange,
+            Failure::NotFinished(_) => Exit::Paused,
+            Failure::SealBroken(_) => Exit::SealBroken,
+            Failure::SignedAlready { .. } | Failure::KeyExists(_) => Exit::Failed,
             Failure::Time(_)
+            | Failure::NoKey
+            | Failure::NoName
+            | Failure::NoPassphrase(_)
+            | Failure::Name(_)
+            | Failure::Sign(_)
+            | Failure::Paper(_)
             | Failure::Date(_)
             | Failure::Take { .. }
             | Failure::Keep(_)
@@ -168,6 +209,26 @@ impl Failure {
             Failure::Entry(_) => {
                 "a newer program may have written it: use that one; `shimwright sheet` prints what can be read, as unfinished"
             }
+            Failure::Key { .. } => {
+                "look whether it is the right file; `shimwright key new` makes a key that fits"
+            }
+            Failure::NoKey => "give --key FILE, or set SHIMWRIGHT_KEY; `shimwright key new` makes one",
+            Failure::NoPassphrase(_) => "--passphrase-file FILE gives the passphrase in its first line",
+            Failure::NoName => "give --as NAME",
+            Failure::KeyExists(_) => "give a name that is free",
+            Failure::NotFinished(_) => "go on with it: the same `shimwright work` again",
+            Failure::SignedAlready { .. } => "another person's key countersigns it",
+            Failure::SealBroken(_) => "`shimwright check` says all that was found",
+            Failure::Paper(_) => {
+                "give the whole text that the phone shows, in quotes; or at least four groups of the digest"
+            }
+            Failure::NoSuchPaper => {
+                "read the groups again, and see whether it is the right book (--book DIR)"
+            }
+            Failure::Correction(_) => {
+                "nothing was written; the names of the questions are those of the answers files"
+            }
+            Failure::Name(_) | Failure::Sign(_) => "give another name with --as NAME",
             Failure::Setting(SettingError::OtherUnit { .. }) => {
                 "give this unit's own setting, or settle one with `shimwright settle ... --write FILE`"
             }
@@ -227,6 +288,8 @@ fn book_hint(error: &BookError) -> &'static str {
         BookError::TooLarge { .. } | BookError::NotUtf8 { .. } => {
             "it was not written by this program: take it from a copy of the book"
         }
+        BookError::TooOpen { .. } => "`chmod 600 FILE` makes it so",
+        BookError::Exists { .. } => "give a name that is free",
         BookError::Second(_) => {
             "compare the two, keep the right one as journal.jsonl, move the other out of the folder, and run it again"
         }
@@ -249,6 +312,8 @@ fn file_hint(error: &BookError) -> &'static str {
             "look at the path; a file that a unit file names lies beside the unit file"
         }
         BookError::IsFolder { .. } | BookError::NotAFile { .. } => "give the name of a plain file",
+        BookError::TooOpen { .. } => "`chmod 600 FILE` makes it so",
+        BookError::Exists { .. } => "give a name that is free",
         BookError::TooLarge { .. } => {
             "a unit, drawer, procedure or answers file is text of a few pages: is it this one?"
         }

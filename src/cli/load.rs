@@ -1,4 +1,5 @@
 use super::failure::Failure;
+use super::seals::stored;
 use crate::book::{BookError, BuildId, Shelf, read_bounded};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};
 use crate::record::{Drawer, Entry, Setting, Unit, read_instruments};
@@ -118,25 +119,21 @@ impl Sources {
 
     /// The kept files that are not any more what the build began with.
     pub fn changed_since(&self, entries: &[Entry]) -> Vec<&'static str> {
-        let Some(Entry::Begun {
-            unit,
-            drawer,
-            instruments,
-            procedure,
-            setting,
-            ..
-        }) = entries.first()
-        else {
+        let then = entries.first().map(Entry::kept).unwrap_or_default();
+        if then.is_empty() {
             return Vec::new();
-        };
-        let then = [unit, drawer, instruments, procedure];
-        let now = self.digests();
-        KEPT.into_iter()
-            .zip(then.into_iter().zip(&now))
-            .filter(|(_, (then, now))| then != now)
-            .map(|(name, _)| name)
-            .chain((*setting != self.setting_digest()).then_some(SETTING))
-            .collect()
+        }
+        let now = self.digests().map(Some);
+        let now = KEPT
+            .into_iter()
+            .zip(now)
+            .chain([(SETTING, self.setting_digest())]);
+        now.filter(|(name, digest)| {
+            let was = then.iter().find(|(kept, _)| kept == name).map(|(_, was)| *was);
+            was != digest.as_deref()
+        })
+        .map(|(name, _)| name)
+        .collect()
     }
 
     /// The files to keep beside the journal.
@@ -227,33 +224,16 @@ pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure>
 
 /// Reads a build or a run of practice without locking it.
 pub(super) fn open_any(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
-    let reading = shelf.read(id)?;
+    let stored = stored(shelf, id)?;
     let kept = Sources::kept(shelf, id)?;
     let job = kept.job()?;
-    let mut problems: Vec<String> = reading.problems.iter().map(ToString::to_string).collect();
-    let mut entries = Vec::new();
-    for text in &reading.entries {
-        match Entry::from_json(text) {
-            Ok(entry) => entries.push(entry),
-            Err(error) => {
-                problems.push(error.to_string());
-                break;
-            }
-        }
-    }
-    for changed in kept.changed_since(&entries) {
+    let mut problems = stored.problems.clone();
+    for changed in kept.changed_since(&stored.entries) {
         problems.push(Failure::Snapshot(format!("{id}/{changed}")).to_string());
     }
     Ok(Opened {
-        session: Session::resume(job, &entries),
-        digest: digest_of(&reading.entries),
+        session: Session::resume(job, &stored.entries),
+        digest: stored.record().1.to_string(),
         problems,
     })
-}
-
-/// The digest of a journal's entries.
-pub(super) fn digest_of(entries: &[String]) -> String {
-    let mut all = entries.join("\n");
-    all.push('\n');
-    Digest::of(all.as_bytes()).to_string()
 }

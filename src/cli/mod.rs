@@ -2,20 +2,25 @@
 
 mod args;
 mod between;
+mod check;
 mod choose;
 mod clock;
 mod close;
 mod completions;
+mod correct;
 mod demo;
 mod demo_history;
 mod exit;
 mod failure;
+mod key;
 mod load;
 mod man;
 mod practise;
 mod reckon;
 mod reports;
+mod seals;
 mod settle;
+mod sign;
 mod start;
 mod wear;
 mod wear_words;
@@ -54,6 +59,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Settle(asked) => settle::settle(&asked),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
+        Command::Sign(arguments) => sign::sign(&arguments),
+        Command::Check(arguments) => check::check(&arguments),
+        Command::Correct(arguments) => correct::correct(&arguments),
+        Command::Key(arguments) => key::key(&arguments),
         Command::Wear(asked) => wear::wear(&asked),
         Command::Between(asked) => between::between(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
@@ -93,19 +102,47 @@ fn told(done: Result<Exit, failure::Failure>) -> ExitCode {
 /// assert!(refusal.contains("is a torque, but a length is wanted here"));
 /// ```
 pub fn reckoned(arguments: impl IntoIterator<Item = OsString>) -> Result<String, (Exit, String)> {
-    let arguments = ["shimwright".into(), "reckon".into()]
-        .into_iter()
-        .chain(arguments);
-    let parsed = Arguments::try_parse_from(arguments).map_err(|error| {
-        let exit = if error.use_stderr() {
-            Exit::Usage
-        } else {
-            Exit::Done
-        };
-        (exit, error.to_string())
-    })?;
-    let Some(Command::Reckon(asked)) = parsed.command else {
+    let Some(Command::Reckon(asked)) = parsed("reckon", arguments)? else {
         return Err((Exit::Usage, "error: no calculation".to_string()));
     };
     reckon::text(&asked).map_err(|failure| (failure.exit(), failure.report()))
+}
+
+/// What `shimwright check` prints for the arguments that stand behind `check`, with the exit code that goes with it, or
+/// those of its refusal. Nothing is printed and nothing is written.
+///
+/// ```
+/// use shimwright::cli::{checked, Exit};
+/// let words = |text: &str| text.split(' ').map(Into::into).collect::<Vec<_>>();
+/// let (exit, refusal) = checked(words("moor-rear-0001 --book nowhere")).unwrap_err();
+/// assert_eq!(exit, Exit::NotFound);
+/// assert!(refusal.contains("there is no build \"moor-rear-0001\""));
+/// ```
+pub fn checked(arguments: impl IntoIterator<Item = OsString>) -> Result<(Exit, String), (Exit, String)> {
+    let Some(Command::Check(asked)) = parsed("check", arguments)? else {
+        return Err((Exit::Usage, "error: no check".to_string()));
+    };
+    match check::text(&asked) {
+        Ok((exit, text, _)) => Ok((exit, text)),
+        Err(failure) => Err((failure.exit(), failure.report())),
+    }
+}
+
+/// The command that these arguments stand for, or the exit code and the words of the refusal.
+fn parsed(
+    command: &str,
+    arguments: impl IntoIterator<Item = OsString>,
+) -> Result<Option<Command>, (Exit, String)> {
+    let arguments = ["shimwright".into(), command.into()].into_iter().chain(arguments);
+    match Arguments::try_parse_from(arguments) {
+        Ok(parsed) => Ok(parsed.command),
+        Err(error) => {
+            let exit = if error.use_stderr() {
+                Exit::Usage
+            } else {
+                Exit::Done
+            };
+            Err((exit, error.to_string()))
+        }
+    }
 }

@@ -2,8 +2,9 @@ use super::args::{Book, UnitsWord};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Opened, Sources, Text, digest_of, find_procedure, open_any, practice_dir};
+use super::load::{Opened, Sources, Text, find_procedure, open_any, practice_dir};
 use super::reports::write_out;
+use super::seals::stored;
 use super::work::{ask_all, begin, front, resume};
 use crate::bench::Front;
 use crate::book::{BuildId, Shelf, write_whole};
@@ -110,7 +111,7 @@ pub(super) fn practise(arguments: &Practise) -> Result<Exit, Failure> {
         other => other?,
     };
     front.finish()?;
-    let digest = digest_of(journal.entries());
+    let digest = stored(&shelf, journal.id())?.record().1.to_string();
     if paused {
         if quiet {
             report(&practised(journal.id(), &session, &made, &digest))?;

@@ -1,8 +1,8 @@
 use super::args::{Builds, Sheet};
-use super::between::since_last;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{book_dir, open_build};
+use super::seals::summed_up;
 use crate::book::{BuildId, Shelf, write_whole};
 use crate::quantity::visible;
 use crate::record::{Build, Shelved, shelf_summary, to_json};
@@ -43,8 +43,7 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
         return Err(Failure::NoBuild(arguments.build.clone()));
     }
     let opened = open_build(&shelf, &id)?;
-    let mut build = opened.session.build(id.as_str(), &opened.digest);
-    build.since = since_last(&shelf, &id, &opened.session)?;
+    let mut build = summed_up(&shelf, &id, &opened.session)?;
     if !opened.problems.is_empty() {
         // what can not be trusted to the end is not printed as finished
         build.finished = None;

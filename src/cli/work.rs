@@ -3,8 +3,10 @@ use super::clock::Clock;
 use super::close;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Sources, book_dir, digest_of, open_build, read_text};
+use super::load::{Sources, book_dir, open_build, read_text};
 use super::reports::{build_json, left_alone, write_out};
+use super::seals::{seal, signers, summed_up, unlock};
+use super::sign;
 use crate::bench::{
     Answers, BenchError, Front, Interactive, Lines, colour_wanted, interactive_possible, terminal_width,
 };
@@ -18,6 +20,8 @@ use std::path::Path;
 /// Does a job on a unit.
 pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     let clock = Clock::new(arguments.at.as_deref())?;
+    // a key that can not be used is told before the work is begun
+    let key = arguments.signing.looked_at()?;
     let sources = Sources::gather(
         &arguments.procedure,
         &arguments.unit,
@@ -43,6 +47,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         // the one that this command would have finished when the program was ended: nothing more is to be done
         if !arguments.new && caught_up.journal.id().slug() == slug {
             report(
+                &shelf,
                 &caught_up.journal,
                 &caught_up.session,
                 Some(&caught_up.drawer),
@@ -116,6 +121,11 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         other => other?,
     };
     let ended = front.finish();
+    let mut sealed = None;
+    if let (Some(path), false) = (key, paused) {
+        // the build is finished and kept, whatever becomes of its signature
+        sealed = Some(sign_off(arguments, path, &shelf, &mut journal, &session, &clock));
+    }
     let drawer = if paused {
         None
     } else {
@@ -123,8 +133,35 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     };
     // answers that were left over are told after the finished build has been seen to
     ended?;
-    report(&journal, &session, drawer.as_deref(), quiet)?;
+    report(&shelf, &journal, &session, drawer.as_deref(), quiet)?;
+    match sealed {
+        Some(Ok(words)) if !quiet => write_out(&words, false)?,
+        Some(Err(failure)) => {
+            let id = journal.id();
+            let words = format!("The build is finished, but not signed: shimwright sign {id} --key FILE\n");
+            write_out(&words, true)?;
+            return Err(failure);
+        }
+        _ => {}
+    }
     Ok(if paused { Exit::Paused } else { Exit::Done })
+}
+
+/// Signs a build that has just been finished, with the name that was typed where the key has no other.
+fn sign_off(
+    arguments: &Work,
+    key: &Path,
+    shelf: &Shelf,
+    journal: &mut Journal,
+    session: &Session,
+    clock: &Clock,
+) -> Result<String, Failure> {
+    let signing = &arguments.signing;
+    let (path, signers) = signers(None, shelf.dir())?;
+    let key = unlock(key, signing.passphrase_file.as_deref())?;
+    let (name, typed) = (signing.name.as_deref(), Some(session.built_by()));
+    let sealed = seal(shelf, journal, &key, name, typed, &signers, clock)?;
+    Ok(sign::words(&sealed, journal, &path))
 }
 
 /// What a setting changes in the unit, before it is opened.
@@ -162,9 +199,15 @@ fn rework_words(rework: &Rework) -> String {
 }
 
 /// Tells what a build came to; where it is finished, with what was taken out of the drawer.
-fn report(journal: &Journal, session: &Session, drawer: Option<&str>, quiet: bool) -> Result<(), Failure> {
+fn report(
+    shelf: &Shelf,
+    journal: &Journal,
+    session: &Session,
+    drawer: Option<&str>,
+    quiet: bool,
+) -> Result<(), Failure> {
     let id = journal.id();
-    let build = session.build(id.as_str(), &digest_of(journal.entries()));
+    let build = summed_up(shelf, id, session)?;
     if quiet {
         write_out(&build_json(&build)?, false)?;
     } else if let Some(drawer) = drawer {
@@ -378,7 +421,7 @@ pub(super) fn ask_all(
     Ok(false)
 }
 
-fn append(journal: &mut Journal, entry: &Entry) -> Result<(), Failure> {
+pub(super) fn append(journal: &mut Journal, entry: &Entry) -> Result<(), Failure> {
     let text = entry.to_json()?;
     journal.append(&text).map_err(|error: BookError| error.into())
 }

@@ -7,10 +7,10 @@ use super::spread::sources;
 use crate::mechanics::lock::{LockModel, LockSetup};
 use crate::mechanics::{Direction, Keying, MechanicsError, SpringPlace, ramp};
 use crate::metrology::judge_length;
-use crate::quantity::{Length, Volume};
+use crate::quantity::{Force, Length, Torque, Volume};
 use crate::record::{
     BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Followed, Layer, LayerKind, Pack,
-    PlateLine, Preload, ProofRound, Remark, Side, Signature, Value,
+    PlateLine, Preload, ProofRound, Remark, Side, Signature, Slot, Value,
 };
 
 /// How many points the lock curve has.
@@ -53,23 +53,34 @@ impl Session {
             signatures: self.signatures(),
             open: self.all_open(),
             digest: digest.to_string(),
+            on_paper: self.on_paper(),
         }
     }
 
     /// Open points, with the questions that have no answer yet.
     fn all_open(&self) -> Vec<String> {
         let mut open = self.open_points();
+        let plan = self.plan();
+        let left: Vec<&Slot> = plan
+            .iter()
+            .map(|planned| &planned.slot)
+            .filter(|slot| !self.state.is_settled(slot))
+            .collect();
         if self.state.finished.is_none() {
-            let plan = self.plan();
-            let left = plan
-                .iter()
-                .filter(|planned| !self.state.is_settled(&planned.slot))
-                .count();
             open.insert(
                 0,
                 format!(
-                    "not finished: {left} of {} questions have no answer yet",
+                    "not finished: {} of {} questions have no answer yet",
+                    left.len(),
                     plan.len()
+                ),
+            );
+        } else if let Some(first) = left.first() {
+            open.insert(
+                0,
+                format!(
+                    "by the corrected values {} questions more would have been asked, the first: {first}",
+                    left.len()
                 ),
             );
         }
@@ -214,9 +225,25 @@ impl Session {
             .collect()
     }
 
-    fn preload(&self, round: u32) -> Option<Preload> {
+    /// The force of the springs on each pack, and the breakaway that it gives.
+    pub(super) fn preload_figures(&self, round: u32) -> Option<(Force, Option<Torque>)> {
         let facts = self.facts();
         self.job.unit.spring.as_ref()?;
+        let closings = facts.closings(round)?;
+        let stack = facts.stack(facts.chains().first().copied()?)?;
+        let height = facts.spring_height(closings[0]);
+        let breakaway = facts.expected(
+            &self.state.chosen(round)?.sides,
+            closings,
+            self.job.unit.proof.held,
+            true,
+        );
+        Some((stack.force_at_height(height).ok()?, breakaway))
+    }
+
+    fn preload(&self, round: u32) -> Option<Preload> {
+        let facts = self.facts();
+        let (force, breakaway) = self.preload_figures(round)?;
         let closings = facts.closings(round)?;
         let chain = facts.chains().first().copied()?;
         let stack = facts.stack(chain)?;
@@ -224,16 +251,11 @@ impl Session {
         let spread = facts.spread(round);
         Some(Preload {
             height: in_steps(height),
-            force: stack.force_at_height(height).ok()?,
+            force,
             uncertainty: facts.force_uncertainty(round),
             simulated: spread.as_ref().map(|spread| spread.force),
             rate: stack.rate_at_height(height).ok()?,
-            breakaway: facts.expected(
-                &self.state.chosen(round)?.sides,
-                closings,
-                self.job.unit.proof.held,
-                true,
-            )?,
+            breakaway: breakaway?,
             breakaway_uncertainty: facts.breakaway_uncertainty(round),
             breakaway_simulated: spread.map(|spread| spread.breakaway),
             loss_by_wear: facts.loss_by_wear(round),
@@ -438,7 +460,7 @@ impl Session {
         checks
     }
 
-    fn place_words(&self, slot: &crate::record::Slot) -> String {
+    fn place_words(&self, slot: &Slot) -> String {
         let stage = self
             .job
             .procedure

@@ -3,10 +3,12 @@
 mod account;
 mod ask;
 mod build;
+mod correct;
 mod definition;
 mod facts;
 mod hand;
 mod measured;
+mod on_paper;
 mod picture;
 mod question;
 mod reached;
@@ -23,6 +25,7 @@ mod why;
 
 pub use crate::record::Slot;
 pub use ask::{Ask, Expects, Refusal, Reply, Said, StepKind, Table, Tone, Way, Why};
+pub use correct::Correction;
 pub use definition::{Condition, Each, Field, Hazard, Kind, Plain, Procedure, Stage, Step};
 pub use request::Wish;
 pub use select::first_named;

@@ -82,7 +82,7 @@ impl Session {
         session
     }
 
-    fn empty(job: Rc<Job>) -> Session {
+    pub(super) fn empty(job: Rc<Job>) -> Session {
         let state = State::new(&job.procedure);
         Session {
             job,
@@ -162,6 +162,11 @@ impl Session {
     /// When it was finished.
     pub fn finished(&self) -> Option<&str> {
         self.state.finished.as_deref()
+    }
+
+    /// Who signed that it was built; without a signature, who does the work.
+    pub fn built_by(&self) -> &str {
+        self.state.text(Field::SignedBuilt).unwrap_or(self.state.by())
     }
 
     /// Whether the last question has been answered.

@@ -67,6 +67,10 @@ pub(super) struct State {
     pub earlier: BTreeMap<Slot, Answer>,
     pub written: Vec<Written>,
     pub finished: Option<String>,
+    /// How many entries there have been up to the last that is not a seal's own: the lines of the record.
+    pub record: usize,
+    /// How many seals there are.
+    pub seals: u32,
     /// Entries whose time lies before that of the entry before them: a clock was set back.
     pub set_back: Vec<SetBack>,
     /// How many entries there are, and when the last one was written.
@@ -90,6 +94,8 @@ impl State {
             earlier: BTreeMap::new(),
             written: Vec::new(),
             finished: None,
+            record: 0,
+            seals: 0,
             set_back: Vec::new(),
             entries: 0,
             last_at: String::new(),
@@ -114,7 +120,10 @@ impl State {
                 before: self.last_at.clone(),
             });
         }
-        entry.at().clone_into(&mut self.last_at);
+        if !matches!(entry, Entry::Sealed { .. }) {
+            entry.at().clone_into(&mut self.last_at);
+            self.record = number;
+        }
         match entry {
             Entry::Begun {
                 at,
@@ -186,6 +195,42 @@ impl State {
                 }
             }
             Entry::Finished { at } => self.finished = Some(at.clone()),
+            Entry::Corrected {
+                at,
+                by,
+                slot,
+                was,
+                text,
+                value,
+                insisted,
+                reason,
+                ..
+            } => {
+                self.written.push(Written {
+                    number,
+                    kind: if self.seals > 0 {
+                        "corrected after signing"
+                    } else {
+                        "corrected when finished"
+                    },
+                    slot: slot.clone(),
+                    text: format!("was {was}, now {text}: {reason}"),
+                    by: by.clone(),
+                    at: at.clone(),
+                });
+                self.answers.insert(
+                    slot.clone(),
+                    Answer {
+                        number,
+                        at: at.clone(),
+                        by: by.clone(),
+                        text: text.clone(),
+                        value: value.clone(),
+                        insisted: *insisted,
+                    },
+                );
+            }
+            Entry::Sealed { .. } => self.seals += 1,
         }
     }
 

@@ -1,3 +1,4 @@
+use super::examined::SealLine;
 use crate::quantity::{Force, Length, RampAngle, Ratio, SpringRate, Torque, Units, significant};
 
 /// One build as it stands: all that the sheet shows, and nothing that it would have to compute.
@@ -51,8 +52,21 @@ pub struct Build {
     pub signatures: Vec<Signature>,
     /// What is still open, in words.
     pub open: Vec<String>,
-    /// The digest of the journal, as hex.
+    /// The digest of the record, as hex.
     pub digest: String,
+    /// What ties the paper to the record.
+    pub on_paper: OnPaper,
+}
+
+/// What ties a printed sheet to its record.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct OnPaper {
+    /// How many lines of the journal the digest is of.
+    pub lines: usize,
+    /// The figures that matter, by the keys of the code on the sheet.
+    pub figures: Vec<(String, String)>,
+    /// The seals that hold.
+    pub seals: Vec<SealLine>,
 }
 
 /// What changed since the last build of the unit.

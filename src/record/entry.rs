@@ -110,6 +110,38 @@ pub enum Entry {
         /// When.
         at: String,
     },
+    /// An answer of a finished build was corrected; what was written down before stays where it is.
+    Corrected {
+        /// When.
+        at: String,
+        /// By whom.
+        by: String,
+        /// Which question.
+        slot: Slot,
+        /// The line of the journal that has the answer which is corrected, counted from 1.
+        line: usize,
+        /// That answer, as it was typed.
+        was: String,
+        /// The right one, as it was typed.
+        text: String,
+        /// What it was taken for.
+        value: Value,
+        /// Whether it looked odd and was meant all the same.
+        #[serde(default, skip_serializing_if = "is_false")]
+        insisted: bool,
+        /// Why.
+        reason: String,
+    },
+    /// The record up to here was signed. Name and time stand in the statement that was signed, so that no byte of this
+    /// entry goes unchecked.
+    Sealed {
+        /// Which seal, from 1.
+        seal: u32,
+        /// Digest of the statement's file.
+        statement: String,
+        /// Digest of the signature's file.
+        signature: String,
+    },
 }
 
 fn is_false(flag: &bool) -> bool {
@@ -224,7 +256,35 @@ impl From<UnitsName> for Units {
 pub struct EntryError(String);
 
 impl Entry {
-    /// When it was written, as RFC 3339 text.
+    /// The files that a build begins with, by name, each with its digest; nothing for any other entry.
+    pub fn kept(&self) -> Vec<(&'static str, &str)> {
+        match self {
+            Entry::Begun {
+                unit,
+                drawer,
+                instruments,
+                procedure,
+                setting,
+                ..
+            } => {
+                let always = [
+                    ("unit.toml", unit),
+                    ("drawer.toml", drawer),
+                    ("instruments.toml", instruments),
+                    ("procedure.toml", procedure),
+                ];
+                let setting = setting.iter().map(|digest| ("setting.toml", digest));
+                always
+                    .into_iter()
+                    .chain(setting)
+                    .map(|(name, digest)| (name, digest.as_str()))
+                    .collect()
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    /// When it was written, as RFC 3339 text; nothing for a seal, whose time stands in its statement.
     pub fn at(&self) -> &str {
         match self {
             Entry::Begun { at, .. }
@@ -232,7 +292,9 @@ impl Entry {
             | Entry::Skipped { at, .. }
             | Entry::Noted { at, .. }
             | Entry::Reopened { at, .. }
+            | Entry::Corrected { at, .. }
             | Entry::Finished { at } => at,
+            Entry::Sealed { .. } => "",
         }
     }
 

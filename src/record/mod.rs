@@ -9,15 +9,18 @@ mod document;
 mod drawer;
 mod drawer_edit;
 mod entry;
+mod examined;
 mod history;
 mod moment;
 mod offer;
+mod paper_text;
 mod practised;
 mod readings;
 mod report;
 mod selection;
 mod setting;
 mod settled;
+mod statement;
 mod tracks;
 mod unit;
 mod unit_file;
@@ -30,8 +33,8 @@ pub use crate::choice::Side;
 pub use between::{Between, Change, Judged, Unlike};
 pub use build::{
     Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Figure, Followed,
-    FoundAndLeft, Layer, LayerKind, Pack, PlateLine, Preload, ProofRound, Remark, Signature, Simulated,
-    SinceLast,
+    FoundAndLeft, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, Signature,
+    Simulated, SinceLast,
 };
 pub use car::{Car, SettledAt};
 pub use columns::read_columns;
@@ -39,11 +42,13 @@ pub use document::{Document, Fault, Faults, MOST_OF_A_TEXT, MOST_PARTS, Section,
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
+pub use examined::{Certainty, Examined, Finding, SealLine, Stored};
 pub use history::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
     SpringAccount,
 };
 pub use moment::seconds_of;
+pub use paper_text::{OffPaper, PaperError, PaperText};
 pub use practised::Practised;
 pub use readings::{PlateReadings, Readings};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
@@ -51,6 +56,7 @@ pub use selection::{MissingPart, Selected, SelectedSide, Selection};
 pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, SettingPoint, SettingSpring};
 pub(crate) use setting::{is_date, ramp_words};
 pub use settled::{COMPLAINTS, Settled, complaint_words};
+pub use statement::{NAMESPACE, SignError, Statement, StatementError, check_name, seal_files, seal_number};
 pub use tracks::{Gone, Sighting, Track, Tracks};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,

@@ -1,8 +1,26 @@
-//! Digests over bytes; it does not know what it seals.
+//! Digests and signatures over bytes; it does not know what it seals.
 //!
 //! A [`Digest`] is the SHA-256 of some bytes (FIPS 180-4), written as 64 hexadecimal digits, so that anyone can check
 //! it with the tools that every system brings along. Two people compare one by voice with [`Digest::groups`].
+//!
+//! A [`SigningKey`] is a private key in a file of OpenSSH; what it makes is an armoured signature in the format of
+//! OpenSSH (PROTOCOL.sshsig), which `ssh-keygen -Y verify` checks as well as [`verify`] does. Signed is a namespace
+//! and the bytes, through SHA-512. A [`Signers`] says whose a key is, from a file of the kind that ssh-keygen(1) calls
+//! allowed signers. Ed25519 (RFC 8032) is the one kind of key here; the others are named and refused in words.
+//!
+//! A private key and its passphrase stand only in a [`Secret`], which prints as nothing and is wiped when it is
+//! dropped.
 
 mod digest;
+mod error;
+mod key;
+mod secret;
+mod signature;
+mod signers;
 
 pub use digest::{Digest, DigestError};
+pub use error::SealError;
+pub use key::{PublicKey, SigningKey};
+pub use secret::Secret;
+pub use signature::verify;
+pub use signers::{Moment, SignerFault, Signers, Standing};

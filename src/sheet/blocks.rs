@@ -45,6 +45,8 @@ pub(super) enum Block {
     Strip(Strip),
     /// A line for a signature.
     Sign(SignLine),
+    /// Blocks with a code beside them, which holds this text.
+    Beside(String, Vec<Block>),
 }
 
 /// How a paragraph looks.

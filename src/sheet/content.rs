@@ -4,7 +4,7 @@ use super::blocks::{Block, Document, Section, SignLine, Strip, StripRow, Style, 
 use super::numbers::{NOTHING, capital, firm, first_groups, force_with, grouped, moment, torque_with, zoned};
 use super::tables;
 use crate::quantity::Ratio;
-use crate::record::{Build, CautionLine, Preload, Simulated};
+use crate::record::{Build, CautionLine, PaperText, Preload, Simulated};
 
 /// Whose word comes first. It is on every sheet.
 const FIRST_WORD: &str = "The vehicle maker's manual, local rules and a qualified person come first. \
@@ -24,6 +24,14 @@ pub(super) fn document(build: &Build) -> Document {
     let dates = match &build.finished {
         Some(finished) => format!("{} to {}", zoned(&build.started), zoned(finished)),
         None => format!("begun {}, not finished", zoned(&build.started)),
+    };
+    let corrected = match build
+        .remarks
+        .iter()
+        .any(|remark| remark.kind == "corrected after signing")
+    {
+        true => " · CORRECTED AFTER SIGNING",
+        false => "",
     };
     let sections = [
         open_points(build),
@@ -48,7 +56,7 @@ pub(super) fn document(build: &Build) -> Document {
         id: build.id.clone(),
         title: format!("{}: build sheet {}", build.unit_name, build.id),
         unit: build.unit_name.clone(),
-        under: format!("{} · {dates}", build.procedure.title),
+        under: format!("{} · {dates}{corrected}", build.procedure.title),
         digest: first_groups(&build.digest),
         finished: build.finished.is_some(),
         sections: sections.into_iter().flatten().collect(),
@@ -369,7 +377,6 @@ fn cautions(build: &Build) -> Option<Section> {
 }
 
 fn signatures(build: &Build) -> Option<Section> {
-    let mut blocks = vec![Block::Text(Style::Framed, FIRST_WORD.to_string())];
     let line = |role: &str, name: &str, at: &str| {
         Block::Sign(SignLine {
             role: capital(role),
@@ -377,6 +384,7 @@ fn signatures(build: &Build) -> Option<Section> {
             at: zoned(at),
         })
     };
+    let mut blocks = vec![Block::Text(Style::Framed, FIRST_WORD.to_string())];
     blocks.extend(
         build
             .signatures
@@ -388,17 +396,50 @@ fn signatures(build: &Build) -> Option<Section> {
             blocks.push(line(role, "", ""));
         }
     }
-    if build.digest.is_empty() {
-        blocks.push(Block::Text(
-            Style::Plain,
-            "The journal has no digest yet.".to_string(),
-        ));
-    } else {
-        blocks.push(Block::Text(
-            Style::Plain,
-            "Digest of the journal, to tell whether a journal is the one that is printed here:".to_string(),
-        ));
-        blocks.push(Block::Text(Style::Digest, grouped(&build.digest)));
+    blocks.extend(seals(build));
+    if let Some(text) = PaperText::of(build) {
+        blocks = vec![Block::Beside(text.to_text(), blocks)];
     }
     section("Signatures", blocks)
+}
+
+/// The digest of the record, and who sealed it.
+fn seals(build: &Build) -> Vec<Block> {
+    let plain = |words: String| Block::Text(Style::Plain, words);
+    if build.digest.is_empty() {
+        return vec![plain("The journal has no digest yet.".to_string())];
+    }
+    let on_paper = &build.on_paper;
+    let lines = match on_paper.lines {
+        0 => "the journal".to_string(),
+        lines => format!("the first {lines} lines of the journal"),
+    };
+    let mut blocks = vec![
+        plain(format!("Digest (SHA-256) of {lines}:")),
+        Block::Text(Style::Digest, grouped(&build.digest)),
+    ];
+    for seal in &on_paper.seals {
+        let extent = if seal.lines == on_paper.lines {
+            String::new()
+        } else {
+            format!(", over the first {} lines only", seal.lines)
+        };
+        blocks.push(Block::Text(
+            Style::Small,
+            format!(
+                "Sealed by {}, {}{extent}, {}",
+                seal.name,
+                zoned(&seal.time),
+                seal.key
+            ),
+        ));
+    }
+    let sealed = on_paper.seals.iter().any(|seal| seal.lines == on_paper.lines);
+    if build.finished.is_some() && !on_paper.seals.is_empty() && !sealed {
+        blocks.push(Block::Text(
+            Style::Item,
+            "What was corrected since is NOT sealed yet.".to_string(),
+        ));
+    }
+    blocks
 }

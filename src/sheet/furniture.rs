@@ -181,7 +181,8 @@ pub(super) fn paragraph(flow: &mut Flow, style: Style, words: &str) {
         Style::Caution => lines(flow, words, Face::Regular, 9.0, 0.0, 4.6, |_| {
             Some(bar(0.0, 0.0, 1.1, line_height(size), 0.0))
         }),
-        Style::Digest => lines(flow, words, Face::Mono, 9.0, 0.0, 0.0, |_| None),
+        // the whole digest stands on one line beside the code
+        Style::Digest => lines(flow, words, Face::Mono, 8.0, 0.0, 0.0, |_| None),
         Style::Framed => framed(flow, words),
     }
 }

@@ -1,6 +1,7 @@
 //! Blocks become pieces, pieces are placed on pages.
 
 use super::blocks::{Block, Document, Section};
+use super::code::code;
 use super::furniture::{frame, mark, paragraph, section_head, sign, title};
 use super::grid;
 use super::page::{Item, Margins, Page, Paper};
@@ -268,7 +269,29 @@ fn set(pages: &mut [Vec<Item>], piece: &Piece, y: f64) {
 
 fn lay(flow: &mut Flow, section: &Section) {
     section_head(flow, &section.head);
-    for (n, block) in section.blocks.iter().enumerate() {
+    lay_blocks(flow, &section.blocks);
+}
+
+/// Blocks in a narrower room, as one piece, with a code at their right.
+fn lay_beside(flow: &mut Flow, text: &str, blocks: &[Block]) {
+    let Some((side, item)) = code(text) else {
+        return lay_blocks(flow, blocks);
+    };
+    let room = flow.room - side;
+    let mut narrow = Flow::new(room, flow.spacing);
+    lay_blocks(&mut narrow, blocks);
+    let mut items = vec![item.moved(room, 0.0)];
+    let mut y = 0.0;
+    for piece in narrow.sections.into_iter().flatten() {
+        y += piece.before;
+        items.extend(piece.items.into_iter().map(|item| item.moved(0.0, y)));
+        y += piece.height;
+    }
+    flow.push(Piece::new(0.9, y.max(side), items));
+}
+
+fn lay_blocks(flow: &mut Flow, blocks: &[Block]) {
+    for (n, block) in blocks.iter().enumerate() {
         match block {
             Block::Pairs(pairs) => grid::pairs(flow, pairs, if n == 0 { 0.0 } else { 1.4 }),
             Block::Table(table) => grid::table(flow, table),
@@ -284,6 +307,7 @@ fn lay(flow: &mut Flow, section: &Section) {
                 flow.push(Piece::new(1.0, height, items));
             }
             Block::Sign(line) => sign(flow, line),
+            Block::Beside(text, blocks) => lay_beside(flow, text, blocks),
         }
     }
 }

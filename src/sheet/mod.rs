@@ -10,6 +10,7 @@
 //! mark that turns the direction of writing is shown as its code point in brackets, such as `[U+6F22]`.
 
 mod blocks;
+mod code;
 mod content;
 mod curve;
 mod furniture;
@@ -28,7 +29,7 @@ pub use curve::{curve, labelled};
 pub use measure::{Face, on_paper};
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;
-pub use terminal::{filled, pack_lines, table, terminal_summary};
+pub use terminal::{filled, hanging, pack_lines, table, terminal_summary};
 
 use crate::record::Build;
 
@@ -40,7 +41,7 @@ use crate::record::Build;
 /// #   digest: String::new() }, unit_name: "Demo".into(), identity: vec![], started: String::new(), finished: None,
 /// #   units: Units::Metric, setting: vec![], asked: None, found_and_left: vec![], since: None, plates: vec![], packs: vec![], closings: vec![],
 /// #   preload: None, curve: None, proofs: vec![], bolts: vec![], oil: vec![], checks: vec![], remarks: vec![],
-/// #   cautions: vec![], signatures: vec![], open: vec![], digest: String::new() };
+/// #   cautions: vec![], signatures: vec![], open: vec![], digest: String::new(), on_paper: Default::default() };
 /// use shimwright::sheet::{pages, Paper};
 /// let pages = pages(&build, Paper::A4);
 /// assert!(pages[0].text().contains("page 1 of 1"));

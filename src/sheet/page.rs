@@ -103,6 +103,17 @@ pub enum Item {
         /// Length of dashes and of the gaps between them in millimetres; 0 for a whole line.
         dash: f64,
     },
+    /// Squares in rows, black where it is true.
+    Code {
+        /// The left edge.
+        x: f64,
+        /// The upper edge.
+        y: f64,
+        /// The side of a square in millimetres.
+        module: f64,
+        /// The rows from the top, each from the left.
+        rows: Vec<Vec<bool>>,
+    },
     /// An area.
     Polygon {
         /// Its corners.
@@ -153,6 +164,10 @@ impl Item {
                     corner(long, ASCENT * em),
                 ])
             }
+            Item::Code { x, y, module, rows } => {
+                let wide = rows.first().map_or(0, Vec::len) as f64 * module;
+                (*x, *y, x + wide, y + rows.len() as f64 * module)
+            }
             Item::Line { points, .. } | Item::Polygon { points, .. } => around(points),
         }
     }
@@ -160,7 +175,7 @@ impl Item {
     /// The same, moved.
     pub(super) fn moved(mut self, right: f64, down: f64) -> Item {
         match &mut self {
-            Item::Text { x, y, .. } | Item::Mark { x, y, .. } => {
+            Item::Text { x, y, .. } | Item::Mark { x, y, .. } | Item::Code { x, y, .. } => {
                 *x += right;
                 *y += down;
             }

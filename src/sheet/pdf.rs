@@ -218,6 +218,18 @@ impl Pen {
     }
 }
 
+/// The runs of true in rows: the row, where one begins, and where it has ended.
+fn runs(rows: &[Vec<bool>]) -> impl Iterator<Item = (usize, usize, usize)> {
+    rows.iter().enumerate().flat_map(|(n, row)| {
+        let mut from = 0;
+        row.chunk_by(|a, b| a == b).filter_map(move |run| {
+            let begins = from;
+            from += run.len();
+            (run.first() == Some(&true)).then_some((n, begins, from))
+        })
+    })
+}
+
 fn operations(page: &Page) -> Vec<Op> {
     let mut pen = Pen::default();
     let at = |x: f64, y: f64| Point {
@@ -260,6 +272,27 @@ fn operations(page: &Page) -> Vec<Op> {
                     line: Line {
                         points: corners(path, page.height),
                         is_closed: false,
+                    },
+                });
+            }
+            Item::Code { x, y, module, rows } => {
+                pen.fill(0.0);
+                // one path for the whole symbol: single squares would show hairlines between them
+                let rings = runs(rows)
+                    .map(|(row, from, to)| {
+                        let (left, right) = (x + from as f64 * module, x + to as f64 * module);
+                        let (top, foot) = (y + row as f64 * module, y + (row + 1) as f64 * module);
+                        let ring = [(left, top), (right, top), (right, foot), (left, foot)];
+                        PolygonRing {
+                            points: corners(&ring, page.height),
+                        }
+                    })
+                    .collect();
+                pen.ops.push(Op::DrawPolygon {
+                    polygon: Polygon {
+                        rings,
+                        mode: PaintMode::Fill,
+                        winding_order: WindingOrder::NonZero,
                     },
                 });
             }

@@ -38,6 +38,18 @@ pub fn filled(words: &str, width: usize) -> String {
     out
 }
 
+/// The same behind `first`, with the lines after the first set in below its end.
+///
+/// ```
+/// use shimwright::sheet::hanging;
+/// assert_eq!(hanging("- ", "a pack that wears lets its spring out", 24), "- a pack that wears lets\n  its spring out\n");
+/// ```
+pub fn hanging(first: &str, words: &str, width: usize) -> String {
+    let mut out = String::new();
+    paragraph(&mut out, first, words, width);
+    out
+}
+
 fn set(head: &[&str], rows: &[Vec<String>], right: &[bool], width: usize) -> String {
     let mut table = comfy_table::Table::new();
     table

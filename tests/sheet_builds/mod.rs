@@ -51,6 +51,7 @@ pub fn empty() -> Build {
         signatures: vec![],
         open: vec![],
         digest: String::new(),
+        on_paper: Default::default(),
     }
 }
 
@@ -269,6 +270,30 @@ fn with_plates(friction: usize) -> Build {
     build.id = "moor-rear-0003".into();
     build.procedure.digest = "9f2c4a7e1b3d5f60718293a4b5c6d7e8f90a1b2c3d4e5f60718293a4b5c6d7e8".into();
     build.digest = "0123456789abcdef00112233445566778899aabbccddeeff0f1e2d3c4b5a6978".into();
+    build.on_paper.lines = 214;
+    build.on_paper.figures = [
+        ("DRIVE", "60.0RING"),
+        ("COAST", "60.0RING"),
+        ("FACES", "8/8"),
+        ("ROOM", "6.105MM"),
+        ("FORCE", "1043N"),
+        ("BREAK", "43.2NM"),
+        ("STILL", "44.1NM"),
+        ("TURN", "38.0NM"),
+        ("HELD", "OUTPUT"),
+    ]
+    .map(|(key, value)| pair(key, value))
+    .into();
+    build.on_paper.seals = [(1, "Ada Example"), (2, "Bea Example")]
+        .map(|(number, name)| SealLine {
+            number,
+            name: name.into(),
+            time: "2026-03-02T16:40:00+00:00".into(),
+            key: "SHA256:2IIwEgsI0J4iVSWGfMJV29Rl7634hkw7H/CMN6B2FI4".into(),
+            lines: 214,
+            known: true,
+        })
+        .into();
     build.identity = vec![
         pair("Car", "invented rally car, car 14"),
         pair("Axle", "rear"),

@@ -1,0 +1,86 @@
+use super::args::Book;
+use super::clock::Clock;
+use super::exit::Exit;
+use super::failure::Failure;
+use super::load::{book_dir, open_build};
+use super::reports::write_out;
+use super::work::append;
+use crate::book::{BuildId, Shelf};
+use crate::procedure::Correction;
+use crate::record::Entry;
+use crate::sheet::filled;
+use clap::Args;
+
+/// Correct an answer of a finished build by a new entry that names the old one.
+#[derive(Args)]
+pub(super) struct Correct {
+    /// The build's name in the book
+    pub build: String,
+    /// The question, by its name in answers files, such as plate-thickness/G3/1
+    pub question: String,
+    /// The right answer
+    pub answer: String,
+    /// Why it was wrong
+    #[arg(long, value_name = "WORDS")]
+    pub reason: String,
+    /// Who corrects it
+    #[arg(long, value_name = "NAME")]
+    pub by: String,
+    /// The round, where the question was asked in several; by default the last
+    #[arg(long, value_name = "NUMBER")]
+    pub round: Option<u32>,
+    /// Take the answer although it looks odd
+    #[arg(long)]
+    pub sure: bool,
+    #[command(flatten)]
+    pub book: Book,
+}
+
+/// Corrects an answer of a finished build.
+pub(super) fn correct(arguments: &Correct) -> Result<Exit, Failure> {
+    let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
+    let id: BuildId = arguments.build.parse()?;
+    if !shelf.list()?.contains(&id) {
+        return Err(Failure::NoBuild(arguments.build.clone()));
+    }
+    let mut journal = shelf.resume(&id)?;
+    let opened = open_build(&shelf, &id)?;
+    if let Some(problem) = opened.problems.first() {
+        return Err(Failure::Snapshot(format!("{id} ({problem})")));
+    }
+    let correction = Correction {
+        question: &arguments.question,
+        round: arguments.round,
+        text: &arguments.answer,
+        reason: &arguments.reason,
+        by: &arguments.by,
+        sure: arguments.sure,
+    };
+    let entry = opened
+        .session
+        .correct(&correction, &Clock::Now.time())
+        .map_err(|refusal| {
+            let how = if refusal.sure {
+                "; --sure takes it as it stands"
+            } else {
+                ""
+            };
+            Failure::Correction(format!("{}{how}", refusal.words))
+        })?;
+    append(&mut journal, &entry)?;
+    if let Entry::Corrected {
+        slot,
+        line,
+        was,
+        text,
+        ..
+    } = &entry
+    {
+        let said = format!(
+            "{id}: {slot} was {was} (line {line} of the journal) and is now {text}. Both stay on record. Sign it again: \
+             shimwright sign {id}; and print it again: shimwright sheet {id}"
+        );
+        write_out(&filled(&said, 80), false)?;
+    }
+    Ok(Exit::Done)
+}

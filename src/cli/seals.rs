@@ -1,0 +1,269 @@
+//! Keys, allowed signers and the seals of a build: what `sign`, `check`, `correct`, `work` and `sheet` share.
+
+use super::args::Signing;
+use super::between::since_last;
+use super::clock::Clock;
+use super::close::NOTE;
+use super::failure::Failure;
+use super::reports::write_out;
+use crate::bench::hidden;
+use crate::book::{BookError, BuildId, Journal, Shelf, read_secret};
+use crate::procedure::Session;
+use crate::record::{Build, Certainty, Entry, Examined, Stored, seal_files};
+use crate::seal::{Moment, Secret, Signers, SigningKey};
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use std::path::{Path, PathBuf};
+
+/// The most bytes that a key or a passphrase may have.
+const MOST_SECRET: u64 = 64 << 10;
+/// The most bytes that an allowed-signers file may have.
+const MOST_SIGNERS: u64 = 1 << 20;
+/// The name of the allowed-signers file in the book.
+const SIGNERS: &str = "allowed_signers";
+/// A build's sheet, which is printed from the record and is no part of it.
+const SHEET: &str = "sheet.pdf";
+/// How often a passphrase may be mistyped.
+const TRIES: usize = 3;
+
+/// Reads a private key. One with a passphrase is still shut.
+pub(super) fn read_key(path: &Path) -> Result<SigningKey, Failure> {
+    let file = read_secret(path, MOST_SECRET).map_err(Failure::File)?;
+    SigningKey::read(&file).map_err(|why| Failure::Key {
+        path: path.to_path_buf(),
+        why,
+    })
+}
+
+/// The passphrase in the first line of a file, which may be a pipe.
+pub(super) fn read_passphrase(path: &Path) -> Result<Secret, Failure> {
+    Ok(read_secret(path, MOST_SECRET)
+        .map_err(Failure::File)?
+        .first_line())
+}
+
+/// Opens a key that has a passphrase: with the one in `file`, or the one that is typed.
+pub(super) fn unlock(path: &Path, file: Option<&Path>) -> Result<SigningKey, Failure> {
+    let wrong = |why| Failure::Key {
+        path: path.to_path_buf(),
+        why,
+    };
+    let key = read_key(path)?;
+    if !key.locked() {
+        return Ok(key);
+    }
+    if let Some(file) = file {
+        return key.unlock(&read_passphrase(file)?).map_err(wrong);
+    }
+    let question = format!(
+        "Passphrase of {}:",
+        crate::quantity::visible(&path.display().to_string())
+    );
+    let mut last = None;
+    for _ in 0..TRIES {
+        let typed = hidden(&question, false).map_err(|error| match error {
+            crate::bench::BenchError::NoTerminal => Failure::NoPassphrase(path.to_path_buf()),
+            other => other.into(),
+        })?;
+        match read_key(path)?.unlock(&typed) {
+            Ok(key) => return Ok(key),
+            Err(why) => {
+                write_out(&format!("{why}\n"), true)?;
+                last = Some(why);
+            }
+        }
+    }
+    Err(last.map_or_else(|| Failure::NoPassphrase(path.to_path_buf()), wrong))
+}
+
+/// The allowed signers: those of a file that is named, or of the book, where there need not be any.
+pub(super) fn signers(given: Option<&Path>, book: &Path) -> Result<(PathBuf, Signers), Failure> {
+    let path = match given {
+        Some(path) => path.to_path_buf(),
+        None => book.join(SIGNERS),
+    };
+    match crate::book::read_bounded(&path, MOST_SIGNERS) {
+        Ok(text) => Ok((path, Signers::read(&text))),
+        Err(BookError::Missing { .. }) if given.is_none() => Ok((path, Signers::default())),
+        Err(error) => Err(Failure::File(error)),
+    }
+}
+
+/// A time in the forms that allowed signers are dated in.
+pub(super) fn moment(text: &str) -> Option<Moment> {
+    let at: Timestamp = text.parse().ok()?;
+    let digits = "%Y%m%d%H%M%S";
+    Some(Moment {
+        utc: at.to_zoned_datetime(TimeZone::UTC).strftime(digits).to_string(),
+        local: at
+            .to_zoned_datetime(TimeZone::system())
+            .strftime(digits)
+            .to_string(),
+    })
+}
+
+/// A build as it lies in the book.
+pub(super) fn stored(shelf: &Shelf, id: &BuildId) -> Result<Stored, Failure> {
+    let reading = shelf.read(id)?;
+    let mut stored = Stored {
+        build: id.to_string(),
+        journal: reading.bytes,
+        ends: reading.ends,
+        entries: Vec::new(),
+        problems: reading.problems.iter().map(ToString::to_string).collect(),
+        files: Default::default(),
+        uncovered: Vec::new(),
+    };
+    for (n, text) in reading.entries.iter().enumerate() {
+        match Entry::from_json(text) {
+            Ok(entry) => stored.entries.push(entry),
+            Err(error) => {
+                stored.problems.push(format!("line {}: {error}", n + 1));
+                break;
+            }
+        }
+    }
+    let (files, others) = shelf.beside(id)?;
+    for name in files.into_iter().filter(|name| name != SHEET && name != NOTE) {
+        let bytes = shelf.file(id, &name)?;
+        stored.files.insert(name, bytes);
+    }
+    stored.uncovered = others;
+    Ok(stored)
+}
+
+/// A build summed up for its sheet, with what its seals say.
+pub(super) fn summed_up(shelf: &Shelf, id: &BuildId, session: &Session) -> Result<Build, Failure> {
+    let (_, signers) = signers(None, shelf.dir())?;
+    let examined = stored(shelf, id)?.examine(&signers, &moment);
+    let mut build = session.build(id.as_str(), &examined.digest.to_string());
+    put_on_sheet(&mut build, &examined);
+    build.since = since_last(shelf, id, session)?;
+    Ok(build)
+}
+
+/// Puts onto a build's sheet what its seals say. A seal that does not hold makes it a sheet that is not to be trusted
+/// as finished.
+fn put_on_sheet(build: &mut Build, examined: &Examined) {
+    build.on_paper.seals.clone_from(&examined.seals);
+    let broken: Vec<String> = examined
+        .findings
+        .iter()
+        .filter(|finding| finding.certainty == Certainty::Broken && finding.words.starts_with("seal "))
+        .map(|finding| finding.words.clone())
+        .collect();
+    if !broken.is_empty() {
+        build.finished = None;
+        build.open.splice(0..0, broken);
+    }
+}
+
+/// What came of signing.
+pub(super) struct Sealed {
+    pub number: u32,
+    pub name: String,
+    pub key: String,
+    pub time: String,
+    pub lines: usize,
+    pub digest: String,
+    /// The line for the allowed signers, where they lack it.
+    pub unknown: Option<String>,
+}
+
+/// Signs the record of a build whose journal is open here. `fallback` is the name to sign with where neither the
+/// arguments nor the allowed signers have one.
+pub(super) fn seal(
+    shelf: &Shelf,
+    journal: &mut Journal,
+    key: &SigningKey,
+    name: Option<&str>,
+    fallback: Option<&str>,
+    signers: &Signers,
+    clock: &Clock,
+) -> Result<Sealed, Failure> {
+    let id = journal.id().clone();
+    let mut stored = stored(shelf, &id)?;
+    let mut examined = stored.examine(signers, &moment);
+    name_what_is_left(shelf, journal, &mut stored, &mut examined, signers)?;
+    let broken: Vec<&str> = examined
+        .findings
+        .iter()
+        .filter(|finding| finding.certainty == Certainty::Broken)
+        .map(|finding| finding.words.as_str())
+        .collect();
+    if !broken.is_empty() {
+        return Err(Failure::SealBroken(broken.join("\n  ")));
+    }
+    if !stored
+        .entries
+        .iter()
+        .any(|entry| matches!(entry, Entry::Finished { .. }))
+    {
+        return Err(Failure::NotFinished(id.to_string()));
+    }
+    let public = key.public();
+    if let Some((seal, _)) = examined.on_all().find(|(_, signed)| **signed == public) {
+        return Err(Failure::SignedAlready {
+            number: seal.number,
+            name: seal.name.clone(),
+        });
+    }
+    let name = name
+        .or_else(|| signers.name_of(&public))
+        .or(fallback)
+        .ok_or(Failure::NoName)?;
+    let time = clock.time();
+    let (number, statement) = stored.statement(name, &time);
+    let (text, signature) = statement.sign(key)?;
+    let (text_name, signature_name) = seal_files(number);
+    journal.put(&text_name, text.as_bytes())?;
+    journal.put(&signature_name, signature.as_bytes())?;
+    let naming = Stored::naming(number, text.as_bytes(), signature.as_bytes());
+    journal.append(&naming.to_json()?)?;
+    let known = moment(&time).is_some_and(|at| {
+        signers.standing(&public, name, crate::record::NAMESPACE, &at) == crate::seal::Standing::Known
+    });
+    Ok(Sealed {
+        number,
+        name: name.to_string(),
+        key: public.fingerprint(),
+        time,
+        lines: statement.lines,
+        digest: statement.journal.groups(),
+        unknown: (!known).then(|| public.signers_line(name)),
+    })
+}
+
+/// Names in the journal the seals that were written just before the power went.
+fn name_what_is_left(
+    shelf: &Shelf,
+    journal: &mut Journal,
+    stored: &mut Stored,
+    examined: &mut Examined,
+    signers: &Signers,
+) -> Result<(), Failure> {
+    loop {
+        let next = stored.statement("", "").0;
+        if !examined.seals.iter().any(|seal| seal.number == next) {
+            return Ok(());
+        }
+        let (text, signature) = seal_files(next);
+        let (Some(text), Some(signature)) = (stored.files.get(&text), stored.files.get(&signature)) else {
+            return Ok(());
+        };
+        journal.append(&Stored::naming(next, text, signature).to_json()?)?;
+        *stored = self::stored(shelf, journal.id())?;
+        *examined = stored.examine(signers, &moment);
+    }
+}
+
+impl Signing {
+    /// The key file that is named, looked at: so that a wrong one is told before the work is begun.
+    pub fn looked_at(&self) -> Result<Option<&Path>, Failure> {
+        let Some(path) = &self.key else {
+            return Ok(None);
+        };
+        read_key(path)?;
+        Ok(Some(path))
+    }
+}

@@ -1,0 +1,85 @@
+use super::args::{Book, Signing};
+use super::clock::Clock;
+use super::exit::Exit;
+use super::failure::Failure;
+use super::load::book_dir;
+use super::reports::write_out;
+use super::seals::{Sealed, seal, signers, unlock};
+use crate::book::{BuildId, Journal, Shelf};
+use crate::quantity::visible;
+use crate::sheet::{filled, hanging};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Sign a finished build with your key; another person's key countersigns it.
+#[derive(Args)]
+pub(super) struct Sign {
+    /// The build's name in the book
+    pub build: String,
+    #[command(flatten)]
+    pub signing: Signing,
+    /// Who is who, instead of the file allowed_signers in the book
+    #[arg(long, value_name = "FILE")]
+    pub signers: Option<PathBuf>,
+    #[command(flatten)]
+    pub book: Book,
+}
+
+/// Signs a finished build.
+pub(super) fn sign(arguments: &Sign) -> Result<Exit, Failure> {
+    let Some(path) = arguments.signing.looked_at()? else {
+        return Err(Failure::NoKey);
+    };
+    let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
+    let (signers_path, signers) = signers(arguments.signers.as_deref(), shelf.dir())?;
+    let id: BuildId = arguments.build.parse()?;
+    if !shelf.list()?.contains(&id) {
+        return Err(Failure::NoBuild(arguments.build.clone()));
+    }
+    let mut journal = shelf.resume(&id)?;
+    for repair in journal.repairs() {
+        write_out(&format!("{repair}\n"), true)?;
+    }
+    let key = unlock(path, arguments.signing.passphrase_file.as_deref())?;
+    let name = arguments.signing.name.as_deref();
+    let sealed = seal(&shelf, &mut journal, &key, name, None, &signers, &Clock::Now)?;
+    let mut text = words(&sealed, &journal, &signers_path);
+    text.push_str(&format!(
+        "The sheet with the signer on it: shimwright sheet {id}\n"
+    ));
+    write_out(&text, false)?;
+    Ok(Exit::Done)
+}
+
+/// What is said of a seal that was just made.
+pub(super) fn words(sealed: &Sealed, journal: &Journal, signers: &std::path::Path) -> String {
+    const WIDTH: usize = 80;
+    let id = journal.id();
+    let number = sealed.number;
+    let mut text = hanging(
+        "",
+        &format!(
+            "Signed: {id}, seal {number}, by {} at {}",
+            sealed.name, sealed.time
+        ),
+        WIDTH,
+    );
+    for (label, value) in [
+        ("  key    ", sealed.key.clone()),
+        ("  record ", format!("lines 1 to {} of the journal", sealed.lines)),
+        ("  digest ", sealed.digest.clone()),
+    ] {
+        text.push_str(&hanging(label, &value, WIDTH));
+    }
+    if let Some(line) = &sealed.unknown {
+        text.push_str(&filled(
+            &format!(
+                "No allowed signer has this key under this name yet. Put this line into {}, and it is known whose it is:",
+                signers.display()
+            ),
+            WIDTH,
+        ));
+        text.push_str(&format!("{}\n", visible(line)));
+    }
+    text
+}

@@ -1,0 +1,124 @@
+use super::ask::Refusal;
+use super::session::Session;
+use super::take::{no, plain_text};
+use crate::record::{Entry, Slot, Value};
+use std::rc::Rc;
+
+/// A correction of a finished build, as it was typed.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Correction<'a> {
+    /// The question, by the name that answers files use, such as `plate-thickness/G3/1`.
+    pub question: &'a str,
+    /// Its round; the last one where it was answered, if none is given.
+    pub round: Option<u32>,
+    /// The right answer.
+    pub text: &'a str,
+    /// Why.
+    pub reason: &'a str,
+    /// Who corrects.
+    pub by: &'a str,
+    /// Whether an odd value is meant.
+    pub sure: bool,
+}
+
+impl Session {
+    /// The entry that corrects an answer of a finished build. The answer is read as it would be if its question were
+    /// asked again; everything that follows from it is then worked out from the right one. What the wrong one had led
+    /// to at the bench (a choice, a verdict that was taken) stays as it was done: what would have been asked besides
+    /// becomes an open point.
+    ///
+    /// Errors: a build that is not finished, a question that has no answer, an answer that only stands for something
+    /// done (a caution, a choice of plates), the same answer again, and whatever the question itself refuses.
+    pub fn correct(&self, correction: &Correction<'_>, at: &str) -> Result<Entry, Refusal> {
+        if !self.is_finished() {
+            return no("the build is not finished; go on with it, and !back opens an answer again");
+        }
+        let reason = plain_text(correction.reason)?;
+        let by = plain_text(correction.by)?;
+        let Some((slot, before)) = self.answered_slot(correction) else {
+            return no(format!(
+                "there is no answer to \"{}\" in this build{}",
+                correction.question,
+                self.alike(correction.question)
+            ));
+        };
+        match before.value {
+            Value::Done => {
+                return no("that answer only says that something was done; a note can not be made of it");
+            }
+            Value::Chosen(_) | Value::Names(_) => {
+                return no(
+                    "which plates and shims were laid in is not corrected on paper: open the unit and begin a new build",
+                );
+            }
+            _ => {}
+        }
+        let Some((_, step)) = self.job.procedure.step(&slot.step) else {
+            return no("the procedure has no such step");
+        };
+        let mut again = Session::empty(Rc::clone(&self.job));
+        again.state = self.state.clone();
+        again.state.finished = None;
+        let opened = Entry::Reopened {
+            at: at.to_string(),
+            by: by.clone(),
+            slot: slot.clone(),
+        };
+        again.state.apply(&opened);
+        if correction.sure {
+            again.odd = Some((slot.clone(), correction.text.trim().to_string()));
+        }
+        let taken = again.take_answer(&slot, step, correction.text, at.to_string())?;
+        let Some(Entry::Answered {
+            text,
+            value,
+            insisted,
+            ..
+        }) = taken.entries.into_iter().next()
+        else {
+            return no("that is no answer to this question");
+        };
+        if value == before.value {
+            return no(format!("it is {} already", before.text));
+        }
+        Ok(Entry::Corrected {
+            at: at.to_string(),
+            by,
+            slot,
+            line: before.number,
+            was: before.text.clone(),
+            text,
+            value,
+            insisted,
+            reason,
+        })
+    }
+
+    fn answered_slot(&self, correction: &Correction<'_>) -> Option<(Slot, &super::state::Answer)> {
+        let of_name = self.state.answers.iter().filter(|(slot, _)| {
+            slot.to_string() == correction.question
+                && correction.round.is_none_or(|round| slot.round == round)
+        });
+        let (slot, answer) = of_name.max_by_key(|(slot, _)| slot.round)?;
+        Some((slot.clone(), answer))
+    }
+
+    /// Names of answered questions that begin as the one that was not found.
+    fn alike(&self, question: &str) -> String {
+        let step = question.split('/').next().unwrap_or("");
+        let mut names: Vec<String> = self
+            .state
+            .answers
+            .keys()
+            .filter(|slot| !step.is_empty() && slot.step.starts_with(step))
+            .map(ToString::to_string)
+            .collect();
+        names.dedup();
+        if names.is_empty() {
+            return String::new();
+        }
+        let more = if names.len() > 6 { ", ..." } else { "" };
+        names.truncate(6);
+        format!("; there are {}{more}", names.join(", "))
+    }
+}

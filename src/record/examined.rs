@@ -1,0 +1,576 @@
+//! What the seals of a build say about its record, in words.
+
+use super::entry::Entry;
+use super::paper_text::{OffPaper, PaperText};
+use super::report::Summary;
+use super::statement::{Statement, seal_files, signer};
+use crate::seal::{Digest, Moment, PublicKey, Signers, Standing};
+use serde_json::json;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A build as it lies in the book, as bytes.
+#[derive(Clone, Debug)]
+pub struct Stored {
+    /// Its name.
+    pub build: String,
+    /// The journal.
+    pub journal: Vec<u8>,
+    /// Where each line of it that can be trusted ends, after its line end.
+    pub ends: Vec<usize>,
+    /// Its entries.
+    pub entries: Vec<Entry>,
+    /// What is wrong with it already, in words.
+    pub problems: Vec<String>,
+    /// The files beside the journal, seals among them.
+    pub files: BTreeMap<String, Vec<u8>>,
+    /// Names beside the journal that a seal does not cover.
+    pub uncovered: Vec<String>,
+}
+
+/// How sure a thing is.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Certainty {
+    /// It is so, and says nothing of whether the record is as it was.
+    Note,
+    /// It holds.
+    Holds,
+    /// It can not be told, or is not done yet.
+    Open,
+    /// It does not hold.
+    Broken,
+}
+
+impl Certainty {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Certainty::Note => "note",
+            Certainty::Holds => "holds",
+            Certainty::Open => "open",
+            Certainty::Broken => "BROKEN",
+        }
+    }
+}
+
+/// One thing that was found.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Finding {
+    /// How sure it is.
+    pub certainty: Certainty,
+    /// In words.
+    pub words: String,
+}
+
+/// One seal that holds: its bytes are as they were signed, whoever signed.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct SealLine {
+    /// Its number, from 1.
+    pub number: u32,
+    /// The name that it was signed with.
+    pub name: String,
+    /// When, as RFC 3339 text.
+    pub time: String,
+    /// The key, as `SHA256:...`.
+    pub key: String,
+    /// How many lines of the journal it covers.
+    pub lines: usize,
+    /// Whether the allowed signers say that the key is that person's.
+    pub known: bool,
+}
+
+/// What was found out about a build's seals.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Examined {
+    /// The build.
+    pub build: String,
+    /// How many lines the record has: up to the last that is not a seal's own.
+    pub lines: usize,
+    /// The digest of those lines.
+    pub digest: Digest,
+    /// The seals that hold.
+    pub seals: Vec<SealLine>,
+    /// The keys that they were made with, in the same order.
+    pub keys: Vec<PublicKey>,
+    /// Everything that was found, in order.
+    pub findings: Vec<Finding>,
+    /// What a sheet came to that was held against the record; nothing where none was.
+    pub paper: Vec<Finding>,
+}
+
+impl Stored {
+    /// How many lines the record has, and their digest. The lines that name seals do not count at its end: so the
+    /// digest is the same before and after signing.
+    pub fn record(&self) -> (usize, Digest) {
+        let lines = record_lines(&self.entries);
+        (lines, self.digest_of(lines).unwrap_or(Digest::of(b"")))
+    }
+
+    /// The digest of the first lines of the journal, as they stand in the file.
+    pub fn digest_of(&self, lines: usize) -> Option<Digest> {
+        let end = lines
+            .checked_sub(1)
+            .map_or(Some(0), |last| self.ends.get(last).copied())?;
+        self.journal.get(..end).map(Digest::of)
+    }
+
+    /// The state of the record that a sheet was printed from: the number of its lines, by the digits that its digest
+    /// begins with. The newest comes first.
+    pub fn lines_with(&self, digits: &str) -> Option<usize> {
+        let begins = |lines: &usize| {
+            let digest = self.digest_of(*lines);
+            digest.is_some_and(|digest| digest.to_string().starts_with(digits))
+        };
+        (1..=self.record().0).rev().find(begins)
+    }
+
+    /// Holds what was read off a sheet against the record. `text` gives the text of the sheet that would be printed
+    /// from the first lines, where they are a finished build.
+    pub fn held_against(&self, paper: &OffPaper, text: &dyn Fn(usize) -> Option<PaperText>) -> Vec<Finding> {
+        let (all, _) = self.record();
+        let finding = |certainty, words: String| Finding { certainty, words };
+        let lines = match paper {
+            OffPaper::Digits(digits) => self.lines_with(digits),
+            OffPaper::Code(code) => (self.digest_of(code.lines) == Some(code.digest)).then_some(code.lines),
+        };
+        let mut found = vec![match (lines, paper) {
+            (None, OffPaper::Digits(_)) => finding(
+                Certainty::Broken,
+                "paper: the record never had a digest that begins with these digits".to_string(),
+            ),
+            (None, OffPaper::Code(_)) => finding(
+                Certainty::Broken,
+                "paper: the digest on the paper is not that of the record".to_string(),
+            ),
+            (Some(lines), _) if lines < all => finding(
+                Certainty::Open,
+                format!(
+                    "paper: it was printed from lines 1 to {lines}, which are as they were; {} lines have come since, \
+                     so print it again",
+                    all - lines
+                ),
+            ),
+            (Some(lines), OffPaper::Digits(digits)) => finding(
+                Certainty::Holds,
+                format!(
+                    "paper: {} of 64 digits read agree with the record as it is now, lines 1 to {lines}",
+                    digits.len()
+                ),
+            ),
+            (Some(lines), OffPaper::Code(_)) => finding(
+                Certainty::Holds,
+                format!("paper: its digest is that of the record as it is now, lines 1 to {lines}"),
+            ),
+        }];
+        if let OffPaper::Code(code) = paper {
+            match text(lines.unwrap_or(all)) {
+                Some(record) => {
+                    let differences = code.against(&record);
+                    if differences.is_empty() {
+                        let words = format!("paper: all {} figures agree", record.figures.len());
+                        found.push(finding(Certainty::Holds, words));
+                    }
+                    found.extend(differences);
+                }
+                None => found.push(finding(
+                    Certainty::Broken,
+                    "paper: the record is not finished there, so no such sheet was printed from it"
+                        .to_string(),
+                )),
+            }
+        }
+        found
+    }
+
+    /// The statement that is signed next, and its number.
+    pub fn statement(&self, name: &str, time: &str) -> (u32, Statement) {
+        let (lines, journal) = self.record();
+        let number = 1 + sealed_lines(&self.entries).len() as u32;
+        // a seal of which only the half was written is not there
+        let (ours, _) = seal_files(number);
+        let files = self.files.iter().filter(|(file, _)| **file != ours);
+        let statement = Statement {
+            build: self.build.clone(),
+            lines,
+            journal,
+            files: files
+                .map(|(name, bytes)| (name.clone(), Digest::of(bytes)))
+                .collect(),
+            name: name.to_string(),
+            time: time.to_string(),
+        };
+        (number, statement)
+    }
+
+    /// The entry that names a seal, from its two files.
+    pub fn naming(number: u32, statement: &[u8], signature: &[u8]) -> Entry {
+        Entry::Sealed {
+            seal: number,
+            statement: Digest::of(statement).to_string(),
+            signature: Digest::of(signature).to_string(),
+        }
+    }
+
+    /// Looks at everything. `moment` turns the time of a statement into the forms that allowed signers are dated in.
+    pub fn examine(&self, signers: &Signers, moment: &dyn Fn(&str) -> Option<Moment>) -> Examined {
+        let (lines, digest) = self.record();
+        let mut examined = Examined {
+            build: self.build.clone(),
+            lines,
+            digest,
+            seals: Vec::new(),
+            keys: Vec::new(),
+            findings: Vec::new(),
+            paper: Vec::new(),
+        };
+        for problem in &self.problems {
+            examined.add(Certainty::Broken, format!("journal: {problem}"));
+        }
+        for (name, digest) in self.entries.first().map(Entry::kept).unwrap_or_default() {
+            if self
+                .files
+                .get(name)
+                .map(|bytes| Digest::of(bytes).to_string())
+                .as_deref()
+                != Some(digest)
+            {
+                let words = format!("{name} is not as it was when the build was begun");
+                examined.add(Certainty::Broken, words);
+            }
+        }
+        let named = sealed_lines(&self.entries);
+        let there = self
+            .files
+            .keys()
+            .filter_map(|file| super::statement::seal_number(file));
+        let last = there.chain([named.len() as u32]).max().unwrap_or(0);
+        if last == 0 {
+            examined.add(Certainty::Open, "nothing is signed yet".to_string());
+        }
+        let mut covered: Option<Statement> = None;
+        // a number that no journal can have come to is looked at, but not those before it
+        let numbers: BTreeSet<u32> = (1..=named.len() as u32)
+            .chain(
+                self.files
+                    .keys()
+                    .filter_map(|file| super::statement::seal_number(file)),
+            )
+            .collect();
+        for number in numbers {
+            let naming = named.get(number as usize - 1);
+            if let Some(statement) = self.examine_seal(number, naming, signers, moment, &mut examined) {
+                covered = Some(statement);
+            }
+        }
+        if let Some(statement) = covered {
+            self.examine_rest(&statement, &mut examined);
+        }
+        for name in &self.uncovered {
+            examined.add(Certainty::Note, format!("{name} is not sealed"));
+        }
+        examined
+    }
+
+    /// Looks at one seal, and gives its statement if it holds.
+    fn examine_seal(
+        &self,
+        number: u32,
+        naming: Option<&Naming<'_>>,
+        signers: &Signers,
+        moment: &dyn Fn(&str) -> Option<Moment>,
+        examined: &mut Examined,
+    ) -> Option<Statement> {
+        let (text_name, signature_name) = seal_files(number);
+        let mut broken = |words: String| {
+            examined.add(Certainty::Broken, format!("seal {number}: {words}"));
+        };
+        let (Some(text), Some(signature)) = (self.files.get(&text_name), self.files.get(&signature_name))
+        else {
+            let missing = [&text_name, &signature_name]
+                .into_iter()
+                .filter(|name| !self.files.contains_key(*name));
+            let missing: Vec<&str> = missing.map(String::as_str).collect();
+            match naming {
+                Some(naming) => broken(format!(
+                    "line {} of the journal names it, but {} is not there",
+                    naming.line,
+                    missing.join(" and ")
+                )),
+                None => examined.add(
+                    Certainty::Open,
+                    format!("seal {number}: begun and not finished; sign again"),
+                ),
+            }
+            return None;
+        };
+        let mut whole = true;
+        if let Some(naming) = naming {
+            if naming.number != number {
+                broken(format!(
+                    "line {} of the journal has another number for it",
+                    naming.line
+                ));
+                whole = false;
+            }
+            for (file, bytes, digest) in [
+                (&text_name, text, naming.statement),
+                (&signature_name, signature, naming.signature),
+            ] {
+                if Digest::of(bytes).to_string() != digest {
+                    broken(format!(
+                        "{file} is not the file that line {} of the journal names",
+                        naming.line
+                    ));
+                    whole = false;
+                }
+            }
+        }
+        let statement = match std::str::from_utf8(text)
+            .map_or(Err(super::StatementError::NotAStatement), Statement::read)
+        {
+            Ok(statement) => statement,
+            Err(error) => {
+                broken(format!("{text_name}: {error}"));
+                return None;
+            }
+        };
+        if statement.build != self.build {
+            broken(format!(
+                "it is the seal of another build, {}",
+                statement.build.escape_debug()
+            ));
+            whole = false;
+        }
+        let key = match signer(text, signature) {
+            Ok(key) => key,
+            Err(error) => {
+                broken(format!("{signature_name}: {error}"));
+                return None;
+            }
+        };
+        if statement.build == self.build {
+            for words in self.differences(&statement) {
+                broken(words);
+                whole = false;
+            }
+        }
+        if naming.is_some_and(|naming| naming.line <= statement.lines) {
+            broken("it says that it covers the line that names it".to_string());
+            whole = false;
+        }
+        if !whole {
+            return None;
+        }
+        self.found_whole(
+            number,
+            &statement,
+            &key,
+            naming.is_some(),
+            signers,
+            moment,
+            examined,
+        );
+        Some(statement)
+    }
+
+    /// What is not as a statement has it.
+    fn differences(&self, statement: &Statement) -> Vec<String> {
+        let mut found = Vec::new();
+        match self.digest_of(statement.lines) {
+            None => found.push(format!(
+                "it covers {} lines of the journal, but only {} are there as they were written",
+                statement.lines,
+                self.ends.len()
+            )),
+            Some(digest) if digest != statement.journal => found.push(format!(
+                "lines 1 to {} of the journal are not those that were signed; the lines hang together, so line {} \
+                 was changed or the journal was written anew",
+                statement.lines, statement.lines
+            )),
+            Some(_) => {}
+        }
+        for (name, digest) in &statement.files {
+            match self.files.get(name) {
+                None => found.push(format!("{name} was signed, but is not there")),
+                Some(bytes) if Digest::of(bytes) != *digest => {
+                    found.push(format!("{name} is not as it was signed"));
+                }
+                Some(_) => {}
+            }
+        }
+        found
+    }
+
+    /// Says of a seal whose bytes hold who made it.
+    #[allow(clippy::too_many_arguments)] // what is known of one seal, handed on once
+    fn found_whole(
+        &self,
+        number: u32,
+        statement: &Statement,
+        key: &PublicKey,
+        named: bool,
+        signers: &Signers,
+        moment: &dyn Fn(&str) -> Option<Moment>,
+        examined: &mut Examined,
+    ) {
+        let fingerprint = key.fingerprint();
+        let name = &statement.name;
+        let standing =
+            moment(&statement.time).map(|at| signers.standing(key, name, super::statement::NAMESPACE, &at));
+        let (certainty, whose) = match &standing {
+            Some(Standing::Known) => (Certainty::Holds, "known by the allowed signers".to_string()),
+            Some(Standing::Unknown) => (
+                Certainty::Open,
+                "the bytes hold, but no allowed signer has this key, so whose it is is not known".to_string(),
+            ),
+            Some(Standing::OtherName(names)) => (
+                Certainty::Broken,
+                format!("but the allowed signers have this key as {}", names.join(" or ")),
+            ),
+            Some(Standing::OtherNamespace) => (
+                Certainty::Broken,
+                "but the allowed signers do not have this key for builds (namespaces)".to_string(),
+            ),
+            Some(Standing::OutOfTime(words)) => (
+                Certainty::Broken,
+                format!("but by the allowed signers the key is {words}"),
+            ),
+            None => (Certainty::Broken, "but its time can not be read".to_string()),
+        };
+        examined.add(
+            certainty,
+            format!(
+                "seal {number}: {name}, {}, key {fingerprint}; lines 1 to {} and {} files; {whose}",
+                statement.time,
+                statement.lines,
+                statement.files.len()
+            ),
+        );
+        if !named {
+            examined.add(
+                Certainty::Open,
+                format!("seal {number}: the journal does not name it yet; sign again, and it will"),
+            );
+        }
+        examined.seals.push(SealLine {
+            number,
+            name: name.clone(),
+            time: statement.time.clone(),
+            key: fingerprint,
+            lines: statement.lines,
+            known: standing == Some(Standing::Known),
+        });
+        examined.keys.push(key.clone());
+    }
+
+    /// What has come since the last seal.
+    fn examine_rest(&self, last: &Statement, examined: &mut Examined) {
+        if examined.lines > last.lines {
+            let since = &self.entries[last.lines..examined.lines];
+            let corrections = since
+                .iter()
+                .filter(|entry| matches!(entry, Entry::Corrected { .. }))
+                .count();
+            examined.add(
+                Certainty::Open,
+                format!(
+                    "lines {} to {} of the journal ({corrections} corrected) came after the last seal and are not \
+                     signed; sign again",
+                    last.lines + 1,
+                    examined.lines
+                ),
+            );
+        }
+        for name in self.files.keys() {
+            if last.files.contains_key(name) || super::statement::seal_number(name).is_some() {
+                continue;
+            }
+            let (certainty, words) = if name.ends_with(".toml") {
+                (Certainty::Broken, "it was not there when the build was signed")
+            } else {
+                (Certainty::Note, "it came after the last seal and is not signed")
+            };
+            examined.add(certainty, format!("{name}: {words}"));
+        }
+    }
+}
+
+impl Examined {
+    fn add(&mut self, certainty: Certainty, words: String) {
+        self.findings.push(Finding { certainty, words });
+    }
+
+    /// The worst of what was found. Where a sheet was held against the record, the question was whether they agree, and
+    /// a signature that is missing is no answer to it.
+    pub fn verdict(&self) -> Certainty {
+        let counts = |finding: &&Finding| self.paper.is_empty() || finding.certainty == Certainty::Broken;
+        let of_seals = self.findings.iter().filter(counts);
+        let all = of_seals.chain(&self.paper).map(|finding| finding.certainty);
+        all.max().unwrap_or(Certainty::Open).max(Certainty::Holds)
+    }
+
+    /// Everything that was found, of the seals and of a sheet.
+    pub fn all(&self) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().chain(&self.paper)
+    }
+
+    /// The seals over the whole record as it is now.
+    pub fn on_all(&self) -> impl Iterator<Item = (&SealLine, &PublicKey)> {
+        let both = self.seals.iter().zip(&self.keys);
+        both.filter(|(seal, _)| seal.lines == self.lines)
+    }
+
+    /// All of it, for machines.
+    pub fn summary(&self) -> Summary {
+        let seals: Vec<_> = self
+            .seals
+            .iter()
+            .map(|seal| {
+                json!({
+                    "seal": seal.number, "name": seal.name, "time": seal.time, "key": seal.key,
+                    "journal_lines": seal.lines, "known": seal.known,
+                })
+            })
+            .collect();
+        let findings: Vec<_> = self
+            .all()
+            .map(|finding| json!({"state": finding.certainty.word(), "words": finding.words}))
+            .collect();
+        Summary(json!({
+            "build": self.build, "verdict": self.verdict().word(), "journal_lines": self.lines,
+            "digest": self.digest.to_string(), "seals": seals, "findings": findings,
+        }))
+    }
+}
+
+/// A line of the journal that names a seal.
+struct Naming<'a> {
+    line: usize,
+    number: u32,
+    statement: &'a str,
+    signature: &'a str,
+}
+
+fn sealed_lines(entries: &[Entry]) -> Vec<Naming<'_>> {
+    let named = entries.iter().enumerate().filter_map(|(at, entry)| match entry {
+        Entry::Sealed {
+            seal,
+            statement,
+            signature,
+        } => Some(Naming {
+            line: at + 1,
+            number: *seal,
+            statement,
+            signature,
+        }),
+        _ => None,
+    });
+    named.collect()
+}
+
+/// How many entries the record has: all up to the last that does not name a seal.
+fn record_lines(entries: &[Entry]) -> usize {
+    let last = entries
+        .iter()
+        .rposition(|entry| !matches!(entry, Entry::Sealed { .. }));
+    last.map_or(0, |at| at + 1)
+}

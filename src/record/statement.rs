@@ -1,0 +1,258 @@
+use crate::seal::{Digest, PublicKey, SealError, SigningKey, verify};
+use std::collections::BTreeMap;
+
+/// What a signature of ours is for: it counts for nothing else, and no signature for something else counts here.
+pub const NAMESPACE: &str = "build@shimwright";
+
+/// The first line of every statement.
+const FORMAT: &str = "shimwright seal 1";
+/// The most characters of a name.
+const MOST_OF_A_NAME: usize = 100;
+
+/// What is signed: a small text that ties a signature to one build, to its journal up to a line, to the files that
+/// lie beside the journal, and to a name and a time.
+///
+/// ```text
+/// shimwright seal 1
+/// build moor-rear-0001
+/// journal <SHA-256 of the first 229 lines of journal.jsonl, line ends included> 229
+/// file <SHA-256> drawer.toml
+/// file <SHA-256> unit.toml
+/// name Ada Example
+/// time 2026-05-09T12:00:00+02:00
+/// ```
+///
+/// There is one way to write it: the files stand in the order of their names, and each line ends with a newline.
+///
+/// ```
+/// use shimwright::record::Statement;
+/// use shimwright::seal::Digest;
+/// let statement = Statement {
+///     build: "moor-rear-0001".into(),
+///     lines: 2,
+///     journal: Digest::of(b"{}\n{}\n"),
+///     files: [("unit.toml".into(), Digest::of(b"invented"))].into(),
+///     name: "Ada Example".into(),
+///     time: "2026-05-09T12:00:00Z".into(),
+/// };
+/// assert_eq!(Statement::read(&statement.to_text()?)?, statement);
+/// # Ok::<(), shimwright::record::StatementError>(())
+/// ```
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Statement {
+    /// The build's name in the book.
+    pub build: String,
+    /// How many lines of the journal are signed.
+    pub lines: usize,
+    /// The digest of those lines as they stand in the file.
+    pub journal: Digest,
+    /// The digests of the files beside the journal, by name; earlier seals are among them.
+    pub files: BTreeMap<String, Digest>,
+    /// Who signs.
+    pub name: String,
+    /// When, as RFC 3339 text.
+    pub time: String,
+}
+
+/// Why a statement can not be written or read.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+pub enum StatementError {
+    /// A name that could be taken for more than one, or that would not stay on its line.
+    #[error(
+        "\"{}\" can not be signed as: a name has 1 to {MOST_OF_A_NAME} characters, no control characters, and none of , \" * ? ! #",
+        .name.escape_debug()
+    )]
+    Name {
+        /// The name.
+        name: String,
+    },
+    /// A text that is no statement, or one that was written in another way.
+    #[error("it is no statement of the form \"{FORMAT}\"")]
+    NotAStatement,
+    /// A statement of a newer form.
+    #[error("it is of a newer form ({found}); use a newer program")]
+    Newer {
+        /// Its first line.
+        found: String,
+    },
+}
+
+/// Whether a name can be signed as.
+///
+/// Errors: [`StatementError::Name`].
+pub fn check_name(name: &str) -> Result<(), StatementError> {
+    let bad = |c: char| c.is_control() || ",\"*?!#".contains(c);
+    let length = name.chars().count();
+    if length == 0 || length > MOST_OF_A_NAME || name.contains(bad) || name.trim() != name {
+        return Err(StatementError::Name {
+            name: name.to_string(),
+        });
+    }
+    Ok(())
+}
+
+/// The names of the statement and of the signature of the `number`th seal, beside the journal.
+pub fn seal_files(number: u32) -> (String, String) {
+    (format!("seal-{number}.txt"), format!("seal-{number}.txt.sig"))
+}
+
+/// The number of the seal that a file belongs to.
+pub fn seal_number(file: &str) -> Option<u32> {
+    let number = file.strip_prefix("seal-")?;
+    let number = number
+        .strip_suffix(".sig")
+        .unwrap_or(number)
+        .strip_suffix(".txt")?;
+    number
+        .parse()
+        .ok()
+        .filter(|n: &u32| *n > 0 && n.to_string() == number)
+}
+
+impl Statement {
+    /// The bytes that are signed.
+    ///
+    /// Errors: [`StatementError::Name`].
+    pub fn to_text(&self) -> Result<String, StatementError> {
+        check_name(&self.name)?;
+        let mut text = format!(
+            "{FORMAT}\nbuild {}\njournal {} {}\n",
+            self.build, self.journal, self.lines
+        );
+        for (name, digest) in &self.files {
+            text.push_str(&format!("file {digest} {name}\n"));
+        }
+        text.push_str(&format!("name {}\ntime {}\n", self.name, self.time));
+        Ok(text)
+    }
+
+    /// Reads what [`Statement::to_text`] writes, and nothing else.
+    pub fn read(text: &str) -> Result<Statement, StatementError> {
+        let first = text.lines().next().unwrap_or("");
+        if first != FORMAT && first.starts_with("shimwright seal ") {
+            return Err(StatementError::Newer {
+                found: first.chars().take(40).collect(),
+            });
+        }
+        Statement::parts(text)
+            .filter(|statement| statement.to_text().is_ok_and(|written| written == text))
+            .ok_or(StatementError::NotAStatement)
+    }
+
+    fn parts(text: &str) -> Option<Statement> {
+        let mut lines = text.lines().skip(1);
+        let mut next = |key: &str| lines.next()?.strip_prefix(key)?.strip_prefix(' ');
+        let build = next("build")?.to_string();
+        let (journal, count) = next("journal")?.split_once(' ')?;
+        let (journal, count) = (journal.parse().ok()?, count.parse().ok()?);
+        let mut files = BTreeMap::new();
+        let mut line = lines.next()?;
+        while let Some((digest, name)) = line.strip_prefix("file ").and_then(|line| line.split_once(' ')) {
+            files.insert(name.to_string(), digest.parse().ok()?);
+            line = lines.next()?;
+        }
+        Some(Statement {
+            build,
+            lines: count,
+            journal,
+            files,
+            name: line.strip_prefix("name ")?.to_string(),
+            time: lines.next()?.strip_prefix("time ")?.to_string(),
+        })
+    }
+
+    /// Signs the statement: its text and the armoured signature over just these bytes.
+    pub fn sign(&self, key: &SigningKey) -> Result<(String, String), SignError> {
+        let text = self.to_text()?;
+        let signature = key.sign(NAMESPACE, text.as_bytes())?;
+        Ok((text, signature))
+    }
+}
+
+/// Why a statement was not signed.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+pub enum SignError {
+    /// The statement.
+    #[error(transparent)]
+    Statement(#[from] StatementError),
+    /// The key.
+    #[error(transparent)]
+    Key(#[from] SealError),
+}
+
+/// Checks a signature over a statement's bytes, and gives the key that made it.
+pub(super) fn signer(statement: &[u8], signature: &[u8]) -> Result<PublicKey, SealError> {
+    let armoured = std::str::from_utf8(signature).map_err(|_| SealError::NotASignature)?;
+    verify(NAMESPACE, statement, armoured)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn statement(name: &str) -> Statement {
+        Statement {
+            build: "moor-rear-0001".into(),
+            lines: 3,
+            journal: Digest::of(b"journal"),
+            files: ["unit.toml", "drawer.toml"]
+                .map(|name| (name.to_string(), Digest::of(name.as_bytes())))
+                .into(),
+            name: name.into(),
+            time: "2026-05-09T12:00:00Z".into(),
+        }
+    }
+
+    #[test]
+    fn a_name_that_is_a_pattern_or_more_than_one_is_refused() {
+        for name in ["", " ", "a,b", "a*", "who?", "!ada", "ada ", "a\nb", "a\"b", "#a"] {
+            assert!(statement(name).to_text().is_err(), "{name:?}");
+        }
+        assert!(statement(&"n".repeat(101)).to_text().is_err());
+        assert!(statement("Ada Ähnlich").to_text().is_ok());
+    }
+
+    #[test]
+    fn a_newer_statement_is_told_from_none() {
+        let text = statement("ada").to_text().unwrap();
+        let newer = text.replace("seal 1", "seal 2");
+        assert!(matches!(
+            Statement::read(&newer),
+            Err(StatementError::Newer { .. })
+        ));
+        assert_eq!(Statement::read(""), Err(StatementError::NotAStatement));
+    }
+
+    #[test]
+    fn seal_files_are_known_by_their_names() {
+        assert_eq!(seal_number("seal-12.txt"), Some(12));
+        assert_eq!(seal_number("seal-12.txt.sig"), Some(12));
+        for name in [
+            "seal-0.txt",
+            "seal-01.txt",
+            "seal-1.sig",
+            "seal-.txt",
+            "seal-+1.txt",
+            "unit.toml",
+        ] {
+            assert_eq!(seal_number(name), None, "{name}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn a_statement_has_one_spelling(at in any::<proptest::sample::Index>(), to in "[ -~\n\r\t]") {
+            let text = statement("ada").to_text().unwrap();
+            let at = at.index(text.len());
+            let mut other = text.clone();
+            other.replace_range(at..=at, &to);
+            // what is read is what was written, to the byte
+            if let Ok(read) = Statement::read(&other) {
+                prop_assert_eq!(read.to_text().unwrap(), other);
+            }
+            prop_assert!(Statement::read(text.trim_end()).is_err());
+            prop_assert!(Statement::read(&(text + "\n")).is_err());
+        }
+    }
+}

@@ -1,0 +1,262 @@
+//! Keys, and that neither they nor their passphrases are seen anywhere.
+
+use crate::bench::{Place, Ran};
+use crate::sealed::{ADA, BUILD, unsigned};
+use crate::ssh::write_private;
+use portable_pty::{CommandBuilder, PtySize, native_pty_system};
+use std::fs;
+use std::io::{Read, Write};
+use std::path::Path;
+use std::sync::mpsc::channel;
+use std::time::Duration;
+
+const PASSPHRASE: &str = "three-quarters of a turn";
+
+#[test]
+fn a_new_key_is_its_owners_and_is_never_written_over() {
+    let place = Place::new();
+    let ran = place.run(&["key", "new", "key", "--as", ADA, "--no-passphrase"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out.starts_with("\"Ada Example\" ssh-ed25519 AAAA"),
+        "{}",
+        ran.out
+    );
+    assert!(ran.err.contains("WITHOUT a passphrase"), "{}", ran.err);
+    let before = fs::read(place.path("key")).unwrap();
+    let again = place.run(&["key", "new", "key", "--as", ADA, "--no-passphrase"]);
+    again.fails(1, &["is there already"]);
+    assert_eq!(fs::read(place.path("key")).unwrap(), before);
+    assert_eq!(place.run(&["key", "line", "key", "--as", ADA]).out, ran.out);
+    // where nobody can type, none is made
+    let untyped = place.run(&["key", "new", "other", "--as", ADA]);
+    untyped.fails(2, &["no terminal", "--passphrase-file"]);
+    assert!(!place.path("other").exists());
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::{PermissionsExt, symlink};
+        let mode = fs::metadata(place.path("key")).unwrap().permissions().mode();
+        assert_eq!(mode & 0o777, 0o600);
+        // a link that leads nowhere would be written through
+        symlink(place.path("elsewhere"), place.path("link")).unwrap();
+        place
+            .run(&["key", "new", "link", "--as", ADA, "--no-passphrase"])
+            .fails(1, &["is there already"]);
+        assert!(!place.path("elsewhere").exists());
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_key_or_a_passphrase_that_others_may_read_is_refused() {
+    use std::os::unix::fs::PermissionsExt;
+    let place = unsigned();
+    for mode in [0o640, 0o644, 0o604] {
+        fs::set_permissions(place.path("keys/ada"), fs::Permissions::from_mode(mode)).unwrap();
+        let ran = place.run(&["sign", BUILD, "--key", "keys/ada", "--as", ADA]);
+        ran.fails(3, &["keys/ada can be read by others", "chmod 600"]);
+    }
+    let pass = place.write("pass", PASSPHRASE);
+    fs::set_permissions(pass, fs::Permissions::from_mode(0o644)).unwrap();
+    let ran = place.run(&["key", "new", "key", "--as", ADA, "--passphrase-file", "pass"]);
+    ran.fails(3, &["pass can be read by others"]);
+}
+
+/// Every file below a folder.
+fn files(folder: &Path) -> Vec<std::path::PathBuf> {
+    let mut found = Vec::new();
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            found.extend(files(&path));
+        } else {
+            found.push(path);
+        }
+    }
+    found
+}
+
+fn holds(bytes: &[u8], part: &[u8]) -> bool {
+    bytes.windows(part.len()).any(|window| window == part)
+}
+
+/// The lines of a private key's file that are its own: what stands in the public half too is left out.
+fn private_lines(key: &str) -> Vec<String> {
+    key.lines()
+        .skip(1)
+        .filter(|line| !line.starts_with('-'))
+        .map(str::to_string)
+        .collect()
+}
+
+#[test]
+fn no_key_and_no_passphrase_comes_out_anywhere() {
+    let place = unsigned();
+    write_private(&place, "pass", &format!("{PASSPHRASE}\n"));
+    write_private(&place, "wrong", "a wrong one that is secret too\n");
+    write_private(&place, "damaged", "");
+    let mut said: Vec<Ran> = Vec::new();
+    let mut run = |arguments: &[&str]| said.push(place.run(arguments));
+    run(&["key", "new", "key", "--as", ADA, "--passphrase-file", "pass"]);
+    run(&["key", "line", "key", "--as", ADA]);
+    for pass in ["wrong", "pass"] {
+        run(&[
+            "sign",
+            BUILD,
+            "--key",
+            "key",
+            "--as",
+            ADA,
+            "--passphrase-file",
+            pass,
+        ]);
+    }
+    run(&[
+        "sign",
+        BUILD,
+        "--key",
+        "key",
+        "--as",
+        ADA,
+        "--passphrase-file",
+        "pass",
+    ]);
+    run(&["sign", BUILD, "--key", "keys/bea", "--as", "Bea Example"]);
+    run(&["check", BUILD, "--json"]);
+    run(&["sheet", BUILD]);
+    run(&["builds", "--json"]);
+    let key = fs::read_to_string(place.path("key")).unwrap();
+    let open = fs::read_to_string(place.path("keys/bea")).unwrap();
+    // a damaged key is not quoted either
+    write_private(&place, "damaged", &open[..open.len() / 2]);
+    run(&["sign", BUILD, "--key", "damaged", "--as", ADA]);
+    run(&["sign", BUILD, "--key", "pass", "--as", ADA]);
+    let codes: Vec<i32> = said.iter().map(|ran| ran.code).collect();
+    assert_eq!(codes, [0, 0, 3, 0, 1, 0, 12, 0, 0, 3, 3]);
+    let mut secrets = vec![
+        PASSPHRASE.to_string(),
+        "a wrong one that is secret too".to_string(),
+    ];
+    // the first lines of an open key's file hold its head and public half only
+    secrets.extend(private_lines(&open).split_off(2));
+    secrets.extend(private_lines(&key).split_off(2));
+    assert!(
+        secrets.len() >= 6 && secrets.iter().all(|secret| secret.len() >= 8),
+        "{secrets:?}"
+    );
+    for secret in &secrets {
+        for ran in &said {
+            assert!(
+                !ran.out.contains(secret) && !ran.err.contains(secret),
+                "{secret:?} is printed"
+            );
+        }
+        for path in files(&place.path("")) {
+            let own = ["key", "pass", "wrong", "damaged", "ada", "bea"];
+            if own.contains(&path.file_name().unwrap().to_str().unwrap()) {
+                continue;
+            }
+            let bytes = fs::read(&path).unwrap();
+            assert!(
+                !holds(&bytes, secret.as_bytes()),
+                "{secret:?} is in {}",
+                path.display()
+            );
+        }
+    }
+}
+
+/// The program in a terminal: waits for each text and types what stands beside it; gives all that was shown.
+fn in_terminal(place: &Place, arguments: &[&str], talk: &[(&str, &str)]) -> (u32, String) {
+    let size = PtySize {
+        rows: 24,
+        cols: 80,
+        pixel_width: 0,
+        pixel_height: 0,
+    };
+    let pair = native_pty_system().openpty(size).unwrap();
+    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_shimwright"));
+    command.args(arguments);
+    command.env("TERM", "xterm-256color");
+    command.env("NO_COLOR", "1");
+    command.env("SHIMWRIGHT_BOOK", place.book());
+    command.cwd(place.path(""));
+    let mut child = pair.slave.spawn_command(command).unwrap();
+    let (send, seen) = channel();
+    let mut reader = pair.master.try_clone_reader().unwrap();
+    std::thread::spawn(move || {
+        let mut bytes = [0; 4096];
+        while let Ok(n) = reader.read(&mut bytes) {
+            if n == 0 || send.send(bytes[..n].to_vec()).is_err() {
+                break;
+            }
+        }
+    });
+    let mut keys = pair.master.take_writer().unwrap();
+    let mut shown = String::new();
+    let mut from = 0;
+    for (wait, type_in) in talk {
+        from = loop {
+            if let Some(at) = shown[from..].find(wait) {
+                break from + at + wait.len();
+            }
+            match seen.recv_timeout(Duration::from_secs(60)) {
+                Ok(more) => shown.push_str(&String::from_utf8_lossy(&more)),
+                Err(_) => panic!("{wait:?} does not come: {shown}"),
+            }
+        };
+        keys.write_all(type_in.as_bytes()).unwrap();
+        keys.flush().unwrap();
+    }
+    // while it waits for a passphrase or works on it, the list of processes does not show it
+    #[cfg(target_os = "linux")]
+    if let Some(id) = child.process_id()
+        && let (Ok(line), Ok(environment)) = (
+            fs::read(format!("/proc/{id}/cmdline")),
+            fs::read(format!("/proc/{id}/environ")),
+        )
+    {
+        assert!(!holds(&line, PASSPHRASE.as_bytes()) && !holds(&environment, PASSPHRASE.as_bytes()));
+    }
+    let code = child.wait().unwrap().exit_code();
+    drop(pair.slave);
+    while let Ok(more) = seen.recv_timeout(Duration::from_millis(300)) {
+        shown.push_str(&String::from_utf8_lossy(&more));
+    }
+    (code, shown)
+}
+
+#[test]
+fn a_passphrase_is_typed_unseen() {
+    let place = unsigned();
+    let typed = format!("{PASSPHRASE}\r");
+    let (code, shown) = in_terminal(
+        &place,
+        &["key", "new", "key", "--as", ADA],
+        &[("nothing for none", &typed), ("The same again", &typed)],
+    );
+    assert_eq!(code, 0, "{shown}");
+    assert!(shown.contains("shut by its passphrase"), "{shown}");
+    assert!(!shown.contains("three"), "{shown}");
+    let (code, shown) = in_terminal(
+        &place,
+        &["sign", BUILD, "--key", "key", "--as", ADA],
+        &[
+            ("Passphrase of key", "a slip\r"),
+            ("does not open", ""),
+            ("Passphrase of key", &typed),
+        ],
+    );
+    assert_eq!(code, 0, "{shown}");
+    assert!(shown.contains("Signed: moor-rear-0001, seal 1"), "{shown}");
+    assert!(!shown.contains("three") && !shown.contains("a slip"), "{shown}");
+    // Esc leaves it
+    let place = unsigned();
+    let (code, shown) = in_terminal(
+        &place,
+        &["key", "new", "key", "--as", ADA],
+        &[("nothing for none", "\u{1b}")],
+    );
+    assert_eq!(code, 7, "{shown}");
+    assert!(!place.path("key").exists());
+}
