@@ -2,7 +2,6 @@
 //! build's folder. A note in that folder is written before the entry that finishes the build and taken away when all is
 //! done, so that a program that is ended in between is made up for, and no drawer is counted down twice.
 
-use super::between::since_last;
 use super::failure::Failure;
 use super::load::{Sources, Text, read_text};
 use super::reports::write_out;
@@ -82,8 +81,7 @@ pub(super) fn finish(shelf: &Shelf, journal: &Journal, session: &Session) -> Res
         Some(path) => shelf.alone(|| empty_drawer(path, &note, journal, session))??,
         None => String::new(),
     };
-    let mut build = summed_up(shelf, journal.id(), session)?;
-    build.since = since_last(shelf, journal.id(), session)?;
+    let build = summed_up(shelf, journal.id(), session)?;
     journal.put("sheet.pdf", &pdf(&build, Paper::A4)?)?;
     journal.take_out(NOTE)?;
     Ok(words)

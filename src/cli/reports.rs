@@ -1,5 +1,4 @@
 use super::args::{Builds, Sheet};
-use super::between::since_last;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{book_dir, open_build};
@@ -46,7 +45,6 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
     }
     let opened = open_build(&shelf, &id)?;
     let mut build = summed_up(&shelf, &id, &opened.session)?;
-    build.since = since_last(&shelf, &id, &opened.session)?;
     if !opened.problems.is_empty() {
         // what can not be trusted to the end is not printed as finished
         build.finished = None;

@@ -1,6 +1,7 @@
 //! Keys, allowed signers and the seals of a build: what `sign`, `check`, `correct`, `work` and `sheet` share.
 
 use super::args::Signing;
+use super::between::since_last;
 use super::clock::Clock;
 use super::close::NOTE;
 use super::failure::Failure;
@@ -137,6 +138,7 @@ pub(super) fn summed_up(shelf: &Shelf, id: &BuildId, session: &Session) -> Resul
     let examined = stored(shelf, id)?.examine(&signers, &moment);
     let mut build = session.build(id.as_str(), &examined.digest.to_string());
     put_on_sheet(&mut build, &examined);
+    build.since = since_last(shelf, id, session)?;
     Ok(build)
 }
 
