@@ -2,6 +2,7 @@
 //!
 //! The unit, the car and the target are invented. Asked for: all combinations of 6 drive and 6 coast ramps, 12 counts of
 //! faces and 5 preloads, 2160 in all, over 50 throttle points, in less than 50 ms.
+#![allow(clippy::unwrap_used)]
 
 use divan::Bencher;
 use divan::counter::ItemsCount;
