@@ -6,7 +6,7 @@
 // what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
-use shimwright::procedure::{Job, Procedure, STOCK, Session, form, stock};
+use shimwright::procedure::{Hazard, Job, Procedure, STOCK, Session, form, stock};
 use shimwright::quantity::Units;
 use shimwright::record::{Drawer, Entry, Fill, Form, Slot, Unit, Value, read_instruments};
 use shimwright::sheet::{Item, Paper, form_pages, form_pdf};
@@ -268,6 +268,8 @@ fn cautions_stand_in_full_before_what_they_cover() {
             let form = form_of(unit, drawer, source);
             let mut covered = BTreeSet::new();
             let procedure = Procedure::read("p", source).unwrap();
+            // a unit that is set to a gap has no spring that could throw its cover
+            let sprung = job(unit, drawer, source).unit.spring.is_some();
             for part in form.parts() {
                 for one in part.fill.boxes() {
                     let (_, step) = procedure.step(&one.slot.step).unwrap();
@@ -275,7 +277,7 @@ fn cautions_stand_in_full_before_what_they_cover() {
                         assert_eq!(part.words, step.words);
                         covered.extend(step.covers.iter().map(|hazard| format!("{hazard:?}")));
                     }
-                    for hazard in &step.hazards {
+                    for hazard in step.hazards.iter().filter(|h| sprung || **h != Hazard::Spring) {
                         assert!(covered.contains(&format!("{hazard:?}")), "{unit}: {}", step.id);
                     }
                 }
@@ -463,13 +465,14 @@ fn prompts_are_short_and_bear_the_number_of_the_box() {
         "1 who > ".to_string(),
         "[yes when it is initialled] > ".to_string(),
         "lift [x when ticked] > ".to_string(),
-        format!("\n{zero} micrometer zero [mm] > "),
+        format!("{zero} micrometer zero [mm] > "),
         format!("{reading} plate thickness C2 no. 1 [mm] > "),
     ] {
         assert!(shown.contains(&prompt), "{prompt} is missing in\n{shown}");
     }
-    for line in shown.lines().skip(2) {
-        assert!(line.chars().count() <= 90, "{line}");
+    // a pipe shows no Enter, so the prompts stand side by side
+    for prompt in shown.lines().skip(2).flat_map(|line| line.split(" > ")) {
+        assert!(prompt.chars().count() <= 90, "{prompt}");
     }
 }
 
