@@ -276,38 +276,54 @@ impl Trial {
 
     /// What a unit does here. Errors: none but those of the formulas.
     pub fn effect(&self, model: &LockModel) -> Result<Effect, MechanicsError> {
-        let car = self.axle.car();
         let usable = usable_torque(model, Direction::Drive, self.full.reaction)?;
         let both = self.full.reaction.low.newton_metres() + self.full.reaction.high.newton_metres();
-        let moment = |direction, state: &AxleState| {
-            // at most one tyre at its limit forwards and the other backwards
-            let held = model.torque_difference(direction, state.case_torque)?;
-            let most = state.reaction.high.newton_metres() + state.reaction.low.newton_metres();
-            let held = Torque::from_newton_metres(held.newton_metres().min(most))?;
-            yaw_moment(held, car.tyre_radius, car.track)
-        };
         Ok(Effect {
             drive: self
                 .points
                 .iter()
                 .map(|state| lock_share(model, Direction::Drive, state.case_torque, state.reaction))
                 .collect::<Result<_, _>>()?,
-            coast: lock_share(
-                model,
-                Direction::Coast,
-                self.coast.case_torque,
-                self.coast.reaction,
-            )?,
+            coast: self.coast_share(model)?,
             preload: model.preload_torque(),
             usable,
             grip_used: (both > 0.0)
                 .then(|| Ratio::new(usable.newton_metres() / both))
                 .transpose()?,
             yaw: [
-                moment(Direction::Drive, &self.full)?,
-                moment(Direction::Coast, &self.coast)?,
+                self.moment(model, Direction::Drive, &self.full)?,
+                self.moment(model, Direction::Coast, &self.coast)?,
             ],
         })
+    }
+
+    /// What a unit does that differs by its coast ramp alone from one whose effect is known.
+    fn with_coast(&self, known: &Effect, model: &LockModel) -> Result<Effect, MechanicsError> {
+        Ok(Effect {
+            coast: self.coast_share(model)?,
+            yaw: [known.yaw[0], self.moment(model, Direction::Coast, &self.coast)?],
+            ..known.clone()
+        })
+    }
+
+    fn coast_share(&self, model: &LockModel) -> Result<Option<Ratio>, MechanicsError> {
+        let state = &self.coast;
+        lock_share(model, Direction::Coast, state.case_torque, state.reaction)
+    }
+
+    /// The moment by which the packs resist the turn.
+    fn moment(
+        &self,
+        model: &LockModel,
+        direction: Direction,
+        state: &AxleState,
+    ) -> Result<Torque, MechanicsError> {
+        // at most one tyre at its limit forwards and the other backwards
+        let held = model.torque_difference(direction, state.case_torque)?;
+        let most = state.reaction.high.newton_metres() + state.reaction.low.newton_metres();
+        let held = Torque::from_newton_metres(held.newton_metres().min(most))?;
+        let car = self.axle.car();
+        yaw_moment(held, car.tyre_radius, car.track)
     }
 
     /// The best combinations of what is offered and what the unit has, at most `most`, the nearest to the target first;
@@ -334,8 +350,14 @@ impl Trial {
             .saturating_mul(faces.len())
             .saturating_mul(preload.len());
         within("the number of combinations", combinations, ..=MOST_COMBINATIONS)?;
-        let mut ranked = Vec::with_capacity(combinations);
-        for [drive, coast] in &ramps {
+        let mut ranked: Vec<(_, LockSetup, Effect)> = Vec::with_capacity(combinations);
+        for (n, [drive, coast]) in ramps.iter().enumerate() {
+            // most of the work is the drive side, which is the same for all that have this drive ramp
+            let same = ramps
+                .iter()
+                .position(|ramp| ramp[0] == *drive)
+                .filter(|first| *first < n);
+            let mut known = same.map(|first| first * faces.len() * preload.len());
             for count in &faces {
                 for force in &preload {
                     let setup = LockSetup {
@@ -350,7 +372,14 @@ impl Trial {
                         *count != unit.faces,
                         *force != unit.preload,
                     ];
-                    let effect = self.effect(&LockModel::new(setup.clone())?)?;
+                    let model = LockModel::new(setup.clone())?;
+                    let effect = match &mut known {
+                        Some(at) => {
+                            *at += 1;
+                            self.with_coast(&ranked[*at - 1].2, &model)?
+                        }
+                        None => self.effect(&model)?,
+                    };
                     let distance = self.off(&effect, 1.0);
                     let key = (
                         // what differs by less than a millionth of a share differs by rounding

@@ -131,6 +131,9 @@ fn the_best_are_those_that_plain_loops_find() {
     for (proposal, expected) in best.iter().zip(&expected) {
         // the order does not tell distances apart that differ by less than a millionth
         assert!((proposal.distance.value() - expected).abs() < 1e-6);
+        // and each is said to do what it does alone
+        let model = LockModel::new(proposal.setup.clone()).unwrap();
+        assert_eq!(proposal.effect, trial.effect(&model).unwrap());
     }
     assert_eq!(trial.best(&unit(), &offered(), 10).unwrap(), best[..10]);
 }
