@@ -175,6 +175,12 @@ impl PaperText {
             let pair = word.split_once(':').ok_or(PaperError::Part {
                 part: "a word without its key",
             })?;
+            // of two values for one key, only one would be held against the record
+            if pairs.iter().any(|(key, _)| *key == pair.0) {
+                return Err(PaperError::Part {
+                    part: "a key that stands there twice",
+                });
+            }
             pairs.push(pair);
         }
         let mut next = |key: &str, part: &'static str| match pairs.first() {
@@ -253,6 +259,9 @@ fn same(paper: &str, record: &str) -> bool {
             .unwrap_or(text.len());
         let (number, unit) = text.split_at(end);
         let decimals = number.split_once('.').map_or(0, |(_, after)| after.len());
+        if number.matches('.').count() > 1 {
+            return None;
+        }
         let digits: i64 = number.replace('.', "").parse().ok()?;
         Some((digits, decimals, unit.to_string()))
     };

@@ -10,7 +10,7 @@ use shimwright::record::{
 use std::time::{Duration, Instant};
 
 /// The size of each file: the most that the program reads of one.
-const SIZE: usize = 1 << 20;
+const SIZE: usize = 1 << 17;
 
 /// A pattern again and again, as long as a file may be.
 fn filled(pattern: &str) -> String {

@@ -12,3 +12,4 @@ mod drawing;
 mod marks;
 mod random_builds;
 mod random_text;
+mod seals;
