@@ -9,7 +9,7 @@ use shimwright::record::{
 };
 use std::time::{Duration, Instant};
 
-/// The size of each file: the most that the program reads of one.
+/// The size of each file: an eighth of the most that the program reads of one, so that the ordinary run stays short.
 const SIZE: usize = 1 << 17;
 
 /// A pattern again and again, as long as a file may be.
