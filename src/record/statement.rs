@@ -1,3 +1,4 @@
+use crate::quantity::visible;
 use crate::seal::{Digest, PublicKey, SealError, SigningKey, verify};
 use std::collections::BTreeMap;
 
@@ -131,7 +132,7 @@ impl Statement {
         let first = text.lines().next().unwrap_or("");
         if first != FORMAT && first.starts_with("shimwright seal ") {
             return Err(StatementError::Newer {
-                found: first.chars().take(40).collect(),
+                found: visible(&first.chars().take(40).collect::<String>()).into_owned(),
             });
         }
         Statement::parts(text)
