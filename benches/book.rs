@@ -8,7 +8,6 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 #[path = "../tests/books/mod.rs"]
-#[allow(dead_code)]
 mod books;
 
 use books::Recipe;
@@ -40,9 +39,14 @@ fn main() {
         let written = start.elapsed();
         // what was written in the last two seconds is not kept by the index
         std::thread::sleep(Duration::from_millis(2_500));
+        let fastest = truth
+            .units
+            .iter()
+            .max_by(|a, b| a.rate_um[0].total_cmp(&b.rate_um[0]))
+            .unwrap();
         for (name, arguments) in [
             ("fleet", &["fleet"][..]),
-            ("fleet of one unit", &["fleet", "--unit", "unit-00007"]),
+            ("fleet of one unit", &["fleet", "--unit", &fastest.id]),
         ] {
             let (cold, cold_memory) = run(dir.path(), arguments, true);
             // what the reading left in the index is read from here on

@@ -3,6 +3,10 @@
 //! One build is worked through the engine; every other one has its entries with other values, so that ten thousand are
 //! written in seconds. INVENTED DATA: no such unit, car or person exists, and nothing here was measured.
 
+#[path = "../draws/mod.rs"]
+mod draws;
+
+use draws::Draws;
 use shimwright::bench::{Answers, Front};
 use shimwright::mechanics::SpringStack;
 use shimwright::mechanics::pack::pack_torque;
@@ -57,33 +61,6 @@ pub struct UnitTruth {
     pub rate_um: [f64; 8],
     /// Of each build: its name, the kilometres since the one before, and the thicknesses in micrometres.
     pub builds: Vec<(String, f64, [f64; 8])>,
-}
-
-/// A small generator of random numbers (SplitMix64): the tests need no more, and the same on every machine.
-pub struct Random(pub u64);
-
-impl Random {
-    pub fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let z = (self.0 ^ (self.0 >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        let z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    /// From 0 to 1.
-    pub fn share(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.share()
-    }
-
-    /// Normal, by Box and Muller.
-    pub fn normal(&mut self, deviation: f64) -> f64 {
-        let radius = (-2.0 * (1.0 - self.share()).ln()).sqrt();
-        deviation * radius * (std::f64::consts::TAU * self.share()).cos()
-    }
 }
 
 /// The unit's file, with the shims that its last build has left.
@@ -179,7 +156,7 @@ pub struct Template {
     height_um: f64,
 }
 
-fn job(unit: &str) -> Job {
+pub fn job(unit: &str) -> Job {
     Job {
         unit: Unit::read("unit.toml", unit).unwrap(),
         drawer: Drawer::read("drawer.toml", DRAWER).unwrap(),
@@ -349,7 +326,7 @@ pub fn write(book: &Path, recipe: &Recipe) -> Truth {
     }
     let mut count = 0;
     for unit in 0..recipe.units {
-        let mut random = Random(recipe.seed ^ (unit as u64 + 1).wrapping_mul(0xd1b5_4a32_d192_ed03));
+        let mut random = Draws(recipe.seed ^ (unit as u64 + 1).wrapping_mul(0xd1b5_4a32_d192_ed03));
         let id = format!("unit-{:05}", unit + 1);
         let car = format!("Car {} (invented)", 1 + unit % 97);
         // all of it stays above the limit: no plate is thrown out
@@ -361,7 +338,7 @@ pub fn write(book: &Path, recipe: &Recipe) -> Truth {
         });
         let mut plates = PLATES.map(|_| NOMINAL + random.between(-4.0, 4.0));
         // errors that stay with the instruments of this shop
-        let (zero, bias) = (random.between(-3.0, 3.0), random.normal(1.0));
+        let (zero, bias) = (random.between(-3.0, 3.0), random.normal());
         let mut fitted = shims(600);
         let mut told = UnitTruth {
             id: id.clone(),
@@ -389,8 +366,8 @@ pub fn write(book: &Path, recipe: &Recipe) -> Truth {
             let mut values = Values::new();
             values.insert("car".into(), Value::Text(car.clone()));
             values.insert("distance".into(), Value::Distance(km));
-            let newton_metres = |value: f64, random: &mut Random| {
-                Value::Torque((value * (1.0 + random.normal(0.01)) * 2.0).round() / 2.0)
+            let newton_metres = |value: f64, random: &mut Draws| {
+                Value::Torque((value * (1.0 + 0.01 * random.normal()) * 2.0).round() / 2.0)
             };
             values.insert(
                 "found-breakaway".into(),
@@ -409,11 +386,11 @@ pub fn write(book: &Path, recipe: &Recipe) -> Truth {
             }
             values.insert(
                 "micrometer-zero".into(),
-                length(25_000.0 + zero + random.normal(1.0)),
+                length(25_000.0 + zero + random.normal()),
             );
             for (plate, um) in PLATES.iter().zip(plates) {
                 for point in 1..=2 {
-                    let read = um + zero + bias + random.normal(1.0);
+                    let read = um + zero + bias + random.normal();
                     values.insert(format!("plate-thickness/{plate}/{point}"), length(read));
                 }
             }
@@ -436,7 +413,7 @@ pub fn write(book: &Path, recipe: &Recipe) -> Truth {
                 "{}-{:02}-{:02}T10:00:00Z",
                 2012 + build / 3,
                 1 + 4 * (build % 3),
-                1 + random.next() % 28
+                1 + random.between(0.0, 28.0) as u64
             );
             let mut entries = vec![begun(&day, &unit_file, &digests)];
             entries.extend(
@@ -468,19 +445,4 @@ pub fn write(book: &Path, recipe: &Recipe) -> Truth {
     }
     fs::remove_dir_all(&common).unwrap();
     truth
-}
-
-/// A session at the end of a build that was written: what the program makes of it.
-pub fn opened(book: &Path, build: &str) -> Session {
-    let folder = book.join(build);
-    let unit = fs::read_to_string(folder.join("unit.toml")).unwrap();
-    let entries: Vec<Entry> = shimwright::book::Shelf::look(book)
-        .unwrap()
-        .read(&build.parse().unwrap())
-        .unwrap()
-        .entries
-        .iter()
-        .map(|text| Entry::from_json(text).unwrap())
-        .collect();
-    Session::resume(job(&unit), &entries)
 }

@@ -1,18 +1,18 @@
 //! Random small requests, and one of a size that a workshop sees. Invented data, nothing measured.
 
+#[path = "../draws/splitmix.rs"]
+mod splitmix;
+
 use shimwright::choice::{Candidate, First, Layout, Need, Request, ShimSize, Side, Window};
 use shimwright::quantity::Length;
+use splitmix::splitmix;
 
-/// A small generator with a fixed seed: splitmix64.
+/// Draws from a fixed seed.
 pub struct Dice(pub u64);
 
 impl Dice {
     pub fn below(&mut self, end: u64) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        (z ^ (z >> 31)) % end
+        splitmix(&mut self.0) % end
     }
 
     pub fn from(&mut self, least: i64, most: i64) -> i64 {

@@ -3,18 +3,18 @@
 //! `SHIMWRIGHT_CASES` is the number of texts for each reader (200 where it is not set) and `SHIMWRIGHT_SEED` where the
 //! drawing starts.
 
+#[path = "../draws/splitmix.rs"]
+mod splitmix;
+
+use splitmix::splitmix;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
-/// SplitMix64 (Steele, Lea and Flood, 2014): small, and the same everywhere.
+/// Draws from a seed.
 pub struct Draw(pub u64);
 
 impl Draw {
     pub fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
+        splitmix(&mut self.0)
     }
 
     /// Below `end`, which is above 0.

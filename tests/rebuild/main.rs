@@ -13,6 +13,8 @@ mod cuts;
 mod demos;
 mod engine;
 mod fronts;
+#[path = "../place/mod.rs"]
+mod place;
 mod procedures;
 mod refused;
 mod replies;

@@ -1,6 +1,6 @@
 //! Whatever is altered in a sealed build is found, and said.
 
-use crate::bench::Place;
+use crate::place::Place;
 use crate::sealed::{BUILD, check, check_in, copy, file, found, sealed, unsigned};
 use serde_json::Value;
 use shimwright::cli::Exit;

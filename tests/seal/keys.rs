@@ -1,6 +1,6 @@
 //! Keys, and that neither they nor their passphrases are seen anywhere.
 
-use crate::bench::{Place, Ran};
+use crate::place::{Place, Ran};
 use crate::sealed::{ADA, BUILD, unsigned};
 use crate::ssh::write_private;
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};

@@ -6,13 +6,11 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
 
 mod altered;
-#[allow(dead_code)] // the other tests stand on it too
-#[path = "../rebuild/bench.rs"]
-mod bench;
 mod keys;
 mod paper;
+#[path = "../place/mod.rs"]
+mod place;
 mod sealed;
-#[allow(dead_code)] // and so do the tests of the sheet
-#[path = "../sheet_builds/mod.rs"]
+#[path = "../sheet_builds/full.rs"]
 mod sheet_builds;
 mod ssh;

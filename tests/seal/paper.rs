@@ -1,6 +1,6 @@
 //! What the paper carries: the code, the digest, and what is said when they are held against the record.
 
-use crate::bench::Place;
+use crate::place::Place;
 use crate::sealed::{ADA, BUILD, check, file, found, sealed, sign, unsigned};
 use crate::sheet_builds::full;
 use serde_json::Value;

@@ -1,6 +1,6 @@
 //! A sealed build, and what is told of it.
 
-use crate::bench::{Place, Ran, finished};
+use crate::place::{Place, Ran};
 use serde_json::Value;
 use shimwright::cli::{Exit, checked};
 use std::fs;
@@ -24,10 +24,20 @@ pub fn copy(from: &Path, to: &Path) {
     }
 }
 
+/// The demonstration, worked to its end once for all tests.
+fn finished() -> &'static Place {
+    static DONE: OnceLock<Place> = OnceLock::new();
+    DONE.get_or_init(|| {
+        let place = Place::new();
+        place.demo("moor-rear", &["--json"]).json();
+        place
+    })
+}
+
 /// A place with the finished build of the demonstration, not signed, and two keys without passphrases.
 pub fn unsigned() -> Place {
     let place = Place::new();
-    copy(&finished("moor-rear").place.book(), &place.book());
+    copy(&finished().book(), &place.book());
     copy(keys(), &place.path("keys"));
     place
 }

@@ -1,6 +1,6 @@
 //! Against `ssh-keygen`, both ways. Where it is not installed, a word is printed instead.
 
-use crate::bench::Place;
+use crate::place::Place;
 use crate::sealed::{ADA, BEA, BUILD, allow, check, copy, file, sealed, unsigned};
 use shimwright::cli::Exit;
 use shimwright::record::NAMESPACE;

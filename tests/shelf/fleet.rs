@@ -1,6 +1,7 @@
 //! `shimwright fleet` on generated books.
 
-use crate::books::{PLATES, Recipe, opened};
+use crate::books::{PLATES, Recipe};
+use crate::opened;
 use crate::program::{Shop, run};
 use serde_json::Value;
 use std::fs;

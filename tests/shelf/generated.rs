@@ -1,6 +1,7 @@
 //! The generator itself: what it writes must be what the program writes.
 
 use crate::books::{self, Recipe};
+use crate::opened;
 use shimwright::book::{Problem, Shelf};
 
 const SMALL: Recipe = Recipe {
@@ -31,7 +32,7 @@ fn a_generated_book_is_one_that_the_program_could_have_written() {
         if damaged {
             continue;
         }
-        let session = books::opened(dir.path(), id.as_str());
+        let session = opened(dir.path(), id.as_str());
         let finished = !truth.unfinished.contains(&id.to_string());
         // nothing is left to ask, not only the closing entry there
         assert_eq!(
@@ -84,7 +85,7 @@ fn the_readings_of_a_generated_book_scatter_about_its_truth_as_a_micrometer_does
             }
         }
         for (build, _, plates) in &unit.builds {
-            let record = books::opened(dir.path(), build).account(build, "");
+            let record = opened(dir.path(), build).account(build, "");
             for (name, um) in books::PLATES.iter().zip(plates) {
                 let mean = record.plate(name).unwrap().mean.clone().unwrap();
                 errors.push(mean.value.um() - um);

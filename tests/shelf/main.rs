@@ -9,3 +9,24 @@ mod books;
 mod fleet;
 mod generated;
 mod program;
+
+use shimwright::book::Shelf;
+use shimwright::procedure::Session;
+use shimwright::record::Entry;
+use std::fs;
+use std::path::Path;
+
+/// A session at the end of a build that was written: what the program makes of it.
+fn opened(book: &Path, build: &str) -> Session {
+    let folder = book.join(build);
+    let unit = fs::read_to_string(folder.join("unit.toml")).unwrap();
+    let entries: Vec<Entry> = Shelf::look(book)
+        .unwrap()
+        .read(&build.parse().unwrap())
+        .unwrap()
+        .entries
+        .iter()
+        .map(|text| Entry::from_json(text).unwrap())
+        .collect();
+    Session::resume(books::job(&unit), &entries)
+}

@@ -1,6 +1,7 @@
 //! A thousand generated histories of a unit whose wear is known.
 
-use crate::made::{Draws, build, km, nm, plate};
+use crate::draws::Draws;
+use crate::made::{build, km, nm, plate};
 use shimwright::mechanics::wear::Meets;
 use shimwright::record::{Account, Outlook, UnitWear};
 

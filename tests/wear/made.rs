@@ -3,29 +3,6 @@
 use shimwright::quantity::{Distance, Length, Torque};
 use shimwright::record::{Account, BreakawayAccount, Doubted, PackAccount, PlateAccount};
 
-/// Draws from SplitMix64 (Steele, Lea and Flood 2014, from memory): a seed gives the same row on every machine.
-pub struct Draws(pub u64);
-
-impl Draws {
-    pub fn even(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.even()
-    }
-
-    /// A normal draw of standard deviation 1 (Box and Muller).
-    pub fn normal(&mut self) -> f64 {
-        let (u, v) = (1.0 - self.even(), self.even());
-        (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
-    }
-}
-
 pub fn mm(mm: f64) -> Length {
     Length::from_mm(mm).unwrap()
 }

@@ -6,6 +6,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod between;
+#[path = "../draws/mod.rs"]
+mod draws;
 mod histories;
 mod made;
 mod parts;
