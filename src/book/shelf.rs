@@ -4,7 +4,7 @@ use super::frame::Reading;
 use super::holder;
 use super::id::{BuildId, file_name_fits, slug};
 use super::journal::{self, JOURNAL, Journal};
-use std::fs::{self, File, OpenOptions, TryLockError};
+use std::fs::{self, DirEntry, File, OpenOptions, TryLockError};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use tempfile::Builder;
@@ -203,18 +203,16 @@ impl Shelf {
             builds: Vec::new(),
             foreign: Vec::new(),
         };
-        for (name, path) in self.names()? {
-            if name.starts_with('.') {
+        for (name, entry) in self.names()? {
+            // as the folder itself knows it, without following a link
+            let Ok(kind) = entry.file_type() else { continue };
+            if name.starts_with('.') || !(kind.is_dir() || kind.is_symlink()) {
                 continue;
             }
+            let path = entry.path();
             match name.parse() {
-                Ok(id) if real_folder(&path).is_ok() && real_file(&path.join(JOURNAL)).is_ok() => {
-                    contents.builds.push(id);
-                }
-                _ if fs::symlink_metadata(&path).is_ok_and(|about| about.is_dir() || about.is_symlink()) => {
-                    contents.foreign.push(path);
-                }
-                _ => {}
+                Ok(id) if kind.is_dir() && real_file(&path.join(JOURNAL)).is_ok() => contents.builds.push(id),
+                _ => contents.foreign.push(path),
             }
         }
         Ok(contents)
@@ -272,7 +270,7 @@ impl Shelf {
     }
 
     /// All names on the shelf, in order.
-    fn names(&self) -> Result<Vec<(String, PathBuf)>, BookError> {
+    fn names(&self) -> Result<Vec<(String, DirEntry)>, BookError> {
         let entries = match fs::read_dir(&self.dir) {
             Err(fault) if fault.kind() == io::ErrorKind::NotFound && !self.writable => return Ok(Vec::new()),
             other => other.map_err(BookError::io("read", &self.dir))?,
@@ -280,9 +278,9 @@ impl Shelf {
         let mut names = Vec::new();
         for entry in entries {
             let entry = entry.map_err(BookError::io("read", &self.dir))?;
-            names.push((entry.file_name().to_string_lossy().into_owned(), entry.path()));
+            names.push((entry.file_name().to_string_lossy().into_owned(), entry));
         }
-        names.sort();
+        names.sort_by(|a, b| a.0.cmp(&b.0));
         Ok(names)
     }
 

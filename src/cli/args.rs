@@ -242,6 +242,9 @@ pub(super) struct Wear {
     /// Report every measured value as a line of CSV
     #[arg(long, conflicts_with = "json")]
     pub csv: bool,
+    /// Read every journal again instead of what was kept of it
+    #[arg(long)]
+    pub afresh: bool,
 }
 
 #[derive(Args)]

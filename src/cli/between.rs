@@ -1,9 +1,9 @@
 use super::args::Between as Asked;
 use super::exit::Exit;
 use super::failure::Failure;
+use super::histories::account;
 use super::load::{book_dir, open_build};
 use super::reports::write_out;
-use super::wear::account;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
 use crate::record::{Account, Between, Change, SinceLast, seconds_of, to_json};
@@ -51,7 +51,7 @@ pub(super) fn since_last(
     let last = builds
         .iter()
         .rev()
-        .map(|one| account(shelf, one, ""))
+        .filter_map(|one| account(shelf, one))
         .find(|one| {
             one.problems.is_empty()
                 && one.finished.is_some()

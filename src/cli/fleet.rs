@@ -68,6 +68,7 @@ pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
             _ => None,
         },
         afresh: arguments.afresh,
+        ..Wanted::default()
     };
     let all = each_unit(&shelf, wanted, |history| {
         FleetUnit::of(&history.slug, &history.accounts)
@@ -109,15 +110,26 @@ fn shown(fleet: &Fleet, units: Units) -> String {
             vec![
                 unit.unit.clone(),
                 unit.car.clone(),
-                number.to_string(),
-                when.chars().take(10).collect(),
+                // a day is not broken; the two stand one under the other where there is no room
+                format!("{number} {}", when.chars().take(10).collect::<String>()),
                 unit.since.map_or(String::new(), |since| since.show(units)),
                 unit.state.to_string(),
                 unit.due.first().map_or(String::new(), |due| due.words(units)),
+                unit.forecast
+                    .as_ref()
+                    .map_or(String::new(), |one| one.words(units)),
             ]
         })
         .collect();
-    let head = ["unit", "car", "last", "on", "since", "state", "due first"];
+    let head = [
+        "unit",
+        "car",
+        "last, on",
+        "since",
+        "state",
+        "due first",
+        "may be due",
+    ];
     let mut out = format!("{}\n", table(&head, &rows, 80));
     if !fleet.overdue.is_empty() {
         let rows: Vec<Vec<String>> = fleet

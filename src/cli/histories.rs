@@ -3,11 +3,11 @@ use super::load::{KEPT, Reader, SETTING};
 use super::reports::write_out;
 use crate::book::{BuildId, Index, Made, Shelf, slug};
 use crate::quantity::visible;
-use crate::record::{Account, seconds_of};
+use crate::record::{Account, Parts, seconds_of};
 use std::cell::RefCell;
 use std::io::IsTerminal;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -36,8 +36,62 @@ pub(super) struct UnitHistory {
 pub(super) struct Wanted<'a> {
     /// Only this unit, by its id; all where `None`.
     pub unit: Option<&'a str>,
+    /// Only builds of other units than the one, and of these only those that have one of the parts.
+    pub elsewhere: Option<(&'a str, &'a Parts)>,
     /// Take nothing from the index, and write it anew.
     pub afresh: bool,
+}
+
+impl Wanted<'_> {
+    fn takes_unit(&self, id: &BuildId) -> bool {
+        self.unit.is_none_or(|unit| id.slug() == slug(unit))
+            && self.elsewhere.is_none_or(|(unit, _)| id.slug() != slug(unit))
+    }
+
+    /// Whether a build is taken, by the line that its account is kept as.
+    fn takes(&self, shelf: &Shelf, id: &BuildId, line: &str) -> bool {
+        let Some((_, parts)) = self.elsewhere else {
+            return true;
+        };
+        // of a build that can not be read the files say which plates it had
+        let files = || {
+            ["unit.toml", "drawer.toml"].iter().any(|name| {
+                shelf
+                    .file(id, name)
+                    .is_ok_and(|bytes| parts.are_named_in(&String::from_utf8_lossy(&bytes)))
+            })
+        };
+        parts.are_in(line) || (Account::is_unread(line) && files())
+    }
+}
+
+/// What the builds of a unit say, and those of other units that have a plate which has been in it, in order of time.
+pub(super) fn with_its_plates(shelf: &Shelf, unit: &str, afresh: bool) -> Result<Vec<Account>, Failure> {
+    let own = Wanted {
+        unit: Some(unit),
+        afresh,
+        ..Wanted::default()
+    };
+    let mut accounts: Vec<Account> = each_unit(shelf, own, |history| history.accounts)?
+        .into_iter()
+        .flatten()
+        .collect();
+    let parts = Parts::of(&accounts);
+    if !parts.is_empty() {
+        let elsewhere = Wanted {
+            elsewhere: Some((unit, &parts)),
+            afresh,
+            ..Wanted::default()
+        };
+        accounts.extend(
+            each_unit(shelf, elsewhere, |history| history.accounts)?
+                .into_iter()
+                .flatten(),
+        );
+        // by what the clock said, wherever that was; the book's own order where two are the same
+        accounts.sort_by_key(|account| seconds_of(&account.begun));
+    }
+    Ok(accounts)
 }
 
 /// Reads the builds of the book, unit by unit, and gives what `make` makes of each unit, in the order of their names.
@@ -49,27 +103,27 @@ pub(super) fn each_unit<T: Send>(
     make: impl Fn(UnitHistory) -> T + Sync,
 ) -> Result<Vec<T>, Failure> {
     let mut builds = shelf.list()?;
-    if let Some(unit) = wanted.unit {
-        let wanted = slug(unit);
-        builds.retain(|id| id.slug() == wanted);
-    }
+    builds.retain(|id| wanted.takes_unit(id));
     builds.sort_by(|a, b| (a.slug(), a.number()).cmp(&(b.slug(), b.number())));
     let groups: Vec<&[BuildId]> = builds.chunk_by(|a, b| a.slug() == b.slug()).collect();
     let [unit, drawer, instruments, procedure] = KEPT;
     let files = [unit, drawer, instruments, procedure, SETTING];
     let index = Index::of(shelf, HOLDS, &files).afresh(wanted.afresh);
     let next = AtomicUsize::new(0);
-    let (tell, told) = channel();
+    let count = AtomicUsize::new(0);
+    let (at_work, all_done) = channel();
     let threads = thread::available_parallelism().map_or(1, usize::from);
     let threads = threads.min(MOST_THREADS).min(groups.len());
     let mut made: Vec<(usize, T)> = thread::scope(|scope| {
         let workers: Vec<_> = (0..threads)
             .map(|_| {
-                let (tell, next, groups, index, make) = (tell.clone(), &next, &groups, &index, &make);
+                let (at_work, count, next, groups, index, make) =
+                    (at_work.clone(), &count, &next, &groups, &index, &make);
                 scope.spawn(move || {
+                    let _at_work = at_work;
                     let mut made = Vec::new();
                     while let Some((n, group)) = take(next, groups) {
-                        let history = read_unit(shelf, index, group, &tell);
+                        let history = read_unit(shelf, index, group, wanted, count);
                         if !history.accounts.is_empty() {
                             made.push((n, make(history)));
                         }
@@ -78,8 +132,8 @@ pub(super) fn each_unit<T: Send>(
                 })
             })
             .collect();
-        drop(tell);
-        show_progress(&told, builds.len())?;
+        drop(at_work);
+        show_progress(&count, &all_done, builds.len())?;
         let mut made = Vec::new();
         for worker in workers {
             match worker.join() {
@@ -106,11 +160,17 @@ fn take<'g>(next: &AtomicUsize, groups: &[&'g [BuildId]]) -> Option<(usize, &'g 
     Some((n, *groups.get(n)?))
 }
 
-fn read_unit(shelf: &Shelf, index: &Index<'_>, builds: &[BuildId], tell: &Sender<()>) -> UnitHistory {
+fn read_unit(
+    shelf: &Shelf,
+    index: &Index<'_>,
+    builds: &[BuildId],
+    wanted: Wanted<'_>,
+    count: &AtomicUsize,
+) -> UnitHistory {
     let reader = RefCell::new(Reader::default());
     let mut accounts = Vec::with_capacity(builds.len());
     let make = |id: &BuildId| {
-        let Some(account) = account(&mut reader.borrow_mut(), shelf, id) else {
+        let Some(account) = read_account(&mut reader.borrow_mut(), shelf, id) else {
             return Made::Kept(NO_BUILD.to_string());
         };
         match account.to_json() {
@@ -120,12 +180,11 @@ fn read_unit(shelf: &Shelf, index: &Index<'_>, builds: &[BuildId], tell: &Sender
         }
     };
     index.texts(builds, &make, &mut |id, text| {
-        // when nobody listens any more, nobody waits for the words
-        let _ = tell.send(());
-        if text != NO_BUILD {
+        count.fetch_add(1, Ordering::Relaxed);
+        if text != NO_BUILD && wanted.takes(shelf, id, text) {
             // a text that is whole and of this version and yet can not be read: the build itself is asked
             let kept = Account::from_json(text).ok();
-            accounts.extend(kept.or_else(|| account(&mut reader.borrow_mut(), shelf, id)));
+            accounts.extend(kept.or_else(|| read_account(&mut reader.borrow_mut(), shelf, id)));
         }
     });
     accounts.sort_by_cached_key(|account| seconds_of(&account.begun));
@@ -135,8 +194,13 @@ fn read_unit(shelf: &Shelf, index: &Index<'_>, builds: &[BuildId], tell: &Sender
     }
 }
 
-/// What one build says; only what is wrong with it where it can not be read, and nothing where it is practice.
-fn account(reader: &mut Reader, shelf: &Shelf, id: &BuildId) -> Option<Account> {
+/// What one build says, read from its journal; only what is wrong with it where it can not be read, and nothing where it
+/// is practice.
+pub(super) fn account(shelf: &Shelf, id: &BuildId) -> Option<Account> {
+    read_account(&mut Reader::default(), shelf, id)
+}
+
+fn read_account(reader: &mut Reader, shelf: &Shelf, id: &BuildId) -> Option<Account> {
     match reader.open_build(shelf, id) {
         Ok(opened) => Some(Account {
             problems: opened.problems,
@@ -152,22 +216,17 @@ fn account(reader: &mut Reader, shelf: &Shelf, id: &BuildId) -> Option<Account> 
     }
 }
 
-/// Counts the builds that are read, and says how far it has come on anything longer than a second.
-fn show_progress(told: &Receiver<()>, of: usize) -> Result<(), Failure> {
+/// Says how far the reading has come, on anything longer than a second, until all that are at work have let go of their
+/// end of the channel: nothing is sent over it, so that nobody is woken for a count.
+fn show_progress(count: &AtomicUsize, all_done: &Receiver<()>, of: usize) -> Result<(), Failure> {
     let begun = Instant::now();
     let shown = std::io::stderr().is_terminal();
-    let (mut count, mut wrote) = (0_usize, false);
-    let mut next = PATIENCE;
-    loop {
-        match told.recv_timeout(BETWEEN_WORDS) {
-            Ok(()) => count += 1 + told.try_iter().count(),
-            Err(RecvTimeoutError::Timeout) => {}
-            Err(RecvTimeoutError::Disconnected) => break,
-        }
-        if shown && begun.elapsed() >= next {
+    let mut wrote = false;
+    while all_done.recv_timeout(BETWEEN_WORDS) == Err(RecvTimeoutError::Timeout) {
+        if shown && begun.elapsed() >= PATIENCE {
+            let count = count.load(Ordering::Relaxed);
             write_out(&format!("\rreading the book: {count} of {of} builds"), true)?;
             wrote = true;
-            next = begun.elapsed() + BETWEEN_WORDS;
         }
     }
     if wrote {

@@ -1,19 +1,20 @@
 use super::args::Wear;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{book_dir, open_build, read_text};
+use super::histories::with_its_plates;
+use super::load::{book_dir, read_text};
 use super::reports::write_out;
 use super::wear_words::words;
-use crate::book::{BuildId, Shelf, slug};
-use crate::record::{Account, Unit, UnitWear, seconds_of, to_json};
+use crate::book::{Shelf, slug};
+use crate::record::{Unit, UnitWear, to_json};
 use std::path::Path;
 
 /// Says how a unit wears, by all of its builds.
 pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
     let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
     let unit = unit_id(&arguments.unit)?;
-    let accounts = accounts_for(&shelf, &unit)?;
-    if !accounts.iter().any(|account| account.unit == unit) {
+    let accounts = with_its_plates(&shelf, &unit, arguments.afresh)?;
+    if !accounts.iter().any(|account| slug(&account.unit) == slug(&unit)) {
         return Err(Failure::NoUnit(unit));
     }
     let Some(wear) = UnitWear::of(&unit, &accounts) else {
@@ -42,50 +43,4 @@ fn unit_id(given: &str) -> Result<String, Failure> {
     }
     let text = read_text(Path::new(given))?;
     Ok(Unit::read(&text.name, &text.text)?.id)
-}
-
-/// What the builds of a unit say, and those of other units that hold a plate which has been in it, in order of time. A
-/// build that can not be read is given with what is wrong with it.
-fn accounts_for(shelf: &Shelf, unit: &str) -> Result<Vec<Account>, Failure> {
-    let builds = shelf.list()?;
-    let slug = slug(unit);
-    let (own, other): (Vec<BuildId>, Vec<BuildId>) = builds.into_iter().partition(|id| id.slug() == slug);
-    let mut accounts: Vec<Account> = own.iter().map(|id| account(shelf, id, unit)).collect();
-    // only a plate with a part of its own can have been elsewhere
-    let parts: Vec<String> = accounts
-        .iter()
-        .flat_map(|account| &account.plates)
-        .filter(|plate| !plate.part.contains('/'))
-        .map(|plate| format!("\"{}\"", plate.part))
-        .collect();
-    if !parts.is_empty() {
-        let holds = |id: &&BuildId| {
-            ["unit.toml", "drawer.toml"].iter().any(|name| {
-                shelf.file(id, name).is_ok_and(|bytes| {
-                    let text = String::from_utf8_lossy(&bytes);
-                    parts.iter().any(|part| text.contains(part.as_str()))
-                })
-            })
-        };
-        accounts.extend(other.iter().filter(holds).map(|id| account(shelf, id, "")));
-    }
-    // by what the clock said, wherever that was; the book's own order where two are the same
-    accounts.sort_by_key(|account| seconds_of(&account.begun));
-    Ok(accounts)
-}
-
-/// What one build says; only what is wrong with it where it can not be read.
-pub(super) fn account(shelf: &Shelf, id: &BuildId, unit: &str) -> Account {
-    match open_build(shelf, id) {
-        Ok(opened) => Account {
-            problems: opened.problems,
-            ..opened.session.account(id.as_str(), &opened.digest)
-        },
-        Err(failure) => Account {
-            build: id.to_string(),
-            unit: unit.to_string(),
-            problems: vec![failure.to_string().lines().next().unwrap_or("").to_string()],
-            ..Account::default()
-        },
-    }
 }

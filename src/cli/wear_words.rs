@@ -279,7 +279,7 @@ fn row(wear: &UnitWear, plate: &PlateWear) -> Option<Vec<String>> {
     };
     let limit = plate.track.limit.map(|limit| limit.mm());
     Some(vec![
-        plate.track.name.clone(),
+        plate.track.name.to_string(),
         format!("{:.3}", last.least.mm()),
         format!("{:.0}", plate.lost.um()),
         rate(&plate.mean, wear.along.usual() * 1e3, 1),

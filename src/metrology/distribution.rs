@@ -2,6 +2,7 @@
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 use std::f64::consts::FRAC_1_SQRT_2;
+use std::sync::OnceLock;
 
 /// Probability that a standard normal value is at most `z`.
 pub(super) fn normal_below(z: f64) -> f64 {
@@ -94,11 +95,24 @@ pub(super) fn normal_quantile(probability: f64) -> f64 {
     z.copysign(off)
 }
 
+/// The probability below the upper end of a 95 % interval.
+const USUAL: f64 = 0.975;
+
 /// The value of Student's t that is not exceeded with `probability` (more than 0, less than 1); `dof` at least 1.
 ///
 /// Above 1 000 degrees of freedom, where the general routine loses its digits, by the expansion about the normal
 /// value z: t = z + (z³ + z)/4ν + (5z⁵ + 16z³ + 3z)/96ν² (Abramowitz and Stegun 26.7.5, from memory).
 pub(super) fn t_quantile(probability: f64, dof: f64) -> f64 {
+    // a list of many units wants the same few values again and again, and each takes a search
+    static KNOWN: [OnceLock<f64>; 32] = [const { OnceLock::new() }; 32];
+    let usual = probability.to_bits() == USUAL.to_bits() && (dof as usize as f64).to_bits() == dof.to_bits();
+    match KNOWN.get(dof as usize) {
+        Some(known) if usual => *known.get_or_init(|| t_quantile_afresh(probability, dof)),
+        _ => t_quantile_afresh(probability, dof),
+    }
+}
+
+fn t_quantile_afresh(probability: f64, dof: f64) -> f64 {
     if dof <= 1000.0
         && let Ok(t) = StudentsT::new(0.0, 1.0, dof)
     {
@@ -120,6 +134,18 @@ mod tests {
             let z = -f64::from(step) / 100.0;
             let back = normal_quantile(normal_below(z));
             assert!((back - z).abs() < 4e-15 * z.abs().max(1.0), "{z}: {back}");
+        }
+    }
+
+    #[test]
+    fn what_is_known_of_t_is_what_is_worked_out_afresh() {
+        for _ in 0..2 {
+            for dof in [1.0, 2.0, 2.5, 3.0, 31.0, 32.0, 40.0, f64::INFINITY] {
+                for probability in [USUAL, 0.5 * (1.0 + 0.95), 0.97, 0.995] {
+                    let afresh = t_quantile_afresh(probability, dof);
+                    assert_eq!(t_quantile(probability, dof).to_bits(), afresh.to_bits());
+                }
+            }
         }
     }
 

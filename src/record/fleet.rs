@@ -1,8 +1,9 @@
 use super::history::{Account, PlateAccount};
 use super::moment::seconds_of;
 use super::report::Summary;
+use super::wear::{Along, UnitWear};
 use crate::metrology::{Limits, Verdict, judge};
-use crate::quantity::{Distance, Length, Torque, Units};
+use crate::quantity::{Distance, Duration, Length, Torque, Units};
 use serde_json::{Value, json};
 use std::fmt;
 
@@ -33,10 +34,51 @@ pub struct FleetUnit {
     pub state: FleetState,
     /// What has to be looked at, the most pressing first.
     pub due: Vec<Due>,
+    /// What meets its least first if it wears on as it did, where enough builds say so.
+    pub forecast: Option<Forecast>,
     /// Builds that are not as they were written, with why.
     pub damaged: Vec<(String, String)>,
     /// Instruments that were last used on it: name, what for, the last day of its calibration, and when it was used.
     pub instruments: Vec<UsedInstrument>,
+}
+
+/// When something of a unit meets its least at the earliest, by [`UnitWear`] over the builds of this unit alone: what a
+/// plate wore in another unit before does not count here.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Forecast {
+    /// What: `plate G2`, `the breakaway`.
+    pub what: String,
+    /// How far it may go from the unit's last build, in the unit of `along`; 0 where it is there already.
+    pub earliest: f64,
+    /// What distances are counted in.
+    pub along: Along,
+}
+
+impl Forecast {
+    fn of(unit: &str, accounts: &[Account]) -> Option<Forecast> {
+        let wear = UnitWear::of(unit, accounts)?;
+        let (what, earliest) = wear.first()?;
+        Some(Forecast {
+            what,
+            earliest,
+            along: wear.along,
+        })
+    }
+
+    /// In words, short enough for a column headed "may be due".
+    pub fn words(&self, units: Units) -> String {
+        let what = self.what.trim_start_matches("plate ").trim_start_matches("the ");
+        let shown = match self.along {
+            Along::Kilometres => {
+                Distance::from_kilometres(self.earliest.round()).map(|gone| gone.show(units))
+            }
+            Along::Hours => Duration::from_hours(self.earliest.round()).map(|gone| gone.show(units)),
+        };
+        match shown {
+            Ok(shown) if self.earliest > 0.0 => format!("{what}: from {shown} on"),
+            _ => format!("{what}: now"),
+        }
+    }
 }
 
 /// How a unit stands in the book.
@@ -210,6 +252,9 @@ impl FleetUnit {
                 FleetState::Finished
             },
             due,
+            forecast: whole
+                .last()
+                .and_then(|account| Forecast::of(&account.unit, accounts)),
             damaged,
             instruments: instruments(&whole),
         }
@@ -392,7 +437,7 @@ impl Fleet {
                     "state": unit.state.words(), "last_build": unit.last.as_ref().map(|(build, _)| build),
                     "finished": unit.last.as_ref().map(|(_, when)| when), "open_build": unit.open,
                     "since_km": unit.since.map(|since| since.kilometres()), "needs_work": unit.needs_work(),
-                    "due": due, "damaged": damaged,
+                    "due": due, "forecast": unit.forecast.as_ref().map(Forecast::json), "damaged": damaged,
                 })
             })
             .collect();
@@ -402,6 +447,16 @@ impl Fleet {
             .map(|one| json!({"instrument": one.id, "for": one.role, "due": one.due, "units": one.units}))
             .collect();
         Summary(json!({ "units": units, "overdue_instruments": overdue }))
+    }
+}
+
+impl Forecast {
+    fn json(&self) -> Value {
+        let key = match self.along {
+            Along::Kilometres => "earliest_km",
+            Along::Hours => "earliest_h",
+        };
+        json!({"what": self.what, key: self.earliest})
     }
 }
 

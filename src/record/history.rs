@@ -1,6 +1,7 @@
 use crate::quantity::{Distance, Duration, Force, Length, Ratio, Torque, Volume};
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use std::collections::HashSet;
 
 /// What one build says about its unit, in figures: what `wear`, `between` and a list of units rest on.
 ///
@@ -278,6 +279,11 @@ impl Account {
         serde_json::from_str(line).map_err(super::report::ReportError::of)
     }
 
+    /// Whether a line, as [`Account::to_json`] writes it, says nothing of any plate: that of a build that could not be read.
+    pub fn is_unread(line: &str) -> bool {
+        line.contains("\"plates\":[]")
+    }
+
     /// Whether the build put the unit together anew, so that distances count from it.
     pub fn is_built(&self) -> bool {
         self.packs.iter().any(|pack| pack.plates_left.is_some())
@@ -292,6 +298,60 @@ impl Account {
     pub fn instrument(&self, role: &str) -> Option<&InstrumentAccount> {
         self.instruments.iter().find(|one| one.role == role)
     }
+}
+
+/// The parts by which plates are known across units: those of some builds that have a part of their own.
+///
+/// ```
+/// use shimwright::record::{Account, Parts, PlateAccount};
+/// let with = |part: &str| Account {
+///     plates: vec![PlateAccount { part: part.into(), ..PlateAccount::default() }],
+///     ..Account::default()
+/// };
+/// let parts = Parts::of(&[with("P-17"), with("moor/G1")]);
+/// assert!(parts.are_in(&with("P-17").to_json()?) && !parts.are_in(&with("moor/G1").to_json()?));
+/// # Ok::<(), shimwright::record::ReportError>(())
+/// ```
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Parts(HashSet<String>);
+
+impl Parts {
+    /// The parts of all plates of these builds. A plate without one can not have been elsewhere.
+    pub fn of(accounts: &[Account]) -> Parts {
+        let plates = accounts.iter().flat_map(|account| &account.plates);
+        let parts = plates.map(|plate| &plate.part).filter(|part| !part.contains('/'));
+        Parts(parts.map(|part| start_in_quotes(part)).collect())
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// Whether a line, as [`Account::to_json`] writes it, has a plate of one of them. The line is not read for it; a part
+    /// with a quotation mark in it stands for all that begin alike.
+    pub fn are_in(&self, line: &str) -> bool {
+        self.follow(line, "\"part\":\"")
+    }
+
+    /// Whether the text of a unit's or a drawer's file names one of them.
+    pub fn are_named_in(&self, file: &str) -> bool {
+        self.follow(file, "\"")
+    }
+
+    fn follow(&self, text: &str, before: &str) -> bool {
+        text.split(before).skip(1).any(|rest| {
+            let part = rest.split_once('"').map_or(rest, |(part, _)| part);
+            self.0.contains(part)
+        })
+    }
+}
+
+/// A text as JSON writes it, up to the first quotation mark inside it.
+fn start_in_quotes(text: &str) -> String {
+    let quoted = serde_json::Value::from(text).to_string();
+    let inside = &quoted[1..];
+    inside.split('"').next().unwrap_or_default().to_string()
 }
 
 /// A quantity is written as a plain number; its unit of measure stands in the key.

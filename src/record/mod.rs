@@ -50,10 +50,10 @@ pub use drawn::{Drawn, Pictures};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
 pub use examined::{Certainty, Examined, Finding, SealLine, Stored};
 pub use file_kind::{FileKind, Linted, lint_summary};
-pub use fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Overdue, UsedInstrument};
+pub use fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Forecast, Overdue, UsedInstrument};
 pub use form::{Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows};
 pub use history::{
-    Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
+    Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, Parts, PlateAccount,
     SpringAccount,
 };
 pub use moment::seconds_of;

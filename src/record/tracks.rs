@@ -18,13 +18,13 @@ pub struct Gone {
 
 /// A plate as one build measured it.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Sighting {
+pub struct Sighting<'a> {
     /// The build.
-    pub build: String,
+    pub build: &'a str,
     /// The unit that it was in, or that its drawer served.
-    pub unit: String,
+    pub unit: &'a str,
     /// When the build was begun.
-    pub begun: String,
+    pub begun: &'a str,
     /// How far the plate had gone, of its own.
     pub gone: Gone,
     /// Mean thickness.
@@ -33,31 +33,31 @@ pub struct Sighting {
     pub uncertainty: Length,
     /// The least reading.
     pub least: Length,
-    /// The micrometer.
-    pub instrument: String,
+    /// The micrometer; empty where none is known.
+    pub instrument: &'a str,
 }
 
 /// One plate through all builds and units that it was seen in.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Track {
+pub struct Track<'a> {
     /// What it is called across units.
-    pub part: String,
+    pub part: &'a str,
     /// Its name in the unit that saw it last.
-    pub name: String,
+    pub name: &'a str,
     /// `gear` or `case`.
-    pub keyed: String,
+    pub keyed: &'a str,
     /// Its thickness as new, by its file.
     pub nominal: Option<Length>,
     /// The least that the unit which saw it last allows it.
     pub limit: Option<Length>,
     /// The unit that it is in; `None` where it lies outside.
-    pub unit: Option<String>,
+    pub unit: Option<&'a str>,
     /// The side that it is in; empty outside.
-    pub side: String,
+    pub side: &'a str,
     /// Why it was thrown out, with the build; `None` where it was not.
-    pub rejected: Option<(String, String)>,
+    pub rejected: Option<(&'a str, &'a str)>,
     /// Where it was measured, in order of time.
-    pub sightings: Vec<Sighting>,
+    pub sightings: Vec<Sighting<'a>>,
     gone: Gone,
     /// How far its unit had gone when it was last seen there.
     unit_gone: Gone,
@@ -65,14 +65,14 @@ pub struct Track {
     ended: bool,
 }
 
-impl Track {
+impl<'a> Track<'a> {
     /// How far the plate had gone by the last build of the unit that it is in.
     pub fn here(&self) -> Gone {
         self.gone
     }
 
     /// The sightings whose distances can be compared with the last one's.
-    pub fn last_run(&self) -> &[Sighting] {
+    pub fn last_run(&self) -> &[Sighting<'a>] {
         let run = self.sightings.last().map_or(0, |last| last.gone.run);
         let from = self
             .sightings
@@ -95,28 +95,28 @@ struct UnitClock {
 
 /// All plates of some builds, followed from build to build and from unit to unit.
 #[derive(Clone, PartialEq, Debug, Default)]
-pub struct Tracks {
+pub struct Tracks<'a> {
     /// Every plate.
-    pub plates: Vec<Track>,
+    pub plates: Vec<Track<'a>>,
     /// How far its unit had gone at each build, in the order of the builds.
     pub gone: Vec<Gone>,
     /// What had to be told: distances that are lacking, names that clash.
     pub told: Vec<String>,
     /// Plates of the build at hand that no build put where they are.
-    strangers: Vec<String>,
+    strangers: Vec<&'a str>,
 }
 
-impl Tracks {
+impl<'a> Tracks<'a> {
     /// Follows the plates of builds that stand in order of time, by `distance` of a build.
     ///
     /// A plate is known by its part. It goes as far as the unit that it is in; in a drawer it goes nowhere. Two plates of
     /// one part are not merged: one that is thicker than before beyond doubt, keyed otherwise, or in another unit by the
     /// book, is told and counted as another.
-    pub fn follow(accounts: &[&Account], distance: impl Fn(&Account) -> Option<f64>) -> Tracks {
+    pub fn follow(accounts: &[&'a Account], distance: impl Fn(&Account) -> Option<f64>) -> Tracks<'a> {
         let mut tracks = Tracks::default();
-        let mut clocks: HashMap<String, UnitClock> = HashMap::new();
+        let mut clocks: HashMap<&str, UnitClock> = HashMap::new();
         for account in accounts {
-            let clock = clocks.entry(account.unit.clone()).or_default();
+            let clock = clocks.entry(&account.unit).or_default();
             let gone = tracks.clock(clock, account, distance(account));
             tracks.gone.push(gone);
             tracks.see(account, gone);
@@ -155,7 +155,7 @@ impl Tracks {
         gone
     }
 
-    fn see(&mut self, account: &Account, gone: Gone) {
+    fn see(&mut self, account: &'a Account, gone: Gone) {
         let mut seen = Vec::new();
         let mut parts: Vec<&str> = Vec::new();
         for plate in &account.plates {
@@ -179,19 +179,19 @@ impl Tracks {
         }
         // what the unit's file does not list any more is outside
         for (n, track) in self.plates.iter_mut().enumerate() {
-            if track.unit.as_deref() == Some(account.unit.as_str()) && !seen.contains(&n) {
+            if track.unit == Some(account.unit.as_str()) && !seen.contains(&n) {
                 track.unit = None;
-                track.side = String::new();
+                track.side = "";
             }
         }
     }
 
     /// Which track a plate belongs to; a new one where it belongs to none.
-    fn find(&mut self, account: &Account, plate: &PlateAccount) -> usize {
+    fn find(&mut self, account: &Account, plate: &'a PlateAccount) -> usize {
         let known: Vec<usize> = (0..self.plates.len())
             .filter(|n| self.plates[*n].part == plate.part && !self.plates[*n].ended)
             .collect();
-        let here = |track: &Track| track.unit.as_deref() == Some(account.unit.as_str());
+        let here = |track: &Track| track.unit == Some(account.unit.as_str());
         let found = known
             .iter()
             .copied()
@@ -216,19 +216,19 @@ impl Tracks {
                     "{}: part {} is in {} by the book, and no build took it out; the two are not merged",
                     account.build,
                     plate.part,
-                    self.plates[*n].unit.as_deref().unwrap_or("another unit")
+                    self.plates[*n].unit.unwrap_or("another unit")
                 )
             }),
         };
         self.told.extend(told);
         self.plates.push(Track {
-            part: plate.part.clone(),
-            name: plate.name.clone(),
-            keyed: plate.keyed.clone(),
+            part: &plate.part,
+            name: &plate.name,
+            keyed: &plate.keyed,
             nominal: plate.nominal,
             limit: plate.limit,
             unit: None,
-            side: String::new(),
+            side: "",
             rejected: None,
             sightings: Vec::new(),
             gone: Gone::default(),
@@ -238,20 +238,20 @@ impl Tracks {
         self.plates.len() - 1
     }
 
-    fn sight(&mut self, account: &Account, plate: &PlateAccount, gone: Gone) -> usize {
+    fn sight(&mut self, account: &'a Account, plate: &'a PlateAccount, gone: Gone) -> usize {
         let n = self.find(account, plate);
         let track = &mut self.plates[n];
-        track.name.clone_from(&plate.name);
+        track.name = &plate.name;
         track.limit = plate.limit;
         let fresh = track.sightings.is_empty() && track.unit.is_none();
         if !plate.spare && !fresh {
-            let stayed = track.unit.as_deref() == Some(account.unit.as_str());
+            let stayed = track.unit == Some(account.unit.as_str());
             if stayed && track.unit_gone.run == gone.run && gone.at >= track.unit_gone.at {
                 track.gone.at += gone.at - track.unit_gone.at;
             } else {
                 // it ran, and nobody knows how far
                 if !stayed {
-                    self.strangers.push(plate.name.clone());
+                    self.strangers.push(&plate.name);
                 }
                 track.gone = Gone {
                     run: track.gone.run + 1,
@@ -261,16 +261,14 @@ impl Tracks {
         }
         if let Some(mean) = &plate.mean {
             track.sightings.push(Sighting {
-                build: account.build.clone(),
-                unit: account.unit.clone(),
-                begun: account.begun.clone(),
+                build: &account.build,
+                unit: &account.unit,
+                begun: &account.begun,
                 gone: track.gone,
                 mean: mean.value,
                 uncertainty: mean.uncertainty,
                 least: plate.least.unwrap_or(mean.value),
-                instrument: account
-                    .instrument("micrometer")
-                    .map_or(String::new(), |one| one.id.clone()),
+                instrument: account.instrument("micrometer").map_or("", |one| one.id.as_str()),
             });
         }
         if let Some((before, _)) = track.rejected.take().filter(|_| !plate.rejected) {
@@ -280,21 +278,21 @@ impl Tracks {
             ));
         }
         if plate.rejected {
-            track.rejected = Some((account.build.clone(), plate.why.clone()));
+            track.rejected = Some((&account.build, &plate.why));
         }
         let left = if account.is_built() {
             (!plate.side_left.is_empty()).then_some(&plate.side_left)
         } else {
             (!plate.side_found.is_empty()).then_some(&plate.side_found)
         };
-        track.unit = left.map(|_| account.unit.clone());
-        track.side = left.cloned().unwrap_or_default();
+        track.unit = left.map(|_| account.unit.as_str());
+        track.side = left.map_or("", String::as_str);
         track.unit_gone = gone;
         n
     }
 }
 
-impl Track {
+impl Track<'_> {
     /// Why a plate can not be this one.
     fn differs(&self, plate: &PlateAccount) -> Option<String> {
         if self.keyed != plate.keyed {

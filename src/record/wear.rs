@@ -89,10 +89,10 @@ impl Outlook {
 }
 
 /// One build of the unit in the row of its builds.
-#[derive(Clone, PartialEq, Debug)]
-pub struct WearBuild {
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct WearBuild<'a> {
     /// What the build says.
-    pub account: Account,
+    pub account: &'a Account,
     /// How far the unit had gone.
     pub gone: Gone,
     /// How far it went since the build before.
@@ -101,9 +101,9 @@ pub struct WearBuild {
 
 /// A plate with its outlook.
 #[derive(Clone, PartialEq, Debug)]
-pub struct PlateWear {
+pub struct PlateWear<'a> {
     /// Where it was measured.
-    pub track: Track,
+    pub track: Track<'a>,
     /// Mean thickness lost between the first and the last sighting.
     pub lost: Length,
     /// Of the mean thickness, in millimetres.
@@ -157,7 +157,7 @@ pub struct Stretch {
 
 /// How a unit wears, by all of its builds.
 #[derive(Clone, PartialEq, Debug)]
-pub struct UnitWear {
+pub struct UnitWear<'a> {
     /// The unit's id.
     pub unit: String,
     /// The unit's name.
@@ -165,9 +165,9 @@ pub struct UnitWear {
     /// What distances are counted in.
     pub along: Along,
     /// Its builds in order of time.
-    pub builds: Vec<WearBuild>,
+    pub builds: Vec<WearBuild<'a>>,
     /// Every plate that was in it or is, those that are in it first.
-    pub plates: Vec<PlateWear>,
+    pub plates: Vec<PlateWear<'a>>,
     /// Left, then right.
     pub packs: Vec<PackWear>,
     /// The breakaway.
@@ -178,12 +178,12 @@ pub struct UnitWear {
     pub told: Vec<String>,
 }
 
-impl UnitWear {
+impl<'a> UnitWear<'a> {
     /// How `unit` wears, by accounts that stand in order of time. Those of other units count only for plates that came
     /// from there. Builds that are not finished are told and left out. `None` where no finished build is of the unit.
-    pub fn of(unit: &str, accounts: &[Account]) -> Option<UnitWear> {
+    pub fn of(unit: &str, accounts: &'a [Account]) -> Option<UnitWear<'a>> {
         let mut told = Vec::new();
-        let mut known: Vec<&Account> = Vec::new();
+        let mut known: Vec<&'a Account> = Vec::new();
         for account in accounts {
             if !account.problems.is_empty() {
                 told.push(format!(
@@ -205,29 +205,29 @@ impl UnitWear {
             && of_unit().any(|account| account.running.is_some());
         let along = if by_hours { Along::Hours } else { Along::Kilometres };
         let tracks = Tracks::follow(&known, |account| along.of(account));
-        told.extend(tracks.told.iter().cloned());
+        told.extend(tracks.told);
         let builds: Vec<WearBuild> = known
             .iter()
             .zip(&tracks.gone)
             .filter(|(account, _)| account.unit == unit)
             .map(|(account, gone)| WearBuild {
-                account: (*account).clone(),
+                account,
                 gone: *gone,
                 distance: along.of(account),
             })
             .collect();
-        let mut plates: Vec<PlateWear> = tracks
+        let mut plates: Vec<PlateWear<'a>> = tracks
             .plates
-            .iter()
+            .into_iter()
             .filter(|track| track.sightings.iter().any(|one| one.unit == unit))
-            .map(|track| PlateWear::of(track.clone()))
+            .map(PlateWear::of)
             .collect();
-        let order = |plate: &PlateWear| {
-            let inside = plate.track.unit.as_deref() == Some(unit);
+        let order = |plate: &PlateWear<'a>| {
+            let inside = plate.track.unit == Some(unit);
             let place = last
-                .plate(&plate.track.name)
+                .plate(plate.track.name)
                 .and_then(|plate| plate.place_left.or(plate.place_found));
-            (!inside, plate.track.side.clone(), place)
+            (!inside, plate.track.side, place)
         };
         plates.sort_by_key(order);
         let packs = ["left", "right"].map(|side| PackWear::of(side, &builds)).to_vec();
@@ -256,8 +256,8 @@ impl UnitWear {
     }
 
     /// Whether a plate is in the unit as it was last left.
-    pub fn has(&self, plate: &PlateWear) -> bool {
-        plate.track.unit.as_deref() == Some(self.unit.as_str())
+    pub fn has(&self, plate: &PlateWear<'_>) -> bool {
+        plate.track.unit == Some(self.unit.as_str())
     }
 
     /// What meets its least first, of what can be said: its name, and how far it may go from the last build at the
@@ -316,10 +316,10 @@ fn from_here(meets: Meets, here: f64) -> Meets {
     }
 }
 
-impl PlateWear {
-    fn of(track: Track) -> PlateWear {
+impl<'a> PlateWear<'a> {
+    fn of(track: Track<'a>) -> PlateWear<'a> {
         let run = track.last_run();
-        let points = |value: fn(&Sighting) -> Length| -> Vec<(f64, f64)> {
+        let points = |value: fn(&Sighting<'_>) -> Length| -> Vec<(f64, f64)> {
             run.iter().map(|one| (one.gone.at, value(one).mm())).collect()
         };
         let limit = track.limit.map(|limit| limit.mm());
@@ -356,7 +356,7 @@ impl PackWear {
                 (points, lost) = (Vec::new(), 0.0);
                 run = Some(build.gone.run);
             } else if let Some(before) = before {
-                match loss(side, &before.account, &build.account) {
+                match loss(side, before.account, build.account) {
                     Some(loss) => lost += loss,
                     None => (points, lost) = (Vec::new(), 0.0),
                 }
@@ -433,7 +433,7 @@ fn fading(
 fn last_left(builds: &[WearBuild], left: impl Fn(&Account) -> Option<(f64, f64)>) -> Option<(f64, f64, f64)> {
     let built = builds.iter().rev().find(|build| build.account.is_built())?;
     let last = builds.last().filter(|last| last.gone.run == built.gone.run)?;
-    let (value, u) = left(&built.account)?;
+    let (value, u) = left(built.account)?;
     Some((value, u, last.gone.at - built.gone.at))
 }
 
@@ -449,7 +449,7 @@ fn stretches(
         if let Some((from, left)) = built
             && from.gone.run == build.gone.run
             && build.gone.at > from.gone.at
-            && let Some(found) = found(&build.account)
+            && let Some(found) = found(build.account)
         {
             all.push(Stretch {
                 from: from.account.build.clone(),
@@ -460,7 +460,7 @@ fn stretches(
             });
         }
         if build.account.is_built() {
-            built = left(&build.account).map(|left| (build, left));
+            built = left(build.account).map(|left| (build, left));
         }
     }
     all
@@ -482,7 +482,7 @@ fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading {
             }
             same
         })
-        .cloned()
+        .copied()
         .collect();
     let nm = |torque: Option<crate::quantity::Torque>| torque.map(|torque| torque.newton_metres());
     let left = |account: &Account| nm(account.breakaway.left);

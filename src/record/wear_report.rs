@@ -3,7 +3,7 @@ use super::wear::{Fading, Outlook, PlateWear, UnitWear};
 use crate::mechanics::wear::Meets;
 use serde_json::{Value, json};
 
-impl UnitWear {
+impl UnitWear<'_> {
     /// The same for machines: one object, the unit of measure in each key's name.
     pub fn summary(&self) -> Summary {
         let builds: Vec<Value> = self
@@ -82,11 +82,11 @@ impl UnitWear {
                 for (state, value, u) in [("mean", &mean, u.as_str()), ("least", &least, "")] {
                     line([
                         "plate",
-                        &plate.track.name,
-                        &plate.track.part,
-                        &one.build,
-                        &one.unit,
-                        &one.begun,
+                        plate.track.name,
+                        plate.track.part,
+                        one.build,
+                        one.unit,
+                        one.begun,
                         &gone.0,
                         &gone.1,
                         along,

@@ -76,7 +76,9 @@ fn unit_text(id: &str, car: &str, shims: &[Vec<i64>; 2]) -> String {
         .iter()
         .map(|name| {
             let keyed = if name.starts_with('C') { "case" } else { "gear" };
-            format!("[[plate]]\nname = \"{name}\"\nkeyed = \"{keyed}\"\nthickness = \"2.00 mm\"\n")
+            format!(
+                "[[plate]]\nname = \"{name}\"\npart = \"{id}-{name}\"\nkeyed = \"{keyed}\"\nthickness = \"2.00 mm\"\n"
+            )
         })
         .collect();
     format!(

@@ -8,7 +8,9 @@ mod books;
 
 mod fleet;
 mod generated;
+mod kept;
 mod program;
+mod wear;
 
 use shimwright::book::Shelf;
 use shimwright::procedure::Session;

@@ -157,7 +157,8 @@ fn a_build_without_a_distance_begins_anew_and_is_told() {
 #[test]
 fn builds_that_are_damaged_or_not_finished_are_told_and_left_out() {
     let mut made = made(3);
-    let whole = UnitWear::of("made", &made.accounts).unwrap();
+    let accounts = made.accounts.clone();
+    let whole = UnitWear::of("made", &accounts).unwrap();
     let mut odd = build("made", 90, km(99_999.0), vec![plate("made", "G1", 1.5)]);
     odd.problems = vec!["line 7 was changed".into()];
     made.accounts.push(odd.clone());

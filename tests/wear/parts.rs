@@ -58,7 +58,7 @@ fn a_plate_takes_its_history_with_it_into_another_unit() {
         .find(|plate| plate.track.part == "P-17")
         .unwrap();
     assert!(!wear.has(gone));
-    assert_eq!(gone.track.unit.as_deref(), Some("fell"));
+    assert_eq!(gone.track.unit, Some("fell"));
 }
 
 #[test]
