@@ -1,6 +1,6 @@
 use super::error::BookError;
 use std::fs::{self, File, Metadata};
-use std::io::{Read, Write};
+use std::io::{ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 use tempfile::{Builder, NamedTempFile, TempDir};
@@ -52,11 +52,17 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
     sync_folder(parent(path))
 }
 
-/// Makes a file, whole, where none is; one that is there is an error of the kind `AlreadyExists`.
+/// Makes a file, whole, where none is. Errors: [`BookError::Exists`], and the file that is there stays as it is; what the
+/// system refuses.
 pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
     let temporary = temporary_file(path, bytes, true)?;
     let placed = temporary.persist_noclobber(path).map_err(|fault| fault.error);
-    placed.map_err(BookError::io("written", path))?;
+    placed.map_err(|fault| match fault.kind() {
+        ErrorKind::AlreadyExists => BookError::Exists {
+            path: path.to_path_buf(),
+        },
+        _ => BookError::io("written", path)(fault),
+    })?;
     sync_folder(parent(path))
 }
 
@@ -299,9 +305,7 @@ mod tests {
             Err(BookError::Missing { .. })
         ));
         let fault = write_new(&path, b"three").unwrap_err();
-        assert!(
-            matches!(fault, BookError::Io { ref source, .. } if source.kind() == std::io::ErrorKind::AlreadyExists)
-        );
+        assert!(matches!(fault, BookError::Exists { path: ref there } if *there == path));
         assert_eq!(fs::read(&path).unwrap(), b"two");
     }
 

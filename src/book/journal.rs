@@ -6,7 +6,6 @@ use super::id::{BuildId, file_name_fits};
 use super::tail::{MOST_JOURNAL, OnDisk, Store, Tail, same};
 use std::fmt;
 use std::fs::{File, OpenOptions, TryLockError};
-use std::io;
 use std::path::{Path, PathBuf};
 
 /// The name of every journal.
@@ -284,7 +283,7 @@ fn set_aside(folder: &Path, torn: &[u8]) -> Result<PathBuf, BookError> {
         let path = folder.join(format!("journal.torn-{n}"));
         match write_new(&path, torn) {
             Ok(()) => return Ok(path),
-            Err(BookError::Io { source, .. }) if source.kind() == io::ErrorKind::AlreadyExists => n += 1,
+            Err(BookError::Exists { .. }) => n += 1,
             Err(fault) => return Err(fault),
         }
     }

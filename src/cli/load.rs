@@ -1,6 +1,6 @@
 use super::failure::Failure;
 use super::seals::stored;
-use crate::book::{BookError, BuildId, Shelf, read_bounded};
+use crate::book::{BookError, BuildId, Shelf, read_bounded, write_new, write_whole};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};
 use crate::record::{Drawer, Entry, Setting, Unit, read_instruments};
 use crate::seal::Digest;
@@ -184,6 +184,17 @@ pub(super) fn read_text(path: &Path) -> Result<Text, Failure> {
         path: Some(path.to_path_buf()),
         name: path.display().to_string(),
         text,
+    })
+}
+
+/// Writes a file that is not there yet, or over one where that was said.
+pub(super) fn write_file(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Failure> {
+    if replace {
+        return Ok(write_whole(path, bytes)?);
+    }
+    write_new(path, bytes).map_err(|fault| match fault {
+        BookError::Exists { path } => Failure::Exists(path.display().to_string()),
+        other => other.into(),
     })
 }
 

@@ -2,9 +2,9 @@ use super::args::Settle;
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Text, digest_text, read_text};
+use super::load::{Text, digest_text, read_text, write_file};
 use super::reports::write_out;
-use crate::book::{BookError, write_whole};
+use crate::book::BookError;
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
 use crate::quantity::{RampAngle, Ratio, Torque};
@@ -54,7 +54,7 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
         // what the unit can not be built to is told now, and not when it lies on the bench
         let digest = setting.from.unit.digest.clone();
         unit.clone().rework(setting.clone(), &digest)?;
-        write_new(path, setting.to_toml().as_bytes(), arguments.replace)?;
+        write_file(path, setting.to_toml().as_bytes(), arguments.replace)?;
         written = format!(
             "\nProposal {} is written to {}. To build to it: shimwright work full-rebuild {} --setting {}\n",
             arguments.take,
@@ -74,7 +74,7 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
             units: arguments.units.into(),
         };
         let bytes = settings_pdf(&sheet, arguments.paper.into())?;
-        write_new(path, &bytes, arguments.replace)?;
+        write_file(path, &bytes, arguments.replace)?;
         written.push_str(&format!("\nThe settings sheet: {}\n", path.display()));
     }
     let text = if arguments.json {
@@ -93,14 +93,6 @@ pub(super) fn day(given: Option<&str>) -> Result<String, Failure> {
         Some(day) => Err(Failure::Date(day.to_string())),
         None => Ok(Clock::new(None)?.time().chars().take(10).collect()),
     }
-}
-
-/// Writes a file that is not there yet, or over one where that was said.
-fn write_new(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Failure> {
-    if !replace && path.exists() {
-        return Err(Failure::Exists(path.display().to_string()));
-    }
-    Ok(write_whole(path, bytes)?)
 }
 
 /// Paragraphs in lines for the terminal.

@@ -132,12 +132,7 @@ impl Session {
 
     fn spring_accounts(&self) -> Vec<SpringAccount> {
         let facts = self.facts();
-        let least = self
-            .job
-            .unit
-            .spring
-            .as_ref()
-            .and_then(|spring| spring.least_height);
+        let least = self.job.unit.least_spring_height();
         facts
             .springs()
             .into_iter()

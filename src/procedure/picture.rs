@@ -470,12 +470,7 @@ impl Session {
             open.push(format!("the proof is {verdict} its window"));
         }
         for item in facts.springs() {
-            let least = self
-                .job
-                .unit
-                .spring
-                .as_ref()
-                .and_then(|spring| spring.least_height);
+            let least = self.job.unit.least_spring_height();
             for height in self.state.lengths(Field::SpringHeight, 1, item.map(Side::word)) {
                 if least.is_some_and(|least| height < least) {
                     open.push(format!(

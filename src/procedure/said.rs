@@ -100,12 +100,7 @@ impl Session {
                 })
             }
             Some(Field::SpringHeight) => {
-                let least = self
-                    .job
-                    .unit
-                    .spring
-                    .as_ref()
-                    .and_then(|spring| spring.least_height);
+                let least = self.job.unit.least_spring_height();
                 match (least, value) {
                     (Some(least), Value::Length(nm)) if Length::from_nm(*nm) < least => say(
                         Tone::Bad,

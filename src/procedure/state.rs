@@ -147,7 +147,7 @@ impl State {
                 slot,
                 text,
                 value,
-                insisted,
+                ..
             } => {
                 if let Some(before) = self.earlier.remove(slot)
                     && before.value != *value
@@ -162,17 +162,6 @@ impl State {
                     });
                 }
                 self.trail.push(slot.clone());
-                self.answers.insert(
-                    slot.clone(),
-                    Answer {
-                        number,
-                        at: at.clone(),
-                        by: by.clone(),
-                        text: text.clone(),
-                        value: value.clone(),
-                        insisted: *insisted,
-                    },
-                );
             }
             Entry::Skipped { at, by, slot, reason } => {
                 self.trail.push(slot.clone());
@@ -201,8 +190,6 @@ impl State {
                 slot,
                 was,
                 text,
-                value,
-                insisted,
                 reason,
                 ..
             } => {
@@ -218,19 +205,36 @@ impl State {
                     by: by.clone(),
                     at: at.clone(),
                 });
-                self.answers.insert(
-                    slot.clone(),
-                    Answer {
-                        number,
-                        at: at.clone(),
-                        by: by.clone(),
-                        text: text.clone(),
-                        value: value.clone(),
-                        insisted: *insisted,
-                    },
-                );
             }
             Entry::Sealed { .. } => self.seals += 1,
+        }
+        if let Entry::Answered {
+            at,
+            by,
+            slot,
+            text,
+            value,
+            insisted,
+        }
+        | Entry::Corrected {
+            at,
+            by,
+            slot,
+            text,
+            value,
+            insisted,
+            ..
+        } = entry
+        {
+            let answer = Answer {
+                number,
+                at: at.clone(),
+                by: by.clone(),
+                text: text.clone(),
+                value: value.clone(),
+                insisted: *insisted,
+            };
+            self.answers.insert(slot.clone(), answer);
         }
     }
 

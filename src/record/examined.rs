@@ -360,15 +360,13 @@ impl Stored {
         if !whole {
             return None;
         }
-        self.found_whole(
+        let seal = WholeSeal {
             number,
-            &statement,
-            &key,
-            naming.is_some(),
-            signers,
-            moment,
-            examined,
-        );
+            statement: &statement,
+            key: &key,
+            named: naming.is_some(),
+        };
+        seal.say_whose(signers, moment, examined);
         Some(statement)
     }
 
@@ -398,68 +396,6 @@ impl Stored {
             }
         }
         found
-    }
-
-    /// Says of a seal whose bytes hold who made it.
-    #[allow(clippy::too_many_arguments)] // what is known of one seal, handed on once
-    fn found_whole(
-        &self,
-        number: u32,
-        statement: &Statement,
-        key: &PublicKey,
-        named: bool,
-        signers: &Signers,
-        moment: &dyn Fn(&str) -> Option<Moment>,
-        examined: &mut Examined,
-    ) {
-        let fingerprint = key.fingerprint();
-        let name = &statement.name;
-        let standing =
-            moment(&statement.time).map(|at| signers.standing(key, name, super::statement::NAMESPACE, &at));
-        let (certainty, whose) = match &standing {
-            Some(Standing::Known) => (Certainty::Holds, "known by the allowed signers".to_string()),
-            Some(Standing::Unknown) => (
-                Certainty::Open,
-                "the bytes hold, but no allowed signer has this key, so whose it is is not known".to_string(),
-            ),
-            Some(Standing::OtherName(names)) => (
-                Certainty::Broken,
-                format!("but the allowed signers have this key as {}", names.join(" or ")),
-            ),
-            Some(Standing::OtherNamespace) => (
-                Certainty::Broken,
-                "but the allowed signers do not have this key for builds (namespaces)".to_string(),
-            ),
-            Some(Standing::OutOfTime(words)) => (
-                Certainty::Broken,
-                format!("but by the allowed signers the key is {words}"),
-            ),
-            None => (Certainty::Broken, "but its time can not be read".to_string()),
-        };
-        examined.add(
-            certainty,
-            format!(
-                "seal {number}: {name}, {}, key {fingerprint}; lines 1 to {} and {} files; {whose}",
-                statement.time,
-                statement.lines,
-                statement.files.len()
-            ),
-        );
-        if !named {
-            examined.add(
-                Certainty::Open,
-                format!("seal {number}: the journal does not name it yet; sign again, and it will"),
-            );
-        }
-        examined.seals.push(SealLine {
-            number,
-            name: name.clone(),
-            time: statement.time.clone(),
-            key: fingerprint,
-            lines: statement.lines,
-            known: standing == Some(Standing::Known),
-        });
-        examined.keys.push(key.clone());
     }
 
     /// What has come since the last seal.
@@ -573,4 +509,73 @@ fn record_lines(entries: &[Entry]) -> usize {
         .iter()
         .rposition(|entry| !matches!(entry, Entry::Sealed { .. }));
     last.map_or(0, |at| at + 1)
+}
+
+/// A seal whose bytes hold.
+struct WholeSeal<'s> {
+    number: u32,
+    statement: &'s Statement,
+    key: &'s PublicKey,
+    /// Whether the journal names it.
+    named: bool,
+}
+
+impl WholeSeal<'_> {
+    /// Says who made it, by the allowed signers.
+    fn say_whose(&self, signers: &Signers, moment: &dyn Fn(&str) -> Option<Moment>, examined: &mut Examined) {
+        let WholeSeal {
+            number,
+            statement,
+            key,
+            named,
+        } = *self;
+        let fingerprint = key.fingerprint();
+        let name = &statement.name;
+        let standing =
+            moment(&statement.time).map(|at| signers.standing(key, name, super::statement::NAMESPACE, &at));
+        let (certainty, whose) = match &standing {
+            Some(Standing::Known) => (Certainty::Holds, "known by the allowed signers".to_string()),
+            Some(Standing::Unknown) => (
+                Certainty::Open,
+                "the bytes hold, but no allowed signer has this key, so whose it is is not known".to_string(),
+            ),
+            Some(Standing::OtherName(names)) => (
+                Certainty::Broken,
+                format!("but the allowed signers have this key as {}", names.join(" or ")),
+            ),
+            Some(Standing::OtherNamespace) => (
+                Certainty::Broken,
+                "but the allowed signers do not have this key for builds (namespaces)".to_string(),
+            ),
+            Some(Standing::OutOfTime(words)) => (
+                Certainty::Broken,
+                format!("but by the allowed signers the key is {words}"),
+            ),
+            None => (Certainty::Broken, "but its time can not be read".to_string()),
+        };
+        examined.add(
+            certainty,
+            format!(
+                "seal {number}: {name}, {}, key {fingerprint}; lines 1 to {} and {} files; {whose}",
+                statement.time,
+                statement.lines,
+                statement.files.len()
+            ),
+        );
+        if !named {
+            examined.add(
+                Certainty::Open,
+                format!("seal {number}: the journal does not name it yet; sign again, and it will"),
+            );
+        }
+        examined.seals.push(SealLine {
+            number,
+            name: name.clone(),
+            time: statement.time.clone(),
+            key: fingerprint,
+            lines: statement.lines,
+            known: standing == Some(Standing::Known),
+        });
+        examined.keys.push(key.clone());
+    }
 }

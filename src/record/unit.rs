@@ -298,4 +298,9 @@ impl Unit {
     pub fn is_through(&self) -> bool {
         matches!(self.depth, Depth::Through(_))
     }
+
+    /// The least free height of a used spring; `None` where there is no spring or its file names none.
+    pub fn least_spring_height(&self) -> Option<Length> {
+        self.spring.as_ref()?.least_height
+    }
 }
