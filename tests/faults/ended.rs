@@ -2,30 +2,10 @@
 
 use crate::kit::{AT, BUILD, Bench, Heard, ONE_TO_ONE, answers, whole};
 use crate::table::found;
-use crate::trace::{Call, calls, run_with, traceable};
+use crate::trace::{calls, run_with, traceable};
 use std::collections::BTreeSet;
 use std::fs;
 use std::process::Command;
-
-/// Of the calls on a way, those at which the program is ended: all of them, or of long ways the first and the last of
-/// each kind at each place.
-pub fn chosen(all: &[Call]) -> Vec<Call> {
-    if std::env::var("SHIMWRIGHT_FAULTS").is_ok_and(|wish| wish == "all") {
-        return all.to_vec();
-    }
-    let kind = |call: &Call| (call.name.clone(), call.place());
-    let mut seen = BTreeSet::new();
-    let first: Vec<bool> = all.iter().map(|call| seen.insert(kind(call))).collect();
-    seen.clear();
-    let mut last: Vec<bool> = all.iter().rev().map(|call| seen.insert(kind(call))).collect();
-    last.reverse();
-    let wanted = first.iter().zip(&last).map(|(first, last)| *first || *last);
-    all.iter()
-        .zip(wanted)
-        .filter(|(_, wanted)| *wanted)
-        .map(|(call, _)| call.clone())
-        .collect()
-}
 
 /// A way that is cut short at its calls, and what is seen after it.
 struct Way<'a> {
@@ -34,14 +14,13 @@ struct Way<'a> {
 }
 
 impl Way<'_> {
-    /// Ends the program at each chosen call, and hands the book that is left to `look`.
+    /// Ends the program at every call, and hands the book that is left to `look`.
     fn end_everywhere(&self, mut look: impl FnMut(&Bench, &str, usize)) -> usize {
         let bench = (self.start)();
         let log = bench.path("trace");
         let all = calls(&(self.command)(&bench), &log);
         assert!(all.len() > 3, "{all:?}");
-        let chosen = chosen(&all);
-        for call in &chosen {
+        for call in &all {
             let bench = (self.start)();
             let ended = run_with(&(self.command)(&bench), &bench.path("trace"), call, "signal=KILL");
             let about = format!("ended at {} {}: {}", call.name, call.nth, call.line);
@@ -49,7 +28,7 @@ impl Way<'_> {
             fs::remove_file(bench.path("trace")).unwrap();
             look(&bench, &about, ended.acknowledged);
         }
-        chosen.len()
+        all.len()
     }
 }
 

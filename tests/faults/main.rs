@@ -1,9 +1,8 @@
 //! What is left when the program is ended, or refused by the system, at any call that writes; and what a book that was
 //! spoilt from outside leads to. What each test finds is a row of a table in `DEVELOPERS.md`: see `table`.
 //!
-//! The program is ended by `strace`, which sends it the signal that no program can hear at the call that is wanted.
-//! `SHIMWRIGHT_FAULTS=all` tries every call of the long ways too; the ordinary run tries each kind of call at each
-//! place and is done in seconds. The readings and answers are the demonstration's and are invented.
+//! The program is ended by `strace`, which sends it the signal that no program can hear at the call that is wanted. Every
+//! call of each way is tried. The readings and answers are the demonstration's and are invented.
 
 // what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used, clippy::expect_used)]

@@ -43,23 +43,6 @@ pub struct Call {
     pub line: String,
 }
 
-impl Call {
-    /// Which file or folder it is about, without what differs from run to run.
-    pub fn place(&self) -> String {
-        let last = self
-            .line
-            .split(['"', '<', '>'])
-            .rfind(|part| part.starts_with('/'))
-            .unwrap_or("");
-        let name = last.rsplit('/').next().unwrap_or("");
-        if name.starts_with(".tmp-") {
-            "a temporary file".to_string()
-        } else {
-            name.to_string()
-        }
-    }
-}
-
 /// Whether programs can be traced here. Where not, the word that says so is printed.
 pub fn traceable() -> bool {
     let traced = Command::new("strace")
