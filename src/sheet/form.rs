@@ -1,9 +1,9 @@
 //! A form becomes pages: title, stages, notes, and what stands at the top and the foot of each page.
 
 use super::form_parts::{BOX, SMALL, WORDS, lay, outline, place};
-use super::furniture::{bar, line_height, rule, text};
-use super::layout::{FOOT, Piece, fill};
-use super::measure::{ASCENT, DESCENT, Face, POINT, fit, width, wrap};
+use super::furniture::{bar, foot, line_height, rule, text};
+use super::layout::{FOOT, Piece, assemble, fill};
+use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
 use crate::record::{Form, FormStage};
 
@@ -33,27 +33,10 @@ pub(super) fn pages(form: &Form, paper: Paper) -> Vec<Page> {
     pieces.extend(notes(room));
     // one section: nothing on a form may change its place
     let (bodies, _) = fill(vec![pieces], &heads, bottom);
-    let count = bodies.len();
-    bodies
-        .into_iter()
-        .enumerate()
-        .map(|(n, body)| {
-            let mut page = Page {
-                width: wide,
-                height: high,
-                margins,
-                items: Vec::new(),
-            };
-            let frame = frame(form, room, high - margins.top - margins.bottom, n + 1, count);
-            page.items.extend(
-                frame
-                    .into_iter()
-                    .chain(body)
-                    .map(|item| item.moved(margins.left, margins.top)),
-            );
-            page
-        })
-        .collect()
+    let floor = high - margins.top - margins.bottom;
+    assemble(bodies, paper, |_, number, count| {
+        frame(form, room, floor, number, count)
+    })
 }
 
 /// The top of the first page: what it is for, how it is used, who comes first.
@@ -161,29 +144,11 @@ fn frame(form: &Form, room: f64, floor: f64, number: usize, count: usize) -> Vec
         items.push(text(0.0, y, SIZE, Face::Bold, &left, 0.2));
         items.push(rule(0.0, 4.2, room, 0.3, 0.0));
     }
-    let y = floor - DESCENT * SIZE * POINT;
-    items.push(rule(0.0, floor - 4.4, room, 0.12, 0.4));
-    let of = format!("page {number} of {count}");
     let left = format!(
         "procedure {} · unit {}",
         groups(&form.procedure.digest),
         groups(&form.unit_digest)
     );
-    items.push(text(
-        0.0,
-        y,
-        SIZE,
-        Face::Regular,
-        &fit(&left, Face::Regular, SIZE, room * 0.8),
-        0.2,
-    ));
-    items.push(text(
-        room - width(&of, Face::Regular, SIZE),
-        y,
-        SIZE,
-        Face::Regular,
-        &of,
-        0.2,
-    ));
+    items.extend(foot(room, floor, &left, 0.8, number, count));
     items
 }

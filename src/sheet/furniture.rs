@@ -55,8 +55,8 @@ pub(super) fn mark(page: &Page) -> Item {
     let over = wide - size * (long * cos + ASCENT * POINT * sin);
     let under = high - size * (long * sin + ASCENT * POINT * cos);
     Item::Mark {
-        x: page.margins.left + over / 2.0 + size * ASCENT * POINT * sin,
-        y: page.height - page.margins.bottom - under / 2.0,
+        x: over / 2.0 + size * ASCENT * POINT * sin,
+        y: high - under / 2.0,
         size,
         turn: TURN,
         text: WORD.to_string(),
@@ -79,34 +79,32 @@ pub(super) fn frame(document: &Document, page: &Page, number: usize, count: usiz
         items.push(rule(0.0, 4.2, room, 0.3, 0.0));
     }
     let floor = page.height - page.margins.top - page.margins.bottom;
-    let y = floor - DESCENT * SIZE * POINT;
-    let of = format!("page {number} of {count}");
     let digest = if document.digest.is_empty() {
         "no digest".to_string()
     } else {
         format!("digest {}", document.digest)
     };
-    items.push(rule(0.0, floor - 4.4, room, 0.12, 0.4));
-    let left = fit(
-        &format!("{} · {digest}", document.id),
-        Face::Regular,
-        SIZE,
-        room * 0.62,
-    );
-    items.push(text(0.0, y, SIZE, Face::Regular, &left, 0.2));
+    let left = format!("{} · {digest}", document.id);
+    items.extend(foot(room, floor, &left, 0.62, number, count));
     if !document.finished {
-        let x = room * 0.7;
-        items.push(text(x, y, SIZE, Face::Bold, "UNFINISHED", 0.0));
+        let y = floor - DESCENT * SIZE * POINT;
+        items.push(text(room * 0.7, y, SIZE, Face::Bold, "UNFINISHED", 0.0));
     }
-    items.push(text(
-        room - width(&of, Face::Regular, SIZE),
-        y,
-        SIZE,
-        Face::Regular,
-        &of,
-        0.2,
-    ));
     items
+}
+
+/// The foot of a page over the whole `room`: words at the left, in no more than a share of it, and which page it is.
+pub(super) fn foot(room: f64, floor: f64, words: &str, share: f64, number: usize, count: usize) -> Vec<Item> {
+    const SIZE: f64 = 8.0;
+    let y = floor - DESCENT * SIZE * POINT;
+    let left = fit(words, Face::Regular, SIZE, room * share);
+    let of = format!("page {number} of {count}");
+    let x = room - width(&of, Face::Regular, SIZE);
+    vec![
+        rule(0.0, floor - 4.4, room, 0.12, 0.4),
+        text(0.0, y, SIZE, Face::Regular, &left, 0.2),
+        text(x, y, SIZE, Face::Regular, &of, 0.2),
+    ]
 }
 
 /// The top of the first page.

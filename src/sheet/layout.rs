@@ -167,31 +167,37 @@ pub(super) fn pages(document: &Document, paper: Paper) -> Vec<Page> {
             closer.find(|closer| closer.len() < roomy.len())
         })
         .flatten();
-    let bodies = saved.unwrap_or(roomy);
+    assemble(saved.unwrap_or(roomy), paper, |page, number, count| {
+        let mut around = frame(document, page, number, count);
+        if !document.finished {
+            around.insert(0, mark(page));
+        }
+        around
+    })
+}
+
+/// Pages of what was placed inside the margins. `around` gives what else stands on a page, its number and how many there
+/// are, counted from the same corner.
+pub(super) fn assemble(
+    bodies: Vec<Vec<Item>>,
+    paper: Paper,
+    around: impl Fn(&Page, usize, usize) -> Vec<Item>,
+) -> Vec<Page> {
+    let (width, height) = paper.size();
+    let margins = Margins::SHEET;
     let count = bodies.len();
-    bodies
-        .into_iter()
-        .enumerate()
-        .map(|(n, body)| {
-            let mut page = Page {
-                width: wide,
-                height: high,
-                margins,
-                items: Vec::new(),
-            };
-            if !document.finished {
-                page.items.push(mark(&page));
-            }
-            let inner = frame(document, &page, n + 1, count);
-            page.items.extend(
-                inner
-                    .into_iter()
-                    .chain(body)
-                    .map(|item| item.moved(margins.left, margins.top)),
-            );
-            page
-        })
-        .collect()
+    let page = |(n, body): (usize, Vec<Item>)| {
+        let mut page = Page {
+            width,
+            height,
+            margins,
+            items: Vec::new(),
+        };
+        let items = around(&page, n + 1, count).into_iter().chain(body);
+        page.items = items.map(|item| item.moved(margins.left, margins.top)).collect();
+        page
+    };
+    bodies.into_iter().enumerate().map(page).collect()
 }
 
 /// Places pieces on pages; gives the pages and how far down the last one is used. `bottom` is where the room for pieces
