@@ -315,17 +315,11 @@ pub fn write(book: &Path, recipe: &Recipe) -> Truth {
     let template = Template::new();
     let digests = digests();
     let mut truth = Truth::default();
-    // the files that are the same in every build are one file on the disk with many names
-    let common = book.join(".common");
-    fs::create_dir_all(&common).unwrap();
     let shared = [
         ("drawer.toml", DRAWER),
         ("instruments.toml", INSTRUMENTS),
         ("procedure.toml", PROCEDURE),
     ];
-    for (name, text) in shared {
-        fs::write(common.join(name), text).unwrap();
-    }
     let mut count = 0;
     for unit in 0..recipe.units {
         let mut random = Draws(recipe.seed ^ (unit as u64 + 1).wrapping_mul(0xd1b5_4a32_d192_ed03));
@@ -439,12 +433,16 @@ pub fn write(book: &Path, recipe: &Recipe) -> Truth {
             fs::create_dir(&folder).unwrap();
             fs::write(folder.join("journal.jsonl"), text).unwrap();
             fs::write(folder.join("unit.toml"), unit_file).unwrap();
-            for (name, _) in shared {
-                fs::hard_link(common.join(name), folder.join(name)).unwrap();
+            // the files that are the same in every build of a unit are one file on the disk with many names
+            let first = book.join(format!("{id}-0001"));
+            for (name, text) in shared {
+                match build {
+                    0 => fs::write(folder.join(name), text).unwrap(),
+                    _ => fs::hard_link(first.join(name), folder.join(name)).unwrap(),
+                }
             }
         }
         truth.units.push(told);
     }
-    fs::remove_dir_all(&common).unwrap();
     truth
 }

@@ -12,4 +12,5 @@ mod drawing;
 mod marks;
 mod random_builds;
 mod random_text;
+mod readers;
 mod seals;
