@@ -92,9 +92,10 @@ fn off_paper(text: &str) -> Result<OffPaper, Failure> {
     if text != "-" {
         return Ok(OffPaper::read(text)?);
     }
-    let mut input = String::new();
-    std::io::stdin().take(MOST_PAPER).read_to_string(&mut input)?;
-    Ok(OffPaper::read(&input)?)
+    let mut input = Vec::new();
+    std::io::stdin().take(MOST_PAPER).read_to_end(&mut input)?;
+    // what is no text is no text of a sheet either, and is refused as that
+    Ok(OffPaper::read(&String::from_utf8_lossy(&input))?)
 }
 
 /// The build that a sheet is of.

@@ -1,6 +1,6 @@
 //! Files that cost little to write and much to read.
 
-use crate::drawing::UNIT;
+use crate::good::UNIT;
 use shimwright::bench::Answers;
 use shimwright::procedure::Procedure;
 use shimwright::record::{

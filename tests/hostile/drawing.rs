@@ -159,7 +159,11 @@ pub fn setting(name: &str, usual: u64) -> u64 {
 /// Reads many texts. One that makes the reader panic is shown.
 pub fn read_all(reader: &str, good: &[&str], read: impl Fn(&str)) {
     let seed = setting("SHIMWRIGHT_SEED", 1);
-    let mut drawing = Draw(seed ^ reader.bytes().fold(0, |hash, byte| hash * 31 + u64::from(byte)));
+    let mut drawing = Draw(
+        seed ^ reader
+            .bytes()
+            .fold(0_u64, |hash, byte| hash.wrapping_mul(31) + u64::from(byte)),
+    );
     for good in good {
         read(good);
     }
@@ -170,9 +174,3 @@ pub fn read_all(reader: &str, good: &[&str], read: impl Fn(&str)) {
         }
     }
 }
-
-pub const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
-pub const DRAWER: &str = include_str!("../../demo-units/moor-drawer.toml");
-pub const INSTRUMENTS: &str = include_str!("../../demo-units/instruments.toml");
-pub const PROCEDURE: &str = include_str!("../../procedures/full-rebuild.toml");
-pub const ANSWERS: &str = include_str!("../../demo-units/moor-rear.answers");

@@ -9,6 +9,7 @@
 mod bombs;
 mod corpus;
 mod drawing;
+mod good;
 mod marks;
 mod random_builds;
 mod random_text;

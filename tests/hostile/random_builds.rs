@@ -1,6 +1,7 @@
 //! No unit and no answers make a build panic.
 
-use crate::drawing::{ANSWERS, DRAWER, Draw, INSTRUMENTS, PIECES, PROCEDURE, UNIT, setting};
+use crate::drawing::{Draw, PIECES, setting};
+use crate::good::{ANSWERS, DRAWER, INSTRUMENTS, PROCEDURE, UNIT};
 use shimwright::procedure::{Expects, Job, Procedure, Reply, Session};
 use shimwright::record::{Drawer, Entry, Unit, UnitsName, read_instruments, to_json};
 use shimwright::sheet::terminal_summary;

@@ -1,6 +1,7 @@
 //! No text at all makes a reader panic.
 
-use crate::drawing::{ANSWERS, DRAWER, INSTRUMENTS, PROCEDURE, UNIT, read_all};
+use crate::drawing::read_all;
+use crate::good::{ANSWERS, DRAWER, INSTRUMENTS, PROCEDURE, UNIT};
 use crate::random_builds::begun;
 use crate::readers::{read_as, told};
 use shimwright::quantity::visible;

@@ -1,6 +1,7 @@
 //! What a seal and a sheet bring back: statements, signatures, keys, who is who, and the text of the code on paper.
 
-use crate::drawing::{ANSWERS, INSTRUMENTS, UNIT, read_all};
+use crate::drawing::read_all;
+use crate::good::{ANSWERS, INSTRUMENTS, UNIT};
 use crate::readers::read_as;
 use shimwright::cli::{Exit, checked};
 use shimwright::quantity::hides;

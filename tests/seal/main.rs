@@ -6,6 +6,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
 
 mod altered;
+#[path = "../hostile/drawing.rs"]
+mod drawing;
 mod keys;
 mod paper;
 #[path = "../place/mod.rs"]
@@ -13,4 +15,5 @@ mod place;
 mod sealed;
 #[path = "../sheet_builds/full.rs"]
 mod sheet_builds;
+mod spoilt;
 mod ssh;
