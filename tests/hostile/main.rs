@@ -15,3 +15,4 @@ mod random_builds;
 mod random_text;
 mod readers;
 mod seals;
+mod typed;
