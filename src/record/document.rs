@@ -42,15 +42,27 @@ impl Faults {
     }
 }
 
+/// The most faults that are written out.
+const MOST_WRITTEN: usize = 100;
+
 impl fmt::Display for Faults {
+    /// The first hundred faults, and how many there are besides.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (n, fault) in self.faults.iter().enumerate() {
+        for (n, fault) in self.faults.iter().take(MOST_WRITTEN).enumerate() {
             let (line, column) = self.place(fault);
             let text = self.source.lines().nth(line - 1).unwrap_or("");
             if n > 0 {
                 writeln!(f)?;
             }
             write!(f, "{}:{line}:{column}: {}\n    {text}", self.file, fault.message)?;
+        }
+        if self.faults.len() > MOST_WRITTEN {
+            write!(
+                f,
+                "\nand {} more in {}",
+                self.faults.len() - MOST_WRITTEN,
+                self.file
+            )?;
         }
         Ok(())
     }

@@ -212,7 +212,7 @@ mod tests {
             assert_eq!(raw(&key.0, &unhex(field[3])), unhex(field[4]), "{line}");
             rows += 1;
         }
-        assert_eq!(rows, 5);
+        assert_eq!(rows, 6);
     }
 
     #[test]

@@ -103,7 +103,8 @@ pub fn read_as(kind: &str, text: &str) {
 pub fn told<T>(read: Result<T, Faults>) {
     let Err(faults) = read else { return };
     assert!(!faults.faults.is_empty() && !faults.to_string().is_empty());
-    for fault in &faults.faults {
+    // to find the line of a fault the text is gone through: no more of them are looked at than a person would
+    for fault in faults.faults.iter().take(200) {
         assert!(!fault.message.is_empty());
         let (line, column) = faults.place(fault);
         assert!(line >= 1 && column >= 1);
