@@ -1,7 +1,9 @@
 use super::check::Check;
 use super::completions::Completions;
 use super::correct::Correct;
+use super::export::Export;
 use super::fleet::FleetArguments;
+use super::import::Import;
 use super::key::Key;
 use super::lint::Lint;
 use super::new_unit::New;
@@ -61,6 +63,10 @@ pub(super) enum Command {
     Wear(Wear),
     /// Set two builds side by side: what changed, and by how much
     Between(Between),
+    /// Write the builds of the book as a table for other programs
+    Export(Export),
+    /// Take old paper records of a unit into the book, from a table
+    Import(Import),
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]
     Reckon(Reckon),

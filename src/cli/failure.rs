@@ -32,6 +32,8 @@ pub(super) enum Failure {
     NoUnit(String),
     #[error("no build of {0} in the book is finished and whole, so nothing can be said of its wear")]
     NothingFinished(String),
+    #[error("{0}")]
+    Rows(String),
     #[error("{0} is practice on an invented unit, and no record of a real one")]
     Practice(String),
     #[error("the book's folder is itself called practice, which is where practice would go")]
@@ -52,6 +54,8 @@ pub(super) enum Failure {
     Setting(#[from] SettingError),
     #[error("{0} is there already; nothing was written")]
     Exists(String),
+    #[error(transparent)]
+    Written(BookError),
     #[error("--take {take}: there are {count} proposals")]
     Take { take: u32, count: usize },
     #[error("--date: \"{0}\" is no day; write it as 2026-05-01")]
@@ -124,6 +128,7 @@ impl Failure {
             // they have seen enough
             closed if closed.is_closed_pipe() => Exit::Done,
             Failure::Faults(_)
+            | Failure::Rows(_)
             | Failure::File(_)
             | Failure::NoProcedure { .. }
             | Failure::NoUse { .. }
@@ -170,6 +175,7 @@ impl Failure {
             Failure::NoHome
             | Failure::MadeUp(_)
             | Failure::Exists(_)
+            | Failure::Written(_)
             | Failure::Sheet(_)
             | Failure::Out(_)
             | Failure::Json(_) => Exit::Failed,
@@ -196,6 +202,9 @@ impl Failure {
             Failure::File(error) => file_hint(error),
             Failure::Bench(error) => bench_hint(error),
             Failure::Faults(_) => "mend the file and run it again",
+            Failure::Rows(_) => {
+                "mend these cells and run it again; --partly takes the days that are without fault, --columns says what there is"
+            }
             Failure::NoBuild(_) | Failure::NoUnit(_) | Failure::NothingFinished(_) => {
                 "`shimwright builds` lists what is there"
             }
@@ -236,6 +245,10 @@ impl Failure {
                 "take another proposal (--take), or write what can be had into the unit's [offer] and settle again"
             }
             Failure::Exists(_) => "give another name; where the command has --replace, that writes over it",
+            Failure::Written(BookError::Missing { .. }) => {
+                "make the folder first, or give a path in one that is there"
+            }
+            Failure::Written(error) => book_hint(error),
             Failure::Take { .. } => "`shimwright settle` without --take lists them",
             Failure::Date(_) => "year, month and day, such as 2026-05-01",
             Failure::NoProcedure { .. } | Failure::NoUse { .. } => {

@@ -9,6 +9,8 @@ use std::path::{Path, PathBuf};
 
 /// The most bytes that a file of ours may have.
 const MOST_BYTES: u64 = 1 << 20;
+/// The most bytes of a table of old records.
+const MOST_TABLE: u64 = 16 << 20;
 
 /// The texts that a build starts from: what the book keeps beside its journal.
 pub(super) struct Sources {
@@ -177,6 +179,11 @@ pub(super) fn find_procedure(name: &str) -> Result<Text, Failure> {
     }
 }
 
+/// Reads a table, which may be longer than a file of ours.
+pub(super) fn read_large(path: &Path) -> Result<String, Failure> {
+    read_bounded(path, MOST_TABLE).map_err(Failure::File)
+}
+
 /// Reads a file of bounded size.
 pub(super) fn read_text(path: &Path) -> Result<Text, Failure> {
     let text = read_bounded(path, MOST_BYTES).map_err(Failure::File)?;
@@ -189,12 +196,14 @@ pub(super) fn read_text(path: &Path) -> Result<Text, Failure> {
 
 /// Writes a file that is not there yet, or over one where that was said.
 pub(super) fn write_file(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Failure> {
-    if replace {
-        return Ok(write_whole(path, bytes)?);
-    }
-    write_new(path, bytes).map_err(|fault| match fault {
+    let written = if replace {
+        write_whole(path, bytes)
+    } else {
+        write_new(path, bytes)
+    };
+    written.map_err(|fault| match fault {
         BookError::Exists { path } => Failure::Exists(path.display().to_string()),
-        other => other.into(),
+        other => Failure::Written(other),
     })
 }
 

@@ -12,9 +12,11 @@ mod correct;
 mod demo;
 mod demo_history;
 mod exit;
+mod export;
 mod failure;
 mod fleet;
 mod histories;
+mod import;
 mod key;
 mod lint;
 mod load;
@@ -75,6 +77,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Correct(arguments) => correct::correct(&arguments),
         Command::Key(arguments) => key::key(&arguments),
         Command::Wear(asked) => wear::wear(&asked),
+        Command::Export(asked) => export::export(&asked),
+        Command::Import(asked) => import::import(&asked),
         Command::Between(asked) => between::between(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Practise(asked) => practise::practise(&asked),

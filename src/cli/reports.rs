@@ -1,9 +1,9 @@
 use super::args::{Builds, Sheet};
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{book_dir, open_build};
+use super::load::{book_dir, open_build, write_file};
 use super::seals::summed_up;
-use crate::book::{BuildId, Shelf, write_whole};
+use crate::book::{BuildId, Shelf};
 use crate::quantity::visible;
 use crate::record::{Build, Shelved, shelf_summary, to_json};
 use crate::sheet::{pdf, table};
@@ -61,7 +61,7 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
         .clone()
         .unwrap_or_else(|| PathBuf::from(format!("{id}.pdf")));
     let bytes = pdf(&build, arguments.paper.into())?;
-    write_whole(&out, &bytes)?;
+    write_file(&out, &bytes, true)?;
     if arguments.json {
         write_out(&build_json(&build)?, false)?;
     } else {

@@ -268,7 +268,7 @@ pub(super) fn begin(
     Ok((journal, Session::start(job, begun).0))
 }
 
-fn begun(sources: &Sources, units: Units, clock: &Clock, practice: Option<MadeFrom>) -> Entry {
+pub(super) fn begun(sources: &Sources, units: Units, clock: &Clock, practice: Option<MadeFrom>) -> Entry {
     let [unit, drawer, instruments, procedure] = sources.digests();
     Entry::Begun {
         at: clock.time(),

@@ -5,8 +5,8 @@ use crate::mechanics::{Held, Keying};
 use crate::metrology::{Measured, judge_length, reading_uncertainty};
 use crate::quantity::{Distance, Length, Torque, Volume};
 use crate::record::{
-    Account, Aim, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
-    Side, SpringAccount, Value,
+    Account, Aim, BreakawayAccount, ChosenSide, ClosingAccount, Doubted, InstrumentAccount, PackAccount,
+    PlateAccount, Side, SpringAccount, Value,
 };
 
 impl Session {
@@ -67,10 +67,20 @@ impl Session {
         }
     }
 
+    /// What the unit was left with: what was chosen, or by an old record that is typed in what its file lists.
+    fn left_sides(&self, round: u32) -> Option<[ChosenSide; 2]> {
+        if let Some(chosen) = self.state.chosen(round) {
+            return Some(chosen.sides.clone());
+        }
+        let (rebuilt, _) = self.state.word(Field::Rebuilt, 1, None)?;
+        (rebuilt == "yes").then(|| self.facts().found())
+    }
+
     fn pack_accounts(&self, round: u32) -> Vec<PackAccount> {
         let facts = self.facts();
         let found = facts.found();
-        let chosen = self.state.chosen(round).map(|chosen| &chosen.sides);
+        let chosen = self.left_sides(round);
+        let chosen = chosen.as_ref();
         let forces = |closings: Option<[Length; 2]>| {
             // a unit that is set to a gap has no preload to speak of, not one of 0 N
             self.job.unit.spring.as_ref()?;
@@ -153,8 +163,9 @@ impl Session {
         let facts = self.facts();
         let unit = &self.job.unit;
         let found = facts.found();
-        let chosen = self.state.chosen(round).map(|chosen| &chosen.sides);
-        let place = |sides: &[crate::record::ChosenSide; 2], name: &str| {
+        let chosen = self.left_sides(round);
+        let chosen = chosen.as_ref();
+        let place = |sides: &[ChosenSide; 2], name: &str| {
             Side::BOTH.into_iter().find_map(|side| {
                 let at = sides[side.index()]
                     .plates
@@ -209,8 +220,14 @@ impl Session {
             Held::Output => "output",
         };
         let proof = facts.proof(round).filter(|proof| !proof.readings.is_empty());
-        let found = self.state.torque(Field::FoundBreakaway, 1, None, None);
-        let expected = |sides: Option<&[crate::record::ChosenSide; 2]>, closings: Option<[Length; 2]>| {
+        let read = |field| self.state.torque(field, 1, None, None);
+        let (found, noted) = (read(Field::FoundBreakaway), read(Field::LeftBreakaway));
+        let doubt = |read: Option<Torque>| {
+            read.zip(facts.wrench()).and_then(|(read, (relative, _))| {
+                Torque::from_newton_metres(read.newton_metres().abs() * relative / 2.0).ok()
+            })
+        };
+        let expected = |sides: Option<&[ChosenSide; 2]>, closings: Option<[Length; 2]>| {
             // without springs nothing is pressed together, and nothing is to be expected
             unit.spring.as_ref()?;
             facts.expected(sides?, closings?, unit.proof.held, true)
@@ -221,12 +238,13 @@ impl Session {
                 .as_ref()
                 .map_or(String::new(), |proof| held(proof.held).to_string()),
             found,
-            found_uncertainty: found.zip(facts.wrench()).and_then(|(found, (relative, _))| {
-                Torque::from_newton_metres(found.newton_metres().abs() * relative / 2.0).ok()
-            }),
+            found_uncertainty: doubt(found),
             left_still: proof.as_ref().and_then(|proof| proof.still),
-            left: proof.as_ref().and_then(|proof| proof.by_file),
-            left_uncertainty: proof.as_ref().and_then(|proof| proof.uncertainty),
+            left: proof.as_ref().and_then(|proof| proof.by_file).or(noted),
+            left_uncertainty: proof
+                .as_ref()
+                .and_then(|proof| proof.uncertainty)
+                .or(doubt(noted)),
             expected: expected(
                 self.state.chosen(round).map(|chosen| &chosen.sides),
                 facts.closings(round),

@@ -200,6 +200,10 @@ fields! {
     FoundDebris = "found-debris", None, Kind::Text;
     /// Noise and play as received.
     FoundNoise = "found-noise", None, Kind::Text;
+    /// Whether the unit was put together anew, by an old record that is typed in.
+    Rebuilt = "rebuilt", None, Kind::Word;
+    /// The breakaway as left, by such a record.
+    LeftBreakaway = "left-breakaway", None, Kind::Quantity(Dimension::Torque);
     /// The order of a pack as found.
     FoundOrder = "found-order", Some(Each::Side), Kind::Order;
     /// Which micrometer measures the plates.
@@ -284,6 +288,7 @@ impl Field {
             Field::Fate => &["keep", "reject"],
             Field::DryDecision => &["choose", "accept"],
             Field::Held => &["case", "output"],
+            Field::Rebuilt => &["yes", "no"],
             Field::ProofDecision => &["accept", "again"],
             _ => &[],
         }

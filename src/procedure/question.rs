@@ -386,7 +386,9 @@ impl Session {
                 }
             }
             Field::Tightened => self.enrich_bolts(ask, slot),
-            Field::Breakaway | Field::FoundBreakaway | Field::Held => self.enrich_breakaway(ask, slot, field),
+            Field::Breakaway | Field::FoundBreakaway | Field::LeftBreakaway | Field::Held => {
+                self.enrich_breakaway(ask, slot, field);
+            }
             Field::ProofDecision => self.enrich_proof(ask, slot.round),
             Field::OilAmount | Field::Oil => {
                 if let Some(oil) = &self.job.unit.oil {
@@ -407,6 +409,7 @@ impl Session {
             Field::BuiltBy
             | Field::Car
             | Field::Distance
+            | Field::Rebuilt
             | Field::FoundOil
             | Field::FoundDebris
             | Field::FoundNoise

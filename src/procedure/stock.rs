@@ -19,6 +19,7 @@ pub const STOCK: &[(&str, &str)] = &[
         "refit-and-run-in",
         include_str!("../../procedures/refit-and-run-in.toml"),
     ),
+    ("paper-record", include_str!("../../procedures/paper-record.toml")),
 ];
 
 /// The source of a stock procedure.

@@ -285,7 +285,9 @@ impl Session {
             self.state
                 .torque(Field::FoundBreakaway, 1, None, None)
                 .map(|torque| torque.show(units)),
-            proof.map(|torque| torque.show(units)),
+            proof
+                .or(self.state.torque(Field::LeftBreakaway, 1, None, None))
+                .map(|torque| torque.show(units)),
         );
         row(
             "friction shown, turning".to_string(),

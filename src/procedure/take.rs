@@ -602,6 +602,13 @@ impl Session {
                     "one output held, the other turned, case free (as in the car)".to_string(),
                 ),
             ],
+            Field::Rebuilt => vec![
+                way("yes", "distances count from then".to_string()),
+                way(
+                    "no",
+                    "it was looked at or measured, and closed as it was".to_string(),
+                ),
+            ],
             Field::ProofDecision => {
                 let accept = match self.reason_wanted(slot, field, "accept") {
                     Some(_) => "leave it so all the same; a reason is wanted",

@@ -13,7 +13,7 @@ pub struct Summary(pub(super) Value);
 pub struct ReportError(String);
 
 impl ReportError {
-    pub(super) fn of(error: serde_json::Error) -> ReportError {
+    pub(super) fn of(error: impl std::fmt::Display) -> ReportError {
         ReportError(error.to_string())
     }
 }

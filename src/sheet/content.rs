@@ -4,7 +4,7 @@ use super::blocks::{Block, Document, Section, SignLine, Strip, StripRow, Style, 
 use super::numbers::{NOTHING, capital, firm, first_groups, force_with, grouped, moment, torque_with, zoned};
 use super::tables;
 use crate::quantity::Ratio;
-use crate::record::{Build, CautionLine, PaperText, Preload, Simulated};
+use crate::record::{Build, CautionLine, FoundAndLeft, PaperText, Preload, Simulated};
 
 /// Whose word comes first. It is on every sheet.
 pub(super) const FIRST_WORD: &str = "The vehicle maker's manual, local rules and a qualified person come first. \
@@ -171,26 +171,30 @@ fn asked(build: &Build) -> Option<Section> {
 
 fn found_and_left(build: &Build) -> Option<Section> {
     let cell = |text: &Option<String>| text.clone().unwrap_or_else(|| NOTHING.to_string()).into();
-    if !build.procedure.builds {
-        // nothing was changed, so there is nothing to be left otherwise
-        let rows = build.found_and_left.iter().filter(|row| row.found.is_some());
+    // where nothing was changed, nothing is left otherwise than it was found
+    let rows: Vec<&FoundAndLeft> = build
+        .found_and_left
+        .iter()
+        .filter(|row| build.procedure.builds || row.found.is_some())
+        .collect();
+    if !build.procedure.builds && rows.iter().all(|row| row.left.is_none()) {
         return one_table(
             "As found",
             Table {
                 columns: vec![words("What"), words("As found")],
                 rows: rows
+                    .iter()
                     .map(|row| vec![row.what.as_str().into(), cell(&row.found)])
                     .collect(),
             },
         );
     }
-    if build.found_and_left.is_empty() {
+    if rows.is_empty() {
         return None;
     }
     let table = Table {
         columns: vec![words("What"), words("As found"), words("As left")],
-        rows: build
-            .found_and_left
+        rows: rows
             .iter()
             .map(|row| vec![row.what.as_str().into(), cell(&row.found), cell(&row.left)])
             .collect(),

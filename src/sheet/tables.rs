@@ -397,6 +397,6 @@ pub(super) fn remarks(build: &Build) -> Table {
 /// How the uncertainties are to be read.
 pub(super) fn how_uncertain() -> String {
     format!(
-        "± U is the expanded uncertainty, k = {COVERAGE}, about 95 %. The instrument's zero error is taken off."
+        "± U is the expanded uncertainty, k = {COVERAGE}, about 95 %. The instrument's zero error is taken off where it was checked."
     )
 }

@@ -1,0 +1,269 @@
+use super::args::{Book, UnitsWord};
+use super::clock::Clock;
+use super::exit::Exit;
+use super::failure::Failure;
+use super::histories::{Wanted, each_unit};
+use super::load::{Sources, book_dir, read_large};
+use super::reports::write_out;
+use super::work::{append, begun};
+use crate::book::{Shelf, slug};
+use crate::procedure::{Job, Reply, Session};
+use crate::quantity::visible;
+use crate::record::{Entry, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault, seconds_of};
+use crate::sheet::table;
+use clap::Args;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+/// The procedure that an old record is typed in by.
+const PROCEDURE: &str = "paper-record";
+/// The most faults that are told.
+const MOST_TOLD: usize = 200;
+
+#[derive(Args)]
+pub(super) struct Import {
+    /// The table of old records, a CSV file with a head
+    #[arg(required_unless_present = "columns", requires = "unit")]
+    pub file: Option<PathBuf>,
+    /// The unit's TOML file
+    #[arg(long, value_name = "UNIT")]
+    pub unit: Option<PathBuf>,
+    /// Say which columns there are, and nothing else
+    #[arg(long)]
+    pub columns: bool,
+    /// Only say what would be taken and what not
+    #[arg(long)]
+    pub check: bool,
+    /// Take the days that are without fault, though others are not
+    #[arg(long)]
+    pub partly: bool,
+    /// How bare numbers are read
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
+    /// The drawer of shims and spares, instead of the one that the unit file names
+    #[arg(long, value_name = "FILE")]
+    pub drawer: Option<PathBuf>,
+    /// The instruments, instead of those that the unit file names
+    #[arg(long, value_name = "FILE")]
+    pub instruments: Option<PathBuf>,
+    #[command(flatten)]
+    pub book: Book,
+}
+
+/// A day that can be taken.
+struct Ready {
+    day: String,
+    entries: Vec<Entry>,
+}
+
+/// Takes old paper records of a unit into the book.
+pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
+    let (Some(file), Some(unit), false) = (&asked.file, &asked.unit, asked.columns) else {
+        let rows: Vec<Vec<String>> = PAPER_COLUMNS
+            .iter()
+            .map(|(name, means)| vec![(*name).to_string(), (*means).to_string()])
+            .collect();
+        write_out(&format!("{}\n", table(&["column", "means"], &rows, 80)), false)?;
+        return Ok(Exit::Done);
+    };
+    let sources = Sources::gather(
+        PROCEDURE,
+        unit,
+        asked.drawer.as_deref(),
+        asked.instruments.as_deref(),
+        None,
+    )?;
+    let job = sources.job()?;
+    let text = read_large(file)?;
+    let name = visible(&file.display().to_string()).into_owned();
+    let read = PaperRecords::read(&text).map_err(|fault| Failure::Rows(format!("{name}, {fault}")))?;
+    let dir = book_dir(asked.book.dir.as_ref())?;
+    let known = known(&dir, &job.unit.id)?;
+    let now = Clock::Now.time();
+    let mut faults = read.faults;
+    // a day of which a row can not be read is not taken at all: half a record would look like a whole one
+    let spoilt: BTreeSet<u64> = faults.iter().map(|fault| fault.line).collect();
+    let mut ready = Vec::new();
+    for record in &read.records {
+        let found = match when(record, &known, &now) {
+            Err(fault) => vec![fault],
+            Ok(clock) => match played(&sources, &job, record, &clock, asked, &name, &now) {
+                Ok(entries) if spoilt.range(record.lines.0..=record.lines.1).next().is_none() => {
+                    let day = record.day.clone();
+                    ready.push(Ready { day, entries });
+                    Vec::new()
+                }
+                Ok(_) => Vec::new(),
+                Err(found) => found,
+            },
+        };
+        faults.extend(found);
+    }
+    faults.sort();
+    ready.sort_by_key(|one| seconds_of(one.entries[0].at()));
+    for fault in faults.iter().take(MOST_TOLD) {
+        write_out(&format!("{name}, {fault}\n"), true)?;
+    }
+    if faults.len() > MOST_TOLD {
+        let more = faults.len() - MOST_TOLD;
+        write_out(&format!("and {more} more faults in {name}\n"), true)?;
+    }
+    let (good, all) = (ready.len(), read.records.len());
+    if asked.check || (!faults.is_empty() && !asked.partly) {
+        let words = format!("{good} of {all} days can be taken; nothing was written\n");
+        write_out(&words, false)?;
+        return match faults.len() {
+            0 => Ok(Exit::Done),
+            count => Err(Failure::Rows(format!("{name} has {count} faults"))),
+        };
+    }
+    let shelf = Shelf::open(&dir)?;
+    for one in &ready {
+        let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
+        for entry in &one.entries {
+            append(&mut journal, entry)?;
+        }
+        write_out(&format!("{}  {}\n", journal.id(), one.day), false)?;
+    }
+    write_out(&format!("{good} of {all} days were taken\n"), false)?;
+    match faults.len() {
+        0 => Ok(Exit::Done),
+        count => Err(Failure::Rows(format!(
+            "{name} has {count} faults; the rest was taken"
+        ))),
+    }
+}
+
+/// When the builds of the unit were begun that are in the book, and what they are called.
+fn known(dir: &Path, unit: &str) -> Result<Vec<(String, String)>, Failure> {
+    let shelf = Shelf::look(dir)?;
+    let wanted = Wanted {
+        unit: Some(unit),
+        ..Wanted::default()
+    };
+    let builds = each_unit(&shelf, wanted, |history| history.accounts)?;
+    Ok(builds
+        .into_iter()
+        .flatten()
+        .filter(|account| slug(&account.unit) == slug(unit))
+        .map(|account| (account.begun, account.build))
+        .collect())
+}
+
+/// The time of a record. Errors: it is none, lies ahead, or there is a build of that day.
+fn when(record: &PaperRecord, known: &[(String, String)], now: &str) -> Result<Clock, RowFault> {
+    let fault = |words: String| RowFault::new(record.lines.0, "day", words);
+    let clock = Clock::new(Some(&record.day))
+        .map_err(|_| fault(format!("\"{}\" is no day; write it as 2019-04-12", record.day)))?;
+    let at = clock.time();
+    if seconds_of(&at) > seconds_of(now) {
+        return Err(fault(format!("{} has not come yet", record.day)));
+    }
+    let only_day = record.day.len() == 10;
+    let same = |begun: &str| match only_day {
+        true => begun.get(..10) == at.get(..10),
+        false => seconds_of(begun) == seconds_of(&at),
+    };
+    match known.iter().find(|(begun, _)| same(begun)) {
+        Some((_, build)) => Err(fault(format!(
+            "{build} in the book is of {} already; another one of that day has its time behind it, as {}T14:00:00Z",
+            record.day,
+            at.get(..10).unwrap_or_default()
+        ))),
+        None => Ok(clock),
+    }
+}
+
+/// The entries of a record, as the engine takes them; what it does not take, with its place in the file.
+fn played(
+    sources: &Sources,
+    job: &Job,
+    record: &PaperRecord,
+    clock: &Clock,
+    asked: &Import,
+    file: &str,
+    now: &str,
+) -> Result<Vec<Entry>, Vec<RowFault>> {
+    let at = clock.time();
+    let mut faults = Vec::new();
+    for (slot, cell) in &record.answers {
+        let plate = slot.strip_prefix("plate-thickness/");
+        if let Some(plate) = plate.filter(|plate| job.unit.plate(plate).is_none()) {
+            let words = format!("the unit's file has no plate {plate}");
+            faults.push(RowFault::new(cell.line, "plate", words));
+        }
+    }
+    let measured = record.answers.values().find(|cell| cell.column == "thickness");
+    if let (Some(cell), None) = (measured, record.answers.get("micrometer")) {
+        let words =
+            "a day with thicknesses says which micrometer in the instruments file is like the one of then";
+        faults.push(RowFault::new(cell.line, "micrometer", words));
+    }
+    let (mut session, first) = Session::start(job.clone(), begun(sources, asked.units.into(), clock, None));
+    let mut entries = vec![first];
+    let note = Reply::Note(format!(
+        "taken from {file}, lines {} to {}, on {}; nothing was measured with this program",
+        record.lines.0,
+        record.lines.1,
+        now.get(..10).unwrap_or(now)
+    ));
+    let mut noted = false;
+    while let Some(ask) = session.ask() {
+        if !noted && session.answered() > 0 {
+            // after the first answer, so that it has the name of who did the work
+            noted = true;
+            if let Ok(taken) = session.answer(&note, &at) {
+                session.apply(&taken.entries);
+                entries.extend(taken.entries);
+            }
+        }
+        let slot = ask.slot.to_string();
+        let cell = match slot.as_str() {
+            // the hand that is written there, as far as the paper says
+            "sign-built" => record.answers.get("who"),
+            slot => record.answers.get(slot),
+        };
+        let reply = match (cell, slot.as_str()) {
+            (Some(cell), _) => Reply::Answer(cell.text.clone()),
+            (None, "rebuilt") => Reply::Answer("yes".to_string()),
+            (None, _) => Reply::Skip("not on the paper".to_string()),
+        };
+        let mut taken = session.answer(&reply, &at);
+        if let (Err(refusal), Some(cell)) = (&taken, cell)
+            && refusal.sure
+            && cell.sure
+        {
+            taken = session.answer(&reply, &at);
+        }
+        match taken {
+            Ok(taken) => {
+                session.apply(&taken.entries);
+                entries.extend(taken.entries);
+            }
+            Err(refusal) => {
+                let here = (record.lines.0, if slot == "who" { "by" } else { "" });
+                let (line, column) = cell.map_or(here, |cell| (cell.line, cell.column));
+                let sure = match refusal.sure {
+                    true => "; if it stands so on the paper, write yes in the column sure",
+                    false => "",
+                };
+                let words = match cell {
+                    Some(_) => format!("{}{sure}", refusal.words),
+                    None if slot == "who" => "a record says who did the work".to_string(),
+                    None => format!("{slot} is wanted: {}", refusal.words),
+                };
+                faults.push(RowFault::new(line, column, words));
+                // the rest is looked at all the same
+                match session.answer(&Reply::Skip("not taken".to_string()), &at) {
+                    Ok(taken) => drop(session.apply(&taken.entries)),
+                    Err(_) => break,
+                }
+            }
+        }
+    }
+    if faults.is_empty() && session.is_finished() {
+        Ok(entries)
+    } else {
+        Err(faults)
+    }
+}

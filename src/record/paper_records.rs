@@ -1,0 +1,357 @@
+//! Old paper records of a unit as a table: read into what was written down on each day.
+
+use crate::quantity::visible;
+use std::collections::BTreeMap;
+use std::fmt;
+
+/// The columns, and what they mean; the first two must be there.
+pub const PAPER_COLUMNS: [(&str, &str); 13] = [
+    (
+        "day",
+        "the day of the work as 2019-04-12; a time behind it, as 2019-04-12T14:00:00Z, tells two of one day apart",
+    ),
+    ("by", "who did it"),
+    ("car", "the car that the unit came out of"),
+    ("reason", "why it was opened"),
+    (
+        "distance",
+        "how far the car had gone since the unit was last built",
+    ),
+    (
+        "rebuilt",
+        "yes or no: whether it was put together anew; yes where nothing is written",
+    ),
+    (
+        "micrometer",
+        "the name of an instrument in the instruments file that is like the one of then",
+    ),
+    ("wrench", "the same for the torque wrench"),
+    ("found_breakaway", "breakaway as received, turning steadily"),
+    ("left_breakaway", "breakaway as left, turning steadily"),
+    ("plate", "the name of a plate in the unit's file, a row each"),
+    (
+        "thickness",
+        "its thickness: the least, where the paper has several",
+    ),
+    ("sure", "yes: what looks odd in this row stands so on the paper"),
+];
+/// The columns that are said once a day, with the question that they answer.
+const OF_THE_DAY: [(&str, &str); 9] = [
+    ("by", "who"),
+    ("car", "car"),
+    ("reason", "reason"),
+    ("distance", "distance"),
+    ("rebuilt", "rebuilt"),
+    ("micrometer", "micrometer"),
+    ("wrench", "wrench"),
+    ("found_breakaway", "found-breakaway"),
+    ("left_breakaway", "left-breakaway"),
+];
+/// The most rows that are read.
+const MOST_ROWS: usize = 100_000;
+/// The most characters of a cell.
+const MOST_CHARACTERS: usize = 2_000;
+
+/// Why a row is not taken.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct RowFault {
+    /// The line of the file, from 1.
+    pub line: u64,
+    /// The column; empty where it is about the whole row.
+    pub column: String,
+    /// What is wrong, and what to write.
+    pub words: String,
+}
+
+impl RowFault {
+    /// A fault of a cell.
+    pub fn new(line: u64, column: &str, words: impl Into<String>) -> RowFault {
+        RowFault {
+            line,
+            column: column.to_string(),
+            words: words.into(),
+        }
+    }
+}
+
+impl fmt::Display for RowFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let words = visible(&self.words);
+        match self.column.as_str() {
+            "" => write!(f, "line {}: {words}", self.line),
+            column => write!(f, "line {}, {column}: {words}", self.line),
+        }
+    }
+}
+
+/// A text that is written in a cell, and where.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Cell {
+    /// As it was typed.
+    pub text: String,
+    /// The line of the file.
+    pub line: u64,
+    /// The column.
+    pub column: &'static str,
+    /// Whether what looks odd is meant.
+    pub sure: bool,
+}
+
+/// What was written down on one day.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct PaperRecord {
+    /// The day, or the day and the time, as it stands in the file.
+    pub day: String,
+    /// Its rows: the first and the last line.
+    pub lines: (u64, u64),
+    /// Answers by the name of their question, such as `plate-thickness/G1`.
+    pub answers: BTreeMap<String, Cell>,
+}
+
+/// All records of a file, in the order of their first rows, and the rows that can not be taken.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct PaperRecords {
+    /// What was written down day by day.
+    pub records: Vec<PaperRecord>,
+    /// Rows that are no part of a record.
+    pub faults: Vec<RowFault>,
+}
+
+impl PaperRecords {
+    /// Reads a table with a head: commas, semicolons or tabs between the cells, quotation marks round cells that hold one
+    /// of these (RFC 4180). Rows of one day are one record; what is said once a day may stand in any of its rows.
+    ///
+    /// Errors: no head, a column that is not known or lacking, twice the same, too many rows; with the line and what is
+    /// wanted. A fault of a row is no error but stands among the faults.
+    ///
+    /// ```
+    /// use shimwright::record::PaperRecords;
+    /// let text = "day;by;plate;thickness\n2019-04-12;A. Fitter;G1;1,98\n2019-04-12;;G2;1,97\n";
+    /// let read = PaperRecords::read(text).unwrap();
+    /// assert_eq!(read.records[0].answers["plate-thickness/G2"].text, "1,97");
+    /// assert_eq!(PaperRecords::read("day,bye\n").unwrap_err().column, "bye");
+    /// ```
+    pub fn read(text: &str) -> Result<PaperRecords, RowFault> {
+        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        let mut reader = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .trim(csv::Trim::All)
+            .delimiter(delimiter(text))
+            .from_reader(text.as_bytes());
+        let mut rows = reader.records();
+        let head = match rows.next() {
+            Some(Ok(head)) if head.iter().any(|cell| !cell.is_empty()) => head,
+            Some(Err(error)) => return Err(RowFault::new(1, "", error.to_string())),
+            _ => {
+                return Err(RowFault::new(
+                    1,
+                    "",
+                    "there is nothing in it; a head with the names of the columns is wanted",
+                ));
+            }
+        };
+        let columns = columns(&head)?;
+        let mut read = PaperRecords::default();
+        let mut at: BTreeMap<String, usize> = BTreeMap::new();
+        for (n, row) in rows.enumerate() {
+            if n >= MOST_ROWS {
+                let words = format!("more than {MOST_ROWS} rows: take them in several files");
+                return Err(RowFault::new(n as u64 + 2, "", words));
+            }
+            let row = match row {
+                Ok(row) => row,
+                Err(error) => {
+                    read.faults
+                        .push(RowFault::new(n as u64 + 2, "", error.to_string()));
+                    continue;
+                }
+            };
+            let line = row.position().map_or(0, csv::Position::line);
+            if row.iter().all(str::is_empty) {
+                continue;
+            }
+            if row.len() > columns.len() {
+                let words = format!("{} cells under {} columns", row.len(), columns.len());
+                read.faults.push(RowFault::new(line, "", words));
+                continue;
+            }
+            let cell = |name: &str| {
+                let n = columns.iter().position(|column| *column == name)?;
+                row.get(n).filter(|text| !text.is_empty())
+            };
+            if let Some(long) = row.iter().position(|text| text.chars().count() > MOST_CHARACTERS) {
+                let words = format!("more than {MOST_CHARACTERS} characters");
+                read.faults.push(RowFault::new(line, columns[long], words));
+                continue;
+            }
+            let Some(day) = cell("day") else {
+                read.faults.push(RowFault::new(
+                    line,
+                    "day",
+                    "it is empty; a row has the day of the work",
+                ));
+                continue;
+            };
+            let n = *at.entry(day.to_string()).or_insert_with(|| {
+                read.records.push(PaperRecord {
+                    day: day.to_string(),
+                    lines: (line, line),
+                    answers: BTreeMap::new(),
+                });
+                read.records.len() - 1
+            });
+            read.records[n].lines.1 = line;
+            let faults = read.records[n].take(line, &cell);
+            read.faults.extend(faults);
+        }
+        Ok(read)
+    }
+}
+
+impl PaperRecord {
+    /// Takes what a row says; gives what can not be taken.
+    fn take<'r>(&mut self, line: u64, cell: &dyn Fn(&str) -> Option<&'r str>) -> Vec<RowFault> {
+        let mut faults = Vec::new();
+        let sure = match cell("sure") {
+            None | Some("no") => false,
+            Some("yes") => true,
+            Some(_) => {
+                faults.push(RowFault::new(line, "sure", "yes or nothing is wanted"));
+                false
+            }
+        };
+        let mut put = |slot: String, column: &'static str, text: &str| {
+            let new = Cell {
+                text: text.to_string(),
+                line,
+                column,
+                sure,
+            };
+            match self.answers.get(&slot) {
+                Some(old) if old.text == new.text && column != "thickness" => {}
+                Some(old) => faults.push(RowFault::new(
+                    line,
+                    column,
+                    format!("line {} has it as {} for this day already", old.line, old.text),
+                )),
+                None => drop(self.answers.insert(slot, new)),
+            }
+        };
+        for (column, slot) in OF_THE_DAY {
+            if let Some(text) = cell(column) {
+                put(slot.to_string(), column, text);
+            }
+        }
+        match (cell("plate"), cell("thickness")) {
+            (Some(plate), Some(thickness)) => put(format!("plate-thickness/{plate}"), "thickness", thickness),
+            (Some(plate), None) => {
+                let words = format!("plate {plate} has no thickness in this row");
+                faults.push(RowFault::new(line, "thickness", words));
+            }
+            (None, Some(_)) => faults.push(RowFault::new(line, "plate", "which plate is it?")),
+            (None, None) => {}
+        }
+        faults
+    }
+}
+
+/// What stands between the cells: the sign of which the head has most.
+fn delimiter(text: &str) -> u8 {
+    let head = text.lines().next().unwrap_or("");
+    let count = |sign: &char| head.matches(*sign).count();
+    [',', ';', '\t']
+        .into_iter()
+        .rev()
+        .max_by_key(count)
+        .map_or(b',', |sign| sign as u8)
+}
+
+fn columns(head: &csv::StringRecord) -> Result<Vec<&'static str>, RowFault> {
+    let names = PAPER_COLUMNS.map(|(name, _)| name);
+    let mut columns = Vec::new();
+    for cell in head {
+        let wanted = cell.to_lowercase().replace([' ', '-'], "_");
+        let Some(name) = names.into_iter().find(|name| *name == wanted) else {
+            let near = super::nearest(&wanted, &names)
+                .map_or(String::new(), |near| format!("; did you mean {near}?"));
+            return Err(RowFault::new(1, cell, format!("there is no such column{near}")));
+        };
+        if columns.contains(&name) {
+            return Err(RowFault::new(1, name, "the column stands there twice"));
+        }
+        columns.push(name);
+    }
+    for name in ["day", "by"] {
+        if !columns.contains(&name) {
+            return Err(RowFault::new(1, name, "this column is wanted and is not there"));
+        }
+    }
+    Ok(columns)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn answers(text: &str) -> Vec<(String, String)> {
+        let read = PaperRecords::read(text).unwrap();
+        assert_eq!(read.faults, [], "{text}");
+        let cells = read.records.iter().flat_map(|record| &record.answers);
+        cells
+            .map(|(slot, cell)| (slot.clone(), cell.text.clone()))
+            .collect()
+    }
+
+    #[test]
+    fn commas_semicolons_and_tabs_quotes_and_line_ends_say_the_same() {
+        let right = answers("day,by,plate,thickness\n2019-04-12,Ann,G1,1.98\n");
+        for text in [
+            "day;by;plate;thickness\r\n2019-04-12;Ann;G1;1.98\r\n",
+            "\u{feff}Day\tBy\tPlate\tThickness\n2019-04-12\tAnn\tG1\t1.98",
+            "\"day\",\"by\",\"plate\",\"thickness\"\n\"2019-04-12\",\"Ann\", G1 ,\"1.98\"\n\n,,,\n",
+        ] {
+            assert_eq!(answers(text), right, "{text:?}");
+        }
+        // a comma inside quotation marks, and a line's end
+        let said = answers("day,by,reason\n2019-04-12,\"Ann, B.\",\"two\nlines\"\n");
+        assert_eq!(said[1].1, "two\nlines");
+    }
+
+    #[test]
+    fn a_head_that_does_not_fit_is_refused_with_the_nearest_name() {
+        for (text, line) in [
+            ("", "line 1: there is nothing in it"),
+            ("\n\n", "line 1: there is nothing in it"),
+            ("day\n", "line 1, by: this column is wanted"),
+            (
+                "day,by,thicknes\n",
+                "line 1, thicknes: there is no such column; did you mean thickness?",
+            ),
+            ("day,by,by\n", "line 1, by: the column stands there twice"),
+        ] {
+            let fault = PaperRecords::read(text).unwrap_err().to_string();
+            assert!(fault.starts_with(line), "{text:?}: {fault}");
+        }
+    }
+
+    #[test]
+    fn each_row_that_is_not_taken_says_its_line_and_why() {
+        let text = "day,by,car,plate,thickness,sure\n,Ann,,G1,1.9,\nd,Ann,one,G1,1.9,\nd,Ann,other,G2,1.8,\nd,,,G1,1.9,\nd,,,G3,,\nd,,,,1.7,\nd,,,G4,1.6,maybe\nd,,,,,,,\n";
+        let read = PaperRecords::read(text).unwrap();
+        let told: Vec<String> = read.faults.iter().map(ToString::to_string).collect();
+        let begins = [
+            "line 2, day: it is empty",
+            "line 4, car: line 3 has it as one",
+            "line 5, thickness: line 3 has it as 1.9",
+            "line 6, thickness: plate G3 has no thickness",
+            "line 7, plate: which plate",
+            "line 8, sure: yes or nothing",
+            "line 9: 8 cells under 6 columns",
+        ];
+        assert_eq!(told.len(), begins.len(), "{told:#?}");
+        for (told, begin) in told.iter().zip(begins) {
+            assert!(told.starts_with(begin), "{told}");
+        }
+    }
+}

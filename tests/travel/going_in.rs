@@ -1,0 +1,219 @@
+//! Old paper records come into the book.
+
+use crate::{paper, shop};
+use serde_json::Value;
+use std::fs;
+
+const IMPORT: [&str; 4] = ["import", "old.csv", "--unit", "moor-rear.toml"];
+
+#[test]
+fn records_on_paper_become_builds_and_wear_follows_them() {
+    let place = shop();
+    place.write("old.csv", paper());
+    let ran = place.run(&IMPORT);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert_eq!(
+        ran.out,
+        "moor-rear-0001  2019-03-10\nmoor-rear-0002  2020-03-11\nmoor-rear-0003  2021-03-12\n3 of 3 days were taken\n"
+    );
+    let wear = place.run(&["wear", "moor-rear", "--json"]).json();
+    let plate = |name: &str| -> Value {
+        let plates = wear["plates"].as_array().unwrap();
+        plates.iter().find(|plate| plate["name"] == name).unwrap().clone()
+    };
+    // 12 and 2 micrometres a year, over 1500 and 1400 km; by hand: the line through (0, 0), (1.5, 12), (2.9, 24) falls by
+    // Σ(x−x̄)(y−ȳ)/Σ(x−x̄)²
+    let x = [0.0, 1.5, 2.9];
+    let mean = x.iter().sum::<f64>() / 3.0;
+    let slope = |each: f64| {
+        let over: f64 = (0..3).map(|n| (x[n] - mean) * each * (n as f64 - 1.0)).sum();
+        over / x.iter().map(|x| (x - mean) * (x - mean)).sum::<f64>()
+    };
+    for (name, each) in [("G1", 12.0), ("C1", 2.0)] {
+        let told = plate(name);
+        // in millimetres a kilometre
+        let rate = told["mean_mm"]["loss_per_distance"].as_f64().unwrap();
+        assert!((rate * 1e6 - slope(each)).abs() < 1e-6, "{name}: {rate}");
+    }
+    // as left and as found by the paper
+    let stretches = wear["breakaway"]["stretches"]
+        .as_array()
+        .unwrap_or_else(|| panic!("{wear}"));
+    assert_eq!(stretches.len(), 2);
+    // all of it is of the paper's day, and the journal is one that the program reads
+    assert!(place.journal_file("moor-rear-0002").is_file());
+    for entry in place.entries("moor-rear-0002") {
+        assert_eq!(entry["at"], "2020-03-11T00:00:00Z", "{entry}");
+    }
+    let sheet = place.run(&["sheet", "moor-rear-0002", "--json"]).json();
+    assert_eq!(
+        (&sheet["procedure"], &sheet["open_points"]),
+        (&"paper-record".into(), &serde_json::json!([]))
+    );
+    let entries = place.entries("moor-rear-0002");
+    let note = entries.iter().find(|entry| entry["kind"] == "noted").unwrap();
+    let text = note["text"].as_str().unwrap();
+    assert!(
+        text.starts_with("taken from old.csv, lines 4 to 5, on "),
+        "{text}"
+    );
+    assert!(text.ends_with("nothing was measured with this program"), "{text}");
+}
+
+#[test]
+fn the_same_record_is_not_taken_twice_and_another_one_of_that_day_has_its_time() {
+    let place = shop();
+    place.write("old.csv", paper());
+    place.run(&IMPORT);
+    place.run(&IMPORT).fails(
+        3,
+        &[
+            "line 2, day: moor-rear-0001 in the book is of 2019-03-10 already",
+            "2019-03-10T14:00:00Z",
+        ],
+    );
+    assert_eq!(place.run(&["export", "builds"]).out.lines().count(), 4);
+    place.write(
+        "old.csv",
+        "day,by\n2019-03-10T14:00:00Z,Ann\n2019-03-10T14:00:00Z,Ann\n",
+    );
+    assert_eq!(place.run(&IMPORT).code, 0);
+    place.run(&IMPORT).fails(3, &["moor-rear-0004 in the book"]);
+}
+
+#[test]
+fn nothing_is_taken_where_anything_is_at_fault_unless_that_was_said() {
+    let place = shop();
+    let good = paper();
+    let bad = format!("{good}2018-01-05,Ann,12 km,mic-2,,,,G1,19.8\n2018-02-06,Bea,,mic-2,,,,G99,1.98\n");
+    place.write("old.csv", bad);
+    let ran = place.run(&IMPORT);
+    ran.fails(
+        3,
+        &[
+            "old.csv, line 8, thickness: 19.800 mm is far from the 2.000 mm of a new plate G1: did you mean 1.980 mm?",
+            "old.csv, line 9, plate: the unit's file has no plate G99",
+            "--partly",
+        ],
+    );
+    assert!(
+        ran.out.contains("3 of 5 days can be taken; nothing was written"),
+        "{}",
+        ran.out
+    );
+    assert!(!place.book().join("moor-rear-0001").exists());
+    let check = place.run(&[&IMPORT[..], &["--check"]].concat());
+    assert_eq!((check.code, place.book().exists()), (3, false));
+    let ran = place.run(&[&IMPORT[..], &["--partly"]].concat());
+    ran.fails(3, &["old.csv has 2 faults; the rest was taken"]);
+    assert!(ran.out.ends_with("3 of 5 days were taken\n"), "{}", ran.out);
+}
+
+#[test]
+fn what_looks_odd_is_taken_where_the_paper_is_said_to_have_it_so() {
+    let place = shop();
+    place.write(
+        "old.csv",
+        "day,by,micrometer,plate,thickness,sure\n2018-01-05,Ann,mic-2,G1,1.2,yes\n",
+    );
+    assert_eq!(place.run(&IMPORT).code, 0);
+    let plates = place.run(&["export", "plates", "--format", "jsonl"]).out;
+    let plate = plates
+        .lines()
+        .find(|line| line.contains("\"plate\":\"G1\""))
+        .unwrap();
+    assert!(
+        plate.contains("\"least_um\":1200.0") && plate.contains("\"rejected\":true"),
+        "{plate}"
+    );
+}
+
+#[test]
+fn each_cell_that_can_not_be_taken_is_told_with_its_place_and_what_to_write() {
+    for (text, facts) in [
+        ("", &["line 1: there is nothing in it"][..]),
+        ("day,by,thicknes\n", &["did you mean thickness?"]),
+        (
+            "day,by\n31.12.2016,Ann\n",
+            &["line 2, day: \"31.12.2016\" is no day; write it as 2019-04-12"],
+        ),
+        (
+            "day,by\n2190-01-01,Ann\n",
+            &["line 2, day: 2190-01-01 has not come yet"],
+        ),
+        (
+            "day,by\n2016-01-01,\n",
+            &["line 2, by: a record says who did the work"],
+        ),
+        (
+            "day,by,distance\n2016-01-01,Ann,19 mm\n",
+            &["line 2, distance: \"19 mm\" is a length"],
+        ),
+        (
+            "day,by,micrometer\n2016-01-01,Ann,mic-9\n",
+            &["line 2, micrometer: \"mic-9\" is none of these"],
+        ),
+        ("day,by,rebuilt\n2016-01-01,Ann,maybe\n", &["line 2, rebuilt:"]),
+        (
+            "day,by,micrometer,plate,thickness\n2016-01-01,Ann,mic-2,G1,\"1,234\"\n",
+            &["line 2, thickness: \"1,234\" can be read as 1.234 or as 1234"],
+        ),
+        (
+            "day,by,plate,thickness\n2016-01-01,Ann,G1,1.98\n",
+            &["line 2, micrometer: a day with thicknesses says which micrometer"],
+        ),
+        (
+            "day,by,wrench,found_breakaway\n2016-01-01,Ann,wrench-60,35 mm\n",
+            &["line 2, found_breakaway: \"35 mm\" is a length"],
+        ),
+    ] {
+        let place = shop();
+        place.write("old.csv", text);
+        place.run(&IMPORT).fails(3, facts);
+        assert!(!place.book().exists(), "{text:?}");
+    }
+}
+
+#[test]
+fn files_that_are_none_and_characters_that_steer_do_no_harm() {
+    let place = shop();
+    fs::create_dir(place.path("folder.csv")).unwrap();
+    let ran = place.run(&["import", "folder.csv", "--unit", "moor-rear.toml"]);
+    ran.fails(3, &["folder.csv"]);
+    place
+        .run(&["import", "none.csv", "--unit", "moor-rear.toml"])
+        .fails(3, &["none.csv"]);
+    place.run(&["import", "old.csv"]).fails(2, &["--unit"]);
+    place.write("old.csv", [0xff, 0xfe, b'd', 0, b'a']);
+    place.run(&IMPORT).fails(3, &["UTF-8"]);
+    place.write("old.csv", "x".repeat((16 << 20) + 1));
+    place.run(&IMPORT).fails(3, &["old.csv"]);
+    place.write("old.csv", "day,by,\u{1b}[2J\n2016-01-01,Ann,x\n");
+    let ran = place.run(&IMPORT);
+    assert!(ran.code == 3 && !ran.err.contains('\u{1b}'), "{:?}", ran.err);
+    place.write(
+        "old.csv",
+        "day,by,car\n2016-01-01,\"Ann\u{202e}\",\"a\u{1b}[2Jb\"\n",
+    );
+    let ran = place.run(&IMPORT);
+    // whichever way it is taken or not, nothing of it steers
+    assert!(
+        !ran.err.contains('\u{1b}') && !ran.out.contains('\u{1b}'),
+        "{:?}",
+        ran.err
+    );
+}
+
+#[test]
+fn a_unit_with_no_such_procedure_in_its_book_says_its_columns() {
+    let place = shop();
+    let ran = place.run(&["import", "--columns"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    for column in ["day", "thickness", "left_breakaway", "sure"] {
+        assert!(
+            ran.out.lines().any(|line| line.starts_with(column)),
+            "{}",
+            ran.out
+        );
+    }
+}

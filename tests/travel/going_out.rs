@@ -1,0 +1,176 @@
+//! The book as tables, read by programs that know nothing of ours.
+
+use crate::place::{Place, demo_file};
+use crate::{paper, shop};
+use serde_json::Value;
+use std::fs;
+use std::process::Command;
+
+const TABLES: [&str; 6] = ["builds", "plates", "packs", "closings", "springs", "instruments"];
+
+/// A book with a whole rebuild and three old records.
+fn book() -> Place {
+    let place = Place::new();
+    place.demo("moor-rear", &["--json"]).json();
+    for name in ["moor-rear.toml", "moor-drawer.toml", "instruments.toml"] {
+        place.write(name, fs::read(demo_file(name)).unwrap());
+    }
+    place.write("old.csv", paper());
+    let ran = place.run(&["import", "old.csv", "--unit", "moor-rear.toml"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    place
+}
+
+fn rows(place: &Place, table: &str) -> Vec<Value> {
+    let ran = place.run(&["export", table, "--format", "jsonl"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    ran.out
+        .lines()
+        .map(|line| serde_json::from_str(line).unwrap())
+        .collect()
+}
+
+#[test]
+fn every_table_has_the_columns_that_are_told_and_both_forms_say_the_same() {
+    let place = book();
+    for table in TABLES {
+        let told = place.run(&["export", table, "--columns"]).out;
+        let csv = place.run(&["export", table]).out;
+        let mut reader = csv::Reader::from_reader(csv.as_bytes());
+        let head: Vec<String> = reader.headers().unwrap().iter().map(str::to_string).collect();
+        for name in &head {
+            assert!(
+                told.lines()
+                    .any(|line| line.split_whitespace().next() == Some(name)),
+                "{table}: {name}"
+            );
+        }
+        let json = rows(&place, table);
+        let lines: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+        assert_eq!(lines.len(), json.len(), "{table}");
+        assert!(!json.is_empty(), "{table}");
+        for (line, object) in lines.iter().zip(&json) {
+            assert_eq!(object.as_object().unwrap().len(), head.len());
+            for (name, cell) in head.iter().zip(line) {
+                let said = match &object[name] {
+                    Value::Null => String::new(),
+                    Value::String(text) => text.clone(),
+                    other => other.to_string(),
+                };
+                assert_eq!(cell, said, "{table}, {name}");
+            }
+        }
+    }
+}
+
+#[test]
+fn what_was_typed_in_from_paper_comes_out_with_the_same_numbers() {
+    let place = shop();
+    place.write("old.csv", paper());
+    place.run(&["import", "old.csv", "--unit", "moor-rear.toml"]);
+    let builds = rows(&place, "builds");
+    let said: Vec<(f64, f64)> = builds
+        .iter()
+        .map(|build| {
+            (
+                build["breakaway_found_nm"].as_f64().unwrap(),
+                build["breakaway_left_nm"].as_f64().unwrap(),
+            )
+        })
+        .collect();
+    assert_eq!(said, [(88.0, 94.0), (86.5, 93.0), (85.0, 95.0)]);
+    assert_eq!(builds[1]["distance_km"], 1500.0);
+    let thickness: Vec<f64> = rows(&place, "plates")
+        .iter()
+        .filter(|plate| plate["plate"] == "G1")
+        .map(|plate| plate["least_um"].as_f64().unwrap())
+        .collect();
+    assert_eq!(thickness, [1995.0, 1983.0, 1971.0]);
+}
+
+#[test]
+fn a_file_is_not_written_over_unless_that_was_said_and_a_unit_that_is_not_there_is_told() {
+    let place = book();
+    let out = ["export", "plates", "--out", "plates.csv"];
+    assert_eq!(place.run(&out).code, 0);
+    place.run(&out).fails(
+        1,
+        &["plates.csv is there already; nothing was written", "--replace"],
+    );
+    assert_eq!(place.run(&[&out[..], &["--replace"]].concat()).code, 0);
+    place
+        .run(&["export", "plates", "--unit", "fell"])
+        .fails(8, &["no build of a unit \"fell\""]);
+    place
+        .run(&["export", "plates", "--out", "no/such/plates.csv"])
+        .fails(1, &["no/such is not there", "make the folder first"]);
+    place.run(&["export", "cars"]).fails(2, &["builds"]);
+    assert_eq!(
+        place.run(&["export", "plates", "--unit", "moor-rear"]).out,
+        fs::read_to_string(place.path("plates.csv")).unwrap()
+    );
+}
+
+#[test]
+fn a_damaged_build_is_told_and_the_rest_goes_out() {
+    let place = book();
+    fs::write(place.book().join("moor-rear-0003/journal.jsonl"), "x").unwrap();
+    let ran = place.run(&["export", "builds"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.err.contains("warning: moor-rear-0003: "), "{}", ran.err);
+    assert_eq!(ran.out.lines().count(), 5);
+}
+
+const PYTHON: &str = r#"
+import csv, json, sys
+with open("plates.csv", newline="", encoding="utf-8") as file:
+    plates = list(csv.DictReader(file))
+with open("plates.jsonl", encoding="utf-8") as file:
+    objects = [json.loads(line) for line in file]
+try:
+    import duckdb
+    how = "duckdb"
+    table = "read_csv('plates.csv', header=true)"
+    count, total = duckdb.sql(f"select count(*), sum(mean_um) from {table}").fetchone()
+    builds = duckdb.sql(f"select count(distinct build) from {table}").fetchone()[0]
+    again = duckdb.sql("select count(*), sum(mean_um) from read_json('plates.jsonl', format='newline_delimited')").fetchone()
+    assert again[0] == count and abs(again[1] - total) < 1e-6, again
+except ImportError:
+    import sqlite3
+    how = "sqlite3"
+    db = sqlite3.connect(":memory:")
+    db.execute("create table plates (build text, mean_um real)")
+    db.executemany("insert into plates values (?, ?)", [(p["build"], float(p["mean_um"]) if p["mean_um"] else None) for p in plates])
+    count, total, builds = db.execute("select count(*), sum(mean_um), count(distinct build) from plates").fetchone()
+assert len(plates) == len(objects) == count
+print(json.dumps({"how": how, "count": count, "sum": total, "builds": builds}))
+"#;
+
+#[test]
+fn a_general_reader_of_data_finds_the_same_sums() {
+    let place = book();
+    place.run(&["export", "plates", "--out", "plates.csv"]);
+    place.run(&["export", "plates", "--format", "jsonl", "--out", "plates.jsonl"]);
+    let ran = Command::new("python3")
+        .args(["-c", PYTHON])
+        .current_dir(place.path(""))
+        .output();
+    let Ok(output) = ran else {
+        println!("SKIPPED: python3 is not installed");
+        return;
+    };
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    let told: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let plates = rows(&place, "plates");
+    let sum: f64 = plates.iter().filter_map(|plate| plate["mean_um"].as_f64()).sum();
+    assert_eq!(told["count"], plates.len());
+    assert!(
+        (told["sum"].as_f64().unwrap() - sum).abs() < 1e-6,
+        "{told}: {sum}"
+    );
+    assert_eq!(told["builds"], 4);
+}
