@@ -96,7 +96,7 @@ pub(super) fn day(given: Option<&str>) -> Result<String, Failure> {
 }
 
 /// Writes a file that is not there yet, or over one where that was said.
-fn write_new(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Failure> {
+pub(super) fn write_new(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Failure> {
     if !replace && path.exists() {
         return Err(Failure::Exists(path.display().to_string()));
     }

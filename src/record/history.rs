@@ -67,6 +67,9 @@ pub struct Account {
     /// The force on each pack that the unit file wants: least, target, most; `None` for a unit that is set to a gap.
     #[serde(rename = "preload_wanted_n")]
     pub preload_wanted: Option<[Force; 3]>,
+    /// The gap that the unit file wants: least, target, most; `None` for a unit with preload.
+    #[serde(rename = "gap_wanted_um")]
+    pub gap_wanted: Option<[Length; 3]>,
     /// Standard uncertainty of the preload as left.
     #[serde(rename = "preload_uncertainty_n")]
     pub preload_uncertainty: Option<Force>,

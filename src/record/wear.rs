@@ -123,10 +123,10 @@ pub struct PackWear {
     pub outlook: Outlook,
 }
 
-/// A value that each build sets and the distance after it takes down: breakaway, preload.
+/// A value that each build sets and the distance after it changes: breakaway and preload fall, a gap grows.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Fading {
-    /// `breakaway`, `preload left`, `preload right`.
+    /// `breakaway`, `preload left`, `gap right`.
     pub what: String,
     /// Its unit of measure.
     pub symbol: &'static str,
@@ -134,10 +134,33 @@ pub struct Fading {
     pub stretches: Vec<Stretch>,
     /// As last left, with its standard uncertainty.
     pub now: Option<(f64, f64)>,
-    /// The least that is wanted.
-    pub least: Option<f64>,
+    /// How far the unit has gone since.
+    pub since: f64,
+    /// What it may not pass: the least that is wanted, or the most of a gap.
+    pub limit: Option<f64>,
+    /// Whether wear makes it greater, as a gap; then what is called loss is growth.
+    pub grows: bool,
     /// What can be said.
     pub outlook: Outlook,
+}
+
+impl Fading {
+    /// What it will have come to so far after the last build: the value, and between which two at 95 %, where there are
+    /// builds enough.
+    pub fn after(&self, distance: f64) -> Option<(f64, Option<(f64, f64)>)> {
+        let (now, u) = self.now?;
+        let gone = self.since + distance;
+        let sign = if self.grows { -1.0 } else { 1.0 };
+        match self.outlook {
+            Outlook::Told { line, .. } => {
+                let (value, (low, high)) = Fade { line }.after(sign * now, u, gone, CONFIDENCE).ok()?;
+                let ends = if self.grows { (-high, -low) } else { (low, high) };
+                Some((sign * value, Some(ends)))
+            }
+            Outlook::TooFew { rate: Some(rate), .. } => Some((now - sign * rate * gone, None)),
+            Outlook::TooFew { .. } => None,
+        }
+    }
 }
 
 /// A value as one build left it and a later one found it.
@@ -174,6 +197,10 @@ pub struct UnitWear {
     pub breakaway: Fading,
     /// The preload on each pack; empty for a unit that is set to a gap.
     pub preload: Vec<Fading>,
+    /// The gap of each chain; empty for a unit with preload.
+    pub gaps: Vec<Fading>,
+    /// The room for the springs of each chain, which grows as the packs wear; empty for a unit that is set to a gap.
+    pub rooms: Vec<Fading>,
     /// What had to be told.
     pub told: Vec<String>,
 }
@@ -204,6 +231,16 @@ impl UnitWear {
         let by_hours = of_unit().all(|account| account.distance.is_none())
             && of_unit().any(|account| account.running.is_some());
         let along = if by_hours { Along::Hours } else { Along::Kilometres };
+        told.extend(
+            of_unit()
+                .filter(|account| account.running.is_some() && !by_hours)
+                .map(|account| {
+                    format!(
+                        "{} counts in hours, other builds in km: its hours are not taken for a distance",
+                        account.build
+                    )
+                }),
+        );
         let tracks = Tracks::follow(&known, |account| along.of(account));
         told.extend(tracks.told.iter().cloned());
         let builds: Vec<WearBuild> = known
@@ -242,6 +279,16 @@ impl UnitWear {
         } else {
             Vec::new()
         };
+        let most = last.gap_wanted.map(|wanted| wanted[2].mm());
+        let closings: Vec<Fading> = last
+            .closings
+            .iter()
+            .map(|closing| grown(&closing.chain, most, &builds))
+            .collect();
+        let (gaps, rooms) = match most {
+            Some(_) => (closings, Vec::new()),
+            None => (Vec::new(), closings),
+        };
         Some(UnitWear {
             unit: unit.to_string(),
             name: last.unit_name.clone(),
@@ -251,8 +298,32 @@ impl UnitWear {
             packs,
             breakaway,
             preload,
+            gaps,
+            rooms,
             told,
         })
+    }
+
+    /// Breakaway, preload and gaps: what each build sets.
+    pub fn fadings(&self) -> impl Iterator<Item = &Fading> {
+        std::iter::once(&self.breakaway)
+            .chain(&self.preload)
+            .chain(&self.gaps)
+    }
+
+    /// The last build that put the unit together.
+    pub fn built(&self) -> Option<&WearBuild> {
+        self.builds.iter().rev().find(|build| build.account.is_built())
+    }
+
+    /// How far the builds of the last run lie apart: as far as anything was seen.
+    pub fn seen(&self) -> f64 {
+        let run = self.builds.last().map(|last| last.gone.run);
+        let mut of_run = self.builds.iter().filter(|build| Some(build.gone.run) == run);
+        match (of_run.next(), self.builds.last()) {
+            (Some(first), Some(last)) => last.gone.at - first.gone.at,
+            _ => 0.0,
+        }
     }
 
     /// Whether a plate is in the unit as it was last left.
@@ -268,8 +339,8 @@ impl UnitWear {
             .iter()
             .filter(|plate| self.has(plate))
             .map(|plate| (format!("plate {}", plate.track.name), plate.least.earliest()));
-        let fading = std::iter::once(&self.breakaway)
-            .chain(&self.preload)
+        let fading = self
+            .fadings()
             .map(|fading| (format!("the {}", fading.what), fading.outlook.earliest()));
         plates
             .chain(fading)
@@ -394,19 +465,22 @@ fn fading(
     symbol: &'static str,
     stretches: Vec<Stretch>,
     now: Option<(f64, f64, f64)>,
-    least: Option<f64>,
+    limit: Option<f64>,
+    grows: bool,
 ) -> Fading {
+    // what grows falls when it is turned round
+    let sign = if grows { -1.0 } else { 1.0 };
     let points: Vec<(f64, f64)> = stretches
         .iter()
-        .map(|one| (one.distance, one.left - one.found))
+        .map(|one| (one.distance, sign * (one.left - one.found)))
         .collect();
     let outlook = match Fade::of(&points) {
         Ok(fade) => Outlook::Told {
             points: points.len(),
             rate: fade.rate(),
             interval: fade.rate_interval(CONFIDENCE).unwrap_or((0.0, 0.0)),
-            meets: now.zip(least).and_then(|((now, u, since), least)| {
-                let meets = fade.meets(now, u, least, CONFIDENCE).ok()?;
+            meets: now.zip(limit).and_then(|((now, u, since), limit)| {
+                let meets = fade.meets(sign * now, u, sign * limit, CONFIDENCE).ok()?;
                 Some(from_here(meets, since))
             }),
             line: fade.line,
@@ -424,7 +498,9 @@ fn fading(
         symbol,
         stretches,
         now: now.map(|(now, u, _)| (now, u)),
-        least,
+        since: now.map_or(0.0, |(_, _, since)| since),
+        limit,
+        grows,
         outlook,
     }
 }
@@ -501,7 +577,27 @@ fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading {
         stretches(&comparable, left, found),
         now,
         least,
+        false,
     )
+}
+
+/// The gap of one chain, or its room for the springs, in millimetres.
+fn grown(chain: &str, most: Option<f64>, builds: &[WearBuild]) -> Fading {
+    let of = |account: &Account, left: bool| {
+        let closing = account.closings.iter().find(|one| one.chain == chain)?;
+        let closing = if left { &closing.left } else { &closing.found };
+        let closing = closing.as_ref()?;
+        Some((closing.value.mm(), closing.uncertainty.mm()))
+    };
+    let left = |account: &Account| of(account, true).map(|(left, _)| left);
+    let found = |account: &Account| of(account, false).map(|(found, _)| found);
+    let kind = if most.is_some() { "gap" } else { "room" };
+    let what = match chain {
+        "through" => kind.to_string(),
+        side => format!("{kind} {side}"),
+    };
+    let now = last_left(builds, |account| of(account, true));
+    fading(what, "mm", stretches(builds, left, found), now, most, true)
 }
 
 fn preload(side: usize, through: bool, builds: &[WearBuild]) -> Fading {
@@ -521,5 +617,5 @@ fn preload(side: usize, through: bool, builds: &[WearBuild]) -> Fading {
         (false, 0) => "preload left".to_string(),
         (false, _) => "preload right".to_string(),
     };
-    fading(what, "N", stretches(builds, left, found), now, least)
+    fading(what, "N", stretches(builds, left, found), now, least, false)
 }

@@ -10,5 +10,9 @@ mod between;
 mod draws;
 mod histories;
 mod made;
+mod options;
 mod parts;
+#[path = "../place/mod.rs"]
+mod place;
 mod program;
+mod remedies;
