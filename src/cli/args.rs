@@ -236,10 +236,10 @@ pub(super) struct Wear {
     pub unit: String,
     /// Say what to do about wear so far after the last build, as "1500 km" or "20 h"; by default where a limit may be met
     /// at the earliest
-    #[arg(long, value_name = "DISTANCE")]
+    #[arg(long, value_name = "DISTANCE", conflicts_with = "csv")]
     pub after: Option<String>,
     /// The drawer of shims and spares, instead of the one that the last build was begun with
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", conflicts_with = "csv")]
     pub drawer: Option<PathBuf>,
     /// Write all of it on one page to this file, as PDF
     #[arg(long, value_name = "FILE", conflicts_with = "csv")]

@@ -1,7 +1,7 @@
 use super::history::{Account, Doubted, PackAccount};
 use super::report::Summary;
+use super::shown::Shown;
 use super::wear::Along;
-use super::wear_shown::Shown;
 use crate::quantity::{Force, Length, Torque, Units};
 use serde_json::{Value, json};
 

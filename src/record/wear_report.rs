@@ -1,6 +1,7 @@
+use super::fading::Fading;
 use super::remedies::Remedies;
 use super::report::Summary;
-use super::wear::{Fading, Outlook, PlateWear, UnitWear};
+use super::wear::{Outlook, PlateWear, UnitWear};
 use crate::mechanics::wear::Meets;
 use serde_json::{Value, json};
 

@@ -21,6 +21,8 @@ struct Much {
 const MOST_TOLD: usize = 2;
 /// The most characters of a paragraph that came from a file.
 const LONG: usize = 400;
+/// No page has room for more rows.
+const MOST_PLATES: usize = 60;
 /// So many plates are kept before notes are left out.
 const KEPT_PLATES: usize = 6;
 
@@ -31,7 +33,7 @@ const COVER: &str =
 
 /// Its one page, with as much as it has room for.
 pub(super) fn pages(shown: &WearShown<'_>, paper: Paper) -> (Vec<Page>, String) {
-    let (plates, notes) = (shown.soonest().len(), shown.remedy_words().len());
+    let (plates, notes) = (shown.soonest().len().min(MOST_PLATES), shown.remedy_words().len());
     let few = plates.min(KEPT_PLATES);
     // fewer plates first, then fewer notes, then no plates, no pictures
     let steps = (few..=plates)

@@ -11,8 +11,10 @@ mod draws;
 mod histories;
 mod made;
 mod options;
+mod pages;
 mod parts;
 #[path = "../place/mod.rs"]
 mod place;
 mod program;
 mod remedies;
+mod truth;

@@ -157,7 +157,7 @@ impl Fade {
     /// use shimwright::mechanics::wear::{Fade, CONFIDENCE};
     /// let fade = Fade::of(&[(1200.0, 17.0), (950.0, 12.5), (1840.0, 27.0)])?;
     /// let (value, (low, high)) = fade.after(95.0, 1.5, 1000.0, CONFIDENCE)?;
-    /// assert!((value - 80.692).abs() < 1e-3 && (low - 73.967).abs() < 1e-3 && (high - 87.417).abs() < 1e-3);
+    /// assert!((value - 80.692).abs() < 1e-3 && (low - 74.032).abs() < 1e-3 && (high - 87.353).abs() < 1e-3);
     /// # Ok::<(), shimwright::metrology::MetrologyError>(())
     /// ```
     pub fn after(

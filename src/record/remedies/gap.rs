@@ -1,4 +1,5 @@
-use super::{Ground, Lasts, Rate, Remedy, Stands, What, lasts, thicker};
+use super::plates::thicker;
+use super::{Ground, Lasts, Rate, Remedy, Stands, What, lasts};
 use crate::mechanics::wear::CONFIDENCE;
 use crate::metrology::coverage_factor;
 use crate::quantity::Length;

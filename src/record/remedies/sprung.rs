@@ -1,4 +1,5 @@
-use super::{Banded, Ground, Lasts, Rate, Remedy, Stands, What, lasts, thicker};
+use super::plates::thicker;
+use super::{Banded, Ground, Lasts, Rate, Remedy, Stands, What, lasts};
 use crate::mechanics::pack::{faces_possible, order_for_faces};
 use crate::mechanics::wear::{Lengthens, Pressing, Worn, wear_under};
 use crate::mechanics::{Keying, MechanicsError, SpringPlace, SpringStack};
