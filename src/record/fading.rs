@@ -198,6 +198,26 @@ pub(super) fn grown(chain: &str, most: Option<f64>, builds: &[WearBuild]) -> Fad
     fading(what, "mm", stretches(builds, left, found), now, most, true)
 }
 
+/// The friction that the plates showed while turning, where a build shows it: as left, and as found.
+pub(super) fn friction(builds: &[WearBuild]) -> Fading {
+    let left = |account: &Account| Some(account.breakaway.friction?.value());
+    let found = |account: &Account| account.breakaway.friction_found();
+    let now = last_left(builds, |account| {
+        let breakaway = &account.breakaway;
+        let share = breakaway.left_uncertainty?.newton_metres() / breakaway.left?.newton_metres();
+        let left = left(account)?;
+        Some((left, left * share))
+    });
+    fading(
+        "friction".to_string(),
+        "",
+        stretches(builds, left, found),
+        now,
+        None,
+        false,
+    )
+}
+
 /// The preload on one pack, or on both where one depth spans them.
 pub(super) fn preload(side: usize, through: bool, builds: &[WearBuild]) -> Fading {
     let newtons = |force: Option<crate::quantity::Force>| force.map(|force| force.newtons());

@@ -253,6 +253,14 @@ pub struct BreakawayAccount {
     pub friction_file: Option<Ratio>,
 }
 
+impl BreakawayAccount {
+    /// The friction that the plates showed as received, turning; `None` where it can not be told.
+    pub fn friction_found(&self) -> Option<f64> {
+        let share = self.found?.newton_metres() / self.expected_found?.newton_metres();
+        Some(share * self.friction_file?.value()).filter(|found| found.is_finite())
+    }
+}
+
 /// An instrument that was used.
 #[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

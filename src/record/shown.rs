@@ -79,6 +79,7 @@ impl Shown {
                 Units::Inch => (self.force(value), "lbf", 1),
             },
             "mm" => (self.length(value), self.symbol(Dimension::Length), self.fine()),
+            // a friction
             _ => (value, "", 3),
         }
     }

@@ -1,4 +1,4 @@
-use super::fading::{Fading, breakaway, grown, preload};
+use super::fading::{Fading, breakaway, friction, grown, preload};
 use super::history::Account;
 use super::tracks::{Gone, Sighting, Track, Tracks};
 use crate::mechanics::wear::{CONFIDENCE, Meets, Trend};
@@ -147,6 +147,8 @@ pub struct UnitWear {
     pub gaps: Vec<Fading>,
     /// The room for the springs of each chain, which grows as the packs wear; empty for a unit that is set to a gap.
     pub rooms: Vec<Fading>,
+    /// The friction that the plates showed.
+    pub friction: Fading,
     /// What had to be told.
     pub told: Vec<String>,
 }
@@ -225,6 +227,7 @@ impl UnitWear {
         } else {
             Vec::new()
         };
+        let friction = friction(&builds);
         let most = last.gap_wanted.map(|wanted| wanted[2].mm());
         let closings: Vec<Fading> = last
             .closings
@@ -246,6 +249,7 @@ impl UnitWear {
             preload,
             gaps,
             rooms,
+            friction,
             told,
         })
     }

@@ -35,6 +35,7 @@ impl UnitWear {
             "packs": packs, "breakaway": fading(&self.breakaway),
             "preload": self.preload.iter().map(fading).collect::<Vec<_>>(),
             "gaps": self.gaps.iter().map(fading).collect::<Vec<_>>(),
+            "friction": fading(&self.friction),
             "rooms": self.rooms.iter().map(fading).collect::<Vec<_>>(),
             "first": first.map(|(what, earliest)| json!({"what": what, "earliest": earliest})),
             "remedies": remedies.json(), "told": self.told,

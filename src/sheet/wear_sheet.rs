@@ -24,7 +24,7 @@ const LONG: usize = 400;
 /// No page has room for more rows.
 const MOST_PLATES: usize = 60;
 /// So many plates are kept before notes are left out.
-const KEPT_PLATES: usize = 6;
+const KEPT_PLATES: usize = 5;
 
 const CAUTION: &str = "This is reckoned from readings and straight lines. Heat, dirt, other oil or a broken part bring a limit \
 sooner: what is measured with the unit open counts, and plates are judged there.";

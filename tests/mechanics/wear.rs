@@ -169,13 +169,18 @@ proptest! {
     #[test]
     fn the_distance_to_the_least_is_that_of_a_unit_worn_a_kilometre_at_a_time(
         layout in 0_u8..3, left in 2e-5_f64..6e-5, right in 2e-5_f64..6e-5, share in 0.85_f64..0.97,
+        fades in 0.0_f64..1e-5,
     ) {
         let parts = unit(layout, discs(), 900);
         let formula = parts.as_formula();
         let least = parts.breakaway() * share;
-        let far = formula.lasts([left, right], nm(least)).unwrap().unwrap();
+        let far = formula.lasts([left, right], fades, nm(least)).unwrap().unwrap();
         let mut stepped = 0.0;
-        while parts.worn([left * stepped, right * stepped]).breakaway() > least {
+        // the parts turn with a friction of 0.1, which falls besides
+        let turns = |far: f64| {
+            parts.worn([left * far, right * far]).breakaway() * (0.1 - fades * far) / 0.1
+        };
+        while turns(stepped) > least {
             stepped += 10.0;
         }
         prop_assert!(far <= stepped + 1.0 && far > stepped - 11.0, "{far} {stepped}");
@@ -277,6 +282,15 @@ fn senseless_inputs_are_refused_by_name() {
     );
     assert_eq!(wear_under(1.0, good, none), Ok(0.0));
     let unit = unit(0, discs(), 900).as_formula();
+    for fades in [-1e-9, f64::NAN] {
+        let far = unit.lasts([1e-5; 2], fades, nm(1.0)).map(|_| 0.0);
+        assert_eq!(named(far), "the loss of friction per distance");
+    }
+    // friction alone brings it down too: 0.1 that loses 1e-5 a kilometre has lost a tenth after 1000 km
+    let least = nm(unit.breakaway([Length::ZERO; 2]).unwrap().newton_metres() * 0.9);
+    let far = unit.lasts([0.0; 2], 1e-5, least).unwrap().unwrap();
+    assert!((far - 1000.0).abs() < 1.0, "{far}");
+    assert_eq!(unit.lasts([0.0; 2], 0.0, least), Ok(None));
     assert_eq!(named(unit.lacks(newtons(-1.0)).map(|_| 0.0)), "the force wanted");
     assert_eq!(unit.lacks(newtons(1e6)), Ok(None));
     let fade = Fade::of(&[(1000.0, 10.0), (2000.0, 19.0)]).unwrap();

@@ -41,7 +41,7 @@ fn a_unit_that_is_left_alone_comes_to_what_its_worn_parts_turn_at() {
         assert_eq!(remedies.reckoned, Reckoned::Asked);
         let nothing = find(&remedies, |what| *what == What::Nothing);
         let room = truth.rooms(last() + after, &truth.shims, &HashMap::new())[0];
-        let (force, torque) = truth.sprung(room, &truth.settled(), 10);
+        let (force, torque) = truth.sprung(room, &truth.settled(), 10, after);
         close(stands(nothing).0, force, 0.01);
         close(stands(nothing).1, torque, 0.001);
         assert!(nothing.brings.is_none());
@@ -65,10 +65,10 @@ fn shims_of_the_drawer_bring_back_what_the_unit_with_them_turns_at() {
     };
     let gone = last() + after;
     let room = |shims: &[Vec<Length>; 2]| truth.rooms(gone, shims, &HashMap::new())[0];
-    let (force, torque) = truth.sprung(room(sides), &truth.settled(), 10);
+    let (force, torque) = truth.sprung(room(sides), &truth.settled(), 10, after);
     close(stands(shims).0, force, 0.01);
     close(stands(shims).1, torque, 0.001);
-    let before = truth.sprung(room(&truth.shims), &truth.settled(), 10);
+    let before = truth.sprung(room(&truth.shims), &truth.settled(), 10, after);
     close(shims.brings.unwrap().value, torque - before.1, 0.001);
     close(shims.pressed, force / before.0, 1e-6);
     // what is told as exact gives the preload that is wanted, to a micrometre of shim
@@ -76,7 +76,7 @@ fn shims_of_the_drawer_bring_back_what_the_unit_with_them_turns_at() {
         panic!()
     };
     let with = |n: usize| vec![truth.shims[n][0] + exact[n]];
-    let (wanted, _) = truth.sprung(room(&[with(0), with(1)]), &truth.settled(), 10);
+    let (wanted, _) = truth.sprung(room(&[with(0), with(1)]), &truth.settled(), 10, after);
     close(wanted, target.newtons(), 3.0);
     assert!((least..=most).contains(&Force::from_newtons(force).unwrap()));
     // no other shims of the drawer come nearer: every sum of up to three of them a side is tried
@@ -122,7 +122,12 @@ fn life_after_a_remedy_is_that_of_a_unit_worn_ten_kilometres_at_a_time() {
     let at = |far: f64| {
         // all plates wear by the pressure from there on
         let gone = last() + after + shims.pressed * far;
-        truth.sprung(truth.rooms(gone, sides, &HashMap::new())[0], &truth.settled(), 10)
+        truth.sprung(
+            truth.rooms(gone, sides, &HashMap::new())[0],
+            &truth.settled(),
+            10,
+            after + far,
+        )
     };
     let mut far = 0.0;
     while at(far).0 > least.newtons() && at(far).1 > truth.unit.proof.least.newton_metres() {
@@ -174,7 +179,11 @@ fn one_thicker_plate_brings_what_the_unit_with_it_turns_at_and_the_next_plate_is
     );
     let changed = HashMap::from([(swap.out.clone(), swap.into.mm())]);
     let room = truth.rooms(last() + after, &truth.shims, &changed)[0];
-    close(stands(plates).1, truth.sprung(room, &truth.settled(), 10).1, 0.02);
+    close(
+        stands(plates).1,
+        truth.sprung(room, &truth.settled(), 10, after).1,
+        0.02,
+    );
     assert_ne!(plates.plate, nothing.plate);
     // as thick as it is said to have to be, it brings all back
     let changed = HashMap::from([(swap.out.clone(), swap.whole.mm())]);
@@ -182,7 +191,11 @@ fn one_thicker_plate_brings_what_the_unit_with_it_turns_at_and_the_next_plate_is
     let Aim::Preload { target, .. } = truth.unit.aim else {
         panic!()
     };
-    close(truth.sprung(room, &truth.settled(), 10).0, target.newtons(), 3.0);
+    close(
+        truth.sprung(room, &truth.settled(), 10, after).0,
+        target.newtons(),
+        3.0,
+    );
     // without spares it is a new one of the usual thickness
     let bare = Drawer {
         spares: Vec::new(),
@@ -207,14 +220,14 @@ fn springs_as_new_and_harder_springs_are_those_of_the_formula() {
     let room = truth.rooms(last() + after, &truth.shims, &HashMap::new())[0];
     let springs = find(&remedies, |what| matches!(what, What::NewSprings { .. }));
     let new = truth.unit.spring.as_ref().unwrap().stack;
-    let (force, torque) = truth.sprung(room, &new, 10);
+    let (force, torque) = truth.sprung(room, &new, 10, after);
     close(stands(springs).0, force, 0.01);
     close(stands(springs).1, torque, 0.001);
     let harder = find(&remedies, |what| matches!(what, What::HarderSprings(_)));
     let What::HarderSprings(times) = harder.what else {
         panic!()
     };
-    let (now, torque) = truth.sprung(room, &truth.settled(), 10);
+    let (now, torque) = truth.sprung(room, &truth.settled(), 10, after);
     let Aim::Preload { target, .. } = truth.unit.aim else {
         panic!()
     };
@@ -254,6 +267,7 @@ fn one_more_face_is_there_only_where_the_order_of_the_plates_has_it() {
             truth.rooms(gone, &truth.shims, &HashMap::new())[0],
             &truth.settled(),
             9,
+            1000.0 + far,
         )
     };
     let mut far = 0.0;
@@ -264,17 +278,45 @@ fn one_more_face_is_there_only_where_the_order_of_the_plates_has_it() {
 }
 
 #[test]
-fn oil_is_what_the_plates_showed_as_found_and_as_left() {
+fn oil_brings_back_the_friction_that_was_lost_since_the_plates_were_clean() {
     let truth = sprung();
-    let remedies = truth.remedies(10, Some(0.0));
+    let after = 2000.0;
+    let remedies = truth.remedies(10, Some(after));
+    let nothing = find(&remedies, |what| *what == What::Nothing);
     let oil = find(&remedies, |what| matches!(what, What::Oil { .. }));
-    let What::Oil { found, left, builds } = oil.what else {
+    let What::Oil {
+        fades,
+        found,
+        left,
+        builds,
+    } = oil.what
+    else {
         panic!()
     };
     assert_eq!(builds, BUILDS);
+    close(fades, 5e-6, 1e-12);
     close(found, 0.095, 1e-9);
     close(left, 0.1, 1e-9);
-    close(oil.brings.unwrap().value, stands(oil).1 * 0.05, 1e-6);
+    let room = truth.rooms(last() + after, &truth.shims, &HashMap::new())[0];
+    close(
+        stands(oil).1,
+        truth.sprung(room, &truth.settled(), 10, 0.0).1,
+        0.001,
+    );
+    close(oil.brings.unwrap().value, stands(oil).1 - stands(nothing).1, 1e-9);
+    close(oil.pressed, 1.0, 1e-12);
+    // of what it has not lost it can bring nothing back
+    let now = truth.remedies(10, Some(0.0));
+    assert!(
+        !now.list
+            .iter()
+            .any(|remedy| matches!(remedy.what, What::Oil { .. }))
+    );
+    assert!(
+        now.told
+            .iter()
+            .any(|told| told.contains("no friction has been lost"))
+    );
 }
 
 #[test]

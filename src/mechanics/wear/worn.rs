@@ -43,7 +43,7 @@ pub enum Lengthens {
 /// // half a millimetre off each pack takes 50 N of each spring, 1 mm in 20 000 km
 /// assert!((unit.breakaway([Length::from_um(500); 2])?.newton_metres() - 76.0).abs() < 1e-9);
 /// let least = Torque::from_newton_metres(76.0)?;
-/// assert!((unit.lasts([5e-5; 2], least)?.unwrap() - 10_000.0).abs() < 1.0);
+/// assert!((unit.lasts([5e-5; 2], 0.0, least)?.unwrap() - 10_000.0).abs() < 1.0);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, PartialEq, Debug)]
@@ -153,12 +153,21 @@ impl Worn {
     }
 
     /// How far it goes until the breakaway has come down to `least`, with packs that lose `rates` millimetres per
-    /// distance each; 0 where it is there already, `None` where wear does not bring it there.
+    /// distance each and a friction that loses `fades` per distance; 0 where it is there already, `None` where neither
+    /// brings it there.
     ///
     /// Springs past their peak gain force from wear at first: the first meeting is given. Errors: a rate below 0; those
     /// of [`Worn::breakaway`].
-    pub fn lasts(&self, rates: [f64; 2], least: Torque) -> Result<Option<f64>, MechanicsError> {
-        self.first_met(rates, |wear| Ok(self.breakaway(wear)? <= least))
+    pub fn lasts(&self, rates: [f64; 2], fades: f64, least: Torque) -> Result<Option<f64>, MechanicsError> {
+        within("the loss of friction per distance", fades, 0.0..f64::INFINITY)?;
+        self.first_met(rates, fades, |distance, wear| {
+            let friction = Ratio::new((self.friction.value() - fades * distance).max(0.0))?;
+            let then = Worn {
+                friction,
+                ..self.clone()
+            };
+            Ok(then.breakaway(wear)? <= least)
+        })
     }
 
     /// The same until the force on one of the packs has come down to `least`.
@@ -178,30 +187,31 @@ impl Worn {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn presses(&self, rates: [f64; 2], least: Force) -> Result<Option<f64>, MechanicsError> {
-        self.first_met(rates, |wear| {
+        self.first_met(rates, 0.0, |_, wear| {
             Ok(self.forces(wear)?.iter().any(|force| *force <= least))
         })
     }
 
-    /// The first distance at which something that wear brings about holds.
+    /// The first distance at which something holds that wear, or a friction that fades, brings about.
     fn first_met(
         &self,
         rates: [f64; 2],
-        holds: impl Fn([Length; 2]) -> Result<bool, MechanicsError>,
+        fades: f64,
+        holds: impl Fn(f64, [Length; 2]) -> Result<bool, MechanicsError>,
     ) -> Result<Option<f64>, MechanicsError> {
         for rate in rates {
             within("the wear of a pack per distance", rate, 0.0..)?;
         }
         let total = rates[0] + rates[1];
-        if holds([Length::ZERO; 2])? {
+        if holds(0.0, [Length::ZERO; 2])? {
             return Ok(Some(0.0));
         }
-        if total <= 0.0 {
+        if total <= 0.0 && fades <= 0.0 {
             return Ok(None);
         }
         let at = |distance: f64| {
             let wear = rates.map(|rate| Length::from_mm(rate * distance));
-            holds([wear[0]?, wear[1]?])
+            holds(distance, [wear[0]?, wear[1]?])
         };
         // until both springs are loose nothing more is to come
         let own = match self.lengthens {
@@ -213,6 +223,10 @@ impl Worn {
         for (side, rate) in own.into_iter().enumerate().filter(|(_, rate)| *rate > 0.0) {
             let room = self.stacks[side].free_height() - self.heights[side];
             far = far.max((room.max(Length::ZERO).mm() + 0.01) / rate);
+        }
+        if fades > 0.0 {
+            let gone = self.friction.value() / fades;
+            far = if far > 0.0 { far.min(gone) } else { gone };
         }
         const STEPS: u32 = 400;
         let mut before = 0.0;

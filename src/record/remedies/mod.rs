@@ -119,6 +119,8 @@ pub enum What {
     },
     /// New oil and clean plates.
     Oil {
+        /// What the friction loses per distance.
+        fades: f64,
         /// The friction that the plates showed as found, on the mean of the builds.
         found: f64,
         /// As left.
@@ -256,6 +258,7 @@ impl Remedies {
         };
         let by_trend = wear
             .fadings()
+            .chain([&wear.friction])
             .filter_map(|fading| {
                 let (value, band) = fading.after(after)?;
                 Some(ByTrend {

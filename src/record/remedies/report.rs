@@ -78,8 +78,13 @@ fn what(what: &What) -> Value {
                 "order_from_wall": order.each_ref().map(|order| order.iter().map(word).collect::<Vec<_>>()),
             })
         }
-        What::Oil { found, left, builds } => {
-            json!({"kind": "oil", "friction_found": found, "friction_left": left, "builds": builds})
+        What::Oil {
+            fades,
+            found,
+            left,
+            builds,
+        } => {
+            json!({"kind": "oil", "friction_per_distance": fades, "friction_found": found, "friction_left": left, "builds": builds})
         }
     }
 }

@@ -1,4 +1,4 @@
-use super::{Lasts, Reckoned, Remedy, What};
+use super::{Lasts, Reckoned, Remedy};
 use crate::quantity::Dimension;
 use crate::record::shown::number;
 use crate::record::wear::Along;
@@ -36,7 +36,8 @@ impl WearShown<'_> {
                     let [low, high] = [low, high].map(|end| number(of(end), decimals));
                     format!(" ({low} to {high})")
                 });
-                format!("{} {}{band} {symbol}", trend.what, number(value, decimals))
+                let words = format!("{} {}{band} {symbol}", trend.what, number(value, decimals));
+                words.trim_end().to_string()
             })
             .collect();
         if !trends.is_empty() {
@@ -125,17 +126,11 @@ impl WearShown<'_> {
                     doubted(one.doubt)
                 )
             }));
-            row.push(match (&remedy.brings, &remedy.what) {
-                (Some(brings), what) => {
-                    let sign = if brings.value >= 0.05 { "+" } else { "" };
-                    let doubt = match (brings.doubt, what) {
-                        (None, What::Oil { .. }) => ", one build".to_string(),
-                        (doubt, _) => doubted(doubt),
-                    };
-                    format!("{sign}{}{doubt}", number(shown.torque(brings.value), 1))
-                }
-                (None, _) => String::new(),
-            });
+            row.push(remedy.brings.map_or(String::new(), |brings| {
+                let sign = if brings.value >= 0.05 { "+" } else { "" };
+                let value = number(shown.torque(brings.value), 1);
+                format!("{sign}{value}{}", doubted(brings.doubt))
+            }));
         }
         row.push(lasts(&remedy.holds, ""));
         row.push(lasts(&remedy.plate, "plate "));
@@ -153,8 +148,8 @@ impl WearShown<'_> {
     /// What stands behind the remedies.
     pub fn assumed(&self) -> &'static str {
         if self.wear.gaps.is_empty() {
-            "Remedies are reckoned with plates worn by the lines of their packs and, but for oil, the friction of the last \
-             proof; ± is at 95 %. Distances count from there on; the bands of the trends are wider, since they rest on fewer \
+            "Remedies are reckoned with plates worn by the lines of their packs and a friction that goes on falling as it fell \
+             from build to build; ± is at 95 %. Distances count from there on; the bands of the trends are wider, since they rest on fewer \
              values. Wear is taken to go with the pressure of the springs (Archard's \
              law): the ramps press besides, under power, and not harder for more preload, so what more preload costs is the most \
              that it can cost."

@@ -13,8 +13,10 @@ struct Sprung<'g> {
     left: Worn,
     /// What the packs lose by the distance: by the middle of the rates, their low and their high ends.
     wear: [[Length; 2]; 3],
-    /// The standard uncertainty of the friction, as a share.
+    /// The standard uncertainty of the friction as left, as a share.
     friction_doubt: f64,
+    /// What the friction loses per distance.
+    fades: Rate,
     wanted: [Force; 3],
     /// The force on each pack by the distance, when nothing is done.
     then: [Force; 2],
@@ -116,18 +118,40 @@ impl<'g> Sprung<'g> {
             held: unit.proof.held,
         };
         let wear = ground.worn();
+        let fades = Rate::of(&ground.wear.friction.outlook);
+        match fades {
+            None => told.push(
+                "How the friction falls from build to build is not known: it is taken to stay as it is."
+                    .to_string(),
+            ),
+            Some(rate) if !rate.banded => told.push(
+                "How the friction falls is known from one stretch only: it adds nothing to the bands."
+                    .to_string(),
+            ),
+            Some(_) => {}
+        }
         Some(Sprung {
             then: left.forces(wear[0]).ok()?,
             ground,
             left,
             wear,
             friction_doubt,
+            fades: fades.unwrap_or(Rate::NONE),
             wanted: [least, target, most],
         })
     }
 
+    /// The unit with packs that have lost `wear`, and a friction that has lost `fades` per distance.
+    fn worn(&self, wear: [Length; 2], fades: f64) -> Worn {
+        let friction = (self.left.friction.value() - fades * self.ground.gone).max(0.0);
+        Worn {
+            friction: Ratio::new(friction).unwrap_or(self.left.friction),
+            ..self.left.worn_by(wear)
+        }
+    }
+
     fn list(&self, told: &mut Vec<String>) -> Vec<Remedy> {
-        let now = self.left.worn_by(self.wear[0]);
+        let now = self.worn(self.wear[0], self.fades.middle);
         let same = |worn: Worn| Some(Mended { worn, times: 1.0 });
         let mut list: Vec<Remedy> = Vec::new();
         list.extend(self.remedy(What::Nothing, &[], same));
@@ -174,7 +198,13 @@ impl<'g> Sprung<'g> {
                     .to_string(),
             ),
         }
-        list.extend(self.oil(&now, told));
+        match self.oil() {
+            Some(oil) => list.push(oil),
+            None => told.push(
+                "Oil: from what the builds show, no friction has been lost that new oil could bring back."
+                    .to_string(),
+            ),
+        }
         list
     }
 
@@ -254,8 +284,9 @@ impl<'g> Sprung<'g> {
         })
     }
 
-    /// What the plates showed as found and as left at the builds where both are known: that is what oil and cleaning did.
-    fn oil(&self, now: &Worn, told: &mut Vec<String>) -> Option<Remedy> {
+    /// Friction as it was last left. What the plates showed as found and as left at the builds where both are known is what
+    /// oil and cleaning did, with whatever else was done.
+    fn oil(&self) -> Option<Remedy> {
         let pairs: Vec<(f64, f64)> = self
             .ground
             .wear
@@ -263,44 +294,28 @@ impl<'g> Sprung<'g> {
             .iter()
             .filter_map(|build| {
                 let breakaway = &build.account.breakaway;
-                let found = breakaway.found?.newton_metres() / breakaway.expected_found?.newton_metres();
-                let found = found * breakaway.friction_file?.value();
-                let left = breakaway.friction?.value();
-                (found.is_finite() && left > 0.0).then_some((found, left))
+                Some((breakaway.friction_found()?, breakaway.friction?.value()))
             })
             .collect();
-        if pairs.is_empty() {
-            told.push(
-                "What new oil and clean plates bring can not be said: no build shows the friction both as found and as left."
-                    .to_string(),
-            );
+        if pairs.is_empty() || self.fades.middle <= 0.0 || self.ground.gone <= 0.0 {
             return None;
         }
-        let count = pairs.len() as f64;
-        let mean = |of: fn(&(f64, f64)) -> f64| pairs.iter().map(of).sum::<f64>() / count;
-        let shares: Vec<f64> = pairs.iter().map(|(found, left)| 1.0 - found / left).collect();
-        let share = shares.iter().sum::<f64>() / count;
-        let breakaway = now.breakaway([Length::ZERO; 2]).ok()?.newton_metres();
-        let doubt = crate::metrology::Summary::of(&shares)
-            .ok()
-            .and_then(|summary| summary.standard_error)
-            .and_then(|error| {
-                let factor =
-                    crate::metrology::coverage_factor(crate::mechanics::wear::CONFIDENCE, count - 1.0)
-                        .ok()?;
-                Some(breakaway * (factor * error).hypot(2.0 * self.friction_doubt * share))
-            });
+        let mean = |of: fn(&(f64, f64)) -> f64| pairs.iter().map(of).sum::<f64>() / pairs.len() as f64;
         let what = What::Oil {
+            fades: self.fades.middle,
             found: mean(|pair| pair.0),
             left: mean(|pair| pair.1),
             builds: pairs.len(),
         };
-        let mut remedy = self.remedy(what, &[], |worn| Some(Mended { worn, times: 1.0 }))?;
-        remedy.brings = Some(Banded {
-            value: breakaway * share,
-            doubt,
-        });
-        Some(remedy)
+        self.remedy(what, &[], |worn| {
+            Some(Mended {
+                worn: Worn {
+                    friction: self.left.friction,
+                    ..worn
+                },
+                times: 1.0,
+            })
+        })
     }
 
     /// The closings that the unit file's preload allows: least, target and most of each chain.
@@ -326,24 +341,27 @@ impl<'g> Sprung<'g> {
 
     /// What a remedy does, `mend` being what it makes of a worn unit. The plates in `out` come out.
     fn remedy(&self, what: What, out: &[String], mend: impl Fn(Worn) -> Option<Mended>) -> Option<Remedy> {
-        let mended = |wear: [Length; 2]| mend(self.left.worn_by(wear));
-        let torque = |wear: [Length; 2]| -> Option<(f64, f64)> {
-            let before = self.left.breakaway(wear).ok()?.newton_metres();
-            let after = mended(wear)?;
-            let after = after.worn.breakaway([Length::ZERO; 2]).ok()?.newton_metres() * after.times;
-            Some((before, after))
+        let mended = |wear: [Length; 2], fades: f64| mend(self.worn(wear, fades));
+        let torque = |wear: [Length; 2], fades: f64| -> Option<(f64, f64)> {
+            let before = self.worn(wear, fades).breakaway([Length::ZERO; 2]).ok()?;
+            let after = mended(wear, fades)?;
+            let torque = after.worn.breakaway([Length::ZERO; 2]).ok()?;
+            Some((before.newton_metres(), torque.newton_metres() * after.times))
         };
-        let (before, after) = torque(self.wear[0])?;
-        let (low, high) = (torque(self.wear[1]), torque(self.wear[2]));
-        let spread = |of: fn((f64, f64)) -> f64| {
-            let (low, high) = (low.map(of), high.map(of));
-            low.zip(high).map_or(0.0, |(low, high)| (low - high).abs() / 2.0)
-        };
+        let [middle, low, high] = self.wear;
+        let (before, after) = torque(middle, self.fades.middle)?;
+        let by_wear = [torque(low, self.fades.middle), torque(high, self.fades.middle)];
+        let by_fading = [torque(middle, self.fades.low), torque(middle, self.fades.high)];
         let doubt = |value: f64, of: fn((f64, f64)) -> f64| {
-            // that of the friction with k = 2, that of the wear by its band
-            Some((2.0 * self.friction_doubt * value).hypot(spread(of)))
+            let spread = |[low, high]: [Option<(f64, f64)>; 2]| {
+                let ends = low.map(of).zip(high.map(of));
+                ends.map_or(0.0, |(low, high)| (low - high).abs() / 2.0)
+            };
+            // that of the friction with k = 2, those of the rates by their bands
+            let rates = spread(by_wear).hypot(spread(by_fading));
+            Some((2.0 * self.friction_doubt * value).hypot(rates))
         };
-        let done = mended(self.wear[0])?;
+        let done = mended(middle, self.fades.middle)?;
         let preload = done
             .worn
             .forces([Length::ZERO; 2])
@@ -396,7 +414,7 @@ impl<'g> Sprung<'g> {
     /// How far it goes until the least preload or breakaway.
     fn holds(&self, done: &Mended, preload: [Force; 2]) -> Option<Lasts> {
         let rates = self.ground.rates?;
-        let far = |of: fn(&Rate) -> f64, least: Least| -> Option<f64> {
+        let far = |of: fn(&Rate) -> f64, fades: f64, least: Least| -> Option<f64> {
             let under = |side: usize| -> Result<f64, MechanicsError> {
                 let was = Pressing {
                     force: self.then[side],
@@ -412,7 +430,7 @@ impl<'g> Sprung<'g> {
             match least {
                 Least::Breakaway(least) => {
                     let least = Torque::from_newton_metres(least / done.times).ok()?;
-                    done.worn.lasts(rates, least).ok()?
+                    done.worn.lasts(rates, fades, least).ok()?
                 }
                 Least::Preload(least) => {
                     let least = Force::from_newtons(least / done.times).ok()?;
@@ -433,17 +451,23 @@ impl<'g> Sprung<'g> {
             .preload_uncertainty
             .map_or(0.0, |u| 2.0 * u.newtons());
         let until = |what: &str, least: fn(f64) -> Least, value: f64, doubt: f64| {
+            let fades = self.fades;
+            let middle = |least: Least| far(|rate| rate.middle, fades.middle, least);
             let ends = [
                 [
-                    far(|rate| rate.high, least(value)),
-                    far(|rate| rate.low, least(value)),
+                    far(|rate| rate.high, fades.middle, least(value)),
+                    far(|rate| rate.low, fades.middle, least(value)),
                 ],
                 [
-                    far(|rate| rate.middle, least(value + doubt)),
-                    far(|rate| rate.middle, least((value - doubt).max(0.0))),
+                    far(|rate| rate.middle, fades.high, least(value)),
+                    far(|rate| rate.middle, fades.low, least(value)),
+                ],
+                [
+                    middle(least(value + doubt)),
+                    middle(least((value - doubt).max(0.0))),
                 ],
             ];
-            lasts(what, far(|rate| rate.middle, least(value)), &ends)
+            lasts(what, middle(least(value)), &ends)
         };
         [
             until("breakaway", Least::Breakaway, torque, torque_doubt),

@@ -11,6 +11,9 @@ impl Remedy {
             What::Nothing => "nothing".to_string(),
             What::Shims {
                 more: [left, right], ..
+            } if left == right => format!("shims {} each side", signed(*left, units)),
+            What::Shims {
+                more: [left, right], ..
             } => {
                 format!(
                     "shims {} left, {} right",
@@ -108,16 +111,27 @@ impl Remedy {
                     from[0], from[1], to[0], to[1]
                 )
             }
-            What::Oil { found, left, builds } => format!(
-                "Oil: at {} the plates showed a friction of {found:.3} as found and {left:.3} as left, whatever was done to \
-                 them then. So much is what new oil and cleaning may bring back; all the other lines are reckoned with the \
-                 friction as last left. Which oil, the maker says.",
-                if *builds == 1 {
-                    "one build".to_string()
-                } else {
-                    format!("{builds} builds, on the mean,")
-                }
-            ),
+            What::Oil {
+                fades,
+                found,
+                left,
+                builds,
+            } => {
+                let usual = shown.along.usual() * shown.one();
+                format!(
+                    "Oil: at {} the plates showed a friction of {found:.3} as found and {left:.3} as left, whatever was done \
+                     to them then; between builds they lose {:.3} in {:.0} {}. So much may new oil and cleaning bring back; \
+                     which oil, the maker says.",
+                    if *builds == 1 {
+                        "one build".to_string()
+                    } else {
+                        format!("{builds} builds, on the mean,")
+                    },
+                    fades * usual,
+                    shown.along.usual(),
+                    shown.distance_symbol()
+                )
+            }
         };
         if self.pressed > 1.005 && self.pressed.is_finite() {
             words.push_str(&format!(
