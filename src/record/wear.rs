@@ -338,6 +338,20 @@ pub(super) fn from_here(meets: Meets, here: f64) -> Meets {
 }
 
 impl PlateWear {
+    /// How soon it may be at its limit, to put plates in order; those of which that is not known come last, by what they
+    /// have left.
+    pub(super) fn soon(&self) -> f64 {
+        // past any distance that can be told
+        const UNKNOWN: f64 = 1e12;
+        let last = self.track.sightings.last();
+        let left = last
+            .zip(self.track.limit)
+            .map(|(last, limit)| (last.least - limit).mm());
+        self.least
+            .earliest()
+            .unwrap_or_else(|| UNKNOWN + left.unwrap_or(UNKNOWN))
+    }
+
     fn of(track: Track) -> PlateWear {
         let run = track.last_run();
         let points = |value: fn(&Sighting) -> Length| -> Vec<(f64, f64)> {

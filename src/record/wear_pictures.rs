@@ -33,7 +33,7 @@ impl WearShown<'_> {
         let first = self
             .inside(side)
             .filter(|plate| plate.track.last_run().len() > 1)
-            .min_by(|a, b| soon(a).total_cmp(&soon(b)))?;
+            .min_by(|a, b| a.soon().total_cmp(&b.soon()))?;
         let readings = |plate: &PlateWear| -> Vec<(f64, f64)> {
             let here = plate.track.here();
             let of_run = plate.track.last_run().iter();
@@ -89,19 +89,6 @@ impl WearShown<'_> {
     }
 }
 
-/// How soon a plate may be at its limit; where that is not known, by what it has left.
-fn soon(plate: &PlateWear) -> f64 {
-    let last = plate.track.sightings.last();
-    let left = last
-        .zip(plate.track.limit)
-        .map(|(last, limit)| (last.least - limit).mm());
-    // thicknesses are less than any distance by far, so what is known comes first only by the sum
-    match plate.least.earliest() {
-        Some(earliest) => earliest,
-        None => 1e9 + left.unwrap_or(1e9),
-    }
-}
-
 impl WearShown<'_> {
     /// The plates that are in the unit, those first that may be at their limits first.
     pub fn soonest(&self) -> Vec<&PlateWear> {
@@ -109,7 +96,7 @@ impl WearShown<'_> {
             .into_iter()
             .flat_map(|side| self.inside(side))
             .collect();
-        plates.sort_by(|a, b| soon(a).total_cmp(&soon(b)));
+        plates.sort_by(|a, b| a.soon().total_cmp(&b.soon()));
         plates
     }
 }

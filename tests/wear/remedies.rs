@@ -1,10 +1,10 @@
 //! Remedies against the unit put together anew from its worn parts, on histories whose wear is known.
 
 use crate::truth::{BETWEEN, BUILDS, CASE, GEAR, Truth};
-use shimwright::mechanics::Keying;
 use shimwright::mechanics::pack::active_faces;
+use shimwright::mechanics::{DiscSpring, Keying, SpringStack};
 use shimwright::quantity::{Force, Length};
-use shimwright::record::{Aim, Drawer, Reckoned, Remedies, Remedy, UnitWear, What};
+use shimwright::record::{Aim, Drawer, Reckoned, Remedies, Remedy, SpringKind, UnitWear, What};
 use std::collections::HashMap;
 
 fn last() -> f64 {
@@ -333,6 +333,28 @@ fn where_nothing_is_asked_for_the_distance_is_the_earliest_at_which_a_limit_may_
     assert_eq!((remedies.reckoned, remedies.after), (Reckoned::Now, 0.0));
     let nothing = find(&remedies, |what| *what == What::Nothing);
     assert!(nothing.holds.is_none() && nothing.plate.is_none());
+    // a thicker plate is a matter of one build too: the thinnest above its limit makes room for it
+    let mut worn = sprung();
+    worn.shims = [vec![Length::from_um(300)], vec![Length::from_um(300)]];
+    let one_worn = UnitWear::of(&worn.unit.id, &[worn.account(1, 10)]).unwrap();
+    let thin = Remedies::of(&one_worn, &worn.unit, &worn.drawer, None);
+    let plates = find(&thin, |what| matches!(what, What::Plates(_)));
+    let What::Plates(swaps) = &plates.what else {
+        panic!()
+    };
+    let left = |name: &str| {
+        let limit = match worn.keyed(name) {
+            Keying::Gear => worn.unit.limits.gear_least,
+            Keying::Case => worn.unit.limits.case_least,
+        };
+        worn.thickness(name, 0.0) - limit.mm()
+    };
+    let least = worn
+        .new
+        .keys()
+        .map(|name| left(name))
+        .fold(f64::INFINITY, f64::min);
+    close(left(&swaps[0].out), least, 1e-9);
     // asked for a distance all the same, it says that it can not reckon for it
     let remedies = Remedies::of(&one, &truth.unit, &truth.drawer, Some(500.0));
     assert!(
@@ -400,5 +422,40 @@ fn a_check_of_the_bench_alone_gives_no_remedies() {
         remedies.told[0].contains("put the unit together"),
         "{:?}",
         remedies.told
+    );
+}
+
+#[test]
+fn past_the_peak_of_its_springs_no_shim_is_proposed() {
+    let mut truth = sprung();
+    let um = Length::from_um;
+    // a cone of 2.2 mm on a thickness of 0.9: its force is greatest at a height of 1.94 mm
+    let disc = DiscSpring::new(um(92_000), um(64_000), um(900), um(3_100), None).unwrap();
+    let spring = truth.unit.spring.as_mut().unwrap();
+    spring.stack = SpringStack::discs(disc, 1, 1).unwrap();
+    spring.kind = SpringKind::Discs {
+        disc,
+        parallel: 1,
+        series: 1,
+    };
+    truth.springs = um(3_100);
+    truth.shims = [vec![um(1_000)], vec![um(1_000)]];
+    let remedies = truth.remedies(10, Some(500.0));
+    assert!(
+        remedies
+            .told
+            .iter()
+            .any(|told| told.contains("past their greatest force")),
+        "{:?}",
+        remedies.told
+    );
+    let proposed = |remedy: &Remedy| matches!(remedy.what, What::Shims { .. } | What::Plates(_));
+    assert!(!remedies.list.iter().any(proposed));
+    let nothing = find(&remedies, |what| *what == What::Nothing);
+    let room = truth.rooms(last() + 500.0, &truth.shims, &HashMap::new())[0];
+    close(
+        stands(nothing).0,
+        truth.sprung(room, &truth.settled(), 10, 500.0).0,
+        0.01,
     );
 }

@@ -172,7 +172,7 @@ impl Ground<'_> {
             },
             brings: None,
             holds,
-            plate: self.first_plate(1.0, out, None).map(|(_, lasts)| lasts),
+            plate: self.first_plate(1.0, out),
             pressed: 1.0,
             against,
         }

@@ -313,6 +313,12 @@ impl Remedies {
                 "That is more than {FAR:.0} times as far as the unit was seen to wear: a straight line says little there."
             ));
         }
+        // where the wear is not known everything stays as it was left
+        let (after, gone) = if rates.is_some() {
+            (after, gone)
+        } else {
+            (0.0, 0.0)
+        };
         let ground = Ground {
             wear,
             unit,

@@ -7,17 +7,12 @@ use crate::record::wear::Outlook;
 impl Ground<'_> {
     /// The plate of the unit that is at its limit first, after the distance, when it wears `times` as fast from there on;
     /// those in `without` are out.
-    pub(super) fn first_plate(
-        &self,
-        times: f64,
-        without: &[String],
-        side: Option<&str>,
-    ) -> Option<(String, Lasts)> {
-        let inside = self.wear.plates.iter().filter(|plate| {
-            self.wear.has(plate)
-                && !without.contains(&plate.track.name)
-                && side.is_none_or(|side| plate.track.side == side)
-        });
+    pub(super) fn first_plate(&self, times: f64, without: &[String]) -> Option<Lasts> {
+        let inside = self
+            .wear
+            .plates
+            .iter()
+            .filter(|plate| self.wear.has(plate) && !without.contains(&plate.track.name));
         inside
             .filter_map(|plate| {
                 let Outlook::Told {
@@ -39,9 +34,9 @@ impl Ground<'_> {
                     from,
                     to,
                 };
-                Some((plate.track.name.clone(), lasts))
+                Some(lasts)
             })
-            .min_by(|a, b| a.1.from.total_cmp(&b.1.from))
+            .min_by(|a, b| a.from.total_cmp(&b.from))
     }
 
     /// The mean thickness of a plate after the distance: by its own line, else as last measured.
@@ -68,9 +63,15 @@ impl Ground<'_> {
         let mut taken: Vec<String> = Vec::new();
         let mut swaps = Vec::new();
         for (side, lack) in sides.into_iter().filter(|(_, lack)| *lack > Length::ZERO) {
-            let Some((out, _)) = self.first_plate(1.0, &[], side) else {
+            let inside = self
+                .wear
+                .plates
+                .iter()
+                .filter(|plate| self.wear.has(plate) && side.is_none_or(|side| plate.track.side == side));
+            let Some(first) = inside.min_by(|a, b| a.soon().total_cmp(&b.soon())) else {
                 continue;
             };
+            let out = first.track.name.clone();
             let account = &self.built.account;
             let known = account.plate(&out);
             let (Some(thickness), Some(known)) = (self.thickness(&out), known) else {
@@ -98,14 +99,8 @@ impl Ground<'_> {
                 },
             };
             taken.extend(spare.clone());
-            let side = self
-                .wear
-                .plates
-                .iter()
-                .find(|plate| self.wear.has(plate) && plate.track.name == out)
-                .map_or(String::new(), |plate| plate.track.side.clone());
             swaps.push(Swap {
-                side,
+                side: first.track.side.clone(),
                 out,
                 thickness: micrometres(thickness),
                 spare,

@@ -165,7 +165,17 @@ impl<'g> Sprung<'g> {
                 [Length::ZERO; 2]
             }
         };
-        if lacking.iter().any(|lack| *lack > Length::from_um(1)) {
+        let past_peak = [0, 1].into_iter().any(|side: usize| {
+            let peak = now.stacks[side].peak_height();
+            peak.is_some_and(|peak| now.heights[side] < peak)
+        });
+        if past_peak {
+            told.push(
+                "The springs stand past their greatest force, where more shim gives less preload: shims and plates are not \
+                 reckoned here, measure the springs and choose anew."
+                    .to_string(),
+            );
+        } else if lacking.iter().any(|lack| *lack > Length::from_um(1)) {
             let shims = self.ground.shims(self.wear[0], lacking, self.windows());
             match &shims {
                 What::Shims {
@@ -391,7 +401,7 @@ impl<'g> Sprung<'g> {
         };
         let plate = pressed
             .is_finite()
-            .then(|| self.ground.first_plate(pressed.max(f64::MIN_POSITIVE), out, None))
+            .then(|| self.ground.first_plate(pressed.max(f64::MIN_POSITIVE), out))
             .flatten();
         Some(Remedy {
             holds: self.holds(&done, preload),
@@ -405,7 +415,7 @@ impl<'g> Sprung<'g> {
             },
             what,
             brings,
-            plate: plate.map(|(_, lasts)| lasts),
+            plate,
             pressed,
             against,
         })
