@@ -240,6 +240,25 @@ pub(super) struct Builds {
 pub(super) struct Wear {
     /// The unit's id in the book, or the path of its TOML file
     pub unit: String,
+    /// Say what to do about wear so far after the last build, as "1500 km" or "20 h"; by default where a limit may be met
+    /// at the earliest
+    #[arg(long, value_name = "DISTANCE", conflicts_with = "csv")]
+    pub after: Option<String>,
+    /// The drawer of shims and spares, instead of the one that the last build was begun with
+    #[arg(long, value_name = "FILE", conflicts_with = "csv")]
+    pub drawer: Option<PathBuf>,
+    /// Write all of it on one page to this file, as PDF
+    #[arg(long, value_name = "FILE", conflicts_with = "csv")]
+    pub sheet: Option<PathBuf>,
+    /// Paper size of that page
+    #[arg(long, value_enum, default_value = "a4")]
+    pub paper: PaperWord,
+    /// Write over a file that is there
+    #[arg(long)]
+    pub replace: bool,
+    /// How values are shown
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
     #[command(flatten)]
     pub book: Book,
     /// Report as one JSON object
@@ -259,6 +278,9 @@ pub(super) struct Between {
     pub before: String,
     /// The later build's name
     pub after: String,
+    /// How values are shown
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
     #[command(flatten)]
     pub book: Book,
     /// Report as one JSON object
