@@ -10,6 +10,7 @@ use super::new_unit::New;
 use super::practise::Practise;
 use super::procedures::Procedures;
 use super::reckon::Reckon;
+use super::schema::Schema;
 use super::sign::Sign;
 use super::words::Words;
 use crate::quantity::Units;
@@ -47,6 +48,8 @@ pub(super) enum Command {
     Settle(Settle),
     /// Find every fault of TOML files, with line and column
     Lint(Lint),
+    /// Print the JSON Schema of a kind of TOML file, for editors
+    Schema(Schema),
     /// List the stock procedures, or show one step by step
     Procedures(Procedures),
     /// Print the sheet of a build, finished or not, or a form to fill in by hand

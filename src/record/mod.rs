@@ -1,6 +1,7 @@
 //! What is written down: unit, drawer, instruments, readings, the build. Reading and writing of TOML and JSON lives
 //! only here.
 
+mod asked;
 mod between;
 mod build;
 mod car;
@@ -17,14 +18,20 @@ mod file_kind;
 mod fleet;
 mod form;
 mod history;
+mod key_words;
 mod moment;
 mod offer;
 mod paper_records;
 mod paper_text;
 mod practised;
+mod procedure_told;
 mod readings;
 mod remedies;
 mod report;
+mod schema;
+mod schema_json;
+mod section;
+mod section_values;
 mod selection;
 mod setting;
 mod settled;
@@ -42,6 +49,7 @@ mod wear_shown;
 mod words;
 
 pub use crate::choice::Side;
+pub(crate) use asked::{DAY, Letters, Spelling};
 pub use between::{Between, Change, Judged, Unlike};
 pub use build::{
     Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Figure, Followed,
@@ -50,7 +58,7 @@ pub use build::{
 };
 pub use car::{Car, SettledAt};
 pub use columns::read_columns;
-pub use document::{Document, Fault, Faults, MOST_OF_A_TEXT, MOST_PARTS, Section, nearest};
+pub use document::{Document, Fault, Faults, MOST_OF_A_TEXT, MOST_PARTS, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use drawn::{Drawn, Pictures};
@@ -69,12 +77,15 @@ pub use moment::seconds_of;
 pub use paper_records::{Cell, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault};
 pub use paper_text::{OffPaper, PaperError, PaperText};
 pub use practised::Practised;
+pub use procedure_told::{ProcedureTold, StageTold, StepTold};
 pub use readings::{PlateReadings, Readings};
 pub use remedies::{Banded, ByTrend, FAR, Lasts, Reckoned, Remedies, Remedy, Stands, Swap, What};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
+pub use schema::Shape;
+pub use section::Section;
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
+pub(crate) use setting::ramp_words;
 pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, SettingPoint, SettingSpring};
-pub(crate) use setting::{is_date, ramp_words};
 pub use settled::{COMPLAINTS, Picked, Settled, complaint_words};
 pub use shown::Shown;
 pub use statement::{NAMESPACE, SignError, Statement, StatementError, check_name, seal_files, seal_number};
