@@ -148,8 +148,14 @@ fn edited(source: &str, which: usize, edit: &Edit) -> Option<String> {
                     }
                     *text = format!("{number}{rest}");
                 }
-                Value::Float(_) | Value::Integer(_) => {
-                    *value = number.parse::<f64>().ok().map(Value::Float)?
+                Value::Float(_) => *value = number.parse::<f64>().ok().map(Value::Float)?,
+                // a float without a fraction is a whole number to a schema, and none to TOML
+                Value::Integer(_) => {
+                    let number: f64 = number.parse().ok()?;
+                    *value = match number.fract().abs() < f64::EPSILON {
+                        true => Value::Integer(number as i64),
+                        false => Value::Float(number),
+                    }
                 }
                 _ => return None,
             }
@@ -171,16 +177,6 @@ fn edited(source: &str, which: usize, edit: &Edit) -> Option<String> {
     Some(table.to_string())
 }
 
-/// Whether a whole number is written as a float without a fraction somewhere: a schema takes it for a whole number.
-fn has_whole_float(value: &Value) -> bool {
-    match value {
-        Value::Float(number) => number.fract().abs() < f64::EPSILON,
-        Value::Array(items) => items.iter().any(has_whole_float),
-        Value::Table(table) => table.iter().any(|(_, value)| has_whole_float(value)),
-        _ => false,
-    }
-}
-
 proptest! {
     #![proptest_config(ProptestConfig { cases: 2_000, ..ProptestConfig::default() })]
 
@@ -195,9 +191,7 @@ proptest! {
         if rules.is_empty() {
             prop_assert!(valid, "{name}: taken by the reader, refused by the schema\n{changed}");
         } else if rules.iter().any(|rule| SAID.contains(rule)) {
-            let whole = rules.iter().all(|rule| *rule == "wrong-kind")
-                && has_whole_float(&Value::Table(changed.parse().unwrap()));
-            prop_assert!(!valid || whole, "{name}: {rules:?}, but taken by the schema\n{changed}");
+            prop_assert!(!valid, "{name}: {rules:?}, but taken by the schema\n{changed}");
         }
     }
 }
