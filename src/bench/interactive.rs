@@ -1,4 +1,5 @@
 use super::control::{Word, completed, control, enter_is_an_answer, help};
+use super::hidden::forget_typed;
 use super::screen::{
     colour_wanted, prompt, question, refusal_screen, said_screen, step_line, terminal_width, why_screen,
 };
@@ -410,19 +411,8 @@ impl Front for Interactive {
 
 /// Lets go of the keys that were typed before a caution could be read; true when one of them was Ctrl-C.
 fn forget_typed_ahead() -> Result<bool, BenchError> {
-    fn drain() -> std::io::Result<bool> {
-        use crossterm::event::{Event, KeyCode, KeyModifiers};
-        let mut stop = false;
-        while crossterm::event::poll(Duration::ZERO)? {
-            if let Event::Key(key) = crossterm::event::read()? {
-                stop |= key.code == KeyCode::Char('c') && key.modifiers.contains(KeyModifiers::CONTROL);
-            }
-        }
-        Ok(stop)
-    }
-    // outside raw mode the terminal keeps a line to itself until its end
     crossterm::terminal::enable_raw_mode()?;
-    let stop = drain();
+    let stop = forget_typed();
     crossterm::terminal::disable_raw_mode()?;
     Ok(stop?)
 }
@@ -471,7 +461,7 @@ fn look(colour: bool) -> RenderConfig<'static> {
 
 /// A process that is told to end leaves the terminal as it found it. The threads do it once for the whole process.
 #[cfg(unix)]
-fn restore_on_signals() -> Result<(), BenchError> {
+pub(super) fn restore_on_signals() -> Result<(), BenchError> {
     use signal_hook::consts::{SIGHUP, SIGTERM};
     static DONE: std::sync::Once = std::sync::Once::new();
     let mut outcome = Ok(());
@@ -496,6 +486,6 @@ fn restore_on_signals() -> Result<(), BenchError> {
 }
 
 #[cfg(not(unix))]
-fn restore_on_signals() -> Result<(), BenchError> {
+pub(super) fn restore_on_signals() -> Result<(), BenchError> {
     Ok(())
 }

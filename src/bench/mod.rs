@@ -23,7 +23,7 @@ pub use answer_line::answers_line;
 pub use answers::Answers;
 pub use control::CONTROL_WORDS;
 pub use error::{BenchError, Fault};
-pub use hidden::hidden;
+pub use hidden::Unseen;
 pub use interactive::{Interactive, interactive_possible};
 pub use lines::{Lines, StoppableInput};
 pub use paper::Paper;

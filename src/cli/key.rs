@@ -2,7 +2,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::reports::write_out;
 use super::seals::{read_key, read_passphrase};
-use crate::bench::{BenchError, hidden};
+use crate::bench::{BenchError, Unseen};
 use crate::book::write_secret;
 use crate::quantity::visible;
 use crate::record::check_name;
@@ -74,7 +74,11 @@ fn make(new: &New) -> Result<Exit, Failure> {
         None if new.no_passphrase => None,
         None => {
             let question = "Passphrase for the new key (nothing for none):";
-            Some(hidden(question, true).map_err(|error| match error {
+            let typed = Unseen::begin().and_then(|mut unseen| {
+                let typed = unseen.ask_twice(question)?;
+                unseen.end().map(|()| typed)
+            });
+            Some(typed.map_err(|error| match error {
                 BenchError::NoTerminal => Failure::NoPassphrase(new.file.clone()),
                 other => other.into(),
             })?)

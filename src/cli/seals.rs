@@ -5,8 +5,7 @@ use super::between::since_last;
 use super::clock::Clock;
 use super::close::NOTE;
 use super::failure::Failure;
-use super::reports::write_out;
-use crate::bench::hidden;
+use crate::bench::{BenchError, Unseen};
 use crate::book::{BookError, BuildId, Journal, Shelf, read_secret};
 use crate::procedure::Session;
 use crate::record::{Build, Certainty, Entry, Examined, Stored, seal_files};
@@ -55,20 +54,20 @@ pub(super) fn unlock(path: &Path, file: Option<&Path>) -> Result<SigningKey, Fai
     if let Some(file) = file {
         return key.unlock(&read_passphrase(file)?).map_err(wrong);
     }
-    let question = format!(
-        "Passphrase of {}:",
-        crate::quantity::visible(&path.display().to_string())
-    );
+    let question = format!("Passphrase of {}:", path.display());
     let mut last = None;
+    let mut unseen = Unseen::begin().map_err(|error| match error {
+        BenchError::NoTerminal => Failure::NoPassphrase(path.to_path_buf()),
+        other => other.into(),
+    })?;
     for _ in 0..TRIES {
-        let typed = hidden(&question, false).map_err(|error| match error {
-            crate::bench::BenchError::NoTerminal => Failure::NoPassphrase(path.to_path_buf()),
-            other => other.into(),
-        })?;
-        match read_key(path)?.unlock(&typed) {
-            Ok(key) => return Ok(key),
+        match read_key(path)?.unlock(&unseen.ask(&question)?) {
+            Ok(key) => {
+                unseen.end()?;
+                return Ok(key);
+            }
             Err(why) => {
-                write_out(&format!("{why}\n"), true)?;
+                unseen.say(&why.to_string())?;
                 last = Some(why);
             }
         }

@@ -25,6 +25,17 @@ pub enum SealError {
     /// A passphrase that does not open the key.
     #[error("the passphrase does not open the private key")]
     WrongPassphrase,
+    /// A private key that would take hours to open.
+    #[error(
+        "it asks for {rounds} rounds to try one passphrase, and at most {most} are done; `ssh-keygen -p -a 100` writes \
+         it anew with fewer"
+    )]
+    TooManyRounds {
+        /// What the file asks for.
+        rounds: u32,
+        /// The most that are done.
+        most: u32,
+    },
     /// The system gave no random numbers.
     #[error("the system gave no random numbers for a key")]
     NoRandom,

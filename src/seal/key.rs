@@ -3,9 +3,13 @@ use super::secret::Secret;
 use ssh_key::private::{Ed25519Keypair, KeypairData};
 use ssh_key::public::KeyData;
 use ssh_key::rand_core::{OsRng, RngCore};
-use ssh_key::{Algorithm, HashAlg, LineEnding, PrivateKey};
+use ssh_key::{Algorithm, HashAlg, Kdf, LineEnding, PrivateKey};
 use std::fmt;
 use zeroize::Zeroizing;
+
+/// The most rounds of bcrypt that are done to try a passphrase. A file may ask for four thousand million, which would be
+/// months; ssh-keygen writes tens unless it is told otherwise.
+const MOST_ROUNDS: u32 = 10_000;
 
 /// A private key: from a file of OpenSSH, or a new one. What prints of it is its public half.
 ///
@@ -43,7 +47,8 @@ impl SigningKey {
 
     /// Reads a file of OpenSSH. A key with a passphrase stays shut until [`SigningKey::unlock`].
     ///
-    /// Errors: [`SealError::NotAPrivateKey`], [`SealError::Public`], [`SealError::OtherKind`].
+    /// Errors: [`SealError::NotAPrivateKey`], [`SealError::Public`], [`SealError::OtherKind`],
+    /// [`SealError::TooManyRounds`] above 10 000 rounds.
     pub fn read(file: &Secret) -> Result<SigningKey, SealError> {
         match PublicKey::read(&String::from_utf8_lossy(file.bytes())) {
             Err(SealError::NotAPublicKey) => {}
@@ -54,7 +59,13 @@ impl SigningKey {
             None => SealError::NotAPrivateKey,
         })?;
         of_known_kind(key.public_key().key_data())?;
-        Ok(SigningKey(key))
+        match *key.kdf() {
+            Kdf::Bcrypt { rounds, .. } if rounds > MOST_ROUNDS => Err(SealError::TooManyRounds {
+                rounds,
+                most: MOST_ROUNDS,
+            }),
+            _ => Ok(SigningKey(key)),
+        }
     }
 
     /// Whether a passphrase keeps it shut.
@@ -75,8 +86,10 @@ impl SigningKey {
             .map_err(|_| SealError::WrongPassphrase)
     }
 
-    /// The key as a file of OpenSSH, with a comment, shut by a passphrase where one is given (bcrypt-pbkdf with 16
-    /// rounds and AES-256, as ssh-keygen does it).
+    /// The key as a file of OpenSSH, with a comment, shut by a passphrase where one is given: AES-256 in counter mode
+    /// under a key from bcrypt-pbkdf with a salt of 16 random bytes and 16 rounds, the library's default. More rounds
+    /// make each guess dearer for whoever has the file, and each opening dearer for its owner, in proportion;
+    /// `ssh-keygen -p -a ROUNDS` writes a file anew with more.
     ///
     /// Errors: [`SealError::Locked`], [`SealError::NoRandom`].
     pub fn to_file(&self, comment: &str, passphrase: Option<&Secret>) -> Result<Secret, SealError> {
@@ -246,6 +259,35 @@ mod tests {
         assert_eq!(shut.unlock(&wrong).unwrap_err(), SealError::WrongPassphrase);
         let open = SigningKey::read(&file).unwrap().unlock(&secret).unwrap();
         assert_eq!(open.sign("n", b"x"), key.sign("n", b"x"));
+    }
+
+    #[test]
+    fn the_rounds_are_what_is_said_and_more_than_anyone_waits_for_are_not_begun() {
+        let key = SigningKey::from_seed(&[7; 32]).unwrap();
+        let file = key
+            .to_file("bench", Some(&Secret::new(b"lash".to_vec())))
+            .unwrap();
+        let text = String::from_utf8(file.bytes().to_vec()).unwrap();
+        let asks = |text: &str| match *PrivateKey::from_openssh(text).unwrap().kdf() {
+            Kdf::Bcrypt { rounds, .. } => rounds,
+            _ => panic!("no rounds"),
+        };
+        assert_eq!(asks(&text), 16);
+        // the upper three bytes of the number stand 14 characters into the second line
+        let mut lines: Vec<String> = text.lines().map(str::to_string).collect();
+        assert_eq!(&lines[2][14..18], "AAAA");
+        lines[2].replace_range(14..18, "AAAn");
+        let most = lines.join("\n") + "\n";
+        assert_eq!(asks(&most), 39 * 256 + 16);
+        let read = |text: &str| SigningKey::read(&Secret::new(text.as_bytes().to_vec()));
+        assert!(read(&most).unwrap().locked());
+        lines[2].replace_range(14..18, "////");
+        let rounds = 0xffff_ff10;
+        let refused = SealError::TooManyRounds {
+            rounds,
+            most: MOST_ROUNDS,
+        };
+        assert_eq!(read(&(lines.join("\n") + "\n")).unwrap_err(), refused);
     }
 
     #[test]

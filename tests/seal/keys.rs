@@ -8,7 +8,7 @@ use std::fs;
 use std::io::{Read, Write};
 use std::path::Path;
 use std::sync::mpsc::channel;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 const PASSPHRASE: &str = "three-quarters of a turn";
 
@@ -205,25 +205,50 @@ fn in_terminal(place: &Place, arguments: &[&str], talk: &[(&str, &str)]) -> (u32
                 Err(_) => panic!("{wait:?} does not come: {shown}"),
             }
         };
+        // it waits here, and the list of processes does not show what was typed before
+        #[cfg(target_os = "linux")]
+        for list in ["cmdline", "environ"] {
+            let seen = fs::read(format!("/proc/{}/{list}", child.process_id().unwrap())).unwrap();
+            assert!(!seen.is_empty() && !holds(&seen, PASSPHRASE.as_bytes()), "{list}");
+        }
         keys.write_all(type_in.as_bytes()).unwrap();
         keys.flush().unwrap();
     }
-    // while it waits for a passphrase or works on it, the list of processes does not show it
-    #[cfg(target_os = "linux")]
-    if let Some(id) = child.process_id()
-        && let (Ok(line), Ok(environment)) = (
-            fs::read(format!("/proc/{id}/cmdline")),
-            fs::read(format!("/proc/{id}/environ")),
-        )
-    {
-        assert!(!holds(&line, PASSPHRASE.as_bytes()) && !holds(&environment, PASSPHRASE.as_bytes()));
-    }
-    let code = child.wait().unwrap().exit_code();
+    let start = Instant::now();
+    let code = loop {
+        if let Some(ended) = child.try_wait().unwrap() {
+            break ended.exit_code();
+        }
+        if start.elapsed() > Duration::from_secs(60) {
+            child.kill().unwrap();
+            panic!("it does not end: {shown}");
+        }
+        if let Ok(more) = seen.recv_timeout(Duration::from_millis(20)) {
+            shown.push_str(&String::from_utf8_lossy(&more));
+        }
+    };
     drop(pair.slave);
     while let Ok(more) = seen.recv_timeout(Duration::from_millis(300)) {
         shown.push_str(&String::from_utf8_lossy(&more));
     }
     (code, shown)
+}
+
+#[test]
+fn no_argument_takes_a_passphrase_and_one_that_is_tried_is_not_repeated() {
+    let place = unsigned();
+    for command in [&["key", "new", "key"][..], &["sign", BUILD, "--key", "keys/ada"]] {
+        for tried in ["--passphrase", "--password", "-p"] {
+            let ran = place.run(&[command, &["--as", ADA, tried, PASSPHRASE]].concat());
+            ran.fails(2, &[]);
+            assert!(
+                !ran.err.contains(PASSPHRASE) && !ran.out.contains(PASSPHRASE),
+                "{}",
+                ran.err
+            );
+        }
+    }
+    assert!(!place.path("key").exists());
 }
 
 #[test]
@@ -259,4 +284,63 @@ fn a_passphrase_is_typed_unseen() {
     );
     assert_eq!(code, 7, "{shown}");
     assert!(!place.path("key").exists());
+}
+
+#[test]
+fn what_is_typed_while_a_passphrase_is_tried_is_unseen_and_counts_for_the_next_question() {
+    let place = unsigned();
+    write_private(&place, "pass", &format!("{PASSPHRASE}\n"));
+    let made = place.run(&["key", "new", "key", "--as", ADA, "--passphrase-file", "pass"]);
+    assert_eq!(made.code, 0, "{}", made.err);
+    let typed = format!("{PASSPHRASE}\r");
+    // the line end that comes back says that the first one is being tried, which takes a while
+    let (code, shown) = in_terminal(
+        &place,
+        &["sign", BUILD, "--key", "key", "--as", ADA],
+        &[("Passphrase of key", "a slip\r"), ("\n", &typed)],
+    );
+    assert!(!shown.contains("three") && !shown.contains("a slip"), "{shown}");
+    assert!(shown.contains("does not open"), "{shown}");
+    assert_eq!(code, 0, "{shown}");
+    // what is left at the end goes to nobody: the terminal's next reader is another program
+    let place = unsigned();
+    let twice = format!("{typed}{PASSPHRASE}\u{7f}n\r{PASSPHRASE}");
+    let (code, shown) = in_terminal(
+        &place,
+        &["key", "new", "key", "--as", ADA],
+        &[("nothing for none", &twice)],
+    );
+    assert_eq!(code, 0, "{shown}");
+    assert!(!shown.contains("three"), "{shown}");
+}
+
+#[test]
+fn a_slip_of_the_two_is_asked_again_and_keys_that_correct_a_line_are_taken() {
+    let place = unsigned();
+    let (code, shown) = in_terminal(
+        &place,
+        &["key", "new", "key", "--as", ADA],
+        &[
+            ("nothing for none", "one\r"),
+            ("The same again", "two\r"),
+            (
+                "two different ones",
+                "wrong\u{15}é\u{7f}\u{1b}[200~three\u{1b}[201~!\r",
+            ),
+            ("The same again", "three!\r"),
+        ],
+    );
+    assert_eq!(code, 0, "{shown}");
+    write_private(&place, "pass", "three!\n");
+    let signed = place.run(&[
+        "sign",
+        BUILD,
+        "--key",
+        "key",
+        "--as",
+        ADA,
+        "--passphrase-file",
+        "pass",
+    ]);
+    assert_eq!(signed.code, 0, "{}", signed.err);
 }
