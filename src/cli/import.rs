@@ -88,7 +88,7 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
         let found = match when(record, &known, &now) {
             Err(fault) => vec![fault],
             Ok(clock) => match played(&sources, &job, record, &clock, asked, &name, &now) {
-                Ok(entries) if spoilt.range(record.lines.0..=record.lines.1).next().is_none() => {
+                Ok(entries) if is_whole(record, &read.records, &spoilt) => {
                     let day = record.day.clone();
                     ready.push(Ready { day, entries });
                     Vec::new()
@@ -132,6 +132,17 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
             "{name} has {count} faults; the rest was taken"
         ))),
     }
+}
+
+/// Whether no row that can not be read may be one of this day: none between its first and its last, and none between it
+/// and the rows of other days before and after.
+fn is_whole(record: &PaperRecord, all: &[PaperRecord], spoilt: &BTreeSet<u64>) -> bool {
+    let (first, last) = record.lines;
+    let before = all.iter().flat_map(|other| [other.lines.0, other.lines.1]);
+    let from = before.filter(|line| *line < first).max().unwrap_or(0);
+    let after = all.iter().flat_map(|other| [other.lines.0, other.lines.1]);
+    let to = after.filter(|line| *line > last).min().unwrap_or(u64::MAX);
+    spoilt.range(from..=to).next().is_none()
 }
 
 /// When the builds of the unit were begun that are in the book, and what they are called.
@@ -198,6 +209,13 @@ fn played(
         let words =
             "a day with thicknesses says which micrometer in the instruments file is like the one of then";
         faults.push(RowFault::new(cell.line, "micrometer", words));
+    }
+    let read = ["found-breakaway", "left-breakaway"];
+    let read = read.iter().find_map(|slot| record.answers.get(*slot));
+    if let (Some(cell), None) = (read, record.answers.get("wrench")) {
+        let words =
+            "a day with a breakaway says which torque wrench in the instruments file is like the one of then";
+        faults.push(RowFault::new(cell.line, "wrench", words));
     }
     let (mut session, first) = Session::start(job.clone(), begun(sources, asked.units.into(), clock, None));
     let mut entries = vec![first];

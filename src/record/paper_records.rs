@@ -26,8 +26,11 @@ pub const PAPER_COLUMNS: [(&str, &str); 13] = [
         "the name of an instrument in the instruments file that is like the one of then",
     ),
     ("wrench", "the same for the torque wrench"),
-    ("found_breakaway", "breakaway as received, turning steadily"),
-    ("left_breakaway", "breakaway as left, turning steadily"),
+    (
+        "found_breakaway",
+        "breakaway as received, turning steadily, held in the way that the unit's file names: with an output held the wrench reads half of what it reads with the case held",
+    ),
+    ("left_breakaway", "breakaway as left, held in the same way"),
     ("plate", "the name of a plate in the unit's file, a row each"),
     (
         "thickness",

@@ -110,6 +110,34 @@ fn nothing_is_taken_where_anything_is_at_fault_unless_that_was_said() {
 }
 
 #[test]
+fn a_row_that_can_not_be_read_takes_the_days_beside_it_along() {
+    let place = shop();
+    let good = "2018-03-02,Ann,mic-2,C1,1.998\n";
+    // a decimal comma without quotation marks makes a cell too many: the row may be of either day
+    for rows in [
+        format!(
+            "{good}2018-03-02,,,G1,1,985\n2019-03-02,Ann,mic-2,C1,1.990\n2020-03-02,Ann,mic-2,C1,1.985\n"
+        ),
+        format!(
+            "2020-03-02,Ann,mic-2,C1,1.985\n2019-03-02,Ann,mic-2,C1,1.990\n2018-03-02,Ann,mic-2,G1,1,985\n{good}"
+        ),
+    ] {
+        place.write("old.csv", format!("day,by,micrometer,plate,thickness\n{rows}"));
+        let ran = place.run(&[&IMPORT[..], &["--partly"]].concat());
+        assert!(
+            ran.code == 3 && ran.err.contains("6 cells under 5 columns"),
+            "{}",
+            ran.err
+        );
+        assert!(
+            !ran.out.contains("2018-03-02") && !ran.out.contains("2019-03-02"),
+            "{}",
+            ran.out
+        );
+    }
+}
+
+#[test]
 fn what_looks_odd_is_taken_where_the_paper_is_said_to_have_it_so() {
     let place = shop();
     place.write(
@@ -161,6 +189,10 @@ fn each_cell_that_can_not_be_taken_is_told_with_its_place_and_what_to_write() {
         (
             "day,by,plate,thickness\n2016-01-01,Ann,G1,1.98\n",
             &["line 2, micrometer: a day with thicknesses says which micrometer"],
+        ),
+        (
+            "day,by,found_breakaway\n2016-01-01,Ann,35\n",
+            &["line 2, wrench: a day with a breakaway says which torque wrench"],
         ),
         (
             "day,by,wrench,found_breakaway\n2016-01-01,Ann,wrench-60,35 mm\n",
