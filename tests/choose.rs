@@ -243,12 +243,12 @@ fn bad_input_is_told_by_its_fault() {
         (
             readings,
             Box::new(|text| text.replacen("1.994 mm", "0 mm", 1)),
-            "more than nothing",
+            "must be more than 0 mm",
         ),
         (
             readings,
             Box::new(|text| text.replacen("1.994 mm", "-1 mm", 1)),
-            "more than nothing",
+            "must be more than 0 mm",
         ),
         (
             readings,

@@ -6,7 +6,7 @@
 use proptest::prelude::*;
 use shimwright::procedure::{Ask, Expects, NewUnit, Reply};
 use shimwright::quantity::Units;
-use shimwright::record::{Drawer, Unit, read_instruments};
+use shimwright::record::{Drawer, FileKind, Unit, read_instruments};
 use std::fs;
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
@@ -59,6 +59,12 @@ fn answer_from(file: &toml::Table, ask: &Ask) -> String {
                 ("alike", _) => yes(mine
                     .iter()
                     .all(|plate| plate["thickness"] == mine[0]["thickness"])),
+                ("travel", _) => yes(mine.iter().any(|plate| plate.contains_key("part"))),
+                ("parts", _) => mine
+                    .iter()
+                    .map(|plate| plate.get("part").map_or("-".into(), typed))
+                    .collect::<Vec<_>>()
+                    .join(" "),
                 (_, None) => typed(&mine[0]["thickness"]),
                 (_, Some(name)) => {
                     let plate = mine.iter().find(|plate| plate["name"].as_str() == Some(name));
@@ -72,6 +78,16 @@ fn answer_from(file: &toml::Table, ask: &Ask) -> String {
             match *key {
                 "another" => yes(n < groups.len()),
                 key => groups[n - 1].get(key).map_or("none".into(), typed),
+            }
+        }
+        ["offer", "known"] => yes(file.contains_key("offer")),
+        ["offer", "ramp", key] => {
+            let ramps = file["offer"].get("ramp").and_then(toml::Value::as_array);
+            let ramps = ramps.map_or(&[][..], Vec::as_slice);
+            let n: usize = item.unwrap().parse().unwrap();
+            match *key {
+                "another" => yes(n <= ramps.len()),
+                key => typed(&ramps[n - 1][key]),
             }
         }
         ["spring", "fitted"] => yes(file.contains_key("spring")),
@@ -114,14 +130,10 @@ fn made_from(file: &toml::Table) -> (NewUnit, Vec<(String, String)>) {
 
 const DEMOS: [&str; 3] = ["moor-rear", "fell-front", "shoal-rear"];
 
-/// A demonstration unit without its `[offer]`, which is not asked for.
+/// A demonstration unit, as a table and as it is read.
 fn meant(name: &str) -> (toml::Table, Unit) {
     let source = demo(&format!("{name}.toml"));
-    let mut table: toml::Table = source.parse().unwrap();
-    table.remove("offer");
-    let mut unit = Unit::read(name, &source).unwrap();
-    unit.offer = Default::default();
-    (table, unit)
+    (source.parse().unwrap(), Unit::read(name, &source).unwrap())
 }
 
 #[test]
@@ -137,6 +149,91 @@ fn each_demonstration_unit_can_be_made_by_questions() {
             .sort_by_key(|plate| unit.plates.iter().position(|known| known.name == plate.name));
         assert_eq!(read, unit, "{name}:\n{}", made.text());
     }
+}
+
+#[test]
+fn plates_that_travel_get_their_marks_and_a_wrong_one_is_refused() {
+    let (mut table, _) = meant("moor-rear");
+    for (n, plate) in table["plate"].as_array_mut().unwrap().iter_mut().enumerate() {
+        // one of them has none
+        if n > 0 {
+            let mark = toml::Value::String(format!("P{n}"));
+            plate.as_table_mut().unwrap().insert("part".into(), mark);
+        }
+    }
+    let wanted = Unit::read("marked", &table.to_string()).unwrap();
+    let (made, given) = made_from(&table);
+    let mut read = made.unit("marked").unwrap();
+    read.plates
+        .sort_by_key(|plate| wanted.plates.iter().position(|known| known.name == plate.name));
+    assert_eq!(read, wanted, "{}", made.text());
+    assert!(
+        made.text()
+            .contains("# its own mark, where plates travel between units")
+    );
+    let faults = FileKind::Unit.faults("marked", &made.text(), |_, _| Ok(()));
+    assert_eq!(faults, [], "{}", made.text());
+    // too few marks, one twice, one that can not be a mark, one that a case plate has
+    for (question, wrong, words) in [
+        ("plate.gear_parts", "P1 P2", "one for each is wanted"),
+        ("plate.case_parts", "P1 P1", "P1 is named twice"),
+        ("plate.gear_parts", "a/b", "a part is 1 to 24 characters"),
+        ("plate.gear_parts", "P1", "two plates are part P1"),
+    ] {
+        let mut unit = NewUnit::new(Units::Metric);
+        let (_, right) = given.iter().find(|(name, _)| name == question).unwrap();
+        for (_, text) in given.iter().take_while(|(name, _)| name != question) {
+            give(&mut unit, text).unwrap();
+        }
+        // as many as there are plates, but for the one that is wrong
+        let rest = right.split(' ').skip(1).map(|mark| format!("X{mark}"));
+        let wrong = match wrong {
+            "P1 P2" | "P1 P1" => wrong.to_string(),
+            wrong => std::iter::once(wrong.to_string())
+                .chain(rest)
+                .collect::<Vec<_>>()
+                .join(" "),
+        };
+        let refused = give(&mut unit, &wrong).unwrap_err();
+        assert!(refused.contains(words), "{question} {wrong}: {refused}");
+    }
+}
+
+#[test]
+fn what_the_unit_can_be_built_with_is_written_and_held_to_the_unit() {
+    let (table, unit) = meant("moor-rear");
+    assert!(!unit.offer.ramps.is_empty() && !unit.offer.faces.is_empty());
+    let (made, given) = made_from(&table);
+    let text = made.text();
+    for words in [
+        "[[offer.ramp]]",
+        "# counts of rubbing faces in a pack that it can be built with",
+        "# forces on each pack that it can be set to",
+    ] {
+        assert!(text.contains(words), "{words} is missing in\n{text}");
+    }
+    assert_eq!(FileKind::Unit.faults("moor-rear", &text, |_, _| Ok(())), []);
+    for (question, wrong, words) in [
+        ("offer.faces", "4 401", "a whole number from 0 to 400"),
+        ("offer.faces", "four", "is no whole number"),
+        ("offer.preload", "900 kN", "this spring does not give"),
+        (
+            "offer.ramp.drive/1",
+            "45 deg",
+            "does not say what the angle is counted from",
+        ),
+    ] {
+        let mut unit = NewUnit::new(Units::Metric);
+        for (_, text) in given.iter().take_while(|(name, _)| name != question) {
+            give(&mut unit, text).unwrap();
+        }
+        let refused = give(&mut unit, wrong).unwrap_err();
+        assert!(refused.contains(words), "{question} {wrong}: {refused}");
+    }
+    // nothing of it is asked for where nobody knows
+    let mut without = table;
+    without.remove("offer");
+    assert!(!made_from(&without).0.text().contains("offer"));
 }
 
 #[test]
@@ -186,7 +283,7 @@ fn the_check_of_a_question_is_that_of_the_file() {
             "32 N·m 12 N·m",
             "the stages must be more than 0 N·m and rise",
         ),
-        ("oil.amount", "30 l", "more than 0 and at most 20 l"),
+        ("oil.amount", "30 l", "more than 0 l and at most 20 l"),
     ] {
         let mut unit = NewUnit::new(Units::Metric);
         for (name, text) in &given {

@@ -253,7 +253,8 @@ fn line_of(id: &BuildId, stamp: &Stamp, text: &str) -> String {
 }
 
 fn sum_of(id: &BuildId, stamp: &Stamp, text: &str) -> Digest {
-    Digest::of(format!("{id} {} {text}", stamp.of).as_bytes())
+    let of = stamp.of.to_string();
+    Digest::of_all(&[id.as_str().as_bytes(), b" ", of.as_bytes(), b" ", text.as_bytes()])
 }
 
 /// The build that a line is about.

@@ -10,6 +10,7 @@ use super::new_unit::New;
 use super::practise::Practise;
 use super::procedures::Procedures;
 use super::reckon::Reckon;
+use super::schema::Schema;
 use super::sign::Sign;
 use super::words::Words;
 use crate::quantity::Units;
@@ -47,6 +48,8 @@ pub(super) enum Command {
     Settle(Settle),
     /// Find every fault of TOML files, with line and column
     Lint(Lint),
+    /// Print the JSON Schema of a kind of TOML file, for editors
+    Schema(Schema),
     /// List the stock procedures, or show one step by step
     Procedures(Procedures),
     /// Print the sheet of a build, finished or not, or a form to fill in by hand
@@ -240,6 +243,25 @@ pub(super) struct Builds {
 pub(super) struct Wear {
     /// The unit's id in the book, or the path of its TOML file
     pub unit: String,
+    /// Say what to do about wear so far after the last build, as "1500 km" or "20 h"; by default where a limit may be met
+    /// at the earliest
+    #[arg(long, value_name = "DISTANCE", conflicts_with = "csv")]
+    pub after: Option<String>,
+    /// The drawer of shims and spares, instead of the one that the last build was begun with
+    #[arg(long, value_name = "FILE", conflicts_with = "csv")]
+    pub drawer: Option<PathBuf>,
+    /// Write all of it on one page to this file, as PDF
+    #[arg(long, value_name = "FILE", conflicts_with = "csv")]
+    pub sheet: Option<PathBuf>,
+    /// Paper size of that page
+    #[arg(long, value_enum, default_value = "a4")]
+    pub paper: PaperWord,
+    /// Write over a file that is there
+    #[arg(long)]
+    pub replace: bool,
+    /// How values are shown
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
     #[command(flatten)]
     pub book: Book,
     /// Report as one JSON object
@@ -259,6 +281,9 @@ pub(super) struct Between {
     pub before: String,
     /// The later build's name
     pub after: String,
+    /// How values are shown
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
     #[command(flatten)]
     pub book: Book,
     /// Report as one JSON object

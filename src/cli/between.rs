@@ -6,6 +6,7 @@ use super::load::{book_dir, open_build};
 use super::reports::write_out;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
+use crate::quantity::Units;
 use crate::record::{Account, Between, Change, SinceLast, seconds_of, to_json};
 use crate::sheet::{filled, table};
 
@@ -30,7 +31,7 @@ pub(super) fn between(asked: &Asked) -> Result<Exit, Failure> {
     let text = if asked.json {
         to_json(&between.summary()).map_err(|error| Failure::Json(error.to_string()))?
     } else {
-        words(&between)
+        words(&between, asked.units.into())
     };
     write_out(&text, false)?;
     Ok(Exit::Done)
@@ -60,16 +61,15 @@ pub(super) fn since_last(
                 && begun(one) < begun(&this)
         });
     Ok(last.map(|last| SinceLast {
-        lines: Between::of(&last, &this).brief(),
+        lines: Between::of(&last, &this).brief(session.units()),
         build: last.build,
     }))
 }
 
-fn words(between: &Between) -> String {
-    let distance = match between.kilometres {
-        Some(km) => format!(", {km:.0} km after"),
-        None => String::new(),
-    };
+fn words(between: &Between, units: Units) -> String {
+    let distance = between
+        .distance(units)
+        .map_or(String::new(), |distance| format!(", {distance} after"));
     let mut text = filled(
         &format!("{} and {}{distance}.", between.before, between.after),
         WIDTH,
@@ -79,17 +79,16 @@ fn words(between: &Between) -> String {
     }
     text.push('\n');
     let row = |change: &Change| {
-        let number = |value: f64| format!("{value:.*}", change.decimals);
+        let [before, after, by, doubt] = change.numbers(units);
         vec![
-            if change.measure.is_empty() {
-                change.what.clone()
-            } else {
-                format!("{}, {}", change.what, change.measure)
+            match change.symbol(units) {
+                "" => change.what.clone(),
+                symbol => format!("{}, {symbol}", change.what),
             },
-            number(change.before),
-            number(change.after),
-            format!("{:+.*}", change.decimals, change.difference()),
-            change.doubt.map_or("-".to_string(), number),
+            before,
+            after,
+            by,
+            doubt,
             if change.why.is_empty() {
                 change.judged.words().to_string()
             } else {
@@ -109,14 +108,8 @@ fn words(between: &Between) -> String {
         }
     }
     for (keyed, what) in [("gear", "friction plates"), ("case", "case plates")] {
-        if let Some((count, changed, [mean, low, high])) = between.lost(keyed) {
-            text.push_str(&filled(
-                &format!(
-                    "The {what} lost {mean:.0} µm on the mean, {low:.0} to {high:.0} µm; of {changed} of {count} it can be told \
-                     from none."
-                ),
-                WIDTH,
-            ));
+        if let Some(lost) = between.lost_words(keyed, units) {
+            text.push_str(&filled(&format!("The {what} {lost}."), WIDTH));
         }
     }
     if !between.differs.is_empty() {

@@ -13,7 +13,7 @@ use std::time::{Duration, Instant};
 
 /// What the index holds, and how it is worked out: raise the number when an account comes out otherwise for the same
 /// build, so that what was kept by the program before is not taken.
-const HOLDS: &str = concat!("account 1 of shimwright ", env!("CARGO_PKG_VERSION"));
+const HOLDS: &str = concat!("account 2 of shimwright ", env!("CARGO_PKG_VERSION"));
 /// What the index holds of a run of practice.
 const NO_BUILD: &str = "null";
 /// The most threads that read.

@@ -4,15 +4,18 @@ use super::load::read_text;
 use super::reports::write_out;
 use crate::procedure::Procedure;
 use crate::quantity::visible;
-use crate::record::{Fault, Faults, FileKind, Linted, lint_summary, to_json};
+use crate::record::{Drawer, Fault, Faults, FileKind, Linted, Readings, Unit, lint_summary, to_json};
 use clap::Args;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 #[derive(Args)]
 pub(super) struct Lint {
-    /// TOML files: procedures, units, drawers, instruments, cars, uses, readings, settings
+    /// TOML files: procedures, units, drawers, instruments, cars, uses, readings, settings, words
     #[arg(required = true)]
     pub files: Vec<PathBuf>,
+    /// Hold files of readings to this unit and its drawer: layout, springs, the plates' names
+    #[arg(long, value_name = "FILE")]
+    pub unit: Option<PathBuf>,
     /// Report as one JSON object
     #[arg(long)]
     pub json: bool,
@@ -20,7 +23,12 @@ pub(super) struct Lint {
 
 /// Finds every fault of some files, and begins nothing.
 pub(super) fn lint(asked: &Lint) -> Result<Exit, Failure> {
-    let linted: Vec<Linted> = asked.files.iter().map(|path| linted(path)).collect();
+    let measured = asked.unit.as_deref().map(Measured::read).transpose()?;
+    let linted: Vec<Linted> = asked
+        .files
+        .iter()
+        .map(|path| linted(path, measured.as_ref()))
+        .collect();
     let faults = linted.iter().filter_map(|one| one.faults.as_ref());
     let count: usize = faults.clone().map(|faults| faults.faults.len()).sum();
     if asked.json {
@@ -42,11 +50,43 @@ pub(super) fn lint(asked: &Lint) -> Result<Exit, Failure> {
             _ => format!("{of}, {count} faults in {bad} of them\n"),
         };
         write_out(&words, false)?;
+        let readings = linted.iter().any(|one| one.kind == Some(FileKind::Readings));
+        if readings && measured.is_none() {
+            let words =
+                "readings were looked at without their unit: no plate was looked up; --unit FILE does that\n";
+            write_out(words, false)?;
+        }
     }
     Ok(if count == 0 { Exit::Done } else { Exit::BadFile })
 }
 
-fn linted(path: &std::path::Path) -> Linted {
+/// What readings are held to: a unit, and the spare plates of its drawer.
+struct Measured {
+    unit: Unit,
+    drawer: Drawer,
+}
+
+impl Measured {
+    fn read(path: &Path) -> Result<Measured, Failure> {
+        let text = read_text(path)?;
+        let unit = Unit::read(&text.name, &text.text)?;
+        let drawer = match &unit.drawer {
+            None => Drawer::default(),
+            Some(name) => {
+                let text = read_text(&path.parent().unwrap_or(Path::new("")).join(name))?;
+                Drawer::read(&text.name, &text.text)?
+            }
+        };
+        Ok(Measured { unit, drawer })
+    }
+
+    fn faults(&self, file: &str, source: &str) -> Vec<Fault> {
+        let is_spare = |name: &str| self.drawer.spares.iter().any(|spare| spare.name == name);
+        Readings::read(file, source, &self.unit, is_spare).map_or_else(|faults| faults.faults, |_| Vec::new())
+    }
+}
+
+fn linted(path: &Path, measured: Option<&Measured>) -> Linted {
     let file = path.display().to_string();
     let one = |rule, message: String, source: String| Faults {
         file: file.clone(),
@@ -78,7 +118,10 @@ fn linted(path: &std::path::Path) -> Linted {
             file,
         },
         Ok(kind) => {
-            let faults = kind.faults(&file, &text, |name, text| Procedure::read(name, text).map(|_| ()));
+            let faults = match measured {
+                Some(measured) if kind == FileKind::Readings => measured.faults(&file, &text),
+                _ => kind.faults(&file, &text, |name, text| Procedure::read(name, text).map(|_| ())),
+            };
             Linted {
                 kind: Some(kind),
                 faults: (!faults.is_empty()).then(|| Faults {

@@ -26,6 +26,7 @@ mod practise;
 mod procedures;
 mod reckon;
 mod reports;
+mod schema;
 mod seals;
 mod settle;
 mod sign;
@@ -67,6 +68,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Choose(arguments) => choose::choose(&arguments),
         Command::Settle(asked) => settle::settle(&asked),
         Command::Lint(asked) => lint::lint(&asked),
+        Command::Schema(asked) => schema::schema(&asked),
         Command::Procedures(asked) => procedures::procedures(&asked),
         Command::Sheet(sheet) if sheet.blank.is_some() => blank::blank(&sheet),
         Command::Sheet(sheet) => reports::sheet(&sheet),

@@ -2,7 +2,8 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::load::find_procedure;
 use super::reports::write_out;
-use crate::procedure::{Field, Kind, Plain, Procedure, STOCK, Step, StepKind};
+use crate::procedure::{Condition, Each, Field, Hazard, Kind, Plain, Procedure, STOCK, Step, StepKind};
+use crate::record::{ProcedureTold, StageTold, StepTold, Summary, to_json};
 use crate::sheet::{filled, table};
 use clap::Args;
 
@@ -16,22 +17,78 @@ pub(super) struct Procedures {
     /// Give the TOML text, to copy and edit
     #[arg(long, requires = "name")]
     pub toml: bool,
+    /// Report as one JSON object
+    #[arg(long, conflicts_with = "toml")]
+    pub json: bool,
 }
 
 /// Lists the stock procedures, or shows one step by step.
 pub(super) fn procedures(asked: &Procedures) -> Result<Exit, Failure> {
+    let json = |summary: Summary| to_json(&summary).map_err(|error| Failure::Json(error.to_string()));
     let Some(name) = &asked.name else {
-        write_out(&listed()?, false)?;
+        let text = if asked.json {
+            let all: Result<Vec<ProcedureTold>, Failure> = STOCK
+                .iter()
+                .map(|(id, source)| Ok(told(&Procedure::read(id, source)?)))
+                .collect();
+            json(ProcedureTold::list(&all?))?
+        } else {
+            listed()?
+        };
+        write_out(&text, false)?;
         return Ok(Exit::Done);
     };
     let text = find_procedure(name)?;
     let shown = if asked.toml {
         text.text.clone()
     } else {
-        shown(&Procedure::read(&text.name, &text.text)?, name)
+        let procedure = Procedure::read(&text.name, &text.text)?;
+        match asked.json {
+            true => json(told(&procedure).summary())?,
+            false => shown(&procedure, name),
+        }
     };
     write_out(&shown, false)?;
     Ok(Exit::Done)
+}
+
+/// A procedure as machines are told of it.
+fn told(procedure: &Procedure) -> ProcedureTold {
+    let conditions = |all: &[Condition]| all.iter().map(|one| one.word()).collect();
+    let hazards = |all: &[Hazard]| all.iter().map(|one| one.word()).collect();
+    let step = |step: &Step| StepTold {
+        id: step.id.clone(),
+        kind: step.kind.word(),
+        words: step.words.clone(),
+        why: step.why.clone(),
+        tools: step.tools.clone(),
+        wanted: wanted(step),
+        fills: step.fills.map(Field::word),
+        needs: step.needs.iter().map(|field| field.word()).collect(),
+        each: step.each.map(Each::word),
+        points: step.points,
+        only: conditions(&step.only),
+        ways: step.ways.clone(),
+        skip: step.skip,
+        hazards: hazards(&step.hazards),
+        covers: hazards(&step.covers),
+        torque: step.torque,
+    };
+    ProcedureTold {
+        id: procedure.id.clone(),
+        title: procedure.title.clone(),
+        purpose: procedure.purpose.clone(),
+        sheet: procedure.sheet.clone(),
+        only: conditions(&procedure.only),
+        stages: procedure
+            .stages
+            .iter()
+            .map(|stage| StageTold {
+                title: stage.title.clone(),
+                steps: stage.steps.iter().map(step).collect(),
+            })
+            .collect(),
+    }
 }
 
 fn listed() -> Result<String, Failure> {
@@ -55,7 +112,7 @@ fn listed() -> Result<String, Failure> {
     ))
 }
 
-fn conditions(only: &[crate::procedure::Condition]) -> String {
+fn conditions(only: &[Condition]) -> String {
     only.iter()
         .map(|condition| condition.word())
         .collect::<Vec<_>>()
@@ -125,7 +182,7 @@ fn wanted(step: &Step) -> String {
 
 /// Cautions, hazards, conditions and what may be left out.
 fn notes(step: &Step) -> String {
-    let words = |hazards: &[crate::procedure::Hazard]| {
+    let words = |hazards: &[Hazard]| {
         hazards
             .iter()
             .map(|hazard| hazard.word())

@@ -9,8 +9,8 @@ use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
 use crate::quantity::{RampAngle, Ratio, Torque};
 use crate::record::{
-    COMPLAINTS, Car, Drawn, Origin, Origins, Picked, Pictures, STOCK_USES, Setting, Settled, Unit, Use,
-    complaint_words, is_date, nearest, to_json,
+    COMPLAINTS, Car, DAY, Drawn, Origin, Origins, Picked, Pictures, STOCK_USES, Setting, Settled, Unit, Use,
+    complaint_words, nearest, to_json,
 };
 use crate::seal::Digest;
 use crate::sheet::{Plane, Settling, curve, filled, plane, settings_pdf, table};
@@ -89,7 +89,7 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
 /// The day that was given, or today.
 pub(super) fn day(given: Option<&str>) -> Result<String, Failure> {
     match given {
-        Some(day) if is_date(day) => Ok(day.to_string()),
+        Some(day) if DAY.fits(day) => Ok(day.to_string()),
         Some(day) => Err(Failure::Date(day.to_string())),
         None => Ok(Clock::new(None)?.time().chars().take(10).collect()),
     }

@@ -2,12 +2,18 @@ use super::args::Wear;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::with_its_plates;
-use super::load::{book_dir, read_text};
+use super::load::{book_dir, open_build, read_text, write_file};
 use super::reports::write_out;
 use super::wear_words::words;
-use crate::book::{Shelf, slug};
-use crate::record::{Unit, UnitWear, to_json};
+use crate::book::{BuildId, Shelf, slug};
+use crate::mechanics::MechanicsError;
+use crate::quantity::{Distance, Duration, parse, visible};
+use crate::record::{Along, Drawer, Remedies, Unit, UnitWear, WearShown, to_json};
+use crate::sheet::wear_pdf;
 use std::path::Path;
+
+/// The longest way that anything is reckoned for, in kilometres or hours.
+const FARTHEST: f64 = 1e6;
 
 /// Says how a unit wears, by all of its builds.
 pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
@@ -20,20 +26,75 @@ pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
     let Some(wear) = UnitWear::of(&unit, &accounts) else {
         return Err(Failure::NothingFinished(unit));
     };
+    let after = after(arguments, wear.along)?;
+    let remedies = remedies(&shelf, arguments, &wear, after)?;
+    let shown = WearShown::new(&wear, &remedies, arguments.units.into());
+    let mut written = String::new();
+    if let Some(path) = &arguments.sheet {
+        write_file(
+            path,
+            &wear_pdf(&shown, arguments.paper.into())?,
+            arguments.replace,
+        )?;
+        written = format!("\nThe wear sheet: {}\n", visible(&path.display().to_string()));
+    }
     let text = if arguments.json {
-        to_json(&wear.summary()).map_err(|error| Failure::Json(error.to_string()))?
+        to_json(&wear.summary(&remedies)).map_err(|error| Failure::Json(error.to_string()))?
     } else if arguments.csv {
         wear.csv()
     } else {
-        words(&wear)
+        words(&shown) + &written
     };
     write_out(&text, false)?;
     if arguments.json || arguments.csv {
         for told in &wear.told {
-            write_out(&format!("note: {}\n", crate::quantity::visible(told)), true)?;
+            write_out(&format!("note: {}\n", visible(told)), true)?;
         }
     }
     Ok(Exit::Done)
+}
+
+/// How far after the last build remedies are wanted for, in what the unit counts in.
+fn after(arguments: &Wear, along: Along) -> Result<Option<f64>, Failure> {
+    let Some(text) = &arguments.after else {
+        return Ok(None);
+    };
+    let refused = |why| Failure::Argument { name: "--after", why };
+    let after = match along {
+        Along::Kilometres => parse::<Distance>(text).map_err(refused)?.kilometres(),
+        Along::Hours => parse::<Duration>(text).map_err(refused)?.hours(),
+    };
+    if (0.0..=FARTHEST).contains(&after) {
+        return Ok(Some(after));
+    }
+    let symbol = along.symbol();
+    Err(Failure::Mechanics(MechanicsError::OutOfRange {
+        what: "--after",
+        value: format!("{after} {symbol}"),
+        limits: format!("at least 0 {symbol} and at most {FARTHEST} {symbol}"),
+    }))
+}
+
+/// What to do about wear, with the unit and the drawer that the last build was begun with.
+fn remedies(
+    shelf: &Shelf,
+    arguments: &Wear,
+    wear: &UnitWear,
+    after: Option<f64>,
+) -> Result<Remedies, Failure> {
+    let build = wear.built().or(wear.builds.last());
+    let id: BuildId = build.map_or("", |build| build.account.build.as_str()).parse()?;
+    let opened = open_build(shelf, &id)?;
+    let job = opened.session.job();
+    let other = match &arguments.drawer {
+        Some(path) => {
+            let text = read_text(path)?;
+            Some(Drawer::read(&text.name, &text.text)?)
+        }
+        None => None,
+    };
+    let drawer = other.as_ref().unwrap_or(&job.drawer);
+    Ok(Remedies::of(wear, &job.unit, drawer, after))
 }
 
 /// The id of a unit, given by itself or by the path of its file.

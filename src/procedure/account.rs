@@ -3,7 +3,7 @@ use super::measured::gauge_of;
 use super::session::Session;
 use crate::mechanics::{Held, Keying};
 use crate::metrology::{Measured, judge_length, reading_uncertainty};
-use crate::quantity::{Distance, Length, Torque, Volume};
+use crate::quantity::{Distance, Duration, Length, Torque, Volume};
 use crate::record::{
     Account, Aim, BreakawayAccount, ChosenSide, ClosingAccount, Doubted, InstrumentAccount, PackAccount,
     PlateAccount, Side, SpringAccount, Value,
@@ -42,7 +42,13 @@ impl Session {
                     Value::Distance(km) => Distance::from_kilometres(km).ok(),
                     _ => None,
                 }),
-            running: None,
+            running: self
+                .state
+                .answer(Field::Distance, 1, None, None)
+                .and_then(|answer| match answer.value {
+                    Value::Running(hours) => Duration::from_hours(hours).ok(),
+                    _ => None,
+                }),
             through: unit.is_through(),
             packs: self.pack_accounts(round),
             closings: self.closing_accounts(round),
@@ -50,6 +56,10 @@ impl Session {
             preload_wanted: match unit.aim {
                 Aim::Preload { least, target, most } => Some([least, target, most]),
                 Aim::Gap { .. } => None,
+            },
+            gap_wanted: match unit.aim {
+                Aim::Gap { least, target, most } => Some([least, target, most]),
+                Aim::Preload { .. } => None,
             },
             preload_uncertainty: self.facts().force_uncertainty(round),
             plates: self.plate_accounts(round),

@@ -255,13 +255,6 @@ impl Check {
 
     fn caution(&mut self, section: &Section<'_>, step: &Step) {
         if step.kind != StepKind::Caution {
-            if !step.covers.is_empty() {
-                section.fault_by(
-                    "covers-without-caution",
-                    section.span_of("covers"),
-                    "only a caution covers a hazard",
-                );
-            }
             return;
         }
         if step.covers.is_empty() && !section.has("covers") {

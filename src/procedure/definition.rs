@@ -1,7 +1,7 @@
 use super::ask::StepKind;
 use super::check::{Check, check_conditions};
 use crate::quantity::{Dimension, Torque};
-use crate::record::{Document, Faults, Section};
+use crate::record::{Document, Faults, Letters, Section, Shape, Spelling};
 
 /// A procedure: stages of steps, read from a TOML file.
 #[derive(Clone, PartialEq, Debug)]
@@ -378,69 +378,58 @@ impl Procedure {
     }
 
     fn read_by(file: &str, source: &str, strict: bool) -> Result<Procedure, Faults> {
-        Document::read(file, source, |top| {
-            let format = top.text("format");
-            if format.as_deref().is_some_and(|format| format != FORMAT) {
-                top.fault_by(
-                    "unknown-format",
-                    top.span_of("format"),
-                    format!("this file's format is not known here; \"{FORMAT}\" is wanted"),
-                );
-            }
-            let id = top.text("id");
-            let title = top.text("title");
-            let purpose = top.text("purpose");
-            let sheet = top.text_maybe("sheet");
-            let only = words_of(top, "only", CONDITIONS);
-            check_conditions(top, &only);
-            let mut check = Check::new(strict, &only);
-            let mut stages = Vec::new();
-            for stage in top.sections("stage") {
-                let title = stage.text("title");
-                let mut steps = Vec::new();
-                for section in stage.sections("step") {
-                    let step = read_step(&section);
-                    section.finish();
-                    if let Some(step) = step {
-                        check.step(&section, &step);
-                        steps.push(step);
-                    }
-                }
-                stage.finish();
-                if steps.is_empty() && !stage.has("step") {
-                    stage.fault_by(
-                        "empty-stage",
-                        stage.span(),
-                        "a stage needs at least one [[stage.step]]",
-                    );
-                }
-                if let Some(title) = title {
-                    stages.push(Stage { title, steps });
+        Document::read(file, source, |top| Procedure::read_top(top, strict))
+    }
+
+    /// What the reader of procedures asks for.
+    pub fn shape() -> Shape {
+        Shape::of(|top| Procedure::read_top(top, true))
+    }
+
+    /// Reads it from the top of its document; `strict` as for [`Procedure::read`].
+    fn read_top(top: &Section<'_>, strict: bool) -> Option<Procedure> {
+        top.format(FORMAT);
+        let id = top.text("id");
+        let title = top.text("title");
+        let purpose = top.text("purpose");
+        let sheet = top.text_maybe("sheet");
+        let only = top.words("only", CONDITIONS);
+        check_conditions(top, &only);
+        let mut check = Check::new(strict, &only);
+        let mut stages = Vec::new();
+        let wanted = "a procedure needs at least one [[stage]] with a [[stage.step]]";
+        for stage in top.sections_some("stage", "missing-key", wanted) {
+            let title = stage.text("title");
+            let mut steps = Vec::new();
+            let wanted = "a stage needs at least one [[stage.step]]";
+            for section in stage.sections_some("step", "empty-stage", wanted) {
+                let step = read_step(&section);
+                section.finish();
+                if let Some(step) = step {
+                    check.step(&section, &step);
+                    steps.push(step);
                 }
             }
-            if stages.is_empty() && !top.has("stage") {
-                top.fault_by(
-                    "missing-key",
-                    0..0,
-                    "a procedure needs at least one [[stage]] with a [[stage.step]]",
-                );
+            stage.finish();
+            if let Some(title) = title {
+                stages.push(Stage { title, steps });
             }
-            if check.steps > MOST_STEPS {
-                top.fault_by(
-                    "too-many-steps",
-                    0..0,
-                    format!("{} steps are too many; at most {MOST_STEPS}", check.steps),
-                );
-            }
-            top.finish();
-            Some(Procedure {
-                id: id?,
-                title: title?,
-                purpose: purpose?,
-                sheet: sheet.unwrap_or_else(|| "build sheet".to_string()),
-                only,
-                stages,
-            })
+        }
+        if check.steps > MOST_STEPS {
+            top.fault_by(
+                "too-many-steps",
+                0..0,
+                format!("{} steps are too many; at most {MOST_STEPS}", check.steps),
+            );
+        }
+        top.finish();
+        Some(Procedure {
+            id: id?,
+            title: title?,
+            purpose: purpose?,
+            sheet: sheet.unwrap_or_else(|| "build sheet".to_string()),
+            only,
+            stages,
         })
     }
 
@@ -460,6 +449,16 @@ impl Procedure {
 /// The first line of a procedure file.
 const FORMAT: &str = "shimwright procedure 1";
 
+/// The id of a step.
+static STEP_ID: Spelling = Spelling {
+    name: "id",
+    says: "small letters, digits and - only",
+    rule: "not-an-id",
+    letters: Letters::Id,
+    length: 1..=usize::MAX,
+    example: "step",
+};
+
 fn paragraphs(text: &str) -> Vec<String> {
     text.split("\n\n")
         .map(|paragraph| paragraph.split_whitespace().collect::<Vec<_>>().join(" "))
@@ -468,51 +467,45 @@ fn paragraphs(text: &str) -> Vec<String> {
 }
 
 fn read_step(section: &Section<'_>) -> Option<Step> {
-    let id = section.text("id");
-    if let Some(id) = &id
-        && !id
-            .chars()
-            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
-    {
-        section.fault_by(
-            "not-an-id",
-            section.span_of("id"),
-            format!("\"{id}\" is no id: small letters, digits and - only"),
-        );
-    }
+    let id = section.spelt("id", &STEP_ID);
     let kind = section.word("kind", &StepKind::ALL);
     let words = section.text("words");
     let why = section.text("why");
     let tools = section.texts("tools").into_iter().map(|(tool, _)| tool).collect();
     let fills = section.word_maybe("fills", Field::ALL);
-    let needs = words_of(section, "needs", Field::ALL);
-    let each = section.word_maybe("each", EACH);
+    let needs = section.words("needs", Field::ALL);
+    // a field says itself for each of what it is asked, and how it is answered
+    let each = match fills {
+        None => section.word_maybe("each", EACH),
+        Some(fills) => {
+            let said = format!("\"{}\" already says for each of what it is asked", fills.word());
+            section.not_here("each", "each-twice", said);
+            fills.each()
+        }
+    };
     let points = section.count_maybe("points", 1..13).unwrap_or(1);
-    let only = words_of(section, "only", CONDITIONS);
+    let only = section.words("only", CONDITIONS);
     check_conditions(section, &only);
     let ways = read_ways(section, fills);
     let skip = section.flag_maybe("skip").unwrap_or(false);
-    let answer = section.word_maybe("answer", PLAIN);
+    let answer = match fills {
+        None => section.word_maybe("answer", PLAIN),
+        Some(_) => {
+            let said = "a step that fills something in is answered by that; leave \"answer\" out";
+            section.not_here("answer", "answered-twice", said);
+            None
+        }
+    };
     let shows = section.word_maybe("shows", SHOWS);
-    let hazards = words_of(section, "hazards", HAZARDS);
-    let covers = words_of(section, "covers", HAZARDS);
-    let torque = section.quantity_maybe_where::<Torque>("torque", "more than nothing", |torque| {
-        torque.newton_metres() > 0.0
-    });
-    if fills.is_some() && answer.is_some() {
-        section.fault_by(
-            "answered-twice",
-            section.span_of("answer"),
-            "a step that fills something in is answered by that; leave \"answer\" out",
-        );
-    }
-    if let (Some(fills), Some(_)) = (fills, each) {
-        section.fault_by(
-            "each-twice",
-            section.span_of("each"),
-            format!("\"{}\" already says for each of what it is asked", fills.word()),
-        );
-    }
+    let hazards = section.words("hazards", HAZARDS);
+    let covers = if kind.is_none_or(|kind| kind == StepKind::Caution) {
+        section.words("covers", HAZARDS)
+    } else {
+        let said = "only a caution covers a hazard";
+        section.not_here("covers", "covers-without-caution", said);
+        Vec::new()
+    };
+    let torque = section.quantity_maybe_where::<Torque>("torque", "more than 0 N·m");
     Some(Step {
         id: id?,
         kind: kind?,
@@ -521,7 +514,7 @@ fn read_step(section: &Section<'_>) -> Option<Step> {
         tools,
         fills,
         needs,
-        each: fills.map_or(each, Field::each),
+        each,
         points,
         only,
         ways,
@@ -536,44 +529,19 @@ fn read_step(section: &Section<'_>) -> Option<Step> {
 
 /// The words that an answer is held to, each of which its field must know.
 fn read_ways(section: &Section<'_>, fills: Option<Field>) -> Vec<String> {
-    let ways = section.texts("ways");
-    let known = fills.map_or(&[][..], Field::fixed_words);
-    if known.is_empty() && section.has("ways") {
-        section.fault_at(
-            "ways",
-            "only a question that is answered by fixed words can be held to some of them",
-        );
+    let known: Vec<(&str, &str)> = fills
+        .map_or(&[][..], Field::fixed_words)
+        .iter()
+        .map(|word| (*word, *word))
+        .collect();
+    if known.is_empty() {
+        let said = "only a question that is answered by fixed words can be held to some of them";
+        section.not_here("ways", "sense", said);
         return Vec::new();
     }
-    for (way, span) in &ways {
-        if !known.contains(&way.as_str()) {
-            section.fault_by(
-                "unknown-word",
-                span.clone(),
-                format!("\"{way}\" is no answer here; known are {}", known.join(", ")),
-            );
-        }
-    }
-    ways.into_iter().map(|(way, _)| way).collect()
-}
-
-fn words_of<T: Copy>(section: &Section<'_>, key: &'static str, words: &[(T, &str)]) -> Vec<T> {
-    let mut found = Vec::new();
-    for (text, span) in section.texts(key) {
-        match words.iter().find(|(_, word)| *word == text) {
-            Some((value, _)) => found.push(*value),
-            None => {
-                let known: Vec<&str> = words.iter().map(|(_, word)| *word).collect();
-                let near = crate::record::nearest(&text, &known)
-                    .map(|word| format!("; did you mean \"{word}\"?"))
-                    .unwrap_or_else(|| format!("; known are {}", known.join(", ")));
-                section.fault_by(
-                    "unknown-word",
-                    span,
-                    format!("\"{text}\" is not known in \"{key}\"{near}"),
-                );
-            }
-        }
-    }
-    found
+    section
+        .words("ways", &known)
+        .into_iter()
+        .map(str::to_string)
+        .collect()
 }

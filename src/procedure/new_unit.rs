@@ -39,6 +39,7 @@ pub(super) enum Value {
     Text(String),
     Number(String),
     Texts(Vec<String>),
+    Numbers(Vec<String>),
     Yes(bool),
     /// An optional key that is left out.
     None,
@@ -52,10 +53,14 @@ pub(super) enum Wants {
     YesNo,
     Count,
     Names,
+    /// So many names, with [`NONE`] where there is none.
+    Marks(usize),
     /// A quantity, and between what it usually is, in mm, N, N·m, N/mm, litres or bare (*common practice, no source*).
     Quantity(Dimension, [f64; 2]),
     Lengths,
     Torques,
+    Forces,
+    Counts,
 }
 
 /// A question of a unit's file.
@@ -122,6 +127,7 @@ impl NewUnit {
         match question.wants {
             Wants::Lengths => limits.push(format!("bare numbers are {}", unit(Dimension::Length))),
             Wants::Torques => limits.push(format!("bare numbers are {}", unit(Dimension::Torque))),
+            Wants::Forces => limits.push(format!("bare numbers are {}", unit(Dimension::Force))),
             _ => {}
         }
         if question.optional {
@@ -325,6 +331,9 @@ impl NewUnit {
     }
 }
 
+/// What stands for a plate without a mark.
+pub(super) const NONE: &str = "-";
+
 /// The word that keeps an earlier answer, for front-ends that let no empty line by.
 const KEPT: &str = "same";
 
@@ -360,7 +369,7 @@ fn read(question: &Question, text: &str, units: Units) -> Result<Taken, Refusal>
             Ok(count) => plain(Value::Number(count.to_string())),
             Err(_) => no(format!("\"{text}\" is no whole number")),
         },
-        Wants::Names => {
+        Wants::Names | Wants::Marks(_) => {
             let names = text.split(|c: char| c.is_whitespace() || c == ',');
             let names: Vec<String> = names
                 .filter(|name| !name.is_empty())
@@ -372,15 +381,35 @@ fn read(question: &Question, text: &str, units: Units) -> Result<Taken, Refusal>
             if let Some((_, name)) = names
                 .iter()
                 .enumerate()
-                .find(|(n, name)| names[..*n].contains(name))
+                .find(|(n, name)| *name != NONE && names[..*n].contains(name))
             {
                 return no(format!("{name} is named twice"));
+            }
+            if let Wants::Marks(count) = question.wants
+                && names.len() != count
+            {
+                let marks = names.len();
+                return no(format!(
+                    "{marks} marks for {count} plates; one for each is wanted, {NONE} for one without"
+                ));
             }
             plain(Value::Texts(names))
         }
         Wants::Lengths if text.eq_ignore_ascii_case("none") => plain(Value::Texts(Vec::new())),
         Wants::Lengths => plain(Value::Texts(list::<Length>(text, units)?)),
         Wants::Torques => plain(Value::Texts(list::<Torque>(text, units)?)),
+        Wants::Forces => plain(Value::Texts(list::<Force>(text, units)?)),
+        Wants::Counts => {
+            let words = text.split(|c: char| c.is_whitespace() || c == ',');
+            let counts: Result<Vec<String>, Refusal> = words
+                .filter(|word| !word.is_empty())
+                .map(|word| match word.parse::<u32>() {
+                    Ok(count) => Ok(count.to_string()),
+                    Err(_) => no(format!("\"{word}\" is no whole number")),
+                })
+                .collect();
+            plain(Value::Numbers(counts?))
+        }
         Wants::Quantity(dimension, usual) => quantity(*dimension, *usual, text, units),
     }
 }

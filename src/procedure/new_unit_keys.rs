@@ -1,9 +1,9 @@
 //! The keys of a unit file in the order in which they are asked: one place that says what is asked, why, and where to
 //! find it.
 
-use super::new_unit::{Given, Question, Value, Wants};
+use super::new_unit::{Given, NONE, Question, Value, Wants};
 use crate::quantity::Dimension;
-use crate::record::{Slot, UnitLine, UnitValue};
+use crate::record::{FileKind, Slot, UnitLine, UnitValue};
 
 /// A walk along the answers up to the first question that is open.
 pub(super) struct Walk<'a> {
@@ -24,7 +24,9 @@ pub(super) struct Walk<'a> {
 #[derive(Clone, Copy)]
 struct Key<'k>(&'static str, &'static str, &'k str);
 
-/// What is asked there: words, where to find it (which also is the comment), an example.
+/// What is asked for a key: words, an example. Where to find it is what [`FileKind::says`] tells, and is the comment too.
+type Said = [&'static str; 2];
+/// What is asked that is no key: words, where to find it, an example.
 type Said3 = [&'static str; 3];
 
 impl<'a> Walk<'a> {
@@ -56,6 +58,10 @@ impl<'a> Walk<'a> {
         }
     }
 
+    fn words_of(key: Key<'_>) -> &'static str {
+        FileKind::Unit.says(&Walk::slot(key).step).unwrap_or("")
+    }
+
     /// Asks one thing; gives its answer, or nothing where it is open.
     fn ask(
         &mut self,
@@ -75,8 +81,8 @@ impl<'a> Walk<'a> {
             return Some(match &wants {
                 _ if optional => Value::None,
                 Wants::YesNo => Value::Yes(false),
-                Wants::Names => Value::Texts(vec!["?".to_string()]),
-                Wants::Lengths | Wants::Torques => Value::Texts(Vec::new()),
+                Wants::Names | Wants::Marks(_) => Value::Texts(vec!["?".to_string()]),
+                Wants::Lengths | Wants::Torques | Wants::Forces | Wants::Counts => Value::Texts(Vec::new()),
                 Wants::Word(words) => Value::Text(words.first().map_or("", |(key, _)| *key).to_string()),
                 _ => Value::Text(String::new()),
             });
@@ -94,21 +100,23 @@ impl<'a> Walk<'a> {
     }
 
     /// Asks for a key and writes it.
-    fn key(&mut self, key: Key<'_>, wants: Wants, said: Said3, optional: bool) -> Option<Value> {
-        let value = self.ask(key, wants, said, optional)?;
+    fn key(&mut self, key: Key<'_>, wants: Wants, [words, example]: Said, optional: bool) -> Option<Value> {
+        let value = self.ask(key, wants, [words, Walk::words_of(key), example], optional)?;
         let written = match &value {
             Value::Text(text) => UnitValue::Text(text.clone()),
             Value::Number(text) => UnitValue::Bare(text.clone()),
             Value::Texts(texts) => UnitValue::Texts(texts.clone()),
+            Value::Numbers(numbers) => UnitValue::Bare(format!("[{}]", numbers.join(", "))),
             Value::Yes(yes) => UnitValue::Bare(yes.to_string()),
             Value::None => return Some(value),
         };
-        self.write(key, written, said[1]);
+        self.write(key, written);
         Some(value)
     }
 
-    fn write(&mut self, key: Key<'_>, value: UnitValue, comment: &'static str) {
+    fn write(&mut self, key: Key<'_>, value: UnitValue) {
         let Key(table, name, item) = key;
+        let comment = Walk::words_of(key);
         self.lines.push(UnitLine {
             table,
             item: item.to_string(),
@@ -127,7 +135,7 @@ impl<'a> Walk<'a> {
         &mut self,
         key: Key<'_>,
         words: &'static [(&'static str, &'static str)],
-        said: Said3,
+        said: Said,
     ) -> Option<String> {
         match self.key(key, Wants::Word(words), said, false)? {
             Value::Text(text) => Some(text),
@@ -140,21 +148,29 @@ impl<'a> Walk<'a> {
     }
 
     fn names(&mut self, key: Key<'_>, said: Said3) -> Option<Vec<String>> {
-        match self.ask(key, Wants::Names, said, false)? {
+        self.texts(key, Wants::Names, said)
+    }
+
+    fn marks(&mut self, key: Key<'_>, count: usize, said: Said3) -> Option<Vec<String>> {
+        self.texts(key, Wants::Marks(count), said)
+    }
+
+    fn texts(&mut self, key: Key<'_>, wants: Wants, said: Said3) -> Option<Vec<String>> {
+        match self.ask(key, wants, said, false)? {
             Value::Texts(names) => Some(names),
             _ => Some(Vec::new()),
         }
     }
 
-    fn text(&mut self, key: Key<'_>, said: Said3, optional: bool) -> Option<()> {
+    fn text(&mut self, key: Key<'_>, said: Said, optional: bool) -> Option<()> {
         self.key(key, Wants::Text, said, optional).map(|_| ())
     }
 
-    fn count(&mut self, key: Key<'_>, said: Said3, optional: bool) -> Option<()> {
+    fn count(&mut self, key: Key<'_>, said: Said, optional: bool) -> Option<()> {
         self.key(key, Wants::Count, said, optional).map(|_| ())
     }
 
-    fn length(&mut self, key: Key<'_>, usual: [f64; 2], said: Said3) -> Option<()> {
+    fn length(&mut self, key: Key<'_>, usual: [f64; 2], said: Said) -> Option<()> {
         self.quantity(key, Dimension::Length, usual, said, false)
     }
 
@@ -163,7 +179,7 @@ impl<'a> Walk<'a> {
         key: Key<'_>,
         dimension: Dimension,
         usual: [f64; 2],
-        said: Said3,
+        said: Said,
         optional: bool,
     ) -> Option<()> {
         self.key(key, Wants::Quantity(dimension, usual), said, optional)
@@ -174,7 +190,6 @@ impl<'a> Walk<'a> {
 const SIDES: [&str; 2] = ["left", "right"];
 const ANY: [f64; 2] = [f64::NEG_INFINITY, f64::INFINITY];
 const BY_LIST: &str = "maker's parts list, or measured on a new one";
-const BY_MANUAL: &str = "maker's manual";
 
 /// Walks along everything that a unit file needs; stops at the first question that is open. What is usual is *common
 /// practice, no source*.
@@ -182,14 +197,14 @@ const BY_MANUAL: &str = "maker's manual";
 pub(super) fn walk(w: &mut Walk<'_>) -> Option<()> {
     w.stage = "Identity";
     let top = |key| Key("", key, "");
-    w.text(top("id"), ["A short name for the records: small letters, digits and dashes.", "the names of its builds begin with it", "moor-rear"], false)?;
-    w.text(top("name"), ["What do people call the unit?", "as it stands on the sheet", "Moor rear"], false)?;
-    w.text(top("car"), ["Which car is it usually in?", "the setting belongs to a car", "Moor, hillclimb"], true)?;
-    let layout = w.word(top("layout"), &[("through", "one depth spans both packs, the rings float between them"), ("per-side", "each pack has a depth of its own")], ["How is the depth of the case counted?", "through: one depth over both packs; per-side: one for each", ""])?;
-    w.text(top("drawer"), ["The file with your shims and spare plates; it lies beside this one.", "beside this file", "drawer.toml"], true)?;
-    w.text(top("instruments"), ["The file with your instruments; it lies beside this one.", "beside this file", "instruments.toml"], true)?;
+    w.text(top("id"), ["A short name for the records: small letters, digits and dashes.", "moor-rear"], false)?;
+    w.text(top("name"), ["What do people call the unit?", "Moor rear"], false)?;
+    w.text(top("car"), ["Which car is it usually in?", "Moor, hillclimb"], true)?;
+    let layout = w.word(top("layout"), &[("through", "one depth spans both packs, the rings float between them"), ("per-side", "each pack has a depth of its own")], ["How is the depth of the case counted?", ""])?;
+    w.text(top("drawer"), ["The file with your shims and spare plates; it lies beside this one.", "drawer.toml"], true)?;
+    w.text(top("instruments"), ["The file with your instruments; it lies beside this one.", "instruments.toml"], true)?;
     w.stage = "Case and rings";
-    let depth = ["Depth of the case that the parts must fill.", "cover face to wall, by the manual or by depth gauge on a clean case", "67.10"];
+    let depth = ["Depth of the case that the parts must fill.", "67.10"];
     let wide = [10.0, 250.0];
     if layout == "per-side" {
         w.length(Key("case", "depth_left", ""), wide, depth)?;
@@ -198,7 +213,7 @@ pub(super) fn walk(w: &mut Walk<'_>) -> Option<()> {
         w.length(Key("case", "depth", ""), wide, depth)?;
     }
     for side in SIDES {
-        w.length(Key("rings", side, ""), [3.0, 40.0], ["Height of this pressure ring.", "from the face on the pack to the plane that the depth counts from", "11.00"])?;
+        w.length(Key("rings", side, ""), [3.0, 40.0], ["Height of this pressure ring.", "11.00"])?;
     }
     ramps(w)?;
     friction(w)?;
@@ -206,10 +221,11 @@ pub(super) fn walk(w: &mut Walk<'_>) -> Option<()> {
     wanted(w, sprung)?;
     plates(w)?;
     bolts(w)?;
+    offer(w, sprung)?;
     w.stage = "Oil";
     if w.yes(Key("oil", "known", ""), ["Is it laid down which oil it runs in?", "oil and modifier change the friction of the faces", ""])? {
-        w.text(Key("oil", "kind", ""), ["Which oil, with friction modifier or without?", BY_MANUAL, "75W-140 with friction modifier"], false)?;
-        w.quantity(Key("oil", "amount", ""), Dimension::Volume, [0.2, 5.0], ["How much of it?", BY_MANUAL, "1.1"], false)?;
+        w.text(Key("oil", "kind", ""), ["Which oil, with friction modifier or without?", "75W-140 with friction modifier"], false)?;
+        w.quantity(Key("oil", "amount", ""), Dimension::Volume, [0.2, 5.0], ["How much of it?", "1.1"], false)?;
     }
     Some(())
 }
@@ -219,23 +235,23 @@ fn ramps(w: &mut Walk<'_>) -> Option<()> {
     w.stage = "Ramps";
     let key = |key| Key("ramp", key, "");
     let angle = |w: &mut Walk<'_>, name, words| {
-        w.quantity(key(name), Dimension::RampAngle, ANY, [words, "say what it is counted from: 60 deg from ring face are 30 deg from shaft axis", "60 deg from ring face, 30 deg from shaft axis, no ramp"], false)
+        w.quantity(key(name), Dimension::RampAngle, ANY, [words, "60 deg from ring face, 30 deg from shaft axis, no ramp"], false)
     };
     angle(w, "drive", "The ramp that works on drive.")?;
     angle(w, "coast", "The ramp that works on coast; no ramp for a one-way unit.")?;
     let rubs = [0.02, 0.2];
-    w.quantity(key("friction"), Dimension::Ratio, rubs, ["Friction between pin and ramp.", "oiled steel on steel; 0.05 to 0.1 is usual (common practice, no source)", "0.06"], false)?;
-    w.length(key("pin_radius"), [10.0, 80.0], ["Radius at which the pins push on the ramps.", "from the shaft's axis to the middle of the contact", "31"])?;
+    w.quantity(key("friction"), Dimension::Ratio, rubs, ["Friction between pin and ramp.", "0.06"], false)?;
+    w.length(key("pin_radius"), [10.0, 80.0], ["Radius at which the pins push on the ramps.", "31"])?;
     let part = |key| Key("ramp.gear", key, "");
     if w.yes(part("known"), ["Are the side gears' figures known, so that their thrust is reckoned with?", "bevel side gears push on the packs too", ""])? {
-        w.length(part("radius"), [10.0, 80.0], ["Pitch radius of the side gear.", "at the middle of its teeth", "28"])?;
-        w.quantity(part("pressure_angle"), Dimension::Angle, [10.0, 35.0], ["Pressure angle of the side gear's teeth.", BY_MANUAL, "22.5"], false)?;
-        w.quantity(part("pitch_angle"), Dimension::Angle, [20.0, 80.0], ["Pitch angle of the side gear.", "half the angle of its pitch cone", "60"], false)?;
+        w.length(part("radius"), [10.0, 80.0], ["Pitch radius of the side gear.", "28"])?;
+        w.quantity(part("pressure_angle"), Dimension::Angle, [10.0, 35.0], ["Pressure angle of the side gear's teeth.", "22.5"], false)?;
+        w.quantity(part("pitch_angle"), Dimension::Angle, [20.0, 80.0], ["Pitch angle of the side gear.", "60"], false)?;
     }
     let part = |key| Key("ramp.tabs", key, "");
     if w.yes(part("known"), ["Shall the friction of the rings' tabs in the case be reckoned with?", "tabs that rub take some of the spreading force", ""])? {
-        w.length(part("radius"), [10.0, 120.0], ["Radius of the tabs.", "from the shaft's axis to where they bear", "52"])?;
-        w.quantity(part("friction"), Dimension::Ratio, [0.02, 0.3], ["Friction of the tabs in their slots.", "oiled steel on steel", "0.1"], false)?;
+        w.length(part("radius"), [10.0, 120.0], ["Radius of the tabs.", "52"])?;
+        w.quantity(part("friction"), Dimension::Ratio, [0.02, 0.3], ["Friction of the tabs in their slots.", "0.1"], false)?;
     }
     Some(())
 }
@@ -245,14 +261,14 @@ fn friction(w: &mut Walk<'_>) -> Option<()> {
     w.stage = "Friction faces";
     let key = |key| Key("friction", key, "");
     let usual = [0.04, 0.25];
-    w.quantity(key("still"), Dimension::Ratio, usual, ["Friction of the faces at first movement.", "from a proof of this unit, else an estimate", "0.12"], false)?;
-    w.quantity(key("turning"), Dimension::Ratio, usual, ["Friction of the faces while they turn slowly.", "from a proof of this unit, else an estimate", "0.10"], false)?;
-    w.word(key("pressure"), &[("run-in", "worn to an even wear, as used plates are"), ("even", "the same pressure all over, as new plates")], ["How does the pressure spread over the faces?", "run-in, or even for new plates", ""])?;
-    w.length(key("outside"), [40.0, 250.0], ["Outer diameter of the rubbing face.", "a diameter, of where the faces meet", "98"])?;
-    w.length(key("inside"), [20.0, 200.0], ["Inner diameter of the rubbing face.", "a diameter, of where the faces meet", "62"])?;
-    w.quantity(key("doubt"), Dimension::Ratio, [0.001, 0.1], ["Standard uncertainty of the friction while turning.", "a tenth of it where nothing is said (common practice, no source)", "0.01"], true)?;
+    w.quantity(key("still"), Dimension::Ratio, usual, ["Friction of the faces at first movement.", "0.12"], false)?;
+    w.quantity(key("turning"), Dimension::Ratio, usual, ["Friction of the faces while they turn slowly.", "0.10"], false)?;
+    w.word(key("pressure"), &[("run-in", "worn to an even wear, as used plates are"), ("even", "the same pressure all over, as new plates")], ["How does the pressure spread over the faces?", ""])?;
+    w.length(key("outside"), [40.0, 250.0], ["Outer diameter of the rubbing face.", "98"])?;
+    w.length(key("inside"), [20.0, 200.0], ["Inner diameter of the rubbing face.", "62"])?;
+    w.quantity(key("doubt"), Dimension::Ratio, [0.001, 0.1], ["Standard uncertainty of the friction while turning.", "0.01"], true)?;
     if w.yes(key("wall_rubs"), ["Does a plate rub on the case wall itself?", "then the wall counts as a face", ""])? {
-        w.write(key("wall_is_face"), UnitValue::Bare("true".to_string()), "a plate rubs on the case wall itself");
+        w.write(key("wall_is_face"), UnitValue::Bare("true".to_string()));
     }
     Some(())
 }
@@ -265,28 +281,28 @@ fn springs(w: &mut Walk<'_>, layout: &str) -> Option<bool> {
     if !sprung {
         return Some(false);
     }
-    let disc = w.word(key("kind"), &[("disc", "disc springs"), ("coil", "coil springs side by side")], ["What kind of spring?", "disc or coil", ""])? == "disc";
+    let disc = w.word(key("kind"), &[("disc", "disc springs"), ("coil", "coil springs side by side")], ["What kind of spring?", ""])? == "disc";
     if layout == "per-side" {
-        w.word(key("place"), &[("behind the pack", "each pack has its own")], ["Where does it sit?", "wall, shims, spring, plates, ring", ""])?;
+        w.word(key("place"), &[("behind the pack", "each pack has its own")], ["Where does it sit?", ""])?;
     } else {
-        w.word(key("place"), &[("behind the pack", "between case wall and plates, one on each side"), ("between the rings", "one set for both packs")], ["Where does it sit?", "behind the pack: wall, shims, spring, plates, ring; or between the rings", ""])?;
+        w.word(key("place"), &[("behind the pack", "between case wall and plates, one on each side"), ("between the rings", "one set for both packs")], ["Where does it sit?", ""])?;
     }
     let thin = [0.3, 10.0];
     if disc {
-        w.length(key("outside"), [20.0, 250.0], ["Outer diameter of the disc.", BY_LIST, "92"])?;
-        w.length(key("inside"), [10.0, 200.0], ["Inner diameter of the disc.", BY_LIST, "64"])?;
-        w.length(key("thickness"), thin, ["Thickness of one disc.", BY_LIST, "1.75"])?;
-        w.length(key("height"), [0.5, 20.0], ["Free height of one new disc.", "its cone and its thickness together", "3.10"])?;
-        w.quantity(key("reduced"), Dimension::Length, thin, ["Reduced thickness, for a disc with contact flats.", "by its standard or data sheet", "1.65"], true)?;
-        w.count(key("parallel"), ["How many discs lie the same way round in one packet?", "they add force", "1"], true)?;
-        w.count(key("series"), ["How many packets lie one against the next?", "they add travel", "1"], true)?;
+        w.length(key("outside"), [20.0, 250.0], ["Outer diameter of the disc.", "92"])?;
+        w.length(key("inside"), [10.0, 200.0], ["Inner diameter of the disc.", "64"])?;
+        w.length(key("thickness"), thin, ["Thickness of one disc.", "1.75"])?;
+        w.length(key("height"), [0.5, 20.0], ["Free height of one new disc.", "3.10"])?;
+        w.quantity(key("reduced"), Dimension::Length, thin, ["Reduced thickness, for a disc with contact flats.", "1.65"], true)?;
+        w.count(key("parallel"), ["How many discs lie the same way round in one packet?", "1"], true)?;
+        w.count(key("series"), ["How many packets lie one against the next?", "1"], true)?;
     } else {
-        w.length(key("free"), [5.0, 100.0], ["Free height of one new spring.", BY_LIST, "32.0"])?;
-        w.length(key("solid"), [3.0, 80.0], ["Height at which its turns touch.", "turns times wire thickness", "20.0"])?;
-        w.quantity(key("rate"), Dimension::SpringRate, [1.0, 500.0], ["Rate of one spring.", BY_LIST, "25"], false)?;
-        w.count(key("count"), ["How many of them side by side?", "the whole set", "8"], false)?;
+        w.length(key("free"), [5.0, 100.0], ["Free height of one new spring.", "32.0"])?;
+        w.length(key("solid"), [3.0, 80.0], ["Height at which its turns touch.", "20.0"])?;
+        w.quantity(key("rate"), Dimension::SpringRate, [1.0, 500.0], ["Rate of one spring.", "25"], false)?;
+        w.count(key("count"), ["How many of them side by side?", "8"], false)?;
     }
-    w.quantity(key("least_height"), Dimension::Length, [0.5, 100.0], ["Least free height of a used spring, all its discs together.", "one that is lower has settled", "3.00"], true)?;
+    w.quantity(key("least_height"), Dimension::Length, [0.5, 100.0], ["Least free height of a used spring, all its discs together.", "3.00"], true)?;
     Some(true)
 }
 
@@ -301,7 +317,7 @@ fn wanted(w: &mut Walk<'_>, sprung: bool) -> Option<()> {
             ("preload_target", "Spring force on each pack to aim at.", "1150"),
             ("preload_most", "Most spring force on each pack.", "1300"),
         ] {
-            w.quantity(key(name), Dimension::Force, usual, [words, "maker's manual, or your setting for this car", example], false)?;
+            w.quantity(key(name), Dimension::Force, usual, [words, example], false)?;
         }
     } else {
         let usual = [0.0, 2.0];
@@ -310,33 +326,33 @@ fn wanted(w: &mut Walk<'_>, sprung: bool) -> Option<()> {
             ("gap_target", "Gap to aim at.", "0.20"),
             ("gap_most", "Most gap in each pack.", "0.30"),
         ] {
-            w.length(key(name), usual, [words, "maker's manual, or your setting for this car", example])?;
+            w.length(key(name), usual, [words, example])?;
         }
     }
     let usual = [0.0, 400.0];
-    w.quantity(key("breakaway_least"), Dimension::Torque, usual, ["Least breakaway torque while turning.", "the window of the proof, held as said below", "75"], false)?;
-    w.quantity(key("breakaway_most"), Dimension::Torque, usual, ["Most breakaway torque while turning.", "the window of the proof, held as said below", "115"], false)?;
-    w.word(key("held"), &[("case", "case held, one output turned, the other free"), ("output", "one output held, the other turned, case free")], ["How is the unit held for that figure? The two differ by a factor of two.", "case: both packs slip; output: half of that is read", ""])?;
-    w.length(key("sides_match"), [0.0, 0.5], ["How much may the two sides differ?", "so that the rings stand in the middle", "0.15"])?;
-    w.count(key("shims_a_side"), ["How many shims may lie on one side?", "many thin ones give way", "3"], false)?;
-    w.quantity(key("curve_to"), Dimension::Torque, [50.0, 5_000.0], ["Up to which torque at the case is the lock curve drawn?", "what the gearbox can give in a low gear", "800"], false)?;
+    w.quantity(key("breakaway_least"), Dimension::Torque, usual, ["Least breakaway torque while turning.", "75"], false)?;
+    w.quantity(key("breakaway_most"), Dimension::Torque, usual, ["Most breakaway torque while turning.", "115"], false)?;
+    w.word(key("held"), &[("case", "case held, one output turned, the other free"), ("output", "one output held, the other turned, case free")], ["How is the unit held for that figure? The two differ by a factor of two.", ""])?;
+    w.length(key("sides_match"), [0.0, 0.5], ["How much may the two sides differ?", "0.15"])?;
+    w.count(key("shims_a_side"), ["How many shims may lie on one side?", "3"], false)?;
+    w.quantity(key("curve_to"), Dimension::Torque, [50.0, 5_000.0], ["Up to which torque at the case is the lock curve drawn?", "800"], false)?;
     w.stage = "Limits of used parts";
     let key = |key| Key("limits", key, "");
     let thick = [0.8, 6.0];
-    w.length(key("gear_least"), thick, ["Least thickness of a plate keyed to the side gear.", BY_MANUAL, "1.90"])?;
-    w.length(key("case_least"), thick, ["Least thickness of a plate keyed to the case.", BY_MANUAL, "1.92"])?;
-    w.length(key("spread"), [0.005, 0.2], ["Most difference between readings on one plate.", "a plate worn out of parallel drags", "0.03"])?;
-    w.length(key("flatness"), [0.01, 0.5], ["Most that a plate may be out of flat.", "the thickest feeler that goes under it", "0.05"])?;
-    w.quantity(key("confidence"), Dimension::Ratio, [0.8, 0.999], ["How sure must a verdict be, as a probability?", "0.95 where nothing is said", "0.95"], true)
+    w.length(key("gear_least"), thick, ["Least thickness of a plate keyed to the side gear.", "1.90"])?;
+    w.length(key("case_least"), thick, ["Least thickness of a plate keyed to the case.", "1.92"])?;
+    w.length(key("spread"), [0.005, 0.2], ["Most difference between readings on one plate.", "0.03"])?;
+    w.length(key("flatness"), [0.01, 0.5], ["Most that a plate may be out of flat.", "0.05"])?;
+    w.quantity(key("confidence"), Dimension::Ratio, [0.8, 0.999], ["How sure must a verdict be, as a probability?", "0.95"], true)
 }
 
 #[rustfmt::skip] // a line a key
 fn plates(w: &mut Walk<'_>) -> Option<()> {
     w.stage = "Plates";
     let thick = [0.8, 6.0];
-    for (keyed, names_key, alike_key, each_key, words) in [
-        ("case", "case_names", "case_alike", "case_thickness", "Names of all plates keyed to the case, of both packs, with spaces between."),
-        ("gear", "gear_names", "gear_alike", "gear_thickness", "Names of all plates keyed to the side gear, of both packs."),
+    for (keyed, [names_key, alike_key, each_key, travel_key, parts_key], words) in [
+        ("case", ["case_names", "case_alike", "case_thickness", "case_travel", "case_parts"], "Names of all plates keyed to the case, of both packs, with spaces between."),
+        ("gear", ["gear_names", "gear_alike", "gear_thickness", "gear_travel", "gear_parts"], "Names of all plates keyed to the side gear, of both packs."),
     ] {
         let example = if keyed == "case" {
             "C1 C2 C3 C4"
@@ -345,11 +361,27 @@ fn plates(w: &mut Walk<'_>) -> Option<()> {
         };
         let names = w.names(Key("[plate]", names_key, ""), [words, "written on the plate, or on its place on the rail", example])?;
         // the names are looked at before the thicknesses are known
-        let provisional = |w: &mut Walk<'_>, names: &[String]| {
-            for name in names {
-                w.write(Key("[plate]", "name", name), UnitValue::Text(name.clone()), "");
-                w.write(Key("[plate]", "keyed", name), UnitValue::Text(keyed.to_string()), "");
+        let known = |w: &mut Walk<'_>, name: &String, part: Option<&String>| {
+            let place = |key| Key("[plate]", key, name.as_str());
+            w.write(place("name"), UnitValue::Text(name.clone()));
+            w.write(place("keyed"), UnitValue::Text(keyed.to_string()));
+            if let Some(part) = part.filter(|part| *part != NONE) {
+                w.write(place("part"), UnitValue::Text(part.clone()));
             }
+        };
+        let provisional = |w: &mut Walk<'_>, names: &[String], parts: &[String]| {
+            for (n, name) in names.iter().enumerate() {
+                known(w, name, parts.get(n));
+            }
+        };
+        let parts = match w.yes(Key("[plate]", travel_key, ""), ["Do these plates travel between units, each with a mark of its own?", "then their wear is followed from unit to unit", ""]) {
+            None => None,
+            Some(false) => Some(Vec::new()),
+            Some(true) => w.marks(Key("[plate]", parts_key, ""), names.len(), ["The mark of each of them, in the order of the names above; - for one without.", "on the plate itself; no two plates have the same", "P0417 P0418 - P0420"]),
+        };
+        let Some(parts) = parts else {
+            provisional(w, &names, &[]);
+            return None;
         };
         let said = ["Thickness when new.", BY_LIST, "2.00"];
         let wants = Wants::Quantity(Dimension::Length, thick);
@@ -362,20 +394,19 @@ fn plates(w: &mut Walk<'_>) -> Option<()> {
             _ => None,
         };
         if alike.is_none() || alike == Some(true) && one.is_none() {
-            provisional(w, &names);
+            provisional(w, &names, &parts);
             return None;
         }
         for (n, name) in names.iter().enumerate() {
             let place = |key| Key("[plate]", key, name.as_str());
             let value = one.clone().or_else(|| w.ask(place(each_key), wants.clone(), said, false));
             let Some(value) = value else {
-                provisional(w, &names[n..]);
+                provisional(w, &names[n..], parts.get(n..).unwrap_or_default());
                 return None;
             };
-            w.write(place("name"), UnitValue::Text(name.clone()), "");
-            w.write(place("keyed"), UnitValue::Text(keyed.to_string()), "");
+            known(w, name, parts.get(n));
             if let Value::Text(text) = value {
-                w.write(place("thickness"), UnitValue::Text(text), "as new");
+                w.write(place("thickness"), UnitValue::Text(text));
             }
         }
     }
@@ -388,10 +419,10 @@ fn plates(w: &mut Walk<'_>) -> Option<()> {
             "The right pack: its plates in order, from the case wall to the pressure ring."
         };
         let order = w.names(key("order"), [words, "from the case wall to the pressure ring", "C1 G1 C2 G2"])?;
-        w.write(key("order"), UnitValue::Texts(order.clone()), "from the case wall to the pressure ring");
-        w.write(key("count"), UnitValue::Bare(order.len().to_string()), "");
-        w.count(key("faces"), ["How many faces rub in it, as you count them?", "it is checked against the order", "10"], true)?;
-        w.key(key("shims"), Wants::Lengths, ["The shims that lie in it; none where there are none.", "as it was last built", "0.30 0.10"], false)?;
+        w.write(key("order"), UnitValue::Texts(order.clone()));
+        w.write(key("count"), UnitValue::Bare(order.len().to_string()));
+        w.count(key("faces"), ["How many faces rub in it, as you count them?", "10"], true)?;
+        w.key(key("shims"), Wants::Lengths, ["The shims that lie in it; none where there are none.", "0.30 0.10"], false)?;
     }
     Some(())
 }
@@ -402,16 +433,38 @@ fn bolts(w: &mut Walk<'_>) -> Option<()> {
     for n in 1..=20 {
         let item = n.to_string();
         let key = |key| Key("[bolts]", key, item.as_str());
-        w.text(key("name"), ["A group of like bolts, in the order of tightening: its name.", "in the order in which they are tightened", "cover"], false)?;
-        w.text(key("size"), ["Thread and pitch.", "on the bolt, or measured with a pitch gauge", "M8x1.25"], false)?;
-        w.text(key("class"), ["Property class.", "on the bolt's head", "10.9"], false)?;
-        w.count(key("count"), ["How many bolts are in the group?", "", "10"], false)?;
-        w.key(key("stages"), Wants::Torques, ["The torque of each stage, rising.", "maker's figures; nobody else's", "12 N·m 32 N·m"], false)?;
-        w.quantity(key("angle"), Dimension::Angle, [10.0, 180.0], ["A further turn after the last stage.", "where the manual has one", "45"], true)?;
-        w.text(key("locker"), ["Thread-locker.", "where the manual has one", "medium strength"], true)?;
+        w.text(key("name"), ["A group of like bolts, in the order of tightening: its name.", "cover"], false)?;
+        w.text(key("size"), ["Thread and pitch.", "M8x1.25"], false)?;
+        w.text(key("class"), ["Property class.", "10.9"], false)?;
+        w.count(key("count"), ["How many bolts are in the group?", "10"], false)?;
+        w.key(key("stages"), Wants::Torques, ["The torque of each stage, rising.", "12 N·m 32 N·m"], false)?;
+        w.quantity(key("angle"), Dimension::Angle, [10.0, 180.0], ["A further turn after the last stage.", "45"], true)?;
+        w.text(key("locker"), ["Thread-locker.", "medium strength"], true)?;
         if !w.yes(key("another"), ["Is there another group of bolts?", "", ""])? {
             break;
         }
+    }
+    Some(())
+}
+
+#[rustfmt::skip] // a line a key
+fn offer(w: &mut Walk<'_>, sprung: bool) -> Option<()> {
+    w.stage = "What it can be built with";
+    if !w.yes(Key("offer", "known", ""), ["Shall the file say what else the unit can be built with?", "other ramps, other counts of faces, other preloads: settle chooses among them", ""])? {
+        return Some(());
+    }
+    w.key(Key("offer", "faces", ""), Wants::Counts, ["Which counts of rubbing faces can a pack be built with?", "2 4 6 8 10"], true)?;
+    if sprung {
+        w.key(Key("offer", "preload", ""), Wants::Forces, ["Which forces on each pack can it be set to?", "800 N 1000 N 1200 N"], true)?;
+    }
+    for n in 1..=40 {
+        let item = n.to_string();
+        let key = |key| Key("[offer.ramp]", key, item.as_str());
+        if !w.yes(key("another"), ["Is there a pair of ramps to be had for it, those in it too?", "rings are had with their pair of ramps", ""])? {
+            break;
+        }
+        w.quantity(key("drive"), Dimension::RampAngle, ANY, ["The ramp of this pair that works on drive.", "60 deg from ring face"], false)?;
+        w.quantity(key("coast"), Dimension::RampAngle, ANY, ["The ramp of this pair that works on coast.", "no ramp"], false)?;
     }
     Some(())
 }

@@ -2,7 +2,7 @@ use super::definition::Field;
 use super::question::held_words;
 use super::session::Session;
 use crate::mechanics::ramp;
-use crate::quantity::{Distance, Length, significant};
+use crate::quantity::{Distance, Duration, Length, significant};
 use crate::record::{Aim, Depth, FoundAndLeft, Ramp, Side, SpringKind, Unit, Value, ramp_words};
 
 impl Session {
@@ -16,15 +16,14 @@ impl Session {
         let text = |field| self.state.text(field).map(str::to_string);
         put("Car", text(Field::Car));
         put("Reason", text(Field::Reason));
-        if let Some(answer) = self.state.answer(Field::Distance, 1, None, None)
-            && let Value::Distance(km) = answer.value
-        {
-            put(
-                "Since last build",
-                Distance::from_kilometres(km)
-                    .ok()
-                    .map(|d| d.show(self.state.units)),
-            );
+        if let Some(answer) = self.state.answer(Field::Distance, 1, None, None) {
+            let units = self.state.units;
+            let since = match answer.value {
+                Value::Distance(km) => Distance::from_kilometres(km).ok().map(|far| far.show(units)),
+                Value::Running(hours) => Duration::from_hours(hours).ok().map(|long| long.show(units)),
+                _ => None,
+            };
+            put("Since last build", since);
         }
         if self.state.text(Field::SignedBuilt).is_none() {
             put("Work by", text(Field::BuiltBy));

@@ -5,7 +5,7 @@ use super::session::{Session, Taken};
 use crate::mechanics::breakaway::other_method_suspected;
 use crate::metrology::Verdict;
 use crate::quantity::{
-    Dimension, Distance, Length, Quantity, QuantityError, Torque, Units, Volume, parse_bare,
+    Dimension, Distance, Duration, Length, Quantity, QuantityError, Torque, Units, Volume, parse, parse_bare,
 };
 use crate::record::{Chosen, Entry, Measures, Side, Slot, Value};
 
@@ -162,6 +162,10 @@ impl Session {
                 })
             }
             Dimension::Distance => {
+                // what has no road counts its hours instead
+                if let Ok(hours) = parse::<Duration>(text) {
+                    return read_running(hours, text);
+                }
                 let (distance, text) = parsed::<Distance>(text, units)?;
                 let km = distance.kilometres();
                 if km < 0.0 {
@@ -632,6 +636,20 @@ pub(super) fn parsed<Q: Quantity>(text: &str, units: Units) -> Result<(Q, String
         Err(QuantityError::Empty { .. }) => no(format!("{} is wanted here", Q::DIMENSION.article_name())),
         Err(error) => no(error.to_string()),
     }
+}
+
+/// Hours run where a distance was asked for.
+fn read_running(running: Duration, text: &str) -> Result<Read, Refusal> {
+    let hours = running.hours();
+    if hours < 0.0 {
+        return no("a running time is at least 0 h");
+    }
+    let odd = (hours > 400.0).then(|| format!("{running} is long for a competition car between two builds"));
+    Ok(Read {
+        text: text.trim().to_string(),
+        value: Value::Running(hours),
+        odd,
+    })
 }
 
 /// The word that starts with what was typed, where there is only one.

@@ -7,14 +7,18 @@
 
 mod angle;
 mod length;
+mod limits;
 mod parse;
+mod pattern;
 mod scalar;
 mod units;
 mod visible;
 
 pub use angle::{Datum, RampAngle};
 pub use length::Length;
+pub use limits::{sample, within};
 pub use parse::{Number, Quantity, QuantityError, Written, parse, parse_bare};
+pub use pattern::{Edge, patterns};
 pub use scalar::{
     Angle, Distance, Duration, Force, Mass, NotFinite, Power, Pressure, Ratio, SpringRate, Temperature,
     Torque, Velocity, Volume,

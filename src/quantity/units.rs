@@ -307,20 +307,45 @@ static ROWS: &[UnitRow] = &[
     row("mph", Dimension::Velocity, &["mph"], 0.447_04),
 ];
 
+/// What is written in several ways: the sign that a spelling has, and those that are taken for it.
+const TAKEN_FOR: &[(char, &str)] = &[('·', ".*-×⋅∙•‐‑"), ('u', "µμ"), ('"', "″”“"), ('°', "º˚")];
+
 /// Folds the many ways to write a unit into one: case, spaces, the sign between factors, micro and inch signs.
 fn fold(unit: &str) -> String {
     let mut folded = String::with_capacity(unit.len());
-    for c in unit.chars() {
-        match c {
-            c if c.is_whitespace() => {}
-            '.' | '*' | '-' | '×' | '⋅' | '∙' | '•' | '‐' | '‑' => folded.push('·'),
-            'µ' | 'μ' => folded.push('u'),
-            '″' | '”' | '“' => folded.push('"'),
-            'º' | '˚' => folded.push('°'),
-            c => folded.extend(c.to_lowercase()),
+    for c in unit.chars().filter(|c| !c.is_whitespace()) {
+        match TAKEN_FOR.iter().find(|(_, others)| others.contains(c)) {
+            Some((sign, _)) => folded.push(*sign),
+            None => folded.extend(c.to_lowercase()),
         }
     }
     folded.trim_end_matches('·').to_string()
+}
+
+/// A pattern of everything that [`fold`] makes the unit's spellings of; `inside` is the pattern of what may stand between
+/// two of its letters.
+pub(super) fn spelling_pattern(row: &UnitRow, inside: &str) -> String {
+    let sign = |c: char| {
+        let others = TAKEN_FOR.iter().find(|(sign, _)| *sign == c);
+        let mut all: String = c.into();
+        all.extend(c.to_uppercase().filter(|upper| *upper != c));
+        all.push_str(others.map_or("", |(_, others)| others));
+        match all.chars().count() {
+            1 if !r".*+?()[]{}|^$/\".contains(c) => all,
+            _ => format!("[{}]", all.replace('-', r"\-")),
+        }
+    };
+    let ways: Vec<String> = row
+        .spellings
+        .iter()
+        .map(|spelling| spelling.chars().map(sign).collect::<Vec<_>>().join(inside))
+        .collect();
+    format!("(?:{})(?:{inside}{})*", ways.join("|"), sign('·'))
+}
+
+/// The rows of a kind of quantity.
+pub(super) fn rows_of(dimension: Dimension) -> impl Iterator<Item = &'static UnitRow> {
+    ROWS.iter().filter(move |row| row.dimension == dimension)
 }
 
 /// The unit that `text` names, whatever it measures.

@@ -1,6 +1,8 @@
 use super::history::{Account, Doubted, PackAccount};
 use super::report::Summary;
-use crate::quantity::{Force, Length, Torque};
+use super::shown::Shown;
+use super::wear::Along;
+use crate::quantity::{Force, Length, Torque, Units};
 use serde_json::{Value, json};
 
 /// An uncertainty is told with this factor: about 95 %.
@@ -76,6 +78,8 @@ pub struct Between {
     pub after: String,
     /// How far the car went before the later one, in kilometres, where it is the same unit and was written down.
     pub kilometres: Option<f64>,
+    /// How long the unit ran before the later one, in hours, where that was written down instead.
+    pub hours: Option<f64>,
     /// Measured values that both have.
     pub changes: Vec<Change>,
     /// The plates that both measured, by their part.
@@ -122,6 +126,7 @@ impl Between {
                 .distance
                 .filter(|_| same_unit)
                 .map(|distance| distance.kilometres()),
+            hours: after.running.filter(|_| same_unit).map(|running| running.hours()),
             changes: pair.changes(),
             plates: pair.plates(),
             differs: pair.differs(),
@@ -156,22 +161,42 @@ impl Between {
             .filter(move |plate| plate.what.ends_with(&what) && plate.judged != Judged::NotComparable)
     }
 
+    /// How far the unit went from the one to the other, where that is known.
+    pub fn distance(&self, units: Units) -> Option<String> {
+        let known = |along, far: Option<f64>| {
+            let shown = Shown { units, along };
+            far.map(|far| format!("{:.0} {}", shown.distance(far), shown.distance_symbol()))
+        };
+        known(Along::Kilometres, self.kilometres).or_else(|| known(Along::Hours, self.hours))
+    }
+
+    /// What the plates of one keying lost, as [`Between::lost`], in words: mean, least and greatest.
+    pub fn lost_words(&self, keyed: &str, units: Units) -> Option<String> {
+        let (count, changed, losses) = self.lost(keyed)?;
+        let shown = Shown {
+            units,
+            along: Along::Kilometres,
+        };
+        let decimals = usize::from(units == Units::Inch);
+        let [mean, low, high] = losses.map(|um| format!("{:.decimals$}", shown.small(um / 1e3)));
+        let symbol = shown.small_symbol();
+        Some(format!(
+            "lost {mean} {symbol} on the mean, {low} to {high} {symbol}; of {changed} of {count} it can be told from none"
+        ))
+    }
+
     /// The comparison in a few lines: a label and a text each.
-    pub fn brief(&self) -> Vec<(String, String)> {
+    pub fn brief(&self, units: Units) -> Vec<(String, String)> {
         let mut lines: Vec<(String, String)> = self
             .changes
             .iter()
-            .map(|change| (change.what.clone(), change.words()))
+            .map(|change| (change.what.clone(), change.words(units)))
             .collect();
         for (keyed, label) in [("gear", "Friction plates"), ("case", "Case plates")] {
-            if let Some((count, changed, [mean, low, high])) = self.lost(keyed) {
-                lines.push((
-                    label.to_string(),
-                    format!(
-                        "lost {mean:.0} µm on the mean ({low:.0} to {high:.0}); {changed} of {count} can be told from none"
-                    ),
-                ));
-            }
+            lines.extend(
+                self.lost_words(keyed, units)
+                    .map(|words| (label.to_string(), words)),
+            );
         }
         lines
     }
@@ -187,6 +212,7 @@ impl Between {
         };
         Summary(json!({
             "before": self.before, "after": self.after, "distance_km": self.kilometres,
+            "running_h": self.hours,
             "changes": self.changes.iter().map(change).collect::<Vec<Value>>(),
             "plates_mm": self.plates.iter().map(change).collect::<Vec<Value>>(),
             "differs": self.differs.iter().map(|one| json!({"what": one.what, "before": one.before, "after": one.after})).collect::<Vec<_>>(),
@@ -197,27 +223,58 @@ impl Between {
 }
 
 impl Change {
-    /// `93.5, now 83.5 N·m: changed by −10.0 ± 5.1`.
-    pub fn words(&self) -> String {
-        let decimals = self.decimals;
-        let measure = if self.measure.is_empty() {
+    /// The numbers of a change in some units of measure: before, after, change, doubt.
+    pub fn numbers(&self, units: Units) -> [String; 4] {
+        let shown = Shown {
+            units,
+            along: Along::Kilometres,
+        };
+        let decimals = self.decimals(units);
+        let of = |value: f64| shown.of(self.measure, value).0;
+        [
+            format!("{:.decimals$}", of(self.before)),
+            format!("{:.decimals$}", of(self.after)),
+            format!("{:+.decimals$}", of(self.difference())),
+            self.doubt
+                .map_or("-".to_string(), |doubt| format!("{:.decimals$}", of(doubt))),
+        ]
+    }
+
+    /// The unit of measure that it is shown in.
+    pub fn symbol(&self, units: Units) -> &'static str {
+        let shown = Shown {
+            units,
+            along: Along::Kilometres,
+        };
+        shown.of(self.measure, 0.0).1
+    }
+
+    fn decimals(&self, units: Units) -> usize {
+        let shown = Shown {
+            units,
+            along: Along::Kilometres,
+        };
+        match units {
+            Units::Metric => self.decimals,
+            Units::Inch => shown.of(self.measure, 0.0).2,
+        }
+    }
+
+    /// `93.5, now 83.5 N·m: −10.0 ± 5.1, changed`.
+    pub fn words(&self, units: Units) -> String {
+        let [before, after, change, doubt] = self.numbers(units);
+        let symbol = self.symbol(units);
+        let measure = if symbol.is_empty() {
             String::new()
         } else {
-            format!(" {}", self.measure)
+            format!(" {symbol}")
         };
         let judged = match (self.judged, self.doubt) {
             (Judged::NotComparable, _) => format!("not comparable: {}", self.why),
-            (judged, Some(doubt)) => format!(
-                "{:+.decimals$} ± {doubt:.decimals$}, {}",
-                self.difference(),
-                judged.words()
-            ),
-            (judged, None) => format!("{:+.decimals$}, {}", self.difference(), judged.words()),
+            (judged, Some(_)) => format!("{change} ± {doubt}, {}", judged.words()),
+            (judged, None) => format!("{change}, {}", judged.words()),
         };
-        format!(
-            "{:.decimals$}, now {:.decimals$}{measure}: {judged}",
-            self.before, self.after
-        )
+        format!("{before}, now {after}{measure}: {judged}")
     }
 }
 

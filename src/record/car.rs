@@ -1,5 +1,5 @@
-use super::document::{Document, Faults, Section};
-use super::unit_file::check_format;
+use super::document::{Document, Faults};
+use super::section::Section;
 use crate::mechanics::axle::case_torque;
 use crate::mechanics::{Axle, CarSetup, MechanicsError};
 use crate::quantity::{Length, Mass, Ratio, Torque};
@@ -55,27 +55,7 @@ pub struct SettledAt {
 /// How far the axles' weights may be off the mass of the car, as a share of it: what corner scales differ by.
 const WEIGHTS_APART: f64 = 0.01;
 
-fn size(from_mm: i64, to_mm: i64) -> impl Fn(Length) -> bool {
-    move |length| (Length::from_um(from_mm * 1000)..=Length::from_um(to_mm * 1000)).contains(&length)
-}
-
-fn share(ratio: Ratio) -> bool {
-    (0.0..=1.0).contains(&ratio.value())
-}
-
-fn above_none(ratio: Ratio) -> bool {
-    share(ratio) && ratio.value() > 0.0
-}
-
-fn heavy(mass: Mass) -> bool {
-    mass.kilograms() > 0.0 && mass.kilograms() <= 10_000.0
-}
-
-fn steps_down(ratio: Ratio) -> bool {
-    ratio.value() > 0.0 && ratio.value() <= 30.0
-}
-
-const HEAVY: &str = "more than 0 kg and at most 10 000 kg";
+const HEAVY: &str = "more than 0 kg and at most 10000 kg";
 const STEPS_DOWN: &str = "more than 0 and at most 30";
 
 /// Axle of the unit, and its share of the drive.
@@ -89,38 +69,27 @@ fn read_drive(top: &Section<'_>) -> Option<(Axle, Ratio)> {
         ],
     );
     let axles = [(Axle::Front, "front"), (Axle::Rear, "rear")];
-    let in_axle = top.word_maybe("unit_in", &axles);
-    let rear = top.quantity_maybe_where("rear_share", "more than 0 and less than 1", |ratio: Ratio| {
-        ratio.value() > 0.0 && ratio.value() < 1.0
-    });
-    match driven? {
+    let Some(driven) = driven else {
+        // which of these belong there is not known without it
+        top.may_have(&["unit_in", "rear_share"]);
+        return None;
+    };
+    match driven {
         Some(axle) => {
+            let in_axle = top.word_maybe("unit_in", &axles);
             if in_axle.is_some_and(|other| other != axle) {
                 top.fault_at("unit_in", "this axle is not driven");
             }
-            if rear.is_some() {
-                top.fault_at("rear_share", "only one axle is driven, so nothing is shared");
-            }
+            let shared = "only one axle is driven, so nothing is shared";
+            top.not_here("rear_share", "sense", shared);
             Some((axle, Ratio::new(1.0).ok()?))
         }
         None => {
-            for (key, wanted) in [
-                ("unit_in", "the unit's axle, front or rear,"),
-                (
-                    "rear_share",
-                    "the share of the drive that the centre gives to the rear",
-                ),
-            ] {
-                if !top.has(key) {
-                    top.fault_at(
-                        key,
-                        format!("\"{key}\" is missing: {wanted} is wanted where both axles are driven"),
-                    );
-                }
-            }
+            let in_axle = top.word("unit_in", &axles);
+            let rear = top.quantity_where("rear_share", "more than 0 and less than 1");
             let share = match in_axle? {
                 Axle::Rear => rear?,
-                Axle::Front => Ratio::new(1.0 - rear?.value()).ok()?,
+                Axle::Front => Ratio::new(1.0 - Ratio::value(rear?)).ok()?,
             };
             Some((in_axle?, share))
         }
@@ -164,13 +133,12 @@ impl Engine {
 
 /// Torque and drag.
 fn read_engine(section: &Section<'_>) -> Option<(Engine, Torque)> {
-    let pulls = |torque: Torque| torque.newton_metres() > 0.0 && torque.newton_metres() <= 5000.0;
     let limits = "more than 0 N·m and at most 5000 N·m";
-    let one = section.quantity_maybe_where("torque", limits, pulls);
+    let one = section.quantity_maybe_where("torque", limits);
     let mut points: Vec<(u32, Torque)> = Vec::new();
     for point in section.sections("point") {
         let speed = point.count("rpm", 1..30_001);
-        let torque = point.quantity_where("torque", limits, pulls);
+        let torque = point.quantity_where("torque", limits);
         point.finish();
         if let (Some(speed), Some(torque)) = (speed, torque) {
             if points.last().is_some_and(|(before, _)| speed <= *before) {
@@ -179,17 +147,10 @@ fn read_engine(section: &Section<'_>) -> Option<(Engine, Torque)> {
             points.push((speed, torque));
         }
     }
-    let drag = section.quantity_where(
-        "drag",
-        "at least 0 N·m and at most 1000 N·m",
-        |torque: Torque| (0.0..=1000.0).contains(&torque.newton_metres()),
-    );
+    let drag = section.quantity_where("drag", "at least 0 N·m and at most 1000 N·m");
     section.finish();
-    if section.has("torque") == section.has("point") {
-        section.fault(
-            section.span(),
-            "either \"torque\" or [[engine.point]] tables with rpm and torque are wanted in [engine]",
-        );
+    let wanted = "either \"torque\" or [[engine.point]] tables with rpm and torque are wanted in [engine]";
+    if !section.one_of(&["torque", "point"], wanted) {
         return None;
     }
     let engine = match one {
@@ -212,19 +173,8 @@ struct Gears {
 
 /// The gear that is settled for, and what the engine gives in it.
 fn read_gears(section: &Section<'_>, engine: Option<&Engine>) -> Option<Gears> {
-    let ratios = section.numbers("ratios");
-    if ratios.is_none() && !section.has("ratios") {
-        section.fault(
-            section.span(),
-            "\"ratios\" is missing in [gears]: a list such as [3.1, 2.0, 1.5] is wanted",
-        );
-    }
-    if ratios
-        .as_ref()
-        .is_some_and(|ratios| !ratios.iter().copied().all(steps_down))
-    {
-        section.fault_at("ratios", format!("the ratio of a gear must be {STEPS_DOWN}"));
-    }
+    let ratios = section.numbers("ratios", STEPS_DOWN);
+    section.needed("ratios", "a list such as [3.1, 2.0, 1.5]");
     let settle_in = section.count("settle_in", 1..21);
     let at = section.count_maybe("settle_at", 1..30_001);
     let torque = engine.and_then(|engine| {
@@ -245,8 +195,8 @@ fn read_gears(section: &Section<'_>, engine: Option<&Engine>) -> Option<Gears> {
         }
         torque
     });
-    let final_drive = section.quantity_where("final", STEPS_DOWN, steps_down);
-    let efficiency = section.quantity_where("efficiency", "more than 0 and at most 1", above_none);
+    let final_drive = section.quantity_where("final", STEPS_DOWN);
+    let efficiency = section.quantity_where("efficiency", "more than 0 and at most 1");
     section.finish();
     let (ratios, number) = (ratios?, settle_in?);
     let gear = ratios.get(number as usize - 1).copied();
@@ -270,60 +220,62 @@ fn read_gears(section: &Section<'_>, engine: Option<&Engine>) -> Option<Gears> {
 impl Car {
     /// Reads a car from TOML text; gives every fault at once.
     pub fn read(file: &str, source: &str) -> Result<Car, Faults> {
-        Document::read(file, source, |top| {
-            check_format(top, "shimwright car 1");
-            let name = top.text("name");
-            let drive = read_drive(top);
-            let mass = top.quantity_where("mass", HEAVY, heavy);
-            let front = top.quantity_where("front_weight", HEAVY, heavy);
-            let rear = top.quantity_where("rear_weight", HEAVY, heavy);
-            if let (Some(mass), Some(front), Some(rear)) = (mass, front, rear) {
-                let sum = front.kilograms() + rear.kilograms();
-                if (sum - mass.kilograms()).abs() > WEIGHTS_APART * mass.kilograms() {
-                    top.fault_at(
+        Document::read(file, source, Car::read_top)
+    }
+
+    /// Reads it from the top of its document.
+    pub(super) fn read_top(top: &Section<'_>) -> Option<Car> {
+        top.format("shimwright car 1");
+        let name = top.text("name");
+        let drive = read_drive(top);
+        let mass: Option<Mass> = top.quantity_where("mass", HEAVY);
+        let front: Option<Mass> = top.quantity_where("front_weight", HEAVY);
+        let rear: Option<Mass> = top.quantity_where("rear_weight", HEAVY);
+        if let (Some(mass), Some(front), Some(rear)) = (mass, front, rear) {
+            let sum = front.kilograms() + rear.kilograms();
+            if (sum - mass.kilograms()).abs() > WEIGHTS_APART * mass.kilograms() {
+                top.fault_at(
                         "mass",
                         format!("the weights on the axles, {front} and {rear}, add up to {sum:.1} kg and not to the mass of {mass}"),
                     );
-                }
             }
-            let track = top.quantity_where("track", "at least 0.5 m and at most 3 m", size(500, 3000));
-            let wheelbase = top.quantity_where("wheelbase", "at least 1 m and at most 6 m", size(1000, 6000));
-            let height = top.quantity_where("height", "at least 0.1 m and at most 2 m", size(100, 2000));
-            let roll_share = top.quantity_where("roll_share", "at least 0 and at most 1", share);
-            let tyre_radius =
-                top.quantity_where("tyre_radius", "at least 0.1 m and at most 1 m", size(100, 1000));
-            let engine = top.section("engine").and_then(|section| read_engine(&section));
-            let gears = top
-                .section("gears")
-                .and_then(|section| read_gears(&section, engine.as_ref().map(|(engine, _)| engine)));
-            top.finish();
-            let ((axle, drive_share), (_, drag)) = (drive?, engine?);
-            let (gears, tyre_radius) = (gears?, tyre_radius?);
-            let wheel_rpm = |rpm: u32| f64::from(rpm) / gears.gear.value() / gears.final_drive.value();
-            let round = std::f64::consts::TAU * tyre_radius.metres();
-            Some(Car {
-                name: name?,
-                axle,
-                drive_share,
-                mass: mass?,
-                axle_mass: [front?, rear?],
-                track: track?,
-                wheelbase: wheelbase?,
-                height: height?,
-                roll_share: roll_share?,
-                tyre_radius,
-                engine: gears.torque,
-                drag,
-                at: SettledAt {
-                    gear: gears.number,
-                    rpm: gears.rpm,
-                    // metres in a minute to kilometres in an hour
-                    kilometres_an_hour: gears.rpm.map(|rpm| wheel_rpm(rpm) * round * 60.0 / 1000.0),
-                },
-                gear: gears.gear,
-                final_drive: gears.final_drive,
-                efficiency: gears.efficiency,
-            })
+        }
+        let track = top.quantity_where("track", "at least 0.5 m and at most 3 m");
+        let wheelbase = top.quantity_where("wheelbase", "at least 1 m and at most 6 m");
+        let height = top.quantity_where("height", "at least 0.1 m and at most 2 m");
+        let roll_share = top.quantity_where("roll_share", "at least 0 and at most 1");
+        let tyre_radius: Option<Length> = top.quantity_where("tyre_radius", "at least 0.1 m and at most 1 m");
+        let engine = top.section("engine").and_then(|section| read_engine(&section));
+        let gears = top
+            .section("gears")
+            .and_then(|section| read_gears(&section, engine.as_ref().map(|(engine, _)| engine)));
+        top.finish();
+        let ((axle, drive_share), (_, drag)) = (drive?, engine?);
+        let (gears, tyre_radius) = (gears?, tyre_radius?);
+        let wheel_rpm = |rpm: u32| f64::from(rpm) / gears.gear.value() / gears.final_drive.value();
+        let round = std::f64::consts::TAU * tyre_radius.metres();
+        Some(Car {
+            name: name?,
+            axle,
+            drive_share,
+            mass: mass?,
+            axle_mass: [front?, rear?],
+            track: track?,
+            wheelbase: wheelbase?,
+            height: height?,
+            roll_share: roll_share?,
+            tyre_radius,
+            engine: gears.torque,
+            drag,
+            at: SettledAt {
+                gear: gears.number,
+                rpm: gears.rpm,
+                // metres in a minute to kilometres in an hour
+                kilometres_an_hour: gears.rpm.map(|rpm| wheel_rpm(rpm) * round * 60.0 / 1000.0),
+            },
+            gear: gears.gear,
+            final_drive: gears.final_drive,
+            efficiency: gears.efficiency,
         })
     }
 
@@ -423,7 +375,7 @@ mod tests {
             (
                 "ratios = [3.10,",
                 "ratios = [0,",
-                "the ratio of a gear must be more than 0",
+                "ratios holds 0.00, but each must be more than 0",
             ),
             (
                 "ratios = [3.10,",
@@ -433,7 +385,7 @@ mod tests {
             (
                 "unit_in = \"rear\"",
                 "",
-                "\"unit_in\" is missing: the unit's axle",
+                "\"unit_in\" is missing in the top of the file: one of front, rear is wanted",
             ),
             (
                 "driven = \"both\"",

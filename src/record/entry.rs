@@ -188,6 +188,9 @@ pub enum Value {
     /// A distance driven in kilometres.
     #[serde(rename = "distance_kilometres")]
     Distance(f64),
+    /// A running time in hours.
+    #[serde(rename = "running_hours")]
+    Running(f64),
     /// An amount of oil in litres.
     #[serde(rename = "volume_litres")]
     Volume(f64),

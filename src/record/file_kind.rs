@@ -1,11 +1,13 @@
 use super::car::Car;
 use super::document::{Document, Fault, Faults};
-use super::drawer::{Drawer, read_instruments};
+use super::drawer::{Drawer, read_instruments, read_instruments_top};
 use super::readings::Readings;
 use super::report::Summary;
+use super::schema::Shape;
 use super::setting::Setting;
 use super::unit::Unit;
 use super::use_file::Use;
+use super::words::Glossary;
 use serde_json::{Value, json};
 
 /// What a TOML file of ours is, by its first line.
@@ -27,11 +29,13 @@ pub enum FileKind {
     Setting,
     /// Steps of a job.
     Procedure,
+    /// Words of the trade.
+    Words,
 }
 
 impl FileKind {
     /// Every kind with its word; a file's format is `shimwright WORD 1`.
-    pub const ALL: [(FileKind, &'static str); 8] = [
+    pub const ALL: [(FileKind, &'static str); 9] = [
         (FileKind::Unit, "unit"),
         (FileKind::Drawer, "drawer"),
         (FileKind::Instruments, "instruments"),
@@ -40,6 +44,7 @@ impl FileKind {
         (FileKind::Readings, "readings"),
         (FileKind::Setting, "setting"),
         (FileKind::Procedure, "procedure"),
+        (FileKind::Words, "words"),
     ];
 
     /// The word for it.
@@ -96,8 +101,44 @@ impl FileKind {
             FileKind::Readings => Readings::check(file, source),
             FileKind::Setting => Setting::read(file, source).map(|_| ()),
             FileKind::Procedure => procedure(file, source),
+            FileKind::Words => Glossary::read(file, source).map(|_| ()),
         };
         read.map_or_else(|faults| faults.faults, |()| Vec::new())
+    }
+
+    /// What it is, in a few words.
+    pub fn title(self) -> &'static str {
+        match self {
+            FileKind::Unit => "A differential",
+            FileKind::Drawer => "Shims and spare plates",
+            FileKind::Instruments => "Measuring instruments",
+            FileKind::Car => "A car, for settling",
+            FileKind::Use => "What a car is used for",
+            FileKind::Readings => "Readings of a whole unit",
+            FileKind::Setting => "What was settled for a unit",
+            FileKind::Procedure => "Steps of a job",
+            FileKind::Words => "Words of the trade",
+        }
+    }
+
+    /// What the reader of this kind asks for; `procedure` gives it for procedures, since their steps mean nothing here.
+    pub fn shape(self, procedure: impl FnOnce() -> Shape) -> Shape {
+        match self {
+            FileKind::Unit => Shape::of(Unit::read_top),
+            FileKind::Drawer => Shape::of(Drawer::read_top),
+            FileKind::Instruments => Shape::of(read_instruments_top),
+            FileKind::Car => Shape::of(Car::read_top),
+            FileKind::Use => Shape::of(Use::read_top),
+            FileKind::Readings => Shape::of(|top| Readings::read_top(top, None, |_| true)),
+            FileKind::Setting => Shape::of(Setting::read_top),
+            FileKind::Procedure => procedure(),
+            FileKind::Words => Shape::of(Glossary::read_top),
+        }
+    }
+
+    /// The JSON Schema of this kind, by the shape that [`FileKind::shape`] gives.
+    pub fn schema(self, shape: &Shape) -> Summary {
+        Summary(shape.schema(self.word(), self.title(), &|path| self.says(path)))
     }
 }
 

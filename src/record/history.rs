@@ -68,6 +68,9 @@ pub struct Account {
     /// The force on each pack that the unit file wants: least, target, most; `None` for a unit that is set to a gap.
     #[serde(rename = "preload_wanted_n")]
     pub preload_wanted: Option<[Force; 3]>,
+    /// The gap that the unit file wants: least, target, most; `None` for a unit with preload.
+    #[serde(rename = "gap_wanted_um", deserialize_with = "written")]
+    pub gap_wanted: Option<[Length; 3]>,
     /// Standard uncertainty of the preload as left.
     #[serde(rename = "preload_uncertainty_n")]
     pub preload_uncertainty: Option<Force>,
@@ -251,6 +254,14 @@ pub struct BreakawayAccount {
     pub friction_file: Option<Ratio>,
 }
 
+impl BreakawayAccount {
+    /// The friction that the plates showed as received, turning; `None` where it can not be told.
+    pub fn friction_found(&self) -> Option<f64> {
+        let share = self.found?.newton_metres() / self.expected_found?.newton_metres();
+        Some(share * self.friction_file?.value()).filter(|found| found.is_finite())
+    }
+}
+
 /// An instrument that was used.
 #[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -354,6 +365,12 @@ fn start_in_quotes(text: &str) -> String {
     inside.split('"').next().unwrap_or_default().to_string()
 }
 
+/// Reads what may be nothing but has to be there: a line that an index kept from before the field came is refused, and the
+/// build itself is read.
+fn written<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<[Length; 3]>, D::Error> {
+    Option::deserialize(deserializer)
+}
+
 /// A quantity is written as a plain number; its unit of measure stands in the key.
 macro_rules! as_number {
     ($($name:ident: $from:path, $get:ident;)*) => {$(
@@ -408,6 +425,8 @@ mod tests {
     fn a_line_of_another_version_is_refused() {
         let line = Account::default().to_json().unwrap();
         assert!(Account::from_json(&line.replacen("\"unit\"", "\"axle\"", 1)).is_err());
+        assert!(line.contains("\"gap_wanted_um\":null,"));
+        assert!(Account::from_json(&line.replacen("\"gap_wanted_um\":null,", "", 1)).is_err());
         assert!(Account::from_json("").is_err());
     }
 }

@@ -1,6 +1,7 @@
 //! What is written down: unit, drawer, instruments, readings, the build. Reading and writing of TOML and JSON lives
 //! only here.
 
+mod asked;
 mod between;
 mod build;
 mod car;
@@ -12,20 +13,29 @@ mod drawn;
 mod entry;
 mod examined;
 mod export;
+mod fading;
 mod file_kind;
 mod fleet;
 mod form;
 mod history;
+mod key_words;
 mod moment;
 mod offer;
 mod paper_records;
 mod paper_text;
 mod practised;
+mod procedure_told;
 mod readings;
+mod remedies;
 mod report;
+mod schema;
+mod schema_json;
+mod section;
+mod section_values;
 mod selection;
 mod setting;
 mod settled;
+mod shown;
 mod statement;
 mod tracks;
 mod unit;
@@ -33,10 +43,13 @@ mod unit_file;
 mod unit_text;
 mod use_file;
 mod wear;
+mod wear_pictures;
 mod wear_report;
+mod wear_shown;
 mod words;
 
 pub use crate::choice::Side;
+pub(crate) use asked::{DAY, Letters, Spelling};
 pub use between::{Between, Change, Judged, Unlike};
 pub use build::{
     Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Figure, Followed,
@@ -45,13 +58,14 @@ pub use build::{
 };
 pub use car::{Car, SettledAt};
 pub use columns::read_columns;
-pub use document::{Document, Fault, Faults, MOST_OF_A_TEXT, MOST_PARTS, Section, nearest};
+pub use document::{Document, Fault, Faults, MOST_OF_A_TEXT, MOST_PARTS, nearest};
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use drawn::{Drawn, Pictures};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
 pub use examined::{Certainty, Examined, Finding, SealLine, Stored};
 pub use export::{CellKind, ColumnWords, ExportFormat, ExportTable};
+pub use fading::{Fading, Stretch};
 pub use file_kind::{FileKind, Linted, lint_summary};
 pub use fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Forecast, Overdue, UsedInstrument};
 pub use form::{Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows};
@@ -63,12 +77,17 @@ pub use moment::seconds_of;
 pub use paper_records::{Cell, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault};
 pub use paper_text::{OffPaper, PaperError, PaperText};
 pub use practised::Practised;
+pub use procedure_told::{ProcedureTold, StageTold, StepTold};
 pub use readings::{PlateReadings, Readings};
+pub use remedies::{Banded, ByTrend, FAR, Lasts, Reckoned, Remedies, Remedy, Stands, Swap, What};
 pub use report::{Report, ReportError, Shelved, Summary, shelf_summary, to_json};
+pub use schema::Shape;
+pub use section::Section;
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
+pub(crate) use setting::ramp_words;
 pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, SettingPoint, SettingSpring};
-pub(crate) use setting::{is_date, ramp_words};
 pub use settled::{COMPLAINTS, Picked, Settled, complaint_words};
+pub use shown::Shown;
 pub use statement::{NAMESPACE, SignError, Statement, StatementError, check_name, seal_files, seal_number};
 pub use tracks::{Gone, Sighting, Track, Tracks};
 pub use unit::{
@@ -77,5 +96,7 @@ pub use unit::{
 };
 pub use unit_text::{DRAWER_STARTER, INSTRUMENTS_STARTER, UnitLine, UnitValue, unit_text};
 pub use use_file::{STOCK_USES, Use};
-pub use wear::{Along, Fading, Outlook, PackWear, PlateWear, Stretch, UnitWear, WearBuild};
+pub use wear::{Along, Outlook, PackWear, PlateWear, UnitWear, WearBuild};
+pub use wear_pictures::PlatePicture;
+pub use wear_shown::{Grid, Trace, WearShown};
 pub use words::{Found, Glossary, Mixed, Word};

@@ -1,6 +1,6 @@
 //! What a unit can be built with, as the formulas want it.
 
-use super::document::Section;
+use super::section::Section;
 use super::unit::{Aim, PackPlan, Spring, Unit};
 use crate::mechanics::pack::faces_possible;
 use crate::mechanics::settle::{Near, Options};
@@ -8,7 +8,7 @@ use crate::mechanics::{Keying, LockSetup, MechanicsError, SpringPlace};
 use crate::quantity::{Force, Length};
 
 /// Reads `[offer]`; without it the offer is empty, and the unit's own counts alone.
-pub(super) fn read_offer(section: &Section<'_>, spring: Option<&Spring>) -> Option<Options> {
+pub(super) fn read_offer(section: &Section<'_>, sprung: bool, spring: Option<&Spring>) -> Option<Options> {
     let mut ramps = Vec::new();
     let mut whole = true;
     for ramp in section.sections("ramp") {
@@ -19,32 +19,26 @@ pub(super) fn read_offer(section: &Section<'_>, spring: Option<&Spring>) -> Opti
             ramps.push([drive, coast]);
         }
     }
-    let numbers = section.numbers("faces");
-    whole &= numbers.is_some() || !section.has("faces");
-    let numbers = numbers.unwrap_or_default();
-    let faces: Vec<u32> = numbers
-        .iter()
-        .filter_map(|number| (0..=400).find(|n| f64::from(*n).total_cmp(&number.value()).is_eq()))
-        .collect();
-    if numbers.len() != faces.len() {
-        section.fault_at("faces", "counts of faces are whole numbers from 0 to 400");
-    }
-    let preload = section.quantities::<Force>("preload");
+    let faces = section.counts("faces", 0..401);
+    whole &= faces.is_some() || !section.has("faces");
+    let preload = if sprung {
+        section.quantities_where::<Force>("preload", "more than 0 N", 0..=usize::MAX)
+    } else {
+        let none = "a unit without [spring] has no preload to offer";
+        section.not_here("preload", "sense", none);
+        None
+    };
     whole &= preload.is_some() || !section.has("preload");
     let preload = preload.unwrap_or_default();
     for force in &preload {
-        match spring {
-            None => section.fault_at("preload", "a unit without [spring] has no preload to offer"),
-            Some(spring) if force.newtons() <= 0.0 || spring.stack.heights_for_force(*force).is_empty() => {
-                section.fault_at("preload", format!("this spring does not give {force}"));
-            }
-            Some(_) => {}
+        if spring.is_some_and(|spring| spring.stack.heights_for_force(*force).is_empty()) {
+            section.fault_at("preload", format!("this spring does not give {force}"));
         }
     }
     section.finish();
     whole.then_some(Options {
         ramps,
-        faces,
+        faces: faces.unwrap_or_default(),
         preload,
     })
 }

@@ -1,6 +1,6 @@
-use super::document::{Document, Faults, Section};
+use super::document::{Document, Faults};
+use super::section::Section;
 use super::unit::{Depth, MOST_PLATES, Unit};
-use super::unit_file::check_format;
 use crate::choice::Side;
 use crate::quantity::Length;
 
@@ -55,80 +55,81 @@ impl Readings {
         unit: Option<&Unit>,
         is_spare: impl Fn(&str) -> bool,
     ) -> Result<Readings, Faults> {
-        Document::read(file, source, |top| {
-            check_format(top, "shimwright readings 1");
-            let micrometer = top.text("micrometer");
-            let depth_gauge = top.text("depth_gauge");
-            let depths = top.section("case").and_then(|case| {
-                let through = unit.map_or(case.has("depth"), |unit| matches!(unit.depth, Depth::Through(_)));
-                let depths = match through {
-                    true => vec![lengths(&case, "depth")],
-                    false => vec![lengths(&case, "depth_left"), lengths(&case, "depth_right")],
-                };
-                case.finish();
-                depths.into_iter().collect::<Option<Vec<_>>>()
-            });
-            let rings = top.section("rings").and_then(|rings| {
-                let (left, right) = (lengths(&rings, "left"), lengths(&rings, "right"));
-                rings.finish();
-                Some([left?, right?])
-            });
-            let sprung = unit.map_or(top.has("spring"), |unit| unit.spring.is_some());
-            let springs = match sprung {
-                false => Some(Vec::new()),
-                true => top.section("spring").and_then(|section| {
-                    let heights = lengths(&section, "heights");
-                    section.finish();
-                    heights
-                }),
+        Document::read(file, source, |top| Readings::read_top(top, unit, is_spare))
+    }
+
+    /// Reads them from the top of their document; without a unit either layout is taken, and no name is looked up.
+    pub(super) fn read_top(
+        top: &Section<'_>,
+        unit: Option<&Unit>,
+        is_spare: impl Fn(&str) -> bool,
+    ) -> Option<Readings> {
+        top.format("shimwright readings 1");
+        let micrometer = top.text("micrometer");
+        let depth_gauge = top.text("depth_gauge");
+        let depths = top.section("case").and_then(|case| {
+            let one = || lengths(&case, "depth");
+            let two = || vec![lengths(&case, "depth_left"), lengths(&case, "depth_right")];
+            let depths = match unit.map(|unit| &unit.depth) {
+                Some(Depth::Through(_)) => vec![one()],
+                Some(_) => two(),
+                // without the unit it is what it looks like
+                None => match (case.has("depth"), lengths_maybe(&case, "depth")) {
+                    (true, depths) => vec![depths],
+                    (false, _) => two(),
+                },
             };
-            let sections = top.sections("plate");
-            if sections.len() > 2 * MOST_PLATES {
-                top.fault_at("plate", format!("{} plates are too many", sections.len()));
-                return None;
-            }
-            let mut plates: Vec<PlateReadings> = Vec::new();
-            for section in sections {
-                let name = section.text("name");
-                let thickness = lengths(&section, "thickness");
-                let flatness =
-                    section.quantity_maybe_where("flatness", "at least 0 mm and at most 5 mm", |flat| {
-                        (Length::ZERO..=Length::from_um(5_000)).contains(&flat)
-                    });
-                section.finish();
-                let (Some(name), Some(thickness)) = (name, thickness) else {
-                    continue;
-                };
-                if unit.is_some_and(|unit| unit.plate(&name).is_none()) && !is_spare(&name) {
-                    section.fault_at(
-                        "name",
-                        format!("no plate of the unit or the drawer is called {name}"),
-                    );
-                }
-                if plates.iter().any(|known| known.name == name) {
-                    section.fault_at("name", format!("plate {name} is listed twice"));
-                }
-                plates.push(PlateReadings {
-                    name,
-                    thickness,
-                    flatness,
-                });
-            }
-            if plates.is_empty() {
-                top.fault(
-                    0..0,
-                    "no plates: [[plate]] with name and thickness = [\"1.98 mm\", \"1.97 mm\"] is wanted",
+            case.finish();
+            depths.into_iter().collect::<Option<Vec<_>>>()
+        });
+        let rings = top.section("rings").and_then(|rings| {
+            let (left, right) = (lengths(&rings, "left"), lengths(&rings, "right"));
+            rings.finish();
+            Some([left?, right?])
+        });
+        let heights = |section: Section<'_>| {
+            let heights = lengths(&section, "heights");
+            section.finish();
+            heights
+        };
+        let springs = match unit.map(|unit| unit.spring.is_some()) {
+            Some(false) => Some(Vec::new()),
+            Some(true) => top.section("spring").and_then(heights),
+            None => top.section_maybe("spring").map_or(Some(Vec::new()), heights),
+        };
+        let mut plates: Vec<PlateReadings> = Vec::new();
+        let none = "no plates: [[plate]] with name and thickness = [\"1.98 mm\", \"1.97 mm\"] is wanted";
+        for section in top.sections_between("plate", 2 * MOST_PLATES, none) {
+            let name = section.text("name");
+            let thickness = lengths(&section, "thickness");
+            let flatness = section.quantity_maybe_where("flatness", "at least 0 mm and at most 5 mm");
+            section.finish();
+            let (Some(name), Some(thickness)) = (name, thickness) else {
+                continue;
+            };
+            if unit.is_some_and(|unit| unit.plate(&name).is_none()) && !is_spare(&name) {
+                section.fault_at(
+                    "name",
+                    format!("no plate of the unit or the drawer is called {name}"),
                 );
             }
-            top.finish();
-            Some(Readings {
-                micrometer: micrometer?,
-                depth_gauge: depth_gauge?,
-                depths: depths?,
-                rings: rings?,
-                springs: springs?,
-                plates,
-            })
+            if plates.iter().any(|known| known.name == name) {
+                section.fault_at("name", format!("plate {name} is listed twice"));
+            }
+            plates.push(PlateReadings {
+                name,
+                thickness,
+                flatness,
+            });
+        }
+        top.finish();
+        Some(Readings {
+            micrometer: micrometer?,
+            depth_gauge: depth_gauge?,
+            depths: depths?,
+            rings: rings?,
+            springs: springs?,
+            plates,
         })
     }
 
@@ -145,24 +146,11 @@ impl Readings {
 
 /// One or more readings of a part, each more than nothing.
 fn lengths(section: &Section<'_>, key: &'static str) -> Option<Vec<Length>> {
-    if !section.has(key) {
-        section.fault(
-            section.span(),
-            format!("\"{key}\" is missing: readings in square brackets are wanted"),
-        );
-        return None;
-    }
-    let readings = section.quantities::<Length>(key)?;
-    if readings.is_empty() || readings.len() > 24 {
-        section.fault_at(key, format!("{} readings; 1 to 24 are wanted", readings.len()));
-        return None;
-    }
-    if let Some(bad) = readings.iter().find(|reading| **reading <= Length::ZERO) {
-        section.fault_at(
-            key,
-            format!("a reading of {bad} can not be; more than nothing is wanted"),
-        );
-        return None;
-    }
-    Some(readings)
+    let readings = lengths_maybe(section, key);
+    section.needed(key, "one or more readings in square brackets");
+    readings
+}
+
+fn lengths_maybe(section: &Section<'_>, key: &'static str) -> Option<Vec<Length>> {
+    section.quantities_where(key, "more than 0 mm", 1..=24)
 }

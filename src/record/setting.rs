@@ -1,9 +1,11 @@
 //! A settled setting as a file: what the car needs of its unit, for the rebuild to aim at.
 
-use super::document::{Document, Faults, Section};
+use super::asked::{DAY, Letters, Spelling};
+use super::document::{Document, Faults};
+use super::section::Section;
 use super::settled::{Picked, Settled};
 use super::unit::{Aim, Proof, Unit};
-use super::unit_file::{HELD, PLACE, check_format};
+use super::unit_file::{HELD, PLACE};
 use crate::mechanics::axle::lock_share;
 use crate::mechanics::breakaway::reading;
 use crate::mechanics::pack::pack_torque;
@@ -15,6 +17,19 @@ use std::fmt::Write as _;
 
 /// The first line of a setting file.
 const FORMAT: &str = "shimwright setting 1";
+
+const SHARE: &str = "at least 0 and at most 1";
+const NOT_LESS: &str = "at least 0";
+
+/// The digest of a file.
+static DIGEST: Spelling = Spelling {
+    name: "digest",
+    says: "64 hexadecimal digits are wanted",
+    rule: "sense",
+    letters: Letters::Hex,
+    length: 64..=64,
+    example: "0000000000000000000000000000000000000000000000000000000000000000",
+};
 
 const CLASS: &[(RampClass, &str)] = &[
     (RampClass::OneWay, "one-way"),
@@ -270,93 +285,88 @@ impl Setting {
 
     /// Reads a setting from TOML text; gives every fault at once.
     pub fn read(file: &str, source: &str) -> Result<Setting, Faults> {
-        Document::read(file, source, |top| {
-            check_format(top, FORMAT);
-            let date = top.text("date");
-            if let Some(date) = &date
-                && !is_date(date)
-            {
-                top.fault_at("date", format!("\"{date}\" is no day; write it as 2026-05-01"));
-            }
-            let take = top.count("take", 1..11);
-            let class = top.word("class", CLASS);
-            let unit_id = top.section("unit").and_then(|section| {
-                let id = section.text("id");
-                Some((id?, read_origin(&section)?))
-            });
-            let car = top.section("car").and_then(|section| read_origin(&section));
-            let wanted = top.section("use").and_then(|section| read_origin(&section));
-            let rings = top.section("rings").and_then(|section| {
-                let (drive, coast) = (section.quantity("drive"), section.quantity("coast"));
-                section.finish();
-                Some((drive?, coast?))
-            });
-            if let (Some((drive, coast)), Some(class)) = (rings, class)
-                && ramp::class(drive, coast) != class
-            {
-                top.fault_at(
-                    "class",
-                    format!(
-                        "the class is {class}, but the rings below are {}",
-                        ramp::class(drive, coast)
-                    ),
-                );
-            }
-            let faces = top.section("faces").and_then(|section| {
-                let (left, right) = (section.count("left", 0..401), section.count("right", 0..401));
-                section.finish();
-                Some([left?, right?])
-            });
-            let spring = match top.section_maybe("spring") {
-                None => Some(None),
-                Some(section) => read_spring(&section).map(Some),
-            };
-            let locking = top.section("locking").and_then(|section| {
-                let (drive, coast) = (
-                    share(&section, "drive", f64::MAX),
-                    share(&section, "coast", f64::MAX),
-                );
-                section.finish();
-                Some([drive?, coast?])
-            });
-            let drives = top.sections("drive");
-            let points: Vec<Option<SettingPoint>> = drives
-                .iter()
-                .map(|section| {
-                    let throttle = share(section, "throttle", 1.0);
-                    read_point(section, throttle)
-                })
-                .collect();
-            if points.is_empty() {
-                top.fault(0..0, "at least one [[drive]] point is wanted");
-            }
-            let on_coast = top
-                .section("coast")
-                .and_then(|section| read_point(&section, Ratio::new(0.0).ok()));
-            let proof = top.section("proof").and_then(|section| read_proof(&section));
-            top.finish();
-            let ((drive, coast), (unit_id, unit)) = (rings?, unit_id?);
-            let (proof, breakaway) = proof?;
-            class?;
-            Some(Setting {
-                date: date?,
-                take: take?,
-                unit_id,
-                from: Origins {
-                    unit,
-                    car: car?,
-                    wanted: wanted?,
-                },
-                drive,
-                coast,
-                faces: faces?,
-                spring: spring?,
-                locking: locking?,
-                points: points.into_iter().collect::<Option<_>>()?,
-                on_coast: on_coast?,
-                proof,
-                breakaway,
+        Document::read(file, source, Setting::read_top)
+    }
+
+    /// Reads it from the top of its document.
+    pub(super) fn read_top(top: &Section<'_>) -> Option<Setting> {
+        top.format(FORMAT);
+        let date = top.spelt("date", &DAY);
+        let take = top.count("take", 1..11);
+        let class = top.word("class", CLASS);
+        let unit_id = top.section("unit").and_then(|section| {
+            let id = section.text("id");
+            Some((id?, read_origin(&section)?))
+        });
+        let car = top.section("car").and_then(|section| read_origin(&section));
+        let wanted = top.section("use").and_then(|section| read_origin(&section));
+        let rings = top.section("rings").and_then(|section| {
+            let (drive, coast) = (section.quantity("drive"), section.quantity("coast"));
+            section.finish();
+            Some((drive?, coast?))
+        });
+        if let (Some((drive, coast)), Some(class)) = (rings, class)
+            && ramp::class(drive, coast) != class
+        {
+            top.fault_at(
+                "class",
+                format!(
+                    "the class is {class}, but the rings below are {}",
+                    ramp::class(drive, coast)
+                ),
+            );
+        }
+        let faces = top.section("faces").and_then(|section| {
+            let (left, right) = (section.count("left", 0..401), section.count("right", 0..401));
+            section.finish();
+            Some([left?, right?])
+        });
+        let spring = match top.section_maybe("spring") {
+            None => Some(None),
+            Some(section) => read_spring(&section).map(Some),
+        };
+        let locking = top.section("locking").and_then(|section| {
+            let (drive, coast) = (
+                section.quantity_where("drive", NOT_LESS),
+                section.quantity_where("coast", NOT_LESS),
+            );
+            section.finish();
+            Some([drive?, coast?])
+        });
+        let drives = top.sections_some("drive", "sense", "at least one [[drive]] point is wanted");
+        let points: Vec<Option<SettingPoint>> = drives
+            .iter()
+            .map(|section| {
+                let throttle = section.quantity_where("throttle", SHARE);
+                read_point(section, throttle)
             })
+            .collect();
+        let on_coast = top
+            .section("coast")
+            .and_then(|section| read_point(&section, Ratio::new(0.0).ok()));
+        let proof = top.section("proof").and_then(|section| read_proof(&section));
+        top.finish();
+        let ((drive, coast), (unit_id, unit)) = (rings?, unit_id?);
+        let (proof, breakaway) = proof?;
+        class?;
+        Some(Setting {
+            date: date?,
+            take: take?,
+            unit_id,
+            from: Origins {
+                unit,
+                car: car?,
+                wanted: wanted?,
+            },
+            drive,
+            coast,
+            faces: faces?,
+            spring: spring?,
+            locking: locking?,
+            points: points.into_iter().collect::<Option<_>>()?,
+            on_coast: on_coast?,
+            proof,
+            breakaway,
         })
     }
 
@@ -425,20 +435,6 @@ impl Setting {
     }
 }
 
-/// A day as `2026-05-01`.
-pub(crate) fn is_date(text: &str) -> bool {
-    let parts: Vec<&str> = text.split('-').collect();
-    let number = |text: &str, digits: usize| {
-        (text.len() == digits && text.bytes().all(|b| b.is_ascii_digit()))
-            .then(|| text.parse::<u32>().ok())
-            .flatten()
-    };
-    matches!(parts.as_slice(), [year, month, day]
-        if number(year, 4).is_some()
-            && number(month, 2).is_some_and(|month| (1..=12).contains(&month))
-            && number(day, 2).is_some_and(|day| (1..=31).contains(&day)))
-}
-
 fn quoted(text: &str) -> String {
     toml::Value::String(text.to_string()).to_string()
 }
@@ -465,28 +461,12 @@ fn point_lines(point: &SettingPoint) -> String {
     lines
 }
 
-fn share(section: &Section<'_>, key: &'static str, most: f64) -> Option<Ratio> {
-    let limits = if most > 1.0 {
-        "at least 0"
-    } else {
-        "at least 0 and at most 1"
-    };
-    section.quantity_where(key, limits, |ratio: Ratio| (0.0..=most).contains(&ratio.value()))
-}
-
 fn torque(section: &Section<'_>, key: &'static str) -> Option<Torque> {
-    section.quantity_where(key, "at least 0 N·m", |torque: Torque| {
-        torque.newton_metres() >= 0.0
-    })
+    section.quantity_where(key, "at least 0 N·m")
 }
 
 fn read_origin(section: &Section<'_>) -> Option<Origin> {
-    let (name, digest) = (section.text("name"), section.text("digest"));
-    if let Some(digest) = &digest
-        && !(digest.len() == 64 && digest.bytes().all(|b| b.is_ascii_hexdigit()))
-    {
-        section.fault_at("digest", "a digest of 64 hexadecimal digits is wanted");
-    }
+    let (name, digest) = (section.text("name"), section.spelt("digest", &DIGEST));
     section.finish();
     Some(Origin {
         name: name?,
@@ -496,7 +476,7 @@ fn read_origin(section: &Section<'_>) -> Option<Origin> {
 
 fn read_spring(section: &Section<'_>) -> Option<SettingSpring> {
     let place = section.word("place", PLACE);
-    let force = |key| section.quantity_where::<Force>(key, "more than 0 N", |force| force.newtons() > 0.0);
+    let force = |key| section.quantity_where::<Force>(key, "more than 0 N");
     let (least, target, most) = (force("least"), force("target"), force("most"));
     section.finish();
     let (least, target, most) = (least?, target?, most?);
@@ -515,9 +495,8 @@ fn read_spring(section: &Section<'_>) -> Option<SettingSpring> {
 }
 
 fn read_point(section: &Section<'_>, throttle: Option<Ratio>) -> Option<SettingPoint> {
-    let wanted = share(section, "wanted", 1.0);
-    let expected =
-        section.quantity_maybe_where("expected", "at least 0", |ratio: Ratio| ratio.value() >= 0.0);
+    let wanted = section.quantity_where("wanted", SHARE);
+    let expected = section.quantity_maybe_where("expected", NOT_LESS);
     let (case_torque, between_tyres) = (torque(section, "case_torque"), torque(section, "between_tyres"));
     section.finish();
     Some(SettingPoint {

@@ -1,5 +1,7 @@
-use super::document::{Document, Faults, Section};
+use super::asked::{Letters, Spelling};
+use super::document::{Document, Faults};
 use super::offer::read_offer;
+use super::section::Section;
 use super::unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,
@@ -27,41 +29,49 @@ pub(super) const PLACE: &[(SpringPlace, &str)] = &[
     (SpringPlace::BetweenRings, "between the rings"),
 ];
 
-fn is_part(thickness: Length) -> bool {
-    (Length::from_um(50)..=Length::from_um(50_000)).contains(&thickness)
-}
-
 const PART: &str = "at least 0.05 mm and at most 50 mm";
-
-fn is_size(length: Length) -> bool {
-    (Length::from_um(1_000)..=Length::from_um(1_000_000)).contains(&length)
-}
-
 const SIZE: &str = "at least 1 mm and at most 1 m";
-
-fn is_friction(ratio: Ratio) -> bool {
-    (0.0..=1.0).contains(&ratio.value())
-}
-
 const FRICTION: &str = "at least 0 and at most 1";
+const STEEP: &str = "more than 0° and less than 90°";
 
-pub(super) fn check_format(top: &Section<'_>, wanted: &str) {
-    if top.text("format").is_some_and(|format| format != wanted) {
-        top.fault_at(
-            "format",
-            format!("this format is not known here; \"{wanted}\" is wanted"),
-        );
-    }
-}
+/// The id of a unit.
+static ID: Spelling = Spelling {
+    name: "id",
+    says: "at most 40 small letters, digits and -",
+    rule: "sense",
+    letters: Letters::Id,
+    length: 1..=40,
+    example: "moor-rear",
+};
+
+/// The name of a plate.
+static PLATE: Spelling = Spelling {
+    name: "name of a plate",
+    says: "it is 1 to 24 characters, without spaces, commas or /",
+    rule: "sense",
+    letters: Letters::Name,
+    length: 1..=24,
+    example: "C1",
+};
+
+/// A plate as a part of its own.
+static PLATE_PART: Spelling = Spelling {
+    name: "part",
+    says: "a part is 1 to 24 characters, without spaces, commas or /, and no other plate has it",
+    rule: "sense",
+    letters: Letters::Name,
+    length: 1..=24,
+    example: "P0417",
+};
 
 fn read_depth(top: &Section<'_>) -> Option<Depth> {
     let through = top.word("layout", &[(true, "through"), (false, "per-side")]);
     let case = top.section("case")?;
     let depth = match through? {
-        true => case.quantity_where("depth", SIZE, is_size).map(Depth::Through),
+        true => case.quantity_where("depth", SIZE).map(Depth::Through),
         false => {
-            let left = case.quantity_where("depth_left", SIZE, is_size);
-            let right = case.quantity_where("depth_right", SIZE, is_size);
+            let left = case.quantity_where("depth_left", SIZE);
+            let right = case.quantity_where("depth_right", SIZE);
             left.zip(right).map(|(left, right)| Depth::PerSide([left, right]))
         }
     };
@@ -72,13 +82,12 @@ fn read_depth(top: &Section<'_>) -> Option<Depth> {
 fn read_ramp(section: &Section<'_>) -> Option<Ramp> {
     let drive = section.quantity("drive");
     let coast = section.quantity("coast");
-    let friction = section.quantity_where("friction", FRICTION, is_friction);
-    let pin_radius = section.quantity_where("pin_radius", SIZE, is_size);
+    let friction = section.quantity_where("friction", FRICTION);
+    let pin_radius = section.quantity_where("pin_radius", SIZE);
     let gear = section.section_maybe("gear").map(|gear| {
-        let steep = |angle: Angle| angle.degrees() > 0.0 && angle.degrees() < 90.0;
-        let radius = gear.quantity_where("radius", SIZE, is_size);
-        let pressure_angle = gear.quantity_where("pressure_angle", "more than 0° and less than 90°", steep);
-        let pitch_angle = gear.quantity_where("pitch_angle", "more than 0° and less than 90°", steep);
+        let radius = gear.quantity_where("radius", SIZE);
+        let pressure_angle = gear.quantity_where("pressure_angle", STEEP);
+        let pitch_angle = gear.quantity_where("pitch_angle", STEEP);
         gear.finish();
         Some(GearThrust {
             gear_radius: radius?,
@@ -87,8 +96,8 @@ fn read_ramp(section: &Section<'_>) -> Option<Ramp> {
         })
     });
     let tabs = section.section_maybe("tabs").map(|tabs| {
-        let radius = tabs.quantity_where("radius", SIZE, is_size);
-        let friction = tabs.quantity_where("friction", FRICTION, is_friction);
+        let radius = tabs.quantity_where("radius", SIZE);
+        let friction = tabs.quantity_where("friction", FRICTION);
         tabs.finish();
         Some(TabFriction {
             radius: radius?,
@@ -107,12 +116,11 @@ fn read_ramp(section: &Section<'_>) -> Option<Ramp> {
 }
 
 fn read_friction(section: &Section<'_>) -> Option<Friction> {
-    let above_zero = |ratio: Ratio| is_friction(ratio) && ratio.value() > 0.0;
     let limits = "more than 0 and at most 1";
-    let still = section.quantity_where("still", limits, above_zero);
-    let turning = section.quantity_where("turning", limits, above_zero);
-    let outside = section.quantity_where("outside", SIZE, is_size);
-    let inside = section.quantity_where("inside", SIZE, is_size);
+    let still = section.quantity_where("still", limits);
+    let turning: Option<Ratio> = section.quantity_where("turning", limits);
+    let outside = section.quantity_where("outside", SIZE);
+    let inside = section.quantity_where("inside", SIZE);
     let pattern = section.word(
         "pressure",
         &[
@@ -120,7 +128,7 @@ fn read_friction(section: &Section<'_>) -> Option<Friction> {
             (PressurePattern::Even, "even"),
         ],
     );
-    let doubt = section.quantity_maybe_where("doubt", FRICTION, is_friction);
+    let doubt = section.quantity_maybe_where("doubt", FRICTION);
     let wall_is_face = section.flag_maybe("wall_is_face").unwrap_or(false);
     section.finish();
     let (outside, inside, pattern) = (outside?, inside?, pattern?);
@@ -150,14 +158,14 @@ fn read_friction(section: &Section<'_>) -> Option<Friction> {
 fn read_spring(section: &Section<'_>) -> Option<Spring> {
     let place = section.word("place", PLACE);
     let disc = section.word("kind", &[(true, "disc"), (false, "coil")]);
-    let least_height = section.quantity_maybe_where("least_height", SIZE, is_part);
+    let least_height = section.quantity_maybe_where("least_height", PART);
     let made = match disc {
         Some(true) => {
-            let outside = section.quantity_where("outside", SIZE, is_size);
-            let inside = section.quantity_where("inside", SIZE, is_size);
-            let thickness = section.quantity_where("thickness", PART, is_part);
-            let height = section.quantity_where("height", PART, is_part);
-            let reduced = section.quantity_maybe_where("reduced", PART, is_part);
+            let outside = section.quantity_where("outside", SIZE);
+            let inside = section.quantity_where("inside", SIZE);
+            let thickness = section.quantity_where("thickness", PART);
+            let height = section.quantity_where("height", PART);
+            let reduced = section.quantity_maybe_where("reduced", PART);
             let parallel = section.count_maybe("parallel", 1..21).unwrap_or(1);
             let series = section.count_maybe("series", 1..21).unwrap_or(1);
             section.finish();
@@ -176,10 +184,9 @@ fn read_spring(section: &Section<'_>) -> Option<Spring> {
             })
         }
         Some(false) => {
-            let free = section.quantity_where("free", SIZE, is_size);
-            let solid = section.quantity_where("solid", SIZE, is_size);
-            let rate = section
-                .quantity_where::<SpringRate>("rate", "more than 0", |rate| rate.newtons_per_mm() > 0.0);
+            let free = section.quantity_where("free", SIZE);
+            let solid = section.quantity_where("solid", SIZE);
+            let rate = section.quantity_where::<SpringRate>("rate", "more than 0 N/mm");
             let count = section.count_maybe("count", 1..101).unwrap_or(1);
             section.finish();
             let (solid, rate) = (solid?, rate?);
@@ -207,10 +214,9 @@ type Wanted = (Aim, Proof, Length, u32, Torque);
 
 fn read_wanted(section: &Section<'_>, sprung: bool, spring: Option<&Spring>) -> Option<Wanted> {
     let aim = if sprung {
-        let positive = |force: Force| force.newtons() > 0.0;
-        let least = section.quantity_where::<Force>("preload_least", "more than 0 N", positive);
-        let target = section.quantity_where::<Force>("preload_target", "more than 0 N", positive);
-        let most = section.quantity_where::<Force>("preload_most", "more than 0 N", positive);
+        let least = section.quantity_where::<Force>("preload_least", "more than 0 N");
+        let target = section.quantity_where::<Force>("preload_target", "more than 0 N");
+        let most = section.quantity_where::<Force>("preload_most", "more than 0 N");
         let (least, target, most) = (least?, target?, most?);
         upside_down(section, "preload_target", least <= target && target <= most);
         if let Some(spring) = spring {
@@ -228,29 +234,23 @@ fn read_wanted(section: &Section<'_>, sprung: bool, spring: Option<&Spring>) -> 
         }
         Aim::Preload { least, target, most }
     } else {
-        let small = |gap: Length| (Length::ZERO..=Length::from_um(10_000)).contains(&gap);
         let limits = "at least 0 mm and at most 10 mm";
-        let least = section.quantity_where("gap_least", limits, small);
-        let target = section.quantity_where("gap_target", limits, small);
-        let most = section.quantity_where("gap_most", limits, small);
+        let least = section.quantity_where("gap_least", limits);
+        let target = section.quantity_where("gap_target", limits);
+        let most = section.quantity_where("gap_most", limits);
         let (least, target, most) = (least?, target?, most?);
         upside_down(section, "gap_target", least <= target && target <= most);
         Aim::Gap { least, target, most }
     };
-    let not_less = |torque: Torque| torque.newton_metres() >= 0.0;
-    let least = section.quantity_where::<Torque>("breakaway_least", "at least 0 N·m", not_less);
-    let most = section.quantity_where::<Torque>("breakaway_most", "at least 0 N·m", not_less);
+    let least = section.quantity_where::<Torque>("breakaway_least", "at least 0 N·m");
+    let most = section.quantity_where::<Torque>("breakaway_most", "at least 0 N·m");
     if let (Some(least), Some(most)) = (least, most) {
         upside_down(section, "breakaway_most", least <= most);
     }
     let held = section.word("held", HELD);
-    let sides_match = section.quantity_where("sides_match", "at least 0 mm and at most 2 mm", |limit| {
-        (Length::ZERO..=Length::from_um(2_000)).contains(&limit)
-    });
+    let sides_match = section.quantity_where("sides_match", "at least 0 mm and at most 2 mm");
     let most_shims = section.count("shims_a_side", 0..11);
-    let curve_to = section.quantity_where::<Torque>("curve_to", "more than 0 N·m", |torque| {
-        torque.newton_metres() > 0.0
-    });
+    let curve_to = section.quantity_where::<Torque>("curve_to", "more than 0 N·m");
     section.finish();
     Some((
         aim,
@@ -275,15 +275,12 @@ fn upside_down(section: &Section<'_>, key: &str, right: bool) {
 }
 
 fn read_limits(section: &Section<'_>) -> Option<Limits> {
-    let gear_least = section.quantity_where("gear_least", PART, is_part);
-    let case_least = section.quantity_where("case_least", PART, is_part);
-    let small = |limit: Length| (Length::from_um(1)..=Length::from_um(2_000)).contains(&limit);
-    let spread = section.quantity_where("spread", "at least 0.001 mm and at most 2 mm", small);
-    let flatness = section.quantity_where("flatness", "at least 0.001 mm and at most 2 mm", small);
+    let gear_least = section.quantity_where("gear_least", PART);
+    let case_least = section.quantity_where("case_least", PART);
+    let spread = section.quantity_where("spread", "at least 0.001 mm and at most 2 mm");
+    let flatness = section.quantity_where("flatness", "at least 0.001 mm and at most 2 mm");
     let confidence = section
-        .quantity_maybe_where::<Ratio>("confidence", "more than 0.5 and less than 1", |share| {
-            share.value() > 0.5 && share.value() < 1.0
-        })
+        .quantity_maybe_where::<Ratio>("confidence", "more than 0.5 and less than 1")
         .map_or(0.95, Ratio::value);
     section.finish();
     Some(Limits {
@@ -296,45 +293,26 @@ fn read_limits(section: &Section<'_>) -> Option<Limits> {
 }
 
 pub(super) fn read_plates(top: &Section<'_>, key: &'static str) -> Vec<Plate> {
-    let sections = top.sections(key);
-    if sections.len() > MOST_PLATES {
-        top.fault_at(
-            key,
-            format!("{} plates are too many; at most {MOST_PLATES}", sections.len()),
-        );
-        return Vec::new();
-    }
+    let sections = top.sections_up_to(key, MOST_PLATES);
     let mut seen = HashMap::new();
     let mut parts = HashSet::new();
     let mut plates = Vec::new();
     for section in sections {
-        let name = section.text("name");
+        let name = section.spelt("name", &PLATE);
         let keyed = section.word("keyed", KEYED);
-        let nominal = section.quantity_where("thickness", PART, is_part);
-        let part = section.text_maybe("part");
+        let nominal = section.quantity_where("thickness", PART);
+        let part = section.spelt_maybe("part", &PLATE_PART);
         section.finish();
         if let Some(part) = &part {
             // a slash stands in the names of plates that have no part: the unit's id goes before it
-            if !is_plate_name(part) {
-                section.fault_at(
-                    "part",
-                    "a part is 1 to 24 characters, without spaces, commas or /, and no other plate has it",
-                );
-            }
             if !parts.insert(part.clone()) {
                 section.fault_at("part", format!("two plates are part {part}"));
             }
         }
-        if let Some(name) = &name {
-            if !is_plate_name(name) {
-                section.fault_at(
-                    "name",
-                    "a plate's name is at most 24 characters, without spaces, commas or /",
-                );
-            }
-            if seen.insert(name.clone(), ()).is_some() {
-                section.fault_at("name", format!("two plates are called {name}"));
-            }
+        if let Some(name) = &name
+            && seen.insert(name.clone(), ()).is_some()
+        {
+            section.fault_at("name", format!("two plates are called {name}"));
         }
         if let (Some(name), Some(keyed), Some(nominal)) = (name, keyed, nominal) {
             plates.push(Plate {
@@ -348,13 +326,6 @@ pub(super) fn read_plates(top: &Section<'_>, key: &'static str) -> Vec<Plate> {
     plates
 }
 
-fn is_plate_name(name: &str) -> bool {
-    (1..=24).contains(&name.chars().count())
-        && !name
-            .chars()
-            .any(|c| c.is_whitespace() || c.is_control() || c == ',' || c == '/')
-}
-
 fn read_pack(
     section: &Section<'_>,
     plates: &[Plate],
@@ -363,16 +334,10 @@ fn read_pack(
 ) -> Option<PackPlan> {
     let count = section.count("count", 1..(MOST_PLATES as u32 + 1));
     let named = section.texts("order");
-    if !section.has("order") {
-        section.fault(
-            section.span(),
-            "\"order\" is missing: the plates from the case wall to the ring are wanted",
-        );
-    }
-    let shims = section.quantities::<Length>("shims").unwrap_or_default();
-    if shims.iter().any(|shim| !is_part(*shim)) {
-        section.fault_at("shims", format!("a shim must be {PART}"));
-    }
+    section.needed("order", "a list of the plates from the case wall to the ring");
+    let shims = section
+        .quantities_where::<Length>("shims", PART, 0..=usize::MAX)
+        .unwrap_or_default();
     let mut keys = Vec::new();
     for (name, span) in &named {
         match plates.iter().find(|plate| plate.name == *name) {
@@ -428,34 +393,17 @@ fn read_pack(
 
 fn read_bolts(section: &Section<'_>) -> Option<Bolts> {
     let name = section.text("name");
-    let size = section.text("size").and_then(|text| {
-        text.parse::<BoltSize>()
-            .map_err(|error| section.fault_at("size", error.to_string()))
-            .ok()
-    });
-    let class = section.text("class").and_then(|text| {
-        text.parse::<PropertyClass>()
-            .map_err(|error| section.fault_at("class", error.to_string()))
-            .ok()
-    });
+    let size = section.read_as::<BoltSize>("size", BoltSize::pattern, "M8x1.25");
+    let class = section.read_as::<PropertyClass>("class", PropertyClass::pattern, "10.9");
     let count = section.count("count", 1..101);
-    let stages = section.quantities::<Torque>("stages");
-    if stages.is_none() && !section.has("stages") {
-        section.fault(
-            section.span(),
-            "\"stages\" is missing: the maker's torque, such as [\"20 N·m\", \"45 N·m\"]",
-        );
-    }
+    let stages = section.quantities_where::<Torque>("stages", "more than 0 N·m", 1..=usize::MAX);
+    section.needed("stages", "the maker's torque, such as [\"20 N·m\", \"45 N·m\"],");
     if let Some(stages) = &stages
-        && (stages.is_empty()
-            || stages.first().is_some_and(|first| first.newton_metres() <= 0.0)
-            || stages.windows(2).any(|pair| pair[0] >= pair[1]))
+        && stages.windows(2).any(|pair| pair[0] >= pair[1])
     {
         section.fault_at("stages", "the stages must be more than 0 N·m and rise");
     }
-    let angle = section.quantity_maybe_where::<Angle>("angle", "more than 0° and at most 360°", |angle| {
-        angle.degrees() > 0.0 && angle.degrees() <= 360.0
-    });
+    let angle = section.quantity_maybe_where::<Angle>("angle", "more than 0° and at most 360°");
     let locker = section.text_maybe("locker");
     section.finish();
     Some(Bolts {
@@ -472,118 +420,109 @@ fn read_bolts(section: &Section<'_>) -> Option<Bolts> {
 impl Unit {
     /// Reads a unit from TOML text; gives every fault at once.
     pub fn read(file: &str, source: &str) -> Result<Unit, Faults> {
-        Document::read(file, source, |top| {
-            check_format(top, FORMAT);
-            let id = top.text("id");
-            if let Some(id) = &id
-                && !(id.len() <= 40
-                    && id
-                        .chars()
-                        .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-'))
-            {
-                top.fault_at(
-                    "id",
-                    format!("\"{id}\" is no id: at most 40 small letters, digits and -"),
-                );
-            }
-            let name = top.text("name");
-            let car = top.text_maybe("car");
-            let drawer = top.text_maybe("drawer");
-            let instruments = top.text_maybe("instruments");
-            let depth = read_depth(top);
-            let ramp = top.section("ramp").and_then(|section| read_ramp(&section));
-            let friction = top
-                .section("friction")
-                .and_then(|section| read_friction(&section));
-            let rings = top.section("rings").and_then(|section| {
-                let left = section.quantity_where("left", PART, is_part);
-                let right = section.quantity_where("right", PART, is_part);
-                section.finish();
-                Some([left?, right?])
-            });
-            let spring_section = top.section_maybe("spring");
-            let spring = spring_section.as_ref().and_then(read_spring);
-            let wanted = top.section("wanted");
-            let sprung = spring_section.is_some();
-            let wanted = wanted.and_then(|section| read_wanted(&section, sprung, spring.as_ref()));
-            if let (Some(section), Some(spring), Some(Depth::PerSide(_))) = (&spring_section, &spring, &depth)
-                && spring.place == SpringPlace::BetweenRings
-            {
-                section.fault_at(
-                    "place",
-                    "a spring between the rings spans both packs, so the layout must be \"through\"",
-                );
-            }
-            let limits = top.section("limits").and_then(|section| read_limits(&section));
-            let plates = read_plates(top, "plate");
-            let packs = top.section("pack").and_then(|section| {
-                let mut used = HashMap::new();
-                let wall = friction.is_some_and(|friction| friction.wall_is_face);
-                let left = section
-                    .section("left")
-                    .and_then(|side| read_pack(&side, &plates, &mut used, wall));
-                let right = section
-                    .section("right")
-                    .and_then(|side| read_pack(&side, &plates, &mut used, wall));
-                section.finish();
-                for plate in &plates {
-                    if left.is_some() && right.is_some() && !used.contains_key(&plate.name) {
-                        section.fault(
-                            section.span(),
-                            format!("plate {} is in neither pack's order", plate.name),
-                        );
-                    }
+        Document::read(file, source, Unit::read_top)
+    }
+
+    /// Reads it from the top of its document.
+    pub(super) fn read_top(top: &Section<'_>) -> Option<Unit> {
+        top.format(FORMAT);
+        let id = top.spelt("id", &ID);
+        let name = top.text("name");
+        let car = top.text_maybe("car");
+        let drawer = top.text_maybe("drawer");
+        let instruments = top.text_maybe("instruments");
+        let depth = read_depth(top);
+        let ramp = top.section("ramp").and_then(|section| read_ramp(&section));
+        let friction = top
+            .section("friction")
+            .and_then(|section| read_friction(&section));
+        let rings = top.section("rings").and_then(|section| {
+            let left = section.quantity_where("left", PART);
+            let right = section.quantity_where("right", PART);
+            section.finish();
+            Some([left?, right?])
+        });
+        let spring_section = top.section_maybe("spring");
+        let spring = spring_section.as_ref().and_then(read_spring);
+        let wanted = top.section("wanted");
+        let sprung = spring_section.is_some();
+        let wanted = wanted.and_then(|section| read_wanted(&section, sprung, spring.as_ref()));
+        if let (Some(section), Some(spring), Some(Depth::PerSide(_))) = (&spring_section, &spring, &depth)
+            && spring.place == SpringPlace::BetweenRings
+        {
+            section.fault_at(
+                "place",
+                "a spring between the rings spans both packs, so the layout must be \"through\"",
+            );
+        }
+        let limits = top.section("limits").and_then(|section| read_limits(&section));
+        let plates = read_plates(top, "plate");
+        let packs = top.section("pack").and_then(|section| {
+            let mut used = HashMap::new();
+            let wall = friction.is_some_and(|friction| friction.wall_is_face);
+            let left = section
+                .section("left")
+                .and_then(|side| read_pack(&side, &plates, &mut used, wall));
+            let right = section
+                .section("right")
+                .and_then(|side| read_pack(&side, &plates, &mut used, wall));
+            section.finish();
+            for plate in &plates {
+                if left.is_some() && right.is_some() && !used.contains_key(&plate.name) {
+                    section.fault(
+                        section.span(),
+                        format!("plate {} is in neither pack's order", plate.name),
+                    );
                 }
-                Some([left?, right?])
-            });
-            let bolts: Vec<Option<Bolts>> = top.sections("bolts").iter().map(read_bolts).collect();
-            if bolts.is_empty() {
-                top.fault(
-                    0..0,
-                    "at least one [[bolts]] group is wanted, with the maker's torque",
-                );
             }
-            let oil = top.section_maybe("oil").and_then(|section| {
-                let kind = section.text("kind");
-                let amount =
-                    section.quantity_where::<Volume>("amount", "more than 0 and at most 20 l", |v| {
-                        v.litres() > 0.0 && v.litres() <= 20.0
-                    });
-                section.finish();
-                Some(Oil {
-                    kind: kind?,
-                    amount: amount?,
-                })
-            });
-            let offer = match top.section_maybe("offer") {
-                Some(section) => read_offer(&section, spring.as_ref()),
-                None => Some(Options::default()),
-            };
-            top.finish();
-            let (aim, proof, sides_match, most_shims, curve_to) = wanted?;
-            Some(Unit {
-                id: id?,
-                name: name?,
-                car,
-                depth: depth?,
-                ramp: ramp?,
-                friction: friction?,
-                rings: rings?,
-                spring,
-                aim,
-                proof,
-                sides_match,
-                most_shims,
-                curve_to,
-                limits: limits?,
-                plates,
-                packs: packs?,
-                bolts: bolts.into_iter().collect::<Option<Vec<_>>>()?,
-                oil,
-                drawer,
-                instruments,
-                offer: offer?,
+            Some([left?, right?])
+        });
+        let bolts: Vec<Option<Bolts>> = top
+            .sections_some(
+                "bolts",
+                "sense",
+                "at least one [[bolts]] group is wanted, with the maker's torque",
+            )
+            .iter()
+            .map(read_bolts)
+            .collect();
+        let oil = top.section_maybe("oil").and_then(|section| {
+            let kind = section.text("kind");
+            let amount = section.quantity_where::<Volume>("amount", "more than 0 l and at most 20 l");
+            section.finish();
+            Some(Oil {
+                kind: kind?,
+                amount: amount?,
             })
+        });
+        let offer = match top.section_maybe("offer") {
+            Some(section) => read_offer(&section, sprung, spring.as_ref()),
+            None => Some(Options::default()),
+        };
+        top.finish();
+        let (aim, proof, sides_match, most_shims, curve_to) = wanted?;
+        Some(Unit {
+            id: id?,
+            name: name?,
+            car,
+            depth: depth?,
+            ramp: ramp?,
+            friction: friction?,
+            rings: rings?,
+            spring,
+            aim,
+            proof,
+            sides_match,
+            most_shims,
+            curve_to,
+            limits: limits?,
+            plates,
+            packs: packs?,
+            bolts: bolts.into_iter().collect::<Option<Vec<_>>>()?,
+            oil,
+            drawer,
+            instruments,
+            offer: offer?,
         })
     }
 }

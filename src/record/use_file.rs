@@ -1,8 +1,7 @@
 use super::document::{Document, Faults};
-use super::unit_file::check_format;
+use super::section::Section;
 use crate::mechanics::Surface;
 use crate::mechanics::settle::{Target, TargetPoint};
-use crate::quantity::Ratio;
 
 /// What a car is used for: the surface, and the lock that is wanted on it.
 #[derive(Clone, PartialEq, Debug)]
@@ -40,59 +39,57 @@ pub const STOCK_USES: &[(&str, &str)] = &[
 impl Use {
     /// Reads a use from TOML text; gives every fault at once.
     pub fn read(file: &str, source: &str) -> Result<Use, Faults> {
-        Document::read(file, source, |top| {
-            let share = |ratio: Ratio| (0.0..=1.0).contains(&ratio.value());
-            let limits = "at least 0 and at most 1";
-            let grips = |ratio: Ratio| (0.0..=3.0).contains(&ratio.value());
-            check_format(top, "shimwright use 1");
-            let name = top.text("name");
-            let words = top.text("words");
-            let high = top.quantity_where("high_grip", "at least 0 and at most 3", grips);
-            let low = top.quantity_where("low_grip", "at least 0 and at most 3", grips);
-            if let (Some(low), Some(high)) = (low, high)
-                && low > high
-            {
-                top.fault_at(
-                    "low_grip",
-                    format!(
-                        "the low side has a grip of {low}, which is more than the {high} of the high side"
-                    ),
-                );
-            }
-            let cornering = top.quantity_where("cornering", "at least 0 and at most 3", grips);
-            let coast = top.quantity_where("coast", limits, share);
-            let mut points: Vec<TargetPoint> = Vec::new();
-            for section in top.sections("drive") {
-                let throttle = section.quantity_where("throttle", limits, share);
-                let lock = section.quantity_where("lock", limits, share);
-                section.finish();
-                if let (Some(throttle), Some(share)) = (throttle, lock) {
-                    if points.last().is_some_and(|before| throttle <= before.throttle) {
-                        section.fault_at("throttle", "the points must rise in throttle");
-                    }
-                    points.push(TargetPoint { throttle, share });
+        Document::read(file, source, Use::read_top)
+    }
+
+    /// Reads it from the top of its document.
+    pub(super) fn read_top(top: &Section<'_>) -> Option<Use> {
+        let limits = "at least 0 and at most 1";
+        let grips = "at least 0 and at most 3";
+        top.format("shimwright use 1");
+        let name = top.text("name");
+        let words = top.text("words");
+        let high = top.quantity_where("high_grip", grips);
+        let low = top.quantity_where("low_grip", grips);
+        if let (Some(low), Some(high)) = (low, high)
+            && low > high
+        {
+            top.fault_at(
+                "low_grip",
+                format!("the low side has a grip of {low}, which is more than the {high} of the high side"),
+            );
+        }
+        let cornering = top.quantity_where("cornering", grips);
+        let coast = top.quantity_where("coast", limits);
+        let mut points: Vec<TargetPoint> = Vec::new();
+        for section in top.sections_some(
+            "drive",
+            "sense",
+            "at least one [[drive]] point with throttle and lock is wanted",
+        ) {
+            let throttle = section.quantity_where("throttle", limits);
+            let lock = section.quantity_where("lock", limits);
+            section.finish();
+            if let (Some(throttle), Some(share)) = (throttle, lock) {
+                if points.last().is_some_and(|before| throttle <= before.throttle) {
+                    section.fault_at("throttle", "the points must rise in throttle");
                 }
+                points.push(TargetPoint { throttle, share });
             }
-            if !top.has("drive") {
-                top.fault(
-                    0..0,
-                    "at least one [[drive]] point with throttle and lock is wanted",
-                );
-            }
-            top.finish();
-            Some(Use {
-                name: name?,
-                words: words?,
-                surface: Surface {
-                    low_grip: low?,
-                    high_grip: high?,
-                    cornering: cornering?,
-                },
-                target: Target {
-                    drive: points,
-                    coast: coast?,
-                },
-            })
+        }
+        top.finish();
+        Some(Use {
+            name: name?,
+            words: words?,
+            surface: Surface {
+                low_grip: low?,
+                high_grip: high?,
+                cornering: cornering?,
+            },
+            target: Target {
+                drive: points,
+                coast: coast?,
+            },
         })
     }
 }

@@ -1,6 +1,7 @@
+use super::fading::{Fading, breakaway, friction, grown, preload};
 use super::history::Account;
 use super::tracks::{Gone, Sighting, Track, Tracks};
-use crate::mechanics::wear::{CONFIDENCE, Fade, Meets, Trend};
+use crate::mechanics::wear::{CONFIDENCE, Meets, Trend};
 use crate::metrology::Line;
 use crate::quantity::Length;
 
@@ -123,38 +124,6 @@ pub struct PackWear {
     pub outlook: Outlook,
 }
 
-/// A value that each build sets and the distance after it takes down: breakaway, preload.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Fading {
-    /// `breakaway`, `preload left`, `preload right`.
-    pub what: String,
-    /// Its unit of measure.
-    pub symbol: &'static str,
-    /// The builds that set it, with what was found after it: build, value as left, distance, value as found.
-    pub stretches: Vec<Stretch>,
-    /// As last left, with its standard uncertainty.
-    pub now: Option<(f64, f64)>,
-    /// The least that is wanted.
-    pub least: Option<f64>,
-    /// What can be said.
-    pub outlook: Outlook,
-}
-
-/// A value as one build left it and a later one found it.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Stretch {
-    /// The build that left it.
-    pub from: String,
-    /// The build that found it.
-    pub to: String,
-    /// How far it went between.
-    pub distance: f64,
-    /// As left.
-    pub left: f64,
-    /// As found.
-    pub found: f64,
-}
-
 /// How a unit wears, by all of its builds.
 #[derive(Clone, PartialEq, Debug)]
 pub struct UnitWear<'a> {
@@ -174,6 +143,12 @@ pub struct UnitWear<'a> {
     pub breakaway: Fading,
     /// The preload on each pack; empty for a unit that is set to a gap.
     pub preload: Vec<Fading>,
+    /// The gap of each chain; empty for a unit with preload.
+    pub gaps: Vec<Fading>,
+    /// The room for the springs of each chain, which grows as the packs wear; empty for a unit that is set to a gap.
+    pub rooms: Vec<Fading>,
+    /// The friction that the plates showed.
+    pub friction: Fading,
     /// What had to be told.
     pub told: Vec<String>,
 }
@@ -204,6 +179,16 @@ impl<'a> UnitWear<'a> {
         let by_hours = of_unit().all(|account| account.distance.is_none())
             && of_unit().any(|account| account.running.is_some());
         let along = if by_hours { Along::Hours } else { Along::Kilometres };
+        told.extend(
+            of_unit()
+                .filter(|account| account.running.is_some() && !by_hours)
+                .map(|account| {
+                    format!(
+                        "{} counts in hours, other builds in km: its hours are not taken for a distance",
+                        account.build
+                    )
+                }),
+        );
         let tracks = Tracks::follow(&known, |account| along.of(account));
         told.extend(tracks.told);
         let builds: Vec<WearBuild> = known
@@ -242,6 +227,17 @@ impl<'a> UnitWear<'a> {
         } else {
             Vec::new()
         };
+        let friction = friction(&builds);
+        let most = last.gap_wanted.map(|wanted| wanted[2].mm());
+        let closings: Vec<Fading> = last
+            .closings
+            .iter()
+            .map(|closing| grown(&closing.chain, most, &builds))
+            .collect();
+        let (gaps, rooms) = match most {
+            Some(_) => (closings, Vec::new()),
+            None => (Vec::new(), closings),
+        };
         Some(UnitWear {
             unit: unit.to_string(),
             name: last.unit_name.clone(),
@@ -251,8 +247,33 @@ impl<'a> UnitWear<'a> {
             packs,
             breakaway,
             preload,
+            gaps,
+            rooms,
+            friction,
             told,
         })
+    }
+
+    /// Breakaway, preload and gaps: what each build sets.
+    pub fn fadings(&self) -> impl Iterator<Item = &Fading> {
+        std::iter::once(&self.breakaway)
+            .chain(&self.preload)
+            .chain(&self.gaps)
+    }
+
+    /// The last build that put the unit together.
+    pub fn built(&self) -> Option<&WearBuild<'a>> {
+        self.builds.iter().rev().find(|build| build.account.is_built())
+    }
+
+    /// How far the builds of the last run lie apart: as far as anything was seen.
+    pub fn seen(&self) -> f64 {
+        let run = self.builds.last().map(|last| last.gone.run);
+        let mut of_run = self.builds.iter().filter(|build| Some(build.gone.run) == run);
+        match (of_run.next(), self.builds.last()) {
+            (Some(first), Some(last)) => last.gone.at - first.gone.at,
+            _ => 0.0,
+        }
     }
 
     /// Whether a plate is in the unit as it was last left.
@@ -268,8 +289,8 @@ impl<'a> UnitWear<'a> {
             .iter()
             .filter(|plate| self.has(plate))
             .map(|plate| (format!("plate {}", plate.track.name), plate.least.earliest()));
-        let fading = std::iter::once(&self.breakaway)
-            .chain(&self.preload)
+        let fading = self
+            .fadings()
             .map(|fading| (format!("the {}", fading.what), fading.outlook.earliest()));
         plates
             .chain(fading)
@@ -301,7 +322,7 @@ fn outlook(points: &[(f64, f64)], least: Option<f64>, here: f64) -> Outlook {
 }
 
 /// The same counted from `here`.
-fn from_here(meets: Meets, here: f64) -> Meets {
+pub(super) fn from_here(meets: Meets, here: f64) -> Meets {
     match meets {
         Meets::Within { at, from, to } => Meets::Within {
             at: at - here,
@@ -317,6 +338,20 @@ fn from_here(meets: Meets, here: f64) -> Meets {
 }
 
 impl<'a> PlateWear<'a> {
+    /// How soon it may be at its limit, to put plates in order; those of which that is not known come last, by what they
+    /// have left.
+    pub(super) fn soon(&self) -> f64 {
+        // past any distance that can be told
+        const UNKNOWN: f64 = 1e12;
+        let last = self.track.sightings.last();
+        let left = last
+            .zip(self.track.limit)
+            .map(|(last, limit)| (last.least - limit).mm());
+        self.least
+            .earliest()
+            .unwrap_or_else(|| UNKNOWN + left.unwrap_or(UNKNOWN))
+    }
+
     fn of(track: Track<'a>) -> PlateWear<'a> {
         let run = track.last_run();
         let points = |value: fn(&Sighting<'_>) -> Length| -> Vec<(f64, f64)> {
@@ -387,139 +422,4 @@ fn loss(side: &str, before: &Account, after: &Account) -> Option<f64> {
             Some((was.mean.as_ref()?.value - is.mean.as_ref()?.value).mm())
         })
         .sum()
-}
-
-fn fading(
-    what: String,
-    symbol: &'static str,
-    stretches: Vec<Stretch>,
-    now: Option<(f64, f64, f64)>,
-    least: Option<f64>,
-) -> Fading {
-    let points: Vec<(f64, f64)> = stretches
-        .iter()
-        .map(|one| (one.distance, one.left - one.found))
-        .collect();
-    let outlook = match Fade::of(&points) {
-        Ok(fade) => Outlook::Told {
-            points: points.len(),
-            rate: fade.rate(),
-            interval: fade.rate_interval(CONFIDENCE).unwrap_or((0.0, 0.0)),
-            meets: now.zip(least).and_then(|((now, u, since), least)| {
-                let meets = fade.meets(now, u, least, CONFIDENCE).ok()?;
-                Some(from_here(meets, since))
-            }),
-            line: fade.line,
-        },
-        Err(_) => Outlook::TooFew {
-            points: points.len(),
-            rate: match points.first() {
-                Some((distance, lost)) if *distance > 0.0 => Some(lost / distance),
-                _ => None,
-            },
-        },
-    };
-    Fading {
-        what,
-        symbol,
-        stretches,
-        now: now.map(|(now, u, _)| (now, u)),
-        least,
-        outlook,
-    }
-}
-
-/// What the last build that put the unit together left: value, standard uncertainty, and how far it has gone since.
-fn last_left(builds: &[WearBuild], left: impl Fn(&Account) -> Option<(f64, f64)>) -> Option<(f64, f64, f64)> {
-    let built = builds.iter().rev().find(|build| build.account.is_built())?;
-    let last = builds.last().filter(|last| last.gone.run == built.gone.run)?;
-    let (value, u) = left(built.account)?;
-    Some((value, u, last.gone.at - built.gone.at))
-}
-
-/// The stretches of a value between the build that left it and those that found it.
-fn stretches(
-    builds: &[WearBuild],
-    left: impl Fn(&Account) -> Option<f64>,
-    found: impl Fn(&Account) -> Option<f64>,
-) -> Vec<Stretch> {
-    let mut all = Vec::new();
-    let mut built: Option<(&WearBuild, f64)> = None;
-    for build in builds {
-        if let Some((from, left)) = built
-            && from.gone.run == build.gone.run
-            && build.gone.at > from.gone.at
-            && let Some(found) = found(build.account)
-        {
-            all.push(Stretch {
-                from: from.account.build.clone(),
-                to: build.account.build.clone(),
-                distance: build.gone.at - from.gone.at,
-                left,
-                found,
-            });
-        }
-        if build.account.is_built() {
-            built = left(build.account).map(|left| (build, left));
-        }
-    }
-    all
-}
-
-fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading {
-    let last = builds.last().map(|build| &build.account.breakaway);
-    let held = last.map_or("", |last| last.held.as_str());
-    // a reading by another way of holding is another quantity
-    let comparable: Vec<WearBuild> = builds
-        .iter()
-        .filter(|build| {
-            let same = build.account.breakaway.held == held;
-            if !same {
-                told.push(format!(
-                    "{}: its breakaway is meant {} held, not {held} held, and is not compared",
-                    build.account.build, build.account.breakaway.held
-                ));
-            }
-            same
-        })
-        .copied()
-        .collect();
-    let nm = |torque: Option<crate::quantity::Torque>| torque.map(|torque| torque.newton_metres());
-    let left = |account: &Account| nm(account.breakaway.left);
-    // a check that builds nothing finds what it proves
-    let found = |account: &Account| {
-        nm(account.breakaway.found).or_else(|| left(account).filter(|_| !account.is_built()))
-    };
-    let now = last_left(&comparable, |account| {
-        let doubt = nm(account.breakaway.left_uncertainty).unwrap_or(0.0);
-        Some((left(account)?, doubt))
-    });
-    let least = last.and_then(|last| nm(last.least));
-    fading(
-        "breakaway".to_string(),
-        "N·m",
-        stretches(&comparable, left, found),
-        now,
-        least,
-    )
-}
-
-fn preload(side: usize, through: bool, builds: &[WearBuild]) -> Fading {
-    let newtons = |force: Option<crate::quantity::Force>| force.map(|force| force.newtons());
-    let left = |account: &Account| newtons(account.packs.get(side)?.preload_left);
-    let found = |account: &Account| newtons(account.packs.get(side)?.preload_found);
-    let now = last_left(builds, |account| {
-        let doubt = newtons(account.preload_uncertainty).unwrap_or(0.0);
-        Some((left(account)?, doubt))
-    });
-    let least = builds
-        .last()
-        .and_then(|build| build.account.preload_wanted)
-        .map(|wanted| wanted[0].newtons());
-    let what = match (through, side) {
-        (true, _) => "preload".to_string(),
-        (false, 0) => "preload left".to_string(),
-        (false, _) => "preload right".to_string(),
-    };
-    fading(what, "N", stretches(builds, left, found), now, least)
 }

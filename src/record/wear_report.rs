@@ -1,11 +1,13 @@
+use super::fading::Fading;
+use super::remedies::Remedies;
 use super::report::Summary;
-use super::wear::{Fading, Outlook, PlateWear, UnitWear};
+use super::wear::{Outlook, PlateWear, UnitWear};
 use crate::mechanics::wear::Meets;
 use serde_json::{Value, json};
 
 impl UnitWear<'_> {
     /// The same for machines: one object, the unit of measure in each key's name.
-    pub fn summary(&self) -> Summary {
+    pub fn summary(&self, remedies: &Remedies) -> Summary {
         let builds: Vec<Value> = self
             .builds
             .iter()
@@ -32,8 +34,11 @@ impl UnitWear<'_> {
             "plates": self.plates.iter().map(|plate| self.plate_json(plate)).collect::<Vec<_>>(),
             "packs": packs, "breakaway": fading(&self.breakaway),
             "preload": self.preload.iter().map(fading).collect::<Vec<_>>(),
+            "gaps": self.gaps.iter().map(fading).collect::<Vec<_>>(),
+            "friction": fading(&self.friction),
+            "rooms": self.rooms.iter().map(fading).collect::<Vec<_>>(),
             "first": first.map(|(what, earliest)| json!({"what": what, "earliest": earliest})),
-            "told": self.told,
+            "remedies": remedies.json(), "told": self.told,
         }))
     }
 
@@ -142,6 +147,13 @@ impl UnitWear<'_> {
             );
             let friction = breakaway.friction.map(|friction| friction.value());
             value("friction", "", "left", friction, None, "");
+            for closing in account.closings.iter().filter(|closing| closing.what == "gap") {
+                for (state, gap) in [("found", &closing.found), ("left", &closing.left)] {
+                    let mm = gap.as_ref().map(|gap| gap.value.mm());
+                    let doubt = gap.as_ref().map(|gap| gap.uncertainty.mm());
+                    value("gap", &closing.chain, state, mm, doubt, "mm");
+                }
+            }
             for pack in &account.packs {
                 value(
                     "preload",
@@ -187,7 +199,8 @@ fn fading(fading: &Fading) -> Value {
         .collect();
     json!({
         "what": fading.what, "measure": fading.symbol, "now": fading.now.map(|(now, _)| now),
-        "now_uncertainty": fading.now.map(|(_, u)| u), "least": fading.least, "stretches": stretches,
+        "now_uncertainty": fading.now.map(|(_, u)| u),
+        "least": fading.limit.filter(|_| !fading.grows), "most": fading.limit.filter(|_| fading.grows), "stretches": stretches,
         "outlook": outlook(&fading.outlook),
     })
 }

@@ -1,5 +1,6 @@
 use super::document::{Document, Faults, nearest};
 use super::report::Summary;
+use super::section::Section;
 use serde_json::{Value, json};
 use std::sync::OnceLock;
 
@@ -53,52 +54,55 @@ fn flowing(text: &str) -> String {
 impl Glossary {
     /// Reads words from TOML text; gives every fault at once.
     pub fn read(file: &str, source: &str) -> Result<Glossary, Faults> {
-        Document::read(file, source, |top| {
-            super::unit_file::check_format(top, "shimwright words 1");
-            let mut words: Vec<Word> = Vec::new();
-            for section in top.sections("word") {
-                let term = section.text("term");
-                let also = section.texts("also").into_iter().map(|(name, _)| name).collect();
-                let says = section.text("says").map(|text| flowing(&text));
-                let formula = section
-                    .texts("formula")
-                    .into_iter()
-                    .map(|(line, _)| line)
-                    .collect();
-                section.finish();
-                if let (Some(term), Some(says)) = (term, says) {
-                    if words.iter().any(|known| known.term == term) {
-                        section.fault_at("term", format!("\"{term}\" is told twice"));
-                    }
-                    words.push(Word {
-                        term,
-                        also,
-                        says,
-                        formula,
-                    });
+        Document::read(file, source, Glossary::read_top)
+    }
+
+    /// Reads them from the top of their document.
+    pub(super) fn read_top(top: &Section<'_>) -> Option<Glossary> {
+        top.format("shimwright words 1");
+        let mut words: Vec<Word> = Vec::new();
+        for section in top.sections("word") {
+            let term = section.text("term");
+            let also = section.texts("also").into_iter().map(|(name, _)| name).collect();
+            let says = section.text("says").map(|text| flowing(&text));
+            let formula = section
+                .texts("formula")
+                .into_iter()
+                .map(|(line, _)| line)
+                .collect();
+            section.finish();
+            if let (Some(term), Some(says)) = (term, says) {
+                if words.iter().any(|known| known.term == term) {
+                    section.fault_at("term", format!("\"{term}\" is told twice"));
+                }
+                words.push(Word {
+                    term,
+                    also,
+                    says,
+                    formula,
+                });
+            }
+        }
+        let mut mixed = Vec::new();
+        for section in top.sections("mixed") {
+            let terms = section.texts("terms");
+            for (term, span) in &terms {
+                if !words.iter().any(|known| known.term == *term) {
+                    section.fault(span.clone(), format!("no [[word]] has the term \"{term}\""));
                 }
             }
-            let mut mixed = Vec::new();
-            for section in top.sections("mixed") {
-                let terms = section.texts("terms");
-                for (term, span) in &terms {
-                    if !words.iter().any(|known| known.term == *term) {
-                        section.fault(span.clone(), format!("no [[word]] has the term \"{term}\""));
-                    }
-                }
-                let says = section.text("says").map(|text| flowing(&text));
-                section.finish();
-                if let Some(says) = says {
-                    mixed.push(Mixed {
-                        terms: terms.into_iter().map(|(term, _)| term).collect(),
-                        says,
-                    });
-                }
+            let says = section.text("says").map(|text| flowing(&text));
+            section.finish();
+            if let Some(says) = says {
+                mixed.push(Mixed {
+                    terms: terms.into_iter().map(|(term, _)| term).collect(),
+                    says,
+                });
             }
-            top.finish();
-            words.sort_by_key(|word| word.term.to_lowercase());
-            Some(Glossary { words, mixed })
-        })
+        }
+        top.finish();
+        words.sort_by_key(|word| word.term.to_lowercase());
+        Some(Glossary { words, mixed })
     }
 
     /// The words that the program carries.

@@ -40,6 +40,20 @@ impl Digest {
         Digest(Sha256::digest(bytes).into())
     }
 
+    /// The digest of all `parts` one after the other, without a copy of them.
+    ///
+    /// ```
+    /// use shimwright::seal::Digest;
+    /// assert_eq!(Digest::of_all(&[b"ab", b"", b"c"]), Digest::of(b"abc"));
+    /// ```
+    pub fn of_all(parts: &[&[u8]]) -> Digest {
+        let mut sum = Sha256::new();
+        for part in parts {
+            sum.update(part);
+        }
+        Digest(sum.finalize().into())
+    }
+
     /// The same digits in sixteen groups of four, for reading aloud.
     pub fn groups(&self) -> String {
         let mut text = String::with_capacity(79);

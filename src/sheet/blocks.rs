@@ -1,5 +1,6 @@
 //! What a sheet is made of, before anything has a place.
 
+use super::wear_plots::WearPictures;
 use crate::quantity::{Torque, Units};
 use crate::record::{Curve, Pack, Pictures};
 
@@ -45,6 +46,8 @@ pub(super) enum Block {
     Curve(Curve, Units),
     /// Lock over throttle, and torque from wheel to wheel.
     Settling(Box<Pictures>, Units),
+    /// Thickness, and breakaway or gap, over distance.
+    Wear(Box<WearPictures>),
     /// Breakaway readings over the window.
     Strip(Strip),
     /// A line for a signature.

@@ -8,6 +8,7 @@ use super::page::{Item, Margins, Page, Paper};
 use super::plot;
 use super::settling;
 use super::stack;
+use super::wear_plots;
 
 /// A piece of a page that is not broken. Its items are placed from its upper left corner.
 #[derive(Clone)]
@@ -59,6 +60,8 @@ pub(super) struct Spacing {
     curve: f64,
     /// Height of the pictures of a setting.
     settling: f64,
+    /// Height of the pictures of wear.
+    wear: f64,
     /// Size of type against the usual, in tables, pairs and paragraphs.
     type_scale: f64,
 }
@@ -78,6 +81,7 @@ const ROOMY: Spacing = Spacing {
     section: 3.8,
     curve: 34.0,
     settling: 86.0,
+    wear: 52.0,
     type_scale: 1.0,
 };
 const TIGHT: Spacing = Spacing {
@@ -85,12 +89,14 @@ const TIGHT: Spacing = Spacing {
     section: 2.4,
     curve: 27.0,
     settling: 65.0,
+    wear: 44.0,
     type_scale: 1.0,
 };
 const TIGHTEST: Spacing = Spacing {
     type_scale: 0.92,
     curve: 24.0,
     settling: 60.0,
+    wear: 40.0,
     ..TIGHT
 };
 
@@ -317,6 +323,11 @@ fn lay_blocks(flow: &mut Flow, blocks: &[Block]) {
             Block::Settling(pictures, units) => {
                 let high = flow.spacing.settling;
                 let items = settling::draw(pictures, *units, flow.room, high);
+                flow.push(Piece::new(1.0, high, items));
+            }
+            Block::Wear(pictures) => {
+                let high = flow.spacing.wear;
+                let items = wear_plots::draw(pictures, flow.room, high);
                 flow.push(Piece::new(1.0, high, items));
             }
             Block::Strip(strip) => {

@@ -28,6 +28,8 @@ mod settling;
 mod stack;
 mod tables;
 mod terminal;
+mod wear_plots;
+mod wear_sheet;
 
 pub use curve::{Plane, curve, labelled, plane};
 pub use measure::{Face, on_paper};
@@ -36,7 +38,7 @@ pub use pdf::SheetError;
 pub use settings_sheet::Settling;
 pub use terminal::{filled, hanging, pack_lines, table, terminal_summary};
 
-use crate::record::{Build, Form};
+use crate::record::{Build, Form, WearShown};
 
 /// The pages of a build's sheet, as plain data.
 ///
@@ -87,4 +89,17 @@ pub fn settings_pages(settling: &Settling<'_>, paper: Paper) -> Vec<Page> {
 pub fn settings_pdf(settling: &Settling<'_>, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let document = settings_sheet::document(settling);
     pdf::write(&layout::pages(&document, paper), &document.title)
+}
+
+/// The page of a unit's wear, as plain data: always one.
+pub fn wear_pages(shown: &WearShown<'_>, paper: Paper) -> Vec<Page> {
+    wear_sheet::pages(shown, paper).0
+}
+
+/// The page of a unit's wear as the bytes of a PDF file; the same wear on the same paper gives the same bytes.
+///
+/// Errors: as [`pdf`].
+pub fn wear_pdf(shown: &WearShown<'_>, paper: Paper) -> Result<Vec<u8>, SheetError> {
+    let (pages, title) = wear_sheet::pages(shown, paper);
+    pdf::write(&pages, &title)
 }

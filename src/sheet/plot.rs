@@ -21,7 +21,7 @@ pub(super) struct Axis {
 
 impl Axis {
     /// An axis over all values, with about `count` steps of 1, 2 or 5 times a power of ten.
-    fn over(values: impl Iterator<Item = f64> + Clone, count: f64, from: f64, to: f64) -> Axis {
+    pub(super) fn over(values: impl Iterator<Item = f64> + Clone, count: f64, from: f64, to: f64) -> Axis {
         let low = values.clone().fold(f64::INFINITY, f64::min);
         let high = values.fold(f64::NEG_INFINITY, f64::max);
         let (low, high) = if low <= high { (low, high) } else { (0.0, 1.0) };

@@ -18,15 +18,15 @@ const MOST: f64 = 1.2;
 
 /// A frame: left, top, right, bottom.
 #[derive(Clone, Copy)]
-struct Frame {
-    left: f64,
-    top: f64,
-    right: f64,
-    bottom: f64,
+pub(super) struct Frame {
+    pub left: f64,
+    pub top: f64,
+    pub right: f64,
+    pub bottom: f64,
 }
 
 impl Frame {
-    fn outline(self, thickness: f64, grey: f64) -> Item {
+    pub fn outline(self, thickness: f64, grey: f64) -> Item {
         let corners = vec![
             (self.left, self.top),
             (self.right, self.top),
@@ -43,7 +43,7 @@ impl Frame {
     }
 
     /// The part of an area that lies inside, side by side (Sutherland and Hodgman).
-    fn area(self, mut points: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
+    pub fn area(self, mut points: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
         for side in 0..4 {
             let mut kept = Vec::new();
             for n in 0..points.len() {
@@ -62,7 +62,7 @@ impl Frame {
     }
 
     /// The part of a line that lies inside, up to where it leaves for good.
-    fn line(self, points: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    pub fn line(self, points: &[(f64, f64)]) -> Vec<(f64, f64)> {
         let mut kept: Vec<(f64, f64)> = Vec::new();
         for pair in points.windows(2) {
             let (mut start, mut end) = (0.0_f64, 1.0_f64);

@@ -47,7 +47,7 @@ fn linted(name: &str, source: &str) -> (Option<FileKind>, Vec<String>) {
 #[test]
 fn exactly_the_one_fault_of_each_file_is_found_where_it_is() {
     let files = in_folder("tests/lint/corpus", ".toml");
-    assert!(files.len() >= 60, "{}", files.len());
+    assert!(files.len() >= 80, "{}", files.len());
     for path in files {
         let source = fs::read_to_string(&path).unwrap();
         let name = path.file_stem().unwrap().to_string_lossy().into_owned();
@@ -65,6 +65,23 @@ fn exactly_the_one_fault_of_each_file_is_found_where_it_is() {
 }
 
 #[test]
+fn every_kind_of_file_has_some_that_are_refused() {
+    let files = in_folder("tests/lint/corpus", ".toml");
+    for (_, word) in FileKind::ALL {
+        let count = files
+            .iter()
+            .filter(|path| {
+                path.file_name()
+                    .unwrap()
+                    .to_string_lossy()
+                    .starts_with(&format!("{word}-"))
+            })
+            .count();
+        assert!(count >= 3, "{word}: {count}");
+    }
+}
+
+#[test]
 fn the_files_that_come_with_the_program_have_no_fault() {
     for (id, source) in STOCK {
         assert_eq!(linted(id, source), (Some(FileKind::Procedure), vec![]), "{id}");
@@ -72,6 +89,9 @@ fn the_files_that_come_with_the_program_have_no_fault() {
     for (id, source) in STOCK_USES {
         assert_eq!(linted(id, source), (Some(FileKind::Use), vec![]), "{id}");
     }
+    let words =
+        fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("procedures/words.toml")).unwrap();
+    assert_eq!(linted("words.toml", &words), (Some(FileKind::Words), vec![]));
     for path in in_folder("demo-units", ".toml") {
         let source = fs::read_to_string(&path).unwrap();
         let (kind, faults) = linted(&path.to_string_lossy(), &source);
@@ -106,6 +126,26 @@ fn all_files_are_gone_through_and_the_code_says_whether_there_was_a_fault() {
     );
     assert!(text.contains("error[unreadable]"), "{text}");
     assert!(text.ends_with("3 files, 2 faults in 2 of them\n"), "{text}");
+    // readings alone are taken with any names; held to their unit they are not
+    let readings = "demo-units/moor-rear-readings.toml";
+    let (code, text) = run(&[readings]);
+    assert_eq!(code, 0);
+    assert!(
+        text.contains("no plate was looked up; --unit FILE does that"),
+        "{text}"
+    );
+    let (code, text) = run(&["--unit", "demo-units/moor-rear.toml", readings]);
+    assert_eq!((code, text.as_str()), (0, "1 file, no fault\n"));
+    let (code, text) = run(&["--unit", "demo-units/fell-front.toml", readings]);
+    assert_eq!(code, 3);
+    for words in [
+        "\"depth\" is not known in [case]",
+        "\"depth_left\" is missing in [case]",
+        "\"spring\" is not known in the top of the file",
+        "no plate of the unit or the drawer is called G10",
+    ] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
     let (code, text) = run(&["--json", bad]);
     assert_eq!(code, 3);
     let json: serde_json::Value = serde_json::from_str(&text).unwrap();

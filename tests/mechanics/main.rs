@@ -13,3 +13,4 @@ mod reference;
 mod settling;
 mod springs;
 mod warm;
+mod wear;

@@ -138,15 +138,18 @@ fn a_sheet_has_nothing_empty_and_says_what_was_followed() {
             "{unit} {procedure}:\n{text}"
         );
         let heads = [
-            ("Plates", ["inspect-plates"].as_slice()),
-            ("Rejected and doubtful plates", &["inspect-plates"]),
+            ("Plates", ["inspect-plates", "paper-record"].as_slice()),
+            (
+                "Rejected and doubtful plates",
+                &["inspect-plates", "paper-record"],
+            ),
             ("Bolts", &["reshim"]),
             (
                 "Proof by breakaway torque",
                 &["reshim", "bench-check", "on-car-check"],
             ),
             ("Gap and preload", &["reshim"]),
-            ("As found and as left", &["reshim"]),
+            ("As found and as left", &["reshim", "paper-record"]),
         ];
         for (head, on) in heads {
             let is_there = text.lines().any(|line| line.trim() == head);

@@ -169,7 +169,10 @@ fn more_preload_is_not_offered_to_a_unit_without_a_spring() {
         words.contains("a unit without [spring] has no preload to offer"),
         "{words}"
     );
-    assert!(words.contains("counts of faces are whole numbers"), "{words}");
+    assert!(
+        words.contains("faces holds 5.50, but each must be a whole number from 0 to 400"),
+        "{words}"
+    );
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Two builds side by side, each change against the doubt of both.
 
 use crate::made::{build, km, mm, nm, plate};
-use shimwright::quantity::{Force, Ratio};
+use shimwright::quantity::{Duration, Force, Ratio, Units};
 use shimwright::record::{
     Account, Between, Change, Doubted, InstrumentAccount, Judged, PackAccount, PlateAccount,
 };
@@ -182,4 +182,30 @@ fn a_build_that_is_not_finished_or_damaged_is_said() {
         told.contains("moor-0002 is not finished") && told.contains("damaged: line 3"),
         "{told}"
     );
+}
+
+#[test]
+fn hours_stand_where_no_distance_does_and_every_number_has_its_unit_of_measure() {
+    let before = with(1, 1.980, micrometer("mic-2", "2027-03-31"));
+    let mut after = with(2, 1.9546, micrometer("mic-2", "2027-03-31"));
+    let between = Between::of(&before, &after);
+    assert_eq!(between.distance(Units::Metric).as_deref(), Some("1000 km"));
+    assert_eq!(between.distance(Units::Inch).as_deref(), Some("621 mi"));
+    // 25.4 µm are one thousandth of an inch
+    let plate = &between.plates[0];
+    assert_eq!(plate.numbers(Units::Metric)[..3], ["1.980", "1.955", "-0.025"]);
+    assert_eq!(plate.numbers(Units::Inch)[..3], ["0.0780", "0.0770", "-0.0010"]);
+    assert_eq!(
+        (plate.symbol(Units::Metric), plate.symbol(Units::Inch)),
+        ("mm", "in")
+    );
+    let lost = |units| between.lost_words("gear", units).unwrap();
+    assert!(lost(Units::Metric).starts_with("lost 25 µm on the mean, 25 to 25 µm"));
+    assert!(lost(Units::Inch).starts_with("lost 1.0 thou on the mean, 1.0 to 1.0 thou"));
+    after.distance = None;
+    after.running = Duration::from_hours(14.0).ok();
+    let between = Between::of(&before, &after);
+    for units in [Units::Metric, Units::Inch] {
+        assert_eq!(between.distance(units).as_deref(), Some("14 h"));
+    }
 }

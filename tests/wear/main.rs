@@ -10,5 +10,11 @@ mod between;
 mod draws;
 mod histories;
 mod made;
+mod options;
+mod pages;
 mod parts;
+#[path = "../place/mod.rs"]
+mod place;
 mod program;
+mod remedies;
+mod truth;

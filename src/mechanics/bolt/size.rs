@@ -133,6 +133,40 @@ impl fmt::Display for BoltSize {
     }
 }
 
+impl BoltSize {
+    /// A regular expression of every size that is read, in its usual spellings. Source: the table that sizes are read by.
+    ///
+    /// ```
+    /// assert!(shimwright::mechanics::BoltSize::pattern().contains("10(?:[.,]0*)?"));
+    /// ```
+    pub fn pattern() -> String {
+        let millimetres = |um: i64| {
+            let (whole, rest) = (um / 1000, format!("{:03}", um % 1000));
+            match (whole, rest.trim_end_matches('0')) {
+                (_, "") => format!("0*{whole}(?:[.,]0*)?"),
+                (0, rest) => format!("0*[.,]{rest}0*"),
+                (_, rest) => format!("0*{whole}[.,]{rest}0*"),
+            }
+        };
+        let sizes: Vec<String> = THREADS
+            .iter()
+            .map(|(diameter, coarse, fine)| {
+                let pitches: Vec<String> = [coarse]
+                    .into_iter()
+                    .chain(*fine)
+                    .map(|pitch| millimetres(*pitch))
+                    .collect();
+                format!(
+                    r"{}(?:\s*[xX×*]\s*(?:{}))?",
+                    millimetres(*diameter),
+                    pitches.join("|")
+                )
+            })
+            .collect();
+        format!(r"^\s*[mM]\s*(?:{})\s*$", sizes.join("|"))
+    }
+}
+
 impl FromStr for BoltSize {
     type Err = MechanicsError;
 
@@ -273,6 +307,18 @@ impl fmt::Display for PropertyClass {
             PropertyClass::C10_9 => "10.9",
             PropertyClass::C12_9 => "12.9",
         })
+    }
+}
+
+impl PropertyClass {
+    /// A regular expression of every class that is read. Source: the table that classes are read by.
+    ///
+    /// ```
+    /// assert!(shimwright::mechanics::PropertyClass::pattern().contains("10[.,]9"));
+    /// ```
+    pub fn pattern() -> String {
+        let classes = PropertyClass::ALL.map(|class| class.to_string().replace('.', "[.,]"));
+        format!(r"^\s*(?:{})\s*$", classes.join("|"))
     }
 }
 

@@ -1,16 +1,4 @@
-//! Wear over time: what a measured value loses over distance, where it meets its least, and what a worn pack turns at.
-//!
-//! Distances are plain numbers here, in whatever the points were given in: kilometres or hours.
-
-use super::breakaway::{Held, reading};
-use super::error::{MechanicsError, within};
-use super::pack::pack_torque;
-use super::spring::SpringStack;
-use crate::metrology::{Line, MetrologyError};
-use crate::quantity::{Force, Length, Ratio, Torque};
-
-/// How sure a band is, unless something else is wanted.
-pub const CONFIDENCE: f64 = 0.95;
+use crate::metrology::{Line, MetrologyError, coverage_factor};
 
 /// Where a value that wears meets the least that it may have.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -158,6 +146,44 @@ impl Fade {
         self.line.slope_interval(confidence)
     }
 
+    /// What a value that stands at `now`, known with a standard uncertainty u, has come to after a distance x of 0 or more:
+    /// the value, and between which two it lies.
+    ///
+    /// `now − b·x ± t·√(u² + (se(b)·x)²)`: where the true value goes; a single reading scatters about it besides.
+    /// Source: JCGM 100:2008, 5.1.2, with t for the doubt of `now` too, as in [`Line::run`].
+    /// Errors: NaN or infinity; a distance or an uncertainty below 0; a confidence not between 0 and 1.
+    ///
+    /// ```
+    /// use shimwright::mechanics::wear::{Fade, CONFIDENCE};
+    /// let fade = Fade::of(&[(1200.0, 17.0), (950.0, 12.5), (1840.0, 27.0)])?;
+    /// let (value, (low, high)) = fade.after(95.0, 1.5, 1000.0, CONFIDENCE)?;
+    /// assert!((value - 80.692).abs() < 1e-3 && (low - 74.032).abs() < 1e-3 && (high - 87.353).abs() < 1e-3);
+    /// # Ok::<(), shimwright::metrology::MetrologyError>(())
+    /// ```
+    pub fn after(
+        &self,
+        now: f64,
+        uncertainty: f64,
+        distance: f64,
+        confidence: f64,
+    ) -> Result<(f64, (f64, f64)), MetrologyError> {
+        for (what, value) in [("the distance", distance), ("the uncertainty", uncertainty)] {
+            if !(0.0..f64::INFINITY).contains(&value) {
+                return Err(MetrologyError::Negative { what, value });
+            }
+        }
+        let t = coverage_factor(confidence, self.line.dof as f64)?;
+        let value = now - self.line.slope * distance;
+        let half = t * uncertainty.hypot(self.line.slope_se * distance);
+        if !value.is_finite() || !half.is_finite() {
+            return Err(MetrologyError::NotFinite {
+                what: "the value after the distance",
+                value,
+            });
+        }
+        Ok((value, (value - half, value + half)))
+    }
+
     /// After how far a value that stands at `now`, known with a standard uncertainty, comes down to `least`.
     ///
     /// Source: [`Line::run`]. Errors: as [`Trend::meets`]; an uncertainty below 0.
@@ -236,157 +262,9 @@ fn first_at(
     Ok(None)
 }
 
-/// How wear of the two packs lets the springs out.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub enum Lengthens {
-    /// Each pack has a spring and a depth of its own: its spring stands longer by its own wear.
-    OwnPack,
-    /// One depth spans both packs, a spring behind each: they press alike, and each takes half of the sum.
-    HalfOfBoth,
-    /// One spring between the rings takes the sum.
-    Both,
-}
-
-/// A spring-loaded unit as it was built, to be worn in thought.
-///
-/// ```text
-/// height after wear   h + w of the own pack, h + (w_L + w_R)/2, or h + w_L + w_R   (Lengthens)
-/// breakaway           part · Σ n μ r_f F(height)
-/// ```
-///
-/// Source: the chain of the packs; [`pack_torque`]; [`reading`].
-///
-/// ```
-/// use shimwright::mechanics::wear::{Lengthens, Worn};
-/// use shimwright::mechanics::{CoilSpring, Held, SpringStack};
-/// use shimwright::quantity::{Length, Ratio, SpringRate, Torque};
-/// // 1000 N at 50 mm and 100 N/mm; 2 × 8 faces at 50 mm with a friction of 0.1: 80 N·m
-/// let coil = CoilSpring::new(Length::from_um(60_000), Length::from_um(30_000), SpringRate::from_newtons_per_mm(100.0)?)?;
-/// let unit = Worn {
-///     stacks: [SpringStack::coils(coil, 1)?; 2],
-///     heights: [Length::from_um(50_000); 2],
-///     lengthens: Lengthens::OwnPack,
-///     faces: [8; 2],
-///     friction: Ratio::new(0.1)?,
-///     radius: Length::from_um(50_000),
-///     held: Held::Case,
-/// };
-/// assert!((unit.breakaway([Length::ZERO; 2])?.newton_metres() - 80.0).abs() < 1e-9);
-/// // half a millimetre off each pack takes 50 N of each spring, 1 mm in 20 000 km
-/// assert!((unit.breakaway([Length::from_um(500); 2])?.newton_metres() - 76.0).abs() < 1e-9);
-/// let least = Torque::from_newton_metres(76.0)?;
-/// assert!((unit.lasts([5e-5; 2], least)?.unwrap() - 10_000.0).abs() < 1.0);
-/// # Ok::<(), Box<dyn std::error::Error>>(())
-/// ```
-#[derive(Clone, PartialEq, Debug)]
-pub struct Worn {
-    /// The springs that press on the left and the right pack.
-    pub stacks: [SpringStack; 2],
-    /// Their installed heights as built.
-    pub heights: [Length; 2],
-    /// How wear lets them out.
-    pub lengthens: Lengthens,
-    /// The faces that rub, left and right.
-    pub faces: [u32; 2],
-    /// The friction of the plates while turning.
-    pub friction: Ratio,
-    /// The friction radius.
-    pub radius: Length,
-    /// How the unit is held when the breakaway is read.
-    pub held: Held,
-}
-
-impl Worn {
-    /// The heights of the springs when the packs have lost `wear`, left and right; less than nothing where a pack was
-    /// made thicker.
-    pub fn heights_after(&self, wear: [Length; 2]) -> [Length; 2] {
-        let [left, right] = wear;
-        let both = left + right;
-        let [l, r] = match self.lengthens {
-            Lengthens::OwnPack => [left, right],
-            Lengthens::HalfOfBoth => [Length::from_nm(both.nm() / 2); 2],
-            Lengthens::Both => [both; 2],
-        };
-        [self.heights[0] + l, self.heights[1] + r]
-    }
-
-    /// The force on each pack after wear. Errors: springs that would be pressed past solid.
-    pub fn forces(&self, wear: [Length; 2]) -> Result<[Force; 2], MechanicsError> {
-        let [left, right] = self.heights_after(wear);
-        Ok([
-            self.stacks[0].force_at_height(left)?,
-            self.stacks[1].force_at_height(right)?,
-        ])
-    }
-
-    /// The breakaway while turning after wear, without drag. Errors: as [`Worn::forces`]; a friction or radius out of
-    /// range.
-    pub fn breakaway(&self, wear: [Length; 2]) -> Result<Torque, MechanicsError> {
-        let [left, right] = self.forces(wear)?;
-        let torque = |side: usize, force| pack_torque(self.faces[side], self.friction, force, self.radius);
-        reading(
-            self.held,
-            torque(0, left)?,
-            torque(1, right)?,
-            Torque::from_newton_metres(0.0)?,
-        )
-    }
-
-    /// How far it goes until the breakaway has come down to `least`, with packs that lose `rates` millimetres per
-    /// distance each; 0 where it is there already, `None` where wear does not bring it there.
-    ///
-    /// Springs past their peak gain force from wear at first: the first meeting is given. Errors: a rate below 0; those
-    /// of [`Worn::breakaway`].
-    pub fn lasts(&self, rates: [f64; 2], least: Torque) -> Result<Option<f64>, MechanicsError> {
-        for rate in rates {
-            within("the wear of a pack per distance", rate, 0.0..)?;
-        }
-        let total = rates[0] + rates[1];
-        if self.breakaway([Length::ZERO; 2])? <= least {
-            return Ok(Some(0.0));
-        }
-        if total <= 0.0 {
-            return Ok(None);
-        }
-        let at = |distance: f64| {
-            let wear = rates.map(|rate| Length::from_mm(rate * distance));
-            self.breakaway([wear[0]?, wear[1]?])
-        };
-        // until both springs are loose nothing more is to come
-        let own = match self.lengthens {
-            Lengthens::OwnPack => rates,
-            Lengthens::HalfOfBoth => [total / 2.0; 2],
-            Lengthens::Both => [total; 2],
-        };
-        let mut far = 0.0_f64;
-        for (side, rate) in own.into_iter().enumerate().filter(|(_, rate)| *rate > 0.0) {
-            let room = self.stacks[side].free_height() - self.heights[side];
-            far = far.max((room.max(Length::ZERO).mm() + 0.01) / rate);
-        }
-        const STEPS: u32 = 400;
-        let mut before = 0.0;
-        for step in 1..=STEPS {
-            let here = far * f64::from(step) / f64::from(STEPS);
-            if at(here)? <= least {
-                let (mut low, mut high) = (before, here);
-                for _ in 0..60 {
-                    let middle = 0.5 * (low + high);
-                    if at(middle)? <= least {
-                        high = middle;
-                    } else {
-                        low = middle;
-                    }
-                }
-                return Ok(Some(high));
-            }
-            before = here;
-        }
-        Ok(None)
-    }
-}
-
 #[cfg(test)]
 mod tests {
+    use super::super::CONFIDENCE;
     use super::*;
     use proptest::prelude::*;
 

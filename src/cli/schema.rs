@@ -1,0 +1,67 @@
+use super::exit::Exit;
+use super::failure::Failure;
+use super::load::write_file;
+use super::reports::write_out;
+use crate::procedure::Procedure;
+use crate::record::{FileKind, to_json};
+use crate::sheet::table;
+use clap::Args;
+use std::path::PathBuf;
+
+/// Columns of the terminal that are counted on.
+const WIDTH: usize = 80;
+
+#[derive(Args)]
+pub(super) struct Schema {
+    /// The kind of file; without it all kinds are listed
+    #[arg(value_parser = FileKind::ALL.map(|(_, word)| word))]
+    pub kind: Option<String>,
+    /// Write it into this folder as KIND.schema.json; without KIND those of all kinds
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+}
+
+/// Gives the schema of a kind of file, or lists the kinds.
+pub(super) fn schema(asked: &Schema) -> Result<Exit, Failure> {
+    let wanted = |word: &str| asked.kind.as_ref().is_none_or(|kind| kind == word);
+    let kinds = FileKind::ALL.iter().filter(|(_, word)| wanted(word));
+    match (&asked.out, &asked.kind) {
+        (None, None) => write_out(&listed(), false)?,
+        (None, Some(_)) => {
+            for (kind, _) in kinds {
+                write_out(&text(*kind)?, false)?;
+            }
+        }
+        (Some(folder), _) => {
+            for (kind, word) in kinds {
+                let file = folder.join(format!("{word}.schema.json"));
+                write_file(&file, text(*kind)?.as_bytes(), true)?;
+                write_out(&format!("{} is written.\n", file.display()), false)?;
+            }
+        }
+    }
+    Ok(Exit::Done)
+}
+
+fn text(kind: FileKind) -> Result<String, Failure> {
+    let schema = kind.schema(&kind.shape(Procedure::shape));
+    to_json(&schema).map_err(|error| Failure::Json(error.to_string()))
+}
+
+fn listed() -> String {
+    let rows: Vec<Vec<String>> = FileKind::ALL
+        .iter()
+        .map(|(kind, word)| {
+            vec![
+                (*word).to_string(),
+                kind.title().to_string(),
+                format!("shimwright {word} 1"),
+            ]
+        })
+        .collect();
+    format!(
+        "{}\n\nOne of them: shimwright schema KIND\nAll as files: shimwright schema --out DIR\n\
+         An editor that takes a schema finds it by the first line of a file: #:schema ./KIND.schema.json\n",
+        table(&["kind", "what it is", "its format"], &rows, WIDTH)
+    )
+}

@@ -1,0 +1,134 @@
+use super::remedies::FAR;
+use super::wear::Along;
+use crate::quantity::{Dimension, Units, unit_named};
+
+/// In which units of measure values are shown.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Shown {
+    /// Of lengths, forces and torques, and of distances.
+    pub units: Units,
+    /// What distances are counted in.
+    pub along: Along,
+}
+
+impl Shown {
+    fn value(dimension: Dimension, units: Units, si: f64) -> f64 {
+        unit_named(dimension.usual_unit(units)).map_or(si, |row| row.from_si(si))
+    }
+
+    /// Newton metres.
+    pub fn torque(self, newton_metres: f64) -> f64 {
+        Shown::value(Dimension::Torque, self.units, newton_metres)
+    }
+
+    /// Newtons.
+    pub fn force(self, newtons: f64) -> f64 {
+        Shown::value(Dimension::Force, self.units, newtons)
+    }
+
+    /// Millimetres.
+    pub fn length(self, mm: f64) -> f64 {
+        Shown::value(Dimension::Length, self.units, mm / 1e3)
+    }
+
+    /// Millimetres, where they are few.
+    pub fn small(self, mm: f64) -> f64 {
+        unit_named(self.small_symbol()).map_or(mm, |row| row.from_si(mm / 1e3))
+    }
+
+    /// The unit of measure of lengths that are few.
+    pub fn small_symbol(self) -> &'static str {
+        match self.units {
+            Units::Metric => "µm",
+            Units::Inch => "thou",
+        }
+    }
+
+    pub(super) fn symbol(self, dimension: Dimension) -> &'static str {
+        dimension.usual_unit(self.units)
+    }
+
+    /// The unit of measure of distances.
+    pub fn distance_symbol(self) -> &'static str {
+        match self.along {
+            Along::Kilometres => self.symbol(Dimension::Distance),
+            Along::Hours => self.along.symbol(),
+        }
+    }
+
+    /// A distance of the unit's own counting.
+    pub fn distance(self, along: f64) -> f64 {
+        match self.along {
+            Along::Kilometres => Shown::value(Dimension::Distance, self.units, along * 1e3),
+            Along::Hours => along,
+        }
+    }
+
+    /// How much of its own counting is in one of the unit of measure that is shown.
+    pub(super) fn one(self) -> f64 {
+        1.0 / self.distance(1.0)
+    }
+
+    /// A value of `mm`, `N` or `N·m` in the unit of measure that is shown, with that unit and the decimals that it has; one
+    /// without a measure as it is.
+    pub fn of(self, measure: &str, value: f64) -> (f64, &'static str, usize) {
+        match measure {
+            "N·m" => (self.torque(value), self.symbol(Dimension::Torque), 1),
+            "N" => match self.units {
+                Units::Metric => (value, "N", 0),
+                Units::Inch => (self.force(value), "lbf", 1),
+            },
+            "mm" => (self.length(value), self.symbol(Dimension::Length), self.fine()),
+            // a friction
+            _ => (value, "", 3),
+        }
+    }
+
+    /// Decimals of a length.
+    pub(super) fn fine(self) -> usize {
+        match self.units {
+            Units::Metric => 3,
+            Units::Inch => 4,
+        }
+    }
+
+    /// A distance to two digits: a band is no surer.
+    pub fn rough(self, along: f64) -> String {
+        let shown = self.distance(along);
+        let step = 10_f64.powf((shown.abs().max(1.0).log10().floor() - 1.0).max(0.0));
+        let decimals = usize::from(shown.abs() < 10.0 && self.along == Along::Hours);
+        if decimals > 0 {
+            return format!("{shown:.1}");
+        }
+        format!("{:.0}", (shown / step).round() * step)
+    }
+
+    /// The middle, and its band where there is one; nothing past what was seen by far.
+    pub(super) fn band(self, at: Option<f64>, from: f64, to: Option<f64>, seen: f64) -> String {
+        let far = FAR * seen;
+        if from > far {
+            return format!("over {}", self.rough(far));
+        }
+        let Some(at) = at else {
+            return if from > 0.0 {
+                format!("not before {}", self.rough(from))
+            } else {
+                "can not be told".to_string()
+            };
+        };
+        let (at, from) = (at.max(0.0), from.max(0.0));
+        let to = match to {
+            Some(to) if to <= far => self.rough(to.max(0.0)),
+            _ => format!("over {}", self.rough(far)),
+        };
+        format!("{} ({} to {to})", self.rough(at), self.rough(from))
+    }
+}
+
+pub(super) fn number(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(nothing) if nothing.chars().all(|c| "0.".contains(c)) => nothing.to_string(),
+        _ => text,
+    }
+}

@@ -1,0 +1,411 @@
+//! How wear is told: the tables and sentences that the terminal and the sheet both show.
+
+use super::fading::Fading;
+use super::remedies::Remedies;
+use super::shown::{Shown, number};
+use super::wear::{Outlook, PackWear, PlateWear, UnitWear, WearBuild};
+use crate::mechanics::wear::Meets;
+use crate::quantity::{Dimension, Units, visible};
+
+/// A table before it is laid out. The first column is words, the others are numbers.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Grid {
+    /// The heads of its columns.
+    pub head: Vec<String>,
+    /// Its rows.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// Values over distance, for a picture.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Trace {
+    /// What is read upwards.
+    pub what: String,
+    /// Its unit of measure.
+    pub measure: &'static str,
+    /// What is read to the right.
+    pub along: &'static str,
+    /// The points, in the order of time.
+    pub points: Vec<(f64, f64)>,
+    /// The limit.
+    pub limit: Option<f64>,
+}
+
+/// A unit's wear and its remedies, to be told in some units of measure.
+#[derive(Clone, Copy)]
+pub struct WearShown<'a> {
+    /// How it wears.
+    pub wear: &'a UnitWear<'a>,
+    /// What to do about it.
+    pub remedies: &'a Remedies,
+    /// How values are shown.
+    pub shown: Shown,
+}
+
+impl<'a> WearShown<'a> {
+    /// For these units of measure.
+    pub fn new(wear: &'a UnitWear, remedies: &'a Remedies, units: Units) -> WearShown<'a> {
+        let along = wear.along;
+        WearShown {
+            wear,
+            remedies,
+            shown: Shown { units, along },
+        }
+    }
+
+    /// How many builds there are, and how far they lie apart.
+    pub fn headline(&self) -> String {
+        let count = self.wear.builds.len();
+        // each distance counts from where the unit was last built, so that they can not simply be added
+        let gone: f64 = self
+            .wear
+            .builds
+            .windows(2)
+            .filter(|pair| pair[0].gone.run == pair[1].gone.run)
+            .map(|pair| pair[1].gone.at - pair[0].gone.at)
+            .sum();
+        format!(
+            "{count} finished {}, {} {} between them",
+            if count == 1 { "build" } else { "builds" },
+            number(self.shown.distance(gone), 0),
+            self.shown.distance_symbol()
+        )
+    }
+
+    /// Its builds.
+    pub fn builds(&self) -> Grid {
+        let shown = self.shown;
+        let (torque, force) = (shown.symbol(Dimension::Torque), shown.symbol(Dimension::Force));
+        let mut head: Vec<String> = ["build", "begun", shown.distance_symbol()]
+            .map(String::from)
+            .to_vec();
+        let sprung = !self.wear.preload.is_empty();
+        head.extend([format!("{torque} found"), format!("{torque} left")]);
+        if sprung {
+            head.extend([format!("{force} found"), format!("{force} left")]);
+        }
+        if !self.wear.gaps.is_empty() {
+            let length = shown.symbol(Dimension::Length);
+            head.extend([format!("gap found {length}"), format!("gap left {length}")]);
+        }
+        if sprung {
+            head.push("friction".to_string());
+        }
+        let rows = self
+            .wear
+            .builds
+            .iter()
+            .map(|build| self.build(build, sprung))
+            .collect();
+        Grid { head, rows }
+    }
+
+    fn build(&self, build: &WearBuild, sprung: bool) -> Vec<String> {
+        let shown = self.shown;
+        let account = &build.account;
+        let breakaway = &account.breakaway;
+        let maybe =
+            |value: Option<f64>, decimals| value.map_or("-".to_string(), |value| number(value, decimals));
+        let torque = |torque: Option<crate::quantity::Torque>| {
+            maybe(torque.map(|torque| shown.torque(torque.newton_metres())), 1)
+        };
+        let mut row = vec![
+            // all builds of a unit begin with the same words
+            account
+                .build
+                .rsplit('-')
+                .next()
+                .unwrap_or(&account.build)
+                .to_string(),
+            account.begun.chars().take(10).collect(),
+            maybe(build.distance.map(|distance| shown.distance(distance)), 0),
+            torque(breakaway.found),
+            torque(breakaway.left),
+        ];
+        let joined = |values: Vec<String>| match values.as_slice() {
+            [] => "-".to_string(),
+            [one, ..] if account.through => one.clone(),
+            all => all.join("/"),
+        };
+        if sprung {
+            let of = |force: fn(&crate::record::PackAccount) -> Option<crate::quantity::Force>| {
+                let forces = account.packs.iter().filter_map(force);
+                joined(
+                    forces
+                        .map(|force| number(shown.force(force.newtons()), 0))
+                        .collect(),
+                )
+            };
+            row.push(of(|pack| pack.preload_found));
+            row.push(of(|pack| pack.preload_left));
+        }
+        if !self.wear.gaps.is_empty() {
+            let of = |gap: fn(&crate::record::ClosingAccount) -> Option<&crate::record::Doubted>| {
+                let gaps = account.closings.iter().filter_map(gap);
+                joined(
+                    gaps.map(|gap| number(shown.length(gap.value.mm()), shown.fine()))
+                        .collect(),
+                )
+            };
+            row.push(of(|closing| closing.found.as_ref()));
+            row.push(of(|closing| closing.left.as_ref()));
+        }
+        if sprung {
+            row.push(maybe(breakaway.friction.map(|friction| friction.value()), 3));
+        }
+        row
+    }
+
+    /// What is said of a distance until a limit.
+    fn until(&self, meets: Option<Meets>) -> String {
+        let seen = self.wear.seen();
+        match meets {
+            None => "-".to_string(),
+            Some(Meets::Already) => "now".to_string(),
+            Some(Meets::Never) => "does not wear".to_string(),
+            Some(Meets::Within { at, from, to }) => self.shown.band(Some(at), from, Some(to), seen),
+            Some(Meets::NotBefore { from, .. }) => self.shown.band(None, from, None, seen),
+        }
+    }
+
+    /// A rate with its band, for the usual distance; `scale` makes the value that is shown of it.
+    fn rate(&self, outlook: &Outlook, decimals: usize, scale: impl Fn(f64) -> f64) -> String {
+        let for_usual = self.wear.along.usual() * self.shown.one();
+        let rated = |rate: f64| number(scale(rate * for_usual), decimals);
+        match outlook {
+            Outlook::Told { rate, interval, .. } => {
+                format!(
+                    "{} ({} to {})",
+                    rated(*rate),
+                    rated(interval.0),
+                    rated(interval.1)
+                )
+            }
+            Outlook::TooFew { rate: Some(rate), .. } => format!("{} (from two)", rated(*rate)),
+            Outlook::TooFew { .. } => "-".to_string(),
+        }
+    }
+
+    fn usual(&self) -> String {
+        format!("{:.0} {}", self.wear.along.usual(), self.shown.distance_symbol())
+    }
+
+    /// Breakaway, preload and gap: as left, what they lose, and when they will be at their limits. `None` where the last
+    /// build says nothing of them.
+    pub fn fadings(&self) -> Option<Grid> {
+        let shown = self.shown;
+        let rows: Vec<Vec<String>> = self
+            .wear
+            .fadings()
+            // what is set to a gap has no breakaway to lose
+            .filter(|fading| self.wear.gaps.is_empty() || fading.grows)
+            .filter_map(|fading| {
+                let (now, _) = fading.now?;
+                let (now, symbol, decimals) = shown.of(fading.symbol, now);
+                let scale = |value: f64| {
+                    if fading.grows {
+                        shown.small(value)
+                    } else {
+                        shown.of(fading.symbol, value).0
+                    }
+                };
+                let meets = match fading.outlook {
+                    Outlook::Told { meets, .. } => self.until(meets),
+                    Outlook::TooFew { .. } => "too few builds".to_string(),
+                };
+                let limit = fading.limit.map_or("-".to_string(), |limit| {
+                    let limit = shown.of(fading.symbol, limit).0;
+                    number(
+                        limit,
+                        if fading.grows {
+                            decimals
+                        } else {
+                            usize::from(shown.units == Units::Inch)
+                        },
+                    )
+                });
+                Some(vec![
+                    format!("{}, {symbol}", fading.what),
+                    number(now, decimals),
+                    self.rate(&fading.outlook, 1, scale),
+                    limit,
+                    meets,
+                ])
+            })
+            .collect();
+        let gap = !self.wear.gaps.is_empty();
+        let (moves, limit) = if gap {
+            (
+                format!("grows in {}, {}", self.usual(), shown.small_symbol()),
+                "most",
+            )
+        } else {
+            (format!("lost in {}", self.usual()), "least")
+        };
+        let to_go = format!("{} to the {limit}", shown.distance_symbol());
+        let head = [
+            String::new(),
+            "as left".to_string(),
+            moves,
+            limit.to_string(),
+            to_go,
+        ];
+        (!rows.is_empty()).then(|| Grid {
+            head: head.to_vec(),
+            rows,
+        })
+    }
+
+    /// The breakaway, or each gap, from build to build: as left, and what was found. One of fewer than three points is no
+    /// picture.
+    pub fn saws(&self) -> Vec<Trace> {
+        let fadings: Vec<&Fading> = match self.wear.gaps.as_slice() {
+            [] => vec![&self.wear.breakaway],
+            gaps => gaps.iter().collect(),
+        };
+        fadings
+            .into_iter()
+            .filter_map(|fading| self.saw(fading))
+            .collect()
+    }
+
+    fn saw(&self, fading: &Fading) -> Option<Trace> {
+        let shown = self.shown;
+        let value = |value: f64| shown.of(fading.symbol, value).0;
+        let mut points = Vec::new();
+        let mut at = 0.0;
+        for stretch in &fading.stretches {
+            points.push((shown.distance(at), value(stretch.left)));
+            at += stretch.distance;
+            points.push((shown.distance(at), value(stretch.found)));
+        }
+        if let Some((now, _)) = fading.now.filter(|_| !points.is_empty()) {
+            points.push((shown.distance(at), value(now)));
+        }
+        (points.len() >= 3 && at > 0.0).then(|| Trace {
+            what: fading.what.clone(),
+            measure: shown.of(fading.symbol, 0.0).1,
+            along: shown.distance_symbol(),
+            points,
+            limit: fading.limit.map(value),
+        })
+    }
+
+    /// The plates of a pack, from the case wall, below what the pack is called and loses; `None` where it has none.
+    pub fn pack(&self, pack: &PackWear) -> Option<(String, Grid)> {
+        let shown = self.shown;
+        let rows: Vec<Vec<String>> = self
+            .inside(&pack.side)
+            .filter_map(|plate| self.plate(plate))
+            .collect();
+        let together = match pack.outlook.rate() {
+            Some(_) => format!(
+                ", {} {} in {} together",
+                self.rate(&pack.outlook, self.few(), |mm| shown.small(mm)),
+                shown.small_symbol(),
+                self.usual()
+            ),
+            None => String::new(),
+        };
+        (!rows.is_empty()).then(|| {
+            let grid = Grid {
+                head: self.plate_head(),
+                rows,
+            };
+            (format!("The {} pack{together}", pack.side), grid)
+        })
+    }
+
+    /// The plates that are in a pack.
+    pub fn inside(&self, side: &str) -> impl Iterator<Item = &'a PlateWear<'a>> {
+        let wear = self.wear;
+        let side = side.to_string();
+        wear.plates
+            .iter()
+            .filter(move |plate| wear.has(plate) && plate.track.side == side)
+    }
+
+    /// Decimals of what a whole pack loses.
+    fn few(&self) -> usize {
+        usize::from(self.shown.units == Units::Inch)
+    }
+
+    /// The heads of the columns of plates.
+    pub fn plate_head(&self) -> Vec<String> {
+        let shown = self.shown;
+        let (length, small) = (shown.symbol(Dimension::Length), shown.small_symbol());
+        vec![
+            "plate".to_string(),
+            format!("least {length}"),
+            format!("lost {small}"),
+            format!("{small} in {}", self.usual()),
+            "limit".to_string(),
+            format!("{} to the limit", shown.distance_symbol()),
+        ]
+    }
+
+    /// One plate.
+    pub fn plate(&self, plate: &PlateWear) -> Option<Vec<String>> {
+        let shown = self.shown;
+        let last = plate.track.sightings.last()?;
+        let meets = match plate.least {
+            Outlook::Told { meets, .. } => self.until(meets),
+            Outlook::TooFew { points, .. } => format!("too few ({points})"),
+        };
+        let limit = plate.track.limit.map(|limit| shown.length(limit.mm()));
+        let inch = usize::from(shown.units == Units::Inch);
+        Some(vec![
+            plate.track.name.to_string(),
+            number(shown.length(last.least.mm()), shown.fine()),
+            number(shown.small(plate.lost.mm()), inch),
+            self.rate(&plate.mean, 1 + inch, |mm| shown.small(mm)),
+            limit.map_or("-".to_string(), |limit| number(limit, 2 + 2 * inch)),
+            meets,
+        ])
+    }
+
+    /// Where the plates are that are not in the unit any more; `None` where there are none.
+    pub fn outside(&self) -> Option<String> {
+        let whereabouts = |plate: &PlateWear| {
+            let track = &plate.track;
+            let words = match (&track.rejected, &track.unit) {
+                (Some((build, why)), _) => format!("{}, thrown out at {build} ({why})", track.name),
+                (None, Some(unit)) => format!("{}, now in {unit}", track.name),
+                (None, None) => format!("{}, outside", track.name),
+            };
+            visible(&words).into_owned()
+        };
+        let outside: Vec<String> = self
+            .wear
+            .plates
+            .iter()
+            .filter(|plate| !self.wear.has(plate))
+            .map(whereabouts)
+            .collect();
+        (!outside.is_empty()).then(|| format!("Not in the unit: {}.", outside.join("; ")))
+    }
+
+    /// What will be at a limit first.
+    pub fn first(&self) -> String {
+        match self.wear.first() {
+            Some((what, earliest)) if earliest > 0.0 => format!(
+                "First to come, at the earliest: {what}, {} {} after the last build.",
+                self.shown.rough(earliest),
+                self.shown.distance_symbol()
+            ),
+            Some((what, _)) => format!("First to come: {what}, which may be there already."),
+            None if self.wear.builds.len() < 3 => {
+                "When a limit will be met is not said from fewer than three builds: a line through two has no band."
+                    .to_string()
+            }
+            None => "When a limit will be met can not be said from these builds.".to_string(),
+        }
+    }
+
+    /// How bands are to be read.
+    pub fn bands(&self) -> &'static str {
+        "In brackets stands a 95 % band, of a straight line by least squares: where the line itself meets the limit; single \
+         readings scatter about it besides. Distances count from the last build. A limit that has only a \"not before\" is one \
+         that may never be met: the loss is not told from none. The maker's manual and its intervals come first."
+    }
+}
