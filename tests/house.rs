@@ -586,6 +586,20 @@ fn every_formula_has_an_example_and_a_source() {
 }
 
 #[test]
+fn nothing_unsafe_is_written_and_the_compiler_forbids_it() {
+    let manifest: toml::Table = read("Cargo.toml").parse().unwrap();
+    assert_eq!(manifest["lints"]["rust"]["unsafe_code"].as_str(), Some("forbid"));
+    // also the crate under the tests that has a manifest of its own
+    for folder in ["src", "tests", "benches"] {
+        for path in rust_files(&root().join(folder)) {
+            let tokens = tokens(&fs::read_to_string(&path).unwrap());
+            let found = tokens.iter().find(|token| token.text == ["un", "safe"].concat());
+            assert_eq!(found, None, "{}", shown(&path));
+        }
+    }
+}
+
+#[test]
 fn no_test_is_ignored() {
     let mark = ["#[", "ignore"].concat();
     for folder in ["src", "tests"] {

@@ -98,7 +98,7 @@ pub(super) enum Failure {
     NoHome,
     #[error("the sheet could not be made: {0}")]
     Sheet(#[from] crate::sheet::SheetError),
-    #[error(transparent)]
+    #[error("writing to the output or reading from the input failed: {0}")]
     Out(#[from] io::Error),
     #[error("{name}: {why}")]
     Argument { name: &'static str, why: QuantityError },

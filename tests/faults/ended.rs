@@ -1,6 +1,6 @@
 //! The program is ended by a signal at each call that writes.
 
-use crate::kit::{AT, BUILD, Bench, Heard, ONE_TO_ONE, answers, whole};
+use crate::kit::{AT, BUILD, Bench, Heard, Left, ONE_TO_ONE, answers, whole};
 use crate::table::found;
 use crate::trace::{calls, run_with, traceable};
 use std::collections::BTreeSet;
@@ -56,22 +56,14 @@ fn a_build_that_is_begun_is_there_whole_or_not_at_all() {
         command: &|bench| bench.work(first),
     };
     let mut heard = Heard::default();
-    let mut left = BTreeSet::new();
+    let mut left = Left::default();
     way.end_everywhere(|bench, about, acknowledged| {
         // the first entry is not an answer, and counts as well
         bench.is_whole(acknowledged, about);
-        left.insert(match bench.entries() {
-            None => "no build",
-            Some(_) => "the build with every answer whose write was confirmed",
-        });
+        left.look(bench, acknowledged);
         goes_on(bench, 2, about, &mut heard);
     });
-    let left: Vec<&str> = left.into_iter().collect();
-    found(
-        "ended while a build is begun",
-        &left.join(", or "),
-        &heard.words(),
-    );
+    found("ended while a build is begun", &left.words(), &heard.words());
 }
 
 #[test]
@@ -85,16 +77,13 @@ fn an_answer_whose_write_was_confirmed_is_never_lost() {
         start: &|| Bench::after(start, ""),
         command: &|bench| bench.work(&answers()[start - 1..upto]),
     };
-    let mut heard = Heard::default();
+    let (mut heard, mut left) = (Heard::default(), Left::default());
     way.end_everywhere(|bench, about, acknowledged| {
         bench.is_whole(start + acknowledged, about);
+        left.look(bench, start + acknowledged);
         goes_on(bench, upto, about, &mut heard);
     });
-    found(
-        "ended while answers are written",
-        "every answer whose write was confirmed; the same journal when it is gone on with",
-        &heard.words(),
-    );
+    found("ended while answers are written", &left.words(), &heard.words());
 }
 
 #[test]
@@ -118,10 +107,18 @@ fn torn_bytes_are_never_lost_however_often_the_setting_aside_is_cut_short() {
             .collect()
     };
     let mut most = 0;
-    way.end_everywhere(|bench, about, _| {
-        bench.is_whole(start, about);
-        let kept = bench.journal().ends_with(torn) || aside(bench).iter().any(|text| text == torn);
-        assert!(kept, "{about}: the torn bytes are gone");
+    let (mut left, mut places) = (Left::default(), BTreeSet::new());
+    way.end_everywhere(|bench, about, acknowledged| {
+        bench.is_whole(start + acknowledged, about);
+        left.look(bench, start + acknowledged);
+        let in_place = bench.journal().ends_with(torn).then_some("the journal");
+        let beside = aside(bench).iter().any(|text| text == torn);
+        let found = [in_place, beside.then_some("`journal.torn-1`")];
+        assert!(
+            found.iter().any(Option::is_some),
+            "{about}: the torn bytes are gone"
+        );
+        places.extend(found.into_iter().flatten());
         goes_on(bench, upto, about, &mut heard);
         let aside = aside(bench);
         assert!(
@@ -130,9 +127,14 @@ fn torn_bytes_are_never_lost_however_often_the_setting_aside_is_cut_short() {
         );
         most = most.max(aside.len());
     });
+    let places: Vec<&str> = places.into_iter().collect();
     found(
         "ended while a torn line is set aside",
-        &format!("every answer; the torn bytes in the journal or in `journal.torn-1`, at most {most} times"),
+        &format!(
+            "{}; the torn bytes in {}, at most {most} times",
+            left.words(),
+            places.join(" or ")
+        ),
         &heard.words(),
     );
 }
@@ -190,16 +192,16 @@ fn the_last_answer_leads_to_one_sheet_and_one_count_of_the_drawer_wherever_it_is
         start: &|| Bench::after(start, ""),
         command: &|bench| bench.work(&last),
     };
-    let mut heard = Heard::default();
+    let (mut heard, mut left) = (Heard::default(), Left::default());
     way.end_everywhere(|bench, about, acknowledged| {
         bench.is_whole(start + acknowledged, about);
+        left.look(bench, start + acknowledged);
         closes(bench, about, &mut heard);
         assert_eq!(bench.leftovers(), Vec::<String>::new(), "{about}");
     });
     found(
         "ended at the last answer, the drawer and the sheet",
-        "every answer whose write was confirmed; the drawer's file and the sheet old or new, never half of one; after \
-         the next `work` the sheet is there and the drawer is counted down once",
+        &left.words(),
         &heard.words(),
     );
 }
@@ -225,16 +227,13 @@ fn making_up_for_a_closing_may_be_cut_short_as_well() {
         start: &begin,
         command: &|bench| bench.work(&[]),
     };
-    let mut heard = Heard::default();
+    let (mut heard, mut left) = (Heard::default(), Left::default());
     way.end_everywhere(|bench, about, _| {
         bench.is_whole(start, about);
+        left.look(bench, start);
         closes(bench, about, &mut heard);
     });
-    found(
-        "ended while that is made up for",
-        "the same: nothing is done twice and nothing is left out",
-        &heard.words(),
-    );
+    found("ended while that is made up for", &left.words(), &heard.words());
 }
 
 #[test]
@@ -252,22 +251,30 @@ fn a_sheet_is_the_old_file_or_the_new_one() {
         start: &begin,
         command: &|bench| bench.program(&["sheet", BUILD, "--out", "files/sheet.pdf"]),
     };
-    let mut left = BTreeSet::new();
+    let (mut left, mut sheets, mut heard) = (Left::default(), BTreeSet::new(), Heard::default());
     way.end_everywhere(|bench, about, _| {
         let sheet = fs::read(bench.path("files/sheet.pdf")).unwrap();
-        assert!(sheet == b"old" || sheet == whole().sheet, "{about}: it is torn");
-        left.insert(if bench.leftovers().is_empty() {
-            ""
-        } else {
-            "; a file `.tmp-…` may lie beside it"
+        sheets.insert(match &sheet[..] {
+            b"old" => "the old file",
+            new if new == whole().sheet => "the new file",
+            _ => panic!("{about}: it is torn"),
         });
         bench.is_whole(start, about);
+        left.look(bench, start);
+        // the same command writes it anew
+        let ran = bench.run_program(&["sheet", BUILD, "--out", "files/sheet.pdf"]);
+        assert_eq!(ran.code, 0, "{about}: {}", ran.err);
+        heard.hear(&ran.err);
+        assert!(
+            fs::read(bench.path("files/sheet.pdf")).unwrap() == whole().sheet,
+            "{about}"
+        );
     });
-    let left: String = left.into_iter().collect();
+    let sheets: Vec<&str> = sheets.into_iter().collect();
     found(
         "ended while `sheet` writes",
-        &format!("the old file or the new one, never half of one{left}"),
-        "nothing: the same command writes it anew",
+        &format!("{}; {}", sheets.join(", or "), left.words()),
+        &heard.words(),
     );
 }
 

@@ -53,6 +53,13 @@ pub fn whole() -> &'static Whole {
     })
 }
 
+/// What the system is made to refuse a call with, and what it calls that.
+pub const REASONS: [(&str, &str); 3] = [
+    ("ENOSPC", "No space left on device"),
+    ("EIO", "Input/output error"),
+    ("EROFS", "Read-only file system"),
+];
+
 /// How many of the first entries of the whole rebuild are one answer each, the entry that begins it left out.
 pub const ONE_TO_ONE: usize = 20;
 
@@ -231,23 +238,97 @@ impl Bench {
     }
 }
 
-/// A message without what differs from run to run: paths become their last name, numbers and random names `…`.
+/// A message without what differs from run to run: paths become their last name, numbers, random names and the
+/// system's reasons `…`.
 pub fn plain(line: &str) -> String {
+    let mut line = line.to_string();
+    for (_, reason) in REASONS {
+        while let Some(at) = line.find(reason) {
+            // "(os error 28)" behind it
+            let end = line[at..].find(')').map_or(line.len(), |n| at + n + 1);
+            line.replace_range(at..end, "…");
+        }
+    }
     let words: Vec<String> = line
         .split(' ')
         .map(|word| {
             let name = word.rsplit('/').next().unwrap_or(word);
+            let opened = if word.starts_with('(') && !name.starts_with('(') {
+                "("
+            } else {
+                ""
+            };
+            let number = name.trim_matches(['(', ')', ',', ';', ':']);
+            let is_number = |c: char| c.is_ascii_digit() || c == '-' || c == ':';
             match name.strip_prefix(".tmp-") {
                 Some(rest) => format!(
                     ".tmp-…{}",
                     rest.trim_start_matches(|c: char| c.is_ascii_alphanumeric() || c == '-')
                 ),
-                None if name.bytes().all(|b| b.is_ascii_digit()) && !name.is_empty() => "…".to_string(),
-                None => name.to_string(),
+                None if number.starts_with(|c: char| c.is_ascii_digit()) && number.chars().all(is_number) => {
+                    name.replacen(number, "…", 1)
+                }
+                None => format!("{opened}{name}"),
             }
         })
         .collect();
     words.join(" ")
+}
+
+/// A message about a call that the system refused, without the name of the file.
+fn refused(line: &str) -> Option<String> {
+    let (name, what) = line.strip_prefix("error: ")?.split_once(' ')?;
+    let what = what.strip_suffix(" at path .tmp-…\"").unwrap_or(what);
+    let is_one = what.starts_with("could not be ") || what.starts_with("can not be ");
+    (is_one && what.ends_with(": …") && !name.is_empty()).then(|| format!("error: FILE {what}"))
+}
+
+/// What lay there after each fault, as words for the table: each is one state in which a book was really found.
+#[derive(Default)]
+pub struct Left {
+    build: BTreeSet<&'static str>,
+    drawer: BTreeSet<&'static str>,
+    sheet: BTreeSet<&'static str>,
+    beside: BTreeSet<&'static str>,
+}
+
+impl Left {
+    /// Looks at a book in which so many entries are known to have been on the disk.
+    pub fn look(&mut self, bench: &Bench, confirmed: usize) {
+        self.build
+            .insert(match bench.entries().map(|entries| entries.len()) {
+                None if confirmed == 0 => "no build",
+                Some(written) if written == confirmed => "every confirmed answer",
+                Some(written) if written > confirmed => "one besides that was written but not confirmed",
+                _ => "FEWER THAN WERE CONFIRMED",
+            });
+        let before = fs::read_to_string(demo_file("fell-drawer.toml")).unwrap();
+        self.drawer.insert(match bench.drawer() {
+            now if now == before => "the drawer as it was",
+            now if now == whole().drawer => "the drawer counted down",
+            _ => "A TORN DRAWER",
+        });
+        self.sheet
+            .insert(match fs::read(bench.folder().join("sheet.pdf")) {
+                Err(_) => "no sheet",
+                Ok(sheet) if sheet == whole().sheet => "the whole sheet",
+                Ok(_) => "A TORN SHEET",
+            });
+        if !bench.leftovers().is_empty() {
+            self.beside.insert("a file or folder `.tmp-…` may lie beside it");
+        }
+    }
+
+    /// All of the states, without what is there or not there on every way.
+    pub fn words(&self) -> String {
+        let usual = [["the drawer as it was"], ["no sheet"]].map(BTreeSet::from);
+        [&self.build, &self.drawer, &self.sheet, &self.beside]
+            .into_iter()
+            .filter(|states| !states.is_empty() && !usual.contains(states))
+            .map(|states| states.iter().copied().collect::<Vec<_>>().join(", or "))
+            .collect::<Vec<_>>()
+            .join("; ")
+    }
 }
 
 /// What was said, without the error that ends the answers, as words for the table.
@@ -258,6 +339,7 @@ impl Heard {
     pub fn hear(&mut self, err: &str) {
         for line in err.lines() {
             let line = plain(line.trim());
+            let line = refused(&line).unwrap_or(line);
             let of_the_script = line.contains("ends after line") || line.contains("is kept in the book");
             if !line.is_empty() && !of_the_script {
                 self.0.insert(line);

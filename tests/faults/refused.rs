@@ -1,21 +1,14 @@
 //! The system refuses a call that writes: a full disk, a broken one, one that may only be read.
 
 use crate::ended::{closes, goes_on, last_answer};
-use crate::kit::{Bench, Heard, answers, whole};
+use crate::kit::{Bench, Heard, Left, REASONS, answers, whole};
 use crate::table::found;
 use crate::trace::{calls, run_with, traceable};
 use std::collections::BTreeSet;
 use std::fs;
 use std::process::Command;
 
-/// What is injected, and what the system calls it.
-const REASONS: [(&str, &str); 3] = [
-    ("ENOSPC", "No space left on device"),
-    ("EIO", "Input/output error"),
-    ("EROFS", "Read-only file system"),
-];
-
-/// Refuses every call, with one reason after the other, and gives the exit codes that were seen.
+/// Refuses every call with each reason, and gives what was said and the exit codes that were seen.
 fn refuse_everywhere(
     start: &dyn Fn() -> Bench,
     command: &dyn Fn(&Bench) -> Command,
@@ -25,9 +18,9 @@ fn refuse_everywhere(
     let undisturbed = command(&bench).output().unwrap().status.code();
     let bench = start();
     let all = calls(&command(&bench), &bench.path("trace"));
-    let mut codes = BTreeSet::new();
-    for (n, call) in all.iter().enumerate() {
-        let (name, reason) = REASONS[n % REASONS.len()];
+    let (mut codes, mut heard) = (BTreeSet::new(), Heard::default());
+    // each of them can be the one at which the disk is full, broken or read-only
+    for (call, (name, reason)) in all.iter().flat_map(|call| REASONS.map(|reason| (call, reason))) {
         let bench = start();
         let ran = run_with(
             &command(&bench),
@@ -44,15 +37,13 @@ fn refuse_everywhere(
             let told = ran.err.contains(reason) || call.line.starts_with("write(2<");
             assert!(told, "{about}: not told: {}{}", ran.out, ran.err);
             codes.insert(ran.code.unwrap().to_string());
+            heard.hear(&ran.err);
         }
         fs::remove_file(bench.path("trace")).unwrap();
         look(&bench, &about, ran.acknowledged);
     }
     let codes: Vec<String> = codes.into_iter().collect();
-    format!(
-        "what could not be written, where, and the system's reason (exit {})",
-        codes.join(" or ")
-    )
+    format!("{} (exit {})", heard.words(), codes.join(" or "))
 }
 
 #[test]
@@ -60,17 +51,19 @@ fn a_build_that_can_not_be_begun_leaves_nothing_half_made() {
     if !traceable() {
         return;
     }
+    let mut left = Left::default();
     let said = refuse_everywhere(
         &Bench::new,
         &|bench| bench.work(&answers()[..2]),
         &mut |bench, about, acknowledged| {
             bench.is_whole(acknowledged, about);
+            left.look(bench, acknowledged);
             goes_on(bench, 2, about, &mut Heard::default());
         },
     );
     found(
         "a disk that is full, broken or read-only while a build is begun",
-        "no build, or the build with every answer whose write was confirmed; it goes on when there is room again",
+        &left.words(),
         &said,
     );
 }
@@ -81,19 +74,17 @@ fn an_answer_that_can_not_be_written_is_told_and_the_ones_before_it_stay() {
         return;
     }
     let (start, upto) = (10, 12);
+    let mut left = Left::default();
     let said = refuse_everywhere(
         &|| Bench::after(start, ""),
         &|bench| bench.work(&answers()[start - 1..upto]),
         &mut |bench, about, acknowledged| {
             bench.is_whole(start + acknowledged, about);
+            left.look(bench, start + acknowledged);
             goes_on(bench, upto, about, &mut Heard::default());
         },
     );
-    found(
-        "the same while answers are written",
-        "every answer whose write was confirmed; it goes on when there is room again",
-        &said,
-    );
+    found("the same while answers are written", &left.words(), &said);
 }
 
 #[test]
@@ -103,18 +94,19 @@ fn a_closing_that_is_refused_is_made_up_for() {
     }
     let start = whole().lines.len() - 2;
     let last = last_answer();
+    let mut left = Left::default();
     let said = refuse_everywhere(
         &|| Bench::after(start, ""),
         &|bench| bench.work(&last),
         &mut |bench, about, acknowledged| {
             bench.is_whole(start + acknowledged, about);
+            left.look(bench, start + acknowledged);
             closes(bench, about, &mut Heard::default());
         },
     );
     found(
         "the same at the last answer, the drawer and the sheet",
-        "every answer whose write was confirmed; after the next `work` the sheet is there and the drawer is counted \
-         down once",
+        &left.words(),
         &said,
     );
 }
@@ -128,7 +120,7 @@ fn a_disk_that_takes_half_a_line_leaves_the_line_before_it() {
     let (start, upto) = (10, 12);
     let lines = &whole().lines;
     let one = lines[start].len() + 1;
-    let mut heard = Heard::default();
+    let (mut heard, mut after, mut left) = (Heard::default(), Heard::default(), Left::default());
     let mut ended_by_the_system = false;
     for over in [0, 1, 40, one - 1, one, one + 1, one + 60] {
         for ended in [true, false] {
@@ -161,7 +153,8 @@ fn a_disk_that_takes_half_a_line_leaves_the_line_before_it() {
                 heard.hear(&err);
             }
             bench.is_whole(start + over / one, &about);
-            goes_on(&bench, upto, &about, &mut Heard::default());
+            left.look(&bench, start + over / one);
+            goes_on(&bench, upto, &about, &mut after);
         }
     }
     assert!(ended_by_the_system);
@@ -172,7 +165,7 @@ fn a_disk_that_takes_half_a_line_leaves_the_line_before_it() {
     );
     found(
         "a disk that fills up inside a line",
-        "every answer before it; the part of the line is cut off, or set aside when it is opened again",
-        "how many bytes of the line were taken, and that the journal ends at the entry before it",
+        &left.words(),
+        &format!("{words}; when it is opened again: {}", after.words()),
     );
 }

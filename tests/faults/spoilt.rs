@@ -1,7 +1,7 @@
 //! A book that was spoilt from outside: by a power cut, a hand, sync, another program, another machine.
 
 use crate::ended::goes_on;
-use crate::kit::{BUILD, Bench, Heard, KEPT, answers, whole};
+use crate::kit::{BUILD, Bench, Heard, KEPT, Left, answers, whole};
 use crate::table::found;
 use shimwright::book::{BuildId, Shelf};
 use shimwright::procedure::{Job, Procedure, Session};
@@ -16,7 +16,8 @@ const START: usize = 10;
 fn a_torn_line_is_set_aside_and_told() {
     let torn = &whole().lines[START][..100];
     let bench = Bench::after(START, torn);
-    let mut heard = Heard::default();
+    let (mut heard, mut left) = (Heard::default(), Left::default());
+    left.look(&bench, START);
     goes_on(&bench, START + 1, "torn", &mut heard);
     assert_eq!(
         fs::read_to_string(bench.folder().join("journal.torn-1")).unwrap(),
@@ -24,7 +25,7 @@ fn a_torn_line_is_set_aside_and_told() {
     );
     found(
         "a last line that is torn",
-        "every entry before it; the part of a line in `journal.torn-1`",
+        &format!("{}; the part of a line in `journal.torn-1`", left.words()),
         &heard.words(),
     );
 }
@@ -32,11 +33,13 @@ fn a_torn_line_is_set_aside_and_told() {
 #[test]
 fn a_line_without_its_newline_is_kept() {
     let bench = Bench::after(START, &whole().lines[START]);
-    let mut heard = Heard::default();
+    let (mut heard, mut left) = (Heard::default(), Left::default());
+    // that one too
+    left.look(&bench, START + 1);
     goes_on(&bench, START + 1, "no newline", &mut heard);
     found(
         "a last line that lacks its newline",
-        "every entry, that one too",
+        &left.words(),
         &heard.words(),
     );
 }
@@ -188,6 +191,8 @@ fn a_second_program_is_told_who_has_the_build() {
         "{}",
         ran.err
     );
+    let mut heard = Heard::default();
+    heard.hear(&ran.err);
     // it can be printed meanwhile
     assert_eq!(bench.run_program(&["sheet", BUILD]).code, 0);
     drop(held);
@@ -195,7 +200,7 @@ fn a_second_program_is_told_who_has_the_build() {
     found(
         "two programs on one build",
         "the first goes on, the second writes nothing; the lock ends with its holder",
-        "who has it open, since when, and to finish or pause it there (exit 6)",
+        &format!("{} (exit {})", heard.words(), ran.code),
     );
 }
 
@@ -290,10 +295,17 @@ fn no_two_builds_differ_by_capitals_only() {
         "{}",
         ran.err
     );
+    let mut heard = Heard::default();
+    for line in listed.err.lines().chain(ran.err.lines()) {
+        // where it stands in the unit's file differs, what is wrong with it does not
+        if line.contains("is no build") || line.contains("small letters") {
+            heard.hear(line);
+        }
+    }
     found(
         "names that differ by capitals only",
         "all of them: a number is not given again whatever the capitals of the folder that has it",
-        "`builds` names a folder in capitals as no build; an id in capitals is refused in the unit's file",
+        &heard.words(),
     );
 }
 
@@ -311,6 +323,7 @@ fn a_link_is_neither_read_nor_written_through() {
         "journal.torn-1",
         "../.lock",
     ];
+    let mut heard = Heard::default();
     for name in names.into_iter().chain(KEPT).chain(["."]) {
         let bench = Bench::after(end, if name == "journal.torn-1" { "{" } else { "" });
         let outside = bench.path("files/outside");
@@ -336,6 +349,9 @@ fn a_link_is_neither_read_nor_written_through() {
         let before = read();
         let ran = bench.run(&last);
         assert!(read() == before, "{name} was followed");
+        for line in ran.err.lines().filter(|line| line.contains("link")) {
+            heard.hear(line);
+        }
         assert!(outside.exists(), "{name}: what the link leads to is gone");
         match name {
             // these are made anew or beside it, and the link is left or taken away
@@ -364,6 +380,6 @@ fn a_link_is_neither_read_nor_written_through() {
     found(
         "links in the place of a build or its files",
         "what they lead to, untouched; a build that is a link, or whose files are, is none",
-        "which name is a link, and that what it leads to is left alone",
+        &heard.words(),
     );
 }
