@@ -8,9 +8,9 @@ use std::fmt::Display;
 use std::ops::{Range, RangeInclusive};
 use std::str::FromStr;
 use toml::Spanned;
-use toml::de::DeValue;
+use toml::de::{DeArray, DeValue};
 
-impl Section<'_> {
+impl<'d> Section<'d> {
     /// The format of the file; another one is refused.
     pub fn format(&self, wanted: &str) {
         let format = self.required("format", "a text in quotes", self.words_of_text("format"));
@@ -331,23 +331,31 @@ impl Section<'_> {
         )
     }
 
+    /// A list of anything; `None` where the key is missing, or is no list of `what`.
+    fn list_of(&self, key: &'static str, what: &str, kind: impl FnOnce() -> Kind) -> Option<&'d DeArray<'d>> {
+        let value = self.value(key, kind)?;
+        match value.get_ref() {
+            DeValue::Array(items) => Some(items),
+            other => {
+                self.fault_by(
+                    "wrong-kind",
+                    value.span(),
+                    format!(
+                        "\"{key}\" is {}, but a list of {what} in square brackets is wanted",
+                        kind_of(other)
+                    ),
+                );
+                None
+            }
+        }
+    }
+
     fn list_of_texts(
         &self,
         key: &'static str,
         kind: impl FnOnce() -> Kind,
     ) -> Option<Vec<(String, Range<usize>)>> {
-        let value = self.value(key, kind)?;
-        let DeValue::Array(items) = value.get_ref() else {
-            self.fault_by(
-                "wrong-kind",
-                value.span(),
-                format!(
-                    "\"{key}\" is {}, but a list of texts in square brackets is wanted",
-                    kind_of(value.get_ref())
-                ),
-            );
-            return None;
-        };
+        let items = self.list_of(key, "texts", kind)?;
         let mut texts = Vec::new();
         for item in items.iter() {
             match item.get_ref() {
@@ -407,18 +415,7 @@ impl Section<'_> {
     }
 
     fn list_of_numbers(&self, key: &'static str, kind: impl FnOnce() -> Kind) -> Option<Vec<Ratio>> {
-        let value = self.value(key, kind)?;
-        let DeValue::Array(items) = value.get_ref() else {
-            self.fault_by(
-                "wrong-kind",
-                value.span(),
-                format!(
-                    "\"{key}\" is {}, but a list of numbers in square brackets is wanted",
-                    kind_of(value.get_ref())
-                ),
-            );
-            return None;
-        };
+        let items = self.list_of(key, "numbers", kind)?;
         let mut numbers = Vec::new();
         for item in items.iter() {
             match item.get_ref() {

@@ -142,6 +142,11 @@ impl PublicKey {
                 Some(kind) => SealError::OtherKind { kind },
                 None => SealError::NotAPublicKey,
             })?;
+        // the reader passes over a length that does not fit the key: what it read must be what was written
+        let written = key.to_openssh().map_err(|_| SealError::NotAPublicKey)?;
+        if written.split_whitespace().nth(1) != line.split_whitespace().nth(1) {
+            return Err(SealError::NotAPublicKey);
+        }
         PublicKey::known(key.key_data())
     }
 
@@ -288,6 +293,26 @@ mod tests {
             most: MOST_ROUNDS,
         };
         assert_eq!(read(&(lines.join("\n") + "\n")).unwrap_err(), refused);
+    }
+
+    #[test]
+    fn a_public_key_with_any_character_changed_is_not_that_key() {
+        let key = SigningKey::from_seed(&[7; 32]).unwrap().public();
+        let line = key.signers_line("A");
+        let (kind, digits) = line.rsplit_once(' ').unwrap();
+        let kind = kind.rsplit_once(' ').unwrap().1;
+        assert_eq!(
+            PublicKey::read(&format!("{kind} {digits} comment")),
+            Ok(key.clone())
+        );
+        for (at, was) in digits.char_indices() {
+            for other in ['A', 'I', 'z', '/'].into_iter().filter(|other| *other != was) {
+                let mut changed = digits.to_string();
+                changed.replace_range(at..=at, &other.to_string());
+                let read = PublicKey::read(&format!("{kind} {changed}"));
+                assert_ne!(read.as_ref(), Ok(&key), "{changed}");
+            }
+        }
     }
 
     #[test]
