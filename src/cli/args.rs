@@ -85,6 +85,17 @@ pub(super) enum Command {
     Man,
 }
 
+/// What lies beside a unit's file, where it is another one.
+#[derive(Args)]
+pub(super) struct Beside {
+    /// The drawer of shims and spares, instead of the one that the unit file names
+    #[arg(long, value_name = "FILE")]
+    pub drawer: Option<PathBuf>,
+    /// The instruments, instead of those that the unit file names
+    #[arg(long, value_name = "FILE")]
+    pub instruments: Option<PathBuf>,
+}
+
 #[derive(Args)]
 pub(super) struct Work {
     /// A procedure, as `shimwright procedures` lists them, or the path of a TOML file
@@ -103,12 +114,8 @@ pub(super) struct Work {
     /// How bare numbers are read and values shown
     #[arg(long, value_enum, default_value = "metric")]
     pub units: UnitsWord,
-    /// The drawer of shims and spares, instead of the one that the unit file names
-    #[arg(long, value_name = "FILE")]
-    pub drawer: Option<PathBuf>,
-    /// The instruments, instead of those that the unit file names
-    #[arg(long, value_name = "FILE")]
-    pub instruments: Option<PathBuf>,
+    #[command(flatten)]
+    pub beside: Beside,
     /// A setting that `settle --write` wrote: what the unit is to be rebuilt to
     #[arg(long, value_name = "FILE")]
     pub setting: Option<PathBuf>,
@@ -134,12 +141,8 @@ pub(super) struct Choose {
     /// The readings of plates, rings, depth and springs, as a TOML file
     #[arg(long, value_name = "FILE")]
     pub readings: PathBuf,
-    /// The drawer of shims and spares, instead of the one that the unit file names
-    #[arg(long, value_name = "FILE")]
-    pub drawer: Option<PathBuf>,
-    /// The instruments, instead of those that the unit file names
-    #[arg(long, value_name = "FILE")]
-    pub instruments: Option<PathBuf>,
+    #[command(flatten)]
+    pub beside: Beside,
     /// What comes first
     #[arg(long, value_parser = ["fewest", "closest", "surest", "reuse"], default_value = "fewest")]
     pub first: String,

@@ -13,8 +13,8 @@ pub(super) fn choose(arguments: &Choose) -> Result<Exit, Failure> {
     let sources = Sources::gather(
         "full-rebuild",
         &arguments.unit,
-        arguments.drawer.as_deref(),
-        arguments.instruments.as_deref(),
+        arguments.beside.drawer.as_deref(),
+        arguments.beside.instruments.as_deref(),
         None,
     )?;
     let job = sources.job()?;

@@ -112,7 +112,7 @@ pub(super) enum Failure {
     Metrology(#[from] MetrologyError),
     #[error("{file}: {why}")]
     Data { file: String, why: MetrologyError },
-    #[error("the report could not be written as JSON: {0}")]
+    #[error("the report could not be written: {0}")]
     Json(String),
 }
 
@@ -273,7 +273,7 @@ impl Failure {
                 "look whether a figure is in the wrong unit or at the wrong option, and run it again"
             }
             Failure::Data { .. } => "mend the readings in that file and run it again",
-            Failure::Json(_) => "run it without --json to see it as text",
+            Failure::Json(_) => "run it without --json, --csv or --format to see it otherwise",
         }
     }
 }

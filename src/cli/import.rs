@@ -1,4 +1,4 @@
-use super::args::{Book, UnitsWord};
+use super::args::{Beside, Book, UnitsWord};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
@@ -7,6 +7,7 @@ use super::load::{Sources, book_dir, read_large};
 use super::reports::write_out;
 use super::work::{append, begun};
 use crate::book::{Shelf, slug};
+use crate::mechanics::Held;
 use crate::procedure::{Job, Reply, Session};
 use crate::quantity::visible;
 use crate::record::{Entry, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault, seconds_of};
@@ -40,12 +41,8 @@ pub(super) struct Import {
     /// How bare numbers are read
     #[arg(long, value_enum, default_value = "metric")]
     pub units: UnitsWord,
-    /// The drawer of shims and spares, instead of the one that the unit file names
-    #[arg(long, value_name = "FILE")]
-    pub drawer: Option<PathBuf>,
-    /// The instruments, instead of those that the unit file names
-    #[arg(long, value_name = "FILE")]
-    pub instruments: Option<PathBuf>,
+    #[command(flatten)]
+    pub beside: Beside,
     #[command(flatten)]
     pub book: Book,
 }
@@ -69,8 +66,8 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
     let sources = Sources::gather(
         PROCEDURE,
         unit,
-        asked.drawer.as_deref(),
-        asked.instruments.as_deref(),
+        asked.beside.drawer.as_deref(),
+        asked.beside.instruments.as_deref(),
         None,
     )?;
     let job = sources.job()?;
@@ -114,7 +111,7 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
         write_out(&words, false)?;
         return match faults.len() {
             0 => Ok(Exit::Done),
-            count => Err(Failure::Rows(format!("{name} has {count} faults"))),
+            count => Err(Failure::Rows(format!("{name} has {}", many(count)))),
         };
     }
     let shelf = Shelf::open(&dir)?;
@@ -129,8 +126,16 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
     match faults.len() {
         0 => Ok(Exit::Done),
         count => Err(Failure::Rows(format!(
-            "{name} has {count} faults; the rest was taken"
+            "{name} has {}; the rest was taken",
+            many(count)
         ))),
+    }
+}
+
+fn many(faults: usize) -> String {
+    match faults {
+        1 => "a fault".to_string(),
+        count => format!("{count} faults"),
     }
 }
 
@@ -185,6 +190,46 @@ fn when(record: &PaperRecord, known: &[(String, String)], now: &str) -> Result<C
     }
 }
 
+/// What a day says without what it rests on: a reading without its instrument, a breakaway without what was held.
+fn lacking(job: &Job, record: &PaperRecord) -> Vec<RowFault> {
+    let mut faults = Vec::new();
+    let measured = record.answers.values().find(|cell| cell.column == "thickness");
+    if let (Some(cell), None) = (measured, record.answers.get("micrometer")) {
+        let words =
+            "a day with thicknesses says which micrometer in the instruments file is like the one of then";
+        faults.push(RowFault::new(cell.line, "micrometer", words));
+    }
+    let read = ["found-breakaway", "left-breakaway"];
+    let Some(read) = read.iter().find_map(|slot| record.answers.get(*slot)) else {
+        return faults;
+    };
+    if !record.answers.contains_key("wrench") {
+        let words =
+            "a day with a breakaway says which torque wrench in the instruments file is like the one of then";
+        faults.push(RowFault::new(read.line, "wrench", words));
+    }
+    let (meant, other) = match job.unit.proof.held {
+        Held::Case => ("case", "twice"),
+        Held::Output => ("output", "half"),
+    };
+    match record.answers.get("held") {
+        Some(cell) if cell.text == meant => {}
+        Some(cell) if ["case", "output"].contains(&cell.text.as_str()) => {
+            let words = format!(
+                "the unit's file means its breakaway with {meant} held, which reads {other} as much, without any drag: \
+                 write it so, with {meant} here"
+            );
+            faults.push(RowFault::new(cell.line, "held", words));
+        }
+        Some(cell) => faults.push(RowFault::new(cell.line, "held", "case or output is wanted")),
+        None => {
+            let words = "a day with a breakaway says what was held: case or output";
+            faults.push(RowFault::new(read.line, "held", words));
+        }
+    }
+    faults
+}
+
 /// The entries of a record, as the engine takes them; what it does not take, with its place in the file.
 fn played(
     sources: &Sources,
@@ -204,19 +249,7 @@ fn played(
             faults.push(RowFault::new(cell.line, "plate", words));
         }
     }
-    let measured = record.answers.values().find(|cell| cell.column == "thickness");
-    if let (Some(cell), None) = (measured, record.answers.get("micrometer")) {
-        let words =
-            "a day with thicknesses says which micrometer in the instruments file is like the one of then";
-        faults.push(RowFault::new(cell.line, "micrometer", words));
-    }
-    let read = ["found-breakaway", "left-breakaway"];
-    let read = read.iter().find_map(|slot| record.answers.get(*slot));
-    if let (Some(cell), None) = (read, record.answers.get("wrench")) {
-        let words =
-            "a day with a breakaway says which torque wrench in the instruments file is like the one of then";
-        faults.push(RowFault::new(cell.line, "wrench", words));
-    }
+    faults.extend(lacking(job, record));
     let (mut session, first) = Session::start(job.clone(), begun(sources, asked.units.into(), clock, None));
     let mut entries = vec![first];
     let note = Reply::Note(format!(
@@ -243,7 +276,6 @@ fn played(
         };
         let reply = match (cell, slot.as_str()) {
             (Some(cell), _) => Reply::Answer(cell.text.clone()),
-            (None, "rebuilt") => Reply::Answer("yes".to_string()),
             (None, _) => Reply::Skip("not on the paper".to_string()),
         };
         let mut taken = session.answer(&reply, &at);
@@ -259,7 +291,12 @@ fn played(
                 entries.extend(taken.entries);
             }
             Err(refusal) => {
-                let here = (record.lines.0, if slot == "who" { "by" } else { "" });
+                let column = match slot.as_str() {
+                    "who" => "by",
+                    "rebuilt" => "rebuilt",
+                    _ => "",
+                };
+                let here = (record.lines.0, column);
                 let (line, column) = cell.map_or(here, |cell| (cell.line, cell.column));
                 let sure = match refusal.sure {
                     true => "; if it stands so on the paper, write yes in the column sure",
@@ -268,11 +305,20 @@ fn played(
                 let words = match cell {
                     Some(_) => format!("{}{sure}", refusal.words),
                     None if slot == "who" => "a record says who did the work".to_string(),
+                    None if slot == "rebuilt" => {
+                        "write yes where the unit was put together anew then, no where it was only looked at"
+                            .to_string()
+                    }
                     None => format!("{slot} is wanted: {}", refusal.words),
                 };
                 faults.push(RowFault::new(line, column, words));
-                // the rest is looked at all the same
-                match session.answer(&Reply::Skip("not taken".to_string()), &at) {
+                // the rest is looked at all the same; nothing of this day is written down any more
+                let instead = match slot.as_str() {
+                    "rebuilt" => Reply::Answer("no".to_string()),
+                    "who" | "sign-built" => Reply::Answer("nobody".to_string()),
+                    _ => Reply::Skip("not taken".to_string()),
+                };
+                match session.answer(&instead, &at) {
                     Ok(taken) => drop(session.apply(&taken.entries)),
                     Err(_) => break,
                 }

@@ -41,7 +41,7 @@ pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
     let text = if arguments.json {
         to_json(&wear.summary(&remedies)).map_err(|error| Failure::Json(error.to_string()))?
     } else if arguments.csv {
-        wear.csv()
+        wear.csv().map_err(|error| Failure::Json(error.to_string()))?
     } else {
         words(&shown) + &written
     };

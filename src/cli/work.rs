@@ -27,8 +27,8 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     let sources = Sources::gather(
         &arguments.procedure,
         &arguments.unit,
-        arguments.drawer.as_deref(),
-        arguments.instruments.as_deref(),
+        arguments.beside.drawer.as_deref(),
+        arguments.beside.instruments.as_deref(),
         arguments.setting.as_deref(),
     )?;
     // every fault of every file is told before anything is begun

@@ -514,14 +514,21 @@ impl ExportTable {
 fn csv_cell(value: &Value) -> String {
     match value {
         Value::Null => String::new(),
-        // a spreadsheet that opens the file would work out what begins so
-        Value::String(text) if text.starts_with(['=', '+', '-', '@', '\t', '\r']) => format!("'{text}"),
-        Value::String(text) => text.clone(),
+        Value::String(text) => guarded(text),
         other => other.to_string(),
     }
 }
 
-fn csv_line(cells: impl Iterator<Item = String>) -> Result<String, ReportError> {
+/// A text for a cell: a spreadsheet that opens the file would work out what begins as a formula does.
+pub(super) fn guarded(text: &str) -> String {
+    match text.starts_with(['=', '+', '-', '@', '\t', '\r']) {
+        true => format!("'{text}"),
+        false => text.to_string(),
+    }
+}
+
+/// A line of CSV (RFC 4180).
+pub(super) fn csv_line(cells: impl Iterator<Item = String>) -> Result<String, ReportError> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(cells).map_err(ReportError::of)?;
     let bytes = writer.into_inner().map_err(ReportError::of)?;

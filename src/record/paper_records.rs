@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 /// The columns, and what they mean; the first two must be there.
-pub const PAPER_COLUMNS: [(&str, &str); 13] = [
+pub const PAPER_COLUMNS: [(&str, &str); 14] = [
     (
         "day",
         "the day of the work as 2019-04-12; a time behind it, as 2019-04-12T14:00:00Z, tells two of one day apart",
@@ -19,18 +19,19 @@ pub const PAPER_COLUMNS: [(&str, &str); 13] = [
     ),
     (
         "rebuilt",
-        "yes or no: whether it was put together anew; yes where nothing is written",
+        "yes or no: whether it was put together anew then; distances count from there",
     ),
     (
         "micrometer",
         "the name of an instrument in the instruments file that is like the one of then",
     ),
     ("wrench", "the same for the torque wrench"),
+    ("found_breakaway", "breakaway as received, turning steadily"),
+    ("left_breakaway", "breakaway as left, turning steadily"),
     (
-        "found_breakaway",
-        "breakaway as received, turning steadily, held in the way that the unit's file names: with an output held the wrench reads half of what it reads with the case held",
+        "held",
+        "case or output: what was held for the breakaway; with an output held the wrench reads half of what it reads with the case held",
     ),
-    ("left_breakaway", "breakaway as left, held in the same way"),
     ("plate", "the name of a plate in the unit's file, a row each"),
     (
         "thickness",
@@ -39,7 +40,7 @@ pub const PAPER_COLUMNS: [(&str, &str); 13] = [
     ("sure", "yes: what looks odd in this row stands so on the paper"),
 ];
 /// The columns that are said once a day, with the question that they answer.
-const OF_THE_DAY: [(&str, &str); 9] = [
+const OF_THE_DAY: [(&str, &str); 10] = [
     ("by", "who"),
     ("car", "car"),
     ("reason", "reason"),
@@ -49,6 +50,7 @@ const OF_THE_DAY: [(&str, &str); 9] = [
     ("wrench", "wrench"),
     ("found_breakaway", "found-breakaway"),
     ("left_breakaway", "left-breakaway"),
+    ("held", "held"),
 ];
 /// The most rows that are read.
 const MOST_ROWS: usize = 100_000;

@@ -1,6 +1,7 @@
+use super::export::{csv_line, guarded};
 use super::fading::Fading;
 use super::remedies::Remedies;
-use super::report::Summary;
+use super::report::{ReportError, Summary};
 use super::wear::{Outlook, PlateWear, UnitWear};
 use crate::mechanics::wear::Meets;
 use serde_json::{Value, json};
@@ -66,15 +67,17 @@ impl UnitWear<'_> {
 
     /// Every measured value as one line: `kind,name,part,build,unit,begun,run,gone,in,state,value,uncertainty,measure`.
     /// `gone` is the distance in the unit of `in` since the run's beginning: of the plate itself for a plate, of the
-    /// unit for the rest.
-    pub fn csv(&self) -> String {
-        let mut text =
-            "kind,name,part,build,unit,begun,run,gone,in,state,value,uncertainty,measure\n".to_string();
+    /// unit for the rest. A name that begins as a formula does has an apostrophe before it. Errors: it can not be written.
+    pub fn csv(&self) -> Result<String, ReportError> {
+        let mut lines: Vec<[String; 13]> = Vec::new();
         let along = self.along.symbol();
+        // the first five are names; the rest are figures, days and words of ours
         let mut line = |cells: [&str; 13]| {
-            let cells: Vec<String> = cells.iter().map(|cell| quoted(cell)).collect();
-            text.push_str(&cells.join(","));
-            text.push('\n');
+            let mut cells = cells.map(str::to_string);
+            for name in &mut cells[..5] {
+                *name = guarded(name);
+            }
+            lines.push(cells);
         };
         for plate in &self.plates {
             for one in &plate.track.sightings {
@@ -174,16 +177,12 @@ impl UnitWear<'_> {
                 );
             }
         }
-        text
-    }
-}
-
-/// A cell of CSV (RFC 4180).
-fn quoted(cell: &str) -> String {
-    if cell.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", cell.replace('"', "\"\""))
-    } else {
-        cell.to_string()
+        let mut text =
+            "kind,name,part,build,unit,begun,run,gone,in,state,value,uncertainty,measure\n".to_string();
+        for cells in lines {
+            text.push_str(&csv_line(cells.into_iter())?);
+        }
+        Ok(text)
     }
 }
 

@@ -75,7 +75,7 @@ fn the_same_record_is_not_taken_twice_and_another_one_of_that_day_has_its_time()
     assert_eq!(place.run(&["export", "builds"]).out.lines().count(), 4);
     place.write(
         "old.csv",
-        "day,by\n2019-03-10T14:00:00Z,Ann\n2019-03-10T14:00:00Z,Ann\n",
+        "day,by,rebuilt\n2019-03-10T14:00:00Z,Ann,no\n2019-03-10T14:00:00Z,Ann,no\n",
     );
     assert_eq!(place.run(&IMPORT).code, 0);
     place.run(&IMPORT).fails(3, &["moor-rear-0004 in the book"]);
@@ -85,7 +85,8 @@ fn the_same_record_is_not_taken_twice_and_another_one_of_that_day_has_its_time()
 fn nothing_is_taken_where_anything_is_at_fault_unless_that_was_said() {
     let place = shop();
     let good = paper();
-    let bad = format!("{good}2018-01-05,Ann,12 km,mic-2,,,,G1,19.8\n2018-02-06,Bea,,mic-2,,,,G99,1.98\n");
+    let bad =
+        format!("{good}2018-01-05,Ann,12 km,yes,mic-2,,,,,G1,19.8\n2018-02-06,Bea,,yes,mic-2,,,,,G99,1.98\n");
     place.write("old.csv", bad);
     let ran = place.run(&IMPORT);
     ran.fails(
@@ -112,20 +113,23 @@ fn nothing_is_taken_where_anything_is_at_fault_unless_that_was_said() {
 #[test]
 fn a_row_that_can_not_be_read_takes_the_days_beside_it_along() {
     let place = shop();
-    let good = "2018-03-02,Ann,mic-2,C1,1.998\n";
+    let good = "2018-03-02,Ann,yes,mic-2,C1,1.998\n";
     // a decimal comma without quotation marks makes a cell too many: the row may be of either day
     for rows in [
         format!(
-            "{good}2018-03-02,,,G1,1,985\n2019-03-02,Ann,mic-2,C1,1.990\n2020-03-02,Ann,mic-2,C1,1.985\n"
+            "{good}2018-03-02,,,,G1,1,985\n2019-03-02,Ann,yes,mic-2,C1,1.990\n2020-03-02,Ann,yes,mic-2,C1,1.985\n"
         ),
         format!(
-            "2020-03-02,Ann,mic-2,C1,1.985\n2019-03-02,Ann,mic-2,C1,1.990\n2018-03-02,Ann,mic-2,G1,1,985\n{good}"
+            "2020-03-02,Ann,yes,mic-2,C1,1.985\n2019-03-02,Ann,yes,mic-2,C1,1.990\n2018-03-02,Ann,yes,mic-2,G1,1,985\n{good}"
         ),
     ] {
-        place.write("old.csv", format!("day,by,micrometer,plate,thickness\n{rows}"));
+        place.write(
+            "old.csv",
+            format!("day,by,rebuilt,micrometer,plate,thickness\n{rows}"),
+        );
         let ran = place.run(&[&IMPORT[..], &["--partly"]].concat());
         assert!(
-            ran.code == 3 && ran.err.contains("6 cells under 5 columns"),
+            ran.code == 3 && ran.err.contains("7 cells under 6 columns"),
             "{}",
             ran.err
         );
@@ -142,7 +146,7 @@ fn what_looks_odd_is_taken_where_the_paper_is_said_to_have_it_so() {
     let place = shop();
     place.write(
         "old.csv",
-        "day,by,micrometer,plate,thickness,sure\n2018-01-05,Ann,mic-2,G1,1.2,yes\n",
+        "day,by,rebuilt,micrometer,plate,thickness,sure\n2018-01-05,Ann,yes,mic-2,G1,1.2,yes\n",
     );
     assert_eq!(place.run(&IMPORT).code, 0);
     let plates = place.run(&["export", "plates", "--format", "jsonl"]).out;
@@ -182,6 +186,22 @@ fn each_cell_that_can_not_be_taken_is_told_with_its_place_and_what_to_write() {
             &["line 2, micrometer: \"mic-9\" is none of these"],
         ),
         ("day,by,rebuilt\n2016-01-01,Ann,maybe\n", &["line 2, rebuilt:"]),
+        (
+            "day,by\n2016-01-01,Ann\n",
+            &["line 2, rebuilt: write yes where the unit was put together anew then"],
+        ),
+        (
+            "day,by,rebuilt,wrench,found_breakaway\n2016-01-01,Ann,no,wrench-60,35\n",
+            &["line 2, held: a day with a breakaway says what was held: case or output"],
+        ),
+        (
+            "day,by,rebuilt,wrench,held,found_breakaway\n2016-01-01,Ann,no,wrench-60,output,47\n",
+            &["line 2, held: the unit's file means its breakaway with case held, which reads twice as much"],
+        ),
+        (
+            "day,by,rebuilt,wrench,held,found_breakaway\n2016-01-01,Ann,no,wrench-60,wheel,47\n",
+            &["line 2, held: case or output is wanted"],
+        ),
         (
             "day,by,micrometer,plate,thickness\n2016-01-01,Ann,mic-2,G1,\"1,234\"\n",
             &["line 2, thickness: \"1,234\" can be read as 1.234 or as 1234"],

@@ -26,15 +26,16 @@ fn shop() -> Place {
 
 /// Three years of a unit on paper: two plates, each with what it loses a year in micrometres.
 fn paper() -> String {
-    let mut text =
-        String::from("day,by,distance,micrometer,wrench,found_breakaway,left_breakaway,plate,thickness\n");
+    let mut text = String::from(
+        "day,by,distance,rebuilt,micrometer,wrench,held,found_breakaway,left_breakaway,plate,thickness\n",
+    );
     for (year, (km, found, left)) in [("", 88.0, 94.0), ("1500 km", 86.5, 93.0), ("1400 km", 85.0, 95.0)]
         .into_iter()
         .enumerate()
     {
         let day = format!("{}-03-{:02}", 2019 + year, 10 + year);
         text.push_str(&format!(
-            "{day},\"Ann, Example\",{km},mic-2,wrench-60,{found},{left} N·m,G1,{:.3}\n{day},,,,,,,C1,{:.3} mm\n",
+            "{day},\"Ann, Example\",{km},yes,mic-2,wrench-60,case,{found},{left} N·m,G1,{:.3}\n{day},,,,,,,,,C1,{:.3} mm\n",
             1.995 - 0.012 * year as f64,
             1.999 - 0.002 * year as f64
         ));

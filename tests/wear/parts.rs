@@ -204,3 +204,17 @@ fn a_plate_that_was_thrown_out_and_is_back_is_told() {
         wear.told
     );
 }
+
+#[test]
+fn a_name_that_a_spreadsheet_would_work_out_has_an_apostrophe_before_it() {
+    let named = PlateAccount {
+        part: "=1+1".into(),
+        ..plate("moor", "@G1", 2.000)
+    };
+    let accounts = [build("moor", 1, None, vec![named])];
+    let text = UnitWear::of("moor", &accounts).unwrap().csv().unwrap();
+    let mut rows = csv::Reader::from_reader(text.as_bytes());
+    assert_eq!(rows.headers().unwrap().len(), 13);
+    let row = rows.records().next().unwrap().unwrap();
+    assert_eq!((&row[1], &row[2], &row[10]), ("'@G1", "'=1+1", "2"));
+}
