@@ -403,7 +403,7 @@ impl Procedure {
             let mut steps = Vec::new();
             let wanted = "a stage needs at least one [[stage.step]]";
             for section in stage.sections_some("step", "empty-stage", wanted) {
-                let step = read_step(&section);
+                let step = read_step(&section, strict);
                 section.finish();
                 if let Some(step) = step {
                     check.step(&section, &step);
@@ -466,7 +466,7 @@ fn paragraphs(text: &str) -> Vec<String> {
         .collect()
 }
 
-fn read_step(section: &Section<'_>) -> Option<Step> {
+fn read_step(section: &Section<'_>, strict: bool) -> Option<Step> {
     let id = section.spelt("id", &STEP_ID);
     let kind = section.word("kind", &StepKind::ALL);
     let words = section.text("words");
@@ -498,12 +498,20 @@ fn read_step(section: &Section<'_>) -> Option<Step> {
     };
     let shows = section.word_maybe("shows", SHOWS);
     let hazards = section.words("hazards", HAZARDS);
-    let covers = if kind.is_none_or(|kind| kind == StepKind::Caution) {
-        section.words("covers", HAZARDS)
-    } else {
-        let said = "only a caution covers a hazard";
-        section.not_here("covers", "covers-without-caution", said);
-        Vec::new()
+    let covers = match kind {
+        None | Some(StepKind::Caution) => section.words("covers", HAZARDS),
+        Some(_) => {
+            // what a build was begun with may have it where it says nothing
+            let says = strict || !section.words("covers", HAZARDS).is_empty();
+            if says {
+                section.not_here(
+                    "covers",
+                    "covers-without-caution",
+                    "only a caution covers a hazard",
+                );
+            }
+            Vec::new()
+        }
     };
     let torque = section.quantity_maybe_where::<Torque>("torque", "more than 0 N·m");
     Some(Step {

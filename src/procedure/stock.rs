@@ -59,6 +59,17 @@ mod tests {
         Procedure::read("x.toml", &source).unwrap_err().to_string()
     }
 
+    #[test]
+    fn an_empty_list_of_what_is_covered_does_not_close_an_old_record() {
+        let source = stock("bench-check").unwrap();
+        let step = "kind = \"do\"\nhazards = [\"weight\"]";
+        let with = |covers: &str| source.replacen(step, &format!("{step}\ncovers = {covers}"), 1);
+        let (empty, full) = (with("[]"), with("[\"weight\"]"));
+        assert_ne!(empty, source);
+        assert!(Procedure::read("x", &empty).is_err() && Procedure::read_kept("x", &empty).is_ok());
+        assert!(Procedure::read_kept("x", &full).is_err());
+    }
+
     const LIFT: &str =
         "[[stage.step]]\nid = \"lift\"\nkind = \"do\"\nwords = \"Jack the car up.\"\nwhy = \"w\"\n";
 
