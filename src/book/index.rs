@@ -1,5 +1,5 @@
-//! A derived index: for each build a text that was worked out from it, kept beside the builds so that it need not be
-//! worked out again. It may be thrown away at any time.
+//! A derived index: for each build a text that was worked out from it, and one for all builds of a slug together, kept
+//! beside the builds so that they need not be worked out again. It may be thrown away at any time.
 
 use super::files::{clock_of, read_bytes, real_file, real_folder, replace_unsynced, sweep};
 use super::id::BuildId;
@@ -15,9 +15,9 @@ use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 use std::time::{Duration, SystemTime};
 
-/// The folder in the book, one file a slug.
+/// The folder in the book. A slug has one file with a line a build, and one with a line for all of them.
 const FOLDER: &str = ".index";
-const FORMAT: &str = "shimwright index 1";
+const FORMAT: &str = "shimwright index 2";
 /// The most that one file of it may hold.
 const MOST: u64 = 1 << 30;
 /// The coarsest clock of a file system in use is that of FAT, two seconds. A file that was written less than that
@@ -104,11 +104,7 @@ impl<'a> Index<'a> {
             return;
         };
         let path = self.folder.join(format!("{slug}.jsonl"));
-        let kept = if self.afresh {
-            String::new()
-        } else {
-            self.read(&path)
-        };
+        let kept = self.read(&path);
         let lines = self.lines(&kept);
         let mut keep = Vec::new();
         let mut changed = lines.len() > builds.len();
@@ -117,7 +113,7 @@ impl<'a> Index<'a> {
             let line = stamp.as_ref().and_then(|stamp| {
                 let range = lines.get(id.as_str())?;
                 let line = &kept[range.clone()];
-                Some((line, text_of(line, id, stamp)?))
+                Some((line, text_of(line, id.as_str(), &stamp.of)?))
             });
             if let Some((line, text)) = line {
                 each(id, text);
@@ -130,7 +126,7 @@ impl<'a> Index<'a> {
                     each(id, &text);
                     // a build that was written to while it was read is read again next time
                     if let Some(stamp) = stamp.filter(|stamp| safe && self.stamp(id) == Some(*stamp)) {
-                        keep.push(Cow::Owned(line_of(id, &stamp, &text)));
+                        keep.push(Cow::Owned(line_of(id.as_str(), &stamp.of, &text)));
                         changed = true;
                     }
                 }
@@ -149,7 +145,53 @@ impl<'a> Index<'a> {
         }
     }
 
+    /// Gives one text for some builds together, which must be all builds of one slug: as it was kept, else as `make` works
+    /// it out. It is kept only while every build is one whose text would be.
+    ///
+    /// ```
+    /// use shimwright::book::{Index, Made, Shelf};
+    /// let dir = tempfile::tempdir()?;
+    /// let shelf = Shelf::open(dir.path())?;
+    /// shelf.begin("GT rear", &[("unit.toml", b"")])?;
+    /// let index = Index::of(&shelf, "counts 1", &["unit.toml"]);
+    /// let builds = shelf.list()?;
+    /// assert_eq!(index.text_of_all(&builds, || Made::Kept(builds.len().to_string())), "1");
+    /// # Ok::<(), shimwright::book::BookError>(())
+    /// ```
+    pub fn text_of_all(&self, builds: &[BuildId], make: impl FnOnce() -> Made) -> String {
+        let name = builds.first().map_or("", BuildId::slug);
+        let path = self.folder.join(format!("{name}.json"));
+        let stamp = self.stamp_of_all(builds);
+        let kept = self.read(&path);
+        let text = stamp.as_ref().and_then(|stamp| {
+            let line = kept
+                .strip_prefix(self.head.as_str())?
+                .strip_prefix('\n')?
+                .strip_suffix('\n')?;
+            text_of(line, name, &stamp.of)
+        });
+        if let Some(text) = text {
+            return text.to_string();
+        }
+        let safe = self.is_settled(stamp.as_ref());
+        match make() {
+            Made::Kept(text) => {
+                if let Some(stamp) = stamp.filter(|stamp| safe && self.stamp_of_all(builds) == Some(*stamp)) {
+                    let line = line_of(name, &stamp.of, &text);
+                    // what can not be kept is worked out again
+                    let _ = replace_unsynced(&path, format!("{}\n{line}\n", self.head).as_bytes());
+                }
+                text
+            }
+            Made::Once(text) => text,
+        }
+    }
+
+    /// What stands in a file of the index; nothing where it can not be read or shall not be.
     fn read(&self, path: &Path) -> String {
+        if self.afresh {
+            return String::new();
+        }
         let bytes = real_folder(&self.folder)
             .and_then(|()| real_file(path))
             .and_then(|()| read_bytes(path, MOST));
@@ -171,12 +213,26 @@ impl<'a> Index<'a> {
         let mut at = kept.len() - rest.len();
         for line in rest.split_inclusive('\n') {
             let end = at + line.trim_end_matches('\n').len();
-            if let Some(build) = build_of(line) {
+            if let Some(build) = name_of(line) {
                 lines.insert(build, at..end);
             }
             at += line.len();
         }
         lines
+    }
+
+    fn stamp_of_all(&self, builds: &[BuildId]) -> Option<Stamp> {
+        let mut text = String::new();
+        let mut newest = SystemTime::UNIX_EPOCH;
+        for id in builds {
+            let stamp = self.stamp(id)?;
+            text.push_str(&format!("{id} {} ", stamp.of));
+            newest = newest.max(stamp.newest);
+        }
+        Some(Stamp {
+            of: Digest::of(text.as_bytes()),
+            newest,
+        })
     }
 
     fn stamp(&self, id: &BuildId) -> Option<Stamp> {
@@ -241,36 +297,36 @@ fn stamp_one(about: &Metadata, text: &mut String) -> Option<SystemTime> {
     Some(modified)
 }
 
-const BEFORE_BUILD: &str = "{\"build\":\"";
+const BEFORE_NAME: &str = "{\"of\":\"";
 const BEFORE_SUM: &str = "\",\"sum\":\"";
 const BEFORE_TEXT: &str = "\",\"text\":";
 
-/// The line for a text, without its newline. The stamp is not written out: it goes into the digest, so that one look says
-/// whether the line is whole and whether it is about the files as they are.
-fn line_of(id: &BuildId, stamp: &Stamp, text: &str) -> String {
-    let sum = sum_of(id, stamp, text);
-    format!("{BEFORE_BUILD}{id}{BEFORE_SUM}{sum}{BEFORE_TEXT}{text}}}")
+/// The line for the text of a build or a slug, without its newline. What tells the state of the files is not written out:
+/// it goes into the digest, so that one look says whether the line is whole and whether it is about the files as they are.
+fn line_of(name: &str, files: &Digest, text: &str) -> String {
+    let sum = sum_of(name, files, text);
+    format!("{BEFORE_NAME}{name}{BEFORE_SUM}{sum}{BEFORE_TEXT}{text}}}")
 }
 
-fn sum_of(id: &BuildId, stamp: &Stamp, text: &str) -> Digest {
-    let of = stamp.of.to_string();
-    Digest::of_all(&[id.as_str().as_bytes(), b" ", of.as_bytes(), b" ", text.as_bytes()])
+fn sum_of(name: &str, files: &Digest, text: &str) -> Digest {
+    let files = files.to_string();
+    Digest::of_all(&[name.as_bytes(), b" ", files.as_bytes(), b" ", text.as_bytes()])
 }
 
-/// The build that a line is about.
-fn build_of(line: &str) -> Option<&str> {
-    Some(line.strip_prefix(BEFORE_BUILD)?.split_once('"')?.0)
+/// What a line is about.
+fn name_of(line: &str) -> Option<&str> {
+    Some(line.strip_prefix(BEFORE_NAME)?.split_once('"')?.0)
 }
 
-/// The text of a line, where the line is whole and the build is as it was then.
-fn text_of<'l>(line: &'l str, id: &BuildId, stamp: &Stamp) -> Option<&'l str> {
+/// The text of a line, where the line is whole and the files are as they were then.
+fn text_of<'l>(line: &'l str, name: &str, files: &Digest) -> Option<&'l str> {
     let rest = line
-        .strip_prefix(BEFORE_BUILD)?
-        .strip_prefix(id.as_str())?
+        .strip_prefix(BEFORE_NAME)?
+        .strip_prefix(name)?
         .strip_prefix(BEFORE_SUM)?;
     let (sum, rest) = rest.split_once('"')?;
     let text = rest.strip_prefix(&BEFORE_TEXT[1..])?.strip_suffix('}')?;
-    (sum.parse() == Ok(sum_of(id, stamp, text))).then_some(text)
+    (sum.parse() == Ok(sum_of(name, files, text))).then_some(text)
 }
 
 #[cfg(test)]
@@ -406,6 +462,54 @@ mod tests {
         fs::remove_dir_all(place.path("a-0002")).unwrap();
         assert_eq!(place.read("1", Duration::ZERO).1, 0);
         assert_eq!(place.kept().lines().count(), 2);
+    }
+
+    #[test]
+    fn a_text_for_all_builds_is_kept_while_none_of_them_changes() {
+        let place = Place::new();
+        let read = |settles: Duration, version: &str| {
+            let mut index = Index::of(&place.shelf, version, &["unit.toml"]);
+            index.settles = settles;
+            let builds = place.shelf.list().unwrap();
+            let made = Cell::new(false);
+            let text = index.text_of_all(&builds, || {
+                made.set(true);
+                let entries = |id: &BuildId| place.shelf.read(id).unwrap().entries.len().to_string();
+                Made::Kept(builds.iter().map(entries).collect::<Vec<_>>().join(" "))
+            });
+            (text, made.get())
+        };
+        let path = place.path(".index/a.json");
+        read(Duration::from_secs(3600), "1");
+        assert!(!path.exists(), "what was written just now is not kept");
+        let settled = |version: &str| while read(Duration::ZERO, version).1 {};
+        settled("1");
+        assert_eq!(read(COARSEST_CLOCK, "1"), ("0 0".to_string(), false));
+        assert_eq!(read(Duration::ZERO, "2"), ("0 0".to_string(), true));
+        settled("1");
+        place.shelf.begin("a", &[("unit.toml", b"x")]).unwrap();
+        assert_eq!(read(Duration::ZERO, "1"), ("0 0 0".to_string(), true));
+        settled("1");
+        let id = "a-0002".parse().unwrap();
+        place.shelf.resume(&id).unwrap().append("{}").unwrap();
+        assert_eq!(read(Duration::ZERO, "1"), ("0 1 0".to_string(), true));
+        settled("1");
+        fs::remove_dir_all(place.path("a-0001")).unwrap();
+        assert_eq!(read(Duration::ZERO, "1"), ("1 0".to_string(), true));
+        settled("1");
+        let whole = fs::read(&path).unwrap();
+        for at in 0..whole.len() {
+            let mut bytes = whole.clone();
+            bytes[at] = bytes[at].wrapping_add(1);
+            fs::write(&path, &bytes).unwrap();
+            assert_eq!(read(Duration::ZERO, "1"), ("1 0".to_string(), true), "byte {at}");
+            fs::write(&path, &whole[..at]).unwrap();
+            assert_eq!(
+                read(Duration::ZERO, "1"),
+                ("1 0".to_string(), true),
+                "cut at {at}"
+            );
+        }
     }
 
     #[cfg(unix)]

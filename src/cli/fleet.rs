@@ -1,7 +1,7 @@
 use super::args::{Book, UnitsWord};
 use super::exit::Exit;
 use super::failure::Failure;
-use super::histories::{Wanted, each_unit, warn_of};
+use super::histories::{each_brief, warn_of};
 use super::load::book_dir;
 use super::reports::write_out;
 use super::settle::day;
@@ -62,19 +62,17 @@ pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
     let today = day(arguments.date.as_deref())?;
     let dir = book_dir(arguments.book.dir.as_ref())?;
     let shelf = Shelf::look(&dir)?;
-    let wanted = Wanted {
-        unit: match &arguments.unit[..] {
-            [one] => Some(one),
-            _ => None,
-        },
-        afresh: arguments.afresh,
-        ..Wanted::default()
+    let only = match &arguments.unit[..] {
+        [one] => Some(one.as_str()),
+        _ => None,
     };
-    let all = each_unit(&shelf, wanted, |history| {
-        FleetUnit::of(&history.slug, &history.accounts)
-    })?;
+    let all = each_brief(&shelf, only, arguments.afresh)?;
     let count = all.len();
-    let units: Vec<FleetUnit> = all.into_iter().filter(|unit| arguments.takes(unit)).collect();
+    let units: Vec<FleetUnit> = all
+        .into_iter()
+        .map(|brief| brief.unit)
+        .filter(|unit| arguments.takes(unit))
+        .collect();
     let damaged: Vec<(String, String)> = units.iter().flat_map(|unit| unit.damaged.clone()).collect();
     let fleet = Fleet::of(units, &today);
     if arguments.json {
@@ -83,7 +81,7 @@ pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
         return Ok(Exit::Done);
     }
     if fleet.units.is_empty() {
-        let words = if count == 0 && wanted.unit.is_none() {
+        let words = if count == 0 && only.is_none() {
             format!(
                 "No units yet in {}.\nA unit is in the book from its first build on: shimwright work full-rebuild UNIT.toml\n",
                 visible(&dir.display().to_string())
@@ -112,7 +110,9 @@ fn shown(fleet: &Fleet, units: Units) -> String {
                 unit.car.clone(),
                 // a day is not broken; the two stand one under the other where there is no room
                 format!("{number} {}", when.chars().take(10).collect::<String>()),
-                unit.since.map_or(String::new(), |since| since.show(units)),
+                unit.since
+                    .and_then(|(gone, along)| along.show(gone, units).ok())
+                    .unwrap_or_default(),
                 unit.state.to_string(),
                 unit.due.first().map_or(String::new(), |due| due.words(units)),
                 unit.forecast

@@ -3,17 +3,17 @@ use super::load::{KEPT, Reader, SETTING};
 use super::reports::write_out;
 use crate::book::{BuildId, Index, Made, Shelf, slug};
 use crate::quantity::visible;
-use crate::record::{Account, Parts, seconds_of};
-use std::cell::RefCell;
+use crate::record::{Account, Parts, UnitBrief, seconds_of};
+use std::cell::{Cell, RefCell};
 use std::io::IsTerminal;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
-/// What the index holds, and how it is worked out: raise the number when an account comes out otherwise for the same
-/// build, so that what was kept by the program before is not taken.
-const HOLDS: &str = concat!("account 2 of shimwright ", env!("CARGO_PKG_VERSION"));
+/// What the index holds, and how it is worked out: raise the number when an account or a brief comes out otherwise for the
+/// same builds, so that what was kept by the program before is not taken.
+const HOLDS: &str = concat!("account 3 of shimwright ", env!("CARGO_PKG_VERSION"));
 /// What the index holds of a run of practice.
 const NO_BUILD: &str = "null";
 /// The most threads that read.
@@ -72,7 +72,8 @@ pub(super) fn with_its_plates(shelf: &Shelf, unit: &str, afresh: bool) -> Result
         afresh,
         ..Wanted::default()
     };
-    let mut accounts: Vec<Account> = each_unit(shelf, own, |history| history.accounts)?
+    let builds = shelf.list()?;
+    let mut accounts: Vec<Account> = each_unit_of(shelf, &builds, own, |history| history.accounts)?
         .into_iter()
         .flatten()
         .collect();
@@ -84,7 +85,7 @@ pub(super) fn with_its_plates(shelf: &Shelf, unit: &str, afresh: bool) -> Result
             ..Wanted::default()
         };
         accounts.extend(
-            each_unit(shelf, elsewhere, |history| history.accounts)?
+            each_unit_of(shelf, &builds, elsewhere, |history| history.accounts)?
                 .into_iter()
                 .flatten(),
         );
@@ -102,38 +103,111 @@ pub(super) fn each_unit<T: Send>(
     wanted: Wanted<'_>,
     make: impl Fn(UnitHistory) -> T + Sync,
 ) -> Result<Vec<T>, Failure> {
-    let mut builds = shelf.list()?;
-    builds.retain(|id| wanted.takes_unit(id));
+    each_unit_of(shelf, &shelf.list()?, wanted, make)
+}
+
+fn each_unit_of<T: Send>(
+    shelf: &Shelf,
+    builds: &[BuildId],
+    wanted: Wanted<'_>,
+    make: impl Fn(UnitHistory) -> T + Sync,
+) -> Result<Vec<T>, Failure> {
+    each_group(shelf, builds, wanted, |index, group, count| {
+        if let Some((_, parts)) = wanted.elsewhere
+            && !brief(shelf, index, group, count)?.may_have(parts)
+        {
+            return None;
+        }
+        let history = read_unit(shelf, index, group, wanted, count);
+        (!history.accounts.is_empty()).then(|| make(history))
+    })
+}
+
+/// What there is to say in short of each unit, or of the one with an id, in the order of their names. A unit of which no
+/// build was written to is not worked out again.
+pub(super) fn each_brief(shelf: &Shelf, unit: Option<&str>, afresh: bool) -> Result<Vec<UnitBrief>, Failure> {
+    let wanted = Wanted {
+        unit,
+        afresh,
+        ..Wanted::default()
+    };
+    each_group(shelf, &shelf.list()?, wanted, |index, group, count| {
+        brief(shelf, index, group, count)
+    })
+}
+
+/// All builds of one unit in short; `None` where they are practice.
+fn brief(shelf: &Shelf, index: &Index<'_>, group: &[BuildId], count: &Count<'_>) -> Option<UnitBrief> {
+    let work = || {
+        let history = read_unit(shelf, index, group, Wanted::default(), count);
+        let whole = history.accounts.iter().all(|account| account.problems.is_empty());
+        let brief = (!history.accounts.is_empty()).then(|| UnitBrief::of(&history.slug, &history.accounts));
+        (brief, whole)
+    };
+    let worked = Cell::new(None);
+    let text = index.text_of_all(group, || {
+        let (brief, whole) = work();
+        let text = brief
+            .as_ref()
+            .map_or(Ok(NO_BUILD.to_string()), UnitBrief::to_json);
+        worked.set(Some(brief));
+        match text {
+            // what is wrong with a build is looked at each time
+            Ok(text) if whole => Made::Kept(text),
+            _ => Made::Once(String::new()),
+        }
+    });
+    match worked.into_inner() {
+        Some(brief) => brief,
+        None if text == NO_BUILD => None,
+        None => UnitBrief::from_json(&text).map_or_else(|_| work().0, Some),
+    }
+}
+
+/// Does something for the builds of each unit that is wanted, and gives what came of it in the order of their names.
+fn each_group<T: Send>(
+    shelf: &Shelf,
+    builds: &[BuildId],
+    wanted: Wanted<'_>,
+    work: impl Fn(&Index<'_>, &[BuildId], &Count<'_>) -> Option<T> + Sync,
+) -> Result<Vec<T>, Failure> {
+    let mut builds: Vec<BuildId> = builds
+        .iter()
+        .filter(|id| wanted.takes_unit(id))
+        .cloned()
+        .collect();
     builds.sort_by(|a, b| (a.slug(), a.number()).cmp(&(b.slug(), b.number())));
     let groups: Vec<&[BuildId]> = builds.chunk_by(|a, b| a.slug() == b.slug()).collect();
     let [unit, drawer, instruments, procedure] = KEPT;
     let files = [unit, drawer, instruments, procedure, SETTING];
     let index = Index::of(shelf, HOLDS, &files).afresh(wanted.afresh);
     let next = AtomicUsize::new(0);
-    let count = AtomicUsize::new(0);
+    let done = AtomicUsize::new(0);
     let (at_work, all_done) = channel();
     let threads = thread::available_parallelism().map_or(1, usize::from);
     let threads = threads.min(MOST_THREADS).min(groups.len());
     let mut made: Vec<(usize, T)> = thread::scope(|scope| {
         let workers: Vec<_> = (0..threads)
             .map(|_| {
-                let (at_work, count, next, groups, index, make) =
-                    (at_work.clone(), &count, &next, &groups, &index, &make);
+                let (at_work, done, next, groups, index, work) =
+                    (at_work.clone(), &done, &next, &groups, &index, &work);
                 scope.spawn(move || {
                     let _at_work = at_work;
                     let mut made = Vec::new();
                     while let Some((n, group)) = take(next, groups) {
-                        let history = read_unit(shelf, index, group, wanted, count);
-                        if !history.accounts.is_empty() {
-                            made.push((n, make(history)));
-                        }
+                        let count = Count {
+                            done,
+                            left: Cell::new(group.len()),
+                        };
+                        made.extend(work(index, group, &count).map(|one| (n, one)));
+                        count.all();
                     }
                     made
                 })
             })
             .collect();
         drop(at_work);
-        show_progress(&count, &all_done, builds.len())?;
+        show_progress(&done, &all_done, builds.len())?;
         let mut made = Vec::new();
         for worker in workers {
             match worker.join() {
@@ -145,6 +219,27 @@ pub(super) fn each_unit<T: Send>(
     })?;
     made.sort_by_key(|(n, _)| *n);
     Ok(made.into_iter().map(|(_, one)| one).collect())
+}
+
+/// Counts the builds of one unit as they are read, each once.
+struct Count<'a> {
+    /// How many builds of all units are done.
+    done: &'a AtomicUsize,
+    /// How many of this unit are not counted yet.
+    left: Cell<usize>,
+}
+
+impl Count<'_> {
+    fn one(&self) {
+        if let Some(left) = self.left.get().checked_sub(1) {
+            self.left.set(left);
+            self.done.fetch_add(1, Ordering::Relaxed);
+        }
+    }
+
+    fn all(&self) {
+        self.done.fetch_add(self.left.take(), Ordering::Relaxed);
+    }
 }
 
 /// Says on the error stream which builds could not be read whole.
@@ -165,7 +260,7 @@ fn read_unit(
     index: &Index<'_>,
     builds: &[BuildId],
     wanted: Wanted<'_>,
-    count: &AtomicUsize,
+    count: &Count<'_>,
 ) -> UnitHistory {
     let reader = RefCell::new(Reader::default());
     let mut accounts = Vec::with_capacity(builds.len());
@@ -180,7 +275,7 @@ fn read_unit(
         }
     };
     index.texts(builds, &make, &mut |id, text| {
-        count.fetch_add(1, Ordering::Relaxed);
+        count.one();
         if text != NO_BUILD && wanted.takes(shelf, id, text) {
             // a text that is whole and of this version and yet can not be read: the build itself is asked
             let kept = Account::from_json(text).ok();
@@ -218,14 +313,14 @@ fn read_account(reader: &mut Reader, shelf: &Shelf, id: &BuildId) -> Option<Acco
 
 /// Says how far the reading has come, on anything longer than a second, until all that are at work have let go of their
 /// end of the channel: nothing is sent over it, so that nobody is woken for a count.
-fn show_progress(count: &AtomicUsize, all_done: &Receiver<()>, of: usize) -> Result<(), Failure> {
+fn show_progress(done: &AtomicUsize, all_done: &Receiver<()>, of: usize) -> Result<(), Failure> {
     let begun = Instant::now();
     let shown = std::io::stderr().is_terminal();
     let mut wrote = false;
     while all_done.recv_timeout(BETWEEN_WORDS) == Err(RecvTimeoutError::Timeout) {
         if shown && begun.elapsed() >= PATIENCE {
-            let count = count.load(Ordering::Relaxed);
-            write_out(&format!("\rreading the book: {count} of {of} builds"), true)?;
+            let done = done.load(Ordering::Relaxed);
+            write_out(&format!("\rreading the book: {done} of {of} builds"), true)?;
             wrote = true;
         }
     }

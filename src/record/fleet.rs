@@ -3,7 +3,9 @@ use super::moment::seconds_of;
 use super::report::Summary;
 use super::wear::{Along, UnitWear};
 use crate::metrology::{Limits, Verdict, judge};
-use crate::quantity::{Distance, Duration, Length, Torque, Units};
+use crate::quantity::{Length, Torque, Units};
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::{Value, json};
 use std::fmt;
 
@@ -14,7 +16,8 @@ const CONFIDENCE: f64 = 0.95;
 const NEARLY_WORN: f64 = 0.1;
 
 /// A unit as the list of all units shows it.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct FleetUnit {
     /// Its id, and the front part of its builds' names.
     pub unit: String,
@@ -28,8 +31,8 @@ pub struct FleetUnit {
     pub last: Option<(String, String)>,
     /// The build after it that is not finished.
     pub open: Option<String>,
-    /// How far it has gone since, as far as a later record says.
-    pub since: Option<Distance>,
+    /// How far it has gone since, or how long it ran, as far as a later record says, and what that is counted in.
+    pub since: Option<(f64, Along)>,
     /// How it stands.
     pub state: FleetState,
     /// What has to be looked at, the most pressing first.
@@ -44,7 +47,8 @@ pub struct FleetUnit {
 
 /// When something of a unit meets its least at the earliest, by [`UnitWear`] over the builds of this unit alone: what a
 /// plate wore in another unit before does not count here.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Forecast {
     /// What: `plate G2`, `the breakaway`.
     pub what: String,
@@ -68,13 +72,7 @@ impl Forecast {
     /// In words, short enough for a column headed "may be due".
     pub fn words(&self, units: Units) -> String {
         let what = self.what.trim_start_matches("plate ").trim_start_matches("the ");
-        let shown = match self.along {
-            Along::Kilometres => {
-                Distance::from_kilometres(self.earliest.round()).map(|gone| gone.show(units))
-            }
-            Along::Hours => Duration::from_hours(self.earliest.round()).map(|gone| gone.show(units)),
-        };
-        match shown {
+        match self.along.show(self.earliest, units) {
             Ok(shown) if self.earliest > 0.0 => format!("{what}: from {shown} on"),
             _ => format!("{what}: now"),
         }
@@ -82,7 +80,7 @@ impl Forecast {
 }
 
 /// How a unit stands in the book.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize, Deserialize)]
 pub enum FleetState {
     /// The newest record of it is not as it was written, or can not be read.
     Damaged,
@@ -121,7 +119,8 @@ impl fmt::Display for FleetState {
 }
 
 /// Something that comes due: how near a part or a reading is to its limit, as it was last measured.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Due {
     /// What.
     pub what: DueWhat,
@@ -135,12 +134,28 @@ pub struct Due {
 }
 
 /// What comes due.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub enum DueWhat {
-    /// The plate with least left to wear: its name, its least reading, its limit.
-    Plate(String, Length, Length),
-    /// The breakaway, and the window.
-    Breakaway(Torque, [Torque; 2]),
+    /// The plate with least left to wear.
+    Plate {
+        /// Its name.
+        name: String,
+        /// Its least reading.
+        #[serde(rename = "least_um")]
+        least: Length,
+        /// Its limit.
+        #[serde(rename = "limit_um")]
+        limit: Length,
+    },
+    /// The breakaway.
+    Breakaway {
+        /// The reading.
+        #[serde(rename = "torque_nm")]
+        torque: Torque,
+        /// The least and the most that are wanted.
+        #[serde(rename = "window_nm")]
+        window: [Torque; 2],
+    },
 }
 
 impl Due {
@@ -152,13 +167,16 @@ impl Due {
     /// In words, short enough for a column.
     pub fn words(&self, units: Units) -> String {
         match &self.what {
-            DueWhat::Plate(name, least, limit) if least < limit => {
+            DueWhat::Plate { name, least, limit } if least < limit => {
                 format!("{name} {} below its limit", (*limit - *least).show(units))
             }
-            DueWhat::Plate(name, least, limit) => {
+            DueWhat::Plate { name, least, limit } => {
                 format!("{name} {} above its limit", (*least - *limit).show(units))
             }
-            DueWhat::Breakaway(torque, [least, most]) => {
+            DueWhat::Breakaway {
+                torque,
+                window: [least, most],
+            } => {
                 let read = torque.newton_metres();
                 let nearer = if read - least.newton_metres() <= most.newton_metres() - read {
                     format!("least {}", least.show(units))
@@ -180,7 +198,8 @@ impl Due {
 }
 
 /// An instrument as a build has used it.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct UsedInstrument {
     /// Its name.
     pub id: String,
@@ -241,7 +260,7 @@ impl FleetUnit {
                 (account.build.clone(), when)
             }),
             open: open.map(|account| account.build.clone()),
-            since: after_last.into_iter().find_map(|account| account.distance),
+            since: after_last.into_iter().find_map(|account| since(account)),
             state: if newest_is_damaged {
                 FleetState::Damaged
             } else if last.is_none() {
@@ -280,6 +299,13 @@ impl FleetUnit {
     }
 }
 
+/// What a record says of the way since the last build.
+fn since(account: &Account) -> Option<(f64, Along)> {
+    [Along::Kilometres, Along::Hours]
+        .into_iter()
+        .find_map(|along| Some((along.of(account)?, along)))
+}
+
 /// The plate with least left to wear in the newest build that measured any.
 fn least_plate(whole: &[&Account]) -> Option<Due> {
     let account = whole
@@ -302,17 +328,38 @@ fn least_plate(whole: &[&Account]) -> Option<Due> {
         .filter_map(|plate| {
             let (least, limit, new) = (plate.least?, plate.limit?, plate.nominal?);
             let left = (least - limit).um() / (new - limit).um();
-            let verdict = [Verdict::Inside, Verdict::TooCloseToCall, Verdict::Outside]
-                .into_iter()
-                .find(|verdict| verdict.to_string() == plate.verdict)?;
+            let verdict = verdict_of(&plate.verdict)?;
             left.is_finite().then(|| Due {
-                what: DueWhat::Plate(plate.name.clone(), least, limit),
+                what: DueWhat::Plate {
+                    name: plate.name.clone(),
+                    least,
+                    limit,
+                },
                 build: account.build.clone(),
                 left,
                 verdict: if least < limit { Verdict::Outside } else { verdict },
             })
         })
         .min_by(|a, b| a.rank().cmp(&b.rank()).then(a.left.total_cmp(&b.left)))
+}
+
+fn verdict_of(words: &str) -> Option<Verdict> {
+    [Verdict::Inside, Verdict::TooCloseToCall, Verdict::Outside]
+        .into_iter()
+        .find(|verdict| verdict.to_string() == words)
+}
+
+impl Serialize for Verdict {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for Verdict {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Verdict, D::Error> {
+        let words = String::deserialize(deserializer)?;
+        verdict_of(&words).ok_or_else(|| D::Error::custom("no verdict"))
+    }
 }
 
 /// The newest breakaway against its window: as left, else as received.
@@ -332,7 +379,10 @@ fn breakaway(whole: &[&Account]) -> Option<Due> {
         let (_, verdict) = judge(value, doubt, &limits, CONFIDENCE).ok()?;
         let left = (value - low).min(high - value) * 2.0 / (high - low);
         left.is_finite().then(|| Due {
-            what: DueWhat::Breakaway(torque, [least, most]),
+            what: DueWhat::Breakaway {
+                torque,
+                window: [least, most],
+            },
             build: account.build.clone(),
             left,
             verdict,
@@ -432,11 +482,16 @@ impl Fleet {
                     .iter()
                     .map(|(build, why)| json!({"build": build, "why": why}))
                     .collect();
+                let (since_km, since_h) = match unit.since {
+                    Some((gone, Along::Kilometres)) => (Some(gone), None),
+                    Some((ran, Along::Hours)) => (None, Some(ran)),
+                    None => (None, None),
+                };
                 json!({
                     "unit": unit.unit, "name": unit.name, "car": unit.car, "builds": unit.builds,
                     "state": unit.state.words(), "last_build": unit.last.as_ref().map(|(build, _)| build),
                     "finished": unit.last.as_ref().map(|(_, when)| when), "open_build": unit.open,
-                    "since_km": unit.since.map(|since| since.kilometres()), "needs_work": unit.needs_work(),
+                    "since_km": since_km, "since_h": since_h, "needs_work": unit.needs_work(),
                     "due": due, "forecast": unit.forecast.as_ref().map(Forecast::json), "damaged": damaged,
                 })
             })
@@ -464,11 +519,14 @@ impl Due {
     fn json(&self) -> Value {
         let verdict = self.verdict.to_string();
         match &self.what {
-            DueWhat::Plate(name, least, limit) => json!({
+            DueWhat::Plate { name, least, limit } => json!({
                 "what": "plate", "plate": name, "least_um": least.um(), "limit_um": limit.um(),
                 "build": self.build, "left_share": self.left, "verdict": verdict,
             }),
-            DueWhat::Breakaway(torque, [least, most]) => json!({
+            DueWhat::Breakaway {
+                torque,
+                window: [least, most],
+            } => json!({
                 "what": "breakaway", "breakaway_nm": torque.newton_metres(), "least_nm": least.newton_metres(),
                 "most_nm": most.newton_metres(), "build": self.build, "left_share": self.left, "verdict": verdict,
             }),

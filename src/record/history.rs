@@ -1,7 +1,7 @@
 use crate::quantity::{Distance, Duration, Force, Length, Ratio, Torque, Volume};
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
-use std::collections::HashSet;
+use std::collections::BTreeSet;
 
 /// What one build says about its unit, in figures: what `wear`, `between` and a list of units rest on.
 ///
@@ -323,8 +323,8 @@ impl Account {
 /// assert!(parts.are_in(&with("P-17").to_json()?) && !parts.are_in(&with("moor/G1").to_json()?));
 /// # Ok::<(), shimwright::record::ReportError>(())
 /// ```
-#[derive(Clone, PartialEq, Eq, Debug, Default)]
-pub struct Parts(HashSet<String>);
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
+pub struct Parts(BTreeSet<String>);
 
 impl Parts {
     /// The parts of all plates of these builds. A plate without one can not have been elsewhere.
@@ -337,6 +337,11 @@ impl Parts {
     /// Whether there are none.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
+    }
+
+    /// Whether one of them is among others.
+    pub fn meet(&self, others: &Parts) -> bool {
+        !self.0.is_disjoint(&others.0)
     }
 
     /// Whether a line, as [`Account::to_json`] writes it, has a plate of one of them. The line is not read for it; a part

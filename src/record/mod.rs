@@ -3,6 +3,7 @@
 
 mod asked;
 mod between;
+mod brief;
 mod build;
 mod car;
 mod columns;
@@ -51,6 +52,7 @@ mod words;
 pub use crate::choice::Side;
 pub(crate) use asked::{DAY, Letters, Spelling};
 pub use between::{Between, Change, Judged, Unlike};
+pub use brief::UnitBrief;
 pub use build::{
     Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Figure, Followed,
     FoundAndLeft, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, Signature,

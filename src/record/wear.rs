@@ -3,10 +3,11 @@ use super::history::Account;
 use super::tracks::{Gone, Sighting, Track, Tracks};
 use crate::mechanics::wear::{CONFIDENCE, Meets, Trend};
 use crate::metrology::Line;
-use crate::quantity::Length;
+use crate::quantity::{Distance, Duration, Length, NotFinite, Units};
+use serde::{Deserialize, Serialize};
 
 /// What the distances of a unit are counted in.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub enum Along {
     /// Kilometres driven.
     Kilometres,
@@ -23,6 +24,14 @@ impl Along {
         }
     }
 
+    /// So much of it, rounded to whole ones, in words. Errors: it is not finite.
+    pub fn show(self, gone: f64, units: Units) -> Result<String, NotFinite> {
+        Ok(match self {
+            Along::Kilometres => Distance::from_kilometres(gone.round())?.show(units),
+            Along::Hours => Duration::from_hours(gone.round())?.show(units),
+        })
+    }
+
     /// How much of it a rate is told for, so that it is a handy number.
     pub fn usual(self) -> f64 {
         match self {
@@ -31,7 +40,7 @@ impl Along {
         }
     }
 
-    fn of(self, account: &Account) -> Option<f64> {
+    pub(super) fn of(self, account: &Account) -> Option<f64> {
         match self {
             Along::Kilometres => account.distance.map(|distance| distance.kilometres()),
             Along::Hours => account.running.map(|running| running.hours()),

@@ -4,8 +4,11 @@ use crate::drawing::read_all;
 use crate::good::{ANSWERS, DRAWER, INSTRUMENTS, PROCEDURE, UNIT};
 use crate::random_builds::begun;
 use crate::readers::{read_as, told};
-use shimwright::quantity::visible;
-use shimwright::record::{Car, Chosen, ChosenSide, Entry, Settled, Slot, Unit, Use, Value, read_columns};
+use shimwright::quantity::{Length, visible};
+use shimwright::record::{
+    Account, Car, Chosen, ChosenSide, Doubted, Entry, PlateAccount, Settled, Slot, Unit, UnitBrief, Use,
+    Value, read_columns,
+};
 use shimwright::sheet::{on_paper, table};
 
 #[test]
@@ -163,6 +166,29 @@ fn no_text_makes_the_reading_of_a_journal_line_panic() {
     read_all("journal", &good, |text| {
         read_as("journal", text);
     });
+}
+
+#[test]
+fn no_text_makes_the_reading_of_what_an_index_keeps_panic() {
+    let plate = PlateAccount {
+        part: "P-17".to_string(),
+        mean: Some(Doubted {
+            value: Length::from_um(1987),
+            uncertainty: Length::from_um(2),
+            shared: vec![("mic-2".to_string(), Length::from_um(-1))],
+        }),
+        ..PlateAccount::default()
+    };
+    let account = Account {
+        build: "moor-rear-0001".to_string(),
+        unit: "moor-rear".to_string(),
+        plates: vec![plate],
+        ..Account::default()
+    };
+    let brief = UnitBrief::of("moor-rear", std::slice::from_ref(&account));
+    let lines = [account.to_json().unwrap(), brief.to_json().unwrap()];
+    read_all("account", &[&lines[0]], |text| read_as("account", text));
+    read_all("brief", &[&lines[1]], |text| read_as("brief", text));
 }
 
 const COLUMNS: [&str; 4] = [

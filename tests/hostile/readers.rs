@@ -10,14 +10,14 @@ use shimwright::quantity::{
 };
 use shimwright::record::{
     Account, Car, Drawer, Entry, Faults, Glossary, OffPaper, PaperText, Readings, Setting, Statement, Unit,
-    Use, read_columns, read_instruments, take_from_drawer,
+    UnitBrief, Use, read_columns, read_instruments, take_from_drawer,
 };
 use shimwright::seal::{Digest, PublicKey, Signers};
 
 const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
 
 /// The names of the readers.
-pub const KINDS: [&str; 18] = [
+pub const KINDS: [&str; 19] = [
     "quantity",
     "name",
     "unit",
@@ -33,6 +33,7 @@ pub const KINDS: [&str; 18] = [
     "answers",
     "journal",
     "account",
+    "brief",
     "paper",
     "statement",
     "signers",
@@ -80,6 +81,12 @@ pub fn read_as(kind: &str, text: &str) {
             if let Ok(account) = Account::from_json(text) {
                 let written = account.to_json().unwrap();
                 assert_eq!(Account::from_json(&written).ok(), Some(account));
+            }
+        }
+        "brief" => {
+            if let Ok(brief) = UnitBrief::from_json(text) {
+                let written = brief.to_json().unwrap();
+                assert_eq!(UnitBrief::from_json(&written).ok(), Some(brief));
             }
         }
         "paper" => match OffPaper::read(text) {

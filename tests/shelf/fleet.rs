@@ -4,6 +4,8 @@ use crate::books::{PLATES, Recipe};
 use crate::opened;
 use crate::program::{Shop, run};
 use serde_json::Value;
+use shimwright::quantity::{Distance, Duration};
+use shimwright::record::{Account, Along, Fleet, FleetUnit, PackAccount, to_json};
 use std::fs;
 use std::path::Path;
 
@@ -224,4 +226,50 @@ fn a_book_that_can_not_be_written_to_is_read() {
     let again = shop.run(&["fleet", "--json"]);
     fs::set_permissions(shop.book(), fs::Permissions::from_mode(0o755)).unwrap();
     assert_eq!((again.code, again.out, again.err.as_str()), (0, first, ""));
+}
+
+#[test]
+fn the_way_since_the_last_build_is_told_in_what_the_unit_counts_in() {
+    let at = |text: &str| Some(format!("{text}T10:00:00Z"));
+    let built = Account {
+        build: "a-0001".to_string(),
+        unit: "a".to_string(),
+        finished: at("2026-03-01"),
+        packs: vec![PackAccount {
+            plates_left: Some(vec!["G1".to_string()]),
+            ..PackAccount::default()
+        }],
+        ..Account::default()
+    };
+    let looked_at = Account {
+        build: "a-0002".to_string(),
+        unit: "a".to_string(),
+        finished: at("2026-06-01"),
+        ..Account::default()
+    };
+    let after = |running: Option<f64>, distance: Option<f64>| {
+        let later = Account {
+            running: running.and_then(|hours| Duration::from_hours(hours).ok()),
+            distance: distance.and_then(|gone| Distance::from_kilometres(gone).ok()),
+            ..looked_at.clone()
+        };
+        FleetUnit::of("a", &[built.clone(), later])
+    };
+    assert_eq!(after(Some(14.0), None).since, Some((14.0, Along::Hours)));
+    assert_eq!(after(None, Some(840.0)).since, Some((840.0, Along::Kilometres)));
+    assert_eq!(after(None, None).since, None);
+    let json = |unit| {
+        let text = to_json(&Fleet::of(vec![unit], "2026-12-01").summary()).unwrap();
+        serde_json::from_str::<Value>(&text).unwrap()["units"][0].clone()
+    };
+    let told = json(after(Some(14.0), None));
+    assert_eq!(
+        (told["since_h"].as_f64(), told["since_km"].as_f64()),
+        (Some(14.0), None)
+    );
+    let told = json(after(None, Some(840.0)));
+    assert_eq!(
+        (told["since_h"].as_f64(), told["since_km"].as_f64()),
+        (None, Some(840.0))
+    );
 }

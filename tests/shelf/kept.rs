@@ -7,23 +7,23 @@ use std::fs;
 use std::path::PathBuf;
 
 /// What the index of the book below is called, and the digest of what it keeps. Who changes what an account says for the
-/// same build changes the digest, and raises the number in `HOLDS` of `src/cli/histories.rs` with it: else a book that
+/// same build, or a brief for the same builds, changes the digest, and raises the number in `HOLDS` of `src/cli/histories.rs` with it: else a book that
 /// was read before would go on with the old accounts.
-const CALLED: &str = concat!("account 2 of shimwright ", env!("CARGO_PKG_VERSION"));
-const KEPT: &str = "c6f549d0e7b3ef466cd92e69b53b7422768e47f55cd2bbf4c8eb4205a1c58230";
+const CALLED: &str = concat!("account 3 of shimwright ", env!("CARGO_PKG_VERSION"));
+const KEPT: &str = "94a4b11d12cede25015c94e1086f5e4646422c0db57635284431647b25da040d";
 
-/// A book of one unit whose index is written.
-fn indexed() -> (Shop, PathBuf) {
+/// A book of two units whose index is written: of the first with a line a build, and with one for the unit.
+fn indexed() -> (Shop, [PathBuf; 2]) {
     let shop = Shop::new(&Recipe {
         seed: 3,
-        units: 1,
+        units: 2,
         builds_a_unit: 2,
         unfinished_every: 0,
         damaged_every: 0,
     });
-    let index = shop.book().join(".index/unit-00001.jsonl");
+    let index = ["jsonl", "json"].map(|ends| shop.book().join(format!(".index/unit-00001.{ends}")));
     // what was written less than two seconds ago is not kept yet
-    while !index.exists() {
+    while !index.iter().all(|path| path.exists()) {
         shop.run(&["fleet"]);
     }
     (shop, index)
@@ -32,12 +32,13 @@ fn indexed() -> (Shop, PathBuf) {
 #[test]
 fn whatever_stands_in_the_place_of_the_index_changes_no_answer() {
     let (shop, index) = indexed();
-    let good = fs::read_to_string(&index).unwrap();
-    let (head, lines) = good.split_once('\n').unwrap();
-    let first = lines.lines().next().unwrap();
-    let answers = || {
-        [&["fleet", "--json"][..], &["wear", "unit-00001", "--json"]].map(|command| shop.run(command).json())
-    };
+    // what is worn in one unit is looked for in the other one, too
+    let commands = [
+        &["fleet", "--json"][..],
+        &["wear", "unit-00001", "--json"],
+        &["wear", "unit-00002", "--json"],
+    ];
+    let answers = || commands.map(|command| shop.run(command).json());
     let right = answers();
     let other = Shop::new(&Recipe {
         seed: 4,
@@ -46,54 +47,60 @@ fn whatever_stands_in_the_place_of_the_index_changes_no_answer() {
         unfinished_every: 0,
         damaged_every: 0,
     });
-    let foreign = other.book().join(".index/unit-00001.jsonl");
-    while !foreign.exists() {
-        other.run(&["fleet"]);
-    }
-    let deep = |open: &str, count: usize| {
-        format!(
-            "{head}\n{}\n",
-            first.replacen("\"plates\":", &open.repeat(count), 1)
-        )
-    };
-    let spoilt = [
-        // an index of another book with the same names
-        fs::read_to_string(foreign).unwrap(),
-        // nested far deeper than any reader of JSON goes
-        deep("[", 200_000),
-        deep("{\"a\":", 200_000),
-        // one line of 16 MB; as many short ones; one build a million times
-        format!("{head}\n{}", first.replacen("Car 1", &"Car ".repeat(4 << 20), 1)),
-        format!("{head}\n{}", "{}\n".repeat(5 << 20)),
-        format!(
-            "{head}\n{}",
-            "{\"build\":\"unit-00001-0001\",\"sum\":\"\",\"text\":{}}\n".repeat(1 << 18)
-        ),
-        // sums and names that are none
-        lines.replace("\"sum\":\"", "\"sum\":\"\u{1b}[2J"),
-        good.replace("unit-00001-0001", "../../etc/passwd"),
-        good.replace('\n', "\r\n"),
-        String::from("\u{feff}") + &good,
-        String::from("\0").repeat(1 << 20),
-    ];
-    for text in spoilt {
-        fs::write(&index, &text).unwrap();
-        assert_eq!(answers(), right, "{}", text.chars().take(200).collect::<String>());
+    for path in &index {
+        let good = fs::read_to_string(path).unwrap();
+        let (head, lines) = good.split_once('\n').unwrap();
+        let first = lines.lines().next().unwrap();
+        let (before, text) = first.split_once("\"text\":").unwrap();
+        let foreign = other.book().join(".index").join(path.file_name().unwrap());
+        while !foreign.exists() {
+            other.run(&["fleet"]);
+        }
+        let deep = |open: &str, count: usize| format!("{head}\n{before}\"text\":{}\n", open.repeat(count));
+        let spoilt = [
+            // an index of another book with the same names
+            fs::read_to_string(foreign).unwrap(),
+            // nested far deeper than any reader of JSON goes
+            deep("[", 200_000),
+            deep("{\"a\":", 200_000),
+            // one line of 16 MB; as many short ones; one build a million times
+            format!("{head}\n{}", first.replacen("Car 1", &"Car ".repeat(4 << 20), 1)),
+            format!("{head}\n{}", "{}\n".repeat(5 << 20)),
+            format!(
+                "{head}\n{}",
+                format!("{}}}\n", before.replace("sum\":\"", "sum\":\"\",\"text\":{},\"")).repeat(1 << 16)
+            ),
+            // a line that is whole but for a figure in it
+            good.replacen(text, &text.replacen('1', "2", 1), 1),
+            // sums and names that are none
+            lines.replace("\"sum\":\"", "\"sum\":\"\u{1b}[2J"),
+            good.replace("unit-00001", "../../etc/passwd"),
+            good.replace('\n', "\r\n"),
+            String::from("\u{feff}") + &good,
+            String::from("\0").repeat(1 << 20),
+        ];
+        for text in spoilt {
+            assert_ne!(text, good);
+            fs::write(path, &text).unwrap();
+            assert_eq!(answers(), right, "{}", text.chars().take(200).collect::<String>());
+        }
     }
 }
 
 #[test]
 fn an_account_that_comes_out_otherwise_has_another_number() {
     let (_shop, index) = indexed();
-    let kept = fs::read_to_string(index).unwrap();
-    let (head, lines) = kept.split_once('\n').unwrap();
-    assert!(head.contains(&format!("\"holds\":\"{CALLED}\"")), "{head}");
-    // without the sums, which stand for times of files
-    let texts: Vec<&str> = lines
-        .lines()
-        .map(|line| line.split_once(",\"text\":").unwrap().1)
+    let kept = index.map(|path| fs::read_to_string(path).unwrap());
+    let texts: Vec<&str> = kept
+        .iter()
+        .flat_map(|kept| {
+            let (head, lines) = kept.split_once('\n').unwrap();
+            assert!(head.contains(&format!("\"holds\":\"{CALLED}\"")), "{head}");
+            // without the sums, which stand for times of files
+            lines.lines().map(|line| line.split_once(",\"text\":").unwrap().1)
+        })
         .collect();
-    assert_eq!(texts.len(), 2);
+    assert_eq!(texts.len(), 3);
     assert_eq!(
         Digest::of(texts.concat().as_bytes()).to_string(),
         KEPT,
