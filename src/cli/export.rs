@@ -75,22 +75,24 @@ pub(super) fn export(asked: &Export) -> Result<Exit, Failure> {
     };
     let json = |error: crate::record::ReportError| Failure::Json(error.to_string());
     let mut text = wanted.head(format).map_err(json)?;
-    let mut builds = 0;
+    let (mut builds, mut rows) = (0, 0);
     let mut damaged = Vec::new();
     let each = each_unit(&shelf, read, |history| {
-        let mut lines = String::new();
+        let (mut lines, mut rows) = (String::new(), 0);
         let mut told = Vec::new();
         for account in &history.accounts {
             lines.push_str(&wanted.lines(account, format)?);
+            rows += wanted.count(account);
             if !account.problems.is_empty() {
                 told.push((account.build.clone(), account.problems.join("; ")));
             }
         }
-        Ok((history.accounts.len(), lines, told))
+        Ok((history.accounts.len(), rows, lines, told))
     })?;
     for unit in each {
-        let (count, lines, told) = unit.map_err(json)?;
+        let (count, of_unit, lines, told) = unit.map_err(json)?;
         builds += count;
+        rows += of_unit;
         text.push_str(&lines);
         damaged.extend(told);
     }
@@ -102,7 +104,12 @@ pub(super) fn export(asked: &Export) -> Result<Exit, Failure> {
         Some(path) => {
             write_file(path, text.as_bytes(), asked.replace)?;
             let path = visible(&path.display().to_string()).into_owned();
-            write_out(&format!("{name} of {builds} builds: {path}\n"), false)?;
+            let many = |count: usize, one: &str| match count {
+                1 => format!("1 {one}"),
+                count => format!("{count} {one}s"),
+            };
+            let (rows, builds) = (many(rows, "row"), many(builds, "build"));
+            write_out(&format!("{name}: {rows} from {builds}, in {path}\n"), false)?;
         }
     }
     super::histories::warn_of(&damaged)?;

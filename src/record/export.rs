@@ -455,6 +455,18 @@ impl ExportTable {
         }
     }
 
+    /// How many rows one build has in it.
+    pub fn count(self, account: &Account) -> usize {
+        match self {
+            ExportTable::Builds => 1,
+            ExportTable::Plates => account.plates.len(),
+            ExportTable::Packs => account.packs.len(),
+            ExportTable::Closings => account.closings.len(),
+            ExportTable::Springs => account.springs.len(),
+            ExportTable::Instruments => account.instruments.len(),
+        }
+    }
+
     fn rows(self, account: &Account) -> Vec<Vec<Value>> {
         fn of<T>(account: &Account, things: &[T], columns: &[Column<T>]) -> Vec<Vec<Value>> {
             let row = |thing: &T| {

@@ -92,7 +92,16 @@ fn what_was_typed_in_from_paper_comes_out_with_the_same_numbers() {
 fn a_file_is_not_written_over_unless_that_was_said_and_a_unit_that_is_not_there_is_told() {
     let place = book();
     let out = ["export", "plates", "--out", "plates.csv"];
-    assert_eq!(place.run(&out).code, 0);
+    let ran = place.run(&out);
+    let rows = fs::read_to_string(place.path("plates.csv"))
+        .unwrap()
+        .lines()
+        .count()
+        - 1;
+    assert_eq!(
+        (ran.code, ran.out),
+        (0, format!("plates: {rows} rows from 4 builds, in plates.csv\n"))
+    );
     place.run(&out).fails(
         1,
         &["plates.csv is there already; nothing was written", "--replace"],
@@ -109,6 +118,24 @@ fn a_file_is_not_written_over_unless_that_was_said_and_a_unit_that_is_not_there_
         place.run(&["export", "plates", "--unit", "moor-rear"]).out,
         fs::read_to_string(place.path("plates.csv")).unwrap()
     );
+}
+
+#[test]
+fn what_was_written_to_a_file_is_counted_in_rows_and_builds() {
+    let place = shop();
+    let day = paper().lines().take(3).collect::<Vec<_>>().join("\n");
+    place.write("old.csv", day);
+    assert_eq!(
+        place.run(&["import", "old.csv", "--unit", "moor-rear.toml"]).code,
+        0
+    );
+    for (table, told) in [
+        ("builds", "builds: 1 row from 1 build, in builds.csv\n"),
+        ("packs", "packs: 2 rows from 1 build, in packs.csv\n"),
+    ] {
+        let ran = place.run(&["export", table, "--out", &format!("{table}.csv")]);
+        assert_eq!((ran.code, ran.out.as_str()), (0, told));
+    }
 }
 
 #[test]
