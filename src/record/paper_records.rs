@@ -35,7 +35,7 @@ pub const PAPER_COLUMNS: [(&str, &str); 14] = [
     ("plate", "the name of a plate in the unit's file, a row each"),
     (
         "thickness",
-        "its thickness: the least, where the paper has several",
+        "its thickness, once a day: the least, where the paper has several; wear then takes the least for the mean",
     ),
     ("sure", "yes: what looks odd in this row stands so on the paper"),
 ];
@@ -52,6 +52,8 @@ const OF_THE_DAY: [(&str, &str); 10] = [
     ("left_breakaway", "left-breakaway"),
     ("held", "held"),
 ];
+/// The columns that hold a reading, in which a decimal comma may stand.
+const READINGS: [&str; 4] = ["distance", "found_breakaway", "left_breakaway", "thickness"];
 /// The most rows that are read.
 const MOST_ROWS: usize = 100_000;
 /// The most characters of a cell.
@@ -92,7 +94,7 @@ impl fmt::Display for RowFault {
 /// A text that is written in a cell, and where.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Cell {
-    /// As it was typed.
+    /// As it was typed; the decimal comma of a file with semicolons is a point.
     pub text: String,
     /// The line of the file.
     pub line: u64,
@@ -126,23 +128,28 @@ impl PaperRecords {
     /// Reads a table with a head: commas, semicolons or tabs between the cells, quotation marks round cells that hold one
     /// of these (RFC 4180). Rows of one day are one record; what is said once a day may stand in any of its rows.
     ///
+    /// Where semicolons stand between the cells, the comma of a reading is its decimal sign, unless another reading of the
+    /// file has a point there. A distance with three digits behind its sign stays refused: nobody writes down metres, and
+    /// it may be thousands.
+    ///
     /// Errors: no head, a column that is not known or lacking, twice the same, too many rows; with the line and what is
     /// wanted. A fault of a row is no error but stands among the faults.
     ///
     /// ```
     /// use shimwright::record::PaperRecords;
-    /// let text = "day;by;plate;thickness\n2019-04-12;A. Fitter;G1;1,98\n2019-04-12;;G2;1,97\n";
+    /// let text = "day;by;plate;thickness\n2019-04-12;A. Fitter;G1;1,985\n2019-04-12;;G2;1,97\n";
     /// let read = PaperRecords::read(text).unwrap();
-    /// assert_eq!(read.records[0].answers["plate-thickness/G2"].text, "1,97");
+    /// assert_eq!(read.records[0].answers["plate-thickness/G1"].text, "1.985");
     /// assert_eq!(PaperRecords::read("day,bye\n").unwrap_err().column, "bye");
     /// ```
     pub fn read(text: &str) -> Result<PaperRecords, RowFault> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        let delimiter = delimiter(text);
         let mut reader = csv::ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
             .trim(csv::Trim::All)
-            .delimiter(delimiter(text))
+            .delimiter(delimiter)
             .from_reader(text.as_bytes());
         let mut rows = reader.records();
         let head = match rows.next() {
@@ -159,11 +166,13 @@ impl PaperRecords {
         let columns = columns(&head)?;
         let mut read = PaperRecords::default();
         let mut at: BTreeMap<String, usize> = BTreeMap::new();
-        for (n, row) in rows.enumerate() {
-            if n >= MOST_ROWS {
-                let words = format!("more than {MOST_ROWS} rows: take them in several files");
-                return Err(RowFault::new(n as u64 + 2, "", words));
-            }
+        let rows: Vec<_> = rows.take(MOST_ROWS + 1).collect();
+        if rows.len() > MOST_ROWS {
+            let words = format!("more than {MOST_ROWS} rows: take them in several files");
+            return Err(RowFault::new(MOST_ROWS as u64 + 2, "", words));
+        }
+        let signs = Signs::of(delimiter, &columns, rows.iter().flatten());
+        for (n, row) in rows.into_iter().enumerate() {
             let row = match row {
                 Ok(row) => row,
                 Err(error) => {
@@ -207,7 +216,7 @@ impl PaperRecords {
                 read.records.len() - 1
             });
             read.records[n].lines.1 = line;
-            let faults = read.records[n].take(line, &cell);
+            let faults = read.records[n].take(line, &cell, signs);
             read.faults.extend(faults);
         }
         Ok(read)
@@ -216,7 +225,7 @@ impl PaperRecords {
 
 impl PaperRecord {
     /// Takes what a row says; gives what can not be taken.
-    fn take<'r>(&mut self, line: u64, cell: &dyn Fn(&str) -> Option<&'r str>) -> Vec<RowFault> {
+    fn take<'r>(&mut self, line: u64, cell: &dyn Fn(&str) -> Option<&'r str>, signs: Signs) -> Vec<RowFault> {
         let mut faults = Vec::new();
         let sure = match cell("sure") {
             None | Some("no") => false,
@@ -227,14 +236,26 @@ impl PaperRecord {
             }
         };
         let mut put = |slot: String, column: &'static str, text: &str| {
+            let text = match signs.read(column, text) {
+                Ok(text) => text,
+                Err(words) => return faults.push(RowFault::new(line, column, words)),
+            };
             let new = Cell {
-                text: text.to_string(),
+                text,
                 line,
                 column,
                 sure,
             };
             match self.answers.get(&slot) {
-                Some(old) if old.text == new.text && column != "thickness" => {}
+                Some(old) if column == "thickness" => {
+                    let words = format!(
+                        "line {} has this plate as {} for this day already; a record takes one thickness a plate, the \
+                         least where the paper has several",
+                        old.line, old.text
+                    );
+                    faults.push(RowFault::new(line, column, words));
+                }
+                Some(old) if old.text == new.text => {}
                 Some(old) => faults.push(RowFault::new(
                     line,
                     column,
@@ -259,6 +280,72 @@ impl PaperRecord {
         }
         faults
     }
+}
+
+/// How the readings of a file write their decimal sign, as far as the file shows it.
+#[derive(Clone, Copy)]
+struct Signs {
+    /// Semicolons stand between the cells: a table as it is written where the comma is the decimal sign.
+    semicolons: bool,
+    /// A comma is the decimal sign, and no reading of the file has a point for it.
+    comma: bool,
+}
+
+impl Signs {
+    fn of<'r>(
+        delimiter: u8,
+        columns: &[&str],
+        rows: impl Iterator<Item = &'r csv::StringRecord> + Clone,
+    ) -> Signs {
+        let semicolons = delimiter == b';';
+        let has = |sign: char| {
+            rows.clone()
+                .flat_map(|row| columns.iter().zip(row))
+                .any(|(column, cell)| READINGS.contains(column) && number(cell).contains(sign))
+        };
+        Signs {
+            semicolons,
+            comma: semicolons && !has('.'),
+        }
+    }
+
+    /// The text of a cell, a decimal comma made a point. Errors: it may be thousands.
+    fn read(self, column: &str, text: &str) -> Result<String, String> {
+        if !READINGS.contains(&column) {
+            return Ok(text.to_string());
+        }
+        let number = number(text);
+        if number.contains('.') && number.contains(',') {
+            return Err(format!(
+                "\"{text}\" has a point and a comma; write the number without a sign for the thousands"
+            ));
+        }
+        let (whole, fraction) = number.split_once(['.', ',']).unwrap_or((number, ""));
+        if self.semicolons
+            && column == "distance"
+            && fraction.len() == 3
+            && (1..=3).contains(&whole.len())
+            && !whole.starts_with('0')
+        {
+            let sign = if self.comma { ',' } else { '.' };
+            let decimals = fraction.trim_end_matches('0');
+            return Err(format!(
+                "\"{text}\" can be read as {whole}{fraction} or as {}; write one of these",
+                format!("{whole}{sign}{decimals}").trim_end_matches(sign)
+            ));
+        }
+        match self.comma {
+            true => Ok(text.replacen(',', ".", 1)),
+            false => Ok(text.to_string()),
+        }
+    }
+}
+
+/// The digits and signs that a cell begins with; a unit of measure may have a point of its own.
+fn number(text: &str) -> &str {
+    let text = text.trim_start_matches(['+', '-', '\u{2212}', ' ']);
+    let end = text.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == ','));
+    &text[..end.unwrap_or(text.len())]
 }
 
 /// What stands between the cells: the sign of which the head has most.
@@ -331,6 +418,43 @@ mod tests {
     }
 
     #[test]
+    fn a_decimal_comma_is_one_where_semicolons_part_the_cells_and_never_a_guess() {
+        let file = |sign: &str, cells: &str| {
+            let head = ["day", "by", "distance", "found_breakaway", "plate", "thickness"].join(sign);
+            PaperRecords::read(&format!("{head}\n2019-04-12{sign}Ann{sign}{cells}\n")).unwrap()
+        };
+        let told = |read: &PaperRecords| -> Vec<String> {
+            let answers = read.records[0].answers.iter();
+            answers
+                .filter(|(slot, _)| *slot != "who")
+                .map(|(_, cell)| cell.text.clone())
+                .collect()
+        };
+        let right = ["1500,5 km", "88,5 N.m", "1,998 mm"];
+        let read = file(";", &[right[0], right[1], "G1", right[2]].join(";"));
+        assert_eq!(told(&read), ["1500.5 km", "88.5 N.m", "1.998 mm"]);
+        // a comma in quotation marks in a file of commas says nothing, and is refused where it is taken for a value
+        let read = file(",", "1500,88,G1,\"1,998\"");
+        assert_eq!(told(&read), ["1500", "88", "1,998"]);
+        // as little where another reading of the file has a point
+        let read = file(";", "1500;88.5;G1;1,998");
+        assert_eq!(told(&read), ["1500", "88.5", "1,998"]);
+        for (cells, words) in [
+            ("1500;88;G1;1.998,5", "has a point and a comma"),
+            ("1500;1.088,5;G1;1,99", "has a point and a comma"),
+            ("1.500 km;88,5;G1;1,99", "can be read as 1500 or as 1.5;"),
+            ("1,500 km;88,5;G1;1,99", "can be read as 1500 or as 1,5;"),
+            ("1,000 km;88,5;G1;1,99", "can be read as 1000 or as 1;"),
+        ] {
+            let faults = file(";", cells).faults;
+            assert!(
+                faults.len() == 1 && faults[0].words.contains(words),
+                "{cells}: {faults:?}"
+            );
+        }
+    }
+
+    #[test]
     fn a_head_that_does_not_fit_is_refused_with_the_nearest_name() {
         for (text, line) in [
             ("", "line 1: there is nothing in it"),
@@ -355,7 +479,7 @@ mod tests {
         let begins = [
             "line 2, day: it is empty",
             "line 4, car: line 3 has it as one",
-            "line 5, thickness: line 3 has it as 1.9",
+            "line 5, thickness: line 3 has this plate as 1.9",
             "line 6, thickness: plate G3 has no thickness",
             "line 7, plate: which plate",
             "line 8, sure: yes or nothing",

@@ -1,5 +1,6 @@
 //! Old paper records come into the book.
 
+use crate::place::Place;
 use crate::{paper, shop};
 use serde_json::Value;
 use std::fs;
@@ -79,6 +80,39 @@ fn the_same_record_is_not_taken_twice_and_another_one_of_that_day_has_its_time()
     );
     assert_eq!(place.run(&IMPORT).code, 0);
     place.run(&IMPORT).fails(3, &["moor-rear-0004 in the book"]);
+}
+
+#[test]
+fn a_table_as_it_is_written_where_the_comma_is_the_decimal_sign_says_the_same() {
+    let place = shop();
+    place.write("old.csv", paper());
+    assert_eq!(place.run(&IMPORT).code, 0);
+    let other = shop();
+    // a name with a comma stays what it is
+    let commas = paper()
+        .replace("\"Ann, Example\"", "Ann Example")
+        .replace(',', ";")
+        .replace('.', ",")
+        .replace("N·m", "N.m")
+        .replace("Ann Example", "Ann, Example");
+    assert!(commas.contains(";1,995\n"), "{commas}");
+    other.write("old.csv", commas.replace('\n', "\r\n"));
+    let ran = other.run(&IMPORT);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let said = |place: &Place, table: &str| place.run(&["export", table, "--format", "jsonl"]).out;
+    assert_eq!(said(&other, "plates"), said(&place, "plates"));
+    let without_digest = |text: String| -> Vec<Value> {
+        let rows = text.lines().map(|line| serde_json::from_str(line).unwrap());
+        rows.map(|mut row: Value| {
+            row["digest"] = Value::Null;
+            row
+        })
+        .collect()
+    };
+    assert_eq!(
+        without_digest(said(&other, "builds")),
+        without_digest(said(&place, "builds"))
+    );
 }
 
 #[test]
@@ -205,6 +239,16 @@ fn each_cell_that_can_not_be_taken_is_told_with_its_place_and_what_to_write() {
         (
             "day,by,micrometer,plate,thickness\n2016-01-01,Ann,mic-2,G1,\"1,234\"\n",
             &["line 2, thickness: \"1,234\" can be read as 1.234 or as 1234"],
+        ),
+        (
+            "day,by,rebuilt,micrometer,plate,thickness\n2016-01-01,Ann,no,mic-2,G1,1.98\n2016-01-01,,,,G1,1.97\n",
+            &[
+                "line 3, thickness: line 2 has this plate as 1.98 for this day already; a record takes one thickness a plate",
+            ],
+        ),
+        (
+            "day;by;plate;thickness\n2016-01-01;Ann;G1;1.998,5\n",
+            &["line 2, thickness: \"1.998,5\" has a point and a comma"],
         ),
         (
             "day,by,plate,thickness\n2016-01-01,Ann,G1,1.98\n",
