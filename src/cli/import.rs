@@ -242,30 +242,52 @@ fn played(
 ) -> Result<Vec<Entry>, Vec<RowFault>> {
     let at = clock.time();
     let mut faults = Vec::new();
-    for (slot, cell) in &record.answers {
-        let plate = slot.strip_prefix("plate-thickness/");
-        if let Some(plate) = plate.filter(|plate| job.unit.plate(plate).is_none()) {
-            let words = format!("the unit's file has no plate {plate}");
-            faults.push(RowFault::new(cell.line, "plate", words));
-        }
+    let of_plates = record.answers.iter().filter_map(|(slot, cell)| {
+        let (_, plate) = slot.split_once('/')?;
+        Some((plate, cell.line))
+    });
+    let remarked = record
+        .remarks
+        .iter()
+        .filter_map(|(plate, cell)| Some((plate.as_deref()?, cell.line)));
+    let unknown: BTreeSet<(u64, &str)> = of_plates
+        .chain(remarked)
+        .filter(|(plate, _)| job.unit.plate(plate).is_none())
+        .map(|(plate, line)| (line, plate))
+        .collect();
+    for (line, plate) in unknown {
+        let words = format!("the unit's file has no plate {plate}");
+        faults.push(RowFault::new(line, "plate", words));
     }
     faults.extend(lacking(job, record));
     let (mut session, first) = Session::start(job.clone(), begun(sources, asked.units.into(), clock, None));
     let mut entries = vec![first];
-    let note = Reply::Note(format!(
-        "taken from {file}, lines {} to {}, on {}; nothing was measured with this program",
-        record.lines.0,
-        record.lines.1,
-        now.get(..10).unwrap_or(now)
-    ));
-    let mut noted = false;
+    let file = Path::new(file)
+        .file_name()
+        .map_or(file.into(), |name| name.to_string_lossy());
+    let from = record.note(&file, now.get(..10).unwrap_or(now));
+    let of_the_day = record.remarks.iter().filter(|(plate, _)| plate.is_none());
+    let mut notes: Vec<String> = std::iter::once(from)
+        .chain(of_the_day.map(|(_, cell)| cell.text.clone()))
+        .collect();
     while let Some(ask) = session.ask() {
-        if !noted && session.answered() > 0 {
-            // after the first answer, so that it has the name of who did the work
-            noted = true;
-            if let Ok(taken) = session.answer(&note, &at) {
-                session.apply(&taken.entries);
-                entries.extend(taken.entries);
+        if ask.slot.step == "plate-look" {
+            let of_it = record
+                .remarks
+                .iter()
+                .filter(|(plate, _)| plate.is_some() && *plate == ask.slot.item);
+            notes.extend(of_it.map(|(_, cell)| cell.text.clone()));
+        }
+        // after the first answer, so that each has the name of who did the work
+        if session.answered() > 0 {
+            for note in notes.drain(..) {
+                match session.answer(&Reply::Note(note), &at) {
+                    Ok(taken) => {
+                        session.apply(&taken.entries);
+                        entries.extend(taken.entries);
+                    }
+                    Err(refusal) => faults.push(RowFault::new(record.lines.0, "remark", refusal.words)),
+                }
             }
         }
         let slot = ask.slot.to_string();

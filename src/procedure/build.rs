@@ -9,8 +9,8 @@ use crate::mechanics::{Direction, Keying, MechanicsError, SpringPlace, ramp};
 use crate::metrology::judge_length;
 use crate::quantity::{Force, Length, Torque, Volume};
 use crate::record::{
-    BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Layer, LayerKind, Pack, PlateLine,
-    Preload, ProofRound, Remark, Side, Signature, Slot, Value,
+    BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Copied, Curve, Layer, LayerKind, Pack,
+    PaperRecord, PlateLine, Preload, ProofRound, Remark, Side, Signature, Slot, Value,
 };
 
 /// How many points the lock curve has.
@@ -27,6 +27,7 @@ impl Session {
                 Some(_) => format!("{}: {}", super::question::PRACTICE, self.job.unit.name),
                 None => self.job.unit.name.clone(),
             },
+            copied: self.copied(),
             identity: self.identity(round),
             started: self.state.started.clone(),
             finished: self.state.finished.clone(),
@@ -51,6 +52,16 @@ impl Session {
             digest: digest.to_string(),
             on_paper: self.on_paper(),
         }
+    }
+
+    /// Where the build was copied from, where it is of an old paper.
+    pub(super) fn copied(&self) -> Option<Copied> {
+        if !self.job.copies_paper() {
+            return None;
+        }
+        let mut notes = self.state.written.iter().filter(|written| written.kind == "note");
+        let from = notes.find_map(|note| PaperRecord::came_from(&note.text));
+        Some(from.map_or(Copied::ByHand, |from| Copied::From(from.to_string())))
     }
 
     /// Open points, with the questions that have no answer yet.
@@ -128,7 +139,11 @@ impl Session {
                         .as_ref()
                         .and_then(|measured| measured.budget.expanded(1.0).ok()),
                     least: plate.figures.map(|figures| figures.least),
-                    spread: plate.figures.map(|figures| figures.spread),
+                    // a single reading has none
+                    spread: plate
+                        .figures
+                        .filter(|figures| figures.count > 1)
+                        .map(|figures| figures.spread),
                     flatness: plate.flatness,
                     verdict: plate.verdict.map_or(String::new(), |verdict| verdict.to_string()),
                     reason: plate.reason,
@@ -553,8 +568,11 @@ impl Session {
                 _ if answer.insisted => format!("{}, given twice though it looked odd", answer.text),
                 _ => continue,
             };
+            // what was seen of a plate goes against nothing
+            let step = self.job.procedure.step(&slot.step);
+            let seen = step.is_some_and(|(_, step)| step.fills == Some(Field::PlateLook));
             let remark = Remark {
-                kind: "override".to_string(),
+                kind: if seen { "note" } else { "override" }.to_string(),
                 place: self.place_words(slot),
                 text,
                 by: answer.by.clone(),
@@ -614,10 +632,11 @@ impl Session {
     }
 
     fn signatures(&self) -> Vec<Signature> {
-        let by = if self.job.asks(Field::Choice) {
-            "built by"
-        } else {
-            "done by"
+        let by = match self.copied() {
+            Some(Copied::From(_)) => "name on the paper",
+            Some(Copied::ByHand) => "copied by",
+            None if self.job.asks(Field::Choice) => "built by",
+            None => "done by",
         };
         [(Field::SignedBuilt, by), (Field::SignedChecked, "checked by")]
             .into_iter()

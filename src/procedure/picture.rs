@@ -423,7 +423,7 @@ impl Session {
             }
         }
         // what an old paper does not say is nothing that somebody could still do
-        let typed_in = self.job.asks(Field::Rebuilt);
+        let typed_in = self.job.copies_paper();
         for (slot, (reason, _, _, _)) in self.state.skipped.iter().filter(|_| !typed_in) {
             open.push(format!("left out, {slot}: {reason}"));
         }

@@ -58,6 +58,11 @@ impl Job {
         }
     }
 
+    /// Whether the procedure types in an old paper, and nothing is done by it.
+    pub(super) fn copies_paper(&self) -> bool {
+        self.asks(Field::Rebuilt)
+    }
+
     /// Whether a step that this unit is asked fills a field in.
     pub(super) fn asks(&self, field: Field) -> bool {
         self.procedure.steps().any(|(_, step)| {

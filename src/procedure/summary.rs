@@ -3,7 +3,7 @@ use super::question::held_words;
 use super::session::Session;
 use crate::mechanics::ramp;
 use crate::quantity::{Distance, Duration, Length, significant};
-use crate::record::{Aim, Depth, FoundAndLeft, Ramp, Side, SpringKind, Unit, Value, ramp_words};
+use crate::record::{Aim, Copied, Depth, FoundAndLeft, Ramp, Side, SpringKind, Unit, Value, ramp_words};
 
 impl Session {
     pub(super) fn identity(&self, round: u32) -> Vec<(String, String)> {
@@ -25,7 +25,8 @@ impl Session {
             };
             put("Since last build", since);
         }
-        if self.state.text(Field::SignedBuilt).is_none() {
+        // who types a paper in is seldom who did the work
+        if self.state.text(Field::SignedBuilt).is_none() || self.copied() == Some(Copied::ByHand) {
             put("Work by", text(Field::BuiltBy));
         }
         if round > 1 {
@@ -48,7 +49,14 @@ impl Session {
                 } else {
                     format!("; OUT OF DATE: {reason}")
                 };
-                put(label, Some(format!("{id}, calibrated to {due}{reason}")));
+                put(
+                    label,
+                    Some(match self.job.copies_paper() {
+                        // the calibration of today says nothing of that day
+                        true => format!("one like {id}"),
+                        false => format!("{id}, calibrated to {due}{reason}"),
+                    }),
+                );
             }
         }
         put("Program", Some(format!("shimwright {}", self.state.program)));

@@ -392,7 +392,8 @@ impl Session {
     /// Why a word is only taken with a reason, where that is so.
     pub(super) fn reason_wanted(&self, slot: &Slot, field: Field, word: &str) -> Option<String> {
         match field {
-            Field::Micrometer | Field::DepthGauge | Field::Wrench => {
+            // what is in date now says nothing of an old paper's day
+            Field::Micrometer | Field::DepthGauge | Field::Wrench if !self.job.copies_paper() => {
                 let instrument = self.job.instruments.iter().find(|one| one.id == word)?;
                 let today = self.today();
                 (instrument.due.as_str() < today.as_str()).then(|| {

@@ -10,6 +10,8 @@ pub struct Build {
     pub procedure: Followed,
     /// The unit's name.
     pub unit_name: String,
+    /// Where it was copied from, where it is of an old paper: nothing was measured then with this program.
+    pub copied: Option<Copied>,
     /// Short facts for the head of the sheet: car, who, why, distance. A label and a text each.
     pub identity: Vec<(String, String)>,
     /// When it was begun, as RFC 3339 text.
@@ -56,6 +58,32 @@ pub struct Build {
     pub digest: String,
     /// What ties the paper to the record.
     pub on_paper: OnPaper,
+}
+
+/// Where a build was copied from that is of an old paper.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Copied {
+    /// From a table: its file, lines and the day on which that was done, in words.
+    From(String),
+    /// It was typed in question by question.
+    ByHand,
+}
+
+impl Copied {
+    /// The same in a sentence.
+    ///
+    /// ```
+    /// use shimwright::record::Copied;
+    /// let copied = Copied::From("old.csv, line 2, on 2026-11-28".into());
+    /// assert!(copied.words().starts_with("This is a copy of an old paper, taken from old.csv, line 2, on 2026-11-28."));
+    /// ```
+    pub fn words(&self) -> String {
+        let how = match self {
+            Copied::From(from) => format!("taken from {from}"),
+            Copied::ByHand => "typed in by hand".to_string(),
+        };
+        format!("This is a copy of an old paper, {how}. Nothing on it was measured with this program.")
+    }
 }
 
 /// What ties a printed sheet to its record.
@@ -175,7 +203,7 @@ pub struct PlateLine {
     pub uncertainty: Option<Length>,
     /// The least reading.
     pub least: Option<Length>,
-    /// The greatest less the least.
+    /// The greatest less the least, where there are several.
     pub spread: Option<Length>,
     /// Out of flat.
     pub flatness: Option<Length>,
@@ -403,7 +431,7 @@ pub struct CautionLine {
 /// A name under the sheet.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Signature {
-    /// `built by`, `checked by`.
+    /// `built by`, `done by`, `checked by`; of an old paper `name on the paper` or `copied by`.
     pub role: String,
     /// The name.
     pub name: String,

@@ -54,9 +54,9 @@ pub(crate) use asked::{DAY, Letters, Spelling};
 pub use between::{Between, Change, Judged, Unlike};
 pub use brief::UnitBrief;
 pub use build::{
-    Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Curve, Figure, Followed,
-    FoundAndLeft, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, Signature,
-    Simulated, SinceLast,
+    Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Copied, Curve, Figure,
+    Followed, FoundAndLeft, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark,
+    Signature, Simulated, SinceLast,
 };
 pub use car::{Car, SettledAt};
 pub use columns::read_columns;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 /// The columns, and what they mean; the first two must be there.
-pub const PAPER_COLUMNS: [(&str, &str); 14] = [
+pub const PAPER_COLUMNS: [(&str, &str); 16] = [
     (
         "day",
         "the day of the work as 2019-04-12; a time behind it, as 2019-04-12T14:00:00Z, tells two of one day apart",
@@ -36,6 +36,14 @@ pub const PAPER_COLUMNS: [(&str, &str); 14] = [
     (
         "thickness",
         "its thickness, once a day: the least, where the paper has several; wear then takes the least for the mean",
+    ),
+    (
+        "looks",
+        "how it looked: good, glazed, burnt, torn or cracked, with words behind it where the paper has them; the last three reject it",
+    ),
+    (
+        "remark",
+        "what else the paper says, such as a preload: a note, of the plate where its row has one",
     ),
     ("sure", "yes: what looks odd in this row stands so on the paper"),
 ];
@@ -113,6 +121,8 @@ pub struct PaperRecord {
     pub lines: (u64, u64),
     /// Answers by the name of their question, such as `plate-thickness/G1`.
     pub answers: BTreeMap<String, Cell>,
+    /// What else the paper says: the plate that it says it of, where it is of one, and the words.
+    pub remarks: Vec<(Option<String>, Cell)>,
 }
 
 /// All records of a file, in the order of their first rows, and the rows that can not be taken.
@@ -212,6 +222,7 @@ impl PaperRecords {
                     day: day.to_string(),
                     lines: (line, line),
                     answers: BTreeMap::new(),
+                    remarks: Vec::new(),
                 });
                 read.records.len() - 1
             });
@@ -223,7 +234,32 @@ impl PaperRecords {
     }
 }
 
+/// How the note of a build begins and ends that was taken from a table.
+const TAKEN: (&str, &str) = ("taken from ", "; nothing was measured with this program");
+
 impl PaperRecord {
+    /// The note that says where a build comes from that was taken from a table, and when.
+    pub fn note(&self, file: &str, on: &str) -> String {
+        let lines = match self.lines {
+            (first, last) if first == last => format!("line {first}"),
+            (first, last) => format!("lines {first} to {last}"),
+        };
+        format!("{}{file}, {lines}, on {on}{}", TAKEN.0, TAKEN.1)
+    }
+
+    /// Where a build comes from, by a note of it; nothing where the note is another.
+    ///
+    /// ```
+    /// use shimwright::record::PaperRecords;
+    /// let read = PaperRecords::read("day,by\n2019-04-12,A. Fitter\n").unwrap();
+    /// let note = read.records[0].note("old.csv", "2026-11-28");
+    /// let from = shimwright::record::PaperRecord::came_from(&note);
+    /// assert_eq!(from, Some("old.csv, line 2, on 2026-11-28"));
+    /// ```
+    pub fn came_from(note: &str) -> Option<&str> {
+        note.strip_prefix(TAKEN.0)?.strip_suffix(TAKEN.1)
+    }
+
     /// Takes what a row says; gives what can not be taken.
     fn take<'r>(&mut self, line: u64, cell: &dyn Fn(&str) -> Option<&'r str>, signs: Signs) -> Vec<RowFault> {
         let mut faults = Vec::new();
@@ -269,14 +305,36 @@ impl PaperRecord {
                 put(slot.to_string(), column, text);
             }
         }
-        match (cell("plate"), cell("thickness")) {
-            (Some(plate), Some(thickness)) => put(format!("plate-thickness/{plate}"), "thickness", thickness),
-            (Some(plate), None) => {
-                let words = format!("plate {plate} has no thickness in this row");
-                faults.push(RowFault::new(line, "thickness", words));
+        let of_a_plate = [("thickness", "plate-thickness"), ("looks", "plate-look")];
+        let said = || {
+            of_a_plate
+                .iter()
+                .filter_map(|(column, step)| Some((*column, *step, cell(column)?)))
+        };
+        if let Some(plate) = cell("plate") {
+            for (column, step, text) in said() {
+                put(format!("{step}/{plate}"), column, text);
             }
-            (None, Some(_)) => faults.push(RowFault::new(line, "plate", "which plate is it?")),
-            (None, None) => {}
+        } else if said().next().is_some() {
+            faults.push(RowFault::new(line, "plate", "which plate is it?"));
+        }
+        if let Some(text) = cell("remark") {
+            let cell_of = Cell {
+                text: text.to_string(),
+                line,
+                column: "remark",
+                sure,
+            };
+            self.remarks.push((cell("plate").map(str::to_string), cell_of));
+        }
+        if let Some(plate) = cell("plate")
+            && ["thickness", "looks", "remark"]
+                .iter()
+                .all(|column| cell(column).is_none())
+        {
+            let words =
+                format!("nothing is said of plate {plate} in this row: no thickness, no looks, no remark");
+            faults.push(RowFault::new(line, "plate", words));
         }
         faults
     }
@@ -480,7 +538,7 @@ mod tests {
             "line 2, day: it is empty",
             "line 4, car: line 3 has it as one",
             "line 5, thickness: line 3 has this plate as 1.9",
-            "line 6, thickness: plate G3 has no thickness",
+            "line 6, plate: nothing is said of plate G3",
             "line 7, plate: which plate",
             "line 8, sure: yes or nothing",
             "line 9: 8 cells under 6 columns",

@@ -1,4 +1,4 @@
-use super::build::{Build, Figure, LayerKind};
+use super::build::{Build, Copied, Figure, LayerKind};
 use crate::quantity::{Length, Torque, hides};
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
@@ -120,6 +120,7 @@ impl Build {
             "unit": self.unit_name,
             "procedure": self.procedure.id,
             "procedure_digest": self.procedure.digest,
+            "copied": self.copied.as_ref().map(Copied::words),
             "begun": self.started,
             "finished": self.finished,
             "plates": plates,

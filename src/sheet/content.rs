@@ -4,7 +4,7 @@ use super::blocks::{Block, Document, Section, SignLine, Strip, StripRow, Style, 
 use super::numbers::{NOTHING, capital, firm, first_groups, force_with, grouped, moment, torque_with, zoned};
 use super::tables;
 use crate::quantity::Ratio;
-use crate::record::{Build, CautionLine, FoundAndLeft, PaperText, Preload, Simulated};
+use crate::record::{Build, CautionLine, Copied, FoundAndLeft, PaperText, Preload, Simulated};
 
 /// Whose word comes first. It is on every sheet.
 pub(super) const FIRST_WORD: &str = "The vehicle maker's manual, local rules and a qualified person come first. \
@@ -22,6 +22,8 @@ const USUAL_CAUTIONS: [&str; 2] = [
 /// The whole sheet.
 pub(super) fn document(build: &Build) -> Document {
     let dates = match &build.finished {
+        // a paper mostly says its day and no more
+        _ if build.copied.is_some() => format!("the paper is of {}", day(&build.started)),
         Some(finished) => format!("{} to {}", zoned(&build.started), zoned(finished)),
         None => format!("begun {}, not finished", zoned(&build.started)),
     };
@@ -34,6 +36,7 @@ pub(super) fn document(build: &Build) -> Document {
         false => "",
     };
     let sections = [
+        copy(build),
         open_points(build),
         identity(build),
         pairs(
@@ -137,6 +140,22 @@ fn open_points(build: &Build) -> Option<Section> {
         ),
         (true, true) => None,
     }
+}
+
+/// When a paper is of: its day, with the time where one was given.
+fn day(at: &str) -> String {
+    match at.strip_suffix("T00:00:00Z") {
+        Some(day) => day.to_string(),
+        None => zoned(at),
+    }
+}
+
+fn copy(build: &Build) -> Option<Section> {
+    let copied = build.copied.as_ref()?;
+    section(
+        "A copy of an old paper",
+        vec![Block::Text(Style::Framed, copied.words())],
+    )
 }
 
 fn identity(build: &Build) -> Option<Section> {
@@ -415,19 +434,26 @@ fn signatures(build: &Build) -> Option<Section> {
         })
     };
     let mut blocks = vec![Block::Text(Style::Framed, FIRST_WORD.to_string())];
-    blocks.extend(
-        build
-            .signatures
-            .iter()
-            .map(|signature| line(&signature.role, &signature.name, &signature.at)),
-    );
-    let by = if build.procedure.builds {
-        "built by"
-    } else {
-        "done by"
+    for signature in &build.signatures {
+        blocks.push(match build.copied {
+            Some(Copied::From(_)) => Block::Text(
+                Style::Plain,
+                format!(
+                    "{} is the name on the paper; it is no signature that was given to this program.",
+                    signature.name
+                ),
+            ),
+            _ => line(&signature.role, &signature.name, &signature.at),
+        });
+    }
+    let wanted: &[&str] = match &build.copied {
+        Some(Copied::From(_)) => &["compared with the paper by"],
+        Some(Copied::ByHand) => &["copied by", "compared with the paper by"],
+        None if build.procedure.builds => &["built by", "checked by"],
+        None => &["done by", "checked by"],
     };
-    for role in [by, "checked by"] {
-        if !build.signatures.iter().any(|signature| signature.role == role) {
+    for role in wanted {
+        if !build.signatures.iter().any(|signature| signature.role == *role) {
             blocks.push(line(role, "", ""));
         }
     }

@@ -4,7 +4,7 @@ use super::blocks::{Cell, Column, Table, figures, words};
 use super::measure::FIRM;
 use super::numbers::{COVERAGE, Lengths, NOTHING, firm, moment, torque, unit};
 use crate::quantity::{Length, Torque, Units};
-use crate::record::{Asked, BreakawayLine, Build, ProofRound};
+use crate::record::{Asked, BreakawayLine, Build, ProofRound, Remark};
 
 /// Whether a verdict needs no second look.
 fn calm(verdict: &str) -> bool {
@@ -370,6 +370,29 @@ pub(super) fn bolts(build: &Build) -> Table {
     }
 }
 
+/// The remarks, each with its place. What an old paper does not say is one row, and not one a question.
+fn joined(build: &Build) -> Vec<(String, &Remark)> {
+    let mut rows: Vec<(String, &Remark, usize)> = Vec::new();
+    for remark in &build.remarks {
+        let same = |other: &Remark| {
+            build.copied.is_some()
+                && remark.kind == "skipped"
+                && other.kind == "skipped"
+                && other.text == remark.text
+        };
+        match rows.iter_mut().find(|(_, other, _)| same(other)) {
+            Some((place, _, count)) => {
+                *count += 1;
+                *place = format!("{count} questions");
+            }
+            None => rows.push((remark.place.clone(), remark, 1)),
+        }
+    }
+    rows.into_iter()
+        .map(|(place, remark, _)| (place, remark))
+        .collect()
+}
+
 /// Notes, skips, overrides and corrections.
 pub(super) fn remarks(build: &Build) -> Table {
     Table {
@@ -379,13 +402,12 @@ pub(super) fn remarks(build: &Build) -> Table {
             words("Words"),
             words("Who and when"),
         ],
-        rows: build
-            .remarks
-            .iter()
-            .map(|remark| {
+        rows: joined(build)
+            .into_iter()
+            .map(|(place, remark)| {
                 vec![
                     Cell::strong_if(remark.kind != "note", &*remark.kind),
-                    remark.place.as_str().into(),
+                    place.as_str().into(),
                     remark.text.as_str().into(),
                     format!("{} {}", remark.by, moment(&remark.at)).trim().into(),
                 ]

@@ -234,6 +234,9 @@ pub fn terminal_summary(build: &Build, width: usize) -> String {
             width,
         );
     }
+    if let Some(copied) = &build.copied {
+        paragraph(&mut out, "", &copied.words(), width);
+    }
     if !build.open.is_empty() {
         head(&mut out, "Open points", width);
         for open in &build.open {

@@ -5,7 +5,7 @@ use crate::bench::{AT, Place, demo_file, mean, millimetres, raw_answers, unit_fi
 use crate::engine::job;
 use serde_json::Value;
 use shimwright::procedure::{Condition, Job, Reply, STOCK, Session, read_stock};
-use shimwright::record::{Build, Entry, UnitsName};
+use shimwright::record::{Build, Entry, PaperRecords, UnitsName};
 use shimwright::sheet::{Paper, pages, terminal_summary};
 use std::collections::BTreeMap;
 use std::fs;
@@ -166,6 +166,70 @@ fn a_sheet_has_nothing_empty_and_says_what_was_followed() {
         let short = terminal_summary(&build, 80);
         assert!(!short.contains("not measured"), "{short}");
     }
+}
+
+#[test]
+fn a_copy_of_a_paper_says_on_top_that_it_is_one_and_asks_nobody_to_have_signed_it() {
+    let flat = |build: &Build| {
+        let text = sheet(build).join("\n");
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let by_hand = walk("moor-rear", "paper-record").build;
+    let text = flat(&by_hand);
+    let told =
+        "This is a copy of an old paper, typed in by hand. Nothing on it was measured with this program.";
+    assert!(
+        text.find(told).unwrap() < text.find("Identity").unwrap(),
+        "{text}"
+    );
+    assert!(terminal_summary(&by_hand, 300).contains(told));
+    for fact in [
+        "Copied by: name",
+        "Compared with the paper by: name",
+        "one like mic-2",
+    ] {
+        assert!(text.contains(fact), "{fact}: {text}");
+    }
+    // as it is taken from a table: with the note, and most left out
+    let mut session = started("moor-rear", "paper-record");
+    let mut noted = false;
+    while let Some(ask) = session.ask() {
+        if !noted && session.answered() > 0 {
+            let read = PaperRecords::read("day,by\n2019-04-12,Ann\n").unwrap();
+            let note = Reply::Note(read.records[0].note("old.csv", "2026-11-28"));
+            let taken = session.answer(&note, AT).unwrap();
+            session.apply(&taken.entries);
+            noted = true;
+        }
+        let reply = match ask.slot.step.as_str() {
+            "who" | "sign-built" => Reply::Answer("Ann Example".into()),
+            "rebuilt" => Reply::Answer("no".into()),
+            "plate-look" if ask.slot.item.as_deref() == Some("G1") => Reply::Answer("glazed all over".into()),
+            _ => Reply::Skip("not on the paper".into()),
+        };
+        let taken = session.answer(&reply, AT).unwrap();
+        session.apply(&taken.entries);
+    }
+    let text = flat(&session.build("demo-0001", &"ab".repeat(32)));
+    for fact in [
+        "This is a copy of an old paper, taken from old.csv, line 2, on 2026-11-28. Nothing on it was measured",
+        "Ann Example is the name on the paper; it is no signature that was given to this program.",
+        "Compared with the paper by: name",
+        "glazed: all over",
+    ] {
+        assert!(text.contains(fact), "{fact}: {text}");
+    }
+    assert!(
+        !text.contains("calibrated to") && !text.contains("Done by"),
+        "{text}"
+    );
+    // what the paper does not say is told once: every look but one, every thickness, and seven questions more
+    assert_eq!(text.matches("not on the paper").count(), 1, "{text}");
+    let skipped = 2 * session.job().unit.plates.len() - 1 + 7;
+    assert!(
+        text.contains(&format!("{skipped} questions")),
+        "{skipped}: {text}"
+    );
 }
 
 #[test]

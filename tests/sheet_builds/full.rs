@@ -31,6 +31,7 @@ pub fn empty() -> Build {
             builds: true,
         },
         unit_name: "Moor rear unit".into(),
+        copied: None,
         identity: vec![],
         started: "2026-03-01T08:10:00+00:00".into(),
         finished: None,

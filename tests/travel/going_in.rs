@@ -116,6 +116,88 @@ fn a_table_as_it_is_written_where_the_comma_is_the_decimal_sign_says_the_same() 
 }
 
 #[test]
+fn looks_and_remarks_of_the_paper_stand_in_the_record_and_on_the_sheet() {
+    let place = shop();
+    place.write(
+        "old.csv",
+        "day,by,rebuilt,plate,looks,remark\n\
+         2019-03-10,Ann,no,G1,good,\n\
+         2019-03-10,,,G2,cracked at two tabs,\"went to the bin,\nsays Ann\"\n\
+         2019-03-10,,,G3,,a new one came in\n\
+         2019-03-10,,,,,preload 900 N by the paper\n",
+    );
+    let ran = place.run(&IMPORT);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let plates = place.run(&["export", "plates", "--format", "jsonl"]).out;
+    let plate = |name: &str| -> Value {
+        let mut rows = plates
+            .lines()
+            .map(|line| serde_json::from_str::<Value>(line).unwrap());
+        rows.find(|plate| plate["plate"] == name).unwrap()
+    };
+    assert_eq!(
+        (&plate("G1")["look"], &plate("G1")["rejected"]),
+        (&"good".into(), &false.into())
+    );
+    assert_eq!(
+        (&plate("G2")["look"], &plate("G2")["rejected"]),
+        (&"cracked".into(), &true.into())
+    );
+    assert_eq!(plate("G3")["look"], Value::Null);
+    let notes: Vec<(String, String)> = place
+        .entries("moor-rear-0001")
+        .iter()
+        .filter(|entry| entry["kind"] == "noted")
+        .map(|entry| {
+            assert_eq!(
+                (&entry["by"], &entry["at"]),
+                (&"Ann".into(), &"2019-03-10T00:00:00Z".into())
+            );
+            let item = entry["slot"]["item"].as_str().unwrap_or("").to_string();
+            (item, entry["text"].as_str().unwrap().to_string())
+        })
+        .collect();
+    assert_eq!(
+        notes[1..],
+        [
+            ("", "preload 900 N by the paper"),
+            ("G2", "went to the bin,\nsays Ann"),
+            ("G3", "a new one came in"),
+        ]
+        .map(|(item, text)| (item.to_string(), text.to_string()))
+    );
+    place.write("old.csv", "day,by,rebuilt,plate,looks,remark\n2018-03-10,Ann,no,G1,shiny,\n2018-03-10,,,G77,,lost\n2018-03-10,,,,good,\n");
+    place.run(&IMPORT).fails(
+        3,
+        &[
+            "line 2, looks: \"shiny\" is none of these: good, glazed, burnt, torn, cracked",
+            "line 3, plate: the unit's file has no plate G77",
+            "line 4, plate: which plate is it?",
+        ],
+    );
+}
+
+#[test]
+fn the_sheet_of_a_copy_says_so_on_top_and_takes_no_name_for_a_signature() {
+    let place = shop();
+    fs::create_dir(place.path("shelf")).unwrap();
+    place.write("shelf/old.csv", paper());
+    let ran = place.run(&["import", "shelf/old.csv", "--unit", "moor-rear.toml"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let told = place.run(&["sheet", "moor-rear-0002", "--json"]).json();
+    let copied = told["copied"].as_str().unwrap();
+    assert!(
+        copied.starts_with("This is a copy of an old paper, taken from old.csv, lines 4 to 5, on 20"),
+        "{copied}"
+    );
+    assert!(
+        copied.ends_with("Nothing on it was measured with this program."),
+        "{copied}"
+    );
+    assert_eq!(told["signatures"][0]["role"], "name on the paper");
+}
+
+#[test]
 fn nothing_is_taken_where_anything_is_at_fault_unless_that_was_said() {
     let place = shop();
     let good = paper();
