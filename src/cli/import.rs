@@ -10,10 +10,13 @@ use crate::book::{Shelf, slug};
 use crate::mechanics::Held;
 use crate::procedure::{Job, Reply, Session};
 use crate::quantity::visible;
-use crate::record::{Entry, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault, seconds_of};
+use crate::record::{
+    Account, Entry, Imported, ImportedDay, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault, SURE,
+    odd_among, seconds_of, to_json,
+};
 use crate::sheet::table;
 use clap::Args;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// The procedure that an old record is typed in by.
@@ -45,12 +48,16 @@ pub(super) struct Import {
     pub beside: Beside,
     #[command(flatten)]
     pub book: Book,
+    /// Report as one JSON object: days with their builds, faults with line and column
+    #[arg(long, conflicts_with = "columns")]
+    pub json: bool,
 }
 
 /// A day that can be taken.
-struct Ready {
-    day: String,
+struct Ready<'r> {
+    record: &'r PaperRecord,
     entries: Vec<Entry>,
+    account: Account,
 }
 
 /// Takes old paper records of a unit into the book.
@@ -73,7 +80,18 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
     let job = sources.job()?;
     let text = read_large(file)?;
     let name = visible(&file.display().to_string()).into_owned();
-    let read = PaperRecords::read(&text).map_err(|fault| Failure::Rows(format!("{name}, {fault}")))?;
+    let read = match PaperRecords::read(&text) {
+        Ok(read) => read,
+        Err(fault) if asked.json => {
+            return tell_json(&Imported {
+                file: name,
+                unit: job.unit.id.clone(),
+                days: Vec::new(),
+                faults: vec![fault],
+            });
+        }
+        Err(fault) => return Err(Failure::Rows(format!("{name}, {fault}"))),
+    };
     let dir = book_dir(asked.book.dir.as_ref())?;
     let known = known(&dir, &job.unit.id)?;
     let now = Clock::Now.time();
@@ -85,9 +103,12 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
         let found = match when(record, &known, &now) {
             Err(fault) => vec![fault],
             Ok(clock) => match played(&sources, &job, record, &clock, asked, &name, &now) {
-                Ok(entries) if is_whole(record, &read.records, &spoilt) => {
-                    let day = record.day.clone();
-                    ready.push(Ready { day, entries });
+                Ok((entries, account)) if is_whole(record, &read.records, &spoilt) => {
+                    ready.push(Ready {
+                        record,
+                        entries,
+                        account,
+                    });
                     Vec::new()
                 }
                 Ok(_) => Vec::new(),
@@ -96,8 +117,81 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
         };
         faults.extend(found);
     }
+    let days: Vec<(&PaperRecord, &Account)> = ready.iter().map(|one| (one.record, &one.account)).collect();
+    let (odd, told): (BTreeSet<usize>, Vec<RowFault>) = odd_among(&known, &days).into_iter().unzip();
+    faults.extend(told);
     faults.sort();
-    ready.sort_by_key(|one| seconds_of(one.entries[0].at()));
+    let mut n = 0..;
+    ready.retain(|_| n.next().is_none_or(|n| !odd.contains(&n)));
+    ready.sort_by_key(|one| seconds_of(&one.account.begun));
+    if !asked.json {
+        tell_faults(&name, &faults)?;
+    }
+    let fit: BTreeSet<u64> = ready.iter().map(|one| one.record.lines.0).collect();
+    let write = !asked.check && (faults.is_empty() || asked.partly);
+    let builds = match write {
+        true => written(&dir, &sources, &job, &ready, asked.json)?,
+        false => BTreeMap::new(),
+    };
+    let mut days: Vec<ImportedDay> = read
+        .records
+        .iter()
+        .map(|record| ImportedDay {
+            day: record.day.clone(),
+            lines: record.lines,
+            fits: fit.contains(&record.lines.0),
+            build: builds.get(&record.lines.0).cloned(),
+        })
+        .collect();
+    // what is no day stands first
+    days.sort_by_cached_key(|one| seconds_of(&Clock::new(Some(&one.day)).ok()?.time()));
+    let imported = Imported {
+        file: name,
+        unit: job.unit.id.clone(),
+        days,
+        faults,
+    };
+    match asked.json {
+        true => tell_json(&imported),
+        false => tell(&imported, write),
+    }
+}
+
+/// Begins a build of each day, and gives their names by the first line of the day.
+fn written(
+    dir: &Path,
+    sources: &Sources,
+    job: &Job,
+    ready: &[Ready<'_>],
+    quiet: bool,
+) -> Result<BTreeMap<u64, String>, Failure> {
+    let shelf = Shelf::open(dir)?;
+    let mut builds = BTreeMap::new();
+    for one in ready {
+        let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
+        for entry in &one.entries {
+            append(&mut journal, entry)?;
+        }
+        // told as it is done: what comes after may fail
+        if !quiet {
+            write_out(&format!("{}  {}\n", journal.id(), one.record.day), false)?;
+        }
+        builds.insert(one.record.lines.0, journal.id().to_string());
+    }
+    Ok(builds)
+}
+
+fn tell_json(imported: &Imported) -> Result<Exit, Failure> {
+    let text = to_json(&imported.summary()).map_err(|error| Failure::Json(error.to_string()))?;
+    write_out(&text, false)?;
+    Ok(if imported.faults.is_empty() {
+        Exit::Done
+    } else {
+        Exit::BadFile
+    })
+}
+
+fn tell_faults(name: &str, faults: &[RowFault]) -> Result<(), Failure> {
     for fault in faults.iter().take(MOST_TOLD) {
         write_out(&format!("{name}, {fault}\n"), true)?;
     }
@@ -105,30 +199,28 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
         let more = faults.len() - MOST_TOLD;
         write_out(&format!("and {more} more faults in {name}\n"), true)?;
     }
-    let (good, all) = (ready.len(), read.records.len());
-    if asked.check || (!faults.is_empty() && !asked.partly) {
-        let words = format!("{good} of {all} days can be taken; nothing was written\n");
-        write_out(&words, false)?;
-        return match faults.len() {
-            0 => Ok(Exit::Done),
-            count => Err(Failure::Rows(format!("{name} has {}", many(count)))),
-        };
-    }
-    let shelf = Shelf::open(&dir)?;
-    for one in &ready {
-        let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
-        for entry in &one.entries {
-            append(&mut journal, entry)?;
-        }
-        write_out(&format!("{}  {}\n", journal.id(), one.day), false)?;
-    }
-    write_out(&format!("{good} of {all} days were taken\n"), false)?;
-    match faults.len() {
-        0 => Ok(Exit::Done),
-        count => Err(Failure::Rows(format!(
+    Ok(())
+}
+
+fn tell(imported: &Imported, write: bool) -> Result<Exit, Failure> {
+    let name = &imported.file;
+    let fit = imported.days.iter().filter(|one| one.fits).count();
+    let (days, were) = match imported.days.len() {
+        1 => ("1 day".to_string(), "was"),
+        count => (format!("{count} days"), "were"),
+    };
+    let words = match write {
+        true => format!("{fit} of {days} {were} taken\n"),
+        false => format!("{fit} of {days} can be taken; nothing was written\n"),
+    };
+    write_out(&words, false)?;
+    match (imported.faults.len(), write) {
+        (0, _) => Ok(Exit::Done),
+        (count, true) => Err(Failure::Rows(format!(
             "{name} has {}; the rest was taken",
             many(count)
         ))),
+        (count, false) => Err(Failure::Rows(format!("{name} has {}", many(count)))),
     }
 }
 
@@ -150,8 +242,8 @@ fn is_whole(record: &PaperRecord, all: &[PaperRecord], spoilt: &BTreeSet<u64>) -
     spoilt.range(from..=to).next().is_none()
 }
 
-/// When the builds of the unit were begun that are in the book, and what they are called.
-fn known(dir: &Path, unit: &str) -> Result<Vec<(String, String)>, Failure> {
+/// What the builds of the unit say that are in the book.
+fn known(dir: &Path, unit: &str) -> Result<Vec<Account>, Failure> {
     let shelf = Shelf::look(dir)?;
     let wanted = Wanted {
         unit: Some(unit),
@@ -162,12 +254,11 @@ fn known(dir: &Path, unit: &str) -> Result<Vec<(String, String)>, Failure> {
         .into_iter()
         .flatten()
         .filter(|account| slug(&account.unit) == slug(unit))
-        .map(|account| (account.begun, account.build))
         .collect())
 }
 
 /// The time of a record. Errors: it is none, lies ahead, or there is a build of that day.
-fn when(record: &PaperRecord, known: &[(String, String)], now: &str) -> Result<Clock, RowFault> {
+fn when(record: &PaperRecord, known: &[Account], now: &str) -> Result<Clock, RowFault> {
     let fault = |words: String| RowFault::new(record.lines.0, "day", words);
     let clock = Clock::new(Some(&record.day))
         .map_err(|_| fault(format!("\"{}\" is no day; write it as 2019-04-12", record.day)))?;
@@ -180,9 +271,10 @@ fn when(record: &PaperRecord, known: &[(String, String)], now: &str) -> Result<C
         true => begun.get(..10) == at.get(..10),
         false => seconds_of(begun) == seconds_of(&at),
     };
-    match known.iter().find(|(begun, _)| same(begun)) {
-        Some((_, build)) => Err(fault(format!(
-            "{build} in the book is of {} already; another one of that day has its time behind it, as {}T14:00:00Z",
+    match known.iter().find(|account| same(&account.begun)) {
+        Some(account) => Err(fault(format!(
+            "{} in the book is of {} already; another one of that day has its time behind it, as {}T14:00:00Z",
+            account.build,
             record.day,
             at.get(..10).unwrap_or_default()
         ))),
@@ -230,7 +322,7 @@ fn lacking(job: &Job, record: &PaperRecord) -> Vec<RowFault> {
     faults
 }
 
-/// The entries of a record, as the engine takes them; what it does not take, with its place in the file.
+/// The entries of a record, as the engine takes them, and what they come to; what it does not take, with its place in the file.
 fn played(
     sources: &Sources,
     job: &Job,
@@ -239,7 +331,7 @@ fn played(
     asked: &Import,
     file: &str,
     now: &str,
-) -> Result<Vec<Entry>, Vec<RowFault>> {
+) -> Result<(Vec<Entry>, Account), Vec<RowFault>> {
     let at = clock.time();
     let mut faults = Vec::new();
     let of_plates = record.answers.iter().filter_map(|(slot, cell)| {
@@ -320,10 +412,7 @@ fn played(
                 };
                 let here = (record.lines.0, column);
                 let (line, column) = cell.map_or(here, |cell| (cell.line, cell.column));
-                let sure = match refusal.sure {
-                    true => "; if it stands so on the paper, write yes in the column sure",
-                    false => "",
-                };
+                let sure = if refusal.sure { SURE } else { "" };
                 let words = match cell {
                     Some(_) => format!("{}{sure}", refusal.words),
                     None if slot == "who" => "a record says who did the work".to_string(),
@@ -348,7 +437,7 @@ fn played(
         }
     }
     if faults.is_empty() && session.is_finished() {
-        Ok(entries)
+        Ok((entries, session.account("", "")))
     } else {
         Err(faults)
     }

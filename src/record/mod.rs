@@ -19,9 +19,11 @@ mod file_kind;
 mod fleet;
 mod form;
 mod history;
+mod imported;
 mod key_words;
 mod moment;
 mod offer;
+mod paper_order;
 mod paper_records;
 mod paper_text;
 mod practised;
@@ -75,7 +77,9 @@ pub use history::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, Parts, PlateAccount,
     SpringAccount,
 };
+pub use imported::{Imported, ImportedDay};
 pub use moment::seconds_of;
+pub use paper_order::{SURE, odd_among};
 pub use paper_records::{Cell, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault};
 pub use paper_text::{OffPaper, PaperError, PaperText};
 pub use practised::Practised;

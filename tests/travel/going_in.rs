@@ -198,6 +198,54 @@ fn the_sheet_of_a_copy_says_so_on_top_and_takes_no_name_for_a_signature() {
 }
 
 #[test]
+fn the_report_as_json_has_each_day_with_its_build_and_each_fault_with_its_place() {
+    let place = shop();
+    place.write("old.csv", paper() + "2018-02-06,Bea,,yes,mic-2,,,,,G99,1.98\n");
+    let json = |more: &[&str]| {
+        let ran = place.run(&[&IMPORT[..], &["--json"], more].concat());
+        let told: Value =
+            serde_json::from_str(&ran.out).unwrap_or_else(|_| panic!("{} {}", ran.out, ran.err));
+        assert_eq!(ran.err, "");
+        (ran.code, told)
+    };
+    let fault =
+        serde_json::json!([{"line": 8, "column": "plate", "words": "the unit's file has no plate G99"}]);
+    let day = |day: &str, lines: [u64; 2], fits: bool, build: Option<&str>| serde_json::json!({"day": day, "lines": lines, "fits": fits, "build": build});
+    let days = |written: bool| -> Value {
+        let build = |name| written.then_some(name);
+        vec![
+            day("2018-02-06", [8, 8], false, None),
+            day("2019-03-10", [2, 3], true, build("moor-rear-0001")),
+            day("2020-03-11", [4, 5], true, build("moor-rear-0002")),
+            day("2021-03-12", [6, 7], true, build("moor-rear-0003")),
+        ]
+        .into()
+    };
+    for (more, code, written) in [
+        (&[][..], 3, false),
+        (&["--check"], 3, false),
+        (&["--partly"], 3, true),
+    ] {
+        let (ran, told) = json(more);
+        assert_eq!(ran, code, "{more:?}");
+        let right = serde_json::json!({
+            "file": "old.csv", "unit": "moor-rear", "written": written, "days": days(written), "faults": fault,
+        });
+        assert_eq!(told, right, "{more:?}");
+        assert_eq!(place.book().join("moor-rear-0001").exists(), written);
+    }
+    place.write("old.csv", "day,bye\n");
+    let (ran, told) = json(&[]);
+    assert_eq!(
+        (ran, &told["faults"][0]["column"], &told["faults"][0]["line"]),
+        (3, &"bye".into(), &1.into())
+    );
+    place.write("old.csv", built(&[("2017-03-10", "", "1.999", "")]));
+    let (ran, told) = json(&[]);
+    assert_eq!((ran, &told["days"][0]["build"]), (0, &"moor-rear-0004".into()));
+}
+
+#[test]
 fn nothing_is_taken_where_anything_is_at_fault_unless_that_was_said() {
     let place = shop();
     let good = paper();
@@ -273,6 +321,150 @@ fn what_looks_odd_is_taken_where_the_paper_is_said_to_have_it_so() {
     assert!(
         plate.contains("\"least_um\":1200.0") && plate.contains("\"rejected\":true"),
         "{plate}"
+    );
+}
+
+/// Rows of days on which the unit was built, each with how far it had gone and what a plate measured.
+fn built(days: &[(&str, &str, &str, &str)]) -> String {
+    let rows = days
+        .iter()
+        .map(|(day, km, thickness, sure)| format!("{day},Ann,{km},yes,mic-2,G1,{thickness},{sure}\n"));
+    let head = "day,by,distance,rebuilt,micrometer,plate,thickness,sure\n".to_string();
+    rows.fold(head, |text, row| text + &row)
+}
+
+/// How far the plate had gone at each of its readings, by `wear`, in kilometres.
+fn kilometres(place: &Place) -> Vec<f64> {
+    let wear = place.run(&["wear", "moor-rear", "--json"]).json();
+    let builds = wear["builds"].as_array().unwrap_or_else(|| panic!("{wear}"));
+    builds
+        .iter()
+        .map(|build| build["gone"].as_f64().unwrap_or_else(|| panic!("{wear}")))
+        .collect()
+}
+
+#[test]
+fn the_order_of_the_rows_counts_for_nothing_and_days_before_the_first_build_are_counted_first() {
+    let place = shop();
+    place.write(
+        "old.csv",
+        built(&[
+            ("2021-03-12", "1400 km", "1.971", ""),
+            ("2020-03-11", "1500 km", "1.983", ""),
+        ]),
+    );
+    let ran = place.run(&IMPORT);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out
+            .starts_with("moor-rear-0001  2020-03-11\nmoor-rear-0002  2021-03-12\n"),
+        "{}",
+        ran.out
+    );
+    place.write("old.csv", built(&[("2019-03-10", "", "1.995", "")]));
+    let ran = place.run(&IMPORT);
+    assert_eq!(
+        (ran.code, ran.out.as_str()),
+        (0, "moor-rear-0003  2019-03-10\n1 of 1 day was taken\n"),
+        "{}",
+        ran.err
+    );
+    assert_eq!(kilometres(&place), [0.0, 1500.0, 2900.0]);
+}
+
+#[test]
+fn a_day_on_which_the_unit_was_built_between_two_builds_wants_to_be_meant() {
+    let place = shop();
+    place.write(
+        "old.csv",
+        built(&[
+            ("2019-03-10", "", "1.995", ""),
+            ("2021-03-12", "1400 km", "1.971", ""),
+        ]),
+    );
+    assert_eq!(place.run(&IMPORT).code, 0);
+    let between = [("2020-03-11", "1500 km", "1.983", "")];
+    place.write("old.csv", built(&between));
+    place.run(&IMPORT).fails(
+        3,
+        &[
+            "line 2, rebuilt: moor-rear-0002 of 2021-03-12 counts its distance from when the unit was last built: that \
+             was moor-rear-0001 of 2019-03-10",
+            "write yes in the column sure",
+        ],
+    );
+    // only looked at then: what was driven counts on from the build before
+    place.write(
+        "old.csv",
+        built(&between)
+            .replace("yes,mic-2", "no,mic-2")
+            .replace("1500 km", "700 km"),
+    );
+    let ran = place.run(&IMPORT);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert_eq!(kilometres(&place), [0.0, 700.0, 1400.0]);
+    place.write("old.csv", built(&[("2020-08-11", "900 km", "1.977", "yes")]));
+    let ran = place.run(&IMPORT);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert_eq!(kilometres(&place), [0.0, 700.0, 900.0, 2300.0]);
+}
+
+#[test]
+fn a_plate_that_grew_and_a_distance_that_fell_want_to_be_meant() {
+    let place = shop();
+    let grown = [
+        ("2019-03-10", "", "1.983", ""),
+        ("2020-03-11", "1500 km", "1.995", ""),
+    ];
+    place.write("old.csv", built(&grown));
+    let told = "line 3, thickness: G1 is 0.012 mm thicker than in the record of 2019-03-10, line 2; a plate does not grow";
+    place
+        .run(&IMPORT)
+        .fails(3, &[told, "write yes in the column sure"]);
+    let ran = place.run(&[&IMPORT[..], &["--partly"]].concat());
+    ran.fails(3, &["old.csv has a fault; the rest was taken"]);
+    assert_eq!(ran.out, "moor-rear-0001  2019-03-10\n1 of 2 days were taken\n");
+    // against the book, from behind and from before
+    place.write("old.csv", built(&grown[1..]));
+    place.run(&IMPORT).fails(
+        3,
+        &["line 2, thickness: G1 is 0.012 mm thicker than in moor-rear-0001 of 2019-03-10"],
+    );
+    place.write("old.csv", built(&[("2018-03-10", "", "1.960", "")]));
+    place.run(&IMPORT).fails(
+        3,
+        &["line 2, thickness: G1 is 0.023 mm thinner than in moor-rear-0001 of 2019-03-10"],
+    );
+    place.write("old.csv", built(&[("2020-03-11", "1500 km", "1.995", "yes")]));
+    assert_eq!(place.run(&IMPORT).code, 0);
+    // by no more than the readings leave in doubt: 2.9 µm each
+    let other = shop();
+    other.write(
+        "old.csv",
+        built(&[
+            ("2019-03-10", "", "1.983", ""),
+            ("2020-03-11", "1500 km", "1.987", ""),
+        ]),
+    );
+    assert_eq!(other.run(&IMPORT).code, 0);
+
+    let place = shop();
+    let fell = built(&[
+        ("2019-03-10", "", "1.995", ""),
+        ("2020-03-11", "1500 km", "1.990", ""),
+        ("2021-03-11", "900 km", "1.985", ""),
+    ]);
+    // built each time: each counts for itself
+    place.write("old.csv", &fell);
+    assert_eq!(place.run(&[&IMPORT[..], &["--check"]].concat()).code, 0);
+    place.write(
+        "old.csv",
+        fell.replace("1500 km,yes", "1500 km,no")
+            .replace("900 km,yes", "900 km,no"),
+    );
+    place.run(&IMPORT).fails(
+        3,
+        &["line 4, distance: 900 km is less than the 1500 km of the record of 2020-03-11, line 3; counted since"],
     );
 }
 

@@ -1,0 +1,73 @@
+use super::paper_records::RowFault;
+use super::report::Summary;
+use serde_json::{Value, json};
+
+/// What became of a table of old records.
+///
+/// As JSON it is one object: `file`; `unit`, its id; `written`, whether anything was put into the book; `days` in order of
+/// time, each with its `day` as it stands in the file, `lines` (its first and its last), `fits` (whether it is without
+/// fault) and `build`, the name that it has in the book now, or `null`; `faults`, each with `line`, `column` (`null` where
+/// it is about the row, or the file) and `words`.
+///
+/// ```
+/// use shimwright::record::{Imported, ImportedDay, to_json};
+/// let day = ImportedDay { day: "2019-04-12".into(), lines: (2, 3), fits: true, build: Some("moor-rear-0001".into()) };
+/// let imported = Imported { file: "old.csv".into(), unit: "moor-rear".into(), days: vec![day], faults: vec![] };
+/// let json = to_json(&imported.summary())?;
+/// assert!(json.contains("\"written\": true") && json.contains("\"build\": \"moor-rear-0001\""));
+/// # Ok::<(), shimwright::record::ReportError>(())
+/// ```
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Imported {
+    /// The file.
+    pub file: String,
+    /// The unit's id.
+    pub unit: String,
+    /// Its days in order of time.
+    pub days: Vec<ImportedDay>,
+    /// What was not taken and why, in order of the lines.
+    pub faults: Vec<RowFault>,
+}
+
+/// A day of a table of old records.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ImportedDay {
+    /// As it stands in the file.
+    pub day: String,
+    /// Its rows: the first and the last line.
+    pub lines: (u64, u64),
+    /// Whether it is without fault.
+    pub fits: bool,
+    /// Its name in the book; `None` where it was not put there.
+    pub build: Option<String>,
+}
+
+impl Imported {
+    /// The whole of it, for machines.
+    pub fn summary(&self) -> Summary {
+        let days: Vec<Value> = self
+            .days
+            .iter()
+            .map(|one| {
+                json!({
+                    "day": one.day, "lines": [one.lines.0, one.lines.1], "fits": one.fits, "build": one.build,
+                })
+            })
+            .collect();
+        let faults: Vec<Value> = self
+            .faults
+            .iter()
+            .map(|fault| {
+                let column = (!fault.column.is_empty()).then_some(&fault.column);
+                json!({"line": fault.line, "column": column, "words": fault.words})
+            })
+            .collect();
+        Summary(json!({
+            "file": self.file,
+            "unit": self.unit,
+            "written": self.days.iter().any(|one| one.build.is_some()),
+            "days": days,
+            "faults": faults,
+        }))
+    }
+}
