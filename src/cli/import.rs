@@ -99,8 +99,19 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
     // a day of which a row can not be read is not taken at all: half a record would look like a whole one
     let spoilt: BTreeSet<u64> = faults.iter().map(|fault| fault.line).collect();
     let mut ready = Vec::new();
+    let mut times: BTreeMap<Option<i64>, u64> = BTreeMap::new();
     for record in &read.records {
-        let found = match when(record, &known, &now) {
+        let clock = when(record, &known, &now).and_then(|clock| {
+            let line = record.lines.0;
+            match times.insert(seconds_of(&clock.time()), line) {
+                Some(other) => {
+                    let words = format!("line {other} is of the same time, written in another way");
+                    Err(RowFault::new(line, "day", words))
+                }
+                None => Ok(clock),
+            }
+        });
+        let found = match clock {
             Err(fault) => vec![fault],
             Ok(clock) => match played(&sources, &job, record, &clock, asked, &name, &now) {
                 Ok((entries, account)) if is_whole(record, &read.records, &spoilt) => {
@@ -304,16 +315,17 @@ fn lacking(job: &Job, record: &PaperRecord) -> Vec<RowFault> {
         Held::Case => ("case", "twice"),
         Held::Output => ("output", "half"),
     };
-    match record.answers.get("held") {
-        Some(cell) if cell.text == meant => {}
-        Some(cell) if ["case", "output"].contains(&cell.text.as_str()) => {
+    let held = record.answers.get("held");
+    match held.map(|cell| (cell, cell.text.to_lowercase())) {
+        Some((_, text)) if text == meant => {}
+        Some((cell, text)) if ["case", "output"].contains(&text.as_str()) => {
             let words = format!(
                 "the unit's file means its breakaway with {meant} held, which reads {other} as much, without any drag: \
                  write it so, with {meant} here"
             );
             faults.push(RowFault::new(cell.line, "held", words));
         }
-        Some(cell) => faults.push(RowFault::new(cell.line, "held", "case or output is wanted")),
+        Some((cell, _)) => faults.push(RowFault::new(cell.line, "held", "case or output is wanted")),
         None => {
             let words = "a day with a breakaway says what was held: case or output";
             faults.push(RowFault::new(read.line, "held", words));
@@ -348,7 +360,13 @@ fn played(
         .map(|(plate, line)| (line, plate))
         .collect();
     for (line, plate) in unknown {
-        let words = format!("the unit's file has no plate {plate}");
+        let near = job
+            .unit
+            .plates
+            .iter()
+            .find(|one| one.name.eq_ignore_ascii_case(plate));
+        let near = near.map_or(String::new(), |near| format!("; did you mean {}?", near.name));
+        let words = format!("the unit's file has no plate {plate}{near}");
         faults.push(RowFault::new(line, "plate", words));
     }
     faults.extend(lacking(job, record));

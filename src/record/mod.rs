@@ -25,6 +25,7 @@ mod moment;
 mod offer;
 mod paper_order;
 mod paper_records;
+mod paper_signs;
 mod paper_text;
 mod practised;
 mod procedure_told;

@@ -1,8 +1,11 @@
 //! Old paper records of a unit as a table: read into what was written down on each day.
 
+use super::paper_signs::{Signs, between, delimiter};
 use crate::quantity::visible;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt;
+use std::io::Read;
 
 /// The columns, and what they mean; the first two must be there.
 pub const PAPER_COLUMNS: [(&str, &str); 16] = [
@@ -60,10 +63,12 @@ const OF_THE_DAY: [(&str, &str); 10] = [
     ("left_breakaway", "left-breakaway"),
     ("held", "held"),
 ];
-/// The columns that hold a reading, in which a decimal comma may stand.
-const READINGS: [&str; 4] = ["distance", "found_breakaway", "left_breakaway", "thickness"];
+/// What is put behind the file to see that its last row ends: a quotation mark that is not closed takes it in.
+const END: &str = "\n\0\n";
 /// The most rows that are read.
 const MOST_ROWS: usize = 100_000;
+/// The most characters that are shown of a column that is none.
+const MOST_OF_A_NAME: usize = 40;
 /// The most characters of a cell.
 const MOST_CHARACTERS: usize = 2_000;
 
@@ -154,16 +159,22 @@ impl PaperRecords {
     /// ```
     pub fn read(text: &str) -> Result<PaperRecords, RowFault> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        // lines that end as on machines of long ago, where nothing else ends one
+        let text = &match text.contains('\r') && !text.contains('\n') {
+            true => Cow::Owned(text.replace('\r', "\n")),
+            false => Cow::Borrowed(text),
+        };
         let delimiter = delimiter(text);
         let mut reader = csv::ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
             .trim(csv::Trim::All)
             .delimiter(delimiter)
-            .from_reader(text.as_bytes());
+            .from_reader(text.as_bytes().chain(END.as_bytes()));
+        let is_end = |row: &csv::StringRecord| row.len() == 1 && row.get(0) == Some(END.trim());
         let mut rows = reader.records();
         let head = match rows.next() {
-            Some(Ok(head)) if head.iter().any(|cell| !cell.is_empty()) => head,
+            Some(Ok(head)) if head.iter().any(|cell| !cell.is_empty()) && !is_end(&head) => head,
             Some(Err(error)) => return Err(RowFault::new(1, "", error.to_string())),
             _ => {
                 return Err(RowFault::new(
@@ -173,14 +184,23 @@ impl PaperRecords {
                 ));
             }
         };
-        let columns = columns(&head)?;
-        let mut read = PaperRecords::default();
-        let mut at: BTreeMap<String, usize> = BTreeMap::new();
-        let rows: Vec<_> = rows.take(MOST_ROWS + 1).collect();
-        if rows.len() > MOST_ROWS {
+        let mut rows: Vec<_> = rows.take(MOST_ROWS + 2).collect();
+        if rows.len() > MOST_ROWS + 1 {
             let words = format!("more than {MOST_ROWS} rows: take them in several files");
             return Err(RowFault::new(MOST_ROWS as u64 + 2, "", words));
         }
+        if rows.pop_if(|row| row.as_ref().is_ok_and(is_end)).is_none() {
+            let last = rows.last().and_then(|row| row.as_ref().ok());
+            let line = last
+                .and_then(csv::StringRecord::position)
+                .map_or(1, csv::Position::line);
+            let words =
+                "a quotation mark is opened in this row and never closed: what stands behind it is lost";
+            return Err(RowFault::new(line, "", words));
+        }
+        let columns = columns(&head)?;
+        let mut read = PaperRecords::default();
+        let mut at: BTreeMap<String, usize> = BTreeMap::new();
         let signs = Signs::of(delimiter, &columns, rows.iter().flatten());
         for (n, row) in rows.into_iter().enumerate() {
             let row = match row {
@@ -191,12 +211,17 @@ impl PaperRecords {
                     continue;
                 }
             };
-            let line = row.position().map_or(0, csv::Position::line);
+            let line = line_of(text, &row);
             if row.iter().all(str::is_empty) {
                 continue;
             }
             if row.len() > columns.len() {
-                let words = format!("{} cells under {} columns", row.len(), columns.len());
+                let words = format!(
+                    "{} cells under {} columns; a cell that has a {} in it stands in quotation marks",
+                    row.len(),
+                    columns.len(),
+                    between(delimiter)
+                );
                 read.faults.push(RowFault::new(line, "", words));
                 continue;
             }
@@ -207,6 +232,12 @@ impl PaperRecords {
             if let Some(long) = row.iter().position(|text| text.chars().count() > MOST_CHARACTERS) {
                 let words = format!("more than {MOST_CHARACTERS} characters");
                 read.faults.push(RowFault::new(line, columns[long], words));
+                continue;
+            }
+            let steers = |text: &str| text.contains(|c: char| c.is_control() && !c.is_whitespace());
+            if let Some(odd) = row.iter().position(steers) {
+                let words = "there is a character in it that is no sign of any script";
+                read.faults.push(RowFault::new(line, columns[odd], words));
                 continue;
             }
             let Some(day) = cell("day") else {
@@ -229,6 +260,9 @@ impl PaperRecords {
             read.records[n].lines.1 = line;
             let faults = read.records[n].take(line, &cell, signs);
             read.faults.extend(faults);
+        }
+        if read.records.is_empty() && read.faults.is_empty() {
+            return Err(RowFault::new(1, "", "there is no row under the head"));
         }
         Ok(read)
     }
@@ -264,8 +298,9 @@ impl PaperRecord {
     fn take<'r>(&mut self, line: u64, cell: &dyn Fn(&str) -> Option<&'r str>, signs: Signs) -> Vec<RowFault> {
         let mut faults = Vec::new();
         let sure = match cell("sure") {
-            None | Some("no") => false,
-            Some("yes") => true,
+            None => false,
+            Some(text) if text.eq_ignore_ascii_case("no") => false,
+            Some(text) if text.eq_ignore_ascii_case("yes") => true,
             Some(_) => {
                 faults.push(RowFault::new(line, "sure", "yes or nothing is wanted"));
                 false
@@ -340,81 +375,19 @@ impl PaperRecord {
     }
 }
 
-/// How the readings of a file write their decimal sign, as far as the file shows it.
-#[derive(Clone, Copy)]
-struct Signs {
-    /// Semicolons stand between the cells: a table as it is written where the comma is the decimal sign.
-    semicolons: bool,
-    /// A comma is the decimal sign, and no reading of the file has a point for it.
-    comma: bool,
-}
-
-impl Signs {
-    fn of<'r>(
-        delimiter: u8,
-        columns: &[&str],
-        rows: impl Iterator<Item = &'r csv::StringRecord> + Clone,
-    ) -> Signs {
-        let semicolons = delimiter == b';';
-        let has = |sign: char| {
-            rows.clone()
-                .flat_map(|row| columns.iter().zip(row))
-                .any(|(column, cell)| READINGS.contains(column) && number(cell).contains(sign))
-        };
-        Signs {
-            semicolons,
-            comma: semicolons && !has('.'),
-        }
-    }
-
-    /// The text of a cell, a decimal comma made a point. Errors: it may be thousands.
-    fn read(self, column: &str, text: &str) -> Result<String, String> {
-        if !READINGS.contains(&column) {
-            return Ok(text.to_string());
-        }
-        let number = number(text);
-        if number.contains('.') && number.contains(',') {
-            return Err(format!(
-                "\"{text}\" has a point and a comma; write the number without a sign for the thousands"
-            ));
-        }
-        let (whole, fraction) = number.split_once(['.', ',']).unwrap_or((number, ""));
-        if self.semicolons
-            && column == "distance"
-            && fraction.len() == 3
-            && (1..=3).contains(&whole.len())
-            && !whole.starts_with('0')
-        {
-            let sign = if self.comma { ',' } else { '.' };
-            let decimals = fraction.trim_end_matches('0');
-            return Err(format!(
-                "\"{text}\" can be read as {whole}{fraction} or as {}; write one of these",
-                format!("{whole}{sign}{decimals}").trim_end_matches(sign)
-            ));
-        }
-        match self.comma {
-            true => Ok(text.replacen(',', ".", 1)),
-            false => Ok(text.to_string()),
-        }
-    }
-}
-
-/// The digits and signs that a cell begins with; a unit of measure may have a point of its own.
-fn number(text: &str) -> &str {
-    let text = text.trim_start_matches(['+', '-', '\u{2212}', ' ']);
-    let end = text.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == ','));
-    &text[..end.unwrap_or(text.len())]
-}
-
-/// What stands between the cells: the sign of which the head has most.
-fn delimiter(text: &str) -> u8 {
-    let head = text.lines().next().unwrap_or("");
-    let count = |sign: &char| head.matches(*sign).count();
-    [',', ';', '\t']
-        .into_iter()
-        .rev()
-        .max_by_key(count)
-        .map_or(b',', |sign| sign as u8)
+/// The line that a row begins on, from 1. The reader takes the empty lines before a row for a part of it.
+fn line_of(text: &str, row: &csv::StringRecord) -> u64 {
+    let Some(position) = row.position() else {
+        return 0;
+    };
+    let rest = usize::try_from(position.byte())
+        .ok()
+        .and_then(|byte| text.get(byte..));
+    let empty = rest
+        .unwrap_or("")
+        .chars()
+        .take_while(|c| ['\r', '\n'].contains(c));
+    position.line() + empty.filter(|c| *c == '\n').count() as u64
 }
 
 fn columns(head: &csv::StringRecord) -> Result<Vec<&'static str>, RowFault> {
@@ -425,7 +398,16 @@ fn columns(head: &csv::StringRecord) -> Result<Vec<&'static str>, RowFault> {
         let Some(name) = names.into_iter().find(|name| *name == wanted) else {
             let near = super::nearest(&wanted, &names)
                 .map_or(String::new(), |near| format!("; did you mean {near}?"));
-            return Err(RowFault::new(1, cell, format!("there is no such column{near}")));
+            let parted = match head.len() {
+                1 => "; commas, semicolons or tabs stand between the cells",
+                _ => "",
+            };
+            let column: String = cell.chars().take(MOST_OF_A_NAME).collect();
+            return Err(RowFault::new(
+                1,
+                &column,
+                format!("there is no such column{near}{parted}"),
+            ));
         };
         if columns.contains(&name) {
             return Err(RowFault::new(1, name, "the column stands there twice"));
@@ -518,6 +500,19 @@ mod tests {
             ("", "line 1: there is nothing in it"),
             ("\n\n", "line 1: there is nothing in it"),
             ("day\n", "line 1, by: this column is wanted"),
+            ("day,by\n", "line 1: there is no row under the head"),
+            (
+                "day by\n",
+                "line 1, day by: there is no such column; commas, semicolons or tabs stand between",
+            ),
+            (
+                "day,\"by\nd,Ann\n",
+                "line 1: a quotation mark is opened in this row and never closed",
+            ),
+            (
+                "day,by,reason\nd,Ann,\ne,Ann,\"worn\nf,Ann,\n",
+                "line 3: a quotation mark is opened in this row and never closed",
+            ),
             (
                 "day,by,thicknes\n",
                 "line 1, thicknes: there is no such column; did you mean thickness?",
@@ -527,6 +522,23 @@ mod tests {
             let fault = PaperRecords::read(text).unwrap_err().to_string();
             assert!(fault.starts_with(line), "{text:?}: {fault}");
         }
+        // each by the line that an editor shows, whatever stands before it
+        for (text, line) in [
+            ("day,by\n\n\n,Ann\n", 4),
+            ("day,by\r\n\r\n,Ann\r\n", 3),
+            ("\u{feff}day,by\rd,\"Ann,\rB.\"\r,Ann\r", 4),
+            ("\n\nday,by\nd,Ann\n\n,Ann", 6),
+        ] {
+            let read = PaperRecords::read(text).unwrap();
+            let lines: Vec<u64> = read.faults.iter().map(|fault| fault.line).collect();
+            assert_eq!(lines, [line], "{text:?}");
+        }
+        // a mark inside a cell is one of the cell
+        let said = answers("day,by,reason\n\n2019-04-12,Ann,a 12\" wheel");
+        assert!(
+            said.contains(&("reason".to_string(), "a 12\" wheel".to_string())),
+            "{said:?}"
+        );
     }
 
     #[test]
@@ -541,7 +553,7 @@ mod tests {
             "line 6, plate: nothing is said of plate G3",
             "line 7, plate: which plate",
             "line 8, sure: yes or nothing",
-            "line 9: 8 cells under 6 columns",
+            "line 9: 8 cells under 6 columns; a cell that has a comma in it stands in quotation marks",
         ];
         assert_eq!(told.len(), begins.len(), "{told:#?}");
         for (told, begin) in told.iter().zip(begins) {

@@ -521,6 +521,22 @@ fn each_cell_that_can_not_be_taken_is_told_with_its_place_and_what_to_write() {
             ],
         ),
         (
+            "day,by,rebuilt\n2016-01-01,Ann,no\n2016-01-01T01:00:00+01:00,Ann,no\n",
+            &["line 3, day: line 2 is of the same time, written in another way"],
+        ),
+        (
+            "day,by,rebuilt\n2016-01-01,A\0nn,no\n",
+            &["line 2, by: there is a character in it that is no sign"],
+        ),
+        (
+            "day,by,rebuilt,micrometer,plate,thickness\n2016-01-01,Ann,no,mic-2,g1,1.98\n",
+            &["line 2, plate: the unit's file has no plate g1; did you mean G1?"],
+        ),
+        (
+            "day,by,rebuilt,remark\n2016-01-01,Ann,no,\"a note\n2017-01-01,Ann,no,\n",
+            &["line 2: a quotation mark is opened in this row and never closed"],
+        ),
+        (
             "day;by;plate;thickness\n2016-01-01;Ann;G1;1.998,5\n",
             &["line 2, thickness: \"1.998,5\" has a point and a comma"],
         ),
