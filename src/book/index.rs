@@ -26,8 +26,8 @@ const COARSEST_CLOCK: Duration = Duration::from_secs(2);
 
 /// What is kept of the builds of one shelf: a text each, whose meaning the book does not know.
 ///
-/// A text is taken from the index only where the build's journal and the files that it was worked out from have the
-/// length, the times and the place on the disk that they had then, and where the line of the index has the digest that
+/// A text is taken from the index only where the build's folder, its journal and the files that it was worked out from have
+/// the length, the times and the place on the disk that they had then, and where the line of the index has the digest that
 /// it was written with. Whatever else is found there is worked out again: a stale line, a damaged one, one of another
 /// version, none. A shelf that can not be written to is read without it.
 ///
@@ -156,7 +156,7 @@ impl<'a> Index<'a> {
     /// let index = Index::of(&shelf, "counts 1", &["unit.toml"]);
     /// let builds = shelf.list()?;
     /// assert_eq!(index.text_of_all(&builds, || Made::Kept(builds.len().to_string())), "1");
-    /// # Ok::<(), shimwright::book::BookError>(())
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn text_of_all(&self, builds: &[BuildId], make: impl FnOnce() -> Made) -> String {
         let name = builds.first().map_or("", BuildId::slug);
@@ -238,7 +238,9 @@ impl<'a> Index<'a> {
     fn stamp(&self, id: &BuildId) -> Option<Stamp> {
         let folder = self.shelf.folder(id);
         let mut text = String::new();
-        let mut newest = SystemTime::UNIX_EPOCH;
+        // a file that comes, goes or is renamed, such as a second journal
+        let about = fs::symlink_metadata(&folder).ok().filter(Metadata::is_dir)?;
+        let mut newest = stamp_one(&about, &mut text)?;
         for name in std::iter::once(JOURNAL).chain(self.files.iter().map(String::as_str)) {
             let about = match fs::symlink_metadata(folder.join(name)) {
                 Ok(about) if about.is_file() => about,

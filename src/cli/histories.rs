@@ -1,27 +1,22 @@
 use super::failure::Failure;
 use super::load::{KEPT, Reader, SETTING};
+use super::progress::{BETWEEN_WORDS, Progress};
 use super::reports::write_out;
 use crate::book::{BuildId, Index, Made, Shelf, slug};
 use crate::quantity::visible;
-use crate::record::{Account, Parts, UnitBrief, seconds_of};
+use crate::record::{Account, Parts, Shelved, UnitBrief, seconds_of};
 use std::cell::{Cell, RefCell};
-use std::io::IsTerminal;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::thread;
-use std::time::{Duration, Instant};
 
 /// What the index holds, and how it is worked out: raise the number when an account or a brief comes out otherwise for the
 /// same builds, so that what was kept by the program before is not taken.
-const HOLDS: &str = concat!("account 3 of shimwright ", env!("CARGO_PKG_VERSION"));
+const HOLDS: &str = concat!("account 4 of shimwright ", env!("CARGO_PKG_VERSION"));
 /// What the index holds of a run of practice.
 const NO_BUILD: &str = "null";
 /// The most threads that read.
 const MOST_THREADS: usize = 8;
-/// Nothing is said of a reading that takes less than this.
-const PATIENCE: Duration = Duration::from_secs(1);
-const BETWEEN_WORDS: Duration = Duration::from_millis(200);
-
 /// The builds of one unit, from the first to the last by the time at which they were begun.
 pub(super) struct UnitHistory {
     /// The front part of the builds' names.
@@ -134,6 +129,21 @@ pub(super) fn each_brief(shelf: &Shelf, unit: Option<&str>, afresh: bool) -> Res
     each_group(shelf, &shelf.list()?, wanted, |index, group, count| {
         brief(shelf, index, group, count)
     })
+}
+
+/// What a list of the book says of each build, unit by unit; one that can not be read is a state, not an error.
+pub(super) fn each_shelved(shelf: &Shelf, builds: &[BuildId]) -> Result<Vec<Shelved>, Failure> {
+    let each = each_group(shelf, builds, Wanted::default(), |index, group, count| {
+        let mut listed = Vec::with_capacity(group.len());
+        read_each(shelf, index, group, count, &|_, _| true, &mut |id, account| {
+            listed.push(match account {
+                Some(account) => Shelved::of(&account),
+                None => Shelved::unread(id.as_str(), &Failure::Practice(id.to_string()).to_string()),
+            });
+        });
+        Some(listed)
+    })?;
+    Ok(each.into_iter().flatten().collect())
 }
 
 /// All builds of one unit in short; `None` where they are practice.
@@ -262,8 +272,28 @@ fn read_unit(
     wanted: Wanted<'_>,
     count: &Count<'_>,
 ) -> UnitHistory {
-    let reader = RefCell::new(Reader::default());
     let mut accounts = Vec::with_capacity(builds.len());
+    let takes = |id: &BuildId, line: &str| line != NO_BUILD && wanted.takes(shelf, id, line);
+    read_each(shelf, index, builds, count, &takes, &mut |_, account| {
+        accounts.extend(account)
+    });
+    accounts.sort_by_cached_key(|account| seconds_of(&account.begun));
+    UnitHistory {
+        slug: builds.first().map_or(String::new(), |id| id.slug().to_string()),
+        accounts,
+    }
+}
+
+/// Gives what each build of one unit says that `takes` takes by the line that its account is kept as; nothing of practice.
+fn read_each(
+    shelf: &Shelf,
+    index: &Index<'_>,
+    builds: &[BuildId],
+    count: &Count<'_>,
+    takes: &dyn Fn(&BuildId, &str) -> bool,
+    each: &mut dyn FnMut(&BuildId, Option<Account>),
+) {
+    let reader = RefCell::new(Reader::default());
     let make = |id: &BuildId| {
         let Some(account) = read_account(&mut reader.borrow_mut(), shelf, id) else {
             return Made::Kept(NO_BUILD.to_string());
@@ -276,17 +306,19 @@ fn read_unit(
     };
     index.texts(builds, &make, &mut |id, text| {
         count.one();
-        if text != NO_BUILD && wanted.takes(shelf, id, text) {
-            // a text that is whole and of this version and yet can not be read: the build itself is asked
-            let kept = Account::from_json(text).ok();
-            accounts.extend(kept.or_else(|| read_account(&mut reader.borrow_mut(), shelf, id)));
+        if !takes(id, text) {
+            return;
         }
+        if text == NO_BUILD {
+            return each(id, None);
+        }
+        // a text that is whole and of this version and yet can not be read: the build itself is asked
+        let kept = Account::from_json(text).ok();
+        each(
+            id,
+            kept.or_else(|| read_account(&mut reader.borrow_mut(), shelf, id)),
+        );
     });
-    accounts.sort_by_cached_key(|account| seconds_of(&account.begun));
-    UnitHistory {
-        slug: builds.first().map_or(String::new(), |id| id.slug().to_string()),
-        accounts,
-    }
 }
 
 /// What one build says, read from its journal; only what is wrong with it where it can not be read, and nothing where it
@@ -314,19 +346,9 @@ fn read_account(reader: &mut Reader, shelf: &Shelf, id: &BuildId) -> Option<Acco
 /// Says how far the reading has come, on anything longer than a second, until all that are at work have let go of their
 /// end of the channel: nothing is sent over it, so that nobody is woken for a count.
 fn show_progress(done: &AtomicUsize, all_done: &Receiver<()>, of: usize) -> Result<(), Failure> {
-    let begun = Instant::now();
-    let shown = std::io::stderr().is_terminal();
-    let mut wrote = false;
+    let mut progress = Progress::new("reading the book", of, "builds");
     while all_done.recv_timeout(BETWEEN_WORDS) == Err(RecvTimeoutError::Timeout) {
-        if shown && begun.elapsed() >= PATIENCE {
-            let done = done.load(Ordering::Relaxed);
-            write_out(&format!("\rreading the book: {done} of {of} builds"), true)?;
-            wrote = true;
-        }
+        progress.at(done.load(Ordering::Relaxed))?;
     }
-    if wrote {
-        // the line goes away again
-        write_out(&format!("\r{:60}\r", ""), true)?;
-    }
-    Ok(())
+    progress.end()
 }

@@ -4,6 +4,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{Wanted, each_unit};
 use super::load::{Sources, book_dir, read_large};
+use super::progress::Progress;
 use super::reports::write_out;
 use super::work::{append, begun};
 use crate::book::{Shelf, slug};
@@ -100,7 +101,9 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
     let spoilt: BTreeSet<u64> = faults.iter().map(|fault| fault.line).collect();
     let mut ready = Vec::new();
     let mut times: BTreeMap<Option<i64>, u64> = BTreeMap::new();
-    for record in &read.records {
+    let mut progress = Progress::new("looking through the table", read.records.len(), "days");
+    for (n, record) in read.records.iter().enumerate() {
+        progress.at(n)?;
         let clock = when(record, &known, &now).and_then(|clock| {
             let line = record.lines.0;
             match times.insert(seconds_of(&clock.time()), line) {
@@ -128,6 +131,7 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
         };
         faults.extend(found);
     }
+    progress.end()?;
     let days: Vec<(&PaperRecord, &Account)> = ready.iter().map(|one| (one.record, &one.account)).collect();
     let (odd, told): (BTreeSet<usize>, Vec<RowFault>) = odd_among(&known, &days).into_iter().unzip();
     faults.extend(told);

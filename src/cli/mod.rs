@@ -24,6 +24,7 @@ mod man;
 mod new_unit;
 mod practise;
 mod procedures;
+mod progress;
 mod reckon;
 mod reports;
 mod schema;

@@ -1,11 +1,12 @@
 use super::args::{Builds, Sheet};
 use super::exit::Exit;
 use super::failure::Failure;
+use super::histories::each_shelved;
 use super::load::{book_dir, open_build, write_file};
 use super::seals::summed_up;
 use crate::book::{BuildId, Shelf};
 use crate::quantity::visible;
-use crate::record::{Build, Shelved, shelf_summary, to_json};
+use crate::record::{Build, shelf_summary, to_json};
 use crate::sheet::{pdf, table};
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -85,49 +86,12 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-/// What a list of the book says of one build; one that can not be read is a state, not an error.
-pub(super) fn shelved(shelf: &Shelf, id: &BuildId) -> Shelved {
-    match open_build(shelf, id) {
-        Ok(opened) => {
-            let session = &opened.session;
-            let job = session.job();
-            Shelved {
-                build: id.to_string(),
-                unit: job.unit.name.clone(),
-                procedure: job.procedure.title.clone(),
-                begun: session.started().to_string(),
-                finished: session.finished().map(str::to_string),
-                state: if !opened.problems.is_empty() {
-                    "damaged".to_string()
-                } else if session.is_finished() {
-                    "finished".to_string()
-                } else {
-                    format!("open, {} answered", session.answered())
-                },
-                digest: opened.digest,
-            }
-        }
-        Err(failure) => Shelved {
-            build: id.to_string(),
-            unit: String::new(),
-            procedure: String::new(),
-            begun: String::new(),
-            finished: None,
-            state: format!(
-                "not readable: {}",
-                failure.to_string().lines().next().unwrap_or("")
-            ),
-            digest: String::new(),
-        },
-    }
-}
-
 /// Lists what is in the book.
 pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
     let dir = book_dir(arguments.book.dir.as_ref())?;
     let shelf = Shelf::look(&dir)?;
     let contents = shelf.contents()?;
-    let listed: Vec<Shelved> = contents.builds.iter().map(|id| shelved(&shelf, id)).collect();
+    let listed = each_shelved(&shelf, &contents.builds)?;
     if arguments.json {
         let text = to_json(&shelf_summary(&listed)).map_err(|error| Failure::Json(error.to_string()))?;
         write_out(&text, false)?;

@@ -1,8 +1,9 @@
 use super::args::{Arguments, Book};
 use super::exit::Exit;
 use super::failure::Failure;
+use super::histories::each_shelved;
 use super::load::book_dir;
-use super::reports::{shelved, write_out};
+use super::reports::write_out;
 use crate::book::Shelf;
 use crate::quantity::visible;
 use crate::record::Shelved;
@@ -64,10 +65,14 @@ fn book_words(book: &Book) -> String {
         Err(failure) => return failure.report() + "\n",
     };
     let shown = visible(&dir.display().to_string()).into_owned();
-    let listed: Vec<Shelved> = match Shelf::look(&dir).and_then(|shelf| Ok((shelf.list()?, shelf))) {
-        Ok((ids, shelf)) => ids.iter().map(|id| shelved(&shelf, id)).collect(),
-        Err(error) => {
-            let told = Failure::from(error).report();
+    let listed = Shelf::look(&dir)
+        .and_then(|shelf| Ok((shelf.list()?, shelf)))
+        .map_err(Failure::from)
+        .and_then(|(ids, shelf)| each_shelved(&shelf, &ids));
+    let listed = match listed {
+        Ok(listed) => listed,
+        Err(failure) => {
+            let told = failure.report();
             return filled(&format!("The book can not be read. {told}"), WIDTH);
         }
     };

@@ -28,6 +28,8 @@ impl Session {
             by: text(Field::BuiltBy),
             checked_by: text(Field::SignedChecked),
             procedure: self.job.procedure.id.clone(),
+            procedure_title: self.job.procedure.title.clone(),
+            copied: self.job.copies_paper(),
             begun: self.state.started.clone(),
             finished: self.state.finished.clone(),
             answered: self.answered(),
@@ -204,7 +206,7 @@ impl Session {
                 place_left,
                 mean: known.measured.as_ref().and_then(doubted),
                 least: known.figures.map(|figures| figures.least),
-                spread: known.figures.map(|figures| figures.spread),
+                spread: known.spread(),
                 flatness: known.flatness,
                 limit: Some(match plate.keyed {
                     Keying::Gear => unit.limits.gear_least,

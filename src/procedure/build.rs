@@ -132,6 +132,7 @@ impl Session {
                     name: name.to_string(),
                     kind: facts.keyed(name).map_or(String::new(), |keyed| keyed.to_string()),
                     spare: self.job.unit.plate(name).is_none(),
+                    spread: plate.spread(),
                     readings: plate.readings,
                     mean: plate.measured.as_ref().map(|measured| measured.value),
                     uncertainty: plate
@@ -139,11 +140,6 @@ impl Session {
                         .as_ref()
                         .and_then(|measured| measured.budget.expanded(1.0).ok()),
                     least: plate.figures.map(|figures| figures.least),
-                    // a single reading has none
-                    spread: plate
-                        .figures
-                        .filter(|figures| figures.count > 1)
-                        .map(|figures| figures.spread),
                     flatness: plate.flatness,
                     verdict: plate.verdict.map_or(String::new(), |verdict| verdict.to_string()),
                     reason: plate.reason,

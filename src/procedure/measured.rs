@@ -27,6 +27,14 @@ pub(super) struct PlateFacts {
     pub rejected: bool,
 }
 
+impl PlateFacts {
+    /// The greatest reading less the least; a single reading has none.
+    pub fn spread(&self) -> Option<Length> {
+        let figures = self.figures.filter(|figures| figures.count > 1)?;
+        Some(figures.spread)
+    }
+}
+
 /// How a plate may look, and whether that throws it out.
 pub(super) const LOOKS: &[(&str, &str, bool)] = &[
     ("good", "even, no damage", false),
@@ -218,9 +226,9 @@ impl Facts<'_> {
                 .collect();
             let spread_budget =
                 crate::metrology::stack(&[(Budget::new(own.clone()), 1), (Budget::new(own), 1)]);
-            if figures.count > 1
+            if let Some(spread) = facts.spread()
                 && let Ok((_, verdict)) = judge_length(
-                    figures.spread,
+                    spread,
                     spread_budget.combined(),
                     None,
                     Some(limits.spread),
@@ -228,7 +236,7 @@ impl Facts<'_> {
                 )
             {
                 if verdict != Verdict::Inside {
-                    reasons.push(format!("spread {} against {}", figures.spread, limits.spread));
+                    reasons.push(format!("spread {spread} against {}", limits.spread));
                 }
                 take(verdict);
             }

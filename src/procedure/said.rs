@@ -12,10 +12,16 @@ impl Session {
         let units = self.state.units;
         match (&facts.measured, facts.figures, facts.verdict) {
             (Some(measured), Some(figures), Some(verdict)) => format!(
-                "mean {}, least {}, spread {}: {verdict}{}{}",
-                measured.value.show(units),
-                figures.least.show(units),
-                figures.spread.show(units),
+                "{}: {verdict}{}{}",
+                match facts.spread() {
+                    Some(spread) => format!(
+                        "mean {}, least {}, spread {}",
+                        measured.value.show(units),
+                        figures.least.show(units),
+                        spread.show(units)
+                    ),
+                    None => measured.value.show(units),
+                },
                 facts
                     .probability
                     // flatness and looks are held as they stand: a probability beside them would speak of thickness only

@@ -131,6 +131,12 @@ const BUILDS: &[Column<()>] = &[
     }),
     col("procedure", Text, "the procedure's id", |a, _| text(&a.procedure)),
     col(
+        "copied",
+        Truth,
+        "whether it is a copy of an old paper, so that nothing was measured with this program",
+        |a, _| Value::from(a.copied),
+    ),
+    col(
         "round",
         Whole,
         "the round of the figures as left, from 1",

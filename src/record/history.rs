@@ -37,6 +37,10 @@ pub struct Account {
     pub checked_by: String,
     /// The procedure's id.
     pub procedure: String,
+    /// The procedure's title.
+    pub procedure_title: String,
+    /// Whether it is a copy of an old paper: nothing was measured then with this program.
+    pub copied: bool,
     /// When it was begun, as RFC 3339 text.
     pub begun: String,
     /// When it was finished; `None` while it is not.
@@ -192,7 +196,7 @@ pub struct PlateAccount {
     /// The least reading.
     #[serde(rename = "least_um")]
     pub least: Option<Length>,
-    /// The greatest reading less the least.
+    /// The greatest reading less the least, where there are several.
     #[serde(rename = "spread_um")]
     pub spread: Option<Length>,
     /// Out of flat.

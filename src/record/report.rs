@@ -1,4 +1,5 @@
 use super::build::{Build, Copied, Figure, LayerKind};
+use super::history::Account;
 use crate::quantity::{Length, Torque, hides};
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
@@ -173,6 +174,49 @@ pub struct Shelved {
     pub state: String,
     /// The digest of its journal.
     pub digest: String,
+}
+
+impl Shelved {
+    /// What a list says of a build, by its account: one without a digest is one that could not be read.
+    ///
+    /// ```
+    /// use shimwright::record::{Account, Shelved};
+    /// let account = Account { build: "moor-rear-0001".into(), digest: "ba78".into(), answered: 12, ..Account::default() };
+    /// assert_eq!(Shelved::of(&account).state, "open, 12 answered");
+    /// ```
+    pub fn of(account: &Account) -> Shelved {
+        let state = if account.digest.is_empty() {
+            return Shelved::unread(&account.build, &account.problems.join("; "));
+        } else if !account.problems.is_empty() {
+            "damaged".to_string()
+        } else if account.finished.is_some() {
+            "finished".to_string()
+        } else {
+            format!("open, {} answered", account.answered)
+        };
+        Shelved {
+            build: account.build.clone(),
+            unit: account.unit_name.clone(),
+            procedure: account.procedure_title.clone(),
+            begun: account.begun.clone(),
+            finished: account.finished.clone(),
+            state,
+            digest: account.digest.clone(),
+        }
+    }
+
+    /// What a list says of a build that can not be read.
+    pub fn unread(build: &str, why: &str) -> Shelved {
+        Shelved {
+            build: build.to_string(),
+            unit: String::new(),
+            procedure: String::new(),
+            begun: String::new(),
+            finished: None,
+            state: format!("not readable: {why}"),
+            digest: String::new(),
+        }
+    }
 }
 
 /// What is in the book, for machines.

@@ -198,6 +198,12 @@ impl<'a> UnitWear<'a> {
                     )
                 }),
         );
+        told.extend(of_unit().filter(|account| account.copied).map(|account| {
+            format!(
+                "{} is a copy of an old paper: the one thickness of a plate there, its least, counts as its mean, too",
+                account.build
+            )
+        }));
         let tracks = Tracks::follow(&known, |account| along.of(account));
         told.extend(tracks.told);
         let builds: Vec<WearBuild> = known

@@ -9,15 +9,15 @@ use std::path::PathBuf;
 /// What the index of the book below is called, and the digest of what it keeps. Who changes what an account says for the
 /// same build, or a brief for the same builds, changes the digest, and raises the number in `HOLDS` of `src/cli/histories.rs` with it: else a book that
 /// was read before would go on with the old accounts.
-const CALLED: &str = concat!("account 3 of shimwright ", env!("CARGO_PKG_VERSION"));
-const KEPT: &str = "94a4b11d12cede25015c94e1086f5e4646422c0db57635284431647b25da040d";
+const CALLED: &str = concat!("account 4 of shimwright ", env!("CARGO_PKG_VERSION"));
+const KEPT: &str = "22b31e1a0577bde1d54ad8e30ef282948f578a4d19629eae42c375c524a8715f";
 
 /// A book of two units whose index is written: of the first with a line a build, and with one for the unit.
 fn indexed() -> (Shop, [PathBuf; 2]) {
     let shop = Shop::new(&Recipe {
         seed: 3,
         units: 2,
-        builds_a_unit: 2,
+        builds_a_unit: 4,
         unfinished_every: 0,
         damaged_every: 0,
     });
@@ -100,10 +100,43 @@ fn an_account_that_comes_out_otherwise_has_another_number() {
             lines.lines().map(|line| line.split_once(",\"text\":").unwrap().1)
         })
         .collect();
-    assert_eq!(texts.len(), 3);
+    assert_eq!(texts.len(), 5);
+    assert!(!texts[4].contains("\"forecast\":null"), "{}", texts[4]);
     assert_eq!(
         Digest::of(texts.concat().as_bytes()).to_string(),
         KEPT,
         "{texts:#?}"
     );
+}
+
+#[test]
+fn a_list_of_the_book_is_the_same_with_and_without_an_index_and_sees_a_second_journal() {
+    let (shop, _index) = indexed();
+    let list = || shop.run(&["builds", "--json"]).json();
+    let kept = list();
+    fs::remove_dir_all(shop.book().join(".index")).unwrap();
+    assert_eq!(list(), kept);
+    let states = |list: &serde_json::Value| -> Vec<String> {
+        let builds = list["builds"].as_array().unwrap();
+        builds
+            .iter()
+            .map(|build| build["state"].as_str().unwrap().to_string())
+            .collect()
+    };
+    assert_eq!(states(&kept), ["finished"; 8]);
+    // what was kept of a build does not hide that its folder has one more journal since
+    while !shop.book().join(".index/unit-00001.jsonl").exists() {
+        list();
+    }
+    let folder = shop.book().join("unit-00001-0002");
+    fs::copy(folder.join("journal.jsonl"), folder.join("journal (copy).jsonl")).unwrap();
+    assert_eq!(states(&list())[1], "damaged");
+    let fleet = shop.run(&["fleet", "--json"]).json();
+    let mut units = fleet["units"].as_array().unwrap().iter();
+    let damaged = units.find(|unit| unit["unit"] == "unit-00001").unwrap();
+    assert_eq!(damaged["damaged"][0]["build"], "unit-00001-0002");
+    // one that can not be read is a state
+    fs::remove_file(shop.book().join("unit-00002-0001/unit.toml")).unwrap();
+    let unread = &states(&list())[4];
+    assert!(unread.starts_with("not readable: "), "{unread}");
 }

@@ -36,6 +36,12 @@ fn records_on_paper_become_builds_and_wear_follows_them() {
         let rate = told["mean_mm"]["loss_per_distance"].as_f64().unwrap();
         assert!((rate * 1e6 - slope(each)).abs() < 1e-6, "{name}: {rate}");
     }
+    let told = wear["told"].as_array().unwrap_or_else(|| panic!("{wear}"));
+    let of_paper = |one: &&Value| {
+        one.as_str()
+            .is_some_and(|words| words.contains("is a copy of an old paper"))
+    };
+    assert_eq!(told.iter().filter(of_paper).count(), 3, "{told:?}");
     // as left and as found by the paper
     let stretches = wear["breakaway"]["stretches"]
         .as_array()
@@ -331,6 +337,51 @@ fn built(days: &[(&str, &str, &str, &str)]) -> String {
         .map(|(day, km, thickness, sure)| format!("{day},Ann,{km},yes,mic-2,G1,{thickness},{sure}\n"));
     let head = "day,by,distance,rebuilt,micrometer,plate,thickness,sure\n".to_string();
     rows.fold(head, |text, row| text + &row)
+}
+
+#[test]
+fn a_difference_of_two_papers_has_the_whole_doubt_of_both() {
+    let place = shop();
+    place.write("old.csv", paper());
+    assert_eq!(place.run(&IMPORT).code, 0);
+    let account = |n: u32| {
+        let row = |table: &str| {
+            let out = place.run(&["export", table, "--format", "jsonl"]).out;
+            let rows = out
+                .lines()
+                .map(|line| serde_json::from_str::<Value>(line).unwrap());
+            let build = format!("moor-rear-000{n}");
+            rows.filter(|row| row["build"] == build.as_str())
+                .collect::<Vec<_>>()
+        };
+        let builds = row("builds");
+        assert_eq!(builds[0]["copied"], true);
+        let plate = row("plates")
+            .into_iter()
+            .find(|row| row["plate"] == "G1")
+            .unwrap();
+        assert_eq!(plate["spread_um"], Value::Null, "one reading has no spread");
+        let instruments = row("instruments");
+        let micrometer = instruments
+            .iter()
+            .find(|row| row["role"] == "micrometer")
+            .unwrap();
+        let zero = micrometer["zero_u_um"].as_f64().unwrap();
+        plate["mean_u_um"].as_f64().unwrap().hypot(zero)
+    };
+    // the micrometer is like that of then, and two that are like it have nothing in common; twice that is told
+    let wanted = 2.0 * account(1).hypot(account(2)) / 1e3;
+    let between = place
+        .run(&["between", "moor-rear-0001", "moor-rear-0002", "--json"])
+        .json();
+    let plates = between["plates_mm"]
+        .as_array()
+        .unwrap_or_else(|| panic!("{between}"));
+    let is_g1 = |change: &&Value| change["what"].as_str().is_some_and(|what| what.contains("G1"));
+    let told = plates.iter().find(is_g1).unwrap_or_else(|| panic!("{between}"))["doubt_95"]
+        .as_f64()
+        .unwrap();
+    assert!((told - wanted).abs() < 1e-9, "{told} and {wanted}");
 }
 
 /// How far the plate had gone at each of its readings, by `wear`, in kilometres.

@@ -1,0 +1,55 @@
+use super::failure::Failure;
+use super::reports::write_out;
+use std::io::IsTerminal;
+use std::time::{Duration, Instant};
+
+/// Nothing is said of what takes less than this.
+const PATIENCE: Duration = Duration::from_secs(1);
+/// How long a line stands before the next.
+pub(super) const BETWEEN_WORDS: Duration = Duration::from_millis(200);
+/// The longest line.
+const WIDTH: usize = 60;
+
+/// Says on a terminal how far something has come that takes longer than a second, in a line that goes away again.
+pub(super) struct Progress {
+    doing: &'static str,
+    what: &'static str,
+    of: usize,
+    begun: Instant,
+    wrote: Option<Instant>,
+}
+
+impl Progress {
+    /// Of so many; "reading the book", "builds".
+    pub(super) fn new(doing: &'static str, of: usize, what: &'static str) -> Progress {
+        Progress {
+            doing,
+            what,
+            of,
+            begun: Instant::now(),
+            wrote: None,
+        }
+    }
+
+    /// So many are done. May be called as often as one likes.
+    pub(super) fn at(&mut self, done: usize) -> Result<(), Failure> {
+        let waits = match self.wrote {
+            Some(wrote) => wrote.elapsed() < BETWEEN_WORDS,
+            None => self.begun.elapsed() < PATIENCE || !std::io::stderr().is_terminal(),
+        };
+        if waits {
+            return Ok(());
+        }
+        self.wrote = Some(Instant::now());
+        let Progress { doing, what, of, .. } = self;
+        write_out(&format!("\r{doing}: {done} of {of} {what}"), true)
+    }
+
+    /// The line goes away.
+    pub(super) fn end(self) -> Result<(), Failure> {
+        match self.wrote {
+            Some(_) => write_out(&format!("\r{:WIDTH$}\r", ""), true),
+            None => Ok(()),
+        }
+    }
+}
