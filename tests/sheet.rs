@@ -447,6 +447,16 @@ fn printed_pages_are_grey_and_leave_the_margins_white() {
 }
 
 #[test]
+fn a_look_that_a_plate_was_kept_with_stands_beside_what_became_of_it() {
+    let text = all_text(&pages(&full(), Paper::A4));
+    assert!(text.contains("kept, glazed"), "{text}");
+    assert!(
+        !text.contains("rejected, burnt") && !text.contains(", good"),
+        "{text}"
+    );
+}
+
+#[test]
 fn the_text_can_be_taken_out_of_the_file() {
     let build = long_notes();
     let bytes = pdf(&build, Paper::A4).unwrap();

@@ -133,6 +133,7 @@ impl Session {
                     kind: facts.keyed(name).map_or(String::new(), |keyed| keyed.to_string()),
                     spare: self.job.unit.plate(name).is_none(),
                     spread: plate.spread(),
+                    look: plate.look.unwrap_or_default(),
                     readings: plate.readings,
                     mean: plate.measured.as_ref().map(|measured| measured.value),
                     uncertainty: plate

@@ -180,9 +180,13 @@ impl Between {
         let decimals = usize::from(units == Units::Inch);
         let [mean, low, high] = losses.map(|um| format!("{:.decimals$}", shown.small(um / 1e3)));
         let symbol = shown.small_symbol();
-        Some(format!(
-            "lost {mean} {symbol} on the mean, {low} to {high} {symbol}; of {changed} of {count} it can be told from none"
-        ))
+        Some(match (count, changed) {
+            (1, 1) => format!("one lost {mean} {symbol}"),
+            (1, _) => format!("one lost {mean} {symbol}, within what can be told"),
+            _ => format!(
+                "lost {mean} {symbol} on the mean, {low} to {high} {symbol}; more than can be doubted on {changed} of {count}"
+            ),
+        })
     }
 
     /// The comparison in a few lines: a label and a text each.

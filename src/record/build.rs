@@ -213,6 +213,8 @@ pub struct PlateLine {
     pub reason: String,
     /// What became of it: `left 3`, `right 1`, `kept`, `rejected`, `not measured`.
     pub fate: String,
+    /// How it looked: `good`, `glazed`, `burnt`; empty where it was not asked.
+    pub look: String,
     /// Whether it was rejected.
     pub rejected: bool,
 }

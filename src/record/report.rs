@@ -72,7 +72,7 @@ impl Build {
                     "name": plate.name, "kind": plate.kind, "mean_um": um(plate.mean),
                     "uncertainty_um": um(plate.uncertainty), "least_um": um(plate.least),
                     "spread_um": um(plate.spread), "flatness_um": um(plate.flatness),
-                    "verdict": plate.verdict, "fate": plate.fate, "reason": plate.reason,
+                    "verdict": plate.verdict, "fate": plate.fate, "look": plate.look, "reason": plate.reason,
                 })
             })
             .collect();

@@ -198,12 +198,19 @@ impl<'a> UnitWear<'a> {
                     )
                 }),
         );
-        told.extend(of_unit().filter(|account| account.copied).map(|account| {
-            format!(
-                "{} is a copy of an old paper: the one thickness of a plate there, its least, counts as its mean, too",
-                account.build
-            )
-        }));
+        let copied: Vec<&str> = of_unit()
+            .filter(|account| account.copied)
+            .map(|account| account.build.as_str())
+            .collect();
+        if let Some((first, more)) = copied.split_first() {
+            let which = match more.len() {
+                0 => format!("{first} is a copy of an old paper"),
+                more => format!("{first} and {more} more are copies of old papers"),
+            };
+            told.push(format!(
+                "{which}: the one thickness of a plate there, its least, counts as its mean, too"
+            ));
+        }
         let tracks = Tracks::follow(&known, |account| along.of(account));
         told.extend(tracks.told);
         let builds: Vec<WearBuild> = known

@@ -4,7 +4,7 @@ use super::blocks::{Cell, Column, Table, figures, words};
 use super::measure::FIRM;
 use super::numbers::{COVERAGE, Lengths, NOTHING, firm, moment, torque, unit};
 use crate::quantity::{Length, Torque, Units};
-use crate::record::{Asked, BreakawayLine, Build, ProofRound, Remark};
+use crate::record::{Asked, BreakawayLine, Build, PlateLine, ProofRound, Remark};
 
 /// Whether a verdict needs no second look.
 fn calm(verdict: &str) -> bool {
@@ -102,10 +102,19 @@ pub(super) fn plates(build: &Build) -> Table {
                     rest.maybe(plate.spread).into(),
                     rest.maybe(plate.flatness).into(),
                     verdict(&plate.verdict),
-                    Cell::strong_if(plate.rejected, &*plate.fate),
+                    Cell::strong_if(plate.rejected, fate(plate)),
                 ]
             })
             .collect(),
+    }
+}
+
+/// What became of a plate, with a look that it was kept with; a look that threw it out is the reason beside it.
+fn fate(plate: &PlateLine) -> String {
+    match plate.look.as_str() {
+        "" | "good" => plate.fate.clone(),
+        _ if plate.rejected => plate.fate.clone(),
+        look => format!("{}, {look}", plate.fate),
     }
 }
 
@@ -127,7 +136,7 @@ pub(super) fn rejected(build: &Build) -> Table {
                 vec![
                     Cell::strong_if(true, &*plate.name),
                     plate.kind.as_str().into(),
-                    Cell::strong_if(plate.rejected, &*plate.fate),
+                    Cell::strong_if(plate.rejected, fate(plate)),
                     verdict(&plate.verdict),
                     if plate.reason.is_empty() {
                         NOTHING.into()

@@ -33,6 +33,17 @@ fn an_empty_book_has_no_builds() {
 }
 
 #[test]
+fn how_a_plate_looked_stands_on_the_sheet_though_it_was_kept() {
+    let demo = finished("fell-front");
+    let plates = demo.record["plates"].as_array().unwrap();
+    let known = |name: &str| plates.iter().find(|plate| plate["name"] == name).unwrap();
+    assert_eq!(
+        (&known("F1")["look"], &known("F2")["look"]),
+        (&"good".into(), &"glazed".into())
+    );
+}
+
+#[test]
 fn a_finished_build_is_listed_with_the_digest_of_its_record() {
     let demo = finished("shoal-rear");
     let listed = demo.place.run(&["builds", "--json"]).json();

@@ -78,6 +78,7 @@ pub fn plate(name: &str, friction: bool, at: i64, fate: &str) -> PlateLine {
         verdict: "inside".into(),
         reason: String::new(),
         fate: fate.into(),
+        look: "good".into(),
         rejected: false,
     }
 }
@@ -198,12 +199,14 @@ pub fn plates(friction: usize) -> Vec<PlateLine> {
         }
     }
     let mut warped = plate("F21", true, 1_948, "rejected");
+    warped.look = "burnt".into();
     warped.flatness = Some(um(160));
     warped.verdict = "outside".into();
     warped.reason = "0.160 mm out of flat, limit 0.100 mm".into();
     warped.rejected = true;
     plates.push(warped);
     let mut doubted = plate("F22", true, 1_901, "kept");
+    doubted.look = "glazed".into();
     doubted.spare = true;
     doubted.verdict = "too close to call".into();
     doubted.reason = "within the uncertainty of the wear limit".into();
