@@ -181,10 +181,10 @@ impl Between {
         let [mean, low, high] = losses.map(|um| format!("{:.decimals$}", shown.small(um / 1e3)));
         let symbol = shown.small_symbol();
         Some(match (count, changed) {
-            (1, 1) => format!("one lost {mean} {symbol}"),
-            (1, _) => format!("one lost {mean} {symbol}, within what can be told"),
+            (1, 1) => format!("lost {mean} {symbol} (one plate)"),
+            (1, _) => format!("lost {mean} {symbol} (one plate), within what can be told"),
             _ => format!(
-                "lost {mean} {symbol} on the mean, {low} to {high} {symbol}; more than can be doubted on {changed} of {count}"
+                "lost {mean} {symbol} on the mean, {low} to {high} {symbol}; beyond doubt on {changed} of {count}"
             ),
         })
     }

@@ -200,8 +200,8 @@ fn hours_stand_where_no_distance_does_and_every_number_has_its_unit_of_measure()
         ("mm", "in")
     );
     let lost = |units| between.lost_words("gear", units).unwrap();
-    assert_eq!(lost(Units::Metric), "one lost 25 µm");
-    assert_eq!(lost(Units::Inch), "one lost 1.0 thou");
+    assert_eq!(lost(Units::Metric), "lost 25 µm (one plate)");
+    assert_eq!(lost(Units::Inch), "lost 1.0 thou (one plate)");
     after.distance = None;
     after.running = Duration::from_hours(14.0).ok();
     let between = Between::of(&before, &after);
