@@ -256,6 +256,30 @@ fn each_page_says_which_form_it_is_and_of_how_many() {
     }
 }
 
+#[test]
+fn notes_have_a_page_of_their_own_only_where_three_lines_find_no_room() {
+    // the head of the notes and three lines, above the foot
+    const WANTED: f64 = 3.0 + 3.8 + 3.0 * 7.5 + 6.0;
+    for (unit, drawer) in UNITS {
+        for (name, source) in STOCK {
+            let pages = form_pages(&form_of(unit, drawer, source), Paper::A4);
+            let last = pages.last().unwrap().text();
+            assert!(last.contains("Notes, and the boxes"), "{unit}, {name}: {last}");
+            if last.contains("signature") {
+                continue;
+            }
+            let before = &pages[pages.len() - 2];
+            let boxes = before
+                .items
+                .iter()
+                .filter(|item| matches!(item, Item::Polygon { .. }));
+            let lowest = boxes.map(|item| item.bounds().3).fold(0.0, f64::max);
+            let room = before.height - before.margins.bottom - lowest;
+            assert!(room < WANTED, "{unit}, {name}: {room:.1} mm were left");
+        }
+    }
+}
+
 /// The words of a text as one line, whatever the layout did to it.
 fn words(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")

@@ -7,8 +7,8 @@ use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
 use crate::record::{Form, FormStage};
 
-/// Lines for notes at the end.
-const NOTES: usize = 6;
+/// Lines for notes at the end: as many as the last page has room for.
+const NOTES: std::ops::RangeInclusive<usize> = 3..=6;
 /// The groups of four signs of a digest that are printed.
 const GROUPS: usize = 4;
 
@@ -30,9 +30,24 @@ pub(super) fn pages(form: &Form, paper: Paper) -> Vec<Page> {
             pieces.extend(lay(part, room, &mut heads));
         }
     }
-    pieces.extend(notes(room));
     // one section: nothing on a form may change its place
-    let (bodies, _) = fill(vec![pieces], &heads, bottom);
+    let with_notes = |lines| {
+        fill(
+            vec![[pieces.clone(), notes(lines, room)].concat()],
+            &heads,
+            bottom,
+        )
+        .0
+    };
+    // a page for nothing but lines is no help
+    let mut bodies = with_notes(*NOTES.start());
+    for lines in NOTES.skip(1) {
+        let more = with_notes(lines);
+        if more.len() > bodies.len() {
+            break;
+        }
+        bodies = more;
+    }
     let floor = high - margins.top - margins.bottom;
     assemble(bodies, paper, |_, number, count| {
         frame(form, room, floor, number, count)
@@ -111,7 +126,7 @@ fn head(stage: &FormStage, room: f64) -> Piece {
 }
 
 /// Ruled lines for what no box asks for.
-fn notes(room: f64) -> Vec<Piece> {
+fn notes(lines: usize, room: f64) -> Vec<Piece> {
     let y = ASCENT * WORDS * POINT;
     let words = "Notes, and the boxes that were left empty with the reason";
     let mut pieces = vec![
@@ -122,9 +137,9 @@ fn notes(room: f64) -> Vec<Piece> {
         )
         .glued(),
     ];
-    for n in 0..NOTES {
+    for n in 0..lines {
         let piece = Piece::new(0.0, BOX, vec![rule(0.0, BOX, room, 0.2, 0.3)]);
-        pieces.push(if n + 1 < NOTES { piece.glued() } else { piece });
+        pieces.push(if n + 1 < lines { piece.glued() } else { piece });
     }
     pieces
 }
