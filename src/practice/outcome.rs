@@ -2,7 +2,7 @@
 
 use super::fault::Fault;
 use super::made::MadeUp;
-use super::shown::{LBF_FT, leaf, noted_bad};
+use super::shown::{LBF_FT, leaf, noted_bad, spring_noted_bad};
 use super::truth::keyed;
 use crate::mechanics::pack::active_faces;
 use crate::mechanics::{Held, Keying};
@@ -100,9 +100,9 @@ impl MadeUp {
             Fault::MicrometerZero { .. } => self.zero_is_right(session, Field::MicrometerZero) == Some(true),
             Fault::DepthGaugeZero { .. } => self.zero_is_right(session, Field::DepthGaugeZero) == Some(true),
             Fault::SpringCracked { side } | Fault::SpringUpsideDown { side } => {
-                noted_bad(session, "inspect-springs", Some(side.word()))
+                spring_noted_bad(session, *side)
             }
-            Fault::SteppedRamp => noted_bad(session, "inspect-rings", None),
+            Fault::SteppedRamp => noted_bad(session, "inspect-rings"),
             Fault::WrenchScale => self.scale_is_right(session),
             Fault::OtherMethod => self.held_is_right(session) == Some(true),
             Fault::Extension { .. } => self.extension_is_right(session) == Some(true),
@@ -131,7 +131,7 @@ impl MadeUp {
             let bad = truth.has(|fault| {
                 matches!(fault, Fault::SpringCracked { side: at } | Fault::SpringUpsideDown { side: at } if *at == side)
             });
-            if !bad && noted_bad(session, "inspect-springs", Some(side.word())) {
+            if !bad && spring_noted_bad(session, side) {
                 put(
                     format!("the {side} spring was held to be bad and was sound"),
                     "A new spring settles in its first hours; the old one had done so.",
@@ -145,13 +145,13 @@ impl MadeUp {
                 );
             }
         }
-        if !truth.has(|fault| *fault == Fault::SteppedRamp) && noted_bad(session, "inspect-rings", None) {
+        if !truth.has(|fault| *fault == Fault::SteppedRamp) && noted_bad(session, "inspect-rings") {
             put(
                 "the ramps were held to be stepped and were sound".to_string(),
                 "Rings are the dearest parts of the unit.",
             );
         }
-        if noted_bad(session, "inspect-case", None) {
+        if noted_bad(session, "inspect-case") {
             put(
                 "case, tabs and splines were held to be worn and were sound".to_string(),
                 "A case is not to be had again for every unit.",

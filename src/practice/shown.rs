@@ -185,12 +185,11 @@ impl MadeUp {
             ("inspect-case", _) => {
                 Some("Slots, tabs and splines have polished edges; a fingernail catches nowhere.".to_string())
             }
-            ("inspect-springs", _) => Some(self.spring_sight(session, slot)),
             ("spring-way", _) => Some("Both springs lie as they were marked.".to_string()),
             ("ring-way", _) => {
                 Some("The marks are in line; the drive faces are on the marked side.".to_string())
             }
-            (_, Some(Field::SpringHeight)) => Some(self.spring_sight(session, slot)),
+            (_, Some(Field::SpringLook | Field::SpringHeight)) => Some(self.spring_sight(session, slot)),
             (_, Some(Field::PlateLook)) => {
                 let plate = truth.plates.get(slot.item.as_deref()?)?;
                 Some(plate_sight(plate.look).to_string())
@@ -252,7 +251,7 @@ impl MadeUp {
     pub(super) fn springs_now(&self, session: &Session) -> [TrueSpring; 2] {
         Side::BOTH.map(|side| {
             let n = side.index();
-            if noted_bad(session, "inspect-springs", Some(side.word())) {
+            if spring_noted_bad(session, side) {
                 self.truth.mended[n]
             } else {
                 self.truth.springs[n]
@@ -306,14 +305,23 @@ impl MadeUp {
 }
 
 /// Whether a yes-or-no question was answered with no.
-pub(super) fn noted_bad(session: &Session, step: &str, item: Option<&str>) -> bool {
-    let slot = Slot {
+pub(super) fn noted_bad(session: &Session, step: &str) -> bool {
+    session.answer_to(&slot_of(step, None)) == Some(&Value::Yes(false))
+}
+
+/// Whether the spring of a side was held to be one that can not stay as it is.
+pub(super) fn spring_noted_bad(session: &Session, side: Side) -> bool {
+    let slot = slot_of("spring-look", Some(side.word()));
+    matches!(session.answer_to(&slot), Some(Value::Word { word, .. }) if word != "good")
+}
+
+fn slot_of(step: &str, item: Option<&str>) -> Slot {
+    Slot {
         round: 1,
         step: step.to_string(),
         item: item.map(str::to_string),
         point: None,
-    };
-    session.answer_to(&slot) == Some(&Value::Yes(false))
+    }
 }
 
 /// What an instrument shows of a length, to its step.

@@ -151,6 +151,13 @@ impl Check {
         if self.strict {
             self.reached(section, step, &met);
         }
+        if self.strict && step.fills == Some(Field::SpringLook) && self.is_filled(Field::SpringHeight, &met) {
+            section.fault_by(
+                "looked-at-late",
+                section.span_of("fills"),
+                "a spring is looked at before its height is measured: another one may take its place",
+            );
+        }
         if let Some(field) = step.fills {
             if self
                 .filled

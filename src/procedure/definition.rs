@@ -224,6 +224,8 @@ fields! {
     SpareThickness = "spare-thickness", Some(Each::Spare), Kind::Quantity(Dimension::Length);
     /// How far a spare plate is out of flat.
     SpareFlatness = "spare-flatness", Some(Each::Spare), Kind::Quantity(Dimension::Length);
+    /// How a spring looks.
+    SpringLook = "spring-look", Some(Each::Spring), Kind::Word;
     /// Free height of a spring.
     SpringHeight = "spring-height", Some(Each::Spring), Kind::Quantity(Dimension::Length);
     /// Height of a pressure ring.
@@ -285,6 +287,7 @@ impl Field {
     pub(super) fn fixed_words(self) -> &'static [&'static str] {
         match self {
             Field::PlateLook => &["good", "glazed", "burnt", "torn", "cracked"],
+            Field::SpringLook => &["good", "turned", "pitted", "cracked", "broken"],
             Field::Fate => &["keep", "reject"],
             Field::DryDecision => &["choose", "accept"],
             Field::Held => &["case", "output"],

@@ -1,5 +1,5 @@
 use super::definition::Field;
-use super::measured::KnownPlates;
+use super::measured::{KnownPlates, TURNED, spring_goes};
 use super::session::Job;
 use super::state::State;
 use crate::choice::Window;
@@ -109,6 +109,31 @@ impl Facts<'_> {
             Some(SpringPlace::BehindPack) => vec![Some(Side::Left), Some(Side::Right)],
             Some(SpringPlace::BetweenRings) => vec![None],
         }
+    }
+
+    /// How the spring of one place looked, look by look: after one that can not stay, the place is looked at again.
+    pub fn spring_looks(&self, item: Option<&str>) -> Vec<&str> {
+        let mut looks = Vec::new();
+        for look in 1.. {
+            let answer = self
+                .state
+                .answer(Field::SpringLook, 1, item, (look > 1).then_some(look));
+            let Some(Value::Word { word, .. }) = answer.map(|answer| &answer.value) else {
+                break;
+            };
+            looks.push(word.as_str());
+            if !spring_goes(word) {
+                break;
+            }
+        }
+        looks
+    }
+
+    /// Whether a new spring took the place of the one that was found there.
+    pub fn spring_is_new(&self, item: Option<&str>) -> bool {
+        self.spring_looks(item)
+            .iter()
+            .any(|look| spring_goes(look) && *look != TURNED)
     }
 
     /// The depth of a chain less its ring or rings.

@@ -123,6 +123,11 @@ impl Session {
                 with_point(&with_item(what, item), slot, step)
             }
             Some(Field::SpringHeight) => with_item("Spring", item),
+            Some(Field::SpringLook) => {
+                let spring = with_item("Spring", item);
+                slot.point
+                    .map_or(spring.clone(), |look| format!("{spring}, look {look}"))
+            }
             Some(Field::RingHeight) => with_point(&with_item("Ring", item), slot, step),
             Some(Field::CaseDepth) => with_point(&with_item("Depth", item), slot, step),
             Some(Field::PressedHeight | Field::FoundOrder) => {
@@ -416,6 +421,7 @@ impl Session {
             | Field::Micrometer
             | Field::DepthGauge
             | Field::PlateLook
+            | Field::SpringLook
             | Field::CaseDepth
             | Field::Wrench
             | Field::Drag => {}

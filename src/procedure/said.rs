@@ -1,5 +1,6 @@
 use super::ask::{Said, Tone};
 use super::definition::Field;
+use super::measured::{TURNED, spring_goes};
 use super::question::{expanded, held_words};
 use super::session::Session;
 use crate::metrology::Verdict;
@@ -105,6 +106,18 @@ impl Session {
                     )
                 })
             }
+            Some(Field::SpringLook) => match value {
+                Value::Word { word, .. } if word == TURNED => say(
+                    Tone::Doubt,
+                    "lay its discs as the unit file says, and look at it again".to_string(),
+                ),
+                Value::Word { word, .. } if spring_goes(word) => say(
+                    Tone::Bad,
+                    "this spring does not go back in: take a new one of the same kind, which is looked at next"
+                        .to_string(),
+                ),
+                _ => Vec::new(),
+            },
             Some(Field::SpringHeight) => {
                 let least = self.job.unit.least_spring_height();
                 match (least, value) {

@@ -1,7 +1,7 @@
 use super::ask::{Ask, Refusal, Reply, Said, Tone};
 use super::definition::{Condition, Each, Field, Procedure, Stage, Step};
 use super::facts::{Facts, Way};
-use super::measured::KnownPlates;
+use super::measured::{KnownPlates, spring_goes};
 use super::request::Wish;
 use super::state::State;
 use crate::choice::{ChoiceError, Outcome, choose};
@@ -509,10 +509,20 @@ impl Session {
                     .map_or(1, |bolts| {
                         bolts.stages.len() as u32 + u32::from(bolts.angle.is_some())
                     }),
+                (Some(Field::SpringLook), item) => {
+                    let looks = facts.spring_looks(item.as_deref());
+                    let open = looks.last().is_none_or(|look| spring_goes(look));
+                    looks.len() as u32 + u32::from(open)
+                }
                 _ => step.points,
             };
             for point in 1..=points {
-                let numbered = points > 1 || step.fills == Some(Field::Tightened);
+                let numbered = match step.fills {
+                    Some(Field::Tightened) => true,
+                    // whether there is a second look is not known at the first
+                    Some(Field::SpringLook) => point > 1,
+                    _ => points > 1,
+                };
                 plan.push(Planned {
                     slot: Slot {
                         round,

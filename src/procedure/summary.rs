@@ -308,14 +308,22 @@ impl Session {
                 .first()
                 .copied();
             let zero = facts.depth_gauge().map_or(Length::ZERO, |(_, zero)| zero);
+            let height = height.map(|height| (height - zero).show(units));
+            let place = item.map_or(String::new(), |side| format!("{side} "));
+            let item = item.map(Side::word);
+            let is_new = facts.spring_is_new(item);
+            let looks = facts.spring_looks(item);
             row(
-                format!(
-                    "{}spring free height",
-                    item.map_or(String::new(), |side| format!("{side} "))
-                ),
-                height.map(|height| (height - zero).show(units)),
-                None,
+                format!("{place}spring"),
+                looks.first().map(|look| (*look).to_string()),
+                looks.last().map(|look| {
+                    let new = if is_new { "new, " } else { "" };
+                    format!("{new}{look}")
+                }),
             );
+            // what was measured is what lies there now
+            let (was, is) = if is_new { (None, height) } else { (height, None) };
+            row(format!("{place}spring free height"), was, is);
         }
         for (field, label) in [
             (Field::FoundOil, "oil"),

@@ -1,13 +1,13 @@
 use super::ask::{Refusal, StepKind};
 use super::definition::{Field, Kind, Plain, Step};
-use super::measured::LOOKS;
+use super::measured::{LOOKS, SPRING_LOOKS, TURNED};
 use super::session::{Session, Taken};
 use crate::mechanics::breakaway::other_method_suspected;
 use crate::metrology::Verdict;
 use crate::quantity::{
     Dimension, Distance, Duration, Length, Quantity, QuantityError, Torque, Units, Volume, parse, parse_bare,
 };
-use crate::record::{Chosen, Entry, Measures, Side, Slot, Value};
+use crate::record::{Chosen, Entry, Measures, Side, Slot, SpringKind, Value};
 
 /// The most characters that an answer, a note or a reason may have.
 const MOST_CHARACTERS: usize = 2_000;
@@ -586,6 +586,18 @@ impl Session {
                     )
                 })
                 .collect(),
+            Field::SpringLook => {
+                let discs = matches!(
+                    self.job.unit.spring.as_ref().map(|spring| spring.kind),
+                    Some(SpringKind::Discs { .. })
+                );
+                SPRING_LOOKS
+                    .iter()
+                    // a coil has no wrong way round
+                    .filter(|(word, ..)| discs || *word != TURNED)
+                    .map(|(word, words, _)| way(word, (*words).to_string()))
+                    .collect()
+            }
             Field::Fate => vec![
                 way("keep", "use it; a reason is wanted".to_string()),
                 way("reject", "throw it out; a reason is wanted".to_string()),

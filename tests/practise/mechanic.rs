@@ -125,12 +125,17 @@ impl Mechanic<'_> {
                 let (_, order) = seen.split_once(": ").unwrap();
                 order.trim_end_matches('.').to_string()
             }
-            "inspect-rings" | "inspect-case" | "inspect-springs" => {
+            "inspect-rings" | "inspect-case" => {
                 let seen = self.made.look(session, slot);
-                let bad = ["catches on", "dark line", "closed shell"]
-                    .iter()
-                    .any(|sign| seen.contains(sign));
+                let bad = seen.contains("catches on");
                 if bad && !habits.inspection { "no" } else { "yes" }.into()
+            }
+            "spring-look" if habits.inspection => "good".into(),
+            "spring-look" => {
+                let seen = self.made.look(session, slot);
+                let signs = [("dark line", "cracked"), ("closed shell", "turned")];
+                let look = signs.iter().find(|(sign, _)| seen.contains(sign));
+                look.map_or("good", |(_, look)| look).into()
             }
             "ring-way" | "spring-way" => "yes".into(),
             "plate-look" if habits.looks => "good".into(),

@@ -20,4 +20,5 @@ mod refused;
 mod replies;
 mod reports;
 mod settings;
+mod springs;
 mod whys;
