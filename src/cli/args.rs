@@ -96,24 +96,31 @@ pub(super) struct Beside {
     pub instruments: Option<PathBuf>,
 }
 
+/// How questions are put and answered.
 #[derive(Args)]
-pub(super) struct Work {
-    /// A procedure, as `shimwright procedures` lists them, or the path of a TOML file
-    pub procedure: String,
-    /// The unit's TOML file
-    pub unit: PathBuf,
+pub(super) struct Asking {
     /// Take the answers from this file; nothing is typed
     #[arg(long, value_name = "FILE")]
     pub answers: Option<PathBuf>,
-    /// Type in a form that was filled in by hand: short prompts with the numbers of its boxes
-    #[arg(long)]
-    pub from_paper: bool,
     /// Plain lines instead of menus; chosen by itself where there is no terminal
     #[arg(long)]
     pub plain: bool,
     /// How bare numbers are read and values shown
     #[arg(long, value_enum, default_value = "metric")]
     pub units: UnitsWord,
+}
+
+#[derive(Args)]
+pub(super) struct Work {
+    /// A procedure, as `shimwright procedures` lists them, or the path of a TOML file
+    pub procedure: String,
+    /// The unit's TOML file
+    pub unit: PathBuf,
+    #[command(flatten)]
+    pub asking: Asking,
+    /// Type in a form that was filled in by hand: short prompts with the numbers of its boxes
+    #[arg(long)]
+    pub from_paper: bool,
     #[command(flatten)]
     pub beside: Beside,
     /// A setting that `settle --write` wrote: what the unit is to be rebuilt to

@@ -1,13 +1,13 @@
-use super::args::UnitsWord;
+use super::args::Asking;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::read_text;
 use super::reports::write_out;
-use super::work::front;
+use super::work::{front, put};
 use crate::bench::{Answers, BenchError, Front, answers_line};
 use crate::book::{BookError, write_new, write_whole};
-use crate::procedure::{NewUnit, Reply, Said, Tone};
-use crate::record::{DRAWER_STARTER, Glossary, INSTRUMENTS_STARTER, Unit};
+use crate::procedure::{NewUnit, Reply};
+use crate::record::{DRAWER_STARTER, INSTRUMENTS_STARTER, Unit};
 use clap::Args;
 use std::collections::VecDeque;
 use std::fs;
@@ -17,15 +17,8 @@ use std::path::{Path, PathBuf};
 pub(super) struct New {
     /// The file to write; by default the unit's id with .toml, in this folder. One that is there is never written over
     pub file: Option<PathBuf>,
-    /// Take the answers from this file; nothing is typed
-    #[arg(long, value_name = "FILE")]
-    pub answers: Option<PathBuf>,
-    /// Plain lines instead of menus; chosen by itself where there is no terminal
-    #[arg(long)]
-    pub plain: bool,
-    /// How bare numbers are read
-    #[arg(long, value_enum, default_value = "metric")]
-    pub units: UnitsWord,
+    #[command(flatten)]
+    pub asking: Asking,
 }
 
 /// Asks for what a unit's file needs, and writes it.
@@ -33,28 +26,15 @@ pub(super) fn new_unit(arguments: &New) -> Result<Exit, Failure> {
     if let Some(file) = &arguments.file {
         refuse_known(file)?;
     }
-    let mut front = front(arguments.answers.as_deref(), arguments.plain, false)?;
-    let mut unit = NewUnit::new(arguments.units.into());
-    if let (Some(file), None) = (&arguments.file, &arguments.answers) {
+    let mut front = front(&arguments.asking, false)?;
+    let mut unit = NewUnit::new(arguments.asking.units.into());
+    if let (Some(file), None) = (&arguments.file, &arguments.asking.answers) {
         take_up(&draft_of(file), &mut unit, &mut *front)?;
     }
-    let glossary = Glossary::stock();
-    while let Some(mut ask) = unit.ask() {
-        let terms = glossary.terms_in(&ask.words.join(" "));
-        ask.terms = terms.into_iter().map(str::to_string).collect();
-        let reply = match front.ask(&ask) {
-            Ok(reply) => reply,
-            Err(BenchError::Stopped) => Reply::Pause,
-            Err(error) => return Err(error.into()),
-        };
-        match &reply {
-            Reply::Pause => return left(arguments, &unit),
-            Reply::Why => front.why(&ask)?,
-            Reply::Words(term) => front.say(&[Said {
-                tone: Tone::Plain,
-                words: glossary.answer(term).join("\n"),
-            }])?,
-            _ => {
+    while let Some(ask) = unit.ask() {
+        match put(&mut *front, ask)? {
+            (_, Reply::Pause) => return left(arguments, &unit),
+            (_, reply) => {
                 let before = unit.clone();
                 let answered = unit
                     .answer(&reply)
@@ -136,7 +116,7 @@ fn draft_of(file: &Path) -> PathBuf {
 
 /// Keeps the answers so far, so that neither a power cut nor a closed window loses one.
 fn keep(arguments: &New, unit: &NewUnit) -> Result<(), Failure> {
-    let (Some(file), None) = (file_of(arguments, unit), &arguments.answers) else {
+    let (Some(file), None) = (file_of(arguments, unit), &arguments.asking.answers) else {
         return Ok(());
     };
     let mut text =
@@ -184,7 +164,7 @@ fn take_up(draft: &Path, unit: &mut NewUnit, front: &mut dyn Front) -> Result<()
 /// Stopped before the file was whole.
 fn left(arguments: &New, unit: &NewUnit) -> Result<Exit, Failure> {
     match file_of(arguments, unit) {
-        Some(file) if arguments.answers.is_none() && !unit.given().is_empty() => write_out(
+        Some(file) if arguments.asking.answers.is_none() && !unit.given().is_empty() => write_out(
             &format!(
                 "Nothing is written yet; the answers are kept in {}.\nTo go on: shimwright new-unit {}\n",
                 draft_of(&file).display(),

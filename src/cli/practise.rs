@@ -1,4 +1,4 @@
-use super::args::{Book, UnitsWord};
+use super::args::{Asking, Book};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
@@ -16,7 +16,6 @@ use crate::record::{MadeFrom, Practised, Slot, to_json};
 use crate::sheet::{Paper, filled, pdf, table};
 use clap::Args;
 use std::collections::{BTreeMap, HashMap};
-use std::path::PathBuf;
 
 /// The columns of a terminal.
 const WIDTH: usize = 80;
@@ -32,15 +31,8 @@ pub(super) struct Practise {
     /// List what has been practised so far
     #[arg(long, conflicts_with_all = ["seed", "level", "answers", "new", "plain", "at"])]
     pub past: bool,
-    /// Take the answers from this file; nothing is typed
-    #[arg(long, value_name = "FILE")]
-    pub answers: Option<PathBuf>,
-    /// Plain lines instead of menus; chosen by itself where there is no terminal
-    #[arg(long)]
-    pub plain: bool,
-    /// How bare numbers are read and values shown
-    #[arg(long, value_enum, default_value = "metric")]
-    pub units: UnitsWord,
+    #[command(flatten)]
+    pub asking: Asking,
     /// Begin a new run even where an unfinished one could be gone on with
     #[arg(long)]
     pub new: bool,
@@ -61,10 +53,10 @@ pub(super) fn practise(arguments: &Practise) -> Result<Exit, Failure> {
         return past(&Shelf::look(&dir)?, arguments.json);
     }
     let clock = Clock::new(arguments.at.as_deref())?;
-    let mut front = front(arguments.answers.as_deref(), arguments.plain, arguments.json)?;
+    let mut front = front(&arguments.asking, arguments.json)?;
     let shelf = Shelf::open(&dir)?;
     let runs = runs(&shelf)?;
-    let units = arguments.units.into();
+    let units = arguments.asking.units.into();
     let (made, mut journal, mut session) = match unfinished(&runs, arguments, &mut *front)? {
         Some((id, from)) => {
             let made = MadeUp::new(from)?;

@@ -1,4 +1,4 @@
-use super::args::Work;
+use super::args::{Asking, Work};
 use super::blank::form_of;
 use super::clock::Clock;
 use super::close;
@@ -13,7 +13,7 @@ use crate::bench::{
     terminal_width,
 };
 use crate::book::{BookError, BuildId, Journal, Shelf, slug};
-use crate::procedure::{Reply, Said, Session, Tone};
+use crate::procedure::{Ask, Reply, Said, Session, Tone};
 use crate::quantity::{Units, visible, visible_lines};
 use crate::record::{Entry, Glossary, MadeFrom, Rework, Slot};
 use crate::sheet::{filled, table, terminal_summary};
@@ -41,11 +41,14 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             job.unit.name
         )));
     }
-    let mut front: Box<dyn Front> = if arguments.from_paper && arguments.answers.is_none() {
-        let lines = Lines::on_standard(terminal_width(), colour_wanted(arguments.plain))?;
-        Box::new(PaperFront::new(lines, form_of(&sources, arguments.units.into())?))
+    let mut front: Box<dyn Front> = if arguments.from_paper && arguments.asking.answers.is_none() {
+        let lines = Lines::on_standard(terminal_width(), colour_wanted(arguments.asking.plain))?;
+        Box::new(PaperFront::new(
+            lines,
+            form_of(&sources, arguments.asking.units.into())?,
+        ))
     } else {
-        front(arguments.answers.as_deref(), arguments.plain, arguments.json)?
+        front(&arguments.asking, arguments.json)?
     };
     let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
     for leftover in shelf.swept() {
@@ -91,14 +94,14 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
                 &shelf,
                 &mut journal,
                 &sources,
-                arguments.units.into(),
+                arguments.asking.units.into(),
                 &clock,
                 None,
             )?;
             (journal, session)
         }
         None => {
-            let (journal, session) = begin(&shelf, &sources, arguments.units.into(), &clock, None)?;
+            let (journal, session) = begin(&shelf, &sources, arguments.asking.units.into(), &clock, None)?;
             (journal, session)
         }
     };
@@ -354,8 +357,8 @@ fn unfinished(shelf: &Shelf, slug: &str, sources: &Sources) -> Result<Option<Bui
 }
 
 /// The way in which questions are put: an answers file, a terminal, or plain lines.
-pub(super) fn front(answers: Option<&Path>, plain: bool, quiet: bool) -> Result<Box<dyn Front>, Failure> {
-    if let Some(path) = answers {
+pub(super) fn front(asking: &Asking, quiet: bool) -> Result<Box<dyn Front>, Failure> {
+    if let Some(path) = &asking.answers {
         let text = read_text(path)?;
         let answers = Answers::parse(&text.text, &text.name)?;
         return Ok(if quiet {
@@ -364,13 +367,37 @@ pub(super) fn front(answers: Option<&Path>, plain: bool, quiet: bool) -> Result<
             Box::new(answers.telling(std::io::stdout()))
         });
     }
-    if !plain && interactive_possible() {
+    if !asking.plain && interactive_possible() {
         return Ok(Box::new(Interactive::new(!colour_wanted(false))?));
     }
     Ok(Box::new(Lines::on_standard(
         terminal_width(),
-        colour_wanted(plain),
+        colour_wanted(asking.plain),
     )?))
+}
+
+/// Puts a question with the words of the trade that it has, until something is replied that goes to who asks: the why
+/// and the words are told here. A front-end that was stopped pauses.
+pub(super) fn put(front: &mut dyn Front, mut ask: Ask) -> Result<(Slot, Reply), Failure> {
+    let glossary = Glossary::stock();
+    let terms = glossary.terms_in(&ask.words.join(" "));
+    ask.terms = terms.into_iter().map(str::to_string).collect();
+    loop {
+        match front.ask(&ask) {
+            Ok(Reply::Why) => front.why(&ask)?,
+            Ok(Reply::Words(term)) => front.say(&plain(glossary.answer(&term).join("\n")))?,
+            Ok(reply) => return Ok((ask.slot, reply)),
+            Err(BenchError::Stopped) => return Ok((ask.slot, Reply::Pause)),
+            Err(error) => return Err(error.into()),
+        }
+    }
+}
+
+fn plain(words: String) -> [Said; 1] {
+    [Said {
+        tone: Tone::Plain,
+        words,
+    }]
 }
 
 /// Puts question after question until none is left or the person stops; whether the person stopped. Every answer is on
@@ -400,26 +427,11 @@ pub(super) fn ask_all(
     closing: &dyn Fn(&Journal) -> Result<(), Failure>,
     part: &mut dyn FnMut(&Session, &Slot, &Reply) -> String,
 ) -> Result<bool, Failure> {
-    let glossary = Glossary::stock();
-    let plain = |words: String| {
-        [Said {
-            tone: Tone::Plain,
-            words,
-        }]
-    };
-    while let Some(mut ask) = session.ask() {
-        let terms = glossary.terms_in(&ask.words.join(" "));
-        ask.terms = terms.into_iter().map(str::to_string).collect();
-        let reply = match front.ask(&ask) {
-            Ok(reply) => reply,
-            Err(BenchError::Stopped) => Reply::Pause,
-            Err(error) => return Err(error.into()),
-        };
+    while let Some(ask) = session.ask() {
+        let (slot, reply) = put(front, ask)?;
         match &reply {
             Reply::Pause => return Ok(true),
-            Reply::Why => front.why(&ask)?,
-            Reply::Words(term) => front.say(&plain(glossary.answer(term).join("\n")))?,
-            Reply::Take | Reply::Look => front.say(&plain(part(session, &ask.slot, &reply)))?,
+            Reply::Take | Reply::Look => front.say(&plain(part(session, &slot, &reply)))?,
             _ => match session.answer(&reply, &clock.time()) {
                 Ok(taken) => {
                     if taken
