@@ -3,7 +3,7 @@ use super::screen::{prompt, refusal_screen, said_screen, screen, step_line, why_
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Refusal, Reply, Said, Slot};
 use crate::quantity::visible;
-use std::io::{BufRead, Read, Write};
+use std::io::{BufRead, IsTerminal, Read, Write};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 
 /// More than anyone types; a line longer than this is refused instead of filling the memory.
@@ -18,6 +18,8 @@ pub struct Lines<R, W> {
     pub(super) width: usize,
     pub(super) colour: bool,
     told_of_help: bool,
+    /// Whether a terminal shows what is typed, and so ends the line of the prompt.
+    shown: bool,
     /// The question that something was asked beside: it is not put whole again.
     asked: Option<Slot>,
 }
@@ -28,17 +30,15 @@ impl Lines<StoppableInput, std::io::Stdout> {
     /// # Errors
     /// When the signal cannot be listened to.
     pub fn on_standard(width: usize, colour: bool) -> Result<Self, BenchError> {
-        Ok(Lines::new(
-            StoppableInput::standard()?,
-            std::io::stdout(),
-            width,
-            colour,
-        ))
+        Ok(Lines {
+            shown: std::io::stdin().is_terminal(),
+            ..Lines::new(StoppableInput::standard()?, std::io::stdout(), width, colour)
+        })
     }
 }
 
 impl<R: BufRead, W: Write> Lines<R, W> {
-    /// Reads lines from `input` and writes prompts, `width` columns wide, to `output`.
+    /// Reads lines from `input`, which no terminal shows, and writes prompts, `width` columns wide, to `output`.
     pub fn new(input: R, output: W, width: usize, colour: bool) -> Self {
         Lines {
             input,
@@ -46,6 +46,7 @@ impl<R: BufRead, W: Write> Lines<R, W> {
             width,
             colour,
             told_of_help: false,
+            shown: false,
             asked: None,
         }
     }
@@ -68,6 +69,9 @@ impl<R: BufRead, W: Write> Lines<R, W> {
             let most = u64::try_from(LONGEST_LINE).unwrap_or(u64::MAX);
             if self.input.by_ref().take(most).read_until(b'\n', &mut bytes)? == 0 {
                 return Ok(None);
+            }
+            if !self.shown {
+                self.write("\n")?;
             }
             if bytes.len() == LONGEST_LINE && !bytes.ends_with(b"\n") {
                 self.rest_of_line()?;
@@ -346,6 +350,15 @@ mod tests {
             "{told}"
         );
         assert!(!told.contains('\u{1b}'), "{told}");
+    }
+
+    #[test]
+    fn where_no_terminal_shows_what_is_typed_each_prompt_has_its_line() {
+        let (_, told) = talk(b"!help\n!quit\n1.98\n", &plate());
+        for (at, _) in told.match_indices("> ") {
+            assert!(told[at + 2..].starts_with('\n'), "{told}");
+        }
+        assert_eq!(told.lines().filter(|line| *line == "> ").count(), 4, "{told}");
     }
 
     #[test]
