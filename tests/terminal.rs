@@ -120,6 +120,37 @@ fn long() -> Ask {
     }
 }
 
+fn way_round() -> Ask {
+    let prompt = "Drive way round, first movement, position 1 of 3";
+    Ask {
+        prompt: prompt.into(),
+        ..thickness(1)
+    }
+}
+
+fn held() -> Ask {
+    let way = |key: &str, words: &str| Way {
+        key: key.into(),
+        words: words.into(),
+    };
+    let ways = vec![
+        way(
+            "case",
+            "case held, one output turned, the other free: both packs slip",
+        ),
+        way(
+            "output",
+            "one output held, the other turned, case free (as in the car)",
+        ),
+    ];
+    question(
+        "held",
+        None,
+        "How the unit is held for the proof, by whom and with what",
+        Expects::OneOf(ways),
+    )
+}
+
 fn asks(list: &str) -> Vec<Ask> {
     let mut asks = match list {
         "readings" => vec![thickness(1), thickness(2), thickness(3)],
@@ -154,6 +185,7 @@ fn asks(list: &str) -> Vec<Ask> {
         "glazed second" => vec![thickness(1), glazed(), thickness(2)],
         "remark" => vec![remark(), thickness(1)],
         "long" => vec![long()],
+        "wordy" => vec![way_round(), held()],
         other => panic!("no list {other}"),
     };
     let of = asks.len();
@@ -808,6 +840,40 @@ fn a_narrow_screen_shows_the_same_facts() {
     t.see("Plates wear.");
     t.type_in("1.98\r");
     t.see("GOT thickness/1: Answer(\"1.98\")");
+}
+
+#[test]
+fn prompts_and_lists_are_folded_between_words() {
+    for cols in [30, 40, 57] {
+        let mut t = Terminal::sized("interactive", "wordy", &[], 60, cols);
+        // the screen as one line
+        let see = |t: &Terminal, wanted: &str| {
+            t.until(wanted, |screen| {
+                let words: Vec<&str> = screen.split_whitespace().collect();
+                words.join(" ").contains(wanted)
+            })
+        };
+        see(
+            &t,
+            "Drive way round, first movement, position 1 of 3 (mm, such as 1.98)",
+        );
+        t.type_in("1.98");
+        see(&t, "(mm, such as 1.98) 1.98");
+        t.type_in("\r");
+        t.see("GOT thickness/1: Answer(\"1.98\")");
+        t.see("output  one");
+        see(&t, "How the unit is held for the proof, by whom and with what");
+        see(
+            &t,
+            "case case held, one output turned, the other free: both packs slip output",
+        );
+        see(
+            &t,
+            "output one output held, the other turned, case free (as in the car)",
+        );
+        t.type_in("o\r");
+        t.see("GOT held: Answer(\"output\")");
+    }
 }
 
 #[test]

@@ -1,5 +1,6 @@
 use super::control::{Word, completed, control, enter_is_an_answer, help};
 use super::hidden::forget_typed;
+use super::page::folded;
 use super::screen::{
     colour_wanted, prompt, question, refusal_screen, said_screen, step_line, terminal_width, why_screen,
 };
@@ -184,7 +185,8 @@ impl Interactive {
         let (opened, settle) = (Instant::now(), self.settle);
         let start = draft.borrow().clone();
         let shown = |text: &str| visible(text).into_owned();
-        let typed = Text::new(message)
+        let message = message_on(message);
+        let typed = Text::new(&message)
             .with_initial_value(&start)
             .with_help_message(help)
             .with_render_config(look(self.colour))
@@ -209,6 +211,10 @@ impl Interactive {
             .map(|way| visible(&way.key).chars().count())
             .max()
             .unwrap_or(0);
+        let message = message_on(message);
+        let columns = terminal_width();
+        // hanging under the words, unless a long key would leave them no room
+        let indent = if width + 5 < columns / 2 { width + 5 } else { 5 };
         loop {
             let opened = Instant::now();
             let typed = RefCell::new(String::new());
@@ -216,9 +222,9 @@ impl Interactive {
             let rows: Vec<String> = ways
                 .iter()
                 .map(|way| {
-                    format!("{:<width$}  {}", visible(&way.key), visible(&way.words))
-                        .trim_end()
-                        .to_string()
+                    let row = format!("{:<width$}  {}", visible(&way.key), visible(&way.words));
+                    // behind the arrow and a space
+                    folded(row.trim_end(), columns, 3, indent)
                 })
                 // an empty list would let Enter do nothing without a word
                 .chain(std::iter::once("(the line as it was typed)".to_string()))
@@ -238,7 +244,7 @@ impl Interactive {
                     _ => "(an Enter as fast as this is not taken)".to_string(),
                 }
             };
-            let chosen = Select::new(message, rows)
+            let chosen = Select::new(&message, rows)
                 .with_scorer(&starts)
                 .with_formatter(&shown)
                 .with_help_message(help)
@@ -407,6 +413,14 @@ impl Front for Interactive {
     fn finish(&mut self) -> Result<(), BenchError> {
         self.drop_pasted("no question is left")
     }
+}
+
+/// The columns that a prompt leaves for a reading that is typed.
+const TYPED: usize = 10;
+
+/// A prompt's message behind its sign and a space.
+fn message_on(message: &str) -> String {
+    folded(message, terminal_width().saturating_sub(TYPED), 2, 2)
 }
 
 /// Lets go of the keys that were typed before a caution could be read; true when one of them was Ctrl-C.

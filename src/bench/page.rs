@@ -151,6 +151,14 @@ impl Page {
     }
 }
 
+/// Text for a prompt that draws it behind `taken` columns: folded between words, further lines set in by `indent`.
+pub(super) fn folded(words: &str, width: usize, taken: usize, indent: usize) -> String {
+    let mut page = Page::new(width, false);
+    let words = format!("{}{words}", "\u{A0}".repeat(taken));
+    page.paragraph(&words, &" ".repeat(indent), None);
+    page.text.trim_end().chars().skip(taken).collect()
+}
+
 /// Ties a number to the unit behind it, so that a line never ends between `24.03` and `mm`.
 fn glue(words: &str) -> String {
     let mut out = String::with_capacity(words.len());

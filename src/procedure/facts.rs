@@ -91,6 +91,16 @@ impl Way {
             (false, false) => "coast way round, turning steadily",
         }
     }
+
+    /// The same for a table.
+    pub fn brief(self) -> &'static str {
+        match (self.drive, self.still) {
+            (true, true) => "drive, first movement",
+            (true, false) => "drive, turning",
+            (false, true) => "coast, first movement",
+            (false, false) => "coast, turning",
+        }
+    }
 }
 
 impl Facts<'_> {

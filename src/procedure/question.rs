@@ -684,20 +684,18 @@ impl Session {
         if let (Some(mean), Some(u), Some(verdict)) = (proof.by_file, proof.uncertainty, proof.verdict) {
             let u2 = Torque::from_newton_metres(2.0 * u.newton_metres()).unwrap_or(u);
             ask.limits.push(format!(
-                "turning, {}: {} ± {}; window {} to {}: {}",
+                "turning, {}: {} ± {}; window {} to {}: {}{}",
                 held_words(window.held),
                 mean.show(units),
                 u2.show(units),
                 window.least.show(units),
                 window.most.show(units),
-                verdict.to_string().to_uppercase()
-            ));
-            if let Some(p) = proof.probability {
-                ask.limits.push(format!(
-                    "probability that it is inside: {:.0} %",
+                verdict.to_string().to_uppercase(),
+                proof.probability.map_or(String::new(), |p| format!(
+                    " (P inside {:.0} %)",
                     (100.0 * p).floor()
-                ));
-            }
+                ))
+            ));
         }
         if let Some(mu) = self.shown_friction(round) {
             ask.limits.push(format!(
@@ -712,7 +710,7 @@ impl Session {
             rows: super::facts::Way::ALL
                 .iter()
                 .map(|(way, _)| {
-                    let mut row = vec![way.words().to_string()];
+                    let mut row = vec![way.brief().to_string()];
                     row.extend(
                         proof
                             .readings
