@@ -6,11 +6,15 @@
 // a test that fails is meant to stop
 #![allow(clippy::unwrap_used)]
 
+#[path = "support/table.rs"]
+mod table;
+
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 use std::process::Command;
+use table::table_under;
 
 fn read(name: &str) -> String {
     fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(name)).unwrap()
@@ -20,19 +24,7 @@ fn read(name: &str) -> String {
 fn table(heading: &str) -> Vec<Vec<String>> {
     let text = read("DEVELOPERS.md");
     assert!(text.lines().any(|line| line == heading), "{heading} is not there");
-    text.lines()
-        .skip_while(|line| *line != heading)
-        .skip(1)
-        .skip_while(|line| !line.starts_with('|'))
-        .take_while(|line| line.starts_with('|'))
-        .skip(2)
-        .map(|line| {
-            line.trim_matches('|')
-                .split('|')
-                .map(|cell| cell.trim().to_string())
-                .collect()
-        })
-        .collect()
+    table_under(&text, heading)
 }
 
 fn bare(cell: &str) -> String {

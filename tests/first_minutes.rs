@@ -5,29 +5,12 @@
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Output, Stdio};
+use tempfile::TempDir;
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
-}
-
-/// A folder of its own for one test, gone when it is done.
-struct Folder(PathBuf);
-
-impl Folder {
-    fn new(name: &str) -> Folder {
-        let path = std::env::temp_dir().join(format!("shimwright-first-{name}-{}", std::process::id()));
-        let _gone = fs::remove_dir_all(&path);
-        fs::create_dir_all(&path).unwrap();
-        Folder(path)
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _gone = fs::remove_dir_all(&self.0);
-    }
 }
 
 fn run(book: &Path, arguments: &[&str]) -> Output {
@@ -71,8 +54,8 @@ fn commands() -> BTreeSet<String> {
 
 /// Leaves a build of the moor unit unfinished.
 fn begin(book: &Path) {
-    let folder = Folder::new("answers");
-    let answers = folder.0.join("few.answers");
+    let folder = TempDir::new().unwrap();
+    let answers = folder.path().join("few.answers");
     fs::write(&answers, "who = R. Example\ncar = Moor\nreason = !pause\n").unwrap();
     let unit = "demo-units/moor-rear.toml";
     let output = run(
@@ -91,8 +74,8 @@ fn begin(book: &Path) {
 
 #[test]
 fn the_bare_command_says_how_to_begin_and_names_every_command() {
-    let folder = Folder::new("bare");
-    let page = page(&folder.0.join("book"));
+    let folder = TempDir::new().unwrap();
+    let page = page(&folder.path().join("book"));
     let one_line = page.split_whitespace().collect::<Vec<_>>().join(" ");
     for command in commands() {
         assert!(one_line.contains(&command), "{command} is missing in\n{page}");
@@ -105,38 +88,38 @@ fn the_bare_command_says_how_to_begin_and_names_every_command() {
         "{page}"
     );
     assert!(page.contains("The book is empty"), "{page}");
-    assert!(!folder.0.join("book").exists(), "looking made a book");
+    assert!(!folder.path().join("book").exists(), "looking made a book");
 }
 
 #[test]
 fn the_bare_command_names_what_is_unfinished() {
-    let folder = Folder::new("unfinished");
-    begin(&folder.0);
-    let page = page(&folder.0);
+    let folder = TempDir::new().unwrap();
+    begin(folder.path());
+    let page = page(folder.path());
     assert!(
         page.contains("  moor-rear-0001  Moor rear, Full rebuild, begun 20"),
         "{page}"
     );
     assert!(page.contains("open, 2 answered"), "{page}");
     for _ in 0..5 {
-        begin(&folder.0);
+        begin(folder.path());
     }
-    assert!(self::page(&folder.0).contains("and 2 more: `shimwright builds`"));
+    assert!(self::page(folder.path()).contains("and 2 more: `shimwright builds`"));
 }
 
 #[test]
 fn a_damaged_book_is_told_and_does_not_stop_the_bare_command() {
-    let folder = Folder::new("damaged");
-    begin(&folder.0);
-    let journal = folder.0.join("moor-rear-0001/journal.jsonl");
+    let folder = TempDir::new().unwrap();
+    begin(folder.path());
+    let journal = folder.path().join("moor-rear-0001/journal.jsonl");
     let whole = fs::read_to_string(&journal).unwrap();
     fs::write(&journal, whole.replacen("R. Example", "X. Example", 1)).unwrap();
     assert!(
-        page(&folder.0).contains("Damaged or not readable: 1"),
+        page(folder.path()).contains("Damaged or not readable: 1"),
         "{}",
-        page(&folder.0)
+        page(folder.path())
     );
-    let file = folder.0.join("file");
+    let file = folder.path().join("file");
     fs::write(&file, "no folder").unwrap();
     assert!(
         page(&file).contains("The book can not be read"),
@@ -147,11 +130,17 @@ fn a_damaged_book_is_told_and_does_not_stop_the_bare_command() {
 
 #[test]
 fn the_book_of_the_bare_command_is_no_option_of_the_others() {
-    let folder = Folder::new("option");
-    let book = folder.0.to_str().unwrap();
-    assert_eq!(run(&folder.0, &["--book", book]).status.code(), Some(0));
-    assert_eq!(run(&folder.0, &["--book", book, "builds"]).status.code(), Some(2));
-    assert_eq!(run(&folder.0, &["builds", "--book", book]).status.code(), Some(0));
+    let folder = TempDir::new().unwrap();
+    let book = folder.path().to_str().unwrap();
+    assert_eq!(run(folder.path(), &["--book", book]).status.code(), Some(0));
+    assert_eq!(
+        run(folder.path(), &["--book", book, "builds"]).status.code(),
+        Some(2)
+    );
+    assert_eq!(
+        run(folder.path(), &["builds", "--book", book]).status.code(),
+        Some(0)
+    );
 }
 
 #[test]
@@ -186,9 +175,9 @@ fn the_manual_page_has_every_command_and_option() {
 
 #[test]
 fn the_readers_of_manual_pages_find_nothing_wrong() {
-    let folder = Folder::new("man");
-    let file = folder.0.join("shimwright.1");
-    fs::write(&file, run(&folder.0, &["man"]).stdout).unwrap();
+    let folder = TempDir::new().unwrap();
+    let file = folder.path().join("shimwright.1");
+    fs::write(&file, run(folder.path(), &["man"]).stdout).unwrap();
     let readers: [(&str, &[&str]); 2] = [
         ("groff", &["-man", "-ww", "-z", "-Tutf8"]),
         ("mandoc", &["-Tlint", "-Wwarning"]),
@@ -206,7 +195,7 @@ fn the_readers_of_manual_pages_find_nothing_wrong() {
 
 #[test]
 fn each_shell_gets_its_completions() {
-    let folder = Folder::new("completions");
+    let folder = TempDir::new().unwrap();
     for (shell, check) in [
         ("bash", Some(["-n"].as_slice())),
         ("zsh", Some(["-n"].as_slice())),
@@ -214,25 +203,25 @@ fn each_shell_gets_its_completions() {
         ("elvish", None),
         ("powershell", None),
     ] {
-        let script = text(&run(&folder.0, &["completions", shell]).stdout);
+        let script = text(&run(folder.path(), &["completions", shell]).stdout);
         for command in commands() {
             assert!(script.contains(&command), "{shell}: {command} is missing");
         }
         let Some(check) = check else { continue };
-        let file = folder.0.join(shell);
+        let file = folder.path().join(shell);
         fs::write(&file, script).unwrap();
         match Command::new(shell).args(check).arg(&file).output() {
             Ok(output) => assert!(output.status.success(), "{shell}: {output:?}"),
             Err(error) => println!("skipped: {shell} is not here ({error})"),
         }
     }
-    assert_eq!(run(&folder.0, &["completions", "csh"]).status.code(), Some(2));
+    assert_eq!(run(folder.path(), &["completions", "csh"]).status.code(), Some(2));
 }
 
 #[test]
 fn an_error_ends_with_what_to_do_next() {
-    let folder = Folder::new("errors");
-    let at = |name: &str| folder.0.join(name).to_str().unwrap().to_string();
+    let folder = TempDir::new().unwrap();
+    let at = |name: &str| folder.path().join(name).to_str().unwrap().to_string();
     fs::write(at("faulty.toml"), "format = \"shimwright unit 1\"\n").unwrap();
     fs::write(at("latin.toml"), b"name = \"\xe9\"\n").unwrap();
     fs::write(at("bad.answers"), "who\n").unwrap();
@@ -312,7 +301,7 @@ fn an_error_ends_with_what_to_do_next() {
     .collect();
     for (code, arguments) in cases {
         let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
-        let output = run(&folder.0.join("book"), &words);
+        let output = run(&folder.path().join("book"), &words);
         let told = text(&output.stderr);
         assert_eq!(output.status.code(), Some(code), "{words:?}: {told}");
         let last = told.lines().last().unwrap_or_default();

@@ -3,10 +3,14 @@
 // a test that fails is meant to stop
 #![allow(clippy::unwrap_used)]
 
+#[path = "support/table.rs"]
+mod table;
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use table::table_under;
 
 /// Parts of the standard library that a floor must have in its row before it may use them.
 const GUARDED: [&str; 7] = ["env", "fs", "net", "os", "process", "thread", "time"];
@@ -229,23 +233,6 @@ struct Floor {
     name: String,
     imports: BTreeSet<String>,
     outside: BTreeSet<String>,
-}
-
-/// The rows of the first table under a heading, each cell without its spaces.
-fn table_under(text: &str, heading: &str) -> Vec<Vec<String>> {
-    text.lines()
-        .skip_while(|line| *line != heading)
-        .skip(1)
-        .skip_while(|line| !line.starts_with('|'))
-        .take_while(|line| line.starts_with('|'))
-        .skip(2)
-        .map(|line| {
-            line.trim_matches('|')
-                .split('|')
-                .map(|cell| cell.trim().to_string())
-                .collect()
-        })
-        .collect()
 }
 
 /// The names in backticks in a cell.

@@ -3,15 +3,20 @@
 // what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+#[path = "support/fed.rs"]
+mod fed;
+
+use fed::fed;
 use proptest::prelude::*;
 use shimwright::procedure::{Ask, Expects, NewUnit, Reply};
 use shimwright::quantity::Units;
 use shimwright::record::{Drawer, FileKind, Unit, read_instruments};
 use std::fs;
 use std::io::{Read, Write};
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::path::Path;
+use std::process::{Command, Output};
 use std::time::{Duration, Instant};
+use tempfile::TempDir;
 
 fn demo(name: &str) -> String {
     fs::read_to_string(
@@ -488,42 +493,25 @@ proptest! {
 
 // ------------------------------------------------------------------------------------------------- from outside
 
-struct Folder(PathBuf);
+struct Folder(TempDir);
 
 impl Folder {
-    fn new(name: &str) -> Folder {
-        let path = std::env::temp_dir().join(format!("shimwright-new-{name}-{}", std::process::id()));
-        let _gone = fs::remove_dir_all(&path);
-        fs::create_dir_all(&path).unwrap();
-        Folder(path)
+    fn new() -> Folder {
+        Folder(TempDir::new().unwrap())
     }
 
     fn run(&self, arguments: &[&str], input: &str) -> Output {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_shimwright"))
-            .args(arguments)
-            .current_dir(&self.0)
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        let _closed = child.stdin.take().unwrap().write_all(input.as_bytes());
-        child.wait_with_output().unwrap()
+        let mut command = Command::new(env!("CARGO_BIN_EXE_shimwright"));
+        fed(command.args(arguments).current_dir(self.0.path()), input)
     }
 
     fn names(&self) -> Vec<String> {
-        let mut names: Vec<String> = fs::read_dir(&self.0)
+        let mut names: Vec<String> = fs::read_dir(self.0.path())
             .unwrap()
             .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
             .collect();
         names.sort();
         names
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _gone = fs::remove_dir_all(&self.0);
     }
 }
 
@@ -535,7 +523,7 @@ fn lines(name: &str) -> Vec<String> {
 
 #[test]
 fn the_unit_is_written_with_a_drawer_and_instruments_to_begin_with() {
-    let folder = Folder::new("written");
+    let folder = Folder::new();
     let input = lines("shoal-rear").join("\n") + "\n";
     let output = folder.run(&["new-unit"], &input);
     let shown = String::from_utf8(output.stdout).unwrap();
@@ -549,7 +537,7 @@ fn the_unit_is_written_with_a_drawer_and_instruments_to_begin_with() {
         "{shown}"
     );
     // nothing in the starters can be taken for real
-    let text = |name: &str| fs::read_to_string(folder.0.join(name)).unwrap();
+    let text = |name: &str| fs::read_to_string(folder.0.path().join(name)).unwrap();
     let drawer = Drawer::read("drawer", &text("moor-drawer.toml")).unwrap();
     assert!(drawer.shims.is_empty() && drawer.spares.is_empty());
     assert!(!read_instruments("instruments", &text("instruments.toml")).is_ok_and(|all| !all.is_empty()));
@@ -568,22 +556,22 @@ fn the_unit_is_written_with_a_drawer_and_instruments_to_begin_with() {
 
 #[test]
 fn an_answers_file_makes_a_unit_as_well() {
-    let folder = Folder::new("answers");
+    let folder = Folder::new();
     let (_, given) = made_from(&meant("fell-front").0);
     let file: String = given
         .iter()
         .map(|(name, text)| format!("{name} = {text}\n"))
         .collect();
-    fs::write(folder.0.join("fell.answers"), file).unwrap();
+    fs::write(folder.0.path().join("fell.answers"), file).unwrap();
     let output = folder.run(&["new-unit", "mine.toml", "--answers", "fell.answers"], "");
     assert_eq!(output.status.code(), Some(0), "{output:?}");
-    let text = fs::read_to_string(folder.0.join("mine.toml")).unwrap();
+    let text = fs::read_to_string(folder.0.path().join("mine.toml")).unwrap();
     assert_eq!(Unit::read("mine", &text).unwrap().id, "fell-front");
 }
 
 #[test]
 fn what_is_broken_off_leaves_no_file_and_loses_no_answer() {
-    let folder = Folder::new("cut");
+    let folder = Folder::new();
     let all = lines("fell-front");
     let (first, rest) = all.split_at(20);
     let output = folder.run(&["new-unit", "fell.toml"], &(first.join("\n") + "\n"));
@@ -600,7 +588,7 @@ fn what_is_broken_off_leaves_no_file_and_loses_no_answer() {
 #[test]
 fn on_a_terminal_it_asks_with_its_menus_and_is_left_with_ctrl_c() {
     use portable_pty::{CommandBuilder, PtySize, native_pty_system};
-    let folder = Folder::new("pty");
+    let folder = Folder::new();
     let pair = native_pty_system()
         .openpty(PtySize {
             rows: 40,
@@ -611,7 +599,7 @@ fn on_a_terminal_it_asks_with_its_menus_and_is_left_with_ctrl_c() {
         .unwrap();
     let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_shimwright"));
     command.args(["new-unit", "moor.toml"]);
-    command.cwd(&folder.0);
+    command.cwd(folder.0.path());
     command.env("TERM", "xterm");
     let mut child = pair.slave.spawn_command(command).unwrap();
     drop(pair.slave);
@@ -658,7 +646,7 @@ fn on_a_terminal_it_asks_with_its_menus_and_is_left_with_ctrl_c() {
     wait_for("the answers are kept in moor.toml.draft", &mut seen);
     assert_eq!(child.wait().unwrap().exit_code(), 7);
     assert_eq!(folder.names(), ["moor.toml.draft"]);
-    let draft = fs::read_to_string(folder.0.join("moor.toml.draft")).unwrap();
+    let draft = fs::read_to_string(folder.0.path().join("moor.toml.draft")).unwrap();
     assert!(
         draft.contains("layout = through\n") && draft.contains("case.depth = 67,10\n"),
         "{draft}"

@@ -6,15 +6,19 @@
 // what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+#[path = "support/fed.rs"]
+mod fed;
+
+use fed::fed;
 use shimwright::procedure::{Hazard, Job, Procedure, STOCK, Session, form, stock};
 use shimwright::quantity::Units;
 use shimwright::record::{Drawer, Entry, Fill, Form, Slot, Unit, Value, read_instruments};
 use shimwright::sheet::{Item, Paper, form_pages, form_pdf};
 use std::collections::BTreeSet;
 use std::fs;
-use std::io::Write;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::path::Path;
+use std::process::{Command, Output};
+use tempfile::TempDir;
 
 const UNITS: [(&str, &str); 3] = [
     ("moor-rear", "moor-drawer"),
@@ -60,38 +64,34 @@ fn answers(unit: &str) -> Vec<(String, String)> {
         .collect()
 }
 
-struct Folder(PathBuf);
+struct Folder(TempDir);
 
 impl Folder {
-    fn new(name: &str) -> Folder {
-        let path = std::env::temp_dir().join(format!("shimwright-paper-{name}-{}", std::process::id()));
-        let _gone = fs::remove_dir_all(&path);
-        fs::create_dir_all(&path).unwrap();
+    fn new() -> Folder {
+        let folder = Folder(TempDir::new().unwrap());
         // the drawer's file is written to when a build is finished
         for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-units")).unwrap() {
             let entry = entry.unwrap();
-            fs::copy(entry.path(), path.join(entry.file_name())).unwrap();
+            fs::copy(entry.path(), folder.0.path().join(entry.file_name())).unwrap();
         }
-        Folder(path)
+        folder
     }
 
     fn run(&self, book: &str, arguments: &[&str], input: &str) -> Output {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+        let mut command = Command::new(env!("CARGO_BIN_EXE_shimwright"));
+        command
             .args(arguments)
-            .env("SHIMWRIGHT_BOOK", self.0.join(book))
-            .current_dir(&self.0)
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        // a program that ends early closes its end
-        let _closed = child.stdin.take().unwrap().write_all(input.as_bytes());
-        child.wait_with_output().unwrap()
+            .env("SHIMWRIGHT_BOOK", self.0.path().join(book))
+            .current_dir(self.0.path());
+        fed(&mut command, input)
     }
 
     fn entries(&self, book: &str, unit: &str) -> Vec<Entry> {
-        let journal = self.0.join(book).join(format!("{unit}-0001/journal.jsonl"));
+        let journal = self
+            .0
+            .path()
+            .join(book)
+            .join(format!("{unit}-0001/journal.jsonl"));
         fs::read_to_string(journal)
             .unwrap()
             .lines()
@@ -105,12 +105,6 @@ impl Folder {
                 Entry::from_json(&entry.unwrap().to_string()).unwrap()
             })
             .collect()
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _gone = fs::remove_dir_all(&self.0);
     }
 }
 
@@ -395,7 +389,7 @@ fn what_is_typed_in_from_paper_is_the_same_record_as_at_the_bench() {
     // the one of the three with a skip, notes, an answer opened again and a plate rejected
     {
         let unit = "fell-front";
-        let folder = Folder::new("typed");
+        let folder = Folder::new();
         let toml = format!("{unit}.toml");
         let file = format!("{unit}.answers");
         let bench = folder.run(
@@ -412,7 +406,7 @@ fn what_is_typed_in_from_paper_is_the_same_record_as_at_the_bench() {
             .collect();
         // the drawer as it was
         for drawer in ["moor-drawer.toml", "fell-drawer.toml"] {
-            fs::write(folder.0.join(drawer), demo(drawer)).unwrap();
+            fs::write(folder.0.path().join(drawer), demo(drawer)).unwrap();
         }
         let input = typed(unit, &chosen);
         let paper = folder.run(
@@ -460,7 +454,7 @@ fn what_is_typed_in_from_paper_is_the_same_record_as_at_the_bench() {
 
 #[test]
 fn prompts_are_short_and_bear_the_number_of_the_box() {
-    let folder = Folder::new("prompts");
+    let folder = Folder::new();
     let form = form_of("moor-rear", "moor-drawer", stock("full-rebuild").unwrap());
     let input: String = answers("moor-rear")
         .iter()
@@ -502,7 +496,7 @@ fn prompts_are_short_and_bear_the_number_of_the_box() {
 
 #[test]
 fn an_empty_box_is_left_out_with_a_reason_or_not_at_all() {
-    let folder = Folder::new("empty");
+    let folder = Folder::new();
     let arguments = [
         "work",
         "full-rebuild",
@@ -557,7 +551,7 @@ fn an_empty_box_is_left_out_with_a_reason_or_not_at_all() {
 
 #[test]
 fn an_answer_that_is_opened_again_is_kept_by_an_empty_line() {
-    let folder = Folder::new("back");
+    let folder = Folder::new();
     let arguments = [
         "work",
         "full-rebuild",
@@ -585,7 +579,7 @@ fn an_answer_that_is_opened_again_is_kept_by_an_empty_line() {
 
 #[test]
 fn a_form_is_printed_and_a_wrong_one_refused() {
-    let folder = Folder::new("print");
+    let folder = Folder::new();
     let printed = folder.run(
         "book",
         &[
@@ -601,7 +595,7 @@ fn a_form_is_printed_and_a_wrong_one_refused() {
     let shown = String::from_utf8(printed.stdout).unwrap();
     assert_eq!(printed.status.code(), Some(0), "{shown}");
     assert!(shown.starts_with("fell-front-full-rebuild.pdf: "), "{shown}");
-    let bytes = fs::read(folder.0.join("fell-front-full-rebuild.pdf")).unwrap();
+    let bytes = fs::read(folder.0.path().join("fell-front-full-rebuild.pdf")).unwrap();
     assert!(bytes.starts_with(b"%PDF-"));
     for (code, arguments) in [
         (2, vec!["sheet", "--blank", "full-rebuild"]),
@@ -616,5 +610,5 @@ fn a_form_is_printed_and_a_wrong_one_refused() {
             "{arguments:?}"
         );
     }
-    assert!(!folder.0.join("book").exists(), "a form made a book");
+    assert!(!folder.0.path().join("book").exists(), "a form made a book");
 }

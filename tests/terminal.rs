@@ -6,11 +6,15 @@
 // what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used)]
 
+#[path = "support/fed.rs"]
+mod fed;
+
+use fed::fed;
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
 use shimwright::bench::{BenchError, Front, Interactive, Lines, colour_wanted};
 use shimwright::procedure::{Ask, Expects, Refusal, Reply, Said, Slot, StepKind, Table, Tone, Way, Why};
 use std::io::{BufRead, Read, Write};
-use std::process::{Command, Stdio};
+use std::process::Command;
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
@@ -945,18 +949,12 @@ fn control_c_again_ends_line_mode_that_is_stuck() {
 
 /// Runs the child without a terminal, with `input` on a pipe.
 fn piped(front: &str, input: &str) -> String {
-    let mut child = Command::new(std::env::current_exe().unwrap())
+    let mut command = Command::new(std::env::current_exe().unwrap());
+    command
         .args(["--exact", CHILD, "--nocapture", "--test-threads=1"])
         .env("BENCH_CHILD", front)
-        .env("BENCH_ASKS", "readings")
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    child.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
-    let output = child.wait_with_output().unwrap();
-    String::from_utf8(output.stdout).unwrap()
+        .env("BENCH_ASKS", "readings");
+    String::from_utf8(fed(&mut command, input).stdout).unwrap()
 }
 
 #[test]

@@ -3,10 +3,13 @@
 // a test that fails is meant to stop
 #![allow(clippy::unwrap_used)]
 
+#[path = "support/fed.rs"]
+mod fed;
+
+use fed::fed;
 use serde_json::Value;
 use shimwright::record::Glossary;
 use std::fs;
-use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
@@ -148,17 +151,12 @@ fn json_has_the_same_words() {
 #[test]
 fn a_word_is_told_at_a_prompt_and_the_why_names_the_words_of_a_question() {
     let place = tempfile::TempDir::new().unwrap();
-    let mut child = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+    let mut command = Command::new(env!("CARGO_BIN_EXE_shimwright"));
+    command
         .args(["practise", "--level", "1", "--seed", "1", "--plain"])
-        .env("SHIMWRIGHT_BOOK", place.path().join("book"))
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
+        .env("SHIMWRIGHT_BOOK", place.path().join("book"));
     let typed = "A. Prentice\nSedge\nto learn\nyes\nyes\n!words warped\n!words\n!why\n30\n!why\n";
-    child.stdin.take().unwrap().write_all(typed.as_bytes()).unwrap();
-    let output = child.wait_with_output().unwrap();
+    let output = fed(&mut command, typed);
     let text = String::from_utf8(output.stdout).unwrap();
     assert!(text.contains("flatness (also: warped"), "{text}");
     assert!(text.contains("!words wants the word behind it"), "{text}");

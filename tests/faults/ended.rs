@@ -160,7 +160,7 @@ pub fn closes(bench: &Bench, about: &str, heard: &mut Heard) {
         let ran = bench.run(rest);
         assert_eq!(ran.code, 0, "{about}: {}{}", ran.err, ran.out);
         heard.hear(&ran.err);
-        let record: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+        let record = ran.json();
         assert!(record == whole().record, "{about}: another record");
     }
     bench.is_whole(total, about);

@@ -1,11 +1,15 @@
 //! A book in any state on the way through one rebuild, and what that rebuild comes to when nothing happens.
 
+#[path = "../support/ran.rs"]
+mod ran;
+
+pub use ran::Ran;
 use serde_json::Value;
 use shimwright::book::{BuildId, Shelf};
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 use std::sync::OnceLock;
 use tempfile::TempDir;
 
@@ -42,12 +46,11 @@ pub fn whole() -> &'static Whole {
     WHOLE.get_or_init(|| {
         let bench = Bench::new();
         let ran = bench.run(&answers());
-        assert_eq!(ran.code, 0, "{}", ran.err);
         Whole {
             lines: bench.journal().lines().map(str::to_string).collect(),
             drawer: bench.drawer(),
             sheet: fs::read(bench.folder().join("sheet.pdf")).unwrap(),
-            record: serde_json::from_str(&ran.out).unwrap(),
+            record: ran.json(),
             bench,
         }
     })
@@ -66,24 +69,6 @@ pub const ONE_TO_ONE: usize = 20;
 /// A folder with a book and a drawer.
 pub struct Bench {
     dir: TempDir,
-}
-
-pub struct Ran {
-    pub code: i32,
-    pub out: String,
-    pub err: String,
-}
-
-impl From<Output> for Ran {
-    fn from(output: Output) -> Ran {
-        let ran = Ran {
-            code: output.status.code().expect("it was ended by a signal"),
-            out: String::from_utf8(output.stdout).unwrap(),
-            err: String::from_utf8(output.stderr).unwrap(),
-        };
-        assert!(!ran.err.contains("panicked"), "{}", ran.err);
-        ran
-    }
 }
 
 impl Bench {

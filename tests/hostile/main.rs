@@ -9,6 +9,8 @@
 mod bombs;
 mod corpus;
 mod drawing;
+#[path = "../support/fed.rs"]
+mod fed;
 mod good;
 mod marks;
 mod random_builds;

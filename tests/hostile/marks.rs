@@ -1,6 +1,7 @@
 //! Characters that steer a terminal, turn words round or hide, and names without end, in every text that a file or a
 //! person can bring: none comes out as it went in, on screen, on paper, in an error or in a report.
 
+use crate::fed::fed;
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 use shimwright::book::Shelf;
 use shimwright::procedure::{Job, Procedure, Session};
@@ -8,7 +9,7 @@ use shimwright::quantity::hides;
 use shimwright::record::{Drawer, Entry, Unit, read_instruments};
 use shimwright::sheet::{Paper, pages, terminal_summary};
 use std::fs;
-use std::io::{Read, Write};
+use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
@@ -72,16 +73,7 @@ impl Desk {
 
 impl Desk {
     fn typed(&self, words: &str, keys: &str) -> Output {
-        let mut child = self
-            .program(words)
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        // a pipe that is closed before the end is no matter
-        let _ = child.stdin.take().unwrap().write_all(keys.as_bytes());
-        harmless(child.wait_with_output().unwrap(), words)
+        harmless(fed(&mut self.program(words), keys), words)
     }
 }
 

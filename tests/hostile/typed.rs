@@ -1,10 +1,10 @@
 //! A form typed in by somebody who hits all the wrong keys, on standard input.
 
 use crate::drawing::{Draw, draw, setting};
+use crate::fed::fed;
 use crate::good::{ANSWERS, DRAWER, INSTRUMENTS, UNIT};
 use std::fs;
-use std::io::Write;
-use std::process::{Command, Stdio};
+use std::process::Command;
 
 /// What the answers file says, as it would be typed.
 fn values() -> Vec<&'static str> {
@@ -53,19 +53,13 @@ fn no_typing_makes_the_way_from_paper_panic_or_write_a_build_that_can_not_be_rea
             typed.extend(line.bytes().chain([b'\n']));
         }
         let run = |arguments: &[&str], input: &[u8]| {
-            let mut child = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+            let mut command = Command::new(env!("CARGO_BIN_EXE_shimwright"));
+            command
                 .args(arguments)
                 .current_dir(dir.path())
                 .env("SHIMWRIGHT_BOOK", dir.path().join("book"))
-                .env("NO_COLOR", "1")
-                .stdin(Stdio::piped())
-                .stdout(Stdio::piped())
-                .stderr(Stdio::piped())
-                .spawn()
-                .unwrap();
-            // it may have ended by then
-            let _ = child.stdin.take().unwrap().write_all(input);
-            let output = child.wait_with_output().unwrap();
+                .env("NO_COLOR", "1");
+            let output = fed(&mut command, input);
             let told = String::from_utf8(output.stderr).unwrap();
             assert!(!told.contains("panicked"), "case {case}: {told}");
             let shown = String::from_utf8(output.stdout).unwrap();

@@ -2,11 +2,11 @@
 
 use crate::bench::{AT, Place, answers_after, answers_of, finished, unit_file};
 use crate::engine::job;
+use crate::fed::fed;
 use portable_pty::{Child, CommandBuilder, PtySize, native_pty_system};
 use shimwright::procedure::{Ask, Reply, Session};
 use shimwright::record::{Entry, UnitsName};
 use std::io::{Read, Write};
-use std::process::Stdio;
 use std::sync::{Arc, Condvar, Mutex};
 use std::time::{Duration, Instant};
 
@@ -23,17 +23,8 @@ fn typed(demo: &str) -> String {
 fn lines_typed_into_a_pipe_make_the_entries_of_the_answers_file() {
     let demo = "fell-front";
     let place = Place::new();
-    let mut child = place
-        .work(&unit_file(demo), &["--plain"])
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    let mut keys = child.stdin.take().unwrap();
-    let typing = std::thread::spawn(move || keys.write_all(typed(demo).as_bytes()));
-    let ran: crate::bench::Ran = child.wait_with_output().unwrap().into();
-    typing.join().unwrap().unwrap();
+    let mut command = place.work(&unit_file(demo), &["--plain"]);
+    let ran: crate::bench::Ran = fed(&mut command, typed(demo)).into();
     assert_eq!(ran.code, 0, "{}\n{}", ran.out, ran.err);
     let entries = place.entries(&format!("{demo}-0001"));
     for (n, (found, wanted)) in entries.iter().zip(&finished(demo).entries).enumerate() {
@@ -46,15 +37,8 @@ fn lines_typed_into_a_pipe_make_the_entries_of_the_answers_file() {
 fn the_end_of_the_lines_is_a_pause_and_the_same_command_goes_on() {
     let place = Place::new();
     let run = |text: &str| -> crate::bench::Ran {
-        let mut child = place
-            .work(&unit_file("moor-rear"), &["--plain"])
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        child.stdin.take().unwrap().write_all(text.as_bytes()).unwrap();
-        child.wait_with_output().unwrap().into()
+        let mut command = place.work(&unit_file("moor-rear"), &["--plain"]);
+        fed(&mut command, text).into()
     };
     let first = run("A. Fitter (invented)\nMoor 7\n");
     assert_eq!(first.code, 7, "{}", first.err);

@@ -12,6 +12,8 @@ mod bench;
 mod cuts;
 mod demos;
 mod engine;
+#[path = "../support/fed.rs"]
+mod fed;
 mod fronts;
 #[path = "../place/mod.rs"]
 mod place;

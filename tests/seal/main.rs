@@ -8,6 +8,8 @@
 mod altered;
 #[path = "../hostile/drawing.rs"]
 mod drawing;
+#[path = "../support/fed.rs"]
+mod fed;
 mod keys;
 mod paper;
 #[path = "../place/mod.rs"]

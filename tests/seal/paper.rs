@@ -1,5 +1,6 @@
 //! What the paper carries: the code, the digest, and what is said when they are held against the record.
 
+use crate::fed::fed;
 use crate::place::Place;
 use crate::sealed::{ADA, BUILD, check, file, found, sealed, sign, unsigned};
 use crate::sheet_builds::full;
@@ -247,14 +248,7 @@ fn the_groups_that_are_read_out_find_their_build() {
         .fails(2, &["SHIMWRIGHT1", "16 to 64 digits"]);
     place.run(&["check"]).fails(2, &["BUILD"]);
     // from the standard input, as from another program
-    let mut child = place
-        .program(&["check", "--paper", "-"])
-        .stdin(std::process::Stdio::piped())
-        .stdout(std::process::Stdio::piped())
-        .spawn()
-        .unwrap();
-    std::io::Write::write_all(&mut child.stdin.take().unwrap(), groups.as_bytes()).unwrap();
-    let output = child.wait_with_output().unwrap();
+    let output = fed(&mut place.program(&["check", "--paper", "-"]), &groups);
     assert!(String::from_utf8_lossy(&output.stdout).contains("paper and record agree"));
 }
 

@@ -3,13 +3,12 @@
 //! `SHIMWRIGHT_CASES` and `SHIMWRIGHT_SEED` as in `tests/hostile/drawing.rs`.
 
 use crate::drawing::read_all;
+use crate::fed::fed;
 use crate::place::Place;
 use crate::sealed::{BUILD, check_in, copy, file, sealed, unsigned};
 use shimwright::cli::{Exit, checked};
 use shimwright::record::{OffPaper, PaperText};
 use std::fs;
-use std::io::Write;
-use std::process::Stdio;
 
 /// The code that the sheet of the build has, with its figures, by the record before it was signed and what is found to be
 /// missing where the figures are.
@@ -84,16 +83,7 @@ fn what_comes_in_for_a_sheet_may_be_anything() {
         ("\u{202e}1000-RAER-ROOM".as_bytes(), 2),
     ];
     for (bytes, code) in cases {
-        let mut command = place.program(&["check", "--paper", "-"]);
-        let mut child = command
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        // a program that has read enough may close the pipe first
-        let _ = child.stdin.take().unwrap().write_all(bytes);
-        let output = child.wait_with_output().unwrap();
+        let output = fed(&mut place.program(&["check", "--paper", "-"]), bytes);
         let told = String::from_utf8_lossy(&output.stderr).into_owned();
         assert_eq!(output.status.code(), Some(code), "{told}");
         assert!(!told.contains('\u{1b}') && !told.contains("panicked"), "{told}");

@@ -1,7 +1,10 @@
 //! The program from outside, on a book of its own.
 
+#[path = "../support/ran.rs"]
+mod ran;
+
 use crate::books::{self, Recipe, Truth};
-use serde_json::Value;
+pub use ran::Ran;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use tempfile::TempDir;
@@ -10,20 +13,6 @@ use tempfile::TempDir;
 pub struct Shop {
     pub dir: TempDir,
     pub truth: Truth,
-}
-
-/// What a run came to.
-pub struct Ran {
-    pub code: i32,
-    pub out: String,
-    pub err: String,
-}
-
-impl Ran {
-    pub fn json(&self) -> Value {
-        assert_eq!(self.code, 0, "{}", self.err);
-        serde_json::from_str(&self.out).unwrap_or_else(|error| panic!("{error}: {}", self.out))
-    }
 }
 
 impl Shop {
@@ -44,16 +33,12 @@ impl Shop {
 
 /// Runs the program on a book.
 pub fn run(book: &Path, arguments: &[&str]) -> Ran {
-    let output = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+    Command::new(env!("CARGO_BIN_EXE_shimwright"))
         .args(arguments)
         .env("SHIMWRIGHT_BOOK", book)
         .env("NO_COLOR", "1")
         .stdin(Stdio::null())
         .output()
-        .unwrap();
-    Ran {
-        code: output.status.code().unwrap(),
-        out: String::from_utf8(output.stdout).unwrap(),
-        err: String::from_utf8(output.stderr).unwrap(),
-    }
+        .unwrap()
+        .into()
 }
