@@ -251,9 +251,9 @@ fn each_page_says_which_form_it_is_and_of_how_many() {
 }
 
 #[test]
-fn notes_have_a_page_of_their_own_only_where_three_lines_find_no_room() {
-    // the head of the notes and three lines, above the foot
-    const WANTED: f64 = 3.0 + 3.8 + 3.0 * 7.5 + 6.0;
+fn notes_have_a_page_of_their_own_only_where_two_lines_find_no_room() {
+    // the head of the notes and two lines, above the foot
+    const WANTED: f64 = 3.0 + 3.8 + 2.0 * 7.5 + 6.0;
     for (unit, drawer) in UNITS {
         for (name, source) in STOCK {
             let pages = form_pages(&form_of(unit, drawer, source), Paper::A4);

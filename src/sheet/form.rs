@@ -8,7 +8,7 @@ use super::page::{Item, Margins, Page, Paper};
 use crate::record::{Form, FormStage};
 
 /// Lines for notes at the end: as many as the last page has room for.
-const NOTES: std::ops::RangeInclusive<usize> = 3..=6;
+const NOTES: std::ops::RangeInclusive<usize> = 2..=6;
 /// The groups of four signs of a digest that are printed.
 const GROUPS: usize = 4;
 
