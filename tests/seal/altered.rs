@@ -4,6 +4,8 @@ use crate::place::Place;
 use crate::sealed::{BUILD, check, check_in, copy, file, found, sealed, unsigned};
 use serde_json::Value;
 use shimwright::cli::Exit;
+use shimwright::quantity::hides;
+use shimwright::seal::{Secret, SigningKey};
 use std::fs;
 use std::path::PathBuf;
 
@@ -266,4 +268,28 @@ fn nothing_is_signed_on_top_of_a_seal_that_does_not_hold() {
     // and the sheet does not pass for finished
     let ran = place.run(&["sheet", BUILD, "--out", "out.pdf"]);
     assert!(ran.out.contains("UNFINISHED"), "{}", ran.out);
+}
+
+#[test]
+fn a_signature_for_something_else_is_told_and_steers_no_terminal() {
+    let place = sealed();
+    let secret = Secret::new(fs::read(place.path("keys/ada")).unwrap());
+    let key = SigningKey::read(&secret).unwrap();
+    let signature = file(&place, "seal-1.txt.sig");
+    let statement = fs::read(file(&place, "seal-1.txt")).unwrap();
+    let made = key
+        .sign("bu\u{1b}[2Jild\u{202e}\n@elsewhere", &statement)
+        .unwrap();
+    fs::write(&signature, made).unwrap();
+    let (exit, report) = check(&place);
+    assert_eq!(exit, Exit::SealBroken);
+    assert!(
+        found(&report, "BROKEN").contains("it was made for \"bu"),
+        "{report}"
+    );
+    for form in [&[][..], &["--json"]] {
+        let ran = place.run(&[&["check", BUILD], form].concat());
+        let shown = format!("{}{}", ran.out, ran.err).replace('\n', " ");
+        assert!(shown.contains("@elsewhere") && !shown.contains(hides), "{shown}");
+    }
 }
