@@ -136,8 +136,8 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
     let (odd, told): (BTreeSet<usize>, Vec<RowFault>) = odd_among(&known, &days).into_iter().unzip();
     faults.extend(told);
     faults.sort();
-    let mut n = 0..;
-    ready.retain(|_| n.next().is_none_or(|n| !odd.contains(&n)));
+    let fitting = ready.into_iter().enumerate().filter(|(n, _)| !odd.contains(n));
+    let mut ready: Vec<Ready> = fitting.map(|(_, one)| one).collect();
     ready.sort_by_key(|one| seconds_of(&one.account.begun));
     if !asked.json {
         tell_faults(&name, &faults)?;
@@ -249,6 +249,9 @@ fn many(faults: usize) -> String {
 /// Whether no row that can not be read may be one of this day: none between its first and its last, and none between it
 /// and the rows of other days before and after.
 fn is_whole(record: &PaperRecord, all: &[PaperRecord], spoilt: &BTreeSet<u64>) -> bool {
+    if spoilt.is_empty() {
+        return true;
+    }
     let (first, last) = record.lines;
     let before = all.iter().flat_map(|other| [other.lines.0, other.lines.1]);
     let from = before.filter(|line| *line < first).max().unwrap_or(0);
@@ -338,18 +341,8 @@ fn lacking(job: &Job, record: &PaperRecord) -> Vec<RowFault> {
     faults
 }
 
-/// The entries of a record, as the engine takes them, and what they come to; what it does not take, with its place in the file.
-fn played(
-    sources: &Sources,
-    job: &Job,
-    record: &PaperRecord,
-    clock: &Clock,
-    asked: &Import,
-    file: &str,
-    now: &str,
-) -> Result<(Vec<Entry>, Account), Vec<RowFault>> {
-    let at = clock.time();
-    let mut faults = Vec::new();
+/// The plates of a day that the unit's file does not have.
+fn strangers(job: &Job, record: &PaperRecord) -> Vec<RowFault> {
     let of_plates = record.answers.iter().filter_map(|(slot, cell)| {
         let (_, plate) = slot.split_once('/')?;
         Some((plate, cell.line))
@@ -363,7 +356,7 @@ fn played(
         .filter(|(plate, _)| job.unit.plate(plate).is_none())
         .map(|(plate, line)| (line, plate))
         .collect();
-    for (line, plate) in unknown {
+    let told = unknown.into_iter().map(|(line, plate)| {
         let near = job
             .unit
             .plates
@@ -371,8 +364,24 @@ fn played(
             .find(|one| one.name.eq_ignore_ascii_case(plate));
         let near = near.map_or(String::new(), |near| format!("; did you mean {}?", near.name));
         let words = format!("the unit's file has no plate {plate}{near}");
-        faults.push(RowFault::new(line, "plate", words));
-    }
+        RowFault::new(line, "plate", words)
+    });
+    told.collect()
+}
+
+/// The entries of a record, as the engine takes them, and what they come to; what it does not take, with its place in the file.
+fn played(
+    sources: &Sources,
+    job: &Job,
+    record: &PaperRecord,
+    clock: &Clock,
+    asked: &Import,
+    file: &str,
+    now: &str,
+) -> Result<(Vec<Entry>, Account), Vec<RowFault>> {
+    let at = clock.time();
+    let mut faults = Vec::new();
+    faults.extend(strangers(job, record));
     faults.extend(lacking(job, record));
     let (mut session, first) = Session::start(job.clone(), begun(sources, asked.units.into(), clock, None));
     let mut entries = vec![first];
