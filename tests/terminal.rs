@@ -375,6 +375,11 @@ impl Terminal {
         self.until(&format!("{needle:?}"), |screen| screen.contains(needle))
     }
 
+    /// Line mode writes the mark at which is typed after the question; what is typed sooner stands before the mark.
+    fn see_line_begun(&self) {
+        self.until("the mark", |_| self.bytes().ends_with("\n> "));
+    }
+
     fn see_times(&self, needle: &str, times: usize) -> String {
         self.until(&format!("{needle:?} {times} times"), |screen| {
             screen.matches(needle).count() >= times
@@ -912,8 +917,10 @@ fn a_dumb_terminal_gets_no_questions_on_a_screen() {
 fn line_mode_works_on_a_terminal_and_control_c_pauses_it() {
     let mut t = Terminal::open("lines", "readings");
     t.see("Reading 1 (mm, such as 1.98)");
+    t.see_line_begun();
     t.type_in("1.98\r");
     t.see("Reading 2 (mm");
+    t.see_line_begun();
     t.type_in("half a rea");
     t.see("half a rea");
     t.type_in(CTRL_C);
