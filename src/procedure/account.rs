@@ -159,9 +159,12 @@ impl Session {
             .springs()
             .into_iter()
             .map(|item| {
-                let readings = self.state.lengths(Field::SpringHeight, 1, item.map(Side::word));
+                let side = item.map(Side::word);
+                let readings = self.state.lengths(Field::SpringHeight, 1, side);
                 SpringAccount {
-                    place: item.map_or("middle", Side::word).to_string(),
+                    place: side.unwrap_or("middle").to_string(),
+                    looks: facts.spring_looks(side).into_iter().map(str::to_string).collect(),
+                    another: facts.spring_is_new(side),
                     height: facts
                         .by_depth_gauge(&readings)
                         .and_then(|(height, _)| doubted(&height)),

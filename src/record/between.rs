@@ -1,6 +1,6 @@
-use super::history::{Account, Doubted, PackAccount};
+use super::history::{Account, Doubted, PackAccount, SpringAccount};
 use super::report::Summary;
-use super::shown::Shown;
+use super::shown::{Shown, number};
 use super::wear::Along;
 use crate::quantity::{Force, Length, Torque, Units};
 use serde_json::{Value, json};
@@ -178,7 +178,7 @@ impl Between {
             along: Along::Kilometres,
         };
         let decimals = usize::from(units == Units::Inch);
-        let [mean, low, high] = losses.map(|um| format!("{:.decimals$}", shown.small(um / 1e3)));
+        let [mean, low, high] = losses.map(|um| number(shown.small(um / 1e3), decimals));
         let symbol = shown.small_symbol();
         Some(match (count, changed) {
             (1, 1) => format!("lost {mean} {symbol} (one plate)"),
@@ -234,13 +234,14 @@ impl Change {
             along: Along::Kilometres,
         };
         let decimals = self.decimals(units);
-        let of = |value: f64| shown.of(self.measure, value).0;
+        let of = |value: f64| number(shown.of(self.measure, value).0, decimals);
+        let difference = of(self.difference());
+        let sign = if difference.starts_with('-') { "" } else { "+" };
         [
-            format!("{:.decimals$}", of(self.before)),
-            format!("{:.decimals$}", of(self.after)),
-            format!("{:+.decimals$}", of(self.difference())),
-            self.doubt
-                .map_or("-".to_string(), |doubt| format!("{:.decimals$}", of(doubt))),
+            of(self.before),
+            of(self.after),
+            format!("{sign}{difference}"),
+            self.doubt.map_or("-".to_string(), of),
         ]
     }
 
@@ -410,7 +411,14 @@ impl Pair<'_> {
         for (before, after) in before.springs.iter().zip(&after.springs) {
             if before.place == after.place {
                 let what = format!("Free height of spring, {}", before.place);
-                changes.extend(self.length(&what, "depth gauge", &before.height, &after.height));
+                let height = self.length(&what, "depth gauge", &before.height, &after.height);
+                changes.extend(height.map(|mut change| {
+                    if after.another {
+                        change.judged = Judged::NotComparable;
+                        change.why = "another spring was put in".to_string();
+                    }
+                    change
+                }));
             }
         }
         changes
@@ -549,6 +557,17 @@ impl Pair<'_> {
             });
         }
         row("Oil", &|account| account.oil.clone());
+        for (was, is) in self.before.springs.iter().zip(&self.after.springs) {
+            // where nobody looked there is nothing to compare
+            let looked = [was, is].iter().all(|spring| !spring.looks.is_empty());
+            if looked && was.place == is.place {
+                let seen = |account: &Account| {
+                    let spring = account.springs.iter().find(|one| one.place == is.place);
+                    spring.map_or(String::new(), SpringAccount::seen)
+                };
+                row(&format!("Spring, {}", is.place), &seen);
+            }
+        }
         for role in ["micrometer", "depth gauge", "torque wrench"] {
             row(&capital(role), &|account| {
                 account.instrument(role).map_or(String::new(), |one| {

@@ -367,7 +367,24 @@ const CLOSINGS: &[Column<ClosingAccount>] = &[
 
 const SPRINGS: &[Column<SpringAccount>] = &[
     col("place", Text, "left, right, or middle", |_, s| text(&s.place)),
-    col("height_um", Number, "free height", |_, s| value(&s.height)),
+    col(
+        "look_found",
+        Text,
+        "how it looked when the unit was opened: good, turned, pitted, cracked or broken",
+        |_, s| s.looks.first().map_or(Value::Null, |look| text(look)),
+    ),
+    col(
+        "another",
+        Truth,
+        "whether another was put in its place",
+        |_, s| Value::from(s.another),
+    ),
+    col(
+        "height_um",
+        Number,
+        "free height, of the one that was put in where there is one",
+        |_, s| value(&s.height),
+    ),
     col("height_u_um", Number, "its standard uncertainty", |_, s| {
         doubt(&s.height)
     }),

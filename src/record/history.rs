@@ -161,11 +161,40 @@ pub struct ClosingAccount {
 pub struct SpringAccount {
     /// `left`, `right`, or `middle` for one between the rings.
     pub place: String,
+    /// How it looked, look by look: of one that could not stay, the next look is at what was put in its place. Empty
+    /// where nobody looked.
+    pub looks: Vec<String>,
+    /// Whether another spring was put in its place; the free height is of that one.
+    pub another: bool,
     /// Its free height.
     pub height: Option<Doubted>,
     /// The least free height that the unit file allows.
     #[serde(rename = "least_um")]
     pub least: Option<Length>,
+}
+
+impl SpringAccount {
+    /// How it looked, and what was done before the next look.
+    ///
+    /// ```
+    /// use shimwright::record::SpringAccount;
+    /// let looks = ["cracked", "turned", "good"].map(str::to_string).to_vec();
+    /// let spring = SpringAccount { looks, ..SpringAccount::default() };
+    /// assert_eq!(spring.seen(), "cracked, another put in: turned, put the right way round: good");
+    /// ```
+    pub fn seen(&self) -> String {
+        let mut words = String::new();
+        for (n, look) in self.looks.iter().enumerate() {
+            words += look;
+            if n + 1 < self.looks.len() {
+                words += match look.as_str() {
+                    "turned" => ", put the right way round: ",
+                    _ => ", another put in: ",
+                };
+            }
+        }
+        words
+    }
 }
 
 /// A plate as it was found, and what became of it.

@@ -103,6 +103,18 @@ fn the_sheet_says_what_was_found_and_what_lies_there_now() {
     ] {
         let session = looked(looks);
         assert!(session.is_finished());
+        let account = &session.account("moor-rear-0001", "00").springs[0];
+        assert_eq!(
+            (account.place.as_str(), &account.looks),
+            (
+                "left",
+                &looks.iter().map(|look| (*look).to_string()).collect::<Vec<_>>()
+            )
+        );
+        assert_eq!(
+            account.another,
+            looks.contains(&"cracked") || looks.contains(&"broken")
+        );
         assert_eq!(rows(&session, "left spring"), wanted, "{looks:?}");
         assert_eq!(rows(&session, "right spring")[0].left.as_deref(), Some("good"));
     }

@@ -3,7 +3,7 @@
 use crate::made::{build, km, mm, nm, plate};
 use shimwright::quantity::{Duration, Force, Ratio, Units};
 use shimwright::record::{
-    Account, Between, Change, Doubted, InstrumentAccount, Judged, PackAccount, PlateAccount,
+    Account, Between, Change, Doubted, InstrumentAccount, Judged, PackAccount, PlateAccount, SpringAccount,
 };
 
 fn micrometer(id: &str, due: &str) -> InstrumentAccount {
@@ -173,6 +173,51 @@ fn friction_is_in_doubt_by_breakaway_and_preload() {
 }
 
 #[test]
+fn a_spring_that_another_came_in_for_has_not_grown_and_its_looks_are_told() {
+    let with = |n, looks: &[&str], another, height: f64| {
+        let mut account = proved(n, 100.0, "case");
+        account.springs = vec![SpringAccount {
+            place: "left".into(),
+            looks: looks.iter().map(|look| (*look).to_string()).collect(),
+            another,
+            height: measured(height, "depth-1").mean,
+            least: None,
+        }];
+        account
+    };
+    let compared = |after: &Account| {
+        let between = Between::of(&with(1, &["good"], false, 4.500), after);
+        let height = between
+            .changes
+            .iter()
+            .find(|change| change.what == "Free height of spring, left");
+        let looks = between.differs.iter().find(|one| one.what == "Spring, left");
+        (
+            height.unwrap().judged,
+            looks.map(|one| [one.before.clone(), one.after.clone()]),
+        )
+    };
+    let told = |after: &str| Some(["good".to_string(), after.to_string()]);
+    // the same one, lower by more than can be in doubt
+    assert_eq!(
+        compared(&with(2, &["good"], false, 4.450)),
+        (Judged::Changed, None)
+    );
+    assert_eq!(
+        compared(&with(2, &["turned", "good"], false, 4.450)),
+        (Judged::Changed, told("turned, put the right way round: good"))
+    );
+    for height in [4.450, 4.500, 4.550] {
+        assert_eq!(
+            compared(&with(2, &["cracked", "good"], true, height)),
+            (Judged::NotComparable, told("cracked, another put in: good"))
+        );
+    }
+    // by a procedure or a paper that says nothing of looks
+    assert_eq!(compared(&with(2, &[], false, 4.500)), (Judged::Within, None));
+}
+
+#[test]
 fn a_build_that_is_not_finished_or_damaged_is_said() {
     let mut open = proved(2, 90.0, "case");
     open.finished = None;
@@ -202,6 +247,13 @@ fn hours_stand_where_no_distance_does_and_every_number_has_its_unit_of_measure()
     let lost = |units| between.lost_words("gear", units).unwrap();
     assert_eq!(lost(Units::Metric), "lost 25 µm (one plate)");
     assert_eq!(lost(Units::Inch), "lost 1.0 thou (one plate)");
+    // what is no loss to the last digit has no minus
+    for thickness in [1.98, 1.980_1, 1.979_9] {
+        let between = Between::of(&before, &with(2, thickness, micrometer("mic-2", "2027-03-31")));
+        let lost = between.lost_words("gear", Units::Metric).unwrap();
+        assert_eq!(lost, "lost 0 µm (one plate), within what can be told");
+        assert_eq!(between.plates[0].numbers(Units::Metric)[2], "+0.000");
+    }
     after.distance = None;
     after.running = Duration::from_hours(14.0).ok();
     let between = Between::of(&before, &after);

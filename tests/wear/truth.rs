@@ -205,7 +205,7 @@ impl Truth {
                 .map(|place| SpringAccount {
                     place: place.into(),
                     height: doubted(self.springs.mm()),
-                    least: None,
+                    ..SpringAccount::default()
                 })
                 .to_vec();
             let breakaway = &mut account.breakaway;
