@@ -1,13 +1,13 @@
 use super::args::Between as Asked;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::histories::account;
+use super::histories::{Wanted, account, each_unit};
 use super::load::{book_dir, open_build};
 use super::reports::write_out;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
 use crate::quantity::Units;
-use crate::record::{Account, Between, Change, SinceLast, seconds_of, to_json};
+use crate::record::{Account, Between, Change, SinceLast, gone_between, seconds_of, to_json};
 use crate::sheet::{filled, table};
 
 const WIDTH: usize = 80;
@@ -27,7 +27,14 @@ pub(super) fn between(asked: &Asked) -> Result<Exit, Failure> {
             ..opened.session.account(id.as_str(), &opened.digest)
         })
     };
-    let between = Between::of(&read(&asked.before)?, &read(&asked.after)?);
+    let (before, after) = (read(&asked.before)?, read(&asked.after)?);
+    let wanted = Wanted {
+        unit: Some(&before.unit),
+        ..Wanted::default()
+    };
+    let builds = each_unit(&shelf, wanted, |history| history.accounts)?.concat();
+    let gone = gone_between(&builds, &before.build, &after.build);
+    let between = Between::of(&before, &after, gone);
     let text = if asked.json {
         to_json(&between.summary()).map_err(|error| Failure::Json(error.to_string()))?
     } else {
@@ -61,7 +68,7 @@ pub(super) fn since_last(
                 && begun(one) < begun(&this)
         });
     Ok(last.map(|last| SinceLast {
-        lines: Between::of(&last, &this).brief(session.units()),
+        lines: Between::of(&last, &this, None).brief(session.units()),
         build: last.build,
     }))
 }
@@ -69,7 +76,7 @@ pub(super) fn since_last(
 fn words(between: &Between, units: Units) -> String {
     let distance = between
         .distance(units)
-        .map_or(String::new(), |distance| format!(", {distance} after"));
+        .map_or(String::new(), |distance| format!(", {distance}"));
     let mut text = filled(
         &format!("{} and {}{distance}.", between.before, between.after),
         WIDTH,

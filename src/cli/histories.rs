@@ -31,7 +31,7 @@ pub(super) struct UnitHistory {
 pub(super) struct Wanted<'a> {
     /// Only this unit, by its id; all where `None`.
     pub unit: Option<&'a str>,
-    /// Only builds of other units than the one, and of these only those that have one of the parts.
+    /// Only builds of other units than the one, and of these only units of which a build has one of the parts.
     pub elsewhere: Option<(&'a str, &'a Parts)>,
     /// Take nothing from the index, and write it anew.
     pub afresh: bool,
@@ -43,7 +43,7 @@ impl Wanted<'_> {
             && self.elsewhere.is_none_or(|(unit, _)| id.slug() != slug(unit))
     }
 
-    /// Whether a build is taken, by the line that its account is kept as.
+    /// Whether a unit is taken for a build, by the line that its account is kept as.
     fn takes(&self, shelf: &Shelf, id: &BuildId, line: &str) -> bool {
         let Some((_, parts)) = self.elsewhere else {
             return true;
@@ -60,7 +60,7 @@ impl Wanted<'_> {
     }
 }
 
-/// What the builds of a unit say, and those of other units that have a plate which has been in it, in order of time.
+/// What the builds of a unit say, and those of other units that had a plate which has been in it, in order of time.
 pub(super) fn with_its_plates(shelf: &Shelf, unit: &str, afresh: bool) -> Result<Vec<Account>, Failure> {
     let own = Wanted {
         unit: Some(unit),
@@ -273,10 +273,19 @@ fn read_unit(
     count: &Count<'_>,
 ) -> UnitHistory {
     let mut accounts = Vec::with_capacity(builds.len());
-    let takes = |id: &BuildId, line: &str| line != NO_BUILD && wanted.takes(shelf, id, line);
+    let taken = Cell::new(false);
+    let takes = |id: &BuildId, line: &str| {
+        let is_build = line != NO_BUILD;
+        taken.set(taken.get() || (is_build && wanted.takes(shelf, id, line)));
+        is_build
+    };
     read_each(shelf, index, builds, count, &takes, &mut |_, account| {
         accounts.extend(account)
     });
+    // a part is taken out by a build that does not name it: of a unit that had one all builds count
+    if !taken.get() {
+        accounts.clear();
+    }
     accounts.sort_by_cached_key(|account| seconds_of(&account.begun));
     UnitHistory {
         slug: builds.first().map_or(String::new(), |id| id.slug().to_string()),

@@ -1,6 +1,8 @@
 use super::history::{Account, Doubted, PackAccount, SpringAccount};
+use super::known::Known;
 use super::report::Summary;
 use super::shown::{Shown, number};
+use super::tracks::Tracks;
 use super::wear::Along;
 use crate::quantity::{Force, Length, Torque, Units};
 use serde_json::{Value, json};
@@ -76,10 +78,9 @@ pub struct Between {
     pub before: String,
     /// The later one.
     pub after: String,
-    /// How far the car went before the later one, in kilometres, where it is the same unit and was written down.
-    pub kilometres: Option<f64>,
-    /// How long the unit ran before the later one, in hours, where that was written down instead.
-    pub hours: Option<f64>,
+    /// How far the unit went from the one to the other, and what that is counted in, where it is the same unit and each
+    /// build between them says it; below 0 where the second is the earlier one.
+    pub gone: Option<(f64, Along)>,
     /// Measured values that both have.
     pub changes: Vec<Change>,
     /// The plates that both measured, by their part.
@@ -92,13 +93,45 @@ pub struct Between {
     pub told: Vec<String>,
 }
 
+/// How far a unit went from one of its builds to another, by its accounts in order of time, and what that is counted in;
+/// `None` where a distance on the way is not known. One that is not finished counts where it is one of the two.
+///
+/// ```
+/// use shimwright::quantity::Distance;
+/// use shimwright::record::{Account, Along, gone_between};
+/// let build = |n: u32| Account {
+///     build: format!("moor-000{n}"),
+///     unit: "moor".into(),
+///     finished: Some("2026-05-01T10:00:00Z".into()),
+///     distance: Distance::from_kilometres(1000.0).ok(),
+///     packs: vec![shimwright::record::PackAccount { plates_left: Some(vec![]), ..Default::default() }],
+///     ..Account::default()
+/// };
+/// let builds = [build(1), build(2), build(3)];
+/// let gone = gone_between(&builds, "moor-0001", "moor-0003");
+/// assert_eq!(gone, Some((2000.0, Along::Kilometres)));
+/// ```
+pub fn gone_between(accounts: &[Account], before: &str, after: &str) -> Option<(f64, Along)> {
+    let unit = &accounts.iter().find(|account| account.build == before)?.unit;
+    let known = Known::of(unit, accounts, &[before, after]);
+    let along = Along::by(known.accounts.iter());
+    let tracks = Tracks::follow(&known.accounts, |account| along.of(account), &known.lost);
+    let gone = |build: &str| {
+        let at = known.accounts.iter().position(|account| account.build == build)?;
+        tracks.gone.get(at).copied()
+    };
+    let (from, to) = (gone(before)?, gone(after)?);
+    (from.run == to.run).then_some((to.at - from.at, along))
+}
+
 impl Between {
     /// Compares two builds. Plates are as found, the rest as left, but what is called so.
     ///
     /// A difference is called a change when it is more than twice its standard uncertainty. What all readings of one
     /// instrument share falls out of it as long as its calibration is the same; the two checks of its zero do not. An
-    /// instrument that was out of date, and another way of holding, are not compared.
-    pub fn of(before: &Account, after: &Account) -> Between {
+    /// instrument that was out of date, and another way of holding, are not compared. `gone` is what [`gone_between`] says
+    /// of the builds of the unit.
+    pub fn of(before: &Account, after: &Account, gone: Option<(f64, Along)>) -> Between {
         let mut told = Vec::new();
         let same_unit = before.unit == after.unit;
         if !same_unit {
@@ -122,11 +155,7 @@ impl Between {
         Between {
             before: before.build.clone(),
             after: after.build.clone(),
-            kilometres: after
-                .distance
-                .filter(|_| same_unit)
-                .map(|distance| distance.kilometres()),
-            hours: after.running.filter(|_| same_unit).map(|running| running.hours()),
+            gone: gone.filter(|_| same_unit),
             changes: pair.changes(),
             plates: pair.plates(),
             differs: pair.differs(),
@@ -161,13 +190,14 @@ impl Between {
             .filter(move |plate| plate.what.ends_with(&what) && plate.judged != Judged::NotComparable)
     }
 
-    /// How far the unit went from the one to the other, where that is known.
+    /// How far the unit went from the one to the other, where that is known: `1840 km after`.
     pub fn distance(&self, units: Units) -> Option<String> {
-        let known = |along, far: Option<f64>| {
-            let shown = Shown { units, along };
-            far.map(|far| format!("{:.0} {}", shown.distance(far), shown.distance_symbol()))
-        };
-        known(Along::Kilometres, self.kilometres).or_else(|| known(Along::Hours, self.hours))
+        let (far, along) = self.gone?;
+        let shown = Shown { units, along };
+        let decimals = usize::from(along == Along::Hours);
+        let when = if far < 0.0 { "before" } else { "after" };
+        let far = number(shown.distance(far.abs()), decimals);
+        Some(format!("{far} {} {when}", shown.distance_symbol()))
     }
 
     /// What the plates of one keying lost, as [`Between::lost`], in words: mean, least and greatest.
@@ -214,9 +244,14 @@ impl Between {
                 "why": change.why,
             })
         };
+        let gone = |wanted| {
+            self.gone
+                .filter(|(_, along)| *along == wanted)
+                .map(|(far, _)| far)
+        };
         Summary(json!({
-            "before": self.before, "after": self.after, "distance_km": self.kilometres,
-            "running_h": self.hours,
+            "before": self.before, "after": self.after, "distance_km": gone(Along::Kilometres),
+            "running_h": gone(Along::Hours),
             "changes": self.changes.iter().map(change).collect::<Vec<Value>>(),
             "plates_mm": self.plates.iter().map(change).collect::<Vec<Value>>(),
             "differs": self.differs.iter().map(|one| json!({"what": one.what, "before": one.before, "after": one.after})).collect::<Vec<_>>(),

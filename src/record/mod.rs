@@ -21,6 +21,7 @@ mod form;
 mod history;
 mod imported;
 mod key_words;
+mod known;
 mod moment;
 mod offer;
 mod paper_order;
@@ -54,7 +55,7 @@ mod words;
 
 pub use crate::choice::Side;
 pub(crate) use asked::{DAY, Letters, Spelling};
-pub use between::{Between, Change, Judged, Unlike};
+pub use between::{Between, Change, Judged, Unlike, gone_between};
 pub use brief::UnitBrief;
 pub use build::{
     Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Copied, Curve, Figure,
@@ -96,7 +97,7 @@ pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, Setti
 pub use settled::{COMPLAINTS, Picked, Settled, complaint_words};
 pub use shown::Shown;
 pub use statement::{NAMESPACE, SignError, Statement, StatementError, check_name, seal_files, seal_number};
-pub use tracks::{Gone, Sighting, Track, Tracks};
+pub use tracks::{Gone, Notice, Sighting, Track, Tracks};
 pub use unit::{
     Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
     Unit,

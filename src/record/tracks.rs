@@ -1,6 +1,7 @@
 use super::history::{Account, PlateAccount};
 use crate::quantity::Length;
 use std::collections::HashMap;
+use std::fmt;
 
 /// So many joint standard uncertainties must a plate be thicker than before to be another one: a false alarm would cut its
 /// history, and a new plate is thicker by far more.
@@ -83,6 +84,30 @@ impl<'a> Track<'a> {
     }
 }
 
+/// Something that had to be told of a build.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Notice<'a> {
+    /// The build.
+    pub build: &'a str,
+    /// Its unit.
+    pub unit: &'a str,
+    /// The parts that it is about; none where it is about the build.
+    pub parts: Vec<&'a str>,
+    /// The words, with the build's name in front.
+    pub words: String,
+}
+
+impl<'a> Notice<'a> {
+    fn new(account: &'a Account, parts: Vec<&'a str>, words: impl fmt::Display) -> Notice<'a> {
+        Notice {
+            build: &account.build,
+            unit: &account.unit,
+            parts,
+            words: format!("{}: {words}", account.build),
+        }
+    }
+}
+
 /// How far a unit has gone at each of its builds.
 #[derive(Clone, Default)]
 struct UnitClock {
@@ -101,30 +126,45 @@ pub struct Tracks<'a> {
     /// How far its unit had gone at each build, in the order of the builds.
     pub gone: Vec<Gone>,
     /// What had to be told: distances that are lacking, names that clash.
-    pub told: Vec<String>,
-    /// Plates of the build at hand that no build put where they are.
-    strangers: Vec<&'a str>,
+    pub told: Vec<Notice<'a>>,
+    /// Plates of the build at hand that no build put where they are: their names and parts.
+    strangers: Vec<(&'a str, &'a str)>,
 }
 
 impl<'a> Tracks<'a> {
-    /// Follows the plates of builds that stand in order of time, by `distance` of a build.
+    /// Follows the plates of builds that stand in order of time, by `distance` of a build. What was measured before a build
+    /// that `lost` names, with the reason, can not be set against what it found.
     ///
     /// A plate is known by its part. It goes as far as the unit that it is in; in a drawer it goes nowhere. Two plates of
     /// one part are not merged: one that is thicker than before beyond doubt, keyed otherwise, or in another unit by the
     /// book, is told and counted as another.
-    pub fn follow(accounts: &[&'a Account], distance: impl Fn(&Account) -> Option<f64>) -> Tracks<'a> {
+    pub fn follow(
+        accounts: &[&'a Account],
+        distance: impl Fn(&Account) -> Option<f64>,
+        lost: &HashMap<&str, String>,
+    ) -> Tracks<'a> {
         let mut tracks = Tracks::default();
         let mut clocks: HashMap<&str, UnitClock> = HashMap::new();
         for account in accounts {
             let clock = clocks.entry(&account.unit).or_default();
-            let gone = tracks.clock(clock, account, distance(account));
+            let why = lost.get(account.build.as_str()).map(String::as_str);
+            let gone = tracks.clock(clock, account, distance(account), why);
             tracks.gone.push(gone);
             tracks.see(account, gone);
         }
         tracks
     }
 
-    fn clock(&mut self, clock: &mut UnitClock, account: &Account, distance: Option<f64>) -> Gone {
+    fn clock(
+        &mut self,
+        clock: &mut UnitClock,
+        account: &'a Account,
+        distance: Option<f64>,
+        lost: Option<&str>,
+    ) -> Gone {
+        if lost.is_some() {
+            clock.built = None;
+        }
         let gone = match (clock.built, distance) {
             (Some(built), Some(distance)) => Gone {
                 at: built.at + distance,
@@ -132,10 +172,13 @@ impl<'a> Tracks<'a> {
             },
             _ if !clock.begun => Gone::default(),
             _ => {
-                self.told.push(format!(
-                    "{}: no distance is written down, so what was measured before can not be set against it by distance",
-                    account.build
-                ));
+                let why = match lost {
+                    Some(why) => format!("{why}, and what was done then is not known"),
+                    None => "no distance is written down".to_string(),
+                };
+                let words =
+                    format!("{why}, so what was measured before can not be set against it by distance");
+                self.told.push(Notice::new(account, Vec::new(), words));
                 clock.runs += 1;
                 Gone {
                     run: clock.runs,
@@ -160,22 +203,21 @@ impl<'a> Tracks<'a> {
         let mut parts: Vec<&str> = Vec::new();
         for plate in &account.plates {
             if parts.contains(&plate.part.as_str()) {
-                self.told.push(format!(
-                    "{}: two plates are part {}; only the first is followed",
-                    account.build, plate.part
-                ));
+                let words = format!("two plates are part {}; only the first is followed", plate.part);
+                self.told
+                    .push(Notice::new(account, vec![plate.part.as_str()], words));
                 continue;
             }
             parts.push(&plate.part);
             seen.push(self.sight(account, plate, gone));
         }
         if !self.strangers.is_empty() {
-            self.told.push(format!(
-                "{}: found in the unit, though no build put it there: {}; how far it ran is not known",
-                account.build,
-                self.strangers.join(", ")
-            ));
-            self.strangers.clear();
+            let (names, found): (Vec<&str>, Vec<&str>) = self.strangers.drain(..).unzip();
+            let words = format!(
+                "found in the unit, though no build put it there: {}; how far it ran is not known",
+                names.join(", ")
+            );
+            self.told.push(Notice::new(account, found, words));
         }
         // what the unit's file does not list any more is outside
         for (n, track) in self.plates.iter_mut().enumerate() {
@@ -187,7 +229,7 @@ impl<'a> Tracks<'a> {
     }
 
     /// Which track a plate belongs to; a new one where it belongs to none.
-    fn find(&mut self, account: &Account, plate: &'a PlateAccount) -> usize {
+    fn find(&mut self, account: &'a Account, plate: &'a PlateAccount) -> usize {
         let known: Vec<usize> = (0..self.plates.len())
             .filter(|n| self.plates[*n].part == plate.part && !self.plates[*n].ended)
             .collect();
@@ -205,22 +247,22 @@ impl<'a> Tracks<'a> {
                     Some(why) => {
                         self.plates[n].ended = true;
                         Some(format!(
-                            "{}: {} {why}; it is counted as another plate from here on",
-                            account.build, plate.part
+                            "{} {why}; it is counted as another plate from here on",
+                            plate.part
                         ))
                     }
                 }
             }
             None => known.first().map(|n| {
                 format!(
-                    "{}: part {} is in {} by the book, and no build took it out; the two are not merged",
-                    account.build,
+                    "part {} is in {} by the book, and no build took it out; the two are not merged",
                     plate.part,
                     self.plates[*n].unit.unwrap_or("another unit")
                 )
             }),
         };
-        self.told.extend(told);
+        self.told
+            .extend(told.map(|words| Notice::new(account, vec![plate.part.as_str()], words)));
         self.plates.push(Track {
             part: &plate.part,
             name: &plate.name,
@@ -251,7 +293,7 @@ impl<'a> Tracks<'a> {
             } else {
                 // it ran, and nobody knows how far
                 if !stayed {
-                    self.strangers.push(&plate.name);
+                    self.strangers.push((&plate.name, &plate.part));
                 }
                 track.gone = Gone {
                     run: track.gone.run + 1,
@@ -272,10 +314,9 @@ impl<'a> Tracks<'a> {
             });
         }
         if let Some((before, _)) = track.rejected.take().filter(|_| !plate.rejected) {
-            self.told.push(format!(
-                "{}: {} was thrown out at {before} and is back",
-                account.build, plate.part
-            ));
+            let words = format!("{} was thrown out at {before} and is back", plate.part);
+            self.told
+                .push(Notice::new(account, vec![plate.part.as_str()], words));
         }
         if plate.rejected {
             track.rejected = Some((&account.build, &plate.why));

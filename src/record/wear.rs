@@ -1,6 +1,7 @@
 use super::fading::{Fading, breakaway, friction, grown, preload};
 use super::history::Account;
-use super::tracks::{Gone, Sighting, Track, Tracks};
+use super::known::Known;
+use super::tracks::{Gone, Notice, Sighting, Track, Tracks};
 use crate::mechanics::wear::{CONFIDENCE, Meets, Trend};
 use crate::metrology::Line;
 use crate::quantity::{Distance, Duration, Length, NotFinite, Units};
@@ -38,6 +39,13 @@ impl Along {
             Along::Kilometres => 1000.0,
             Along::Hours => 10.0,
         }
+    }
+
+    /// What the distances of these builds are counted in: hours where none has kilometres and one has hours.
+    pub(super) fn by<'a, 'b: 'a>(accounts: impl Iterator<Item = &'a &'b Account> + Clone) -> Along {
+        let by_hours = accounts.clone().all(|account| account.distance.is_none())
+            && accounts.into_iter().any(|account| account.running.is_some());
+        if by_hours { Along::Hours } else { Along::Kilometres }
     }
 
     pub(super) fn of(self, account: &Account) -> Option<f64> {
@@ -166,31 +174,17 @@ impl<'a> UnitWear<'a> {
     /// How `unit` wears, by accounts that stand in order of time. Those of other units count only for plates that came
     /// from there. Builds that are not finished are told and left out. `None` where no finished build is of the unit.
     pub fn of(unit: &str, accounts: &'a [Account]) -> Option<UnitWear<'a>> {
-        let mut told = Vec::new();
-        let mut known: Vec<&'a Account> = Vec::new();
-        for account in accounts {
-            if !account.problems.is_empty() {
-                told.push(format!(
-                    "{} is damaged and is left out: {}",
-                    account.build,
-                    account.problems.join("; ")
-                ));
-            } else if account.finished.is_none() {
-                if account.unit == unit {
-                    told.push(format!("{} is not finished and is left out", account.build));
-                }
-            } else {
-                known.push(account);
-            }
-        }
+        let Known {
+            accounts: known,
+            lost,
+            mut told,
+        } = Known::of(unit, accounts, &[]);
         let of_unit = || known.iter().filter(|account| account.unit == unit);
         let last = of_unit().next_back()?;
-        let by_hours = of_unit().all(|account| account.distance.is_none())
-            && of_unit().any(|account| account.running.is_some());
-        let along = if by_hours { Along::Hours } else { Along::Kilometres };
+        let along = Along::by(of_unit());
         told.extend(
             of_unit()
-                .filter(|account| account.running.is_some() && !by_hours)
+                .filter(|account| account.running.is_some() && along == Along::Kilometres)
                 .map(|account| {
                     format!(
                         "{} counts in hours, other builds in km: its hours are not taken for a distance",
@@ -211,8 +205,7 @@ impl<'a> UnitWear<'a> {
                 "{which}: the one thickness of a plate there, its least, counts as its mean, too"
             ));
         }
-        let tracks = Tracks::follow(&known, |account| along.of(account));
-        told.extend(tracks.told);
+        let tracks = Tracks::follow(&known, |account| along.of(account), &lost);
         let builds: Vec<WearBuild> = known
             .iter()
             .zip(&tracks.gone)
@@ -229,6 +222,16 @@ impl<'a> UnitWear<'a> {
             .filter(|track| track.sightings.iter().any(|one| one.unit == unit))
             .map(PlateWear::of)
             .collect();
+        // what else went on in another unit that a plate was in is told there
+        let concerns = |notice: &Notice| {
+            let of_it = |track: &Track| match notice.parts.is_empty() {
+                true => track.sightings.iter().any(|one| one.build == notice.build),
+                false => notice.parts.contains(&track.part),
+            };
+            notice.unit == unit || plates.iter().any(|plate| of_it(&plate.track))
+        };
+        let notices = tracks.told.into_iter().filter(concerns);
+        told.extend(notices.map(|notice| notice.words));
         let order = |plate: &PlateWear<'a>| {
             let inside = plate.track.unit == Some(unit);
             let place = last

@@ -1,6 +1,6 @@
 //! Old paper records come into the book.
 
-use crate::place::Place;
+use crate::place::{Place, demo_file};
 use crate::{paper, shop};
 use serde_json::Value;
 use std::fs;
@@ -653,4 +653,59 @@ fn a_unit_with_no_such_procedure_in_its_book_says_its_columns() {
             ran.out
         );
     }
+}
+
+#[test]
+fn a_part_that_was_taken_out_without_a_word_is_followed_alike_from_both_units() {
+    let place = shop();
+    let unit = fs::read_to_string(demo_file("moor-rear.toml")).unwrap();
+    let plate = |name: &str| format!("name = \"{name}\"\n");
+    let with = |name: &str, part: &str| {
+        assert!(unit.contains(&plate(name)));
+        unit.replacen(&plate(name), &format!("{}part = \"{part}\"\n", plate(name)), 1)
+    };
+    let other = with("G2", "P-77")
+        .replacen("id = \"moor-rear\"", "id = \"moor-two\"", 1)
+        .replacen("name = \"Moor rear\"", "name = \"Moor two\"", 1);
+    let head = "day,by,distance,rebuilt,micrometer,plate,thickness,sure\n";
+    for (file, unit, rows) in [
+        (
+            "first",
+            with("G1", "P-77"),
+            "2019-01-01,A,,yes,mic-2,G1,1.998,\n2020-01-01,A,1000 km,yes,mic-2,G1,1.988,\n",
+        ),
+        // G1 is another plate from here on, and nothing names P-77
+        (
+            "then",
+            with("G1", "P-78"),
+            "2021-01-01,A,1200 km,yes,mic-2,G1,2.000,yes\n",
+        ),
+        (
+            "other",
+            other,
+            "2021-06-01,A,,yes,mic-2,G2,1.988,\n2022-06-01,A,1300 km,yes,mic-2,G2,1.975,\n",
+        ),
+    ] {
+        place.write(&format!("{file}.toml"), unit);
+        place.write(&format!("{file}.csv"), format!("{head}{rows}"));
+        let ran = place.run(&[
+            "import",
+            &format!("{file}.csv"),
+            "--unit",
+            &format!("{file}.toml"),
+        ]);
+        assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+    }
+    let seen = |unit: &str| {
+        let report = place.run(&["wear", unit, "--json"]).json();
+        let told = report["told"].to_string();
+        assert!(!told.contains("not merged"), "{told}");
+        let plates = report["plates"].as_array().unwrap();
+        let of_it = plates.iter().find(|plate| plate["part"] == "P-77").unwrap();
+        let builds = of_it["sightings"].as_array().unwrap().iter();
+        builds.map(|one| one["build"].to_string()).collect::<Vec<_>>()
+    };
+    let all = seen("moor-two");
+    assert_eq!(all.len(), 4, "{all:?}");
+    assert_eq!(seen("moor-rear"), all);
 }

@@ -158,9 +158,9 @@ try:
     import duckdb
     how = "duckdb"
     table = "read_csv('plates.csv', header=true)"
-    count, total = duckdb.sql(f"select count(*), sum(mean_um) from {table}").fetchone()
-    builds = duckdb.sql(f"select count(distinct build) from {table}").fetchone()[0]
-    again = duckdb.sql("select count(*), sum(mean_um) from read_json('plates.jsonl', format='newline_delimited')").fetchone()
+    count, total = duckdb.sql(f"select count(*), sum(mean_um) from {table}").fetchall()[0]
+    builds = duckdb.sql(f"select count(distinct build) from {table}").fetchall()[0][0]
+    again = duckdb.sql("select count(*), sum(mean_um) from read_json('plates.jsonl', format='newline_delimited')").fetchall()[0]
     assert again[0] == count and abs(again[1] - total) < 1e-6, again
 except ImportError:
     import sqlite3

@@ -1,9 +1,10 @@
 //! Two builds side by side, each change against the doubt of both.
 
 use crate::made::{build, km, mm, nm, plate};
-use shimwright::quantity::{Duration, Force, Ratio, Units};
+use shimwright::quantity::{Force, Ratio, Units};
 use shimwright::record::{
-    Account, Between, Change, Doubted, InstrumentAccount, Judged, PackAccount, PlateAccount, SpringAccount,
+    Account, Along, Between, Change, Doubted, InstrumentAccount, Judged, PackAccount, PlateAccount,
+    SpringAccount,
 };
 
 fn micrometer(id: &str, due: &str) -> InstrumentAccount {
@@ -35,7 +36,7 @@ fn with(n: usize, thickness: f64, instrument: InstrumentAccount) -> Account {
 }
 
 fn only_plate(before: &Account, after: &Account) -> Change {
-    let between = Between::of(before, after);
+    let between = Between::of(before, after, None);
     assert_eq!(between.plates.len(), 1);
     between.plates[0].clone()
 }
@@ -111,19 +112,19 @@ fn a_breakaway_is_changed_past_twice_the_joint_doubt_and_not_before() {
         (104.3, Judged::Changed),
         (104.2, Judged::Within),
     ] {
-        let between = Between::of(&proved(1, 100.0, "case"), &proved(2, torque, "case"));
+        let between = Between::of(&proved(1, 100.0, "case"), &proved(2, torque, "case"), None);
         assert_eq!(left(&between).judged, judged, "{torque}");
     }
 }
 
 #[test]
 fn another_way_of_holding_is_not_compared() {
-    let between = Between::of(&proved(1, 100.0, "case"), &proved(2, 90.0, "output"));
+    let between = Between::of(&proved(1, 100.0, "case"), &proved(2, 90.0, "output"), None);
     assert_eq!(left(&between).judged, Judged::NotComparable);
     assert_eq!(left(&between).why, "case held, then output held");
     let mut other = proved(2, 45.0, "output");
     other.breakaway.held = "output".into();
-    let between = Between::of(&proved(1, 100.0, "case"), &other);
+    let between = Between::of(&proved(1, 100.0, "case"), &other, None);
     assert!(left(&between).why.contains("meant case held, then output held"));
 }
 
@@ -136,9 +137,9 @@ fn two_units_are_compared_with_a_word_about_it_and_plates_by_their_part() {
         part: "fell/G1".into(),
         ..measured(1.90, "mic-2")
     }];
-    let between = Between::of(&a, &b);
+    let between = Between::of(&a, &b, Some((1000.0, Along::Kilometres)));
     assert!(between.told[0].contains("two units"), "{:?}", between.told);
-    assert!(between.plates.is_empty() && between.kilometres.is_none());
+    assert!(between.plates.is_empty() && between.gone.is_none());
     assert_eq!(between.alone.len(), 2);
     let part = |plate: PlateAccount| PlateAccount {
         part: "P-17".into(),
@@ -146,7 +147,7 @@ fn two_units_are_compared_with_a_word_about_it_and_plates_by_their_part() {
     };
     a.plates = vec![part(measured(1.99, "mic-2"))];
     b.plates = vec![part(measured(1.90, "mic-2"))];
-    assert_eq!(Between::of(&a, &b).plates.len(), 1);
+    assert_eq!(Between::of(&a, &b, None).plates.len(), 1);
 }
 
 #[test]
@@ -161,7 +162,7 @@ fn friction_is_in_doubt_by_breakaway_and_preload() {
         }];
         account
     };
-    let between = Between::of(&pressed(1, 0.1), &pressed(2, 0.1));
+    let between = Between::of(&pressed(1, 0.1), &pressed(2, 0.1), None);
     let friction = between
         .changes
         .iter()
@@ -186,7 +187,7 @@ fn a_spring_that_another_came_in_for_has_not_grown_and_its_looks_are_told() {
         account
     };
     let compared = |after: &Account| {
-        let between = Between::of(&with(1, &["good"], false, 4.500), after);
+        let between = Between::of(&with(1, &["good"], false, 4.500), after, None);
         let height = between
             .changes
             .iter()
@@ -222,7 +223,7 @@ fn a_build_that_is_not_finished_or_damaged_is_said() {
     let mut open = proved(2, 90.0, "case");
     open.finished = None;
     open.problems = vec!["line 3 was changed".into()];
-    let told = Between::of(&proved(1, 90.0, "case"), &open).told.join("; ");
+    let told = Between::of(&proved(1, 90.0, "case"), &open, None).told.join("; ");
     assert!(
         told.contains("moor-0002 is not finished") && told.contains("damaged: line 3"),
         "{told}"
@@ -232,10 +233,10 @@ fn a_build_that_is_not_finished_or_damaged_is_said() {
 #[test]
 fn hours_stand_where_no_distance_does_and_every_number_has_its_unit_of_measure() {
     let before = with(1, 1.980, micrometer("mic-2", "2027-03-31"));
-    let mut after = with(2, 1.9546, micrometer("mic-2", "2027-03-31"));
-    let between = Between::of(&before, &after);
-    assert_eq!(between.distance(Units::Metric).as_deref(), Some("1000 km"));
-    assert_eq!(between.distance(Units::Inch).as_deref(), Some("621 mi"));
+    let after = with(2, 1.9546, micrometer("mic-2", "2027-03-31"));
+    let between = Between::of(&before, &after, Some((1000.0, Along::Kilometres)));
+    assert_eq!(between.distance(Units::Metric).as_deref(), Some("1000 km after"));
+    assert_eq!(between.distance(Units::Inch).as_deref(), Some("621 mi after"));
     // 25.4 µm are one thousandth of an inch
     let plate = &between.plates[0];
     assert_eq!(plate.numbers(Units::Metric)[..3], ["1.980", "1.955", "-0.025"]);
@@ -249,15 +250,19 @@ fn hours_stand_where_no_distance_does_and_every_number_has_its_unit_of_measure()
     assert_eq!(lost(Units::Inch), "lost 1.0 thou (one plate)");
     // what is no loss to the last digit has no minus
     for thickness in [1.98, 1.980_1, 1.979_9] {
-        let between = Between::of(&before, &with(2, thickness, micrometer("mic-2", "2027-03-31")));
+        let between = Between::of(
+            &before,
+            &with(2, thickness, micrometer("mic-2", "2027-03-31")),
+            None,
+        );
         let lost = between.lost_words("gear", Units::Metric).unwrap();
         assert_eq!(lost, "lost 0 µm (one plate), within what can be told");
         assert_eq!(between.plates[0].numbers(Units::Metric)[2], "+0.000");
     }
-    after.distance = None;
-    after.running = Duration::from_hours(14.0).ok();
-    let between = Between::of(&before, &after);
-    for units in [Units::Metric, Units::Inch] {
-        assert_eq!(between.distance(units).as_deref(), Some("14 h"));
+    for (far, words) in [(14.25, "14.2 h after"), (-0.5, "0.5 h before")] {
+        let between = Between::of(&before, &after, Some((far, Along::Hours)));
+        for units in [Units::Metric, Units::Inch] {
+            assert_eq!(between.distance(units).as_deref(), Some(words));
+        }
     }
 }

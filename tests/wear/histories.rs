@@ -3,7 +3,7 @@
 use crate::draws::Draws;
 use crate::made::{build, km, nm, plate};
 use shimwright::mechanics::wear::Meets;
-use shimwright::record::{Account, Outlook, UnitWear};
+use shimwright::record::{Account, Along, Outlook, UnitWear, gone_between};
 
 const HISTORIES: usize = 1000;
 
@@ -170,6 +170,88 @@ fn builds_that_are_damaged_or_not_finished_are_told_and_left_out() {
     assert!(wear.told[0].contains("damaged") && wear.told[1].contains("not finished"));
     let only = &made.accounts[made.accounts.len() - 1..];
     assert_eq!(UnitWear::of("made", only), None);
+}
+
+#[test]
+fn nothing_is_followed_past_a_build_that_may_have_put_the_unit_together_anew() {
+    let accounts: Vec<Account> = (1..=5)
+        .map(|n| {
+            let mut account = build(
+                "made",
+                n,
+                km(1000.0),
+                vec![plate("made", "G1", 2.0 - 0.01 * n as f64)],
+            );
+            account.breakaway.left = nm(90.0);
+            account.breakaway.found = nm(85.0);
+            account
+        })
+        .collect();
+    let whole = UnitWear::of("made", &accounts).unwrap();
+    assert_eq!((whole.seen(), whole.breakaway.stretches.len()), (4000.0, 4));
+    let damaged = |account: &mut Account| account.problems = vec!["line 7 was changed".into()];
+    let unread = |account: &mut Account| {
+        *account = Account {
+            build: account.build.clone(),
+            unit: account.unit.clone(),
+            problems: vec!["its journal can not be read".into()],
+            ..Account::default()
+        }
+    };
+    let left_open = |account: &mut Account| account.finished = None;
+    let ways: [(&dyn Fn(&mut Account), &str); 3] = [
+        (
+            &damaged,
+            "made-0003: made-0002 is damaged, and what was done then is not known",
+        ),
+        (
+            &unread,
+            "made-0003: made-0002 is damaged, and what was done then is not known",
+        ),
+        (
+            &left_open,
+            "made-0003: made-0002 is not finished, and what was done then is not known",
+        ),
+    ];
+    for (spoil, words) in ways {
+        let mut accounts = accounts.clone();
+        spoil(&mut accounts[1]);
+        // as the book gives them: what says no time stands in front
+        accounts.sort_by_key(|account| account.begun.clone());
+        let wear = UnitWear::of("made", &accounts).unwrap();
+        assert!(
+            wear.told.iter().any(|told| told.starts_with(words)),
+            "{:?}",
+            wear.told
+        );
+        // from the third to the fifth, and nothing across
+        assert_eq!(wear.seen(), 2000.0);
+        let ends = wear
+            .breakaway
+            .stretches
+            .iter()
+            .map(|one| (one.from.as_str(), one.to.as_str()));
+        assert_eq!(
+            ends.collect::<Vec<_>>(),
+            [("made-0003", "made-0004"), ("made-0004", "made-0005")]
+        );
+        let Outlook::Told { rate, points: 3, .. } = wear.plates[0].least else {
+            panic!("{:?}", wear.plates[0].least)
+        };
+        assert!((rate - 1e-5).abs() < 1e-12, "{rate}");
+        let gone = |from: usize, to: usize| {
+            let name = |n: usize| format!("made-{n:04}");
+            gone_between(&accounts, &name(from), &name(to))
+        };
+        assert_eq!(gone(1, 3), None);
+        assert_eq!(gone(3, 5), Some((2000.0, Along::Kilometres)));
+        assert_eq!(gone(5, 4), Some((-1000.0, Along::Kilometres)));
+    }
+    // one that was given up before anything was put together changed nothing
+    let mut accounts = accounts;
+    accounts[1].finished = None;
+    accounts[1].packs[0].plates_left = None;
+    assert_eq!(UnitWear::of("made", &accounts).unwrap().seen(), 3000.0);
 }
 
 #[test]

@@ -179,6 +179,26 @@ fn a_history_that_is_there_is_left_as_it_is() {
 }
 
 #[test]
+fn builds_that_are_no_neighbours_have_all_that_was_driven_between_them() {
+    let gone = |before: &str, after: &str| {
+        let arguments = ["between", before, after, "--book", "output/demo-book"];
+        let words = out(&program(played().path(), &arguments));
+        let json = json(&program(played().path(), &[&arguments[..], &["--json"]].concat()));
+        (
+            words.lines().next().unwrap().to_string(),
+            json["distance_km"].as_f64(),
+        )
+    };
+    // 1450, 1620 and 1840 km, by the lines `distance = ` of demo-units/moor-rear.history
+    let (words, km) = gone("moor-rear-0001", "moor-rear-0004");
+    assert_eq!(km, Some(4910.0));
+    assert_eq!(words, "moor-rear-0001 and moor-rear-0004, 4910 km after.");
+    let (words, km) = gone("moor-rear-0004", "moor-rear-0003");
+    assert_eq!(km, Some(-1840.0));
+    assert_eq!(words, "moor-rear-0004 and moor-rear-0003, 1840 km before.");
+}
+
+#[test]
 fn two_builds_stand_side_by_side_within_eighty_columns() {
     let book = ["--book", "output/demo-book"];
     let done = program(
