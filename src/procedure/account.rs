@@ -98,7 +98,7 @@ impl Session {
             self.job.unit.spring.as_ref()?;
             facts.forces(closings?).ok()
         };
-        let (force_found, force_left) = (forces(facts.found_closings()), forces(facts.closings(round)));
+        let (force_found, force_left) = (forces(facts.found_pressed()), forces(facts.closings(round)));
         Side::BOTH
             .into_iter()
             .map(|side| {
@@ -264,7 +264,7 @@ impl Session {
                 self.state.chosen(round).map(|chosen| &chosen.sides),
                 facts.closings(round),
             ),
-            expected_found: expected(Some(&facts.found()), facts.found_closings()),
+            expected_found: expected(Some(&facts.found()), facts.found_pressed()),
             least: Some(unit.proof.least),
             most: Some(unit.proof.most),
             verdict: proof

@@ -337,8 +337,16 @@ impl Facts<'_> {
         Some([of(Side::Left)?, of(Side::Right)?])
     }
 
-    /// Closings as found.
-    pub fn found_closings(&self) -> Option<[Length; 2]> {
+    /// Closings as found, to reckon with the springs that lay there: `None` where one of them was not the one that was
+    /// measured, or lay otherwise.
+    pub fn found_pressed(&self) -> Option<[Length; 2]> {
+        let stayed = |item: Option<Side>| {
+            let looks = self.spring_looks(item.map(Side::word));
+            looks.first().is_none_or(|look| !spring_goes(look))
+        };
+        if !self.springs().into_iter().all(stayed) {
+            return None;
+        }
         let found = self.found();
         let of = |side| {
             let chain = (!self.job.unit.is_through()).then_some(side);

@@ -261,7 +261,7 @@ impl Session {
             };
             row(
                 "preload, left / right".to_string(),
-                force(facts.found_closings()),
+                force(facts.found_pressed()),
                 force(facts.closings(round)),
             );
         }

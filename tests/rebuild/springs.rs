@@ -111,6 +111,13 @@ fn the_sheet_says_what_was_found_and_what_lies_there_now() {
                 &looks.iter().map(|look| (*look).to_string()).collect::<Vec<_>>()
             )
         );
+        // what lay there is not what was measured, or pressed otherwise
+        let as_found = rows(&session, "preload").remove(0).found.is_some();
+        assert_eq!(as_found, looks == ["good"]);
+        let all = session.account("moor-rear-0001", "00");
+        assert_eq!(all.packs[0].preload_found.is_some(), as_found);
+        assert_eq!(all.breakaway.expected_found.is_some(), as_found);
+        assert!(all.packs[0].preload_left.is_some());
         assert_eq!(
             account.another,
             looks.contains(&"cracked") || looks.contains(&"broken")
