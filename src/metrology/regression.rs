@@ -1,4 +1,4 @@
-use super::distribution::t_quantile;
+use super::distribution::{normal_quantile, t_quantile};
 use super::error::{MetrologyError, confidence_from, finite, not_negative};
 use super::summary::{ExactSum, mean_of};
 
@@ -153,8 +153,7 @@ impl Line {
     }
 
     fn t(&self, confidence: f64) -> Result<f64, MetrologyError> {
-        let two_sided = 1.0 - 0.5 * (1.0 - confidence_from(0.5, confidence)?);
-        Ok(t_quantile(two_sided, self.dof as f64))
+        Ok(t_quantile(two_sided(confidence)?, self.dof as f64))
     }
 
     /// Between which slopes the true one lies: `slope ± t·se(slope)`.
@@ -167,9 +166,10 @@ impl Line {
 
     /// How far the line runs while it rises by `rise`, itself known with a standard uncertainty: `x = rise/slope`.
     ///
-    /// The band is Fieller's for a ratio of two independent values: its ends solve
-    /// `(slope·x − rise)² = t²(se(slope)²·x² + u²)`. Where the slope is not told from level it has no two ends.
-    /// Source: as [`Line::crossing`]. Errors: NaN or infinity; an uncertainty below 0; a confidence less than 0.5 or not
+    /// The band is Fieller's for a ratio of two independent values, each with the factor of its own: its ends solve
+    /// `(slope·x − rise)² = t²·se(slope)²·x² + k²·u²` with Student's t for the scatter about the line and the normal k for
+    /// u, which is not taken from that scatter. Where the slope is not told from level it has no two ends.
+    /// Source: as [`Line::crossing`]; the two factors: held against draws by the tests. Errors: NaN or infinity; an uncertainty below 0; a confidence less than 0.5 or not
     /// less than 1; a line that is exactly level.
     pub fn run(&self, rise: f64, uncertainty: f64, confidence: f64) -> Result<Crossing, MetrologyError> {
         let rise = finite("the rise", rise)?;
@@ -179,10 +179,11 @@ impl Line {
         if !x.is_finite() {
             return Err(MetrologyError::NeverMeets { limit: rise });
         }
-        let (t_se, t_u) = (t * self.slope_se, t * u);
+        let k = normal_quantile(two_sided(confidence)?);
+        let (t_se, k_u) = (t * self.slope_se, k * u);
         let lead = self.slope * self.slope - t_se * t_se;
         let middle = self.slope * rise;
-        let root = (middle * middle - lead * (rise * rise - t_u * t_u))
+        let root = (middle * middle - lead * (rise * rise - k_u * k_u))
             .max(0.0)
             .sqrt();
         let (a, b) = ((middle - root) / lead, (middle + root) / lead);
@@ -237,6 +238,11 @@ impl Line {
             band: bounded.then_some((self.x_mean + a, self.x_mean + b)),
         })
     }
+}
+
+/// The probability below the upper end of a band.
+fn two_sided(confidence: f64) -> Result<f64, MetrologyError> {
+    Ok(1.0 - 0.5 * (1.0 - confidence_from(0.5, confidence)?))
 }
 
 #[cfg(test)]

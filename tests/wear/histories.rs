@@ -104,8 +104,9 @@ fn a_known_wear_lies_in_its_band_ninety_five_times_of_a_hundred() {
     for (what, held) in [("rate", rates), ("limit", limits), ("fade", fades)] {
         assert!(is_ninety_five_percent(held), "{what}: {held} of {HISTORIES}");
     }
-    // Student's t is taken for the doubt of the last reading too, which makes this band the wider
-    assert!((930..=1000).contains(&leasts), "{leasts} of {HISTORIES}");
+    // two doubts of which each has its own factor come out a little wide together: 96.3 % of 20 000, within three standard
+    // deviations of the binomial for a thousand; with Student's t for both it was 98.5 %
+    assert!((945..=981).contains(&leasts), "{leasts} of {HISTORIES}");
 }
 
 #[test]

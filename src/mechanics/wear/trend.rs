@@ -118,7 +118,7 @@ impl Trend {
 /// assert!((fade.rate() - 0.014308).abs() < 1e-6);
 /// // 95 ± 1.5 N·m now and at least 75 N·m wanted
 /// let Meets::Within { at, from, to } = fade.meets(95.0, 1.5, 75.0, CONFIDENCE)? else { panic!() };
-/// assert!((at - 1398.0).abs() < 1.0 && (from - 934.0).abs() < 1.0 && (to - 1899.0).abs() < 1.0);
+/// assert!((at - 1398.0).abs() < 1.0 && (from - 1153.0).abs() < 1.0 && (to - 1680.0).abs() < 1.0);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -149,15 +149,15 @@ impl Fade {
     /// What a value that stands at `now`, known with a standard uncertainty u, has come to after a distance x of 0 or more:
     /// the value, and between which two it lies.
     ///
-    /// `now − b·x ± t·√(u² + (se(b)·x)²)`: where the true value goes; a single reading scatters about it besides.
-    /// Source: JCGM 100:2008, 5.1.2, with t for the doubt of `now` too, as in [`Line::run`].
+    /// `now − b·x ± √((k·u)² + (t·se(b)·x)²)`: where the true value goes; a single reading scatters about it besides.
+    /// Source: JCGM 100:2008, 5.1.2, with the two factors of [`Line::run`].
     /// Errors: NaN or infinity; a distance or an uncertainty below 0; a confidence not between 0 and 1.
     ///
     /// ```
     /// use shimwright::mechanics::wear::{Fade, CONFIDENCE};
     /// let fade = Fade::of(&[(1200.0, 17.0), (950.0, 12.5), (1840.0, 27.0)])?;
     /// let (value, (low, high)) = fade.after(95.0, 1.5, 1000.0, CONFIDENCE)?;
-    /// assert!((value - 80.692).abs() < 1e-3 && (low - 74.032).abs() < 1e-3 && (high - 87.353).abs() < 1e-3);
+    /// assert!((value - 80.692).abs() < 1e-3 && (low - 77.323).abs() < 1e-3 && (high - 84.062).abs() < 1e-3);
     /// # Ok::<(), shimwright::metrology::MetrologyError>(())
     /// ```
     pub fn after(
@@ -174,7 +174,8 @@ impl Fade {
         }
         let t = coverage_factor(confidence, self.line.dof as f64)?;
         let value = now - self.line.slope * distance;
-        let half = t * uncertainty.hypot(self.line.slope_se * distance);
+        let k = coverage_factor(confidence, f64::INFINITY)?;
+        let half = (k * uncertainty).hypot(t * self.line.slope_se * distance);
         if !value.is_finite() || !half.is_finite() {
             return Err(MetrologyError::NotFinite {
                 what: "the value after the distance",

@@ -4,7 +4,6 @@ use crate::mechanics::wear::CONFIDENCE;
 use crate::metrology::coverage_factor;
 use crate::quantity::Length;
 use crate::record::unit::Aim;
-use crate::record::wear::Outlook;
 
 /// A gap as it was left, and how it grows.
 struct Gap {
@@ -93,10 +92,7 @@ impl Ground<'_> {
                     })
                 });
                 let left = closing.left.as_ref()?;
-                let factor = match own.map(|fading| fading.outlook) {
-                    Some(Outlook::Told { line, .. }) => coverage_factor(CONFIDENCE, line.dof as f64).ok()?,
-                    _ => 2.0,
-                };
+                let factor = coverage_factor(CONFIDENCE, f64::INFINITY).ok()?;
                 Some(Gap {
                     chain: closing.chain.clone(),
                     left: left.value,
