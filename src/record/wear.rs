@@ -6,6 +6,7 @@ use crate::mechanics::wear::{CONFIDENCE, Meets, Trend};
 use crate::metrology::Line;
 use crate::quantity::{Distance, Duration, Length, NotFinite, Units};
 use serde::{Deserialize, Serialize};
+use std::cmp::Ordering;
 
 /// What the distances of a unit are counted in.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
@@ -104,6 +105,27 @@ impl Outlook {
             _ => None,
         }
     }
+
+    /// How far it may go from the last build before the line itself meets the least; `None` where it does not.
+    pub fn middle(&self) -> Option<f64> {
+        match self {
+            Outlook::Told {
+                meets: Some(meets), ..
+            } => match meets {
+                Meets::Already => Some(0.0),
+                Meets::Within { at, .. } => Some(*at),
+                Meets::NotBefore { at, .. } => *at,
+                Meets::Never => None,
+            },
+            _ => None,
+        }
+    }
+}
+
+/// Which of two comes first: by the earliest, and where that is the same, as where both may be there already, by the middle.
+pub(super) fn sooner(a: (f64, Option<f64>), b: (f64, Option<f64>)) -> Ordering {
+    let middle = |one: (f64, Option<f64>)| one.1.unwrap_or(f64::INFINITY);
+    a.0.total_cmp(&b.0).then(middle(a).total_cmp(&middle(b)))
 }
 
 /// One build of the unit in the row of its builds.
@@ -313,14 +335,15 @@ impl<'a> UnitWear<'a> {
             .plates
             .iter()
             .filter(|plate| self.has(plate))
-            .map(|plate| (format!("plate {}", plate.track.name), plate.least.earliest()));
+            .map(|plate| (format!("plate {}", plate.track.name), plate.least));
         let fading = self
             .fadings()
-            .map(|fading| (format!("the {}", fading.what), fading.outlook.earliest()));
+            .map(|fading| (format!("the {}", fading.what), fading.outlook));
         plates
             .chain(fading)
-            .filter_map(|(what, earliest)| Some((what, earliest?)))
-            .min_by(|a, b| a.1.total_cmp(&b.1))
+            .filter_map(|(what, outlook)| Some((what, outlook.earliest()?, outlook.middle())))
+            .min_by(|a, b| sooner((a.1, a.2), (b.1, b.2)))
+            .map(|(what, earliest, _)| (what, earliest))
     }
 }
 
@@ -363,9 +386,15 @@ pub(super) fn from_here(meets: Meets, here: f64) -> Meets {
 }
 
 impl<'a> PlateWear<'a> {
-    /// How soon it may be at its limit, to put plates in order; those of which that is not known come last, by what they
-    /// have left.
-    pub(super) fn soon(&self) -> f64 {
+    /// Which of two may be at its limit first; those of which that is not known come last, by what they have left.
+    pub(super) fn sooner(&self, other: &PlateWear<'_>) -> Ordering {
+        sooner(
+            (self.soon(), self.least.middle()),
+            (other.soon(), other.least.middle()),
+        )
+    }
+
+    fn soon(&self) -> f64 {
         // past any distance that can be told
         const UNKNOWN: f64 = 1e12;
         let last = self.track.sightings.last();

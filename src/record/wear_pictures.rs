@@ -33,7 +33,7 @@ impl WearShown<'_> {
         let first = self
             .inside(side)
             .filter(|plate| plate.track.last_run().len() > 1)
-            .min_by(|a, b| a.soon().total_cmp(&b.soon()))?;
+            .min_by(|a, b| a.sooner(b))?;
         let readings = |plate: &PlateWear| -> Vec<(f64, f64)> {
             let here = plate.track.here();
             let of_run = plate.track.last_run().iter();
@@ -96,7 +96,7 @@ impl WearShown<'_> {
             .into_iter()
             .flat_map(|side| self.inside(side))
             .collect();
-        plates.sort_by(|a, b| a.soon().total_cmp(&b.soon()));
+        plates.sort_by(|a, b| a.sooner(b));
         plates
     }
 }

@@ -282,3 +282,24 @@ fn a_check_without_a_build_counts_from_the_last_build_and_finds_what_it_proves()
     // the plate was in the unit all the while
     assert!((wear.plates[0].track.here().at - second - 1200.0).abs() < 1e-9);
 }
+
+#[test]
+fn of_two_plates_that_may_be_at_their_limits_the_likelier_one_comes_first() {
+    let readings = [[1.990, 1.984], [1.950, 1.944], [1.951, 1.920]];
+    let accounts: Vec<Account> = (1..)
+        .zip(readings)
+        .map(|(n, [one, other])| {
+            let plates = vec![plate("made", "G1", one), plate("made", "G2", other)];
+            build("made", n, km(1000.0), plates)
+        })
+        .collect();
+    let wear = UnitWear::of("made", &accounts).unwrap();
+    let by = |name: &str| {
+        let plate = wear.plates.iter().find(|plate| plate.track.name == name).unwrap();
+        (plate.least.earliest().unwrap(), plate.least.middle().unwrap())
+    };
+    let (one, other) = (by("G1"), by("G2"));
+    assert_eq!((one.0, other.0), (0.0, 0.0));
+    assert!(other.1 < one.1, "{one:?} {other:?}");
+    assert_eq!(wear.first(), Some(("plate G2".to_string(), 0.0)));
+}

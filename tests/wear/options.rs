@@ -456,3 +456,23 @@ fn both_commands_show_inches_and_pounds_where_that_is_asked_for() {
     };
     assert_eq!(fs::read(both("metric")).unwrap(), fs::read(both("inch")).unwrap());
 }
+
+#[test]
+fn of_two_limits_that_may_be_met_already_the_likelier_one_is_named() {
+    let place = moor();
+    for after in ["805 km", "1000 km"] {
+        let report = place
+            .run(&["wear", "moor-rear", "--after", after, "--json"])
+            .json();
+        let remedies = report["remedies"]["list"].as_array().unwrap();
+        let of = |kind: &str| {
+            let one = remedies.iter().find(|one| one["what"]["kind"] == kind).unwrap();
+            one["holds"].clone()
+        };
+        // both may be met from the first on; new oil does nothing for the preload
+        let (nothing, oil) = (of("nothing"), of("oil"));
+        assert_eq!(nothing["what"], "preload", "{report}");
+        assert_eq!(nothing["from"], 0.0);
+        assert_eq!(nothing, oil);
+    }
+}

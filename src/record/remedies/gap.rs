@@ -155,7 +155,7 @@ impl Ground<'_> {
                 ];
                 lasts(&what, far(rate.middle, room), &ends)
             })
-            .min_by(|a: &Lasts, b: &Lasts| a.from.total_cmp(&b.from));
+            .min_by(Lasts::sooner);
         let against = stands
             .iter()
             .any(|(_, gap)| *gap < least)

@@ -10,9 +10,10 @@ mod words;
 
 use super::drawer::Drawer;
 use super::unit::{Aim, Unit};
-use super::wear::{Outlook, UnitWear, WearBuild};
+use super::wear::{Outlook, UnitWear, WearBuild, sooner};
 use crate::mechanics::Keying;
 use crate::quantity::{Force, Length, Torque};
+use std::cmp::Ordering;
 
 /// Past so many times the distance that was seen a line says nothing any more.
 pub const FAR: f64 = 5.0;
@@ -62,6 +63,13 @@ pub struct Lasts {
     pub from: f64,
     /// At the latest; `None` where that can not be said.
     pub to: Option<f64>,
+}
+
+impl Lasts {
+    /// Which of two comes first.
+    fn sooner(&self, other: &Lasts) -> Ordering {
+        sooner((self.from, self.at), (other.from, other.at))
+    }
 }
 
 /// Plates of one side changed for others.

@@ -36,7 +36,7 @@ impl Ground<'_> {
                 };
                 Some(lasts)
             })
-            .min_by(|a, b| a.from.total_cmp(&b.from))
+            .min_by(Lasts::sooner)
     }
 
     /// The mean thickness of a plate after the distance: by its own line, else as last measured.
@@ -68,7 +68,7 @@ impl Ground<'_> {
                 .plates
                 .iter()
                 .filter(|plate| self.wear.has(plate) && side.is_none_or(|side| plate.track.side == side));
-            let Some(first) = inside.min_by(|a, b| a.soon().total_cmp(&b.soon())) else {
+            let Some(first) = inside.min_by(|a, b| a.sooner(b)) else {
                 continue;
             };
             let out = first.track.name;

@@ -485,7 +485,7 @@ impl<'g> Sprung<'g> {
         ]
         .into_iter()
         .flatten()
-        .min_by(|a, b| a.from.total_cmp(&b.from))
+        .min_by(Lasts::sooner)
     }
 }
 
