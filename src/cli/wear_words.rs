@@ -71,12 +71,16 @@ fn saw(trace: &Trace) -> String {
         .iter()
         .map(|(x, y)| (x / far, (y - low) / (high - low)))
         .collect();
-    // a gap is a part of a millimetre
-    let decimals = if high - low < 5.0 { 2 } else { 0 };
+    // a gap is a part of a millimetre, or hundredths of an inch
+    let decimals = match high - low {
+        span if span < 0.1 => 4,
+        span if span < 5.0 => 2,
+        _ => 0,
+    };
     let labels = [format!("{high:.decimals$}"), format!("{low:.decimals$}")];
     let mut text = filled(
         &format!(
-            "The {} from build to build in {}, o where it was read:",
+            "The {} from build to build ({}), o where it was read:",
             trace.what, trace.measure
         ),
         WIDTH,

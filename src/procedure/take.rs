@@ -11,6 +11,8 @@ use crate::record::{Chosen, Entry, Measures, Side, Slot, SpringKind, Value};
 
 /// The most characters that an answer, a note or a reason may have.
 const MOST_CHARACTERS: usize = 2_000;
+/// The most kilometres, or hours, between two builds: what is more is no slip that `sure` could mean.
+const FARTHEST: f64 = 1e6;
 
 pub(super) fn no<T>(words: impl Into<String>) -> Result<T, Refusal> {
     Err(Refusal {
@@ -170,6 +172,9 @@ impl Session {
                 let km = distance.kilometres();
                 if km < 0.0 {
                     return no("a distance driven is at least 0 km");
+                }
+                if km > FARTHEST {
+                    return no(format!("a distance driven is at most {FARTHEST} km"));
                 }
                 let odd = (km > 20_000.0)
                     .then(|| format!("{distance} is far for a competition car between two builds"));
@@ -656,6 +661,9 @@ fn read_running(running: Duration, text: &str) -> Result<Read, Refusal> {
     let hours = running.hours();
     if hours < 0.0 {
         return no("a running time is at least 0 h");
+    }
+    if hours > FARTHEST {
+        return no(format!("a running time is at most {FARTHEST} h"));
     }
     let odd = (hours > 400.0).then(|| format!("{running} is long for a competition car between two builds"));
     Ok(Read {

@@ -331,6 +331,12 @@ impl<'a> UnitWear<'a> {
     /// What meets its least first, of what can be said: its name, and how far it may go from the last build at the
     /// earliest.
     pub fn first(&self) -> Option<(String, f64)> {
+        let (what, outlook) = self.first_of_all()?;
+        Some((what, outlook.earliest()?))
+    }
+
+    /// The same with its outlook.
+    pub(super) fn first_of_all(&self) -> Option<(String, Outlook)> {
         let plates = self
             .plates
             .iter()
@@ -339,11 +345,12 @@ impl<'a> UnitWear<'a> {
         let fading = self
             .fadings()
             .map(|fading| (format!("the {}", fading.what), fading.outlook));
+        let due = |outlook: &Outlook| Some((outlook.earliest()?, outlook.middle()));
         plates
             .chain(fading)
-            .filter_map(|(what, outlook)| Some((what, outlook.earliest()?, outlook.middle())))
-            .min_by(|a, b| sooner((a.1, a.2), (b.1, b.2)))
-            .map(|(what, earliest, _)| (what, earliest))
+            .filter_map(|(what, outlook)| Some((due(&outlook)?, what, outlook)))
+            .min_by(|a, b| sooner(a.0, b.0))
+            .map(|(_, what, outlook)| (what, outlook))
     }
 }
 

@@ -7,6 +7,9 @@ use super::wear::{Outlook, PackWear, PlateWear, UnitWear, WearBuild};
 use crate::mechanics::wear::Meets;
 use crate::quantity::{Dimension, Units, visible};
 
+/// So many builds, or readings of a plate, make a line with a band.
+const FEWEST: usize = 3;
+
 /// A table before it is laid out. The first column is words, the others are numbers.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Grid {
@@ -350,6 +353,8 @@ impl<'a> WearShown<'a> {
         let last = plate.track.sightings.last()?;
         let meets = match plate.least {
             Outlook::Told { meets, .. } => self.until(meets),
+            // three at one place are no line
+            Outlook::TooFew { points, .. } if points >= FEWEST => "all at one distance".to_string(),
             Outlook::TooFew { points, .. } => format!("too few ({points})"),
         };
         let limit = plate.track.limit.map(|limit| shown.length(limit.mm()));
@@ -387,14 +392,16 @@ impl<'a> WearShown<'a> {
 
     /// What will be at a limit first.
     pub fn first(&self) -> String {
-        match self.wear.first() {
-            Some((what, earliest)) if earliest > 0.0 => format!(
+        let first = self.wear.first_of_all();
+        match first.map(|(what, outlook)| (what, outlook.earliest().unwrap_or(0.0), outlook.middle())) {
+            Some((what, earliest, _)) if earliest > 0.0 => format!(
                 "First to come, at the earliest: {what}, {} {} after the last build.",
                 self.shown.rough(earliest),
                 self.shown.distance_symbol()
             ),
-            Some((what, _)) => format!("First to come: {what}, which may be there already."),
-            None if self.wear.builds.len() < 3 => {
+            Some((what, _, Some(at))) if at <= 0.0 => format!("First to come: {what}, which is there already."),
+            Some((what, ..)) => format!("First to come: {what}, which may be there already."),
+            None if self.wear.builds.len() < FEWEST => {
                 "When a limit will be met is not said from fewer than three builds: a line through two has no band."
                     .to_string()
             }

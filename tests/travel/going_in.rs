@@ -709,3 +709,40 @@ fn a_part_that_was_taken_out_without_a_word_is_followed_alike_from_both_units() 
     assert_eq!(all.len(), 4, "{all:?}");
     assert_eq!(seen("moor-rear"), all);
 }
+
+#[test]
+fn a_plate_past_its_limit_by_the_papers_is_said_to_be_there_and_nothing_denies_what_is_told() {
+    let place = shop();
+    let head = "day,by,distance,rebuilt,micrometer,plate,thickness,sure\n";
+    let row = |year: usize, km: &str, thickness: &str| {
+        format!("{year}-01-01,A,{km},yes,mic-2,G1,{thickness},yes\n")
+    };
+    let days = |readings: [&str; 3], km: &str| {
+        let rows = [
+            row(2019, "", readings[0]),
+            row(2020, km, readings[1]),
+            row(2021, km, readings[2]),
+        ];
+        place.write("old.csv", format!("{head}{}", rows.concat()));
+        let ran = place.run(&["import", "old.csv", "--unit", "moor-rear.toml", "--book", "other"]);
+        assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+        let out = place.run(&["wear", "moor-rear", "--book", "other"]).out;
+        fs::remove_dir_all(place.path("other")).unwrap();
+        out.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    // 1.900 mm is its limit by the unit's file
+    let words = days(["1.940", "1.915", "1.890"], "1000 km");
+    assert!(
+        words.contains("First to come: plate G1, which is there already."),
+        "{words}"
+    );
+    assert!(!words.contains("limits can not be told"), "{words}");
+    let words = days(["1.960", "1.945", "1.931"], "1000 km");
+    assert!(
+        words.contains("First to come, at the earliest: plate G1"),
+        "{words}"
+    );
+    // a distance of nothing makes no line of three readings
+    let words = days(["1.960", "1.960", "1.960"], "0 km");
+    assert!(words.contains("all at one distance"), "{words}");
+}

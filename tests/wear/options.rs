@@ -140,6 +140,8 @@ fn hours_that_can_not_be_are_refused_where_they_are_asked_for() {
     for (answer, fact) in [
         ("-3 h", "at least 0 h"),
         ("900 h", "is long"),
+        ("2000000 h", "at most 1000000 h"),
+        ("99999999 km", "at most 1000000 km"),
         ("12 kg", "a distance driven is wanted"),
     ] {
         let place = Place::new();

@@ -340,7 +340,7 @@ impl Remedies {
             Aim::Preload { .. } => ground.sprung(&mut told),
             Aim::Gap { .. } => ground.set_to_a_gap(&mut told),
         };
-        if remedies.list.iter().all(|remedy| remedy.plate.is_none()) {
+        if !remedies.list.is_empty() && remedies.list.iter().all(|remedy| remedy.plate.is_none()) {
             told.push(
                 "How far the plates have to their limits can not be told from these builds.".to_string(),
             );
