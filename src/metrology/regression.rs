@@ -36,6 +36,8 @@ pub struct Line {
     pub r_squared: f64,
     /// Degrees of freedom.
     pub dof: usize,
+    /// The standard uncertainty that each y is known to have at the least; 0 where none is known.
+    doubt: f64,
     /// 1/n, or 0 through the origin.
     inverse_count: f64,
     x_mean: f64,
@@ -127,11 +129,31 @@ impl Line {
             residual_sd: finite("the scatter about the line", residual_sd)?,
             r_squared: if syy > 0.0 { 1.0 - residuals / syy } else { 0.0 },
             dof,
+            doubt: 0.0,
             inverse_count,
             x_mean,
             y_mean,
             sxx,
         })
+    }
+
+    /// The same line through points of which each y has at least this standard uncertainty of its own. Its bands are then
+    /// never narrower than `k·u` makes them, with the normal k: few points may lie on a line by chance, or because they were
+    /// rounded, closer than they were read. Slope and standard errors stay as they are.
+    ///
+    /// ```
+    /// use shimwright::metrology::Line;
+    /// let line = Line::fit(&[0.0, 1.0, 2.0], &[2.000, 1.990, 1.980])?;
+    /// let (low, high) = line.slope_interval(0.95)?;
+    /// assert!(high - low < 1e-9);
+    /// let (low, high) = line.with_doubt(0.001)?.slope_interval(0.95)?;
+    /// assert!((high - low - 2.0 * 1.96 * 0.001 / 2.0_f64.sqrt()).abs() < 1e-7);
+    /// # Ok::<(), shimwright::metrology::MetrologyError>(())
+    /// ```
+    /// Errors: NaN or infinity; an uncertainty below 0.
+    pub fn with_doubt(self, u: f64) -> Result<Line, MetrologyError> {
+        let doubt = not_negative("the uncertainty of the readings", u)?;
+        Ok(Line { doubt, ..self })
     }
 
     /// The line's y at x. Errors: NaN or infinity.
@@ -145,22 +167,27 @@ impl Line {
 
     fn band(&self, x: f64, confidence: f64, one_more: f64) -> Result<(f64, f64), MetrologyError> {
         let off = finite("the x", x)? - self.x_mean;
-        let t = self.t(confidence)?;
-        let half = t * self.residual_sd * (one_more + self.inverse_count + off * off / self.sxx).sqrt();
+        let half = self.reach(confidence)? * (one_more + self.inverse_count + off * off / self.sxx).sqrt();
         let y = self.at(x)?;
         finite("the width of the band", half)?;
         Ok((y - half, y + half))
     }
 
-    fn t(&self, confidence: f64) -> Result<f64, MetrologyError> {
-        Ok(t_quantile(two_sided(confidence)?, self.dof as f64))
+    /// How far a point may lie from the true line: by its scatter with Student's t, or by what it is known to be in doubt.
+    fn reach(&self, confidence: f64) -> Result<f64, MetrologyError> {
+        let two_sided = two_sided(confidence)?;
+        let scatter = t_quantile(two_sided, self.dof as f64) * self.residual_sd;
+        Ok(scatter.max(normal_quantile(two_sided) * self.doubt))
     }
 
-    /// Between which slopes the true one lies: `slope ± t·se(slope)`.
+    /// Between which slopes the true one lies: `slope ± t·se(slope)`, or wider by [`Line::with_doubt`].
     ///
     /// Source: as [`Line`]. Errors: a confidence less than 0.5 or not less than 1.
     pub fn slope_interval(&self, confidence: f64) -> Result<(f64, f64), MetrologyError> {
-        let half = finite("the width of the interval", self.t(confidence)? * self.slope_se)?;
+        let half = finite(
+            "the width of the interval",
+            self.reach(confidence)? / self.sxx.sqrt(),
+        )?;
         Ok((self.slope - half, self.slope + half))
     }
 
@@ -174,13 +201,12 @@ impl Line {
     pub fn run(&self, rise: f64, uncertainty: f64, confidence: f64) -> Result<Crossing, MetrologyError> {
         let rise = finite("the rise", rise)?;
         let u = not_negative("the uncertainty of the rise", uncertainty)?;
-        let t = self.t(confidence)?;
         let x = rise / self.slope;
         if !x.is_finite() {
             return Err(MetrologyError::NeverMeets { limit: rise });
         }
         let k = normal_quantile(two_sided(confidence)?);
-        let (t_se, k_u) = (t * self.slope_se, k * u);
+        let (t_se, k_u) = (self.reach(confidence)? / self.sxx.sqrt(), k * u);
         let lead = self.slope * self.slope - t_se * t_se;
         let middle = self.slope * rise;
         let root = (middle * middle - lead * (rise * rise - k_u * k_u))
@@ -219,8 +245,7 @@ impl Line {
     /// Errors: NaN or infinity; a confidence less than 0.5 or not less than 1; a line that is exactly level.
     pub fn crossing(&self, limit: f64, confidence: f64) -> Result<Crossing, MetrologyError> {
         let above = finite("the limit", limit)? - self.y_mean;
-        let t = self.t(confidence)?;
-        let ts = t * self.residual_sd;
+        let ts = self.reach(confidence)?;
         let x = self.x_mean + above / self.slope;
         if !x.is_finite() {
             return Err(MetrologyError::NeverMeets { limit });

@@ -137,6 +137,17 @@ pub struct Doubted {
     pub shared: Vec<(String, Length)>,
 }
 
+impl Doubted {
+    /// Its standard uncertainty without what it shares with other readings of the same instrument, and with that of the
+    /// instrument's zero, which was set anew for each build.
+    pub(super) fn own(&self, zero: Option<Length>) -> Length {
+        let square = |one: Length| one.mm() * one.mm();
+        let shared: f64 = self.shared.iter().map(|(_, u)| square(*u)).sum();
+        let own = (square(self.uncertainty) - shared).max(0.0) + zero.map_or(0.0, square);
+        Length::from_mm(own.sqrt()).unwrap_or(self.uncertainty)
+    }
+}
+
 /// The gap, or the room for the springs, of one chain.
 #[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -32,6 +32,8 @@ pub struct Sighting<'a> {
     pub mean: Length,
     /// Its standard uncertainty.
     pub uncertainty: Length,
+    /// What it does not share with other readings of that micrometer: its own standard uncertainty, and that of the zero.
+    pub own: Length,
     /// The least reading.
     pub least: Length,
     /// The micrometer; empty where none is known.
@@ -302,6 +304,8 @@ impl<'a> Tracks<'a> {
             }
         }
         if let Some(mean) = &plate.mean {
+            let micrometer = account.instrument("micrometer");
+            let zero = micrometer.and_then(|one| one.zero);
             track.sightings.push(Sighting {
                 build: &account.build,
                 unit: &account.unit,
@@ -309,8 +313,9 @@ impl<'a> Tracks<'a> {
                 gone: track.gone,
                 mean: mean.value,
                 uncertainty: mean.uncertainty,
+                own: mean.own(zero),
                 least: plate.least.unwrap_or(mean.value),
-                instrument: account.instrument("micrometer").map_or("", |one| one.id.as_str()),
+                instrument: micrometer.map_or("", |one| one.id.as_str()),
             });
         }
         if let Some((before, _)) = track.rejected.take().filter(|_| !plate.rejected) {

@@ -354,8 +354,9 @@ impl<'a> UnitWear<'a> {
     }
 }
 
-fn outlook(points: &[(f64, f64)], least: Option<f64>, here: f64) -> Outlook {
-    let Ok(trend) = Trend::of(points) else {
+/// Of points that each have at least the standard uncertainty `doubt`.
+fn outlook(points: &[(f64, f64)], doubt: f64, least: Option<f64>, here: f64) -> Outlook {
+    let Ok(trend) = Trend::of(points).and_then(|trend| trend.with_doubt(doubt)) else {
         let rate = match (points.first(), points.last()) {
             (Some(first), Some(last)) if last.0 > first.0 => Some((first.1 - last.1) / (last.0 - first.0)),
             _ => None,
@@ -419,9 +420,11 @@ impl<'a> PlateWear<'a> {
             run.iter().map(|one| (one.gone.at, value(one).mm())).collect()
         };
         let limit = track.limit.map(|limit| limit.mm());
+        let squares = run.iter().map(|one| one.own.mm().powi(2));
+        let doubt = (squares.sum::<f64>() / run.len().max(1) as f64).sqrt();
         let (mean, least) = (
-            outlook(&points(|one| one.mean), None, track.here().at),
-            outlook(&points(|one| one.least), limit, track.here().at),
+            outlook(&points(|one| one.mean), doubt, None, track.here().at),
+            outlook(&points(|one| one.least), doubt, limit, track.here().at),
         );
         let lost = match (track.sightings.first(), track.sightings.last()) {
             (Some(first), Some(last)) => first.mean - last.mean,
@@ -464,7 +467,7 @@ impl PackWear {
         let falling: Vec<(f64, f64)> = points.iter().map(|(at, lost)| (*at, -lost)).collect();
         PackWear {
             side: side.to_string(),
-            outlook: outlook(&falling, None, 0.0),
+            outlook: outlook(&falling, 0.0, None, 0.0),
             points,
         }
     }

@@ -303,3 +303,35 @@ fn of_two_plates_that_may_be_at_their_limits_the_likelier_one_comes_first() {
     assert!(other.1 < one.1, "{one:?} {other:?}");
     assert_eq!(wear.first(), Some(("plate G2".to_string(), 0.0)));
 }
+
+#[test]
+fn readings_that_lie_on_a_line_leave_it_no_surer_than_they_are() {
+    let accounts: Vec<Account> = [2.000, 1.990, 1.980]
+        .into_iter()
+        .zip(1..)
+        .map(|(thickness, n)| build("made", n, km(1000.0), vec![plate("made", "G1", thickness)]))
+        .collect();
+    let wear = UnitWear::of("made", &accounts).unwrap();
+    let (low, high) = interval(&wear.plates[0].mean);
+    // 1 µm each, at −1, 0 and 1 times 1000 km: 1.96/√2 µm in 1000 km on each side
+    let half = 1.959_964e-6 / 2.0_f64.sqrt();
+    assert!(
+        (low - (1e-5 - half)).abs() < 1e-11 && (high - (1e-5 + half)).abs() < 1e-11,
+        "{low} {high}"
+    );
+    // where that line meets 1.90 mm, by the same doubt of the readings
+    let Outlook::Told {
+        meets: Some(Meets::Within { at, from, to }),
+        line,
+        ..
+    } = wear.plates[0].least
+    else {
+        panic!("{:?}", wear.plates[0].least)
+    };
+    assert!((at - 8000.0).abs() < 1e-6, "{at}");
+    for (edge, end) in [(from, 0), (to, 1)] {
+        let (low, high) = line.mean_interval(edge + 2000.0, 0.95).unwrap();
+        let at_the_edge = [low, high][end];
+        assert!((at_the_edge - 1.90).abs() < 1e-9, "{edge}: {low} {high}");
+    }
+}

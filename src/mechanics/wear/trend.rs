@@ -57,6 +57,12 @@ impl Trend {
         Ok(Trend { line, span: ends(&x) })
     }
 
+    /// The same with values that each have at least this standard uncertainty; see [`Line::with_doubt`].
+    pub fn with_doubt(self, uncertainty: f64) -> Result<Trend, MetrologyError> {
+        let line = self.line.with_doubt(uncertainty)?;
+        Ok(Trend { line, ..self })
+    }
+
     /// What is lost per distance; below 0 where the value rises.
     pub fn rate(&self) -> f64 {
         -self.line.slope
