@@ -59,7 +59,7 @@ fn counted_in_hours() -> Place {
     let place = Place::new();
     for n in 0..4 {
         let answers = changed("moor-rear-inspect-plates", |slot, answer| match slot {
-            "distance" => Some(format!("{} h", 10 * (n + 1))),
+            "distance" => Some(format!("{}.5 h", 10 * (n + 1))),
             _ if slot.starts_with("remeasure/") || slot.starts_with("fate/") => None,
             _ if slot.starts_with("plate-thickness/G") => {
                 let mm: f64 = answer.parse().unwrap();
@@ -103,7 +103,13 @@ fn a_unit_counted_in_hours_wears_by_the_hour() {
     }
     let words = place.run(&["wear", "moor-rear"]);
     assert_eq!(words.code, 0);
-    for fact in ["30 h between them", "µm in 10 h", "h to the limit"] {
+    for fact in [
+        "30 h between them",
+        " 10.5 ",
+        " 40.5 ",
+        "µm in 10 h",
+        "h to the limit",
+    ] {
         assert!(words.out.contains(fact), "{fact} is missing in:\n{}", words.out);
     }
     // miles are no hours
@@ -118,7 +124,7 @@ fn a_unit_counted_in_hours_wears_by_the_hour() {
         .iter()
         .find(|entry| entry["slot"]["step"] == "distance")
         .unwrap();
-    assert_eq!(answered["value"]["running_hours"], 10.0);
+    assert_eq!(answered["value"]["running_hours"], 10.5);
     place
         .run(&["wear", "moor-rear", "--after", "500 km"])
         .fails(2, &["--after", "but a time is wanted"]);
