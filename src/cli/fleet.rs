@@ -52,7 +52,10 @@ impl FleetArguments {
             known.contains(&words.to_lowercase())
         });
         car && (self.unit.is_empty() || self.unit.contains(&unit.unit))
-            && (self.state.is_empty() || self.state.iter().any(|word| word == unit.state.words()))
+            && (self.state.is_empty()
+                || FleetState::ALL
+                    .iter()
+                    .any(|state| unit.is_in(*state) && self.state.iter().any(|word| word == state.words())))
             && (!self.due || unit.needs_work())
     }
 }
@@ -113,7 +116,7 @@ fn shown(fleet: &Fleet, units: Units) -> String {
                 unit.since
                     .and_then(|(gone, along)| along.show(gone, units).ok())
                     .unwrap_or_default(),
-                unit.state.to_string(),
+                unit.standing(),
                 unit.due.first().map_or(String::new(), |due| due.words(units)),
                 unit.forecast
                     .as_ref()

@@ -33,7 +33,7 @@ pub struct FleetUnit {
     pub open: Option<String>,
     /// How far it has gone since, or how long it ran, as far as a later record says, and what that is counted in.
     pub since: Option<(f64, Along)>,
-    /// How it stands.
+    /// How it stands by its newest build.
     pub state: FleetState,
     /// What has to be looked at, the most pressing first.
     pub due: Vec<Due>,
@@ -279,9 +279,45 @@ impl FleetUnit {
         }
     }
 
+    /// Whether it is in a state. A unit of which an older build is damaged is so beside the state of its newest one.
+    ///
+    /// ```
+    /// use shimwright::record::{Account, FleetState, FleetUnit};
+    /// let of = |build: &str, problems: &[&str]| Account {
+    ///     build: build.into(),
+    ///     begun: "2026-03-14T09:00:00Z".into(),
+    ///     finished: Some("2026-03-14T17:00:00Z".into()),
+    ///     problems: problems.iter().map(ToString::to_string).collect(),
+    ///     ..Account::default()
+    /// };
+    /// let unit = FleetUnit::of("a", &[of("a-0001", &["line 3 is torn"]), of("a-0002", &[])]);
+    /// assert!(unit.is_in(FleetState::Damaged) && unit.is_in(FleetState::Finished) && unit.needs_work());
+    /// assert_eq!(unit.standing(), "finished, 0001 damaged");
+    /// ```
+    pub fn is_in(&self, state: FleetState) -> bool {
+        self.state == state || (state == FleetState::Damaged && !self.damaged.is_empty())
+    }
+
+    /// Its state in words, with which older build is damaged, or how many are.
+    pub fn standing(&self) -> String {
+        match &self.damaged[..] {
+            _ if self.state == FleetState::Damaged => self.state.to_string(),
+            [] => self.state.to_string(),
+            [(build, _)] => {
+                let number = build
+                    .rsplit_once('-')
+                    .map_or(build.as_str(), |(_, number)| number);
+                format!("{}, {number} damaged", self.state)
+            }
+            more => format!("{}, {} builds damaged", self.state, more.len()),
+        }
+    }
+
     /// Whether somebody has to do something about it: it is not finished, not whole, or something presses.
     pub fn needs_work(&self) -> bool {
-        self.state != FleetState::Finished || self.due.iter().any(Due::is_pressing)
+        self.state != FleetState::Finished
+            || self.is_in(FleetState::Damaged)
+            || self.due.iter().any(Due::is_pressing)
     }
 
     /// What needs work first comes first: past a limit, damaged, not finished, too close to call, then the least left.
@@ -290,7 +326,7 @@ impl FleetUnit {
         let left = first.map_or(f64::INFINITY, |due| due.left);
         let rank = match (first.map(|due| due.verdict), self.state) {
             (Some(Verdict::Outside), _) => 0,
-            (_, FleetState::Damaged) => 1,
+            _ if self.is_in(FleetState::Damaged) => 1,
             (_, FleetState::NeverFinished | FleetState::Unfinished) => 2,
             (Some(Verdict::TooCloseToCall), _) => 3,
             _ => 4,

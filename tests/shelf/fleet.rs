@@ -127,6 +127,46 @@ fn damaged_builds_are_told_and_the_rest_is_listed() {
 }
 
 #[test]
+fn a_damaged_build_that_is_not_the_newest_comes_first_too() {
+    let shop = Shop::new(&Recipe {
+        unfinished_every: 0,
+        ..SMALL
+    });
+    let before = shop.run(&["fleet", "--json"]).json();
+    let last = units(&before)[5].to_string();
+    let journal = |build: usize| shop.book().join(format!("{last}-{build:04}/journal.jsonl"));
+    let spoil = |build: usize| {
+        let mut bytes = fs::read(journal(build)).unwrap();
+        let middle = bytes.len() / 2;
+        bytes[middle] ^= 1;
+        fs::write(journal(build), bytes).unwrap();
+    };
+    spoil(2);
+    for asked in [&["--due"][..], &["--state", "damaged"], &["--state", "finished"]] {
+        let json = shop.run(&[&["fleet", "--json"], asked].concat()).json();
+        // what the newest build says of the unit stays so
+        let first = &json["units"][0];
+        assert_eq!(
+            (&first["unit"], &first["state"], &first["needs_work"]),
+            (&last.as_str().into(), &"finished".into(), &true.into()),
+            "{asked:?}"
+        );
+        assert_eq!(first["damaged"][0]["build"], format!("{last}-0002"));
+    }
+    assert!(units(&shop.run(&["fleet", "--json", "--state", "unfinished"]).json()).is_empty());
+    // the words of the state stand in a narrow column, one under the other
+    let told = |words: [&str; 2]| {
+        let shown = shop.run(&["fleet", "--due"]).out;
+        assert!(words.iter().all(|word| shown.contains(word)), "{shown}");
+    };
+    told(["finished,", " 0002 "]);
+    spoil(1);
+    told(["finished,", " 2 builds "]);
+    let json = shop.run(&["fleet", "--json", "--due"]).json();
+    assert_eq!(json["units"].as_array().unwrap().len(), 1);
+}
+
+#[test]
 fn instruments_are_held_against_the_day() {
     let shop = Shop::new(&Recipe { units: 1, ..SMALL });
     let overdue = |day: &str| {
