@@ -1,6 +1,7 @@
 use super::history::{Account, PlateAccount};
 use super::moment::seconds_of;
 use super::report::Summary;
+use super::shown::Shown;
 use super::wear::{Along, UnitWear};
 use crate::metrology::{Limits, Verdict, judge};
 use crate::quantity::{Length, Torque, Units};
@@ -52,7 +53,7 @@ pub struct FleetUnit {
 pub struct Forecast {
     /// What: `plate G2`, `the breakaway`.
     pub what: String,
-    /// How far it may go from the unit's last build, in the unit of `along`; 0 where it is there already.
+    /// How far it may go from the unit's newest record, in the unit of `along`; 0 where it is there already.
     pub earliest: f64,
     /// What distances are counted in.
     pub along: Along,
@@ -62,9 +63,10 @@ impl Forecast {
     fn of(unit: &str, accounts: &[Account]) -> Option<Forecast> {
         let wear = UnitWear::of(unit, accounts)?;
         let (what, earliest) = wear.first()?;
+        let since = run_since(&wear, accounts);
         Some(Forecast {
             what,
-            earliest,
+            earliest: (earliest - since).max(0.0),
             along: wear.along,
         })
     }
@@ -72,11 +74,34 @@ impl Forecast {
     /// In words, short enough for a column headed "may be due".
     pub fn words(&self, units: Units) -> String {
         let what = self.what.trim_start_matches("plate ").trim_start_matches("the ");
-        match self.along.show(self.earliest, units) {
-            Ok(shown) if self.earliest > 0.0 => format!("{what}: from {shown} on"),
-            _ => format!("{what}: now"),
+        let shown = Shown {
+            units,
+            along: self.along,
+        };
+        match shown.rough_at_most(self.earliest) {
+            from if from.chars().all(|c| "0.".contains(c)) => format!("{what}: now"),
+            from => format!("{what}: from {from} {} on", shown.distance_symbol()),
         }
     }
+}
+
+/// How far the unit has gone after the last finished build, as a build that was begun since says.
+fn run_since(wear: &UnitWear<'_>, accounts: &[Account]) -> f64 {
+    let Some(last) = wear.builds.last().map(|build| build.account) else {
+        return 0.0;
+    };
+    // both ways count from the build that put the unit together
+    let then = match wear.along.of(last) {
+        Some(gone) if !last.is_built() => gone,
+        _ => 0.0,
+    };
+    accounts
+        .iter()
+        .rev()
+        .take_while(|account| account.build != last.build)
+        .filter(|account| account.problems.is_empty() && account.unit == wear.unit)
+        .find_map(|account| wear.along.of(account))
+        .map_or(0.0, |now| (now - then).max(0.0))
 }
 
 /// How a unit stands in the book.

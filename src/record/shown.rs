@@ -94,13 +94,29 @@ impl Shown {
 
     /// A distance to two digits: a band is no surer.
     pub fn rough(self, along: f64) -> String {
+        self.two_digits(along, f64::round)
+    }
+
+    /// The same, and never more than it is: for the least that is left.
+    ///
+    /// ```
+    /// use shimwright::quantity::Units;
+    /// use shimwright::record::{Along, Shown};
+    /// let shown = Shown { units: Units::Metric, along: Along::Kilometres };
+    /// assert_eq!([shown.rough(5860.0), shown.rough_at_most(5860.0)], ["5900", "5800"]);
+    /// ```
+    pub fn rough_at_most(self, along: f64) -> String {
+        self.two_digits(along, f64::floor)
+    }
+
+    fn two_digits(self, along: f64, whole: fn(f64) -> f64) -> String {
         let shown = self.distance(along);
-        let step = 10_f64.powf((shown.abs().max(1.0).log10().floor() - 1.0).max(0.0));
-        let decimals = usize::from(shown.abs() < 10.0 && self.along == Along::Hours);
-        if decimals > 0 {
-            return format!("{shown:.1}");
+        let tenths = shown.abs() < 10.0 && self.along == Along::Hours;
+        if tenths {
+            return format!("{:.1}", whole(shown * 10.0) / 10.0);
         }
-        format!("{:.0}", (shown / step).round() * step)
+        let step = 10_f64.powf((shown.abs().max(1.0).log10().floor() - 1.0).max(0.0));
+        format!("{:.0}", whole(shown / step) * step)
     }
 
     /// The middle, and its band where there is one; nothing past what was seen by far.

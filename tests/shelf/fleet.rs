@@ -4,8 +4,10 @@ use crate::books::{PLATES, Recipe};
 use crate::opened;
 use crate::program::{Shop, run};
 use serde_json::Value;
-use shimwright::quantity::{Distance, Duration};
-use shimwright::record::{Account, Along, Fleet, FleetUnit, PackAccount, to_json};
+use shimwright::quantity::{Distance, Duration, Length, Units};
+use shimwright::record::{
+    Account, Along, Doubted, Fleet, FleetUnit, Forecast, PackAccount, PlateAccount, to_json,
+};
 use std::fs;
 use std::path::Path;
 
@@ -311,5 +313,123 @@ fn the_way_since_the_last_build_is_told_in_what_the_unit_counts_in() {
     assert_eq!(
         (told["since_h"].as_f64(), told["since_km"].as_f64()),
         (None, Some(840.0))
+    );
+}
+
+/// Four builds of a unit that runs 10 h from one to the next, with a plate that loses 2 µm in an hour.
+fn run_by_hours() -> Vec<Account> {
+    let mm = |mm| Length::from_mm(mm).unwrap();
+    let build = |n: usize, thickness: f64| Account {
+        build: format!("a-{n:04}"),
+        unit: "a".to_string(),
+        begun: format!("{}-03-01T10:00:00Z", 2020 + n),
+        finished: Some(format!("{}-03-02T10:00:00Z", 2020 + n)),
+        running: (n > 1).then(|| Duration::from_hours(10.0).unwrap()),
+        packs: vec![PackAccount {
+            side: "left".to_string(),
+            plates_found: vec!["G1".to_string()],
+            plates_left: Some(vec!["G1".to_string()]),
+            ..PackAccount::default()
+        }],
+        plates: vec![PlateAccount {
+            name: "G1".to_string(),
+            part: "a/G1".to_string(),
+            nominal: Some(mm(2.0)),
+            side_found: "left".to_string(),
+            place_found: Some(1),
+            side_left: "left".to_string(),
+            place_left: Some(1),
+            mean: Some(Doubted {
+                value: mm(thickness),
+                uncertainty: mm(0.001),
+                shared: Vec::new(),
+            }),
+            least: Some(mm(thickness)),
+            limit: Some(mm(1.90)),
+            verdict: "inside".to_string(),
+            ..PlateAccount::default()
+        }],
+        ..Account::default()
+    };
+    [2.0, 1.9801, 1.9602, 1.94]
+        .into_iter()
+        .enumerate()
+        .map(|(n, thickness)| build(n + 1, thickness))
+        .collect()
+}
+
+#[test]
+fn what_may_be_due_counts_from_the_newest_record_be_it_finished_or_not() {
+    let forecast = |later: &[Account]| {
+        let accounts = [run_by_hours(), later.to_vec()].concat();
+        FleetUnit::of("a", &accounts).forecast.unwrap()
+    };
+    // the unit's file still lists the plate, and nobody measured it
+    let unmeasured = PlateAccount {
+        mean: None,
+        least: None,
+        ..run_by_hours()[0].plates[0].clone()
+    };
+    let after = |n: usize, hours: f64, finished: bool| Account {
+        build: format!("a-{n:04}"),
+        unit: "a".to_string(),
+        begun: format!("{}-03-01T10:00:00Z", 2020 + n),
+        finished: finished.then(|| format!("{}-03-02T10:00:00Z", 2020 + n)),
+        running: Duration::from_hours(hours).ok(),
+        plates: vec![unmeasured.clone()],
+        ..Account::default()
+    };
+    let left = forecast(&[]);
+    assert_eq!((&*left.what, left.along), ("plate G1", Along::Hours));
+    assert!((15.0..20.0).contains(&left.earliest), "{left:?}");
+    let is_less_by = |later: &[Account], gone: f64| {
+        let less = left.earliest - forecast(later).earliest;
+        assert!((less - gone).abs() < 1e-9, "{less}, not {gone}");
+    };
+    is_less_by(&[after(5, 14.0, false)], 14.0);
+    // hours count from the build, not from the look that was taken since
+    is_less_by(&[after(5, 5.0, true), after(6, 14.0, false)], 14.0);
+    is_less_by(&[after(5, 5.0, true)], 5.0);
+    // what is damaged says nothing, and what says nothing takes nothing
+    let damaged = Account {
+        problems: vec!["line 3 is torn".to_string()],
+        ..after(5, 14.0, false)
+    };
+    is_less_by(&[damaged], 0.0);
+    let mute = Account {
+        running: None,
+        ..after(5, 0.0, false)
+    };
+    is_less_by(&[mute], 0.0);
+    let past = forecast(&[after(5, 24.0, false)]);
+    assert_eq!((past.earliest, &*past.words(Units::Metric)), (0.0, "G1: now"));
+}
+
+#[test]
+fn what_may_be_due_is_told_to_two_digits_and_never_as_later_than_it_is() {
+    let words = |earliest: f64, along: Along, units: Units| {
+        let what = "plate G2".to_string();
+        Forecast {
+            what,
+            earliest,
+            along,
+        }
+        .words(units)
+    };
+    for (earliest, along, wanted) in [
+        (5835.0, Along::Kilometres, "G2: from 5800 km on"),
+        (5899.0, Along::Kilometres, "G2: from 5800 km on"),
+        (7.9, Along::Kilometres, "G2: from 7 km on"),
+        (0.9, Along::Kilometres, "G2: now"),
+        (1.755, Along::Hours, "G2: from 1.7 h on"),
+        (19.9, Along::Hours, "G2: from 19 h on"),
+        (0.09, Along::Hours, "G2: now"),
+    ] {
+        assert_eq!(words(earliest, along, Units::Metric), wanted);
+    }
+    // 5900 km are 3666 miles
+    assert_eq!(
+        words(5900.0, Along::Kilometres, Units::Inch),
+        "G2: from 3600 mi on"
     );
 }
