@@ -403,7 +403,7 @@ impl<'a> WearShown<'a> {
         match first.map(|(what, outlook)| (what, outlook.earliest().unwrap_or(0.0), outlook.middle())) {
             Some((what, earliest, _)) if earliest > 0.0 => format!(
                 "First to come, at the earliest: {what}, {} {} after the last build.",
-                self.shown.rough(earliest),
+                self.shown.rough_at_most(earliest),
                 self.shown.distance_symbol()
             ),
             Some((what, _, Some(at))) if at <= 0.0 => format!("First to come: {what}, which is there already."),
