@@ -31,6 +31,35 @@ pub struct Contents {
     pub foreign: Vec<PathBuf>,
 }
 
+impl Contents {
+    /// The names of the builds and of what is none but has the name of one, such as a folder without a journal, or one that
+    /// may not be read: [`Shelf::read`] says what is wrong with it.
+    ///
+    /// ```
+    /// use shimwright::book::Shelf;
+    /// let dir = tempfile::tempdir()?;
+    /// std::fs::create_dir(dir.path().join("gt-rear-0001"))?;
+    /// std::fs::create_dir(dir.path().join("letters"))?;
+    /// let contents = Shelf::look(dir.path())?.contents()?;
+    /// assert_eq!((contents.builds.len(), contents.named().len()), (0, 1));
+    /// assert!(contents.nameless().eq([&dir.path().join("letters")]));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn named(&self) -> Vec<BuildId> {
+        let others = self.foreign.iter().filter_map(|path| id_of(path));
+        self.builds.iter().cloned().chain(others).collect()
+    }
+
+    /// What is no build and has not the name of one.
+    pub fn nameless(&self) -> impl Iterator<Item = &PathBuf> {
+        self.foreign.iter().filter(|path| id_of(path).is_none())
+    }
+}
+
+fn id_of(path: &Path) -> Option<BuildId> {
+    path.file_name()?.to_str()?.parse().ok()
+}
+
 impl Shelf {
     /// Opens a shelf for writing: makes the folder where there is none, makes sure that it can be written to, and
     /// removes what a killed program left half-made.

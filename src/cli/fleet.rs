@@ -81,6 +81,7 @@ pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
     if arguments.json {
         let text = to_json(&fleet.summary()).map_err(|error| Failure::Json(error.to_string()))?;
         write_out(&text, false)?;
+        warn_of(&damaged)?;
         return Ok(Exit::Done);
     }
     if fleet.units.is_empty() {

@@ -1,11 +1,13 @@
 use super::failure::Failure;
 use super::load::{KEPT, Reader, SETTING};
 use super::progress::{BETWEEN_WORDS, Progress};
-use super::reports::write_out;
-use crate::book::{BuildId, Index, Made, Shelf, slug};
+use super::reports::{left_alone, write_out};
+use crate::book::{BookError, BuildId, Index, Made, Shelf, slug};
 use crate::quantity::visible;
 use crate::record::{Account, Parts, Shelved, UnitBrief, seconds_of};
 use std::cell::{Cell, RefCell};
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::thread;
@@ -50,11 +52,14 @@ impl Wanted<'_> {
         };
         // of a build that can not be read the files say which plates it had
         let files = || {
-            ["unit.toml", "drawer.toml"].iter().any(|name| {
-                shelf
-                    .file(id, name)
-                    .is_ok_and(|bytes| parts.are_named_in(&String::from_utf8_lossy(&bytes)))
-            })
+            ["unit.toml", "drawer.toml"]
+                .iter()
+                .any(|name| match shelf.file(id, name) {
+                    Ok(bytes) => parts.are_named_in(&String::from_utf8_lossy(&bytes)),
+                    // what may not be read may have them
+                    Err(BookError::Io { .. }) => true,
+                    Err(_) => false,
+                })
         };
         parts.are_in(line) || (Account::is_unread(line) && files())
     }
@@ -67,7 +72,7 @@ pub(super) fn with_its_plates(shelf: &Shelf, unit: &str, afresh: bool) -> Result
         afresh,
         ..Wanted::default()
     };
-    let builds = shelf.list()?;
+    let builds = shelf.contents()?.named();
     let mut accounts: Vec<Account> = each_unit_of(shelf, &builds, own, |history| history.accounts)?
         .into_iter()
         .flatten()
@@ -98,7 +103,18 @@ pub(super) fn each_unit<T: Send>(
     wanted: Wanted<'_>,
     make: impl Fn(UnitHistory) -> T + Sync,
 ) -> Result<Vec<T>, Failure> {
-    each_unit_of(shelf, &shelf.list()?, wanted, make)
+    each_unit_of(shelf, &all_named(shelf, wanted)?, wanted, make)
+}
+
+/// All that has the name of a build; of what is left out of a look at the whole book for its name, that is said.
+fn all_named(shelf: &Shelf, wanted: Wanted<'_>) -> Result<Vec<BuildId>, Failure> {
+    let contents = shelf.contents()?;
+    if wanted.unit.is_none() {
+        for path in contents.nameless() {
+            write_out(&left_alone(path), true)?;
+        }
+    }
+    Ok(contents.named())
 }
 
 fn each_unit_of<T: Send>(
@@ -126,7 +142,8 @@ pub(super) fn each_brief(shelf: &Shelf, unit: Option<&str>, afresh: bool) -> Res
         afresh,
         ..Wanted::default()
     };
-    each_group(shelf, &shelf.list()?, wanted, |index, group, count| {
+    let builds = all_named(shelf, wanted)?;
+    each_group(shelf, &builds, wanted, |index, group, count| {
         brief(shelf, index, group, count)
     })
 }
@@ -294,6 +311,7 @@ fn read_unit(
 }
 
 /// Gives what each build of one unit says that `takes` takes by the line that its account is kept as; nothing of practice.
+/// Of two with one journal the second has that among its problems, so that no wear is counted twice.
 fn read_each(
     shelf: &Shelf,
     index: &Index<'_>,
@@ -313,6 +331,7 @@ fn read_each(
             Err(_) => Made::Once(String::new()),
         }
     };
+    let mut journals: HashMap<String, String> = HashMap::new();
     index.texts(builds, &make, &mut |id, text| {
         count.one();
         if !takes(id, text) {
@@ -323,10 +342,20 @@ fn read_each(
         }
         // a text that is whole and of this version and yet can not be read: the build itself is asked
         let kept = Account::from_json(text).ok();
-        each(
-            id,
-            kept.or_else(|| read_account(&mut reader.borrow_mut(), shelf, id)),
-        );
+        let mut account = kept.or_else(|| read_account(&mut reader.borrow_mut(), shelf, id));
+        // two that were begun within one second say the same until something is answered
+        if let Some(account) = account.as_mut().filter(|account| account.answered > 0) {
+            match journals.entry(account.digest.clone()) {
+                Entry::Occupied(first) => account.problems.push(format!(
+                    "it has the same journal as {first}, as a copied folder has; only {first} is counted",
+                    first = first.get()
+                )),
+                Entry::Vacant(place) => {
+                    place.insert(account.build.clone());
+                }
+            }
+        }
+        each(id, account);
     });
 }
 

@@ -91,7 +91,7 @@ pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
     let dir = book_dir(arguments.book.dir.as_ref())?;
     let shelf = Shelf::look(&dir)?;
     let contents = shelf.contents()?;
-    let listed = each_shelved(&shelf, &contents.builds)?;
+    let listed = each_shelved(&shelf, &contents.named())?;
     if arguments.json {
         let text = to_json(&shelf_summary(&listed)).map_err(|error| Failure::Json(error.to_string()))?;
         write_out(&text, false)?;
@@ -113,7 +113,7 @@ pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
         let head = ["build", "unit", "procedure", "begun", "state"];
         write_out(&format!("{}\n", table(&head, &rows, 80)), false)?;
     }
-    for foreign in &contents.foreign {
+    for foreign in contents.nameless() {
         write_out(&left_alone(foreign), true)?;
     }
     Ok(Exit::Done)

@@ -66,7 +66,7 @@ fn book_words(book: &Book) -> String {
     };
     let shown = visible(&dir.display().to_string()).into_owned();
     let listed = Shelf::look(&dir)
-        .and_then(|shelf| Ok((shelf.list()?, shelf)))
+        .and_then(|shelf| Ok((shelf.contents()?.named(), shelf)))
         .map_err(Failure::from)
         .and_then(|(ids, shelf)| each_shelved(&shelf, &ids));
     let listed = match listed {

@@ -168,6 +168,153 @@ fn a_damaged_build_that_is_not_the_newest_comes_first_too() {
     assert_eq!(json["units"].as_array().unwrap().len(), 1);
 }
 
+/// Each command that reads the whole book names a build that can not be read, and says why.
+fn are_told(shop: &Shop, unit: &str, build: &str, why: &str) {
+    for command in [
+        &["fleet"][..],
+        &["fleet", "--json"],
+        &["export", "builds"],
+        &["wear", unit, "--json"],
+    ] {
+        let ran = shop.run(command);
+        assert_eq!(ran.code, 0, "{command:?}: {}", ran.err);
+        let told: Vec<&str> = ran.err.lines().filter(|line| line.contains(build)).collect();
+        assert_eq!(
+            (told.len(), told[0].contains(why)),
+            (1, true),
+            "{command:?}: {}",
+            ran.err
+        );
+    }
+    let json = shop.run(&["fleet", "--json", "--state", "damaged"]).json();
+    assert_eq!(units(&json), [unit]);
+    let damaged = &json["units"][0]["damaged"][0];
+    assert_eq!(damaged["build"], build);
+    assert!(damaged["why"].as_str().unwrap().contains(why), "{damaged}");
+    let listed = shop.run(&["builds", "--json"]).json();
+    let mut builds = listed["builds"].as_array().unwrap().iter();
+    let state = &builds.find(|one| one["build"] == build).unwrap()["state"];
+    assert!(state.as_str().unwrap().starts_with("not readable: "), "{state}");
+}
+
+#[test]
+fn a_folder_without_a_journal_is_not_passed_over_without_a_word() {
+    let shop = Shop::new(&SMALL);
+    fs::remove_file(shop.book().join("unit-00002-0002/journal.jsonl")).unwrap();
+    fs::create_dir(shop.book().join("letters")).unwrap();
+    are_told(
+        &shop,
+        "unit-00002",
+        "unit-00002-0002",
+        "unit-00002-0002/journal.jsonl is not there",
+    );
+    // what has no name of a build is left out of what is said of all units, not of one
+    for (command, count) in [
+        (&["fleet"][..], 1),
+        (&["export", "plates"], 1),
+        (&["builds"], 1),
+        (&["fleet", "--unit", "unit-00001"], 0),
+        (&["wear", "unit-00001"], 0),
+    ] {
+        let err = shop.run(command).err;
+        let told = err.matches("letters is no build and is left alone").count();
+        assert_eq!(told, count, "{command:?}: {err}");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_folder_that_may_not_be_read_is_named_with_the_reason() {
+    use std::os::unix::fs::PermissionsExt;
+    let shop = Shop::new(&SMALL);
+    let folder = shop.book().join("unit-00002-0002");
+    fs::set_permissions(&folder, fs::Permissions::from_mode(0o000)).unwrap();
+    if fs::read_dir(&folder).is_ok() {
+        println!("not looked at: this user may read every folder");
+    } else {
+        are_told(&shop, "unit-00002", "unit-00002-0002", "Permission denied");
+        // a plate of another unit may have been in it
+        let err = shop.run(&["wear", "unit-00001", "--json"]).err;
+        assert!(
+            err.contains("unit-00002-0002 is damaged and is left out"),
+            "{err}"
+        );
+    }
+    fs::set_permissions(&folder, fs::Permissions::from_mode(0o755)).unwrap();
+}
+
+#[test]
+fn a_build_that_was_copied_counts_once() {
+    let shop = Shop::new(&Recipe {
+        unfinished_every: 0,
+        ..SMALL
+    });
+    let wear = || {
+        let json = shop.run(&["wear", "unit-00002", "--json"]).json();
+        (
+            json["builds"].clone(),
+            json["plates"].clone(),
+            json["packs"].clone(),
+        )
+    };
+    let unit = || shop.run(&["fleet", "--json", "--unit", "unit-00002"]).json()["units"][0].clone();
+    let (worn, before) = (wear(), unit());
+    assert_eq!(before["damaged"].as_array().unwrap().len(), 0);
+    let copy = shop.book().join("unit-00002-0004");
+    fs::create_dir(&copy).unwrap();
+    for file in fs::read_dir(shop.book().join("unit-00002-0003")).unwrap() {
+        let file = file.unwrap();
+        fs::copy(file.path(), copy.join(file.file_name())).unwrap();
+    }
+    let is_named = || {
+        assert_eq!(wear(), worn);
+        let after = unit();
+        assert_eq!(
+            [&after["due"], &after["forecast"], &after["last_build"]],
+            [&before["due"], &before["forecast"], &before["last_build"]]
+        );
+        let damaged = after["damaged"].as_array().unwrap();
+        assert_eq!(
+            (damaged.len(), &damaged[0]["build"]),
+            (1, &"unit-00002-0004".into())
+        );
+        let why = damaged[0]["why"].as_str().unwrap();
+        assert!(why.contains("the same journal as unit-00002-0003"), "{why}");
+        let listed = shop.run(&["builds", "--json"]).json();
+        let mut builds = listed["builds"].as_array().unwrap().iter();
+        let one = builds.find(|one| one["build"] == "unit-00002-0004").unwrap();
+        assert_eq!(one["state"], "damaged");
+    };
+    is_named();
+    // and so it is where both come from the index
+    let index = shop.book().join(".index/unit-00002.jsonl");
+    while !fs::read_to_string(&index).is_ok_and(|kept| kept.contains("unit-00002-0004")) {
+        unit();
+    }
+    is_named();
+    fs::remove_dir_all(&copy).unwrap();
+    assert_eq!(unit(), before);
+}
+
+#[test]
+fn two_builds_that_say_nothing_yet_are_no_copies() {
+    let shop = Shop::new(&Recipe { units: 1, ..SMALL });
+    let journal = |build: usize| shop.book().join(format!("unit-00001-{build:04}/journal.jsonl"));
+    let text = fs::read_to_string(journal(3)).unwrap();
+    let begun = &text[..=text.find('\n').unwrap()];
+    let unit = fs::read(shop.book().join("unit-00001-0003/unit.toml")).unwrap();
+    for build in [2, 3] {
+        fs::write(journal(build), begun).unwrap();
+        fs::write(
+            shop.book().join(format!("unit-00001-{build:04}/unit.toml")),
+            &unit,
+        )
+        .unwrap();
+    }
+    let json = shop.run(&["fleet", "--json"]).json();
+    assert_eq!(json["units"][0]["damaged"].as_array().unwrap().len(), 0, "{json}");
+}
+
 #[test]
 fn instruments_are_held_against_the_day() {
     let shop = Shop::new(&Recipe { units: 1, ..SMALL });
