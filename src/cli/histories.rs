@@ -311,7 +311,7 @@ fn read_unit(
 }
 
 /// Gives what each build of one unit says that `takes` takes by the line that its account is kept as; nothing of practice.
-/// Of two with one journal the second has that among its problems, so that no wear is counted twice.
+/// Of two finished ones with one journal the second has that among its problems, so that no wear is counted twice.
 fn read_each(
     shelf: &Shelf,
     index: &Index<'_>,
@@ -343,8 +343,8 @@ fn read_each(
         // a text that is whole and of this version and yet can not be read: the build itself is asked
         let kept = Account::from_json(text).ok();
         let mut account = kept.or_else(|| read_account(&mut reader.borrow_mut(), shelf, id));
-        // two that were begun within one second say the same until something is answered
-        if let Some(account) = account.as_mut().filter(|account| account.answered > 0) {
+        // two that a program begins within one second say the same for a while; what is not finished counts nowhere yet
+        if let Some(account) = account.as_mut().filter(|account| account.finished.is_some()) {
             match journals.entry(account.digest.clone()) {
                 Entry::Occupied(first) => account.problems.push(format!(
                     "it has the same journal as {first}, as a copied folder has; only {first} is counted",
