@@ -29,7 +29,11 @@ impl<'a> Known<'a> {
                     account.build,
                     account.problems.join("; ")
                 ));
-                before.insert(front, format!("{} is damaged", account.build));
+                // the copy of a build says nothing that is not known
+                let is_copy = |one: &&Account| !one.digest.is_empty() && one.digest == account.digest;
+                if !known.accounts.iter().any(is_copy) {
+                    before.insert(front, format!("{} is damaged", account.build));
+                }
                 continue;
             }
             if !asked && account.finished.is_none() {

@@ -26,11 +26,16 @@ impl Along {
         }
     }
 
-    /// So much of it, rounded to whole ones, in words. Errors: it is not finite.
+    /// So much of it in words, rounded to whole kilometres or to tenths of hours. Errors: it is not finite.
+    ///
+    /// ```
+    /// use shimwright::{quantity::Units, record::Along};
+    /// assert_eq!(Along::Hours.show(1.44, Units::Metric).unwrap(), "1.4 h");
+    /// ```
     pub fn show(self, gone: f64, units: Units) -> Result<String, NotFinite> {
         Ok(match self {
             Along::Kilometres => Distance::from_kilometres(gone.round())?.show(units),
-            Along::Hours => Duration::from_hours(gone.round())?.show(units),
+            Along::Hours => Duration::from_hours((gone * 10.0).round() / 10.0)?.show(units),
         })
     }
 

@@ -178,13 +178,11 @@ fn are_told(shop: &Shop, unit: &str, build: &str, why: &str) {
     ] {
         let ran = shop.run(command);
         assert_eq!(ran.code, 0, "{command:?}: {}", ran.err);
-        let told: Vec<&str> = ran.err.lines().filter(|line| line.contains(build)).collect();
-        assert_eq!(
-            (told.len(), told[0].contains(why)),
-            (1, true),
-            "{command:?}: {}",
-            ran.err
-        );
+        let told = ran
+            .err
+            .lines()
+            .filter(|line| line.contains(build) && line.contains(why));
+        assert_eq!(told.count(), 1, "{command:?}: {}", ran.err);
     }
     let json = shop.run(&["fleet", "--json", "--state", "damaged"]).json();
     assert_eq!(units(&json), [unit]);
