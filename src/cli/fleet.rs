@@ -7,7 +7,7 @@ use super::reports::write_out;
 use super::settle::day;
 use crate::book::Shelf;
 use crate::quantity::{Units, visible};
-use crate::record::{Fleet, FleetState, FleetUnit, to_json};
+use crate::record::{Fleet, FleetState, FleetUnit, Shown, to_json};
 use crate::sheet::table;
 use clap::Args;
 use clap::builder::PossibleValuesParser;
@@ -114,9 +114,10 @@ fn shown(fleet: &Fleet, units: Units) -> String {
                 unit.car.clone(),
                 // a day is not broken; the two stand one under the other where there is no room
                 format!("{number} {}", when.chars().take(10).collect::<String>()),
-                unit.since
-                    .and_then(|(gone, along)| along.show(gone, units).ok())
-                    .unwrap_or_default(),
+                unit.since.map_or(String::new(), |(gone, along)| {
+                    let shown = Shown { units, along };
+                    format!("{} {}", shown.far(gone), shown.distance_symbol())
+                }),
                 unit.standing(),
                 unit.due.first().map_or(String::new(), |due| due.words(units)),
                 unit.forecast

@@ -194,10 +194,12 @@ impl Between {
     pub fn distance(&self, units: Units) -> Option<String> {
         let (far, along) = self.gone?;
         let shown = Shown { units, along };
-        let decimals = usize::from(along == Along::Hours);
         let when = if far < 0.0 { "before" } else { "after" };
-        let far = number(shown.distance(far.abs()), decimals);
-        Some(format!("{far} {} {when}", shown.distance_symbol()))
+        Some(format!(
+            "{} {} {when}",
+            shown.far(far.abs()),
+            shown.distance_symbol()
+        ))
     }
 
     /// What the plates of one keying lost, as [`Between::lost`], in words: mean, least and greatest.

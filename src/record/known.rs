@@ -7,12 +7,13 @@ pub(super) struct Known<'a> {
     pub accounts: Vec<&'a Account>,
     /// By the build that comes next: why nothing can be followed to it.
     pub lost: HashMap<&'a str, String>,
-    /// What was left out of the unit's own, and why.
+    /// What is damaged, and what of the unit's own is not finished.
     pub told: Vec<String>,
 }
 
 impl<'a> Known<'a> {
-    /// Those of accounts in order of time; `besides` are taken as they are.
+    /// Those of accounts in order of time; `besides` are taken as they are, though nothing is followed
+    /// past them where they are damaged or half done.
     pub fn of(unit: &str, accounts: &'a [Account], besides: &[&str]) -> Known<'a> {
         let mut known = Known {
             accounts: Vec::new(),
@@ -22,36 +23,35 @@ impl<'a> Known<'a> {
         let mut before: HashMap<&str, String> = HashMap::new();
         for account in in_place(accounts) {
             let front = name(account).0;
-            let asked = besides.contains(&account.build.as_str());
-            if !asked && !account.problems.is_empty() {
+            // the copy of a build says nothing that is not known
+            let is_copy = |one: &&Account| !one.digest.is_empty() && one.digest == account.digest;
+            let (left_out, unsure) = if !account.problems.is_empty() {
+                let problems = account.problems.join("; ");
                 known.told.push(format!(
-                    "{} is damaged and is left out: {}",
-                    account.build,
-                    account.problems.join("; ")
+                    "{} is damaged and is left out: {problems}",
+                    account.build
                 ));
-                // the copy of a build says nothing that is not known
-                let is_copy = |one: &&Account| !one.digest.is_empty() && one.digest == account.digest;
-                if !known.accounts.iter().any(is_copy) {
-                    before.insert(front, format!("{} is damaged", account.build));
-                }
-                continue;
-            }
-            if !asked && account.finished.is_none() {
+                (true, (!known.accounts.iter().any(is_copy)).then_some("damaged"))
+            } else if account.finished.is_none() {
                 if account.unit == unit {
                     known
                         .told
                         .push(format!("{} is not finished and is left out", account.build));
                 }
                 // one that was given up before anything was put together changed nothing
-                if account.is_built() {
-                    before.insert(front, format!("{} is not finished", account.build));
+                (true, account.is_built().then_some("not finished"))
+            } else {
+                (false, None)
+            };
+            if !left_out || besides.contains(&account.build.as_str()) {
+                if let Some(why) = before.remove(front) {
+                    known.lost.insert(&account.build, why);
                 }
-                continue;
+                known.accounts.push(account);
             }
-            if let Some(why) = before.remove(front) {
-                known.lost.insert(&account.build, why);
+            if let Some(how) = unsure {
+                before.insert(front, format!("{} is {how}", account.build));
             }
-            known.accounts.push(account);
         }
         known
     }

@@ -64,6 +64,13 @@ impl Shown {
         }
     }
 
+    /// A distance that was written down, without its symbol: hours are few, and their tenths count where there are any.
+    pub fn far(self, along: f64) -> String {
+        let shown = self.distance(along);
+        let tenths = self.along == Along::Hours && (shown - shown.round()).abs() > 0.05;
+        number(shown, usize::from(tenths))
+    }
+
     /// How much of its own counting is in one of the unit of measure that is shown.
     pub(super) fn one(self) -> f64 {
         1.0 / self.distance(1.0)

@@ -4,7 +4,7 @@ use super::known::Known;
 use super::tracks::{Gone, Notice, Sighting, Track, Tracks};
 use crate::mechanics::wear::{CONFIDENCE, Meets, Trend};
 use crate::metrology::Line;
-use crate::quantity::{Distance, Duration, Length, NotFinite, Units};
+use crate::quantity::Length;
 use serde::{Deserialize, Serialize};
 use std::cmp::Ordering;
 
@@ -24,19 +24,6 @@ impl Along {
             Along::Kilometres => "km",
             Along::Hours => "h",
         }
-    }
-
-    /// So much of it in words, rounded to whole kilometres or to tenths of hours. Errors: it is not finite.
-    ///
-    /// ```
-    /// use shimwright::{quantity::Units, record::Along};
-    /// assert_eq!(Along::Hours.show(1.44, Units::Metric).unwrap(), "1.4 h");
-    /// ```
-    pub fn show(self, gone: f64, units: Units) -> Result<String, NotFinite> {
-        Ok(match self {
-            Along::Kilometres => Distance::from_kilometres(gone.round())?.show(units),
-            Along::Hours => Duration::from_hours((gone * 10.0).round() / 10.0)?.show(units),
-        })
     }
 
     /// How much of it a rate is told for, so that it is a handy number.

@@ -3,7 +3,7 @@
 use super::fading::Fading;
 use super::remedies::Remedies;
 use super::shown::{Shown, number};
-use super::wear::{Along, Outlook, PackWear, PlateWear, UnitWear, WearBuild};
+use super::wear::{Outlook, PackWear, PlateWear, UnitWear, WearBuild};
 use crate::mechanics::wear::Meets;
 use crate::quantity::{Dimension, Units, visible};
 
@@ -70,7 +70,7 @@ impl<'a> WearShown<'a> {
         format!(
             "{count} finished {}, {} {} between them",
             if count == 1 { "build" } else { "builds" },
-            self.far(gone),
+            self.shown.far(gone),
             self.shown.distance_symbol()
         )
     }
@@ -121,7 +121,7 @@ impl<'a> WearShown<'a> {
                 .unwrap_or(&account.build)
                 .to_string(),
             account.begun.chars().take(10).collect(),
-            build.distance.map_or("-".to_string(), |far| self.far(far)),
+            build.distance.map_or("-".to_string(), |far| shown.far(far)),
             torque(breakaway.found),
             torque(breakaway.left),
         ];
@@ -187,13 +187,6 @@ impl<'a> WearShown<'a> {
             Outlook::TooFew { rate: Some(rate), .. } => format!("{} (from two)", rated(*rate)),
             Outlook::TooFew { .. } => "-".to_string(),
         }
-    }
-
-    /// A distance that was written down. Hours are few, and their tenths count.
-    fn far(&self, along: f64) -> String {
-        let shown = self.shown.distance(along);
-        let tenths = self.wear.along == Along::Hours && (shown - shown.round()).abs() > 0.05;
-        number(shown, usize::from(tenths))
     }
 
     fn usual(&self) -> String {

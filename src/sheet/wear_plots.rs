@@ -17,6 +17,8 @@ pub(super) struct WearPictures {
 const SIZE: f64 = 8.0;
 /// From the top of a picture to its frame.
 const TOP: f64 = 6.2;
+/// What is left beside the first and the last reading, by how far these are apart.
+const BESIDE: f64 = 0.03;
 /// Below the frame: ticks and title.
 const FOOT: f64 = 8.6;
 /// Left of the frame: the numbers.
@@ -63,7 +65,9 @@ fn axes(
         right: wide,
         bottom: high - FOOT,
     };
-    let across = Axis::within(x[0], x[1], 4.0, frame.left, frame.right);
+    // no reading stands on the frame
+    let beside = BESIDE * (x[1] - x[0]);
+    let across = Axis::within(x[0] - beside, x[1] + beside, 4.0, frame.left, frame.right);
     let up = Axis::over(y, 4.0, frame.bottom, frame.top);
     let title = fit(title, Face::Bold, SIZE, wide);
     let mut items = vec![text(0.0, 3.0, SIZE, Face::Bold, &title, 0.0)];

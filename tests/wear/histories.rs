@@ -248,6 +248,7 @@ fn nothing_is_followed_past_a_build_that_may_have_put_the_unit_together_anew() {
             gone_between(&accounts, &name(from), &name(to))
         };
         assert_eq!(gone(1, 3), None);
+        assert_eq!(gone(2, 3), None);
         assert_eq!(gone(3, 5), Some((2000.0, Along::Kilometres)));
         assert_eq!(gone(5, 4), Some((-1000.0, Along::Kilometres)));
     }
