@@ -1,13 +1,12 @@
 //! `shimwright fleet` on generated books.
 
 use crate::books::{PLATES, Recipe};
+use crate::made::{build, km, plate};
 use crate::opened;
 use crate::program::{Shop, run};
 use serde_json::Value;
-use shimwright::quantity::{Distance, Duration, Length, Units};
-use shimwright::record::{
-    Account, Along, Doubted, Fleet, FleetUnit, Forecast, PackAccount, PlateAccount, to_json,
-};
+use shimwright::quantity::{Duration, Units};
+use shimwright::record::{Account, Along, Fleet, FleetUnit, Forecast, PackAccount, PlateAccount, to_json};
 use std::fs;
 use std::path::Path;
 
@@ -437,7 +436,7 @@ fn the_way_since_the_last_build_is_told_in_what_the_unit_counts_in() {
     let after = |running: Option<f64>, distance: Option<f64>| {
         let later = Account {
             running: running.and_then(|hours| Duration::from_hours(hours).ok()),
-            distance: distance.and_then(|gone| Distance::from_kilometres(gone).ok()),
+            distance: distance.and_then(km),
             ..looked_at.clone()
         };
         FleetUnit::of("a", &[built.clone(), later])
@@ -463,38 +462,11 @@ fn the_way_since_the_last_build_is_told_in_what_the_unit_counts_in() {
 
 /// Four builds of a unit that runs 10 h from one to the next, with a plate that loses 2 µm in an hour.
 fn run_by_hours() -> Vec<Account> {
-    let mm = |mm| Length::from_mm(mm).unwrap();
     let build = |n: usize, thickness: f64| Account {
-        build: format!("a-{n:04}"),
-        unit: "a".to_string(),
         begun: format!("{}-03-01T10:00:00Z", 2020 + n),
         finished: Some(format!("{}-03-02T10:00:00Z", 2020 + n)),
         running: (n > 1).then(|| Duration::from_hours(10.0).unwrap()),
-        packs: vec![PackAccount {
-            side: "left".to_string(),
-            plates_found: vec!["G1".to_string()],
-            plates_left: Some(vec!["G1".to_string()]),
-            ..PackAccount::default()
-        }],
-        plates: vec![PlateAccount {
-            name: "G1".to_string(),
-            part: "a/G1".to_string(),
-            nominal: Some(mm(2.0)),
-            side_found: "left".to_string(),
-            place_found: Some(1),
-            side_left: "left".to_string(),
-            place_left: Some(1),
-            mean: Some(Doubted {
-                value: mm(thickness),
-                uncertainty: mm(0.001),
-                shared: Vec::new(),
-            }),
-            least: Some(mm(thickness)),
-            limit: Some(mm(1.90)),
-            verdict: "inside".to_string(),
-            ..PlateAccount::default()
-        }],
-        ..Account::default()
+        ..build("a", n, None, vec![plate("a", "G1", thickness)])
     };
     [2.0, 1.9801, 1.9602, 1.94]
         .into_iter()

@@ -7,6 +7,8 @@
 
 #[path = "../books/mod.rs"]
 mod books;
+#[path = "../support/made.rs"]
+mod made;
 
 mod fleet;
 mod generated;

@@ -9,6 +9,7 @@ mod between;
 #[path = "../draws/mod.rs"]
 mod draws;
 mod histories;
+#[path = "../support/made.rs"]
 mod made;
 mod options;
 mod pages;

@@ -1,12 +1,24 @@
 //! Plates that go from unit to unit, and names that clash.
 
-use crate::made::{build, km, plate, spare};
+use crate::made::{build, km, plate};
 use shimwright::record::{Outlook, PlateAccount, UnitWear};
 
 fn part(unit: &str, thickness: f64) -> PlateAccount {
     PlateAccount {
         part: "P-17".into(),
         ..plate(unit, "G1", thickness)
+    }
+}
+
+/// The plate lying in the drawer.
+fn spare(plate: PlateAccount) -> PlateAccount {
+    PlateAccount {
+        spare: true,
+        side_found: String::new(),
+        place_found: None,
+        side_left: String::new(),
+        place_left: None,
+        ..plate
     }
 }
 

@@ -38,18 +38,6 @@ pub fn plate(unit: &str, name: &str, thickness: f64) -> PlateAccount {
     }
 }
 
-/// The same plate lying in the drawer.
-pub fn spare(plate: PlateAccount) -> PlateAccount {
-    PlateAccount {
-        spare: true,
-        side_found: String::new(),
-        place_found: None,
-        side_left: String::new(),
-        place_left: None,
-        ..plate
-    }
-}
-
 /// A finished build, the `n`th of the unit, in year 2000 + n.
 pub fn build(unit: &str, n: usize, distance: Option<Distance>, plates: Vec<PlateAccount>) -> Account {
     let named = |found: bool| -> Vec<String> {
