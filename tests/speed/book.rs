@@ -8,7 +8,7 @@
 // a bench that fails is meant to stop, and it prints what it found
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
-#[path = "../tests/books/mod.rs"]
+#[path = "../books/mod.rs"]
 mod books;
 
 use books::Recipe;

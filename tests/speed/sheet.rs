@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used)]
 
-#[path = "../tests/sheet_builds/mod.rs"]
+#[path = "../sheet_builds/mod.rs"]
 mod sheet_builds;
 
 use divan::Bencher;

@@ -29,9 +29,10 @@ static WALK: LazyLock<Walk> = LazyLock::new(walk);
 fn job() -> Job {
     let source = stock("full-rebuild").unwrap();
     Job {
-        unit: Unit::read("unit", include_str!("../demo-units/moor-rear.toml")).unwrap(),
-        drawer: Drawer::read("drawer", include_str!("../demo-units/moor-drawer.toml")).unwrap(),
-        instruments: read_instruments("instruments", include_str!("../demo-units/instruments.toml")).unwrap(),
+        unit: Unit::read("unit", include_str!("../../demo-units/moor-rear.toml")).unwrap(),
+        drawer: Drawer::read("drawer", include_str!("../../demo-units/moor-drawer.toml")).unwrap(),
+        instruments: read_instruments("instruments", include_str!("../../demo-units/instruments.toml"))
+            .unwrap(),
         procedure: Procedure::read("procedure", source).unwrap(),
         rework: None,
     }
@@ -60,7 +61,7 @@ fn turn(session: &mut Session, reply: &Reply) -> Vec<Entry> {
 }
 
 fn walk() -> Walk {
-    let mut answers = Answers::parse(include_str!("../demo-units/moor-rear.answers"), "answers").unwrap();
+    let mut answers = Answers::parse(include_str!("../../demo-units/moor-rear.answers"), "answers").unwrap();
     let (mut session, first) = Session::start(job(), begun());
     let mut walk = Walk {
         replies: Vec::new(),
