@@ -3,14 +3,17 @@
 // a test that fails is meant to stop
 #![allow(clippy::unwrap_used)]
 
-#[path = "support/table.rs"]
+mod circles;
+#[path = "../support/table.rs"]
 mod table;
+mod tokens;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use table::table_under;
+use tokens::{Token, tokens};
 
 /// Parts of the standard library that a floor must have in its row before it may use them.
 const GUARDED: [&str; 7] = ["env", "fs", "net", "os", "process", "thread", "time"];
@@ -25,110 +28,6 @@ fn root() -> &'static Path {
 fn read(name: impl AsRef<Path>) -> String {
     let path = root().join(name);
     fs::read_to_string(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()))
-}
-
-// ---------------------------------------------------------------------------------------------- the scanner of code
-
-#[derive(Clone, PartialEq, Eq, Debug)]
-struct Token {
-    text: String,
-    line: usize,
-}
-
-/// Names and signs of Rust source, without comments and without the contents of strings and characters.
-fn tokens(source: &str) -> Vec<Token> {
-    let chars: Vec<char> = source.chars().collect();
-    let at = |n: usize| chars.get(n).copied().unwrap_or('\0');
-    let is_name = |c: char| c.is_alphanumeric() || c == '_';
-    let mut found = Vec::new();
-    let (mut n, mut line) = (0, 1);
-    while n < chars.len() {
-        let start = n;
-        let c = chars[n];
-        if c == '/' && at(n + 1) == '/' {
-            while n < chars.len() && chars[n] != '\n' {
-                n += 1;
-            }
-        } else if c == '/' && at(n + 1) == '*' {
-            let mut depth = 0;
-            while n < chars.len() {
-                match (chars[n], at(n + 1)) {
-                    ('/', '*') => (depth, n) = (depth + 1, n + 2),
-                    ('*', '/') => (depth, n) = (depth - 1, n + 2),
-                    _ => n += 1,
-                }
-                if depth == 0 {
-                    break;
-                }
-            }
-        } else if c == '"' {
-            n = end_of_string(&chars, n);
-        } else if c == '\'' {
-            // a character closes after one sign or an escape; anything else is a lifetime
-            if at(n + 1) == '\\' {
-                n += 3;
-                while n < chars.len() && chars[n] != '\'' {
-                    n += 1;
-                }
-                n += 1;
-            } else if at(n + 2) == '\'' {
-                n += 3;
-            } else {
-                n += 1;
-                while is_name(at(n)) {
-                    n += 1;
-                }
-            }
-        } else if is_name(c) {
-            while is_name(at(n)) {
-                n += 1;
-            }
-            let word: String = chars[start..n].iter().collect();
-            let raw = matches!(word.as_str(), "r" | "br" | "cr");
-            let hashes = chars[n..].iter().take_while(|c| **c == '#').count();
-            if raw && at(n + hashes) == '"' {
-                n = end_of_raw_string(&chars, n + hashes + 1, hashes);
-            } else if matches!(word.as_str(), "b" | "c") && at(n) == '"' {
-                n = end_of_string(&chars, n);
-            } else if raw && hashes == 1 {
-                // r#name: the next turn takes the name
-                n += 1;
-            } else {
-                found.push(Token { text: word, line });
-            }
-        } else if c == ':' && at(n + 1) == ':' {
-            n += 2;
-            found.push(Token {
-                text: "::".into(),
-                line,
-            });
-        } else {
-            n += 1;
-            if !c.is_whitespace() {
-                found.push(Token { text: c.into(), line });
-            }
-        }
-        let n_end = n.min(chars.len());
-        line += chars[start..n_end].iter().filter(|c| **c == '\n').count();
-    }
-    found
-}
-
-fn end_of_string(chars: &[char], start: usize) -> usize {
-    let mut n = start + 1;
-    while n < chars.len() && chars[n] != '"' {
-        n += if chars[n] == '\\' { 2 } else { 1 };
-    }
-    n + 1
-}
-
-fn end_of_raw_string(chars: &[char], start: usize, hashes: usize) -> usize {
-    let closes = |n: usize| (1..=hashes).all(|k| chars.get(n + k) == Some(&'#'));
-    let mut n = start;
-    while n < chars.len() && !(chars[n] == '"' && closes(n)) {
-        n += 1;
-    }
-    n + 1 + hashes
 }
 
 /// The names that a path goes on with after the `::` at `n`: one, or the first ones of a group.
@@ -308,6 +207,18 @@ fn rust_files(folder: &Path) -> Vec<PathBuf> {
     files
 }
 
+/// The files of the library, each by its path below `src`, with its source.
+fn library() -> Vec<(String, String)> {
+    let src = root().join("src");
+    rust_files(&src)
+        .into_iter()
+        .map(|path| {
+            let below = path.strip_prefix(&src).unwrap().display().to_string();
+            (below, fs::read_to_string(path).unwrap())
+        })
+        .collect()
+}
+
 fn shown(path: &Path) -> String {
     path.strip_prefix(root()).unwrap_or(path).display().to_string()
 }
@@ -438,7 +349,6 @@ fn the_top_level_has_nothing_else() {
         "tests",
         "demo-units",
         "output",
-        "benches",
     ]
     .into();
     let files = kept_files();
@@ -577,7 +487,7 @@ fn nothing_unsafe_is_written_and_the_compiler_forbids_it() {
     let manifest: toml::Table = read("Cargo.toml").parse().unwrap();
     assert_eq!(manifest["lints"]["rust"]["unsafe_code"].as_str(), Some("forbid"));
     // also the crate under the tests that has a manifest of its own
-    for folder in ["src", "tests", "benches"] {
+    for folder in ["src", "tests"] {
         for path in rust_files(&root().join(folder)) {
             let tokens = tokens(&fs::read_to_string(&path).unwrap());
             let found = tokens.iter().find(|token| token.text == ["un", "safe"].concat());
