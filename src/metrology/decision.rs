@@ -1,6 +1,6 @@
 use super::distribution::{normal_below, normal_quantile};
 use super::error::{MetrologyError, confidence_from, finite, not_negative};
-use super::uncertainty::StandardUncertainty;
+use super::standard::StandardUncertainty;
 use crate::quantity::Length;
 use std::fmt;
 

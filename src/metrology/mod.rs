@@ -15,6 +15,7 @@ mod random;
 mod reading;
 mod regression;
 mod simulate;
+mod standard;
 mod stream;
 mod summary;
 mod uncertainty;
@@ -24,9 +25,10 @@ pub use error::MetrologyError;
 pub use reading::{Measured, measure};
 pub use regression::{Crossing, Line};
 pub use simulate::{Draw, MOST_DRAWS, Simulation, simulate};
+pub use standard::StandardUncertainty;
 pub use stream::Stream;
 pub use summary::{LengthSummary, Summary};
 pub use uncertainty::{
-    Agreement, Budget, Component, Instrument, StandardUncertainty, compare, coverage_factor,
-    reading_uncertainty, stack, welch_satterthwaite,
+    Agreement, Budget, Component, Instrument, compare, coverage_factor, reading_uncertainty, stack,
+    welch_satterthwaite,
 };

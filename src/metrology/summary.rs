@@ -1,5 +1,5 @@
 use super::error::{MetrologyError, finite};
-use super::uncertainty::StandardUncertainty;
+use super::standard::StandardUncertainty;
 use crate::quantity::Length;
 
 /// A sum that keeps what rounding would lose (Neumaier's form of Kahan's summation).

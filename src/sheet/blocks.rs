@@ -1,8 +1,7 @@
 //! What a sheet is made of, before anything has a place.
 
-use super::wear_plots::WearPictures;
 use crate::quantity::{Torque, Units};
-use crate::record::{Curve, Pack, Pictures};
+use crate::record::{Curve, Pack, Pictures, PlatePicture, Trace};
 
 /// A whole sheet.
 pub(super) struct Document {
@@ -168,4 +167,11 @@ pub(super) struct SignLine {
     pub role: String,
     pub name: String,
     pub at: String,
+}
+
+/// What is drawn of wear, side by side.
+#[derive(Clone)]
+pub(super) struct WearPictures {
+    pub packs: Vec<PlatePicture>,
+    pub traces: Vec<Trace>,
 }

@@ -1,8 +1,9 @@
 //! A form becomes pages: title, stages, notes, and what stands at the top and the foot of each page.
 
+use super::flow::Piece;
 use super::form_parts::{BOX, SMALL, WORDS, lay, outline, place};
 use super::furniture::{bar, foot, line_height, rule, text};
-use super::layout::{FOOT, Piece, assemble, fill};
+use super::layout::{FOOT, assemble, fill};
 use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
 use crate::record::{Form, FormStage};

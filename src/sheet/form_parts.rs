@@ -1,7 +1,7 @@
 //! The parts of a form: a number, words and limits, and boxes large enough for a pen in an oily hand.
 
+use super::flow::Piece;
 use super::furniture::{bar, line_height, text};
-use super::layout::Piece;
 use super::measure::{ASCENT, Face, POINT, width, wrap};
 use super::page::Item;
 use crate::record::{Fill, FormBox, FormPart, FormTable, OpenRows};

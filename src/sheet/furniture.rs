@@ -1,7 +1,7 @@
 //! What pages are furnished with: title, frame, heads, paragraphs, lines to sign on.
 
 use super::blocks::{Document, SignLine, Style};
-use super::layout::{Flow, Piece};
+use super::flow::{Flow, Piece};
 use super::measure::{ASCENT, DESCENT, Face, POINT, fit, in_face, width, wrap};
 use super::numbers::capital;
 use super::page::{Item, Page};

@@ -1,8 +1,8 @@
 //! Tables and lists of pairs become pieces: rows that are placed one below the other.
 
 use super::blocks::{Cell, Table};
+use super::flow::{Flow, Piece, Spacing};
 use super::furniture::{line_height, rule, text};
-use super::layout::{Flow, Piece, Spacing};
 use super::measure::{ASCENT, Face, POINT, on_paper, widest_word, width, wrap};
 use super::page::Item;
 

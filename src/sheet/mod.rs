@@ -13,6 +13,7 @@ mod blocks;
 mod code;
 mod content;
 mod curve;
+mod flow;
 mod form;
 mod form_parts;
 mod furniture;

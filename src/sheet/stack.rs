@@ -1,8 +1,8 @@
 //! The packs drawn in order, cut through, with the case wall at the top and the ring at the bottom.
 
 use super::blocks::Style;
+use super::flow::{Flow, Piece};
 use super::furniture::{bar, paragraph, text};
-use super::layout::{Flow, Piece};
 use super::measure::{FIRM, Face, fit, width};
 use super::numbers::{Lengths, capital, unit};
 use super::page::Item;

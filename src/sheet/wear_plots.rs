@@ -1,18 +1,12 @@
 //! The pictures of the wear sheet: least readings of each pack over distance, and the breakaway or gap from build to build.
 
+use super::blocks::WearPictures;
 use super::furniture::{bar, text};
 use super::measure::{Face, fit, width};
 use super::page::Item;
 use super::plot::{Axis, dot, line};
 use super::settling::Frame;
 use crate::record::{PlatePicture, Trace};
-
-/// What is drawn, side by side.
-#[derive(Clone)]
-pub(super) struct WearPictures {
-    pub packs: Vec<PlatePicture>,
-    pub traces: Vec<Trace>,
-}
 
 const SIZE: f64 = 8.0;
 /// From the top of a picture to its frame.

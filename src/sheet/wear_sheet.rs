@@ -1,12 +1,11 @@
 //! The wear sheet: how a unit wears and what to do about it, on one page.
 
-use super::blocks::{Block, Cell, Column, Document, Section, Style, Table, figures, words};
+use super::blocks::{Block, Cell, Column, Document, Section, Style, Table, WearPictures, figures, words};
 use super::content::FIRST_WORD;
 use super::layout;
 use super::measure::{Face, fit};
 use super::numbers::{capital, first_groups, moment};
 use super::page::{Margins, Page, Paper};
-use super::wear_plots::WearPictures;
 use crate::record::{Grid, WearShown};
 
 /// How much is said, so that it stays one page.
