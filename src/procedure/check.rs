@@ -30,7 +30,7 @@ const TELLTALES: &[(Hazard, &[&str])] = &[
     ),
 ];
 
-/// Conditions of which a unit never meets both.
+/// Conditions of which a unit meets just one.
 const EXCLUDING: &[(Condition, Condition)] = &[
     (Condition::SpringLoaded, Condition::Clearance),
     (Condition::Through, Condition::PerSide),
@@ -162,7 +162,7 @@ impl Check {
             if self
                 .filled
                 .iter()
-                .any(|(filled, only)| *filled == field && (holds(only, &met) || step.only.is_empty()))
+                .any(|(filled, only)| *filled == field && self.is_again(only, step, &met))
             {
                 section.fault_by(
                     "filled-twice",
@@ -174,10 +174,29 @@ impl Check {
         }
     }
 
+    /// Whether a unit that is asked a step may have been asked an earlier one, for units that meet `only`, too.
+    fn is_again(&self, only: &[Condition], step: &Step, met: &[Condition]) -> bool {
+        if self.strict {
+            !exclude(only, met)
+        } else {
+            // a book may have procedures in which conditions overlap
+            holds(only, met) || step.only.is_empty()
+        }
+    }
+
+    /// Whether every unit that meets `met` has been asked for a field: by one step, or by one for each of two conditions
+    /// of which a unit meets one.
     fn is_filled(&self, field: Field, met: &[Condition]) -> bool {
+        let with = |condition: Condition| [met, &[condition]].concat();
         self.filled
             .iter()
             .any(|(filled, only)| *filled == field && holds(only, met))
+            || EXCLUDING.iter().any(|(one, other)| {
+                !met.contains(one)
+                    && !met.contains(other)
+                    && self.is_filled(field, &with(*one))
+                    && self.is_filled(field, &with(*other))
+            })
     }
 
     fn needs(&self, section: &Section<'_>, step: &Step, met: &[Condition]) {
@@ -311,4 +330,11 @@ impl Check {
 
 fn holds(conditions: &[Condition], met: &[Condition]) -> bool {
     conditions.iter().all(|condition| met.contains(condition))
+}
+
+/// Whether no unit meets both lists.
+fn exclude(one: &[Condition], other: &[Condition]) -> bool {
+    EXCLUDING
+        .iter()
+        .any(|(a, b)| one.contains(a) && other.contains(b) || one.contains(b) && other.contains(a))
 }

@@ -37,7 +37,11 @@ pub fn form(job: Job, units: Units, digests: [&str; 2]) -> Form {
     };
     let mut stages = Vec::new();
     for stage in &job.procedure.stages {
-        let steps: Vec<&Step> = stage.steps.iter().filter(|step| session.asks(step)).collect();
+        let steps: Vec<&Step> = stage
+            .steps
+            .iter()
+            .filter(|step| session.job.asks_step(step))
+            .collect();
         let mut parts = Vec::new();
         let mut from = 0;
         while from < steps.len() {

@@ -181,11 +181,9 @@ impl Answered<'_> {
         point: Option<u32>,
         value: Value,
     ) -> Result<(), String> {
-        let (_, step) = self
+        let step = self
             .job
-            .procedure
-            .steps()
-            .find(|(_, step)| step.fills == Some(field))
+            .step_that_fills(field)
             .ok_or_else(|| format!("the procedure has no step that fills in \"{}\"", field.word()))?;
         self.entries.push(Entry::Answered {
             at: NO_TIME.to_string(),

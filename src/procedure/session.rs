@@ -11,6 +11,7 @@ use crate::record::{
     Aim, Chosen, Drawer, Entry, Followed, Instrument, MadeFrom, Rework, Side, Slot, Unit, Value,
 };
 use std::cell::OnceCell;
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// What a build starts from, and what does not change while it goes on.
@@ -65,9 +66,30 @@ impl Job {
 
     /// Whether a step that this unit is asked fills a field in.
     pub(super) fn asks(&self, field: Field) -> bool {
-        self.procedure.steps().any(|(_, step)| {
-            step.fills == Some(field) && step.only.iter().all(|condition| self.meets(*condition))
-        })
+        self.step_that_fills(field).is_some()
+    }
+
+    /// Whether this unit is asked a step.
+    pub(super) fn asks_step(&self, step: &Step) -> bool {
+        step.only.iter().all(|condition| self.meets(*condition))
+    }
+
+    /// The step that fills a field in for this unit: other steps may do so for other units. An old procedure may ask two
+    /// of one unit; then the last of them counts, as it did.
+    pub(super) fn step_that_fills(&self, field: Field) -> Option<&Step> {
+        let steps = self.procedure.steps().map(|(_, step)| step);
+        steps
+            .filter(|step| step.fills == Some(field) && self.asks_step(step))
+            .last()
+    }
+
+    /// The ids of the steps that fill the fields in for this unit.
+    fn fields(&self) -> BTreeMap<Field, String> {
+        let steps = self.procedure.steps().map(|(_, step)| step);
+        let asked = steps.filter(|step| self.asks_step(step));
+        asked
+            .filter_map(|step| Some((step.fills?, step.id.clone())))
+            .collect()
     }
 }
 
@@ -128,7 +150,7 @@ impl Session {
     }
 
     pub(super) fn empty(job: Rc<Job>) -> Session {
-        let state = State::new(&job.procedure);
+        let state = State::new(job.fields());
         Session {
             job,
             state,
@@ -375,17 +397,13 @@ impl Session {
     }
 
     /// Whether a step's conditions hold for this unit.
-    pub(super) fn asks(&self, step: &Step) -> bool {
-        step.only.iter().all(|condition| self.job.meets(*condition))
-    }
-
     /// Every question that has to be answered, as far as the answers so far show.
     pub(super) fn plan(&self) -> Vec<Planned<'_>> {
         let steps: Vec<(&Stage, &Step)> = self
             .job
             .procedure
             .steps()
-            .filter(|(_, step)| self.asks(step))
+            .filter(|(_, step)| self.job.asks_step(step))
             .collect();
         let at = |field: Field| steps.iter().position(|(_, step)| step.fills == Some(field));
         let mut plan = Vec::new();

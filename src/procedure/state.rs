@@ -1,4 +1,4 @@
-use super::definition::{Field, Procedure};
+use super::definition::Field;
 use crate::quantity::{Length, Torque, Units};
 use crate::record::{Chosen, Entry, MadeFrom, Slot, Value, seconds_of};
 use std::collections::BTreeMap;
@@ -80,7 +80,8 @@ pub(super) struct State {
 }
 
 impl State {
-    pub fn new(procedure: &Procedure) -> State {
+    /// Nothing is answered yet; `fields` says which step fills each field for the unit.
+    pub fn new(fields: BTreeMap<Field, String>) -> State {
         State {
             started: String::new(),
             program: String::new(),
@@ -99,11 +100,7 @@ impl State {
             set_back: Vec::new(),
             entries: 0,
             last_at: String::new(),
-            // the steps that fill a field for some units only share one id here: only one of them is ever asked
-            fields: procedure
-                .steps()
-                .filter_map(|(_, step)| step.fills.map(|field| (field, step.id.clone())))
-                .collect(),
+            fields,
         }
     }
 

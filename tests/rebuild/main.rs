@@ -22,5 +22,6 @@ mod refused;
 mod replies;
 mod reports;
 mod settings;
+mod shop;
 mod springs;
 mod whys;
