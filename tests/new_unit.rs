@@ -98,6 +98,7 @@ fn answer_from(file: &toml::Table, ask: &Ask) -> String {
         ["spring", "fitted"] => yes(file.contains_key("spring")),
         ["oil", "known"] => yes(file.contains_key("oil")),
         ["ramp", part, "known"] => yes(file["ramp"].get(part).is_some()),
+        ["pack", side, "dead_faces_meant"] => yes(file["pack"][*side].get("dead_faces_meant").is_some()),
         ["friction", "wall_rubs"] => yes(file["friction"].get("wall_is_face").is_some()),
         path => {
             let mut at = Some(&toml::Value::Table(file.clone())).cloned();
@@ -651,4 +652,30 @@ fn on_a_terminal_it_asks_with_its_menus_and_is_left_with_ctrl_c() {
         draft.contains("layout = through\n") && draft.contains("case.depth = 67,10\n"),
         "{draft}"
     );
+}
+
+#[test]
+fn fewer_faces_than_the_order_has_are_taken_where_a_dead_face_is_meant() {
+    let (mut table, _) = meant("moor-rear");
+    let left = table["pack"]["left"].as_table_mut().unwrap();
+    left.insert("faces".into(), toml::Value::Integer(9));
+    left.insert("dead_faces_meant".into(), toml::Value::Boolean(true));
+    let (made, given) = made_from(&table);
+    let asked: Vec<&str> = given.iter().map(|(name, _)| name.as_str()).collect();
+    assert!(asked.contains(&"pack.left.dead_faces_meant") && !asked.contains(&"pack.right.dead_faces_meant"));
+    assert_eq!(made.unit("moor").unwrap().packs[0].faces, 9);
+    assert!(made.text().contains("dead_faces_meant = true"), "{}", made.text());
+    // who did not mean it counts again
+    let mut unit = NewUnit::new(Units::Metric);
+    for (name, text) in &given {
+        if name == "pack.left.dead_faces_meant" {
+            break;
+        }
+        give(&mut unit, text).unwrap();
+    }
+    let refused = give(&mut unit, "no").unwrap_err();
+    assert!(refused.contains("is a dead face meant?"), "{refused}");
+    unit.answer(&Reply::Back).unwrap();
+    give(&mut unit, "10").unwrap();
+    assert_eq!(unit.ask().unwrap().slot.to_string(), "pack.left.shims");
 }

@@ -91,7 +91,13 @@ impl Sources {
 
     /// Reads all of them. Faults of the first file that has any are given, all of that file at once.
     pub fn job(&self) -> Result<Job, Failure> {
-        let unit = Unit::read(&self.unit.name, &self.unit.text)?;
+        // out of the book: a rule that came after a build was begun does not close its record
+        let is_kept = self.unit.path.is_none();
+        let unit = if is_kept {
+            Unit::read_kept(&self.unit.name, &self.unit.text)?
+        } else {
+            Unit::read(&self.unit.name, &self.unit.text)?
+        };
         let (unit, rework) = match &self.setting {
             None => (unit, None),
             Some(text) => {
@@ -104,8 +110,7 @@ impl Sources {
             unit,
             drawer: Drawer::read(&self.drawer.name, &self.drawer.text)?,
             instruments: read_instruments(&self.instruments.name, &self.instruments.text)?,
-            procedure: if self.unit.path.is_none() {
-                // out of the book: a rule that came after a build was begun does not close its record
+            procedure: if is_kept {
                 Procedure::read_kept(&self.procedure.name, &self.procedure.text)?
             } else {
                 Procedure::read(&self.procedure.name, &self.procedure.text)?

@@ -2,7 +2,6 @@
 
 use super::fault::Fault;
 use super::truth::{TrueGauge, TruePlate, TrueSpring, Truth, keyed, turned_over};
-use crate::mechanics::pack::active_faces;
 use crate::mechanics::{Held, Keying};
 use crate::metrology::Stream;
 use crate::quantity::Length;
@@ -332,10 +331,11 @@ impl Drawing<'_> {
     /// Puts two neighbours of a pack into each other's place.
     fn dead_face(&mut self, truth: &mut Truth) -> Option<Fault> {
         let side = self.side();
+        let has_shims = !self.unit.packs[side.index()].shims.is_empty();
         let order = &mut truth.order[side.index()];
         let faces = |order: &[String]| {
             let keys: Vec<Keying> = order.iter().filter_map(|name| keyed(self.unit, name)).collect();
-            active_faces(&keys, self.unit.friction.wall_is_face)
+            self.unit.faces_of(&keys, has_shims)
         };
         let before = faces(order);
         let at = self.random.below(order.len() - 1);

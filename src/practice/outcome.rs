@@ -4,7 +4,6 @@ use super::fault::Fault;
 use super::made::MadeUp;
 use super::shown::{LBF_FT, leaf, noted_bad, spring_noted_bad};
 use super::truth::keyed;
-use crate::mechanics::pack::active_faces;
 use crate::mechanics::{Held, Keying};
 use crate::metrology::Verdict;
 use crate::procedure::{Field, Session};
@@ -94,8 +93,8 @@ impl MadeUp {
                 holds(Side::Left, right) && holds(Side::Right, left)
             }
             Fault::DeadFace { side, .. } => {
-                let truth = self.faces(&self.truth.order[side.index()]);
-                order(session, *side).is_some_and(|order| self.faces(order) == truth)
+                let truth = self.faces(*side, &self.truth.order[side.index()]);
+                order(session, *side).is_some_and(|order| self.faces(*side, order) == truth)
             }
             Fault::MicrometerZero { .. } => self.zero_is_right(session, Field::MicrometerZero) == Some(true),
             Fault::DepthGaugeZero { .. } => self.zero_is_right(session, Field::DepthGaugeZero) == Some(true),
@@ -322,12 +321,14 @@ impl MadeUp {
         }
     }
 
-    pub(super) fn faces(&self, order: &[String]) -> u32 {
+    /// The faces that rub in a pack as found, if its plates lie in this order.
+    pub(super) fn faces(&self, side: Side, order: &[String]) -> u32 {
         let keys: Vec<Keying> = order
             .iter()
             .filter_map(|name| keyed(&self.job.unit, name))
             .collect();
-        active_faces(&keys, self.job.unit.friction.wall_is_face)
+        let unit = &self.job.unit;
+        unit.faces_of(&keys, !unit.packs[side.index()].shims.is_empty())
     }
 }
 

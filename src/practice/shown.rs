@@ -424,8 +424,9 @@ mod tests {
                         .filter(|name| truth.plates[*name].look == word)
                         .count()
                 };
-                let faces =
-                    f64::from(made.faces(order)) - 2.0 * look("torn") as f64 - 0.6 * look("burnt") as f64;
+                let faces = f64::from(made.faces(Side::BOTH[n], order))
+                    - 2.0 * look("torn") as f64
+                    - 0.6 * look("burnt") as f64;
                 faces.max(0.0) * truth.turning * forces[n] * radius
             };
             let part = match truth.held {

@@ -1,7 +1,7 @@
 //! What a made-up unit really is, and what it does.
 
 use super::fault::Fault;
-use crate::mechanics::pack::{active_faces, pack_torque};
+use crate::mechanics::pack::pack_torque;
 use crate::mechanics::{Held, Keying, SpringStack};
 use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::{ChosenSide, Depth, Side, SpringKind, Unit};
@@ -151,9 +151,10 @@ impl Truth {
     }
 
     /// The torque that a side's pack holds at a force.
-    pub fn pack_torque(&self, unit: &Unit, plates: &[String], force: f64, still: bool) -> f64 {
+    pub fn pack_torque(&self, unit: &Unit, pack: &ChosenSide, force: f64, still: bool) -> f64 {
+        let plates = &pack.plates;
         let keys: Vec<Keying> = plates.iter().filter_map(|name| keyed(unit, name)).collect();
-        let faces = f64::from(active_faces(&keys, unit.friction.wall_is_face));
+        let faces = f64::from(unit.faces_of(&keys, !pack.shims_nanometres.is_empty()));
         let spoilt = |look: &str| {
             plates
                 .iter()
@@ -170,7 +171,7 @@ impl Truth {
     pub fn breakaway(&self, unit: &Unit, sides: &[ChosenSide; 2], forces: [f64; 2], still: bool) -> f64 {
         let torque = |side: Side| {
             let n = side.index();
-            let held = self.pack_torque(unit, &sides[n].plates, forces[n], still);
+            let held = self.pack_torque(unit, &sides[n], forces[n], still);
             Torque::from_newton_metres(held).ok()
         };
         let drag = Torque::from_newton_metres(self.drag).ok();

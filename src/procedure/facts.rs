@@ -4,7 +4,7 @@ use super::session::Job;
 use super::state::State;
 use crate::choice::Window;
 use crate::mechanics::breakaway::{driveline_drag, reading};
-use crate::mechanics::pack::{active_faces, pack_torque};
+use crate::mechanics::pack::{faces_possible, pack_torque};
 use crate::mechanics::wrench::true_torque;
 use crate::mechanics::{Held, Keying, MechanicsError, SpringPlace, SpringStack};
 use crate::metrology::{Agreement, Measured, Summary, Verdict, compare, judge};
@@ -256,15 +256,26 @@ impl Facts<'_> {
     /// The faces that rub in a pack.
     pub fn faces(&self, side: &ChosenSide) -> u32 {
         let keys: Vec<Keying> = side.plates.iter().filter_map(|name| self.keyed(name)).collect();
-        // a shim or spring at the wall end lies between the wall and the first plate
-        let spring_there = self
-            .job
-            .unit
-            .spring
-            .as_ref()
-            .is_some_and(|spring| spring.place == SpringPlace::BehindPack);
-        let wall = self.job.unit.friction.wall_is_face && side.shims_nanometres.is_empty() && !spring_there;
-        active_faces(&keys, wall)
+        self.job.unit.faces_of(&keys, !side.shims_nanometres.is_empty())
+    }
+
+    /// The faces that these plates could make in another order: as many at the most.
+    pub fn most_faces(&self, side: &ChosenSide) -> u32 {
+        let keyed = |keying| {
+            let of = side.plates.iter().filter(|name| self.keyed(name) == Some(keying));
+            of.count() as u32
+        };
+        let wall = self.job.unit.wall_rubs(!side.shims_nanometres.is_empty());
+        let possible = faces_possible(keyed(Keying::Gear), keyed(Keying::Case), wall);
+        possible.last().copied().unwrap_or(0)
+    }
+
+    /// The faces that rub in a pack, with what they could be where some are dead.
+    pub fn faces_words(&self, side: &ChosenSide) -> String {
+        match (self.faces(side), self.most_faces(side)) {
+            (faces, most) if faces < most => format!("{faces} ({most} without dead ones)"),
+            (faces, _) => faces.to_string(),
+        }
     }
 
     /// What was measured at the dry build.

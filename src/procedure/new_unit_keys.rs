@@ -2,6 +2,8 @@
 //! find it.
 
 use super::new_unit::{Given, NONE, Question, Value, Wants};
+use crate::mechanics::Keying;
+use crate::mechanics::pack::active_faces;
 use crate::quantity::Dimension;
 use crate::record::{FileKind, Slot, UnitLine, UnitValue};
 
@@ -164,6 +166,36 @@ impl<'a> Walk<'a> {
 
     fn text(&mut self, key: Key<'_>, said: Said, optional: bool) -> Option<()> {
         self.key(key, Wants::Text, said, optional).map(|_| ())
+    }
+
+    /// Whether the answer counts fewer faces than the order has: with the wall where it may be one, whatever shims come.
+    fn has_fewer_faces(&self, order: &[String], faces: &Value) -> bool {
+        let Value::Number(faces) = faces else {
+            return false;
+        };
+        let written = |table: &str, item: &str, key: &str| {
+            let mut lines = self.lines.iter();
+            lines
+                .find(|line| line.table == table && line.item == item && line.key == key)
+                .map(|line| &line.value)
+        };
+        let text = |word: &str| UnitValue::Text(word.to_string());
+        let keys: Vec<Keying> = order
+            .iter()
+            .filter_map(|name| {
+                let keyed = written("[plate]", name, "keyed")?;
+                Some(if *keyed == text("gear") {
+                    Keying::Gear
+                } else {
+                    Keying::Case
+                })
+            })
+            .collect();
+        let wall = written("friction", "", "wall_is_face").is_some()
+            && written("spring", "", "place") != Some(&text("behind the pack"));
+        faces
+            .parse()
+            .is_ok_and(|faces: u32| faces < active_faces(&keys, wall))
     }
 
     fn count(&mut self, key: Key<'_>, said: Said, optional: bool) -> Option<()> {
@@ -421,7 +453,14 @@ fn plates(w: &mut Walk<'_>) -> Option<()> {
         let order = w.names(key("order"), [words, "from the case wall to the pressure ring", "C1 G1 C2 G2"])?;
         w.write(key("order"), UnitValue::Texts(order.clone()));
         w.write(key("count"), UnitValue::Bare(order.len().to_string()));
-        w.count(key("faces"), ["How many faces rub in it, as you count them?", "10"], true)?;
+        let faces = w.key(key("faces"), Wants::Count, ["How many faces rub in it, as you count them?", "10"], true)?;
+        if w.has_fewer_faces(&order, &faces) {
+            let meant = w.yes(key("dead_faces_meant"), ["This order has more faces than you say: is a dead face meant?", "yes: the plates are laid in otherwise, with as many faces as you say; no: go back and count again", ""]);
+            if meant != Some(false) {
+                w.write(key("dead_faces_meant"), UnitValue::Bare("true".to_string()));
+            }
+            meant?;
+        }
         w.key(key("shims"), Wants::Lengths, ["The shims that lie in it; none where there are none.", "0.30 0.10"], false)?;
     }
     Some(())

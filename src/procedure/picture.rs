@@ -358,7 +358,7 @@ impl Session {
                 pieces.push(format!(". shim {}", bare(Length::from_nm(*nm), units)));
             }
             let mut before: Option<Keying> = None;
-            let wall = self.job.unit.friction.wall_is_face && pack.shims_nanometres.is_empty();
+            let wall = self.job.unit.wall_rubs(!pack.shims_nanometres.is_empty());
             for name in &pack.plates {
                 let keyed = facts.keyed(name);
                 let rubs = match before {

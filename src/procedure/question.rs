@@ -488,6 +488,8 @@ impl Session {
                 });
                 if let Some(chosen) = shown {
                     ask.drawing = self.draw(&chosen);
+                    ask.limits
+                        .extend(self.tell_dead_faces(&chosen).into_iter().map(|said| said.words));
                     for chain in facts.chains() {
                         ask.why.formula.extend(self.chain_formula(&chosen.sides, chain));
                     }

@@ -1,7 +1,7 @@
 use super::facts::{Facts, MICROMETRE, Rounding, in_steps, rounded};
 use crate::choice::{Candidate, First, Layout, Need, Request, ShimSize};
 use crate::mechanics::Keying;
-use crate::mechanics::pack::{active_faces, order_for_faces};
+use crate::mechanics::pack::order_for_faces;
 use crate::metrology::{Measured, guard_band, reading_uncertainty};
 use crate::quantity::Length;
 use crate::record::{Chosen, ChosenSide, Depth, Side};
@@ -223,15 +223,27 @@ impl Facts<'_> {
         Some(Measured::sum(&parts).budget.combined().um())
     }
 
-    /// Puts the plates of one side in an order that has the wanted faces. The order as found is kept where it has.
-    pub fn arrange(&self, side: Side, gear: &[String], case: &[String]) -> Option<Vec<String>> {
-        let plan = &self.job.unit.packs[side.index()];
-        let wall = self.job.unit.friction.wall_is_face;
+    /// Puts the plates of one side in an order that has the wanted faces. The order as found is kept where it has, and
+    /// where no order has them because shims lie between the wall and the plate that would rub on it.
+    pub fn arrange(
+        &self,
+        side: Side,
+        gear: &[String],
+        case: &[String],
+        has_shims: bool,
+    ) -> Option<Vec<String>> {
+        let unit = &self.job.unit;
+        let plan = unit.packs.get(side.index())?;
         let as_listed: Vec<Keying> = plan.order.iter().filter_map(|name| self.keyed(name)).collect();
-        let keys = if active_faces(&as_listed, wall) == plan.faces {
+        let wall = unit.wall_rubs(has_shims);
+        let (gears, cases) = (gear.len() as u32, case.len() as u32);
+        let keys = if unit.faces_of(&as_listed, has_shims) == plan.faces {
             as_listed
         } else {
-            order_for_faces(gear.len() as u32, case.len() as u32, plan.faces, wall)?
+            match order_for_faces(gears, cases, plan.faces, wall) {
+                None if unit.friction.wall_is_face && !wall => as_listed,
+                order => order?,
+            }
         };
         // a plate stays as near its old place as can be, so that run-in faces stay together
         let sorted = |names: &[String]| {
@@ -260,7 +272,7 @@ impl Facts<'_> {
             let plates = if self.packs_are_whole() {
                 self.found()[side.index()].plates.clone()
             } else {
-                self.arrange(side, &choice.gear, &choice.case)?
+                self.arrange(side, &choice.gear, &choice.case, !choice.shims.is_empty())?
             };
             Some(ChosenSide {
                 plates,

@@ -238,7 +238,37 @@ impl Session {
             tone: Tone::Plain,
             words: format!("active faces: left {}, right {}", faces[0], faces[1]),
         });
+        said.extend(self.tell_dead_faces(chosen));
         said
+    }
+
+    /// What is to be known where a pack rubs less than its plates could, or otherwise than it should.
+    pub(super) fn tell_dead_faces(&self, chosen: &Chosen) -> Vec<Said> {
+        let (facts, unit) = (self.facts(), &self.job.unit);
+        let of_side = |side: Side| {
+            let pack = &chosen.sides[side.index()];
+            let (faces, most) = (facts.faces(pack), facts.most_faces(pack));
+            let meant = unit.packs[side.index()].faces;
+            let (tone, words) = if faces != meant {
+                (
+                    Tone::Doubt,
+                    format!("{side}: {faces} faces rub, and {meant} are meant"),
+                )
+            } else if faces < most {
+                let by = match self.job.rework {
+                    Some(_) => "setting",
+                    None => "unit file",
+                };
+                let words = format!(
+                    "{side}: {faces} faces rub, and these plates could make {most}: dead faces are laid in, as the {by} means"
+                );
+                (Tone::Plain, words)
+            } else {
+                return None;
+            };
+            Some(Said { tone, words })
+        };
+        Side::BOTH.into_iter().filter_map(of_side).collect()
     }
 
     /// What the springs will give, with its intervals, once the room for them is known.

@@ -282,8 +282,8 @@ impl Session {
             row(format!("{side} shims"), Some(shims(was)), is.map(shims));
             row(
                 format!("{side} active faces"),
-                Some(facts.faces(was).to_string()),
-                is.map(|pack| facts.faces(pack).to_string()),
+                Some(facts.faces_words(was)),
+                is.map(|pack| facts.faces_words(pack)),
             );
         }
         let proof = facts.proof(round).and_then(|proof| proof.by_file);

@@ -5,7 +5,7 @@ use super::question::{bare, held_words};
 use super::session::Session;
 use crate::mechanics::Held;
 use crate::mechanics::breakaway::reading;
-use crate::mechanics::pack::{active_faces, pack_torque};
+use crate::mechanics::pack::pack_torque;
 use crate::metrology::reading_uncertainty;
 use crate::quantity::{Length, Torque, significant};
 use crate::record::{Aim, Depth, Measures, Side, Slot};
@@ -52,7 +52,7 @@ impl Session {
             format!(
                 "{} plates in the listed order: {} faces; without a dead one there would be no two of a kind side by side",
                 keys.len(),
-                active_faces(&keys, self.job.unit.friction.wall_is_face)
+                self.job.unit.faces_of(&keys, !plan.shims.is_empty())
             ),
         ]
     }

@@ -124,7 +124,7 @@ impl FileKind {
     /// What the reader of this kind asks for; `procedure` gives it for procedures, since their steps mean nothing here.
     pub fn shape(self, procedure: impl FnOnce() -> Shape) -> Shape {
         match self {
-            FileKind::Unit => Shape::of(Unit::read_top),
+            FileKind::Unit => Shape::of(|top| Unit::read_top(top, true)),
             FileKind::Drawer => Shape::of(Drawer::read_top),
             FileKind::Instruments => Shape::of(read_instruments_top),
             FileKind::Car => Shape::of(Car::read_top),

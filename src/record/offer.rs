@@ -71,7 +71,7 @@ impl Unit {
     }
 
     /// Every count of active faces that the plates of a pack can make.
-    pub(super) fn faces_of(&self, pack: &PackPlan) -> Vec<u32> {
+    pub(super) fn faces_possible_in(&self, pack: &PackPlan) -> Vec<u32> {
         let keyed = |keying| {
             let names = pack.order.iter().filter_map(|name| self.plate(name));
             names.filter(|plate| plate.keyed == keying).count() as u32
@@ -79,7 +79,7 @@ impl Unit {
         faces_possible(
             keyed(Keying::Gear),
             keyed(Keying::Case),
-            self.friction.wall_is_face,
+            self.wall_rubs(!pack.shims.is_empty()),
         )
     }
 
@@ -87,10 +87,10 @@ impl Unit {
     /// preload that is left when every plate has worn to its limit.
     pub fn near(&self) -> Near {
         let [left, right] = &self.packs;
-        let also = self.faces_of(right);
+        let also = self.faces_possible_in(right);
         Near {
             faces: self
-                .faces_of(left)
+                .faces_possible_in(left)
                 .into_iter()
                 .filter(|faces| also.contains(faces))
                 .collect(),

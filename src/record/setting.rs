@@ -562,7 +562,7 @@ impl Unit {
             ));
         }
         for (n, side) in ["left", "right"].iter().enumerate() {
-            let possible = self.faces_of(&self.packs[n]);
+            let possible = self.faces_possible_in(&self.packs[n]);
             if !possible.contains(&setting.faces[n]) {
                 let all: Vec<String> = possible.iter().map(u32::to_string).collect();
                 why.push(format!(

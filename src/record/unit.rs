@@ -1,3 +1,4 @@
+use crate::mechanics::pack::active_faces;
 use crate::mechanics::settle::Options;
 use crate::mechanics::{
     BoltSize, CoilSpring, DiscSpring, GearThrust, Held, Keying, MechanicsError, PressurePattern,
@@ -253,7 +254,7 @@ pub struct PackPlan {
     pub order: Vec<String>,
     /// Shims that were in it when it was last built.
     pub shims: Vec<Length>,
-    /// The faces that shall rub.
+    /// The faces that shall rub: those of the order, or fewer where dead faces are meant.
     pub faces: u32,
 }
 
@@ -297,6 +298,18 @@ impl Unit {
     /// Whether one depth spans both packs.
     pub fn is_through(&self) -> bool {
         matches!(self.depth, Depth::Through(_))
+    }
+
+    /// Whether the case wall is a rubbing face of a pack: the file says that a plate may lie on it, and neither springs
+    /// behind the pack nor shims lie between.
+    pub fn wall_rubs(&self, has_shims: bool) -> bool {
+        let behind = |spring: &Spring| spring.place == SpringPlace::BehindPack;
+        self.friction.wall_is_face && !has_shims && !self.spring.as_ref().is_some_and(behind)
+    }
+
+    /// The faces that rub in a pack whose plates have these keys, from the case wall.
+    pub fn faces_of(&self, keys: &[Keying], has_shims: bool) -> u32 {
+        active_faces(keys, self.wall_rubs(has_shims))
     }
 
     /// The least free height of a used spring; `None` where there is no spring or its file names none.

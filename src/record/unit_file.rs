@@ -326,11 +326,20 @@ pub(super) fn read_plates(top: &Section<'_>, key: &'static str) -> Vec<Plate> {
     plates
 }
 
+/// What a pack is held to.
+#[derive(Clone, Copy)]
+struct PackRules {
+    /// Whether a plate may rub on the case wall where no shim lies between.
+    wall: bool,
+    /// Whether the rules count that a unit file in the book may be older than.
+    strict: bool,
+}
+
 fn read_pack(
     section: &Section<'_>,
     plates: &[Plate],
     used: &mut HashMap<String, ()>,
-    wall_is_face: bool,
+    rules: PackRules,
 ) -> Option<PackPlan> {
     let count = section.count("count", 1..(MOST_PLATES as u32 + 1));
     let named = section.texts("order");
@@ -352,6 +361,7 @@ fn read_pack(
         }
     }
     let faces = section.count_maybe("faces", 0..401);
+    let is_meant = section.flag_maybe("dead_faces_meant").unwrap_or(false);
     section.finish();
     let count = count?;
     if named.len() != count as usize {
@@ -373,15 +383,41 @@ fn read_pack(
         );
         return None;
     }
-    let faces = faces.unwrap_or_else(|| active_faces(&keys, wall_is_face));
-    let possible = faces_possible(gear, case, wall_is_face);
-    if !possible.contains(&faces) {
+    let wall = rules.wall && shims.is_empty();
+    let of_order = active_faces(&keys, wall);
+    let faces = faces.unwrap_or(of_order);
+    let possible = faces_possible(gear, case, wall);
+    if !rules.strict {
+        // an old record goes by what its file said
+    } else if !possible.contains(&faces) {
         section.fault_at(
             "faces",
             format!(
                 "{gear} gear-keyed and {case} case-keyed plates can not give {faces} active faces; possible: {}",
                 possible.iter().map(u32::to_string).collect::<Vec<_>>().join(", ")
             ),
+        );
+    } else if faces > of_order {
+        section.fault_at(
+            "faces",
+            format!(
+                "the order has {of_order} active faces, and this says {faces}: count again{}, or list the order that \
+                 has them",
+                if rules.wall && !wall { " without the wall, where the shims lie" } else { "" }
+            ),
+        );
+    } else if faces < of_order && !is_meant {
+        section.fault_at(
+            "faces",
+            format!(
+                "the order has {of_order} active faces, and this says {faces}: is a dead face meant? Count again, or \
+                 write dead_faces_meant = true beside it"
+            ),
+        );
+    } else if is_meant && possible.last() == Some(&faces) {
+        section.fault_at(
+            "dead_faces_meant",
+            format!("no dead face is meant with {faces} active faces: these plates can not make more"),
         );
     }
     Some(PackPlan {
@@ -420,11 +456,16 @@ fn read_bolts(section: &Section<'_>) -> Option<Bolts> {
 impl Unit {
     /// Reads a unit from TOML text; gives every fault at once.
     pub fn read(file: &str, source: &str) -> Result<Unit, Faults> {
-        Document::read(file, source, Unit::read_top)
+        Document::read(file, source, |top| Unit::read_top(top, true))
     }
 
-    /// Reads it from the top of its document.
-    pub(super) fn read_top(top: &Section<'_>) -> Option<Unit> {
+    /// Reads a unit that a build in the book was begun with: rules that came later do not close an old record.
+    pub fn read_kept(file: &str, source: &str) -> Result<Unit, Faults> {
+        Document::read(file, source, |top| Unit::read_top(top, false))
+    }
+
+    /// Reads it from the top of its document; `strict` as for [`Unit::read`].
+    pub(super) fn read_top(top: &Section<'_>, strict: bool) -> Option<Unit> {
         top.format(FORMAT);
         let id = top.spelt("id", &ID);
         let name = top.text("name");
@@ -433,9 +474,8 @@ impl Unit {
         let instruments = top.text_maybe("instruments");
         let depth = read_depth(top);
         let ramp = top.section("ramp").and_then(|section| read_ramp(&section));
-        let friction = top
-            .section("friction")
-            .and_then(|section| read_friction(&section));
+        let friction_section = top.section("friction");
+        let friction = friction_section.as_ref().and_then(read_friction);
         let rings = top.section("rings").and_then(|section| {
             let left = section.quantity_where("left", PART);
             let right = section.quantity_where("right", PART);
@@ -455,17 +495,31 @@ impl Unit {
                 "a spring between the rings spans both packs, so the layout must be \"through\"",
             );
         }
+        let wall_is_face = friction.is_some_and(|friction| friction.wall_is_face);
+        let is_behind = spring
+            .as_ref()
+            .is_some_and(|spring| spring.place == SpringPlace::BehindPack);
+        if let (Some(section), true, true, true) = (&friction_section, strict, wall_is_face, is_behind) {
+            section.fault_at(
+                "wall_is_face",
+                "the springs lie behind the pack, between the case wall and the first plate, so no plate rubs on the wall: \
+                 leave wall_is_face out",
+            );
+        }
         let limits = top.section("limits").and_then(|section| read_limits(&section));
         let plates = read_plates(top, "plate");
         let packs = top.section("pack").and_then(|section| {
             let mut used = HashMap::new();
-            let wall = friction.is_some_and(|friction| friction.wall_is_face);
+            let rules = PackRules {
+                wall: wall_is_face && !is_behind,
+                strict,
+            };
             let left = section
                 .section("left")
-                .and_then(|side| read_pack(&side, &plates, &mut used, wall));
+                .and_then(|side| read_pack(&side, &plates, &mut used, rules));
             let right = section
                 .section("right")
-                .and_then(|side| read_pack(&side, &plates, &mut used, wall));
+                .and_then(|side| read_pack(&side, &plates, &mut used, rules));
             section.finish();
             for plate in &plates {
                 if left.is_some() && right.is_some() && !used.contains_key(&plate.name) {

@@ -1,8 +1,15 @@
-//! A shop's own procedure.
+//! A shop's own procedure, and unit files that say something of the faces.
 
-use crate::bench::{AT, Place, demo_file, unit_file};
-use shimwright::procedure::Procedure;
+use crate::bench::{AT, Place, answers_of, demo_file, unit_file};
+use crate::engine::job;
+use shimwright::mechanics::Keying::{Case, Gear};
+use shimwright::procedure::{Procedure, Session};
+use shimwright::record::{Entry, Unit, Value};
 use std::fs;
+
+fn moor() -> String {
+    fs::read_to_string(unit_file("moor-rear")).unwrap()
+}
 
 /// The demonstration's check at the bench, with this in place of the step for the drag.
 fn bench_check(steps: &str) -> String {
@@ -63,4 +70,101 @@ fn two_steps_that_one_unit_may_be_asked_fill_no_field_twice() {
     // a build in the book was begun by it when nothing refused it
     let kept = both.replace("needs = [\"held\", \"drag\"]", "needs = [\"held\"]");
     assert!(Procedure::read_kept("shop.toml", &kept).is_ok());
+}
+
+#[test]
+fn the_wall_rubs_where_the_file_says_so_and_nothing_lies_between() {
+    let behind = moor().replace(
+        "pressure = \"run-in\"",
+        "pressure = \"run-in\"\nwall_is_face = true",
+    );
+    let refused = Unit::read("moor", &behind).unwrap_err().to_string();
+    assert!(refused.contains("no plate rubs on the wall"), "{refused}");
+    let read = |text: &str| Unit::read_kept("moor", text).unwrap_or_else(|faults| panic!("{faults}"));
+    let behind = read(&behind);
+    let between = read(
+        &moor()
+            .replace(
+                "pressure = \"run-in\"",
+                "pressure = \"run-in\"\nwall_is_face = true",
+            )
+            .replace("behind the pack", "between the rings"),
+    );
+    let silent = read(&moor().replace("behind the pack", "between the rings"));
+    for (unit, has_shims, rubs) in [
+        (&behind, false, false),
+        (&behind, true, false),
+        (&between, false, true),
+        (&between, true, false),
+        (&silent, false, false),
+    ] {
+        assert_eq!(unit.wall_rubs(has_shims), rubs);
+        let faces = unit.faces_of(&[Gear, Case, Gear, Case], has_shims);
+        assert_eq!(faces, if rubs { 4 } else { 3 });
+    }
+    // an old build that began with such a file says one number of faces everywhere
+    let first = |text: String| text.replace("order = [\"C1\", \"G1\",", "order = [\"G1\", \"C1\",");
+    let old = first(moor())
+        .replace(
+            "faces = 10\nshims = [\"0.30 mm\"]\n\n[pack.right]",
+            "shims = []\n\n[pack.right]",
+        )
+        .replace(
+            "pressure = \"run-in\"",
+            "pressure = \"run-in\"\nwall_is_face = true",
+        );
+    assert_eq!(read(&old).packs[0].faces, 9);
+}
+
+#[test]
+fn faces_are_held_against_the_order_and_a_dead_one_is_meant_in_words() {
+    let left = "faces = 10\nshims = [\"0.30 mm\"]\n\n[pack.right]";
+    let with = |faces: &str| moor().replace(left, &left.replace("faces = 10", faces));
+    for faces in [9, 5, 3] {
+        let refused = Unit::read("moor", &with(&format!("faces = {faces}")))
+            .unwrap_err()
+            .to_string();
+        let words = format!("the order has 10 active faces, and this says {faces}: is a dead face meant?");
+        assert!(refused.contains(&words), "{refused}");
+    }
+    let place = Place::new();
+    let unit = place.write("moor-rear.toml", with("faces = 9"));
+    let own = place.own_drawer(&unit_file("moor-rear"));
+    let instruments = demo_file("instruments.toml");
+    let mut more: Vec<&str> = own.iter().map(String::as_str).collect();
+    more.extend(["--instruments", instruments.to_str().unwrap()]);
+    place
+        .answered(&unit, &answers_of("moor-rear"), &more)
+        .fails(3, &["is a dead face meant?"]);
+    place.write("moor-rear.toml", with("faces = 9\ndead_faces_meant = true"));
+    assert_eq!(place.answered(&unit, &answers_of("moor-rear"), &more).code, 0);
+    // and where the packs are chosen
+    let mut job = job("moor-rear");
+    job.unit = Unit::read("moor", &with("faces = 9\ndead_faces_meant = true")).unwrap();
+    let entries: Vec<Entry> = place
+        .entries("moor-rear-0001")
+        .iter()
+        .map(|entry| Entry::from_json(&entry.to_string()).unwrap())
+        .collect();
+    let chosen = |entry: &Entry| {
+        matches!(
+            entry,
+            Entry::Answered {
+                value: Value::Chosen(_),
+                ..
+            }
+        )
+    };
+    let at = entries.iter().position(chosen).unwrap();
+    let build = Session::resume(job.clone(), &entries).build("moor-rear-0001", "00");
+    let mut rows = build.found_and_left.iter();
+    let row = rows.find(|row| row.what == "left active faces").unwrap();
+    assert_eq!(
+        [row.found.as_deref().unwrap(), row.left.as_deref().unwrap()],
+        ["10", "9 (10 without dead ones)"]
+    );
+    let ask = Session::resume(job, &entries[..at]).ask().unwrap();
+    let words =
+        "left: 9 faces rub, and these plates could make 10: dead faces are laid in, as the unit file means";
+    assert!(ask.limits.iter().any(|limit| limit == words), "{:?}", ask.limits);
 }

@@ -257,13 +257,7 @@ impl<'g> Sprung<'g> {
     fn faces(&self) -> Option<Remedy> {
         let unit = self.ground.unit;
         let account = &self.ground.built.account;
-        let wall = |side: usize| {
-            let behind = unit
-                .spring
-                .as_ref()
-                .is_some_and(|spring| spring.place == SpringPlace::BehindPack);
-            unit.friction.wall_is_face && !behind && self.ground.shims_left()[side].is_empty()
-        };
+        let wall = |side: usize| unit.wall_rubs(!self.ground.shims_left()[side].is_empty());
         let more = |side: usize| -> Option<(u32, Vec<Keying>)> {
             let names = account.packs.get(side)?.plates_left.as_ref()?;
             let keyed = |word: &str| {
