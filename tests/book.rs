@@ -543,8 +543,8 @@ fn a_second_journal_is_told_with_what_both_share_and_stops_the_writing() {
     let folder = shelf.folder(&id);
     let own = shelf.read(&id).unwrap().entries.len();
     for name in [
-        "journal (conflicted copy 2026-05-09).jsonl",
-        "journal.sync-conflict-20260509-101112-ABCDEFG.jsonl",
+        "journal 2.jsonl",
+        "journal-other-machine.jsonl",
         "Journal (1).jsonl",
         "journal.jsonl~",
         "journal.torn-",

@@ -309,3 +309,66 @@ fn an_error_ends_with_what_to_do_next() {
         assert!(next, "{words:?} does not say what to do next:\n{told}");
     }
 }
+
+#[test]
+fn arguments_that_are_not_understood_are_told_in_the_words_of_the_house() {
+    let folder = TempDir::new().unwrap();
+    let unit = "demo-units/moor-rear.toml";
+    for (arguments, told) in [
+        (
+            &["wrok"][..],
+            "error: there is no command \"wrok\"; did you mean work?\n  `shimwright --help` lists them\n",
+        ),
+        (
+            &["reckon", "sprung"],
+            "error: there is no command \"sprung\"; did you mean spring?\n  `shimwright reckon --help` lists them\n",
+        ),
+        (
+            &["work"],
+            "error: <PROCEDURE> and <UNIT> are missing\n  `shimwright work --help` says what it takes\n",
+        ),
+        (
+            &["work", "full-rebuild", unit, "--plian"],
+            "error: there is no option --plian here; did you mean --plain?\n  `shimwright work --help` says what it takes\n",
+        ),
+        (
+            &["work", "full-rebuild", unit, "more"],
+            "error: \"more\" is one word too many here\n  `shimwright work --help` says what it takes\n",
+        ),
+        (
+            &["wear", "moor-rear", "--units", "imperial"],
+            "error: --units: \"imperial\" is none of these: metric, inch\n  `shimwright wear --help` says what it takes\n",
+        ),
+        (
+            &["wear", "moor-rear", "--units", "inhc"],
+            "error: --units: \"inhc\" is none of these: metric, inch; did you mean inch?\n  \
+             `shimwright wear --help` says what it takes\n",
+        ),
+        (
+            &["wear", "moor-rear", "--units"],
+            "error: --units: a value is missing\n  `shimwright wear --help` says what it takes\n",
+        ),
+        (
+            &["practise", "--level", "5"],
+            "error: --level: \"5\" is not taken: a whole number from 1 to 4 is wanted\n  \
+             `shimwright practise --help` says what it takes\n",
+        ),
+        (
+            &["practise", "--level", "1", "--level", "2"],
+            "error: --level is there twice\n  `shimwright practise --help` says what it takes\n",
+        ),
+        (
+            &["work", "full-rebuild", unit, "--json"],
+            "error: --answers <FILE> is missing\n  `shimwright work --help` says what it takes\n",
+        ),
+        (
+            &["nothing\u{1b}[31m"],
+            "error: there is no command \"nothing[U+001B][31m\"\n  `shimwright --help` lists them\n",
+        ),
+    ] {
+        let output = run(folder.path(), arguments);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {output:?}");
+        assert_eq!(text(&output.stderr), told, "{arguments:?}");
+        assert!(output.stdout.is_empty(), "{output:?}");
+    }
+}

@@ -389,7 +389,7 @@ impl Terminal {
     /// Esc is a key of its own only when nothing follows at once, so this waits for the list down to its last line.
     fn open_menu(&mut self) -> String {
         self.type_in(ESC);
-        self.see("[Esc: go on with this question]")
+        self.see("pause   stop here")
     }
 
     fn end(mut self) -> String {

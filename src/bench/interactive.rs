@@ -20,13 +20,13 @@ use std::time::{Duration, Instant};
 /// that comes sooner than a hand can is therefore not taken.
 const SETTLE: Duration = Duration::from_millis(150);
 
-/// What Esc leads to, under each prompt.
+/// What Esc leads to, over each prompt: the library would draw it under the prompt in brackets of its own.
 fn keys(ask: &Ask) -> &'static str {
     match (ask.practice, ask.may_skip) {
-        (true, true) => "!take, !look; Esc: back, note, why, skip, pause",
-        (true, false) => "!take, !look; Esc: back, note, why, pause",
-        (false, true) => "Esc: back, note, why, skip, pause",
-        (false, false) => "Esc: back, note, why, pause",
+        (true, true) => "!take, !look; Esc  back, note, why, skip, pause",
+        (true, false) => "!take, !look; Esc  back, note, why, pause",
+        (false, true) => "Esc  back, note, why, skip, pause",
+        (false, false) => "Esc  back, note, why, pause",
     }
 }
 
@@ -185,11 +185,10 @@ impl Interactive {
         let (opened, settle) = (Instant::now(), self.settle);
         let start = draft.borrow().clone();
         let shown = |text: &str| visible(text).into_owned();
-        let message = message_on(message);
+        let (message, mark) = (message_on(message), mark_under(help));
         let typed = Text::new(&message)
             .with_initial_value(&start)
-            .with_help_message(help)
-            .with_render_config(look(self.colour))
+            .with_render_config(look(self.colour, &mark))
             .with_autocomplete(Draft(draft.clone()))
             .with_formatter(&shown)
             .with_validator(move |text: &str| {
@@ -211,7 +210,7 @@ impl Interactive {
             .map(|way| visible(&way.key).chars().count())
             .max()
             .unwrap_or(0);
-        let message = message_on(message);
+        let (message, mark) = (message_on(message), mark_under(help));
         let columns = terminal_width();
         // hanging under the words, unless a long key would leave them no room
         let indent = if width + 5 < columns / 2 { width + 5 } else { 5 };
@@ -247,9 +246,9 @@ impl Interactive {
             let chosen = Select::new(&message, rows)
                 .with_scorer(&starts)
                 .with_formatter(&shown)
-                .with_help_message(help)
                 .with_page_size(ways.len().clamp(1, 12))
-                .with_render_config(look(self.colour))
+                .without_help_message()
+                .with_render_config(look(self.colour, &mark))
                 .raw_prompt();
             let key = chosen.map(|chosen| match ways.get(chosen.index) {
                 Some(way) => way.key.clone(),
@@ -316,7 +315,7 @@ impl Interactive {
             let chosen = match self.choose(
                 "What instead of an answer?",
                 &ways,
-                "Esc: go on with this question",
+                "Esc  go on with this question",
             )? {
                 Typed::Line(key) => key,
                 Typed::Menu => return Ok(None),
@@ -336,7 +335,7 @@ impl Interactive {
             match self.line(
                 message,
                 Some("write a few words, or press Esc"),
-                "Esc: not after all",
+                "Esc  not after all",
                 &Rc::default(),
             )? {
                 Typed::Line(words) => {
@@ -404,7 +403,7 @@ impl Front for Interactive {
             key: key.into(),
             words: String::new(),
         });
-        match self.choose(&visible(question), &ways, "Esc: stop here")? {
+        match self.choose(&visible(question), &ways, "Esc  stop here")? {
             Typed::Line(key) => Ok(key.lines().next() == Some("yes")),
             Typed::Menu | Typed::Stop => Err(BenchError::Stopped),
         }
@@ -417,6 +416,11 @@ impl Front for Interactive {
 
 /// The columns that a prompt leaves for a reading that is typed.
 const TYPED: usize = 10;
+
+/// The mark of a prompt under the line that says what else can be typed; the line goes when the prompt is answered.
+fn mark_under(help: &str) -> String {
+    format!("  {}\n>", folded(help, terminal_width(), 2, 2))
+}
 
 /// A prompt's message behind its sign and a space.
 fn message_on(message: &str) -> String {
@@ -451,9 +455,9 @@ impl inquire::Autocomplete for Draft {
 }
 
 /// How the prompts look: the same few colours as the questions above them, or none.
-fn look(colour: bool) -> RenderConfig<'static> {
+fn look(colour: bool, mark: &str) -> RenderConfig<'_> {
     let bare = RenderConfig::empty()
-        .with_prompt_prefix(Styled::new(">"))
+        .with_prompt_prefix(Styled::new(mark))
         .with_answered_prompt_prefix(Styled::new(">"))
         .with_highlighted_option_prefix(Styled::new("->"))
         .with_canceled_prompt_indicator(Styled::new("(left)"))

@@ -32,7 +32,7 @@
 //!   its end; so a last line that lacks nothing but its newline is whole, and is kept ([`Repair::Completed`]).
 //! - **An altered line** (wrong number, or the next line's `was` does not match): [`BookError::Altered`]; nothing is
 //!   written, and reading gives the entries before it.
-//! - **A second journal** beside it (`journal (conflicted copy).jsonl`): [`BookError::Second`]; nothing is written and
+//! - **A second journal** beside it (`journal 2.jsonl`): [`BookError::Second`]; nothing is written and
 //!   nothing is merged, both stay as they are.
 //! - **A newer version**: readable as far as the frame is the same, never written to ([`BookError::Newer`]).
 //!

@@ -16,7 +16,9 @@ use super::words::Words;
 use crate::quantity::Units;
 use crate::sheet::Paper;
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::fmt::Display;
 use std::path::PathBuf;
+use std::str::FromStr;
 
 /// Walks a workshop through the rebuild of a plate-type limited-slip differential, does the arithmetic, and prints
 /// the build sheet. The maker's manual, local rules and a qualified person come first.
@@ -46,7 +48,7 @@ pub(super) enum Command {
     Choose(Choose),
     /// Settle what the car needs of its unit before it is opened: ramps, faces, preload
     Settle(Settle),
-    /// Find every fault of TOML files, with line and column
+    /// Find every fault of TOML files, with line and key
     Lint(Lint),
     /// Print the JSON Schema of a kind of TOML file, for editors
     Schema(Schema),
@@ -185,7 +187,7 @@ pub(super) struct Settle {
     #[arg(long, value_name = "WORDS")]
     pub complaint: Vec<String>,
     /// Which of the proposals is taken for --write and --sheet
-    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..))]
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = whole(1_u32, None))]
     pub take: u32,
     /// Write the setting that was taken to this file, for `work --setting`
     #[arg(long, value_name = "FILE")]
@@ -331,6 +333,23 @@ pub(super) struct Signing {
     /// Take the key's passphrase from the first line of this file, or pipe such as /dev/fd/3, instead of asking
     #[arg(long, value_name = "FILE")]
     pub passphrase_file: Option<PathBuf>,
+}
+
+/// A reader of whole numbers that refuses others in our own words.
+pub(super) fn whole<N: FromStr + PartialOrd + Display + Clone + Send + Sync + 'static>(
+    least: N,
+    most: Option<N>,
+) -> impl Fn(&str) -> Result<N, String> + Clone + Send + Sync + 'static {
+    move |text| {
+        let up = match &most {
+            Some(most) => format!("to {most}"),
+            None => "up".to_string(),
+        };
+        text.parse()
+            .ok()
+            .filter(|number| *number >= least && most.as_ref().is_none_or(|most| number <= most))
+            .ok_or_else(|| format!("a whole number from {least} {up} is wanted"))
+    }
 }
 
 #[derive(Clone, Copy, ValueEnum)]

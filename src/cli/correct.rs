@@ -1,4 +1,4 @@
-use super::args::Book;
+use super::args::{Book, whole};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
@@ -27,7 +27,7 @@ pub(super) struct Correct {
     #[arg(long, value_name = "NAME")]
     pub by: String,
     /// The round, where the question was asked in several; by default the last
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", value_parser = whole(1_u32, None))]
     pub round: Option<u32>,
     /// Take the answer although it looks odd
     #[arg(long)]

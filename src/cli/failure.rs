@@ -4,10 +4,9 @@ use crate::book::BookError;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
 use crate::practice::MakeError;
-use crate::quantity::{QuantityError, visible, visible_lines};
+use crate::quantity::{QuantityError, visible_lines};
 use crate::record::{EntryError, Faults, PaperError, SettingError, SignError, StatementError};
 use crate::seal::SealError;
-use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::io;
 use std::path::PathBuf;
 
@@ -187,8 +186,9 @@ impl Failure {
         match self {
             Failure::Faults(faults) => {
                 format!(
-                    "{}\n  mend the file and run it again; nothing was begun",
-                    render(faults, false)
+                    "error: {}\n  {}; nothing was begun",
+                    faults.shown(MOST_SHOWN),
+                    self.hint()
                 )
             }
             other => format!("error: {}\n  {}", visible_lines(&other.to_string()), other.hint()),
@@ -355,74 +355,6 @@ fn bench_hint(error: &BenchError) -> &'static str {
 
 /// The most faults that are shown of one file.
 const MOST_SHOWN: usize = 20;
-/// The most that `lint` shows of one file.
-const MOST_LINTED: usize = 1_000;
-/// The most characters of a message that are shown.
-const MOST_OF_A_MESSAGE: usize = 1_000;
-/// The most characters of a line that are shown.
-const MOST_OF_A_LINE: usize = 160;
-
-/// A message with its middle left out where it is longer than anyone reads: a key of a file can be as long as the file.
-fn shortened(message: &str) -> String {
-    let count = message.chars().count();
-    if count <= MOST_OF_A_MESSAGE {
-        return message.to_string();
-    }
-    let half = MOST_OF_A_MESSAGE / 2;
-    let head: String = message.chars().take(half).collect();
-    let tail: String = message.chars().skip(count - half).collect();
-    format!("{head} […] {tail}")
-}
-
-/// Every fault with its place and its line; with `rules`, each says which rule is broken, and hardly any is left out.
-pub(super) fn render(faults: &Faults, rules: bool) -> String {
-    let mut pieces = Vec::new();
-    let file = visible(&faults.file).into_owned();
-    let most = if rules { MOST_LINTED } else { MOST_SHOWN };
-    for fault in faults.faults.iter().take(most) {
-        let (line, column) = faults.place(fault);
-        let text = faults.source.lines().nth(line - 1).unwrap_or("");
-        let message = shortened(&visible_lines(&fault.message));
-        // a line that would drive the terminal, or fill it, is shown made harmless and without a caret
-        if text.chars().count() > MOST_OF_A_LINE || visible(text) != text {
-            let short: String = text.chars().take(MOST_OF_A_LINE).collect();
-            let rule = if rules {
-                format!("[{}]", fault.rule)
-            } else {
-                String::new()
-            };
-            pieces.push(format!(
-                "error{rule}: {message}\n --> {file}:{line}:{column}\n    {}",
-                visible(&short)
-            ));
-            continue;
-        }
-        let before = &faults.source[..faults.source.floor_char_boundary(fault.span.start)];
-        let start = before.rfind('\n').map_or(0, |n| n + 1);
-        // whole characters: the drawing of the snippet falls over half a one
-        let from = text.floor_char_boundary(fault.span.start.saturating_sub(start));
-        let to = text
-            .ceil_char_boundary(fault.span.end.saturating_sub(start))
-            .max(from);
-        let title = Level::ERROR.primary_title(&message);
-        let title = if rules { title.id(fault.rule) } else { title };
-        let report = &[title.element(
-            Snippet::source(text)
-                .path(&file)
-                .line_start(line)
-                .annotation(AnnotationKind::Primary.span(from..to)),
-        )];
-        pieces.push(Renderer::plain().render(report).to_string());
-    }
-    if faults.faults.len() > most {
-        pieces.push(format!(
-            "and {} more faults in {file}",
-            faults.faults.len() - most
-        ));
-    }
-    pieces.join("\n")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -440,7 +372,8 @@ mod tests {
                 faults: vec![Fault { rule: "sense", span: start..start + length, message }],
             };
             let shown = Failure::from(faults).report();
-            prop_assert!(shown.starts_with("error"), "{}", shown);
+            prop_assert!(shown.starts_with("error: unit.toml"), "{}", shown);
+            prop_assert!(shown.contains("\n  rule: sense"), "{}", shown);
             prop_assert!(!shown.contains('\u{1b}'), "{}", shown);
         }
     }

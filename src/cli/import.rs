@@ -12,8 +12,8 @@ use crate::mechanics::Held;
 use crate::procedure::{Job, Reply, Session};
 use crate::quantity::visible;
 use crate::record::{
-    Account, Entry, Imported, ImportedDay, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault, SURE,
-    odd_among, seconds_of, to_json,
+    Account, Entry, Imported, ImportedDay, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault, odd_among,
+    or_sure, seconds_of, to_json,
 };
 use crate::sheet::table;
 use clap::Args;
@@ -443,9 +443,9 @@ fn played(
                 };
                 let here = (record.lines.0, column);
                 let (line, column) = cell.map_or(here, |cell| (cell.line, cell.column));
-                let sure = if refusal.sure { SURE } else { "" };
                 let words = match cell {
-                    Some(_) => format!("{}{sure}", refusal.words),
+                    Some(_) if refusal.sure => or_sure(refusal.words.clone()),
+                    Some(_) => refusal.words.clone(),
                     None if slot == "who" => "a record says who did the work".to_string(),
                     None if slot == "rebuilt" => {
                         "write yes where the unit was put together anew then, no where it was only looked at"

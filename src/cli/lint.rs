@@ -1,5 +1,5 @@
 use super::exit::Exit;
-use super::failure::{Failure, render};
+use super::failure::Failure;
 use super::load::read_text;
 use super::reports::write_out;
 use crate::procedure::Procedure;
@@ -21,6 +21,9 @@ pub(super) struct Lint {
     pub json: bool,
 }
 
+/// The most faults that are shown of one file.
+const MOST_SHOWN: usize = 1_000;
+
 /// Finds every fault of some files, and begins nothing.
 pub(super) fn lint(asked: &Lint) -> Result<Exit, Failure> {
     let measured = asked.unit.as_deref().map(Measured::read).transpose()?;
@@ -36,7 +39,7 @@ pub(super) fn lint(asked: &Lint) -> Result<Exit, Failure> {
         write_out(&text, false)?;
     } else {
         for faults in faults {
-            write_out(&format!("{}\n\n", render(faults, true)), false)?;
+            write_out(&format!("{}\n\n", faults.shown(MOST_SHOWN)), false)?;
         }
         let bad = linted.iter().filter(|one| one.faults.is_some()).count();
         let of = match linted.len() {

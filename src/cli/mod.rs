@@ -21,6 +21,7 @@ mod key;
 mod lint;
 mod load;
 mod man;
+mod misread;
 mod new_unit;
 mod practise;
 mod procedures;
@@ -47,7 +48,8 @@ use std::process::ExitCode;
 
 /// Runs the program with its arguments, the first of which is the program's own name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let arguments = match Arguments::try_parse_from(arguments) {
+    let given: Vec<OsString> = arguments.into_iter().collect();
+    let arguments = match Arguments::try_parse_from(&given) {
         Ok(arguments) => arguments,
         Err(error) => {
             let exit = if error.use_stderr() {
@@ -56,7 +58,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
                 Exit::Done
             };
             // help into a closed pipe is no fault
-            let _ = error.print();
+            let _ = match exit {
+                Exit::Usage => std::io::stderr().write_all(misread::told(&error, &given).as_bytes()),
+                _ => error.print(),
+            };
             return exit.into();
         }
     };
@@ -151,8 +156,9 @@ fn parsed(
     command: &str,
     arguments: impl IntoIterator<Item = OsString>,
 ) -> Result<Option<Command>, (Exit, String)> {
-    let arguments = ["shimwright".into(), command.into()].into_iter().chain(arguments);
-    match Arguments::try_parse_from(arguments) {
+    let named: [OsString; 2] = ["shimwright".into(), command.into()];
+    let given: Vec<OsString> = named.into_iter().chain(arguments).collect();
+    match Arguments::try_parse_from(&given) {
         Ok(parsed) => Ok(parsed.command),
         Err(error) => {
             let exit = if error.use_stderr() {
@@ -160,7 +166,7 @@ fn parsed(
             } else {
                 Exit::Done
             };
-            Err((exit, error.to_string()))
+            Err((exit, misread::told(&error, &given)))
         }
     }
 }

@@ -1,4 +1,4 @@
-use super::args::{Asking, Book};
+use super::args::{Asking, Book, whole};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
@@ -23,10 +23,10 @@ const WIDTH: usize = 80;
 #[derive(Args)]
 pub(super) struct Practise {
     /// Which of the made-up units; without it the next of the level that has not been begun
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = whole(0_u64, None))]
     pub seed: Option<u64>,
     /// How hard: at 1 one gross fault, at 4 several small ones
-    #[arg(long, value_name = "1..4", value_parser = clap::value_parser!(u32).range(1..=4))]
+    #[arg(long, value_name = "1..4", value_parser = whole(1_u32, Some(4)))]
     pub level: Option<u32>,
     /// List what has been practised so far
     #[arg(long, conflicts_with_all = ["seed", "level", "answers", "new", "plain", "at"])]

@@ -61,7 +61,7 @@ fn listed() -> String {
         .collect();
     format!(
         "{}\n\nOne of them: shimwright schema KIND\nAll as files: shimwright schema --out DIR\n\
-         An editor that takes a schema finds it by the first line of a file: #:schema ./KIND.schema.json\n",
+         Some editors find it by the first line of a file, #:schema ./KIND.schema.json; others are told in their settings\n",
         table(&["kind", "what it is", "its format"], &rows, WIDTH)
     )
 }

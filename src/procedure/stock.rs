@@ -77,7 +77,7 @@ mod tests {
     fn a_jack_step_without_its_caution_is_refused() {
         let text = faults(LIFT);
         assert!(
-            text.contains("x.toml:8:6: \"lift\" needs a caution step before it with covers = [\"lifting\"]"),
+            text.contains("x.toml, line 8, at stage.step.id\n    id = \"lift\"\n  \"lift\" needs a caution step before it with covers = [\"lifting\"]"),
             "{text}"
         );
     }

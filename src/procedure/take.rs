@@ -337,9 +337,9 @@ impl Session {
                         .map(|factor| length.mm() * factor)
                         .find(|mm| is_near(*mm))
                         .and_then(|mm| Length::from_mm(mm).ok())
-                        .map(|meant| format!(" did you mean {}?", meant.show(units)))
+                        .map(|meant| format!(": did you mean {}?", meant.show(units)))
                         .unwrap_or_default();
-                    Some(format!("{} is far from {what}:{meant}", length.show(units)))
+                    Some(format!("{} is far from {what}{meant}", length.show(units)))
                 })
                 .or_else(|| self.far_from_the_others(slot, field, length)),
         };

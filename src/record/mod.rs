@@ -81,7 +81,7 @@ pub use history::{
 };
 pub use imported::{Imported, ImportedDay};
 pub use moment::seconds_of;
-pub use paper_order::{SURE, odd_among};
+pub use paper_order::{odd_among, or_sure};
 pub use paper_records::{Cell, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault};
 pub use paper_text::{OffPaper, PaperError, PaperText};
 pub use practised::Practised;

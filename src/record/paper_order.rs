@@ -8,8 +8,20 @@ use std::collections::BTreeMap;
 /// So many joint standard uncertainties may a plate be thicker than before.
 const COVERAGE: f64 = 2.0;
 
-/// What is written where something odd stands so on the paper.
-pub const SURE: &str = "; if it stands so on the paper, write yes in the column sure";
+/// The words for something odd, and what is written where it stands so on the paper.
+///
+/// ```
+/// use shimwright::record::or_sure;
+/// assert_eq!(
+///     or_sure("9.999 mm is far from the 2.000 mm of a new plate C1".to_string()),
+///     "9.999 mm is far from the 2.000 mm of a new plate C1; if it stands so on the paper, write yes in the column sure"
+/// );
+/// assert!(or_sure("did you mean 1.998 mm?".to_string()).starts_with("did you mean 1.998 mm? If it stands so"));
+/// ```
+pub fn or_sure(words: String) -> String {
+    let joined = if words.ends_with('?') { " If" } else { "; if" };
+    format!("{words}{joined} it stands so on the paper, write yes in the column sure")
+}
 
 /// A build, or a day that is to become one.
 #[derive(Clone, Copy)]
@@ -134,14 +146,14 @@ impl<'a> Among<'a> {
                     "{is} {unit} is less than the {was} {unit} of {}; {since}",
                     self.name(before)
                 );
-                self.tell(n, "distance", words + SURE);
+                self.tell(n, "distance", or_sure(words));
             }
             (None, Some(n)) => {
                 let words = format!(
                     "{was} {unit} is more than the {is} {unit} of {}; {since}",
                     self.name(now)
                 );
-                self.tell(n, "distance", words + SURE);
+                self.tell(n, "distance", or_sure(words));
             }
             (None, None) => {}
         }
@@ -167,7 +179,7 @@ impl<'a> Among<'a> {
                     plate.name,
                     self.name(before)
                 );
-                self.tell(n, &slot, words + SURE);
+                self.tell(n, &slot, or_sure(words));
             }
             (None, Some(n)) => {
                 let words = format!(
@@ -175,7 +187,7 @@ impl<'a> Among<'a> {
                     plate.name,
                     self.name(now)
                 );
-                self.tell(n, &slot, words + SURE);
+                self.tell(n, &slot, or_sure(words));
             }
             (None, None) => {}
         }

@@ -122,7 +122,7 @@ mod tests {
         .unwrap_err()
         .to_string();
         assert!(
-            text.contains("x.toml:5:12: the low side has a grip of 0.600, which is more than the 0.500"),
+            text.contains("x.toml, line 5, at low_grip\n    low_grip = 0.6\n  the low side has a grip of 0.600, which is more than the 0.500"),
             "{text}"
         );
         assert!(

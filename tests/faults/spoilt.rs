@@ -207,7 +207,7 @@ fn a_second_program_is_told_who_has_the_build() {
 #[test]
 fn two_journals_are_both_kept() {
     let bench = Bench::after(START, "");
-    let other = bench.folder().join("journal (conflicted copy 2026-05-09).jsonl");
+    let other = bench.folder().join("journal 2.jsonl");
     let lines = &whole().lines;
     fs::write(&other, lines[..START - 3].join("\n") + "\n").unwrap();
     prints_unfinished(&bench, "is a second journal of this build");

@@ -40,7 +40,7 @@ fn the_end_of_the_lines_is_a_pause_and_the_same_command_goes_on() {
         let mut command = place.work(&unit_file("moor-rear"), &["--plain"]);
         fed(&mut command, text).into()
     };
-    let first = run("A. Fitter (invented)\nMoor 7\n");
+    let first = run("A. Fitter (invented)\nMoor 14\n");
     assert_eq!(first.code, 7, "{}", first.err);
     assert!(first.out.contains("moor-rear-0001 is kept"), "{}", first.out);
     let second = run("y\nPushes on entry\n!pause\n");
@@ -74,6 +74,8 @@ struct Terminal {
 }
 
 const DEADLINE: Duration = Duration::from_secs(60);
+/// The cursor is shown again when the whole of a prompt stands on the screen.
+const DRAWN: &str = "\x1b[?25h";
 const ESC: &str = "\x1b";
 
 impl Terminal {
@@ -174,18 +176,24 @@ impl Terminal {
         self.keys.flush().unwrap();
     }
 
-    /// The prompt of a question with its keys below it; from then on an answer can be typed.
+    /// The prompt of a question with its keys above it; from then on an answer can be typed.
     fn see_question(&self, ask: &Ask) -> String {
         self.see(&[
             &format!("Step {} of {}", ask.number, ask.of),
-            "Esc: back, note, why",
+            "Esc  back, note, why",
+            "> ",
+            DRAWN,
         ])
     }
 
     fn by_menu(&mut self, key: &str) {
         // Esc is a key of its own only when nothing follows it at once
         self.type_in(ESC);
-        self.see(&["What instead of an answer?", "Esc: go on with this question"]);
+        self.see(&[
+            "Esc  go on with this question",
+            "What instead of an answer?",
+            DRAWN,
+        ]);
         self.type_in(&format!("{key}\r"));
     }
 
@@ -201,12 +209,12 @@ impl Terminal {
             Reply::Pause => self.by_menu("pause"),
             Reply::Note(text) => {
                 self.by_menu("note");
-                self.see(&["Esc: not after all"]);
+                self.see(&["Esc  not after all", DRAWN]);
                 self.type_in(&format!("{text}\r"));
             }
             Reply::Skip(text) => {
                 self.by_menu("skip");
-                self.see(&["Esc: not after all"]);
+                self.see(&["Esc  not after all", DRAWN]);
                 self.type_in(&format!("{text}\r"));
             }
         }

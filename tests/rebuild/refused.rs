@@ -55,7 +55,7 @@ fn a_procedure_that_is_not_there_names_the_stock_ones() {
 }
 
 #[test]
-fn all_faults_of_a_unit_file_are_told_at_once_with_line_column_and_text() {
+fn all_faults_of_a_unit_file_are_told_at_once_with_line_key_and_text() {
     let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/faulty-unit.toml");
     let source = fs::read_to_string(&file).unwrap();
     let ran = run_unit(&Place::new(), &file);
@@ -65,7 +65,13 @@ fn all_faults_of_a_unit_file_are_told_at_once_with_line_column_and_text() {
             .enumerate()
             .find(|(_, line)| line.contains(text))
             .unwrap();
-        format!("faulty-unit.toml:{}:{}", line + 1, found.find(text).unwrap() + 1)
+        let key = found.split('=').next().unwrap().trim();
+        let above = source.lines().take(line).filter(|line| line.starts_with('['));
+        let table = above.last().unwrap().trim_matches(['[', ']']);
+        format!(
+            "faulty-unit.toml, line {}, at {table}.{key}\n    {found}\n",
+            line + 1
+        )
     };
     ran.fails(
         3,
@@ -141,7 +147,7 @@ fn single_slips_in_a_unit_file_are_refused_with_what_is_wanted() {
             &["\"shimwright unit 1\" is wanted"],
         ),
         ("id = \"moor-rear\"", "id = \"../moor\"", &["is no id"]),
-        ("[case]", "[case", &["some-unit.toml:11:6"]),
+        ("[case]", "[case", &["some-unit.toml, line 11, column 6"]),
     ] {
         moor(from, to).fails(3, facts);
     }

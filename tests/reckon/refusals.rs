@@ -185,7 +185,7 @@ fn what_can_not_be_read_ends_with_code_two() {
         ),
         (
             "pack --faces 8 --friction 0.1 --force 1500N --outer 98mm --inner 62mm --pressure odd",
-            "possible values",
+            "--pressure: \"odd\" is none of these: even, run-in",
         ),
         (
             "pack --faces 8 --friction nan --force 1500N --outer 98mm --inner 62mm",
@@ -205,15 +205,15 @@ fn what_can_not_be_read_ends_with_code_two() {
         ),
         (
             "wrench --length 400mm --extension 50mm",
-            "--reading <TORQUE>|--wanted <TORQUE>",
+            "--reading <TORQUE> or --wanted <TORQUE> is missing",
         ),
         (
             "wrench --reading 1N.m --wanted 1N.m --length 400mm --extension 50mm",
-            "cannot be used with",
+            "--reading <TORQUE> and --wanted <TORQUE> do not go together",
         ),
         (
             "judge --value 1.98mm --uncertainty 0.004mm",
-            "--least <LENGTH>|--most <LENGTH>",
+            "--least <LENGTH> or --most <LENGTH> is missing",
         ),
         (
             "convert \"35 lbf·ft\" --to furlong",
@@ -225,7 +225,14 @@ fn what_can_not_be_read_ends_with_code_two() {
         ),
         ("convert 35 --to mm", "\"35\" has no unit"),
         ("convert mm --to mm", "does not start with a plain number"),
-        ("gearbox", "gearbox"),
+        (
+            "gearbox",
+            "there is no command \"gearbox\"\n  `shimwright reckon --help` lists them",
+        ),
+        (
+            "convert 1mm --tu mm",
+            "there is no option --tu here; did you mean --to?",
+        ),
     ] {
         let words = refused(&words(line), 2);
         assert!(words.contains(wanted), "{line}: {words}");
@@ -250,28 +257,36 @@ fn a_data_file_with_faults_is_told_by_file_line_and_text() {
         (
             "readings",
             "# mm\n1.98\n1.9b7\n",
-            vec![":3:1", "1.9b7", "\"1.9b7\" is no number"],
+            vec!["line 3, column 1", "1.9b7", "\"1.9b7\" is no number"],
         ),
         (
             "readings",
             "1,98\n1,97\n",
             vec![
-                ":1:1",
+                "line 1, column 1",
                 "1,98",
                 "there are 2 values here, but one number a line is wanted",
             ],
         ),
         ("readings", "# nothing\n", vec!["there is no number in the file"]),
-        ("readings", "inf\n1\nNaN\n", vec![":3:1", "\"NaN\" is no number"]),
+        (
+            "readings",
+            "inf\n1\nNaN\n",
+            vec!["line 3, column 1", "\"NaN\" is no number"],
+        ),
         (
             "line",
             "x,y\n1,2\n2\n",
             vec![
-                ":3:1",
+                "line 3, column 1",
                 "there is one value here, but 2 numbers a line are wanted: x, y",
             ],
         ),
-        ("line", "1,2\n2,,3\n", vec![":2:1", "there are 3 values here"]),
+        (
+            "line",
+            "1,2\n2,,3\n",
+            vec!["line 2, column 1", "there are 3 values here"],
+        ),
     ] {
         let file = file(content.as_bytes());
         let path = file.path().to_str().unwrap();
