@@ -1,4 +1,4 @@
-use crate::quantity::{Length, NotFinite, RampAngle, Ratio};
+use crate::quantity::{Force, Length, NotFinite, RampAngle, Ratio};
 use std::fmt::Display;
 use std::ops::{Bound, RangeBounds};
 
@@ -43,6 +43,14 @@ pub enum MechanicsError {
         friction: Ratio,
         /// The angle of friction, in degrees: a ramp up to this angle from the ring's face holds itself.
         least_degrees: f64,
+    },
+    /// A bend asks more of the tyres of an axle than they have.
+    #[error("the bend asks {wanted} sideways of tyres that have {has}: it can not be driven")]
+    TooFast {
+        /// What the bend asks of the axle, sideways.
+        wanted: Force,
+        /// What its tyres have.
+        has: Force,
     },
     /// A bolt's size is none of the ISO metric sizes that the table holds.
     #[error("\"{text}\" is no ISO metric thread size that is known here; {known}")]

@@ -18,6 +18,7 @@ impl Draws {
     }
 
     /// Normal, of standard deviation 1 (Box and Muller).
+    #[allow(dead_code)]
     pub fn normal(&mut self) -> f64 {
         let (u, v) = (1.0 - self.even(), self.even());
         (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()

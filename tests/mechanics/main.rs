@@ -8,6 +8,9 @@ mod axles;
 mod balance;
 mod bolts;
 mod clutches;
+#[path = "../draws/mod.rs"]
+mod draws;
+mod moving_axles;
 mod ramps;
 mod reference;
 mod settling;
