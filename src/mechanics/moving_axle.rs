@@ -317,7 +317,7 @@ pub fn balance(moment: &AxleMoment, lock: &LockModel) -> Result<AxleBalance, Mec
     let frame = frame(moment, lock)?;
     let asked = moment.torque.newton_metres().abs();
     let at_rest = frame.tyres(0.0);
-    if frame.sideways > 0.0 && !(at_rest.cornering < 1.0) {
+    if frame.sideways > 0.0 && at_rest.cornering >= 1.0 {
         let has: f64 = [0, 1].map(|i| frame.grip[i] * at_rest.loads[i]).iter().sum();
         return Err(MechanicsError::TooFast {
             wanted: Force::from_newtons(frame.sideways)?,

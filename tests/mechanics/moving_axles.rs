@@ -288,8 +288,8 @@ fn two_wheels_run_until_they_stand_come_to_the_same() {
             );
         };
         let wheels = found.wheels.map(Torque::newton_metres);
-        for i in 0..2 {
-            near("a wheel's torque", wheels[i], stood.wheels[i], scale);
+        for (ours, theirs) in wheels.into_iter().zip(stood.wheels) {
+            near("a wheel's torque", ours, theirs, scale);
         }
         near(
             "the torque at the case",
@@ -298,8 +298,8 @@ fn two_wheels_run_until_they_stand_come_to_the_same() {
             scale,
         );
         let loads = [found.loads.inside.newtons(), found.loads.outside.newtons()];
-        for i in 0..2 {
-            near("a load", loads[i], stood.loads[i], loads[0] + loads[1]);
+        for (ours, theirs) in loads.into_iter().zip(stood.loads) {
+            near("a load", ours, theirs, loads[0] + loads[1]);
         }
         let g = 9.80665;
         let ahead = (stood.wheels[0] + stood.wheels[1]) / case.radius / case.share / case.mass / g;

@@ -93,11 +93,20 @@ pub(super) struct Lock {
 }
 
 #[derive(Clone, Copy, ValueEnum)]
-enum Place {
+pub(super) enum Place {
     /// Between case wall and pack: the ramps add nothing until they pass the spring
     Behind,
     /// Between the pressure rings: the ramps add from the start
     Between,
+}
+
+impl Place {
+    pub fn of_the_spring(self) -> SpringPlace {
+        match self {
+            Place::Behind => SpringPlace::BehindPack,
+            Place::Between => SpringPlace::BetweenRings,
+        }
+    }
 }
 
 impl Lock {
@@ -110,10 +119,7 @@ impl Lock {
         let coast = quantity::<RampAngle>("--coast", &self.coast)?;
         let preload = quantity::<Force>("--preload-force", &self.preload_force)?;
         let ramp_friction = quantity::<Ratio>("--ramp-friction", &self.ramp_friction)?;
-        let spring_place = match self.spring_place {
-            Place::Behind => SpringPlace::BehindPack,
-            Place::Between => SpringPlace::BetweenRings,
-        };
+        let spring_place = self.spring_place.of_the_spring();
         let model = LockModel::new(LockSetup {
             faces: [faces; 2],
             friction: friction.value(),

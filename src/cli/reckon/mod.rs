@@ -4,6 +4,7 @@
 //! read but lies outside what the formula allows ends with 9; a data file with faults ends with 3.
 
 mod answer;
+mod axle;
 mod bolt;
 mod breakaway;
 mod convert;
@@ -48,6 +49,16 @@ enum What {
     /// The share is the trade's locking percentage without preload: (slow − fast)/(slow + fast) of the torques at the two
     /// wheels.
     Lock(lock::Lock),
+    /// What each wheel of a driven axle gets at one moment, and which way that turns the car
+    ///
+    /// Whether the axle turns as one, its packs slip or a tyre gives up follows from the car, the moment and the unit; it is
+    /// not chosen. Torque below 0 is that of a shut throttle. Such as
+    ///
+    /// shimwright reckon axle --mass 1250kg --axle-mass 600kg --axle rear --track 1500mm --wheelbase 2600mm --height 480mm
+    /// --roll-share 0.45 --tyre-radius 310mm --speed 50km/h --cornering 0.44 --grip-inside 1.1 --grip-outside 1.1
+    /// --slide-slip 0.1 --torque 800N.m --faces 8 --friction 0.1 --radius 40mm --pin-radius 31mm
+    /// --drive "45 deg from ring face" --coast "no ramp" --preload-force 300N
+    Axle(Box<axle::MovingAxle>),
     /// What the wrench will read, or the friction that a reading shows
     ///
     /// How the unit is held decides: with the case held the wrench reads both packs, with one output held half of that.
@@ -95,6 +106,7 @@ pub(super) fn text(arguments: &Reckon) -> Result<String, Failure> {
         What::Pack(pack) => pack.answer()?,
         What::Ramp(ramp) => ramp.answer()?,
         What::Lock(lock) => lock.answer()?,
+        What::Axle(axle) => axle.answer()?,
         What::Breakaway(breakaway) => breakaway.answer()?,
         What::Wrench(wrench) => wrench.answer()?,
         What::Bolt(bolt) => bolt.answer()?,
