@@ -1,6 +1,7 @@
 use super::frame::Second;
 use super::holder::Holder;
 use super::id::BuildId;
+use crate::record::JOURNAL_LINE;
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -137,10 +138,11 @@ pub enum BookError {
         /// How that shows.
         why: &'static str,
     },
-    /// A journal of a newer version.
+    /// A journal that a newer program wrote.
     #[error(
-        "line {line} of {} has format version {version}, but only version 1 can be written here; use a newer program",
-        path.display()
+        "a newer program wrote line {line} of {} (version {version}, and up to {} is known here); nothing was changed",
+        path.display(),
+        JOURNAL_LINE.newest()
     )]
     Newer {
         /// The journal.

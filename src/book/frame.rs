@@ -1,9 +1,10 @@
+use crate::record::JOURNAL_LINE;
 use crate::seal::Digest;
 use std::fmt;
 use std::path::PathBuf;
 
-/// The version that is written here.
-pub(super) const VERSION: u32 = 1;
+/// The newest version of a line that is known here.
+const KNOWN: u32 = JOURNAL_LINE.newest();
 
 /// What a journal holds, read without locking it.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -14,6 +15,8 @@ pub struct Reading {
     pub ends: Vec<usize>,
     /// The entries that can be trusted, in order, as raw JSON texts.
     pub entries: Vec<String>,
+    /// The version of the line of each.
+    pub versions: Vec<u32>,
     /// What is wrong with the journal. While someone else writes, the line being written can show as torn.
     pub problems: Vec<Problem>,
 }
@@ -40,9 +43,10 @@ pub enum Problem {
         /// The line.
         line: usize,
     },
-    /// From this line on a newer version is used. Lines whose frame is the same are read.
+    /// This line is of a version that is not known here, and so a newer program wrote it. What follows is read as far as
+    /// it hangs together by what is known.
     Newer {
-        /// The first line of that version.
+        /// The first line of such a version.
         line: usize,
         /// The version.
         version: u32,
@@ -93,7 +97,7 @@ impl fmt::Display for Problem {
             Problem::Newer { line, version } => {
                 write!(
                     f,
-                    "line {line} has format version {version}; only version {VERSION} is fully known here"
+                    "line {line} is of version {version}, and up to {KNOWN} is known here"
                 )
             }
         }
@@ -104,6 +108,7 @@ impl fmt::Display for Problem {
 #[derive(Debug)]
 pub(super) struct Scan {
     pub(super) entries: Vec<String>,
+    pub(super) versions: Vec<u32>,
     pub(super) problems: Vec<Problem>,
     /// Where the line of each entry ends, after its newline if it has one.
     pub(super) ends: Vec<usize>,
@@ -113,14 +118,15 @@ pub(super) struct Scan {
     pub(super) tip: Digest,
 }
 
-/// The line for an entry, with its newline.
-pub(super) fn line(n: usize, was: Digest, entry: &str) -> String {
-    format!("{{\"v\":{VERSION},\"n\":{n},\"was\":\"{was}\",\"entry\":{entry}}}\n")
+/// The line of a version for an entry, with its newline.
+pub(super) fn line(version: u32, n: usize, was: Digest, entry: &str) -> String {
+    format!("{{\"v\":{version},\"n\":{n},\"was\":\"{was}\",\"entry\":{entry}}}\n")
 }
 
 /// Reads a whole journal.
 pub(super) fn scan(bytes: &[u8]) -> Scan {
     let mut entries = Vec::new();
+    let mut versions = Vec::new();
     let mut ends = Vec::new();
     let mut problems = Vec::new();
     let mut newer = None;
@@ -132,17 +138,16 @@ pub(super) fn scan(bytes: &[u8]) -> Scan {
             None => (piece, false),
         };
         let last = end + piece.len() == bytes.len();
-        if let Some(version) = version(text)
-            && version > VERSION
-            && newer.is_none()
-        {
+        let version = version(text);
+        let is_newer = version.is_some_and(|version| version > KNOWN);
+        if let (Some(version), true, None) = (version, is_newer, &newer) {
             newer = Some(Problem::Newer {
                 line: number,
                 version,
             });
         }
         let Some(frame) = Frame::read(text) else {
-            if newer.is_some() {
+            if is_newer {
                 // a newer frame may be anything: what is torn or altered in it can not be told here
             } else if last {
                 problems.push(Problem::Torn {
@@ -157,6 +162,9 @@ pub(super) fn scan(bytes: &[u8]) -> Scan {
             }
             break;
         };
+        if is_newer && (frame.n != number || frame.was != tip) {
+            break; // what its numbers mean may have changed too
+        }
         if frame.n != number {
             problems.push(Problem::Altered {
                 line: number,
@@ -167,6 +175,7 @@ pub(super) fn scan(bytes: &[u8]) -> Scan {
         if frame.was != tip {
             // either the line before or this line's word about it was changed; neither can be trusted
             if entries.pop().is_some() {
+                versions.pop();
                 ends.pop();
                 end = before;
             }
@@ -181,6 +190,7 @@ pub(super) fn scan(bytes: &[u8]) -> Scan {
             problems.push(Problem::Unfinished { line: number });
         }
         entries.push(frame.entry.to_string());
+        versions.push(frame.version);
         before = end;
         end += piece.len();
         ends.push(end);
@@ -189,6 +199,7 @@ pub(super) fn scan(bytes: &[u8]) -> Scan {
     problems.extend(newer);
     Scan {
         entries,
+        versions,
         problems,
         ends,
         end,
@@ -217,6 +228,7 @@ fn version(line: &[u8]) -> Option<u32> {
 }
 
 struct Frame<'a> {
+    version: u32,
     n: usize,
     was: Digest,
     entry: &'a str,
@@ -227,13 +239,18 @@ impl<'a> Frame<'a> {
     fn read(line: &'a [u8]) -> Option<Frame<'a>> {
         let text = std::str::from_utf8(line).ok()?;
         let (v, rest) = text.strip_prefix("{\"v\":")?.split_once(',')?;
-        number::<u32>(v.as_bytes()).filter(|&v| v >= VERSION)?;
+        let version = number::<u32>(v.as_bytes())?;
         let (n, rest) = rest.strip_prefix("\"n\":")?.split_once(',')?;
         let n = number(n.as_bytes())?;
         let (was, rest) = rest.strip_prefix("\"was\":\"")?.split_once('"')?;
         let was = was.parse().ok()?;
         let entry = rest.strip_prefix(",\"entry\":")?.strip_suffix('}')?;
-        refusal(entry).is_none().then_some(Frame { n, was, entry })
+        refusal(entry).is_none().then_some(Frame {
+            version,
+            n,
+            was,
+            entry,
+        })
     }
 }
 
@@ -279,7 +296,7 @@ mod tests {
         let mut text = String::new();
         let mut tip = Digest::of(b"");
         for (i, entry) in entries.iter().enumerate() {
-            let line = line(i + 1, tip, entry);
+            let line = line(1, i + 1, tip, entry);
             tip = Digest::of(line.trim_end().as_bytes());
             text.push_str(&line);
         }
@@ -389,16 +406,37 @@ mod tests {
     }
 
     #[test]
-    fn a_newer_line_is_read_where_the_frame_is_the_same() {
-        let first = line(1, Digest::of(b""), "{}");
-        let was = Digest::of(first.trim_end().as_bytes());
-        let second = line(2, was, r#"{"b":2}"#).replace("{\"v\":1", "{\"v\":2");
-        let newer = Problem::Newer { line: 2, version: 2 };
-        let both = scan(format!("{first}{second}").as_bytes());
-        assert_eq!(both.entries, ["{}", r#"{"b":2}"#]);
-        assert_eq!(both.problems, std::slice::from_ref(&newer));
-        let other = scan(format!("{first}{{\"v\":2,\"was\":7}}\n").as_bytes());
-        assert_eq!(other.entries, ["{}"]);
-        assert_eq!(other.problems, [newer]);
+    fn a_newer_line_is_told_as_that_and_never_as_altered() {
+        let first = line(1, 1, Digest::of(b""), "{}");
+        let tip = |line: &str| Digest::of(line.trim_end().as_bytes());
+        let (newest, above) = (KNOWN, KNOWN + 1);
+        // a version that is known is nothing to tell
+        let known = line(newest, 2, tip(&first), r#"{"b":2}"#);
+        let third = line(1, 3, tip(&known), r#"{"c":3}"#);
+        let read = scan(format!("{first}{known}{third}").as_bytes());
+        assert_eq!((read.versions, read.problems), (vec![1, newest, 1], vec![]));
+        // one that is not is read where the frame is the same
+        let second = line(above, 2, tip(&first), r#"{"b":2}"#);
+        let newer = Problem::Newer {
+            line: 2,
+            version: above,
+        };
+        let third = line(1, 3, tip(&second), r#"{"c":3}"#);
+        let read = scan(format!("{first}{second}{third}").as_bytes());
+        assert_eq!(read.entries, ["{}", r#"{"b":2}"#, r#"{"c":3}"#]);
+        assert_eq!(read.problems, std::slice::from_ref(&newer));
+        // where it is not, or counts or chains in another way, what stands before it is
+        let chained = line(above, 2, Digest::of(b"otherwise"), "{}");
+        let counted = line(above, 7, tip(&first), "{}");
+        let framed = format!("{{\"v\":{above},\"was\":7}}\n");
+        for other in [chained, counted, framed] {
+            let read = scan(format!("{first}{other}{third}").as_bytes());
+            assert_eq!(read.entries, ["{}"], "{other}");
+            assert_eq!(read.problems, std::slice::from_ref(&newer), "{other}");
+        }
+        // but a line of ours has its digest of whatever stands before it
+        let third = line(1, 3, Digest::of(b"altered"), r#"{"c":3}"#);
+        let read = scan(format!("{first}{second}{third}").as_bytes());
+        assert!(matches!(read.problems[..], [Problem::Altered { line: 2, .. }, _]));
     }
 }

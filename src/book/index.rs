@@ -5,6 +5,7 @@ use super::files::{clock_of, read_bytes, real_file, real_folder, replace_unsynce
 use super::id::BuildId;
 use super::journal::JOURNAL;
 use super::shelf::Shelf;
+use crate::record::INDEX;
 use crate::seal::Digest;
 use std::borrow::Cow;
 use std::collections::HashMap;
@@ -17,7 +18,6 @@ use std::time::{Duration, SystemTime};
 
 /// The folder in the book. A slug has one file with a line a build, and one with a line for all of them.
 const FOLDER: &str = ".index";
-const FORMAT: &str = "shimwright index 2";
 /// The most that one file of it may hold.
 const MOST: u64 = 1 << 30;
 /// The coarsest clock of a file system in use is that of FAT, two seconds. A file that was written less than that
@@ -78,7 +78,10 @@ impl<'a> Index<'a> {
         Index {
             shelf,
             folder: shelf.dir().join(FOLDER),
-            head: format!("{{\"format\":\"{FORMAT}\",\"holds\":{version:?}}}"),
+            head: format!(
+                "{{\"format\":\"shimwright index {}\",\"holds\":{version:?}}}",
+                INDEX.newest()
+            ),
             files: files.iter().map(ToString::to_string).collect(),
             afresh: false,
             settles: COARSEST_CLOCK,

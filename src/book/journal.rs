@@ -159,6 +159,7 @@ impl Journal {
         let bytes = read_bytes(&path, MOST_JOURNAL)?;
         let Scan {
             entries,
+            versions,
             mut problems,
             ends,
             ..
@@ -168,6 +169,7 @@ impl Journal {
             bytes,
             ends,
             entries,
+            versions,
             problems,
         })
     }
@@ -192,13 +194,18 @@ impl Journal {
         &self.repairs
     }
 
-    /// Adds an entry: one JSON object on one line. When this returns, the entry is on the disk.
+    /// Adds an entry, one JSON object on one line, in a line of version 1. When this returns, the entry is on the disk.
     ///
     /// Errors: [`BookError::NotAnEntry`] for another text, [`BookError::Disturbed`] when another program touched the
     /// journal, [`BookError::TooLarge`] when it is full; after [`BookError::Append`] (a full disk) the journal is cut
     /// back where possible and takes nothing more until it is opened again ([`BookError::Stopped`]).
     pub fn append(&mut self, entry: &str) -> Result<(), BookError> {
-        self.tail.append(entry)
+        self.append_as(1, entry)
+    }
+
+    /// [`Journal::append`] in a line of this version: the lowest whose readers understand the entry.
+    pub fn append_as(&mut self, version: u32, entry: &str) -> Result<(), BookError> {
+        self.tail.append(version, entry)
     }
 }
 

@@ -22,7 +22,8 @@
 //! ```
 //!
 //! followed by a newline; the first line's `was` is the digest of no bytes at all. The frame is read by its exact text,
-//! so the bytes of the entry are the bytes that were digested. A line is written with one write and synced before
+//! so the bytes of the entry are the bytes that were digested. `v` is the lowest version whose readers understand the
+//! entry; what each added stands in `record/formats.rs`. A line is written with one write and synced before
 //! [`Journal::append`] returns.
 //!
 //! What can be found on opening:
@@ -34,7 +35,8 @@
 //!   written, and reading gives the entries before it.
 //! - **A second journal** beside it (`journal 2.jsonl`): [`BookError::Second`]; nothing is written and
 //!   nothing is merged, both stay as they are.
-//! - **A newer version**: readable as far as the frame is the same, never written to ([`BookError::Newer`]).
+//! - **A version above those that are known** ([`Problem::Newer`]): a newer program wrote it. It is read as far as the
+//!   frame is the same, never told as altered and never written to ([`BookError::Newer`]).
 //!
 //! What can not be found here: no line follows the last one, so a change inside the last entry that leaves its brackets
 //! closed goes unseen, and so does the loss of whole lines at the end. A seal over the whole journal at sign-off covers

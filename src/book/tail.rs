@@ -99,8 +99,8 @@ impl<S: Store> Tail<S> {
         }
     }
 
-    /// Writes one entry and waits until it is on the disk.
-    pub(super) fn append(&mut self, entry: &str) -> Result<(), BookError> {
+    /// Writes one entry, in a line of this version, and waits until it is on the disk.
+    pub(super) fn append(&mut self, version: u32, entry: &str) -> Result<(), BookError> {
         let path = || self.store.path().to_path_buf();
         if self.stopped {
             return Err(BookError::Stopped { path: path() });
@@ -108,7 +108,7 @@ impl<S: Store> Tail<S> {
         if let Some(why) = refusal(entry) {
             return Err(BookError::NotAnEntry { path: path(), why });
         }
-        let line = line(self.entries.len() + 1, self.tip, entry);
+        let line = line(version, self.entries.len() + 1, self.tip, entry);
         let end = self.end + line.len() as u64;
         if end > MOST_JOURNAL {
             return Err(BookError::TooLarge {
@@ -223,7 +223,7 @@ mod tests {
             ..Faulty::default()
         });
         for _ in 0..3 {
-            whole.append(entry).unwrap();
+            whole.append(1, entry).unwrap();
         }
         let whole = whole.store.bytes;
         for room in 0..whole.len() {
@@ -231,9 +231,9 @@ mod tests {
                 room,
                 ..Faulty::default()
             });
-            let written = (0..3).take_while(|_| tail.append(entry).is_ok()).count();
+            let written = (0..3).take_while(|_| tail.append(1, entry).is_ok()).count();
             assert_eq!(written, whole[..room].iter().filter(|&&b| b == b'\n').count());
-            assert!(matches!(tail.append(entry), Err(BookError::Stopped { .. })));
+            assert!(matches!(tail.append(1, entry), Err(BookError::Stopped { .. })));
             let found = scan(&tail.store.bytes);
             assert_eq!((found.entries.len(), found.problems), (written, vec![]), "{room}");
         }
@@ -248,14 +248,14 @@ mod tests {
                 cut_fails,
                 ..Faulty::default()
             });
-            let fault = tail.append("{}").unwrap_err();
+            let fault = tail.append(1, "{}").unwrap_err();
             assert!(
                 matches!(fault, BookError::Append { cut_back, .. } if cut_back != cut_fails),
                 "{fault}"
             );
             assert_eq!(tail.store.bytes.is_empty(), !cut_fails);
             assert!(tail.entries.is_empty());
-            assert!(matches!(tail.append("{}"), Err(BookError::Stopped { .. })));
+            assert!(matches!(tail.append(1, "{}"), Err(BookError::Stopped { .. })));
         }
     }
 
@@ -266,7 +266,7 @@ mod tests {
             interrupts: 2,
             ..Faulty::default()
         });
-        tail.append("{}").unwrap();
+        tail.append(1, "{}").unwrap();
         assert_eq!(scan(&tail.store.bytes).entries, ["{}"]);
     }
 
@@ -276,11 +276,14 @@ mod tests {
             room: 1000,
             ..Faulty::default()
         });
-        assert!(matches!(tail.append("{}\n"), Err(BookError::NotAnEntry { .. })));
-        tail.append("{}").unwrap();
+        assert!(matches!(
+            tail.append(1, "{}\n"),
+            Err(BookError::NotAnEntry { .. })
+        ));
+        tail.append(1, "{}").unwrap();
         tail.store.bytes.push(b'x');
-        assert!(matches!(tail.append("{}"), Err(BookError::Disturbed { .. })));
-        assert!(matches!(tail.append("{}"), Err(BookError::Stopped { .. })));
+        assert!(matches!(tail.append(1, "{}"), Err(BookError::Disturbed { .. })));
+        assert!(matches!(tail.append(1, "{}"), Err(BookError::Stopped { .. })));
         assert_eq!(
             tail.store.bytes.last(),
             Some(&b'x'),
@@ -310,7 +313,7 @@ mod tests {
             }
         }
         let mut tail = tail(Full(OpenOptions::new().append(true).open("/dev/full").unwrap()));
-        match tail.append("{}").unwrap_err() {
+        match tail.append(1, "{}").unwrap_err() {
             BookError::Append {
                 source,
                 cut_back: false,

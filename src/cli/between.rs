@@ -2,7 +2,7 @@ use super::args::Between as Asked;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{Wanted, account, each_unit};
-use super::load::{book_dir, open_build};
+use super::load::{book_dir, known_build, open_build};
 use super::reports::write_out;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
@@ -15,15 +15,12 @@ const WIDTH: usize = 80;
 /// Sets two builds side by side.
 pub(super) fn between(asked: &Asked) -> Result<Exit, Failure> {
     let shelf = Shelf::look(&book_dir(asked.book.dir.as_ref())?)?;
-    let known = shelf.list()?;
     let read = |name: &str| -> Result<Account, Failure> {
-        let id: BuildId = name.parse()?;
-        if !known.contains(&id) {
-            return Err(Failure::NoBuild(name.to_string()));
-        }
+        let id = known_build(&shelf, name)?;
         let opened = open_build(&shelf, &id)?;
         Ok(Account {
             problems: opened.problems,
+            newer: opened.newer,
             ..opened.session.account(id.as_str(), &opened.digest)
         })
     };
@@ -61,7 +58,7 @@ pub(super) fn since_last(
         .rev()
         .filter_map(|one| account(shelf, one))
         .find(|one| {
-            one.problems.is_empty()
+            one.counts()
                 && one.finished.is_some()
                 && one.is_built()
                 && one.unit == this.unit

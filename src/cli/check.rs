@@ -1,13 +1,13 @@
 use super::args::Book;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Sources, book_dir};
+use super::load::{Sources, book_dir, known_build};
 use super::reports::write_out;
 use super::seals::{moment, signers, stored};
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
 use crate::quantity::visible;
-use crate::record::{Certainty, Examined, OffPaper, PaperText, to_json};
+use crate::record::{Certainty, Examined, Finding, OffPaper, PaperError, PaperText, to_json};
 use crate::sheet::hanging;
 use clap::Args;
 use std::io::Read;
@@ -48,21 +48,43 @@ pub(super) fn check(arguments: &Check) -> Result<Exit, Failure> {
 pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure> {
     let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
     let (path, signers) = signers(arguments.signers.as_deref(), shelf.dir())?;
-    let paper = arguments.paper.as_deref().map(off_paper).transpose()?;
-    let id = match (&arguments.build, &paper) {
-        (Some(build), _) => build.parse()?,
-        (None, Some(paper)) => find(&shelf, paper)?,
-        (None, None) => return Err(Failure::NoBuild(String::new())),
+    let (paper, newer) = match arguments.paper.as_deref().map(off_paper).transpose() {
+        // what a newer program printed is told beside what can be said of its build
+        Err(Failure::Paper(error @ PaperError::Newer { .. })) => (None, Some(error)),
+        other => (other?, None),
     };
-    if !shelf.list()?.contains(&id) {
-        return Err(Failure::NoBuild(id.to_string()));
-    }
-    let stored = stored(&shelf, &id)?;
+    let id = match (&arguments.build, &paper, newer.as_ref()) {
+        (Some(build), _, _) => known_build(&shelf, build)?,
+        (None, Some(paper), _) => find(&shelf, paper)?,
+        (None, None, Some(PaperError::Newer { build: Some(of), .. })) => known_build(&shelf, of)?,
+        (None, None, Some(error)) => return Err(error.clone().into()),
+        (None, None, None) => return Err(Failure::NoBuild(String::new())),
+    };
+    let mut stored = stored(&shelf, &id)?;
     let mut examined = stored.examine(&signers, &moment);
+    if let Some(error) = newer {
+        examined.paper.push(Finding {
+            certainty: Certainty::Open,
+            words: format!("paper: {error}"),
+        });
+    }
     if let Some(paper) = &paper {
-        let job = Sources::kept(&shelf, &id)?.job()?;
+        let job = match Sources::kept(&shelf, &id).and_then(|kept| kept.job()) {
+            Err(Failure::Newer { why, .. }) => {
+                stored.lines.newer.push(why);
+                None
+            }
+            other => Some(other?),
+        };
+        if let Some(job) = &job {
+            let session = Session::resume(job.clone(), &stored.lines.entries);
+            stored.lines.newer.extend(session.not_folded().cloned());
+        }
         examined.paper = stored.held_against(paper, &|lines| {
-            let session = Session::resume(job.clone(), stored.entries.get(..lines)?);
+            let session = Session::resume(job.clone()?, stored.lines.entries.get(..lines)?);
+            if session.not_folded().next().is_some() {
+                return None;
+            }
             let unit = &session.job().unit.name;
             let digest = stored.digest_of(lines)?;
             PaperText::new(id.as_str(), unit, session.finished(), digest, &session.on_paper())
@@ -101,7 +123,7 @@ fn off_paper(text: &str) -> Result<OffPaper, Failure> {
 /// The build that a sheet is of.
 fn find(shelf: &Shelf, paper: &OffPaper) -> Result<BuildId, Failure> {
     match paper {
-        OffPaper::Code(code) => Ok(code.build.parse()?),
+        OffPaper::Code(code) => known_build(shelf, &code.build),
         OffPaper::Digits(digits) => {
             for id in shelf.list()? {
                 if stored(shelf, &id).is_ok_and(|stored| stored.lines_with(digits).is_some()) {
@@ -117,6 +139,7 @@ fn words(examined: &Examined) -> String {
     const WIDTH: usize = 80;
     let verdict = match examined.verdict() {
         Certainty::Note | Certainty::Holds if !examined.paper.is_empty() => "paper and record agree",
+        Certainty::Open if examined.newer => "a newer program wrote of it, and not all can be judged here",
         Certainty::Open if !examined.paper.is_empty() => "the paper is of an earlier state of the record",
         Certainty::Broken
             if examined

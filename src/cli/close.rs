@@ -3,7 +3,7 @@
 //! done, so that a program that is ended in between is made up for, and no drawer is counted down twice.
 
 use super::failure::Failure;
-use super::load::{Sources, Text, read_text};
+use super::load::{Sources, Text, read_text, to_write};
 use super::reports::write_out;
 use super::seals::summed_up;
 use crate::book::{BookError, BuildId, Journal, Shelf, sweep_beside, write_whole};
@@ -178,7 +178,7 @@ pub(super) fn catch_up(shelf: &Shelf) -> Result<Vec<CaughtUp>, Failure> {
 }
 
 fn catch_up_one(shelf: &Shelf, id: &BuildId) -> Result<Option<CaughtUp>, Failure> {
-    let journal = shelf.resume(id)?;
+    let journal = to_write(shelf, id)?;
     let entries: Vec<Entry> = journal
         .entries()
         .iter()

@@ -2,10 +2,10 @@ use super::args::{Book, whole};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{book_dir, open_build};
+use super::load::{book_dir, known_build, open_build, to_write};
 use super::reports::write_out;
 use super::work::append;
-use crate::book::{BuildId, Shelf};
+use crate::book::Shelf;
 use crate::procedure::Correction;
 use crate::record::Entry;
 use crate::sheet::filled;
@@ -39,14 +39,17 @@ pub(super) struct Correct {
 /// Corrects an answer of a finished build.
 pub(super) fn correct(arguments: &Correct) -> Result<Exit, Failure> {
     let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
-    let id: BuildId = arguments.build.parse()?;
-    if !shelf.list()?.contains(&id) {
-        return Err(Failure::NoBuild(arguments.build.clone()));
-    }
-    let mut journal = shelf.resume(&id)?;
+    let id = known_build(&shelf, &arguments.build)?;
+    let mut journal = to_write(&shelf, &id)?;
     let opened = open_build(&shelf, &id)?;
     if let Some(problem) = opened.problems.first() {
         return Err(Failure::Snapshot(format!("{id} ({problem})")));
+    }
+    if let Some(why) = opened.newer.into_iter().next() {
+        return Err(Failure::Newer {
+            build: id.to_string(),
+            why,
+        });
     }
     let correction = Correction {
         question: &arguments.question,

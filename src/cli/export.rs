@@ -83,8 +83,8 @@ pub(super) fn export(asked: &Export) -> Result<Exit, Failure> {
         for account in &history.accounts {
             lines.push_str(&wanted.lines(account, format)?);
             rows += wanted.count(account);
-            if !account.problems.is_empty() {
-                told.push((account.build.clone(), account.problems.join("; ")));
+            if !account.is_whole() {
+                told.push((account.build.clone(), account.not_whole()));
             }
         }
         Ok((history.accounts.len(), rows, lines, told))

@@ -23,6 +23,8 @@ pub(super) enum Failure {
     File(BookError),
     #[error("{0}")]
     Entry(#[from] EntryError),
+    #[error("{build} was made by a newer program, and nothing was changed: {why}")]
+    Newer { build: String, why: String },
     #[error("{0} is not as it was when the build was begun; nothing was changed")]
     Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
@@ -137,7 +139,10 @@ impl Failure {
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
             Failure::Book(BookError::NotAnId { .. }) => Exit::NotFound,
-            Failure::Book(_) | Failure::Entry(_) | Failure::Snapshot(_) => Exit::BadBook,
+            Failure::Book(_) | Failure::Entry(_) | Failure::Newer { .. } | Failure::Snapshot(_) => {
+                Exit::BadBook
+            }
+            Failure::Paper(PaperError::Newer { .. }) => Exit::NotProven,
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
             Failure::Bench(_) => Exit::BadAnswers,
@@ -211,12 +216,16 @@ impl Failure {
             Failure::Snapshot(_) => {
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
             }
+            Failure::Newer { .. } => {
+                "take that program for it; `shimwright sheet` prints what can be read here, as unfinished, and \
+                 `shimwright work` with --new begins another build"
+            }
             Failure::Practice(_) => "`shimwright practise --past` lists practice",
             Failure::PracticeIsBook => "give another book with --book DIR",
             Failure::OtherPractice(_) => "begin another with --new",
             Failure::MadeUp(_) => "take another seed, or a level from 1 to 4",
             Failure::Entry(_) => {
-                "a newer program may have written it: use that one; `shimwright sheet` prints what can be read, as unfinished"
+                "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
             }
             Failure::Key { .. } => {
                 "look whether it is the right file; `shimwright key new` makes a key that fits"
@@ -228,6 +237,7 @@ impl Failure {
             Failure::NotFinished(_) => "go on with it: the same `shimwright work` again",
             Failure::SignedAlready { .. } => "another person's key countersigns it",
             Failure::SealBroken(_) => "`shimwright check` says all that was found",
+            Failure::Paper(PaperError::Newer { .. }) => "the record itself: `shimwright check BUILD`",
             Failure::Paper(_) => {
                 "give the whole text that the phone shows, in quotes; or at least four groups of the digest"
             }
@@ -288,7 +298,9 @@ fn book_hint(error: &BookError) -> &'static str {
         BookError::Altered { .. } => {
             "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
         }
-        BookError::Newer { .. } => "`shimwright sheet` still prints what can be read here",
+        BookError::Newer { .. } => {
+            "take that program for it; `shimwright sheet` prints what can be read here"
+        }
         BookError::Missing { .. } => {
             "a build's folder has lost a file: take it from a copy of the book, and `shimwright builds` shows the rest"
         }

@@ -77,11 +77,17 @@ pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
         .filter(|unit| arguments.takes(unit))
         .collect();
     let damaged: Vec<(String, String)> = units.iter().flat_map(|unit| unit.damaged.clone()).collect();
+    let newer: Vec<(String, String)> = units
+        .iter()
+        .flat_map(|unit| unit.newer.clone())
+        .map(|(build, why)| (build, format!("a newer program made it: {why}")))
+        .collect();
+    let not_whole = [damaged, newer].concat();
     let fleet = Fleet::of(units, &today);
     if arguments.json {
         let text = to_json(&fleet.summary()).map_err(|error| Failure::Json(error.to_string()))?;
         write_out(&text, false)?;
-        warn_of(&damaged)?;
+        warn_of(&not_whole)?;
         return Ok(Exit::Done);
     }
     if fleet.units.is_empty() {
@@ -97,7 +103,7 @@ pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
     } else {
         write_out(&shown(&fleet, arguments.units.into()), false)?;
     }
-    warn_of(&damaged)?;
+    warn_of(&not_whole)?;
     Ok(Exit::Done)
 }
 

@@ -4,7 +4,7 @@ use super::progress::{BETWEEN_WORDS, Progress};
 use super::reports::{left_alone, write_out};
 use crate::book::{BookError, BuildId, Index, Made, Shelf, slug};
 use crate::quantity::visible;
-use crate::record::{Account, Parts, Shelved, UnitBrief, seconds_of};
+use crate::record::{ACCOUNT, Account, Parts, Shelved, UnitBrief, seconds_of};
 use std::cell::{Cell, RefCell};
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
@@ -12,9 +12,6 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::thread;
 
-/// What the index holds, and how it is worked out: raise the number when an account or a brief comes out otherwise for the
-/// same builds, so that what was kept by the program before is not taken.
-const HOLDS: &str = concat!("account 6 of shimwright ", env!("CARGO_PKG_VERSION"));
 /// What the index holds of a run of practice.
 const NO_BUILD: &str = "null";
 /// The most threads that read.
@@ -167,7 +164,7 @@ pub(super) fn each_shelved(shelf: &Shelf, builds: &[BuildId]) -> Result<Vec<Shel
 fn brief(shelf: &Shelf, index: &Index<'_>, group: &[BuildId], count: &Count<'_>) -> Option<UnitBrief> {
     let work = || {
         let history = read_unit(shelf, index, group, Wanted::default(), count);
-        let whole = history.accounts.iter().all(|account| account.problems.is_empty());
+        let whole = history.accounts.iter().all(Account::is_whole);
         let brief = (!history.accounts.is_empty()).then(|| UnitBrief::of(&history.slug, &history.accounts));
         (brief, whole)
     };
@@ -207,7 +204,13 @@ fn each_group<T: Send>(
     let groups: Vec<&[BuildId]> = builds.chunk_by(|a, b| a.slug() == b.slug()).collect();
     let [unit, drawer, instruments, procedure] = KEPT;
     let files = [unit, drawer, instruments, procedure, SETTING];
-    let index = Index::of(shelf, HOLDS, &files).afresh(wanted.afresh);
+    // an account or a brief of another number may come out otherwise for the same builds
+    let holds = format!(
+        "account {} of shimwright {}",
+        ACCOUNT.newest(),
+        env!("CARGO_PKG_VERSION")
+    );
+    let index = Index::of(shelf, &holds, &files).afresh(wanted.afresh);
     let next = AtomicUsize::new(0);
     let done = AtomicUsize::new(0);
     let (at_work, all_done) = channel();
@@ -326,7 +329,7 @@ fn read_each(
             return Made::Kept(NO_BUILD.to_string());
         };
         match account.to_json() {
-            Ok(text) if account.problems.is_empty() => Made::Kept(text),
+            Ok(text) if account.is_whole() => Made::Kept(text),
             Ok(text) => Made::Once(text),
             Err(_) => Made::Once(String::new()),
         }
@@ -369,9 +372,16 @@ fn read_account(reader: &mut Reader, shelf: &Shelf, id: &BuildId) -> Option<Acco
     match reader.open_build(shelf, id) {
         Ok(opened) => Some(Account {
             problems: opened.problems,
+            newer: opened.newer,
             ..opened.session.account(id.as_str(), &opened.digest)
         }),
         Err(Failure::Practice(_)) => None,
+        Err(Failure::Newer { why, .. }) => Some(Account {
+            build: id.to_string(),
+            unit: id.slug().to_string(),
+            newer: vec![why],
+            ..Account::default()
+        }),
         Err(failure) => Some(Account {
             build: id.to_string(),
             unit: id.slug().to_string(),

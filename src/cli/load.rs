@@ -1,6 +1,6 @@
 use super::failure::Failure;
-use super::seals::stored;
-use crate::book::{BookError, BuildId, Shelf, read_bounded, write_new, write_whole};
+use super::seals::{lines_of, stored};
+use crate::book::{BookError, BuildId, Journal, Shelf, read_bounded, write_new, write_whole};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};
 use crate::record::{Drawer, Entry, Setting, Unit, read_instruments};
 use crate::seal::Digest;
@@ -91,6 +91,22 @@ impl Sources {
 
     /// Reads all of them. Faults of the first file that has any are given, all of that file at once.
     pub fn job(&self) -> Result<Job, Failure> {
+        match self.read_job() {
+            // out of the book: nobody is to mend what a newer program keeps there
+            Err(Failure::Faults(faults)) if self.unit.path.is_none() && faults.is_newer() => {
+                let (build, _) = faults.file.split_once('/').unwrap_or((&faults.file, ""));
+                Err(Failure::Newer {
+                    build: build.to_string(),
+                    why: faults.faults.first().map_or(String::new(), |fault| {
+                        format!("{}: {}", faults.file, fault.message)
+                    }),
+                })
+            }
+            other => other,
+        }
+    }
+
+    fn read_job(&self) -> Result<Job, Failure> {
         // out of the book: a rule that came after a build was begun does not close its record
         let is_kept = self.unit.path.is_none();
         let unit = if is_kept {
@@ -241,6 +257,8 @@ pub(super) struct Opened {
     pub session: Session,
     pub digest: String,
     pub problems: Vec<String>,
+    /// What a newer program wrote in it.
+    pub newer: Vec<String>,
 }
 
 /// Reads builds one after the other. A job whose files are those of the build before is not read again: in a
@@ -262,6 +280,13 @@ impl Reader {
 
     fn open_any(&mut self, shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
         let stored = stored(shelf, id)?;
+        let lines = &stored.lines;
+        if let Some(Entry::DayBegun { .. }) = lines.entries.first() {
+            return Err(Failure::Newer {
+                build: id.to_string(),
+                why: "it is the record of a drive day and no build".to_string(),
+            });
+        }
         let kept = Sources::kept(shelf, id)?;
         let digests: Vec<String> = kept.digests().into_iter().chain(kept.setting_digest()).collect();
         let job = match self.last.take() {
@@ -269,16 +294,46 @@ impl Reader {
             _ => kept.job()?,
         };
         self.last = Some((digests, job.clone()));
-        let mut problems = stored.problems.clone();
-        for changed in kept.changed_since(&stored.entries) {
+        let mut problems = lines.problems.clone();
+        for changed in kept.changed_since(&lines.entries) {
             problems.push(Failure::Snapshot(format!("{id}/{changed}")).to_string());
         }
+        let session = Session::resume(job, &lines.entries);
+        let newer = lines.newer.iter().chain(session.not_folded()).cloned().collect();
         Ok(Opened {
-            session: Session::resume(job, &stored.entries),
             digest: stored.record().1.to_string(),
+            session,
             problems,
+            newer,
         })
     }
+}
+
+/// The build of a name, if it is in the book: also where something is wrong with it, which is then what is told.
+pub(super) fn known_build(shelf: &Shelf, name: &str) -> Result<BuildId, Failure> {
+    let id: BuildId = name.parse()?;
+    if shelf.contents()?.named().contains(&id) {
+        Ok(id)
+    } else {
+        Err(Failure::NoBuild(name.to_string()))
+    }
+}
+
+/// Opens the journal of a build to write in it. What a newer program made is left as it is: nothing is locked, repaired
+/// or written there.
+pub(super) fn to_write(shelf: &Shelf, id: &BuildId) -> Result<Journal, Failure> {
+    if let Ok(reading) = shelf.read(id) {
+        let lines = lines_of(&reading);
+        let day = matches!(lines.entries.first(), Some(Entry::DayBegun { .. }));
+        let day = day.then(|| "it is the record of a drive day and no build".to_string());
+        if let (Some(why), true) = (lines.newer.into_iter().next().or(day), lines.problems.is_empty()) {
+            return Err(Failure::Newer {
+                build: id.to_string(),
+                why,
+            });
+        }
+    }
+    Ok(shelf.resume(id)?)
 }
 
 /// Reads a build of a real unit without locking it. Practice is none, wherever it lies.

@@ -2,7 +2,7 @@ use super::args::{Asking, Book, whole};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Opened, Sources, Text, find_procedure, open_any, practice_dir};
+use super::load::{Opened, Sources, Text, find_procedure, open_any, practice_dir, to_write};
 use super::reports::write_out;
 use super::seals::stored;
 use super::work::{ask_all, begin, front, resume};
@@ -64,7 +64,7 @@ pub(super) fn practise(arguments: &Practise) -> Result<Exit, Failure> {
             if Sources::kept(&shelf, id)?.digests() != sources.digests() {
                 return Err(Failure::OtherPractice(id.to_string()));
             }
-            let mut journal = shelf.resume(id)?;
+            let mut journal = to_write(&shelf, id)?;
             for repair in journal.repairs() {
                 write_out(&format!("{repair}\n"), true)?;
             }
@@ -323,7 +323,7 @@ fn past(shelf: &Shelf, json: bool) -> Result<Exit, Failure> {
         let same = Sources::kept(shelf, &id)?.digests() == sources(&made)?.digests();
         listed.push((
             practised(&id, &opened.session, &made, &opened.digest),
-            same && opened.problems.is_empty(),
+            same && opened.problems.is_empty() && opened.newer.is_empty(),
         ));
     }
     if json {

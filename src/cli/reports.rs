@@ -2,9 +2,9 @@ use super::args::{Builds, Sheet};
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::each_shelved;
-use super::load::{book_dir, open_build, write_file};
+use super::load::{book_dir, known_build, open_build, write_file};
 use super::seals::summed_up;
-use crate::book::{BuildId, Shelf};
+use crate::book::Shelf;
 use crate::quantity::visible;
 use crate::record::{Build, shelf_summary, to_json};
 use crate::sheet::{pdf, table};
@@ -40,21 +40,20 @@ pub(super) fn build_json(build: &Build) -> Result<String, Failure> {
 pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
     let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
     let named = arguments.build.as_deref().unwrap_or_default();
-    let id: BuildId = named.parse()?;
-    if !shelf.list()?.contains(&id) {
-        return Err(Failure::NoBuild(named.to_string()));
-    }
+    let id = known_build(&shelf, named)?;
     let opened = open_build(&shelf, &id)?;
     let mut build = summed_up(&shelf, &id, &opened.session)?;
-    if !opened.problems.is_empty() {
+    let newer = opened
+        .newer
+        .iter()
+        .map(|words| format!("a newer program made it: {words}"));
+    let not_whole: Vec<String> = opened.problems.iter().cloned().chain(newer).collect();
+    if !not_whole.is_empty() {
         // what can not be trusted to the end is not printed as finished
         build.finished = None;
         build.open.splice(
             0..0,
-            opened
-                .problems
-                .iter()
-                .map(|problem| format!("JOURNAL: {problem}")),
+            not_whole.iter().map(|problem| format!("JOURNAL: {problem}")),
         );
     }
     let out = arguments
@@ -79,7 +78,7 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
             ),
             false,
         )?;
-        for problem in &opened.problems {
+        for problem in &not_whole {
             write_out(&format!("warning: {}\n", visible(problem)), true)?;
         }
     }

@@ -6,9 +6,9 @@ use super::clock::Clock;
 use super::close::NOTE;
 use super::failure::Failure;
 use crate::bench::{BenchError, Unseen};
-use crate::book::{BookError, BuildId, Journal, Shelf, read_secret};
+use crate::book::{BookError, BuildId, Journal, Problem, Reading, Shelf, read_secret};
 use crate::procedure::Session;
-use crate::record::{Build, Certainty, Entry, Examined, Stored, seal_files};
+use crate::record::{Build, Certainty, Entry, Examined, Lines, Stored, seal_files};
 use crate::seal::{Moment, Secret, Signers, SigningKey};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -101,27 +101,30 @@ pub(super) fn moment(text: &str) -> Option<Moment> {
     })
 }
 
+/// The lines of a journal with all that is wrong with it, and all that a newer program wrote.
+pub(super) fn lines_of(reading: &Reading) -> Lines {
+    let mut lines = Lines::read(&reading.entries, &reading.versions);
+    for problem in reading.problems.iter().rev() {
+        let told = match problem {
+            Problem::Newer { .. } => &mut lines.newer,
+            _ => &mut lines.problems,
+        };
+        told.insert(0, problem.to_string());
+    }
+    lines
+}
+
 /// A build as it lies in the book.
 pub(super) fn stored(shelf: &Shelf, id: &BuildId) -> Result<Stored, Failure> {
     let reading = shelf.read(id)?;
     let mut stored = Stored {
         build: id.to_string(),
+        lines: lines_of(&reading),
         journal: reading.bytes,
         ends: reading.ends,
-        entries: Vec::new(),
-        problems: reading.problems.iter().map(ToString::to_string).collect(),
         files: Default::default(),
         uncovered: Vec::new(),
     };
-    for (n, text) in reading.entries.iter().enumerate() {
-        match Entry::from_json(text) {
-            Ok(entry) => stored.entries.push(entry),
-            Err(error) => {
-                stored.problems.push(format!("line {}: {error}", n + 1));
-                break;
-            }
-        }
-    }
     let (files, others) = shelf.beside(id)?;
     for name in files.into_iter().filter(|name| name != SHEET && name != NOTE) {
         let bytes = shelf.file(id, &name)?;
@@ -194,6 +197,7 @@ pub(super) fn seal(
         return Err(Failure::SealBroken(broken.join("\n  ")));
     }
     if !stored
+        .lines
         .entries
         .iter()
         .any(|entry| matches!(entry, Entry::Finished { .. }))

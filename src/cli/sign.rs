@@ -2,10 +2,10 @@ use super::args::{Book, Signing};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::book_dir;
+use super::load::{book_dir, known_build, to_write};
 use super::reports::write_out;
 use super::seals::{Sealed, seal, signers, unlock};
-use crate::book::{BuildId, Journal, Shelf};
+use crate::book::{Journal, Shelf};
 use crate::quantity::visible;
 use crate::sheet::{filled, hanging};
 use clap::Args;
@@ -32,11 +32,8 @@ pub(super) fn sign(arguments: &Sign) -> Result<Exit, Failure> {
     };
     let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
     let (signers_path, signers) = signers(arguments.signers.as_deref(), shelf.dir())?;
-    let id: BuildId = arguments.build.parse()?;
-    if !shelf.list()?.contains(&id) {
-        return Err(Failure::NoBuild(arguments.build.clone()));
-    }
-    let mut journal = shelf.resume(&id)?;
+    let id = known_build(&shelf, &arguments.build)?;
+    let mut journal = to_write(&shelf, &id)?;
     for repair in journal.repairs() {
         write_out(&format!("{repair}\n"), true)?;
     }

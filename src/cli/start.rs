@@ -109,6 +109,12 @@ fn book_words(book: &Book) -> String {
         .iter()
         .filter(|one| one.state == "damaged" || one.state.starts_with("not readable"))
         .count();
+    let newer = listed.iter().filter(|one| one.state == "newer").count();
+    if newer > 0 {
+        words.push_str(&format!(
+            "Made by a newer program: {newer}; `shimwright builds` says which\n"
+        ));
+    }
     if bad > 0 {
         words.push_str(&format!(
             "Damaged or not readable: {bad}; `shimwright builds` says which\n"

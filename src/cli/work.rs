@@ -4,15 +4,15 @@ use super::clock::Clock;
 use super::close;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Sources, book_dir, open_build, read_text};
+use super::load::{Sources, book_dir, open_build, read_text, to_write};
 use super::reports::{build_json, left_alone, write_out};
-use super::seals::{seal, signers, summed_up, unlock};
+use super::seals::{lines_of, seal, signers, summed_up, unlock};
 use super::sign;
 use crate::bench::{
     Answers, BenchError, Front, Interactive, Lines, Paper as PaperFront, colour_wanted, interactive_possible,
     terminal_width,
 };
-use crate::book::{BookError, BuildId, Journal, Shelf, slug};
+use crate::book::{BuildId, Journal, Shelf, slug};
 use crate::procedure::{Ask, Reply, Said, Session, Tone};
 use crate::quantity::{Units, visible, visible_lines};
 use crate::record::{Entry, Glossary, MadeFrom, Rework, Slot};
@@ -86,7 +86,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     };
     let (mut journal, mut session) = match resumed {
         Some(id) => {
-            let mut journal = shelf.resume(&id)?;
+            let mut journal = to_write(&shelf, &id)?;
             for repair in journal.repairs() {
                 write_out(&format!("{}\n", visible(&repair.to_string())), true)?;
             }
@@ -340,8 +340,21 @@ fn unfinished(shelf: &Shelf, slug: &str, sources: &Sources) -> Result<Option<Bui
         match open_build(shelf, &id) {
             Ok(opened) => {
                 let same = shelf.file(&id, "procedure.toml")? == sources.procedure.text.as_bytes();
-                if same && !opened.session.is_finished() {
-                    return Ok(Some(id));
+                let open = same && !opened.session.is_finished() && !opened.session.is_voided();
+                match opened.newer.into_iter().next() {
+                    Some(why) if open && !seems_finished(shelf, &id) => {
+                        return Err(Failure::Newer {
+                            build: id.to_string(),
+                            why,
+                        });
+                    }
+                    None if open => return Ok(Some(id)),
+                    _ => {}
+                }
+            }
+            Err(newer @ Failure::Newer { .. }) => {
+                if !seems_finished(shelf, &id) {
+                    return Err(newer);
                 }
             }
             Err(failure) => {
@@ -354,6 +367,14 @@ fn unfinished(shelf: &Shelf, slug: &str, sources: &Sources) -> Result<Option<Bui
         }
     }
     Ok(None)
+}
+
+/// Whether a journal has the entry that finishes a build, or puts it away, wherever a newer program wrote in it.
+fn seems_finished(shelf: &Shelf, id: &BuildId) -> bool {
+    let ends = |entry: Option<&Entry>| matches!(entry, Some(Entry::Finished { .. } | Entry::Voided { .. }));
+    shelf
+        .read(id)
+        .is_ok_and(|reading| lines_of(&reading).all().any(ends))
 }
 
 /// The way in which questions are put: an answers file, a terminal, or plain lines.
@@ -496,5 +517,5 @@ fn note(session: &mut Session, journal: &mut Journal, clock: &Clock, words: &str
 
 pub(super) fn append(journal: &mut Journal, entry: &Entry) -> Result<(), Failure> {
     let text = entry.to_json()?;
-    journal.append(&text).map_err(|error: BookError| error.into())
+    Ok(journal.append_as(entry.line_version(), &text)?)
 }

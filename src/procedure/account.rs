@@ -36,6 +36,9 @@ impl Session {
             round,
             open: self.open_points(),
             problems: Vec::new(),
+            newer: Vec::new(),
+            voided: self.state.voided.clone(),
+            waiting: self.state.waiting.clone(),
             digest: digest.to_string(),
             distance: self
                 .state

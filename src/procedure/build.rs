@@ -30,7 +30,7 @@ impl Session {
             copied: self.copied(),
             identity: self.identity(round),
             started: self.state.started.clone(),
-            finished: self.state.finished.clone(),
+            finished: self.state.finished.clone().filter(|_| !self.is_voided()),
             units: self.state.units,
             setting: self.setting(round),
             asked: self.asked(round),
@@ -90,6 +90,12 @@ impl Session {
                     left.len()
                 ),
             );
+        }
+        if !self.state.waiting.is_empty() {
+            open.insert(0, format!("it waits for {}", self.state.waiting.join(", ")));
+        }
+        if let Some(reason) = &self.state.voided {
+            open.insert(0, format!("VOIDED, it counts for nothing: {reason}"));
         }
         open
     }

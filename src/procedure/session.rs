@@ -111,6 +111,8 @@ pub struct Session {
     pub(super) all_shown: bool,
     proposals: OnceCell<Proposals>,
     known: KnownPlates,
+    /// Entries that change the drawer in a way that is not understood here, in words.
+    not_folded: Vec<String>,
 }
 
 /// What the choice came to, or why it could not be asked.
@@ -144,7 +146,7 @@ impl Session {
     pub fn resume(job: Job, entries: &[Entry]) -> Session {
         let mut session = Session::empty(Rc::new(job));
         for entry in entries {
-            session.state.apply(entry);
+            session.fold(entry);
         }
         session
     }
@@ -160,7 +162,42 @@ impl Session {
             all_shown: false,
             proposals: OnceCell::new(),
             known: KnownPlates::default(),
+            not_folded: Vec::new(),
         }
+    }
+
+    /// Takes one entry in: parts that came into the drawer or are not there change the drawer of the job.
+    fn fold(&mut self, entry: &Entry) {
+        self.state.apply(entry);
+        let drawer = match entry {
+            Entry::PartAdded { rows, .. } => self.job.drawer.with(rows),
+            Entry::PartStruck { part, .. } => self.job.drawer.without(part),
+            _ => return,
+        };
+        match drawer {
+            Some(drawer)
+                if drawer
+                    .spares
+                    .iter()
+                    .all(|spare| self.job.unit.plate(&spare.name).is_none()) =>
+            {
+                Rc::make_mut(&mut self.job).drawer = drawer;
+            }
+            _ => self.not_folded.push(format!(
+                "what entry {} says of the drawer can not be read here",
+                self.state.entries()
+            )),
+        }
+    }
+
+    /// What of the entries a newer program wrote for more than is known here; nothing in nearly all builds.
+    pub fn not_folded(&self) -> impl Iterator<Item = &String> {
+        self.not_folded.iter()
+    }
+
+    /// Whether the build was put away, and counts for nothing.
+    pub fn is_voided(&self) -> bool {
+        self.state.voided.is_some()
     }
 
     /// The units in which bare numbers are read.
@@ -335,7 +372,7 @@ impl Session {
         let mut said = Vec::new();
         for entry in entries {
             let known = self.state.set_back.len();
-            self.state.apply(entry);
+            self.fold(entry);
             said.extend(self.state.set_back[known..].iter().map(|back| Said {
                 tone: Tone::Doubt,
                 words: format!("The clock: {}.", back.words()),

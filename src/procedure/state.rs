@@ -71,6 +71,10 @@ pub(super) struct State {
     pub record: usize,
     /// How many seals there are.
     pub seals: u32,
+    /// Why the build was put away.
+    pub voided: Option<String>,
+    /// What it waits for.
+    pub waiting: Vec<String>,
     /// Entries whose time lies before that of the entry before them: a clock was set back.
     pub set_back: Vec<SetBack>,
     /// How many entries there are, and when the last one was written.
@@ -97,6 +101,8 @@ impl State {
             finished: None,
             record: 0,
             seals: 0,
+            voided: None,
+            waiting: Vec::new(),
             set_back: Vec::new(),
             entries: 0,
             last_at: String::new(),
@@ -173,13 +179,32 @@ impl State {
                 by: by.clone(),
                 at: at.clone(),
             }),
-            Entry::Reopened { slot, .. } => {
-                self.trail.retain(|known| known != slot);
-                self.skipped.remove(slot);
-                if let Some(answer) = self.answers.remove(slot) {
-                    self.earlier.insert(slot.clone(), answer);
+            Entry::Reopened { slot, .. } => self.reopen(slot),
+            Entry::Amended {
+                at,
+                by,
+                slot,
+                was,
+                text,
+                lapsed,
+                ..
+            } => {
+                self.written.push(Written {
+                    number,
+                    kind: "corrected",
+                    slot: slot.clone(),
+                    text: format!("was {was}, now {text}"),
+                    by: by.clone(),
+                    at: at.clone(),
+                });
+                for slot in lapsed {
+                    self.reopen(slot);
                 }
             }
+            Entry::Waiting { parts, .. } => self.waiting.clone_from(parts),
+            Entry::Voided { by, reason, .. } => self.voided = Some(format!("{reason} ({by})")),
+            // the drawer is the session's, and a day is no build
+            Entry::PartAdded { .. } | Entry::PartStruck { .. } | Entry::DayBegun { .. } => {}
             Entry::Finished { at } => self.finished = Some(at.clone()),
             Entry::Corrected {
                 at,
@@ -221,6 +246,15 @@ impl State {
             value,
             insisted,
             ..
+        }
+        | Entry::Amended {
+            at,
+            by,
+            slot,
+            text,
+            value,
+            insisted,
+            ..
         } = entry
         {
             let answer = Answer {
@@ -232,6 +266,14 @@ impl State {
                 insisted: *insisted,
             };
             self.answers.insert(slot.clone(), answer);
+        }
+    }
+
+    fn reopen(&mut self, slot: &Slot) {
+        self.trail.retain(|known| known != slot);
+        self.skipped.remove(slot);
+        if let Some(answer) = self.answers.remove(slot) {
+            self.earlier.insert(slot.clone(), answer);
         }
     }
 
@@ -316,6 +358,11 @@ impl State {
             Value::Chosen(chosen) => Some(chosen),
             _ => None,
         }
+    }
+
+    /// How many entries there are.
+    pub fn entries(&self) -> usize {
+        self.entries
     }
 
     /// Who does the work, as far as it is known.

@@ -146,6 +146,14 @@ impl Between {
             }
             told.extend(
                 account
+                    .newer
+                    .iter()
+                    .map(|words| format!("{} was made by a newer program: {words}", account.build)),
+            );
+            let voided = account.voided.iter();
+            told.extend(voided.map(|reason| format!("{} was voided: {reason}", account.build)));
+            told.extend(
+                account
                     .problems
                     .iter()
                     .map(|problem| format!("{} is damaged: {problem}", account.build)),

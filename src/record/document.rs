@@ -7,6 +7,9 @@ use std::ops::Range;
 use std::rc::Rc;
 use toml::de::{DeTable, DeValue};
 
+/// The rule of a file that a newer program made.
+pub(super) const NEWER_FORMAT: &str = "newer-format";
+
 /// One thing that is wrong in a file.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Fault {
@@ -30,6 +33,11 @@ pub struct Faults {
 }
 
 impl Faults {
+    /// Whether all that is wrong is that a newer program made the file.
+    pub fn is_newer(&self) -> bool {
+        self.faults.iter().all(|fault| fault.rule == NEWER_FORMAT)
+    }
+
     /// Line and column, from 1, of a fault; columns count characters.
     pub fn place(&self, fault: &Fault) -> (usize, usize) {
         let before = &self.source[..self.source.floor_char_boundary(fault.span.start)];
@@ -227,6 +235,10 @@ impl Document {
                         span: 0..0,
                         message: "the file could not be read".to_string(),
                     });
+                }
+                // what is newer is not held to the rules of an older form
+                if faults.iter().any(|fault| fault.rule == NEWER_FORMAT) {
+                    faults.retain(|fault| fault.rule == NEWER_FORMAT);
                 }
                 faults.sort_by_key(|fault| (fault.span.start, fault.span.end));
                 faults.dedup();

@@ -1,5 +1,6 @@
 use super::asked::DAY;
 use super::document::{Document, Faults};
+use super::entry::DrawerPart;
 use super::section::Section;
 use super::unit::Plate;
 use super::unit_file::read_plates;
@@ -14,6 +15,7 @@ pub struct Drawer {
     pub spares: Vec<Plate>,
 }
 
+const FORMAT: &str = "shimwright drawer 1";
 /// The most shim sizes in a drawer.
 const MOST_SIZES: usize = 500;
 
@@ -23,9 +25,56 @@ impl Drawer {
         Document::read(file, source, Drawer::read_top)
     }
 
+    /// The drawer with more parts in it, by rows as they stand in its file; nothing where they can not be read, or name a
+    /// plate that lies there already.
+    ///
+    /// ```
+    /// use shimwright::record::{Drawer, DrawerPart};
+    /// let rows = "[[shim]]\nthickness = \"0.25 mm\"\ncount = 1\n";
+    /// let drawer = Drawer::default().with(rows).and_then(|drawer| drawer.with(rows)).unwrap();
+    /// assert_eq!(drawer.shims[0].1, 2);
+    /// let shim = DrawerPart::Shim(250_000);
+    /// assert_eq!(drawer.without(&shim).unwrap().shims[0].1, 1);
+    /// assert_eq!(Drawer::default().without(&shim), None);
+    /// ```
+    pub fn with(&self, rows: &str) -> Option<Drawer> {
+        let more = Drawer::read("", &format!("format = \"{FORMAT}\"\n{rows}")).ok()?;
+        let mut drawer = self.clone();
+        for (thickness, count) in more.shims {
+            match drawer.shims.iter_mut().find(|(known, _)| *known == thickness) {
+                Some((_, there)) => *there = there.checked_add(count)?,
+                None => drawer.shims.push((thickness, count)),
+            }
+        }
+        for spare in more.spares {
+            if drawer.spares.iter().any(|known| known.name == spare.name) {
+                return None;
+            }
+            drawer.spares.push(spare);
+        }
+        Some(drawer)
+    }
+
+    /// The drawer without a part that was listed and is not there; nothing where it is not listed.
+    pub fn without(&self, part: &DrawerPart) -> Option<Drawer> {
+        let mut drawer = self.clone();
+        match part {
+            DrawerPart::Spare(name) => {
+                let at = drawer.spares.iter().position(|known| known.name == *name)?;
+                drawer.spares.remove(at);
+            }
+            DrawerPart::Shim(nm) => {
+                let listed = |(known, _): &&mut (Length, u32)| known.nm() == *nm;
+                let (_, count) = drawer.shims.iter_mut().find(listed)?;
+                *count = count.checked_sub(1)?;
+            }
+        }
+        Some(drawer)
+    }
+
     /// Reads it from the top of its document.
     pub(super) fn read_top(top: &Section<'_>) -> Option<Drawer> {
-        top.format("shimwright drawer 1");
+        top.format(FORMAT);
         let mut shims: Vec<(Length, u32)> = Vec::new();
         for section in top.sections_up_to("shim", MOST_SIZES) {
             let thickness = section.quantity_where("thickness", "at least 0.01 mm and at most 10 mm");

@@ -142,6 +142,94 @@ pub enum Entry {
         /// Digest of the signature's file.
         signature: String,
     },
+    /// Parts came into the drawer after the build was begun.
+    PartAdded {
+        /// When.
+        at: String,
+        /// By whom.
+        by: String,
+        /// The parts as they stand in a drawer's file: `[[shim]]` and `[[spare]]` without the line of its format.
+        rows: String,
+    },
+    /// A part that is listed in the drawer is not there: nobody has to measure it.
+    PartStruck {
+        /// When.
+        at: String,
+        /// By whom.
+        by: String,
+        /// Which.
+        part: DrawerPart,
+        /// Why.
+        reason: String,
+    },
+    /// An earlier answer of a build that is not finished was put right. What rests on it lapses: which answers these are
+    /// stands here, so that no later rule changes an old record.
+    Amended {
+        /// When.
+        at: String,
+        /// By whom.
+        by: String,
+        /// Which question.
+        slot: Slot,
+        /// The line of the journal that has the answer which is put right, counted from 1.
+        line: usize,
+        /// That answer, as it was typed.
+        was: String,
+        /// The right one, as it was typed.
+        text: String,
+        /// What it was taken for.
+        value: Value,
+        /// Whether it looked odd and was meant all the same.
+        #[serde(default, skip_serializing_if = "is_false")]
+        insisted: bool,
+        /// The questions whose answers lapse and are asked again.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        lapsed: Vec<Slot>,
+    },
+    /// The build waits for parts.
+    Waiting {
+        /// When.
+        at: String,
+        /// By whom.
+        by: String,
+        /// What it waits for, in words, as the list is from now on; none: it waits no longer.
+        parts: Vec<String>,
+    },
+    /// The build was put away: it is kept, and counts for nothing.
+    Voided {
+        /// When.
+        at: String,
+        /// By whom.
+        by: String,
+        /// Why.
+        reason: String,
+    },
+    /// A drive day was begun: the folder is no build.
+    DayBegun {
+        /// When, as RFC 3339 text.
+        at: String,
+        /// The version of the program.
+        program: String,
+        /// What tells it from every other day: 16 hexadecimal digits.
+        id: String,
+        /// Digest of the car's file.
+        car: String,
+        /// Digest of the procedure file.
+        procedure: String,
+        /// How bare numbers were read and values shown.
+        units: UnitsName,
+    },
+}
+
+/// A part of the drawer.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub enum DrawerPart {
+    /// A spare plate, by its name.
+    #[serde(rename = "spare")]
+    Spare(String),
+    /// One shim of this thickness, in whole nanometres.
+    #[serde(rename = "shim_nanometres")]
+    Shim(i64),
 }
 
 fn is_false(flag: &bool) -> bool {
@@ -253,10 +341,63 @@ impl From<UnitsName> for Units {
     }
 }
 
-/// An entry that is not one of this version, or could not be written.
+/// An entry that can not be read.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
-#[error("the entry can not be read: {0}")]
-pub struct EntryError(String);
+pub enum EntryError {
+    /// It has a word or a field that is not known here: a newer program wrote it.
+    #[error("{what} \"{name}\" is not known here")]
+    Newer {
+        /// `the kind or word`, `the field`.
+        what: &'static str,
+        /// The name.
+        name: String,
+    },
+    /// It is none, or could not be written.
+    #[error("the entry can not be read: {0}")]
+    Unreadable(String),
+}
+
+impl EntryError {
+    /// Whether a newer program wrote it.
+    pub fn is_newer(&self) -> bool {
+        matches!(self, EntryError::Newer { .. })
+    }
+
+    /// What the reader of JSON found. A name that is one letter off a known one is no newer name, but that one spoilt:
+    /// no two names are so alike, and a fault of the disk makes such.
+    fn of(error: &serde_json::Error) -> EntryError {
+        let message = error.to_string();
+        let what = [
+            ("unknown variant `", "the kind or word"),
+            ("unknown field `", "the field"),
+        ];
+        let found = what.iter().find_map(|(begins, what)| {
+            let (name, known) = message.strip_prefix(begins)?.split_once("`, ")?;
+            Some((*what, name, known))
+        });
+        match found {
+            Some((what, name, known))
+                if !known
+                    .split('`')
+                    .skip(1)
+                    .step_by(2)
+                    .any(|known| is_spoilt(name, known)) =>
+            {
+                EntryError::Newer {
+                    what,
+                    name: name.to_string(),
+                }
+            }
+            _ => EntryError::Unreadable(message),
+        }
+    }
+}
+
+/// Whether a name is another with one byte changed.
+fn is_spoilt(name: &str, known: &str) -> bool {
+    let differs = name.bytes().zip(known.bytes()).filter(|(a, b)| a != b).count();
+    name.len() == known.len() && differs == 1
+}
 
 impl Entry {
     /// The files that a build begins with, by name, each with its digest; nothing for any other entry.
@@ -283,7 +424,30 @@ impl Entry {
                     .map(|(name, digest)| (name, digest.as_str()))
                     .collect()
             }
+            Entry::DayBegun { car, procedure, .. } => {
+                vec![("car.toml", car.as_str()), ("procedure.toml", procedure.as_str())]
+            }
             _ => Vec::new(),
+        }
+    }
+
+    /// The number that its line has in the journal: the lowest whose readers understand it.
+    pub fn line_version(&self) -> u32 {
+        match self {
+            Entry::Begun { .. }
+            | Entry::Answered { .. }
+            | Entry::Skipped { .. }
+            | Entry::Noted { .. }
+            | Entry::Reopened { .. }
+            | Entry::Finished { .. }
+            | Entry::Corrected { .. }
+            | Entry::Sealed { .. } => 1,
+            Entry::PartAdded { .. }
+            | Entry::PartStruck { .. }
+            | Entry::Amended { .. }
+            | Entry::Waiting { .. }
+            | Entry::Voided { .. }
+            | Entry::DayBegun { .. } => 2,
         }
     }
 
@@ -296,6 +460,12 @@ impl Entry {
             | Entry::Noted { at, .. }
             | Entry::Reopened { at, .. }
             | Entry::Corrected { at, .. }
+            | Entry::PartAdded { at, .. }
+            | Entry::PartStruck { at, .. }
+            | Entry::Amended { at, .. }
+            | Entry::Waiting { at, .. }
+            | Entry::Voided { at, .. }
+            | Entry::DayBegun { at, .. }
             | Entry::Finished { at } => at,
             Entry::Sealed { .. } => "",
         }
@@ -303,18 +473,20 @@ impl Entry {
 
     /// The entry as one line of JSON.
     pub fn to_json(&self) -> Result<String, EntryError> {
-        serde_json::to_string(self).map_err(|error| EntryError(error.to_string()))
+        serde_json::to_string(self).map_err(|error| EntryError::Unreadable(error.to_string()))
     }
 
-    /// Reads an entry from JSON.
+    /// Reads an entry from JSON. Errors: [`EntryError::Newer`] for a kind, a word or a field that is not known here;
+    /// [`EntryError::Unreadable`].
     pub fn from_json(text: &str) -> Result<Entry, EntryError> {
-        serde_json::from_str(text).map_err(|error| EntryError(error.to_string()))
+        serde_json::from_str(text).map_err(|error| EntryError::of(&error))
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::ENTRY_KINDS;
     use proptest::prelude::*;
 
     fn slot() -> Slot {
@@ -343,9 +515,139 @@ mod tests {
     }
 
     #[test]
-    fn an_unknown_entry_is_an_error() {
-        assert!(Entry::from_json(r#"{"kind":"painted","at":"x"}"#).is_err());
-        assert!(Entry::from_json(r#"{"kind":"finished","at":"x","colour":"red"}"#).is_err());
+    fn what_is_not_known_is_newer_and_what_is_one_letter_off_is_spoilt() {
+        for newer in [
+            r#"{"kind":"painted","at":"x"}"#,
+            r#"{"kind":"finished","at":"x","colour":"red"}"#,
+            r#"{"kind":"noted","at":"x","by":"A","slot":{"round":1,"step":"a","hand":"left"},"text":"b"}"#,
+            r#"{"kind":"answered","at":"x","by":"A","slot":{"round":1,"step":"a"},"text":"b","value":{"mass_grams":3}}"#,
+            r#"{"kind":"begun","at":"x","program":"9","unit":"","procedure":"","drawer":"","instruments":"","units":"cubits"}"#,
+        ] {
+            let error = Entry::from_json(newer).unwrap_err();
+            assert!(error.is_newer(), "{newer}: {error}");
+        }
+        for spoilt in [
+            r#"{"kind":"finithed","at":"x"}"#,
+            r#"{"kind":"finished","au":"x"}"#,
+            r#"{"kind":"se`led","seal":1}"#,
+            r#"{"kind":"sealed","st`tement":"x"}"#,
+            r#"{"kind":"finished","at":3}"#,
+            r#"{"kind":"finished"}"#,
+            r#"{"kjnd":"finished","at":"x"}"#,
+            r#"{"kind":"finished","at":"x""#,
+            "",
+        ] {
+            let error = Entry::from_json(spoilt).unwrap_err();
+            assert!(!error.is_newer(), "{spoilt}: {error}");
+        }
+    }
+
+    #[test]
+    fn each_kind_comes_back_with_the_line_that_the_table_has_for_it() {
+        let (at, by) = ("2026-05-01T10:00:00Z".to_string(), "A".to_string());
+        let text = String::new;
+        let entries = [
+            Entry::Begun {
+                at: at.clone(),
+                program: text(),
+                unit: text(),
+                procedure: text(),
+                drawer: text(),
+                instruments: text(),
+                setting: None,
+                units: UnitsName::Metric,
+                practice: None,
+            },
+            Entry::Answered {
+                at: at.clone(),
+                by: by.clone(),
+                slot: slot(),
+                text: text(),
+                value: Value::Done,
+                insisted: false,
+            },
+            Entry::Skipped {
+                at: at.clone(),
+                by: by.clone(),
+                slot: slot(),
+                reason: text(),
+            },
+            Entry::Noted {
+                at: at.clone(),
+                by: by.clone(),
+                slot: slot(),
+                text: text(),
+            },
+            Entry::Reopened {
+                at: at.clone(),
+                by: by.clone(),
+                slot: slot(),
+            },
+            Entry::Finished { at: at.clone() },
+            Entry::Corrected {
+                at: at.clone(),
+                by: by.clone(),
+                slot: slot(),
+                line: 3,
+                was: text(),
+                text: text(),
+                value: Value::Done,
+                insisted: false,
+                reason: text(),
+            },
+            Entry::Sealed {
+                seal: 1,
+                statement: text(),
+                signature: text(),
+            },
+            Entry::PartAdded {
+                at: at.clone(),
+                by: by.clone(),
+                rows: "[[shim]]\n".into(),
+            },
+            Entry::PartStruck {
+                at: at.clone(),
+                by: by.clone(),
+                part: DrawerPart::Shim(250_000),
+                reason: text(),
+            },
+            Entry::Amended {
+                at: at.clone(),
+                by: by.clone(),
+                slot: slot(),
+                line: 3,
+                was: text(),
+                text: text(),
+                value: Value::Length(1),
+                insisted: true,
+                lapsed: vec![slot()],
+            },
+            Entry::Waiting {
+                at: at.clone(),
+                by: by.clone(),
+                parts: vec!["G4".into()],
+            },
+            Entry::Voided {
+                at: at.clone(),
+                by,
+                reason: text(),
+            },
+            Entry::DayBegun {
+                at,
+                program: text(),
+                id: text(),
+                car: text(),
+                procedure: text(),
+                units: UnitsName::Inch,
+            },
+        ];
+        for (entry, (kind, line)) in entries.iter().zip(ENTRY_KINDS) {
+            let text = entry.to_json().unwrap();
+            assert!(text.starts_with(&format!("{{\"kind\":\"{kind}\"")), "{text}");
+            assert_eq!(entry.line_version(), line, "{kind}");
+            assert_eq!(&Entry::from_json(&text).unwrap(), entry);
+        }
+        assert_eq!(entries.len(), ENTRY_KINDS.len());
     }
 
     proptest! {

@@ -1,6 +1,7 @@
 //! What the seals of a build say about its record, in words.
 
 use super::entry::Entry;
+use super::lines::Lines;
 use super::paper_text::{OffPaper, PaperText};
 use super::report::Summary;
 use super::statement::{Statement, seal_files, signer};
@@ -17,10 +18,8 @@ pub struct Stored {
     pub journal: Vec<u8>,
     /// Where each line of it that can be trusted ends, after its line end.
     pub ends: Vec<usize>,
-    /// Its entries.
-    pub entries: Vec<Entry>,
-    /// What is wrong with it already, in words.
-    pub problems: Vec<String>,
+    /// Its entries, with what is wrong with them and what a newer program wrote.
+    pub lines: Lines,
     /// The files beside the journal, seals among them.
     pub files: BTreeMap<String, Vec<u8>>,
     /// Names beside the journal that a seal does not cover.
@@ -91,6 +90,8 @@ pub struct Examined {
     pub seals: Vec<SealLine>,
     /// The keys that they were made with, in the same order.
     pub keys: Vec<PublicKey>,
+    /// Whether a newer program made something of it that can not be judged here.
+    pub newer: bool,
     /// Everything that was found, in order.
     pub findings: Vec<Finding>,
     /// What a sheet came to that was held against the record; nothing where none was.
@@ -98,10 +99,15 @@ pub struct Examined {
 }
 
 impl Stored {
+    /// Whether a newer program wrote in its journal.
+    pub fn is_newer(&self) -> bool {
+        !self.lines.newer.is_empty()
+    }
+
     /// How many lines the record has, and their digest. The lines that name seals do not count at its end: so the
     /// digest is the same before and after signing.
     pub fn record(&self) -> (usize, Digest) {
-        let lines = record_lines(&self.entries);
+        let lines = record_lines(&self.lines);
         (lines, self.digest_of(lines).unwrap_or(Digest::of(b"")))
     }
 
@@ -171,6 +177,11 @@ impl Stored {
                     }
                     found.extend(differences);
                 }
+                None if self.is_newer() => found.push(finding(
+                    Certainty::Open,
+                    "paper: a newer program wrote what its figures rest on, so they can not be held against the record here"
+                        .to_string(),
+                )),
                 None => found.push(finding(
                     Certainty::Broken,
                     "paper: the record is not finished there, so no such sheet was printed from it"
@@ -184,7 +195,7 @@ impl Stored {
     /// The statement that is signed next, and its number.
     pub fn statement(&self, name: &str, time: &str) -> (u32, Statement) {
         let (lines, journal) = self.record();
-        let number = 1 + sealed_lines(&self.entries).len() as u32;
+        let number = 1 + sealed_lines(&self.lines).len() as u32;
         // a seal of which only the half was written is not there
         let (ours, _) = seal_files(number);
         let files = self.files.iter().filter(|(file, _)| **file != ours);
@@ -219,13 +230,27 @@ impl Stored {
             digest,
             seals: Vec::new(),
             keys: Vec::new(),
+            newer: false,
             findings: Vec::new(),
             paper: Vec::new(),
         };
-        for problem in &self.problems {
+        for problem in &self.lines.problems {
             examined.add(Certainty::Broken, format!("journal: {problem}"));
         }
-        for (name, digest) in self.entries.first().map(Entry::kept).unwrap_or_default() {
+        if let Some(words) = self.lines.newer.first() {
+            let words = format!("journal: a newer program wrote in it ({words}); take that program");
+            examined.add_newer(words);
+        }
+        for (at, entry) in self.lines.all().enumerate() {
+            if let Some(Entry::Voided { by, reason, .. }) = entry {
+                let words = format!(
+                    "line {}: {by} voided the build: {reason}; it counts for nothing",
+                    at + 1
+                );
+                examined.add(Certainty::Note, words);
+            }
+        }
+        for (name, digest) in self.lines.entries.first().map(Entry::kept).unwrap_or_default() {
             if self
                 .files
                 .get(name)
@@ -237,7 +262,7 @@ impl Stored {
                 examined.add(Certainty::Broken, words);
             }
         }
-        let named = sealed_lines(&self.entries);
+        let named = sealed_lines(&self.lines);
         let there = self
             .files
             .keys()
@@ -328,6 +353,10 @@ impl Stored {
             .map_or(Err(super::StatementError::NotAStatement), Statement::read)
         {
             Ok(statement) => statement,
+            Err(error @ super::StatementError::Newer { .. }) => {
+                examined.add_newer(format!("seal {number}: {text_name}: {error}"));
+                return None;
+            }
             Err(error) => {
                 broken(format!("{text_name}: {error}"));
                 return None;
@@ -347,8 +376,17 @@ impl Stored {
                 return None;
             }
         };
+        let mut untold = None;
         if statement.build == self.build {
-            for words in self.differences(&statement) {
+            // what a newer program chains in another way can not be counted here
+            if self.is_newer() && self.digest_of(statement.lines).is_none() {
+                untold = Some(format!(
+                    "seal {number}: it covers {} lines of the journal, of which {} can be read here",
+                    statement.lines,
+                    self.ends.len()
+                ));
+            }
+            for words in self.differences(&statement, untold.is_none()) {
                 broken(words);
                 whole = false;
             }
@@ -356,6 +394,10 @@ impl Stored {
         if naming.is_some_and(|naming| naming.line <= statement.lines) {
             broken("it says that it covers the line that names it".to_string());
             whole = false;
+        }
+        if let Some(words) = untold.filter(|_| whole) {
+            examined.add_newer(words);
+            return None;
         }
         if !whole {
             return None;
@@ -370,10 +412,11 @@ impl Stored {
         Some(statement)
     }
 
-    /// What is not as a statement has it.
-    fn differences(&self, statement: &Statement) -> Vec<String> {
+    /// What is not as a statement has it, the lines of the journal too where `lines`.
+    fn differences(&self, statement: &Statement, lines: bool) -> Vec<String> {
         let mut found = Vec::new();
         match self.digest_of(statement.lines) {
+            None if !lines => {}
             None => found.push(format!(
                 "it covers {} lines of the journal, but only {} are there as they were written",
                 statement.lines,
@@ -401,10 +444,9 @@ impl Stored {
     /// What has come since the last seal.
     fn examine_rest(&self, last: &Statement, examined: &mut Examined) {
         if examined.lines > last.lines {
-            let since = &self.entries[last.lines..examined.lines];
+            let since = self.lines.all().take(examined.lines).skip(last.lines);
             let corrections = since
-                .iter()
-                .filter(|entry| matches!(entry, Entry::Corrected { .. }))
+                .filter(|entry| matches!(entry, Some(Entry::Corrected { .. })))
                 .count();
             examined.add(
                 Certainty::Open,
@@ -431,6 +473,11 @@ impl Stored {
 }
 
 impl Examined {
+    fn add_newer(&mut self, words: String) {
+        self.newer = true;
+        self.add(Certainty::Open, words);
+    }
+
     fn add(&mut self, certainty: Certainty, words: String) {
         self.findings.push(Finding { certainty, words });
     }
@@ -486,13 +533,13 @@ struct Naming<'a> {
     signature: &'a str,
 }
 
-fn sealed_lines(entries: &[Entry]) -> Vec<Naming<'_>> {
-    let named = entries.iter().enumerate().filter_map(|(at, entry)| match entry {
-        Entry::Sealed {
+fn sealed_lines(lines: &Lines) -> Vec<Naming<'_>> {
+    let named = lines.all().enumerate().filter_map(|(at, entry)| match entry {
+        Some(Entry::Sealed {
             seal,
             statement,
             signature,
-        } => Some(Naming {
+        }) => Some(Naming {
             line: at + 1,
             number: *seal,
             statement,
@@ -503,11 +550,11 @@ fn sealed_lines(entries: &[Entry]) -> Vec<Naming<'_>> {
     named.collect()
 }
 
-/// How many entries the record has: all up to the last that does not name a seal.
-fn record_lines(entries: &[Entry]) -> usize {
-    let last = entries
-        .iter()
-        .rposition(|entry| !matches!(entry, Entry::Sealed { .. }));
+/// How many lines the record has: all up to the last that does not name a seal.
+fn record_lines(lines: &Lines) -> usize {
+    let last = lines
+        .all()
+        .rposition(|entry| !matches!(entry, Some(Entry::Sealed { .. })));
     last.map_or(0, |at| at + 1)
 }
 

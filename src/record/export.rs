@@ -167,7 +167,7 @@ const BUILDS: &[Column<()>] = &[
         "problems",
         Text,
         "what is wrong with the record: its figures end where it can be trusted",
-        |a, _| text(&a.problems.join("; ")),
+        |a, _| text(&a.not_whole()),
     ),
     col(
         "preload_least_n",

@@ -1,6 +1,7 @@
 use super::car::Car;
 use super::document::{Document, Fault, Faults};
 use super::drawer::{Drawer, read_instruments, read_instruments_top};
+use super::formats::format_of;
 use super::readings::Readings;
 use super::report::Summary;
 use super::schema::Shape;
@@ -69,7 +70,9 @@ impl FileKind {
                 .iter()
                 .find(|(_, word)| format == format!("shimwright {word} 1"))
                 .map(|(kind, _)| *kind);
-            if kind.is_none() {
+            if kind.is_none() && format_of(&format).is_some_and(|known| known.is_newer(&format)) {
+                top.newer_format(&format);
+            } else if kind.is_none() {
                 let known: Vec<String> = FileKind::ALL
                     .iter()
                     .map(|(_, word)| format!("\"shimwright {word} 1\""))

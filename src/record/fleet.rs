@@ -42,6 +42,9 @@ pub struct FleetUnit {
     pub forecast: Option<Forecast>,
     /// Builds that are not as they were written, with why.
     pub damaged: Vec<(String, String)>,
+    /// Builds that a newer program made, with how that shows.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub newer: Vec<(String, String)>,
     /// Instruments that were last used on it: name, what for, the last day of its calibration, and when it was used.
     pub instruments: Vec<UsedInstrument>,
 }
@@ -99,7 +102,7 @@ fn run_since(wear: &UnitWear<'_>, accounts: &[Account]) -> f64 {
         .iter()
         .rev()
         .take_while(|account| account.build != last.build)
-        .filter(|account| account.problems.is_empty() && account.unit == wear.unit)
+        .filter(|account| account.counts() && account.unit == wear.unit)
         .find_map(|account| wear.along.of(account))
         .map_or(0.0, |now| (now - then).max(0.0))
 }
@@ -109,6 +112,8 @@ fn run_since(wear: &UnitWear<'_>, accounts: &[Account]) -> f64 {
 pub enum FleetState {
     /// The newest record of it is not as it was written, or can not be read.
     Damaged,
+    /// The newest record of it was made by a newer program.
+    Newer,
     /// No build of it was ever finished.
     NeverFinished,
     /// A build was begun after the last finished one.
@@ -119,8 +124,9 @@ pub enum FleetState {
 
 impl FleetState {
     /// Every state.
-    pub const ALL: [FleetState; 4] = [
+    pub const ALL: [FleetState; 5] = [
         FleetState::Damaged,
+        FleetState::Newer,
         FleetState::NeverFinished,
         FleetState::Unfinished,
         FleetState::Finished,
@@ -130,6 +136,7 @@ impl FleetState {
     pub fn words(self) -> &'static str {
         match self {
             FleetState::Damaged => "damaged",
+            FleetState::Newer => "newer",
             FleetState::NeverFinished => "never finished",
             FleetState::Unfinished => "unfinished",
             FleetState::Finished => "finished",
@@ -239,15 +246,15 @@ pub struct UsedInstrument {
 impl FleetUnit {
     /// Sums a unit up from its builds, the first to be begun first.
     pub fn of(unit: &str, accounts: &[Account]) -> FleetUnit {
-        let damaged: Vec<(String, String)> = accounts
-            .iter()
-            .filter(|account| !account.problems.is_empty())
-            .map(|account| (account.build.clone(), account.problems.join("; ")))
-            .collect();
-        let whole: Vec<&Account> = accounts
-            .iter()
-            .filter(|account| account.problems.is_empty())
-            .collect();
+        let not_whole = |words: fn(&Account) -> &Vec<String>| -> Vec<(String, String)> {
+            let those = accounts.iter().filter(|account| !words(account).is_empty());
+            those
+                .map(|account| (account.build.clone(), words(account).join("; ")))
+                .collect()
+        };
+        let damaged = not_whole(|account| &account.problems);
+        let newer = not_whole(|account| &account.newer);
+        let whole: Vec<&Account> = accounts.iter().filter(|account| account.counts()).collect();
         let is_finished = |account: &&&Account| account.finished.is_some();
         // a later look at the bench or the car is a record of the unit, but the packs are as the build left them
         let last = whole
@@ -256,12 +263,16 @@ impl FleetUnit {
             .filter(is_finished)
             .find(|account| account.packs.iter().any(|pack| pack.plates_left.is_some()))
             .or_else(|| whole.iter().rev().find(is_finished));
-        let newest = accounts.last();
+        let standing: Vec<&Account> = accounts
+            .iter()
+            .filter(|account| account.voided.is_none())
+            .collect();
+        let newest = standing.last();
         let open = whole.last().filter(|account| account.finished.is_none());
         // one that can not be read has no time: its number says when it was begun
-        let newest_is_damaged = newest.is_none_or(|newest| {
-            !newest.problems.is_empty() || damaged.iter().any(|(build, _)| *build > newest.build)
-        });
+        let is_newest = |those: &[(String, String)]| {
+            newest.is_some_and(|newest| those.iter().any(|(build, _)| *build >= newest.build))
+        };
         let after_last = whole
             .iter()
             .rev()
@@ -279,15 +290,17 @@ impl FleetUnit {
                 .map(|account| account.car.clone())
                 .find(|car| !car.is_empty())
                 .unwrap_or_default(),
-            builds: accounts.len(),
+            builds: standing.len(),
             last: last.map(|account| {
                 let when = account.finished.clone().unwrap_or_default();
                 (account.build.clone(), when)
             }),
             open: open.map(|account| account.build.clone()),
             since: after_last.into_iter().find_map(|account| since(account)),
-            state: if newest_is_damaged {
+            state: if is_newest(&damaged) {
                 FleetState::Damaged
+            } else if is_newest(&newer) {
+                FleetState::Newer
             } else if last.is_none() {
                 FleetState::NeverFinished
             } else if open.is_some() {
@@ -300,11 +313,13 @@ impl FleetUnit {
                 .last()
                 .and_then(|account| Forecast::of(&account.unit, accounts)),
             damaged,
+            newer,
             instruments: instruments(&whole),
         }
     }
 
-    /// Whether it is in a state. A unit of which an older build is damaged is so beside the state of its newest one.
+    /// Whether it is in a state. A unit of which an older build is damaged, or of a newer program, is so beside the state of
+    /// its newest one.
     ///
     /// ```
     /// use shimwright::record::{Account, FleetState, FleetUnit};
@@ -320,22 +335,31 @@ impl FleetUnit {
     /// assert_eq!(unit.standing(), "finished, 0001 damaged");
     /// ```
     pub fn is_in(&self, state: FleetState) -> bool {
-        self.state == state || (state == FleetState::Damaged && !self.damaged.is_empty())
+        self.state == state
+            || (state == FleetState::Damaged && !self.damaged.is_empty())
+            || (state == FleetState::Newer && !self.newer.is_empty())
     }
 
-    /// Its state in words, with which older build is damaged, or how many are.
+    /// Its state in words, with which older build is damaged or of a newer program, or how many are.
     pub fn standing(&self) -> String {
-        match &self.damaged[..] {
-            _ if self.state == FleetState::Damaged => self.state.to_string(),
-            [] => self.state.to_string(),
-            [(build, _)] => {
-                let number = build
-                    .rsplit_once('-')
-                    .map_or(build.as_str(), |(_, number)| number);
-                format!("{}, {number} damaged", self.state)
+        let mut words = self.state.to_string();
+        for (state, those) in [
+            (FleetState::Damaged, &self.damaged),
+            (FleetState::Newer, &self.newer),
+        ] {
+            match &those[..] {
+                _ if self.state == state => {}
+                [] => {}
+                [(build, _)] => {
+                    let number = build
+                        .rsplit_once('-')
+                        .map_or(build.as_str(), |(_, number)| number);
+                    words.push_str(&format!(", {number} {state}"));
+                }
+                more => words.push_str(&format!(", {} builds {state}", more.len())),
             }
-            more => format!("{}, {} builds damaged", self.state, more.len()),
         }
+        words
     }
 
     /// Whether somebody has to do something about it: it is not finished, not whole, or something presses.
@@ -538,11 +562,10 @@ impl Fleet {
             .iter()
             .map(|unit| {
                 let due: Vec<Value> = unit.due.iter().map(Due::json).collect();
-                let damaged: Vec<Value> = unit
-                    .damaged
-                    .iter()
-                    .map(|(build, why)| json!({"build": build, "why": why}))
-                    .collect();
+                let told = |those: &[(String, String)]| -> Vec<Value> {
+                    let each = those.iter();
+                    each.map(|(build, why)| json!({"build": build, "why": why})).collect()
+                };
                 let (since_km, since_h) = match unit.since {
                     Some((gone, Along::Kilometres)) => (Some(gone), None),
                     Some((ran, Along::Hours)) => (None, Some(ran)),
@@ -553,7 +576,8 @@ impl Fleet {
                     "state": unit.state.words(), "last_build": unit.last.as_ref().map(|(build, _)| build),
                     "finished": unit.last.as_ref().map(|(_, when)| when), "open_build": unit.open,
                     "since_km": since_km, "since_h": since_h, "needs_work": unit.needs_work(),
-                    "due": due, "forecast": unit.forecast.as_ref().map(Forecast::json), "damaged": damaged,
+                    "due": due, "forecast": unit.forecast.as_ref().map(Forecast::json), "damaged": told(&unit.damaged),
+                    "newer": told(&unit.newer),
                 })
             })
             .collect();

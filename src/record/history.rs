@@ -53,6 +53,15 @@ pub struct Account {
     pub open: Vec<String>,
     /// What is wrong with the journal, in words; filled in by who reads it.
     pub problems: Vec<String>,
+    /// What a newer program wrote of it, in words; filled in by who reads it. The figures are what can be read here.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub newer: Vec<String>,
+    /// Why it was put away; `None` where it was not, and counts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub voided: Option<String>,
+    /// What it waits for, in words.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub waiting: Vec<String>,
     /// The digest of the journal, as hex.
     pub digest: String,
     /// How far the car went since the unit was last built.
@@ -324,6 +333,26 @@ pub struct InstrumentAccount {
 }
 
 impl Account {
+    /// Whether the record can be trusted and read to its end.
+    pub fn is_whole(&self) -> bool {
+        self.problems.is_empty() && self.newer.is_empty()
+    }
+
+    /// Whether it says anything of its unit: it is whole and was not voided.
+    pub fn counts(&self) -> bool {
+        self.is_whole() && self.voided.is_none()
+    }
+
+    /// Why it is not whole, in words; empty where it is.
+    pub fn not_whole(&self) -> String {
+        let newer = self
+            .newer
+            .iter()
+            .map(|words| format!("a newer program made it: {words}"));
+        let all: Vec<String> = self.problems.iter().cloned().chain(newer).collect();
+        all.join("; ")
+    }
+
     /// The account as one line of JSON, without a newline. Errors: it can not be written.
     pub fn to_json(&self) -> Result<String, super::report::ReportError> {
         serde_json::to_string(self).map_err(super::report::ReportError::of)

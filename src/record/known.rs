@@ -7,7 +7,7 @@ pub(super) struct Known<'a> {
     pub accounts: Vec<&'a Account>,
     /// By the build that comes next: why nothing can be followed to it.
     pub lost: HashMap<&'a str, String>,
-    /// What is damaged, and what of the unit's own is not finished.
+    /// What is damaged or of a newer program, and what of the unit's own is voided or not finished.
     pub told: Vec<String>,
 }
 
@@ -32,6 +32,20 @@ impl<'a> Known<'a> {
                     account.build
                 ));
                 (true, (!known.accounts.iter().any(is_copy)).then_some("damaged"))
+            } else if !account.newer.is_empty() {
+                let words = account.newer.join("; ");
+                known.told.push(format!(
+                    "{} was made by a newer program and is left out: {words}",
+                    account.build
+                ));
+                (true, Some("of a newer program"))
+            } else if let Some(reason) = &account.voided {
+                if account.unit == unit {
+                    known
+                        .told
+                        .push(format!("{} was voided and is left out: {reason}", account.build));
+                }
+                (true, None)
             } else if account.finished.is_none() {
                 if account.unit == unit {
                     known

@@ -18,10 +18,12 @@ mod fading;
 mod file_kind;
 mod fleet;
 mod form;
+mod formats;
 mod history;
 mod imported;
 mod key_words;
 mod known;
+mod lines;
 mod moment;
 mod offer;
 mod paper_order;
@@ -68,18 +70,22 @@ pub use document::{Document, Fault, Faults, MOST_OF_A_TEXT, MOST_PARTS, nearest}
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use drawn::{Drawn, Pictures};
-pub use entry::{Chosen, ChosenSide, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
+pub use entry::{Chosen, ChosenSide, DrawerPart, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
 pub use examined::{Certainty, Examined, Finding, SealLine, Stored};
 pub use export::{CellKind, ColumnWords, ExportFormat, ExportTable};
 pub use fading::{Fading, Stretch};
 pub use file_kind::{FileKind, Linted, lint_summary};
 pub use fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Forecast, Overdue, UsedInstrument};
 pub use form::{Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows};
+pub use formats::{
+    ACCOUNT, ANSWERS_AS_JSON, ENTRY_KINDS, FORMATS, Format, INDEX, JOURNAL_LINE, PAPER_CODE, SEAL,
+};
 pub use history::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, Parts, PlateAccount,
     SpringAccount,
 };
 pub use imported::{Imported, ImportedDay};
+pub use lines::Lines;
 pub use moment::seconds_of;
 pub use paper_order::{odd_among, or_sure};
 pub use paper_records::{Cell, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault};

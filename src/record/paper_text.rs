@@ -1,5 +1,6 @@
 use super::build::{Build, OnPaper};
 use super::examined::{Certainty, Finding};
+use super::formats::PAPER_CODE;
 use crate::seal::Digest;
 
 /// The first word of the text. Another number stands for another form.
@@ -66,6 +67,14 @@ pub enum PaperError {
     OtherForm {
         /// Its first word.
         found: String,
+    },
+    /// The text of a sheet that a newer program printed.
+    #[error("a newer program printed that sheet ({found}), so it can not be judged here; take that program")]
+    Newer {
+        /// Its first word.
+        found: String,
+        /// The build that it says it is of, where it says so as texts of this form do.
+        build: Option<String>,
     },
     /// A text with a part that can not be read.
     #[error("the text of the code is not whole: {part}")]
@@ -157,11 +166,18 @@ impl PaperText {
 
     /// Reads the text of a code, in capitals or not. Figures with keys that are not known are kept as they are.
     ///
-    /// Errors: [`PaperError::OtherForm`], [`PaperError::Part`], [`PaperError::Neither`].
+    /// Errors: [`PaperError::Newer`], [`PaperError::OtherForm`], [`PaperError::Part`], [`PaperError::Neither`].
     pub fn read(text: &str) -> Result<PaperText, PaperError> {
         let text = text.to_ascii_uppercase();
         let mut words = text.split_whitespace();
         let first = words.next().unwrap_or("");
+        if PAPER_CODE.is_newer(first) {
+            let build = words.find_map(|word| word.strip_prefix("B:"));
+            return Err(PaperError::Newer {
+                found: first.to_string(),
+                build: build.map(str::to_ascii_lowercase),
+            });
+        }
         if first != FORMAT {
             return Err(match first.strip_prefix("SHIMWRIGHT") {
                 Some(_) => PaperError::OtherForm {
@@ -348,10 +364,7 @@ mod tests {
             assert!(error.to_string().contains(key), "{key}: {error}");
         }
         let newer = whole.replace("WRIGHT1", "WRIGHT2");
-        assert!(matches!(
-            PaperText::read(&newer),
-            Err(PaperError::OtherForm { .. })
-        ));
+        assert!(matches!(PaperText::read(&newer), Err(PaperError::Newer { .. })));
     }
 
     #[test]

@@ -170,14 +170,15 @@ pub struct Shelved {
     pub begun: String,
     /// When it was finished.
     pub finished: Option<String>,
-    /// `finished`, `open, 12 answered`, `damaged`.
+    /// `finished`, `open, 12 answered` with what it waits for, `voided`, `newer` (a newer program made it), `damaged`.
     pub state: String,
     /// The digest of its journal.
     pub digest: String,
 }
 
 impl Shelved {
-    /// What a list says of a build, by its account: one without a digest is one that could not be read.
+    /// What a list says of a build, by its account: one with a problem and without a digest is one that could not be
+    /// read.
     ///
     /// ```
     /// use shimwright::record::{Account, Shelved};
@@ -185,14 +186,24 @@ impl Shelved {
     /// assert_eq!(Shelved::of(&account).state, "open, 12 answered");
     /// ```
     pub fn of(account: &Account) -> Shelved {
-        let state = if account.digest.is_empty() {
+        let state = if account.digest.is_empty() && !account.problems.is_empty() {
             return Shelved::unread(&account.build, &account.problems.join("; "));
         } else if !account.problems.is_empty() {
             "damaged".to_string()
+        } else if !account.newer.is_empty() {
+            "newer".to_string()
+        } else if account.voided.is_some() {
+            "voided".to_string()
         } else if account.finished.is_some() {
             "finished".to_string()
-        } else {
+        } else if account.waiting.is_empty() {
             format!("open, {} answered", account.answered)
+        } else {
+            format!(
+                "open, {} answered, waits for {}",
+                account.answered,
+                account.waiting.join(", ")
+            )
         };
         Shelved {
             build: account.build.clone(),

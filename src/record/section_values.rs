@@ -1,9 +1,10 @@
 //! Texts, quantities, numbers and lists of them out of a section.
 
 use super::asked::{Kind, Spelling};
-use super::document::{MOST_OF_A_TEXT, nearest};
+use super::document::{MOST_OF_A_TEXT, NEWER_FORMAT, nearest};
+use super::formats::format_of;
 use super::section::{Section, kind_of};
-use crate::quantity::{Quantity, Ratio, parse, within};
+use crate::quantity::{Quantity, Ratio, parse, visible, within};
 use std::fmt::Display;
 use std::ops::{Range, RangeInclusive};
 use std::str::FromStr;
@@ -15,13 +16,30 @@ impl<'d> Section<'d> {
     pub fn format(&self, wanted: &str) {
         let format = self.required("format", "a text in quotes", self.words_of_text("format"));
         self.note("format", || Kind::Only(wanted.to_string()));
-        if format.is_some_and(|format| format != wanted) {
-            self.fault_by(
+        match format {
+            Some(format) if format == wanted => {}
+            Some(format) if format_of(wanted).is_some_and(|known| known.is_newer(&format)) => {
+                self.newer_format(&format);
+            }
+            Some(_) => self.fault_by(
                 "unknown-format",
                 self.span_of("format"),
                 format!("this format is not known here; \"{wanted}\" is wanted"),
-            );
+            ),
+            None => {}
         }
+    }
+
+    /// Says that a newer program made the file.
+    pub(super) fn newer_format(&self, found: &str) {
+        self.fault_by(
+            NEWER_FORMAT,
+            self.span_of("format"),
+            format!(
+                "a newer program made this file, of the format \"{}\", which is not known here; take that program",
+                visible(found)
+            ),
+        );
     }
 
     /// A text that need not be there.

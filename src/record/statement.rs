@@ -1,3 +1,4 @@
+use super::formats::SEAL;
 use crate::quantity::visible;
 use crate::seal::{Digest, PublicKey, SealError, SigningKey, verify};
 use std::collections::BTreeMap;
@@ -71,7 +72,7 @@ pub enum StatementError {
     #[error("it is no statement of the form \"{FORMAT}\"")]
     NotAStatement,
     /// A statement of a newer form.
-    #[error("it is of a newer form ({found}); use a newer program")]
+    #[error("a newer program made it ({found}), so it can not be judged here; take that program")]
     Newer {
         /// Its first line.
         found: String,
@@ -130,7 +131,7 @@ impl Statement {
     /// Reads what [`Statement::to_text`] writes, and nothing else.
     pub fn read(text: &str) -> Result<Statement, StatementError> {
         let first = text.lines().next().unwrap_or("");
-        if first != FORMAT && first.starts_with("shimwright seal ") {
+        if SEAL.is_newer(first) {
             return Err(StatementError::Newer {
                 found: visible(&first.chars().take(40).collect::<String>()).into_owned(),
             });
@@ -222,7 +223,17 @@ mod tests {
             Statement::read(&newer),
             Err(StatementError::Newer { .. })
         ));
-        assert_eq!(Statement::read(""), Err(StatementError::NotAStatement));
+        for none in [
+            "",
+            &text.replace("seal 1", "seal 0"),
+            &text.replace("seal 1", "seal one"),
+        ] {
+            assert_eq!(
+                Statement::read(none),
+                Err(StatementError::NotAStatement),
+                "{none}"
+            );
+        }
     }
 
     #[test]

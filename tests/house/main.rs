@@ -8,6 +8,7 @@ mod circles;
 mod table;
 mod tokens;
 
+use shimwright::record::{ENTRY_KINDS, FORMATS};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -581,6 +582,29 @@ fn no_file_says_what_the_project_does_not_say() {
         }
     }
     assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
+#[test]
+fn the_tables_of_formats_are_those_of_the_code() {
+    let told = read("DEVELOPERS.md");
+    let mut rows = Vec::new();
+    for format in FORMATS {
+        for (number, added) in (format.first..).zip(format.added) {
+            let shows = match format.shows {
+                "" => "not at all".to_string(),
+                shows => format!("`{shows}`"),
+            };
+            rows.push(vec![
+                format.what.to_string(),
+                shows,
+                number.to_string(),
+                added.to_string(),
+            ]);
+        }
+    }
+    assert_eq!(table_under(&told, "## Formats"), rows);
+    let kinds = ENTRY_KINDS.map(|(kind, line)| vec![format!("`{kind}`"), line.to_string()]);
+    assert_eq!(table_under(&told, "### Kinds of entry"), kinds);
 }
 
 #[test]

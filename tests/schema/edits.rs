@@ -10,7 +10,7 @@ use std::sync::OnceLock;
 use toml::{Table, Value};
 
 /// Rules of what stands at a key, which a schema says as well.
-const SAID: [&str; 8] = [
+const SAID: [&str; 9] = [
     "unknown-key",
     "missing-key",
     "wrong-kind",
@@ -19,6 +19,7 @@ const SAID: [&str; 8] = [
     "unknown-word",
     "empty",
     "unknown-format",
+    "newer-format",
 ];
 
 fn known() -> &'static HashMap<FileKind, Validator> {

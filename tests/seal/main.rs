@@ -11,6 +11,7 @@ mod drawing;
 #[path = "../support/fed.rs"]
 mod fed;
 mod keys;
+mod newer;
 mod paper;
 #[path = "../place/mod.rs"]
 mod place;

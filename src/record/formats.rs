@@ -1,0 +1,209 @@
+//! Every format of ours with a number, and what each of its versions added: the one place. `DEVELOPERS.md` has the same
+//! table, held to this one by a test.
+//!
+//! What is of a higher number than is known here was made by a newer program. It is told as that and never as damaged;
+//! it is read as far as it can be, and never written to.
+
+/// A format with a number.
+///
+/// ```
+/// use shimwright::record::JOURNAL_LINE;
+/// assert_eq!(JOURNAL_LINE.newest(), JOURNAL_LINE.first + JOURNAL_LINE.added.len() as u32 - 1);
+/// ```
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Format {
+    /// What has it.
+    pub what: &'static str,
+    /// How the number shows there, N standing for it.
+    pub shows: &'static str,
+    /// The oldest version that is read.
+    pub first: u32,
+    /// What each version added, from the oldest that is read to the newest that is known.
+    pub added: &'static [&'static str],
+}
+
+impl Format {
+    /// The newest version that is known here.
+    pub const fn newest(&self) -> u32 {
+        self.first + self.added.len() as u32 - 1
+    }
+
+    /// The number in a text that shows it as this format does; nothing where it is no such text.
+    ///
+    /// ```
+    /// use shimwright::record::SEAL;
+    /// assert_eq!(SEAL.number_in("shimwright seal 2"), Some(2));
+    /// assert_eq!(SEAL.number_in("shimwright seal 02"), None);
+    /// ```
+    pub fn number_in(&self, text: &str) -> Option<u32> {
+        let (before, after) = self.shows.split_once('N')?;
+        let digits = text.strip_prefix(before)?.strip_suffix(after)?;
+        digits
+            .parse()
+            .ok()
+            .filter(|n: &u32| *n > 0 && n.to_string() == digits)
+    }
+
+    /// Whether a text has a number that is higher than is known here.
+    pub fn is_newer(&self, text: &str) -> bool {
+        self.number_in(text).is_some_and(|number| number > self.newest())
+    }
+}
+
+/// A line of a journal. It has the lowest number whose readers understand its entry.
+pub const JOURNAL_LINE: Format = Format {
+    what: "a line of the journal",
+    shows: "\"v\":N",
+    first: 1,
+    added: &[
+        "the frame, and the kinds of entry of version 0.1.0",
+        "the kinds that have a 2 in the table of kinds; the frame is the same",
+    ],
+};
+
+/// What a build says in figures, as the index keeps it. One of another number is worked out again.
+pub const ACCOUNT: Format = Format {
+    what: "an account or a brief in the index",
+    shows: "account N of shimwright",
+    first: 6,
+    added: &["the figures of version 0.1.0"],
+};
+
+/// A file of the index. One of another number is written anew.
+pub const INDEX: Format = Format {
+    what: "a file of the index",
+    shows: "shimwright index N",
+    first: 2,
+    added: &["an account a build, a brief a unit"],
+};
+
+/// A statement that is signed.
+pub const SEAL: Format = Format {
+    what: "a seal's statement",
+    shows: "shimwright seal N",
+    first: 1,
+    added: &["build, journal, files, name, time"],
+};
+
+/// The text of the code on a sheet.
+pub const PAPER_CODE: Format = Format {
+    what: "the code on a sheet",
+    shows: "SHIMWRIGHTN",
+    first: 1,
+    added: &["build, unit, day, lines, digest, figures"],
+};
+
+/// What `--json` prints. It shows no number: a key keeps its meaning, and others may come.
+pub const ANSWERS_AS_JSON: Format = Format {
+    what: "what `--json` prints",
+    shows: "",
+    first: 1,
+    added: &["the keys of version 0.1.0"],
+};
+
+/// Every format of ours.
+pub const FORMATS: [Format; 15] = [
+    JOURNAL_LINE,
+    ACCOUNT,
+    INDEX,
+    SEAL,
+    PAPER_CODE,
+    ANSWERS_AS_JSON,
+    toml("a unit's file", "shimwright unit N"),
+    toml("a drawer's file", "shimwright drawer N"),
+    toml("an instruments' file", "shimwright instruments N"),
+    toml("a car's file", "shimwright car N"),
+    toml("a use's file", "shimwright use N"),
+    toml("a file of readings", "shimwright readings N"),
+    toml("a setting's file", "shimwright setting N"),
+    toml("a procedure's file", "shimwright procedure N"),
+    toml("a glossary's file", "shimwright words N"),
+];
+
+const fn toml(what: &'static str, shows: &'static str) -> Format {
+    Format {
+        what,
+        shows,
+        first: 1,
+        added: &["the keys of version 0.1.0; a key that came later need not be there"],
+    }
+}
+
+/// Every kind of entry, with the lowest number of a line that may hold it.
+pub const ENTRY_KINDS: [(&str, u32); 14] = [
+    ("begun", 1),
+    ("answered", 1),
+    ("skipped", 1),
+    ("noted", 1),
+    ("reopened", 1),
+    ("finished", 1),
+    ("corrected", 1),
+    ("sealed", 1),
+    ("part-added", 2),
+    ("part-struck", 2),
+    ("amended", 2),
+    ("waiting", 2),
+    ("voided", 2),
+    ("day-begun", 2),
+];
+
+/// The format of ours that a text names, whatever its number.
+pub(super) fn format_of(text: &str) -> Option<&'static Format> {
+    FORMATS.iter().find(|format| format.number_in(text).is_some())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::{Entry, FileKind};
+
+    #[test]
+    fn the_kinds_of_the_table_are_those_that_are_read() {
+        let told = Entry::from_json("{\"kind\":\"\"}").unwrap_err();
+        assert!(told.is_newer(), "{told}");
+        for (kind, _) in ENTRY_KINDS {
+            // a kind that is known lacks its fields
+            let fault = Entry::from_json(&format!("{{\"kind\":\"{kind}\"}}")).unwrap_err();
+            assert!(
+                !fault.is_newer() && fault.to_string().contains("missing field"),
+                "{fault}"
+            );
+        }
+        let newest = ENTRY_KINDS.iter().map(|(_, line)| *line).max();
+        assert_eq!(newest, Some(JOURNAL_LINE.newest()));
+    }
+
+    #[test]
+    fn every_kind_of_file_is_in_the_table_with_the_number_that_its_reader_wants() {
+        for (kind, word) in FileKind::ALL {
+            let named = format!("shimwright {word} 1");
+            assert_eq!(format_of(&named).unwrap().newest(), 1, "{word}");
+            assert_eq!(FileKind::of("f.toml", &format!("format = \"{named}\"")), Ok(kind));
+            let newer = format!("format = \"shimwright {word} 2\"\nunheard = 1\n");
+            for faults in [
+                FileKind::of("f.toml", &newer).unwrap_err().faults,
+                kind.faults("f.toml", &newer, |file, source| {
+                    Err(FileKind::of(file, source).unwrap_err())
+                }),
+            ] {
+                assert_eq!(faults.len(), 1, "{faults:?}");
+                assert!(faults[0].message.contains("a newer program"), "{faults:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_number_is_spelt_in_one_way() {
+        assert_eq!(PAPER_CODE.number_in("SHIMWRIGHT12"), Some(12));
+        for text in [
+            "SHIMWRIGHT",
+            "SHIMWRIGHT0",
+            "SHIMWRIGHT01",
+            "SHIMWRIGHT+1",
+            "SHIMWRIGHTX",
+        ] {
+            assert_eq!(PAPER_CODE.number_in(text), None, "{text}");
+        }
+        assert!(SEAL.is_newer("shimwright seal 9") && !SEAL.is_newer("shimwright seal 1"));
+    }
+}
