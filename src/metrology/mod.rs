@@ -14,6 +14,7 @@ mod error;
 mod random;
 mod reading;
 mod regression;
+mod risk;
 mod simulate;
 mod standard;
 mod stream;
@@ -24,6 +25,7 @@ pub use decision::{LengthLimits, Limits, Verdict, guard_band, judge, judge_lengt
 pub use error::MetrologyError;
 pub use reading::{Measured, measure};
 pub use regression::{Crossing, Line};
+pub use risk::{Risk, risk};
 pub use simulate::{Draw, MOST_DRAWS, Simulation, simulate};
 pub use standard::StandardUncertainty;
 pub use stream::Stream;

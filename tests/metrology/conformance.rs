@@ -3,7 +3,7 @@
 use crate::reference::{Check, checks};
 use shimwright::metrology::{
     Budget, Component, Draw, LengthSummary, Limits, Line, Simulation, Verdict, coverage_factor, guard_band,
-    judge_length, probability_inside, simulate, welch_satterthwaite,
+    judge_length, probability_inside, risk, simulate, welch_satterthwaite,
 };
 use shimwright::quantity::Length;
 
@@ -236,6 +236,13 @@ fn hold(check: &Check) {
             let (made, limits) = resistor(check);
             let accepted = Limits::new(Some(check.input("A_L")), Some(check.input("A_U"))).unwrap();
             let (consumer, producer) = risks(made, limits, normal(check.input("u_m_ohm")), accepted);
+            let (mean, spread, u) = (
+                check.input("y0_ohm"),
+                check.input("u0_ohm"),
+                check.input("u_m_ohm"),
+            );
+            let summed = risk(mean, spread, u, &limits, &accepted).unwrap();
+            check.hold(&[("R_C", summed.consumer), ("R_P", summed.producer)]);
             check.hold_drawn(&[
                 ("R_C", consumer, share_error(consumer)),
                 ("R_P", producer, share_error(producer)),
@@ -250,6 +257,15 @@ fn hold(check: &Check) {
                 error,
                 within("acceptance"),
             );
+            let summed = risk(
+                0.0,
+                check.input("process_sd"),
+                check.input("measurement_sd"),
+                &within("limits"),
+                &within("acceptance"),
+            )
+            .unwrap();
+            check.hold(&[("PFA", summed.consumer), ("PFR", summed.producer)]);
             check.hold_drawn(&[
                 ("PFA", accept, share_error(accept)),
                 ("PFR", reject, share_error(reject)),

@@ -3,7 +3,14 @@
 use crate::program::{json, near, number, table, words};
 use serde_json::Value;
 
-const SPRING: [&str; 4] = ["force_n", "flat_force_n", "rate_n_per_mm", "peak_travel_mm"];
+const SPRING: [&str; 6] = [
+    "force_n",
+    "flat_force_n",
+    "rate_n_per_mm",
+    "peak_travel_mm",
+    "force_least_n",
+    "force_most_n",
+];
 const LOCK: [&str; 4] = ["drive_share", "coast_share", "bias_ratio", "class"];
 const BOLT: [&str; 4] = ["tension_n", "proof_n", "proof_share", "stress_area_mm2"];
 
@@ -338,12 +345,67 @@ fn a_spinning_wheel_has_no_slip_of_its_own_and_a_shut_throttle_slides() {
     assert!(number(&spins, "case_nm") < 9000.0 && number(&spins, "yaw_nm") > 0.0);
     let shown = table(&axle("--torque -9000N.m"));
     assert!(
-        shown.contains("both wheels slide") && !shown.contains("spin"),
+        shown.contains("the inside wheel slides") && !shown.contains("spin"),
         "{shown}"
     );
     let shown = table(&axle("--torque 528N.m"));
     assert!(
-        shown.contains("against the turn") && shown.contains("% of the front tyres' grip"),
+        shown.contains("against the turn") && shown.contains("% of the front tyres"),
         "{shown}"
     );
+}
+
+#[test]
+fn a_disc_is_told_with_the_force_that_a_maker_may_deliver() {
+    // DIN EN 16983 as makers print it: 1.75 mm thick, 7.5 % less to 15 % more; 4 mm thick, 5 % less to 10 % more
+    let disc = |thickness: &str| {
+        let line = format!(
+            "spring --outside 50mm --inside 25.4mm --thickness {thickness} --height 5.2mm --travel 0.4mm"
+        );
+        let spring = json(&words(&line), &SPRING);
+        ["force_least_n", "force_most_n"].map(|key| number(&spring, key) / number(&spring, "force_n"))
+    };
+    for (thickness, wanted) in [
+        ("1.2mm", [0.925, 1.25]),
+        ("1.75mm", [0.925, 1.15]),
+        ("4mm", [0.95, 1.1]),
+    ] {
+        let found = disc(thickness);
+        near(found[0], wanted[0], 1e-12);
+        near(found[1], wanted[1], 1e-12);
+    }
+}
+
+#[test]
+fn risks_are_those_of_the_worked_example() {
+    // jcgm106_resistor_guarded in tests/references/uncertainty_conformance.toml, an ohm for a millimetre
+    let line = "risk --mean 1500mm --spread 0.12mm --uncertainty 0.04mm --least 1499.8mm --most 1500.2mm --guard 0.02mm";
+    let keys = ["conforming", "consumers_risk", "producers_risk"];
+    let found = json(&words(line), &keys);
+    near(number(&found, "conforming"), 0.9044, 5e-5);
+    near(number(&found, "consumers_risk"), 0.0099, 5e-5);
+    near(number(&found, "producers_risk"), 0.069, 5e-5);
+    assert!(table(&words(line)).contains("consumer's risk"));
+}
+
+#[test]
+fn sources_are_put_together_with_the_degrees_of_freedom_of_the_worked_example() {
+    // JCGM 100:2008, H.1: see welch_satterthwaite_h1 and gum_h1_expanded in tests/references/uncertainty_conformance.toml
+    let mut line = vec!["combine", "--confidence", "0.99"];
+    for source in ["25um; 18", "9.7um; 25.6", "2.9um; 50", "16.6um; 2"] {
+        line.extend(["--source", source]);
+    }
+    let keys = ["u_um", "degrees_of_freedom", "coverage_factor", "expanded_um"];
+    let found = json(&line, &keys);
+    near(number(&found, "degrees_of_freedom"), 16.7, 0.1);
+    near(number(&found, "coverage_factor"), 2.92, 0.02);
+    near(
+        number(&found, "u_um"),
+        (25.0_f64.powi(2) + 9.7_f64.powi(2) + 2.9_f64.powi(2) + 16.6_f64.powi(2)).sqrt(),
+        1e-12,
+    );
+    let without_end = json(&["combine", "--source", "3um", "--source", "4um"], &keys);
+    near(number(&without_end, "u_um"), 5.0, 1e-12);
+    near(number(&without_end, "coverage_factor"), 1.96, 5e-4);
+    assert!(without_end["degrees_of_freedom"].is_null());
 }

@@ -46,7 +46,14 @@ fn disc_springs_have_the_forces_of_the_range_table() {
             "--travel",
             &travel,
         ];
-        let keys = ["force_n", "flat_force_n", "rate_n_per_mm", "peak_travel_mm"];
+        let keys = [
+            "force_n",
+            "flat_force_n",
+            "rate_n_per_mm",
+            "peak_travel_mm",
+            "force_least_n",
+            "force_most_n",
+        ];
         let spring = json(&arguments, &keys);
         let printed: f64 = row["F75_N_range_table"].parse().unwrap();
         // the table has whole pounds-force

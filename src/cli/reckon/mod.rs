@@ -12,6 +12,7 @@ mod figures;
 mod lock;
 mod pack;
 mod read;
+mod risk;
 mod spring;
 
 use super::exit::Exit;
@@ -76,6 +77,18 @@ enum What {
     ///
     /// The uncertainty is the standard one, u. A certificate mostly gives the expanded one, U = 2u: halve it first.
     Judge(figures::Judge),
+    /// How many parts a measurement accepts that it should not, and rejects that it need not
+    ///
+    /// Over all parts as they come, by JCGM 106. Such as
+    ///
+    /// shimwright reckon risk --mean 1.98mm --spread 0.02mm --uncertainty 0.004mm --least 1.95mm --guard 0.004mm
+    Risk(risk::Risk),
+    /// Sources of uncertainty put together, with the factor that their degrees of freedom want
+    ///
+    /// By JCGM 100, the degrees of freedom by Welch and Satterthwaite. Such as
+    ///
+    /// shimwright reckon combine --source "3.2um; 4" --source 2.9um --source 2.3um
+    Combine(risk::Combine),
     /// Mean and scatter of readings from a file
     ///
     /// One number a line, all in one unit; lines that start with # and empty lines count for nothing, and the first line
@@ -111,6 +124,8 @@ pub(super) fn text(arguments: &Reckon) -> Result<String, Failure> {
         What::Wrench(wrench) => wrench.answer()?,
         What::Bolt(bolt) => bolt.answer()?,
         What::Judge(judge) => judge.answer()?,
+        What::Risk(risk) => risk.answer()?,
+        What::Combine(combine) => combine.answer()?,
         What::Readings(readings) => readings.answer()?,
         What::Line(line) => line.answer()?,
         What::Convert(convert) => convert.answer()?,

@@ -1,6 +1,7 @@
 use super::answer::Answer;
 use super::read::{count, optional, quantity};
 use crate::cli::failure::Failure;
+use crate::mechanics::spring::delivered_force;
 use crate::mechanics::{DiscSpring, SpringStack};
 use crate::quantity::{Length, significant};
 use crate::record::Report;
@@ -57,11 +58,28 @@ impl Spring {
         let flat = stack.force_at_height(stack.solid_height())?;
         let rate = stack.rate_at_height(at)?;
         let peak = stack.peak_travel();
+        let delivered = delivered_force(thickness.value()).ok();
+        let bounds = delivered.map(|[less, more]| {
+            [
+                force.newtons() * (1.0 - less.value()),
+                force.newtons() * (1.0 + more.value()),
+            ]
+        });
         let report = Report::new()
             .number("force_n", force.newtons())
             .number("flat_force_n", flat.newtons())
             .number("rate_n_per_mm", rate.newtons_per_mm())
-            .number("peak_travel_mm", peak.map(Length::mm));
+            .number("peak_travel_mm", peak.map(Length::mm))
+            .number("force_least_n", bounds.map(|[least, _]| least))
+            .number("force_most_n", bounds.map(|[_, most]| most));
+        let as_delivered = match (delivered, bounds) {
+            (Some([less, more]), Some([least, most])) => format!(
+                "{least:.0} to {most:.0} N: a maker may deliver {} % less and {} % more (DIN EN 16983, at 0.75 h0)",
+                significant(100.0 * less.value(), 2),
+                significant(100.0 * more.value(), 2)
+            ),
+            _ => "not known: over 16 mm the tables say nothing".to_string(),
+        };
         let discs = match (parallel, series) {
             (1, 1) => String::new(),
             (n, 1) => format!("; {n} discs in parallel, F times {n}"),
@@ -77,10 +95,8 @@ impl Spring {
         };
         Ok(Answer::for_work("Disc spring", report)
             .line("force", format!("{force:.1} at {travel} of travel"))
-            .line(
-                "flat",
-                format!("{flat:.1} at {} of travel", stack.full_travel()),
-            )
+            .line("flat", format!("{flat:.1} at {} of travel", stack.full_travel()))
+            .line("as delivered", as_delivered)
             .line("rate", format!("{rate:.1}"))
             .line("greatest force", peak)
             .line("height", format!("{at} now, {} free", stack.free_height()))
@@ -92,10 +108,7 @@ impl Spring {
                     significant(spring.k1(), 5)
                 ),
             )
-            .limits(
-                "no friction between discs; a maker may deliver a force up to 7.5 % less and 25 % more, by thickness \
-                 (DIN EN 16983)",
-            )
+            .limits("no friction between discs")
             .mind(stack.traps_at_height(at).iter().map(ToString::to_string)))
     }
 }
