@@ -41,6 +41,7 @@ fn job(unit: &str, drawer: &str, procedure: &str) -> Job {
         drawer: Drawer::read("drawer", &demo(&format!("{drawer}.toml"))).unwrap(),
         instruments: read_instruments("instruments", &demo("instruments.toml")).unwrap(),
         rework: None,
+        last: None,
         procedure: Procedure::read("procedure", procedure).unwrap(),
     }
 }
@@ -149,6 +150,7 @@ fn begun() -> Entry {
         instruments: String::new(),
         units: Units::Metric.into(),
         setting: None,
+        found: None,
         practice: None,
     }
 }
@@ -179,7 +181,7 @@ fn every_question_of_a_whole_rebuild_finds_its_box_in_rising_order() {
                 point,
             };
             let number = form.number(&slot).unwrap_or_else(|| panic!("{slot} has no box"));
-            let open = ["remeasure", "fate", "layer-in", "dry-decision"].contains(&slot.step.as_str());
+            let open = ["remeasure", "fate", "laid-in", "dry-decision"].contains(&slot.step.as_str());
             assert!(
                 open || slot.round > 1 || exact.contains(&slot.to_string()),
                 "{slot} has no box of its own"

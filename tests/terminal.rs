@@ -49,6 +49,8 @@ fn question(step: &str, point: Option<u32>, prompt: &str, expects: Expects) -> A
             formula: vec!["wear = new - worn".into()],
         },
         may_skip: true,
+        later: false,
+        again: false,
         practice: false,
         terms: Vec::new(),
     }

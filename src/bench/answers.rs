@@ -21,6 +21,11 @@ const WIDTH: usize = 80;
 /// Nothing is guessed: an answer for another question than the one asked, one too few and one too many are errors. An
 /// answer that is odd but possible is taken when its line stands there twice.
 ///
+/// A file that was written for version 0.1.0 goes on meaning what it meant: its `layer-in/…` lines count for the parts
+/// that are laid in now, a line for a whole step counts for each of its sides, lines of one step may stand in another
+/// order, and what was asked once for all rounds then is the answer in each round that asks it anew. A question that came
+/// later is left out where it may be, with the reason *not in the answers file*; any other stops the run.
+///
 /// ```
 /// use shimwright::bench::Answers;
 /// let file = "# readings of plate G3\nplate-thickness/G3/1 = 1.98\nplate-thickness/G3/2 = 1,97 mm\n";
@@ -31,6 +36,7 @@ pub struct Answers {
     name: String,
     left: VecDeque<Entry>,
     last: Option<(Slot, Entry)>,
+    older: Older,
     out: Option<Box<dyn Write>>,
 }
 
@@ -40,6 +46,22 @@ struct Entry {
     slot: String,
     reply: Reply,
 }
+
+/// What of a file for version 0.1.0 has been taken for other questions than those that its lines name.
+#[derive(Default)]
+struct Older {
+    /// The round whose parts its `layer-in/…` lines lay in.
+    laying: Option<u32>,
+    /// Lines for a whole step that is asked for each side now, with the round.
+    lent: Vec<(u32, Entry)>,
+    /// Every answer so far.
+    given: Vec<Entry>,
+}
+
+/// The step whose lines laid plates and shims in, and the one that lays every part in now.
+const LAYING: [&str; 2] = ["layer-in/", "laid-in"];
+/// Why a question is left out that an older file can not know.
+const NOT_THERE: &str = "not in the answers file";
 
 impl Answers {
     /// Reads the text of an answers file; `name` is what errors call it.
@@ -76,6 +98,7 @@ impl Answers {
             name,
             left,
             last: None,
+            older: Older::default(),
             out: None,
         })
     }
@@ -84,6 +107,56 @@ impl Answers {
     pub fn telling(mut self, out: impl Write + 'static) -> Answers {
         self.out = Some(Box::new(out));
         self
+    }
+
+    /// What the file has for a question: the next line, or what a line for version 0.1.0 means for it.
+    fn due(&mut self, ask: &Ask) -> Option<Entry> {
+        let asked = ask.slot.to_string();
+        if self.left.front().is_some_and(|next| next.slot == asked) {
+            return self.left.pop_front();
+        }
+        let step = ask.slot.step.as_str();
+        let [old, new] = LAYING;
+        let line = self.last.as_ref().map_or(0, |(_, entry)| entry.line);
+        let made = |reply: Reply| Entry {
+            line,
+            slot: asked.clone(),
+            reply,
+        };
+        if step == new {
+            if self.left.front().is_some_and(|next| next.slot.starts_with(old)) {
+                self.older.laying = Some(ask.slot.round);
+                return self.left.pop_front();
+            }
+            // springs and rings, which had no line of their own
+            if self.older.laying == Some(ask.slot.round) {
+                return Some(made(Reply::Answer("done".to_string())));
+            }
+        }
+        let round = ask.slot.round;
+        if ask.slot.point.is_none() && (ask.slot.item.is_some() || self.older.laying == Some(round)) {
+            let lent = |(of, entry): &&(u32, Entry)| *of == round && entry.slot == step;
+            if let Some((_, entry)) = self.older.lent.iter().find(lent) {
+                return Some(entry.clone());
+            }
+            if let Some(at) = self.left.iter().position(|entry| entry.slot == step) {
+                let entry = self.left.remove(at)?;
+                self.older.lent.push((round, entry.clone()));
+                return Some(entry);
+            }
+        }
+        let of_step = |entry: &Entry| entry.slot.split('/').next() == Some(step);
+        let run = self.left.iter().take_while(|entry| of_step(entry));
+        let mut run = run.take_while(|entry| matches!(entry.reply, Reply::Answer(_) | Reply::Skip(_)));
+        if let Some(at) = run.position(|entry| entry.slot == asked) {
+            return self.left.remove(at);
+        }
+        if ask.again
+            && let Some(known) = self.older.given.iter().rev().find(|entry| entry.slot == asked)
+        {
+            return Some(known.clone());
+        }
+        (ask.later && ask.may_skip).then(|| made(Reply::Skip(NOT_THERE.to_string())))
     }
 
     fn tell(&mut self, text: &str) -> Result<(), BenchError> {
@@ -97,20 +170,24 @@ impl Answers {
 
 impl Front for Answers {
     fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
-        let Some(next) = self.left.pop_front() else {
-            return Err(BenchError::TooShort {
-                name: self.name.clone(),
-                wanted: Box::new(ask.slot.clone()),
-                after: self.last.as_ref().map_or(0, |(_, entry)| entry.line),
+        let Some(next) = self.due(ask) else {
+            let (name, wanted) = (self.name.clone(), Box::new(ask.slot.clone()));
+            return Err(match self.left.pop_front() {
+                None => BenchError::TooShort {
+                    name,
+                    wanted,
+                    after: self.last.as_ref().map_or(0, |(_, entry)| entry.line),
+                },
+                Some(next) => BenchError::OutOfStep {
+                    name,
+                    line: next.line,
+                    found: next.slot,
+                    wanted,
+                },
             });
         };
-        if next.slot != ask.slot.to_string() {
-            return Err(BenchError::OutOfStep {
-                name: self.name.clone(),
-                line: next.line,
-                found: next.slot,
-                wanted: Box::new(ask.slot.clone()),
-            });
+        if matches!(next.reply, Reply::Answer(_)) {
+            self.older.given.push(next.clone());
         }
         self.tell(&format!("{}\n", answers_line(&ask.slot, &next.reply)))?;
         let reply = match &next.reply {

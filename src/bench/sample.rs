@@ -53,6 +53,8 @@ pub(super) fn plate() -> Ask {
             formula: vec!["wear = new - worn".into(), "0.02 mm = 2.00 mm - 1.98 mm".into()],
         },
         may_skip: false,
+        later: false,
+        again: false,
         practice: false,
         terms: Vec::new(),
     }

@@ -1,3 +1,4 @@
+use super::as_left::AsLeft;
 use super::check::Check;
 use super::completions::Completions;
 use super::correct::Correct;
@@ -64,6 +65,7 @@ pub(super) enum Command {
     Check(Check),
     Correct(Correct),
     Key(Key),
+    AsLeft(AsLeft),
     /// Say how a unit wears from build to build, and when it will be at a limit
     Wear(Wear),
     /// Set two builds side by side: what changed, and by how much
@@ -131,6 +133,9 @@ pub(super) struct Work {
     /// Begin a new build even where an unfinished one could be gone on with
     #[arg(long)]
     pub new: bool,
+    /// Start a new build from what the unit's file lists, not from what the last build left in the unit
+    #[arg(long)]
+    pub as_listed: bool,
     /// The time to write down, as 2026-05-01T10:00:00Z or 2026-05-01: for paper notes that are typed in later
     #[arg(long, value_name = "TIME")]
     pub at: Option<String>,

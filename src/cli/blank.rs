@@ -1,9 +1,11 @@
 use super::args::Sheet;
+use super::as_left::{kept, last_left};
+use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::Sources;
+use super::load::{Sources, book_dir};
 use super::reports::write_out;
-use crate::book::write_whole;
+use crate::book::{Shelf, write_whole};
 use crate::procedure::form;
 use crate::quantity::Units;
 use crate::record::Form;
@@ -23,13 +25,21 @@ pub(super) fn blank(arguments: &Sheet) -> Result<Exit, Failure> {
             "a form wants a procedure and a unit file".to_string(),
         ));
     };
-    let sources = Sources::gather(
+    let mut sources = Sources::gather(
         procedure,
         Path::new(unit),
         arguments.drawer.as_deref(),
         arguments.instruments.as_deref(),
         None,
     )?;
+    // it is typed in by a job that starts from what was left
+    let job = sources.job()?;
+    if !job.copies_paper() {
+        let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
+        sources.found = last_left(&shelf, &job.unit.id, &Clock::Now.time())?
+            .as_ref()
+            .map(kept);
+    }
     let form = form_of(&sources, arguments.units.into())?;
     let out = arguments
         .out

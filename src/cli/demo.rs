@@ -42,6 +42,7 @@ pub(super) fn demo(arguments: &Demo) -> Result<Exit, Failure> {
         instruments: text("instruments.toml", INSTRUMENTS),
         procedure: text("full-rebuild (stock)", procedure),
         setting: None,
+        found: None,
     };
     write_out(
         "A whole rebuild of an invented unit; the answers come from a file.\n\n",

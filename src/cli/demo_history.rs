@@ -58,6 +58,7 @@ fn play(folder: &Path) -> Result<(), Failure> {
                 crate::procedure::stock("full-rebuild").unwrap_or_default(),
             ),
             setting: None,
+            found: None,
         };
         let clock = Clock::new(Some(at))?;
         let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock, None)?;

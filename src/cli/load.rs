@@ -2,7 +2,7 @@ use super::failure::Failure;
 use super::seals::{lines_of, stored};
 use crate::book::{BookError, BuildId, Journal, Shelf, read_bounded, write_new, write_whole};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};
-use crate::record::{Drawer, Entry, Setting, Unit, read_instruments};
+use crate::record::{Drawer, Entry, LastLeft, Setting, Unit, read_instruments};
 use crate::seal::Digest;
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
 use std::path::{Path, PathBuf};
@@ -20,6 +20,8 @@ pub(super) struct Sources {
     pub procedure: Text,
     /// What the unit is to be rebuilt to, where that was given.
     pub setting: Option<Text>,
+    /// What the last build left in the unit, where the book knows.
+    pub found: Option<Text>,
 }
 
 /// A text with the name that errors call it.
@@ -35,6 +37,9 @@ pub(super) const KEPT: [&str; 4] = ["unit.toml", "drawer.toml", "instruments.tom
 
 /// The name under which a build keeps its setting.
 pub(super) const SETTING: &str = "setting.toml";
+
+/// The name under which a build keeps what the last one left in the unit.
+pub(super) const FOUND: &str = "found.toml";
 
 impl Sources {
     /// Gathers the files of a job.
@@ -60,6 +65,7 @@ impl Sources {
             drawer: beside(&parsed.drawer, drawer, "drawer")?,
             instruments: beside(&parsed.instruments, instruments, "instruments")?,
             setting: setting.map(read_text).transpose()?,
+            found: None,
             unit,
             procedure,
         })
@@ -75,17 +81,19 @@ impl Sources {
                 text: String::from_utf8_lossy(&bytes).into_owned(),
             })
         };
+        let text_maybe = |name: &str| match text(name) {
+            Ok(text) => Ok(Some(text)),
+            Err(Failure::Book(BookError::Missing { .. })) => Ok(None),
+            Err(other) => Err(other),
+        };
         let [unit, drawer, instruments, procedure] = KEPT;
         Ok(Sources {
             unit: text(unit)?,
             drawer: text(drawer)?,
             instruments: text(instruments)?,
             procedure: text(procedure)?,
-            setting: match text(SETTING) {
-                Ok(text) => Some(text),
-                Err(Failure::Book(BookError::Missing { .. })) => None,
-                Err(other) => return Err(other),
-            },
+            setting: text_maybe(SETTING)?,
+            found: text_maybe(FOUND)?,
         })
     }
 
@@ -109,11 +117,19 @@ impl Sources {
     fn read_job(&self) -> Result<Job, Failure> {
         // out of the book: a rule that came after a build was begun does not close its record
         let is_kept = self.unit.path.is_none();
-        let unit = if is_kept {
+        let mut unit = if is_kept {
             Unit::read_kept(&self.unit.name, &self.unit.text)?
         } else {
             Unit::read(&self.unit.name, &self.unit.text)?
         };
+        let mut drawer = Drawer::read(&self.drawer.name, &self.drawer.text)?;
+        let last = match &self.found {
+            Some(text) => Some(LastLeft::read(&text.name, &text.text)?),
+            None => None,
+        };
+        if let Some(last) = &last {
+            last.put_in(&mut unit, &mut drawer);
+        }
         let (unit, rework) = match &self.setting {
             None => (unit, None),
             Some(text) => {
@@ -124,7 +140,7 @@ impl Sources {
         };
         Ok(Job {
             unit,
-            drawer: Drawer::read(&self.drawer.name, &self.drawer.text)?,
+            drawer,
             instruments: read_instruments(&self.instruments.name, &self.instruments.text)?,
             procedure: if is_kept {
                 Procedure::read_kept(&self.procedure.name, &self.procedure.text)?
@@ -132,6 +148,7 @@ impl Sources {
                 Procedure::read(&self.procedure.name, &self.procedure.text)?
             },
             rework,
+            last,
         })
     }
 
@@ -145,6 +162,11 @@ impl Sources {
         self.setting.as_ref().map(digest_text)
     }
 
+    /// Digest of what the last build left.
+    pub fn found_digest(&self) -> Option<String> {
+        self.found.as_ref().map(digest_text)
+    }
+
     /// The kept files that are not any more what the build began with.
     pub fn changed_since(&self, entries: &[Entry]) -> Vec<&'static str> {
         let then = entries.first().map(Entry::kept).unwrap_or_default();
@@ -155,7 +177,7 @@ impl Sources {
         let now = KEPT
             .into_iter()
             .zip(now)
-            .chain([(SETTING, self.setting_digest())]);
+            .chain([(SETTING, self.setting_digest()), (FOUND, self.found_digest())]);
         now.filter(|(name, digest)| {
             let was = then.iter().find(|(kept, _)| kept == name).map(|(_, was)| *was);
             was != digest.as_deref()
@@ -174,6 +196,7 @@ impl Sources {
             (procedure, self.procedure.text.as_bytes()),
         ];
         files.extend(self.setting.iter().map(|text| (SETTING, text.text.as_bytes())));
+        files.extend(self.found.iter().map(|text| (FOUND, text.text.as_bytes())));
         files
     }
 }
@@ -288,7 +311,12 @@ impl Reader {
             });
         }
         let kept = Sources::kept(shelf, id)?;
-        let digests: Vec<String> = kept.digests().into_iter().chain(kept.setting_digest()).collect();
+        let digests: Vec<String> = kept
+            .digests()
+            .into_iter()
+            .chain(kept.setting_digest())
+            .chain(kept.found_digest())
+            .collect();
         let job = match self.last.take() {
             Some((known, job)) if known == digests => job,
             _ => kept.job()?,

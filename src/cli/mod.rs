@@ -1,6 +1,7 @@
 //! Arguments, wiring, exit codes, error reports.
 
 mod args;
+mod as_left;
 mod between;
 mod blank;
 mod check;
@@ -84,6 +85,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Check(arguments) => check::check(&arguments),
         Command::Correct(arguments) => correct::correct(&arguments),
         Command::Key(arguments) => key::key(&arguments),
+        Command::AsLeft(asked) => as_left::as_left(&asked),
         Command::Wear(asked) => wear::wear(&asked),
         Command::Export(asked) => export::export(&asked),
         Command::Import(asked) => import::import(&asked),

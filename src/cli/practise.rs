@@ -149,6 +149,7 @@ fn sources(made: &MadeUp) -> Result<Sources, Failure> {
         instruments: text("instruments.toml", made.instruments_text()),
         procedure: find_procedure(PROCEDURE)?,
         setting: None,
+        found: None,
     })
 }
 

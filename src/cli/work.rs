@@ -1,4 +1,5 @@
 use super::args::{Asking, Work};
+use super::as_left::{differences, kept, last_left, offer};
 use super::blank::form_of;
 use super::clock::Clock;
 use super::close;
@@ -15,7 +16,7 @@ use crate::bench::{
 use crate::book::{BuildId, Journal, Shelf, slug};
 use crate::procedure::{Ask, Reply, Said, Session, Tone};
 use crate::quantity::{Units, visible, visible_lines};
-use crate::record::{Entry, Glossary, MadeFrom, Rework, Slot};
+use crate::record::{Entry, Glossary, LastLeft, MadeFrom, Rework, Slot, Unit};
 use crate::sheet::{filled, table, terminal_summary};
 use std::path::Path;
 
@@ -24,7 +25,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     let clock = Clock::new(arguments.at.as_deref())?;
     // a key that can not be used is told before the work is begun
     let key = arguments.signing.looked_at()?;
-    let sources = Sources::gather(
+    let mut sources = Sources::gather(
         &arguments.procedure,
         &arguments.unit,
         arguments.beside.drawer.as_deref(),
@@ -40,6 +41,12 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             condition.word(),
             job.unit.name
         )));
+    }
+    // an old paper is of a day before
+    if !arguments.as_listed && !job.copies_paper() {
+        let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
+        sources.found = last_left(&shelf, &job.unit.id, &clock.time())?.as_ref().map(kept);
+        sources.job()?;
     }
     let mut front: Box<dyn Front> = if arguments.from_paper && arguments.asking.answers.is_none() {
         let lines = Lines::on_standard(terminal_width(), colour_wanted(arguments.asking.plain))?;
@@ -118,6 +125,10 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             false,
         )
     };
+    let begun = begun.and_then(|()| match &session.job().last {
+        Some(last) if !quiet => write_out(&starts_from(last, &sources)?, false),
+        _ => Ok(()),
+    });
     let begun = begun.and_then(|()| match &session.job().rework {
         Some(rework) if !quiet => write_out(&rework_words(rework), false),
         _ => Ok(()),
@@ -164,6 +175,13 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     // answers that were left over are told after the finished build has been seen to
     ended?;
     report(&shelf, &journal, &session, drawer.as_deref(), quiet)?;
+    if let (Some(left), false) = (session.left(journal.id().as_str()), quiet) {
+        let rows = left.listed_otherwise(&Unit::read(&sources.unit.name, &sources.unit.text)?);
+        if !rows.is_empty() {
+            let words = differences(&left, &rows) + &offer(&arguments.unit);
+            write_out(&visible_lines(&words), false)?;
+        }
+    }
     match sealed {
         Some(Ok(words)) if !quiet => write_out(&words, false)?,
         Some(Err(failure)) => {
@@ -192,6 +210,18 @@ fn sign_off(
     let (name, typed) = (signing.name.as_deref(), Some(session.built_by()));
     let sealed = seal(shelf, journal, &key, name, typed, &signers, clock)?;
     Ok(sign::words(&sealed, journal, &path))
+}
+
+/// From what the job starts, where the last build left something else in the unit than its file lists.
+fn starts_from(last: &LastLeft, sources: &Sources) -> Result<String, Failure> {
+    let rows = last.listed_otherwise(&Unit::read(&sources.unit.name, &sources.unit.text)?);
+    let mut words = differences(last, &rows);
+    if !rows.is_empty() {
+        words.push_str(
+            "The job starts from what was left; with --new --as-listed, from what the file lists.\n",
+        );
+    }
+    Ok(visible_lines(&words))
 }
 
 /// What a setting changes in the unit, before it is opened.
@@ -281,6 +311,7 @@ pub(super) fn begun(sources: &Sources, units: Units, clock: &Clock, practice: Op
         drawer,
         instruments,
         setting: sources.setting_digest(),
+        found: sources.found_digest(),
         units: units.into(),
         practice,
     }

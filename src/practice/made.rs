@@ -75,6 +75,7 @@ impl MadeUp {
             instruments: read_instruments("instruments.toml", &files.instruments).map_err(read)?,
             procedure: Procedure::read(PROCEDURE, stock(PROCEDURE).unwrap_or_default()).map_err(read)?,
             rework: None,
+            last: None,
         };
         let truth = Drawing {
             random,

@@ -239,7 +239,7 @@ impl Session {
         };
         let proof = facts.proof(round).filter(|proof| !proof.readings.is_empty());
         let read = |field| self.state.torque(field, 1, None, None);
-        let (found, noted) = (read(Field::FoundBreakaway), read(Field::LeftBreakaway));
+        let (found, noted) = (facts.found_as_proved(), read(Field::LeftBreakaway));
         let doubt = |read: Option<Torque>| {
             read.zip(facts.wrench()).and_then(|(read, (relative, _))| {
                 Torque::from_newton_metres(read.newton_metres().abs() * relative / 2.0).ok()
@@ -288,7 +288,7 @@ impl Session {
         ]
         .into_iter()
         .filter_map(|(field, role)| {
-            let (id, overdue) = self.state.word(field, 1, None)?;
+            let (id, overdue) = self.state.last_word(field)?;
             let known = self.job.instruments.iter().find(|one| one.id == id);
             let gauge = match field {
                 Field::Micrometer => facts.micrometer(),

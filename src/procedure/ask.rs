@@ -31,6 +31,10 @@ pub struct Ask {
     pub why: Why,
     /// Whether the question may be skipped with a reason.
     pub may_skip: bool,
+    /// Whether the question came after version 0.1.0, so that an answers file from before does not have it.
+    pub later: bool,
+    /// Whether it has been asked in an earlier round, too, and is asked anew because the unit is opened again.
+    pub again: bool,
     /// Whether this is practice on a unit that does not exist.
     pub practice: bool,
     /// Words of the trade that it uses and that can be looked up; the engine leaves this to who puts the question.

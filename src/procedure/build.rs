@@ -388,7 +388,7 @@ impl Session {
     }
 
     fn bolt_lines(&self, round: u32) -> Vec<BoltLine> {
-        let wrench = self.state.word(Field::Wrench, 1, None).map_or("", |(id, _)| id);
+        let wrench = self.state.last_word(Field::Wrench).map_or("", |(id, _)| id);
         let when = |answer: &super::state::Answer| {
             let minute: String = answer.at.chars().take(16).collect();
             format!("{}, {}", answer.by, minute.replace('T', " "))

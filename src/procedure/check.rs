@@ -81,7 +81,7 @@ impl Field {
                 &[Field::CaseDepth],
                 &[Field::PlateThickness, Field::PressedHeight],
             ],
-            Field::LayerIn => &[&[Field::Choice]],
+            Field::LayerIn | Field::LaidIn => &[&[Field::Choice]],
             Field::DryClosing => &[&[Field::Choice], &[Field::DepthGauge]],
             Field::DryDecision => &[&[Field::DryClosing]],
             Field::WrenchExtension => &[&[Field::Wrench]],
@@ -156,6 +156,13 @@ impl Check {
                 "looked-at-late",
                 section.span_of("fills"),
                 "a spring is looked at before its height is measured: another one may take its place",
+            );
+        }
+        if step.before_buried.is_some() && !self.is_filled(Field::LaidIn, &met) {
+            section.fault_by(
+                "unfilled-need",
+                section.span_of("before_buried"),
+                "a look before a part is buried comes with the laying in: no earlier step fills \"laid-in\" in",
             );
         }
         if let Some(field) = step.fills {

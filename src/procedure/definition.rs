@@ -52,6 +52,10 @@ pub struct Step {
     pub points: u32,
     /// Asked only where all of these hold for the unit.
     pub only: Vec<Condition>,
+    /// Asked anew in each round that opens the unit again, with the answer of before as a proposal.
+    pub again: bool,
+    /// Whether the step came after version 0.1.0: an answers file of before does not have it.
+    pub later: bool,
     /// The only words that the answer may be, where the field knows more; empty for all of them.
     pub ways: Vec<String>,
     /// Whether it may be skipped with a reason.
@@ -60,6 +64,8 @@ pub struct Step {
     pub answer: Plain,
     /// What of the unit is shown with the question.
     pub shows: Option<Shows>,
+    /// A look at each of these parts as soon as it lies in the case, before the next one covers it.
+    pub before_buried: Option<Buried>,
     /// What can hurt in this step.
     pub hazards: Vec<Hazard>,
     /// What this caution covers.
@@ -79,11 +85,32 @@ pub enum Plain {
     Text,
 }
 
+/// Parts that nobody sees again once the next one is laid in.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Buried {
+    /// The pressure rings.
+    Rings,
+    /// The preload springs.
+    Springs,
+}
+
+impl Buried {
+    /// For each of what such a look is asked.
+    fn each(self) -> Each {
+        match self {
+            Buried::Rings => Each::Side,
+            Buried::Springs => Each::Spring,
+        }
+    }
+}
+
 /// What of the unit a question shows.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Shows {
     /// The ramps that the rings must have, drive and coast.
     Ramps,
+    /// The shims that should lie in the pack of this side as it was last closed.
+    Shims,
 }
 
 /// What a unit must be for a step to be asked.
@@ -135,6 +162,8 @@ pub enum Each {
     Doubtful,
     /// Every layer of both packs.
     Layer,
+    /// Every part that is laid into the case, in the order in which a hand can do it.
+    Part,
     /// Every bolt group.
     Bolts,
     /// Both directions, first movement and steady turning.
@@ -192,6 +221,8 @@ fields! {
     Reason = "reason", None, Kind::Text;
     /// Distance since the last build.
     Distance = "distance", None, Kind::Quantity(Dimension::Distance);
+    /// How the unit is held for the breakaway as received.
+    FoundHeld = "found-held", None, Kind::Word;
     /// Breakaway as received.
     FoundBreakaway = "found-breakaway", None, Kind::Quantity(Dimension::Torque);
     /// Oil as received.
@@ -244,8 +275,10 @@ fields! {
     DryClosing = "dry-closing", Some(Each::Chain), Kind::Quantity(Dimension::Length);
     /// What to do where the dry build differs from the prediction.
     DryDecision = "dry-decision", None, Kind::Word;
-    /// A layer of a pack is in.
+    /// A layer of a pack is in: shims and plates only, as procedures of version 0.1.0 have it.
     LayerIn = "layer-in", Some(Each::Layer), Kind::Done;
+    /// A part is in: shims, springs, plates and rings, in the order in which a hand can lay them in.
+    LaidIn = "laid-in", Some(Each::Part), Kind::Done;
     /// Which torque wrench tightens and proves.
     Wrench = "wrench", None, Kind::Word;
     /// Length of an extension in line with the wrench; 0 where there is none.
@@ -290,7 +323,7 @@ impl Field {
             Field::SpringLook => &["good", "turned", "pitted", "cracked", "broken"],
             Field::Fate => &["keep", "reject"],
             Field::DryDecision => &["choose", "accept"],
-            Field::Held => &["case", "output"],
+            Field::Held | Field::FoundHeld => &["case", "output"],
             Field::Rebuilt => &["yes", "no"],
             Field::ProofDecision => &["accept", "again"],
             _ => &[],
@@ -325,6 +358,7 @@ impl Each {
         match self {
             Each::Doubtful => "plate too close to call",
             Each::Layer => "layer of both packs",
+            Each::Part => "part that is laid in",
             Each::Way => "way round, first movement and turning",
             Each::Chain => "depth of the case",
             _ => word_of(self, EACH),
@@ -364,7 +398,9 @@ const PLAIN: &[(Plain, &str)] = &[
     (Plain::Text, "text"),
 ];
 
-const SHOWS: &[(Shows, &str)] = &[(Shows::Ramps, "ramps")];
+const BURIED: &[(Buried, &str)] = &[(Buried::Rings, "rings"), (Buried::Springs, "springs")];
+
+const SHOWS: &[(Shows, &str)] = &[(Shows::Ramps, "ramps"), (Shows::Shims, "shims")];
 
 /// The most steps that a procedure may have.
 const MOST_STEPS: usize = 500;
@@ -478,9 +514,22 @@ fn read_step(section: &Section<'_>, strict: bool) -> Option<Step> {
     let fills = section.word_maybe("fills", Field::ALL);
     let needs = section.words("needs", Field::ALL);
     // a field says itself for each of what it is asked, and how it is answered
-    let each = match fills {
-        None => section.word_maybe("each", EACH),
-        Some(fills) => {
+    let before_buried = match fills {
+        None => section.word_maybe("before_buried", BURIED),
+        Some(_) => {
+            let said = "a look at what is about to be buried fills nothing in";
+            section.not_here("before_buried", "sense", said);
+            None
+        }
+    };
+    let each = match (fills, before_buried) {
+        (None, None) => section.word_maybe("each", EACH),
+        (None, Some(buried)) => {
+            let said = "\"before_buried\" already says for each of what it is asked";
+            section.not_here("each", "each-twice", said);
+            Some(buried.each())
+        }
+        (Some(fills), _) => {
             let said = format!("\"{}\" already says for each of what it is asked", fills.word());
             section.not_here("each", "each-twice", said);
             fills.each()
@@ -489,6 +538,8 @@ fn read_step(section: &Section<'_>, strict: bool) -> Option<Step> {
     let points = section.count_maybe("points", 1..13).unwrap_or(1);
     let only = section.words("only", CONDITIONS);
     check_conditions(section, &only);
+    let again = section.flag_maybe("again").unwrap_or(false);
+    let later = section.flag_maybe("later").unwrap_or(false);
     let ways = read_ways(section, fills);
     let skip = section.flag_maybe("skip").unwrap_or(false);
     let answer = match fills {
@@ -528,10 +579,13 @@ fn read_step(section: &Section<'_>, strict: bool) -> Option<Step> {
         each,
         points,
         only,
+        again,
+        later,
         ways,
         skip,
         answer: answer.unwrap_or(Plain::Done),
         shows,
+        before_buried,
         hazards,
         covers,
         torque,

@@ -18,6 +18,8 @@ pub(super) struct Facts<'a> {
     pub state: &'a State,
     /// Plates that have been judged since the last answer.
     pub known: &'a KnownPlates,
+    /// The round at which what is asked anew in each round is looked at: its own answer, else the one before.
+    pub until: u32,
 }
 
 /// One round of proof.
@@ -103,7 +105,15 @@ impl Way {
     }
 }
 
-impl Facts<'_> {
+impl<'a> Facts<'a> {
+    /// The same as it stood at a round.
+    pub fn at(&self, round: u32) -> Facts<'a> {
+        Facts {
+            until: round,
+            ..*self
+        }
+    }
+
     /// The chains of the unit: `None` for the one of a through unit.
     pub fn chains(&self) -> Vec<Option<Side>> {
         match self.job.unit.depth {
@@ -366,20 +376,6 @@ impl Facts<'_> {
         Some([of(Side::Left)?, of(Side::Right)?])
     }
 
-    /// The force that pushes the cover off, from the unit file and its target, before anything has been measured. A setting
-    /// that asks for another preload has not changed it yet.
-    pub fn cover_force(&self) -> Option<(Force, Force)> {
-        let fitted = self
-            .job
-            .rework
-            .as_ref()
-            .map_or(&self.job.unit, |rework| &rework.before);
-        let Aim::Preload { target, most, .. } = fitted.aim else {
-            return None;
-        };
-        Some((target, most))
-    }
-
     /// What a side's pack holds at a force, with the friction of the unit file.
     pub fn pack_torque(
         &self,
@@ -409,7 +405,8 @@ impl Facts<'_> {
 
     /// How the unit is held for the proof.
     pub fn held(&self) -> Option<Held> {
-        match self.state.word(Field::Held, 1, None)?.0 {
+        let round = self.state.standing(Field::Held, self.until);
+        match self.state.word(Field::Held, round, None)?.0 {
             "case" => Some(Held::Case),
             "output" => Some(Held::Output),
             _ => None,
@@ -419,7 +416,8 @@ impl Facts<'_> {
     /// Drag that is no part of the breakaway. It is read with the same wrench, and so through the same extension.
     pub fn drag(&self) -> f64 {
         let read = |field| {
-            let read = self.state.torque(field, 1, None, None)?;
+            let round = self.state.standing(field, self.until);
+            let read = self.state.torque(field, round, None, None)?;
             Some(self.corrected(read))
         };
         let driveline = read(Field::DrivelineDrag)
@@ -445,6 +443,10 @@ impl Facts<'_> {
 
     /// A round of proof, as far as it is read.
     pub fn proof(&self, round: u32) -> Option<ProofFacts> {
+        self.at(round).proof_as_it_stood(round)
+    }
+
+    fn proof_as_it_stood(&self, round: u32) -> Option<ProofFacts> {
         let held = self.held()?;
         let mut readings = Vec::new();
         for (way, item) in Way::ALL {

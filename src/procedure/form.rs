@@ -3,7 +3,8 @@ use super::definition::{Each, Field, Kind, Step};
 use super::session::{Job, Planned, Session};
 use crate::quantity::Units;
 use crate::record::{
-    Aim, Entry, Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows, Slot,
+    Aim, Cover, Entry, Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows,
+    Slot,
 };
 
 /// Rows for plates that are measured again; more than that is another sheet.
@@ -25,6 +26,7 @@ pub fn form(job: Job, units: Units, digests: [&str; 2]) -> Form {
         instruments: String::new(),
         units: units.into(),
         setting: None,
+        found: None,
         practice: None,
     };
     let (session, _) = Session::start(job, begun);
@@ -79,7 +81,7 @@ pub fn short_name(step: &str) -> String {
 /// Whether two steps stand in one table: readings of the same things.
 fn shares(first: &Step, other: &Step) -> bool {
     let reads = |step: &Step| matches!(step.fills.map(Field::kind), Some(Kind::Quantity(_)));
-    let known = |each: Each| !matches!(each, Each::Doubtful | Each::Layer);
+    let known = |each: Each| !matches!(each, Each::Doubtful | Each::Layer | Each::Part);
     std::ptr::eq(first, other)
         || first.each == other.each && first.each.is_some_and(known) && reads(first) && reads(other)
 }
@@ -134,7 +136,7 @@ impl Writer<'_> {
                 labels: vec![String::new(); AGAIN],
             }),
             Some(Field::Choice) => Some(self.choice()),
-            Some(Field::LayerIn) => Some(OpenRows {
+            Some(Field::LayerIn | Field::LaidIn) => Some(OpenRows {
                 heads: Vec::new(),
                 labels: Vec::new(),
             }),
@@ -336,6 +338,15 @@ impl Writer<'_> {
             Some(Field::LayerIn) => {
                 vec!["one after the other: tick each in the table of the choice".to_string()]
             }
+            Some(Field::LaidIn) => {
+                let unit = &self.session.job().unit;
+                let [first, last] = unit.laid_in();
+                let order = match unit.cover() {
+                    Cover::Both => "each pack from its wall to its ring".to_string(),
+                    _ => format!("{first} from the wall to the ring, then {last} from the ring outwards"),
+                };
+                vec![format!("tick each in the table of the choice: {order}")]
+            }
             Some(Field::Fate) => vec!["only plates that stay too close to call".to_string()],
             _ => Vec::new(),
         }
@@ -354,13 +365,21 @@ impl Writer<'_> {
     /// Room for the choice: shims and plates of both sides from the wall, with a tick for each that is in.
     fn choice(&self) -> OpenRows {
         let unit = &self.session.job().unit;
+        // an older procedure lays in shims and plates only
+        let all = self.session.job().asks(Field::LaidIn);
+        let spring = (all && unit.spring_behind_pack()).then(|| "spring".to_string());
+        let ring = all.then(|| "ring".to_string());
         let plates = unit.packs.iter().map(|pack| pack.order.len()).max().unwrap_or(0);
         let shims = (1..=unit.most_shims).map(|n| format!("shim {n}"));
         OpenRows {
             heads: ["from the wall", "left", "in", "right", "in"]
                 .map(str::to_string)
                 .to_vec(),
-            labels: shims.chain((1..=plates).map(|n| format!("plate {n}"))).collect(),
+            labels: shims
+                .chain(spring)
+                .chain((1..=plates).map(|n| format!("plate {n}")))
+                .chain(ring)
+                .collect(),
         }
     }
 }

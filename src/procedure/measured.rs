@@ -105,7 +105,8 @@ impl Facts<'_> {
 
     /// The torque wrench: expanded uncertainty as a share, length.
     pub fn wrench(&self) -> Option<(f64, Length)> {
-        let (id, _) = self.state.word(Field::Wrench, 1, None)?;
+        let round = self.state.standing(Field::Wrench, self.until);
+        let (id, _) = self.state.word(Field::Wrench, round, None)?;
         match self
             .job
             .instruments
@@ -120,8 +121,9 @@ impl Facts<'_> {
 
     /// The extension in line with the wrench; none where the procedure does not ask.
     pub fn extension(&self) -> Length {
+        let round = self.state.standing(Field::WrenchExtension, self.until);
         self.state
-            .lengths(Field::WrenchExtension, 1, None)
+            .lengths(Field::WrenchExtension, round, None)
             .first()
             .copied()
             .unwrap_or(Length::ZERO)

@@ -154,6 +154,8 @@ impl NewUnit {
                 formula: Vec::new(),
             },
             may_skip: false,
+            later: false,
+            again: false,
             practice: false,
             terms: Vec::new(),
         })

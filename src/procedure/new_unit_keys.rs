@@ -244,6 +244,7 @@ pub(super) fn walk(w: &mut Walk<'_>) -> Option<()> {
     } else {
         w.length(Key("case", "depth", ""), wide, depth)?;
     }
+    w.word(Key("case", "cover", ""), &[("right", "the right pack lies under the cover"), ("left", "the left pack lies under the cover"), ("both", "each pack has an opening of its own")], ["On which side does the case open?", "what lies under the cover comes out first and goes in last, from the ring outwards"])?;
     for side in SIDES {
         w.length(Key("rings", side, ""), [3.0, 40.0], ["Height of this pressure ring.", "11.00"])?;
     }

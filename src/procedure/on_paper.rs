@@ -51,7 +51,7 @@ impl Session {
                 put("TURN", format!("{:.1}NM", turning.newton_metres()));
             }
         }
-        if let Some((held, _)) = self.state.word(Field::Held, 1, None) {
+        if let Some((held, _)) = self.state.last_word(Field::Held) {
             put("HELD", held.to_ascii_uppercase());
         }
         figures

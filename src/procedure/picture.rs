@@ -1,16 +1,17 @@
 use super::ask::Table;
 use super::definition::Field;
+use super::laying::wrapped;
 use super::measured::PlateFacts;
 use super::question::{bare, expanded};
 use super::request::FIRST;
 use super::said::signed;
 use super::session::{Layer, Session};
 use crate::choice::{Choice, Order};
+use crate::mechanics::Held;
 use crate::mechanics::breakaway::friction;
-use crate::mechanics::{Held, Keying};
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Length, Ratio, Torque};
-use crate::record::{Aim, Chosen, ChosenSide, Side, Value};
+use crate::record::{Aim, Chosen, ChosenSide, Side, SpringKind, Value};
 
 impl Session {
     /// What was wished beyond the unit file, in words.
@@ -223,7 +224,7 @@ impl Session {
 
     /// The friction that a proof shows, back-solved.
     pub(super) fn shown_friction(&self, round: u32) -> Option<Ratio> {
-        let facts = self.facts();
+        let facts = self.facts().at(round);
         let proof = facts.proof(round)?;
         let sides = &self.state.chosen(round)?.sides;
         let forces = facts.forces(facts.closings(round)?).ok()?;
@@ -346,56 +347,21 @@ impl Session {
         advice
     }
 
-    /// A pack in its order in lines of text: `|` where two layers rub, `.` where they do not.
+    /// Both packs in their order in lines of text: `|` where two layers rub, `.` where they do not.
     pub(super) fn draw(&self, chosen: &Chosen) -> Vec<String> {
-        let facts = self.facts();
-        let units = self.state.units;
-        let mut lines = Vec::new();
-        for side in Side::BOTH {
-            let pack = &chosen.sides[side.index()];
-            let mut pieces = vec![format!("{side:<6}wall")];
-            for nm in &pack.shims_nanometres {
-                pieces.push(format!(". shim {}", bare(Length::from_nm(*nm), units)));
-            }
-            let mut before: Option<Keying> = None;
-            let wall = self.job.unit.wall_rubs(!pack.shims_nanometres.is_empty());
-            for name in &pack.plates {
-                let keyed = facts.keyed(name);
-                let rubs = match before {
-                    Some(before) => Some(before) != keyed,
-                    None => wall && keyed == Some(Keying::Gear),
-                };
-                let thickness = facts
-                    .plate(name, true)
-                    .measured
-                    .map_or(String::new(), |one| format!(" {}", bare(one.value, units)));
-                pieces.push(format!("{} {name}{thickness}", if rubs { "|" } else { "." }));
-                before = keyed;
-            }
-            pieces.push(format!(
-                "{} ring",
-                if before == Some(Keying::Gear) { "|" } else { "." }
-            ));
-            let mut line = String::new();
-            for piece in pieces {
-                if !line.is_empty() && line.chars().count() + piece.chars().count() > 74 {
-                    lines.push(line);
-                    line = "      ".to_string();
-                }
-                if !line.trim().is_empty() {
-                    line.push(' ');
-                }
-                line.push_str(&piece);
-            }
-            lines.push(line);
-        }
-        lines
+        let packs = Side::BOTH.map(|side| wrapped(self.pieces(side, &chosen.sides[side.index()])));
+        packs.concat()
     }
 
     pub(super) fn layer_words(&self, layer: &Layer) -> String {
         let units = self.state.units;
         match layer {
             Layer::Shim(nm) => format!("shim {}", Length::from_nm(*nm).show(units)),
+            Layer::Spring => match self.job.unit.spring.as_ref().map(|spring| spring.kind) {
+                Some(SpringKind::Coils { count, .. }) if count > 1 => format!("{count} springs"),
+                _ => "spring".to_string(),
+            },
+            Layer::Ring(side) => format!("{side} pressure ring"),
             Layer::Pack(plates) => format!("the pack as it is, {}", plates.join(" ")),
             Layer::Plate(name) => {
                 let facts = self.facts();

@@ -11,8 +11,6 @@ use crate::record::{Aim, Bolts, Measures, Side, Slot, ramp_words};
 const BOLT_FRICTION: f64 = 0.12;
 /// What stands over every question and at the top of every page of practice.
 pub(super) const PRACTICE: &str = "PRACTICE, no real unit";
-/// Newtons in a kilogram-force, exactly.
-const KGF: f64 = 9.806_65;
 
 impl Session {
     /// Puts a planned question into words.
@@ -39,6 +37,8 @@ impl Session {
                 formula: Vec::new(),
             },
             may_skip: step.skip,
+            later: step.later,
+            again: step.again && slot.round > 1,
             practice: self.state.practice.is_some(),
             terms: Vec::new(),
         };
@@ -51,16 +51,20 @@ impl Session {
                 self.enrich(&mut ask, slot, field);
                 ask.why.formula.extend(self.formula_of(slot, field));
             }
-            None if step.covers.contains(&Hazard::Spring) => self.enrich_spring(&mut ask),
+            None if step.covers.contains(&Hazard::Spring) => self.enrich_cover(&mut ask, slot),
             None => {}
         }
-        if step.shows == Some(Shows::Ramps) {
-            let ramp = &self.job.unit.ramp;
-            ask.limits.push(format!(
-                "drive ramp {}; coast ramp {}",
-                ramp_words(ramp.drive),
-                ramp_words(ramp.coast)
-            ));
+        match step.shows {
+            Some(Shows::Ramps) => {
+                let ramp = &self.job.unit.ramp;
+                ask.limits.push(format!(
+                    "drive ramp {}; coast ramp {}",
+                    ramp_words(ramp.drive),
+                    ramp_words(ramp.coast)
+                ));
+            }
+            Some(Shows::Shims) => ask.limits.extend(self.shims_listed(slot)),
+            None => {}
         }
         ask
     }
@@ -94,6 +98,7 @@ impl Session {
                     capital(item.split('-').next().unwrap_or(""))
                 )
             }
+            Some(Field::LaidIn) => self.part_prompt(slot),
             Some(Field::Tightened) => {
                 let stage = self.stage_words(slot).unwrap_or_default();
                 format!("{}, stage {}: {stage}", capital(item), slot.point.unwrap_or(1))
@@ -142,11 +147,9 @@ impl Session {
                 _ => "Answer".to_string(),
             },
         };
-        match self.state.earlier.get(slot) {
-            Some(before) if step.kind != StepKind::Caution => {
-                format!("{what} (before: {}; Enter keeps it)", before.text)
-            }
-            _ => what,
+        match self.before(slot, step) {
+            Some(before) => format!("{what} (before: {}; Enter keeps it)", before.text),
+            None => what,
         }
     }
 
@@ -318,8 +321,8 @@ impl Session {
                 let side = Side::BOTH
                     .into_iter()
                     .find(|side| slot.item.as_deref() == Some(side.word()));
-                if let Some(plan) = side.and_then(|side| self.job.unit.packs.get(side.index())) {
-                    ask.limits.push(format!("listed: {}", plan.order.join(" ")));
+                if let Some(side) = side {
+                    ask.limits.extend(self.order_listed(side));
                 }
             }
             Field::Reason => {
@@ -378,6 +381,7 @@ impl Session {
                     ask.drawing = self.draw(chosen);
                 }
             }
+            Field::LaidIn => ask.drawing = self.laying_picture(slot),
             Field::WrenchExtension => {
                 if let Some((_, length)) = facts.wrench() {
                     ask.why.formula = vec![
@@ -412,6 +416,7 @@ impl Session {
                 ask.table = (!review.rows.is_empty()).then_some(review);
             }
             Field::BuiltBy
+            | Field::FoundHeld
             | Field::Car
             | Field::Distance
             | Field::Rebuilt
@@ -430,30 +435,6 @@ impl Session {
                     "M = (M_left + M_right)/2 + D/2: with one wheel held the case turns half as fast as the wheel"
                         .to_string(),
                 ]
-            }
-        }
-    }
-
-    fn enrich_spring(&self, ask: &mut Ask) {
-        if let Some((target, most)) = self.facts().cover_force() {
-            let newtons = most.newtons();
-            ask.limits.push(format!(
-                "the cover is under up to {newtons:.0} N of spring force ({:.0} kgf, the weight of {:.0} kg)",
-                newtons / KGF,
-                newtons / KGF
-            ));
-            if let Some(spring) = &self.job.unit.spring
-                && let Some(height) = spring.stack.heights_for_force(target).first()
-            {
-                ask.why.formula = vec![
-                    "spring force at the installed height, by Almen and László for a disc spring, rate × travel for coils"
-                        .to_string(),
-                    format!(
-                        "free {}, installed {} for the target: {target}; window up to {most}",
-                        spring.stack.free_height().show(self.state.units),
-                        height.show(self.state.units),
-                    ),
-                ];
             }
         }
     }
@@ -634,12 +615,7 @@ impl Session {
             (Some(rework), Field::FoundBreakaway) => &rework.before.proof,
             _ => &self.job.unit.proof,
         };
-        ask.limits.push(format!(
-            "window while turning, {}: {} to {}",
-            held_words(proof.held),
-            proof.least.show(units),
-            proof.most.show(units)
-        ));
+        ask.limits.push(self.window_words(proof, field));
         let faces = &self.job.unit.friction;
         ask.why.formula.push("M_pack = n · μ · F · r;  case held: M = M_left + M_right;  output held: M = (M_left + M_right)/2".to_string());
         let round = slot.round;

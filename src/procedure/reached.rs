@@ -135,11 +135,13 @@ impl Session {
         let step = steps
             .map(|(_, step)| step)
             .find(|step| step.shows == Some(Shows::Ramps))?;
-        let mut answers = self.state.answers.iter();
-        answers.find_map(|(slot, answer)| match answer.value {
+        let answers = self.state.answers.iter();
+        let looks = answers.filter_map(|(slot, answer)| match answer.value {
             Value::Yes(yes) if slot.step == step.id && slot.round == round => Some(yes),
             _ => None,
-        })
+        });
+        // each ring may be looked at by itself
+        looks.reduce(|one, other| one && other)
     }
 }
 

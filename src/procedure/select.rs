@@ -23,6 +23,7 @@ impl Session {
             drawer: String::new(),
             instruments: String::new(),
             setting: None,
+            found: None,
             units,
             practice: None,
         };

@@ -3,12 +3,12 @@ use super::definition::{Condition, Each, Field, Procedure, Stage, Step};
 use super::facts::{Facts, Way};
 use super::measured::{KnownPlates, spring_goes};
 use super::request::Wish;
-use super::state::State;
+use super::state::{Answer, State};
 use crate::choice::{ChoiceError, Outcome, choose};
 use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
 use crate::record::{
-    Aim, Chosen, Drawer, Entry, Followed, Instrument, MadeFrom, Rework, Side, Slot, Unit, Value,
+    Aim, Chosen, Drawer, Entry, Followed, Instrument, LastLeft, MadeFrom, Rework, Side, Slot, Unit, Value,
 };
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
@@ -27,6 +27,8 @@ pub struct Job {
     pub procedure: Procedure,
     /// What the unit is rebuilt to, where a setting was given; [`Job::unit`] is then as it is to become.
     pub rework: Option<Rework>,
+    /// What the last build left in the unit, where the book knows; [`Job::unit`] and [`Job::drawer`] then start from it.
+    pub last: Option<LastLeft>,
 }
 
 impl Job {
@@ -60,7 +62,7 @@ impl Job {
     }
 
     /// Whether the procedure types in an old paper, and nothing is done by it.
-    pub(super) fn copies_paper(&self) -> bool {
+    pub fn copies_paper(&self) -> bool {
         self.asks(Field::Rebuilt)
     }
 
@@ -241,9 +243,8 @@ impl Session {
 
     /// The last round that has a choice; 1 where none has.
     pub fn last_round(&self) -> u32 {
-        let chosen = |(slot, answer): (&Slot, &super::state::Answer)| {
-            matches!(answer.value, Value::Chosen(_)).then_some(slot.round)
-        };
+        let chosen =
+            |(slot, answer): (&Slot, &Answer)| matches!(answer.value, Value::Chosen(_)).then_some(slot.round);
         self.state.answers.iter().filter_map(chosen).max().unwrap_or(1)
     }
 
@@ -404,9 +405,22 @@ impl Session {
                 known.retain(|(plate, _), _| Some(plate) != slot.item.as_ref());
             }
             // of none: what is laid in, tightened and proved has been judged before
-            Some(Each::Layer | Each::Bolts | Each::Way) => {}
+            Some(Each::Layer | Each::Part | Each::Bolts | Each::Way) => {}
             _ => known.clear(),
         }
+    }
+
+    /// What a question was answered with before it was opened again, or in an earlier round where it is asked anew: offered
+    /// to be kept. A caution is read each time.
+    pub(super) fn before(&self, slot: &Slot, step: &Step) -> Option<&Answer> {
+        if step.kind == super::ask::StepKind::Caution {
+            return None;
+        }
+        self.state.earlier.get(slot).or_else(|| {
+            let field = step.fills.filter(|_| step.again && slot.round > 1)?;
+            let round = self.state.standing(field, slot.round - 1);
+            self.state.answer(field, round, slot.item.as_deref(), slot.point)
+        })
     }
 
     /// What follows from the answers so far.
@@ -415,6 +429,7 @@ impl Session {
             job: &self.job,
             state: &self.state,
             known: &self.known,
+            until: u32::MAX,
         }
     }
 
@@ -458,8 +473,13 @@ impl Session {
         let mut round = 1;
         let mut asked_once = Vec::new();
         // each pass is a round; without a choice there is nothing that comes again, and the one pass is empty
+        let mut opened = false;
         loop {
             let mut again = false;
+            // the way into a unit that was closed, with its cautions
+            for (stage, step) in steps[..first].iter().filter(|(_, step)| opened && step.again) {
+                self.expand(stage, step, round, &mut plan);
+            }
             for (stage, step) in &steps[first..last] {
                 if is_asked_once(step) {
                     // a first round that ended at its dry build has not come as far as these
@@ -476,6 +496,7 @@ impl Session {
                     _ => false,
                 };
                 if again {
+                    opened = step.fills == Some(Field::ProofDecision);
                     break;
                 }
             }
@@ -506,6 +527,9 @@ impl Session {
     }
 
     fn expand<'p>(&'p self, stage: &'p Stage, step: &'p Step, round: u32, plan: &mut Vec<Planned<'p>>) {
+        if self.comes_with_the_parts(step, round) {
+            return;
+        }
         let facts = self.facts();
         let names = |names: Vec<&str>| names.into_iter().map(|name| Some(name.to_string())).collect();
         let sides = |sides: Vec<Option<Side>>| -> Vec<Option<String>> {
@@ -532,6 +556,10 @@ impl Session {
                     .map(|plate| plate.name.as_str())
                     .collect(),
             ),
+            // what lies under the cover comes out first
+            Some(Each::Side) if step.fills == Some(Field::FoundOrder) => {
+                sides(self.job.unit.opened().map(Some).to_vec())
+            }
             Some(Each::Side) => sides(Side::BOTH.map(Some).to_vec()),
             Some(Each::Chain) => sides(facts.chains()),
             Some(Each::Spring) => sides(facts.springs()),
@@ -541,6 +569,7 @@ impl Session {
                 .into_iter()
                 .map(|(item, _)| Some(item))
                 .collect(),
+            Some(Each::Part) => return self.plan_laying(stage, step, round, plan),
             Some(Each::Bolts) => self
                 .job
                 .unit
@@ -622,16 +651,21 @@ impl Session {
 /// A thing that is laid into a pack.
 pub(super) enum Layer {
     Shim(i64),
+    /// The spring of a side, or those between the rings.
+    Spring,
     Plate(String),
+    /// The pressure ring of a side.
+    Ring(Side),
     /// All plates of a pack that was never taken apart.
     Pack(Vec<String>),
 }
 
-/// Questions whose answer holds for every round.
+/// Questions whose answer holds for every round, where their step does not say otherwise.
 fn is_asked_once(step: &Step) -> bool {
-    step.kind == super::ask::StepKind::Caution
+    let once = step.kind == super::ask::StepKind::Caution
         || matches!(
             step.fills,
             Some(Field::Wrench | Field::WrenchExtension | Field::Held | Field::Drag | Field::DrivelineDrag)
-        )
+        );
+    once && !step.again
 }

@@ -299,6 +299,21 @@ impl State {
         })
     }
 
+    /// The round whose answer to a field's question stands at a round: its own, else that of the last one before it. What is
+    /// asked anew whenever the unit is opened again has an answer a round; where it never had one, 1.
+    pub fn standing(&self, field: Field, until: u32) -> u32 {
+        let last = self.answers.keys().next_back().map_or(1, |slot| slot.round);
+        (2..=until.min(last))
+            .rev()
+            .find(|round| self.answer(field, *round, None, None).is_some())
+            .unwrap_or(1)
+    }
+
+    /// A word as it stands last.
+    pub fn last_word(&self, field: Field) -> Option<(&str, &str)> {
+        self.word(field, self.standing(field, u32::MAX), None)
+    }
+
     /// All answers to a field's question of one item, point by point.
     pub fn points(&self, field: Field, round: u32, item: Option<&str>) -> Vec<&Answer> {
         let Some(step) = self.fields.get(&field) else {

@@ -37,7 +37,7 @@ impl Session {
             (Field::DepthGauge, "Depth gauge"),
             (Field::Wrench, "Torque wrench"),
         ] {
-            if let Some((id, reason)) = self.state.word(field, 1, None) {
+            if let Some((id, reason)) = self.state.last_word(field) {
                 let due = self
                     .job
                     .instruments
@@ -289,13 +289,19 @@ impl Session {
         let proof = facts.proof(round).and_then(|proof| proof.by_file);
         row(
             format!("breakaway turning, {}", held_words(self.job.unit.proof.held)),
-            self.state
-                .torque(Field::FoundBreakaway, 1, None, None)
-                .map(|torque| torque.show(units)),
+            facts.found_as_proved().map(|torque| torque.show(units)),
             proof
                 .or(self.state.torque(Field::LeftBreakaway, 1, None, None))
                 .map(|torque| torque.show(units)),
         );
+        if let (None, Some(held)) = (facts.found_as_proved(), facts.found_held()) {
+            let read = self.state.torque(Field::FoundBreakaway, 1, None, None);
+            row(
+                format!("breakaway as read in that way, {}, drag in it", held_words(held)),
+                read.map(|torque| torque.show(units)),
+                None,
+            );
+        }
         row(
             "friction shown, turning".to_string(),
             None,

@@ -64,8 +64,7 @@ impl Session {
     ) -> Result<Taken, Refusal> {
         let mut text = text.trim().to_string();
         if text.is_empty()
-            && step.kind != StepKind::Caution
-            && let Some(before) = self.state.earlier.get(slot)
+            && let Some(before) = self.before(slot, step)
         {
             text.clone_from(&before.text);
         }
@@ -450,7 +449,11 @@ impl Session {
         let Some(plan) = side.and_then(|side| self.job.unit.packs.get(side.index())) else {
             return no("no side is asked for");
         };
-        if text.is_empty() || text.eq_ignore_ascii_case("same") {
+        // typed on purpose, with the order in sight; an Enter too many is no look
+        if text.is_empty() {
+            return no("the order is wanted, or same where it is just so");
+        }
+        if text.eq_ignore_ascii_case("same") {
             return Read::plain("same", Value::Names(plan.order.clone()));
         }
         let names: Vec<String> = text
@@ -470,7 +473,7 @@ impl Session {
         }
         let odd = (names.len() != plan.order.len()).then(|| {
             format!(
-                "{} plates were named, but the unit file lists {} on this side",
+                "{} plates were named, but {} should lie on this side",
                 names.len(),
                 plan.order.len()
             )
@@ -614,7 +617,7 @@ impl Session {
                 ),
                 way("accept", "go on all the same; a reason is wanted".to_string()),
             ],
-            Field::Held => vec![
+            Field::Held | Field::FoundHeld => vec![
                 way(
                     "case",
                     "case held, one output turned, the other free: both packs slip".to_string(),

@@ -276,7 +276,7 @@ impl Session {
 
     /// The friction that the proof shows, by what it follows from.
     fn friction_formula(&self, round: u32) -> Vec<String> {
-        let facts = self.facts();
+        let facts = self.facts().at(round);
         let units = self.state.units;
         let numbers = (|| {
             let proof = facts.proof(round)?;

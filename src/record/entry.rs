@@ -52,6 +52,9 @@ pub enum Entry {
         /// Digest of the setting's file, where the build aims at one.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         setting: Option<String>,
+        /// Digest of what the last build left, where the job starts from it and not from the unit file.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        found: Option<String>,
         /// How bare numbers were read and values shown.
         units: UnitsName,
         /// What made the unit up, where this is practice and no record of a real one.
@@ -409,6 +412,7 @@ impl Entry {
                 instruments,
                 procedure,
                 setting,
+                found,
                 ..
             } => {
                 let always = [
@@ -418,9 +422,11 @@ impl Entry {
                     ("procedure.toml", procedure),
                 ];
                 let setting = setting.iter().map(|digest| ("setting.toml", digest));
+                let found = found.iter().map(|digest| ("found.toml", digest));
                 always
                     .into_iter()
                     .chain(setting)
+                    .chain(found)
                     .map(|(name, digest)| (name, digest.as_str()))
                     .collect()
             }

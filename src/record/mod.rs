@@ -23,6 +23,7 @@ mod history;
 mod imported;
 mod key_words;
 mod known;
+mod last_left;
 mod lines;
 mod moment;
 mod offer;
@@ -85,6 +86,7 @@ pub use history::{
     SpringAccount,
 };
 pub use imported::{Imported, ImportedDay};
+pub use last_left::{LastLeft, LeftPack, ListedOtherwise};
 pub use lines::Lines;
 pub use moment::seconds_of;
 pub use paper_order::{odd_among, or_sure};
@@ -105,8 +107,8 @@ pub use shown::Shown;
 pub use statement::{NAMESPACE, SignError, Statement, StatementError, check_name, seal_files, seal_number};
 pub use tracks::{Gone, Notice, Sighting, Track, Tracks};
 pub use unit::{
-    Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
-    Unit,
+    Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
+    SpringKind, Unit,
 };
 pub use unit_text::{DRAWER_STARTER, INSTRUMENTS_STARTER, UnitLine, UnitValue, unit_text};
 pub use use_file::{STOCK_USES, Use};

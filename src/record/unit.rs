@@ -1,3 +1,4 @@
+use crate::choice::Side;
 use crate::mechanics::pack::active_faces;
 use crate::mechanics::settle::Options;
 use crate::mechanics::{
@@ -17,6 +18,8 @@ pub struct Unit {
     pub car: Option<String>,
     /// The depth or depths that the packs must fill.
     pub depth: Depth,
+    /// The side on which the case opens, where its file says; see [`Unit::cover`].
+    pub cover: Option<Cover>,
     /// The ramps.
     pub ramp: Ramp,
     /// The rubbing faces.
@@ -60,6 +63,17 @@ pub enum Depth {
     Through(Length),
     /// Each pack has its own depth, left and right.
     PerSide([Length; 2]),
+}
+
+/// The side on which a case opens.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Cover {
+    /// The left pack lies under the cover.
+    Left,
+    /// The right pack lies under the cover.
+    Right,
+    /// Each pack has an opening of its own.
+    Both,
 }
 
 /// The ramps of the pressure rings.
@@ -140,12 +154,15 @@ pub enum SpringKind {
 impl Spring {
     /// The most that one stack gives, in words.
     pub(super) fn most_words(&self) -> String {
-        let stack = &self.stack;
-        stack
-            .peak_height()
-            .and_then(|peak| stack.force_at_height(peak).ok())
-            .or_else(|| stack.force_at_height(stack.solid_height()).ok())
+        self.most_force()
             .map_or_else(|| "less".to_string(), |force| force.to_string())
+    }
+
+    /// The most that one stack gives as new, pressed flat or, where it gives more before that, at its peak.
+    pub fn most_force(&self) -> Option<Force> {
+        let stack = &self.stack;
+        let height = stack.peak_height().unwrap_or(stack.solid_height());
+        stack.force_at_height(height).ok()
     }
 
     /// The stack as it is with a measured free height: a spring that has settled.
@@ -303,13 +320,44 @@ impl Unit {
     /// Whether the case wall is a rubbing face of a pack: the file says that a plate may lie on it, and neither springs
     /// behind the pack nor shims lie between.
     pub fn wall_rubs(&self, has_shims: bool) -> bool {
-        let behind = |spring: &Spring| spring.place == SpringPlace::BehindPack;
-        self.friction.wall_is_face && !has_shims && !self.spring.as_ref().is_some_and(behind)
+        self.friction.wall_is_face && !has_shims && !self.spring_behind_pack()
     }
 
     /// The faces that rub in a pack whose plates have these keys, from the case wall.
     pub fn faces_of(&self, keys: &[Keying], has_shims: bool) -> u32 {
         active_faces(keys, self.wall_rubs(has_shims))
+    }
+
+    /// The side on which the case opens. Where its file does not say: right for a through unit, both for one with a depth for
+    /// each side.
+    pub fn cover(&self) -> Cover {
+        self.cover.unwrap_or(match self.depth {
+            Depth::Through(_) => Cover::Right,
+            Depth::PerSide(_) => Cover::Both,
+        })
+    }
+
+    /// The sides in the order in which their packs come out: the one under the cover first.
+    pub fn opened(&self) -> [Side; 2] {
+        match self.cover() {
+            Cover::Right => [Side::Right, Side::Left],
+            Cover::Left | Cover::Both => Side::BOTH,
+        }
+    }
+
+    /// The sides in the order in which their packs go in: the one under the cover last.
+    pub fn laid_in(&self) -> [Side; 2] {
+        match self.cover() {
+            Cover::Left => [Side::Right, Side::Left],
+            Cover::Right | Cover::Both => Side::BOTH,
+        }
+    }
+
+    /// Whether a spring lies between case wall and pack, on each side.
+    pub fn spring_behind_pack(&self) -> bool {
+        self.spring
+            .as_ref()
+            .is_some_and(|spring| spring.place == SpringPlace::BehindPack)
     }
 
     /// The least free height of a used spring; `None` where there is no spring or its file names none.

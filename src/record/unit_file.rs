@@ -3,8 +3,8 @@ use super::document::{Document, Faults};
 use super::offer::read_offer;
 use super::section::Section;
 use super::unit::{
-    Aim, Bolts, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring, SpringKind,
-    Unit,
+    Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
+    SpringKind, Unit,
 };
 use crate::mechanics::pack::{active_faces, faces_possible, friction_radius};
 use crate::mechanics::settle::Options;
@@ -64,7 +64,14 @@ static PLATE_PART: Spelling = Spelling {
     example: "P0417",
 };
 
-fn read_depth(top: &Section<'_>) -> Option<Depth> {
+/// Words for where a case opens.
+const COVER: &[(Cover, &str)] = &[
+    (Cover::Left, "left"),
+    (Cover::Right, "right"),
+    (Cover::Both, "both"),
+];
+
+fn read_case(top: &Section<'_>) -> Option<(Depth, Option<Cover>)> {
     let through = top.word("layout", &[(true, "through"), (false, "per-side")]);
     let case = top.section("case")?;
     let depth = match through? {
@@ -75,8 +82,9 @@ fn read_depth(top: &Section<'_>) -> Option<Depth> {
             left.zip(right).map(|(left, right)| Depth::PerSide([left, right]))
         }
     };
+    let cover = case.word_maybe("cover", COVER);
     case.finish();
-    depth
+    Some((depth?, cover))
 }
 
 fn read_ramp(section: &Section<'_>) -> Option<Ramp> {
@@ -472,7 +480,7 @@ impl Unit {
         let car = top.text_maybe("car");
         let drawer = top.text_maybe("drawer");
         let instruments = top.text_maybe("instruments");
-        let depth = read_depth(top);
+        let (depth, cover) = read_case(top).unzip();
         let ramp = top.section("ramp").and_then(|section| read_ramp(&section));
         let friction_section = top.section("friction");
         let friction = friction_section.as_ref().and_then(read_friction);
@@ -560,6 +568,7 @@ impl Unit {
             name: name?,
             car,
             depth: depth?,
+            cover: cover?,
             ramp: ramp?,
             friction: friction?,
             rings: rings?,

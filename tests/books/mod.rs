@@ -165,6 +165,7 @@ pub fn job(unit: &str) -> Job {
         instruments: read_instruments("instruments.toml", INSTRUMENTS).unwrap(),
         procedure: Procedure::read("procedure.toml", PROCEDURE).unwrap(),
         rework: None,
+        last: None,
     }
 }
 
@@ -180,6 +181,7 @@ fn begun(at: &str, unit: &str, digests: &[String; 3]) -> Entry {
         units: UnitsName::Metric,
         practice: None,
         setting: None,
+        found: None,
     }
 }
 

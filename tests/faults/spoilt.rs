@@ -100,6 +100,7 @@ fn remarks(bench: &Bench) -> Vec<Remark> {
         instruments: read_instruments("instruments", &text("instruments.toml")).unwrap(),
         procedure: Procedure::read("procedure", &text("procedure.toml")).unwrap(),
         rework: None,
+        last: None,
     };
     let entries: Vec<Entry> = bench
         .entries()

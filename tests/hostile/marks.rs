@@ -266,6 +266,7 @@ fn no_typed_answer_comes_through_on_screen_on_paper_or_in_a_report() {
         instruments: read_instruments("instruments", &text("instruments.toml")).unwrap(),
         procedure: Procedure::read("procedure", &text("procedure.toml")).unwrap(),
         rework: None,
+        last: None,
     };
     let reading = shelf.read(&id).unwrap();
     let entries: Vec<Entry> = reading

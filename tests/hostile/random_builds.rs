@@ -15,6 +15,7 @@ pub fn begun() -> Entry {
         unit: "ab".into(),
         procedure: "cd".into(),
         setting: None,
+        found: None,
         drawer: "cd".into(),
         instruments: "cd".into(),
         units: UnitsName::Metric,
@@ -38,6 +39,7 @@ fn no_unit_that_can_be_read_makes_a_build_panic() {
             instruments: read_instruments("instruments.toml", INSTRUMENTS).ok()?,
             procedure: Procedure::read("procedure.toml", PROCEDURE).ok()?,
             rework: None,
+            last: None,
         })
     };
     assert!(job(UNIT, DRAWER).is_some());

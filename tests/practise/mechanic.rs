@@ -77,6 +77,7 @@ pub fn begun(made: MadeFrom) -> Entry {
         drawer: "0".repeat(64),
         instruments: "0".repeat(64),
         setting: None,
+        found: None,
         units: UnitsName::Metric,
         practice: Some(made),
     }

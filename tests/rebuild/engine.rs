@@ -14,6 +14,7 @@ pub fn job(demo: &str) -> Job {
         instruments: read_instruments("instruments", &text("instruments.toml")).unwrap(),
         procedure: read_stock("full-rebuild").unwrap().unwrap(),
         rework: None,
+        last: None,
         unit,
     }
 }

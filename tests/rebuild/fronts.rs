@@ -253,6 +253,7 @@ fn a_whole_rebuild_on_a_terminal_makes_the_entries_of_the_answers_file() {
         drawer: String::new(),
         instruments: String::new(),
         setting: None,
+        found: None,
         units: UnitsName::Metric,
         practice: None,
     };
@@ -292,7 +293,7 @@ fn a_whole_rebuild_on_a_terminal_makes_the_entries_of_the_answers_file() {
                 ],
             ),
             (
-                "layer-in/left-2",
+                "laid-in/left/shim-2",
                 &["Lay this one in next.", "Left: 2 of ", "from the wall: shim"],
             ),
             (

@@ -15,6 +15,9 @@ mod engine;
 #[path = "../support/fed.rs"]
 mod fed;
 mod fronts;
+mod last;
+mod laying;
+mod older;
 #[path = "../place/mod.rs"]
 mod place;
 mod procedures;

@@ -55,6 +55,7 @@ fn started(unit: &str, procedure: &str) -> Session {
         units: UnitsName::Metric,
         practice: None,
         setting: None,
+        found: None,
     };
     Session::start(job, begun).0
 }

@@ -60,6 +60,7 @@ fn answers_for(demo: &str, setting: &Setting) -> String {
         drawer: String::new(),
         instruments: String::new(),
         setting: None,
+        found: None,
         practice: None,
         units: UnitsName::Metric,
     };
@@ -84,7 +85,7 @@ fn answers_for(demo: &str, setting: &Setting) -> String {
                 "held" => Some("case".to_string()),
                 "proof-decision" => Some("accept".to_string()),
                 "wrench-extension" => Some("0".to_string()),
-                _ if slot.starts_with("layer-in") || slot.starts_with("tighten") => Some("done".to_string()),
+                _ if slot.starts_with("laid-in") || slot.starts_with("tighten") => Some("done".to_string()),
                 _ => known,
             }
         };

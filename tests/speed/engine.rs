@@ -35,6 +35,7 @@ fn job() -> Job {
             .unwrap(),
         procedure: Procedure::read("procedure", source).unwrap(),
         rework: None,
+        last: None,
     }
 }
 
@@ -45,6 +46,7 @@ fn begun() -> Entry {
         unit: "0".repeat(64),
         procedure: "0".repeat(64),
         setting: None,
+        found: None,
         drawer: "0".repeat(64),
         instruments: "0".repeat(64),
         units: UnitsName::Metric,

@@ -1,0 +1,125 @@
+//! What the last build left in a unit, looked up in the book: what the next job starts from, told, and written on demand.
+
+use super::args::Book;
+use super::clock::Clock;
+use super::exit::Exit;
+use super::failure::Failure;
+use super::load::{Text, book_dir, open_build, read_text, write_file};
+use super::reports::write_out;
+use crate::book::{Shelf, slug};
+use crate::quantity::visible_lines;
+use crate::record::{LastLeft, ListedOtherwise, Unit, seconds_of};
+use crate::sheet::{filled, table};
+use clap::Args;
+use std::path::{Path, PathBuf};
+
+/// The width that it is laid out for.
+const WIDTH: usize = 80;
+
+/// Say in what a unit's file differs from what the last build left, and write it anew.
+#[derive(Args)]
+pub(super) struct AsLeft {
+    /// The unit's TOML file; it is never written over but by --out and --replace
+    pub unit: PathBuf,
+    /// Write the file as it would be, with its comments, to this one
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Write over a file that is there
+    #[arg(long)]
+    pub replace: bool,
+    #[command(flatten)]
+    pub book: Book,
+}
+
+/// Says in what a unit's file differs from what was left, and writes it anew where that was asked for.
+pub(super) fn as_left(arguments: &AsLeft) -> Result<Exit, Failure> {
+    let source = read_text(&arguments.unit)?;
+    let unit = Unit::read(&source.name, &source.text)?;
+    let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
+    let Some(last) = last_left(&shelf, &unit.id, &Clock::Now.time())? else {
+        write_out(
+            &format!(
+                "The book has no finished build of {} that says what was left in it.\n",
+                unit.id
+            ),
+            false,
+        )?;
+        return Ok(Exit::Done);
+    };
+    let rows = last.listed_otherwise(&unit);
+    let mut words = differences(&last, &rows);
+    if let Some(out) = &arguments.out {
+        let text = last.rewrite(&source.name, &source.text)?;
+        write_file(out, text.as_bytes(), arguments.replace)?;
+        words.push_str(&format!("Written: {}\n", out.display()));
+    } else if !rows.is_empty() {
+        words.push_str(&offer(&arguments.unit));
+    }
+    write_out(&visible_lines(&words), false)?;
+    Ok(Exit::Done)
+}
+
+/// What the last finished build of a unit left in it, of those that were finished by a time; `None` where there is none, or
+/// where an old paper says that the unit was put together since, and not with what.
+pub(super) fn last_left(shelf: &Shelf, unit: &str, by: &str) -> Result<Option<LastLeft>, Failure> {
+    let slug = slug(unit);
+    let by = seconds_of(by);
+    let mut last: Option<((i64, u16), Option<LastLeft>)> = None;
+    for id in shelf.list()?.into_iter().filter(|id| id.slug() == slug) {
+        // one that can not be read is told where builds are listed
+        let Ok(opened) = open_build(shelf, &id) else {
+            continue;
+        };
+        let session = &opened.session;
+        let Some(finished) = session.finished().and_then(seconds_of) else {
+            continue;
+        };
+        let left = session.left(id.as_str());
+        let counts = left.is_some() || session.rebuilt_on_paper();
+        let place = (finished, id.number());
+        let newer = last.as_ref().is_none_or(|(known, _)| *known < place);
+        if counts && newer && by.is_none_or(|by| finished <= by) {
+            last = Some((place, left));
+        }
+    }
+    Ok(last.and_then(|(_, left)| left))
+}
+
+/// What was left, as the file that a build keeps.
+pub(super) fn kept(last: &LastLeft) -> Text {
+    Text {
+        path: None,
+        name: format!("what {} left", last.build),
+        text: last.text(),
+    }
+}
+
+/// From what a job starts, and in what the unit's file differs from that.
+pub(super) fn differences(last: &LastLeft, rows: &[ListedOtherwise]) -> String {
+    let (build, day) = (&last.build, &last.finished);
+    if rows.is_empty() {
+        return filled(
+            &format!("The unit file lists what {build} left in it on {day}."),
+            WIDTH,
+        );
+    }
+    let mut text = filled(
+        &format!("{build} left other things in the unit on {day} than its file lists:"),
+        WIDTH,
+    );
+    let rows: Vec<Vec<String>> = rows
+        .iter()
+        .map(|row| vec![row.what.clone(), row.listed.clone(), row.left.clone()])
+        .collect();
+    text.push_str(&table(&["", "unit file", "as left"], &rows, WIDTH));
+    text.push('\n');
+    text
+}
+
+/// How the unit's file is written anew.
+pub(super) fn offer(unit: &Path) -> String {
+    let unit = unit.display();
+    format!(
+        "The unit file stays as it is. One that lists what was left:\n  shimwright as-left {unit} --out FILE\n"
+    )
+}

@@ -1,0 +1,399 @@
+//! The laying in: every part of the chain in the order in which a hand can do it, what is looked at before it is buried,
+//! and a picture of one pack with the part in hand marked.
+
+use super::ask::Ask;
+use super::definition::{Buried, Field, Stage, Step};
+use super::question::bare;
+use super::session::{Layer, Planned, Session};
+use crate::mechanics::{Keying, SpringPlace};
+use crate::quantity::{Force, Length};
+use crate::record::{ChosenSide, Cover, Side, Slot, Spring};
+
+/// How wide a line of a picture is.
+const WIDE: usize = 74;
+
+/// Newtons in a kilogram-force, exactly.
+const KGF: f64 = 9.806_65;
+
+/// A part in its place among those that are laid in.
+pub(super) struct Part {
+    /// Its name among the questions: `left/C1`, `left/spring`, `right/shim-1`; `springs` between the rings.
+    pub item: String,
+    /// The pack that it belongs to; none for springs between the rings.
+    pub side: Option<Side>,
+    pub what: Layer,
+    /// Which of the parts of its pack, counted in the order in which they go in, and how many there are.
+    pub place: (usize, usize),
+    /// Whether its pack goes in from the ring outwards.
+    pub outwards: bool,
+}
+
+impl Session {
+    /// The parts of a round in the order in which they go in: the pack at the blind wall from its wall to the ring, then the
+    /// one under the cover from the ring outwards; packs with an opening each, each from its wall.
+    pub(super) fn parts(&self, round: u32) -> Vec<Part> {
+        let Some(chosen) = self.state.chosen(round) else {
+            return Vec::new();
+        };
+        let unit = &self.job.unit;
+        let place = unit.spring.as_ref().map(|spring| spring.place);
+        let [first, last] = unit.laid_in();
+        let mut parts = Vec::new();
+        for side in [first, last] {
+            let mut pack = self.pack_parts(side, &chosen.sides[side.index()]);
+            let outwards = unit.cover() != Cover::Both && side == last;
+            if outwards {
+                pack.reverse();
+            }
+            let of = pack.len();
+            parts.extend(pack.into_iter().enumerate().map(|(n, (name, what))| Part {
+                item: format!("{side}/{name}"),
+                side: Some(side),
+                what,
+                place: (n + 1, of),
+                outwards,
+            }));
+            if side == first && place == Some(SpringPlace::BetweenRings) {
+                parts.push(Part {
+                    item: "springs".to_string(),
+                    side: None,
+                    what: Layer::Spring,
+                    place: (1, 1),
+                    outwards: false,
+                });
+            }
+        }
+        parts
+    }
+
+    /// The parts of one pack from its wall to its ring, each with its name.
+    fn pack_parts(&self, side: Side, pack: &ChosenSide) -> Vec<(String, Layer)> {
+        let mut parts: Vec<(String, Layer)> = Vec::new();
+        for (n, nm) in pack.shims_nanometres.iter().enumerate() {
+            parts.push((format!("shim-{}", n + 1), Layer::Shim(*nm)));
+        }
+        if self.job.unit.spring_behind_pack() {
+            parts.push(("spring".to_string(), Layer::Spring));
+        }
+        if self.facts().packs_are_whole() {
+            parts.push(("pack".to_string(), Layer::Pack(pack.plates.clone())));
+        } else {
+            for plate in &pack.plates {
+                // a plate may be called what another part is called here
+                let taken =
+                    |name: &str| matches!(name, "spring" | "ring" | "pack") || name.starts_with("shim-");
+                let name = if taken(plate) {
+                    format!("plate-{plate}")
+                } else {
+                    plate.clone()
+                };
+                parts.push((name, Layer::Plate(plate.clone())));
+            }
+        }
+        parts.push(("ring".to_string(), Layer::Ring(side)));
+        parts
+    }
+
+    /// The questions of the laying in: each part, and right after it the looks that come before it is buried.
+    pub(super) fn plan_laying<'p>(
+        &'p self,
+        stage: &'p Stage,
+        step: &'p Step,
+        round: u32,
+        plan: &mut Vec<Planned<'p>>,
+    ) {
+        let looks: Vec<(&Stage, &Step, Buried)> = self
+            .job
+            .procedure
+            .steps()
+            .filter(|(_, step)| self.asks(step))
+            .filter_map(|(stage, step)| Some((stage, step, step.before_buried?)))
+            .collect();
+        let slot = |step: &Step, item: Option<String>| Slot {
+            round,
+            step: step.id.clone(),
+            item,
+            point: None,
+        };
+        for part in self.parts(round) {
+            plan.push(Planned {
+                slot: slot(step, Some(part.item)),
+                stage,
+                step,
+            });
+            for (stage, look, buried) in &looks {
+                let mine = match part.what {
+                    Layer::Ring(_) => *buried == Buried::Rings,
+                    Layer::Spring => *buried == Buried::Springs,
+                    _ => false,
+                };
+                if mine {
+                    plan.push(Planned {
+                        slot: slot(look, part.side.map(|side| side.word().to_string())),
+                        stage,
+                        step: look,
+                    });
+                }
+            }
+        }
+    }
+
+    /// What goes in now, and where it stands in its pack.
+    pub(super) fn part_prompt(&self, slot: &Slot) -> String {
+        let parts = self.parts(slot.round);
+        let Some(part) = parts.iter().find(|part| Some(&part.item) == slot.item.as_ref()) else {
+            return String::new();
+        };
+        let what = self.layer_words(&part.what);
+        let Some(side) = part.side else {
+            return format!("Between the rings: {what}");
+        };
+        let (n, of) = part.place;
+        let from = if part.outwards { "ring" } else { "wall" };
+        let name = if side == Side::Left { "Left" } else { "Right" };
+        format!("{name}: {n} of {of} from the {from}: {what}")
+    }
+
+    /// The pack that is being laid in, with the part in hand in square brackets.
+    pub(super) fn laying_picture(&self, slot: &Slot) -> Vec<String> {
+        let parts = self.parts(slot.round);
+        let (Some(part), Some(chosen)) = (
+            parts.iter().find(|part| Some(&part.item) == slot.item.as_ref()),
+            self.state.chosen(slot.round),
+        ) else {
+            return Vec::new();
+        };
+        let Some(side) = part.side else {
+            return vec!["left ring . [springs] . right ring".to_string()];
+        };
+        let pack = &chosen.sides[side.index()];
+        let mut names: Vec<String> = self
+            .pack_parts(side, pack)
+            .into_iter()
+            .map(|(name, _)| format!("{side}/{name}"))
+            .collect();
+        names.insert(0, String::new());
+        let pieces = self.pieces(side, pack);
+        let marked = pieces.into_iter().zip(names).map(|(piece, name)| {
+            let (sign, words) = piece.split_once(' ').unwrap_or(("", &piece));
+            match name == part.item {
+                true => format!("{sign} [{words}]"),
+                false => piece,
+            }
+        });
+        let mut lines = wrapped(marked);
+        if part.outwards {
+            lines.push("It goes in from the ring outwards: the last piece of the line first.".to_string());
+        }
+        lines
+    }
+
+    /// A pack from its wall to its ring, each piece with `|` before it where it rubs on the one before, and `.` where not.
+    pub(super) fn pieces(&self, side: Side, pack: &ChosenSide) -> Vec<String> {
+        let facts = self.facts();
+        let units = self.state.units;
+        let mut pieces = vec![format!("{side:<6}wall")];
+        for nm in &pack.shims_nanometres {
+            pieces.push(format!(". shim {}", bare(Length::from_nm(*nm), units)));
+        }
+        if self.job.unit.spring_behind_pack() {
+            pieces.push(". spring".to_string());
+        }
+        if facts.packs_are_whole() {
+            pieces.push(format!(". {}", pack.plates.join(" ")));
+            pieces.push(". ring".to_string());
+            return pieces;
+        }
+        let mut before: Option<Keying> = None;
+        let wall = self.job.unit.wall_rubs(!pack.shims_nanometres.is_empty());
+        for name in &pack.plates {
+            let keyed = facts.keyed(name);
+            let rubs = match before {
+                Some(before) => Some(before) != keyed,
+                None => wall && keyed == Some(Keying::Gear),
+            };
+            let thickness = facts
+                .plate(name, true)
+                .measured
+                .map_or(String::new(), |one| format!(" {}", bare(one.value, units)));
+            pieces.push(format!("{} {name}{thickness}", if rubs { "|" } else { "." }));
+            before = keyed;
+        }
+        let rubs = before == Some(Keying::Gear);
+        pieces.push(format!("{} ring", if rubs { "|" } else { "." }));
+        pieces
+    }
+
+    /// The order that a pack should have, and by what, and from which end it comes out.
+    pub(super) fn order_listed(&self, side: Side) -> [String; 2] {
+        let order = self.job.unit.packs[side.index()].order.join(" ");
+        [
+            format!("{}, from the wall: {order}", self.listed_by()),
+            self.comes_out(side).to_string(),
+        ]
+    }
+
+    /// The shims that should lie in a pack, and by what.
+    pub(super) fn shims_listed(&self, slot: &Slot) -> Option<String> {
+        let side = Side::BOTH
+            .into_iter()
+            .find(|side| slot.item.as_deref() == Some(side.word()))?;
+        let shims = &self.job.unit.packs[side.index()].shims;
+        let units = self.state.units;
+        let shown: Vec<String> = shims.iter().map(|shim| shim.show(units)).collect();
+        let shown = if shown.is_empty() {
+            "none".to_string()
+        } else {
+            shown.join(" + ")
+        };
+        Some(format!("{}: {shown}", self.listed_by()))
+    }
+
+    /// By what it is known what lies in the unit.
+    fn listed_by(&self) -> String {
+        match &self.job.last {
+            Some(last) => format!("as {} left it", last.build),
+            None => "by the unit file".to_string(),
+        }
+    }
+
+    /// The force of the springs as the last build left them, and the height that gives it.
+    fn left_pressed(&self, spring: &Spring) -> Option<(Force, Length)> {
+        let last = self.job.last.as_ref()?;
+        let times = self.facts().stacks_a_chain();
+        let chains = last.closings.iter().enumerate();
+        let pressed = chains.filter_map(|(n, closing)| {
+            // one chain has the springs of both sides, which press alike
+            let mine: Vec<Length> = match last.closings.len() {
+                1 => last.springs.clone(),
+                _ => last.springs.get(n).copied().into_iter().collect(),
+            };
+            let stack = match mine.len() {
+                0 => spring.stack,
+                count => {
+                    let sum: Length = mine.into_iter().sum();
+                    spring.settled(Length::from_nm(sum.nm() / count as i64)).ok()?
+                }
+            };
+            let height = Length::from_nm(closing.nm() / times);
+            Some((stack.force_at_height(height).ok()?, height))
+        });
+        pressed.max_by(|(one, _), (other, _)| one.newtons().total_cmp(&other.newtons()))
+    }
+
+    /// From which end a pack comes out when the unit is stripped, and how its order is to be given.
+    pub(super) fn comes_out(&self, side: Side) -> &'static str {
+        let unit = &self.job.unit;
+        if unit.cover() != Cover::Both && unit.opened()[0] == side {
+            "this pack lies under the cover and comes out first, outermost first: that is from the wall to the ring"
+        } else {
+            "this pack comes out from the ring to the wall: give it the other way round, from the wall"
+        }
+    }
+
+    /// What pushes on the cover: when it comes off, what may really be in there, and when it goes on, what was chosen. Never
+    /// the window that is wanted.
+    pub(super) fn enrich_cover(&self, ask: &mut Ask, slot: &Slot) {
+        let facts = self.facts();
+        let at = |wanted: &dyn Fn(&Step) -> bool| {
+            let mut steps = self.job.procedure.steps();
+            steps.position(|(_, step)| wanted(step))
+        };
+        let here = at(&|step| step.id == slot.step);
+        let closes = at(&|step| step.fills == Some(Field::Choice)).is_some_and(|choice| here > Some(choice));
+        // the greater of both sides, with the closing that it comes from
+        let built = |round: u32| -> Option<(Force, Length)> {
+            let closings = facts.closings(round)?;
+            let forces = facts.forces(closings).ok()?;
+            let side = usize::from(forces[1] > forces[0]);
+            Some((forces[side], facts.spring_height(closings[side])))
+        };
+        let units = self.state.units;
+        let at_height = |height: Length| format!("springs {} high", height.show(units));
+        let known = if closes {
+            built(slot.round).map(|(force, height)| {
+                let words = format!("the cover closes against {}", newtons(force));
+                (words, format!("as chosen, {}: {force}", at_height(height)))
+            })
+        } else if slot.round > 1 {
+            built(slot.round - 1).map(|(force, height)| {
+                let words = format!("the cover is under {}", newtons(force));
+                let how = format!(
+                    "as round {} closed it, {}: {force}",
+                    slot.round - 1,
+                    at_height(height)
+                );
+                (words, how)
+            })
+        } else {
+            None
+        };
+        let fitted = self
+            .job
+            .rework
+            .as_ref()
+            .map_or(&self.job.unit, |rework| &rework.before);
+        let Some(spring) = &fitted.spring else {
+            return;
+        };
+        let left = || {
+            let (force, height) = self.left_pressed(spring)?;
+            let by = self.listed_by();
+            let words = format!(
+                "the cover is under {} {by}, less by what has worn since",
+                newtons(force)
+            );
+            Some((words, format!("{by}, {}: {force}", at_height(height))))
+        };
+        let known = known.or_else(left);
+        let known = known.or_else(|| {
+            let force = spring.most_force()?;
+            let words = format!(
+                "the cover may be under up to {}, the most that these springs give pressed flat: what is really in there \
+                 is not known",
+                newtons(force)
+            );
+            let (free, flat) = (spring.stack.free_height(), spring.stack.solid_height());
+            let how = format!("free {}, flat {}: at most {force}", free.show(units), flat.show(units));
+            Some((words, how))
+        });
+        if let Some((words, how)) = known {
+            ask.limits.push(words);
+            ask.why.formula = vec![
+                "spring force at its height, by Almen and László for a disc spring, rate × travel for coils"
+                    .to_string(),
+                how,
+            ];
+        }
+    }
+
+    /// Whether a step that fills nothing in by itself comes between the parts that are laid in.
+    pub(super) fn comes_with_the_parts(&self, step: &Step, round: u32) -> bool {
+        step.before_buried.is_some() && self.job.asks(Field::LaidIn) && self.state.chosen(round).is_some()
+    }
+}
+
+/// A force on a cover as a hand can picture it.
+fn newtons(force: Force) -> String {
+    let newtons = force.newtons();
+    let weight = newtons / KGF;
+    format!("{newtons:.0} N of spring force ({weight:.0} kgf, the weight of {weight:.0} kg)")
+}
+
+/// Pieces on lines that are not too long for a screen.
+pub(super) fn wrapped(pieces: impl IntoIterator<Item = String>) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut line = String::new();
+    for piece in pieces {
+        if !line.is_empty() && line.chars().count() + piece.chars().count() > WIDE {
+            lines.push(line);
+            line = "      ".to_string();
+        }
+        if !line.trim().is_empty() {
+            line.push(' ');
+        }
+        line.push_str(&piece);
+    }
+    lines.push(line);
+    lines
+}

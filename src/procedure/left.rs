@@ -1,0 +1,141 @@
+//! What a finished build left in its unit: what the next job starts from.
+
+use super::definition::Field;
+use super::facts::Facts;
+use super::question::held_words;
+use super::session::Session;
+use crate::mechanics::Held;
+use crate::quantity::{Length, Torque};
+use crate::record::{LastLeft, LeftPack, Proof, Side};
+
+impl Facts<'_> {
+    /// How the unit was held for the reading as received, where that was said.
+    pub fn found_held(&self) -> Option<Held> {
+        match self.state.word(Field::FoundHeld, 1, None)?.0 {
+            "case" => Some(Held::Case),
+            _ => Some(Held::Output),
+        }
+    }
+
+    /// The breakaway as received, where it can stand beside the proof: read in the way that the unit file names, or in one
+    /// that nobody asked for. A reading of the other way has a drag in it that was not measured.
+    pub fn found_as_proved(&self) -> Option<Torque> {
+        let file = match &self.job.rework {
+            Some(rework) => rework.before.proof.held,
+            None => self.job.unit.proof.held,
+        };
+        let alike = self.found_held().is_none_or(|held| held == file);
+        self.state
+            .torque(Field::FoundBreakaway, 1, None, None)
+            .filter(|_| alike)
+    }
+}
+
+impl Session {
+    /// The window of the proof for the way in which the unit is held, as the wrench shows it: half of that with the case held
+    /// where one output is, with the drag on top that is taken off afterwards.
+    pub(super) fn window_words(&self, proof: &Proof, field: Field) -> String {
+        let units = self.state.units;
+        let facts = self.facts();
+        let (held, drag) = match field {
+            Field::FoundBreakaway => (facts.found_held(), None),
+            Field::Breakaway => (facts.held(), Some(facts.drag())),
+            _ => (Some(proof.held), None),
+        };
+        let window = |held: Held, drag: f64| {
+            let factor = match (proof.held, held) {
+                (Held::Case, Held::Output) => 0.5,
+                (Held::Output, Held::Case) => 2.0,
+                _ => 1.0,
+            };
+            let shown = |torque: Torque| {
+                let at_output = Torque::from_newton_metres(factor * torque.newton_metres() + drag).ok()?;
+                let at_wrench = self.wrench_setting(at_output).unwrap_or(at_output);
+                Some(at_wrench.show(units))
+            };
+            let ends = shown(proof.least).zip(shown(proof.most));
+            ends.map_or(String::new(), |(least, most)| {
+                format!("{}: {least} to {most}", held_words(held))
+            })
+        };
+        match (held, drag) {
+            (Some(held), Some(drag)) if held != proof.held => format!(
+                "the wrench should show, {}, {drag:.1} N·m of drag with it; the unit file's window is {}",
+                window(held, drag),
+                window(proof.held, 0.0)
+            ),
+            (Some(held), None) if held != proof.held => format!(
+                "window while turning, {}, and the drag on top, which is not known here (the unit file's window is {})",
+                window(held, 0.0),
+                window(proof.held, 0.0)
+            ),
+            (None, _) => {
+                let other = match proof.held {
+                    Held::Case => Held::Output,
+                    Held::Output => Held::Case,
+                };
+                let both = [proof.held, other].map(|held| window(held, 0.0));
+                format!(
+                    "window while turning, {}; {}, and the drag on top",
+                    both[0], both[1]
+                )
+            }
+            _ => format!("window while turning, {}", window(proof.held, 0.0)),
+        }
+    }
+
+    /// Whether an old paper that was typed in says that the unit was put together anew.
+    pub fn rebuilt_on_paper(&self) -> bool {
+        let rebuilt = self.state.word(Field::Rebuilt, 1, None);
+        rebuilt.is_some_and(|(word, _)| word == "yes")
+    }
+
+    /// What the build left in its unit; `None` where it is not finished, or put nothing together.
+    pub fn left(&self, id: &str) -> Option<LastLeft> {
+        let finished = self.finished()?;
+        let round = self.last_round();
+        let chosen = self.state.chosen(round)?;
+        let facts = self.facts();
+        let packs = Side::BOTH.map(|side| {
+            let pack = &chosen.sides[side.index()];
+            LeftPack {
+                order: pack.plates.clone(),
+                shims: pack
+                    .shims_nanometres
+                    .iter()
+                    .map(|nm| Length::from_nm(*nm))
+                    .collect(),
+            }
+        });
+        let spares = &self.job.drawer.spares;
+        let plate = |name: &String| {
+            let spare = || spares.iter().find(|plate| plate.name == *name);
+            self.job.unit.plate(name).or_else(spare).cloned()
+        };
+        let zero = facts.depth_gauge().map_or(Length::ZERO, |(_, zero)| zero);
+        let springs = facts.springs().into_iter().filter_map(|item| {
+            let heights = self.state.lengths(Field::SpringHeight, 1, item.map(Side::word));
+            Some(*heights.first()? - zero)
+        });
+        let closings = facts
+            .chains()
+            .into_iter()
+            .map(|chain| facts.best_closing(round, chain).map(|closing| closing.value));
+        Some(LastLeft {
+            build: id.to_string(),
+            finished: finished.chars().take(10).collect(),
+            plates: packs
+                .iter()
+                .flat_map(|pack| &pack.order)
+                .filter_map(plate)
+                .collect(),
+            springs: springs.collect(),
+            // a gap that is less than nothing was never left
+            closings: closings
+                .collect::<Option<Vec<_>>>()
+                .filter(|closings| closings.iter().all(|closing| *closing >= Length::ZERO))
+                .unwrap_or_default(),
+            packs,
+        })
+    }
+}
