@@ -106,7 +106,7 @@ impl Session {
             .job
             .procedure
             .steps()
-            .filter(|(_, step)| self.asks(step))
+            .filter(|(_, step)| self.job.asks_step(step))
             .filter_map(|(stage, step)| Some((stage, step, step.before_buried?)))
             .collect();
         let slot = |step: &Step, item: Option<String>| Slot {

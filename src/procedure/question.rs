@@ -141,7 +141,7 @@ impl Session {
             Some(Field::SignedBuilt | Field::SignedChecked | Field::BuiltBy) => "Name".to_string(),
             _ if step.kind == StepKind::Caution => "Read and understood".to_string(),
             Some(field) if matches!(field.kind(), Kind::Quantity(_)) => "Reading".to_string(),
-            _ if step.each.is_some() && step.fills.is_none() => capital(item),
+            _ if step.each.is_some() && step.fills.is_none() && !item.is_empty() => capital(item),
             _ => match step.answer {
                 Plain::Done if step.fills.is_none() => "This step".to_string(),
                 _ => "Answer".to_string(),

@@ -76,7 +76,7 @@ fn going_back_over_a_new_round_closes_the_round() {
     let mut session = Session::resume(job("fell-front"), &entries[..at]);
     assert_eq!(
         (asked(&session).slot.step.as_str(), asked(&session).slot.round),
-        ("choose", 2)
+        ("open", 2)
     );
     give(&mut session, &Reply::Back).unwrap();
     assert_eq!(
