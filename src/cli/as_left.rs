@@ -59,7 +59,7 @@ pub(super) fn as_left(arguments: &AsLeft) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-/// What the last finished build of a unit left in it, of those that were finished by a time; `None` where there is none, or
+/// What the last finished build of a unit that was not voided left in it, of those that were finished by a time; `None` where there is none, or
 /// where an old paper says that the unit was put together since, and not with what.
 pub(super) fn last_left(shelf: &Shelf, unit: &str, by: &str) -> Result<Option<LastLeft>, Failure> {
     let slug = slug(unit);
@@ -71,7 +71,8 @@ pub(super) fn last_left(shelf: &Shelf, unit: &str, by: &str) -> Result<Option<La
             continue;
         };
         let session = &opened.session;
-        let Some(finished) = session.finished().and_then(seconds_of) else {
+        let finished = session.finished().filter(|_| !session.is_voided());
+        let Some(finished) = finished.and_then(seconds_of) else {
             continue;
         };
         let left = session.left(id.as_str());

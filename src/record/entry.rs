@@ -561,6 +561,7 @@ mod tests {
                 drawer: text(),
                 instruments: text(),
                 setting: None,
+                found: None,
                 units: UnitsName::Metric,
                 practice: None,
             },

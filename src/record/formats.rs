@@ -102,7 +102,7 @@ pub const ANSWERS_AS_JSON: Format = Format {
 };
 
 /// Every format of ours.
-pub const FORMATS: [Format; 15] = [
+pub const FORMATS: [Format; 16] = [
     JOURNAL_LINE,
     ACCOUNT,
     INDEX,
@@ -118,6 +118,12 @@ pub const FORMATS: [Format; 15] = [
     toml("a setting's file", "shimwright setting N"),
     toml("a procedure's file", "shimwright procedure N"),
     toml("a glossary's file", "shimwright words N"),
+    Format {
+        what: "what the last build left, beside a build's unit",
+        shows: "shimwright found N",
+        first: 1,
+        added: &["packs, plates, springs, what is left of each chain"],
+    },
 ];
 
 const fn toml(what: &'static str, shows: &'static str) -> Format {
