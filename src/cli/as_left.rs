@@ -59,8 +59,8 @@ pub(super) fn as_left(arguments: &AsLeft) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-/// What the last finished build of a unit that was not voided left in it, of those that were finished by a time; `None` where there is none, or
-/// where an old paper says that the unit was put together since, and not with what.
+/// What the last finished build of a unit that was not voided left in it, of those that were finished by a time; `None`
+/// where there is none, or where an old paper says that the unit was put together since, and not with what.
 pub(super) fn last_left(shelf: &Shelf, unit: &str, by: &str) -> Result<Option<LastLeft>, Failure> {
     let slug = slug(unit);
     let by = seconds_of(by);

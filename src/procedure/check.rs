@@ -103,6 +103,8 @@ pub(super) struct Check {
     ids: HashSet<String>,
     filled: Vec<(Field, Vec<Condition>)>,
     covered: Vec<(Hazard, Vec<Condition>)>,
+    /// How many hazards were covered when the parts were laid in: what closes the cover wants its caution after that.
+    laid_in: Option<usize>,
 }
 
 impl Check {
@@ -115,6 +117,7 @@ impl Check {
             ids: HashSet::new(),
             filled: Vec::new(),
             covered: Vec::new(),
+            laid_in: None,
         }
     }
 
@@ -164,6 +167,9 @@ impl Check {
                 section.span_of("before_buried"),
                 "a look before a part is buried comes with the laying in: no earlier step fills \"laid-in\" in",
             );
+        }
+        if step.fills == Some(Field::LaidIn) {
+            self.laid_in = Some(self.covered.len());
         }
         if let Some(field) = step.fills {
             if self
@@ -259,6 +265,7 @@ impl Check {
         if step.kind == StepKind::Tighten || step.torque.is_some() {
             hazards.push(Hazard::Torque);
         }
+        self.closing(section, step, met);
         let mut told = Vec::new();
         for hazard in hazards {
             let mut met = met.to_vec();
@@ -281,6 +288,30 @@ impl Check {
                     "\"{}\" needs a caution step before it with covers = [\"{}\"]",
                     step.id,
                     hazard.word()
+                ),
+            );
+        }
+    }
+
+    /// The bolts that draw the cover down close it against the springs: the caution before it came off is long past.
+    fn closing(&self, section: &Section<'_>, step: &Step, met: &[Condition]) {
+        let (Some(laid_in), Some(Field::Tightened)) = (self.laid_in, step.fills) else {
+            return;
+        };
+        if met.contains(&Condition::Clearance) {
+            return;
+        }
+        let mut met = met.to_vec();
+        met.push(Condition::SpringLoaded);
+        let mut since = self.covered[laid_in..].iter();
+        if !since.any(|(covered, only)| *covered == Hazard::Spring && holds(only, &met)) {
+            section.fault_by(
+                "missing-caution",
+                section.span_of("id"),
+                format!(
+                    "\"{}\" closes the cover against the springs: after the laying in it needs a caution step before it with \
+                     covers = [\"spring\"]",
+                    step.id
                 ),
             );
         }
