@@ -350,6 +350,7 @@ fn job(place: &Place) -> Job {
         instruments: read_instruments("instruments", &text("instruments.toml")).unwrap(),
         procedure: Procedure::read("procedure", &text("procedure.toml")).unwrap(),
         rework: None,
+        last: None,
     }
 }
 
