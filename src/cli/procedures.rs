@@ -78,6 +78,7 @@ fn told(procedure: &Procedure) -> ProcedureTold {
         id: procedure.id.clone(),
         title: procedure.title.clone(),
         purpose: procedure.purpose.clone(),
+        language: procedure.language.clone(),
         sheet: procedure.sheet.clone(),
         only: conditions(&procedure.only),
         stages: procedure

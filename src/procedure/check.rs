@@ -98,6 +98,8 @@ pub(super) struct Check {
     pub steps: usize,
     /// Whether the rules count that a procedure in the book may be older than.
     strict: bool,
+    /// Whether it is in the language of the telltales.
+    english: bool,
     /// What every unit of this procedure is.
     only: Vec<Condition>,
     ids: HashSet<String>,
@@ -108,11 +110,12 @@ pub(super) struct Check {
 }
 
 impl Check {
-    /// A check of a procedure for units that meet `only`.
-    pub fn new(strict: bool, only: &[Condition]) -> Check {
+    /// A check of a procedure for units that meet `only`; `english` where it is in the language of the telltales.
+    pub fn new(strict: bool, only: &[Condition], english: bool) -> Check {
         Check {
             steps: 0,
             strict,
+            english,
             only: only.to_vec(),
             ids: HashSet::new(),
             filled: Vec::new(),
@@ -251,13 +254,24 @@ impl Check {
             return;
         }
         let mut hazards = step.hazards.clone();
+        if !self.english && step.kind == StepKind::Do && !section.has("hazards") {
+            section.fault_by(
+                "hazards-unsaid",
+                section.span_of("id"),
+                format!(
+                    "no word of \"{}\" gives a hazard away in another language than English: say hazards = [...], \
+                     or hazards = [] where nothing in it can hurt",
+                    step.id
+                ),
+            );
+        }
         let mut words = step.words.join(" ").to_lowercase();
         if self.strict {
             words = format!("{words} ; {}", step.tools.join(" ; ").to_lowercase());
         }
         for (hazard, telltales) in TELLTALES {
             // a book may have procedures from before torque was told by its words
-            let counts = self.strict || *hazard != Hazard::Torque;
+            let counts = self.english && (self.strict || *hazard != Hazard::Torque);
             if counts && telltales.iter().any(|telltale| says(&words, telltale)) {
                 hazards.push(*hazard);
             }

@@ -14,6 +14,8 @@ pub struct Procedure {
     pub purpose: String,
     /// What its sheet is called, such as `build sheet`.
     pub sheet: String,
+    /// The language that it is written in, such as `en` or `pt-br`.
+    pub language: String,
     /// What a unit must be for this procedure to make sense on it.
     pub only: Vec<Condition>,
     /// Its stages in order.
@@ -405,6 +407,21 @@ const SHOWS: &[(Shows, &str)] = &[(Shows::Ramps, "ramps"), (Shows::Shims, "shims
 /// The most steps that a procedure may have.
 const MOST_STEPS: usize = 500;
 
+/// A language by its letters, as RFC 5646 has them, small.
+static LANGUAGE: Spelling = Spelling {
+    name: "language",
+    says: "write it by its letters, small: en, de, pt-br",
+    rule: "sense",
+    letters: Letters::Id,
+    length: 2..=35,
+    example: "de",
+};
+
+/// Whether the words that give a hazard away can be looked for.
+fn is_english(language: &str) -> bool {
+    language == "en" || language.starts_with("en-")
+}
+
 impl Procedure {
     /// Reads a procedure from TOML text and checks it; gives every fault at once.
     pub fn read(file: &str, source: &str) -> Result<Procedure, Faults> {
@@ -432,9 +449,12 @@ impl Procedure {
         let title = top.text("title");
         let purpose = top.text("purpose");
         let sheet = top.text_maybe("sheet");
+        let language = top
+            .spelt_maybe("language", &LANGUAGE)
+            .unwrap_or_else(|| "en".to_string());
         let only = top.words("only", CONDITIONS);
         check_conditions(top, &only);
-        let mut check = Check::new(strict, &only);
+        let mut check = Check::new(strict, &only, is_english(&language));
         let mut stages = Vec::new();
         let wanted = "a procedure needs at least one [[stage]] with a [[stage.step]]";
         for stage in top.sections_some("stage", "missing-key", wanted) {
@@ -467,6 +487,7 @@ impl Procedure {
             title: title?,
             purpose: purpose?,
             sheet: sheet.unwrap_or_else(|| "build sheet".to_string()),
+            language,
             only,
             stages,
         })

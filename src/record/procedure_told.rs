@@ -13,6 +13,8 @@ pub struct ProcedureTold {
     pub purpose: String,
     /// What its sheet is called.
     pub sheet: String,
+    /// The language that it is written in.
+    pub language: String,
     /// What a unit must be for it.
     pub only: Vec<&'static str>,
     /// Its stages in order.
@@ -68,10 +70,11 @@ pub struct StepTold {
 impl ProcedureTold {
     fn head(&self) -> Value {
         json!({
-            "id": self.id,
-            "title": self.title,
+            "procedure": self.id,
+            "procedure_title": self.title,
             "purpose": self.purpose,
             "sheet": self.sheet,
+            "language": self.language,
             "only": self.only,
         })
     }
