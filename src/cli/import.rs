@@ -87,6 +87,7 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
             return tell_json(&Imported {
                 file: name,
                 unit: job.unit.id.clone(),
+                unit_name: job.unit.name.clone(),
                 days: Vec::new(),
                 faults: vec![fault],
             });
@@ -163,6 +164,7 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
     let imported = Imported {
         file: name,
         unit: job.unit.id.clone(),
+        unit_name: job.unit.name.clone(),
         days,
         faults,
     };

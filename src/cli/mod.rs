@@ -121,7 +121,7 @@ fn told(done: Result<Exit, failure::Failure>) -> ExitCode {
 /// use shimwright::cli::{reckoned, Exit};
 /// let words = |text: &str| text.split(' ').map(Into::into).collect::<Vec<_>>();
 /// let answer = reckoned(words("convert 100lbf.ft --to N.m --json")).unwrap();
-/// assert!(answer.contains("\"unit\": \"N·m\""));
+/// assert!(answer.contains("\"measure\": \"N·m\""));
 /// let (exit, refusal) = reckoned(words("convert 100lbf.ft --to mm")).unwrap_err();
 /// assert_eq!(exit, Exit::Usage);
 /// assert!(refusal.contains("is a torque, but a length is wanted here"));

@@ -100,7 +100,7 @@ pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
         .into_iter()
         .map(|one| {
             let day = one.begun.chars().take(10).collect();
-            vec![one.build, one.unit, one.procedure, day, one.state]
+            vec![one.build, one.unit_name, one.procedure_title, day, one.state]
         })
         .collect();
     if rows.is_empty() {

@@ -93,7 +93,7 @@ fn book_words(book: &Book) -> String {
             let day: String = one.begun.chars().take(10).collect();
             let line = format!(
                 "  {}  {}, {}, begun {day}, {}",
-                one.build, one.unit, one.procedure, one.state
+                one.build, one.unit_name, one.procedure_title, one.state
             );
             words.push_str(&short(&visible(&line), WIDTH));
             words.push('\n');

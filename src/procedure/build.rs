@@ -23,6 +23,7 @@ impl Session {
         Build {
             id: id.to_string(),
             procedure: self.job.followed(self.state.procedure_digest.clone()),
+            unit: self.job.unit.id.clone(),
             unit_name: match self.state.practice {
                 Some(_) => format!("{}: {}", super::question::PRACTICE, self.job.unit.name),
                 None => self.job.unit.name.clone(),

@@ -1,7 +1,7 @@
 use super::history::{Account, Doubted, PackAccount, SpringAccount};
 use super::known::Known;
 use super::report::Summary;
-use super::shown::{Shown, number};
+use super::shown::{Shown, for_machines, number};
 use super::tracks::Tracks;
 use super::wear::Along;
 use crate::quantity::{Force, Length, Torque, Units};
@@ -248,9 +248,11 @@ impl Between {
     /// The same for machines.
     pub fn summary(&self) -> Summary {
         let change = |change: &Change| {
+            let (measure, times) = for_machines(change.measure);
             json!({
-                "what": change.what, "measure": change.measure, "before": change.before, "after": change.after,
-                "difference": change.difference(), "doubt_95": change.doubt, "judged": change.judged.words(),
+                "what": change.what, "measure": measure, "before": times * change.before, "after": times * change.after,
+                "difference": times * change.difference(), "doubt_95": change.doubt.map(|doubt| times * doubt),
+                "judged": change.judged.words(),
                 "why": change.why,
             })
         };
@@ -263,7 +265,7 @@ impl Between {
             "before": self.before, "after": self.after, "distance_km": gone(Along::Kilometres),
             "running_h": gone(Along::Hours),
             "changes": self.changes.iter().map(change).collect::<Vec<Value>>(),
-            "plates_mm": self.plates.iter().map(change).collect::<Vec<Value>>(),
+            "plates_um": self.plates.iter().map(change).collect::<Vec<Value>>(),
             "differs": self.differs.iter().map(|one| json!({"what": one.what, "before": one.before, "after": one.after})).collect::<Vec<_>>(),
             "alone": self.alone.iter().map(|(build, plates)| json!({"build": build, "plates": plates})).collect::<Vec<_>>(),
             "told": self.told,

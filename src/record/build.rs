@@ -8,6 +8,8 @@ pub struct Build {
     pub id: String,
     /// Which procedure was followed.
     pub procedure: Followed,
+    /// The unit's id.
+    pub unit: String,
     /// The unit's name.
     pub unit_name: String,
     /// Where it was copied from, where it is of an old paper: nothing was measured then with this program.

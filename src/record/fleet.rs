@@ -132,6 +132,14 @@ impl FleetState {
         FleetState::Finished,
     ];
 
+    /// How it is typed: one word, so that a shell can complete it.
+    pub fn key(self) -> &'static str {
+        match self {
+            FleetState::NeverFinished => "never-finished",
+            other => other.words(),
+        }
+    }
+
     /// The words for it.
     pub fn words(self) -> &'static str {
         match self {
@@ -572,7 +580,7 @@ impl Fleet {
                     None => (None, None),
                 };
                 json!({
-                    "unit": unit.unit, "name": unit.name, "car": unit.car, "builds": unit.builds,
+                    "unit": unit.unit, "unit_name": unit.name, "car": unit.car, "builds": unit.builds,
                     "state": unit.state.words(), "last_build": unit.last.as_ref().map(|(build, _)| build),
                     "finished": unit.last.as_ref().map(|(_, when)| when), "open_build": unit.open,
                     "since_km": since_km, "since_h": since_h, "needs_work": unit.needs_work(),

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 /// What became of a table of old records.
 ///
-/// As JSON it is one object: `file`; `unit`, its id; `written`, whether anything was put into the book; `days` in order of
+/// As JSON it is one object: `file`; `unit` and `unit_name`, its id and its name; `written`, whether anything was put into the book; `days` in order of
 /// time, each with its `day` as it stands in the file, `lines` (its first and its last), `fits` (whether it is without
 /// fault) and `build`, the name that it has in the book now, or `null`; `faults`, each with `line`, `column` (`null` where
 /// it is about the row, or the file) and `words`.
@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 /// ```
 /// use shimwright::record::{Imported, ImportedDay, to_json};
 /// let day = ImportedDay { day: "2019-04-12".into(), lines: (2, 3), fits: true, build: Some("moor-rear-0001".into()) };
-/// let imported = Imported { file: "old.csv".into(), unit: "moor-rear".into(), days: vec![day], faults: vec![] };
+/// let imported = Imported { file: "old.csv".into(), unit: "moor-rear".into(), unit_name: "Moor rear".into(), days: vec![day], faults: vec![] };
 /// let json = to_json(&imported.summary())?;
 /// assert!(json.contains("\"written\": true") && json.contains("\"build\": \"moor-rear-0001\""));
 /// # Ok::<(), shimwright::record::ReportError>(())
@@ -23,6 +23,8 @@ pub struct Imported {
     pub file: String,
     /// The unit's id.
     pub unit: String,
+    /// The unit's name.
+    pub unit_name: String,
     /// Its days in order of time.
     pub days: Vec<ImportedDay>,
     /// What was not taken and why, in order of the lines.
@@ -65,6 +67,7 @@ impl Imported {
         Summary(json!({
             "file": self.file,
             "unit": self.unit,
+            "unit_name": self.unit_name,
             "written": self.days.iter().any(|one| one.build.is_some()),
             "days": days,
             "faults": faults,

@@ -118,8 +118,10 @@ impl Build {
             .collect();
         Summary(json!({
             "build": self.id,
-            "unit": self.unit_name,
+            "unit": self.unit,
+            "unit_name": self.unit_name,
             "procedure": self.procedure.id,
+            "procedure_title": self.procedure.title,
             "procedure_digest": self.procedure.digest,
             "copied": self.copied.as_ref().map(Copied::words),
             "begun": self.started,
@@ -162,10 +164,14 @@ impl Build {
 pub struct Shelved {
     /// Its name.
     pub build: String,
-    /// The unit's name.
+    /// The unit's id.
     pub unit: String,
-    /// The procedure's title.
+    /// The unit's name.
+    pub unit_name: String,
+    /// The procedure's id.
     pub procedure: String,
+    /// The procedure's title.
+    pub procedure_title: String,
     /// When it was begun.
     pub begun: String,
     /// When it was finished.
@@ -207,8 +213,10 @@ impl Shelved {
         };
         Shelved {
             build: account.build.clone(),
-            unit: account.unit_name.clone(),
-            procedure: account.procedure_title.clone(),
+            unit: account.unit.clone(),
+            unit_name: account.unit_name.clone(),
+            procedure: account.procedure.clone(),
+            procedure_title: account.procedure_title.clone(),
             begun: account.begun.clone(),
             finished: account.finished.clone(),
             state,
@@ -221,7 +229,9 @@ impl Shelved {
         Shelved {
             build: build.to_string(),
             unit: String::new(),
+            unit_name: String::new(),
             procedure: String::new(),
+            procedure_title: String::new(),
             begun: String::new(),
             finished: None,
             state: format!("not readable: {why}"),
@@ -236,7 +246,8 @@ pub fn shelf_summary(builds: &[Shelved]) -> Summary {
         .iter()
         .map(|one| {
             json!({
-                "build": one.build, "unit": one.unit, "procedure": one.procedure, "begun": one.begun,
+                "build": one.build, "unit": one.unit, "unit_name": one.unit_name, "procedure": one.procedure,
+                "procedure_title": one.procedure_title, "begun": one.begun,
                 "finished": one.finished, "state": one.state, "digest": one.digest,
             })
         })

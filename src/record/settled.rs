@@ -20,6 +20,8 @@ pub struct Settled {
     pub at: SettledAt,
     /// The car on its surface, with the target.
     pub trial: Trial,
+    /// The unit's id.
+    pub unit_id: String,
     /// The unit as it is.
     pub unit: LockSetup,
     /// What it does.
@@ -112,6 +114,7 @@ impl Settled {
             .collect();
         Ok(Settled {
             names: [car.name.clone(), wanted.name.clone(), unit.name.clone()],
+            unit_id: unit.id.clone(),
             at: car.at,
             near,
             off: trial.distance(&now)?,
@@ -172,7 +175,7 @@ impl Settled {
             })
             .collect();
         Summary(json!({
-            "car": car, "use": wanted, "unit": unit,
+            "car": car, "use": wanted, "unit": self.unit_id, "unit_name": unit,
             "gear": self.at.gear, "engine_rpm": self.at.rpm, "speed_km_per_h": self.at.kilometres_an_hour,
             "full_throttle": {
                 "case_torque_nm": state.case_torque.newton_metres(), "capped_by_tyres": state.capped,

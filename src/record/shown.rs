@@ -11,6 +11,18 @@ pub struct Shown {
     pub along: Along,
 }
 
+/// Micrometres in a millimetre: lengths are told to machines in these, whatever they are reckoned in.
+pub(super) const MICROMETRES: f64 = 1e3;
+
+/// The unit of measure in which machines are told a value that is reckoned in another, and how many of it the other is: lengths
+/// in micrometres, all else as it is.
+pub(super) fn for_machines(symbol: &'static str) -> (&'static str, f64) {
+    match symbol {
+        "mm" => ("µm", MICROMETRES),
+        other => (other, 1.0),
+    }
+}
+
 impl Shown {
     fn value(dimension: Dimension, units: Units, si: f64) -> f64 {
         unit_named(dimension.usual_unit(units)).map_or(si, |row| row.from_si(si))

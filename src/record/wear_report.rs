@@ -2,6 +2,7 @@ use super::export::{csv_line, guarded};
 use super::fading::Fading;
 use super::remedies::Remedies;
 use super::report::{ReportError, Summary};
+use super::shown::{MICROMETRES, for_machines};
 use super::wear::{Outlook, PlateWear, UnitWear};
 use crate::mechanics::wear::Meets;
 use serde_json::{Value, json};
@@ -27,11 +28,11 @@ impl UnitWear<'_> {
         let packs: Vec<Value> = self
             .packs
             .iter()
-            .map(|pack| json!({"side": pack.side, "lost_mm": outlook(&pack.outlook)}))
+            .map(|pack| json!({"side": pack.side, "lost_um": outlook(&pack.outlook, MICROMETRES)}))
             .collect();
         let first = self.first();
         Summary(json!({
-            "unit": self.unit, "name": self.name, "distances_in": self.along.symbol(), "builds": builds,
+            "unit": self.unit, "unit_name": self.name, "distances_in": self.along.symbol(), "builds": builds,
             "plates": self.plates.iter().map(|plate| self.plate_json(plate)).collect::<Vec<_>>(),
             "packs": packs, "breakaway": fading(&self.breakaway),
             "preload": self.preload.iter().map(fading).collect::<Vec<_>>(),
@@ -51,16 +52,17 @@ impl UnitWear<'_> {
             .map(|one| {
                 json!({
                     "build": one.build, "unit": one.unit, "begun": one.begun, "run": one.gone.run,
-                    "gone": one.gone.at, "mean_mm": one.mean.mm(), "uncertainty_mm": one.uncertainty.mm(),
-                    "least_mm": one.least.mm(), "instrument": one.instrument,
+                    "gone": one.gone.at, "mean_um": one.mean.um(), "uncertainty_um": one.uncertainty.um(),
+                    "least_um": one.least.um(), "instrument": one.instrument,
                 })
             })
             .collect();
         json!({
             "part": track.part, "name": track.name, "keyed": track.keyed, "in_the_unit": self.has(plate),
-            "unit": track.unit, "side": track.side, "limit_mm": track.limit.map(|limit| limit.mm()),
+            "unit": track.unit, "side": track.side, "limit_um": track.limit.map(|limit| limit.um()),
             "rejected": track.rejected.as_ref().map(|(build, why)| json!({"build": build, "why": why})),
-            "lost_mm": plate.lost.mm(), "mean_mm": outlook(&plate.mean), "least_mm": outlook(&plate.least),
+            "lost_um": plate.lost.um(), "mean_um": outlook(&plate.mean, MICROMETRES),
+            "least_um": outlook(&plate.least, MICROMETRES),
             "sightings": sightings,
         })
     }
@@ -83,9 +85,9 @@ impl UnitWear<'_> {
             for one in &plate.track.sightings {
                 let gone = (one.gone.run.to_string(), one.gone.at.to_string());
                 let (mean, u, least) = (
-                    one.mean.mm().to_string(),
-                    one.uncertainty.mm().to_string(),
-                    one.least.mm().to_string(),
+                    one.mean.um().to_string(),
+                    one.uncertainty.um().to_string(),
+                    one.least.um().to_string(),
                 );
                 for (state, value, u) in [("mean", &mean, u.as_str()), ("least", &least, "")] {
                     line([
@@ -101,7 +103,7 @@ impl UnitWear<'_> {
                         state,
                         value,
                         u,
-                        "mm",
+                        "µm",
                     ]);
                 }
             }
@@ -152,9 +154,9 @@ impl UnitWear<'_> {
             value("friction", "", "left", friction, None, "");
             for closing in account.closings.iter().filter(|closing| closing.what == "gap") {
                 for (state, gap) in [("found", &closing.found), ("left", &closing.left)] {
-                    let mm = gap.as_ref().map(|gap| gap.value.mm());
-                    let doubt = gap.as_ref().map(|gap| gap.uncertainty.mm());
-                    value("gap", &closing.chain, state, mm, doubt, "mm");
+                    let um = gap.as_ref().map(|gap| gap.value.um());
+                    let doubt = gap.as_ref().map(|gap| gap.uncertainty.um());
+                    value("gap", &closing.chain, state, um, doubt, "µm");
                 }
             }
             for pack in &account.packs {
@@ -187,27 +189,30 @@ impl UnitWear<'_> {
 }
 
 fn fading(fading: &Fading) -> Value {
+    let (measure, times) = for_machines(fading.symbol);
     let stretches: Vec<Value> = fading
         .stretches
         .iter()
         .map(|one| {
             json!({
-                "from": one.from, "to": one.to, "distance": one.distance, "left": one.left, "found": one.found,
+                "from": one.from, "to": one.to, "distance": one.distance, "left": times * one.left, "found": times * one.found,
             })
         })
         .collect();
     json!({
-        "what": fading.what, "measure": fading.symbol, "now": fading.now.map(|(now, _)| now),
-        "now_uncertainty": fading.now.map(|(_, u)| u),
-        "least": fading.limit.filter(|_| !fading.grows), "most": fading.limit.filter(|_| fading.grows), "stretches": stretches,
-        "outlook": outlook(&fading.outlook),
+        "what": fading.what, "measure": measure, "now": fading.now.map(|(now, _)| times * now),
+        "now_uncertainty": fading.now.map(|(_, u)| times * u),
+        "least": fading.limit.filter(|_| !fading.grows).map(|limit| times * limit),
+        "most": fading.limit.filter(|_| fading.grows).map(|limit| times * limit), "stretches": stretches,
+        "outlook": outlook(&fading.outlook, times),
     })
 }
 
-fn outlook(outlook: &Outlook) -> Value {
+/// `times` is what one of the loss's unit of measure is in the one that is told.
+fn outlook(outlook: &Outlook, times: f64) -> Value {
     match outlook {
         Outlook::TooFew { points, rate } => {
-            json!({"points": points, "loss_per_distance": rate, "interval": null, "meets": null})
+            json!({"points": points, "loss_per_distance": rate.map(|rate| times * rate), "interval": null, "meets": null})
         }
         Outlook::Told {
             points,
@@ -216,7 +221,8 @@ fn outlook(outlook: &Outlook) -> Value {
             meets,
             ..
         } => json!({
-            "points": points, "loss_per_distance": rate, "interval": [interval.0, interval.1],
+            "points": points, "loss_per_distance": times * rate,
+            "interval": [times * interval.0, times * interval.1],
             "meets": meets.map(|meets| match meets {
                 Meets::Already => json!({"how": "already"}),
                 Meets::Within { at, from, to } => json!({"how": "within", "at": at, "from": from, "to": to}),

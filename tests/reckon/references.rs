@@ -50,7 +50,7 @@ fn disc_springs_have_the_forces_of_the_range_table() {
             "force_n",
             "flat_force_n",
             "rate_n_per_mm",
-            "peak_travel_mm",
+            "peak_travel_um",
             "force_least_n",
             "force_most_n",
         ];

@@ -30,6 +30,7 @@ pub fn empty() -> Build {
             sheet: "build sheet".into(),
             builds: true,
         },
+        unit: "moor-rear".into(),
         unit_name: "Moor rear unit".into(),
         copied: None,
         identity: vec![],

@@ -32,9 +32,9 @@ fn records_on_paper_become_builds_and_wear_follows_them() {
     };
     for (name, each) in [("G1", 12.0), ("C1", 2.0)] {
         let told = plate(name);
-        // in millimetres a kilometre
-        let rate = told["mean_mm"]["loss_per_distance"].as_f64().unwrap();
-        assert!((rate * 1e6 - slope(each)).abs() < 1e-6, "{name}: {rate}");
+        // in micrometres a kilometre
+        let rate = told["mean_um"]["loss_per_distance"].as_f64().unwrap();
+        assert!((rate * 1e3 - slope(each)).abs() < 1e-6, "{name}: {rate}");
     }
     let told = wear["told"].as_array().unwrap_or_else(|| panic!("{wear}"));
     let of_paper = |one: &&Value| {
@@ -235,7 +235,8 @@ fn the_report_as_json_has_each_day_with_its_build_and_each_fault_with_its_place(
         let (ran, told) = json(more);
         assert_eq!(ran, code, "{more:?}");
         let right = serde_json::json!({
-            "file": "old.csv", "unit": "moor-rear", "written": written, "days": days(written), "faults": fault,
+            "file": "old.csv", "unit": "moor-rear", "unit_name": "Moor rear", "written": written, "days": days(written),
+            "faults": fault,
         });
         assert_eq!(told, right, "{more:?}");
         assert_eq!(place.book().join("moor-rear-0001").exists(), written);
@@ -372,11 +373,11 @@ fn a_difference_of_two_papers_has_the_whole_doubt_of_both() {
         plate["mean_u_um"].as_f64().unwrap().hypot(zero)
     };
     // the micrometer is like that of then, and two that are like it have nothing in common; twice that is told
-    let wanted = 2.0 * account(1).hypot(account(2)) / 1e3;
+    let wanted = 2.0 * account(1).hypot(account(2));
     let between = place
         .run(&["between", "moor-rear-0001", "moor-rear-0002", "--json"])
         .json();
-    let plates = between["plates_mm"]
+    let plates = between["plates_um"]
         .as_array()
         .unwrap_or_else(|| panic!("{between}"));
     let is_g1 = |change: &&Value| change["what"].as_str().is_some_and(|what| what.contains("G1"));

@@ -9,6 +9,7 @@
 
 mod going_in;
 mod going_out;
+mod machines;
 #[path = "../place/mod.rs"]
 mod place;
 

@@ -75,7 +75,7 @@ fn the_invented_wear_comes_back_from_the_book() {
     assert_eq!(plates.len(), 20);
     // the head of the history says 9 and 1 micrometres each 1000 km, and more for two of them
     for plate in plates {
-        let rate = plate["mean_mm"]["loss_per_distance"].as_f64().unwrap() * 1e6;
+        let rate = plate["mean_um"]["loss_per_distance"].as_f64().unwrap() * 1e3;
         let name = plate["name"].as_str().unwrap();
         let about = match name {
             "G4" | "G7" => 12.0..15.5,
@@ -85,7 +85,7 @@ fn the_invented_wear_comes_back_from_the_book() {
         assert!(about.contains(&rate), "{name}: {rate}");
     }
     let first = |name: &str| {
-        plates.iter().find(|plate| plate["name"] == name).unwrap()["least_mm"]["meets"]["at"]
+        plates.iter().find(|plate| plate["name"] == name).unwrap()["least_um"]["meets"]["at"]
             .as_f64()
             .unwrap()
     };
@@ -237,7 +237,7 @@ fn two_builds_stand_side_by_side_within_eighty_columns() {
     assert_eq!(left["judged"], "changed");
     assert!((left["difference"].as_f64().unwrap() + 9.0).abs() < 1e-9);
     // each friction plate lost 14 to 27 micrometres in 1840 km: all of it can be told
-    let plates = report["plates_mm"].as_array().unwrap();
+    let plates = report["plates_um"].as_array().unwrap();
     let gear: Vec<_> = plates
         .iter()
         .filter(|one| one["what"].as_str().unwrap().ends_with(", gear"))

@@ -18,7 +18,7 @@ impl Convert {
     pub fn answer(&self) -> Result<Answer, Failure> {
         let (value, unit) =
             convert(&self.quantity, &self.to).map_err(|why| Failure::Argument { name: "convert", why })?;
-        let report = Report::new().number("value", value).text("unit", unit);
+        let report = Report::new().number("value", value).text("measure", unit);
         Ok(Answer::of_numbers("Convert", report)
             .line(self.quantity.trim(), format!("{} {unit}", significant(value, 8))))
     }

@@ -56,7 +56,7 @@ impl Pack {
         let torque = pack_torque(faces, friction.value(), force.value(), radius)?;
         let report = Report::new()
             .number("torque_nm", torque.newton_metres())
-            .number("radius_mm", radius.mm());
+            .number("radius_um", radius.um());
         Ok(Answer::for_work("Pack", report)
             .line("torque", format!("{torque:.2}"))
             .line("friction radius", format!("{radius}, {pattern}"))

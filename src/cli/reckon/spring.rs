@@ -69,7 +69,7 @@ impl Spring {
             .number("force_n", force.newtons())
             .number("flat_force_n", flat.newtons())
             .number("rate_n_per_mm", rate.newtons_per_mm())
-            .number("peak_travel_mm", peak.map(Length::mm))
+            .number("peak_travel_um", peak.map(Length::um))
             .number("force_least_n", bounds.map(|[least, _]| least))
             .number("force_most_n", bounds.map(|[_, most]| most));
         let as_delivered = match (delivered, bounds) {

@@ -1,3 +1,4 @@
+use super::super::shown::for_machines;
 use super::{Banded, Lasts, Reckoned, Remedies, Remedy, What};
 use crate::mechanics::Keying;
 use crate::quantity::Length;
@@ -14,8 +15,9 @@ impl Remedies {
                 Reckoned::Now => "now",
             },
             "by_trend": self.by_trend.iter().map(|trend| json!({
-                "what": trend.what, "measure": trend.symbol, "value": trend.value,
-                "interval": trend.band.map(|(low, high)| [low, high]),
+                "what": trend.what, "measure": for_machines(trend.symbol).0,
+                "value": for_machines(trend.symbol).1 * trend.value,
+                "interval": trend.band.map(|(low, high)| [low, high].map(|end| for_machines(trend.symbol).1 * end)),
             })).collect::<Vec<_>>(),
             "list": self.list.iter().map(remedy).collect::<Vec<_>>(),
             "told": self.told,
@@ -30,7 +32,7 @@ fn remedy(remedy: &Remedy) -> Value {
         "what": what(&remedy.what),
         "preload_n": stands.preload.map(|forces| forces.map(|force| force.newtons())),
         "breakaway_nm": stands.breakaway.map(|one| json!({"value": one.value.newton_metres(), "doubt_95": one.doubt})),
-        "gaps_mm": stands.gaps.iter().map(|(chain, gap)| json!({"chain": chain, "gap": gap.mm()})).collect::<Vec<_>>(),
+        "gaps": stands.gaps.iter().map(|(chain, gap)| json!({"chain": chain, "gap_um": gap.um()})).collect::<Vec<_>>(),
         "brings_back_nm": remedy.brings.as_ref().map(figure),
         "holds": remedy.holds.as_ref().map(lasts),
         "plate": remedy.plate.as_ref().map(lasts),
@@ -44,7 +46,7 @@ fn lasts(lasts: &Lasts) -> Value {
 }
 
 fn what(what: &What) -> Value {
-    let mm = |length: &Length| length.mm();
+    let um = |length: &Length| length.um();
     match what {
         What::Nothing => json!({"kind": "nothing"}),
         What::Shims {
@@ -53,19 +55,19 @@ fn what(what: &What) -> Value {
             shims,
             get,
         } => json!({
-            "kind": "shims", "exact_mm": exact.each_ref().map(mm), "more_mm": more.each_ref().map(mm),
-            "shims_mm": shims.as_ref().map(|sides| sides.each_ref().map(|shims| shims.iter().map(mm).collect::<Vec<_>>())),
-            "get_mm": get.as_ref().map(|(thickness, count)| json!({"thickness": thickness.mm(), "count": count})),
+            "kind": "shims", "exact_um": exact.each_ref().map(um), "more_um": more.each_ref().map(um),
+            "shims_um": shims.as_ref().map(|sides| sides.each_ref().map(|shims| shims.iter().map(um).collect::<Vec<_>>())),
+            "get": get.as_ref().map(|(thickness, count)| json!({"thickness_um": thickness.um(), "count": count})),
         }),
         What::Plates(swaps) => json!({
             "kind": "plates",
             "swaps": swaps.iter().map(|swap| json!({
-                "side": swap.side, "out": swap.out, "out_mm": swap.thickness.mm(), "spare": swap.spare,
-                "in_mm": swap.into.mm(), "whole_mm": swap.whole.mm(),
+                "side": swap.side, "out": swap.out, "out_um": swap.thickness.um(), "spare": swap.spare,
+                "in_um": swap.into.um(), "whole_um": swap.whole.um(),
             })).collect::<Vec<_>>(),
         }),
         What::NewSprings { measured, new } => {
-            json!({"kind": "new springs", "measured_mm": measured.mm(), "new_mm": new.mm()})
+            json!({"kind": "new springs", "measured_um": measured.um(), "new_um": new.um()})
         }
         What::HarderSprings(times) => json!({"kind": "harder springs", "times": times}),
         What::Faces { from, to, order } => {

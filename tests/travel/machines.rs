@@ -1,0 +1,268 @@
+//! What every command says to machines: `unit` and `procedure` are ids, `unit_name` and `procedure_title` the words for them,
+//! and lengths are in micrometres.
+
+use crate::place::{AT, Place, demo_file};
+use crate::{paper, shop};
+use serde_json::Value;
+use shimwright::procedure::{Procedure, STOCK};
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+
+/// Every command that has `--json`, with what is typed behind it, and the keys of these that it must have somewhere.
+const SAID: &[(&str, &str, &[&str])] = &[
+    (
+        "work",
+        "bench-check moor-rear.toml --answers check.answers",
+        &["unit", "unit_name", "procedure", "procedure_title"],
+    ),
+    (
+        "choose",
+        "moor-rear.toml --readings moor-rear-readings.toml",
+        &["thickness_um"],
+    ),
+    (
+        "settle",
+        "moor-car.toml --use hillclimb --unit moor-rear.toml --date 2026-05-09",
+        &["unit", "unit_name"],
+    ),
+    ("lint", "moor-rear.toml", &[]),
+    ("procedures", "", &["procedure", "procedure_title"]),
+    ("procedures", "bench-check", &["procedure", "procedure_title"]),
+    (
+        "sheet",
+        "moor-rear-0001 --out again.pdf",
+        &["unit", "unit_name", "procedure", "procedure_title", "mean_um"],
+    ),
+    (
+        "builds",
+        "",
+        &["unit", "unit_name", "procedure", "procedure_title"],
+    ),
+    ("fleet", "", &["unit", "unit_name", "least_um"]),
+    ("check", "moor-rear-0001", &[]),
+    ("wear", "moor-rear", &["unit", "unit_name", "mean_um", "measure"]),
+    ("wear", "fell-front", &["unit", "unit_name", "measure"]),
+    (
+        "between",
+        "moor-rear-0001 moor-rear-0002",
+        &["plates_um", "measure"],
+    ),
+    (
+        "import",
+        "old.csv --unit moor-rear.toml --check",
+        &["unit", "unit_name"],
+    ),
+    ("words", "plate", &[]),
+    ("practise", "--past", &[]),
+    (
+        "reckon spring",
+        "--outside 50mm --inside 25.4mm --thickness 1.25mm --height 3.4mm --travel 1mm",
+        &["peak_travel_um"],
+    ),
+    (
+        "reckon pack",
+        "--faces 8 --friction 0.1 --force 1500N --outer 98mm --inner 62mm",
+        &["radius_um"],
+    ),
+    ("reckon ramp", "--angle 45_deg_from_ring_face", &[]),
+    (
+        "reckon lock",
+        "--faces 8 --friction 0.1 --radius 40mm --pin-radius 31mm --drive 60_deg_from_ring_face --coast no_ramp",
+        &[],
+    ),
+    (
+        "reckon axle",
+        "--mass 1250kg --axle-mass 600kg --axle rear --track 1500mm --wheelbase 2600mm --height 480mm --roll-share 0.45 \
+         --tyre-radius 310mm --speed 50km/h --cornering 0.44 --grip-inside 1.1 --grip-outside 1.1 --slide-slip 0.1 --torque \
+         800N.m --faces 8 --friction 0.1 --radius 40mm --pin-radius 31mm --drive 45_deg_from_ring_face --coast no_ramp",
+        &[],
+    ),
+    (
+        "reckon breakaway",
+        "--held output --reading 45N.m --faces-left 8 --faces-right 8 --radius 40mm --force-left 1000N --force-right 1000N",
+        &[],
+    ),
+    (
+        "reckon wrench",
+        "--reading 100N.m --length 400mm --extension 50mm",
+        &[],
+    ),
+    ("reckon bolt", "--size M10x1.25 --class 10.9 --torque 55N.m", &[]),
+    (
+        "reckon judge",
+        "--value 1.98mm --uncertainty 0.004mm --least 1.95mm",
+        &[],
+    ),
+    ("reckon readings", "readings.txt", &[]),
+    ("reckon line", "line.txt", &[]),
+    ("reckon convert", "1in --to mm", &["measure"]),
+];
+
+/// What ends as a length in millimetres does and is none.
+const NO_LENGTHS: [&str; 1] = ["rate_n_per_mm"];
+
+/// A book of two rebuilds and a check of one unit, and a rebuild of another.
+fn book() -> Place {
+    let place = shop();
+    for name in [
+        "moor-rear-readings.toml",
+        "moor-car.toml",
+        "fell-front.toml",
+        "fell-drawer.toml",
+    ] {
+        if let Ok(text) = fs::read(demo_file(name)) {
+            place.write(name, text);
+        }
+    }
+    place.write(
+        "check.answers",
+        fs::read(demo_file("moor-rear-bench-check.answers")).unwrap(),
+    );
+    place.write("old.csv", paper());
+    place.write("readings.txt", "1.981\n1.983\n1.982\n");
+    place.write("line.txt", "0,2.00\n1,1.99\n2,1.98\n");
+    for demo in ["moor-rear", "moor-rear", "fell-front"] {
+        let ran = place.demo(demo, &["--new"]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+    }
+    place
+}
+
+/// Every key with its value, however deep it lies.
+fn keys(value: &Value, into: &mut Vec<(String, Value)>) {
+    match value {
+        Value::Object(object) => {
+            for (key, value) in object {
+                into.push((key.clone(), value.clone()));
+                keys(value, into);
+            }
+        }
+        Value::Array(list) => list.iter().for_each(|value| keys(value, into)),
+        _ => {}
+    }
+}
+
+/// The commands whose help lists `--json`, with those below them.
+fn with_json(place: &Place) -> BTreeSet<String> {
+    fn below(place: &Place, path: &str, into: &mut BTreeSet<String>) {
+        let mut words: Vec<&str> = path.split(' ').filter(|word| !word.is_empty()).collect();
+        words.push("--help");
+        let help = place.run(&words).out;
+        let commands: Vec<String> = help
+            .lines()
+            .skip_while(|line| *line != "Commands:")
+            .skip(1)
+            .take_while(|line| !line.is_empty())
+            .filter_map(|line| line.strip_prefix("  ")?.split(' ').next().map(str::to_string))
+            .filter(|name| !name.is_empty() && name != "help")
+            .collect();
+        if commands.is_empty() && help.lines().any(|line| line.trim_start().starts_with("--json")) {
+            into.insert(path.to_string());
+        }
+        for command in commands {
+            below(place, format!("{path} {command}").trim(), into);
+        }
+    }
+    let mut all = BTreeSet::new();
+    below(place, "", &mut all);
+    all
+}
+
+#[test]
+fn names_and_lengths_are_the_same_in_whatever_is_said_to_machines() {
+    let place = book();
+    let listed: BTreeSet<String> = SAID.iter().map(|(command, ..)| (*command).to_string()).collect();
+    assert_eq!(
+        listed,
+        with_json(&place),
+        "left the list above, right what the program has"
+    );
+    let titles: BTreeMap<String, String> = STOCK
+        .iter()
+        .map(|(id, source)| ((*id).to_string(), Procedure::read(id, source).unwrap().title))
+        .collect();
+    for (command, typed, wanted) in SAID {
+        // a value with spaces in it is one word
+        let typed: Vec<String> = typed.split(' ').map(|word| word.replace('_', " ")).collect();
+        let mut words: Vec<&str> = command.split(' ').collect();
+        words.extend(typed.iter().map(String::as_str).filter(|word| !word.is_empty()));
+        words.push("--json");
+        if *command == "work" {
+            words.extend(["--at", AT]);
+        }
+        let ran = place.run(&words);
+        assert!([0, 12].contains(&ran.code), "{words:?}: {}", ran.err);
+        let said: Value = serde_json::from_str(&ran.out).unwrap();
+        let mut all = Vec::new();
+        keys(&said, &mut all);
+        for (key, value) in &all {
+            let text = value.as_str();
+            assert!(
+                !key.ends_with("_mm") || NO_LENGTHS.contains(&key.as_str()),
+                "{words:?}: {key} is in millimetres"
+            );
+            match key.as_str() {
+                // a plate that was thrown out is in no unit
+                "unit" => assert!(
+                    value.is_null() || ["moor-rear", "fell-front"].contains(&text.unwrap()),
+                    "{words:?}: {value}"
+                ),
+                "unit_name" => assert!(
+                    ["Moor rear", "Fell front"].contains(&text.unwrap()),
+                    "{words:?}: {value}"
+                ),
+                "procedure" => assert!(titles.contains_key(text.unwrap()), "{words:?}: {value}"),
+                "procedure_title" => {
+                    assert!(
+                        titles.values().any(|title| Some(title.as_str()) == text),
+                        "{words:?}: {value}"
+                    );
+                }
+                // a quantity that was asked for in millimetres is told in them
+                "measure" => assert!(
+                    *command == "reckon convert" || text != Some("mm"),
+                    "{words:?}: {value}"
+                ),
+                _ => {}
+            }
+        }
+        for key in *wanted {
+            assert!(
+                all.iter().any(|(name, _)| name == key),
+                "{words:?} has no {key}: {said}"
+            );
+        }
+    }
+}
+
+#[test]
+fn the_columns_of_tables_keep_to_it_too() {
+    let place = book();
+    let help = place.run(&["export", "--help"]).out;
+    let tables = ["builds", "plates", "packs", "closings", "springs", "instruments"];
+    for table in tables {
+        assert!(help.contains(table), "{table}: {help}");
+        let text = place.run(&["export", table]).out;
+        let mut rows = csv::Reader::from_reader(text.as_bytes());
+        let head = rows.headers().unwrap().clone();
+        assert!(head.iter().all(|column| !column.ends_with("_mm")), "{head:?}");
+        let unit = head.iter().position(|column| column == "unit").unwrap();
+        let mut count = 0;
+        for row in rows.records().map(Result::unwrap) {
+            assert!(["moor-rear", "fell-front"].contains(&&row[unit]), "{row:?}");
+            count += 1;
+        }
+        assert!(count > 0, "{table}");
+    }
+    for unit in ["moor-rear", "fell-front"] {
+        let text = place.run(&["wear", unit, "--csv"]).out;
+        let mut rows = csv::Reader::from_reader(text.as_bytes());
+        let head = rows.headers().unwrap().clone();
+        let of = |name: &str| head.iter().position(|column| column == name).unwrap();
+        let (named, measure) = (of("unit"), of("measure"));
+        for row in rows.records().map(Result::unwrap) {
+            assert_eq!(&row[named], unit, "{row:?}");
+            assert!(["µm", "N·m", "N", ""].contains(&&row[measure]), "{row:?}");
+        }
+    }
+}
