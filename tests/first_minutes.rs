@@ -372,3 +372,29 @@ fn arguments_that_are_not_understood_are_told_in_the_words_of_the_house() {
         assert!(output.stdout.is_empty(), "{output:?}");
     }
 }
+
+#[test]
+fn the_readme_lists_each_command_once_and_counts_the_steps_right() {
+    let readme = fs::read_to_string(Path::new(root()).join("README.md")).unwrap();
+    let table = readme.split_once("| command | what it does |").unwrap().1;
+    let rows: Vec<&str> = table
+        .lines()
+        .skip(2)
+        .take_while(|line| line.starts_with("| "))
+        .map(|line| line.split('|').nth(1).unwrap().trim())
+        .collect();
+    let once: BTreeSet<&str> = rows.iter().copied().collect();
+    assert_eq!(once.len(), rows.len(), "{rows:?}");
+    let list = text(&run(Path::new("nowhere"), &["procedures", "--json"]).stdout);
+    let list: serde_json::Value = serde_json::from_str(&list).unwrap();
+    let mut counted = 0;
+    for one in list["procedures"].as_array().unwrap() {
+        let name = one["procedure"].as_str().unwrap();
+        let row = readme.lines().find(|line| line.starts_with(&format!("{name}  ")));
+        let Some(row) = row else { continue };
+        let steps = row.split_whitespace().nth(1).unwrap();
+        assert_eq!(steps, one["steps"].to_string(), "{row}");
+        counted += 1;
+    }
+    assert!(counted >= 2, "{counted}");
+}

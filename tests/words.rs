@@ -8,6 +8,7 @@ mod fed;
 
 use fed::fed;
 use serde_json::Value;
+use shimwright::procedure::read_stock;
 use shimwright::record::Glossary;
 use std::fs;
 use std::path::Path;
@@ -163,4 +164,32 @@ fn a_word_is_told_at_a_prompt_and_the_why_names_the_words_of_a_question() {
     let whys: Vec<&str> = text.split("Why this is asked").collect();
     assert!(whys[1].contains("by the unit file: 4 and 4 faces"), "{text}");
     assert!(whys[2].contains("Words: case, pressure ring"), "{text}");
+}
+
+#[test]
+fn a_word_is_told_only_where_it_is_meant() {
+    let tagged = |procedure: &str, step: &str, term: &str| {
+        let procedure = read_stock(procedure).unwrap().unwrap();
+        let words = procedure.step(step).unwrap().1.words.join(" ");
+        Glossary::stock().terms_in(&words).contains(&term)
+    };
+    // it is bolted to a plate of the bench
+    assert!(!tagged("bench-rebuild", "caution-weight", "plate"));
+    // the plate of the pack is laid on the surface plate
+    assert!(tagged("full-rebuild", "plate-flatness", "plate"));
+    for text in [
+        "Lay it on the surface plate.",
+        "A stepped ramp catches: it spreads late.",
+        "With a flat plate\nand a clamp.",
+    ] {
+        let terms = Glossary::stock().terms_in(text);
+        assert!(
+            !terms.contains(&"plate") && !terms.contains(&"spread"),
+            "{text}: {terms:?}"
+        );
+    }
+    assert_eq!(
+        Glossary::stock().terms_in("A plate, its spread and the surface plate."),
+        ["plate", "spread"]
+    );
 }

@@ -260,7 +260,7 @@ pub(super) struct Builds {
 pub(super) struct Wear {
     /// The unit's id in the book, or the path of its TOML file
     pub unit: String,
-    /// Say what to do about wear so far after the last build, as "1500 km" or "20 h"; by default where a limit may be met
+    /// Say what to do about wear so far after the last build, such as "1500 km" or "20 h"; by default where a limit may be met
     /// at the earliest
     #[arg(long, value_name = "DISTANCE", conflicts_with = "csv")]
     pub after: Option<String>,

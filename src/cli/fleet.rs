@@ -10,7 +10,7 @@ use crate::quantity::{Units, visible};
 use crate::record::{Fleet, FleetState, FleetUnit, Shown, to_json};
 use crate::sheet::table;
 use clap::Args;
-use clap::builder::PossibleValuesParser;
+use clap::builder::{PossibleValue, PossibleValuesParser};
 
 /// The most units of an instrument that are named.
 const MOST_NAMED: usize = 4;
@@ -24,7 +24,7 @@ pub(super) struct FleetArguments {
     #[arg(long, value_name = "WORDS")]
     pub car: Option<String>,
     /// Only units in this state; may be given several times
-    #[arg(long, value_name = "STATE", value_parser = PossibleValuesParser::new(FleetState::ALL.map(FleetState::words)))]
+    #[arg(long, value_name = "STATE", value_parser = PossibleValuesParser::new(FleetState::ALL.map(typed)))]
     pub state: Vec<String>,
     /// Only units that need work: damaged, not finished, past a limit or near it
     #[arg(long)]
@@ -45,6 +45,15 @@ pub(super) struct FleetArguments {
     pub json: bool,
 }
 
+/// A state as it is typed; it used to be typed by its words, and may be still.
+fn typed(state: FleetState) -> PossibleValue {
+    let value = PossibleValue::new(state.key());
+    match state.words() {
+        words if words == state.key() => value,
+        words => value.alias(words),
+    }
+}
+
 impl FleetArguments {
     fn takes(&self, unit: &FleetUnit) -> bool {
         let car = self.car.as_ref().is_none_or(|words| {
@@ -53,9 +62,13 @@ impl FleetArguments {
         });
         car && (self.unit.is_empty() || self.unit.contains(&unit.unit))
             && (self.state.is_empty()
-                || FleetState::ALL
-                    .iter()
-                    .any(|state| unit.is_in(*state) && self.state.iter().any(|word| word == state.words())))
+                || FleetState::ALL.iter().any(|state| {
+                    unit.is_in(*state)
+                        && self
+                            .state
+                            .iter()
+                            .any(|word| [state.key(), state.words()].contains(&word.as_str()))
+                }))
             && (!self.due || unit.needs_work())
     }
 }

@@ -25,6 +25,8 @@ pub struct Word {
     pub says: String,
     /// Its formulas, one an element.
     pub formula: Vec<String>,
+    /// Phrases in which it means another thing.
+    pub not_in: Vec<String>,
 }
 
 /// Words that people mix up.
@@ -70,6 +72,11 @@ impl Glossary {
                 .into_iter()
                 .map(|(line, _)| line)
                 .collect();
+            let not_in = section
+                .texts("not_in")
+                .into_iter()
+                .map(|(phrase, _)| phrase)
+                .collect();
             section.finish();
             if let (Some(term), Some(says)) = (term, says) {
                 if words.iter().any(|known| known.term == term) {
@@ -80,6 +87,7 @@ impl Glossary {
                     also,
                     says,
                     formula,
+                    not_in,
                 });
             }
         }
@@ -167,16 +175,26 @@ impl Glossary {
         }
     }
 
-    /// The words of the glossary that a text uses, in the order in which they come.
+    /// The words of the glossary that a text uses, in the order in which they come; not those of a phrase in which the word
+    /// means another thing.
+    ///
+    /// ```
+    /// use shimwright::record::Glossary;
+    /// assert_eq!(Glossary::stock().terms_in("A plate is laid on the surface plate."), ["plate"]);
+    /// assert!(Glossary::stock().terms_in("It is bolted to a plate.").is_empty());
+    /// ```
     pub fn terms_in(&self, text: &str) -> Vec<&str> {
-        let text = text.to_lowercase();
-        let mut spans: Vec<(usize, usize, &str)> = Vec::new();
+        let text = flowing(&text.to_lowercase());
+        let mut spans: Vec<(usize, usize, Option<&str>)> = Vec::new();
         for word in &self.words {
-            for name in std::iter::once(&word.term).chain(&word.also) {
+            let names = std::iter::once(&word.term)
+                .chain(&word.also)
+                .map(|name| (name, Some(word.term.as_str())));
+            for (name, told) in names.chain(word.not_in.iter().map(|phrase| (phrase, None))) {
                 let name = name.to_lowercase();
                 for (start, _) in text.match_indices(&name) {
                     if let Some(end) = whole_word(&text, start, start + name.len()) {
-                        spans.push((start, end, &word.term));
+                        spans.push((start, end, told));
                     }
                 }
             }
@@ -187,9 +205,7 @@ impl Glossary {
         for (start, end, term) in spans {
             if start >= past {
                 past = end;
-                if !terms.contains(&term) {
-                    terms.push(term);
-                }
+                terms.extend(term.filter(|term| !terms.contains(term)));
             }
         }
         terms

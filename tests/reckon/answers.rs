@@ -7,7 +7,7 @@ const SPRING: [&str; 6] = [
     "force_n",
     "flat_force_n",
     "rate_n_per_mm",
-    "peak_travel_mm",
+    "peak_travel_um",
     "force_least_n",
     "force_most_n",
 ];
@@ -33,7 +33,7 @@ fn a_stack_has_the_force_of_its_discs_and_the_travel_of_its_packets() {
         2.0 / 3.0 * number(&one, "rate_n_per_mm"),
         1e-9,
     );
-    assert_eq!(one["peak_travel_mm"], Value::Null);
+    assert_eq!(one["peak_travel_um"], Value::Null);
 }
 
 #[test]
@@ -42,17 +42,17 @@ fn a_spring_past_its_greatest_force_is_told_so() {
     let spring = json(&words(line), &SPRING);
     // h0/t = 1.72: s = t·(h0/t − √((h0/t)²/3 − 2/3))
     let peak = 1.25 * (1.72 - (1.72_f64.powi(2) / 3.0 - 2.0 / 3.0).sqrt());
-    near(number(&spring, "peak_travel_mm"), peak, 1e-6);
+    near(number(&spring, "peak_travel_um"), 1e3 * peak, 1e-3);
     assert!(number(&spring, "rate_n_per_mm") < 0.0);
     assert!(table(&words(line)).contains("more shim now gives less preload"));
 }
 
 #[test]
 fn a_pack_has_the_torque_and_the_radius_of_the_worked_examples() {
-    let keys = ["torque_nm", "radius_mm"];
+    let keys = ["torque_nm", "radius_um"];
     let pack = |line: &str| json(&words(line), &keys);
     let run_in = pack("pack --faces 8 --friction 0.1 --force 1500N --outer 98mm --inner 62mm");
-    near(number(&run_in, "radius_mm"), 40.0, 1e-9);
+    near(number(&run_in, "radius_um"), 40_000.0, 1e-9);
     near(number(&run_in, "torque_nm"), 48.0, 1e-9);
     // multiplate_5steel_4bronze in tests/references/plate_clutches.toml
     let bronze = pack("pack --faces 8 --friction 0.1 --force 2650.7188N --outer 150mm --inner 75mm");
@@ -221,10 +221,10 @@ fn a_measured_length_is_judged_with_its_uncertainty() {
 #[test]
 fn a_quantity_is_converted_by_the_exact_factors() {
     let ask = |quantity: &str, to: &str| {
-        let answer = json(&["convert", quantity, "--to", to], &["value", "unit"]);
+        let answer = json(&["convert", quantity, "--to", to], &["value", "measure"]);
         (
             number(&answer, "value"),
-            answer["unit"].as_str().unwrap().to_string(),
+            answer["measure"].as_str().unwrap().to_string(),
         )
     };
     // NIST SP 811, B.8: 1 lbf·ft = 1.355 817 948 331 4 N·m
@@ -408,4 +408,44 @@ fn sources_are_put_together_with_the_degrees_of_freedom_of_the_worked_example() 
     near(number(&without_end, "u_um"), 5.0, 1e-12);
     near(number(&without_end, "coverage_factor"), 1.96, 5e-4);
     assert!(without_end["degrees_of_freedom"].is_null());
+}
+
+#[test]
+fn the_help_of_every_calculation_has_an_example_that_runs() {
+    let folder = tempfile::TempDir::new().unwrap();
+    std::fs::write(folder.path().join("mic-2.txt"), "# mm\n1.981\n1.983\n1.982\n").unwrap();
+    std::fs::write(folder.path().join("wear.txt"), "x,y\n0,2.000\n1,1.991\n2,1.983\n").unwrap();
+    let run = |arguments: &[&str]| {
+        let output = std::process::Command::new(env!("CARGO_BIN_EXE_shimwright"))
+            .args(arguments)
+            .current_dir(folder.path())
+            .output()
+            .unwrap();
+        assert_eq!(output.status.code(), Some(0), "{arguments:?}: {output:?}");
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let commands = run(&["reckon", "--help"]);
+    let commands: Vec<&str> = commands
+        .lines()
+        .skip_while(|line| *line != "Commands:")
+        .skip(1)
+        .take_while(|line| !line.is_empty())
+        .filter_map(|line| line.strip_prefix("  ")?.split(' ').next())
+        .filter(|name| !name.is_empty() && *name != "help")
+        .collect();
+    assert!(commands.len() >= 11, "{commands:?}");
+    for command in commands {
+        let help = run(&["reckon", command, "--help"]);
+        let (_, example) = help
+            .split_once("Such as")
+            .unwrap_or_else(|| panic!("{command}: {help}"));
+        let example = example.trim_start_matches([':', ' ', '\n']);
+        let example = example.split("\n\n").next().unwrap();
+        let example = example.split_whitespace().collect::<Vec<_>>().join(" ");
+        let line = example.strip_prefix("shimwright ").unwrap();
+        assert!(line.starts_with(&format!("reckon {command} ")), "{line}");
+        run(&words(line));
+    }
+    // the one argument of the kind that is no calculation's
+    assert!(run(&["wear", "--help"]).contains("such as"));
 }

@@ -95,6 +95,24 @@ fn filters_leave_only_what_was_asked_for() {
         ),
         (0, true)
     );
+    // a shell completes one word; the words that it used to be are taken still, and no shell is told of them
+    for state in ["never-finished", "never finished"] {
+        let told = shop.run(&["fleet", "--json", "--state", state]);
+        assert_eq!(told.code, 0, "{}", told.err);
+        assert!(units(&told.json()).is_empty());
+    }
+    for shell in ["bash", "fish", "zsh"] {
+        let script = shop.run(&["completions", shell]).out;
+        assert!(
+            script.contains("never-finished") && !script.contains("never finished"),
+            "{shell}"
+        );
+    }
+    let help = shop.run(&["fleet", "--help"]).out;
+    assert!(
+        help.contains("damaged, never-finished, unfinished, finished"),
+        "{help}"
+    );
     assert_eq!(shop.run(&["fleet", "--state", "broken"]).code, 2);
     assert_eq!(shop.run(&["fleet", "--date", "tomorrow"]).code, 2);
 }

@@ -83,6 +83,12 @@ const SAID: &[(&str, &str, &[&str])] = &[
         &[],
     ),
     (
+        "reckon risk",
+        "--mean 1.98mm --spread 0.02mm --uncertainty 0.004mm --least 1.95mm",
+        &[],
+    ),
+    ("reckon combine", "--source 2.9um --source 2.3um", &["u_um"]),
+    (
         "reckon wrench",
         "--reading 100N.m --length 400mm --extension 50mm",
         &[],

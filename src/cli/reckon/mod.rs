@@ -29,53 +29,76 @@ pub(super) struct Reckon {
     json: bool,
 }
 
+const LOCK: &str = "Such as: shimwright reckon lock --faces 10 --friction 0.1 --radius 40mm --pin-radius 31mm \
+--drive \"45 deg from ring face\" --coast \"60 deg from ring face\"";
+
+const AXLE: &str = "Such as: shimwright reckon axle --mass 1250kg --axle-mass 600kg --axle rear --track 1500mm \
+--wheelbase 2600mm --height 480mm --roll-share 0.45 --tyre-radius 310mm --speed 50km/h --cornering 0.44 --grip-inside 1.1 \
+--grip-outside 1.1 --slide-slip 0.1 --torque 800N.m --faces 8 --friction 0.1 --radius 40mm --pin-radius 31mm \
+--drive \"45 deg from ring face\" --coast \"no ramp\" --preload-force 300N";
+
+const BREAKAWAY: &str = "Such as: shimwright reckon breakaway --held output --reading 45N.m --drag 2N.m --faces-left 10 \
+--faces-right 10 --radius 40mm --force-left 1100N --force-right 1100N";
+
 #[derive(Subcommand)]
 enum What {
     /// Force, rate and greatest force of disc springs at a travel
     ///
     /// By the equations of Almen and László in the form of DIN EN 16984, for steel. Every length with its unit, such as
     /// 50mm or 1.969in. With several discs all figures, the travel too, are those of the whole stack.
+    #[command(
+        after_help = "Such as: shimwright reckon spring --outside 50mm --inside 25.4mm --thickness 2mm --height 3.4mm --travel 1.05mm"
+    )]
     Spring(spring::Spring),
     /// Torque that a pack holds, and the radius at which its friction acts
     ///
     /// The rubbing face is measured across, as with a caliper: both figures are diameters.
+    #[command(
+        after_help = "Such as: shimwright reckon pack --faces 10 --friction 0.1 --force 1100N --outer 98mm --inner 62mm"
+    )]
     Pack(pack::Pack),
     /// What a ramp makes of the torque, loading and unloading
     ///
     /// The trade counts ramp angles from two places, and the two add up to 90°, so the angle is written with its datum:
     /// "45 deg from ring face" or "45 deg from shaft axis".
+    #[command(after_help = "Such as: shimwright reckon ramp --angle \"45 deg from ring face\"")]
     Ramp(lock::Ramp),
     /// Locking on drive and on coast, for two packs alike
     ///
     /// The share is the trade's locking percentage without preload: (slow − fast)/(slow + fast) of the torques at the two
     /// wheels.
+    #[command(after_help = LOCK)]
     Lock(lock::Lock),
     /// What each wheel of a driven axle gets at one moment, and which way that turns the car
     ///
     /// Whether the axle turns as one, its packs slip or a tyre gives up follows from the car, the moment and the unit; it is
-    /// not chosen. Torque below 0 is that of a shut throttle. Such as
-    ///
-    /// shimwright reckon axle --mass 1250kg --axle-mass 600kg --axle rear --track 1500mm --wheelbase 2600mm --height 480mm
-    /// --roll-share 0.45 --tyre-radius 310mm --speed 50km/h --cornering 0.44 --grip-inside 1.1 --grip-outside 1.1
-    /// --slide-slip 0.1 --torque 800N.m --faces 8 --friction 0.1 --radius 40mm --pin-radius 31mm
-    /// --drive "45 deg from ring face" --coast "no ramp" --preload-force 300N
+    /// not chosen. Torque below 0 is that of a shut throttle.
+    #[command(after_help = AXLE)]
     Axle(Box<axle::MovingAxle>),
     /// What the wrench will read, or the friction that a reading shows
     ///
     /// How the unit is held decides: with the case held the wrench reads both packs, with one output held half of that.
+    #[command(after_help = BREAKAWAY)]
     Breakaway(breakaway::Breakaway),
     /// A torque wrench with an extension across its drive
     ///
     /// Gives the torque at the bolt for a reading, or what to set for a wanted torque.
+    #[command(
+        after_help = "Such as: shimwright reckon wrench --wanted 60N.m --length 320mm --extension 50mm"
+    )]
     Wrench(bolt::Wrench),
     /// What a torque does to a bolt
     ///
     /// ISO metric threads, M3 to M39; a hexagon head on a clearance hole. It checks a torque for slips of unit and does not
     /// give one: the maker's figure governs.
+    #[command(after_help = "Such as: shimwright reckon bolt --size M10x1.25 --class 10.9 --torque 55N.m")]
     Bolt(bolt::Bolt),
     /// Whether a measured length lies within its limits
     ///
     /// The uncertainty is the standard one, u. A certificate mostly gives the expanded one, U = 2u: halve it first.
+    #[command(
+        after_help = "Such as: shimwright reckon judge --value 1.982mm --uncertainty 0.002mm --least 1.95mm --most 1.99mm"
+    )]
     Judge(figures::Judge),
     /// How many parts a measurement accepts that it should not, and rejects that it need not
     ///
@@ -93,16 +116,19 @@ enum What {
     ///
     /// One number a line, all in one unit; lines that start with # and empty lines count for nothing, and the first line
     /// may be a heading.
+    #[command(after_help = "Such as: shimwright reckon readings mic-2.txt")]
     Readings(figures::Readings),
     /// The straight line through points from a file
     ///
     /// Two numbers a line, x and y; a first line "y,x" turns the two round. Lines that start with # and empty lines count
     /// for nothing.
+    #[command(after_help = "Such as: shimwright reckon line wear.txt")]
     Line(figures::LineOf),
     /// A quantity in another unit
     ///
     /// By the exact factors of inch, pound and standard gravity. Torque in lbf·ft, lbf·in, kgf·m, N·m, length in mm, in,
     /// thou, and so on; a wrong unit is answered with those that are known.
+    #[command(after_help = "Such as: shimwright reckon convert \"35 lbf·ft\" --to N·m")]
     Convert(convert::Convert),
 }
 
