@@ -3,10 +3,10 @@
 use super::fault::{Fault, told};
 use super::made::MadeUp;
 use super::shown::LBF_FT;
-use super::truth::{BURNT_SHARE, CRACKED_SHARE, WANDER, face_torque, keyed};
+use super::truth::{CRACKED_SHARE, Truth, WANDER, face_torque, keyed};
 use crate::mechanics::{Held, Keying};
 use crate::quantity::{Force, Length};
-use crate::record::{Aim, Side};
+use crate::record::{Aim, ChosenSide, Side};
 
 impl MadeUp {
     /// Why a fault matters, and where it shows.
@@ -30,31 +30,20 @@ impl MadeUp {
                 format!(
                     "The limit is {limit}. It has lost {lost}; left in, it lets the spring out by that: {}. \
                      Its lining or hard skin is through before the next rebuild.",
-                    self.cost_of_height(lost)
+                    self.cost(self.on_the_side_of(plate, lost))
                 )
             }
-            Fault::Tapered { spread, .. } => {
+            Fault::Tapered { plate, spread } => {
                 let half = told(Length::from_nm(spread.nm() / 2));
                 format!(
                     "At most {} is allowed. Read in one place only it passes: its first place is {half} thicker than its \
                      mean, and the stack would be reckoned wrong by that: {}. It presses on one side only and wears itself hot.",
                     limits.spread,
-                    self.cost_of_height(half)
+                    self.cost(self.on_the_side_of(plate, half))
                 )
             }
-            Fault::Spoilt { look, .. } => self.why_spoilt(look),
-            Fault::Swapped { left, right } => {
-                let thickness = |name: &String| {
-                    self.truth.plates.get(name).map_or(Length::ZERO, |plate| plate.mean())
-                };
-                let apart = told(thickness(left).apart(thickness(right)));
-                format!(
-                    "Faces that had run in against each other were parted, and the packs' heights moved apart by {}: {}. \
-                     It shows only to someone who reads the marks on the plates as they come out.",
-                    apart * 2,
-                    self.cost_of_height(apart)
-                )
-            }
+            Fault::Spoilt { plate, look } => self.why_spoilt(plate, look),
+            Fault::Swapped { left, right } => self.why_swapped(left, right),
             Fault::DeadFace { lost, .. } => format!(
                 "Two neighbours that are keyed to the same part turn together and do not rub. The pack has the right height \
                  and {lost} of {} faces too few: {:.1} N·m of breakaway were lost.",
@@ -62,12 +51,19 @@ impl MadeUp {
                 f64::from(*lost) * self.part() * self.face()
             ),
             Fault::MicrometerZero { by } => {
-                let count = self.micrometer_links();
+                let links = Side::BOTH.map(|side| self.micrometer_links(side));
+                let each = links.map(|links| *by * links);
+                let (chain, wrong) = if unit.is_through() {
+                    ("one chain", each[0] + each[1])
+                } else {
+                    ("the chain of each side", each[0])
+                };
+                let count = if unit.is_through() { links[0] + links[1] } else { links[0] };
                 format!(
-                    "It is on every reading with the same sign. {count} plates and rings are in one chain: the room for the \
+                    "It is on every reading with the same sign. {count} plates and rings are in {chain}: the room for the \
                      springs comes out wrong by {}, which is {}. Every verdict on a plate is out by {} as well.",
-                    by.abs() * count,
-                    self.cost_of_height(by.abs() * count),
+                    wrong.abs(),
+                    self.cost(each),
                     by.abs()
                 )
             }
@@ -75,7 +71,7 @@ impl MadeUp {
                 "One depth is read by it and two springs: of the three errors one is left over, and the springs stand wrong by \
                  {}: {}. The dry build, read by the same gauge, would not show it.",
                 by.abs(),
-                self.cost_of_height(by.abs())
+                self.cost([*by, Length::ZERO])
             ),
             Fault::DepthGaugeZero { by } => format!(
                 "Every depth and height is wrong by {}. In this unit depth and spring are both read by it and the error falls \
@@ -83,15 +79,11 @@ impl MadeUp {
                  the dry build, read by the same gauge, would not show it.",
                 by.abs()
             ),
-            Fault::SpringCracked { .. } => {
-                let lost = (1.0 - CRACKED_SHARE) * self.target();
-                format!(
-                    "It had lost about {lost:.0} N of {:.0} N (reckoned with four tenths; common practice, no source), {:.1} N·m \
-                     of breakaway, and breaks in use. Its height need not tell: the crack is to be looked for.",
-                    self.target(),
-                    self.torque_of_force(lost)
-                )
-            }
+            Fault::SpringCracked { side } => format!(
+                "A cracked disc holds about six tenths (common practice, no source): {}. It breaks in use. Its height need not \
+                 tell: the crack is to be looked for.",
+                self.told(self.against_sound(|build| build.truth.springs[side.index()].share = CRACKED_SHARE))
+            ),
             Fault::SpringUpsideDown { side } => self.why_upside_down(*side),
             Fault::SteppedRamp => "The pin hangs in the step: the ring spreads late, then suddenly, and lets go late \
                  (common practice, no source). No measurement of the packs shows it, and the proof at the bench does not turn \
@@ -125,22 +117,64 @@ impl MadeUp {
         }
     }
 
-    fn why_spoilt(&self, look: &str) -> String {
-        let faces = 2.0 * self.part() * self.face();
+    fn why_spoilt(&self, plate: &str, look: &'static str) -> String {
+        let (_, lost) = self.against_sound(|build| {
+            if let Some(plate) = build.truth.plates.get_mut(plate) {
+                plate.look = look;
+            }
+        });
         match look {
             "burnt" => format!(
-                "Its lining is cooked: its two faces hold about seven tenths (common practice, no source), {:.1} N·m of breakaway \
-                 less, and less still when it is hot. It can have its full thickness.",
-                (1.0 - BURNT_SHARE) * faces
+                "Its lining is cooked: its two faces hold about seven tenths (common practice, no source), {lost:.1} N·m of \
+                 breakaway less, and less still when it is hot. It can have its full thickness."
             ),
             "torn" => format!(
-                "A plate that hangs on a torn tab can not slide. Its two faces take no part: {faces:.1} N·m of breakaway, and \
+                "A plate that hangs on a torn tab can not slide. Its two faces take no part: {lost:.1} N·m of breakaway, and \
                  what tears off goes through the gears."
             ),
             _ => "A crack at the root of a tab grows until the tab is off; then the plate turns with its neighbours and its \
                  pieces go through the gears (common practice, no source)."
                 .to_string(),
         }
+    }
+
+    fn why_swapped(&self, left: &String, right: &String) -> String {
+        let thickness = |name: &String| {
+            self.truth
+                .plates
+                .get(name)
+                .map_or(Length::ZERO, |plate| plate.mean())
+        };
+        // what the left pack grew by, and the right one shrank by
+        let grown = told(thickness(right)) - told(thickness(left));
+        let (lost, torque) = self.lost([Length::ZERO - grown, grown]);
+        let springs = if self.job.unit.is_through() {
+            "One depth spans both packs in this unit, and together they are as thick as before: neither preload nor breakaway \
+             changes."
+                .to_string()
+        } else {
+            let [gained, lost] = if lost[0] < 0.0 {
+                [-lost[0], lost[1]]
+            } else {
+                [-lost[1], lost[0]]
+            };
+            format!(
+                "One is pressed with {gained:.0} N more and the other with {lost:.0} N less. The wrench reads both together: {}.",
+                match torque.abs() {
+                    least if least < 0.05 =>
+                        "the breakaway does not change, and the proof does not show it".to_string(),
+                    _ => format!(
+                        "{} of breakaway, which the proof hardly shows",
+                        torque_words(torque)
+                    ),
+                }
+            )
+        };
+        format!(
+            "Faces that had run in against each other were parted, and the packs' heights moved apart by {}. {springs} It shows \
+             only to someone who reads the marks on the plates as they come out.",
+            grown.abs() * 2
+        )
     }
 
     fn why_upside_down(&self, side: Side) -> String {
@@ -154,10 +188,9 @@ impl MadeUp {
             self.truth.forces(unit, &found, &sound),
         );
         let n = side.index();
-        let lost: f64 = [0, 1]
-            .map(|n| self.torque_of_force(without[n] - with[n]))
-            .iter()
-            .sum();
+        let mut truth = self.truth.clone();
+        truth.held = unit.proof.held;
+        let lost = self.reads(&truth, &found, without) - self.reads(&truth, &found, with);
         let way = if lost < 0.0 { "more" } else { "less" };
         format!(
             "Two discs one in the other press twice as hard as one at the same travel. Rim to rim they press as one, over twice \
@@ -202,41 +235,236 @@ impl MadeUp {
         self.part() * self.both_packs()
     }
 
-    /// What the proof reads less for a force less on one pack.
-    fn torque_of_force(&self, newtons: f64) -> f64 {
-        let unit = &self.job.unit;
-        let faces = f64::from(unit.packs[0].faces);
-        newtons.signum()
-            * self.part()
-            * faces
-            * face_torque(unit, unit.friction.turning.value(), newtons.abs())
+    /// How many links of a side's chain the micrometer measures: its plates and its ring.
+    fn micrometer_links(&self, side: Side) -> i64 {
+        self.job.unit.packs[side.index()].order.len() as i64 + 1
     }
 
-    /// How many links of one chain the micrometer measures: its plates and its ring or rings.
-    fn micrometer_links(&self) -> i64 {
+    /// A height on the side where a plate lay.
+    fn on_the_side_of(&self, plate: &String, height: Length) -> [Length; 2] {
+        Side::BOTH.map(|side| match self.truth.order[side.index()].contains(plate) {
+            true => height,
+            false => Length::ZERO,
+        })
+    }
+
+    /// The unit without a fault, set to its target as its file says, and held for the proof as that says.
+    fn sound(&self) -> Option<Sound> {
         let unit = &self.job.unit;
-        let of = |side: Side| unit.packs[side.index()].order.len() as i64 + 1;
-        if unit.is_through() {
-            of(Side::Left) + of(Side::Right)
-        } else {
-            of(Side::Left)
+        let mut truth = self.truth.clone();
+        truth.plates.values_mut().for_each(|plate| plate.look = "good");
+        truth.springs = truth.mended;
+        truth.springs.iter_mut().for_each(|spring| spring.share = 1.0);
+        truth.held = unit.proof.held;
+        truth.turning = unit.friction.turning.value();
+        let target = Force::from_newtons(self.target()).ok()?;
+        let mut sides = Side::BOTH.map(|side| ChosenSide {
+            plates: unit.packs[side.index()].order.clone(),
+            shims_nanometres: Vec::new(),
+        });
+        let heights = truth
+            .springs
+            .map(|spring| spring.stack.heights_for_force(target).first().copied());
+        let rooms = Side::BOTH.map(|side| truth.room(unit, &sides, (!unit.is_through()).then_some(side)));
+        for (n, side) in sides.iter_mut().enumerate() {
+            // whatever room the springs do not want at their target is filled; one room for both is filled in halves
+            let over = match unit.is_through() {
+                true => Length::from_nm((rooms[0] - heights[0]? - heights[1]?).nm() / 2),
+                false => rooms[n] - heights[n]?,
+            };
+            side.shims_nanometres.push(over.nm());
+        }
+        Some(Sound { truth, sides })
+    }
+
+    /// What the wrench reads, turning, for packs under these forces.
+    fn reads(&self, truth: &Truth, sides: &[ChosenSide; 2], forces: [f64; 2]) -> f64 {
+        truth.breakaway(&self.job.unit, sides, forces, false)
+    }
+
+    /// What each pack's preload and the breakaway lose where a sound build is made otherwise: two builds, reckoned by the same
+    /// way as what the wrench shows. Below 0 they gain.
+    fn against_sound(&self, otherwise: impl FnOnce(&mut Sound)) -> ([f64; 2], f64) {
+        let unit = &self.job.unit;
+        (|| {
+            let sound = self.sound()?;
+            let mut other = sound.clone();
+            otherwise(&mut other);
+            let [before, after] = [sound, other].map(|build| {
+                let forces = build.truth.forces(unit, &build.sides, &build.truth.springs);
+                (forces, self.reads(&build.truth, &build.sides, forces))
+            });
+            Some(([0, 1].map(|n| before.0[n] - after.0[n]), before.1 - after.1))
+        })()
+        .unwrap_or_default()
+    }
+
+    /// The same where the packs come out thinner than they should, left and right.
+    fn lost(&self, thinner: [Length; 2]) -> ([f64; 2], f64) {
+        self.against_sound(|build| {
+            for (side, by) in build.sides.iter_mut().zip(thinner) {
+                side.shims_nanometres.push(-by.nm());
+            }
+        })
+    }
+
+    /// What packs that come out thinner than they should cost, in words.
+    fn cost(&self, thinner: [Length; 2]) -> String {
+        self.told(self.lost(thinner))
+    }
+
+    fn told(&self, (forces, torque): ([f64; 2], f64)) -> String {
+        let [left, right] = forces;
+        let more = if left + right < 0.0 { "more" } else { "less" };
+        let most = left.abs().max(right.abs());
+        let on = match (left - right).abs() < 0.5 {
+            true => "on each pack",
+            false => "on its pack",
+        };
+        format!(
+            "{most:.0} N {more} preload {on}, {} of breakaway",
+            torque_words(torque)
+        )
+    }
+}
+
+/// A unit as it would be, and how it is put together.
+#[derive(Clone)]
+struct Sound {
+    truth: Truth,
+    sides: [ChosenSide; 2],
+}
+
+fn torque_words(lost: f64) -> String {
+    let more = if lost < 0.0 { "more" } else { "less" };
+    format!("{:.1} N·m {more}", lost.abs())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::MadeFrom;
+
+    fn all() -> impl Iterator<Item = MadeUp> {
+        (1..=4).flat_map(|level| (1..=40).map(move |seed| MadeUp::new(MadeFrom { level, seed }).unwrap()))
+    }
+
+    #[test]
+    fn a_sound_build_stands_at_its_target() {
+        for made in all() {
+            let sound = made.sound().unwrap();
+            let forces = sound
+                .truth
+                .forces(&made.job.unit, &sound.sides, &sound.truth.springs);
+            for force in forces {
+                assert!((force - made.target()).abs() < 0.5, "{:?}: {force}", made.made());
+            }
         }
     }
 
-    /// What some height more for the springs of a chain costs, in words.
-    fn cost_of_height(&self, more: Length) -> String {
-        let unit = &self.job.unit;
-        let chains = if unit.is_through() { 2 } else { 1 };
-        let lost = (|| {
-            let stack = unit.spring.as_ref()?.stack;
-            let target = Force::from_newtons(self.target()).ok()?;
-            let height = *stack.heights_for_force(target).first()?;
-            // one depth over both packs: both springs get half of it each
-            let each = Length::from_nm(more.nm() / chains);
-            Some(stack.loss_for_wear(height, each).ok()?.newtons())
-        })()
-        .unwrap_or(0.0);
-        let torque = chains as f64 * self.torque_of_force(lost);
-        format!("{lost:.0} N of preload, {torque:.1} N·m of breakaway")
+    /// By hand, from the slope of the spring at its target: what each spring stands longer, left and right, times its rate, and
+    /// faces, friction and radius of each pack.
+    fn by_hand(made: &MadeUp, longer: [f64; 2]) -> ([f64; 2], f64) {
+        let unit = &made.job.unit;
+        let stack = unit.spring.as_ref().unwrap().stack;
+        let target = Force::from_newtons(made.target()).unwrap();
+        let height = stack.heights_for_force(target)[0];
+        let lost = longer.map(|mm| {
+            let at = Length::from_nm(height.nm() + (mm * 1e6) as i64);
+            target.newtons() - stack.force_at_height(at).unwrap().newtons()
+        });
+        let part = match unit.proof.held {
+            Held::Case => 1.0,
+            Held::Output => 0.5,
+        };
+        let each = unit.friction.turning.value() * unit.friction.radius.metres() * part;
+        let torque = [0, 1].map(|n| f64::from(unit.packs[n].faces) * lost[n] * each);
+        (lost, torque[0] + torque[1])
+    }
+
+    #[test]
+    fn the_micrometer_counts_in_both_packs_and_parted_plates_give_to_one_what_they_take_from_the_other() {
+        let (mut per_side, mut through) = (0, 0);
+        for made in all() {
+            let unit = &made.job.unit;
+            if unit
+                .spring
+                .as_ref()
+                .is_some_and(|spring| spring.stack != made.truth.mended[0].stack)
+            {
+                continue;
+            }
+            let um = |um: i64| Length::from_um(um);
+            let near = |told: ([f64; 2], f64), hand: ([f64; 2], f64), what: &str| {
+                for (a, b) in told.0.into_iter().zip(hand.0) {
+                    assert!(
+                        (a - b).abs() < 0.02 * b.abs() + 0.5,
+                        "{what} {:?}: {told:?} {hand:?}",
+                        made.made()
+                    );
+                }
+                assert!(
+                    (told.1 - hand.1).abs() < 0.02 * hand.1.abs() + 0.05,
+                    "{what} {:?}: {told:?} {hand:?}",
+                    made.made()
+                );
+            };
+            // each pack comes out 0.1 mm thinner: each spring stands that much longer, also where both share one room
+            near(made.lost([um(100), um(100)]), by_hand(&made, [0.1, 0.1]), "both");
+            match unit.is_through() {
+                true => {
+                    through += 1;
+                    // what one pack loses both springs share
+                    near(
+                        made.lost([um(100), Length::ZERO]),
+                        by_hand(&made, [0.05, 0.05]),
+                        "one",
+                    );
+                    near(made.lost([um(50), um(-50)]), ([0.0, 0.0], 0.0), "parted");
+                }
+                false => {
+                    per_side += 1;
+                    near(
+                        made.lost([um(100), Length::ZERO]),
+                        by_hand(&made, [0.1, 0.0]),
+                        "one",
+                    );
+                    near(
+                        made.lost([um(50), um(-50)]),
+                        by_hand(&made, [0.05, -0.05]),
+                        "parted",
+                    );
+                    let (forces, torque) = made.lost([um(20), um(-20)]);
+                    assert!(forces[0] > 0.0 && forces[1] < 0.0, "{forces:?}");
+                    assert!(torque.abs() < 0.02 * made.proof_torque(), "{torque}");
+                }
+            }
+        }
+        assert!(per_side > 20 && through > 20, "{per_side} {through}");
+    }
+
+    #[test]
+    fn the_words_of_a_parted_pair_do_not_say_that_preload_is_lost() {
+        let mut seen = 0;
+        for made in all() {
+            for fault in made
+                .truth
+                .faults
+                .iter()
+                .filter(|fault| matches!(fault, Fault::Swapped { .. }))
+            {
+                let words = made.why(fault);
+                let right = match made.job.unit.is_through() {
+                    true => words.contains("neither preload nor breakaway changes"),
+                    false => {
+                        words.contains(" N more and the other with ")
+                            && words.contains("The wrench reads both together")
+                    }
+                };
+                assert!(right, "{words}");
+                seen += 1;
+            }
+        }
+        assert!(seen > 10, "{seen}");
     }
 }

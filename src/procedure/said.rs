@@ -316,7 +316,7 @@ impl Session {
             said.push(Said {
                 tone: Tone::Plain,
                 words: format!(
-                    "a pack that wears lets its spring out: each 0.1 mm on a side will cost {} and {} of breakaway",
+                    "a pack that wears lets its spring out: each 0.1 mm on both will cost {} and {} of breakaway",
                     force.show(units),
                     breakaway.show(units)
                 ),
