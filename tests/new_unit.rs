@@ -336,7 +336,7 @@ fn what_is_odd_is_asked_again_and_taken_when_it_is_given_again() {
     );
     assert_eq!(unit.ask().unwrap().slot.to_string(), "case.depth");
     unit.answer(&Reply::Answer("671".into())).unwrap();
-    assert_eq!(unit.ask().unwrap().slot.to_string(), "rings.left");
+    assert_eq!(unit.ask().unwrap().slot.to_string(), "case.cover");
 }
 
 #[test]
