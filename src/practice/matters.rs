@@ -163,10 +163,7 @@ impl MadeUp {
                 match torque.abs() {
                     least if least < 0.05 =>
                         "the breakaway does not change, and the proof does not show it".to_string(),
-                    _ => format!(
-                        "{} of breakaway, which the proof hardly shows",
-                        torque_words(torque)
-                    ),
+                    _ => format!("{}, which the proof hardly shows", torque_words(torque)),
                 }
             )
         };
@@ -321,10 +318,7 @@ impl MadeUp {
             true => "on each pack",
             false => "on its pack",
         };
-        format!(
-            "{most:.0} N {more} preload {on}, {} of breakaway",
-            torque_words(torque)
-        )
+        format!("{most:.0} N {more} preload {on}, {}", torque_words(torque))
     }
 }
 
@@ -337,7 +331,7 @@ struct Sound {
 
 fn torque_words(lost: f64) -> String {
     let more = if lost < 0.0 { "more" } else { "less" };
-    format!("{:.1} N·m {more}", lost.abs())
+    format!("{:.1} N·m {more} breakaway", lost.abs())
 }
 
 #[cfg(test)]

@@ -1,8 +1,9 @@
 //! The command: a run from a file, what it tells, where it is kept, and what the ordinary commands make of it.
 
-use crate::mechanic::{AT, Habits, Run, work};
+use crate::mechanic::{AT, Habits, Run, begun, work};
 use serde_json::Value;
 use shimwright::practice::MadeUp;
+use shimwright::procedure::Session;
 use shimwright::record::MadeFrom;
 use shimwright::sheet::{Paper, pages};
 use std::fs;
@@ -212,4 +213,80 @@ fn a_level_that_there_is_not_and_a_book_called_practice_are_refused() {
     let refused = place.run(&["practise", "--past", "--book", book.to_str().unwrap()]);
     assert_eq!(refused.status.code(), Some(2));
     assert!(err(&refused).contains("--book DIR"), "{}", err(&refused));
+}
+
+/// Words without their lines, and without the numbers of steps, which other steps change.
+fn flowing(text: &str) -> String {
+    let words = text.split_whitespace();
+    words
+        .map(|word| if word.parse::<u32>().is_ok() { "N" } else { word })
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+#[test]
+fn the_readme_shows_units_that_are_never_dealt_first_and_shows_them_as_they_are() {
+    let readme = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).unwrap();
+    let (_, part) = readme.split_once("\n## Practice\n").unwrap();
+    let (part, _) = part.split_once("\n## ").unwrap();
+    let seeds: Vec<u64> = part
+        .match_indices("--seed ")
+        .filter_map(|(at, found)| {
+            part[at + found.len()..]
+                .split(|c: char| !c.is_ascii_digit())
+                .next()?
+                .parse()
+                .ok()
+        })
+        .collect();
+    let [look, debrief] = seeds.as_slice() else {
+        panic!("{seeds:?}")
+    };
+    // they are dealt one after another, from 1
+    assert!(*look >= 1000 && *debrief >= 1000, "{seeds:?}");
+    let blocks: Vec<&str> = part
+        .split("```")
+        .skip(1)
+        .step_by(2)
+        .map(|block| block.trim_start_matches("text"))
+        .collect();
+    let made = MadeFrom {
+        level: 1,
+        seed: *look,
+    };
+    let place = Place::new();
+    let answers = work(&MadeUp::new(made).unwrap(), Habits::default()).answers;
+    let (before, _) = answers.split_once("plate-look/G4").unwrap();
+    place.practise(made, before, &[]);
+    fs::write(place.path("typed"), "yes\n!look\n").unwrap();
+    let seed = look.to_string();
+    let plain = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+        .args(["practise", "--level", "1", "--seed", &seed, "--plain"])
+        .env("SHIMWRIGHT_BOOK", place.path("book"))
+        .stdin(fs::File::open(place.path("typed")).unwrap())
+        .output()
+        .unwrap();
+    let shown = flowing(&out(&plain).replace("(!help shows what else can be typed)\n", ""));
+    // what is typed stands there as it is typed at a terminal
+    for half in blocks[0].split("!look") {
+        assert!(
+            shown.contains(&flowing(half)),
+            "{half}\nis not in\n{}",
+            out(&plain)
+        );
+    }
+    let made = MadeUp::new(MadeFrom {
+        level: 1,
+        seed: *debrief,
+    })
+    .unwrap();
+    let (session, _) = Session::start(made.job().clone(), begun(made.made()));
+    let missed = made.outcome(&session).missed;
+    assert_eq!(missed.len(), 1);
+    let wanted = flowing(&format!("MISSED: {} {}", missed[0].what, missed[0].why));
+    assert!(
+        flowing(blocks[1]).ends_with(&wanted),
+        "{}\nis not\n{wanted}",
+        blocks[1]
+    );
 }
