@@ -87,7 +87,8 @@ pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure>
             }
             let unit = &session.job().unit.name;
             let digest = stored.digest_of(lines)?;
-            PaperText::new(id.as_str(), unit, session.finished(), digest, &session.on_paper())
+            let text = PaperText::new(id.as_str(), unit, session.finished(), digest, &session.on_paper())?;
+            Some((text, session.is_reckoned_as_then()))
         });
     }
     let text = if arguments.json {

@@ -105,6 +105,12 @@ pub(super) enum Failure {
     Argument { name: &'static str, why: QuantityError },
     #[error("{name}: \"{text}\" is no whole number")]
     NotWhole { name: &'static str, text: String },
+    #[error("{name} is needed: {why}; give {what}")]
+    Needed {
+        name: &'static str,
+        why: &'static str,
+        what: &'static str,
+    },
     #[error("{name}: {why}")]
     Bolt { name: &'static str, why: MechanicsError },
     #[error(transparent)]
@@ -174,6 +180,7 @@ impl Failure {
             | Failure::Complaint(_)
             | Failure::Argument { .. }
             | Failure::NotWhole { .. }
+            | Failure::Needed { .. }
             | Failure::Bolt { .. } => Exit::Usage,
             Failure::Mechanics(_) | Failure::Metrology(_) | Failure::Data { .. } => Exit::OutOfRange,
             Failure::NoHome
@@ -275,6 +282,9 @@ impl Failure {
             Failure::Sheet(_) => "the record is whole; `shimwright sheet BUILD` makes the sheet again",
             Failure::Out(_) => {
                 "see that the disk is not full and the file or pipe can be written to, and run it again"
+            }
+            Failure::Needed { .. } => {
+                "add it and run it again; `--help` behind the command says what each option is"
             }
             Failure::Argument { .. } | Failure::NotWhole { .. } | Failure::Bolt { .. } => {
                 "write it again with its unit; `--help` behind the command has an example of each"

@@ -8,7 +8,7 @@ use super::progress::Progress;
 use super::reports::write_out;
 use super::work::{append, begun};
 use crate::book::{Shelf, slug};
-use crate::mechanics::Held;
+use crate::mechanics::{Held, SpringPlace};
 use crate::procedure::{Job, Reply, Session};
 use crate::quantity::visible;
 use crate::record::{
@@ -320,17 +320,30 @@ fn lacking(job: &Job, record: &PaperRecord) -> Vec<RowFault> {
             "a day with a breakaway says which torque wrench in the instruments file is like the one of then";
         faults.push(RowFault::new(read.line, "wrench", words));
     }
-    let (meant, other) = match job.unit.proof.held {
-        Held::Case => ("case", "twice"),
-        Held::Output => ("output", "half"),
+    // with springs between the rings the ramps work, too, and there is no plain factor
+    let between = job
+        .unit
+        .spring
+        .as_ref()
+        .is_some_and(|spring| spring.place == SpringPlace::BetweenRings);
+    let (meant, other) = match (job.unit.proof.held, between) {
+        (Held::Case, false) => ("case", "reads twice as much, without any drag"),
+        (Held::Output, false) => ("output", "reads half as much, without any drag"),
+        (Held::Case, true) => (
+            "case",
+            "reads at least twice as much; `reckon breakaway` reckons it over",
+        ),
+        (Held::Output, true) => (
+            "output",
+            "reads half as much or less; `reckon breakaway` reckons it over",
+        ),
     };
     let held = record.answers.get("held");
     match held.map(|cell| (cell, cell.text.to_lowercase())) {
         Some((_, text)) if text == meant => {}
         Some((cell, text)) if ["case", "output"].contains(&text.as_str()) => {
             let words = format!(
-                "the unit's file means its breakaway with {meant} held, which reads {other} as much, without any drag: \
-                 write it so, with {meant} here"
+                "the unit's file means its breakaway with {meant} held, which {other}: write it so, with {meant} here"
             );
             faults.push(RowFault::new(cell.line, "held", words));
         }

@@ -78,6 +78,9 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
             ),
             false,
         )?;
+        if let Some(otherwise) = opened.session.reckoned_otherwise() {
+            write_out(&format!("Reckoned {otherwise}.\n"), false)?;
+        }
         for problem in &not_whole {
             write_out(&format!("warning: {}\n", visible(problem)), true)?;
         }

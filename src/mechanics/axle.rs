@@ -1,7 +1,7 @@
 //! The driven axle in the car: loads on its tyres, torque at the case over throttle, and what a lock makes of them.
 
 use super::error::{MechanicsError, above, within};
-use super::lock::{Direction, LockModel, LockSetup, SpringPlace};
+use super::lock::{Direction, LockModel, LockSetup};
 use super::ramp::case_torque_within;
 use crate::quantity::{Datum, Force, Length, Mass, RampAngle, Ratio, Torque};
 
@@ -266,8 +266,8 @@ pub fn case_torque(
 /// spring behind the pack     T = max(c + ΔT0, c/(1 − S))
 /// ```
 ///
-/// Where the packs differ each counts by its preload or by its ramp, and the greatest of the four is taken. Inputs: the
-/// locking, the direction, and what the tyres can react. Source: the split of [`LockModel::split`] with the low side at
+/// Where the packs differ it is that of the side that slips sooner. Inputs: the locking, the direction, and what the tyres can
+/// react. Source: the split of [`LockModel::split`] with the low side at
 /// its limit. Errors: a reaction below 0, or the low one above the high one.
 ///
 /// ```
@@ -292,42 +292,8 @@ pub fn usable_torque(
     reaction: Reaction,
 ) -> Result<Torque, MechanicsError> {
     let (low, high) = reaction_within(reaction)?;
-    let (c, cap) = (2.0 * low, low + high);
-    let setup = model.setup();
-    let lever =
-        |side: usize| f64::from(setup.faces[side]) * setup.friction.value() * setup.friction_radius.metres();
-    let levers = lever(0) + lever(1);
-    let per_lever = if levers > 0.0 {
-        model.share(direction).value() / levers
-    } else {
-        0.0
-    };
-    let [left, right] = [0, 1].map(|side| {
-        (
-            lever(side) * setup.preload[side].newtons(),
-            lever(side) * per_lever,
-        )
-    });
-    // ΔT = a + sT for each way in which the packs may count; the greatest ΔT holds, so the greatest T of them does
-    let ways = match setup.spring_place {
-        SpringPlace::BetweenRings => vec![(left.0 + right.0, left.1 + right.1)],
-        SpringPlace::BehindPack => vec![
-            (left.0 + right.0, 0.0),
-            (left.0, right.1),
-            (right.0, left.1),
-            (0.0, left.1 + right.1),
-        ],
-    };
-    let most = ways
-        .into_iter()
-        .map(|(held, share)| {
-            if share < 1.0 {
-                (c + held) / (1.0 - share)
-            } else {
-                cap
-            }
-        })
-        .fold(0.0, f64::max);
+    let cap = low + high;
+    let most = model.slips_at(direction, low).unwrap_or(cap);
     Ok(Torque::from_newton_metres(most.min(cap))?)
 }
 

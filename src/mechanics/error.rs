@@ -1,4 +1,4 @@
-use crate::quantity::{Force, Length, NotFinite, RampAngle, Ratio};
+use crate::quantity::{Force, Length, NotFinite, RampAngle, Ratio, significant};
 use std::fmt::Display;
 use std::ops::{Bound, RangeBounds};
 
@@ -51,6 +51,12 @@ pub enum MechanicsError {
         wanted: Force,
         /// What its tyres have.
         has: Force,
+    },
+    /// The packs wedge as they are held: the more the wrench pulls, the harder the ramps press, and they never slip.
+    #[error("the packs wedge when held so: the share of the side that is free is {}, and from 1 on the ramps press harder than the wrench can pull", significant(share.value(), 3))]
+    Wedges {
+        /// S of the pack that the torque passes through.
+        share: Ratio,
     },
     /// A bolt's size is none of the ISO metric sizes that the table holds.
     #[error("\"{text}\" is no ISO metric thread size that is known here; {known}")]

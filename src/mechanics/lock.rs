@@ -1,108 +1,27 @@
 //! Locking: preload, ramps and packs together.
 
-use super::error::{MechanicsError, above, friction_within, within};
-use super::pack::pack_torque;
-use super::ramp::{case_torque_within, gain, side_gear_thrust};
-use crate::quantity::{Angle, Force, Length, RampAngle, Ratio, Torque};
-use std::fmt;
-
-/// Where the preload spring sits.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub enum SpringPlace {
-    /// Between case wall and pack: wall, spring, pack, ring.
-    BehindPack,
-    /// Between the two pressure rings, pushing them apart.
-    BetweenRings,
-}
-
-impl fmt::Display for SpringPlace {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(match self {
-            SpringPlace::BehindPack => "behind the pack",
-            SpringPlace::BetweenRings => "between the rings",
-        })
-    }
-}
-
-/// Which way torque goes through the case.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub enum Direction {
-    /// The engine drives the wheels.
-    Drive,
-    /// The wheels drive the engine.
-    Coast,
-}
-
-impl fmt::Display for Direction {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(match self {
-            Direction::Drive => "drive",
-            Direction::Coast => "coast",
-        })
-    }
-}
-
-/// The bevel side gears of a unit where their thrust presses on the packs; see [`side_gear_thrust`].
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct GearThrust {
-    /// Mean pitch radius of the side gear.
-    pub gear_radius: Length,
-    /// Pressure angle of the teeth.
-    pub pressure_angle: Angle,
-    /// Pitch-cone angle of the side gear.
-    pub pitch_angle: Angle,
-}
-
-/// Friction of the ring's tabs in the slots of the case, which holds the ring back.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct TabFriction {
-    /// Coefficient of friction, 0 to 1.
-    pub friction: Ratio,
-    /// Radius at which the tabs bear, above 0.
-    pub radius: Length,
-}
-
-/// What the locking of a unit follows from. Pairs are left, right.
-#[derive(Clone, PartialEq, Debug)]
-pub struct LockSetup {
-    /// Active faces of each pack.
-    pub faces: [u32; 2],
-    /// Friction of the plates, 0 to 1.
-    pub friction: Ratio,
-    /// Radius at which the friction acts, above 0.
-    pub friction_radius: Length,
-    /// Radius of the contact of pin and ramp, above 0.
-    pub pin_radius: Length,
-    /// Ramp that works on drive.
-    pub drive: RampAngle,
-    /// Ramp that works on coast.
-    pub coast: RampAngle,
-    /// Friction between pin and ramp, 0 to 1.
-    pub ramp_friction: Ratio,
-    /// Force of the preload spring on each pack, not below 0. In a unit whose rings float along one depth both are the
-    /// same, by axial equilibrium.
-    pub preload: [Force; 2],
-    /// Where the preload spring sits.
-    pub spring_place: SpringPlace,
-    /// Side-gear thrust, where the unit says that it presses on the packs.
-    pub gear_thrust: Option<GearThrust>,
-    /// Friction of the ring's tabs, where it is counted.
-    pub tab_friction: Option<TabFriction>,
-}
+use super::error::{MechanicsError, within};
+use super::pins::{Load, Pins};
+use super::ramp::case_torque_within;
+pub use super::setup::{Direction, GearThrust, LockSetup, SpringPlace, TabFriction};
+use crate::quantity::{Force, NotFinite, Ratio, Torque};
 
 /// The locking of a unit over the torque at its case.
 ///
-/// With F_a the axial force of ramp and gear thrust on one pack and F0 its preload,
+/// With s the pack of the wheel that turns slower and f the other one, τ what the pinions put on either side gear, F_a the
+/// axial force of ramp and gear thrust on one pack and F0 its preload,
 ///
 /// ```text
 /// spring behind the pack     F_pack = max(F0, F_a)
 /// spring between the rings   F_pack = F0 + F_a
-/// F_a   = T · c,   c = max(0, k/(2 r_p) − μ_tab/(2 r_tab)) + tan α sin δ/(2 r_g)
-/// ΔT(T) = Σ n μ r_f F_pack          over both packs
-/// S     = Σ n μ r_f c               the share of the torque that the ramps lock;  ΔT0 = Σ n μ r_f F0
+/// F_a   = τ q,   q = max(0, k/r_p − μ_tab/r_tab) + tan α sin δ/r_g
+/// 2τ    = T − M_s + M_f,   M_x = c_x F_x,   c_x = n_x μ r_f        what the pins carry
+/// ΔT(T) = M_s + M_f;   ΔT0 = (c_s + c_f) F0
+/// S     = (S_s + S_f)/(2 + S_s − S_f),   S_x = c_x q          the share of the torque that the ramps lock
 /// ```
 ///
-/// Source: the balance of one ring and its pack. Why the place of the spring matters: take one ring and its pack free. Outwards the ring is pushed by the ramp, F_a,
+/// Two packs alike: 2τ = T and S = S_x. Source: the balance of one ring and its pack, and that of the case. Why the place of
+/// the spring matters: take one ring and its pack free. Outwards the ring is pushed by the ramp, F_a,
 /// and by whatever it rests on inside (the other ring or the pins), N, which can push and not pull; inwards by the pack,
 /// F_pack. So F_pack = F_a + N with N ≥ 0. *Behind the pack* the spring reaches the ring only through the pack. At rest
 /// F_pack = F0 and N = F0. As F_a grows the ring does not move, so spring and F_pack stay as they are and N falls, until
@@ -112,8 +31,11 @@ pub struct LockSetup {
 /// the pack against the wall as a stop that takes all: F_pack = F0 + F_a. So a curve with the spring behind the pack
 /// has a flat floor and a corner; the other starts at the same floor and rises at once.
 ///
-/// The two rings are taken to share the torque at the case evenly. That is exact for equal packs; where they differ the
-/// pins carry T less the difference of the two packs' torques, which is left out.
+/// What the pins carry: the case is driven by T. The slower wheel's pack takes M_s of it, the faster wheel's gives M_f back,
+/// and the pins carry the rest, 2τ = T − M_s + M_f. So a unit with unequal packs locks differently to left and to right, and
+/// it is solid from S_f = 1: the pack of the faster wheel decides alone. Where a function gives one figure it is that of the
+/// side that locks less; [`LockModel::shares`] and [`LockModel::torque_differences`] give both. At little torque the pins
+/// of a unit whose slower pack holds more carry a torque the other way, on the other ramp.
 ///
 /// ```
 /// use shimwright::mechanics::{Direction::{Coast, Drive}, LockModel, LockSetup, SpringPlace};
@@ -131,16 +53,20 @@ pub struct LockSetup {
 ///     gear_thrust: None,
 ///     tab_friction: None,
 /// };
-/// let model = LockModel::new(setup)?;
+/// let model = LockModel::new(setup.clone())?;
 /// assert!((model.share(Drive).value() - 1.0).abs() < 1e-12 && model.share(Coast).value() == 0.0);
 /// assert!((model.preload_torque().newton_metres() - 80.0).abs() < 1e-9);
 /// // 1000 N of preload are overcome where 45 degree ramps at 40 mm give 1000 N
 /// assert!((model.corner(Drive).unwrap().newton_metres() - 80.0).abs() < 1e-9);
+/// // S_x is 1 and 0.75: (1 + 0.75)/(2 ± 0.25), by which wheel turns slower
+/// let [left_slower, right_slower] = LockModel::new(LockSetup { faces: [8, 6], ..setup })?.shares(Drive).map(Option::unwrap);
+/// assert!((left_slower.value() - 1.75 / 2.25).abs() < 1e-12 && (right_slower.value() - 1.0).abs() < 1e-12);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, PartialEq, Debug)]
 pub struct LockModel {
     setup: LockSetup,
+    pins: Pins,
     drive: Slope,
     coast: Slope,
     preload_torque: Torque,
@@ -149,35 +75,27 @@ pub struct LockModel {
 /// What one direction's ramp does.
 #[derive(Clone, Copy, PartialEq, Debug)]
 struct Slope {
-    /// Axial force on one pack per torque at the case, in 1/m.
-    force_per_torque: f64,
     share: Ratio,
     bias_ratio: Option<Ratio>,
     corner: Option<Torque>,
     locked_up_to: Option<Torque>,
 }
 
+/// The difference that stands for one without end, in newton metres: no torque makes those packs slip, and no shaft holds it.
+const WITHOUT_END: f64 = 1e6;
+
 impl LockModel {
     /// Checks the setup and works out what does not depend on the torque.
     ///
     /// Errors: a field of the setup outside the limits that it names.
     pub fn new(setup: LockSetup) -> Result<LockModel, MechanicsError> {
-        within("the radius of the pins", setup.pin_radius, above(Length::ZERO))?;
-        for faces in setup.faces {
-            within("the number of faces", faces, ..=1000)?;
-        }
-        let mut preload_torque = 0.0;
-        for (faces, preload) in setup.faces.into_iter().zip(setup.preload) {
-            preload_torque +=
-                pack_torque(faces, setup.friction, preload, setup.friction_radius)?.newton_metres();
-        }
-        let drive = Slope::new(&setup, setup.drive)?;
-        let coast = Slope::new(&setup, setup.coast)?;
+        let pins = Pins::of(&setup)?;
         Ok(LockModel {
+            drive: Slope::new(&pins, Direction::Drive)?,
+            coast: Slope::new(&pins, Direction::Coast)?,
+            preload_torque: Torque::from_newton_metres(pins.at_rest(0) + pins.at_rest(1))?,
+            pins,
             setup,
-            drive,
-            coast,
-            preload_torque: Torque::from_newton_metres(preload_torque)?,
         })
     }
 
@@ -186,7 +104,7 @@ impl LockModel {
         &self.setup
     }
 
-    /// Force through the left and the right pack at a torque at the case, which is not below 0.
+    /// Force through the left and the right pack while they slip, at a torque at the case, which is not below 0.
     ///
     /// Errors: torque out of range.
     pub fn pack_force(
@@ -195,18 +113,23 @@ impl LockModel {
         case_torque: Torque,
     ) -> Result<[Force; 2], MechanicsError> {
         let torque = case_torque_within(case_torque)?;
-        let axial = self.slope(direction).force_per_torque * torque;
-        let [left, right] = self.setup.preload.map(|preload| {
-            let preload = preload.newtons();
-            Force::from_newtons(match self.setup.spring_place {
-                SpringPlace::BehindPack => preload.max(axial),
-                SpringPlace::BetweenRings => preload + axial,
-            })
-        });
-        Ok([left?, right?])
+        let loads = [0, 1].map(|slower| self.pins.slipping(direction, torque, slower));
+        let held = |load: &Load| self.pins.torque(0, *load) + self.pins.torque(1, *load);
+        let load = loads
+            .into_iter()
+            .flatten()
+            .min_by(|one, other| held(one).total_cmp(&held(other)));
+        let Some(load) = load else {
+            return Err(NotFinite.into());
+        };
+        Ok([
+            Force::from_newtons(self.pins.force(0, load))?,
+            Force::from_newtons(self.pins.force(1, load))?,
+        ])
     }
 
-    /// Difference of the torques left and right that the packs can hold at a torque at the case, which is not below 0.
+    /// Difference of the torques left and right that the packs can hold at a torque at the case, which is not below 0; of the
+    /// two sides the one that holds less.
     ///
     /// It may be more than the torque itself; then the axle turns as one and [`LockModel::split`] says what comes out.
     ///
@@ -216,19 +139,38 @@ impl LockModel {
         direction: Direction,
         case_torque: Torque,
     ) -> Result<Torque, MechanicsError> {
-        let forces = self.pack_force(direction, case_torque)?;
-        let mut sum = 0.0;
-        for (faces, force) in self.setup.faces.into_iter().zip(forces) {
-            sum +=
-                pack_torque(faces, self.setup.friction, force, self.setup.friction_radius)?.newton_metres();
-        }
-        Ok(Torque::from_newton_metres(sum)?)
+        let [left, right] = self.torque_differences(direction, case_torque)?;
+        Ok(if right < left { right } else { left })
+    }
+
+    /// The same with the left, and with the right wheel as the one that turns slower. Where no difference makes the packs slip,
+    /// each newton metre pressing for more than one, it is 1e6 N·m, which no shaft holds.
+    ///
+    /// Errors: torque out of range.
+    pub fn torque_differences(
+        &self,
+        direction: Direction,
+        case_torque: Torque,
+    ) -> Result<[Torque; 2], MechanicsError> {
+        let torque = case_torque_within(case_torque)?;
+        let held = |slower: usize| {
+            let load = self.pins.slipping(direction, torque, slower);
+            Torque::from_newton_metres(load.map_or(WITHOUT_END.max(torque), |load| {
+                self.pins.torque(0, load) + self.pins.torque(1, load)
+            }))
+        };
+        Ok([held(0)?, held(1)?])
     }
 
     /// S, the share of the torque that the ramps lock: the trade's locking percentage without preload,
-    /// (T_slow − T_fast)/(T_slow + T_fast). At 1 and above the axle is solid under load.
+    /// (T_slow − T_fast)/(T_slow + T_fast); of the two sides the lesser. At 1 and above the axle is solid under load.
     pub fn share(&self, direction: Direction) -> Ratio {
         self.slope(direction).share
+    }
+
+    /// S with the left, and with the right wheel as the one that turns slower; `None` where it has no end.
+    pub fn shares(&self, direction: Direction) -> [Option<Ratio>; 2] {
+        [0, 1].map(|slower| Ratio::new(self.pins.share_of_both(direction, slower)?).ok())
     }
 
     /// ΔT0, the difference that the preload alone holds.
@@ -285,14 +227,15 @@ impl LockModel {
             .collect()
     }
 
-    /// The torque at the case from which the ramps add to a spring behind the pack, F0/c; the lower of the two where the
-    /// packs differ. `None` without such a corner: spring between the rings, no preload, or a ramp that does not spread.
+    /// The torque at the case from which the ramps add to a spring behind the pack, 2 F0/q for packs alike; where they differ, the
+    /// one from which they add whichever wheel turns slower. `None` without such a corner: spring between the rings, no preload,
+    /// or a ramp that does not spread.
     pub fn corner(&self, direction: Direction) -> Option<Torque> {
         self.slope(direction).corner
     }
 
-    /// The torque at the case up to which the packs hold all of it, ΔT(T) ≥ T, and the axle turns as one; `None` where
-    /// that is so at any torque.
+    /// The torque at the case up to which the packs hold all of it, ΔT(T) ≥ T, and the axle turns as one, whichever wheel is
+    /// slower; `None` where that is so at any torque.
     pub fn locked_up_to(&self, direction: Direction) -> Option<Torque> {
         self.slope(direction).locked_up_to
     }
@@ -323,42 +266,70 @@ impl LockModel {
             Direction::Coast => &self.coast,
         }
     }
+
+    /// The torque at the case at which the packs slip with `low` at the wheel that gets less, in newton metres; of the two
+    /// sides the one that slips sooner. `None` where they never slip so.
+    ///
+    /// The faster wheel gets low = τ − M_f, and so τ = low + c_f F_f(τ); the slower one gets τ + M_s.
+    pub(super) fn slips_at(&self, direction: Direction, low: f64) -> Option<f64> {
+        let sooner = |slower| self.pins.slips_at(direction, low, slower);
+        [sooner(0), sooner(1)]
+            .into_iter()
+            .flatten()
+            .min_by(f64::total_cmp)
+    }
+}
+
+impl Pins {
+    /// What the pins carry while the packs slip, 2τ = T − M_s + M_f.
+    fn slipping(&self, direction: Direction, torque: f64, slower: usize) -> Option<Load> {
+        let mut weights = [1.0; 2];
+        weights[slower] = -1.0;
+        self.balance(2.0, torque, weights, direction)
+    }
+
+    fn share_of_both(&self, direction: Direction, slower: usize) -> Option<f64> {
+        let (slow, fast) = (self.share(slower, direction), self.share(1 - slower, direction));
+        let below = 2.0 + slow - fast;
+        (below > 0.0).then(|| (slow + fast) / below)
+    }
+
+    fn slips_at(&self, direction: Direction, low: f64, slower: usize) -> Option<f64> {
+        let mut weights = [1.0; 2];
+        weights[slower] = 0.0;
+        let load = self.balance(1.0, low, weights, direction)?;
+        // at a share of just 1 the two lines lie on each other: that has no end
+        let faster = self.share(1 - slower, direction);
+        (faster < 1.0).then(|| low + load.torque + self.torque(slower, load))
+    }
 }
 
 impl Slope {
-    fn new(setup: &LockSetup, ramp: RampAngle) -> Result<Slope, MechanicsError> {
-        let mut force_per_torque =
-            gain(ramp, setup.ramp_friction)?.value() / (2.0 * setup.pin_radius.metres());
-        if let Some(tabs) = setup.tab_friction {
-            let friction = friction_within("friction of the ring's tabs", tabs.friction)?;
-            let radius = within("the radius of the ring's tabs", tabs.radius, above(Length::ZERO))?;
-            force_per_torque = (force_per_torque - friction / (2.0 * radius.metres())).max(0.0);
-        }
-        if let Some(gears) = setup.gear_thrust {
-            let one = Torque::from_newton_metres(1.0)?;
-            let thrust = side_gear_thrust(one, gears.gear_radius, gears.pressure_angle, gears.pitch_angle)?;
-            force_per_torque += thrust.newtons();
-        }
-        // per pack: torque held per axial force (m), and preload (N)
-        let lever = |faces: u32| f64::from(faces) * setup.friction.value() * setup.friction_radius.metres();
-        let packs = [0, 1].map(|i| (lever(setup.faces[i]), setup.preload[i].newtons()));
-        let share: f64 = packs.iter().map(|(lever, _)| lever * force_per_torque).sum();
-        let behind = setup.spring_place == SpringPlace::BehindPack;
-        let corner = packs
-            .iter()
-            .filter(|(_, preload)| behind && *preload > 0.0 && force_per_torque > 0.0)
-            .map(|(_, preload)| preload / force_per_torque)
-            .min_by(f64::total_cmp)
+    fn new(pins: &Pins, direction: Direction) -> Result<Slope, MechanicsError> {
+        let share = [0, 1]
+            .into_iter()
+            .filter_map(|slower| pins.share_of_both(direction, slower))
+            .fold(f64::INFINITY, f64::min);
+        let q = pins.ramp(direction).rising;
+        let first = [0, 1]
+            .map(|side| pins.preload(side))
+            .into_iter()
+            .filter(|preload| pins.is_behind() && *preload > 0.0 && q > 0.0)
+            .min_by(f64::total_cmp);
+        let corner = first
+            .map(|preload| 2.0 * preload / q + (pins.at_rest(0) - pins.at_rest(1)).abs())
             .map(Torque::from_newton_metres)
             .transpose()?;
         let bias_ratio = (share < 1.0)
             .then(|| Ratio::new((1.0 + share) / (1.0 - share)))
             .transpose()?;
-        let locked_up_to = (share < 1.0)
-            .then(|| Torque::from_newton_metres(end_of_lock(packs, force_per_torque, behind)))
+        let locked_up_to = [0, 1]
+            .into_iter()
+            .filter_map(|slower| pins.slips_at(direction, 0.0, slower))
+            .min_by(f64::total_cmp)
+            .map(Torque::from_newton_metres)
             .transpose()?;
         Ok(Slope {
-            force_per_torque,
             share: Ratio::new(share)?,
             bias_ratio,
             corner,
@@ -367,27 +338,10 @@ impl Slope {
     }
 }
 
-/// Where ΔT(T) = T, for a share below 1: each pack counts either by its preload or by its ramp (behind the pack), and
-/// of the four ways to choose, each a straight line, the upper hull crosses last.
-fn end_of_lock(packs: [(f64, f64); 2], force_per_torque: f64, behind: bool) -> f64 {
-    let [left, right] = packs.map(|(lever, preload)| (lever * preload, lever * force_per_torque));
-    if !behind {
-        return (left.0 + right.0) / (1.0 - left.1 - right.1);
-    }
-    [
-        left.0 + right.0,
-        left.0 / (1.0 - right.1),
-        right.0 / (1.0 - left.1),
-        0.0,
-    ]
-    .into_iter()
-    .fold(0.0, f64::max)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::Datum;
+    use crate::quantity::{Angle, Datum, Length, RampAngle};
     use Direction::{Coast, Drive};
     use proptest::prelude::*;
 
@@ -519,6 +473,43 @@ mod tests {
         assert!((model.locked_up_to(Coast).unwrap().newton_metres() - 90.0).abs() < 1e-9);
     }
 
+    /// From the rule S = (S_s + S_f)/(2 + S_s − S_f) by hand: S_x is n · 0.1 · 40 mm · 0.8868/31 mm = 0.11443 n.
+    #[test]
+    fn unequal_packs_lock_differently_to_left_and_right() {
+        let shares = |faces: [u32; 2]| {
+            let model = LockModel::new(LockSetup {
+                faces,
+                friction_radius: Length::from_um(40_000),
+                pin_radius: Length::from_um(31_000),
+                ramp_friction: ratio(0.06),
+                ..setup()
+            })
+            .unwrap();
+            (
+                model.shares(Drive).map(|share| share.unwrap().value()),
+                model.share(Drive).value(),
+            )
+        };
+        let near = |found: f64, wanted: f64| assert!((found - wanted).abs() < 5e-4, "{found} {wanted}");
+        let ([left_slower, right_slower], lesser) = shares([8, 6]);
+        near(left_slower, 0.719);
+        near(right_slower, 0.904);
+        near(lesser, 0.719);
+        let ([left_slower, _], _) = shares([8, 10]);
+        near(left_slower, 1.163);
+        // the faster wheel's pack alone decides from where on it is solid
+        let model = LockModel::new(LockSetup {
+            faces: [40, 6],
+            friction_radius: Length::from_um(40_000),
+            pin_radius: Length::from_um(31_000),
+            ramp_friction: ratio(0.06),
+            ..setup()
+        })
+        .unwrap();
+        assert!(model.share(Drive).value() < 1.0 && model.locked_up_to(Drive).is_some());
+        assert!(model.shares(Drive)[1].is_none_or(|share| share.value() > 1.0));
+    }
+
     #[test]
     fn tabs_take_from_the_ramp_and_never_below_nothing() {
         let tabs = |friction| {
@@ -582,7 +573,14 @@ mod tests {
     }
 
     prop_compose! {
-        fn any_setup()(
+        /// Packs alike.
+        fn any_setup()(setup in any_uneven()) -> LockSetup {
+            LockSetup { faces: [setup.faces[0]; 2], preload: [setup.preload[0]; 2], ..setup }
+        }
+    }
+
+    prop_compose! {
+        fn any_uneven()(
             faces in (0_u32..14, 0_u32..14), mu in 0.02..0.2_f64, ramps in (20.0..=90.0_f64, 20.0..=90.0_f64),
             ramp_friction in 0.0..0.2_f64, preload in (0.0..4000.0_f64, 0.0..4000.0_f64), behind in any::<bool>(),
             tabs in prop::option::of(0.0..0.2_f64), gears in any::<bool>(),
@@ -607,7 +605,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn left_and_right_may_be_swapped(setup in any_setup(), torque in 0.0..3000.0_f64) {
+        fn left_and_right_may_be_swapped(setup in any_uneven(), torque in 0.0..3000.0_f64) {
             let mut mirrored = setup.clone();
             mirrored.faces.reverse();
             mirrored.preload.reverse();
@@ -633,8 +631,9 @@ mod tests {
                 change(&mut setup);
                 held(&LockModel::new(setup).unwrap(), Drive, torque)
             };
-            prop_assert!(changed(&|s| s.faces[0] += 1) >= before - slack);
-            prop_assert!(changed(&|s| s.preload[1] = newtons(s.preload[1].newtons() + more)) >= before - slack);
+            prop_assert!(changed(&|s| s.faces = s.faces.map(|faces| faces + 1)) >= before - slack);
+            let pressed = |force: Force| newtons(force.newtons() + more);
+            prop_assert!(changed(&|s| s.preload = s.preload.map(pressed)) >= before - slack);
             prop_assert!(changed(&|s| s.friction = ratio(s.friction.value() + 0.05)) >= before - slack);
             // an angle that spreads less, and more friction at the ramp, never lock more
             let flatter = |s: &mut LockSetup| {
@@ -658,6 +657,34 @@ mod tests {
                 prop_assert!((slow + fast - torque).abs() <= 1e-9 * (1.0 + torque));
                 prop_assert!(fast >= 0.0 && slow >= fast && slow <= torque);
                 prop_assert!(slow - fast <= held(&model, direction, torque) + 1e-9 * (1.0 + torque));
+            }
+        }
+
+        /// The case: T into it, M_s out of it to the slower wheel, M_f back from the faster one, the rest through the pins.
+        #[test]
+        fn unequal_packs_slip_where_the_case_is_balanced(setup in any_uneven(), torque in 0.0..3000.0_f64) {
+            let model = LockModel::new(setup).unwrap();
+            let pins = Pins::of(model.setup()).unwrap();
+            let both = model.torque_differences(Drive, nm(torque)).unwrap();
+            for slower in [0, 1] {
+                let Some(load) = pins.slipping(Drive, torque, slower) else {
+                    prop_assert!(both[slower].newton_metres() >= WITHOUT_END);
+                    continue;
+                };
+                let (slow, fast) = (pins.torque(slower, load), pins.torque(1 - slower, load));
+                let carried = torque - slow + fast;
+                let slack = 1e-9 * (1.0 + torque + slow + fast);
+                prop_assert!((carried.abs() - 2.0 * load.torque).abs() <= slack);
+                // pushed the other way, the other ramp works
+                let ramp = if carried >= -slack { Drive } else { Coast };
+                prop_assert!(carried.abs() <= slack || (load.q - pins.ramp(ramp).rising).abs() < 1e-12);
+                prop_assert!((both[slower].newton_metres() - slow - fast).abs() <= slack);
+                prop_assert!(model.torque_difference(Drive, nm(torque)).unwrap() <= both[slower]);
+            }
+            // where one wheel hangs free the case-held reading is that same balance
+            if let Some(end) = model.locked_up_to(Drive).filter(|_| pins.share(0, Drive).max(pins.share(1, Drive)) < 0.99) {
+                let end = end.newton_metres();
+                prop_assert!((held(&model, Drive, end) - end).abs() <= 1e-6 * (1.0 + end));
             }
         }
 

@@ -13,15 +13,17 @@ mod error;
 pub mod lock;
 pub mod moving_axle;
 pub mod pack;
+mod pins;
 pub mod ramp;
 pub mod settle;
+mod setup;
 pub mod spring;
 pub mod wear;
 pub mod wrench;
 
 pub use axle::{Axle, AxleState, CarSetup, DrivenAxle, RampFor, Reaction, Surface, WheelLoads};
 pub use bolt::{BoltSize, PropertyClass, StressArea, TorqueDoubt, TorqueQuestion};
-pub use breakaway::{Held, OtherMethod};
+pub use breakaway::{Bench, Held, Holding, Movement, Sense, Turned, WrenchReading};
 pub use chain::{Expansion, TemperatureChange};
 pub use error::MechanicsError;
 pub use lock::{Direction, GearThrust, LockModel, LockSetup, SpringPlace, TabFriction};

@@ -4,7 +4,7 @@ use super::fault::{Fault, told};
 use super::made::MadeUp;
 use super::shown::LBF_FT;
 use super::truth::{CRACKED_SHARE, Truth, WANDER, face_torque, keyed};
-use crate::mechanics::{Held, Keying};
+use crate::mechanics::{Held, Keying, Movement, Sense};
 use crate::quantity::{Force, Length};
 use crate::record::{Aim, ChosenSide, Side};
 
@@ -276,7 +276,7 @@ impl MadeUp {
 
     /// What the wrench reads, turning, for packs under these forces.
     fn reads(&self, truth: &Truth, sides: &[ChosenSide; 2], forces: [f64; 2]) -> f64 {
-        truth.breakaway(&self.job.unit, sides, forces, false)
+        truth.breakaway(&self.job.unit, sides, forces, Sense::Forwards, Movement::Turning)
     }
 
     /// What each pack's preload and the breakaway lose where a sound build is made otherwise: two builds, reckoned by the same

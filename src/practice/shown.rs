@@ -3,7 +3,7 @@
 use super::fault::Fault;
 use super::made::MadeUp;
 use super::truth::{TrueGauge, TrueSpring, WANDER};
-use crate::mechanics::Held;
+use crate::mechanics::{Held, Movement, Sense};
 use crate::metrology::Stream;
 use crate::procedure::{Field, Session};
 use crate::quantity::Length;
@@ -105,13 +105,22 @@ impl MadeUp {
             Field::FoundBreakaway => {
                 let found = self.found();
                 let forces = truth.forces(unit, &found, &truth.springs);
-                truth.breakaway(unit, &found, forces, false)
+                truth.breakaway(unit, &found, forces, Sense::Forwards, Movement::Turning)
             }
             Field::Drag => truth.drag,
             Field::Breakaway => {
                 let sides = &session.chosen()?.sides;
                 let forces = truth.forces(unit, sides, &self.springs_now(session));
-                let still = slot.item.as_deref()?.ends_with("still");
+                let item = slot.item.as_deref()?;
+                let movement = match item.ends_with("still") {
+                    true => Movement::First,
+                    false => Movement::Turning,
+                };
+                // readings are named after the ramp that works
+                let sense = match item.starts_with("coast") {
+                    true => Sense::Forwards,
+                    false => Sense::Backwards,
+                };
                 let warped = sides
                     .iter()
                     .flat_map(|side| &side.plates)
@@ -124,7 +133,7 @@ impl MadeUp {
                 } else {
                     -0.6
                 };
-                truth.breakaway(unit, sides, forces, still) * (1.0 + place * WANDER * warped)
+                truth.breakaway(unit, sides, forces, sense, movement) * (1.0 + place * WANDER * warped)
             }
             _ => return None,
         };
@@ -198,9 +207,10 @@ impl MadeUp {
                 let order = &truth.order[side_of(slot)?.index()];
                 Some(format!("From the case wall to the ring: {}.", order.join(" ")))
             }
-            (_, Some(Field::Held | Field::FoundBreakaway | Field::Breakaway | Field::Drag)) => {
-                Some(format!("{} {}", self.how_held(), self.wrench_sight()))
-            }
+            (
+                _,
+                Some(Field::Held | Field::Turned | Field::FoundBreakaway | Field::Breakaway | Field::Drag),
+            ) => Some(format!("{} {}", self.how_held(), self.wrench_sight())),
             (_, Some(Field::Wrench | Field::WrenchExtension)) => Some(self.wrench_sight()),
             _ => None,
         }
@@ -209,10 +219,11 @@ impl MadeUp {
     fn how_held(&self) -> &'static str {
         match self.truth.held {
             Held::Case => {
-                "The case is bolted to the plate on the bench. The far output is free and turns backwards."
+                "The case is bolted to the plate on the bench. The wrench sits on the right output; the left one is free and turns the \
+                 other way."
             }
             Held::Output => {
-                "A bar holds the far output fast. The case lies in rollers and turns along slowly."
+                "The wrench sits on the right output. A bar holds the far output fast. The case lies in rollers and turns along slowly."
             }
         }
     }
@@ -429,12 +440,12 @@ mod tests {
                     - 0.6 * look("burnt") as f64;
                 faces.max(0.0) * truth.turning * forces[n] * radius
             };
-            let part = match truth.held {
-                Held::Case => 1.0,
-                Held::Output => 0.5,
+            // the springs of these units sit behind their packs: the ramps lift nothing
+            let wanted = match truth.held {
+                Held::Case => side(0) + side(1) + 2.0 * truth.drag,
+                Held::Output => (side(0) + side(1) + truth.drag) / 2.0,
             };
-            let wanted = part * (side(0) + side(1)) + truth.drag;
-            let read = truth.breakaway(unit, &found, forces, false);
+            let read = truth.breakaway(unit, &found, forces, Sense::Backwards, Movement::Turning);
             assert!((read - wanted).abs() < 1e-9, "{:?}: {read} {wanted}", made.made());
         }
     }

@@ -2,7 +2,7 @@
 
 use super::fault::Fault;
 use crate::mechanics::pack::pack_torque;
-use crate::mechanics::{Held, Keying, SpringStack};
+use crate::mechanics::{Held, Holding, Keying, Movement, Sense, SpringStack, Turned};
 use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::{ChosenSide, Depth, Side, SpringKind, Unit};
 use std::collections::BTreeMap;
@@ -150,8 +150,8 @@ impl Truth {
         [left.force(height), right.force(room - height)]
     }
 
-    /// The torque that a side's pack holds at a force.
-    pub fn pack_torque(&self, unit: &Unit, pack: &ChosenSide, force: f64, still: bool) -> f64 {
+    /// How many sound faces would hold as much as those of a pack.
+    fn rubbing(&self, unit: &Unit, pack: &ChosenSide) -> f64 {
         let plates = &pack.plates;
         let keys: Vec<Keying> = plates.iter().filter_map(|name| keyed(unit, name)).collect();
         let faces = f64::from(unit.faces_of(&keys, !pack.shims_nanometres.is_empty()));
@@ -162,23 +162,38 @@ impl Truth {
                 .count() as f64
         };
         // each plate has two faces; one that is torn can not slide and takes no part
-        let rubbing = (faces - 2.0 * spoilt("torn") - 2.0 * (1.0 - BURNT_SHARE) * spoilt("burnt")).max(0.0);
-        let friction = if still { self.still } else { self.turning };
-        rubbing * face_torque(unit, friction, force)
+        (faces - 2.0 * spoilt("torn") - 2.0 * (1.0 - BURNT_SHARE) * spoilt("burnt")).max(0.0)
     }
 
-    /// What the wrench would show at the output for packs under these forces, before its own errors.
-    pub fn breakaway(&self, unit: &Unit, sides: &[ChosenSide; 2], forces: [f64; 2], still: bool) -> f64 {
-        let torque = |side: Side| {
-            let n = side.index();
-            let held = self.pack_torque(unit, &sides[n], forces[n], still);
-            Torque::from_newton_metres(held).ok()
-        };
-        let drag = Torque::from_newton_metres(self.drag).ok();
+    /// What the wrench would show at the right output, turned in a sense, for packs under these forces, before its own errors.
+    ///
+    /// The drag is what [`Held`] makes of it: half of it with one output held, twice with the case held.
+    pub fn breakaway(
+        &self,
+        unit: &Unit,
+        sides: &[ChosenSide; 2],
+        forces: [f64; 2],
+        sense: Sense,
+        movement: Movement,
+    ) -> f64 {
         (|| {
-            let (left, right) = (torque(Side::Left)?, torque(Side::Right)?);
-            let read = crate::mechanics::breakaway::reading(self.held, left, right, drag?).ok()?;
-            Some(read.newton_metres())
+            let preload = [
+                Force::from_newtons(forces[0]).ok()?,
+                Force::from_newtons(forces[1]).ok()?,
+            ];
+            // burnt plates hold with a part of a face: tenths of faces at a tenth of the radius are the same pack
+            let tenths = Side::BOTH.map(|side| 10.0 * self.rubbing(unit, &sides[side.index()]));
+            let mut bench = unit.bench(preload, tenths.map(|tenths| tenths.round() as u32));
+            bench.setup.friction_radius = Length::from_nm(unit.friction.radius.nm() / 10);
+            bench.setup.friction = Ratio::new(self.still).ok()?;
+            bench.turning = Ratio::new(self.turning).ok()?;
+            bench.holding = Holding {
+                held: self.held,
+                turned: Turned::Right,
+                sense,
+            };
+            let drag = Torque::from_newton_metres(self.drag).ok()?;
+            Some(bench.reads(movement, drag).ok()?.reading.newton_metres())
         })()
         .unwrap_or(0.0)
     }

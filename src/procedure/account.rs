@@ -248,7 +248,7 @@ impl Session {
         let expected = |sides: Option<&[ChosenSide; 2]>, closings: Option<[Length; 2]>| {
             // without springs nothing is pressed together, and nothing is to be expected
             unit.spring.as_ref()?;
-            facts.expected(sides?, closings?, unit.proof.held, true)
+            facts.expected(sides?, closings?)
         };
         BreakawayAccount {
             held: held(unit.proof.held).to_string(),

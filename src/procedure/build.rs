@@ -1,13 +1,14 @@
 use super::ask::StepKind;
 use super::definition::{Field, Plain};
 use super::facts::in_steps;
-use super::question::{expanded, held_words};
+use super::question::expanded;
 use super::session::Session;
 use super::spread::sources;
+use super::way::held_words;
 use crate::mechanics::lock::{LockModel, LockSetup};
 use crate::mechanics::{Direction, Keying, MechanicsError, SpringPlace, ramp};
 use crate::metrology::judge_length;
-use crate::quantity::{Force, Length, Torque, Volume};
+use crate::quantity::{Force, Length, Ratio, Torque, Volume};
 use crate::record::{
     BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Copied, Curve, Layer, LayerKind, Pack,
     PaperRecord, PlateLine, Preload, ProofRound, Remark, Side, Signature, Slot, Value,
@@ -262,12 +263,7 @@ impl Session {
         let closings = facts.closings(round)?;
         let stack = facts.stack(facts.chains().first().copied()?)?;
         let height = facts.spring_height(closings[0]);
-        let breakaway = facts.expected(
-            &self.state.chosen(round)?.sides,
-            closings,
-            self.job.unit.proof.held,
-            true,
-        );
+        let breakaway = facts.expected(&self.state.chosen(round)?.sides, closings);
         Some((stack.force_at_height(height).ok()?, breakaway))
     }
 
@@ -285,9 +281,9 @@ impl Session {
             uncertainty: facts.force_uncertainty(round),
             simulated: spread.as_ref().map(|spread| spread.force),
             rate: stack.rate_at_height(height).ok()?,
-            breakaway: breakaway?,
+            breakaway,
             breakaway_uncertainty: facts.breakaway_uncertainty(round),
-            breakaway_simulated: spread.map(|spread| spread.breakaway),
+            breakaway_simulated: spread.and_then(|spread| spread.breakaway),
             loss_by_wear: facts.loss_by_wear(round),
             traps: self.traps(closings),
         })
@@ -301,21 +297,11 @@ impl Session {
             (Some(chosen), Some(closings)) => (&chosen.sides, closings),
             _ => return Ok(None),
         };
+        let faces = [facts.faces(&sides[0]), facts.faces(&sides[1])];
+        let setup = unit.bench(facts.forces(closings)?, faces).setup;
         LockModel::new(LockSetup {
-            faces: [facts.faces(&sides[0]), facts.faces(&sides[1])],
             friction: unit.friction.turning,
-            friction_radius: unit.friction.radius,
-            pin_radius: unit.ramp.pin_radius,
-            drive: unit.ramp.drive,
-            coast: unit.ramp.coast,
-            ramp_friction: unit.ramp.friction,
-            preload: facts.forces(closings)?,
-            spring_place: unit
-                .spring
-                .as_ref()
-                .map_or(SpringPlace::BehindPack, |spring| spring.place),
-            gear_thrust: unit.ramp.gear,
-            tab_friction: unit.ramp.tabs,
+            ..setup
         })
         .map(Some)
     }
@@ -335,6 +321,7 @@ impl Session {
                 .collect(),
             drive_share: model.share(Direction::Drive),
             coast_share: model.share(Direction::Coast),
+            uneven: uneven_words(&model),
             class: ramp::class(unit.ramp.drive, unit.ramp.coast).to_string(),
         }))
     }
@@ -349,6 +336,9 @@ impl Session {
                     return None;
                 }
                 let mut method = held_words(proof.held).to_string();
+                if let Some(turned) = facts.turned_said() {
+                    method.push_str(&format!(", {turned} output turned"));
+                }
                 if proof.held != window.held {
                     method.push_str(", reckoned over to the file's way of holding");
                 }
@@ -366,12 +356,7 @@ impl Session {
                         .iter()
                         .map(|reading| BreakawayLine {
                             position: reading.position,
-                            direction: if reading.way.drive {
-                                "drive way"
-                            } else {
-                                "coast way"
-                            }
-                            .to_string(),
+                            direction: format!("{} ramp", reading.way.ramp),
                             first_movement: reading.way.still,
                             read: reading.read,
                             reckoned: reading.reckoned,
@@ -654,4 +639,28 @@ impl Session {
             })
             .collect()
     }
+}
+
+/// The shares of a unit whose packs differ, by which wheel turns slower; empty where they are the same.
+fn uneven_words(model: &LockModel) -> String {
+    let of = |direction: Direction| {
+        let [left, right] = model.shares(direction);
+        let even = left
+            .zip(right)
+            .is_some_and(|(left, right)| (left.value() - right.value()).abs() < 5e-4 * left.value().max(1.0));
+        let word =
+            |share: Option<Ratio>| share.map_or("without end".to_string(), |s| format!("{:.3}", s.value()));
+        (!even).then(|| {
+            format!(
+                "on {direction} {} with the left wheel slower, {} with the right",
+                word(left),
+                word(right)
+            )
+        })
+    };
+    let words: Vec<String> = [Direction::Drive, Direction::Coast]
+        .into_iter()
+        .filter_map(of)
+        .collect();
+    words.join("; ")
 }

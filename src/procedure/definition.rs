@@ -289,7 +289,9 @@ fields! {
     Tightened = "tightened", Some(Each::Bolts), Kind::Done;
     /// How the unit is held for the proof.
     Held = "held", None, Kind::Word;
-    /// The drag of all that turns with the case.
+    /// The output that the wrench turns.
+    Turned = "turned", None, Kind::Word;
+    /// With one output held the drag of all that turns with the case, with the case held that of each output.
     Drag = "drag", None, Kind::Quantity(Dimension::Torque);
     /// What turns the whole axle with both wheels free: the drag of all that turns with the case.
     DrivelineDrag = "driveline-drag", None, Kind::Quantity(Dimension::Torque);
@@ -326,6 +328,7 @@ impl Field {
             Field::Fate => &["keep", "reject"],
             Field::DryDecision => &["choose", "accept"],
             Field::Held | Field::FoundHeld => &["case", "output"],
+            Field::Turned => &["left", "right"],
             Field::Rebuilt => &["yes", "no"],
             Field::ProofDecision => &["accept", "again"],
             _ => &[],
@@ -361,7 +364,7 @@ impl Each {
             Each::Doubtful => "plate too close to call",
             Each::Layer => "layer of both packs",
             Each::Part => "part that is laid in",
-            Each::Way => "way round, first movement and turning",
+            Each::Way => "ramp that works, first movement and turning",
             Each::Chain => "depth of the case",
             _ => word_of(self, EACH),
         }

@@ -2,8 +2,9 @@
 
 use super::definition::Field;
 use super::facts::Facts;
-use super::question::held_words;
+use super::proof::listed;
 use super::session::Session;
+use super::way::held_words;
 use crate::mechanics::Held;
 use crate::quantity::{Length, Torque};
 use crate::record::{LastLeft, LeftPack, Proof, Side};
@@ -39,25 +40,32 @@ impl Session {
         let facts = self.facts();
         let (held, drag) = match field {
             Field::FoundBreakaway => (facts.found_held(), None),
-            Field::Breakaway => (facts.held(), Some(facts.drag())),
+            Field::Breakaway => (facts.held(), facts.drag()),
             _ => (Some(proof.held), None),
         };
-        let window = |held: Held, drag: f64| {
-            let factor = match (proof.held, held) {
-                (Held::Case, Held::Output) => 0.5,
-                (Held::Output, Held::Case) => 2.0,
-                _ => 1.0,
-            };
-            let shown = |torque: Torque| {
-                let at_output = Torque::from_newton_metres(factor * torque.newton_metres() + drag).ok()?;
-                let at_wrench = self.wrench_setting(at_output).unwrap_or(at_output);
-                Some(at_wrench.show(units))
-            };
-            let ends = shown(proof.least).zip(shown(proof.most));
-            ends.map_or(String::new(), |(least, most)| {
-                format!("{}: {least} to {most}", held_words(held))
-            })
+        // as received it is still what it was
+        let bench = match (&self.job.rework, field) {
+            (Some(rework), Field::FoundBreakaway) => listed(&rework.before),
+            (_, Field::FoundBreakaway) => facts.listed_bench(),
+            _ => facts.bench_of(self.round()),
         };
+        let window = |held: Held, drag: f64| {
+            let ends = match held == proof.held && drag <= 0.0 {
+                true => Some([proof.least, proof.most]),
+                false => Torque::from_newton_metres(drag)
+                    .ok()
+                    .zip(bench.as_ref())
+                    .and_then(|(drag, bench)| facts.window_for(bench, proof, held, drag)),
+            };
+            match ends {
+                Some(ends) => {
+                    let [least, most] = ends.map(|end| facts.on_the_wrench(end).show(units));
+                    format!("{}: {least} to {most}", held_words(held))
+                }
+                None => format!("{}: not to be had, the packs wedge", held_words(held)),
+            }
+        };
+        let drag = drag.map(Torque::newton_metres);
         match (held, drag) {
             (Some(held), Some(drag)) if held != proof.held => format!(
                 "the wrench should show, {}, {drag:.1} N·m of drag with it; the unit file's window is {}",

@@ -5,7 +5,7 @@ use crate::metrology::{
     Agreement, Budget, Instrument, LengthSummary, Measured, Verdict, compare, judge_length, measure,
     reading_uncertainty,
 };
-use crate::quantity::Length;
+use crate::quantity::{Length, Torque};
 use crate::record::{Gauge, Measures, Side};
 use std::cell::RefCell;
 use std::collections::HashMap;
@@ -114,8 +114,21 @@ impl Facts<'_> {
             .find(|instrument| instrument.id == id)?
             .measures
         {
-            Measures::Torque { relative, length } => Some((relative.value(), length)),
+            Measures::Torque { relative, length, .. } => Some((relative.value(), length)),
             _ => None,
+        }
+    }
+
+    /// The least and the most that the wrench reads, as far as its file says.
+    pub fn wrench_range(&self) -> [Option<Torque>; 2] {
+        let round = self.state.standing(Field::Wrench, self.until);
+        let known = self
+            .state
+            .word(Field::Wrench, round, None)
+            .and_then(|(id, _)| self.job.instruments.iter().find(|instrument| instrument.id == id));
+        match known.map(|instrument| &instrument.measures) {
+            Some(Measures::Torque { reads, .. }) => *reads,
+            _ => [None; 2],
         }
     }
 

@@ -2,6 +2,7 @@
 
 mod account;
 mod ask;
+mod asked_proof;
 mod build;
 mod check;
 mod correct;
@@ -16,6 +17,7 @@ mod new_unit;
 mod new_unit_keys;
 mod on_paper;
 mod picture;
+mod proof;
 mod question;
 mod reached;
 mod request;
@@ -27,6 +29,7 @@ mod state;
 mod stock;
 mod summary;
 mod take;
+mod way;
 mod why;
 
 pub use crate::record::Slot;

@@ -365,7 +365,7 @@ fn wanted(w: &mut Walk<'_>, sprung: bool) -> Option<()> {
     let usual = [0.0, 400.0];
     w.quantity(key("breakaway_least"), Dimension::Torque, usual, ["Least breakaway torque while turning.", "75"], false)?;
     w.quantity(key("breakaway_most"), Dimension::Torque, usual, ["Most breakaway torque while turning.", "115"], false)?;
-    w.word(key("held"), &[("case", "case held, one output turned, the other free"), ("output", "one output held, the other turned, case free")], ["How is the unit held for that figure? The two differ by a factor of two.", ""])?;
+    w.word(key("held"), &[("output", "one output held, the other turned, case free: the surer way"), ("case", "case held, one output turned, the other free: the ramps work, too")], ["How is the unit held for that figure? The two differ by a factor of two or more.", ""])?;
     w.length(key("sides_match"), [0.0, 0.5], ["How much may the two sides differ?", "0.15"])?;
     w.count(key("shims_a_side"), ["How many shims may lie on one side?", "3"], false)?;
     w.quantity(key("curve_to"), Dimension::Torque, [50.0, 5_000.0], ["Up to which torque at the case is the lock curve drawn?", "800"], false)?;

@@ -7,8 +7,7 @@ use super::request::FIRST;
 use super::said::signed;
 use super::session::{Layer, Session};
 use crate::choice::{Choice, Order};
-use crate::mechanics::Held;
-use crate::mechanics::breakaway::friction;
+use crate::mechanics::Movement;
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::{Aim, Chosen, ChosenSide, Side, SpringKind, Value};
@@ -225,18 +224,9 @@ impl Session {
     /// The friction that a proof shows, back-solved.
     pub(super) fn shown_friction(&self, round: u32) -> Option<Ratio> {
         let facts = self.facts().at(round);
-        let proof = facts.proof(round)?;
-        let sides = &self.state.chosen(round)?.sides;
-        let forces = facts.forces(facts.closings(round)?).ok()?;
-        friction(
-            proof.held,
-            proof.turning?,
-            Torque::from_newton_metres(facts.drag()).ok()?,
-            [facts.faces(&sides[0]), facts.faces(&sides[1])],
-            self.job.unit.friction.radius,
-            forces,
-        )
-        .ok()
+        // what was not seen shows no friction
+        self.state.chosen(round)?;
+        facts.friction_shown(&facts.proof(round)?)
     }
 
     /// What would bring a proof into its window, from the same equations.
@@ -325,16 +315,14 @@ impl Session {
             ));
             return advice;
         };
-        let faces = unit.packs[0].faces + unit.packs[1].faces;
-        let part = match window.held {
-            Held::Case => 1.0,
-            Held::Output => 0.5,
-        };
-        let by_newton =
-            part * f64::from(faces) * unit.friction.turning.value() * unit.friction.radius.metres();
-        if by_newton > 0.0
-            && let Ok(shown) = Force::from_newtons(turning.newton_metres() / by_newton)
-        {
+        // the reading grows as the force does
+        let shown = self.facts().listed_bench().and_then(|bench| {
+            let none = Torque::from_newton_metres(0.0).ok()?;
+            let each = bench.reads(Movement::Turning, none).ok()?.reading.newton_metres();
+            let listed = bench.setup.preload[0].newtons();
+            Force::from_newtons(turning.newton_metres() / each * listed).ok()
+        });
+        if let Some(shown) = shown {
             advice.push(format!(
                 "it is {way}: with the unit file's friction and faces this is about {shown} on each pack, where {least} to \
                  {most} are wanted; that is an estimate, the packs were not seen"
@@ -432,6 +420,7 @@ impl Session {
                 chain.map_or(String::new(), |side| format!("{side}: "))
             ));
         }
+        open.extend(facts.unreadable(round));
         if let Some(verdict) = facts.proof(round).and_then(|proof| proof.verdict)
             && verdict != Verdict::Inside
         {

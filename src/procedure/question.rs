@@ -1,10 +1,11 @@
-use super::ask::{Ask, Expects, StepKind, Table, Way, Why};
+use super::ask::{self, Ask, Expects, StepKind, Why};
 use super::definition::{Field, Hazard, Kind, Plain, Shows, Step};
 use super::session::{Planned, Session};
+use super::way::Way;
+use crate::mechanics::Keying;
 use crate::mechanics::bolt::{question_torque, tension_with_friction};
 use crate::mechanics::wrench::setting_for;
-use crate::mechanics::{Held, Keying};
-use crate::quantity::{Angle, Dimension, Length, Ratio, Torque, Units, significant};
+use crate::quantity::{Angle, Dimension, Length, Ratio, Torque, Units};
 use crate::record::{Aim, Bolts, Measures, Side, Slot, ramp_words};
 
 /// Thread and head friction that a bolt's tension is estimated with (*common practice, no source*: clean, lightly oiled).
@@ -104,13 +105,11 @@ impl Session {
                 format!("{}, stage {}: {stage}", capital(item), slot.point.unwrap_or(1))
             }
             Some(Field::Breakaway) => {
-                let way = super::facts::Way::ALL
-                    .iter()
-                    .find(|(_, name)| *name == item)
-                    .map(|(way, _)| way.words());
+                let turned = self.facts().turned_said();
+                let way = Way::named(item).map(|way| way.words(turned));
                 format!(
                     "{}, position {} of {}",
-                    capital(way.unwrap_or(item)),
+                    capital(way.as_deref().unwrap_or(item)),
                     slot.point.unwrap_or(1),
                     step.points
                 )
@@ -198,14 +197,14 @@ impl Session {
                     .proposals()
                     .as_ref()
                     .map_or(0, |outcome| outcome.choices.len());
-                let mut ways: Vec<Way> = (1..=proposals)
-                    .map(|n| Way {
+                let mut ways: Vec<ask::Way> = (1..=proposals)
+                    .map(|n| ask::Way {
                         key: n.to_string(),
                         words: format!("take proposal {n}"),
                     })
                     .collect();
                 if self.draft.is_some() {
-                    ways.push(Way {
+                    ways.push(ask::Way {
                         key: "hand".to_string(),
                         words: "take the change by hand".to_string(),
                     });
@@ -429,7 +428,8 @@ impl Session {
             | Field::SpringLook
             | Field::CaseDepth
             | Field::Wrench
-            | Field::Drag => {}
+            | Field::Turned => {}
+            Field::Drag => self.enrich_drag(ask),
             Field::DrivelineDrag => {
                 ask.why.formula = vec![
                     "M = (M_left + M_right)/2 + D/2: with one wheel held the case turns half as fast as the wheel"
@@ -605,111 +605,6 @@ impl Session {
         }
         let (_, length) = facts.wrench()?;
         setting_for(torque, length, extension, Angle::from_degrees(0.0).ok()?).ok()
-    }
-
-    fn enrich_breakaway(&self, ask: &mut Ask, slot: &Slot, field: Field) {
-        let units = self.state.units;
-        let facts = self.facts();
-        // as received it is still what it was
-        let proof = match (&self.job.rework, field) {
-            (Some(rework), Field::FoundBreakaway) => &rework.before.proof,
-            _ => &self.job.unit.proof,
-        };
-        ask.limits.push(self.window_words(proof, field));
-        let faces = &self.job.unit.friction;
-        ask.why.formula.push("M_pack = n · μ · F · r;  case held: M = M_left + M_right;  output held: M = (M_left + M_right)/2".to_string());
-        let round = slot.round;
-        if field != Field::FoundBreakaway
-            && let Some(chosen) = self.state.chosen(round)
-            && let Some(closings) = facts.closings(round)
-            && let Ok(forces) = facts.forces(closings)
-        {
-            let held = facts.held().unwrap_or(proof.held);
-            if let Some(expected) = facts.expected(&chosen.sides, closings, held, true) {
-                ask.why.formula.push(format!(
-                    "left {} faces, {}; right {} faces, {}; μ {} turning, r {}: {} {}",
-                    facts.faces(&chosen.sides[0]),
-                    forces[0],
-                    facts.faces(&chosen.sides[1]),
-                    forces[1],
-                    faces.turning.value(),
-                    faces.radius.show(units),
-                    expected.show(units),
-                    held_words(held),
-                ));
-                if field == Field::Breakaway && expected.newton_metres() > 1.0 {
-                    ask.limits.push(format!(
-                        "expected about {} {}",
-                        expected.show(units),
-                        held_words(held)
-                    ));
-                }
-            }
-        }
-        if field == Field::Breakaway && facts.extension() > Length::ZERO {
-            ask.limits
-                .push("give what the wrench shows; the extension is taken into account".to_string());
-        }
-    }
-
-    fn enrich_proof(&self, ask: &mut Ask, round: u32) {
-        let units = self.state.units;
-        let facts = self.facts();
-        let Some(proof) = facts.proof(round) else {
-            return;
-        };
-        let window = &self.job.unit.proof;
-        if let (Some(mean), Some(u), Some(verdict)) = (proof.by_file, proof.uncertainty, proof.verdict) {
-            let u2 = Torque::from_newton_metres(2.0 * u.newton_metres()).unwrap_or(u);
-            ask.limits.push(format!(
-                "turning, {}: {} ± {}; window {} to {}: {}{}",
-                held_words(window.held),
-                mean.show(units),
-                u2.show(units),
-                window.least.show(units),
-                window.most.show(units),
-                verdict.to_string().to_uppercase(),
-                proof.probability.map_or(String::new(), |p| format!(
-                    " (P inside {:.0} %)",
-                    (100.0 * p).floor()
-                ))
-            ));
-        }
-        if let Some(mu) = self.shown_friction(round) {
-            ask.limits.push(format!(
-                "friction that these plates show: {} turning (unit file {})",
-                significant(mu.value(), 2),
-                self.job.unit.friction.turning.value()
-            ));
-        }
-        ask.limits.extend(self.advice(round));
-        ask.table = Some(Table {
-            head: ["", "1", "2", "3"].map(str::to_string).to_vec(),
-            rows: super::facts::Way::ALL
-                .iter()
-                .map(|(way, _)| {
-                    let mut row = vec![way.brief().to_string()];
-                    row.extend(
-                        proof
-                            .readings
-                            .iter()
-                            .filter(|reading| reading.way == *way)
-                            .take(3)
-                            .map(|reading| reading.reckoned.show(units)),
-                    );
-                    row.resize(4, String::new());
-                    row
-                })
-                .collect(),
-        });
-    }
-}
-
-/// How the unit is held, in a few words.
-pub(super) fn held_words(held: Held) -> &'static str {
-    match held {
-        Held::Case => "case held",
-        Held::Output => "output held, case free",
     }
 }
 

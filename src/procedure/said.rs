@@ -1,8 +1,9 @@
 use super::ask::{Said, Tone};
 use super::definition::Field;
 use super::measured::{TURNED, spring_goes};
-use super::question::{expanded, held_words};
+use super::question::expanded;
 use super::session::Session;
+use super::way::held_words;
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Length, Torque};
 use crate::record::{Aim, Chosen, Entry, Side, Value};
@@ -292,7 +293,7 @@ impl Session {
         let breakaway = self
             .state
             .chosen(round)
-            .and_then(|chosen| facts.expected(&chosen.sides, closings, held, true))
+            .and_then(|chosen| facts.expected(&chosen.sides, closings))
             .map_or(String::new(), |torque| {
                 let u = facts
                     .breakaway_uncertainty(round)

@@ -1,14 +1,16 @@
 use super::ask::{Ask, Refusal, Reply, Said, Tone};
 use super::definition::{Condition, Each, Field, Procedure, Stage, Step};
-use super::facts::{Facts, Way};
+use super::facts::Facts;
 use super::measured::{KnownPlates, spring_goes};
 use super::request::Wish;
 use super::state::{Answer, State};
+use super::way::Way;
 use crate::choice::{ChoiceError, Outcome, choose};
 use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
 use crate::record::{
-    Aim, Chosen, Drawer, Entry, Followed, Instrument, LastLeft, MadeFrom, Rework, Side, Slot, Unit, Value,
+    Aim, Chosen, Drawer, Entry, Followed, Instrument, LastLeft, MODEL, MadeFrom, Rework, Side, Slot, Unit,
+    Value,
 };
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
@@ -264,6 +266,18 @@ impl Session {
         &self.state.started
     }
 
+    /// Whether its figures are reckoned as they were when it was finished; `true` while it is not.
+    pub fn is_reckoned_as_then(&self) -> bool {
+        self.state.model.is_none_or(|model| model == MODEL)
+    }
+
+    /// What is said of a record whose figures are reckoned otherwise than when it was finished.
+    pub fn reckoned_otherwise(&self) -> Option<&'static str> {
+        (!self.is_reckoned_as_then()).then_some(
+            "by today's mechanics; the record was finished with an earlier edition, so figures may differ from those of then",
+        )
+    }
+
     /// When it was finished.
     pub fn finished(&self) -> Option<&str> {
         self.state.finished.as_deref()
@@ -358,14 +372,16 @@ impl Session {
         after.state = self.state.clone();
         after.apply(&taken.entries);
         if after.ask().is_none() {
-            taken.entries.push(Entry::Finished { at });
+            taken.entries.push(Entry::Finished { at, model: MODEL });
         }
     }
 
     /// The closing entry, where nothing is left to ask and it was not written: the power went between the two.
     pub fn closing_entry(&self, at: &str) -> Option<Entry> {
-        (self.state.finished.is_none() && self.ask().is_none())
-            .then(|| Entry::Finished { at: at.to_string() })
+        (self.state.finished.is_none() && self.ask().is_none()).then(|| Entry::Finished {
+            at: at.to_string(),
+            model: MODEL,
+        })
     }
 
     /// Takes entries in that have been written down, and gives what is to be said about them.
@@ -579,6 +595,10 @@ impl Session {
                 .collect(),
             Some(Each::Way) => Way::ALL.iter().map(|(_, item)| Some(item.to_string())).collect(),
         };
+        // with packs alike either output reads the same
+        if step.fills == Some(Field::Turned) && !facts.packs_differ(round) {
+            return;
+        }
         if step.fills == Some(Field::DryDecision) && facts.dry_disagreements(round).is_empty() {
             return;
         }
@@ -665,7 +685,14 @@ fn is_asked_once(step: &Step) -> bool {
     let once = step.kind == super::ask::StepKind::Caution
         || matches!(
             step.fills,
-            Some(Field::Wrench | Field::WrenchExtension | Field::Held | Field::Drag | Field::DrivelineDrag)
+            Some(
+                Field::Wrench
+                    | Field::WrenchExtension
+                    | Field::Held
+                    | Field::Turned
+                    | Field::Drag
+                    | Field::DrivelineDrag
+            )
         );
     once && !step.again
 }

@@ -1,9 +1,6 @@
 use super::facts::Facts;
-use crate::mechanics::Held;
-use crate::mechanics::breakaway::reading;
-use crate::mechanics::pack::pack_torque;
 use crate::metrology::{Draw, Limits, Measured, Simulation, simulate};
-use crate::quantity::{Force, Length, Ratio, Torque};
+use crate::quantity::{Force, Length, Torque};
 use crate::record::{Aim, Side, Simulated};
 
 /// How many draws a simulation has: enough for the last digit that is shown, and few enough not to be waited for.
@@ -14,7 +11,8 @@ const SEED: u64 = 0x5348_494D;
 /// What preload and breakaway scatter by.
 pub(super) struct Spread {
     pub force: Simulated<Force>,
-    pub breakaway: Simulated<Torque>,
+    /// `None` where some of the draws would wedge in the way of the unit file's window.
+    pub breakaway: Option<Simulated<Torque>>,
 }
 
 impl Facts<'_> {
@@ -54,10 +52,14 @@ impl Facts<'_> {
     pub fn breakaway_uncertainty(&self, round: u32) -> Option<Torque> {
         let unit = &self.job.unit;
         let closings = self.closings(round)?;
-        let expected = self.expected(&self.state.chosen(round)?.sides, closings, unit.proof.held, true)?;
+        let bench = self.bench(&self.state.chosen(round)?.sides, closings)?;
+        let expected = self.expected_of(&bench)?;
         let force = self.forces(closings).ok()?[0].newtons();
         let by_force = self.force_uncertainty(round)?.newtons() / force;
-        let by_friction = unit.friction.doubt.value() / unit.friction.turning.value();
+        // a friction that is higher by its doubt presses harder too, where the ramps work
+        let doubt = unit.friction.doubt.value() / unit.friction.turning.value();
+        let rubbing = self.expected_of(&bench.rubbing(1.0 + doubt).ok()?)?;
+        let by_friction = rubbing.newton_metres() / expected.newton_metres() - 1.0;
         Torque::from_newton_metres(expected.newton_metres() * by_force.hypot(by_friction)).ok()
     }
 
@@ -73,9 +75,8 @@ impl Facts<'_> {
         let height = self.spring_height(closings[0]);
         let force = self.stack(chain)?.loss_for_wear(height, longer).ok()?;
         let worn = closings.map(|closing| closing + longer * self.stacks_a_chain());
-        let held = self.job.unit.proof.held;
-        let before = self.expected(sides, closings, held, true)?.newton_metres();
-        let after = self.expected(sides, worn, held, true)?.newton_metres();
+        let before = self.expected(sides, closings)?.newton_metres();
+        let after = self.expected(sides, worn)?.newton_metres();
         Some((force, Torque::from_newton_metres(before - after).ok()?))
     }
 
@@ -115,24 +116,25 @@ impl Facts<'_> {
         let forces = simulate(SEED, DRAWS, &inputs, |drawn| Some(force_of(0, drawn)?.newtons())).ok()?;
         let last = chains.len() - 1;
         let none = Torque::from_newton_metres(0.0).ok()?;
-        let held: Held = unit.proof.held;
+        let bench = unit.bench([Force::from_newtons(0.0).ok()?; 2], faces);
         let breakaways = simulate(SEED, DRAWS, &inputs, |drawn| {
-            let friction = Ratio::new(*drawn.first()?).ok()?;
-            let torque = |side: Side| {
-                let force = force_of(side.index().min(last), drawn)?;
-                pack_torque(faces[side.index()], friction, force, unit.friction.radius).ok()
-            };
-            let read = reading(held, torque(Side::Left)?, torque(Side::Right)?, none).ok()?;
-            Some(read.newton_metres())
+            let force = |side: Side| force_of(side.index().min(last), drawn);
+            let pressed = bench.pressed([force(Side::Left)?, force(Side::Right)?]);
+            let rubbing = pressed
+                .rubbing(drawn.first()? / unit.friction.turning.value())
+                .ok()?;
+            Some(rubbing.turning(none).ok()?.reading.newton_metres())
         })
-        .ok()?;
+        .ok();
         let force = simulated(&forces, least.newtons(), most.newtons(), |newtons| {
             Force::from_newtons(newtons).ok()
         })?;
         let window = (unit.proof.least.newton_metres(), unit.proof.most.newton_metres());
-        let breakaway = simulated(&breakaways, window.0, window.1, |newton_metres| {
-            Torque::from_newton_metres(newton_metres).ok()
-        })?;
+        let breakaway = breakaways.and_then(|breakaways| {
+            simulated(&breakaways, window.0, window.1, |newton_metres| {
+                Torque::from_newton_metres(newton_metres).ok()
+            })
+        });
         Some(Spread { force, breakaway })
     }
 }

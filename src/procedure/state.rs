@@ -67,6 +67,8 @@ pub(super) struct State {
     pub earlier: BTreeMap<Slot, Answer>,
     pub written: Vec<Written>,
     pub finished: Option<String>,
+    /// By which edition of the mechanics it was finished.
+    pub model: Option<u32>,
     /// How many entries there have been up to the last that is not a seal's own: the lines of the record.
     pub record: usize,
     /// How many seals there are.
@@ -99,6 +101,7 @@ impl State {
             earlier: BTreeMap::new(),
             written: Vec::new(),
             finished: None,
+            model: None,
             record: 0,
             seals: 0,
             voided: None,
@@ -205,7 +208,10 @@ impl State {
             Entry::Voided { by, reason, .. } => self.voided = Some(format!("{reason} ({by})")),
             // the drawer is the session's, and a day is no build
             Entry::PartAdded { .. } | Entry::PartStruck { .. } | Entry::DayBegun { .. } => {}
-            Entry::Finished { at } => self.finished = Some(at.clone()),
+            Entry::Finished { at, model } => {
+                self.finished = Some(at.clone());
+                self.model = Some(*model);
+            }
             Entry::Corrected {
                 at,
                 by,

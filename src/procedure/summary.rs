@@ -1,6 +1,6 @@
 use super::definition::Field;
-use super::question::held_words;
 use super::session::Session;
+use super::way::held_words;
 use crate::mechanics::ramp;
 use crate::quantity::{Distance, Duration, Length, significant};
 use crate::record::{Aim, Copied, Depth, FoundAndLeft, Ramp, Side, SpringKind, Unit, Value, ramp_words};
@@ -15,6 +15,7 @@ impl Session {
         };
         let text = |field| self.state.text(field).map(str::to_string);
         put("Car", text(Field::Car));
+        put("Reckoned", self.reckoned_otherwise().map(str::to_string));
         put("Reason", text(Field::Reason));
         if let Some(answer) = self.state.answer(Field::Distance, 1, None, None) {
             let units = self.state.units;

@@ -2,7 +2,6 @@ use super::ask::{Refusal, StepKind};
 use super::definition::{Field, Kind, Plain, Step};
 use super::measured::{LOOKS, SPRING_LOOKS, TURNED};
 use super::session::{Session, Taken};
-use crate::mechanics::breakaway::other_method_suspected;
 use crate::metrology::Verdict;
 use crate::quantity::{
     Dimension, Distance, Duration, Length, Quantity, QuantityError, Torque, Units, Volume, parse, parse_bare,
@@ -155,7 +154,7 @@ impl Session {
                 if torque.newton_metres() < 0.0 {
                     return no("a torque is read without its sign here; at least 0 N·m is wanted");
                 }
-                let odd = self.odd_torque(field, torque);
+                let odd = self.odd_torque(slot, field, torque);
                 Ok(Read {
                     text,
                     value: Value::Torque(torque.newton_metres()),
@@ -345,31 +344,34 @@ impl Session {
         Ok(odd)
     }
 
-    fn odd_torque(&self, field: Field, torque: Torque) -> Option<String> {
+    fn odd_torque(&self, slot: &Slot, field: Field, torque: Torque) -> Option<String> {
         let facts = self.facts();
         let proof = &self.job.unit.proof;
         if field == Field::Breakaway {
-            let round = self.round();
-            let held = facts.held()?;
-            let expected = facts.expected(
-                &self.state.chosen(round)?.sides,
-                facts.closings(round)?,
-                held,
-                true,
-            )?;
-            if expected.newton_metres() > 1.0 {
-                let net = Torque::from_newton_metres(facts.corrected(torque).newton_metres() - facts.drag())
-                    .ok()?;
-                if let Some(words) = other_method_suspected(expected, net) {
-                    return Some(format!("{words}; check how the unit is held"));
-                }
-                let share = net.newton_metres() / expected.newton_metres();
-                return (!(0.2..=5.0).contains(&share))
-                    .then(|| format!("{torque} is far from the {expected} that the packs should hold"));
+            let odd = facts
+                .out_of_range(torque)
+                .or_else(|| facts.odd_breakaway(slot.round, slot.item.as_deref().unwrap_or(""), torque));
+            if odd.is_some() {
+                return odd;
             }
         }
         (torque.newton_metres() > 3.0 * proof.most.newton_metres().max(30.0))
             .then(|| format!("{torque} is far above the window's {}", proof.most))
+    }
+
+    /// Why the unit can not be held so for the proof, where that is so.
+    fn can_not_be_held(&self, slot: &Slot, word: &str) -> Option<String> {
+        let facts = self.facts();
+        let (share, sense) = facts.wedging(&facts.bench_of(slot.round)?)?;
+        (word == "case" && share.value() >= 1.0).then(|| {
+            format!(
+                "with the case held these packs wedge: what turns one output comes through the other one's pack and the pins, and \
+                 turned {sense} the {} ramp presses for {:.2} of what the wrench pulls; from 1 on nothing slips and only the \
+                 wrench or a spline gives. Hold one output instead and leave the case free: type output",
+                sense.ramp(),
+                share.value()
+            )
+        })
     }
 
     fn read_word(&self, slot: &Slot, field: Field, text: &str) -> Result<Read, Refusal> {
@@ -379,6 +381,11 @@ impl Session {
         let Some(word) = unique_start(typed, &keys) else {
             return no(format!("\"{typed}\" is none of these: {}", keys.join(", ")));
         };
+        if field == Field::Held
+            && let Some(why) = self.can_not_be_held(slot, &word)
+        {
+            return no(why);
+        }
         let reason = reason.trim().to_string();
         if reason.is_empty()
             && let Some(why) = self.reason_wanted(slot, field, &word)
@@ -620,12 +627,16 @@ impl Session {
             Field::Held | Field::FoundHeld => vec![
                 way(
                     "case",
-                    "case held, one output turned, the other free: both packs slip".to_string(),
+                    "case held, one output turned, the other free: the ramps work, too".to_string(),
                 ),
                 way(
                     "output",
-                    "one output held, the other turned, case free (as in the car)".to_string(),
+                    "one output held, the other turned, case free (as in the car); the surer way".to_string(),
                 ),
+            ],
+            Field::Turned => vec![
+                way("right", "the wrench turns the right output".to_string()),
+                way("left", "the wrench turns the left output".to_string()),
             ],
             Field::Rebuilt => vec![
                 way("yes", "distances count from then".to_string()),
@@ -731,9 +742,19 @@ fn measures_words(measures: &Measures, units: Units) -> String {
             gauge.resolution.show(units),
             gauge.calibration.show(units)
         ),
-        Measures::Torque { relative, length } => {
+        Measures::Torque {
+            relative,
+            length,
+            reads,
+        } => {
+            let range = match reads {
+                [Some(least), Some(most)] => format!(", reads {} to {}", least.show(units), most.show(units)),
+                [None, Some(most)] => format!(", reads up to {}", most.show(units)),
+                [Some(least), None] => format!(", reads from {}", least.show(units)),
+                [None, None] => String::new(),
+            };
             format!(
-                "± {:.1} % by its certificate, {} long",
+                "± {:.1} % by its certificate, {} long{range}",
                 relative.value() * 100.0,
                 length.show(units)
             )

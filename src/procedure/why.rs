@@ -1,13 +1,12 @@
 //! The formula behind a question, with the numbers put in, beside what a question shows on its own account.
 
 use super::definition::Field;
-use super::question::{bare, held_words};
+use super::question::bare;
 use super::session::Session;
-use crate::mechanics::Held;
-use crate::mechanics::breakaway::reading;
-use crate::mechanics::pack::pack_torque;
+use super::way::held_words;
+use crate::mechanics::{Held, SpringPlace};
 use crate::metrology::reading_uncertainty;
-use crate::quantity::{Length, Torque, significant};
+use crate::quantity::{Length, significant};
 use crate::record::{Aim, Depth, Measures, Side, Slot};
 
 impl Session {
@@ -64,10 +63,8 @@ impl Session {
             return None;
         };
         let turning = unit.friction.turning;
-        let [left, right] = [&unit.packs[0], &unit.packs[1]]
-            .map(|pack| pack_torque(pack.faces, turning, target, unit.friction.radius));
-        let none = Torque::from_newton_metres(0.0).ok()?;
-        let read = reading(unit.proof.held, left.ok()?, right.ok()?, none).ok()?;
+        let facts = self.facts();
+        let read = facts.expected_of(&facts.listed_bench()?)?;
         Some(format!(
             "by the unit file: {} and {} faces, {target}, μ {} turning, r {}: {} {}",
             unit.packs[0].faces,
@@ -264,13 +261,26 @@ impl Session {
 
     fn drag_formula(&self) -> Vec<String> {
         let held = self.facts().held().unwrap_or(self.job.unit.proof.held);
-        let (formula, times) = match held {
-            Held::Case => ("M_left + M_right = M_read − drag", 1),
-            Held::Output => ("M_left + M_right = 2 (M_read − drag)", 2),
+        let between =
+            self.job.unit.spring.as_ref().map(|spring| spring.place) == Some(SpringPlace::BetweenRings);
+        let (formula, each) = match (held, between) {
+            (Held::Case, false) => ("M = M_left + M_right + 2 d, d of each output", "2 N·m"),
+            (Held::Case, true) => (
+                "M = (M_left + M_right + 2 d)/(1 − S), d of each output",
+                "2/(1 − S) N·m",
+            ),
+            (Held::Output, false) => (
+                "M = (M_left + M_right + D)/2, D of all that turns with the case",
+                "0.5 N·m",
+            ),
+            (Held::Output, true) => (
+                "M = (M_left + M_right + (1 + S) D)/2, D of all that turns with the case",
+                "(1 + S)/2 N·m",
+            ),
         };
         vec![
             format!("{formula}  ({})", held_words(held)),
-            format!("each 1 N·m of drag that is left in counts as {times} N·m of the packs"),
+            format!("each 1 N·m of it is {each} of the reading"),
         ]
     }
 
@@ -280,23 +290,26 @@ impl Session {
         let units = self.state.units;
         let numbers = (|| {
             let proof = facts.proof(round)?;
-            let turning = proof.turning?;
+            let still = facts.by_first_movement(proof.held);
+            let (read, word) = match still {
+                true => (
+                    proof.readings.iter().find(|reading| reading.way.still)?.corrected,
+                    "first movement",
+                ),
+                false => (proof.turning?, "turning, mean"),
+            };
             let chosen = self.state.chosen(round)?;
             let forces = facts.forces(facts.closings(round)?).ok()?;
             let mu = self.shown_friction(round)?;
-            let part = match proof.held {
-                Held::Case => "1",
-                Held::Output => "1/2",
-            };
             Some(format!(
-                "({} − {:.1} N·m)/({part} · {} · ({} · {} + {} · {})) = {}",
-                turning.show(units),
-                facts.drag(),
-                self.job.unit.friction.radius.show(units),
+                "{} {word}, drag {:.1} N·m, {} and {} faces under {} and {}, r {}: {} turning",
+                read.show(units),
+                facts.drag()?.newton_metres(),
                 facts.faces(&chosen.sides[0]),
-                forces[0],
                 facts.faces(&chosen.sides[1]),
+                forces[0],
                 forces[1],
+                self.job.unit.friction.radius.show(units),
                 significant(mu.value(), 2)
             ))
         })();
@@ -304,7 +317,14 @@ impl Session {
             "F = 0 N in a unit that is set to a gap: what is read is drag, and shows no friction".to_string()
         };
         let sprung = self.job.unit.spring.is_some();
-        std::iter::once("μ = (M − drag)/(part · r_f Σ n F)".to_string())
+        let formula = match self.facts().held().unwrap_or(self.job.unit.proof.held) {
+            Held::Output => "μ with which M_left + M_right = 2 M − D, M_pack = n μ F r_f",
+            Held::Case if self.facts().by_first_movement(Held::Case) => {
+                "μ = M/(2 n r_f F0 + M S/μ) for two packs alike, of first movement; after it the ring hangs on its ramp"
+            }
+            Held::Case => "μ with which M_left + M_right = M − 2 d, M_pack = n μ F r_f",
+        };
+        std::iter::once(formula.to_string())
             .chain(numbers.or_else(|| (!sprung).then(without)))
             .collect()
     }

@@ -313,8 +313,9 @@ pub struct Preload {
     pub simulated: Option<Simulated<Force>>,
     /// The rate there, per height lost.
     pub rate: SpringRate,
-    /// Breakaway that this force gives by the method of the proof, with the friction of the unit file.
-    pub breakaway: Torque,
+    /// Breakaway that this force gives by the method of the proof, with the friction of the unit file; `None` where the packs
+    /// wedge so.
+    pub breakaway: Option<Torque>,
     /// Its standard uncertainty by propagation, the doubt about the friction with it.
     pub breakaway_uncertainty: Option<Torque>,
     /// The same by simulation.
@@ -343,10 +344,13 @@ pub struct Simulated<Q> {
 pub struct Curve {
     /// Case torque, difference on drive, difference on coast.
     pub points: Vec<(Torque, Torque, Torque)>,
-    /// The locking share on drive.
+    /// The locking share on drive; of unequal packs the one of the side that locks less.
     pub drive_share: Ratio,
-    /// The locking share on coast.
+    /// The locking share on coast, likewise.
     pub coast_share: Ratio,
+    /// Where the packs differ: the shares with the left, and with the right wheel as the slower one, on drive and on coast, in
+    /// words; else empty.
+    pub uneven: String,
     /// `one-way`, `one-and-a-half-way`, `two-way`.
     pub class: String,
 }
@@ -385,8 +389,9 @@ pub struct BreakawayLine {
     pub first_movement: bool,
     /// What the wrench showed.
     pub read: Torque,
-    /// As it stands against the window: extension, drag and way of holding taken into account.
-    pub reckoned: Torque,
+    /// As it stands against the window: extension, drag and way of holding taken into account; `None` where the packs wedge in
+    /// the one or the other way, and nothing can be read so.
+    pub reckoned: Option<Torque>,
 }
 
 /// A bolt group as it was tightened.

@@ -4,7 +4,7 @@ use super::entry::DrawerPart;
 use super::section::Section;
 use super::unit::Plate;
 use super::unit_file::read_plates;
-use crate::quantity::{Length, Ratio};
+use crate::quantity::{Length, Ratio, Torque};
 
 /// What lies in the drawer: shims and spare plates.
 #[derive(Clone, PartialEq, Eq, Default, Debug)]
@@ -117,6 +117,8 @@ pub enum Measures {
         relative: Ratio,
         /// From its square to the middle of the grip.
         length: Length,
+        /// The least and the most that it reads, where its file says.
+        reads: [Option<Torque>; 2],
     },
 }
 
@@ -150,9 +152,22 @@ pub(super) fn read_instruments_top(top: &Section<'_>) -> Option<Vec<Instrument>>
             Some(2) => {
                 let relative = section.quantity_where::<Ratio>("relative", "more than 0 and at most 0.5");
                 let length = section.quantity_where("length", "at least 50 mm and at most 3 m");
-                relative
-                    .zip(length)
-                    .map(|(relative, length)| Measures::Torque { relative, length })
+                let range = "at least 0.1 N·m and at most 2000 N·m";
+                let reads = ["reads_least", "reads_most"]
+                    .map(|key| section.quantity_maybe_where::<Torque>(key, range));
+                if let [Some(least), Some(most)] = reads
+                    && least >= most
+                {
+                    section.fault_at(
+                        "reads_least",
+                        format!("{least} is not less than reads_most, {most}"),
+                    );
+                }
+                relative.zip(length).map(|(relative, length)| Measures::Torque {
+                    relative,
+                    length,
+                    reads,
+                })
             }
             Some(kind) => {
                 let limits = "at least 0.0001 mm and at most 1 mm";

@@ -112,6 +112,9 @@ pub enum Entry {
     Finished {
         /// When.
         at: String,
+        /// By which edition of the mechanics its figures were reckoned then: [`MODEL`] of that day; 1 where it is not said.
+        #[serde(default = "first_model", skip_serializing_if = "is_first_model")]
+        model: u32,
     },
     /// An answer of a finished build was corrected; what was written down before stays where it is.
     Corrected {
@@ -233,6 +236,18 @@ pub enum DrawerPart {
     /// One shim of this thickness, in whole nanometres.
     #[serde(rename = "shim_nanometres")]
     Shim(i64),
+}
+
+/// The edition of the mechanics by which figures are reckoned. 1 forgot that with the case held the ramps work, and took the
+/// whole of a drag off a reading that has half of it.
+pub const MODEL: u32 = 2;
+
+fn first_model() -> u32 {
+    1
+}
+
+fn is_first_model(model: &u32) -> bool {
+    *model == first_model()
 }
 
 fn is_false(flag: &bool) -> bool {
@@ -472,7 +487,7 @@ impl Entry {
             | Entry::Waiting { at, .. }
             | Entry::Voided { at, .. }
             | Entry::DayBegun { at, .. }
-            | Entry::Finished { at } => at,
+            | Entry::Finished { at, .. } => at,
             Entry::Sealed { .. } => "",
         }
     }
@@ -590,7 +605,10 @@ mod tests {
                 by: by.clone(),
                 slot: slot(),
             },
-            Entry::Finished { at: at.clone() },
+            Entry::Finished {
+                at: at.clone(),
+                model: MODEL,
+            },
             Entry::Corrected {
                 at: at.clone(),
                 by: by.clone(),

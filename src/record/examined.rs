@@ -131,7 +131,11 @@ impl Stored {
 
     /// Holds what was read off a sheet against the record. `text` gives the text of the sheet that would be printed
     /// from the first lines, where they are a finished build.
-    pub fn held_against(&self, paper: &OffPaper, text: &dyn Fn(usize) -> Option<PaperText>) -> Vec<Finding> {
+    pub fn held_against(
+        &self,
+        paper: &OffPaper,
+        text: &dyn Fn(usize) -> Option<(PaperText, bool)>,
+    ) -> Vec<Finding> {
         let (all, _) = self.record();
         let finding = |certainty, words: String| Finding { certainty, words };
         let lines = match paper {
@@ -169,8 +173,8 @@ impl Stored {
         }];
         if let OffPaper::Code(code) = paper {
             match text(lines.unwrap_or(all)) {
-                Some(record) => {
-                    let differences = code.against(&record);
+                Some((record, as_then)) => {
+                    let differences = code.against(&record, as_then);
                     if differences.is_empty() {
                         let words = format!("paper: all {} figures agree", record.figures.len());
                         found.push(finding(Certainty::Holds, words));

@@ -66,7 +66,10 @@ pub const ACCOUNT: Format = Format {
     what: "an account or a brief in the index",
     shows: "account N of shimwright",
     first: 6,
-    added: &["the figures of version 0.1.0"],
+    added: &[
+        "the figures of version 0.1.0",
+        "breakaway as it reads in its way of holding, the ramps with it (model 2 of the mechanics)",
+    ],
 };
 
 /// A file of the index. One of another number is written anew.

@@ -66,7 +66,7 @@ const UNIT: Words = &[
     ("wanted.gap_most", "in each pack"),
     ("wanted.breakaway_least", "while turning; the window of the proof, held as said below"),
     ("wanted.breakaway_most", "while turning; the window of the proof, held as said below"),
-    ("wanted.held", "case: both packs slip; output: half of that is read"),
+    ("wanted.held", "output: half of both packs is read; case: all of it, and what a ramp adds; then the window is meant turned forwards"),
     ("wanted.sides_match", "so that the rings stand in the middle"),
     ("wanted.shims_a_side", "at most so many; many thin ones give way"),
     ("wanted.curve_to", "what the gearbox can give in a low gear; the lock curve is drawn up to it"),
@@ -139,6 +139,8 @@ const INSTRUMENTS: Words = &[
     ("instrument.standard", "what its zero is checked on"),
     ("instrument.relative", "expanded uncertainty, k = 2, as a share of the reading"),
     ("instrument.length", "square to the middle of the grip"),
+    ("instrument.reads_least", "the least torque that it reads; less is asked again"),
+    ("instrument.reads_most", "the most torque that it reads; more is asked again"),
 ];
 
 #[rustfmt::skip] // a line a key
@@ -246,7 +248,7 @@ const SETTING: Words = &[
     ("coast.case_torque", "at the case there"),
     ("coast.between_tyres", "between the torques that the two tyres can react"),
     ("proof", "breakaway torque at the bench, turning"),
-    ("proof.held", "case: both packs slip; output: half of that is read"),
+    ("proof.held", "output: half of both packs is read; case: all of it, and what a ramp adds; then the window is meant turned forwards"),
     ("proof.least", "the window of the proof"),
     ("proof.expected", "what is expected"),
     ("proof.most", "the window of the proof"),

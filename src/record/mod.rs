@@ -71,7 +71,7 @@ pub use document::{Document, Fault, Faults, MOST_OF_A_TEXT, MOST_PARTS, nearest}
 pub use drawer::{Drawer, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use drawn::{Drawn, Pictures};
-pub use entry::{Chosen, ChosenSide, DrawerPart, Entry, EntryError, MadeFrom, Slot, UnitsName, Value};
+pub use entry::{Chosen, ChosenSide, DrawerPart, Entry, EntryError, MODEL, MadeFrom, Slot, UnitsName, Value};
 pub use examined::{Certainty, Examined, Finding, SealLine, Stored};
 pub use export::{CellKind, ColumnWords, ExportFormat, ExportTable};
 pub use fading::{Fading, Stretch};

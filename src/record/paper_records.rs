@@ -33,7 +33,7 @@ pub const PAPER_COLUMNS: [(&str, &str); 16] = [
     ("left_breakaway", "breakaway as left, turning steadily"),
     (
         "held",
-        "case or output: what was held for the breakaway; with an output held the wrench reads half of what it reads with the case held",
+        "case or output: what was held for the breakaway; with an output held the wrench reads half of what it reads with the case held, or less",
     ),
     ("plate", "the name of a plate in the unit's file, a row each"),
     (

@@ -230,8 +230,12 @@ impl PaperText {
     }
 
     /// Holds the text on a sheet against that of the record which it says it was printed from.
-    pub fn against(&self, record: &PaperText) -> Vec<Finding> {
+    ///
+    /// `as_then` says whether the record's figures are reckoned as they were when it was finished; where they are not, what
+    /// was reckoned is no proof of anything, and is told where it differs.
+    pub fn against(&self, record: &PaperText, as_then: bool) -> Vec<Finding> {
         let mut found = Vec::new();
+        let mut otherwise = Vec::new();
         let mut differs = |what: &str, paper: &str, record: &str| {
             found.push(Finding {
                 certainty: Certainty::Broken,
@@ -247,20 +251,47 @@ impl PaperText {
         if self.date != record.date {
             differs("the day", &self.date, &record.date);
         }
+        let mut told = |key: &str, paper: &str, record: &str| {
+            let aside = !as_then && is_reckoned(key);
+            if aside {
+                otherwise.push(format!(
+                    "{key} {paper} on the paper, {record} by today's mechanics"
+                ));
+            }
+            aside
+        };
         for (key, value) in &record.figures {
             match self.figures.iter().find(|(known, _)| known == key) {
                 Some((_, paper)) if same(paper, value) => {}
+                Some((_, paper)) if told(key, paper, value) => {}
+                None if told(key, "not there", value) => {}
                 Some((_, paper)) => differs(key, paper, value),
                 None => differs(key, "not there", value),
             }
         }
         for (key, paper) in &self.figures {
-            if !record.figures.iter().any(|(known, _)| known == key) {
+            let known = record.figures.iter().any(|(known, _)| known == key);
+            if !known && !told(key, paper, "not there") {
                 differs(key, paper, "not there");
             }
         }
+        if !otherwise.is_empty() {
+            found.push(Finding {
+                certainty: Certainty::Note,
+                words: format!(
+                    "paper: reckoned otherwise since: {}; what was typed, and the digest, is what counts",
+                    otherwise.join("; ")
+                ),
+            });
+        }
         found
     }
+}
+
+/// Whether a figure follows from others by the mechanics of the day, and was neither typed nor read off a file.
+fn is_reckoned(key: &str) -> bool {
+    ["ROOM", "GAP"].iter().any(|chain| key.starts_with(chain))
+        || ["FACES", "FORCE", "BREAK", "STILL", "TURN"].contains(&key)
 }
 
 /// Whether two figures are one: the same text, or the same unit with at most one between the last decimals, which is
@@ -369,14 +400,18 @@ mod tests {
 
     #[test]
     fn each_figure_that_differs_is_named() {
-        assert!(text().against(&text()).is_empty());
+        assert!(text().against(&text(), true).is_empty());
         let mut other = text();
         other.figures[0].1 = "1053N".into();
         other.figures[1].1 = "43.3NM".into(); // one in the last decimal
         other.figures.pop();
         other.figures.push(("GAP".into(), "0.100MM".into()));
         other.date = "2026-05-10".into();
-        let words: Vec<String> = other.against(&text()).into_iter().map(|one| one.words).collect();
+        let words: Vec<String> = other
+            .against(&text(), true)
+            .into_iter()
+            .map(|one| one.words)
+            .collect();
         assert_eq!(words.len(), 4, "{words:?}");
         assert_eq!(
             words[1],

@@ -132,7 +132,7 @@ impl Build {
             "preload_force_n": self.preload.as_ref().map(|preload| preload.force.newtons()),
             "preload_interval_n": self.preload.as_ref().and_then(|p| p.simulated.map(|s| [s.low.newtons(), s.high.newtons()])),
             "preload_inside": self.preload.as_ref().and_then(|p| p.simulated.map(|s| s.inside)),
-            "breakaway_expected_nm": self.preload.as_ref().map(|p| p.breakaway.newton_metres()),
+            "breakaway_expected_nm": self.preload.as_ref().and_then(|p| p.breakaway.map(|breakaway| breakaway.newton_metres())),
             "breakaway_interval_nm": self.preload.as_ref().and_then(|p| {
                 p.breakaway_simulated.map(|s| [s.low.newton_metres(), s.high.newton_metres()])
             }),
@@ -270,6 +270,7 @@ pub struct Report(Vec<(&'static str, Field)>);
 enum Field {
     Number(Option<f64>),
     Count(usize),
+    Flag(bool),
     Text(String),
 }
 
@@ -287,6 +288,11 @@ impl Report {
     /// Adds a whole number.
     pub fn count(self, key: &'static str, count: usize) -> Report {
         self.with(key, Field::Count(count))
+    }
+
+    /// Adds a yes or no.
+    pub fn flag(self, key: &'static str, flag: bool) -> Report {
+        self.with(key, Field::Flag(flag))
     }
 
     /// Adds words.
@@ -321,6 +327,7 @@ impl Serialize for Report {
             match field {
                 Field::Number(value) => map.serialize_entry(key, value)?,
                 Field::Count(count) => map.serialize_entry(key, count)?,
+                Field::Flag(flag) => map.serialize_entry(key, flag)?,
                 Field::Text(text) => map.serialize_entry(key, text)?,
             }
         }

@@ -7,8 +7,6 @@ use super::settled::{Picked, Settled};
 use super::unit::{Aim, Proof, Unit};
 use super::unit_file::{HELD, PLACE};
 use crate::mechanics::axle::lock_share;
-use crate::mechanics::breakaway::reading;
-use crate::mechanics::pack::pack_torque;
 use crate::mechanics::{
     Direction, Held, LockModel, LockSetup, MechanicsError, RampClass, Reaction, SpringPlace, ramp,
 };
@@ -187,16 +185,17 @@ fn times(force: Force, factor: f64) -> Result<Force, MechanicsError> {
     Ok(Force::from_newtons((force.newtons() * factor).round())?)
 }
 
-fn breakaway_of(setup: &LockSetup, held: Held) -> Result<Torque, MechanicsError> {
-    let pack = |side: usize| {
-        pack_torque(
-            setup.faces[side],
-            setup.friction,
-            setup.preload[side],
-            setup.friction_radius,
-        )
-    };
-    reading(held, pack(0)?, pack(1)?, Torque::from_newton_metres(0.0)?)
+/// The breakaway while turning, without drag, and how it is held for that: as the unit file says, or with one output held
+/// where the packs would wedge with the case held, one way round or the other.
+fn breakaway_of(setup: &LockSetup, unit: &Unit) -> Result<(Held, Torque), MechanicsError> {
+    let mut bench = unit.bench(setup.preload, setup.faces);
+    bench.setup.drive = setup.drive;
+    bench.setup.coast = setup.coast;
+    if bench.wedges_with_the_case_held()?.is_some() {
+        bench.holding.held = Held::Output;
+    }
+    let none = Torque::from_newton_metres(0.0)?;
+    Ok((bench.holding.held, bench.turning(none)?.reading))
 }
 
 impl Setting {
@@ -226,10 +225,12 @@ impl Setting {
                 })
             }
         };
-        let (before, after) = (
-            breakaway_of(&settled.unit, unit.proof.held)?,
-            breakaway_of(setup, unit.proof.held)?,
-        );
+        // the window of the file is meant as the file says, also where nobody could read it so
+        let before = match breakaway_of(&settled.unit, unit)? {
+            (held, torque) if held == unit.proof.held => torque,
+            (_, half) => Torque::from_newton_metres(2.0 * half.newton_metres())?,
+        };
+        let (held, after) = breakaway_of(setup, unit)?;
         let stretched = |torque: Torque| {
             // without preload there is only drag, which a setting does not change
             let factor = if before.newton_metres() > 0.0 {
@@ -270,7 +271,7 @@ impl Setting {
                 .collect::<Result<_, _>>()?,
             on_coast: point(Direction::Coast, Ratio::new(0.0)?, target.coast)?,
             proof: Proof {
-                held: unit.proof.held,
+                held,
                 least: stretched(unit.proof.least)?,
                 most: stretched(unit.proof.most)?,
             },

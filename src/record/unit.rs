@@ -2,8 +2,8 @@ use crate::choice::Side;
 use crate::mechanics::pack::active_faces;
 use crate::mechanics::settle::Options;
 use crate::mechanics::{
-    BoltSize, CoilSpring, DiscSpring, GearThrust, Held, Keying, MechanicsError, PressurePattern,
-    PropertyClass, SpringPlace, SpringStack, TabFriction,
+    Bench, BoltSize, CoilSpring, DiscSpring, GearThrust, Held, Holding, Keying, LockSetup, MechanicsError,
+    PressurePattern, PropertyClass, Sense, SpringPlace, SpringStack, TabFriction, Turned,
 };
 use crate::quantity::{Angle, Force, Length, RampAngle, Ratio, SpringRate, Torque, Volume};
 
@@ -307,6 +307,34 @@ pub struct Oil {
 pub const MOST_PLATES: usize = 200;
 
 impl Unit {
+    /// The unit at the bench, in the way in which its window is meant: held as its file says, the right output turned forwards.
+    pub fn bench(&self, preload: [Force; 2], faces: [u32; 2]) -> Bench {
+        Bench {
+            setup: LockSetup {
+                faces,
+                friction: self.friction.still,
+                friction_radius: self.friction.radius,
+                pin_radius: self.ramp.pin_radius,
+                drive: self.ramp.drive,
+                coast: self.ramp.coast,
+                ramp_friction: self.ramp.friction,
+                preload,
+                spring_place: self
+                    .spring
+                    .as_ref()
+                    .map_or(SpringPlace::BehindPack, |spring| spring.place),
+                gear_thrust: self.ramp.gear,
+                tab_friction: self.ramp.tabs,
+            },
+            turning: self.friction.turning,
+            holding: Holding {
+                held: self.proof.held,
+                turned: Turned::Right,
+                sense: Sense::Forwards,
+            },
+        }
+    }
+
     /// The plate of a name.
     pub fn plate(&self, name: &str) -> Option<&Plate> {
         self.plates.iter().find(|plate| plate.name == name)

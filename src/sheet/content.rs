@@ -1,7 +1,9 @@
 //! From a build to blocks, in the order of the sheet.
 
 use super::blocks::{Block, Document, Section, SignLine, Strip, StripRow, Style, Table, words};
-use super::numbers::{NOTHING, capital, firm, first_groups, force_with, grouped, moment, torque_with, zoned};
+use super::numbers::{
+    NOTHING, WEDGES, capital, firm, first_groups, force_with, grouped, moment, torque_with, zoned,
+};
 use super::tables;
 use crate::quantity::Ratio;
 use crate::record::{Build, CautionLine, Copied, FoundAndLeft, PaperText, Preload, Simulated};
@@ -282,7 +284,10 @@ fn preload_pairs(preload: &Preload, build: &Build) -> Vec<(String, String)> {
     all.push(("Spring rate there".to_string(), firm(&preload.rate.show(units))));
     all.push((
         "Breakaway from it".to_string(),
-        torque_with(preload.breakaway, preload.breakaway_uncertainty, units),
+        preload.breakaway.map_or_else(
+            || WEDGES.to_string(),
+            |breakaway| torque_with(breakaway, preload.breakaway_uncertainty, units),
+        ),
     ));
     if let Some((force, breakaway)) = preload.loss_by_wear {
         all.push((
@@ -321,6 +326,14 @@ fn simulated<Q: Copy>(of: &Simulated<Q>, show: impl Fn(Q) -> String) -> String {
 
 fn curve(build: &Build) -> Option<Section> {
     let curve = build.curve.as_ref().filter(|curve| !curve.points.is_empty())?;
+    let mut blocks = vec![Block::Curve(curve.clone(), build.units)];
+    if !curve.uneven.is_empty() {
+        let words = format!(
+            "The packs differ, so it locks differently to either side; the curve is of the side that locks less. Share {}.",
+            curve.uneven
+        );
+        blocks.push(Block::Text(Style::Small, words));
+    }
     section(
         &format!(
             "Lock curve: {}, locking share {} on drive, {} on coast",
@@ -328,7 +341,7 @@ fn curve(build: &Build) -> Option<Section> {
             share(curve.drive_share),
             share(curve.coast_share)
         ),
-        vec![Block::Curve(curve.clone(), build.units)],
+        blocks,
     )
 }
 
@@ -366,7 +379,9 @@ fn strip(build: &Build) -> Strip {
             rows.push(StripRow {
                 label: format!("Round {}, {direction}", round.round),
                 window: round.window,
-                points: points.map(|r| (r.first_movement, r.reckoned)).collect(),
+                points: points
+                    .filter_map(|r| Some((r.first_movement, r.reckoned?)))
+                    .collect(),
             });
         }
     }

@@ -89,6 +89,9 @@ pub(super) fn force_with(force: Force, standard: Option<Force>, units: Units) ->
     })
 }
 
+/// What stands for a breakaway that can not be read in the way that the unit file names.
+pub(super) const WEDGES: &str = "none: held as the unit file says, the packs wedge";
+
 /// A torque with its expanded uncertainty.
 pub(super) fn torque_with(torque: Torque, standard: Option<Torque>, units: Units) -> String {
     let symbol = unit::<Torque>(units);

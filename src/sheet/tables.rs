@@ -279,7 +279,10 @@ pub(super) fn directions(rounds: &[ProofRound]) -> Vec<&str> {
 /// Whether what the wrench showed is not what stands against the window.
 fn extended(build: &Build) -> bool {
     let mut readings = build.proofs.iter().flat_map(|round| &round.readings);
-    readings.any(|r| torque(r.read, build.units) != torque(r.reckoned, build.units))
+    readings.any(|r| {
+        r.reckoned
+            .is_none_or(|it| torque(r.read, build.units) != torque(it, build.units))
+    })
 }
 
 /// What the numbers in [`readings`] are.
@@ -300,7 +303,7 @@ pub(super) fn readings(build: &Build) -> Table {
     let directions = directions(&build.proofs);
     let extended = extended(build);
     let show = |r: &BreakawayLine| {
-        let reckoned = torque(r.reckoned, build.units);
+        let reckoned = r.reckoned.map_or("–".to_string(), |it| torque(it, build.units));
         if extended {
             format!("{}{FIRM}→{FIRM}{reckoned}", torque(r.read, build.units))
         } else {

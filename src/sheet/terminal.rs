@@ -2,7 +2,7 @@
 
 use super::blocks::Table;
 use super::measure::FIRM;
-use super::numbers::{Lengths, firm, first_groups, force_with, moment, unit};
+use super::numbers::{Lengths, WEDGES, firm, first_groups, force_with, moment, unit};
 use super::tables;
 use crate::quantity::{Length, Units, visible};
 use crate::record::{Build, LayerKind, Pack};
@@ -274,10 +274,12 @@ pub fn terminal_summary(build: &Build, width: usize) -> String {
             &mut out,
             "",
             &format!(
-                "{} on each pack at {}, which gives {} of breakaway.",
+                "{} on each pack at {}, breakaway: {}.",
                 force_with(preload.force, preload.uncertainty, build.units),
                 firm(&preload.height.show(build.units)),
-                firm(&preload.breakaway.show(build.units)),
+                preload
+                    .breakaway
+                    .map_or_else(|| WEDGES.to_string(), |it| firm(&it.show(build.units))),
             ),
             width,
         );

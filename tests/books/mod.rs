@@ -283,7 +283,7 @@ fn moved(entry: &Entry, day: &str, values: &Values) -> Entry {
                 *value = new.clone();
             }
         }
-        Entry::Finished { at } => *at = day.to_string(),
+        Entry::Finished { at, .. } => *at = day.to_string(),
         other => panic!("{other:?}"),
     }
     entry

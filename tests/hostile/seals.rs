@@ -107,7 +107,7 @@ fn no_text_of_a_sheet_makes_the_check_panic_or_passes_a_control_character() {
     read_all("paper", &[&code, &digits, &other, &marks, &long], |text| {
         read_as("paper", text);
         if let Ok(OffPaper::Code(read)) = OffPaper::read(text) {
-            let _ = read.against(&right);
+            let _ = read.against(&right, true);
         }
         let words = ["--book", book.path().to_str().unwrap(), "--paper"];
         // a dash alone is the standard input, and one before other letters an option
@@ -128,7 +128,7 @@ fn no_text_of_a_sheet_makes_the_check_panic_or_passes_a_control_character() {
 fn a_figure_with_two_points_or_two_values_does_not_agree() {
     let right = PaperText::read(&code()).unwrap();
     let moved = PaperText::read(&code().replace("6.105MM", "61.0.5MM")).unwrap();
-    assert_eq!(moved.against(&right).len(), 1);
+    assert_eq!(moved.against(&right, true).len(), 1);
     assert!(PaperText::read(&format!("{} BREAK:99.9NM", code())).is_err());
 }
 

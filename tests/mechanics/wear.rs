@@ -5,8 +5,11 @@ use proptest::prelude::*;
 use shimwright::mechanics::chain::{installed_height_per_side, installed_height_through};
 use shimwright::mechanics::pack::pack_torque;
 use shimwright::mechanics::wear::{Fade, Lengthens, Meets, Pressing, Worn, wear_under};
-use shimwright::mechanics::{CoilSpring, DiscSpring, Held, MechanicsError, SpringStack};
-use shimwright::quantity::{Force, Length, Ratio, SpringRate, Torque};
+use shimwright::mechanics::{
+    Bench, CoilSpring, DiscSpring, Held, Holding, LockSetup, MechanicsError, Sense, SpringPlace, SpringStack,
+    Turned,
+};
+use shimwright::quantity::{Force, Length, RampAngle, Ratio, SpringRate, Torque};
 
 const RING: Length = Length::from_um(11_000);
 const RADIUS: Length = Length::from_um(40_000);
@@ -102,10 +105,27 @@ impl Parts {
                 (true, true) => Lengthens::Both,
                 (false, _) => Lengthens::OwnPack,
             },
-            faces: self.faces,
-            friction: Ratio::new(0.1).unwrap(),
-            radius: RADIUS,
-            held: Held::Case,
+            bench: Bench {
+                setup: LockSetup {
+                    faces: self.faces,
+                    friction: Ratio::new(0.1).unwrap(),
+                    friction_radius: RADIUS,
+                    pin_radius: RADIUS,
+                    drive: RampAngle::NONE,
+                    coast: RampAngle::NONE,
+                    ramp_friction: Ratio::new(0.0).unwrap(),
+                    preload: [newtons(0.0); 2],
+                    spring_place: SpringPlace::BehindPack,
+                    gear_thrust: None,
+                    tab_friction: None,
+                },
+                turning: Ratio::new(0.1).unwrap(),
+                holding: Holding {
+                    held: Held::Case,
+                    turned: Turned::Right,
+                    sense: Sense::Forwards,
+                },
+            },
         }
     }
 }

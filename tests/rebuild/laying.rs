@@ -239,7 +239,12 @@ fn another_adaptor_in_the_second_round_changes_that_round_alone() {
                 .cloned()
                 .unwrap_or_else(|| "yes".to_string()),
         };
-        give(&mut session, &Reply::Answer(text))
+        // what the packs can not read with that adaptor is asked again, and given again
+        give(&mut session, &Reply::Answer(text.clone()))
+            .or_else(|refusal| match refusal.sure {
+                true => give(&mut session, &Reply::Answer(text)),
+                false => Err(refusal),
+            })
             .unwrap_or_else(|refusal| panic!("{}: {}", ask.slot, refusal.words));
     }
     let build = session.build("x", "");

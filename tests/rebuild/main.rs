@@ -15,6 +15,7 @@ mod engine;
 #[path = "../support/fed.rs"]
 mod fed;
 mod fronts;
+mod held;
 mod last;
 mod laying;
 mod older;

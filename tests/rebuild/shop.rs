@@ -26,12 +26,12 @@ fn drag_step(id: &str, only: &str) -> String {
     )
 }
 
-/// The turning breakaway of the demonstration by a procedure, with a drag of 10 N·m.
+/// The turning breakaway of the demonstration by a procedure, with a drag of 5 N·m of each output.
 fn breakaway(procedure: &str) -> f64 {
     let place = Place::new();
     let file = place.write("shop.toml", procedure);
     let answers = fs::read_to_string(demo_file("moor-rear-bench-check.answers")).unwrap();
-    let typed = answers.replace("\ndrag = 0\n", "\ndrag = 10\n");
+    let typed = answers.replace("\ndrag = 0\n", "\ndrag = 5\n");
     assert_ne!(typed, answers);
     let answers = place.write("typed.answers", typed);
     let unit = unit_file("moor-rear");

@@ -131,27 +131,99 @@ fn a_locked_unit_has_no_bias_ratio() {
     assert!(shown.contains("locked on drive") && shown.contains("ramps add nothing until"));
 }
 
+const BREAKAWAY: [&str; 3] = ["reading_nm", "ramp_share", "wedged"];
+
 #[test]
-fn breakaway_is_twice_as_much_with_the_case_held_and_gives_its_friction_back() {
+fn breakaway_follows_from_how_it_is_held_and_gives_its_friction_back() {
+    let packs = "--faces-left 8 --faces-right 6 --force-left 1000N --force-right 1200N";
+    let ramp = "--ramp \"60 deg from ring face\" --pin-radius 60mm";
     let ask = |rest: &str, key: &str| {
-        let all = format!(
-            "breakaway --faces-left 8 --faces-right 6 --radius 50mm --force-left 1000N --force-right 1200N {rest}"
-        );
-        number(&json(&words(&all), &[key]), key)
+        let all = format!("breakaway --radius 50mm {packs} {rest}");
+        number(&json(&words(&all), &[key, "ramp_share", "wedged"]), key)
     };
-    // 0.1 · 50 mm · (8 · 1000 N + 6 · 1200 N) = 76 N·m
-    near(ask("--friction 0.1 --held case", "reading_nm"), 76.0, 1e-9);
+    // 0.1 · 50 mm · (8 · 1000 N + 6 · 1200 N) = 76 N·m; the ramp lifts no ring from a spring behind its pack here
+    near(
+        ask(&format!("--friction 0.1 --held case {ramp}"), "reading_nm"),
+        76.0,
+        1e-9,
+    );
+    // half of the packs and half of the drag
     near(
         ask("--friction 0.1 --held output --drag 3N.m", "reading_nm"),
-        41.0,
+        39.5,
         1e-9,
     );
     near(
-        ask("--reading 41N.m --held output --drag 3N.m", "friction"),
+        ask("--reading 39.5N.m --held output --drag 3N.m", "friction"),
         0.1,
         1e-12,
     );
-    near(ask("--reading 76N.m --held case", "friction"), 0.1, 1e-12);
+    near(
+        ask(&format!("--reading 76N.m --held case {ramp}"), "friction"),
+        0.1,
+        1e-12,
+    );
+}
+
+#[test]
+fn with_the_case_held_the_ramps_work() {
+    // 8 faces at 40 mm, 1000 N, 0.1: c = 0.032 m; 45 degrees without friction on pins at 40 mm: S = 0.8
+    let unit = "--faces-left 8 --faces-right 8 --force-left 1000N --force-right 1000N --pin-radius 40mm --held case \
+                --ramp \"45 deg from ring face\"";
+    let ask = |rest: &str| {
+        json(
+            &words(&format!("breakaway --radius 40mm {unit} {rest}")),
+            &BREAKAWAY,
+        )
+    };
+    let between = ask("--friction 0.1 --spring-place between");
+    near(number(&between, "ramp_share"), 0.8, 1e-12);
+    // 2 c F0/(1 − S) = 64/0.2
+    near(number(&between, "reading_nm"), 320.0, 1e-9);
+    assert_eq!(between["wedged"], false);
+    near(number(&ask("--friction 0.1"), "reading_nm"), 64.0, 1e-9);
+    // 2 N·m of drag at each output: (64 + 4)/0.2
+    near(
+        number(
+            &ask("--friction 0.1 --spring-place between --drag 2N.m"),
+            "reading_nm",
+        ),
+        340.0,
+        1e-9,
+    );
+    let wedged = ask("--friction 0.125");
+    assert_eq!(
+        (&wedged["wedged"], &wedged["reading_nm"]),
+        (&Value::Bool(true), &Value::Null)
+    );
+    near(number(&wedged, "ramp_share"), 1.0, 1e-12);
+    // the pack that is not turned decides: 10 and 6 faces
+    let uneven = |turned: &str| {
+        let line = format!(
+            "breakaway --faces-left 10 --faces-right 6 --force-left 1000N --force-right 1000N --radius 40mm --friction 0.1 \
+             --held case --ramp \"45 deg from ring face\" --pin-radius 40mm --turned {turned}"
+        );
+        json(&words(&line), &BREAKAWAY)
+    };
+    assert_eq!(uneven("right")["wedged"], true);
+    assert_eq!(uneven("left")["wedged"], false);
+    let shown = table(&words(&format!(
+        "breakaway --radius 40mm {unit} --friction 0.125"
+    )));
+    assert!(
+        shown.contains("wedge") && shown.contains("Hold one output"),
+        "{shown}"
+    );
+}
+
+#[test]
+fn one_output_held_counts_the_ramps_where_something_drags() {
+    // mechanics: 45 degrees, 10 N·m of drag: 41.6 N·m where the packs alone give 32; S is 0.92
+    let line = "breakaway --faces-left 8 --faces-right 8 --force-left 1000N --force-right 1000N --radius 40mm --friction 0.1 \
+                --held output --drag 10N.m --spring-place between --ramp \"45 deg from ring face\" --pin-radius 34.782609mm";
+    let read = json(&words(line), &BREAKAWAY);
+    near(number(&read, "ramp_share"), 0.92, 1e-6);
+    near(number(&read, "reading_nm"), 41.6, 1e-5);
 }
 
 #[test]

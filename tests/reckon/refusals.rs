@@ -12,9 +12,9 @@ const FORMS: [&str; 10] = [
     "lock --faces 8 --friction 0.1 --radius 50mm --pin-radius 40mm --drive \"45 deg from ring face\" \
      --coast \"60 deg from ring face\" --preload-force 1000N --ramp-friction 0.05",
     "breakaway --faces-left 8 --faces-right 8 --friction 0.1 --radius 50mm --force-left 1000N --force-right 1000N \
-     --drag 3N.m --held case",
+     --drag 3N.m --held case --ramp \"60 deg from ring face\" --pin-radius 60mm --ramp-friction 0.05",
     "breakaway --faces-left 8 --faces-right 8 --reading 43N.m --radius 50mm --force-left 1000N --force-right 1000N \
-     --held case",
+     --held output",
     "wrench --reading 100N.m --length 400mm --extension 50mm --bend 10deg",
     "wrench --wanted 100N.m --length 400mm --extension 50mm",
     "bolt --size M10x1.25 --class 10.9 --torque 75N.m --friction 0.12",
@@ -142,8 +142,8 @@ fn a_value_outside_the_formula_ends_with_code_nine_and_names_the_limits() {
         ),
         (
             "breakaway --faces-left 8 --faces-right 8 --reading 43N.m --radius 50mm --force-left 1000N \
-             --force-right 1000N --held case --drag 44N.m",
-            "the drag is 44.0 N·m but must be at least 0.0 N·m and at most 43.0 N·m",
+             --force-right 1000N --held output --drag 88N.m",
+            "the reading, which the drag alone gives, is 43.0 N·m but must be at least 44.0 N·m",
         ),
         (
             "bolt --size M10 --class 10.9 --torque 0N.m",
@@ -325,4 +325,25 @@ fn data_that_the_formula_does_not_allow_ends_with_code_nine() {
         let words = refused(&["line", path], 9);
         assert!(words.contains(path) && words.contains(wanted), "{words}");
     }
+}
+
+#[test]
+fn the_case_held_wants_its_ramp() {
+    let line = "breakaway --faces-left 8 --faces-right 8 --friction 0.1 --radius 50mm --force-left 1000N --force-right 1000N \
+                --held case";
+    let (exit, told) = reckoned(&words(line)).unwrap_err();
+    assert_eq!(exit, shimwright::cli::Exit::Usage);
+    assert!(
+        told.contains("--ramp is needed: with the case held the ramps work"),
+        "{told}"
+    );
+    let with_ramp = format!("{line} --ramp \"60 deg from ring face\"");
+    let (_, told) = reckoned(&words(&with_ramp)).unwrap_err();
+    assert!(told.contains("--pin-radius is needed"), "{told}");
+    let between = line.replace("--held case", "--held output --drag 2N.m --spring-place between");
+    let (_, told) = reckoned(&words(&between)).unwrap_err();
+    assert!(
+        told.contains("--ramp is needed: with springs between the rings"),
+        "{told}"
+    );
 }

@@ -128,7 +128,7 @@ pub fn pack(side: &str, letter: &str, friction: usize) -> Pack {
 pub fn round(number: u32, at: f64, verdict: &str) -> ProofRound {
     let mut readings = Vec::new();
     for position in 1..=3 {
-        for (direction, off) in [("drive way", 0.0), ("coast way", -1.5)] {
+        for (direction, off) in [("drive ramp", 0.0), ("coast ramp", -1.5)] {
             for first in [true, false] {
                 let read = at + off + f64::from(position) * 0.6 - if first { 0.0 } else { 6.0 };
                 readings.push(BreakawayLine {
@@ -136,7 +136,7 @@ pub fn round(number: u32, at: f64, verdict: &str) -> ProofRound {
                     direction: direction.into(),
                     first_movement: first,
                     read: nm(read),
-                    reckoned: nm(read * 1.08),
+                    reckoned: Some(nm(read * 1.08)),
                 });
             }
         }
@@ -321,7 +321,7 @@ pub fn with_plates(friction: usize) -> Build {
         breakaway_simulated: None,
         loss_by_wear: Some((newtons(96.0), nm(7.7))),
         rate: SpringRate::from_newtons_per_mm(2_150.0).unwrap(),
-        breakaway: nm(78.6),
+        breakaway: Some(nm(78.6)),
         traps: vec![
             "The spring stands at 0.71 of its flattening height; past 0.75 the table forces end.".into(),
         ],
@@ -335,6 +335,7 @@ pub fn with_plates(friction: usize) -> Build {
             .collect(),
         drive_share: Ratio::new(0.46).unwrap(),
         coast_share: Ratio::new(0.27).unwrap(),
+        uneven: String::new(),
         class: "one-and-a-half-way".into(),
     });
     build.proofs = vec![round(1, 60.0, "outside"), round(2, 72.5, "inside")];

@@ -1,6 +1,5 @@
-use crate::mechanics::breakaway::{Held, reading};
+use crate::mechanics::breakaway::Bench;
 use crate::mechanics::error::{MechanicsError, above, within};
-use crate::mechanics::pack::pack_torque;
 use crate::mechanics::spring::SpringStack;
 use crate::quantity::{Force, Length, Ratio, Torque};
 
@@ -19,25 +18,31 @@ pub enum Lengthens {
 ///
 /// ```text
 /// height after wear   h + w of the own pack, h + (w_L + w_R)/2, or h + w_L + w_R   (Lengthens)
-/// breakaway           part · Σ n μ r_f F(height)
+/// breakaway           as the bench reads it with F0 = F(height)
 /// ```
 ///
-/// Source: the chain of the packs; [`pack_torque`]; [`reading`].
+/// Source: the chain of the packs; [`Bench::turning`].
 ///
 /// ```
 /// use shimwright::mechanics::wear::{Lengthens, Worn};
-/// use shimwright::mechanics::{CoilSpring, Held, SpringStack};
-/// use shimwright::quantity::{Length, Ratio, SpringRate, Torque};
+/// use shimwright::mechanics::{Bench, CoilSpring, Held, Holding, LockSetup, Sense, SpringPlace, SpringStack, Turned};
+/// use shimwright::quantity::{Force, Length, RampAngle, Ratio, SpringRate, Torque};
 /// // 1000 N at 50 mm and 100 N/mm; 2 × 8 faces at 50 mm with a friction of 0.1: 80 N·m
 /// let coil = CoilSpring::new(Length::from_um(60_000), Length::from_um(30_000), SpringRate::from_newtons_per_mm(100.0)?)?;
 /// let unit = Worn {
 ///     stacks: [SpringStack::coils(coil, 1)?; 2],
 ///     heights: [Length::from_um(50_000); 2],
 ///     lengthens: Lengthens::OwnPack,
-///     faces: [8; 2],
-///     friction: Ratio::new(0.1)?,
-///     radius: Length::from_um(50_000),
-///     held: Held::Case,
+///     bench: Bench {
+///         setup: LockSetup {
+///             faces: [8; 2], friction: Ratio::new(0.12)?, friction_radius: Length::from_um(50_000),
+///             pin_radius: Length::from_um(40_000), drive: RampAngle::NONE, coast: RampAngle::NONE,
+///             ramp_friction: Ratio::new(0.0)?, preload: [Force::from_newtons(0.0)?; 2],
+///             spring_place: SpringPlace::BehindPack, gear_thrust: None, tab_friction: None,
+///         },
+///         turning: Ratio::new(0.1)?,
+///         holding: Holding { held: Held::Case, turned: Turned::Right, sense: Sense::Forwards },
+///     },
 /// };
 /// assert!((unit.breakaway([Length::ZERO; 2])?.newton_metres() - 80.0).abs() < 1e-9);
 /// // half a millimetre off each pack takes 50 N of each spring, 1 mm in 20 000 km
@@ -54,14 +59,8 @@ pub struct Worn {
     pub heights: [Length; 2],
     /// How wear lets them out.
     pub lengthens: Lengthens,
-    /// The faces that rub, left and right.
-    pub faces: [u32; 2],
-    /// The friction of the plates while turning.
-    pub friction: Ratio,
-    /// The friction radius.
-    pub radius: Length,
-    /// How the unit is held when the breakaway is read.
-    pub held: Held,
+    /// Packs, ramps and frictions, and how the breakaway is read. The springs above press, not its preload.
+    pub bench: Bench,
 }
 
 impl Worn {
@@ -87,17 +86,22 @@ impl Worn {
         ])
     }
 
-    /// The breakaway while turning after wear, without drag. Errors: as [`Worn::forces`]; a friction or radius out of
-    /// range.
+    /// The breakaway while turning after wear, without drag. Errors: as [`Worn::forces`]; those of [`Bench::turning`].
     pub fn breakaway(&self, wear: [Length; 2]) -> Result<Torque, MechanicsError> {
-        let [left, right] = self.forces(wear)?;
-        let torque = |side: usize, force| pack_torque(self.faces[side], self.friction, force, self.radius);
-        reading(
-            self.held,
-            torque(0, left)?,
-            torque(1, right)?,
-            Torque::from_newton_metres(0.0)?,
-        )
+        let pressed = self.bench.pressed(self.forces(wear)?);
+        Ok(pressed.turning(Torque::from_newton_metres(0.0)?)?.reading)
+    }
+
+    /// The same unit with another friction while turning; the one at first movement changes with it.
+    ///
+    /// Errors: a friction that is no number, or less than nothing.
+    pub fn with_friction(&self, turning: Ratio) -> Result<Worn, MechanicsError> {
+        within("the friction of the plates", turning, Ratio::new(0.0)?..)?;
+        let times = turning.value() / self.bench.turning.value();
+        Ok(Worn {
+            bench: self.bench.rubbing(times)?,
+            ..self.clone()
+        })
     }
 
     /// The same unit when its packs have lost `wear`, to be worn on from there.
@@ -121,11 +125,15 @@ impl Worn {
     ///
     /// ```
     /// # use shimwright::mechanics::wear::{Lengthens, Worn};
-    /// # use shimwright::mechanics::{CoilSpring, Held, SpringStack};
-    /// # use shimwright::quantity::{Force, Length, Ratio, SpringRate};
+    /// # use shimwright::mechanics::{Bench, CoilSpring, Held, Holding, LockSetup, Sense, SpringPlace, SpringStack, Turned};
+    /// # use shimwright::quantity::{Force, Length, RampAngle, Ratio, SpringRate};
     /// # let coil = CoilSpring::new(Length::from_um(60_000), Length::from_um(30_000), SpringRate::from_newtons_per_mm(100.0)?)?;
     /// # let unit = Worn { stacks: [SpringStack::coils(coil, 1)?; 2], heights: [Length::from_um(50_000); 2],
-    /// #     lengthens: Lengthens::OwnPack, faces: [8; 2], friction: Ratio::new(0.1)?, radius: Length::from_um(50_000), held: Held::Case };
+    /// #     lengthens: Lengthens::OwnPack, bench: Bench { setup: LockSetup { faces: [8; 2], friction: Ratio::new(0.1)?,
+    /// #     friction_radius: Length::from_um(50_000), pin_radius: Length::from_um(40_000), drive: RampAngle::NONE,
+    /// #     coast: RampAngle::NONE, ramp_friction: Ratio::new(0.0)?, preload: [Force::from_newtons(0.0)?; 2],
+    /// #     spring_place: SpringPlace::BehindPack, gear_thrust: None, tab_friction: None }, turning: Ratio::new(0.1)?,
+    /// #     holding: Holding { held: Held::Case, turned: Turned::Right, sense: Sense::Forwards } } };
     /// // the unit of the example above: 1000 N at 50 mm and 100 N/mm, 0.5 and 0.2 mm off its packs
     /// let wear = [Length::from_um(500), Length::from_um(200)];
     /// let lacking = unit.worn_by(wear).lacks(Force::from_newtons(1000.0)?)?;
@@ -161,12 +169,8 @@ impl Worn {
     pub fn lasts(&self, rates: [f64; 2], fades: f64, least: Torque) -> Result<Option<f64>, MechanicsError> {
         within("the loss of friction per distance", fades, 0.0..f64::INFINITY)?;
         self.first_met(rates, fades, |distance, wear| {
-            let friction = Ratio::new((self.friction.value() - fades * distance).max(0.0))?;
-            let then = Worn {
-                friction,
-                ..self.clone()
-            };
-            Ok(then.breakaway(wear)? <= least)
+            let friction = Ratio::new((self.bench.turning.value() - fades * distance).max(0.0))?;
+            Ok(self.with_friction(friction)?.breakaway(wear)? <= least)
         })
     }
 
@@ -176,11 +180,15 @@ impl Worn {
     ///
     /// ```
     /// # use shimwright::mechanics::wear::{Lengthens, Worn};
-    /// # use shimwright::mechanics::{CoilSpring, Held, SpringStack};
-    /// # use shimwright::quantity::{Force, Length, Ratio, SpringRate};
+    /// # use shimwright::mechanics::{Bench, CoilSpring, Held, Holding, LockSetup, Sense, SpringPlace, SpringStack, Turned};
+    /// # use shimwright::quantity::{Force, Length, RampAngle, Ratio, SpringRate};
     /// # let coil = CoilSpring::new(Length::from_um(60_000), Length::from_um(30_000), SpringRate::from_newtons_per_mm(100.0)?)?;
     /// # let unit = Worn { stacks: [SpringStack::coils(coil, 1)?; 2], heights: [Length::from_um(50_000); 2],
-    /// #     lengthens: Lengthens::OwnPack, faces: [8; 2], friction: Ratio::new(0.1)?, radius: Length::from_um(50_000), held: Held::Case };
+    /// #     lengthens: Lengthens::OwnPack, bench: Bench { setup: LockSetup { faces: [8; 2], friction: Ratio::new(0.1)?,
+    /// #     friction_radius: Length::from_um(50_000), pin_radius: Length::from_um(40_000), drive: RampAngle::NONE,
+    /// #     coast: RampAngle::NONE, ramp_friction: Ratio::new(0.0)?, preload: [Force::from_newtons(0.0)?; 2],
+    /// #     spring_place: SpringPlace::BehindPack, gear_thrust: None, tab_friction: None }, turning: Ratio::new(0.1)?,
+    /// #     holding: Holding { held: Held::Case, turned: Turned::Right, sense: Sense::Forwards } } };
     /// // 1000 N at 100 N/mm: 950 N after half a millimetre, which a pack loses in 10 000 km at 0.05 µm a kilometre
     /// let far = unit.presses([5e-5, 1e-5], Force::from_newtons(950.0)?)?.unwrap();
     /// assert!((far - 10_000.0).abs() < 1.0);
@@ -225,7 +233,7 @@ impl Worn {
             far = far.max((room.max(Length::ZERO).mm() + 0.01) / rate);
         }
         if fades > 0.0 {
-            let gone = self.friction.value() / fades;
+            let gone = self.bench.turning.value() / fades;
             far = if far > 0.0 { far.min(gone) } else { gone };
         }
         const STEPS: u32 = 400;

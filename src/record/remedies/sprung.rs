@@ -108,15 +108,14 @@ impl<'g> Sprung<'g> {
                     .to_string(),
             );
         }
+        let none = Force::from_newtons(0.0).ok()?;
         let left = Worn {
             stacks: [stack(0)?, stack(1)?],
             heights,
             lengthens,
-            faces: [faces(0)?, faces(1)?],
-            friction,
-            radius: unit.friction.radius,
-            held: unit.proof.held,
+            bench: unit.bench([none; 2], [faces(0)?, faces(1)?]),
         };
+        let left = left.with_friction(friction).ok()?;
         let wear = ground.worn();
         let fades = Rate::of(&ground.wear.friction.outlook);
         match fades {
@@ -143,11 +142,12 @@ impl<'g> Sprung<'g> {
 
     /// The unit with packs that have lost `wear`, and a friction that has lost `fades` per distance.
     fn worn(&self, wear: [Length; 2], fades: f64) -> Worn {
-        let friction = (self.left.friction.value() - fades * self.ground.gone).max(0.0);
-        Worn {
-            friction: Ratio::new(friction).unwrap_or(self.left.friction),
-            ..self.left.worn_by(wear)
-        }
+        let worn = self.left.worn_by(wear);
+        let friction = (worn.bench.turning.value() - fades * self.ground.gone).max(0.0);
+        Ratio::new(friction)
+            .ok()
+            .and_then(|friction| worn.with_friction(friction).ok())
+            .unwrap_or(worn)
     }
 
     fn list(&self, told: &mut Vec<String>) -> Vec<Remedy> {
@@ -265,7 +265,7 @@ impl<'g> Sprung<'g> {
                 of.filter(|plate| plate.keyed == word).count() as u32
             };
             let (gear, case) = (keyed("gear"), keyed("case"));
-            let now = self.left.faces[side];
+            let now = self.left.bench.setup.faces[side];
             let faces = faces_possible(gear, case, wall(side))
                 .into_iter()
                 .find(|faces| *faces > now)?;
@@ -273,18 +273,14 @@ impl<'g> Sprung<'g> {
         };
         let ((left, left_order), (right, right_order)) = (more(0)?, more(1)?);
         let what = What::Faces {
-            from: self.left.faces,
+            from: self.left.bench.setup.faces,
             to: [left, right],
             order: [left_order, right_order],
         };
         self.remedy(what, &[], |worn| {
-            Some(Mended {
-                worn: Worn {
-                    faces: [left, right],
-                    ..worn
-                },
-                times: 1.0,
-            })
+            let mut worn = worn;
+            worn.bench.setup.faces = [left, right];
+            Some(Mended { worn, times: 1.0 })
         })
     }
 
@@ -312,13 +308,8 @@ impl<'g> Sprung<'g> {
             builds: pairs.len(),
         };
         self.remedy(what, &[], |worn| {
-            Some(Mended {
-                worn: Worn {
-                    friction: self.left.friction,
-                    ..worn
-                },
-                times: 1.0,
-            })
+            let worn = worn.with_friction(self.left.bench.turning).ok()?;
+            Some(Mended { worn, times: 1.0 })
         })
     }
 
@@ -422,11 +413,11 @@ impl<'g> Sprung<'g> {
             let under = |side: usize| -> Result<f64, MechanicsError> {
                 let was = Pressing {
                     force: self.then[side],
-                    faces: self.left.faces[side],
+                    faces: self.left.bench.setup.faces[side],
                 };
                 let is = Pressing {
                     force: preload[side],
-                    faces: done.worn.faces[side],
+                    faces: done.worn.bench.setup.faces[side],
                 };
                 wear_under(of(&rates[side]), was, is)
             };

@@ -1,0 +1,226 @@
+//! What the cross pins carry, and what they press on the packs with: the balance that locking and breakaway share.
+
+use super::error::{MechanicsError, above, friction_within, within};
+use super::ramp::{gain, release_gain, side_gear_thrust};
+use super::setup::{Direction, LockSetup, SpringPlace};
+use crate::quantity::{Length, Ratio, Torque};
+
+/// The two packs, and what their rings get from the pins.
+///
+/// The pinions put a torque τ on either side gear, the same on both, since a pinion is a balance. The pins carry both, 2τ,
+/// and hand them to the ramps. On either pack they press with
+///
+/// ```text
+/// F_a = τ q,   q = max(0, k/r_p − μ_tab/r_tab) + tan α sin δ/r_g
+/// M   = c F,   c = n μ r_f;   F = max(F0, F_a) behind the pack, F0 + F_a between the rings
+/// ```
+///
+/// where τ below 0 presses with |τ| and the q of the other ramp. Both q are 0 or more.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) struct Pins {
+    /// n r_f of the left and the right pack, in metres.
+    arms: [f64; 2],
+    /// μ of the plates.
+    friction: f64,
+    /// F0 of both, in newtons.
+    preload: [f64; 2],
+    behind: bool,
+    drive: Ramp,
+    coast: Ramp,
+}
+
+/// What one ramp gives for each newton metre of τ.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) struct Ramp {
+    /// q while the torque rises, in 1/m.
+    pub rising: f64,
+    /// The same while it falls; `None` where the ring does not let go by itself.
+    pub falling: Option<f64>,
+}
+
+/// τ in newton metres, never below 0, and the q that it presses with.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) struct Load {
+    pub torque: f64,
+    pub q: f64,
+}
+
+impl Pins {
+    /// Checks a setup and takes from it what the balance needs.
+    pub(super) fn of(setup: &LockSetup) -> Result<Pins, MechanicsError> {
+        within("the radius of the pins", setup.pin_radius, above(Length::ZERO))?;
+        for faces in setup.faces {
+            within("the number of faces", faces, ..=1000)?;
+        }
+        let friction = friction_within("friction of the plates", setup.friction)?;
+        let radius = within("the friction radius", setup.friction_radius, above(Length::ZERO))?;
+        let force = |side: usize| {
+            let force = setup.preload[side];
+            let none = crate::quantity::Force::from_newtons(0.0)?;
+            within("the force through the pack", force, none..).map(|force| force.newtons())
+        };
+        Ok(Pins {
+            arms: setup.faces.map(|faces| f64::from(faces) * radius.metres()),
+            friction,
+            preload: [force(0)?, force(1)?],
+            behind: setup.spring_place == SpringPlace::BehindPack,
+            drive: Ramp::new(setup, Direction::Drive)?,
+            coast: Ramp::new(setup, Direction::Coast)?,
+        })
+    }
+
+    /// The same unit with another friction of its plates.
+    pub(super) fn with_friction(&self, friction: f64) -> Pins {
+        Pins { friction, ..*self }
+    }
+
+    pub(super) fn friction(&self) -> f64 {
+        self.friction
+    }
+
+    /// c of one pack, in metres.
+    fn lever(&self, side: usize) -> f64 {
+        self.arms[side] * self.friction
+    }
+
+    pub(super) fn ramp(&self, direction: Direction) -> Ramp {
+        match direction {
+            Direction::Drive => self.drive,
+            Direction::Coast => self.coast,
+        }
+    }
+
+    pub(super) fn preload(&self, side: usize) -> f64 {
+        self.preload[side]
+    }
+
+    pub(super) fn is_behind(&self) -> bool {
+        self.behind
+    }
+
+    /// Force through a pack.
+    pub(super) fn force(&self, side: usize, load: Load) -> f64 {
+        let (preload, axial) = (self.preload[side], load.torque * load.q);
+        if self.behind {
+            preload.max(axial)
+        } else {
+            preload + axial
+        }
+    }
+
+    /// Torque that a pack holds.
+    pub(super) fn torque(&self, side: usize, load: Load) -> f64 {
+        self.lever(side) * self.force(side, load)
+    }
+
+    /// The torque that a pack holds by its preload alone.
+    pub(super) fn at_rest(&self, side: usize) -> f64 {
+        self.lever(side) * self.preload[side]
+    }
+
+    /// S_x = c_x q of one pack.
+    pub(super) fn share(&self, side: usize, direction: Direction) -> f64 {
+        self.lever(side) * self.ramp(direction).rising
+    }
+
+    /// Where the balance `rate · τ = base + Σ weight_x c_x F_x(τ)` is first met when τ moves away from 0, to whichever side it
+    /// must; `None` where it never is: each newton metre then presses for more than one.
+    ///
+    /// Both forces are straight lines of τ with at most one corner each, so the way is walked from corner to corner.
+    pub(super) fn balance(
+        &self,
+        rate: f64,
+        base: f64,
+        weights: [f64; 2],
+        direction: Direction,
+    ) -> Option<Load> {
+        let at_rest = base + weights[0] * self.at_rest(0) + weights[1] * self.at_rest(1);
+        if at_rest < 0.0 {
+            let other = match direction {
+                Direction::Drive => Direction::Coast,
+                Direction::Coast => Direction::Drive,
+            };
+            return self.first(
+                rate,
+                -base,
+                weights.map(|weight| -weight),
+                self.ramp(other).rising,
+            );
+        }
+        self.first(rate, base, weights, self.ramp(direction).rising)
+    }
+
+    /// The same for a q of its own.
+    pub(super) fn first(&self, rate: f64, base: f64, weights: [f64; 2], q: f64) -> Option<Load> {
+        let corner = |side: usize| {
+            if self.behind && q > 0.0 {
+                self.preload[side] / q
+            } else {
+                0.0
+            }
+        };
+        let lack = |torque: f64| {
+            let load = Load { torque, q };
+            base + weights[0] * self.torque(0, load) + weights[1] * self.torque(1, load) - rate * torque
+        };
+        let mut ends = [corner(0), corner(1)];
+        ends.sort_by(f64::total_cmp);
+        let mut from = 0.0;
+        for end in ends.into_iter().map(Some).chain([None]) {
+            // what each newton metre adds on this stretch
+            let middle = end.map_or(f64::INFINITY, |end| 0.5 * (from + end));
+            let rising: f64 = [0, 1]
+                .into_iter()
+                .filter(|side| corner(*side) < middle)
+                .map(|side| weights[side] * self.lever(side) * q)
+                .sum();
+            let missing = lack(from);
+            let slope = rate - rising;
+            if slope > 0.0 {
+                let torque = from + missing.max(0.0) / slope;
+                if end.is_none_or(|end| torque <= end) {
+                    return Some(Load { torque, q });
+                }
+            }
+            from = end.unwrap_or(from);
+        }
+        None
+    }
+}
+
+impl Ramp {
+    fn new(setup: &LockSetup, direction: Direction) -> Result<Ramp, MechanicsError> {
+        let angle = match direction {
+            Direction::Drive => setup.drive,
+            Direction::Coast => setup.coast,
+        };
+        let pins = setup.pin_radius.metres();
+        let tabs = match setup.tab_friction {
+            None => 0.0,
+            Some(tabs) => {
+                let friction = friction_within("friction of the ring's tabs", tabs.friction)?;
+                let radius = within("the radius of the ring's tabs", tabs.radius, above(Length::ZERO))?;
+                friction / radius.metres()
+            }
+        };
+        let gears = match setup.gear_thrust {
+            None => 0.0,
+            Some(gears) => {
+                // the thrust of a torque of 1 N·m on one side gear, which is 2 N·m at the case
+                let two = Torque::from_newton_metres(2.0)?;
+                side_gear_thrust(two, gears.gear_radius, gears.pressure_angle, gears.pitch_angle)?.newtons()
+            }
+        };
+        let rising = gain(angle, setup.ramp_friction)?.value() / pins;
+        let falling = match release_gain(angle, setup.ramp_friction) {
+            Ok(release) => Some(release.value() / pins + tabs + gears),
+            Err(MechanicsError::SelfLocking { .. }) => None,
+            Err(other) => return Err(other),
+        };
+        // past a number's range is told, not carried on
+        Ok(Ramp {
+            rising: Ratio::new((rising - tabs).max(0.0) + gears)?.value(),
+            falling,
+        })
+    }
+}

@@ -1,0 +1,89 @@
+//! How a breakaway is read, in words: which ramp works, which way that is, and what is held.
+
+use crate::mechanics::{Direction, Held, Movement, Sense, Turned};
+
+/// Which way a breakaway is read: by the ramp that works, and while what.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Way {
+    pub ramp: Direction,
+    pub still: bool,
+}
+
+impl Way {
+    pub const ALL: [(Way, &'static str); 4] = [
+        (Way::of(Direction::Drive, true), "drive-still"),
+        (Way::of(Direction::Drive, false), "drive-turning"),
+        (Way::of(Direction::Coast, true), "coast-still"),
+        (Way::of(Direction::Coast, false), "coast-turning"),
+    ];
+
+    pub const fn of(ramp: Direction, still: bool) -> Way {
+        Way { ramp, still }
+    }
+
+    /// The way of one item of a procedure.
+    pub fn named(item: &str) -> Option<Way> {
+        let known = Way::ALL.iter().find(|(_, name)| *name == item);
+        known.map(|(way, _)| *way)
+    }
+
+    pub fn movement(self) -> Movement {
+        if self.still {
+            Movement::First
+        } else {
+            Movement::Turning
+        }
+    }
+
+    pub fn sense(self) -> Sense {
+        Sense::that_loads(self.ramp)
+    }
+
+    /// The ramp, how an output is turned for it, and while what it is read; `turned` where it was asked which one.
+    pub fn words(self, turned: Option<Turned>) -> String {
+        let sense = self.sense();
+        let how = match turned {
+            Some(turned) => format!(
+                "{turned} output turned {sense} ({} seen from the wrench)",
+                as_seen(turned, sense)
+            ),
+            None => format!(
+                "output turned {sense} (the right one {}, the left one {}, seen from the wrench)",
+                as_seen(Turned::Right, sense),
+                as_seen(Turned::Left, sense)
+            ),
+        };
+        format!("{} ramp: {how}, {}", self.ramp, self.movement_words())
+    }
+
+    fn movement_words(self) -> &'static str {
+        if self.still {
+            "first movement"
+        } else {
+            "turning steadily"
+        }
+    }
+
+    /// The same for a table.
+    pub fn brief(self) -> String {
+        let movement = if self.still { "first movement" } else { "turning" };
+        format!("{} ramp, {movement}", self.ramp)
+    }
+}
+
+/// How the unit is held, in a few words.
+pub(super) fn held_words(held: Held) -> &'static str {
+    match held {
+        Held::Case => "case held",
+        Held::Output => "output held, case free",
+    }
+}
+
+/// The sense of turning as seen from the wrench, which stands on the output and looks at the unit: a wheel on the right of a
+/// car that drives forwards turns clockwise for who looks at it.
+fn as_seen(turned: Turned, sense: Sense) -> &'static str {
+    match (turned, sense) {
+        (Turned::Right, Sense::Forwards) | (Turned::Left, Sense::Backwards) => "clockwise",
+        _ => "anticlockwise",
+    }
+}
