@@ -98,6 +98,34 @@ fn sheet(build: &Build) -> Vec<String> {
     pages(build, Paper::A4).iter().map(|page| page.text()).collect()
 }
 
+/// moor-rear's file has 75 to 115 N·m with the case held. With one wheel held the wrench shows half of that and half of the
+/// driveline's drag, which is read with both wheels free.
+#[test]
+fn on_the_car_the_window_beside_the_wrench_is_that_of_one_wheel_held() {
+    let text = answers("moor-rear", "on-car-check");
+    let drag: f64 = raw_answers(&text)["driveline-drag"]
+        .split(' ')
+        .next()
+        .unwrap()
+        .parse()
+        .unwrap();
+    let mut session = started("moor-rear", "on-car-check");
+    for line in text.lines().filter(|line| !line.starts_with('#')) {
+        let (slot, answer) = line.split_once(" = ").unwrap();
+        if slot.starts_with("breakaway/") {
+            break;
+        }
+        let taken = session.answer(&Reply::Answer(answer.into()), AT).unwrap();
+        session.apply(&taken.entries);
+    }
+    let limits = session.ask().unwrap().limits;
+    let wanted = [75.0, 115.0].map(|end: f64| format!("{:.1} N·m", end / 2.0 + drag / 2.0));
+    assert!(
+        limits[0].contains("the wrench should show") && wanted.iter().all(|end| limits[0].contains(end)),
+        "{wanted:?}: {limits:?}"
+    );
+}
+
 #[test]
 fn every_stock_procedure_comes_to_its_end_on_every_unit_that_it_is_for() {
     for (unit, procedure) in WALKED {
