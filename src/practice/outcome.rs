@@ -191,7 +191,19 @@ impl MadeUp {
 
     /// Readings that can not have been shown. Those that are wrong by a fault that was missed are not told twice.
     fn misread(&self, session: &Session) -> Vec<Line> {
-        let mut misread = Vec::new();
+        // torques first: they move the verdict on the proof
+        let mut misread: Vec<(Field, Line)> = Vec::new();
+        let scale = self.truth.has(|fault| *fault == Fault::WrenchScale);
+        for (slot, read, truth) in self.torques(session) {
+            let missed_scale = scale && near_torque(read * LBF_FT, truth);
+            if let (false, false, Some(field)) = (missed_scale, near_torque(read, truth), self.field(slot)) {
+                let line = Line {
+                    what: format!("{slot}: {read:.1} N·m was written, the wrench shows about {truth:.1} N·m"),
+                    why: "The proof is all that tells what the unit does.".to_string(),
+                };
+                misread.push((field, line));
+            }
+        }
         for (slot, value) in session.answers() {
             let (Value::Length(nm), Some(field)) = (value, self.field(slot)) else {
                 continue;
@@ -201,25 +213,16 @@ impl MadeUp {
             };
             let read = Length::from_nm(*nm);
             if read.apart(should) > room {
-                misread.push(Line {
+                let line = Line {
                     what: format!("{slot}: {read} was written, the instrument shows about {should}"),
                     why:
                         "A number that was not read is worse than none: everything that follows rests on it."
                             .to_string(),
-                });
+                };
+                misread.push((field, line));
             }
         }
-        let scale = self.truth.has(|fault| *fault == Fault::WrenchScale);
-        for (slot, read, truth) in self.torques(session) {
-            let missed_scale = scale && near_torque(read * LBF_FT, truth);
-            if !missed_scale && !near_torque(read, truth) {
-                misread.push(Line {
-                    what: format!("{slot}: {read:.1} N·m was written, the wrench shows about {truth:.1} N·m"),
-                    why: "The proof is all that tells what the unit does.".to_string(),
-                });
-            }
-        }
-        misread
+        each_kind_first(misread)
     }
 
     /// What an instrument shows for a length, its scatter aside, and how far a reading may be from it.
@@ -332,6 +335,27 @@ impl MadeUp {
     }
 }
 
+/// The first of each kind, then the second of each, and so on: who reads only the first lines has seen every kind.
+fn each_kind_first<K: PartialEq, T>(lines: Vec<(K, T)>) -> Vec<T> {
+    let mut kinds: Vec<(K, usize)> = Vec::new();
+    let mut ranked: Vec<(usize, T)> = Vec::new();
+    for (kind, line) in lines {
+        let rank = match kinds.iter_mut().find(|(known, _)| *known == kind) {
+            Some((_, count)) => {
+                *count += 1;
+                *count
+            }
+            None => {
+                kinds.push((kind, 0));
+                0
+            }
+        };
+        ranked.push((rank, line));
+    }
+    ranked.sort_by_key(|(rank, _)| *rank);
+    ranked.into_iter().map(|(_, line)| line).collect()
+}
+
 fn near_torque(read: f64, truth: f64) -> bool {
     (read - truth).abs() <= NEAR_TORQUE.0 * truth + NEAR_TORQUE.1
 }
@@ -347,5 +371,24 @@ fn order(session: &Session, side: Side) -> Option<&Vec<String>> {
     match session.answer_to(&slot)? {
         Value::Names(names) => Some(names),
         _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_kind_with_many_lines_hides_no_other() {
+        let lines = [
+            "flat 1", "flat 2", "flat 3", "drag 1", "thick 1", "flat 4", "drag 2",
+        ];
+        let kinds = lines.map(|line| (&line[..4], line));
+        assert_eq!(
+            each_kind_first(kinds.to_vec()),
+            [
+                "flat 1", "drag 1", "thick 1", "flat 2", "drag 2", "flat 3", "flat 4"
+            ]
+        );
     }
 }

@@ -28,6 +28,8 @@ impl Session {
                     .probability
                     // flatness and looks are held as they stand: a probability beside them would speak of thickness only
                     .filter(|_| facts.flatness.is_none() && !self.facts().look_rejects(name))
+                    // nor where the thickness is inside and the spread is not
+                    .filter(|inside| verdict != Verdict::Outside || *inside < 0.5)
                     .map_or(String::new(), |p| format!(" (P inside {:.0} %)", 100.0 * p)),
                 if facts.reason.is_empty() {
                     String::new()
