@@ -127,6 +127,14 @@ pub enum MetrologyError {
         /// Half-width of the distribution.
         half_width: f64,
     },
+    /// So many runs can not be driven in a balanced order.
+    #[error("{runs} runs can not be driven in a balanced order: it takes a multiple of 4, up to {most}")]
+    NoBalance {
+        /// How many there are to be.
+        runs: usize,
+        /// The most that there can be.
+        most: usize,
+    },
     /// The model gave no value for any draw.
     #[error("the model gave no value for any of {draws} draws")]
     AllRefused {

@@ -15,6 +15,7 @@ mod random;
 mod reading;
 mod regression;
 mod risk;
+mod runs;
 mod simulate;
 mod standard;
 mod stream;
@@ -26,6 +27,10 @@ pub use error::MetrologyError;
 pub use reading::{Measured, measure};
 pub use regression::{Crossing, Line};
 pub use risk::{Risk, risk};
+pub use runs::{
+    Drawn, MOST_RUNS, Run, RunComparison, changes, compare_runs, draw_order, exact_p, least_p, orders,
+    rank_sum, runs_to_show, sign_test,
+};
 pub use simulate::{Draw, MOST_DRAWS, Simulation, simulate};
 pub use standard::StandardUncertainty;
 pub use stream::Stream;

@@ -7,4 +7,5 @@
 mod conformance;
 mod lines;
 mod reference;
+mod runs;
 mod strd;
