@@ -135,6 +135,18 @@ pub enum MetrologyError {
         /// The most that there can be.
         most: usize,
     },
+    /// A setting that is neither the first nor the second.
+    #[error("the setting is {setting} but must be 1 or 2")]
+    NoSetting {
+        /// The setting.
+        setting: f64,
+    },
+    /// The orders of all days together are too many to look at.
+    #[error("there are more than {most} orders of all days together, too many to look at each")]
+    TooManyOrders {
+        /// How many there can be.
+        most: usize,
+    },
     /// The model gave no value for any draw.
     #[error("the model gave no value for any of {draws} draws")]
     AllRefused {

@@ -29,7 +29,7 @@ pub use regression::{Crossing, Line};
 pub use risk::{Risk, risk};
 pub use runs::{
     Drawn, MOST_RUNS, Run, RunComparison, changes, compare_runs, draw_order, exact_p, least_p, orders,
-    rank_sum, runs_to_show, sign_test,
+    orders_of_days, rank_sum, runs_to_show, sign_test,
 };
 pub use simulate::{Draw, MOST_DRAWS, Simulation, simulate};
 pub use standard::StandardUncertainty;

@@ -18,6 +18,25 @@ pub struct Run {
     pub seconds: f64,
 }
 
+impl Run {
+    /// From the numbers of a table: the setting is 1 or 2, the day a number that tells it from others. Errors: another
+    /// setting.
+    pub fn of(day: f64, setting: f64, seconds: f64) -> Result<Run, MetrologyError> {
+        let second = if (setting - 1.0).abs() < f64::EPSILON {
+            false
+        } else if (setting - 2.0).abs() < f64::EPSILON {
+            true
+        } else {
+            return Err(MetrologyError::NoSetting { setting });
+        };
+        Ok(Run {
+            day: day.round().clamp(0.0, f64::from(u32::MAX)) as u32,
+            second,
+            seconds,
+        })
+    }
+}
+
 /// What two settings differ by.
 #[derive(Clone, PartialEq, Debug)]
 pub struct RunComparison {
@@ -225,6 +244,34 @@ fn extend(order: &mut Vec<bool>, runs: usize, left: usize, sum: usize, found: &m
         extend(order, runs, left, sum, found);
         order.pop();
     }
+}
+
+/// The most orders of several days together that are looked at.
+const MOST_ORDERS: usize = 300_000;
+
+/// The orders that could have been drawn on several days, one after another, each day by itself.
+///
+/// Input: how many runs each day has, as [`orders`] takes them. Source: every day's order with every other day's. Errors: as
+/// [`orders`]; more than 300 000 orders together.
+///
+/// ```
+/// use shimwright::metrology::{orders_of_days, Drawn};
+/// assert_eq!(orders_of_days(Drawn::Balanced, &[8, 4])?.len(), 8 * 2);
+/// # Ok::<(), shimwright::metrology::MetrologyError>(())
+/// ```
+pub fn orders_of_days(drawn: Drawn, days: &[usize]) -> Result<Vec<Vec<bool>>, MetrologyError> {
+    let mut from: Vec<Vec<bool>> = vec![Vec::new()];
+    for runs in days {
+        let of_day = orders(drawn, *runs)?;
+        if from.len().saturating_mul(of_day.len()) > MOST_ORDERS {
+            return Err(MetrologyError::TooManyOrders { most: MOST_ORDERS });
+        }
+        from = from
+            .iter()
+            .flat_map(|before| of_day.iter().map(|order| [before.as_slice(), order].concat()))
+            .collect();
+    }
+    Ok(from)
 }
 
 /// How often the setting changes from run to run.
@@ -446,6 +493,14 @@ mod tests {
 
     #[test]
     fn only_multiples_of_four_can_be_balanced() {
+        assert!(matches!(
+            orders_of_days(Drawn::Balanced, &[16, 16, 4]),
+            Err(MetrologyError::TooManyOrders { .. })
+        ));
+        assert_eq!(
+            Run::of(1.0, 3.0, 70.0),
+            Err(MetrologyError::NoSetting { setting: 3.0 })
+        );
         for runs in [0, 2, 6, 10, 28] {
             assert!(matches!(
                 orders(Drawn::Balanced, runs),

@@ -2,6 +2,8 @@
 
 use crate::program::{json, near, number, table, words};
 use serde_json::Value;
+use std::io::Write;
+use tempfile::NamedTempFile;
 
 const SPRING: [&str; 6] = [
     "force_n",
@@ -486,6 +488,7 @@ fn sources_are_put_together_with_the_degrees_of_freedom_of_the_worked_example() 
 fn the_help_of_every_calculation_has_an_example_that_runs() {
     let folder = tempfile::TempDir::new().unwrap();
     std::fs::write(folder.path().join("mic-2.txt"), "# mm\n1.981\n1.983\n1.982\n").unwrap();
+    std::fs::write(folder.path().join("runs.csv"), RUNS).unwrap();
     std::fs::write(folder.path().join("wear.txt"), "x,y\n0,2.000\n1,1.991\n2,1.983\n").unwrap();
     let run = |arguments: &[&str]| {
         let output = std::process::Command::new(env!("CARGO_BIN_EXE_shimwright"))
@@ -520,4 +523,47 @@ fn the_help_of_every_calculation_has_an_example_that_runs() {
     }
     // the one argument of the kind that is no calculation's
     assert!(run(&["wear", "--help"]).contains("such as"));
+}
+
+/// `balanced_8` and `one_day` of tests/references/run_comparison.toml have tables like this; these times are invented.
+const RUNS: &str =
+    "day,setting,seconds\n1,1,70.0\n1,2,69.1\n1,2,69.2\n1,1,70.3\n1,2,69.4\n1,1,70.5\n1,1,70.6\n1,2,69.7\n";
+
+#[test]
+fn settings_are_compared_with_the_drift_taken_out() {
+    let mut file = NamedTempFile::new().unwrap();
+    file.write_all(RUNS.as_bytes()).unwrap();
+    let path = file.path().to_str().unwrap();
+    let keys = [
+        "difference_s",
+        "interval_low_s",
+        "interval_high_s",
+        "freedom",
+        "scatter_s",
+        "p",
+        "least_p",
+        "runs_to_show",
+    ];
+    // A-B-B-A and B-A-A-B with 0.1 s of drift a run and 1 s between the settings, exactly
+    let found = json(&["runs", path, "--drawn", "balanced"], &keys);
+    near(number(&found, "difference_s"), -1.0, 1e-9);
+    near(number(&found, "p"), 0.25, 1e-12);
+    near(number(&found, "least_p"), 0.25, 1e-12);
+    let blocks = json(&["runs", path, "--drawn", "blocks"], &keys);
+    near(number(&blocks, "p"), 0.5, 1e-12);
+    let not = json(&["runs", path], &keys);
+    assert!(not["p"].is_null());
+    let shown = table(&["runs", path]);
+    assert!(shown.contains("setting 2 is faster") && shown.contains("only for an order that was drawn"));
+}
+
+#[test]
+fn an_order_is_drawn_the_same_by_the_same_seed() {
+    let keys = ["order", "orders", "changes", "least_p"];
+    let one = json(&words("order --runs 12 --seed 7"), &keys);
+    assert_eq!(one, json(&words("order --runs 12 --seed 7"), &keys));
+    near(number(&one, "orders"), 58.0, 1e-12);
+    let fewest = json(&words("order --runs 12 --seed 7 --fewest-changes"), &keys);
+    assert!(number(&fewest, "changes") <= number(&one, "changes"));
+    assert!(number(&fewest, "least_p") >= number(&one, "least_p"));
 }

@@ -13,6 +13,7 @@ mod lock;
 mod pack;
 mod read;
 mod risk;
+mod runs;
 mod spring;
 
 use super::exit::Exit;
@@ -102,16 +103,27 @@ enum What {
     Judge(figures::Judge),
     /// How many parts a measurement accepts that it should not, and rejects that it need not
     ///
-    /// Over all parts as they come, by JCGM 106. Such as
-    ///
-    /// shimwright reckon risk --mean 1.98mm --spread 0.02mm --uncertainty 0.004mm --least 1.95mm --guard 0.004mm
+    /// Over all parts as they come, by JCGM 106.
+    #[command(
+        after_help = "Such as: shimwright reckon risk --mean 1.98mm --spread 0.02mm --uncertainty 0.004mm --least 1.95mm"
+    )]
     Risk(risk::Risk),
     /// Sources of uncertainty put together, with the factor that their degrees of freedom want
     ///
-    /// By JCGM 100, the degrees of freedom by Welch and Satterthwaite. Such as
-    ///
-    /// shimwright reckon combine --source "3.2um; 4" --source 2.9um --source 2.3um
+    /// By JCGM 100, the degrees of freedom by Welch and Satterthwaite.
+    #[command(after_help = "Such as: shimwright reckon combine --source \"3.2um; 4\" --source 2.9um")]
     Combine(risk::Combine),
+    /// Whether two settings of a car differ, by the times of their runs
+    ///
+    /// Drift over the day is taken out; the run is the unit and not the lap. There is an exact p only for an order that was
+    /// drawn beforehand (`reckon order`).
+    #[command(after_help = "Such as: shimwright reckon runs runs.csv --drawn balanced")]
+    Runs(runs::Runs),
+    /// An order to drive two settings in, drawn so that a drift falls out
+    ///
+    /// The draw is what an exact comparison rests on: write it down before the first run.
+    #[command(after_help = "Such as: shimwright reckon order --runs 12 --seed 7")]
+    Order(runs::Order),
     /// Mean and scatter of readings from a file
     ///
     /// One number a line, all in one unit; lines that start with # and empty lines count for nothing, and the first line
@@ -152,6 +164,8 @@ pub(super) fn text(arguments: &Reckon) -> Result<String, Failure> {
         What::Judge(judge) => judge.answer()?,
         What::Risk(risk) => risk.answer()?,
         What::Combine(combine) => combine.answer()?,
+        What::Runs(runs) => runs.answer()?,
+        What::Order(order) => order.answer()?,
         What::Readings(readings) => readings.answer()?,
         What::Line(line) => line.answer()?,
         What::Convert(convert) => convert.answer()?,
