@@ -2,8 +2,8 @@
 
 use super::error::ChoiceError;
 use super::problem::Problem;
-use super::ranking::{Key, Slack};
-use super::request::{Candidate, Choice, Miss, Order, Request, ShimSize, Side};
+use super::ranking::{Key, Range, Slack, less};
+use super::request::{Candidate, Choice, Miss, Order, Request, ShimSize};
 use super::shims::Drawer;
 use crate::mechanics::Keying;
 use crate::quantity::Length;
@@ -37,25 +37,24 @@ pub const STANDARD_SHIMS: [Length; 16] = {
 /// How many things to get are named at most.
 const MOST_ORDERS: usize = 5;
 
+/// How many parts a common step of thicknesses is divided into at most.
+const MOST_PARTS: i64 = 1_000;
+
+/// How much a part that is got may make up for, so that another one need not lie in: 2 mm.
+const A_PART: i64 = 2_000_000;
+
 /// Past this no unit of the workshop is: 1 km.
 const NEVER: i64 = 1_000_000_000_000;
 
 /// The nearest miss of a problem that has no admissible choice.
 pub(super) fn miss(mut problem: Problem) -> Result<Miss, ChoiceError> {
-    let nearest = nearest(&problem, Slack::all)?.ok_or(ChoiceError::NothingNeeded)?;
+    let nearest = nearest(&problem, Slack::All)?.ok_or(ChoiceError::NothingNeeded)?;
     let weighed = problem.frame.weigh(stacks(&problem, &nearest));
-    let mut bases = vec![nearest.clone()];
-    for closings in [[1, 0], [0, 1]] {
-        let one_side = |by: i64| Slack {
-            closings: closings.map(|side: i64| side * by),
-            apart: by,
-        };
-        bases.extend(self::nearest(&problem, one_side)?);
-    }
+    problem.tell_sides_apart();
     let mut order = standard(&mut problem);
     if order.is_empty() {
-        order = exact(&mut problem, &bases);
-        order.extend(plates(&problem, &bases));
+        order = exact(&mut problem)?;
+        order.extend(plates(&problem)?);
     }
     Ok(Miss {
         nearest,
@@ -72,11 +71,31 @@ fn stacks(problem: &Problem, choice: &Choice) -> [i64; 2] {
 
 /// The best choice with the least slack of one kind; none where no slack of that kind is enough.
 fn nearest(problem: &Problem, kind: impl Fn(i64) -> Slack) -> Result<Option<Choice>, ChoiceError> {
+    match least_slack(problem, &kind) {
+        Some(by) => Ok(problem.best(kind(by), 1)?.pop()),
+        None => Ok(None),
+    }
+}
+
+/// Choices that a part would make fit: with the least slack of one kind, and the best of all that one part makes up for.
+fn bases(problem: &Problem, kind: impl Fn(i64) -> Slack) -> Result<Vec<Choice>, ChoiceError> {
+    let Some(least) = least_slack(problem, &kind) else {
+        return Ok(Vec::new());
+    };
+    let mut bases = problem.best(kind(least), 1)?;
+    if least < A_PART {
+        bases.extend(problem.best(kind(A_PART), 1)?);
+    }
+    Ok(bases)
+}
+
+/// The least slack of a kind that is enough; none where no slack is.
+fn least_slack(problem: &Problem, kind: &impl Fn(i64) -> Slack) -> Option<i64> {
     let (mut fails, mut works) = (0, 1_000);
     while !problem.is_possible(kind(works)) {
         (fails, works) = (works, works * 4);
         if works > NEVER {
-            return Ok(None);
+            return None;
         }
     }
     while fails + 1 < works {
@@ -87,7 +106,7 @@ fn nearest(problem: &Problem, kind: impl Fn(i64) -> Slack) -> Result<Option<Choi
             fails = middle;
         }
     }
-    Ok(problem.best(kind(works), 1)?.pop())
+    Some(works)
 }
 
 /// The best first.
@@ -128,58 +147,108 @@ fn standard(problem: &mut Problem) -> Vec<Order> {
     Vec::new()
 }
 
-/// How much thicker a side has to become: to its target, or else to an end of its window.
-fn changes(problem: &Problem, base: &Choice, side: usize) -> [i64; 3] {
-    let closing = base.closings[side].nm();
-    let (least, most) = problem.frame.guarded(side);
-    [
-        closing - problem.frame.target(side),
-        closing - most,
-        closing - least,
-    ]
+/// How much higher a side may become with the other as it is, and how much is best.
+struct Change {
+    range: Range,
+    best: i64,
 }
 
-/// A thickness in whole hundredths of a millimetre, or else just as computed.
-fn rounded(nm: i64) -> [i64; 2] {
-    [(nm + 5_000).div_euclid(10_000) * 10_000, nm]
+impl Change {
+    /// Of a choice that fits but for one side.
+    fn of(problem: &Problem, base: &Choice, side: usize) -> Option<Change> {
+        let stacks = stacks(problem, base);
+        let range = less(problem.frame.place(side, stacks[1 - side]), stacks[side]);
+        let best = problem.frame.aim(side, stacks[1 - side]) - stacks[side];
+        (range.0 <= range.1).then(|| Change {
+            range,
+            best: best.clamp(range.0, range.1),
+        })
+    }
+
+    /// Thicknesses of what comes in the place of a part, or in none's for 0: just as computed, and in whole hundredths of
+    /// a millimetre.
+    fn thicknesses(&self, in_place_of: i64) -> impl Iterator<Item = i64> {
+        let range = less(self.range, -in_place_of);
+        let exact = in_place_of + self.best;
+        let round = (exact + 5_000).div_euclid(10_000) * 10_000;
+        [round, exact]
+            .into_iter()
+            .filter(move |nm| (range.0..=range.1).contains(nm))
+    }
+
+    /// The same in whole steps from what is there, where a step lies in the range: a thickness off the common step of the
+    /// others only makes the problem larger.
+    fn thicknesses_in_steps(&self, in_place_of: i64, step: i64) -> Vec<i64> {
+        let fits = |by: &i64| (self.range.0..=self.range.1).contains(by);
+        // else in the coarsest part of a step that lies in it
+        let parts = (1..=MOST_PARTS)
+            .filter(|parts| step % parts == 0)
+            .map(|parts| step / parts);
+        let found = parts.into_iter().find_map(|step| {
+            let down = self.best.div_euclid(step) * step;
+            let nearest = (self.best + step / 2).div_euclid(step) * step;
+            let by = [nearest, down, down + step].into_iter().find(fits)?;
+            Some((by, step))
+        });
+        let Some((by, step)) = found else {
+            return self.thicknesses(in_place_of).collect();
+        };
+        let exact = in_place_of + by;
+        let round = (exact + 5_000).div_euclid(10_000) * 10_000;
+        let rounded = Some(round).filter(|nm| (nm - in_place_of) % step == 0 && fits(&(nm - in_place_of)));
+        rounded.into_iter().chain([exact]).collect()
+    }
 }
 
-/// A shim of any thickness, added to a side or in place of one that is there.
-fn exact(problem: &mut Problem, bases: &[Choice]) -> Vec<Order> {
-    for aim in 0..3 {
-        let mut tries = BTreeSet::new();
-        for (base, side) in bases.iter().flat_map(|base| [(base, 0), (base, 1)]) {
-            let change = changes(problem, base, side)[aim];
+/// A shim of any thickness, added to a side or in place of one that is there. A side that a shim would make fit is one
+/// shim short and too low; so there is advice wherever one shim does.
+fn exact(problem: &mut Problem) -> Result<Vec<Order>, ChoiceError> {
+    if problem.request.most_shims == 0 {
+        return Ok(Vec::new());
+    }
+    let mut tries = BTreeSet::new();
+    for side in [0, 1] {
+        problem.lacking(Some(side));
+        let bases = bases(problem, |by| Slack::Lacks { side, low: true, by });
+        problem.lacking(None);
+        for base in bases? {
+            let Some(change) = Change::of(problem, &base, side) else {
+                continue;
+            };
             let removed = base.sides[side].shims.iter().map(|shim| shim.nm());
-            tries.extend(removed.chain([0]).flat_map(|removed| rounded(removed + change)));
-        }
-        let mut orders = Vec::new();
-        for thickness in tries.into_iter().filter(|nm| *nm > 0).map(Length::from_nm) {
-            if let Some(key) = with_shims(problem, thickness, 1) {
-                orders.push((
-                    key,
-                    Order::Shim {
-                        thickness,
-                        count: 1,
-                        is_standard: false,
-                    },
-                ));
+            tries.extend(removed.chain([0]).flat_map(|removed| change.thicknesses(removed)));
+            if change.best <= 0 {
+                // the best is none at all, and a thin one would do
+                tries.insert(change.range.1);
             }
         }
-        if !orders.is_empty() {
-            return ranked(orders);
+    }
+    let mut orders = Vec::new();
+    for thickness in tries.into_iter().filter(|nm| *nm > 0).map(Length::from_nm) {
+        if let Some(key) = with_shims(problem, thickness, 1) {
+            orders.push((
+                key,
+                Order::Shim {
+                    thickness,
+                    count: 1,
+                    is_standard: false,
+                },
+            ));
         }
     }
-    Vec::new()
+    Ok(ranked(orders))
 }
 
-/// A plate in place of one that is there, from half to twice as thick.
-fn plates(problem: &Problem, bases: &[Choice]) -> Vec<Order> {
-    for aim in 0..3 {
-        let mut tries = BTreeSet::new();
-        for (base, side) in bases.iter().flat_map(|base| Side::BOTH.map(|side| (base, side))) {
-            let change = changes(problem, base, side as usize)[aim];
-            let chosen = &base.sides[side as usize];
+/// A plate in place of one that is there, from half to twice as thick. A plate that would make all fit takes the place of
+/// one that is left over then; so there is advice wherever one plate does.
+fn plates(problem: &Problem) -> Result<Vec<Order>, ChoiceError> {
+    let mut tries = BTreeSet::new();
+    for (side, low) in [(0, true), (0, false), (1, true), (1, false)] {
+        for base in bases(problem, |by| Slack::Lacks { side, low, by })? {
+            let Some(change) = Change::of(problem, &base, side) else {
+                continue;
+            };
+            let chosen = &base.sides[side];
             for (keying, names) in [(Keying::Gear, &chosen.gear), (Keying::Case, &chosen.case)] {
                 let removed = problem
                     .request
@@ -190,26 +259,20 @@ fn plates(problem: &Problem, bases: &[Choice]) -> Vec<Order> {
                 let ends = [removed.clone().min(), removed.max()];
                 for removed in ends.into_iter().flatten() {
                     let sensible = |nm: &i64| (removed / 2..=removed * 2).contains(nm);
-                    // a thickness off the common step of the others would only make the problem larger
-                    let whole = removed + (change + problem.step / 2).div_euclid(problem.step) * problem.step;
-                    let on_step = |nm: &i64| (nm - removed) % problem.step == 0;
-                    let near = rounded(whole).into_iter().filter(on_step).filter(sensible);
-                    tries.extend(near.map(|nm| (keying, nm)));
+                    let near = change.thicknesses_in_steps(removed, problem.step);
+                    tries.extend(near.into_iter().filter(sensible).map(|nm| (keying, nm)));
                 }
             }
         }
-        let mut orders = Vec::new();
-        for (keying, thickness) in tries {
-            let thickness = Length::from_nm(thickness);
-            if let Some(key) = with_plate(problem.request, keying, thickness) {
-                orders.push((key, Order::Plate { keying, thickness }));
-            }
-        }
-        if !orders.is_empty() {
-            return ranked(orders);
+    }
+    let mut orders = Vec::new();
+    for (keying, thickness) in tries {
+        let thickness = Length::from_nm(thickness);
+        if let Some(key) = with_plate(problem.request, keying, thickness) {
+            orders.push((key, Order::Plate { keying, thickness }));
         }
     }
-    Vec::new()
+    Ok(ranked(orders))
 }
 
 /// What the best choice ranks with this plate added to the candidates.

@@ -87,6 +87,8 @@ pub(super) struct Problem<'a> {
     /// The heights of the plates with any number of new parts.
     any: Plane,
     symmetric: bool,
+    /// The side on which a shim is still to be got.
+    lacks_shim: Option<usize>,
 }
 
 impl<'a> Problem<'a> {
@@ -145,7 +147,18 @@ impl<'a> Problem<'a> {
             drawer,
             any,
             symmetric,
+            lacks_shim: None,
         })
+    }
+
+    /// Leaves room for one shim more on a side, or no such room.
+    pub fn lacking(&mut self, lacks_shim: Option<usize>) {
+        self.lacks_shim = lacks_shim;
+    }
+
+    /// Looks at the two sides as unlike, so that a choice and the same with its sides changed over are two.
+    pub fn tell_sides_apart(&mut self) {
+        self.symmetric = false;
     }
 
     /// The best choices among those that fail by no more than the slack.
@@ -209,11 +222,21 @@ impl<'a> Problem<'a> {
 
     /// The ways to divide a number of shims between the sides.
     fn divisions(&self, shims: u32) -> impl Iterator<Item = [u32; 2]> {
-        let (least, most) = (self.request.least_shims, self.drawer.most());
-        (least..=most).filter_map(move |left| {
+        let [of_left, of_right] = [0, 1].map(|side| self.shims_of(side));
+        of_left.filter_map(move |left| {
             let right = shims.checked_sub(left)?;
-            (least..=most).contains(&right).then_some([left, right])
+            of_right.contains(&right).then_some([left, right])
         })
+    }
+
+    /// How many shims may lie on a side; fewer by one where one is still to be got for it.
+    fn shims_of(&self, side: usize) -> RangeInclusive<u32> {
+        let (least, most) = (self.request.least_shims, self.drawer.most());
+        if self.lacks_shim == Some(side) {
+            let limit = self.request.most_shims.saturating_sub(1);
+            return least.saturating_sub(1)..=limit.min(most);
+        }
+        least..=most
     }
 
     /// The smallest keys after `after`, at most `wanted`; with `any` one that need not be the smallest.
@@ -234,7 +257,8 @@ impl<'a> Problem<'a> {
             any,
             keys: BTreeSet::new(),
         };
-        for shims in 2 * self.request.least_shims..=2 * self.drawer.most() {
+        let [left, right] = [0, 1].map(|side| self.shims_of(side));
+        for shims in left.start() + right.start()..=left.end() + right.end() {
             if sweep
                 .last()
                 .is_some_and(|last| last < self.frame.least_key(shims))

@@ -25,25 +25,22 @@ pub(super) fn steps(range: Range, step: i64) -> Range {
 
 /// By how much choices may fail and still be looked at.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) struct Slack {
-    /// Of each side's closing, outside its window.
-    pub closings: [i64; 2],
-    /// Of the difference, over its limit.
-    pub apart: i64,
+pub(super) enum Slack {
+    /// Every closing outside its window, and the difference over its limit, by so much.
+    All(i64),
+    /// One side is so much too low at the most, or too high: what is still to be got for it may make it fit.
+    Lacks {
+        /// Which.
+        side: usize,
+        /// Whether it is too low; else too high.
+        low: bool,
+        /// By how much.
+        by: i64,
+    },
 }
 
 impl Slack {
-    pub const NONE: Slack = Slack {
-        closings: [0; 2],
-        apart: 0,
-    };
-
-    pub fn all(by: i64) -> Slack {
-        Slack {
-            closings: [by; 2],
-            apart: by,
-        }
-    }
+    pub const NONE: Slack = Slack::All(0);
 }
 
 /// What a pair of heights (plates and shims) comes to.
@@ -181,43 +178,106 @@ impl Frame {
         }
     }
 
-    /// Where heights fail by at most `slack` and deviate by at most `deviation`.
-    pub fn region(&self, slack: Slack, deviation: i64) -> Region {
-        let closing = |side: usize| {
-            let (least, most) = self.guarded(side);
-            let target = self.target(side);
-            let deviation = deviation.min(EVER);
-            let slack = slack.closings[side];
-            meet(
-                (least - slack, most + slack),
-                (target - deviation, target + deviation),
-            )
-        };
-        let filled = |side: usize| {
-            let (least, most) = closing(side);
-            (self.rooms[side] - most, self.rooms[side] - least)
-        };
+    /// The heights of a side at which its closing lies in its window; in a through unit of both sides together.
+    fn filled(&self, side: usize) -> Range {
+        let (least, most) = self.guarded(side);
+        (self.rooms[side] - most, self.rooms[side] - least)
+    }
+
+    /// Where left less right must lie for the sides to match.
+    fn apart(&self) -> Range {
         let level = if self.through {
             self.offsets[1] - self.offsets[0]
         } else {
             self.rooms[0] - self.rooms[1]
         };
-        let apart = self.match_within.map_or(ALL, |limit| {
-            (level - limit - slack.apart, level + limit + slack.apart)
-        });
+        self.match_within
+            .map_or(ALL, |limit| (level - limit, level + limit))
+    }
+
+    /// Where heights fail by at most `slack` and deviate by at most `deviation`.
+    pub fn region(&self, slack: Slack, deviation: i64) -> Region {
+        let wider = |range: Range, low: i64, high: i64| (range.0 - low, range.1 + high);
+        let mut filled = [self.filled(0), self.filled(1)];
+        let mut apart = self.apart();
+        let mut heights = [ALL; 2];
+        match slack {
+            Slack::All(by) => {
+                filled = filled.map(|range| wider(range, by, by));
+                apart = wider(apart, by, by);
+            }
+            Slack::Lacks { side, low, by } => {
+                let (under, over) = if low { (by, 0) } else { (0, by) };
+                let which = if self.through { 0 } else { side };
+                filled[which] = wider(filled[which], under, over);
+                // left less right is less where the left is too low, and more where the right is
+                let (less, more) = if side == 0 { (under, over) } else { (over, under) };
+                apart = wider(apart, less, more);
+                heights[1 - side] = self.leaves_a_place(side);
+            }
+        }
+        // what is allowed as deviation counts from the target
+        filled = [0, 1].map(|side| meet(filled[side], self.about_target(side, deviation)));
         if self.through {
             Region {
-                heights: [ALL; 2],
-                both: filled(0),
+                heights,
+                both: filled[0],
                 apart,
             }
         } else {
             Region {
-                heights: [filled(0), filled(1)],
+                heights: [0, 1].map(|side| meet(heights[side], filled[side])),
                 both: ALL,
                 apart,
             }
         }
+    }
+
+    fn about_target(&self, side: usize, deviation: i64) -> Range {
+        let height = self.rooms[side] - self.target(side);
+        let deviation = deviation.min(EVER);
+        (height - deviation, height + deviation)
+    }
+
+    /// The heights of the other side at which some height of `side` is admissible.
+    fn leaves_a_place(&self, side: usize) -> Range {
+        let (filled, apart) = (self.filled(side), self.apart());
+        if apart == ALL {
+            return ALL;
+        }
+        // as heights of the side less those of the other
+        let apart = if side == 0 { apart } else { (-apart.1, -apart.0) };
+        if self.through {
+            // the side lies in filled − other and in apart + other
+            let twice = (filled.0 - apart.1, filled.1 - apart.0);
+            steps(twice, 2)
+        } else {
+            (filled.0 - apart.1, filled.1 - apart.0)
+        }
+    }
+
+    /// The heights of `side` that are admissible where the other side has this height; the first more than the last where
+    /// none is.
+    pub fn place(&self, side: usize, other: i64) -> Range {
+        let apart = self.apart();
+        let apart = if side == 0 { apart } else { (-apart.1, -apart.0) };
+        let beside = (apart.0 + other, apart.1 + other);
+        let filled = self.filled(side);
+        if self.through {
+            return meet(less(filled, other), beside);
+        }
+        let of_other = self.filled(1 - side);
+        if (of_other.0..=of_other.1).contains(&other) {
+            meet(filled, beside)
+        } else {
+            (1, 0)
+        }
+    }
+
+    /// The height of `side` at its target, where the other side has this height.
+    pub fn aim(&self, side: usize, other: i64) -> i64 {
+        let height = self.rooms[side] - self.target(side);
+        if self.through { height - other } else { height }
     }
 
     /// Whether heights fail by no more than the slack.

@@ -242,10 +242,11 @@ fn a_miss_tells_how_far_which_side_and_what_to_get() {
             is_standard: false
         }
     );
-    assert!(miss.order.contains(&Order::Plate {
+    let plate = Order::Plate {
         keying: Keying::Gear,
-        thickness: um(2400)
-    }));
+        thickness: um(2400),
+    };
+    assert!(miss.order.contains(&plate), "{:?}", miss.order);
     rooms(&mut request, 4400, 4400);
     request.most_shims = 3;
     let miss = choose(&request).unwrap().miss.unwrap();
