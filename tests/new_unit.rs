@@ -679,3 +679,28 @@ fn fewer_faces_than_the_order_has_are_taken_where_a_dead_face_is_meant() {
     give(&mut unit, "10").unwrap();
     assert_eq!(unit.ask().unwrap().slot.to_string(), "pack.left.shims");
 }
+
+#[test]
+fn a_probability_may_be_a_percentage_and_inches_have_examples_that_say_their_unit() {
+    let (table, _) = meant("moor-rear");
+    let (_, given) = made_from(&table);
+    let mut unit = NewUnit::new(Units::Inch);
+    let mut examples = 0;
+    for (name, text) in &given {
+        let ask = unit.ask().unwrap();
+        if let Expects::Quantity { unit: bare, example } = &ask.expects
+            && *bare == "in"
+            && !example.is_empty()
+        {
+            assert!(example.ends_with(" mm"), "{name}: {example}");
+            examples += 1;
+        }
+        let text = if name == "limits.confidence" { "95%" } else { text };
+        give(&mut unit, text).unwrap_or_else(|words| panic!("{name}: {words}"));
+    }
+    assert!(examples > 10, "{examples}");
+    assert_eq!(
+        unit.unit("moor").unwrap().limits.confidence.to_bits(),
+        0.95_f64.to_bits()
+    );
+}

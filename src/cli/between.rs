@@ -6,8 +6,8 @@ use super::load::{book_dir, known_build, open_build};
 use super::reports::write_out;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
-use crate::quantity::Units;
-use crate::record::{Account, Between, Change, SinceLast, gone_between, seconds_of, to_json};
+use crate::quantity::{Units, seconds_of};
+use crate::record::{Account, Between, Change, SinceLast, gone_between, to_json};
 use crate::sheet::{filled, table};
 
 const WIDTH: usize = 80;

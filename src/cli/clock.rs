@@ -1,5 +1,5 @@
 use super::failure::Failure;
-use crate::record::seconds_of;
+use crate::quantity::seconds_of;
 use jiff::civil::Date;
 use jiff::{Timestamp, ZonedDateTime};
 

@@ -10,10 +10,10 @@ use super::work::{append, begun};
 use crate::book::{Shelf, slug};
 use crate::mechanics::{Held, SpringPlace};
 use crate::procedure::{Job, Reply, Session};
-use crate::quantity::visible;
+use crate::quantity::{seconds_of, visible};
 use crate::record::{
     Account, Entry, Imported, ImportedDay, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault, odd_among,
-    or_sure, seconds_of, to_json,
+    or_sure, to_json,
 };
 use crate::sheet::table;
 use clap::Args;

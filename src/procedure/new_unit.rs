@@ -109,9 +109,15 @@ impl NewUnit {
             Wants::Quantity(dimension, _)
                 if !matches!(dimension, Dimension::Ratio | Dimension::RampAngle) =>
             {
+                // the examples are metric, and say so where a bare number is not
+                let metric = dimension.usual_unit(Units::Metric);
+                let example = match question.example {
+                    example if example.is_empty() || unit(*dimension) == metric => example.to_string(),
+                    example => format!("{example} {metric}"),
+                };
                 Expects::Quantity {
                     unit: unit(*dimension),
-                    example: question.example.to_string(),
+                    example,
                 }
             }
             _ => Expects::Text { optional: false },
@@ -122,7 +128,14 @@ impl NewUnit {
             |item| format!("{} {item}", question.slot.step.replace(['.', '_'], " ")),
         );
         if !matches!(expects, Expects::Quantity { .. }) && !question.example.is_empty() {
-            limits.push(format!("such as {}", question.example));
+            let example = match question.wants {
+                Wants::Lengths if self.units == Units::Inch => {
+                    let each = question.example.split(' ').map(|one| format!("{one} mm"));
+                    each.collect::<Vec<_>>().join(" ")
+                }
+                _ => question.example.to_string(),
+            };
+            limits.push(format!("such as {example}"));
         }
         match question.wants {
             Wants::Lengths => limits.push(format!("bare numbers are {}", unit(Dimension::Length))),

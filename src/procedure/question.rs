@@ -648,8 +648,10 @@ fn example(dimension: Dimension, units: Units) -> &'static str {
         (Dimension::Length, Units::Inch) => ".078 or 1.98 mm",
         (Dimension::Torque, Units::Metric) => "45 or 33 lbf·ft",
         (Dimension::Torque, Units::Inch) => "33 or 45 N·m",
-        (Dimension::Distance, _) => "850 km, or 14 h where hours are counted",
-        (Dimension::Volume, _) => "1.1 l",
+        (Dimension::Distance, Units::Metric) => "850 km, or 14 h where hours are counted",
+        (Dimension::Distance, Units::Inch) => "530 mi, or 14 h where hours are counted",
+        (Dimension::Volume, Units::Metric) => "1.1 l",
+        (Dimension::Volume, Units::Inch) => "1.2 US qt or 1.1 l",
         _ => "",
     }
 }

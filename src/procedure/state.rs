@@ -1,6 +1,6 @@
 use super::definition::Field;
 use crate::quantity::{Length, Torque, Units};
-use crate::record::{Chosen, Entry, MadeFrom, Slot, Value, seconds_of};
+use crate::record::{Chosen, Entry, MadeFrom, Slot, Value};
 use std::collections::BTreeMap;
 
 /// An answer as it stands.

@@ -6,6 +6,7 @@
 //! finite by construction, so a torque can not be handed where a force is wanted, and NaN can not enter.
 
 mod angle;
+mod calendar;
 mod length;
 mod limits;
 mod parse;
@@ -15,6 +16,7 @@ mod units;
 mod visible;
 
 pub use angle::{Datum, RampAngle};
+pub use calendar::{is_day, seconds_of, utc};
 pub use length::Length;
 pub use limits::{sample, within};
 pub use parse::{Number, Quantity, QuantityError, Written, parse, parse_bare};

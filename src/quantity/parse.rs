@@ -17,6 +17,14 @@ pub enum QuantityError {
         /// The text.
         text: String,
     },
+    /// More digits than any reading has.
+    #[error("\"{text}\" has more digits than are read here; at most {most} of them: round it")]
+    TooManyDigits {
+        /// The text.
+        text: String,
+        /// How many may be written.
+        most: usize,
+    },
     /// `1,234` is a decimal in one country and a thousand in another.
     #[error("\"{text}\" can be read as {decimal} or as {thousands}; write one of these")]
     AmbiguousComma {
@@ -113,6 +121,13 @@ impl Number {
         self.text.parse().unwrap_or(f64::NAN)
     }
 
+    /// The nearest binary number to a hundredth of it: 0.95 for `95`.
+    pub fn hundredth(&self) -> f64 {
+        // one decimal step further, so that it is rounded once
+        let text = format!("{}e-{}", self.digits, self.decimals + 2);
+        text.parse().unwrap_or(f64::NAN)
+    }
+
     /// The number with a decimal point, as in `-0.078`.
     pub fn text(&self) -> &str {
         &self.text
@@ -180,9 +195,9 @@ impl Quantity for Ratio {
             return Err(QuantityError::Empty { wanted });
         }
         let (number, rest) = split_number(text)?;
-        let hundredth = match rest.as_str() {
-            "" => 1.0,
-            "%" => 0.01,
+        let value = match rest.as_str() {
+            "" => number.value(),
+            "%" => number.hundredth(),
             other => {
                 let units = "no unit, or %".to_string();
                 return Err(match unit_named(other) {
@@ -200,10 +215,9 @@ impl Quantity for Ratio {
                 });
             }
         };
-        let ratio =
-            Ratio::new(number.value() * hundredth).map_err(|NotFinite| QuantityError::NotANumber {
-                text: text.to_string(),
-            })?;
+        let ratio = Ratio::new(value).map_err(|NotFinite| QuantityError::NotANumber {
+            text: text.to_string(),
+        })?;
         Ok((ratio, format!("{}{rest}", number.text())))
     }
 }
@@ -275,8 +289,9 @@ impl<Q> fmt::Display for Written<Q> {
     }
 }
 
-/// Most digits that a number may have; any reading has fewer, and sums stay far inside the number types.
-const MOST_DIGITS: usize = 15;
+/// Most digits that a number may have: as many as tell any binary number from the next, so that what a program prints is
+/// read. Any reading has fewer, and sums stay far inside the number types.
+const MOST_DIGITS: usize = 17;
 
 /// Splits `text` into its number and what follows it.
 pub(super) fn split_number(text: &str) -> Result<(Number, String), QuantityError> {
@@ -301,8 +316,14 @@ pub(super) fn split_number(text: &str) -> Result<(Number, String), QuantityError
     let (whole, fraction) = body.split_once(['.', ',']).unwrap_or((body, ""));
     // a zero in front is no digit of the number: ".5" is written down as "0.5" and must be read back
     let count = whole.trim_start_matches('0').len() + fraction.len();
-    if whole.len() + fraction.len() == 0 || count > MOST_DIGITS {
+    if whole.len() + fraction.len() == 0 {
         return Err(not_a_number());
+    }
+    if count > MOST_DIGITS {
+        return Err(QuantityError::TooManyDigits {
+            text: trimmed.to_string(),
+            most: MOST_DIGITS,
+        });
     }
     if body.contains(',') && fraction.len() == 3 && (1..=3).contains(&whole.len()) && !whole.starts_with('0')
     {
@@ -342,7 +363,7 @@ pub(super) fn split_number(text: &str) -> Result<(Number, String), QuantityError
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::{Force, Length, Torque};
+    use crate::quantity::{Force, Length, RampAngle, Torque};
 
     #[test]
     fn the_ways_a_mechanic_writes_a_length_agree() {
@@ -436,8 +457,30 @@ mod tests {
         assert_eq!(parse_bare::<Length>("1.980", "mm").unwrap().text(), "1.980 mm");
         assert!(parse_bare::<Length>("1,980 0", "mm").is_err());
         assert_eq!(Written::<Length>::read(".0780 in").unwrap().text(), "0.0780 in");
-        // fifteen digits are the most, and stay fifteen when they are written down
-        let long = Written::<Length>::read(".999999999999978 in").unwrap();
+        // seventeen digits are the most, and stay seventeen when they are written down
+        let long = Written::<Length>::read(".99999999999997823 in").unwrap();
         assert_eq!(Written::<Length>::read(long.text()), Ok(long));
+    }
+
+    #[test]
+    fn a_number_that_is_too_long_is_told_so() {
+        let angle = parse::<RampAngle>("7.256184568237869 deg from ring face").unwrap();
+        assert!((angle.degrees_from_ring_face() - 7.256_184_568_237_869).abs() < 1e-15);
+        let error = parse::<Length>("1.234567890123456789 mm").unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "\"1.234567890123456789 mm\" has more digits than are read here; at most 17 of them: round it"
+        );
+    }
+
+    #[test]
+    fn a_percentage_is_the_nearest_number_to_what_is_written() {
+        for percent in 0..=1000 {
+            let [whole, tenth] = [percent / 10, percent % 10];
+            let read = parse::<Ratio>(&format!("{whole}.{tenth}%")).unwrap().value();
+            let wanted: f64 = format!("{}e-3", percent).parse().unwrap();
+            assert!(read.to_bits() == wanted.to_bits(), "{whole}.{tenth}%: {read}");
+        }
+        assert_eq!(parse::<Ratio>("95%").unwrap().to_string(), "0.950");
     }
 }

@@ -157,10 +157,16 @@ impl UnitRow {
 
 /// Pound-force: 0.453 592 37 kg × 9.806 65 m/s², exact by definition.
 const LBF: f64 = 4.448_221_615_260_5;
+/// Inch: 25.4 mm, exact by definition (NIST SP 811, B.6).
 const INCH: f64 = 0.0254;
+/// Foot: 12 in, exact by definition.
 const FOOT: f64 = 0.3048;
+/// Pound: 0.453 592 37 kg, exact by definition.
 const POUND: f64 = 0.453_592_37;
+/// Kilogram-force: 1 kg × the standard acceleration of free fall, 9.806 65 m/s², exact by definition.
 const KGF: f64 = 9.806_65;
+/// Ounce-force: a sixteenth of a pound-force, exact by definition.
+const OZF: f64 = LBF / 16.0;
 
 const fn row(
     symbol: &'static str,
@@ -229,6 +235,7 @@ static ROWS: &[UnitRow] = &[
     length("m", &["m", "metre", "metres", "meter", "meters"], 1_000_000_000),
     length("in", &["in", "inch", "inches", "\""], 25_400_000),
     length("thou", &["thou", "mil", "mils"], 25_400),
+    length("ft", &["ft", "foot", "feet"], 304_800_000),
     row("N", Dimension::Force, &["n", "newton", "newtons"], 1.0),
     row("kN", Dimension::Force, &["kn"], 1e3),
     row("lbf", Dimension::Force, &["lbf"], LBF),
@@ -255,6 +262,21 @@ static ROWS: &[UnitRow] = &[
         Dimension::Torque,
         &["kgf·m", "m·kgf", "kg·m", "m·kg", "kgfm", "kgm", "mkg"],
         KGF,
+    ),
+    row(
+        "kgf·cm",
+        Dimension::Torque,
+        &["kgf·cm", "cm·kgf", "kg·cm", "cm·kg", "kgfcm", "kgcm", "cmkg"],
+        // a hundredth of a kgf·m
+        0.098_066_5,
+    ),
+    row(
+        "ozf·in",
+        Dimension::Torque,
+        &[
+            "ozf·in", "in·ozf", "oz·in", "in·oz", "ozfin", "inozf", "ozin", "inoz",
+        ],
+        OZF * INCH,
     ),
     row("daN·m", Dimension::Torque, &["dan·m", "danm"], 10.0),
     row("N·cm", Dimension::Torque, &["n·cm", "ncm"], 0.01),
@@ -296,14 +318,19 @@ static ROWS: &[UnitRow] = &[
         1e-3,
     ),
     row("ml", Dimension::Volume, &["ml", "cc", "cm3", "cm³"], 1e-6),
+    // a quarter of the US gallon of 231 in³
     row("US qt", Dimension::Volume, &["usqt"], 0.000_946_352_946),
+    // half a US quart
     row("US pt", Dimension::Volume, &["uspt"], 0.000_473_176_473),
     row("kW", Dimension::Power, &["kw"], 1e3),
     row("W", Dimension::Power, &["w"], 1.0),
+    // 550 ft·lbf/s
     row("hp", Dimension::Power, &["hp", "bhp"], 550.0 * FOOT * LBF),
+    // 75 kgf·m/s
     row("PS", Dimension::Power, &["ps", "cv"], 75.0 * KGF),
     row("m/s", Dimension::Velocity, &["m/s"], 1.0),
     row("km/h", Dimension::Velocity, &["km/h", "kmh", "kph"], 1.0 / 3.6),
+    // a mile of 5280 ft in 3600 s
     row("mph", Dimension::Velocity, &["mph"], 0.447_04),
 ];
 

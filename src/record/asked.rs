@@ -1,6 +1,6 @@
 //! What a reader asks of a file, written down while it asks.
 
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, is_day};
 use std::ops::{Range, RangeInclusive};
 
 /// What a key is asked for.
@@ -156,14 +156,4 @@ impl Spelling {
             (least, most) => format!("^{letters}{{{least},{most}}}$"),
         }
     }
-}
-
-fn is_day(text: &str) -> bool {
-    let parts: Vec<&str> = text.split('-').collect();
-    let number =
-        |text: &str, digits: usize| (text.len() == digits).then(|| text.parse::<u32>().ok()).flatten();
-    matches!(parts.as_slice(), [year, month, day]
-        if number(year, 4).is_some()
-            && number(month, 2).is_some_and(|month| (1..=12).contains(&month))
-            && number(day, 2).is_some_and(|day| (1..=31).contains(&day)))
 }

@@ -1,10 +1,9 @@
 use super::history::{Account, PlateAccount};
-use super::moment::seconds_of;
 use super::report::Summary;
 use super::shown::Shown;
 use super::wear::{Along, UnitWear};
 use crate::metrology::{Limits, Verdict, judge};
-use crate::quantity::{Length, Torque, Units};
+use crate::quantity::{Length, Torque, Units, seconds_of};
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::{Value, json};

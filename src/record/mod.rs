@@ -25,7 +25,6 @@ mod key_words;
 mod known;
 mod last_left;
 mod lines;
-mod moment;
 mod offer;
 mod paper_order;
 mod paper_records;
@@ -88,7 +87,6 @@ pub use history::{
 pub use imported::{Imported, ImportedDay};
 pub use last_left::{LastLeft, LeftPack, ListedOtherwise};
 pub use lines::Lines;
-pub use moment::seconds_of;
 pub use paper_order::{odd_among, or_sure};
 pub use paper_records::{Cell, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault};
 pub use paper_text::{OffPaper, PaperError, PaperText};

@@ -1,8 +1,8 @@
 //! Old paper records among the builds of the book: what does not follow from what was before.
 
 use super::history::{Account, PlateAccount};
-use super::moment::seconds_of;
 use super::paper_records::{PaperRecord, RowFault};
+use crate::quantity::seconds_of;
 use std::collections::BTreeMap;
 
 /// So many joint standard uncertainties may a plate be thicker than before.

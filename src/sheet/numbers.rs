@@ -48,19 +48,32 @@ impl Lengths {
         format!("{value:.*}", self.decimals)
     }
 
+    /// The number, rounded up.
+    fn at_least(&self, length: Length) -> String {
+        let step = match self.units {
+            Units::Metric => 1_000_000,
+            Units::Inch => 25_400_000,
+        };
+        let scale = 10_i64.pow(self.decimals as u32);
+        // whole steps of the last decimal, each `step / scale` nanometres
+        let steps = (length.nm().saturating_mul(scale) + step - 1).div_euclid(step);
+        format!("{:.*}", self.decimals, steps as f64 / scale as f64)
+    }
+
     /// The number, or a dash.
     pub fn maybe(&self, length: Option<Length>) -> String {
         length.map_or_else(|| NOTHING.to_string(), |length| self.number(length))
     }
 
-    /// The number with its expanded uncertainty.
+    /// The number with its expanded uncertainty, to the last decimal of the number: rounded up, as JCGM 100, 7.2.6, allows,
+    /// so that no number gets a digit that it has not, and no uncertainty looks less than it is.
     pub fn with(&self, length: Option<Length>, standard: Option<Length>) -> String {
         match (length, standard) {
             (Some(length), Some(u)) => {
                 format!(
                     "{}{FIRM}±{FIRM}{}",
                     self.number(length),
-                    self.number(u * COVERAGE)
+                    self.at_least(u * COVERAGE)
                 )
             }
             (length, _) => self.maybe(length),
@@ -178,6 +191,14 @@ mod tests {
         );
         let inch = Lengths::of(Units::Inch, [Length::from_nm(2_540_000)]);
         assert_eq!(inch.number(Length::from_nm(2_540_000)), "0.1000");
+        // the mean of 1.990, 1.989 and 1.987 is 1.989 to its last digit; a fourth one would be false
+        let with =
+            |numbers: &Lengths, nm: i64| numbers.with(Some(Length::from_um(1989)), Some(Length::from_nm(nm)));
+        assert_eq!(with(&whole, 750), "1.989\u{a0}±\u{a0}0.002");
+        assert_eq!(with(&whole, 1_000), "1.989\u{a0}±\u{a0}0.002");
+        assert_eq!(with(&whole, 1_001), "1.989\u{a0}±\u{a0}0.003");
+        assert_eq!(with(&whole, 1), "1.989\u{a0}±\u{a0}0.001");
+        assert_eq!(with(&inch, 1_270), "0.0783\u{a0}±\u{a0}0.0001");
     }
 
     #[test]

@@ -5,7 +5,7 @@ use super::content::FIRST_WORD;
 use super::numbers::{NOTHING, capital, firm, first_groups, torque_value, unit};
 use crate::mechanics::settle::{Change, Effect, Measure};
 use crate::mechanics::{Held, LockSetup, RampFor};
-use crate::quantity::{Datum, RampAngle, Ratio, Torque, Units};
+use crate::quantity::{Datum, RampAngle, Ratio, Torque, Units, Velocity, unit_named};
 use crate::record::{Figure, Picked, Setting, Settled};
 
 /// A settled setting with all that its sheet shows.
@@ -125,6 +125,16 @@ fn torque(newton_metres: f64, units: Units) -> String {
     )
 }
 
+/// A speed of kilometres an hour, to whole ones.
+fn speed_words(kilometres_an_hour: f64, units: Units) -> String {
+    let speed = Velocity::from_km_per_hour(kilometres_an_hour).ok();
+    let row = unit_named(unit::<Velocity>(units));
+    speed.zip(row).map_or_else(
+        || NOTHING.to_string(),
+        |(speed, row)| format!("{:.0} {}", row.from_si(speed.km_per_hour() / 3.6), row.symbol()),
+    )
+}
+
 /// For which moment it was settled, and the ramps that would meet the points exactly.
 fn moment_and_ramps(sheet: &Settling<'_>) -> String {
     let (settled, units) = (sheet.settled, sheet.units);
@@ -133,7 +143,7 @@ fn moment_and_ramps(sheet: &Settling<'_>) -> String {
         (Some(rpm), Some(speed)) => format!(
             " at {} ({})",
             firm(&format!("{rpm} rpm")),
-            firm(&format!("{speed:.0} km/h"))
+            firm(&speed_words(speed, units))
         ),
         _ => String::new(),
     };

@@ -54,10 +54,7 @@ pub(super) fn plates(build: &Build) -> Table {
     let all = &build.plates;
     let mm = unit::<Length>(build.units);
     let readings = Lengths::of(build.units, all.iter().flat_map(|p| p.readings.iter().copied()));
-    let means = Lengths::of(
-        build.units,
-        all.iter().flat_map(|p| p.mean.into_iter().chain(p.uncertainty)),
-    );
+    let means = Lengths::of(build.units, all.iter().filter_map(|p| p.mean));
     let rest = Lengths::of(
         build.units,
         all.iter()
@@ -155,7 +152,7 @@ pub(super) fn closings(build: &Build) -> Table {
     let numbers = Lengths::of(
         build.units,
         build.closings.iter().flat_map(|c| {
-            [c.predicted, c.uncertainty, c.measured, c.least, c.target, c.most]
+            [c.predicted, c.measured, c.least, c.target, c.most]
                 .into_iter()
                 .flatten()
         }),
@@ -431,6 +428,7 @@ pub(super) fn remarks(build: &Build) -> Table {
 /// How the uncertainties are to be read.
 pub(super) fn how_uncertain() -> String {
     format!(
-        "± U is the expanded uncertainty, k = {COVERAGE}, about 95 %. The instrument's zero error is taken off where it was checked."
+        "± U is the expanded uncertainty, k = {COVERAGE}, about 95 %. The instrument's zero error is taken off where it was checked. \
+         A mean is rounded to 0.001 mm, or to the instrument's step where that is finer, before anything is added up; U is rounded up."
     )
 }
