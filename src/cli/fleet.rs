@@ -133,10 +133,15 @@ fn shown(fleet: &Fleet, units: Units) -> String {
                 unit.car.clone(),
                 // a day is not broken; the two stand one under the other where there is no room
                 format!("{number} {}", when.chars().take(10).collect::<String>()),
-                unit.since.map_or(String::new(), |(gone, along)| {
-                    let shown = Shown { units, along };
-                    format!("{} {}", shown.far(gone), shown.distance_symbol())
-                }),
+                match unit.since {
+                    Some((gone, along)) => {
+                        let shown = Shown { units, along };
+                        let least = if unit.since_at_least { "at least " } else { "" };
+                        format!("{least}{} {}", shown.far(gone), shown.distance_symbol())
+                    }
+                    None if unit.since_at_least => "not known".to_string(),
+                    None => String::new(),
+                },
                 unit.standing(),
                 unit.due.first().map_or(String::new(), |due| due.words(units)),
                 unit.forecast

@@ -67,6 +67,7 @@ impl Session {
                 Aim::Preload { .. } => None,
             },
             preload_uncertainty: self.facts().force_uncertainty(round),
+            preload_found_uncertainty: self.facts().found_force_uncertainty(),
             plates: self.plate_accounts(round),
             breakaway: self.breakaway_account(round),
             instruments: self.instrument_accounts(),

@@ -4,6 +4,13 @@ use super::take::{no, plain_text};
 use crate::record::{Entry, Slot, Value};
 use std::rc::Rc;
 
+/// What a correction takes the place of: which entry, what was typed, and the value of an answer.
+struct Before<'a> {
+    number: usize,
+    text: String,
+    value: Option<&'a Value>,
+}
+
 /// A correction of a finished build, as it was typed.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Correction<'a> {
@@ -25,33 +32,25 @@ impl Session {
     /// The entry that corrects an answer of a finished build. The answer is read as it would be if its question were
     /// asked again; everything that follows from it is then worked out from the right one. What the wrong one had led
     /// to at the bench (a choice, a verdict that was taken) stays as it was done: what would have been asked besides
-    /// becomes an open point.
+    /// becomes an open point. A question that was skipped gets its answer so.
     ///
-    /// Errors: a build that is not finished, a question that has no answer, an answer that only stands for something
-    /// done (a caution, a choice of plates), the same answer again, and whatever the question itself refuses.
+    /// Errors: a build that is not finished, a question that was neither answered nor skipped, an answer that only stands
+    /// for something done (a caution, a choice of plates), the same answer again, and whatever the question itself refuses.
     pub fn correct(&self, correction: &Correction<'_>, at: &str) -> Result<Entry, Refusal> {
         if !self.is_finished() {
             return no("the build is not finished; go on with it, and !back opens an answer again");
         }
         let reason = plain_text(correction.reason)?;
         let by = plain_text(correction.by)?;
-        let Some((slot, before)) = self.answered_slot(correction) else {
+        let Some((slot, before)) = self.settled_slot(correction) else {
             return no(format!(
                 "there is no answer to \"{}\" in this build{}",
                 correction.question,
                 self.alike(correction.question)
             ));
         };
-        match before.value {
-            Value::Done => {
-                return no("that answer only says that something was done; a note can not be made of it");
-            }
-            Value::Chosen(_) | Value::Names(_) => {
-                return no(
-                    "which plates and shims were laid in is not corrected on paper: open the unit and begin a new build",
-                );
-            }
-            _ => {}
+        if let Some(value) = before.value {
+            is_corrected_on_paper(value)?;
         }
         let Some((_, step)) = self.job.procedure.step(&slot.step) else {
             return no("the procedure has no such step");
@@ -78,7 +77,8 @@ impl Session {
         else {
             return no("that is no answer to this question");
         };
-        if value == before.value {
+        is_corrected_on_paper(&value)?;
+        if before.value == Some(&value) {
             return no(format!("it is {} already", before.text));
         }
         Ok(Entry::Corrected {
@@ -86,7 +86,7 @@ impl Session {
             by,
             slot,
             line: before.number,
-            was: before.text.clone(),
+            was: before.text,
             text,
             value,
             insisted,
@@ -94,22 +94,43 @@ impl Session {
         })
     }
 
-    fn answered_slot(&self, correction: &Correction<'_>) -> Option<(Slot, &super::state::Answer)> {
-        let of_name = self.state.answers.iter().filter(|(slot, _)| {
+    /// The question in its last round where it was answered or skipped.
+    fn settled_slot(&self, correction: &Correction<'_>) -> Option<(Slot, Before<'_>)> {
+        let is_meant = |slot: &Slot| {
             slot.to_string() == correction.question
                 && correction.round.is_none_or(|round| slot.round == round)
+        };
+        let answered = self.state.answers.iter().map(|(slot, answer)| {
+            let before = Before {
+                number: answer.number,
+                text: answer.text.clone(),
+                value: Some(&answer.value),
+            };
+            (slot, before)
         });
-        let (slot, answer) = of_name.max_by_key(|(slot, _)| slot.round)?;
-        Some((slot.clone(), answer))
+        let skipped = self.state.skipped.iter().map(|(slot, (reason, _, _, number))| {
+            let before = Before {
+                number: *number,
+                text: format!("skipped ({reason})"),
+                value: None,
+            };
+            (slot, before)
+        });
+        let (slot, before) = answered
+            .chain(skipped)
+            .filter(|(slot, _)| is_meant(slot))
+            .max_by_key(|(slot, _)| slot.round)?;
+        Some((slot.clone(), before))
     }
 
-    /// Names of answered questions that begin as the one that was not found.
+    /// Names of answered and skipped questions that begin as the one that was not found.
     fn alike(&self, question: &str) -> String {
         let step = question.split('/').next().unwrap_or("");
         let mut names: Vec<String> = self
             .state
             .answers
             .keys()
+            .chain(self.state.skipped.keys())
             .filter(|slot| !step.is_empty() && slot.step.starts_with(step))
             .map(ToString::to_string)
             .collect();
@@ -120,5 +141,16 @@ impl Session {
         let more = if names.len() > 6 { ", ..." } else { "" };
         names.truncate(6);
         format!("; there are {}{more}", names.join(", "))
+    }
+}
+
+/// Refuses a value that stands for something done at the bench.
+fn is_corrected_on_paper(value: &Value) -> Result<(), Refusal> {
+    match value {
+        Value::Done => no("that answer only says that something was done; a note can not be made of it"),
+        Value::Chosen(_) | Value::Names(_) => no(
+            "which plates and shims were laid in is not corrected on paper: open the unit and begin a new build",
+        ),
+        _ => Ok(()),
     }
 }

@@ -24,7 +24,16 @@ impl Facts<'_> {
     /// ten micrometres each way.
     pub fn force_uncertainty(&self, round: u32) -> Option<Force> {
         let chain = self.chains().first().copied()?;
-        let closing = self.best_closing(round, chain)?;
+        self.force_uncertainty_in(&self.best_closing(round, chain)?, chain)
+    }
+
+    /// The same as found, by how the parts added up.
+    pub fn found_force_uncertainty(&self) -> Option<Force> {
+        let chain = self.chains().first().copied()?;
+        self.force_uncertainty_in(&self.closing(&self.found(), chain)?, chain)
+    }
+
+    fn force_uncertainty_in(&self, closing: &Measured, chain: Option<Side>) -> Option<Force> {
         let stack = self.stack(chain)?;
         let height = self.spring_height(closing.value);
         let by_height = stack.rate_at_height(height).ok()?.newtons_per_mm();

@@ -1,5 +1,5 @@
 use super::definition::Field;
-use crate::quantity::{Length, Torque, Units};
+use crate::quantity::{Length, Torque, Units, seconds_of};
 use crate::record::{Chosen, Entry, MadeFrom, Slot, Value};
 use std::collections::BTreeMap;
 
@@ -221,6 +221,8 @@ impl State {
                 reason,
                 ..
             } => {
+                // one that was skipped has its answer now
+                self.skipped.remove(slot);
                 self.written.push(Written {
                     number,
                     kind: if self.seals > 0 {

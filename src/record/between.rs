@@ -121,7 +121,8 @@ pub fn gone_between(accounts: &[Account], before: &str, after: &str) -> Option<(
         tracks.gone.get(at).copied()
     };
     let (from, to) = (gone(before)?, gone(after)?);
-    (from.run == to.run).then_some((to.at - from.at, along))
+    let is_known = from.run == to.run && !from.at_least && !to.at_least;
+    is_known.then_some((to.at - from.at, along))
 }
 
 impl Between {

@@ -87,6 +87,7 @@ mod tests {
                     what: "plate G2".to_string(),
                     earliest: 1e6 / 3.0,
                     along: *along,
+                    or_sooner: true,
                 });
                 let plate = DueWhat::Plate {
                     name: "G2".to_string(),

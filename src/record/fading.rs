@@ -1,6 +1,7 @@
-use super::history::Account;
+use super::history::{Account, Doubted};
 use super::wear::{Outlook, WearBuild, from_here};
 use crate::mechanics::wear::{CONFIDENCE, Fade};
+use crate::quantity::{Length, Torque};
 
 /// A value that each build sets and the distance after it changes: breakaway and preload fall, a gap grows.
 #[derive(Clone, PartialEq, Debug)]
@@ -13,8 +14,10 @@ pub struct Fading {
     pub stretches: Vec<Stretch>,
     /// As last left, with its standard uncertainty.
     pub now: Option<(f64, f64)>,
-    /// How far the unit has gone since.
+    /// How far the unit has gone since, as far as that is known.
     pub since: f64,
+    /// The build that left it, where the unit went further since than that, and nobody wrote down how far.
+    pub since_at_least: Option<String>,
     /// What it may not pass: the least that is wanted, or the most of a gap.
     pub limit: Option<f64>,
     /// Whether wear makes it greater, as a gap; then what is called loss is growth.
@@ -55,13 +58,26 @@ pub struct Stretch {
     pub left: f64,
     /// As found.
     pub found: f64,
+    /// Standard uncertainty of what was lost, by the two readings; 0 where none is known.
+    pub doubt: f64,
+}
+
+/// What the last build that put the unit together left.
+struct Left<'a> {
+    value: f64,
+    /// Its standard uncertainty.
+    u: f64,
+    /// How far it has gone since, as far as that is known.
+    since: f64,
+    /// The build, where it went further.
+    since_at_least: Option<&'a str>,
 }
 
 fn fading(
     what: String,
     symbol: &'static str,
     stretches: Vec<Stretch>,
-    now: Option<(f64, f64, f64)>,
+    now: Option<Left<'_>>,
     limit: Option<f64>,
     grows: bool,
 ) -> Fading {
@@ -71,14 +87,16 @@ fn fading(
         .iter()
         .map(|one| (one.distance, sign * (one.left - one.found)))
         .collect();
-    let outlook = match Fade::of(&points) {
+    let outlook = match Fade::of(&points).and_then(|fade| fade.with_doubt(doubt_of(&stretches))) {
         Ok(fade) => Outlook::Told {
             points: points.len(),
             rate: fade.rate(),
             interval: fade.rate_interval(CONFIDENCE).unwrap_or((0.0, 0.0)),
-            meets: now.zip(limit).and_then(|((now, u, since), limit)| {
-                let meets = fade.meets(sign * now, u, sign * limit, CONFIDENCE).ok()?;
-                Some(from_here(meets, since))
+            meets: now.as_ref().zip(limit).and_then(|(now, limit)| {
+                let meets = fade
+                    .meets(sign * now.value, now.u, sign * limit, CONFIDENCE)
+                    .ok()?;
+                Some(from_here(meets, now.since))
             }),
             line: fade.line,
         },
@@ -94,20 +112,40 @@ fn fading(
         what,
         symbol,
         stretches,
-        now: now.map(|(now, u, _)| (now, u)),
-        since: now.map_or(0.0, |(_, _, since)| since),
+        now: now.as_ref().map(|now| (now.value, now.u)),
+        since: now.as_ref().map_or(0.0, |now| now.since),
+        since_at_least: now.and_then(|now| now.since_at_least.map(str::to_string)),
         limit,
         grows,
         outlook,
     }
 }
 
-/// What the last build that put the unit together left: value, standard uncertainty, and how far it has gone since.
-fn last_left(builds: &[WearBuild], left: impl Fn(&Account) -> Option<(f64, f64)>) -> Option<(f64, f64, f64)> {
+/// The one standard uncertainty that, if every loss had it, would leave the rate as much in doubt as their own do.
+fn doubt_of(stretches: &[Stretch]) -> f64 {
+    let weighed = |of: fn(&Stretch) -> f64| -> f64 {
+        let squares = stretches.iter().map(|one| (one.distance * of(one)).powi(2));
+        squares.sum()
+    };
+    let doubt = (weighed(|one| one.doubt) / weighed(|_| 1.0)).sqrt();
+    // stretches of no distance draw no line, and have no doubt
+    if doubt.is_finite() { doubt } else { 0.0 }
+}
+
+/// What the last build that put the unit together left: `left` gives value and standard uncertainty.
+fn last_left<'a>(
+    builds: &[WearBuild<'a>],
+    left: impl Fn(&Account) -> Option<(f64, f64)>,
+) -> Option<Left<'a>> {
     let built = builds.iter().rev().find(|build| build.account.is_built())?;
     let last = builds.last().filter(|last| last.gone.run == built.gone.run)?;
     let (value, u) = left(built.account)?;
-    Some((value, u, last.gone.at - built.gone.at))
+    Some(Left {
+        value,
+        u,
+        since: last.gone.at - built.gone.at,
+        since_at_least: last.gone.at_least.then_some(built.account.build.as_str()),
+    })
 }
 
 /// The stretches of a value between the build that left it and those that found it.
@@ -115,6 +153,7 @@ fn stretches(
     builds: &[WearBuild],
     left: impl Fn(&Account) -> Option<f64>,
     found: impl Fn(&Account) -> Option<f64>,
+    doubt: impl Fn(&Account, &Account) -> f64,
 ) -> Vec<Stretch> {
     let mut all = Vec::new();
     let mut built: Option<(&WearBuild, f64)> = None;
@@ -122,6 +161,7 @@ fn stretches(
         if let Some((from, left)) = built
             && from.gone.run == build.gone.run
             && build.gone.at > from.gone.at
+            && !build.gone.at_least
             && let Some(found) = found(build.account)
         {
             all.push(Stretch {
@@ -130,6 +170,7 @@ fn stretches(
                 distance: build.gone.at - from.gone.at,
                 left,
                 found,
+                doubt: doubt(from.account, build.account),
             });
         }
         if build.account.is_built() {
@@ -137,6 +178,54 @@ fn stretches(
         }
     }
     all
+}
+
+/// The standard uncertainty of what is between two torques, in their unit: one as a build left it, one as another found it.
+///
+/// What all readings of one wrench share is a share of the reading: of the two it leaves that of their difference, as
+/// long as the wrench was not calibrated between.
+fn torque_doubt(before: &Account, after: &Account) -> f64 {
+    let nm = |torque: Option<Torque>| torque.map_or(0.0, |torque| torque.newton_metres());
+    let (left, found) = (&before.breakaway, &after.breakaway);
+    let (left_value, left_u) = (nm(left.left), nm(left.left_uncertainty));
+    // a check that builds nothing finds what it proves
+    let (found_value, found_u) = match found.found {
+        Some(_) => (nm(found.found), nm(found.found_uncertainty)),
+        None => (nm(found.left), nm(found.left_uncertainty)),
+    };
+    let wrench = |account: &'_ Account| account.instrument("torque wrench").cloned();
+    let is_same = wrench(before)
+        .zip(wrench(after))
+        .is_some_and(|(one, other)| one.id == other.id && one.due == other.due);
+    let share = match found.found {
+        Some(_) if is_same && found_value > 0.0 => found_u / found_value,
+        _ => 0.0,
+    };
+    let own = |value: f64, u: f64| (u * u - (share * value).powi(2)).max(0.0);
+    let common = share * (left_value - found_value);
+    (own(left_value, left_u) + own(found_value, found_u) + common * common).sqrt()
+}
+
+/// The standard uncertainty, in millimetres, of what is between the closings of one chain as left and as found. What
+/// readings of one instrument share counts as it is in their difference, unless it was calibrated between.
+fn closing_doubt(before: (&Account, &Doubted), after: (&Account, &Doubted)) -> f64 {
+    let due = |account: &Account, id: &str| {
+        let used = account.instruments.iter().find(|one| one.id == id);
+        used.map(|one| one.due.clone())
+    };
+    let common: f64 = before
+        .1
+        .shared
+        .iter()
+        .filter(|(id, _)| due(before.0, id) == due(after.0, id))
+        .flat_map(|(id, one)| {
+            let others = after.1.shared.iter().filter(move |(other, _)| other == id);
+            others.map(move |(_, other)| one.mm() * other.mm())
+        })
+        .sum();
+    let square = |u: Length| u.mm() * u.mm();
+    let sum = square(before.1.uncertainty) + square(after.1.uncertainty) - 2.0 * common;
+    sum.max(0.0).sqrt()
 }
 
 /// The breakaway, by the builds that mean it held alike; the others are told.
@@ -158,7 +247,7 @@ pub(super) fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading 
         })
         .cloned()
         .collect();
-    let nm = |torque: Option<crate::quantity::Torque>| torque.map(|torque| torque.newton_metres());
+    let nm = |torque: Option<Torque>| torque.map(|torque| torque.newton_metres());
     let left = |account: &Account| nm(account.breakaway.left);
     // a check that builds nothing finds what it proves
     let found = |account: &Account| {
@@ -172,7 +261,7 @@ pub(super) fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading 
     fading(
         "breakaway".to_string(),
         "N·m",
-        stretches(&comparable, left, found),
+        stretches(&comparable, left, found, torque_doubt),
         now,
         least,
         false,
@@ -181,21 +270,31 @@ pub(super) fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading 
 
 /// The gap of one chain, or its room for the springs, in millimetres.
 pub(super) fn grown(chain: &str, most: Option<f64>, builds: &[WearBuild]) -> Fading {
-    let of = |account: &Account, left: bool| {
+    fn of<'a>(chain: &str, account: &'a Account, left: bool) -> Option<&'a Doubted> {
         let closing = account.closings.iter().find(|one| one.chain == chain)?;
-        let closing = if left { &closing.left } else { &closing.found };
-        let closing = closing.as_ref()?;
-        Some((closing.value.mm(), closing.uncertainty.mm()))
+        if left {
+            closing.left.as_ref()
+        } else {
+            closing.found.as_ref()
+        }
+    }
+    let left = |account: &Account| Some(of(chain, account, true)?.value.mm());
+    let found = |account: &Account| Some(of(chain, account, false)?.value.mm());
+    let doubt = |before: &Account, after: &Account| {
+        of(chain, before, true)
+            .zip(of(chain, after, false))
+            .map_or(0.0, |(left, found)| closing_doubt((before, left), (after, found)))
     };
-    let left = |account: &Account| of(account, true).map(|(left, _)| left);
-    let found = |account: &Account| of(account, false).map(|(found, _)| found);
     let kind = if most.is_some() { "gap" } else { "room" };
     let what = match chain {
         "through" => kind.to_string(),
         side => format!("{kind} {side}"),
     };
-    let now = last_left(builds, |account| of(account, true));
-    fading(what, "mm", stretches(builds, left, found), now, most, true)
+    let now = last_left(builds, |account| {
+        let left = of(chain, account, true)?;
+        Some((left.value.mm(), left.uncertainty.mm()))
+    });
+    fading(what, "mm", stretches(builds, left, found, doubt), now, most, true)
 }
 
 /// The friction that the plates showed while turning, where a build shows it: as left, and as found.
@@ -208,10 +307,18 @@ pub(super) fn friction(builds: &[WearBuild]) -> Fading {
         let left = left(account)?;
         Some((left, left * share))
     });
+    // friction goes as the torque that shows it
+    let doubt = |before: &Account, after: &Account| {
+        let per_torque = left(before)
+            .zip(before.breakaway.left)
+            .map_or(0.0, |(friction, torque)| friction / torque.newton_metres());
+        let doubt = per_torque * torque_doubt(before, after);
+        if doubt.is_finite() { doubt } else { 0.0 }
+    };
     fading(
         "friction".to_string(),
         "",
-        stretches(builds, left, found),
+        stretches(builds, left, found, doubt),
         now,
         None,
         false,
@@ -236,5 +343,16 @@ pub(super) fn preload(side: usize, through: bool, builds: &[WearBuild]) -> Fadin
         (false, 0) => "preload left".to_string(),
         (false, _) => "preload right".to_string(),
     };
-    fading(what, "N", stretches(builds, left, found), now, least, false)
+    let doubt = |before: &Account, after: &Account| {
+        let (left, found) = (before.preload_uncertainty, after.preload_found_uncertainty);
+        newtons(left).unwrap_or(0.0).hypot(newtons(found).unwrap_or(0.0))
+    };
+    fading(
+        what,
+        "N",
+        stretches(builds, left, found, doubt),
+        now,
+        least,
+        false,
+    )
 }

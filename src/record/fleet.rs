@@ -3,7 +3,8 @@ use super::report::Summary;
 use super::shown::Shown;
 use super::wear::{Along, UnitWear};
 use crate::metrology::{Limits, Verdict, judge};
-use crate::quantity::{Length, Torque, Units, seconds_of};
+use crate::quantity::seconds_of;
+use crate::quantity::{Length, Torque, Units};
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::{Value, json};
@@ -33,6 +34,8 @@ pub struct FleetUnit {
     pub open: Option<String>,
     /// How far it has gone since, or how long it ran, as far as a later record says, and what that is counted in.
     pub since: Option<(f64, Along)>,
+    /// Whether the newest record since says nothing of it, so that it went further or as far.
+    pub since_at_least: bool,
     /// How it stands by its newest build.
     pub state: FleetState,
     /// What has to be looked at, the most pressing first.
@@ -59,17 +62,20 @@ pub struct Forecast {
     pub earliest: f64,
     /// What distances are counted in.
     pub along: Along,
+    /// Whether the unit went further than its records say, so that it may come sooner.
+    pub or_sooner: bool,
 }
 
 impl Forecast {
     fn of(unit: &str, accounts: &[Account]) -> Option<Forecast> {
         let wear = UnitWear::of(unit, accounts)?;
-        let (what, earliest) = wear.first()?;
+        let first = wear.first()?;
         let since = run_since(&wear, accounts);
         Some(Forecast {
-            what,
-            earliest: (earliest - since).max(0.0),
+            earliest: (first.earliest() - since.unwrap_or(0.0)).max(0.0),
             along: wear.along,
+            or_sooner: first.lacks.is_some() && since.is_none(),
+            what: first.what,
         })
     }
 
@@ -82,28 +88,32 @@ impl Forecast {
         };
         match shown.rough_at_most(self.earliest) {
             from if from.chars().all(|c| "0.".contains(c)) => format!("{what}: now"),
-            from => format!("{what}: from {from} {} on", shown.distance_symbol()),
+            from => {
+                let sooner = if self.or_sooner { ", or sooner" } else { "" };
+                format!("{what}: from {from} {} on{sooner}", shown.distance_symbol())
+            }
         }
     }
 }
 
-/// How far the unit has gone after the last finished build, as a build that was begun since says.
-fn run_since(wear: &UnitWear<'_>, accounts: &[Account]) -> f64 {
-    let Some(last) = wear.builds.last().map(|build| build.account) else {
-        return 0.0;
-    };
+/// How far the unit has gone after the last finished build, as a build that was begun since says; `None` where none does.
+fn run_since(wear: &UnitWear<'_>, accounts: &[Account]) -> Option<f64> {
+    let last = wear.builds.last()?;
     // both ways count from the build that put the unit together
-    let then = match wear.along.of(last) {
-        Some(gone) if !last.is_built() => gone,
-        _ => 0.0,
+    let then = match wear.built() {
+        Some(built) if !last.account.is_built() && built.gone.run == last.gone.run => {
+            last.gone.at - built.gone.at
+        }
+        None => wear.along.of(last.account).unwrap_or(0.0),
+        Some(_) => 0.0,
     };
     accounts
         .iter()
         .rev()
-        .take_while(|account| account.build != last.build)
+        .take_while(|account| account.build != last.account.build)
         .filter(|account| account.counts() && account.unit == wear.unit)
         .find_map(|account| wear.along.of(account))
-        .map_or(0.0, |now| (now - then).max(0.0))
+        .map(|now| (now - then).max(0.0))
 }
 
 /// How a unit stands in the book.
@@ -284,6 +294,7 @@ impl FleetUnit {
             .iter()
             .rev()
             .take_while(|account| last.is_some_and(|last| last.build != account.build));
+        let newest_since = after_last.clone().next();
         let mut due: Vec<Due> = least_plate(&whole).into_iter().chain(breakaway(&whole)).collect();
         due.sort_by(|a, b| a.rank().cmp(&b.rank()).then(a.left.total_cmp(&b.left)));
         FleetUnit {
@@ -304,6 +315,7 @@ impl FleetUnit {
             }),
             open: open.map(|account| account.build.clone()),
             since: after_last.into_iter().find_map(|account| since(account)),
+            since_at_least: newest_since.is_some_and(|account| since(account).is_none()),
             state: if is_newest(&damaged) {
                 FleetState::Damaged
             } else if is_newest(&newer) {
@@ -582,7 +594,7 @@ impl Fleet {
                     "unit": unit.unit, "unit_name": unit.name, "car": unit.car, "builds": unit.builds,
                     "state": unit.state.words(), "last_build": unit.last.as_ref().map(|(build, _)| build),
                     "finished": unit.last.as_ref().map(|(_, when)| when), "open_build": unit.open,
-                    "since_km": since_km, "since_h": since_h, "needs_work": unit.needs_work(),
+                    "since_km": since_km, "since_h": since_h, "since_at_least": unit.since_at_least, "needs_work": unit.needs_work(),
                     "due": due, "forecast": unit.forecast.as_ref().map(Forecast::json), "damaged": told(&unit.damaged),
                     "newer": told(&unit.newer),
                 })
@@ -603,7 +615,7 @@ impl Forecast {
             Along::Kilometres => "earliest_km",
             Along::Hours => "earliest_h",
         };
-        json!({"what": self.what, key: self.earliest})
+        json!({"what": self.what, key: self.earliest, "or_sooner": self.or_sooner})
     }
 }
 

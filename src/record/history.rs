@@ -87,6 +87,9 @@ pub struct Account {
     /// Standard uncertainty of the preload as left.
     #[serde(rename = "preload_uncertainty_n")]
     pub preload_uncertainty: Option<Force>,
+    /// Standard uncertainty of the preload as found.
+    #[serde(rename = "preload_found_uncertainty_n")]
+    pub preload_found_uncertainty: Option<Force>,
     /// Every plate of the unit and its drawer.
     pub plates: Vec<PlateAccount>,
     /// The breakaway.

@@ -103,14 +103,14 @@ pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, Setti
 pub use settled::{COMPLAINTS, Picked, Settled, complaint_words};
 pub use shown::Shown;
 pub use statement::{NAMESPACE, SignError, Statement, StatementError, check_name, seal_files, seal_number};
-pub use tracks::{Gone, Notice, Sighting, Track, Tracks};
+pub use tracks::{Gone, Here, Notice, Sighting, Track, Tracks};
 pub use unit::{
     Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
     SpringKind, Unit,
 };
 pub use unit_text::{DRAWER_STARTER, INSTRUMENTS_STARTER, UnitLine, UnitValue, unit_text};
 pub use use_file::{STOCK_USES, Use};
-pub use wear::{Along, Outlook, PackWear, PlateWear, UnitWear, WearBuild};
+pub use wear::{Along, First, Outlook, PackWear, PlateWear, UnitWear, WearBuild};
 pub use wear_pictures::PlatePicture;
 pub use wear_shown::{Grid, Trace, WearShown};
 pub use words::{Found, Glossary, Mixed, Word};

@@ -15,6 +15,17 @@ pub struct Gone {
     pub run: u32,
     /// How far in it.
     pub at: f64,
+    /// Whether it went further than that, and nobody wrote down how far.
+    pub at_least: bool,
+}
+
+/// How far a plate has gone by the last build of the unit that it is in, along the run of its last sighting.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Here {
+    /// How far in that run.
+    pub at: f64,
+    /// Whether it went further than that, and nobody wrote down how far.
+    pub at_least: bool,
 }
 
 /// A plate as one build measured it.
@@ -64,14 +75,26 @@ pub struct Track<'a> {
     gone: Gone,
     /// How far its unit had gone when it was last seen there.
     unit_gone: Gone,
+    /// Whether it was more than that by what nobody wrote down when the plate's way was last counted from it.
+    is_loose: bool,
+    /// How far it went since it was last measured, as far as that is known.
+    since: f64,
+    /// Whether it went further since, by what nobody wrote down.
+    lacks: bool,
     /// Whether another plate has its name now.
     ended: bool,
 }
 
 impl<'a> Track<'a> {
     /// How far the plate had gone by the last build of the unit that it is in.
-    pub fn here(&self) -> Gone {
-        self.gone
+    pub fn here(&self) -> Here {
+        Here {
+            at: self
+                .sightings
+                .last()
+                .map_or(self.gone.at, |last| last.gone.at + self.since),
+            at_least: self.lacks || self.gone.at_least,
+        }
     }
 
     /// The sightings whose distances can be compared with the last one's.
@@ -118,6 +141,8 @@ struct UnitClock {
     runs: u32,
     /// Where it was last built; the distance that a build writes down counts from there.
     built: Option<Gone>,
+    /// How far it is known to have gone since.
+    seen: f64,
 }
 
 /// All plates of some builds, followed from build to build and from unit to unit.
@@ -168,10 +193,25 @@ impl<'a> Tracks<'a> {
             clock.built = None;
         }
         let gone = match (clock.built, distance) {
-            (Some(built), Some(distance)) => Gone {
-                at: built.at + distance,
-                ..built
-            },
+            (Some(built), Some(distance)) => {
+                clock.seen = clock.seen.max(distance);
+                Gone {
+                    at: built.at + distance,
+                    at_least: false,
+                    ..built
+                }
+            }
+            // what is not built anew goes on from where it was built, and how far is not known
+            (Some(built), None) if !account.is_built() => {
+                let words =
+                    "no distance is written down, so what was found can not be set against what was left";
+                self.told.push(Notice::new(account, Vec::new(), words));
+                Gone {
+                    at: built.at + clock.seen,
+                    at_least: true,
+                    ..built
+                }
+            }
             _ if !clock.begun => Gone::default(),
             _ => {
                 let why = match lost {
@@ -184,18 +224,19 @@ impl<'a> Tracks<'a> {
                 clock.runs += 1;
                 Gone {
                     run: clock.runs,
-                    at: 0.0,
+                    ..Gone::default()
                 }
             }
         };
         clock.begun = true;
         if account.is_built() {
-            clock.built = Some(gone);
+            (clock.built, clock.seen) = (Some(gone), 0.0);
         } else if clock.built.is_none() {
             clock.built = distance.map(|distance| Gone {
                 at: gone.at - distance,
                 ..gone
             });
+            clock.seen = distance.unwrap_or(0.0);
         }
         gone
     }
@@ -277,6 +318,9 @@ impl<'a> Tracks<'a> {
             sightings: Vec::new(),
             gone: Gone::default(),
             unit_gone: Gone::default(),
+            is_loose: false,
+            since: 0.0,
+            lacks: false,
             ended: false,
         });
         self.plates.len() - 1
@@ -288,22 +332,37 @@ impl<'a> Tracks<'a> {
         track.name = &plate.name;
         track.limit = plate.limit;
         let fresh = track.sightings.is_empty() && track.unit.is_none();
+        if fresh {
+            track.is_loose = gone.at_least;
+        }
         if !plate.spare && !fresh {
             let stayed = track.unit == Some(account.unit.as_str());
-            if stayed && track.unit_gone.run == gone.run && gone.at >= track.unit_gone.at {
-                track.gone.at += gone.at - track.unit_gone.at;
-            } else {
-                // it ran, and nobody knows how far
-                if !stayed {
-                    self.strangers.push((&plate.name, &plate.part));
+            let step = (stayed && !track.is_loose && track.unit_gone.run == gone.run)
+                .then_some(gone.at - track.unit_gone.at)
+                .filter(|step| *step >= 0.0);
+            // a reading at a place that nobody knows can not be set against those before it
+            match step.filter(|_| !gone.at_least || plate.mean.is_none()) {
+                Some(step) => {
+                    track.gone.at += step;
+                    track.gone.at_least = gone.at_least;
+                    track.since += step;
                 }
-                track.gone = Gone {
-                    run: track.gone.run + 1,
-                    at: 0.0,
-                };
+                None => {
+                    // it ran, and nobody knows how far
+                    if !stayed {
+                        self.strangers.push((&plate.name, &plate.part));
+                    }
+                    track.gone = Gone {
+                        run: track.gone.run + 1,
+                        ..Gone::default()
+                    };
+                    track.is_loose = gone.at_least;
+                    track.lacks = true;
+                }
             }
         }
         if let Some(mean) = &plate.mean {
+            (track.since, track.lacks) = (0.0, false);
             let micrometer = account.instrument("micrometer");
             let zero = micrometer.and_then(|one| one.zero);
             track.sightings.push(Sighting {

@@ -155,6 +155,25 @@ pub struct PackWear {
     pub outlook: Outlook,
 }
 
+/// What meets its least first.
+#[derive(Clone, PartialEq, Debug)]
+pub struct First<'a> {
+    /// `plate G2`, `the breakaway`.
+    pub what: String,
+    /// What can be said of it.
+    pub outlook: Outlook,
+    /// Where nobody wrote down how far it went: the build that last knew it, and how far it went since at the least. Its
+    /// outlook counts from there, so that less may be left.
+    pub lacks: Option<(&'a str, f64)>,
+}
+
+impl First<'_> {
+    /// How far it may go at the earliest, from as far as it is known to have gone.
+    pub fn earliest(&self) -> f64 {
+        self.outlook.earliest().unwrap_or(0.0)
+    }
+}
+
 /// How a unit wears, by all of its builds.
 #[derive(Clone, PartialEq, Debug)]
 pub struct UnitWear<'a> {
@@ -255,6 +274,18 @@ impl<'a> UnitWear<'a> {
         };
         plates.sort_by_key(order);
         let packs = ["left", "right"].map(|side| PackWear::of(side, &builds)).to_vec();
+        let is_open = builds.last().is_some_and(|last| last.gone.at_least);
+        if let Some(built) = builds
+            .iter()
+            .rev()
+            .find(|build| is_open && build.account.is_built())
+        {
+            told.push(format!(
+                "how far it went since {} is not known: what is said to be left counts from as far as is known, and less may \
+                 be left",
+                built.account.build
+            ));
+        }
         let breakaway = breakaway(&builds, &mut told);
         let preload = if last.preload_wanted.is_some() {
             let through = last.through;
@@ -320,29 +351,31 @@ impl<'a> UnitWear<'a> {
         plate.track.unit == Some(self.unit.as_str())
     }
 
-    /// What meets its least first, of what can be said: its name, and how far it may go from the last build at the
-    /// earliest.
-    pub fn first(&self) -> Option<(String, f64)> {
-        let (what, outlook) = self.first_of_all()?;
-        Some((what, outlook.earliest()?))
-    }
-
-    /// The same with its outlook.
-    pub(super) fn first_of_all(&self) -> Option<(String, Outlook)> {
+    /// What meets its least first, of what can be said.
+    pub fn first(&self) -> Option<First<'_>> {
         let plates = self
             .plates
             .iter()
             .filter(|plate| self.has(plate))
-            .map(|plate| (format!("plate {}", plate.track.name), plate.least));
-        let fading = self
-            .fadings()
-            .map(|fading| (format!("the {}", fading.what), fading.outlook));
-        let due = |outlook: &Outlook| Some((outlook.earliest()?, outlook.middle()));
+            .map(|plate| First {
+                what: format!("plate {}", plate.track.name),
+                outlook: plate.least,
+                lacks: plate.used_at_least(),
+            });
+        let fading = self.fadings().map(|fading| First {
+            what: format!("the {}", fading.what),
+            outlook: fading.outlook,
+            lacks: fading
+                .since_at_least
+                .as_deref()
+                .map(|build| (build, fading.since)),
+        });
+        let due = |first: &First<'_>| Some((first.outlook.earliest()?, first.outlook.middle()));
         plates
             .chain(fading)
-            .filter_map(|(what, outlook)| Some((due(&outlook)?, what, outlook)))
+            .filter_map(|first| Some((due(&first)?, first)))
             .min_by(|a, b| sooner(a.0, b.0))
-            .map(|(_, what, outlook)| (what, outlook))
+            .map(|(_, first)| first)
     }
 }
 
@@ -394,6 +427,12 @@ impl<'a> PlateWear<'a> {
         )
     }
 
+    /// The build that measured it last and how far it went since at the least, where nobody wrote down how far that is.
+    pub(super) fn used_at_least(&self) -> Option<(&'a str, f64)> {
+        let (last, here) = (self.track.sightings.last()?, self.track.here());
+        here.at_least.then_some((last.build, here.at - last.gone.at))
+    }
+
     fn soon(&self) -> f64 {
         // past any distance that can be told
         const UNKNOWN: f64 = 1e12;
@@ -412,8 +451,7 @@ impl<'a> PlateWear<'a> {
             run.iter().map(|one| (one.gone.at, value(one).mm())).collect()
         };
         let limit = track.limit.map(|limit| limit.mm());
-        let squares = run.iter().map(|one| one.own.mm().powi(2));
-        let doubt = (squares.sum::<f64>() / run.len().max(1) as f64).sqrt();
+        let doubt = root_mean_square(&run.iter().map(|one| one.own.mm()).collect::<Vec<_>>());
         let (mean, least) = (
             outlook(&points(|one| one.mean), doubt, None, track.here().at),
             outlook(&points(|one| one.least), doubt, limit, track.here().at),
@@ -439,6 +477,7 @@ impl PackWear {
         let mut run = None;
         let mut lost = 0.0;
         let mut before: Option<&WearBuild> = None;
+        let mut doubts: Vec<f64> = Vec::new();
         for build in builds {
             if build.account.plates.iter().all(|plate| plate.mean.is_none()) {
                 continue;
@@ -453,16 +492,36 @@ impl PackWear {
                 }
             }
             points.push((build.gone.at, lost));
+            doubts.push(pack_doubt(side, build.account));
             before = Some(build);
         }
         // as a value that falls, like the others
+        let of_run = doubts.split_off(doubts.len() - points.len());
         let falling: Vec<(f64, f64)> = points.iter().map(|(at, lost)| (*at, -lost)).collect();
         PackWear {
             side: side.to_string(),
-            outlook: outlook(&falling, 0.0, None, 0.0),
+            outlook: outlook(&falling, root_mean_square(&of_run), None, 0.0),
             points,
         }
     }
+}
+
+fn root_mean_square(values: &[f64]) -> f64 {
+    let squares: f64 = values.iter().map(|value| value * value).sum();
+    (squares / values.len().max(1) as f64).sqrt()
+}
+
+/// Standard uncertainty, in millimetres, of what the plates of a pack measure together, without what their readings share
+/// with those of other builds. The zero of the micrometer counts in all of them.
+fn pack_doubt(side: &str, account: &Account) -> f64 {
+    let of_side = account.plates.iter().filter(|plate| plate.side_found == side);
+    let readings: Vec<f64> = of_side
+        .filter_map(|plate| Some(plate.mean.as_ref()?.own(None).mm()))
+        .collect();
+    let zero = account.instrument("micrometer").and_then(|one| one.zero);
+    let zeros = readings.len() as f64 * zero.map_or(0.0, |zero| zero.mm());
+    let own: f64 = readings.iter().map(|own| own * own).sum();
+    own.sqrt().hypot(zeros)
 }
 
 /// What the plates that a build left in a pack have lost when the next build finds them; `None` where one of them was not

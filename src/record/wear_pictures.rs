@@ -38,7 +38,6 @@ impl WearShown<'_> {
             let here = plate.track.here();
             let of_run = plate.track.last_run().iter();
             of_run
-                .filter(|one| one.gone.run == here.run)
                 .map(|one| {
                     (
                         shown.distance(one.gone.at - here.at),

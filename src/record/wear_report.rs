@@ -16,7 +16,7 @@ impl UnitWear<'_> {
             .map(|build| {
                 json!({
                     "build": build.account.build, "begun": build.account.begun, "distance": build.distance,
-                    "run": build.gone.run, "gone": build.gone.at,
+                    "run": build.gone.run, "gone": build.gone.at, "gone_at_least": build.gone.at_least,
                     "breakaway_found_nm": build.account.breakaway.found.map(|torque| torque.newton_metres()),
                     "breakaway_left_nm": build.account.breakaway.left.map(|torque| torque.newton_metres()),
                     "preload_found_n": build.account.packs.iter().map(|pack| pack.preload_found.map(|force| force.newtons())).collect::<Vec<_>>(),
@@ -39,7 +39,10 @@ impl UnitWear<'_> {
             "gaps": self.gaps.iter().map(fading).collect::<Vec<_>>(),
             "friction": fading(&self.friction),
             "rooms": self.rooms.iter().map(fading).collect::<Vec<_>>(),
-            "first": first.map(|(what, earliest)| json!({"what": what, "earliest": earliest})),
+            "first": first.map(|first| json!({
+                "what": first.what, "earliest": first.earliest(), "known_to": first.lacks.map(|(build, _)| build),
+                "used_at_least": first.lacks.map(|(_, used)| used),
+            })),
             "remedies": remedies.json(), "told": self.told,
         }))
     }

@@ -3,7 +3,7 @@
 use super::fading::Fading;
 use super::remedies::Remedies;
 use super::shown::{Shown, number};
-use super::wear::{Outlook, PackWear, PlateWear, UnitWear, WearBuild};
+use super::wear::{First, Outlook, PackWear, PlateWear, UnitWear, WearBuild};
 use crate::mechanics::wear::Meets;
 use crate::quantity::{Dimension, Units, visible};
 
@@ -392,15 +392,25 @@ impl<'a> WearShown<'a> {
 
     /// What will be at a limit first.
     pub fn first(&self) -> String {
-        let first = self.wear.first_of_all();
-        match first.map(|(what, outlook)| (what, outlook.earliest().unwrap_or(0.0), outlook.middle())) {
-            Some((what, earliest, _)) if earliest > 0.0 => format!(
+        let shown = self.shown;
+        let first = self.wear.first();
+        match first.map(|first| (first.earliest(), first.outlook.middle(), first)) {
+            Some((earliest, _, First { what, lacks: None, .. })) if earliest > 0.0 => format!(
                 "First to come, at the earliest: {what}, {} {} after the last build.",
-                self.shown.rough_at_most(earliest),
-                self.shown.distance_symbol()
+                shown.rough_at_most(earliest),
+                shown.distance_symbol()
             ),
-            Some((what, _, Some(at))) if at <= 0.0 => format!("First to come: {what}, which is there already."),
-            Some((what, ..)) => format!("First to come: {what}, which may be there already."),
+            Some((earliest, _, First { what, lacks: Some((build, used)), .. })) if earliest > 0.0 => format!(
+                "First to come, at the earliest: {what}, {} {} after {build}, of which at least {} are used up; since when is \
+                 unknown.",
+                shown.rough_at_most(earliest + used),
+                shown.distance_symbol(),
+                shown.far(used)
+            ),
+            Some((_, Some(at), first)) if at <= 0.0 => {
+                format!("First to come: {}, which is there already.", first.what)
+            }
+            Some((.., first)) => format!("First to come: {}, which may be there already.", first.what),
             None if self.wear.builds.len() < FEWEST => {
                 "When a limit will be met is not said from fewer than three builds: a line through two has no band."
                     .to_string()

@@ -548,6 +548,7 @@ fn what_may_be_due_is_told_to_two_digits_and_never_as_later_than_it_is() {
             what,
             earliest,
             along,
+            or_sooner: false,
         }
         .words(units)
     };

@@ -1,5 +1,6 @@
 //! The program from outside, on the invented history of the demonstration.
 
+use crate::place::demo_file;
 use serde_json::Value;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -292,4 +293,59 @@ fn the_sheet_says_what_changed_since_the_last_build_and_has_no_more_pages_for_it
     for (with, without) in with.iter().zip(&without) {
         assert_eq!(with.0, without.0);
     }
+}
+
+#[test]
+fn a_check_without_a_distance_never_promises_more_and_its_distance_can_be_put_in_later() {
+    let at = copied();
+    let answers = fs::read_to_string(demo_file("moor-rear-bench-check.answers")).unwrap();
+    let asked = answers
+        .lines()
+        .find(|line| line.starts_with("distance = "))
+        .unwrap();
+    let answers = answers.replace(asked, "distance = !skip nobody wrote it down");
+    fs::write(at.path().join("check.answers"), answers).unwrap();
+    let report = || json(&wear(at.path(), &["moor-rear", "--book", "book", "--json"]));
+    let before = report();
+    assert!(before["first"]["used_at_least"].is_null(), "{}", before["first"]);
+    let unit = demo_file("moor-rear.toml");
+    let mut work = vec!["work", "bench-check", unit.to_str().unwrap(), "--book", "book"];
+    work.extend(["--answers", "check.answers", "--at", "2026-09-01T10:00:00Z"]);
+    let done = program(at.path(), &work);
+    assert_eq!(done.status.code(), Some(0), "{}", err(&done));
+    let after = report();
+    for key in ["what", "earliest"] {
+        assert_eq!(after["first"][key], before["first"][key], "{}", after["first"]);
+    }
+    assert_eq!(after["first"]["known_to"], "moor-rear-0004");
+    assert_eq!(after["first"]["used_at_least"], 0.0);
+    let words = out(&wear(at.path(), &["moor-rear", "--book", "book"])).replace('\n', " ");
+    assert!(
+        words.contains("after moor-rear-0004, of which at least 0 are used up; since when is unknown"),
+        "{words}"
+    );
+    let fleet = out(&program(at.path(), &["fleet", "--book", "book"]));
+    assert!(fleet.contains("sooner") && fleet.contains("not known"), "{fleet}");
+    let mut correct = vec![
+        "correct",
+        "moor-rear-0005",
+        "distance",
+        "300 km",
+        "--book",
+        "book",
+    ];
+    correct.extend([
+        "--reason",
+        "it stands in the car's book",
+        "--by",
+        "Tom Bench (invented)",
+    ]);
+    let done = program(at.path(), &correct);
+    assert_eq!(done.status.code(), Some(0), "{}", err(&done));
+    let known = report();
+    assert!(known["first"]["used_at_least"].is_null(), "{}", known["first"]);
+    assert_eq!(known["builds"][4]["distance"], 300.0);
+    let preload = |report: &Value| report["preload"][0]["outlook"]["meets"]["from"].as_f64().unwrap();
+    assert!((preload(&known) - (preload(&before) - 300.0)).abs() < 1e-6);
+    assert!((preload(&after) - preload(&before)).abs() < 1e-6);
 }

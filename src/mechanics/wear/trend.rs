@@ -142,6 +142,12 @@ impl Fade {
         })
     }
 
+    /// The same with losses that each have at least this standard uncertainty; see [`Line::with_doubt`].
+    pub fn with_doubt(self, uncertainty: f64) -> Result<Fade, MetrologyError> {
+        let line = self.line.with_doubt(uncertainty)?;
+        Ok(Fade { line })
+    }
+
     /// What is lost per distance.
     pub fn rate(&self) -> f64 {
         self.line.slope
@@ -155,9 +161,9 @@ impl Fade {
     /// What a value that stands at `now`, known with a standard uncertainty u, has come to after a distance x of 0 or more:
     /// the value, and between which two it lies.
     ///
-    /// `now − b·x ± √((k·u)² + (t·se(b)·x)²)`: where the true value goes; a single reading scatters about it besides.
-    /// Source: JCGM 100:2008, 5.1.2, with the two factors of [`Line::run`].
-    /// Errors: NaN or infinity; a distance or an uncertainty below 0; a confidence not between 0 and 1.
+    /// `now − b·x ± √((k·u)² + (t·se(b)·x)²)`, the second wider by [`Fade::with_doubt`]: where the true value goes; a single
+    /// reading scatters about it besides. Source: JCGM 100:2008, 5.1.2, with the two factors of [`Line::run`].
+    /// Errors: NaN or infinity; a distance or an uncertainty below 0; a confidence less than 0.5 or not less than 1.
     ///
     /// ```
     /// use shimwright::mechanics::wear::{Fade, CONFIDENCE};
@@ -178,10 +184,10 @@ impl Fade {
                 return Err(MetrologyError::Negative { what, value });
             }
         }
-        let t = coverage_factor(confidence, self.line.dof as f64)?;
+        let (_, steepest) = self.rate_interval(confidence)?;
         let value = now - self.line.slope * distance;
         let k = coverage_factor(confidence, f64::INFINITY)?;
-        let half = (k * uncertainty).hypot(t * self.line.slope_se * distance);
+        let half = (k * uncertainty).hypot((steepest - self.line.slope) * distance);
         if !value.is_finite() || !half.is_finite() {
             return Err(MetrologyError::NotFinite {
                 what: "the value after the distance",

@@ -293,6 +293,12 @@ impl Remedies {
         };
         let last = wear.builds.last().unwrap_or(built);
         let since = if last.gone.run == built.gone.run {
+            if last.gone.at_least {
+                told.push(format!(
+                    "How far it has gone since {} is not known: remedies count from what is, so a limit may come sooner.",
+                    built.account.build
+                ));
+            }
             last.gone.at - built.gone.at
         } else {
             told.push(format!(
