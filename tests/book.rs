@@ -472,10 +472,10 @@ fn looking_makes_nothing_and_a_missing_folder_is_an_empty_book() {
 fn leftovers_are_swept_and_told() {
     let (_dir, shelf) = shelf();
     let (id, _, _) = build(&shelf);
-    let half_made = shelf.dir().join(".tmp-half");
+    let half_made = shelf.dir().join(".tmp-shimwright-half");
     fs::create_dir(&half_made).unwrap();
     fs::write(half_made.join("journal.jsonl"), "").unwrap();
-    let in_build = shelf.folder(&id).join(".tmp-torn");
+    let in_build = shelf.folder(&id).join(".tmp-shimwright-torn");
     fs::write(&in_build, "x").unwrap();
     let again = Shelf::open(shelf.dir()).unwrap();
     assert_eq!(again.swept(), std::slice::from_ref(&half_made));

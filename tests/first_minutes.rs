@@ -129,18 +129,148 @@ fn a_damaged_book_is_told_and_does_not_stop_the_bare_command() {
 }
 
 #[test]
-fn the_book_of_the_bare_command_is_no_option_of_the_others() {
+fn the_book_is_named_before_or_behind_the_command_and_an_empty_name_is_none() {
     let folder = TempDir::new().unwrap();
+    let home = TempDir::new().unwrap();
     let book = folder.path().to_str().unwrap();
-    assert_eq!(run(folder.path(), &["--book", book]).status.code(), Some(0));
-    assert_eq!(
-        run(folder.path(), &["--book", book, "builds"]).status.code(),
-        Some(2)
-    );
-    assert_eq!(
-        run(folder.path(), &["builds", "--book", book]).status.code(),
-        Some(0)
-    );
+    let named = |arguments: &[&str], env: &str| {
+        let ran = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+            .args(arguments)
+            .env("SHIMWRIGHT_BOOK", env)
+            .env("HOME", home.path())
+            .env_remove("XDG_DATA_HOME")
+            .output()
+            .unwrap();
+        (ran.status.code(), text(&ran.stdout) + &text(&ran.stderr))
+    };
+    for arguments in [
+        &["--book", book][..],
+        &["--book", book, "builds"],
+        &["builds", "--book", book],
+        &["builds", "--json", "--book", book],
+    ] {
+        for env in ["", "/nowhere/at/all"] {
+            assert_eq!(named(arguments, env).0, Some(0), "{arguments:?} {env:?}");
+        }
+    }
+    // before the command it counts more than the environment, too
+    let (_, told) = named(&["--book", book, "builds"], "/nowhere/at/all");
+    assert!(told.contains(&format!("No builds yet in {book}")), "{told}");
+    // an empty one stops nothing: the usual book, which need not be there
+    for arguments in [&["builds"][..], &["fleet"], &["procedures"]] {
+        let (code, told) = named(arguments, "");
+        assert_eq!(code, Some(0), "{arguments:?}: {told}");
+    }
+}
+
+#[test]
+fn a_book_that_was_named_and_is_not_there_is_said_so() {
+    for arguments in [
+        &["builds"][..],
+        &["fleet"],
+        &["export", "builds"],
+        &["sheet", "a-0001"],
+        &["check", "a-0001"],
+        &["wear", "a"],
+        &["between", "a-0001", "a-0002"],
+        &["sign", "a-0001", "--key", "none"],
+        &["correct", "a-0001", "q", "1", "--reason", "r", "--by", "A"],
+    ] {
+        let ran = run(Path::new("/nowhere/at/all"), arguments);
+        let told = text(&ran.stderr);
+        if arguments[0] == "sign" {
+            assert_eq!(ran.status.code(), Some(3), "{told}");
+            continue;
+        }
+        assert_eq!(ran.status.code(), Some(5), "{arguments:?}: {told}");
+        assert!(told.contains("there is no book in /nowhere/at/all"), "{told}");
+    }
+}
+
+#[test]
+fn what_the_system_refuses_gets_a_hint_that_helps() {
+    let folder = TempDir::new().unwrap();
+    let long = folder.path().join("n".repeat(300));
+    fs::write(folder.path().join("file"), "x").unwrap();
+    let below = folder.path().join("file/book");
+    let (long, below) = (long.to_str().unwrap(), below.to_str().unwrap());
+    let unit = concat!(env!("CARGO_MANIFEST_DIR"), "/demo-units/moor-rear.toml");
+    for (arguments, hint) in [
+        (
+            &["work", "bench-check", unit, "--book", long][..],
+            "too long for this disk",
+        ),
+        (
+            &["work", "bench-check", unit, "--book", below],
+            "is a file and no folder",
+        ),
+        (
+            &["work", "bench-check", unit, "--drawer", long],
+            "too long for this disk",
+        ),
+        (
+            &["work", "bench-check", unit, "--drawer", below],
+            "is a file and no folder",
+        ),
+        (
+            &["work", "bench-check", unit, "--drawer", "/dev/zero"],
+            "is it the right file?",
+        ),
+    ] {
+        let ran = run(folder.path(), arguments);
+        let told = text(&ran.stdout) + &text(&ran.stderr);
+        assert!(told.contains(hint), "{arguments:?}: {told}");
+        assert!(!told.contains("disk is not full"), "{arguments:?}: {told}");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_pipe_that_nobody_writes_to_and_a_time_zone_without_end_are_not_waited_for() {
+    let folder = TempDir::new().unwrap();
+    let pipe = folder.path().join("pipe");
+    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let book = folder.path().join("book");
+    fs::create_dir(&book).unwrap();
+    fs::rename(&pipe, book.join("allowed_signers")).unwrap();
+    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let unit = concat!(env!("CARGO_MANIFEST_DIR"), "/demo-units/moor-rear.toml");
+    let pipe = pipe.to_str().unwrap();
+    for arguments in [
+        &["work", "bench-check", unit, "--drawer", pipe][..],
+        &["lint", pipe],
+        &["check", "a-0001", "--signers", pipe],
+        &["check", "a-0001"],
+        &["procedures"],
+    ] {
+        let mut command = Command::new("timeout");
+        command
+            .args(["20", env!("CARGO_BIN_EXE_shimwright")])
+            .args(arguments)
+            .env("SHIMWRIGHT_BOOK", &book);
+        let ran = command.output().unwrap();
+        assert_ne!(ran.status.code(), Some(124), "{arguments:?} hangs");
+        if arguments[0] != "procedures" {
+            assert!(
+                text(&ran.stderr).contains("is not a plain file") || arguments[0] == "lint",
+                "{arguments:?}"
+            );
+        }
+    }
+    let mut command = Command::new("timeout");
+    command
+        .args([
+            "20",
+            env!("CARGO_BIN_EXE_shimwright"),
+            "work",
+            "bench-check",
+            unit,
+            "--plain",
+        ])
+        .env("SHIMWRIGHT_BOOK", folder.path().join("other"))
+        .env("TZ", "/dev/zero")
+        .stdin(Stdio::null());
+    assert_ne!(command.output().unwrap().status.code(), Some(124));
 }
 
 #[test]
@@ -299,6 +429,7 @@ fn an_error_ends_with_what_to_do_next() {
         (code, words.collect())
     })
     .collect();
+    fs::create_dir(folder.path().join("book")).unwrap();
     for (code, arguments) in cases {
         let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
         let output = run(&folder.path().join("book"), &words);

@@ -2,18 +2,36 @@ use super::error::BookError;
 use std::fs::{self, File, Metadata};
 use std::io::{ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 use std::time::SystemTime;
 use tempfile::{Builder, NamedTempFile, TempDir};
 
 /// What the name of every temporary file and folder starts with.
-pub(super) const TEMPORARY: &str = ".tmp-";
-/// What the name of one that is made outside the book, beside a file of the user's, starts with.
-const OURS: &str = ".tmp-shimwright-";
+pub(super) const TEMPORARY: &str = ".tmp-shimwright-";
+/// What the names of those began with that version 0.1.0 made in a book, and how many letters and digits followed.
+const OLD_TEMPORARY: (&str, usize) = (".tmp-", 6);
+/// The folder that could not be synced, once one could not.
+static UNSYNCED: OnceLock<PathBuf> = OnceLock::new();
+
+/// The name of every journal.
+pub(super) const JOURNAL: &str = "journal.jsonl";
+/// The files that a build may be begun with.
+const SNAPSHOT: [&str; 6] = [
+    "unit.toml",
+    "drawer.toml",
+    "instruments.toml",
+    "procedure.toml",
+    "setting.toml",
+    "found.toml",
+];
+/// A snapshot file is a page or two of text; this is room for a scanned sheet.
+pub(super) const MOST_SNAPSHOT: u64 = 16 << 20;
 
 /// Reads a text file of at most `most` bytes.
 ///
 /// Errors: [`BookError::Missing`], [`BookError::IsFolder`], [`BookError::TooLarge`] with size and limit,
-/// [`BookError::NotUtf8`] with the byte and the line, [`BookError::Io`] for the rest. A pipe may be read too.
+/// [`BookError::NotUtf8`] with the byte and the line, [`BookError::NotAFile`] for a pipe with a name on the disk,
+/// [`BookError::Io`] for the rest. A pipe that a shell made for this program may be read too.
 pub fn read_bounded(path: &Path, most: u64) -> Result<String, BookError> {
     String::from_utf8(read_bytes(path, most)?).map_err(|fault| {
         let offset = fault.utf8_error().valid_up_to();
@@ -87,13 +105,17 @@ pub(super) fn clock_of(folder: &Path) -> Result<SystemTime, BookError> {
 fn temporary_file(path: &Path, bytes: &[u8], synced: bool) -> Result<NamedTempFile, BookError> {
     let folder = parent(path);
     let mut builder = Builder::new();
-    builder.prefix(OURS);
+    builder.prefix(TEMPORARY);
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666)); // less the user's umask
     let made = builder.tempfile_in(folder);
     let mut file = made.map_err(BookError::io("written to", folder))?;
-    let filled = file.as_file().lock();
-    let filled = filled
+    // on a disk without locks a sweep may take it while it is written, and then the writing fails
+    let locked = match file.as_file().lock() {
+        Err(fault) if is_unsupported(&fault) => Ok(()),
+        other => other,
+    };
+    let filled = locked
         .and_then(|()| file.write_all(bytes))
         .and_then(|()| if synced { file.as_file().sync_all() } else { Ok(()) });
     filled.map_err(BookError::io("written", path))?;
@@ -107,6 +129,12 @@ pub(super) fn read_bytes(path: &Path, most: u64) -> Result<Vec<u8>, BookError> {
         size,
         most,
     };
+    if is_named_pipe(path) {
+        // whoever opens it waits until somebody writes, which may be for ever
+        return Err(BookError::NotAFile {
+            path: path.to_path_buf(),
+        });
+    }
     let file = File::open(path).map_err(BookError::io("opened", path))?;
     let about = file.metadata().map_err(BookError::io("read", path))?;
     if about.is_dir() {
@@ -124,6 +152,19 @@ pub(super) fn read_bytes(path: &Path, most: u64) -> Result<Vec<u8>, BookError> {
         return Err(too_large(bytes.len() as u64));
     }
     Ok(bytes)
+}
+
+/// Whether a path leads to a pipe that has a name on the disk. One that a shell made for this program has none.
+#[cfg(unix)]
+fn is_named_pipe(path: &Path) -> bool {
+    use std::os::unix::fs::FileTypeExt;
+    let real = fs::canonicalize(path).and_then(fs::symlink_metadata);
+    real.is_ok_and(|about| about.file_type().is_fifo())
+}
+
+#[cfg(not(unix))]
+fn is_named_pipe(_: &Path) -> bool {
+    false
 }
 
 /// Makes sure that `path` is a folder and no link to one.
@@ -173,48 +214,104 @@ pub(super) fn parent(path: &Path) -> &Path {
     }
 }
 
-/// Makes the names in a folder durable, where the system needs that.
+/// Makes the names in a folder durable, where the system needs that. A disk that can not do it for folders, as some that
+/// are reached over a network, is no error: [`unsynced`] tells of it.
 pub(super) fn sync_folder(path: &Path) -> Result<(), BookError> {
     if cfg!(unix) {
-        let synced = File::open(path).and_then(|folder| folder.sync_all());
-        synced.map_err(BookError::io("synced", path))?;
+        let folder = File::open(path).map_err(BookError::io("synced", path))?;
+        match folder.sync_all() {
+            Err(fault) if is_unsupported(&fault) => {
+                UNSYNCED.get_or_init(|| path.to_path_buf());
+            }
+            other => other.map_err(BookError::io("synced", path))?,
+        }
     }
     Ok(())
 }
 
-/// Removes temporary leftovers: files that nobody holds, and folders, which the caller must know to be nobody's. What
-/// can not be removed stays; it does no harm.
+/// A folder whose disk can not make names durable, if this program came upon one: after a power cut a file that was made
+/// there just before may be missing.
+pub fn unsynced() -> Option<&'static Path> {
+    UNSYNCED.get().map(PathBuf::as_path)
+}
+
+/// Whether what the environment names as the time zone is no file without an end: the library of time zones reads it whole.
+pub fn time_zone_ends() -> bool {
+    let named = std::env::var_os("TZ").unwrap_or_default();
+    let named = named.to_string_lossy();
+    let path = Path::new(named.trim_start_matches(':'));
+    !path.is_absolute() || fs::metadata(path).map_or(true, |about| about.is_file())
+}
+
+/// Whether the system says that it can not do such a thing at all.
+fn is_unsupported(fault: &std::io::Error) -> bool {
+    matches!(fault.kind(), ErrorKind::InvalidInput | ErrorKind::Unsupported)
+}
+
+/// Removes temporary leftovers that can be nobody else's: files with our name that nobody holds, and folders with our name,
+/// or the one of version 0.1.0, that hold nothing but a build that was not begun yet. The caller must know that no other
+/// program makes one there now. What can not be removed stays; it does no harm.
 pub(super) fn sweep(folder: &Path) -> Vec<PathBuf> {
-    sweep_named(folder, TEMPORARY)
-}
-
-/// Removes what a program that was killed in [`write_whole`] left beside a file outside the book; the caller must know
-/// that no other program writes there now.
-pub fn sweep_beside(path: &Path) -> Vec<PathBuf> {
-    sweep_named(parent(path), OURS)
-}
-
-fn sweep_named(folder: &Path, prefix: &str) -> Vec<PathBuf> {
     let mut swept = Vec::new();
     for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
-        let path = entry.path();
-        if !entry.file_name().to_string_lossy().starts_with(prefix) {
-            continue;
-        }
+        let (path, name) = (entry.path(), entry.file_name());
+        let name = name.to_string_lossy();
+        let ours = name.starts_with(TEMPORARY);
         let removed = match entry.file_type() {
-            Ok(kind) if kind.is_dir() => fs::remove_dir_all(&path).is_ok(),
-            Ok(kind) if kind.is_file() => match File::open(&path).map(|file| (file.try_lock(), file)) {
+            Ok(kind) if kind.is_dir() && (ours || is_old_name(&name)) => {
+                is_half_begun(&path, ours) && fs::remove_dir_all(&path).is_ok()
+            }
+            Ok(kind) if kind.is_file() && ours => match File::open(&path).map(|file| (file.try_lock(), file))
+            {
                 Ok((Ok(()), _held)) => fs::remove_file(&path).is_ok(),
                 _ => false,
             },
-            Ok(_) => fs::remove_file(&path).is_ok(), // a link or a pipe: only its name goes
-            Err(_) => false,
+            _ => false,
         };
         if removed {
             swept.push(path);
         }
     }
     swept
+}
+
+/// Removes what a program that was killed in [`write_whole`] left beside a file outside the book; the caller must know
+/// that no other program writes there now.
+pub fn sweep_beside(path: &Path) -> Vec<PathBuf> {
+    sweep(parent(path))
+}
+
+fn is_old_name(name: &str) -> bool {
+    let (before, count) = OLD_TEMPORARY;
+    name.strip_prefix(before)
+        .is_some_and(|rest| rest.len() == count && rest.bytes().all(|b| b.is_ascii_alphanumeric()))
+}
+
+/// Whether a folder holds only what one holds that was to become a build: files of a snapshot, and perhaps a journal
+/// without a line. Where its name does not say that it is ours, the files have to: one that holds nothing says nothing.
+fn is_half_begun(folder: &Path, ours: bool) -> bool {
+    let Ok(entries) = fs::read_dir(folder) else {
+        return false;
+    };
+    let is_one = |entry: std::io::Result<fs::DirEntry>| {
+        let Ok(entry) = entry else { return false };
+        let path = entry.path();
+        real_file(&path).is_ok()
+            && match entry.file_name().to_str() {
+                Some(JOURNAL) => fs::metadata(&path).is_ok_and(|about| about.len() == 0),
+                Some(name) if SNAPSHOT.contains(&name) => ours || is_of_a_snapshot(&path),
+                _ => false,
+            }
+    };
+    let mut entries = entries.peekable();
+    (ours || entries.peek().is_some()) && entries.all(is_one)
+}
+
+fn is_of_a_snapshot(path: &Path) -> bool {
+    let text = read_bytes(path, MOST_SNAPSHOT);
+    text.is_ok_and(|text| {
+        text.is_empty() || String::from_utf8_lossy(&text).contains("format = \"shimwright ")
+    })
 }
 
 /// A folder of its own under the machine's temporary folder; it is removed when the value is dropped.
@@ -330,24 +427,57 @@ mod tests {
     }
 
     #[test]
-    fn a_sweep_leaves_what_is_in_use_and_what_is_not_temporary() {
+    fn a_sweep_takes_only_what_can_be_nobody_elses() {
         let dir = tempfile::tempdir().unwrap();
         let at = |name: &str| dir.path().join(name);
-        fs::create_dir(at(".tmp-build")).unwrap();
-        for name in [
-            ".tmp-build/journal.jsonl",
-            ".tmp-old",
-            ".tmp-used",
-            "kept",
-            ".lock",
-        ] {
-            fs::write(at(name), "").unwrap();
+        let unit = "format = \"shimwright unit 1\"\n";
+        let files = [
+            // half-begun builds of this version and of the one before, and a file that was being written
+            (".tmp-shimwright-aB3dE5/journal.jsonl", ""),
+            (".tmp-shimwright-aB3dE5/unit.toml", unit),
+            (".tmp-aB3dE5/unit.toml", unit),
+            (".tmp-aB3dE5/procedure.toml", ""),
+            (".tmp-shimwright-x1y2z3", "half"),
+            // everything else is somebody's
+            (".tmp-notes.odt", ""),
+            (".tmp-aB3dE6", ""),
+            (".tmp-mine/letter.txt", ""),
+            (".tmp-abcdef/letter.txt", ""),
+            (".tmp-abcdeg/unit.toml", "mine"),
+            (".tmp-abcdeh/unit.toml", unit),
+            (".tmp-abcdeh/more/letter.txt", ""),
+            (".tmp-shimwright-letter/letter.txt", ""),
+            (".tmp-shimwright-lines1/journal.jsonl", "{}\n"),
+            (".tmp-shimwright-inuse1", ""),
+            ("kept", ""),
+            (".lock", ""),
+        ];
+        for (name, text) in files {
+            fs::create_dir_all(at(name).parent().unwrap()).unwrap();
+            fs::write(at(name), text).unwrap();
         }
-        let used = File::open(at(".tmp-used")).unwrap();
+        let used = File::open(at(".tmp-shimwright-inuse1")).unwrap();
         used.lock().unwrap();
         let mut swept = sweep(dir.path());
         swept.sort();
-        assert_eq!(swept, [at(".tmp-build"), at(".tmp-old")]);
-        assert!(at(".tmp-used").exists() && at("kept").exists() && at(".lock").exists());
+        let gone = [".tmp-aB3dE5", ".tmp-shimwright-aB3dE5", ".tmp-shimwright-x1y2z3"];
+        assert_eq!(swept, gone.map(at));
+        for (name, _) in &files[5..] {
+            assert!(at(name).exists(), "{name}");
+        }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_pipe_that_nobody_writes_to_is_refused_and_not_waited_for() {
+        let dir = tempfile::tempdir().unwrap();
+        let (pipe, link) = (dir.path().join("pipe"), dir.path().join("link"));
+        let made = std::process::Command::new("mkfifo").arg(&pipe).status();
+        assert!(made.unwrap().success());
+        std::os::unix::fs::symlink(&pipe, &link).unwrap();
+        for path in [&pipe, &link] {
+            let fault = read_bounded(path, 9).unwrap_err();
+            assert!(matches!(fault, BookError::NotAFile { .. }), "{fault}");
+        }
     }
 }

@@ -1,9 +1,8 @@
 //! A derived index: for each build a text that was worked out from it, and one for all builds of a slug together, kept
 //! beside the builds so that they need not be worked out again. It may be thrown away at any time.
 
-use super::files::{clock_of, read_bytes, real_file, real_folder, replace_unsynced, sweep};
+use super::files::{JOURNAL, clock_of, read_bytes, real_file, real_folder, replace_unsynced, sweep};
 use super::id::BuildId;
-use super::journal::JOURNAL;
 use super::shelf::Shelf;
 use crate::record::INDEX;
 use crate::seal::Digest;

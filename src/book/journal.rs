@@ -1,5 +1,5 @@
 use super::error::BookError;
-use super::files::{read_bytes, real_file, real_folder, sweep, sync_folder, write_new, write_whole};
+use super::files::{JOURNAL, read_bytes, real_file, real_folder, sweep, sync_folder, write_new, write_whole};
 use super::frame::{Problem, Reading, Scan, Second, scan};
 use super::holder::Holder;
 use super::id::{BuildId, file_name_fits};
@@ -7,9 +7,6 @@ use super::tail::{MOST_JOURNAL, OnDisk, Store, Tail, same};
 use std::fmt;
 use std::fs::{File, OpenOptions, TryLockError};
 use std::path::{Path, PathBuf};
-
-/// The name of every journal.
-pub(super) const JOURNAL: &str = "journal.jsonl";
 
 /// An open journal. As long as it lives, it holds the lock on its build.
 ///

@@ -6,6 +6,7 @@
 //! shelf/
 //!   .lock                  held for the moment in which a build is begun
 //!   .index/                what was worked out from the builds; may be thrown away
+//!   .to-do/                a note for each build that is finished and of which something is still to be done
 //!   gt-rear-0001/
 //!     unit.toml, ...       the snapshot: files as they were when the build was begun
 //!     journal.jsonl        the journal, one line an entry
@@ -58,7 +59,9 @@ mod shelf;
 mod tail;
 
 pub use error::BookError;
-pub use files::{read_bounded, sweep_beside, temporary_folder, write_new, write_whole};
+pub use files::{
+    read_bounded, sweep_beside, temporary_folder, time_zone_ends, unsynced, write_new, write_whole,
+};
 pub use frame::{Problem, Reading, Second};
 pub use holder::Holder;
 pub use id::{BuildId, slug};

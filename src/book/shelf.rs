@@ -1,17 +1,22 @@
 use super::error::BookError;
-use super::files::{TEMPORARY, parent, read_bytes, real_file, real_folder, sweep, sync_folder};
+use super::files::{
+    JOURNAL, MOST_SNAPSHOT, TEMPORARY, parent, read_bytes, real_file, real_folder, sweep, sync_folder,
+    write_whole,
+};
 use super::frame::Reading;
 use super::holder;
 use super::id::{BuildId, file_name_fits, slug};
-use super::journal::{self, JOURNAL, Journal};
+use super::journal::{self, Journal};
 use std::fs::{self, DirEntry, File, OpenOptions, TryLockError};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use tempfile::Builder;
 
 const LOCK: &str = ".lock";
-/// A snapshot file is a page or two of text; this is room for a scanned sheet.
-const MOST_SNAPSHOT: u64 = 16 << 20;
+/// The folder in the book for what is still to be done for a build, a note each.
+const TO_DO: &str = ".to-do";
+/// A note is a few lines.
+const MOST_NOTE: u64 = 64 << 10;
 
 /// The folder in which builds are kept. Several programs may use one shelf at a time.
 #[derive(Debug)]
@@ -97,7 +102,12 @@ impl Shelf {
         };
         let lock = shelf.lock_file()?;
         match lock.try_lock() {
-            Ok(()) => shelf.swept = sweep(dir),
+            Ok(()) => {
+                shelf.swept = sweep(dir);
+                if real_folder(&dir.join(TO_DO)).is_ok() {
+                    shelf.swept.extend(sweep(&dir.join(TO_DO)));
+                }
+            }
             // a build is being begun just now, so a folder that looks half-made may be on its way
             Err(TryLockError::WouldBlock) => {}
             Err(TryLockError::Error(fault)) => return Err(BookError::io("locked", &dir.join(LOCK))(fault)),
@@ -276,6 +286,68 @@ impl Shelf {
         files.sort();
         others.sort();
         Ok((files, others))
+    }
+
+    /// What the book notes of a build as still to be done; nothing where it notes nothing. The note lies in the book and not
+    /// in the build's folder: so it comes and goes with no copy of the build.
+    ///
+    /// Errors: a note that can not be read, or is a link.
+    ///
+    /// ```
+    /// use shimwright::book::Shelf;
+    /// let dir = tempfile::tempdir()?;
+    /// let shelf = Shelf::open(dir.path())?;
+    /// let id = shelf.begin("GT rear", &[("unit.toml", b"")])?.id().clone();
+    /// assert_eq!(shelf.to_do(&id)?, None);
+    /// shelf.put_to_do(&id, b"the sheet")?;
+    /// assert_eq!(shelf.to_do(&id)?.as_deref(), Some(&b"the sheet"[..]));
+    /// shelf.done(&id)?;
+    /// assert_eq!(shelf.to_do(&id)?, None);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn to_do(&self, id: &BuildId) -> Result<Option<Vec<u8>>, BookError> {
+        let folder = self.dir.join(TO_DO);
+        let path = folder.join(id.as_str());
+        let read = real_folder(&folder)
+            .and_then(|()| real_file(&path))
+            .and_then(|()| read_bytes(&path, MOST_NOTE));
+        match read {
+            Ok(bytes) => Ok(Some(bytes)),
+            Err(BookError::Missing { .. }) => Ok(None),
+            Err(fault) => Err(fault),
+        }
+    }
+
+    /// Notes what is still to be done for a build, in the place of what was noted before. It is on the disk when this
+    /// returns.
+    pub fn put_to_do(&self, id: &BuildId, note: &[u8]) -> Result<(), BookError> {
+        self.for_writing()?;
+        let folder = self.dir.join(TO_DO);
+        match fs::create_dir(&folder) {
+            Ok(()) => sync_folder(&self.dir)?,
+            Err(fault) if fault.kind() == io::ErrorKind::AlreadyExists => real_folder(&folder)?,
+            Err(fault) => return Err(BookError::io("made", &folder)(fault)),
+        }
+        let path = folder.join(id.as_str());
+        match real_file(&path) {
+            Ok(()) | Err(BookError::Missing { .. }) => write_whole(&path, note),
+            Err(fault) => Err(fault),
+        }
+    }
+
+    /// Takes the note of a build away; the folder goes with the last one.
+    pub fn done(&self, id: &BuildId) -> Result<(), BookError> {
+        self.for_writing()?;
+        let folder = self.dir.join(TO_DO);
+        let path = folder.join(id.as_str());
+        match fs::remove_file(&path).map_err(BookError::io("removed", &path)) {
+            Ok(()) => sync_folder(&folder)?,
+            Err(BookError::Missing { .. }) => {}
+            Err(fault) => return Err(fault),
+        }
+        // it stays where there are others
+        let _ = fs::remove_dir(&folder);
+        Ok(())
     }
 
     fn for_writing(&self) -> Result<(), BookError> {

@@ -16,6 +16,7 @@ use super::sign::Sign;
 use super::words::Words;
 use crate::quantity::Units;
 use crate::sheet::Paper;
+use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::fmt::Display;
 use std::path::PathBuf;
@@ -24,7 +25,7 @@ use std::str::FromStr;
 /// Walks a workshop through the rebuild of a plate-type limited-slip differential, does the arithmetic, and prints
 /// the build sheet. The maker's manual, local rules and a qualified person come first.
 #[derive(Parser)]
-#[command(name = "shimwright", version, args_conflicts_with_subcommands = true, after_help = EXIT_CODES)]
+#[command(name = "shimwright", version, after_help = EXIT_CODES)]
 pub(super) struct Arguments {
     #[command(subcommand)]
     pub command: Option<Command>,
@@ -319,10 +320,14 @@ pub(super) struct Demo {
 pub(super) struct Book {
     /// Where records are kept; by default under the user's data folder
     #[arg(
+        id = "book",
         long = "book",
         env = "SHIMWRIGHT_BOOK",
         value_name = "DIR",
-        hide_env_values = true
+        hide_env_values = true,
+        global = true,
+        // an empty one is none, and is no fault
+        value_parser = OsStringValueParser::new().map(PathBuf::from)
     )]
     pub dir: Option<PathBuf>,
 }

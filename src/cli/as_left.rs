@@ -70,6 +70,10 @@ pub(super) fn last_left(shelf: &Shelf, unit: &str, by: &str) -> Result<Option<La
         let Ok(opened) = open_build(shelf, &id) else {
             continue;
         };
+        // what a newer program wrote since may have left something else
+        if !opened.newer.is_empty() {
+            continue;
+        }
         let session = &opened.session;
         let finished = session.finished().filter(|_| !session.is_voided());
         let Some(finished) = finished.and_then(seconds_of) else {

@@ -2,7 +2,7 @@ use super::args::Between as Asked;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{Wanted, account, each_unit};
-use super::load::{book_dir, known_build, open_build};
+use super::load::{known_build, look, open_build};
 use super::reports::write_out;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
@@ -14,7 +14,7 @@ const WIDTH: usize = 80;
 
 /// Sets two builds side by side.
 pub(super) fn between(asked: &Asked) -> Result<Exit, Failure> {
-    let shelf = Shelf::look(&book_dir(asked.book.dir.as_ref())?)?;
+    let shelf = look(&asked.book)?;
     let read = |name: &str| -> Result<Account, Failure> {
         let id = known_build(&shelf, name)?;
         let opened = open_build(&shelf, &id)?;

@@ -1,7 +1,8 @@
 use super::args::Book;
+use super::close::still_to_do;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Sources, book_dir, known_build};
+use super::load::{Sources, known_build, look};
 use super::reports::write_out;
 use super::seals::{moment, signers, stored};
 use crate::book::{BuildId, Shelf};
@@ -46,7 +47,7 @@ pub(super) fn check(arguments: &Check) -> Result<Exit, Failure> {
 
 /// What is printed, and what is warned of beside it.
 pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure> {
-    let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
+    let shelf = look(&arguments.book)?;
     let (path, signers) = signers(arguments.signers.as_deref(), shelf.dir())?;
     let (paper, newer) = match arguments.paper.as_deref().map(off_paper).transpose() {
         // what a newer program printed is told beside what can be said of its build
@@ -62,6 +63,12 @@ pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure>
     };
     let mut stored = stored(&shelf, &id)?;
     let mut examined = stored.examine(&signers, &moment);
+    if let Some(words) = still_to_do(&shelf, &id)? {
+        examined.findings.push(Finding {
+            certainty: Certainty::Note,
+            words,
+        });
+    }
     if let Some(error) = newer {
         examined.paper.push(Finding {
             certainty: Certainty::Open,

@@ -1,7 +1,9 @@
 use super::failure::Failure;
+use crate::book::time_zone_ends;
 use crate::quantity::seconds_of;
+use jiff::Timestamp;
 use jiff::civil::Date;
-use jiff::{Timestamp, ZonedDateTime};
+use jiff::tz::TimeZone;
 
 /// Years that a record can be of: others are slips of the fingers.
 const YEARS: std::ops::RangeInclusive<i16> = 1950..=2199;
@@ -40,8 +42,20 @@ impl Clock {
     pub fn time(&self) -> String {
         match self {
             Clock::Fixed(text) => text.clone(),
-            Clock::Now => ZonedDateTime::now().strftime("%Y-%m-%dT%H:%M:%S%:z").to_string(),
+            Clock::Now => Timestamp::now()
+                .to_zoned_datetime(zone())
+                .strftime("%Y-%m-%dT%H:%M:%S%:z")
+                .to_string(),
         }
+    }
+}
+
+/// The machine's time zone; UTC where the environment names a device or a pipe for it.
+pub(super) fn zone() -> TimeZone {
+    if time_zone_ends() {
+        TimeZone::system()
+    } else {
+        TimeZone::UTC
     }
 }
 

@@ -1,36 +1,44 @@
-//! What is left to do when the last question has been answered: the drawer is counted down and the sheet laid into the
-//! build's folder. A note in that folder is written before the entry that finishes the build and taken away when all is
-//! done, so that a program that is ended in between is made up for, and no drawer is counted down twice.
+//! What is left to do when the last question has been answered: the drawer is counted down, the sheet laid into the build's
+//! folder, and the person told. A note in the book is written before the entry that finishes the build and taken away when
+//! all is done, so that a program that is ended in between is made up for, and no drawer is counted down twice. It lies in
+//! the book and not in the build's folder, so that no copy of the folder brings it back; and it says to which lines of the
+//! journal it belongs.
 
 use super::failure::Failure;
 use super::load::{Sources, Text, read_text, to_write};
 use super::reports::write_out;
-use super::seals::summed_up;
-use crate::book::{BookError, BuildId, Journal, Shelf, sweep_beside, write_whole};
+use super::seals::{lines_of, summed_up};
+use crate::bench::Front;
+use crate::book::{BookError, BuildId, Journal, Reading, Shelf, sweep_beside, write_whole};
 use crate::procedure::Session;
 use crate::quantity::visible;
-use crate::record::{Entry, LessUsed, take_from_drawer};
+use crate::record::{CLOSING, Entry, LessUsed, take_from_drawer};
 use crate::seal::Digest;
 use crate::sheet::{Paper, pdf};
-use std::path::{Path, PathBuf};
+use std::path::{Path, PathBuf, absolute};
 
-/// The name of the note.
-pub(super) const NOTE: &str = "to-close";
+/// The name of the note that version 0.1.0 kept in a build's folder. Whoever copies a folder copies it too, so it is
+/// told and not followed.
+pub(super) const OLD_NOTE: &str = "to-close";
 
 /// What the note says.
-#[derive(PartialEq, Eq, Debug, Default)]
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
 struct ToClose {
     /// The drawer's file, where there is one.
     drawer: Option<PathBuf>,
-    /// The digests of the drawer's file before and after, once it is known what is written to it.
-    digests: Option<[String; 2]>,
+    /// How many lines the journal had, and their digest.
+    lines: (usize, String),
+    /// The digests of the drawer's file before and after, and what is taken out of it, once that is known.
+    known: Option<[String; 3]>,
 }
 
 impl ToClose {
     fn text(&self) -> String {
-        let mut text = String::new();
-        if let Some([before, after]) = &self.digests {
-            text.push_str(&format!("before {before}\nafter {after}\n"));
+        let (count, digest) = &self.lines;
+        let head = CLOSING.shows.replace('N', &CLOSING.newest().to_string());
+        let mut text = format!("{head}\nlines {count} {digest}\n");
+        if let Some([before, after, taken]) = &self.known {
+            text.push_str(&format!("before {before}\nafter {after}\ntaken {taken}\n"));
         }
         if let Some(path) = &self.drawer {
             text.push_str(&format!("drawer {}\n", path.display()));
@@ -38,59 +46,124 @@ impl ToClose {
         text
     }
 
-    /// The path comes last, so that it may hold any character, line ends too.
-    fn read(text: &str) -> ToClose {
-        let (digests, rest) = match text.strip_prefix("before ").and_then(|text| {
-            let (before, text) = text.split_once("\nafter ")?;
-            let (after, rest) = text.split_once('\n')?;
-            Some(([before.to_string(), after.to_string()], rest))
-        }) {
-            Some((digests, rest)) => (Some(digests), rest),
-            None => (None, text),
+    /// The path comes last, so that it may hold any character, line ends too. Nothing for a text that is no such note.
+    fn read(text: &str) -> Option<ToClose> {
+        let (head, rest) = text.split_once('\n')?;
+        CLOSING
+            .number_in(head)
+            .filter(|number| *number == CLOSING.newest())?;
+        let (lines, rest) = rest.strip_prefix("lines ")?.split_once('\n')?;
+        let (count, digest) = lines.split_once(' ')?;
+        let (known, rest) = match rest.strip_prefix("before ") {
+            None => (None, rest),
+            Some(rest) => {
+                let (before, rest) = rest.split_once("\nafter ")?;
+                let (after, rest) = rest.split_once("\ntaken ")?;
+                let (taken, rest) = rest.split_once('\n')?;
+                (Some([before, after, taken].map(str::to_string)), rest)
+            }
         };
-        let drawer = rest
-            .strip_prefix("drawer ")
-            .and_then(|path| path.strip_suffix('\n'))
-            .map(PathBuf::from);
-        ToClose { drawer, digests }
+        let drawer = match rest {
+            "" => None,
+            rest => Some(PathBuf::from(rest.strip_prefix("drawer ")?.strip_suffix('\n')?)),
+        };
+        Some(ToClose {
+            drawer,
+            lines: (count.parse().ok()?, digest.to_string()),
+            known,
+        })
+    }
+
+    /// Whether a journal is the one that it was written for: the lines of then, those that finish the build, and the
+    /// naming of seals.
+    fn is_of(&self, reading: &Reading) -> bool {
+        let (count, digest) = &self.lines;
+        let since = lines_of(reading);
+        let since = since.all().skip(*count);
+        let mut since: Vec<Option<&Entry>> = since
+            .filter(|entry| !matches!(entry, Some(Entry::Sealed { .. })))
+            .collect();
+        let ends = matches!(since.pop(), Some(Some(Entry::Finished { .. })));
+        // the last answer, or none where the power went before the entry that finishes the build
+        let is_last = match since[..] {
+            [] => true,
+            [entry] => matches!(entry, Some(Entry::Answered { .. } | Entry::Skipped { .. })),
+            _ => false,
+        };
+        first_lines(reading, *count).as_ref() == Some(digest) && ends && is_last
     }
 }
 
-/// Notes down, before the entry that finishes a build, what is still to be done after it.
-pub(super) fn note(journal: &Journal, drawer: &Text) -> Result<(), Failure> {
-    let drawer = drawer
-        .path
-        .as_deref()
-        .map(|path| std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf()));
-    let note = ToClose {
-        drawer,
-        digests: None,
-    };
-    Ok(journal.put(NOTE, note.text().as_bytes())?)
+/// The digest of the first lines of a journal.
+fn first_lines(reading: &Reading, count: usize) -> Option<String> {
+    let end = reading.ends.get(count.checked_sub(1)?)?;
+    Some(Digest::of(reading.bytes.get(..*end)?).to_string())
 }
 
-/// Does what is left to do for a finished build, and says what was taken out of the drawer's file.
+/// A path from the root, so that it is the same one whatever folder the next program is run in.
+fn whole_path(path: &Path) -> PathBuf {
+    absolute(path).unwrap_or_else(|_| path.to_path_buf())
+}
+
+/// Notes down, before the entry that finishes a build, what is still to be done after it.
+pub(super) fn note(shelf: &Shelf, journal: &Journal, drawer: &Text) -> Result<(), Failure> {
+    let reading = shelf.read(journal.id())?;
+    let count = reading.ends.len();
+    let note = ToClose {
+        drawer: drawer.path.as_deref().map(whole_path),
+        lines: (count, first_lines(&reading, count).unwrap_or_default()),
+        known: None,
+    };
+    Ok(shelf.put_to_do(journal.id(), note.text().as_bytes())?)
+}
+
+/// What is noted of a build; nothing where nothing is, or where the note is none of this program.
+fn noted(shelf: &Shelf, id: &BuildId) -> Result<Option<ToClose>, Failure> {
+    let bytes = shelf.to_do(id)?;
+    Ok(bytes.and_then(|bytes| ToClose::read(&String::from_utf8_lossy(&bytes))))
+}
+
+/// What `check` says of the closing of a build; nothing where it is done.
+pub(super) fn still_to_do(shelf: &Shelf, id: &BuildId) -> Result<Option<String>, Failure> {
+    if shelf.file(id, OLD_NOTE).is_ok() {
+        return Ok(Some(format!("{OLD_NOTE}: {NOT_FOLLOWED}")));
+    }
+    Ok(noted(shelf, id)?.map(|note| {
+        let drawer = note.drawer.map_or(String::new(), |path| {
+            format!(" counts down the drawer {},", path.display())
+        });
+        format!("its closing was cut short: the next `work` on this unit{drawer} lays in the sheet and tells of it")
+    }))
+}
+
+const NOT_FOLLOWED: &str = "a note of an older program or of a copied folder; nothing follows it. See whether the drawer \
+                            was counted down, and remove it";
+
+/// Does what is left to do for a finished build, and says what was taken out of the drawer's file. [`told`] ends it.
 pub(super) fn finish(shelf: &Shelf, journal: &Journal, session: &Session) -> Result<String, Failure> {
-    let note = match shelf.file(journal.id(), NOTE) {
-        Ok(bytes) => ToClose::read(&String::from_utf8_lossy(&bytes)),
-        Err(BookError::Missing { .. }) => return Ok(String::new()),
-        Err(fault) => return Err(fault.into()),
+    let Some(note) = noted(shelf, journal.id())? else {
+        return Ok(String::new());
     };
     let words = match &note.drawer {
         // one after the other: of two that read the same drawer at once, one count would be lost
-        Some(path) => shelf.alone(|| empty_drawer(path, &note, journal, session))??,
+        Some(path) => shelf.alone(|| empty_drawer(path, &note, shelf, journal, session))??,
         None => String::new(),
     };
     let build = summed_up(shelf, journal.id(), session)?;
     journal.put("sheet.pdf", &pdf(&build, Paper::A4)?)?;
-    journal.take_out(NOTE)?;
     Ok(words)
+}
+
+/// Takes the note away, when the person has been told what the build came to.
+pub(super) fn told(shelf: &Shelf, id: &BuildId) -> Result<(), Failure> {
+    Ok(shelf.done(id)?)
 }
 
 /// Takes what a finished build used out of the drawer's file, and says so.
 fn empty_drawer(
     path: &Path,
     note: &ToClose,
+    shelf: &Shelf,
     journal: &Journal,
     session: &Session,
 ) -> Result<String, Failure> {
@@ -109,10 +182,14 @@ fn empty_drawer(
     // the file may have changed while the work went on: what is in it now counts
     let now = read_text(path)?;
     let digest = |text: &str| Digest::of(text.as_bytes()).to_string();
-    if let Some([before, after]) = &note.digests {
+    let taken_out = |taken: &str| match taken {
+        "" => String::new(),
+        taken => format!("Taken out of {}: {taken}\n", now.name),
+    };
+    if let Some([before, after, taken]) = &note.known {
         let is = digest(&now.text);
         if is == *after {
-            return Ok(format!("Taken out of {}: {names}\n", now.name));
+            return Ok(taken_out(taken));
         }
         if is != *before {
             return Ok(format!(
@@ -122,14 +199,15 @@ fn empty_drawer(
             ));
         }
     }
-    let LessUsed { text, missing } = take_from_drawer(&now.name, &now.text, &shims, &spares)?;
+    let LessUsed { text, taken, missing } = take_from_drawer(&now.name, &now.text, &shims, &spares)?;
+    let taken = taken.join(", ");
     let known = ToClose {
-        drawer: note.drawer.clone(),
-        digests: Some([digest(&now.text), digest(&text)]),
+        known: Some([digest(&now.text), digest(&text), taken.clone()]),
+        ..note.clone()
     };
-    journal.put(NOTE, known.text().as_bytes())?;
+    shelf.put_to_do(journal.id(), known.text().as_bytes())?;
     write_whole(path, text.as_bytes())?;
-    let mut words = format!("Taken out of {}: {names}\n", now.name);
+    let mut words = taken_out(&taken);
     for missing in &missing {
         words.push_str(&format!("It was not in the drawer's file any more: {missing}\n"));
     }
@@ -144,19 +222,21 @@ pub(super) struct CaughtUp {
     pub drawer: String,
 }
 
-/// Makes up for finished builds whose closing was cut short; what can not be done is told and left.
-pub(super) fn catch_up(shelf: &Shelf) -> Result<Vec<CaughtUp>, Failure> {
+/// Makes up for finished builds whose closing was cut short; what can not be done is told and left. A drawer that is not
+/// the one of this job is written to only where the person says so.
+pub(super) fn catch_up(shelf: &Shelf, own: &Text, front: &mut dyn Front) -> Result<Vec<CaughtUp>, Failure> {
     let mut done = Vec::new();
+    let own = own.path.as_deref().map(whole_path);
     for id in shelf.list()? {
-        if matches!(shelf.file(&id, NOTE), Err(BookError::Missing { .. })) {
-            continue;
+        if !matches!(shelf.file(&id, OLD_NOTE), Err(BookError::Missing { .. })) {
+            write_out(&format!("warning: {id}: {OLD_NOTE} is {NOT_FOLLOWED}\n"), true)?;
         }
-        match catch_up_one(shelf, &id) {
+        match catch_up_one(shelf, &id, own.as_deref(), front) {
             Ok(None) => {}
             Ok(Some(caught_up)) => {
                 write_out(
                     &format!(
-                        "{id} was finished, but its sheet and the drawer were still to be done: they are now\n"
+                        "{id} was finished when the program was ended; what was still to be done is done now\n"
                     ),
                     true,
                 )?;
@@ -167,7 +247,7 @@ pub(super) fn catch_up(shelf: &Shelf) -> Result<Vec<CaughtUp>, Failure> {
             Err(failure) => write_out(
                 &format!(
                     "warning: the drawer and the sheet of {id} are still to be done: {}\n  to leave them so, remove \
-                     {NOTE} from its folder\n",
+                     .to-do/{id} from the book\n",
                     visible(&failure.to_string())
                 ),
                 true,
@@ -177,13 +257,18 @@ pub(super) fn catch_up(shelf: &Shelf) -> Result<Vec<CaughtUp>, Failure> {
     Ok(done)
 }
 
-fn catch_up_one(shelf: &Shelf, id: &BuildId) -> Result<Option<CaughtUp>, Failure> {
+fn catch_up_one(
+    shelf: &Shelf,
+    id: &BuildId,
+    own: Option<&Path>,
+    front: &mut dyn Front,
+) -> Result<Option<CaughtUp>, Failure> {
+    let Some(note) = noted(shelf, id)? else {
+        return Ok(None);
+    };
     let journal = to_write(shelf, id)?;
-    let entries: Vec<Entry> = journal
-        .entries()
-        .iter()
-        .map(|text| Entry::from_json(text))
-        .collect::<Result<_, _>>()?;
+    let reading = shelf.read(id)?;
+    let entries = lines_of(&reading).entries;
     let kept = Sources::kept(shelf, id)?;
     if let Some(changed) = kept.changed_since(&entries).first() {
         return Err(Failure::Snapshot(format!("{id}/{changed}")));
@@ -191,6 +276,22 @@ fn catch_up_one(shelf: &Shelf, id: &BuildId) -> Result<Option<CaughtUp>, Failure
     let session = Session::resume(kept.job()?, &entries);
     if !session.is_finished() {
         return Ok(None);
+    }
+    if !note.is_of(&reading) {
+        return Err(Failure::NotNoted(id.to_string()));
+    }
+    let (shims, spares) = session.used_from_drawer();
+    if let Some(path) = &note.drawer
+        && own != Some(path)
+        && !(shims.is_empty() && spares.is_empty())
+    {
+        let question = format!(
+            "{id} was finished, and its parts are still to be taken out of {}. Do that now?",
+            visible(&path.display().to_string())
+        );
+        if !front.confirm(&question, false)? {
+            return Err(Failure::OtherDrawer(path.clone()));
+        }
     }
     let drawer = finish(shelf, &journal, &session)?;
     Ok(Some(CaughtUp {
@@ -207,14 +308,17 @@ mod tests {
     #[test]
     fn a_note_reads_back_whatever_the_path() {
         for drawer in [None, Some("/a/drawer.toml"), Some("/a b\nc/before x")] {
-            for digests in [None, Some(["1".to_string(), "2".to_string()])] {
+            for known in [None, Some(["1", "2", ""]), Some(["1", "2", "0.250 mm, SG1"])] {
                 let note = ToClose {
                     drawer: drawer.map(PathBuf::from),
-                    digests,
+                    lines: (214, "9c1e".to_string()),
+                    known: known.map(|known| known.map(str::to_string)),
                 };
-                assert_eq!(ToClose::read(&note.text()), note);
+                assert_eq!(ToClose::read(&note.text()), Some(note));
             }
         }
-        assert_eq!(ToClose::read("before "), ToClose::default());
+        for none in ["", "before ", "drawer /a\n", "shimwright to-do 2\nlines 1 a\n"] {
+            assert_eq!(ToClose::read(none), None, "{none}");
+        }
     }
 }

@@ -2,10 +2,10 @@ use super::args::{Book, whole};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{book_dir, known_build, open_build, to_write};
+use super::load::{known_build, open_build, there, to_write};
 use super::reports::write_out;
 use super::work::append;
-use crate::book::Shelf;
+use crate::book::{BuildId, Journal, Shelf};
 use crate::procedure::Correction;
 use crate::record::Entry;
 use crate::sheet::filled;
@@ -38,7 +38,7 @@ pub(super) struct Correct {
 
 /// Corrects an answer of a finished build.
 pub(super) fn correct(arguments: &Correct) -> Result<Exit, Failure> {
-    let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
+    let shelf = Shelf::open(&there(&arguments.book)?)?;
     let id = known_build(&shelf, &arguments.build)?;
     let mut journal = to_write(&shelf, &id)?;
     let opened = open_build(&shelf, &id)?;
@@ -50,6 +50,9 @@ pub(super) fn correct(arguments: &Correct) -> Result<Exit, Failure> {
             build: id.to_string(),
             why,
         });
+    }
+    if let Some(entry) = on_record(&journal, arguments) {
+        return tell(&id, &entry, "on record already: ");
     }
     let correction = Correction {
         question: &arguments.question,
@@ -71,16 +74,43 @@ pub(super) fn correct(arguments: &Correct) -> Result<Exit, Failure> {
             Failure::Correction(format!("{}{how}", refusal.words))
         })?;
     append(&mut journal, &entry)?;
+    tell(&id, &entry, "")
+}
+
+/// The last correction of the answer, where it is just the one that is asked for: the power went before it was told.
+fn on_record(journal: &Journal, asked: &Correct) -> Option<Entry> {
+    let mut entries = journal.entries().iter().rev();
+    let last = entries.find_map(|text| {
+        Entry::from_json(text).ok().filter(|entry| match entry {
+            Entry::Corrected { slot, .. } => {
+                slot.to_string() == asked.question && asked.round.is_none_or(|round| round == slot.round)
+            }
+            _ => false,
+        })
+    })?;
+    match &last {
+        Entry::Corrected { text, reason, by, .. } => {
+            let same = [(text, &asked.answer), (reason, &asked.reason), (by, &asked.by)];
+            same.iter()
+                .all(|(known, now)| known.trim() == now.trim())
+                .then_some(last)
+        }
+        _ => None,
+    }
+}
+
+/// Says what a correction did.
+fn tell(id: &BuildId, entry: &Entry, already: &str) -> Result<Exit, Failure> {
     if let Entry::Corrected {
         slot,
         line,
         was,
         text,
         ..
-    } = &entry
+    } = entry
     {
         let said = format!(
-            "{id}: {slot} was {was} (line {line} of the journal) and is now {text}. Both stay on record. Sign it again: \
+            "{id}: {already}{slot} was {was} (line {line} of the journal) and is now {text}. Both stay on record. Sign it again: \
              shimwright sign {id}; and print it again: shimwright sheet {id}"
         );
         write_out(&filled(&said, 80), false)?;

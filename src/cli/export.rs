@@ -2,9 +2,8 @@ use super::args::Book;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{Wanted, each_unit};
-use super::load::{book_dir, write_file};
+use super::load::{look, write_file};
 use super::reports::write_out;
-use crate::book::Shelf;
 use crate::quantity::visible;
 use crate::record::{ExportFormat, ExportTable};
 use crate::sheet::table;
@@ -67,7 +66,7 @@ pub(super) fn export(asked: &Export) -> Result<Exit, Failure> {
         FormatWord::Csv => ExportFormat::Csv,
         FormatWord::Jsonl => ExportFormat::JsonLines,
     };
-    let shelf = Shelf::look(&book_dir(asked.book.dir.as_ref())?)?;
+    let shelf = look(&asked.book)?;
     let read = Wanted {
         unit: asked.unit.as_deref(),
         afresh: asked.afresh,

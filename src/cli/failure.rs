@@ -25,6 +25,12 @@ pub(super) enum Failure {
     Entry(#[from] EntryError),
     #[error("{build} was made by a newer program, and nothing was changed: {why}")]
     Newer { build: String, why: String },
+    #[error("the journal of {0} is not the one that this was noted for")]
+    NotNoted(String),
+    #[error("its drawer is {}, and this job's is another", .0.display())]
+    OtherDrawer(PathBuf),
+    #[error("there is no book in {}", .0.display())]
+    NoBook(PathBuf),
     #[error("{0} is not as it was when the build was begun; nothing was changed")]
     Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
@@ -145,9 +151,13 @@ impl Failure {
             | Failure::Choice(_) => Exit::BadFile,
             Failure::Book(BookError::Held { .. }) => Exit::Held,
             Failure::Book(BookError::NotAnId { .. }) => Exit::NotFound,
-            Failure::Book(_) | Failure::Entry(_) | Failure::Newer { .. } | Failure::Snapshot(_) => {
-                Exit::BadBook
-            }
+            Failure::Book(_)
+            | Failure::Entry(_)
+            | Failure::Newer { .. }
+            | Failure::NotNoted(_)
+            | Failure::OtherDrawer(_)
+            | Failure::NoBook(_)
+            | Failure::Snapshot(_) => Exit::BadBook,
             Failure::Paper(PaperError::Newer { .. }) => Exit::NotProven,
             Failure::Bench(BenchError::Stopped) => Exit::Paused,
             Failure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
@@ -219,6 +229,11 @@ impl Failure {
             }
             Failure::NoBuild(_) | Failure::NoUnit(_) | Failure::NothingFinished(_) => {
                 "`shimwright builds` lists what is there"
+            }
+            Failure::NotNoted(_) => "look whether the drawer was counted down for it",
+            Failure::OtherDrawer(_) => "`shimwright work` on that unit with that drawer does it",
+            Failure::NoBook(_) => {
+                "look at the path behind --book, or in SHIMWRIGHT_BOOK; `shimwright work` makes a book where there is none"
             }
             Failure::Snapshot(_) => {
                 "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
@@ -329,6 +344,12 @@ fn book_hint(error: &BookError) -> &'static str {
             "compare the two, keep the right one as journal.jsonl, move the other out of the folder, and run it again"
         }
         BookError::NoNumberLeft { .. } => "begin another book with --book DIR",
+        BookError::Io { doing: "locked", .. } => {
+            "if its disk knows no locks, as some that are reached over a network, choose another folder with --book DIR"
+        }
+        BookError::Io { source, .. } | BookError::Append { source, .. } if system_hint(source).is_some() => {
+            system_hint(source).unwrap_or_default()
+        }
         BookError::Io { .. } | BookError::Append { .. } => {
             "see that the disk is not full and still there, and run the same command again: it goes on where it was"
         }
@@ -337,6 +358,22 @@ fn book_hint(error: &BookError) -> &'static str {
         | BookError::NotAnEntry { .. }
         | BookError::Stopped { .. }
         | BookError::Disturbed { .. } => "run the same command again: it goes on where it was",
+    }
+}
+
+/// What helps where the system refuses a path and no disk is full.
+fn system_hint(source: &io::Error) -> Option<&'static str> {
+    match source.kind() {
+        io::ErrorKind::PermissionDenied => {
+            Some("see whose the file and its folder are and who may write there, or give another place")
+        }
+        io::ErrorKind::InvalidFilename => {
+            Some("the name or the path is too long for this disk: give a shorter one")
+        }
+        io::ErrorKind::NotADirectory => {
+            Some("a part of that path is a file and no folder: give another path")
+        }
+        _ => None,
     }
 }
 
@@ -349,8 +386,9 @@ fn file_hint(error: &BookError) -> &'static str {
         BookError::IsFolder { .. } | BookError::NotAFile { .. } => "give the name of a plain file",
         BookError::TooOpen { .. } => "`chmod 600 FILE` makes it so",
         BookError::Exists { .. } => "give a name that is free",
-        BookError::TooLarge { .. } => {
-            "a unit, drawer, procedure or answers file is text of a few pages: is it this one?"
+        BookError::TooLarge { .. } => "what is read here is a few pages at most: is it the right file?",
+        BookError::Io { source, .. } if system_hint(source).is_some() => {
+            system_hint(source).unwrap_or_default()
         }
         BookError::NotUtf8 { .. } => "save it as UTF-8 text in an editor and run it again",
         _ => "see that it can be read, and run it again",

@@ -2,7 +2,7 @@ use super::args::{Book, UnitsWord};
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{each_brief, warn_of};
-use super::load::book_dir;
+use super::load::there;
 use super::reports::write_out;
 use super::settle::day;
 use crate::book::Shelf;
@@ -76,7 +76,7 @@ impl FleetArguments {
 /// Lists all units of the book.
 pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
     let today = day(arguments.date.as_deref())?;
-    let dir = book_dir(arguments.book.dir.as_ref())?;
+    let dir = there(&arguments.book)?;
     let shelf = Shelf::look(&dir)?;
     let only = match &arguments.unit[..] {
         [one] => Some(one.as_str()),

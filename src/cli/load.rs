@@ -1,3 +1,4 @@
+use super::args::Book;
 use super::failure::Failure;
 use super::seals::{lines_of, stored};
 use crate::book::{BookError, BuildId, Journal, Shelf, read_bounded, write_new, write_whole};
@@ -251,9 +252,28 @@ pub(super) fn write_file(path: &Path, bytes: &[u8], replace: bool) -> Result<(),
     })
 }
 
+/// A book that was named; an empty name is none.
+fn named(given: Option<&PathBuf>) -> Option<&PathBuf> {
+    given.filter(|dir| !dir.as_os_str().is_empty())
+}
+
+/// The book to look at. One that was named must be there; the usual one comes with its first build.
+pub(super) fn look(book: &Book) -> Result<Shelf, Failure> {
+    let shelf = Shelf::look(&there(book)?)?;
+    Ok(shelf)
+}
+
+/// The folder of a book that must be there already where it was named.
+pub(super) fn there(book: &Book) -> Result<PathBuf, Failure> {
+    match named(book.dir.as_ref()) {
+        Some(dir) if !dir.exists() => Err(Failure::NoBook(dir.clone())),
+        _ => book_dir(book.dir.as_ref()),
+    }
+}
+
 /// The folder of the book.
 pub(super) fn book_dir(given: Option<&PathBuf>) -> Result<PathBuf, Failure> {
-    if let Some(dir) = given {
+    if let Some(dir) = named(given) {
         return Ok(dir.clone());
     }
     let strategy = choose_app_strategy(AppStrategyArgs {

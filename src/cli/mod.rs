@@ -41,6 +41,8 @@ mod work;
 
 pub use exit::Exit;
 
+use crate::book::unsynced;
+use crate::quantity::visible;
 use args::{Arguments, Command};
 use clap::Parser;
 use std::ffi::OsString;
@@ -101,6 +103,15 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 
 /// The exit code of what was done; of a failure after it has been told.
 fn told(done: Result<Exit, failure::Failure>) -> ExitCode {
+    if let Some(folder) = unsynced() {
+        let folder = folder.display().to_string();
+        let _ = writeln!(
+            std::io::stderr(),
+            "warning: the disk of {} can not make the names in a folder safe: what is written into the files is, but after a \
+             power cut a file that was made just before may be missing; another folder: --book DIR",
+            visible(&folder)
+        );
+    }
     match done {
         Ok(exit) => exit.into(),
         Err(failure) => {
@@ -140,8 +151,8 @@ pub fn reckoned(arguments: impl IntoIterator<Item = OsString>) -> Result<String,
 /// use shimwright::cli::{checked, Exit};
 /// let words = |text: &str| text.split(' ').map(Into::into).collect::<Vec<_>>();
 /// let (exit, refusal) = checked(words("moor-rear-0001 --book nowhere")).unwrap_err();
-/// assert_eq!(exit, Exit::NotFound);
-/// assert!(refusal.contains("there is no build \"moor-rear-0001\""));
+/// assert_eq!(exit, Exit::BadBook);
+/// assert!(refusal.contains("there is no book in nowhere"));
 /// ```
 pub fn checked(arguments: impl IntoIterator<Item = OsString>) -> Result<(Exit, String), (Exit, String)> {
     let Some(Command::Check(asked)) = parsed("check", arguments)? else {

@@ -2,7 +2,7 @@ use super::args::{Builds, Sheet};
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::each_shelved;
-use super::load::{book_dir, known_build, open_build, write_file};
+use super::load::{known_build, look, open_build, there, write_file};
 use super::seals::summed_up;
 use crate::book::Shelf;
 use crate::quantity::visible;
@@ -38,7 +38,7 @@ pub(super) fn build_json(build: &Build) -> Result<String, Failure> {
 
 /// Prints the sheet of a build.
 pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
-    let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
+    let shelf = look(&arguments.book)?;
     let named = arguments.build.as_deref().unwrap_or_default();
     let id = known_build(&shelf, named)?;
     let opened = open_build(&shelf, &id)?;
@@ -90,7 +90,7 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
 
 /// Lists what is in the book.
 pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
-    let dir = book_dir(arguments.book.dir.as_ref())?;
+    let dir = there(&arguments.book)?;
     let shelf = Shelf::look(&dir)?;
     let contents = shelf.contents()?;
     let listed = each_shelved(&shelf, &contents.named())?;

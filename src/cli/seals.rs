@@ -2,8 +2,8 @@
 
 use super::args::Signing;
 use super::between::since_last;
-use super::clock::Clock;
-use super::close::NOTE;
+use super::clock::{Clock, zone};
+use super::close::OLD_NOTE;
 use super::failure::Failure;
 use crate::bench::{BenchError, Unseen};
 use crate::book::{BookError, BuildId, Journal, Problem, Reading, Shelf, read_secret};
@@ -94,10 +94,7 @@ pub(super) fn moment(text: &str) -> Option<Moment> {
     let digits = "%Y%m%d%H%M%S";
     Some(Moment {
         utc: at.to_zoned_datetime(TimeZone::UTC).strftime(digits).to_string(),
-        local: at
-            .to_zoned_datetime(TimeZone::system())
-            .strftime(digits)
-            .to_string(),
+        local: at.to_zoned_datetime(zone()).strftime(digits).to_string(),
     })
 }
 
@@ -126,7 +123,7 @@ pub(super) fn stored(shelf: &Shelf, id: &BuildId) -> Result<Stored, Failure> {
         uncovered: Vec::new(),
     };
     let (files, others) = shelf.beside(id)?;
-    for name in files.into_iter().filter(|name| name != SHEET && name != NOTE) {
+    for name in files.into_iter().filter(|name| name != SHEET && name != OLD_NOTE) {
         let bytes = shelf.file(id, &name)?;
         stored.files.insert(name, bytes);
     }
@@ -186,7 +183,7 @@ pub(super) fn seal(
     let id = journal.id().clone();
     let mut stored = stored(shelf, &id)?;
     let mut examined = stored.examine(signers, &moment);
-    name_what_is_left(shelf, journal, &mut stored, &mut examined, signers)?;
+    let named = name_what_is_left(shelf, journal, &mut stored, &mut examined, signers)?;
     let broken: Vec<&str> = examined
         .findings
         .iter()
@@ -206,6 +203,18 @@ pub(super) fn seal(
     }
     let public = key.public();
     if let Some((seal, _)) = examined.on_all().find(|(_, signed)| **signed == public) {
+        // the power went between this seal and its line in the journal, which it has now
+        if named.contains(&seal.number) {
+            return Ok(Sealed {
+                number: seal.number,
+                name: seal.name.clone(),
+                key: seal.key.clone(),
+                time: seal.time.clone(),
+                lines: seal.lines,
+                digest: examined.digest.groups(),
+                unknown: (!seal.known).then(|| public.signers_line(&seal.name)),
+            });
+        }
         return Err(Failure::SignedAlready {
             number: seal.number,
             name: seal.name.clone(),
@@ -237,23 +246,25 @@ pub(super) fn seal(
     })
 }
 
-/// Names in the journal the seals that were written just before the power went.
+/// Names in the journal the seals that were written just before the power went, and gives their numbers.
 fn name_what_is_left(
     shelf: &Shelf,
     journal: &mut Journal,
     stored: &mut Stored,
     examined: &mut Examined,
     signers: &Signers,
-) -> Result<(), Failure> {
+) -> Result<Vec<u32>, Failure> {
+    let mut named = Vec::new();
     loop {
         let next = stored.statement("", "").0;
         if !examined.seals.iter().any(|seal| seal.number == next) {
-            return Ok(());
+            return Ok(named);
         }
         let (text, signature) = seal_files(next);
         let (Some(text), Some(signature)) = (stored.files.get(&text), stored.files.get(&signature)) else {
-            return Ok(());
+            return Ok(named);
         };
+        named.push(next);
         journal.append(&Stored::naming(next, text, signature).to_json()?)?;
         *stored = self::stored(shelf, journal.id())?;
         *examined = stored.examine(signers, &moment);

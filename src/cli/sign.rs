@@ -2,7 +2,7 @@ use super::args::{Book, Signing};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{book_dir, known_build, to_write};
+use super::load::{known_build, there, to_write};
 use super::reports::write_out;
 use super::seals::{Sealed, seal, signers, unlock};
 use crate::book::{Journal, Shelf};
@@ -30,7 +30,7 @@ pub(super) fn sign(arguments: &Sign) -> Result<Exit, Failure> {
     let Some(path) = arguments.signing.looked_at()? else {
         return Err(Failure::NoKey);
     };
-    let shelf = Shelf::open(&book_dir(arguments.book.dir.as_ref())?)?;
+    let shelf = Shelf::open(&there(&arguments.book)?)?;
     let (signers_path, signers) = signers(arguments.signers.as_deref(), shelf.dir())?;
     let id = known_build(&shelf, &arguments.build)?;
     let mut journal = to_write(&shelf, &id)?;

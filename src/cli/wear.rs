@@ -2,7 +2,7 @@ use super::args::Wear;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::with_its_plates;
-use super::load::{book_dir, open_build, read_text, write_file};
+use super::load::{look, open_build, read_text, write_file};
 use super::reports::write_out;
 use super::wear_words::words;
 use crate::book::{BuildId, Shelf, slug};
@@ -17,7 +17,7 @@ const FARTHEST: f64 = 1e6;
 
 /// Says how a unit wears, by all of its builds.
 pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
-    let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
+    let shelf = look(&arguments.book)?;
     let unit = unit_id(&arguments.unit)?;
     let accounts = with_its_plates(&shelf, &unit, arguments.afresh)?;
     if !accounts.iter().any(|account| slug(&account.unit) == slug(&unit)) {

@@ -68,7 +68,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         )?;
     }
     let slug = slug(&job.unit.id);
-    for caught_up in close::catch_up(&shelf)? {
+    for caught_up in close::catch_up(&shelf, &sources.drawer, &mut *front)? {
         // the one that this command would have finished when the program was ended: nothing more is to be done
         if !arguments.new && caught_up.journal.id().slug() == slug {
             report(
@@ -78,9 +78,11 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
                 Some(&caught_up.drawer),
                 arguments.json,
             )?;
+            close::told(&shelf, caught_up.journal.id())?;
             return Ok(Exit::Done);
         }
         write_out(&visible_lines(&caught_up.drawer), true)?;
+        close::told(&shelf, caught_up.journal.id())?;
     }
     let unfinished = if arguments.new {
         None
@@ -137,7 +139,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         true => mark_paper(&mut session, &mut journal, &clock, quiet),
         false => Ok(()),
     });
-    let closing = |journal: &Journal| close::note(journal, &sources.drawer);
+    let closing = |journal: &Journal| close::note(&shelf, journal, &sources.drawer);
     let gone_on = begun.and_then(|()| {
         ask_all(
             &mut *front,
@@ -181,6 +183,9 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             let words = differences(&left, &rows) + &offer(&arguments.unit);
             write_out(&visible_lines(&words), false)?;
         }
+    }
+    if !paused {
+        close::told(&shelf, journal.id())?;
     }
     match sealed {
         Some(Ok(words)) if !quiet => write_out(&words, false)?,

@@ -7,6 +7,8 @@ use toml_edit::{DocumentMut, Item, Value};
 pub struct LessUsed {
     /// The new text.
     pub text: String,
+    /// What was taken out, in words.
+    pub taken: Vec<String>,
     /// What could not be taken out because it is not there any more, in words.
     pub missing: Vec<String>,
 }
@@ -46,9 +48,11 @@ pub fn take_from_drawer(
             message: error.message().to_string(),
         }],
     })?;
-    let mut missing = Vec::new();
+    let (mut taken, mut missing) = (Vec::new(), Vec::new());
     for shim in shims {
-        if !count_down(&mut document, *shim) {
+        if count_down(&mut document, *shim) {
+            taken.push(shim.to_string());
+        } else {
             missing.push(format!("a shim of {shim}"));
         }
     }
@@ -63,6 +67,7 @@ pub fn take_from_drawer(
         match at {
             Some(at) => {
                 tables.remove(at);
+                taken.push(spare.clone());
             }
             None => missing.push(format!("spare plate {spare}")),
         }
@@ -71,7 +76,7 @@ pub fn take_from_drawer(
     if source.contains("\r\n") {
         text = text.replace("\r\n", "\n").replace('\n', "\r\n");
     }
-    Ok(LessUsed { text, missing })
+    Ok(LessUsed { text, taken, missing })
 }
 
 /// Takes one shim off a count; says whether there was one.

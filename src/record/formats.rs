@@ -97,6 +97,14 @@ pub const PAPER_CODE: Format = Format {
     added: &["build, unit, day, lines, digest, figures"],
 };
 
+/// What the book notes of a build that is finished and not closed yet.
+pub const CLOSING: Format = Format {
+    what: "a note of what is still to be done",
+    shows: "shimwright to-do N",
+    first: 1,
+    added: &["lines, digests of the drawer, what is taken out, drawer"],
+};
+
 /// What `--json` prints. It shows no number: a key keeps its meaning, and others may come.
 pub const ANSWERS_AS_JSON: Format = Format {
     what: "what `--json` prints",
@@ -106,12 +114,13 @@ pub const ANSWERS_AS_JSON: Format = Format {
 };
 
 /// Every format of ours.
-pub const FORMATS: [Format; 16] = [
+pub const FORMATS: [Format; 17] = [
     JOURNAL_LINE,
     ACCOUNT,
     INDEX,
     SEAL,
     PAPER_CODE,
+    CLOSING,
     ANSWERS_AS_JSON,
     toml("a unit's file", "shimwright unit N"),
     toml("a drawer's file", "shimwright drawer N"),

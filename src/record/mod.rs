@@ -78,7 +78,7 @@ pub use file_kind::{FileKind, Linted, lint_summary};
 pub use fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Forecast, Overdue, UsedInstrument};
 pub use form::{Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows};
 pub use formats::{
-    ACCOUNT, ANSWERS_AS_JSON, ENTRY_KINDS, FORMATS, Format, INDEX, JOURNAL_LINE, PAPER_CODE, SEAL,
+    ACCOUNT, ANSWERS_AS_JSON, CLOSING, ENTRY_KINDS, FORMATS, Format, INDEX, JOURNAL_LINE, PAPER_CODE, SEAL,
 };
 pub use history::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, Parts, PlateAccount,

@@ -150,7 +150,7 @@ pub fn closes(bench: &Bench, about: &str, heard: &mut Heard) {
     } else {
         &[]
     };
-    let closed = !bench.folder().join("to-close").exists() && lines == total;
+    let closed = !bench.to_do().exists() && lines == total;
     if closed {
         // nothing is left to do: what counts is there already
         assert!(bench.folder().join("sheet.pdf").exists(), "{about}");
@@ -174,7 +174,7 @@ pub fn closes(bench: &Bench, about: &str, heard: &mut Heard) {
         fs::read(bench.folder().join("sheet.pdf")).unwrap() == whole().sheet,
         "{about}"
     );
-    assert!(!bench.folder().join("to-close").exists(), "{about}");
+    assert!(!bench.to_do().exists(), "{about}");
 }
 
 pub fn last_answer() -> Vec<String> {
@@ -216,11 +216,7 @@ fn making_up_for_a_closing_may_be_cut_short_as_well() {
     let begin = || {
         let bench = Bench::after(start, "");
         let drawer = bench.path("files/drawer.toml");
-        fs::write(
-            bench.folder().join("to-close"),
-            format!("drawer {}\n", drawer.display()),
-        )
-        .unwrap();
+        bench.noted_at(start - 2, &drawer);
         bench
     };
     let way = Way {

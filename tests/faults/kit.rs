@@ -6,6 +6,7 @@ mod ran;
 pub use ran::Ran;
 use serde_json::Value;
 use shimwright::book::{BuildId, Shelf};
+use shimwright::seal::Digest;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -112,6 +113,23 @@ impl Bench {
 
     pub fn journal_file(&self) -> PathBuf {
         self.folder().join("journal.jsonl")
+    }
+
+    /// The note in the book of what is still to be done for the build.
+    pub fn to_do(&self) -> PathBuf {
+        self.book().join(".to-do").join(BUILD)
+    }
+
+    /// Notes the closing of the build, as of the first lines of its journal.
+    pub fn noted_at(&self, lines: usize, drawer: &Path) {
+        let head: String = self.journal().split_inclusive('\n').take(lines).collect();
+        let digest = Digest::of(head.as_bytes());
+        fs::create_dir_all(self.to_do().parent().unwrap()).unwrap();
+        let note = format!(
+            "shimwright to-do 1\nlines {lines} {digest}\ndrawer {}\n",
+            drawer.display()
+        );
+        fs::write(self.to_do(), note).unwrap();
     }
 
     pub fn journal(&self) -> String {

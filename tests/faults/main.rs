@@ -9,9 +9,11 @@
 // a test that is skipped says so
 #![allow(clippy::print_stdout)]
 
+mod closing;
 mod ended;
 mod kit;
 mod refused;
 mod spoilt;
 mod table;
 mod trace;
+mod weak;

@@ -327,7 +327,7 @@ fn a_link_is_neither_read_nor_written_through() {
     let names = [
         "journal.jsonl",
         "sheet.pdf",
-        "to-close",
+        "../.to-do/fell-front-0001",
         "held-by",
         "journal.torn-1",
         "../.lock",
@@ -337,6 +337,7 @@ fn a_link_is_neither_read_nor_written_through() {
         let bench = Bench::after(end, if name == "journal.torn-1" { "{" } else { "" });
         let outside = bench.path("files/outside");
         let place = bench.folder().join(name);
+        fs::create_dir_all(place.parent().unwrap()).unwrap();
         if name == "." {
             fs::rename(bench.folder(), &outside).unwrap();
             symlink(&outside, bench.folder()).unwrap();

@@ -260,14 +260,61 @@ fn a_seal_that_the_power_cut_off_is_finished_by_the_next_signing() {
         found(&report, "open").contains("does not name it yet"),
         "{report}"
     );
-    sign(&place, "bea").fails(1, &["has signed this record already"]);
+    // what `check` says to do does it, and is told as done
+    let ran = sign(&place, "bea");
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out.contains("Signed: moor-rear-0001, seal 2, by Bea Example"),
+        "{}",
+        ran.out
+    );
     assert_eq!(fs::read_to_string(&journal).unwrap(), text);
+    sign(&place, "bea").fails(1, &["has signed this record already"]);
     // half of a seal is written over
     fs::write(&journal, lines[..lines.len() - 1].concat()).unwrap();
     fs::remove_file(file(&place, "seal-2.txt.sig")).unwrap();
     assert_eq!(check(&place).0, Exit::NotProven);
     assert_eq!(sign(&place, "bea").code, 0);
     assert_eq!(check(&place).0, Exit::Done);
+}
+
+#[test]
+fn a_correction_that_the_power_cut_off_before_it_was_told_is_told_by_the_next() {
+    let place = unsigned();
+    let words = [
+        "correct", BUILD, "distance", "2000 km", "--reason", "a slip", "--by", ADA,
+    ];
+    let ran = place.run(&words);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let before = fs::read(file(&place, "journal.jsonl")).unwrap();
+    let again = place.run(&words);
+    assert_eq!(again.code, 0, "{}", again.err);
+    let told = again.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = "on record already: distance was 1840 km (line 5 of the journal) and is now 2000 km";
+    assert!(told.contains(words), "{told}");
+    assert_eq!(fs::read(file(&place, "journal.jsonl")).unwrap(), before);
+    // another one with the same value is refused as ever
+    let other = [
+        "correct", BUILD, "distance", "2000 km", "--reason", "another", "--by", ADA,
+    ];
+    place.run(&other).fails(4, &["it is 2000 km already"]);
+}
+
+#[test]
+fn a_build_without_its_journal_is_not_called_missing() {
+    let place = sealed();
+    fs::remove_file(file(&place, "journal.jsonl")).unwrap();
+    for words in [
+        &["check", BUILD][..],
+        &["sheet", BUILD],
+        &["sign", BUILD, "--key", "keys/ada"],
+        &["correct", BUILD, "distance", "1 km", "--reason", "r", "--by", "A"],
+        &["between", BUILD, BUILD],
+    ] {
+        place
+            .run(words)
+            .fails(5, &["journal.jsonl is not there", "has lost a file"]);
+    }
 }
 
 #[test]
