@@ -8,7 +8,7 @@ mod fed;
 
 use fed::fed;
 use proptest::prelude::*;
-use shimwright::procedure::{Ask, Expects, NewUnit, Reply};
+use shimwright::procedure::{Ask, Expects, NewUnit, Reply, SURE};
 use shimwright::quantity::Units;
 use shimwright::record::{Drawer, FileKind, Unit, read_instruments};
 use std::fs;
@@ -110,17 +110,16 @@ fn answer_from(file: &toml::Table, ask: &Ask) -> String {
     }
 }
 
-/// Takes an answer in; one that is odd is given twice.
+/// Takes an answer in; one that is odd is confirmed.
 fn give(unit: &mut NewUnit, text: &str) -> Result<(), String> {
-    let reply = Reply::Answer(text.to_string());
-    for _ in 0..2 {
-        match unit.answer(&reply) {
+    for text in [text, SURE] {
+        match unit.answer(&Reply::Answer(text.to_string())) {
             Ok(_) => return Ok(()),
             Err(refusal) if refusal.sure => {}
             Err(refusal) => return Err(refusal.words),
         }
     }
-    panic!("odd twice: {text}")
+    panic!("{text} is not taken")
 }
 
 fn made_from(file: &toml::Table) -> (NewUnit, Vec<(String, String)>) {
@@ -320,7 +319,7 @@ fn the_check_of_a_question_is_that_of_the_file() {
 }
 
 #[test]
-fn what_is_odd_is_asked_again_and_taken_when_it_is_given_again() {
+fn what_is_odd_is_asked_again_and_taken_by_a_word() {
     let (_, given) = made_from(&meant("moor-rear").0);
     let mut unit = NewUnit::new(Units::Metric);
     for (name, text) in &given {
@@ -335,7 +334,12 @@ fn what_is_odd_is_asked_again_and_taken_when_it_is_given_again() {
         "{odd:?}"
     );
     assert_eq!(unit.ask().unwrap().slot.to_string(), "case.depth");
-    unit.answer(&Reply::Answer("671".into())).unwrap();
+    // the same once more says nothing
+    assert!(unit.answer(&Reply::Answer("671".into())).unwrap_err().sure);
+    let mut other = unit.clone();
+    unit.answer(&Reply::Answer("sure".into())).unwrap();
+    other.answer(&Reply::Answer("671 sure".into())).unwrap();
+    assert_eq!(unit.text(), other.text());
     assert_eq!(unit.ask().unwrap().slot.to_string(), "case.cover");
 }
 
@@ -354,6 +358,31 @@ fn back_opens_the_answer_before_and_enter_keeps_it() {
         .unwrap();
     give(&mut unit, "none").unwrap();
     unit.answer(&Reply::Skip("no".into())).unwrap_err();
+}
+
+#[test]
+fn a_walk_back_and_forward_with_enter_alone_makes_the_same_file() {
+    let (_, given) = made_from(&meant("moor-rear").0);
+    // nothing is opened again once the last question is answered
+    let (_, given) = given.split_last().unwrap();
+    let mut unit = NewUnit::new(Units::Metric);
+    for (_, text) in given {
+        give(&mut unit, text).unwrap();
+    }
+    let whole = unit.text();
+    for _ in given {
+        unit.answer(&Reply::Back).unwrap();
+    }
+    for (name, _) in given {
+        let ask = unit.ask().unwrap();
+        assert_eq!(ask.slot.to_string(), *name);
+        assert!(
+            ask.before.is_some() && ask.prompt.contains("Enter keeps it"),
+            "{name}"
+        );
+        give(&mut unit, "").unwrap();
+    }
+    assert_eq!(unit.text(), whole);
 }
 
 #[test]
@@ -484,7 +513,7 @@ proptest! {
         let mut again = NewUnit::new(Units::Metric);
         for (_, reply) in unit.given() {
             if again.answer(&reply).is_err() {
-                again.answer(&reply).unwrap();
+                again.answer(&Reply::Answer(SURE.into())).unwrap();
             }
         }
         prop_assert_eq!(again.text(), text);

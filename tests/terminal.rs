@@ -44,6 +44,8 @@ fn question(step: &str, point: Option<u32>, prompt: &str, expects: Expects) -> A
         drawing: vec![],
         prompt: prompt.into(),
         expects,
+        before: None,
+        guarded: false,
         why: Why {
             reason: "Plates wear.".into(),
             formula: vec!["wear = new - worn".into()],
@@ -81,6 +83,18 @@ fn done() -> Ask {
 
 fn glazed() -> Ask {
     question("glazed", None, "Is a face glazed?", Expects::YesNo)
+}
+
+fn guarded() -> Ask {
+    Ask {
+        guarded: true,
+        ..question(
+            "rings",
+            None,
+            "Are the rings the right way round?",
+            Expects::YesNo,
+        )
+    }
 }
 
 fn plan() -> Ask {
@@ -190,6 +204,29 @@ fn asks(list: &str) -> Vec<Ask> {
         "done second" => vec![thickness(1), done()],
         "glazed second" => vec![thickness(1), glazed(), thickness(2)],
         "remark" => vec![remark(), thickness(1)],
+        "guarded second" => vec![thickness(1), guarded(), thickness(2)],
+        "kept" => vec![
+            Ask {
+                before: Some("2.01".into()),
+                ..thickness(1)
+            },
+            Ask {
+                before: Some("no".into()),
+                ..glazed()
+            },
+            Ask {
+                before: Some("order".into()),
+                ..plan()
+            },
+            Ask {
+                before: Some("nobody had a lamp".into()),
+                ..plan()
+            },
+            Ask {
+                before: Some("black".into()),
+                ..remark()
+            },
+        ],
         "long" => vec![long()],
         "wordy" => vec![way_round(), held()],
         other => panic!("no list {other}"),
@@ -599,6 +636,80 @@ fn what_was_typed_before_a_caution_stood_there_does_not_acknowledge_it() {
 }
 
 #[test]
+fn enter_keeps_what_stood_there_and_a_list_stands_on_it() {
+    let mut t = Terminal::open("interactive", "kept");
+    t.see("Reading 1 (mm");
+    t.type_in("\r");
+    t.see("-> no");
+    t.type_in("\r");
+    t.see("-> order");
+    t.type_in("\r");
+    // a question that was left out has a row of its own for that
+    t.see("-> (as before)  nobody had a lamp");
+    t.type_in("\r");
+    t.see("Oil as found");
+    t.type_in("\r");
+    let screen = t.see("END");
+    let wanted = [
+        r#"thickness/1: Answer("")"#,
+        r#"glazed: Answer("")"#,
+        r#"plan: Answer("")"#,
+        r#"plan: Answer("")"#,
+        r#"remark: Answer("")"#,
+    ];
+    assert_eq!(answered(&screen), wanted, "{screen}");
+}
+
+#[test]
+fn another_way_than_the_one_that_stood_there_is_taken_as_it_is_chosen() {
+    let mut t = Terminal::open("interactive", "kept");
+    t.see("Reading 1 (mm");
+    t.type_in("1.97\r");
+    t.see("-> no");
+    t.type_in("\x1b[A");
+    t.see("-> yes");
+    t.type_in("\r");
+    t.see("-> order");
+    t.type_in("acc\r");
+    t.see("-> (as before)");
+    t.type_in("al\r");
+    t.see("Oil as found");
+    t.type_in("grey\r");
+    let screen = t.see("END");
+    let wanted = [
+        r#"thickness/1: Answer("1.97")"#,
+        r#"glazed: Answer("yes")"#,
+        r#"plan: Answer("accept")"#,
+        r#"plan: Answer("alter")"#,
+        r#"remark: Answer("grey")"#,
+    ];
+    assert_eq!(answered(&screen), wanted, "{screen}");
+}
+
+#[test]
+fn a_look_that_guards_the_build_has_no_default_and_is_typed_in_full() {
+    let mut t = Terminal::open("interactive", "guarded second");
+    t.see("Reading 1 (mm");
+    // neither what was typed before it stood there nor a pasted line answers it
+    t.type_in("1.98\ryes\r");
+    t.see("Are the rings the right way round? (yes or no, in full)");
+    t.type_in("\r");
+    let screen = t.see("Not taken: type the whole word: this look is not passed with Enter");
+    assert_eq!(answered(&screen), [r#"thickness/1: Answer("1.98")"#], "{screen}");
+    // what is not typed in full is not made whole on the way
+    t.type_in("y\r");
+    t.see(r#"GOT rings: Answer("y")"#);
+    let mut t = Terminal::open("interactive", "guarded second");
+    t.see("Reading 1 (mm");
+    t.paste("1.98\nyes");
+    t.type_in("\r");
+    t.see("Pasted and not used, for a look that guards the build is answered by hand: yes");
+    t.see("in full)");
+    t.type_in("yes\r");
+    t.see(r#"GOT rings: Answer("yes")"#);
+}
+
+#[test]
 fn control_c_typed_before_a_caution_stood_there_still_pauses() {
     let mut t = Terminal::open("interactive", "caution second");
     t.see("Reading 1");
@@ -790,20 +901,36 @@ fn control_c_in_the_menu_pauses_too() {
 #[test]
 fn a_process_told_to_end_gives_the_terminal_back() {
     const ECHO: u32 = 0o10; // Linux, asm-generic/termbits.h
-    let mut t = Terminal::open("interactive", "readings");
-    t.see("Reading 1 (mm");
     let echo = |t: &Terminal| t.master.get_termios().unwrap().local_flags.bits() & ECHO != 0;
-    t.until("raw mode", |_| !echo(&t));
-    let pid = t.child.process_id().unwrap().to_string();
-    assert!(
-        Command::new("kill")
-            .args(["-TERM", &pid])
-            .status()
-            .unwrap()
-            .success()
-    );
-    assert!(!t.child.wait().unwrap().success());
-    assert!(echo(&t));
+    for signal in ["-TERM", "-HUP", "-INT", "-QUIT"] {
+        for at in ["a question", "a list", "the menu", "a caution"] {
+            let mut t = Terminal::open(
+                "interactive",
+                match at {
+                    "a list" => "kept",
+                    "a caution" => "every kind",
+                    _ => "readings",
+                },
+            );
+            match at {
+                "a caution" => drop(t.see("Read and understood (type yes")),
+                _ => drop(t.see("Reading 1 (mm")),
+            }
+            if at == "a list" {
+                t.type_in("1.98\r");
+                t.see("-> no");
+            }
+            if at == "the menu" {
+                t.open_menu();
+            }
+            t.until("raw mode", |_| !echo(&t));
+            let pid = t.child.process_id().unwrap().to_string();
+            let sent = Command::new("kill").args([signal, &pid]).status();
+            assert!(sent.unwrap().success());
+            assert!(!t.child.wait().unwrap().success(), "{signal} at {at}");
+            assert!(echo(&t), "{signal} at {at}");
+        }
+    }
 }
 
 #[test]

@@ -2,7 +2,7 @@ use super::answer_line::{answers_line, read};
 use super::control::completed;
 use super::screen::{said_screen, why_screen};
 use super::{BenchError, Fault, Front};
-use crate::procedure::{Ask, Refusal, Reply, Said, Slot};
+use crate::procedure::{Ask, Refusal, Reply, SURE, Said, Slot};
 use crate::quantity::visible;
 use std::collections::VecDeque;
 use std::io::Write;
@@ -19,7 +19,8 @@ const WIDTH: usize = 80;
 /// as in Rust; what stands in quotes is never a control word.
 ///
 /// Nothing is guessed: an answer for another question than the one asked, one too few and one too many are errors. An
-/// answer that is odd but possible is taken when its line stands there twice.
+/// answer that is odd but possible is taken with `sure` behind it, or with a further line for the question that says
+/// `sure`, or `yes` to what was likely meant; the same line twice, as older files have it, is taken for `sure`.
 ///
 /// A file that was written for version 0.1.0 goes on meaning what it meant: its `layer-in/…` lines count for the parts
 /// that are laid in now, a line for a whole step counts for each of its sides, lines of one step may stand in another
@@ -37,6 +38,8 @@ pub struct Answers {
     left: VecDeque<Entry>,
     last: Option<(Slot, Entry)>,
     older: Older,
+    /// The next line is the odd one again, which is the older way to say that it is meant.
+    twice: bool,
     out: Option<Box<dyn Write>>,
 }
 
@@ -99,6 +102,7 @@ impl Answers {
             left,
             last: None,
             older: Older::default(),
+            twice: false,
             out: None,
         })
     }
@@ -191,6 +195,7 @@ impl Front for Answers {
         }
         self.tell(&format!("{}\n", answers_line(&ask.slot, &next.reply)))?;
         let reply = match &next.reply {
+            Reply::Answer(_) if std::mem::take(&mut self.twice) => Reply::Answer(SURE.to_string()),
             Reply::Answer(text) => Reply::Answer(completed(&ask.expects, text)),
             other => other.clone(),
         };
@@ -206,12 +211,16 @@ impl Front for Answers {
         let Some((slot, entry)) = &self.last else {
             return Ok(());
         };
-        let again = self
-            .left
-            .front()
-            .is_some_and(|next| next.slot == entry.slot && next.reply == entry.reply);
-        if refusal.sure && again {
-            return Ok(());
+        if let Some(next) = self.left.front()
+            && refusal.sure
+            && next.slot == entry.slot
+        {
+            self.twice = next.reply == entry.reply;
+            // a word that says what is meant, or else it is refused in its turn
+            let word = |text: &str| [SURE, "yes", "y"].contains(&text.to_lowercase().as_str());
+            if self.twice || matches!(&next.reply, Reply::Answer(text) if word(text)) {
+                return Ok(());
+            }
         }
         Err(BenchError::Refused {
             name: self.name.clone(),
@@ -377,8 +386,19 @@ mod tests {
             Answers::parse("plate-thickness/G3/1 = 19.8\nplate-thickness/G3/1 = 19.8\n", "a").unwrap();
         front.ask(&reading(1)).unwrap();
         front.refuse(&refused("did you mean 1.98?", true)).unwrap();
-        assert_eq!(front.ask(&reading(1)).unwrap(), text("19.8"));
+        assert_eq!(front.ask(&reading(1)).unwrap(), text("sure"));
         front.finish().unwrap();
+    }
+
+    #[test]
+    fn an_odd_answer_is_taken_with_a_word_in_the_next_line() {
+        for word in ["sure", "Sure", "yes", "y"] {
+            let file = format!("plate-thickness/G3/1 = 19.8\nplate-thickness/G3/1 = {word}\n");
+            let mut front = Answers::parse(&file, "a").unwrap();
+            front.ask(&reading(1)).unwrap();
+            front.refuse(&refused("did you mean 1.98?", true)).unwrap();
+            assert_eq!(front.ask(&reading(1)).unwrap(), text(word));
+        }
     }
 
     #[test]

@@ -97,9 +97,19 @@ pub(super) fn completed(expects: &Expects, text: &str) -> String {
     }
 }
 
+/// What a hand typed, with the beginning of a key completed; what guards something is left as it was typed, because it
+/// is wanted in full.
+pub(super) fn typed(ask: &Ask, text: &str) -> String {
+    if ask.guarded {
+        text.to_string()
+    } else {
+        completed(&ask.expects, text)
+    }
+}
+
 /// Whether a bare Enter means something.
 pub(super) fn enter_is_an_answer(ask: &Ask) -> bool {
-    matches!(ask.expects, Expects::Done | Expects::Text { optional: true })
+    ask.before.is_some() || matches!(ask.expects, Expects::Done | Expects::Text { optional: true })
 }
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-use super::control::{Word, completed, control, enter_is_an_answer, help};
+use super::control::{Word, control, enter_is_an_answer, help, typed as typed_in};
 use super::hidden::forget_typed;
 use super::page::folded;
 use super::screen::{
@@ -112,6 +112,8 @@ impl Interactive {
     fn next_pasted(&mut self, ask: &Ask) -> Result<Option<String>, BenchError> {
         if ask.expects == Expects::Acknowledge {
             self.drop_pasted("a caution is acknowledged by hand")?;
+        } else if ask.guarded {
+            self.drop_pasted("a look that guards the build is answered by hand")?;
         }
         let Some(line) = self.pasted.pop_front() else {
             return Ok(None);
@@ -153,16 +155,25 @@ impl Interactive {
     }
 
     fn put(&self, ask: &Ask, draft: &Rc<RefCell<String>>) -> Result<Typed, BenchError> {
+        let by_hand = ask.guarded || ask.expects == Expects::Acknowledge;
+        if by_hand && forget_typed_ahead()? {
+            return Ok(Typed::Stop);
+        }
         match &ask.expects {
+            _ if ask.guarded => self.line(
+                &prompt(ask),
+                Some("type the whole word: this look is not passed with Enter"),
+                keys(ask),
+                draft,
+            ),
             Expects::YesNo => {
                 let ways = ["yes", "no"].map(|key| Way {
                     key: key.into(),
                     words: String::new(),
                 });
-                self.choose(&visible(&ask.prompt), &ways, keys(ask))
+                self.choose_or_keep(ask, &ways)
             }
-            Expects::OneOf(ways) if !ways.is_empty() => self.choose(&visible(&ask.prompt), ways, keys(ask)),
-            Expects::Acknowledge if forget_typed_ahead()? => Ok(Typed::Stop),
+            Expects::OneOf(ways) if !ways.is_empty() => self.choose_or_keep(ask, ways),
             Expects::Acknowledge => self.line(
                 &prompt(ask),
                 Some("type yes: a caution is not passed with Enter"),
@@ -203,8 +214,33 @@ impl Interactive {
         self.typed(typed)
     }
 
-    /// One of some ways from a list, by the arrows or by the first letters of its key.
-    fn choose(&self, message: &str, ways: &[Way], help: &str) -> Result<Typed, BenchError> {
+    /// One of some ways from a list, with the cursor on the way that stood there before: Enter alone keeps it, with
+    /// whatever was written behind it.
+    fn choose_or_keep(&self, ask: &Ask, ways: &[Way]) -> Result<Typed, BenchError> {
+        let message = visible(&ask.prompt);
+        let Some(before) = &ask.before else {
+            return self.choose(&message, ways, 0, keys(ask));
+        };
+        let mut ways = ways.to_vec();
+        let at = ways.iter().position(|way| way.key == *before).unwrap_or_else(|| {
+            // it was left out
+            let as_before = Way {
+                key: AS_BEFORE.to_string(),
+                words: before.clone(),
+            };
+            ways.insert(0, as_before);
+            0
+        });
+        let key = ways.get(at).map(|way| way.key.clone()).unwrap_or_default();
+        Ok(match self.choose(&message, &ways, at, keys(ask))? {
+            Typed::Line(line) if line == key => Typed::Line(String::new()),
+            other => other,
+        })
+    }
+
+    /// One of some ways from a list, by the arrows or by the first letters of its key; way `first` stands on top, under the
+    /// cursor.
+    fn choose(&self, message: &str, ways: &[Way], first: usize, help: &str) -> Result<Typed, BenchError> {
         let width = ways
             .iter()
             .map(|way| visible(&way.key).chars().count())
@@ -233,7 +269,8 @@ impl Interactive {
                 let start = text.lines().next().unwrap_or("").trim().to_lowercase();
                 let fits = |way: &Way| way.key.to_lowercase().starts_with(&start);
                 let listed = ways.get(at).map_or_else(|| !ways.iter().any(fits), fits);
-                listed.then_some(0)
+                // the way to start from stands first, because the cursor goes to the first row of every new list
+                listed.then(|| i64::from(text.is_empty() && at == first))
             };
             let shown = |chosen: inquire::list_option::ListOption<&String>| {
                 too_soon.set(typed.borrow().is_empty() && opened.elapsed() < self.settle);
@@ -315,6 +352,7 @@ impl Interactive {
             let chosen = match self.choose(
                 "What instead of an answer?",
                 &ways,
+                0,
                 "Esc  go on with this question",
             )? {
                 Typed::Line(key) => key,
@@ -374,7 +412,7 @@ impl Front for Interactive {
             };
             // a hand that is used to line mode finds its words here too
             match control(&line) {
-                Ok(Word::Answer) => return Ok(Reply::Answer(completed(&ask.expects, &line))),
+                Ok(Word::Answer) => return Ok(Reply::Answer(typed_in(ask, &line))),
                 Ok(Word::Reply(Reply::Pause)) => return self.paused(),
                 Ok(Word::Reply(reply)) => return Ok(reply),
                 Ok(Word::Help) => self.write(&help())?,
@@ -403,7 +441,7 @@ impl Front for Interactive {
             key: key.into(),
             words: String::new(),
         });
-        match self.choose(&visible(question), &ways, "Esc  stop here")? {
+        match self.choose(&visible(question), &ways, 0, "Esc  stop here")? {
             Typed::Line(key) => Ok(key.lines().next() == Some("yes")),
             Typed::Menu | Typed::Stop => Err(BenchError::Stopped),
         }
@@ -413,6 +451,9 @@ impl Front for Interactive {
         self.drop_pasted("no question is left")
     }
 }
+
+/// What stands in a list for an answer that is none of its ways: the question was left out before.
+const AS_BEFORE: &str = "(as before)";
 
 /// The columns that a prompt leaves for a reading that is typed.
 const TYPED: usize = 10;
@@ -480,26 +521,28 @@ fn look(colour: bool, mark: &str) -> RenderConfig<'_> {
 /// A process that is told to end leaves the terminal as it found it. The threads do it once for the whole process.
 #[cfg(unix)]
 pub(super) fn restore_on_signals() -> Result<(), BenchError> {
-    use signal_hook::consts::{SIGHUP, SIGTERM};
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
     static DONE: std::sync::Once = std::sync::Once::new();
     let mut outcome = Ok(());
-    DONE.call_once(|| match signal_hook::iterator::Signals::new([SIGTERM, SIGHUP]) {
-        Err(error) => outcome = Err(error.into()),
-        Ok(mut signals) => {
-            std::thread::spawn(move || {
-                for signal in signals.forever() {
-                    // the process ends right after this, whether or not the terminal still listens
-                    let _gone = crossterm::terminal::disable_raw_mode();
-                    let _gone = crossterm::execute!(
-                        std::io::stderr(),
-                        crossterm::event::DisableBracketedPaste,
-                        crossterm::cursor::Show
-                    );
-                    let _gone = signal_hook::low_level::emulate_default_handler(signal);
-                }
-            });
-        }
-    });
+    DONE.call_once(
+        || match signal_hook::iterator::Signals::new([SIGTERM, SIGHUP, SIGINT, SIGQUIT]) {
+            Err(error) => outcome = Err(error.into()),
+            Ok(mut signals) => {
+                std::thread::spawn(move || {
+                    for signal in signals.forever() {
+                        // the process ends right after this, whether or not the terminal still listens
+                        let _gone = crossterm::terminal::disable_raw_mode();
+                        let _gone = crossterm::execute!(
+                            std::io::stderr(),
+                            crossterm::event::DisableBracketedPaste,
+                            crossterm::cursor::Show
+                        );
+                        let _gone = signal_hook::low_level::emulate_default_handler(signal);
+                    }
+                });
+            }
+        },
+    );
     outcome
 }
 

@@ -1,4 +1,4 @@
-use super::control::{Word, completed, control, help};
+use super::control::{Word, completed, control, help, typed};
 use super::screen::{prompt, refusal_screen, said_screen, screen, step_line, why_screen};
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Refusal, Reply, Said, Slot};
@@ -119,7 +119,7 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
                 return Ok(Reply::Pause);
             };
             match control(&line) {
-                Ok(Word::Answer) => return Ok(Reply::Answer(completed(&ask.expects, &line))),
+                Ok(Word::Answer) => return Ok(Reply::Answer(typed(ask, &line))),
                 Ok(Word::Reply(reply)) => {
                     match reply {
                         Reply::Pause => self.write(&format!("{PAUSED}\n"))?,

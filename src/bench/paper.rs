@@ -1,4 +1,4 @@
-use super::control::{Word, completed, control, help};
+use super::control::{Word, control, help, typed};
 use super::lines::Lines;
 use super::screen::{refusal_screen, said_screen, screen, why_screen};
 use super::{BenchError, Front, PAUSED};
@@ -17,8 +17,6 @@ pub struct Paper<R, W> {
     lines: Lines<R, W>,
     form: Form,
     stage: String,
-    /// The next question was opened again: there an empty line keeps the answer that it had.
-    reopened: bool,
 }
 
 impl<R: BufRead, W: Write> Paper<R, W> {
@@ -28,7 +26,6 @@ impl<R: BufRead, W: Write> Paper<R, W> {
             lines,
             form,
             stage: String::new(),
-            reopened: false,
         }
     }
 
@@ -67,12 +64,15 @@ impl<R: BufRead, W: Write> Paper<R, W> {
         if !wanted.is_empty() {
             prompt.push_str(&format!(" [{wanted}]"));
         }
+        if let Some(before) = &ask.before {
+            prompt.push_str(&format!(" (before: {before}; Enter keeps it)"));
+        }
         format!("{} > ", visible(&prompt))
     }
 
     /// What an empty box comes to; nothing where the box has to be asked for again.
     fn empty(&mut self, ask: &Ask) -> Result<Option<Reply>, BenchError> {
-        if self.reopened || matches!(ask.expects, Expects::Text { optional: true }) {
+        if ask.before.is_some() || matches!(ask.expects, Expects::Text { optional: true }) {
             return Ok(Some(Reply::Answer(String::new())));
         }
         if !ask.may_skip {
@@ -103,40 +103,33 @@ impl<R: BufRead, W: Write> Front for Paper<R, W> {
             self.lines.write(&format!("\n{whole}"))?;
         }
         let prompt = self.prompt(ask);
-        let reply = loop {
+        loop {
             self.lines.write(&prompt)?;
             let Some(line) = self.lines.line()? else {
                 self.lines.write(&format!("\n{PAUSED}\n"))?;
-                break Reply::Pause;
+                return Ok(Reply::Pause);
             };
-            let typed = line.trim();
+            let bare = line.trim();
             match control(&line) {
-                Ok(Word::Answer) if typed.is_empty() => {
+                Ok(Word::Answer) if bare.is_empty() => {
                     if let Some(reply) = self.empty(ask)? {
-                        break reply;
+                        return Ok(reply);
                     }
                 }
-                Ok(Word::Answer) if ask.expects == Expects::Done && typed.eq_ignore_ascii_case("x") => {
-                    break Reply::Answer("done".to_string());
+                Ok(Word::Answer) if ask.expects == Expects::Done && bare.eq_ignore_ascii_case("x") => {
+                    return Ok(Reply::Answer("done".to_string()));
                 }
-                Ok(Word::Answer) => break Reply::Answer(completed(&ask.expects, &line)),
+                Ok(Word::Answer) => return Ok(Reply::Answer(typed(ask, &line))),
                 Ok(Word::Reply(reply)) => {
                     if reply == Reply::Pause {
                         self.lines.write(&format!("{PAUSED}\n"))?;
                     }
-                    break reply;
+                    return Ok(reply);
                 }
                 Ok(Word::Help) => self.lines.write(&help())?,
                 Err(words) => self.refuse(&Refusal { words, sure: false })?,
             }
-        };
-        self.reopened = match &reply {
-            Reply::Back => true,
-            // the same question comes again after these
-            Reply::Why | Reply::Note(_) => self.reopened,
-            _ => false,
-        };
-        Ok(reply)
+        }
     }
 
     fn say(&mut self, said: &[Said]) -> Result<(), BenchError> {

@@ -48,6 +48,8 @@ pub(super) fn plate() -> Ask {
             unit: "mm",
             example: "1.98".into(),
         },
+        before: None,
+        guarded: false,
         why: Why {
             reason: "A plate wears where it slips most.".into(),
             formula: vec!["wear = new - worn".into(), "0.02 mm = 2.00 mm - 1.98 mm".into()],

@@ -1,5 +1,5 @@
 use super::page::{Page, Paint};
-use crate::procedure::{Ask, Expects, Refusal, Said, StepKind, Tone, Way};
+use crate::procedure::{Ask, Expects, Refusal, SURE, Said, StepKind, Tone, Way};
 use crate::quantity::visible;
 use std::io::IsTerminal;
 use unicode_width::UnicodeWidthStr;
@@ -31,7 +31,7 @@ pub fn screen(ask: &Ask, width: usize, colour: bool) -> String {
 pub(super) fn question(ask: &Ask, width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
     lay_question(&mut page, ask);
-    if matches!(ask.expects, Expects::OneOfOrLine { .. }) {
+    if matches!(ask.expects, Expects::OneOfOrLine { .. }) || ask.guarded {
         lay_ways(&mut page, &ask.expects);
     }
     page.text()
@@ -50,9 +50,11 @@ pub fn prompt(ask: &Ask) -> String {
     let wanted = match &ask.expects {
         Expects::Acknowledge => "type yes when this is so".into(),
         Expects::Done => "Enter when done".into(),
+        Expects::YesNo if ask.guarded => "yes or no, in full".into(),
         Expects::YesNo => "yes or no".into(),
         Expects::Text { optional: true } => "may be left empty".into(),
         Expects::Quantity { unit, example } => format!("{unit}, such as {}", visible(example)),
+        Expects::OneOf(_) if ask.guarded => "one of these, in full".into(),
         Expects::OneOf(_) => "one of these".into(),
         Expects::OneOfOrLine { .. } => "one of these, or a line".into(),
         Expects::Names(_) => "names in order, with spaces between".into(),
@@ -98,7 +100,7 @@ pub fn refusal_screen(refusal: &Refusal, width: usize, colour: bool) -> String {
     let paint = if refusal.sure { Paint::Doubt } else { Paint::Bad };
     page.paragraph(&format!("Not taken: {}", refusal.words), "", Some(paint));
     if refusal.sure {
-        page.paragraph("If it is right as it stands, give it once more.", "", None);
+        page.paragraph(&format!("If it is right as it stands, type {SURE}."), "", None);
     }
     page.text()
 }
@@ -387,14 +389,14 @@ mod tests {
     }
 
     #[test]
-    fn an_odd_answer_may_be_given_again() {
+    fn an_odd_answer_is_confirmed_by_a_word() {
         let odd = Refusal {
             words: "19.8 mm: did you mean 1.98?".into(),
             sure: true,
         };
-        assert!(refusal_screen(&odd, 80, false).contains("give it once more"));
+        assert!(refusal_screen(&odd, 80, false).contains("as it stands, type sure."));
         let wrong = Refusal { sure: false, ..odd };
-        assert!(!refusal_screen(&wrong, 80, false).contains("once more"));
+        assert!(!refusal_screen(&wrong, 80, false).contains("sure"));
     }
 
     proptest! {

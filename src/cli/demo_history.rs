@@ -7,7 +7,7 @@ use super::reports::write_out;
 use super::work::{begin, go_on};
 use crate::bench::{BenchError, Front};
 use crate::book::Shelf;
-use crate::procedure::{Ask, Expects, Refusal, Reply, Said};
+use crate::procedure::{Ask, Expects, Refusal, Reply, SURE, Said};
 use crate::quantity::Units;
 use std::collections::HashMap;
 use std::path::Path;
@@ -62,7 +62,10 @@ fn play(folder: &Path) -> Result<(), Failure> {
         };
         let clock = Clock::new(Some(at))?;
         let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock, None)?;
-        let mut answers = ByName(ANSWERS.lines().chain(section).filter_map(answer).collect());
+        let mut answers = ByName {
+            answers: ANSWERS.lines().chain(section).filter_map(answer).collect(),
+            odd: false,
+        };
         go_on(&mut answers, &mut session, &mut journal, &clock)?;
         let account = session.account(journal.id().as_str(), "");
         write_out(&format!("{}  {at}\n", account.build), false)?;
@@ -123,12 +126,19 @@ fn with_line(unit: &str, side: &str, key: &str, value: &str) -> String {
 }
 
 /// Answers by the name of their question, in whatever order they are asked. What is only to be done, is done.
-struct ByName(HashMap<String, String>);
+struct ByName {
+    answers: HashMap<String, String>,
+    /// What only looks odd is meant.
+    odd: bool,
+}
 
 impl Front for ByName {
     fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
+        if std::mem::take(&mut self.odd) {
+            return Ok(Reply::Answer(SURE.to_string()));
+        }
         let slot = ask.slot.to_string();
-        match self.0.get(&slot) {
+        match self.answers.get(&slot) {
             Some(text) => Ok(match text.strip_prefix("!skip ") {
                 Some(reason) => Reply::Skip(reason.to_string()),
                 None => Reply::Answer(text.clone()),
@@ -147,7 +157,7 @@ impl Front for ByName {
     }
 
     fn refuse(&mut self, refusal: &Refusal) -> Result<(), BenchError> {
-        // what only looks odd is meant, and is given again
+        self.odd = refusal.sure;
         if refusal.sure {
             return Ok(());
         }

@@ -79,6 +79,8 @@ pub(super) enum Failure {
     Key { path: PathBuf, why: SealError },
     #[error("{} is shut by a passphrase, or is to be, and there is no terminal to type it at unseen", .0.display())]
     NoPassphrase(PathBuf),
+    #[error("{} has no passphrase: its first line is empty or blank", .0.display())]
+    EmptyPassphrase(PathBuf),
     #[error("no key to sign with is given")]
     NoKey,
     #[error("no name to sign with is given, and the allowed signers have none for this key")]
@@ -181,6 +183,7 @@ impl Failure {
             | Failure::NoKey
             | Failure::NoName
             | Failure::NoPassphrase(_)
+            | Failure::EmptyPassphrase(_)
             | Failure::Name(_)
             | Failure::Sign(_)
             | Failure::Paper(_)
@@ -254,6 +257,9 @@ impl Failure {
             }
             Failure::NoKey => "give --key FILE, or set SHIMWRIGHT_KEY; `shimwright key new` makes one",
             Failure::NoPassphrase(_) => "--passphrase-file FILE gives the passphrase in its first line",
+            Failure::EmptyPassphrase(_) => {
+                "the program that was to give it may have failed; a key without a passphrase is made with --no-passphrase"
+            }
             Failure::NoName => "give --as NAME",
             Failure::KeyExists(_) => "give a name that is free",
             Failure::NotFinished(_) => "go on with it: the same `shimwright work` again",
@@ -399,7 +405,7 @@ fn bench_hint(error: &BenchError) -> &'static str {
     match error {
         BenchError::Malformed { .. } => "mend these lines and run it again; nothing was begun",
         BenchError::Refused { sure: true, .. } => {
-            "what was answered before is kept in the book; if it is right, write the line twice"
+            "what was answered before is kept in the book; if it is right, write sure behind it"
         }
         BenchError::OutOfStep { .. }
         | BenchError::TooShort { .. }

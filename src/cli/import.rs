@@ -443,7 +443,7 @@ fn played(
             && refusal.sure
             && cell.sure
         {
-            taken = session.answer(&reply, &at);
+            taken = session.answer(&Reply::Answer(crate::procedure::SURE.to_string()), &at);
         }
         match taken {
             Ok(taken) => {

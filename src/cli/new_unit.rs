@@ -6,7 +6,7 @@ use super::reports::write_out;
 use super::work::{front, put};
 use crate::bench::{Answers, BenchError, Front, answers_line};
 use crate::book::{BookError, write_new, write_whole};
-use crate::procedure::{NewUnit, Reply};
+use crate::procedure::{NewUnit, Reply, SURE};
 use crate::record::{DRAWER_STARTER, INSTRUMENTS_STARTER, Unit};
 use clap::Args;
 use std::collections::VecDeque;
@@ -145,9 +145,9 @@ fn take_up(draft: &Path, unit: &mut NewUnit, front: &mut dyn Front) -> Result<()
             Err(BenchError::TooShort { .. }) => break,
             Err(error) => return Err(error.into()),
         };
-        // what was odd was given twice the first time
+        // what was odd was confirmed the first time
         let again = unit.answer(&reply).or_else(|refusal| match refusal.sure {
-            true => unit.answer(&reply),
+            true => unit.answer(&Reply::Answer(SURE.to_string())),
             false => Err(refusal),
         });
         if let Err(refusal) = again {

@@ -2,7 +2,9 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::load::find_procedure;
 use super::reports::write_out;
-use crate::procedure::{Condition, Each, Field, Hazard, Kind, Plain, Procedure, STOCK, Step, StepKind};
+use crate::procedure::{
+    Condition, Each, Field, Guard, Hazard, Kind, Plain, Procedure, STOCK, Step, StepKind,
+};
 use crate::record::{ProcedureTold, StageTold, StepTold, Summary, to_json};
 use crate::sheet::{filled, table};
 use clap::Args;
@@ -69,6 +71,7 @@ fn told(procedure: &Procedure) -> ProcedureTold {
         points: step.points,
         only: conditions(&step.only),
         ways: step.ways.clone(),
+        guard: step.guard.map(Guard::word),
         skip: step.skip,
         hazards: hazards(&step.hazards),
         covers: hazards(&step.covers),
@@ -202,6 +205,15 @@ fn notes(step: &Step) -> String {
     }
     if !step.only.is_empty() {
         notes.push(format!("only {}", conditions(&step.only)));
+    }
+    if let Some(guard) = step.guard {
+        notes.push(
+            match guard {
+                Guard::Typed => "typed in full",
+                Guard::Stops => "typed in full; a no stops the way",
+            }
+            .to_string(),
+        );
     }
     if step.skip {
         notes.push("may be left out".to_string());

@@ -34,11 +34,16 @@ pub(super) fn read_key(path: &Path) -> Result<SigningKey, Failure> {
     })
 }
 
-/// The passphrase in the first line of a file, which may be a pipe.
+/// The passphrase in the first line of a file, which may be a pipe. One that is empty, or only blank, is what is left of
+/// a program that failed to give it, and is refused.
 pub(super) fn read_passphrase(path: &Path) -> Result<Secret, Failure> {
-    Ok(read_secret(path, MOST_SECRET)
+    let line = read_secret(path, MOST_SECRET)
         .map_err(Failure::File)?
-        .first_line())
+        .first_line();
+    if line.bytes().trim_ascii().is_empty() {
+        return Err(Failure::EmptyPassphrase(path.to_path_buf()));
+    }
+    Ok(line)
 }
 
 /// Opens a key that has a passphrase: with the one in `file`, or the one that is typed.

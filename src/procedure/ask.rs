@@ -27,6 +27,11 @@ pub struct Ask {
     pub prompt: String,
     /// What is wanted.
     pub expects: Expects,
+    /// What stood here before the question was opened again, where an empty line keeps it: the word of the way, or the
+    /// text.
+    pub before: Option<String>,
+    /// Whether the answer guards a life or the build: it is typed in full, by hand, and there is no default.
+    pub guarded: bool,
     /// Why it is asked.
     pub why: Why,
     /// Whether the question may be skipped with a reason.
@@ -195,6 +200,6 @@ pub enum Tone {
 pub struct Refusal {
     /// What was wrong, and what to write.
     pub words: String,
-    /// An answer that is taken when it is given again as it stands, because it is odd but possible.
+    /// Whether the answer is odd but possible: then `sure` after it takes it as it stands.
     pub sure: bool,
 }

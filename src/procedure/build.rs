@@ -460,7 +460,7 @@ impl Session {
                 Some(Value::Yes(false)) => "NO".to_string(),
                 _ => answer.map_or(String::new(), |answer| answer.text.clone()),
             };
-            if answer.is_some() {
+            if answer.is_some() && !self.was_looked_at_again(step, &planned.slot) {
                 let words = step.words.first().cloned().unwrap_or_default();
                 checks.push(match &planned.slot.item {
                     Some(item) => (format!("{item}: {words}"), text),
@@ -554,12 +554,14 @@ impl Session {
                 Value::Chosen(chosen) if !chosen.reason.is_empty() => {
                     format!("{}: {}", chosen.how, chosen.reason)
                 }
-                _ if answer.insisted => format!("{}, given twice though it looked odd", answer.text),
+                _ if answer.insisted && self.fills(slot) == Some(Field::SignedBuilt) => {
+                    format!("{} signs for the work and gave no answer in it", answer.text)
+                }
+                _ if answer.insisted => format!("{}, confirmed though it looked odd", answer.text),
                 _ => continue,
             };
             // what was seen of a plate goes against nothing
-            let step = self.job.procedure.step(&slot.step);
-            let seen = step.is_some_and(|(_, step)| step.fills == Some(Field::PlateLook));
+            let seen = self.fills(slot) == Some(Field::PlateLook);
             let remark = Remark {
                 kind: if seen { "note" } else { "override" }.to_string(),
                 place: self.place_words(slot),
@@ -570,8 +572,39 @@ impl Session {
             remarks.push((answer.number, remark));
         }
         remarks.extend((1..=self.round()).filter_map(|round| self.given_up(round)));
+        remarks.extend(self.put_right());
         remarks.sort_by_key(|(number, _)| *number);
         remarks.into_iter().map(|(_, remark)| remark).collect()
+    }
+
+    /// What the answer to a question fills in.
+    fn fills(&self, slot: &Slot) -> Option<Field> {
+        self.job
+            .procedure
+            .step(&slot.step)
+            .and_then(|(_, step)| step.fills)
+    }
+
+    /// The looks that stopped the way: the table of checks has only the last one of each place.
+    fn put_right(&self) -> Vec<(usize, Remark)> {
+        let answers = self.state.answers.iter();
+        answers
+            .filter(|(slot, answer)| {
+                let step = self.job.procedure.step(&slot.step);
+                answer.value == Value::Yes(false)
+                    && step.is_some_and(|(_, step)| self.was_looked_at_again(step, slot))
+            })
+            .map(|(slot, answer)| {
+                let remark = Remark {
+                    kind: "put right".to_string(),
+                    place: self.place_words(slot),
+                    text: "answered no; put right, and looked at again".to_string(),
+                    by: answer.by.clone(),
+                    at: answer.at.clone(),
+                };
+                (answer.number, remark)
+            })
+            .collect()
     }
 
     /// A round that went back to the choice from its dry build: the tables show only the build that stayed.

@@ -2,7 +2,7 @@
 //! nothing used before it is filled in, nothing that is never asked.
 
 use super::ask::StepKind;
-use super::definition::{Condition, Each, Field, Hazard, Kind, Plain, Step};
+use super::definition::{Condition, Each, Field, Guard, Hazard, Kind, Plain, Step};
 use crate::record::Section;
 use std::collections::HashSet;
 
@@ -144,6 +144,20 @@ impl Check {
                 "torque-without-figure",
                 section.span_of("kind"),
                 "a tighten step needs a figure: fills = \"tightened\" for the unit's bolt groups, or torque = \"… N·m\"",
+            );
+        }
+        if step.guard.is_some() && step.fills.is_none() && step.answer != Plain::YesNo {
+            section.fault_by(
+                "guard-without-look",
+                section.span_of("guard"),
+                "only a look that is answered with yes or no, or by fixed words, can guard something",
+            );
+        }
+        if step.skip && step.guard == Some(Guard::Stops) {
+            section.fault_by(
+                "guard-that-is-skipped",
+                section.span_of("skip"),
+                "what stops the way until it is right can not be skipped",
             );
         }
         let measures = matches!(step.fills.map(Field::kind), Some(Kind::Quantity(_)));

@@ -1,6 +1,7 @@
 use super::ask::Refusal;
 use super::session::Session;
 use super::take::{no, plain_text};
+use super::typed::{Odd, SURE};
 use crate::record::{Entry, Slot, Value};
 use std::rc::Rc;
 
@@ -64,10 +65,16 @@ impl Session {
             slot: slot.clone(),
         };
         again.state.apply(&opened);
+        let mut answer = correction.text;
         if correction.sure {
-            again.odd = Some((slot.clone(), correction.text.trim().to_string()));
+            again.odd = Some(Odd {
+                slot: slot.clone(),
+                text: correction.text.trim().to_string(),
+                meant: None,
+            });
+            answer = SURE;
         }
-        let taken = again.take_answer(&slot, step, correction.text, at.to_string())?;
+        let taken = again.take_answer(&slot, step, answer, at.to_string())?;
         let Some(Entry::Answered {
             text,
             value,

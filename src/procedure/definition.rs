@@ -64,6 +64,8 @@ pub struct Step {
     pub skip: bool,
     /// How it is answered, where it fills nothing in.
     pub answer: Plain,
+    /// Whether the answer guards a life or the build, and how.
+    pub guard: Option<Guard>,
     /// What of the unit is shown with the question.
     pub shows: Option<Shows>,
     /// A look at each of these parts as soon as it lies in the case, before the next one covers it.
@@ -104,6 +106,15 @@ impl Buried {
             Buried::Springs => Each::Spring,
         }
     }
+}
+
+/// How an answer guards a life or the build: there is no default, and it is typed in full.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Guard {
+    /// What is not as it should be becomes an open point.
+    Typed,
+    /// A no stops the way: it is put right, and looked at again until it is a yes.
+    Stops,
 }
 
 /// What of the unit a question shows.
@@ -350,6 +361,13 @@ impl Condition {
     }
 }
 
+impl Guard {
+    /// The word for it in procedure files.
+    pub fn word(self) -> &'static str {
+        word_of(self, GUARDS)
+    }
+}
+
 impl Hazard {
     /// The word for it in procedure files.
     pub fn word(self) -> &'static str {
@@ -404,6 +422,8 @@ const PLAIN: &[(Plain, &str)] = &[
 ];
 
 const BURIED: &[(Buried, &str)] = &[(Buried::Rings, "rings"), (Buried::Springs, "springs")];
+
+const GUARDS: &[(Guard, &str)] = &[(Guard::Typed, "typed"), (Guard::Stops, "stops")];
 
 const SHOWS: &[(Shows, &str)] = &[(Shows::Ramps, "ramps"), (Shows::Shims, "shims")];
 
@@ -574,6 +594,7 @@ fn read_step(section: &Section<'_>, strict: bool) -> Option<Step> {
             None
         }
     };
+    let guard = read_guard(section, fills);
     let shows = section.word_maybe("shows", SHOWS);
     let hazards = section.words("hazards", HAZARDS);
     let covers = match kind {
@@ -608,12 +629,26 @@ fn read_step(section: &Section<'_>, strict: bool) -> Option<Step> {
         ways,
         skip,
         answer: answer.unwrap_or(Plain::Done),
+        guard,
         shows,
         before_buried,
         hazards,
         covers,
         torque,
     })
+}
+
+/// How the answer guards something: only one that is one of fixed words can be held to be typed in full.
+fn read_guard(section: &Section<'_>, fills: Option<Field>) -> Option<Guard> {
+    match fills {
+        None => section.word_maybe("guard", GUARDS),
+        Some(field) if !field.fixed_words().is_empty() => section.word_maybe("guard", &GUARDS[..1]),
+        Some(_) => {
+            let said = "only a look that is answered with yes or no, or by fixed words, can guard something";
+            section.not_here("guard", "guard-without-look", said);
+            None
+        }
+    }
 }
 
 /// The words that an answer is held to, each of which its field must know.

@@ -8,6 +8,9 @@ use crate::mechanics::Keying;
 use crate::quantity::Length;
 use crate::record::{Chosen, ChosenSide, Side};
 
+/// How a choice by hand begins to be told.
+const BY_HAND: &str = "by hand";
+
 impl Session {
     /// What speaks against plates and shims, in words.
     pub(super) fn faults_of(&self, sides: &[ChosenSide; 2]) -> Vec<String> {
@@ -112,14 +115,24 @@ impl Session {
             }
             _ => return Ok(None),
         }
-        let base = match (&self.draft, self.proposals()) {
-            (Some(draft), _) => Some(draft.clone()),
-            (None, Ok(outcome)) => outcome
+        let base = match (&self.draft, self.chosen_before(), self.proposals()) {
+            (Some(draft), ..) => Some(draft.clone()),
+            (None, Some(before), _) => Some(Chosen {
+                // on a proposal all changes are to be told, on a change by hand those that are added
+                how: if before.how.starts_with(BY_HAND) {
+                    before.how.clone()
+                } else {
+                    String::new()
+                },
+                reason: String::new(),
+                sides: before.sides.clone(),
+            }),
+            (None, None, Ok(outcome)) => outcome
                 .choices
                 .first()
                 .or(outcome.miss.as_ref().map(|miss| &miss.nearest))
                 .and_then(|choice| self.facts().chosen(&choice.sides, String::new())),
-            (None, Err(_)) => None,
+            (None, None, Err(_)) => None,
         };
         let mut draft = base.unwrap_or_else(|| Chosen {
             sides: self.facts().found(),
@@ -165,7 +178,7 @@ impl Session {
             }
         }
         draft.how = if draft.how.is_empty() {
-            format!("by hand: {text}")
+            format!("{BY_HAND}: {text}")
         } else {
             format!("{}, {text}", draft.how)
         };

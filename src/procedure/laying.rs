@@ -109,15 +109,15 @@ impl Session {
             .filter(|(_, step)| self.job.asks_step(step))
             .filter_map(|(stage, step)| Some((stage, step, step.before_buried?)))
             .collect();
-        let slot = |step: &Step, item: Option<String>| Slot {
+        let slot = |step: &Step, item: Option<String>, point: Option<u32>| Slot {
             round,
             step: step.id.clone(),
             item,
-            point: None,
+            point,
         };
         for part in self.parts(round) {
             plan.push(Planned {
-                slot: slot(step, Some(part.item)),
+                slot: slot(step, Some(part.item), None),
                 stage,
                 step,
             });
@@ -127,9 +127,15 @@ impl Session {
                     Layer::Spring => *buried == Buried::Springs,
                     _ => false,
                 };
-                if mine {
+                let item = part.side.map(|side| side.word().to_string());
+                let looks = if mine {
+                    self.looks_at(look, round, item.as_deref())
+                } else {
+                    0
+                };
+                for n in 1..=looks {
                     plan.push(Planned {
-                        slot: slot(look, part.side.map(|side| side.word().to_string())),
+                        slot: slot(look, item.clone(), (n > 1).then_some(n)),
                         stage,
                         step: look,
                     });

@@ -4,12 +4,13 @@ use super::ask::{Ask, Expects, Refusal, Reply, Said, StepKind, Tone, Way, Why};
 use super::hand::with_their_units;
 use super::new_unit_keys::{Walk, walk};
 use super::take::{no, parsed, plain_text};
+use super::typed::{Odd, surely};
 use crate::mechanics::SpringPlace;
 use crate::quantity::{
     Angle, Dimension, Force, Length, Quantity, RampAngle, Ratio, SpringRate, Torque, Units, Volume, parse,
 };
 use crate::record::{Aim, Depth, Faults, Slot, Unit, unit_text};
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 
 /// The questions of a new unit's file, and the answers so far. It knows no files: what was answered is a text, and the
 /// reader of unit files says whether it is good.
@@ -21,9 +22,9 @@ pub struct NewUnit {
     units: Units,
     answers: Vec<(Slot, Given)>,
     notes: Vec<(Slot, String)>,
-    /// The answer that was opened again: kept by an empty line.
-    earlier: Option<(Slot, String)>,
-    odd: Option<(Slot, String)>,
+    /// The answers that were opened again: each is kept by an empty line.
+    earlier: BTreeMap<Slot, String>,
+    odd: Option<Odd>,
 }
 
 /// An answer: as it was typed, and what it was taken for.
@@ -146,8 +147,9 @@ impl NewUnit {
         if question.optional {
             limits.push("none leaves it out of the file".to_string());
         }
-        if let Some((_, typed)) = self.earlier.as_ref().filter(|(slot, _)| *slot == question.slot) {
-            prompt.push_str(&format!(" (before: {typed}; {KEPT} keeps it)"));
+        let before = self.earlier.get(&question.slot).cloned();
+        if let Some(typed) = &before {
+            prompt.push_str(&format!(" (before: {typed}; Enter keeps it)"));
         }
         Some(Ask {
             slot: question.slot,
@@ -162,6 +164,8 @@ impl NewUnit {
             drawing: Vec::new(),
             prompt,
             expects,
+            before,
+            guarded: false,
             why: Why {
                 reason: question.why.to_string(),
                 formula: Vec::new(),
@@ -190,7 +194,7 @@ impl NewUnit {
                 let Some((slot, given)) = self.answers.pop() else {
                     return no("there is nothing to go back to");
                 };
-                self.earlier = Some((slot, given.typed));
+                self.earlier.insert(slot, given.typed);
                 Ok(Vec::new())
             }
             Reply::Answer(text) => self.take(question, text),
@@ -199,32 +203,32 @@ impl NewUnit {
 
     fn take(&mut self, question: Question, text: &str) -> Result<Vec<Said>, Refusal> {
         let text = text.trim();
-        let text = match &self.earlier {
-            Some((slot, typed)) if *slot == question.slot && (text.is_empty() || text == KEPT) => {
-                typed.clone()
-            }
+        let text = match self.earlier.get(&question.slot) {
+            Some(typed) if text.is_empty() || text == KEPT => typed.clone(),
             _ => text.to_string(),
         };
-        let (value, odd) = read(&question, &text, self.units)?;
-        let mut after = self.clone();
-        after.answers.push((
-            question.slot.clone(),
-            Given {
-                typed: text.clone(),
-                value,
+        let mut open = self.odd.take();
+        let taken = surely(
+            &mut open,
+            &question.slot,
+            &text,
+            |text| {
+                let (value, odd) = read(&question, text, self.units)?;
+                let mut after = self.clone();
+                let typed = text.to_string();
+                after
+                    .answers
+                    .push((question.slot.clone(), Given { typed, value }));
+                match after.new_fault(self) {
+                    Some(fault) => no(fault),
+                    None => Ok((after, odd)),
+                }
             },
-        ));
-        if let Some(fault) = after.new_fault(self) {
-            return no(fault);
-        }
-        if let Some(words) = odd
-            && self.odd.as_ref() != Some(&(question.slot.clone(), text.clone()))
-        {
-            self.odd = Some((question.slot, text));
-            return Err(Refusal { words, sure: true });
-        }
-        after.earlier = None;
-        after.odd = None;
+            |(_, odd)| odd.clone().map(|words| (words, None)),
+        );
+        self.odd = open;
+        let ((mut after, _), _) = taken?;
+        after.earlier.remove(&question.slot);
         *self = after;
         Ok(if self.ask().is_none() {
             self.last_words()
@@ -349,7 +353,7 @@ impl NewUnit {
 /// What stands for a plate without a mark.
 pub(super) const NONE: &str = "-";
 
-/// The word that keeps an earlier answer, for front-ends that let no empty line by.
+/// The word that keeps an earlier answer in answers files from when no empty line did.
 const KEPT: &str = "same";
 
 fn said(tone: Tone, words: &str) -> Vec<Said> {

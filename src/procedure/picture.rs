@@ -368,7 +368,7 @@ impl Session {
         let mut open = Vec::new();
         for (_, step) in self.job.procedure.steps() {
             for (slot, answer) in self.state.answers.iter().filter(|(slot, _)| slot.step == step.id) {
-                if answer.value == Value::Yes(false) {
+                if answer.value == Value::Yes(false) && !self.was_looked_at_again(step, slot) {
                     open.push(format!(
                         "answered no: {}",
                         step.words.first().map_or(slot.step.as_str(), String::as_str)

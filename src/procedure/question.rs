@@ -1,5 +1,5 @@
 use super::ask::{self, Ask, Expects, StepKind, Why};
-use super::definition::{Field, Hazard, Kind, Plain, Shows, Step};
+use super::definition::{Field, Guard, Hazard, Kind, Plain, Shows, Step};
 use super::session::{Planned, Session};
 use super::way::Way;
 use crate::mechanics::Keying;
@@ -33,6 +33,8 @@ impl Session {
             drawing: Vec::new(),
             prompt: String::new(),
             expects: self.expects(slot, step),
+            before: self.kept_word(slot, step),
+            guarded: step.guard.is_some(),
             why: Why {
                 reason: step.why.clone(),
                 formula: Vec::new(),
@@ -140,16 +142,21 @@ impl Session {
             Some(Field::SignedBuilt | Field::SignedChecked | Field::BuiltBy) => "Name".to_string(),
             _ if step.kind == StepKind::Caution => "Read and understood".to_string(),
             Some(field) if matches!(field.kind(), Kind::Quantity(_)) => "Reading".to_string(),
-            _ if step.each.is_some() && step.fills.is_none() && !item.is_empty() => capital(item),
+            None if step.each.is_some() && !item.is_empty() || step.guard == Some(Guard::Stops) => {
+                let what = if step.each.is_some() && !item.is_empty() {
+                    capital(item)
+                } else {
+                    "Answer".to_string()
+                };
+                slot.point
+                    .map_or(what.clone(), |look| format!("{what}, look {look}"))
+            }
             _ => match step.answer {
                 Plain::Done if step.fills.is_none() => "This step".to_string(),
                 _ => "Answer".to_string(),
             },
         };
-        match self.before(slot, step) {
-            Some(before) => format!("{what} (before: {}; Enter keeps it)", before.text),
-            None => what,
-        }
+        what + &self.before_words(slot, step)
     }
 
     fn expects(&self, slot: &Slot, step: &Step) -> Expects {
@@ -460,7 +467,7 @@ impl Session {
                 }
                 ask.table = Some(self.choice_table(&outcome.choices));
                 ask.limits.extend(self.wish_words());
-                let shown = self.draft.clone().or_else(|| {
+                let shown = self.draft.as_ref().or(self.chosen_before()).cloned().or_else(|| {
                     let choice = outcome
                         .choices
                         .first()

@@ -4,7 +4,7 @@ use super::definition::Shows;
 use super::session::Session;
 use crate::mechanics::lock::LockModel;
 use crate::mechanics::{Direction, ramp};
-use crate::record::{Asked, AskedRow, Figure, SettingPoint, Side, Value};
+use crate::record::{Asked, AskedRow, Figure, SettingPoint, Side};
 
 impl Session {
     /// `None` where the build aims at no setting. Ramps count as reached once the rings were looked at; lock shares are
@@ -135,11 +135,9 @@ impl Session {
         let step = steps
             .map(|(_, step)| step)
             .find(|step| step.shows == Some(Shows::Ramps))?;
-        let answers = self.state.answers.iter();
-        let looks = answers.filter_map(|(slot, answer)| match answer.value {
-            Value::Yes(yes) if slot.step == step.id && slot.round == round => Some(yes),
-            _ => None,
-        });
+        let slots = self.state.answers.keys();
+        let looked = slots.filter(|slot| slot.step == step.id && slot.round == round && slot.point.is_none());
+        let looks = looked.filter_map(|slot| self.state.looks(&step.id, round, slot.item.as_deref()).pop());
         // each ring may be looked at by itself
         looks.reduce(|one, other| one && other)
     }

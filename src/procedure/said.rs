@@ -1,5 +1,5 @@
 use super::ask::{Said, Tone};
-use super::definition::Field;
+use super::definition::{Field, Guard};
 use super::measured::{TURNED, spring_goes};
 use super::question::expanded;
 use super::session::Session;
@@ -190,6 +190,10 @@ impl Session {
                 _ => Vec::new(),
             },
             _ => match value {
+                Value::Yes(false) if step.guard == Some(Guard::Stops) => say(
+                    Tone::Bad,
+                    "the way stops here: put it right and look again; only a yes goes on".to_string(),
+                ),
                 Value::Yes(false) => say(Tone::Doubt, "noted as an open point".to_string()),
                 _ => Vec::new(),
             },

@@ -1,9 +1,10 @@
 use super::ask::{Ask, Refusal, Reply, Said, Tone};
-use super::definition::{Condition, Each, Field, Procedure, Stage, Step};
+use super::definition::{Condition, Each, Field, Guard, Procedure, Stage, Step};
 use super::facts::Facts;
 use super::measured::{KnownPlates, spring_goes};
 use super::request::Wish;
-use super::state::{Answer, State};
+use super::state::{Answer, Kept, State};
+use super::typed::Odd;
 use super::way::Way;
 use crate::choice::{ChoiceError, Outcome, choose};
 use crate::metrology::Verdict;
@@ -105,8 +106,8 @@ impl Job {
 pub struct Session {
     pub(super) job: Rc<Job>,
     pub(super) state: State,
-    /// An answer that looked odd: given again, it is taken.
-    pub(super) odd: Option<(Slot, String)>,
+    /// An answer that looked odd, and was not taken yet.
+    pub(super) odd: Option<Odd>,
     /// A choice made by hand that has not been taken yet.
     pub(super) draft: Option<Chosen>,
     /// What is asked of the choice beyond the unit file.
@@ -345,9 +346,18 @@ impl Session {
                 let reason = super::take::plain_text(reason)?;
                 taken.entries.push(Entry::Skipped { at, by, slot, reason });
             }
-            Reply::Answer(text) => return self.take_answer(&slot, &step, text, at),
+            Reply::Answer(text) => {
+                let left_out = match self.kept(&slot, &step) {
+                    Some(Kept::LeftOut(reason)) if text.trim().is_empty() => Some(reason.to_string()),
+                    _ => None,
+                };
+                match left_out {
+                    Some(reason) => taken.entries.push(Entry::Skipped { at, by, slot, reason }),
+                    None => return self.take_answer(&slot, &step, text, at),
+                }
+            }
         }
-        if matches!(reply, Reply::Skip(_)) {
+        if matches!(taken.entries.last(), Some(Entry::Skipped { .. })) {
             self.finish_with(&mut taken);
         }
         Ok(taken)
@@ -424,19 +434,6 @@ impl Session {
             Some(Each::Layer | Each::Part | Each::Bolts | Each::Way) => {}
             _ => known.clear(),
         }
-    }
-
-    /// What a question was answered with before it was opened again, or in an earlier round where it is asked anew: offered
-    /// to be kept. A caution is read each time.
-    pub(super) fn before(&self, slot: &Slot, step: &Step) -> Option<&Answer> {
-        if step.kind == super::ask::StepKind::Caution {
-            return None;
-        }
-        self.state.earlier.get(slot).or_else(|| {
-            let field = step.fills.filter(|_| step.again && slot.round > 1)?;
-            let round = self.state.standing(field, slot.round - 1);
-            self.state.answer(field, round, slot.item.as_deref(), slot.point)
-        })
     }
 
     /// What follows from the answers so far.
@@ -618,6 +615,9 @@ impl Session {
                     let open = looks.last().is_none_or(|look| spring_goes(look));
                     looks.len() as u32 + u32::from(open)
                 }
+                (None, item) if step.guard == Some(Guard::Stops) => {
+                    self.looks_at(step, round, item.as_deref())
+                }
                 _ => step.points,
             };
             for point in 1..=points {
@@ -625,6 +625,7 @@ impl Session {
                     Some(Field::Tightened) => true,
                     // whether there is a second look is not known at the first
                     Some(Field::SpringLook) => point > 1,
+                    None if step.guard == Some(Guard::Stops) => point > 1,
                     _ => points > 1,
                 };
                 plan.push(Planned {
@@ -639,6 +640,23 @@ impl Session {
                 });
             }
         }
+    }
+
+    /// How often a look is asked for: once, and again after each that stopped the way.
+    pub(super) fn looks_at(&self, step: &Step, round: u32, item: Option<&str>) -> u32 {
+        if step.guard != Some(Guard::Stops) {
+            return 1;
+        }
+        let looks = self.state.looks(&step.id, round, item);
+        let open = looks.last().is_none_or(|good| !good);
+        looks.len() as u32 + u32::from(open)
+    }
+
+    /// Whether a look that found something wrong was followed by another one at the same place.
+    pub(super) fn was_looked_at_again(&self, step: &Step, slot: &Slot) -> bool {
+        step.guard == Some(Guard::Stops)
+            && self.state.looks(&step.id, slot.round, slot.item.as_deref()).len()
+                > slot.point.unwrap_or(1) as usize
     }
 
     /// The layers of both packs in the order in which they are laid in: an item's name, and what it is.

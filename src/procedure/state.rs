@@ -15,6 +15,14 @@ pub(super) struct Answer {
     pub insisted: bool,
 }
 
+/// What stood at a question before it was opened again.
+pub(super) enum Kept<'s> {
+    /// It was answered.
+    Answer(&'s Answer),
+    /// It was left out, for this reason.
+    LeftOut(&'s str),
+}
+
 /// Something that was written at a question: a note, the reason of a skip, an answer that was corrected later.
 #[derive(Clone, PartialEq, Debug)]
 pub(super) struct Written {
@@ -65,6 +73,8 @@ pub(super) struct State {
     pub trail: Vec<Slot>,
     /// Answers that were opened again: offered when the question comes again.
     pub earlier: BTreeMap<Slot, Answer>,
+    /// The reasons of questions that were left out and opened again: offered likewise.
+    pub left_out: BTreeMap<Slot, String>,
     pub written: Vec<Written>,
     pub finished: Option<String>,
     /// By which edition of the mechanics it was finished.
@@ -99,6 +109,7 @@ impl State {
             skipped: BTreeMap::new(),
             trail: Vec::new(),
             earlier: BTreeMap::new(),
+            left_out: BTreeMap::new(),
             written: Vec::new(),
             finished: None,
             model: None,
@@ -155,6 +166,7 @@ impl State {
                 value,
                 ..
             } => {
+                self.left_out.remove(slot);
                 if let Some(before) = self.earlier.remove(slot)
                     && before.value != *value
                 {
@@ -171,6 +183,7 @@ impl State {
             }
             Entry::Skipped { at, by, slot, reason } => {
                 self.trail.push(slot.clone());
+                self.left_out.remove(slot);
                 self.skipped
                     .insert(slot.clone(), (reason.clone(), by.clone(), at.clone(), number));
             }
@@ -279,7 +292,9 @@ impl State {
 
     fn reopen(&mut self, slot: &Slot) {
         self.trail.retain(|known| known != slot);
-        self.skipped.remove(slot);
+        if let Some((reason, ..)) = self.skipped.remove(slot) {
+            self.left_out.insert(slot.clone(), reason);
+        }
         if let Some(answer) = self.answers.remove(slot) {
             self.earlier.insert(slot.clone(), answer);
         }
@@ -337,6 +352,24 @@ impl State {
             .range(from.clone()..)
             .take_while(|(slot, _)| slot.round == round && slot.step == from.step && slot.item == from.item)
             .map(|(_, answer)| answer)
+            .collect()
+    }
+
+    /// Whether each look of a step at one item found it as it should be, in their order. The first has no number: that
+    /// there is a second one shows only when it is answered.
+    pub fn looks(&self, step: &str, round: u32, item: Option<&str>) -> Vec<bool> {
+        let slot = |point| Slot {
+            round,
+            step: step.to_string(),
+            item: item.map(str::to_string),
+            point,
+        };
+        std::iter::once(None)
+            .chain((2..).map(Some))
+            .map_while(|point| match self.answers.get(&slot(point))?.value {
+                Value::Yes(good) => Some(good),
+                _ => None,
+            })
             .collect()
     }
 

@@ -340,7 +340,10 @@ impl Session {
             row(
                 label.to_string(),
                 self.state.text(field).map(str::to_string),
-                None,
+                (field == Field::FoundOil)
+                    .then(|| self.state.text(Field::Oil))
+                    .flatten()
+                    .map(str::to_string),
             );
         }
         rows

@@ -2,6 +2,8 @@ use super::ask::{Refusal, StepKind};
 use super::definition::{Field, Kind, Plain, Step};
 use super::measured::{LOOKS, SPRING_LOOKS, TURNED};
 use super::session::{Session, Taken};
+use super::state::Kept;
+use super::typed::{Read, SURE, is_near};
 use crate::metrology::Verdict;
 use crate::quantity::{
     Dimension, Distance, Duration, Length, Quantity, QuantityError, Torque, Units, Volume, parse, parse_bare,
@@ -35,24 +37,6 @@ pub(super) fn plain_text(text: &str) -> Result<String, Refusal> {
     Ok(text.to_string())
 }
 
-/// What an answer came to.
-struct Read {
-    text: String,
-    value: Value,
-    /// Why it looks odd, where it does.
-    odd: Option<String>,
-}
-
-impl Read {
-    fn plain(text: &str, value: Value) -> Result<Read, Refusal> {
-        Ok(Read {
-            text: text.to_string(),
-            value,
-            odd: None,
-        })
-    }
-}
-
 impl Session {
     pub(super) fn take_answer(
         &mut self,
@@ -61,31 +45,22 @@ impl Session {
         text: &str,
         at: String,
     ) -> Result<Taken, Refusal> {
-        let mut text = text.trim().to_string();
-        if text.is_empty()
-            && let Some(before) = self.before(slot, step)
-        {
-            text.clone_from(&before.text);
-        }
+        let text = text.trim();
+        let before = match self.kept(slot, step) {
+            Some(Kept::Answer(before)) if text.is_empty() => Some(before.clone()),
+            _ => None,
+        };
         if text.chars().count() > MOST_CHARACTERS {
             return no(format!("that is too long; at most {MOST_CHARACTERS} characters"));
         }
         if step.fills == Some(Field::Choice)
-            && let Some(changed) = self.change_by_hand(&text)?
+            && let Some(changed) = self.change_by_hand(text)?
         {
             return Ok(changed);
         }
-        let read = self.read(slot, step, &text)?;
-        let insisted = match &read.odd {
-            None => false,
-            Some(_) if self.odd.as_ref() == Some(&(slot.clone(), text.clone())) => true,
-            Some(words) => {
-                self.odd = Some((slot.clone(), text));
-                return Err(Refusal {
-                    words: words.clone(),
-                    sure: true,
-                });
-            }
+        let (read, insisted) = match before {
+            Some(before) => self.keep(slot, step, &before)?,
+            None => self.read_surely(slot, step, text)?,
         };
         // the name that is just being given is already the one who gives it
         let by = match (step.fills, &read.value) {
@@ -109,14 +84,24 @@ impl Session {
         Ok(taken)
     }
 
-    fn read(&self, slot: &Slot, step: &Step, text: &str) -> Result<Read, Refusal> {
+    pub(super) fn read(&self, slot: &Slot, step: &Step, text: &str) -> Result<Read, Refusal> {
         let Some(field) = step.fills else {
             return read_plain(step, text);
         };
         match field.kind() {
             Kind::Text | Kind::Name => {
                 let text = plain_text(text)?;
-                Read::plain(&text, Value::Text(text.clone()))
+                let odd = match field {
+                    Field::SignedChecked => {
+                        self.second_person(&text)?;
+                        None
+                    }
+                    Field::SignedBuilt => self.odd_builder(&text),
+                    Field::Oil => self.odd_oil(&text),
+                    _ => None,
+                };
+                let value = Value::Text(text.clone());
+                Ok(Read { text, value, odd })
             }
             Kind::Done => {
                 let mut read = read_done(text)?;
@@ -210,7 +195,7 @@ impl Session {
     }
 
     /// What a length is likely to be, with how far it may be off before it is asked again.
-    fn expected_length(&self, slot: &Slot, field: Field) -> Option<(Length, f64, String)> {
+    pub(super) fn expected_length(&self, slot: &Slot, field: Field) -> Option<(Length, f64, String)> {
         let facts = self.facts();
         let unit = &self.job.unit;
         let item = slot.item.as_deref();
@@ -323,22 +308,10 @@ impl Session {
             _ => self
                 .expected_length(slot, field)
                 .and_then(|(expected, share, what)| {
-                    // near nothing a share says little: a few hundredths are never odd
-                    let room = (expected.abs().mm() * share).max(0.05);
-                    let is_near = |mm: f64| (mm - expected.mm()).abs() <= room;
-                    if is_near(length.mm()) {
-                        return None;
-                    }
-                    let slips = [0.1, 10.0, 0.01, 100.0, 0.001, 1000.0, 25.4, 1.0 / 25.4];
-                    let meant = slips
-                        .iter()
-                        .map(|factor| length.mm() * factor)
-                        .find(|mm| is_near(*mm))
-                        .and_then(|mm| Length::from_mm(mm).ok())
-                        .map(|meant| format!(": did you mean {}?", meant.show(units)))
-                        .unwrap_or_default();
-                    Some(format!("{} is far from {what}{meant}", length.show(units)))
+                    (!is_near(length.mm(), expected, share))
+                        .then(|| format!("{} is far from {what}", length.show(units)))
                 })
+                .or_else(|| self.thicker_than_new(slot, field, length))
                 .or_else(|| self.far_from_the_others(slot, field, length)),
         };
         Ok(odd)
@@ -378,7 +351,16 @@ impl Session {
         let ways = self.ways(slot, field);
         let (typed, reason) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
         let keys: Vec<&str> = ways.iter().map(|way| way.key.as_str()).collect();
-        let Some(word) = unique_start(typed, &keys) else {
+        let (_, step) = self.job.procedure.step(&slot.step).unzip();
+        let found = match step.and_then(|step| step.guard) {
+            // a look that guards something is typed in full
+            Some(_) => keys
+                .iter()
+                .find(|key| key.eq_ignore_ascii_case(typed))
+                .map(ToString::to_string),
+            None => unique_start(typed, &keys),
+        };
+        let Some(word) = found else {
             return no(format!("\"{typed}\" is none of these: {}", keys.join(", ")));
         };
         if field == Field::Held
@@ -386,7 +368,11 @@ impl Session {
         {
             return no(why);
         }
-        let reason = reason.trim().to_string();
+        // the word that confirms what is odd is no reason
+        let reason = match reason.trim() {
+            word if word.eq_ignore_ascii_case(SURE) => String::new(),
+            words => words.to_string(),
+        };
         if reason.is_empty()
             && let Some(why) = self.reason_wanted(slot, field, &word)
         {
@@ -461,6 +447,7 @@ impl Session {
             return no("the order is wanted, or same where it is just so");
         }
         if text.eq_ignore_ascii_case("same") {
+            self.not_in_the_other_pack(slot, &plan.order)?;
             return Read::plain("same", Value::Names(plan.order.clone()));
         }
         let names: Vec<String> = text
@@ -478,6 +465,7 @@ impl Session {
             }
             seen.push(name);
         }
+        self.not_in_the_other_pack(slot, &names)?;
         let odd = (names.len() != plan.order.len()).then(|| {
             format!(
                 "{} plates were named, but {} should lie on this side",
@@ -726,10 +714,11 @@ fn read_plain(step: &Step, text: &str) -> Result<Read, Refusal> {
             let text = plain_text(text)?;
             Read::plain(&text, Value::Text(text.clone()))
         }
-        Plain::YesNo => match text.to_lowercase().as_str() {
-            "y" | "yes" => Read::plain("yes", Value::Yes(true)),
-            "n" | "no" => Read::plain("no", Value::Yes(false)),
-            _ => no("yes or no is wanted"),
+        Plain::YesNo => match (text.to_lowercase().as_str(), step.guard) {
+            ("y", None) | ("yes", _) => Read::plain("yes", Value::Yes(true)),
+            ("n", None) | ("no", _) => Read::plain("no", Value::Yes(false)),
+            (_, None) => no("yes or no is wanted"),
+            (_, Some(_)) => no("look, and type the whole word yes or no"),
         },
     }
 }

@@ -73,7 +73,7 @@ pub enum Entry {
         text: String,
         /// What it was taken for.
         value: Value,
-        /// Whether it was asked again because it looked odd, and given again.
+        /// Whether it was asked again because it looked odd, and confirmed.
         #[serde(default, skip_serializing_if = "is_false")]
         insisted: bool,
     },

@@ -282,6 +282,7 @@ const PROCEDURE: Words = &[
     ("stage.step.before_buried", "parts that are looked at as soon as they lie in, before the next one covers them"),
     ("stage.step.later", "the step came after version 0.1.0: an answers file from before does not have it"),
     ("stage.step.again", "asked anew in each round that opens the unit again"),
+    ("stage.step.guard", "typed: the answer is typed in full, with no default; stops: and a no stops the way until it is put right"),
     ("stage.step.shows", "what of the unit is shown beside the question"),
     ("stage.step.hazards", "what can hurt in this step, or [] where nothing can; a caution before it must cover it"),
     ("stage.step.covers", "what this caution covers"),

@@ -57,6 +57,8 @@ pub struct StepTold {
     pub only: Vec<&'static str>,
     /// The only words that the answer may be, where it is held to some.
     pub ways: Vec<String>,
+    /// How the answer guards a life or the build.
+    pub guard: Option<&'static str>,
     /// Whether it may be left out with a reason.
     pub skip: bool,
     /// What can hurt in it.
@@ -133,6 +135,7 @@ impl StepTold {
             "points": self.points,
             "only": self.only,
             "ways": self.ways,
+            "guard": self.guard,
             "may_be_left_out": self.skip,
             "hazards": self.hazards,
             "covers": self.covers,

@@ -2,7 +2,7 @@
 
 use crate::drawing::{Draw, PIECES, setting};
 use crate::good::{ANSWERS, DRAWER, INSTRUMENTS, PROCEDURE, UNIT};
-use shimwright::procedure::{Expects, Job, Procedure, Reply, Session};
+use shimwright::procedure::{Expects, Job, Procedure, Reply, SURE, Session};
 use shimwright::record::{Drawer, Entry, Unit, UnitsName, read_instruments, to_json};
 use shimwright::sheet::terminal_summary;
 use std::collections::BTreeMap;
@@ -138,8 +138,9 @@ fn build(draw: &mut Draw, job: Job, answers: &BTreeMap<&str, &str>, values: &[&s
             .copied()
             .unwrap_or("0.5");
         let reply = match (&refused, draw.below(rarely)) {
-            // what looked odd is taken when it is said twice
-            (Some((1, last)), _) => last.clone(),
+            // what looked odd is taken by a word, or the same once more is not
+            (Some((1, last)), odds) if odds % 4 == 0 => last.clone(),
+            (Some((1, _)), _) => Reply::Answer(SURE.into()),
             (Some((2..5, _)), _) => Reply::Skip("no answer was taken".into()),
             (Some((5.., _)), odds) if odds % 2 == 0 => Reply::Answer(a_way_on(draw, &ask.expects)),
             (Some((5.., _)), _) => Reply::Answer(draw.pick(values).to_string()),

@@ -62,3 +62,11 @@ pub fn value(taken: &Taken) -> shimwright::record::Value {
         other => panic!("{other:?}"),
     }
 }
+
+/// Why an answer is not taken, and whether it is only odd.
+pub fn refused(demo: &str, slot: &str, text: &str) -> (String, bool) {
+    let mut session = before(demo, slot);
+    let refusal = answer(&mut session, text).expect_err(text);
+    assert_eq!(asked(&session).slot.to_string(), slot, "{text} moved on");
+    (refusal.words, refusal.sure)
+}

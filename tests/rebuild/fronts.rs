@@ -66,7 +66,7 @@ struct Seen {
     ended: bool,
 }
 
-struct Terminal {
+pub struct Terminal {
     keys: Box<dyn Write + Send>,
     seen: Arc<(Mutex<Seen>, Condvar)>,
     child: Box<dyn Child + Send + Sync>,
@@ -80,15 +80,6 @@ const ESC: &str = "\x1b";
 
 impl Terminal {
     fn open(place: &Place, demo: &str) -> Terminal {
-        let (rows, cols) = (60, 100);
-        let pair = native_pty_system()
-            .openpty(PtySize {
-                rows,
-                cols,
-                pixel_width: 0,
-                pixel_height: 0,
-            })
-            .unwrap();
         let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_shimwright"));
         command.args([
             "work",
@@ -102,6 +93,20 @@ impl Terminal {
         command.env("NO_COLOR", "1");
         command.env("SHIMWRIGHT_BOOK", place.book());
         command.cwd(place.path(""));
+        Terminal::run(command)
+    }
+
+    /// Runs a command on a terminal.
+    pub fn run(command: CommandBuilder) -> Terminal {
+        let (rows, cols) = (60, 100);
+        let pair = native_pty_system()
+            .openpty(PtySize {
+                rows,
+                cols,
+                pixel_width: 0,
+                pixel_height: 0,
+            })
+            .unwrap();
         let child = pair.slave.spawn_command(command).unwrap();
         drop(pair.slave);
         let mut reader = pair.master.try_clone_reader().unwrap();
@@ -140,7 +145,7 @@ impl Terminal {
     }
 
     /// Waits until all of these have come, in this order, since the last key; gives the screen as it is then.
-    fn see(&self, texts: &[&str]) -> String {
+    pub fn see(&self, texts: &[&str]) -> String {
         let start = Instant::now();
         let mut seen = self.seen.0.lock().unwrap();
         loop {
@@ -177,7 +182,7 @@ impl Terminal {
     }
 
     /// The prompt of a question with its keys above it; from then on an answer can be typed.
-    fn see_question(&self, ask: &Ask) -> String {
+    pub fn see_question(&self, ask: &Ask) -> String {
         self.see(&[
             &format!("Step {} of {}", ask.number, ask.of),
             "Esc  back, note, why",
@@ -197,7 +202,12 @@ impl Terminal {
         self.type_in(&format!("{key}\r"));
     }
 
-    fn give(&mut self, reply: &Reply) {
+    /// Types a line and Enter.
+    pub fn give_line(&mut self, text: &str) {
+        self.type_in(&format!("{text}\r"));
+    }
+
+    pub fn give(&mut self, reply: &Reply) {
         match reply {
             // in a list the letters of a key leave that way alone in it
             Reply::Answer(text) => self.type_in(&format!("{text}\r")),

@@ -239,10 +239,10 @@ fn another_adaptor_in_the_second_round_changes_that_round_alone() {
                 .cloned()
                 .unwrap_or_else(|| "yes".to_string()),
         };
-        // what the packs can not read with that adaptor is asked again, and given again
+        // what the packs can not read with that adaptor is asked about, and meant
         give(&mut session, &Reply::Answer(text.clone()))
             .or_else(|refusal| match refusal.sure {
-                true => give(&mut session, &Reply::Answer(text)),
+                true => give(&mut session, &Reply::Answer("sure".into())),
                 false => Err(refusal),
             })
             .unwrap_or_else(|refusal| panic!("{}: {}", ask.slot, refusal.words));

@@ -16,6 +16,7 @@ mod engine;
 mod fed;
 mod fronts;
 mod held;
+mod keeps;
 mod last;
 mod laying;
 mod older;

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 use std::fs;
 
 /// Every answers file beside those of the full rebuild: unit and procedure.
-const WALKED: [(&str, &str); 17] = [
+pub const WALKED: [(&str, &str); 17] = [
     ("moor-rear", "inspect-plates"),
     ("fell-front", "inspect-plates"),
     ("shoal-rear", "inspect-plates"),
@@ -36,11 +36,11 @@ struct Walked {
     raw: BTreeMap<String, String>,
 }
 
-fn answers(unit: &str, procedure: &str) -> String {
+pub fn answers(unit: &str, procedure: &str) -> String {
     fs::read_to_string(demo_file(&format!("{unit}-{procedure}.answers"))).unwrap()
 }
 
-fn started(unit: &str, procedure: &str) -> Session {
+pub fn started(unit: &str, procedure: &str) -> Session {
     let job = Job {
         procedure: read_stock(procedure).unwrap().unwrap(),
         ..job(unit)

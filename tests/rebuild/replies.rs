@@ -1,17 +1,10 @@
 //! What a question takes and what it does not: going back, skipping, notes, odd values, and texts of every kind.
 
 use crate::bench::AT;
-use crate::engine::{answer, asked, before, entries, give, job, value};
+use crate::engine::{answer, asked, before, entries, give, job, refused, value};
 use proptest::prelude::*;
 use shimwright::procedure::{Reply, Session};
 use shimwright::record::{Entry, UnitsName, Value};
-
-fn refused(demo: &str, slot: &str, text: &str) -> (String, bool) {
-    let mut session = before(demo, slot);
-    let refusal = answer(&mut session, text).expect_err(text);
-    assert_eq!(asked(&session).slot.to_string(), slot, "{text} moved on");
-    (refusal.words, refusal.sure)
-}
 
 #[test]
 fn going_back_opens_the_last_answer_and_keeps_the_old_one_on_record() {
@@ -195,7 +188,7 @@ fn a_note_is_written_down_and_the_question_stays() {
 }
 
 #[test]
-fn an_odd_thickness_is_asked_again_with_what_was_likely_meant_and_taken_when_given_twice() {
+fn an_odd_thickness_is_asked_again_with_what_was_likely_meant_and_taken_by_a_word() {
     for (text, meant) in [
         ("19.8", "1.98"),
         ("0.198", "1.98"),
@@ -210,29 +203,55 @@ fn an_odd_thickness_is_asked_again_with_what_was_likely_meant_and_taken_when_giv
             "{text}: {words}"
         );
         let mut session = before("moor-rear", "plate-thickness/C1/1");
-        assert!(answer(&mut session, text).is_err());
-        let taken = answer(&mut session, text).unwrap();
+        // the same once more, as from a gauge's button that is pressed twice, says nothing
+        for _ in 0..3 {
+            assert!(answer(&mut session, text).unwrap_err().sure);
+        }
+        let taken = answer(&mut session, "Sure").unwrap();
+        let mut other = before("moor-rear", "plate-thickness/C1/1");
+        assert_eq!(answer(&mut other, &format!("{text} sure")).unwrap(), taken);
         assert!(
-            matches!(taken.entries[0], Entry::Answered { insisted: true, .. }),
+            matches!(&taken.entries[0], Entry::Answered { insisted: true, text: kept, .. } if kept.starts_with(text) && !kept.contains("ure")),
             "{text}"
+        );
+        // what was likely meant is taken by a yes, and is nothing odd
+        let mut other = before("moor-rear", "plate-thickness/C1/1");
+        assert!(answer(&mut other, text).is_err());
+        let taken = answer(&mut other, "y").unwrap();
+        assert!(
+            matches!(&taken.entries[0], Entry::Answered { insisted: false, value: Value::Length(nm), .. } if (1_975_000..=1_985_000).contains(nm)),
+            "{text}: {taken:?}"
         );
         let remarks = session.build("x", "y").remarks;
         assert!(
             remarks
                 .iter()
-                .any(|remark| remark.text.contains("given twice though it looked odd")),
+                .any(|remark| remark.text.contains("confirmed though it looked odd")),
             "{text}"
         );
     }
 }
 
 #[test]
-fn another_odd_value_in_between_has_to_be_given_twice_as_well() {
+fn the_word_is_for_the_value_right_before_it() {
     let mut session = before("moor-rear", "plate-thickness/C1/1");
-    for text in ["19.8", "198", "19.8"] {
+    assert!(!answer(&mut session, "sure").unwrap_err().sure);
+    for text in ["19.8", "198"] {
         assert!(answer(&mut session, text).unwrap_err().sure);
     }
-    answer(&mut session, "19.8").unwrap();
+    let taken = answer(&mut session, "sure").unwrap();
+    assert_eq!(value(&taken), Value::Length(198_000_000));
+    // what is not odd needs no word, and what is wrong stays so
+    let mut session = before("moor-rear", "plate-thickness/C1/1");
+    assert!(!answer(&mut session, "12 N·m sure").unwrap_err().sure);
+    let taken = answer(&mut session, "1.98 sure").unwrap();
+    assert!(matches!(
+        taken.entries[0],
+        Entry::Answered { insisted: false, .. }
+    ));
+    // a reason is more than the word
+    let (words, _) = refused("moor-rear", "micrometer", "mic-old sure");
+    assert!(words.contains("BECAUSE"), "{words}");
 }
 
 #[test]

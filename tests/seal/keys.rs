@@ -62,6 +62,22 @@ fn a_key_or_a_passphrase_that_others_may_read_is_refused() {
     ran.fails(3, &["pass can be read by others"]);
 }
 
+#[test]
+fn a_passphrase_file_with_nothing_in_it_makes_no_key_without_a_passphrase() {
+    let place = Place::new();
+    // what is left of a program that failed to give one
+    for (n, text) in ["", "\n", "\r\n", "  \t\n", "\nsecret behind an empty line\n"]
+        .iter()
+        .enumerate()
+    {
+        let pass = format!("pass-{n}");
+        write_private(&place, &pass, text);
+        let ran = place.run(&["key", "new", "key", "--as", ADA, "--passphrase-file", &pass]);
+        ran.fails(2, &[&pass, "its first line is empty or blank", "--no-passphrase"]);
+        assert!(!place.path("key").exists(), "{text:?}");
+    }
+}
+
 /// Every file below a folder.
 fn files(folder: &Path) -> Vec<std::path::PathBuf> {
     let mut found = Vec::new();
@@ -249,6 +265,32 @@ fn no_argument_takes_a_passphrase_and_one_that_is_tried_is_not_repeated() {
         }
     }
     assert!(!place.path("key").exists());
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_signal_from_outside_gives_the_terminal_back_while_a_passphrase_is_asked_for() {
+    const ECHO: u32 = 0o10; // Linux, asm-generic/termbits.h
+    for signal in ["-INT", "-QUIT", "-TERM", "-HUP"] {
+        let place = unsigned();
+        let pair = native_pty_system().openpty(PtySize::default()).unwrap();
+        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_shimwright"));
+        command.args(["key", "new", "key", "--as", ADA]);
+        command.cwd(place.path(""));
+        let mut child = pair.slave.spawn_command(command).unwrap();
+        let echo = || pair.master.get_termios().unwrap().local_flags.bits() & ECHO != 0;
+        let start = Instant::now();
+        while echo() {
+            assert!(start.elapsed() < Duration::from_secs(60), "it does not ask");
+            std::thread::park_timeout(Duration::from_millis(5));
+        }
+        let pid = child.process_id().unwrap().to_string();
+        let sent = std::process::Command::new("kill").args([signal, &pid]).status();
+        assert!(sent.unwrap().success());
+        assert!(!child.wait().unwrap().success(), "{signal}");
+        assert!(echo(), "{signal}");
+        assert!(!place.path("key").exists());
+    }
 }
 
 #[test]
