@@ -16,6 +16,7 @@ mod left;
 mod measured;
 mod new_unit;
 mod new_unit_keys;
+mod new_unit_question;
 mod odd;
 mod on_paper;
 mod persons;

@@ -3,6 +3,7 @@
 use super::ask::{Ask, Expects, Refusal, Reply, Said, StepKind, Tone, Way, Why};
 use super::hand::with_their_units;
 use super::new_unit_keys::{Walk, walk};
+use super::new_unit_question::{Given, NONE, Question, Value, Wants};
 use super::take::{no, parsed, plain_text};
 use super::typed::{Odd, surely};
 use crate::mechanics::SpringPlace;
@@ -25,55 +26,6 @@ pub struct NewUnit {
     /// The answers that were opened again: each is kept by an empty line.
     earlier: BTreeMap<Slot, String>,
     odd: Option<Odd>,
-}
-
-/// An answer: as it was typed, and what it was taken for.
-#[derive(Clone, PartialEq, Debug)]
-pub(super) struct Given {
-    pub typed: String,
-    pub value: Value,
-}
-
-/// What an answer was taken for.
-#[derive(Clone, PartialEq, Debug)]
-pub(super) enum Value {
-    Text(String),
-    Number(String),
-    Texts(Vec<String>),
-    Numbers(Vec<String>),
-    Yes(bool),
-    /// An optional key that is left out.
-    None,
-}
-
-/// What a question of a unit's file wants.
-#[derive(Clone, PartialEq, Debug)]
-pub(super) enum Wants {
-    Text,
-    Word(&'static [(&'static str, &'static str)]),
-    YesNo,
-    Count,
-    Names,
-    /// So many names, with [`NONE`] where there is none.
-    Marks(usize),
-    /// A quantity, and between what it usually is, in mm, N, N·m, N/mm, litres or bare (*common practice, no source*).
-    Quantity(Dimension, [f64; 2]),
-    Lengths,
-    Torques,
-    Forces,
-    Counts,
-}
-
-/// A question of a unit's file.
-#[derive(Clone, PartialEq, Debug)]
-pub(super) struct Question {
-    pub slot: Slot,
-    pub stage: &'static str,
-    pub wants: Wants,
-    pub words: &'static str,
-    pub why: &'static str,
-    pub example: &'static str,
-    pub optional: bool,
 }
 
 impl NewUnit {
@@ -349,9 +301,6 @@ impl NewUnit {
         said
     }
 }
-
-/// What stands for a plate without a mark.
-pub(super) const NONE: &str = "-";
 
 /// The word that keeps an earlier answer in answers files from when no empty line did.
 const KEPT: &str = "same";

@@ -1,7 +1,7 @@
 //! The keys of a unit file in the order in which they are asked: one place that says what is asked, why, and where to
 //! find it.
 
-use super::new_unit::{Given, NONE, Question, Value, Wants};
+use super::new_unit_question::{Given, NONE, Question, Value, Wants};
 use crate::mechanics::Keying;
 use crate::mechanics::pack::active_faces;
 use crate::quantity::Dimension;
