@@ -86,6 +86,15 @@ pub enum BookError {
         /// The file.
         path: PathBuf,
     },
+    /// A place inside a book, where a person wants something written.
+    #[error("{} would lie in a book, where only the program itself puts files; nothing was written", path.display())]
+    InBook {
+        /// The place.
+        path: PathBuf,
+    },
+    /// `-` is given a second time.
+    #[error("the standard input was read to its end already: - can stand for one file only")]
+    Spent,
     /// Any other refusal of the system.
     #[error("{} could not be {doing}: {source}", path.display())]
     Io {

@@ -33,7 +33,12 @@ pub(super) const MOST_SNAPSHOT: u64 = 16 << 20;
 /// [`BookError::NotUtf8`] with the byte and the line, [`BookError::NotAFile`] for a pipe with a name on the disk,
 /// [`BookError::Io`] for the rest. A pipe that a shell made for this program may be read too.
 pub fn read_bounded(path: &Path, most: u64) -> Result<String, BookError> {
-    String::from_utf8(read_bytes(path, most)?).map_err(|fault| {
+    as_text(path, read_bytes(path, most)?)
+}
+
+/// What was read, as text. Errors: [`BookError::NotUtf8`].
+pub(super) fn as_text(path: &Path, bytes: Vec<u8>) -> Result<String, BookError> {
+    String::from_utf8(bytes).map_err(|fault| {
         let offset = fault.utf8_error().valid_up_to();
         let line = 1 + fault.as_bytes()[..offset].iter().filter(|&&b| b == b'\n').count();
         BookError::NotUtf8 {

@@ -16,7 +16,7 @@ use std::sync::OnceLock;
 use std::time::{Duration, SystemTime};
 
 /// The folder in the book. A slug has one file with a line a build, and one with a line for all of them.
-const FOLDER: &str = ".index";
+pub(super) const FOLDER: &str = ".index";
 /// The most that one file of it may hold.
 const MOST: u64 = 1 << 30;
 /// The coarsest clock of a file system in use is that of FAT, two seconds. A file that was written less than that

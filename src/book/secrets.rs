@@ -2,16 +2,20 @@
 
 use super::error::BookError;
 use super::files::{parent, sync_folder};
+use super::outside::{STANDARD, input};
 use crate::seal::Secret;
 use std::fs::{self, File, Metadata, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::Path;
 
-/// Reads a private file of at most `most` bytes. A pipe is read too.
+/// Reads a private file of at most `most` bytes. A pipe is read too, and the standard input for `-`.
 ///
 /// Errors: [`BookError::TooOpen`] for a file that its group or others may read (where the system has such modes),
 /// [`BookError::Missing`], [`BookError::IsFolder`], [`BookError::TooLarge`], [`BookError::Io`].
 pub fn read_secret(path: &Path, most: u64) -> Result<Secret, BookError> {
+    if path == Path::new(STANDARD) {
+        return Ok(Secret::new(input(most)?));
+    }
     let file = File::open(path).map_err(BookError::io("opened", path))?;
     let about = file.metadata().map_err(BookError::io("read", path))?;
     if about.is_dir() {

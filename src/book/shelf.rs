@@ -12,7 +12,7 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use tempfile::Builder;
 
-const LOCK: &str = ".lock";
+pub(super) const LOCK: &str = ".lock";
 /// The folder in the book for what is still to be done for a build, a note each.
 const TO_DO: &str = ".to-do";
 /// A note is a few lines.

@@ -238,9 +238,12 @@ pub(super) struct Sheet {
     /// Paper size
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperWord,
-    /// Where to write it; by default BUILD.pdf, or UNIT-PROCEDURE.pdf for a form, in this folder
+    /// Where to write it, - for the standard output; by default BUILD.pdf, or UNIT-PROCEDURE.pdf for a form, in this folder
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// Write over a file that is there; an older sheet of the same build, or form, is written over without it
+    #[arg(long)]
+    pub replace: bool,
     #[command(flatten)]
     pub book: Book,
     /// Report as one JSON object
@@ -312,8 +315,15 @@ pub(super) struct Between {
 #[derive(Args)]
 pub(super) struct Demo {
     /// Play four builds of the unit, years apart, into a book under output, for wear and between to look at
-    #[arg(long)]
+    #[arg(long, conflicts_with_all = ["replace", "files"])]
     pub history: bool,
+    /// Write the invented files of the demonstration into this folder, for commands to be tried on: unit, drawer,
+    /// instruments, car, readings, answers
+    #[arg(long, value_name = "DIR")]
+    pub files: Option<PathBuf>,
+    /// Write over a file that is there; the demonstration's own sheet is written over without it
+    #[arg(long)]
+    pub replace: bool,
 }
 
 #[derive(Args)]

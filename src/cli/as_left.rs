@@ -4,7 +4,8 @@ use super::args::Book;
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Text, book_dir, open_build, read_text, write_file};
+use super::load::{Text, book_dir, open_build, read_text};
+use super::output::{Laid, Over, lay_down, told};
 use super::reports::write_out;
 use crate::book::{Shelf, slug};
 use crate::quantity::{seconds_of, visible_lines};
@@ -48,14 +49,15 @@ pub(super) fn as_left(arguments: &AsLeft) -> Result<Exit, Failure> {
     };
     let rows = last.listed_otherwise(&unit);
     let mut words = differences(&last, &rows);
+    let mut laid = Laid::default();
     if let Some(out) = &arguments.out {
         let text = last.rewrite(&source.name, &source.text)?;
-        write_file(out, text.as_bytes(), arguments.replace)?;
-        words.push_str(&format!("Written: {}\n", out.display()));
+        laid = lay_down(out, text.as_bytes(), Over::Nothing.or(arguments.replace))?;
+        words.push_str(&format!("Written: {}\n", told(out)));
     } else if !rows.is_empty() {
         words.push_str(&offer(&arguments.unit));
     }
-    write_out(&visible_lines(&words), false)?;
+    laid.say(&visible_lines(&words))?;
     Ok(Exit::Done)
 }
 

@@ -4,8 +4,8 @@ use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, book_dir};
-use super::reports::write_out;
-use crate::book::{Shelf, write_whole};
+use super::output::{Over, lay_down, told};
+use crate::book::Shelf;
 use crate::procedure::form;
 use crate::quantity::Units;
 use crate::record::Form;
@@ -46,15 +46,12 @@ pub(super) fn blank(arguments: &Sheet) -> Result<Exit, Failure> {
         .clone()
         .unwrap_or_else(|| PathBuf::from(format!("{}-{}.pdf", form.unit_id, form.procedure.id)));
     let paper = arguments.paper.into();
-    write_whole(&out, &form_pdf(&form, paper)?)?;
+    let laid = lay_down(&out, &form_pdf(&form, paper)?, Over::Own.or(arguments.replace))?;
     let pages = form_pages(&form, paper).len();
-    write_out(
-        &format!(
-            "{}: {pages} pages, {} boxes\nTo type it in: shimwright work {procedure} {unit} --from-paper --at TIME\n",
-            out.display(),
-            form.count()
-        ),
-        false,
-    )?;
+    laid.say(&format!(
+        "{}: {pages} pages, {} boxes\nTo type it in: shimwright work {procedure} {unit} --from-paper --at TIME\n",
+        told(&out),
+        form.count()
+    ))?;
     Ok(Exit::Done)
 }

@@ -4,12 +4,13 @@ use super::demo_history::history;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, Text};
+use super::output::{Over, lay_down, may_lay_down};
 use super::reports::write_out;
 use super::seals::stored;
 use super::work::{begin, go_on};
 use crate::bench::{Answers, Front};
-use crate::book::{Shelf, temporary_folder, write_whole};
-use crate::quantity::Units;
+use crate::book::{STANDARD, Shelf, temporary_folder};
+use crate::quantity::{Units, visible};
 use crate::sheet::{Paper, pdf, terminal_summary};
 use std::path::Path;
 
@@ -18,6 +19,18 @@ pub(super) const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
 pub(super) const DRAWER: &str = include_str!("../../demo-units/moor-drawer.toml");
 pub(super) const INSTRUMENTS: &str = include_str!("../../demo-units/instruments.toml");
 pub(super) const ANSWERS: &str = include_str!("../../demo-units/moor-rear.answers");
+/// What is written out for commands to be tried on. Each file says in its first line that it is invented.
+const FILES: [(&str, &str); 6] = [
+    ("moor-rear.toml", UNIT),
+    ("moor-drawer.toml", DRAWER),
+    ("instruments.toml", INSTRUMENTS),
+    ("moor-car.toml", include_str!("../../demo-units/moor-car.toml")),
+    (
+        "moor-rear-readings.toml",
+        include_str!("../../demo-units/moor-rear-readings.toml"),
+    ),
+    ("moor-rear.answers", ANSWERS),
+];
 /// The demonstration's time: fixed, so that the same sheet comes out each time.
 const AT: &str = "2026-05-09T10:00:00Z";
 
@@ -34,6 +47,9 @@ pub(super) fn text(name: &str, text: &str) -> Text {
 pub(super) fn demo(arguments: &Demo) -> Result<Exit, Failure> {
     if arguments.history {
         return history();
+    }
+    if let Some(folder) = &arguments.files {
+        return files(folder, Over::Nothing.or(arguments.replace));
     }
     let procedure = crate::procedure::stock("full-rebuild").unwrap_or_default();
     let sources = Sources {
@@ -60,13 +76,53 @@ pub(super) fn demo(arguments: &Demo) -> Result<Exit, Failure> {
     write_out(&format!("\n{}\n", terminal_summary(&build, 80)), false)?;
     let out = Path::new("output").join("demo-sheet.pdf");
     std::fs::create_dir_all("output")?;
-    write_whole(&out, &pdf(&build, Paper::A4)?)?;
+    lay_down(&out, &pdf(&build, Paper::A4)?, Over::Own.or(arguments.replace))?;
     write_out(
         &format!(
-            "The sheet of this rebuild: {}\nNothing was kept in your book. To do one yourself: shimwright work full-rebuild demo-units/moor-rear.toml\n",
+            "The sheet of this rebuild: {}\nNothing was kept in your book. To do one yourself:\n  shimwright demo --files my-demo\n  shimwright work full-rebuild my-demo/moor-rear.toml\n",
             out.display()
         ),
         false,
     )?;
     Ok(Exit::Done)
+}
+
+/// Writes the invented files into a folder, all or none that something else stands in the place of.
+fn files(folder: &Path, over: Over) -> Result<Exit, Failure> {
+    if folder == Path::new(STANDARD) {
+        return Err(Failure::OutputTaken);
+    }
+    let all = FILES.map(|(name, text)| (folder.join(name), text));
+    for (path, text) in &all {
+        may_lay_down(path, text.as_bytes(), over)?;
+    }
+    std::fs::create_dir_all(folder)?;
+    for (path, text) in &all {
+        lay_down(path, text.as_bytes(), over)?;
+    }
+    let at = |name: &str| shell_word(&folder.join(name).display().to_string());
+    let (unit, car) = (at("moor-rear.toml"), at("moor-car.toml"));
+    let words = format!(
+        "{} invented files are in {}; each says so in its first line.\n\
+         A rebuild, question by question:\n  shimwright work full-rebuild {unit}\n\
+         The same with the demonstration's answers, which uses up what its drawer holds:\n  \
+         shimwright work full-rebuild {unit} --answers {}\n\
+         Plates and shims from readings in a file:\n  shimwright choose {unit} --readings {}\n\
+         What its car needs:\n  shimwright settle {car} --use hillclimb --unit {unit}\n",
+        all.len(),
+        visible(&folder.display().to_string()),
+        at("moor-rear.answers"),
+        at("moor-rear-readings.toml")
+    );
+    write_out(&words, false)?;
+    Ok(Exit::Done)
+}
+
+/// A word as a shell takes it for one.
+fn shell_word(text: &str) -> String {
+    let plain = |c: char| c.is_ascii_alphanumeric() || "./_-".contains(c);
+    match text.chars().all(plain) {
+        true => text.to_string(),
+        false => format!("'{}'", visible(text).replace('\'', "'\\''")),
+    }
 }

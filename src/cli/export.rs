@@ -2,9 +2,9 @@ use super::args::Book;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{Wanted, each_unit};
-use super::load::{look, write_file};
+use super::load::look;
+use super::output::{Over, lay_down, told};
 use super::reports::write_out;
-use crate::quantity::visible;
 use crate::record::{ExportFormat, ExportTable};
 use crate::sheet::table;
 use clap::builder::PossibleValuesParser;
@@ -101,14 +101,14 @@ pub(super) fn export(asked: &Export) -> Result<Exit, Failure> {
     match &asked.out {
         None => write_out(&text, false)?,
         Some(path) => {
-            write_file(path, text.as_bytes(), asked.replace)?;
-            let path = visible(&path.display().to_string()).into_owned();
+            let laid = lay_down(path, text.as_bytes(), Over::Nothing.or(asked.replace))?;
+            let path = told(path);
             let many = |count: usize, one: &str| match count {
                 1 => format!("1 {one}"),
                 count => format!("{count} {one}s"),
             };
             let (rows, builds) = (many(rows, "row"), many(builds, "build"));
-            write_out(&format!("{name}: {rows} from {builds}, in {path}\n"), false)?;
+            laid.say(&format!("{name}: {rows} from {builds}, in {path}\n"))?;
         }
     }
     super::histories::warn_of(&damaged)?;

@@ -63,6 +63,10 @@ pub(super) enum Failure {
     Exists(String),
     #[error(transparent)]
     Written(BookError),
+    #[error("questions are put on the standard output, so no file can stand there")]
+    OutputAsked,
+    #[error("the standard output is taken already: - can stand for one file only")]
+    OutputTaken,
     #[error("--take {take}: there are {count} proposals")]
     Take { take: u32, count: usize },
     #[error("--date: \"{0}\" is no day; write it as 2026-05-01")]
@@ -189,6 +193,8 @@ impl Failure {
             | Failure::Paper(_)
             | Failure::Date(_)
             | Failure::Take { .. }
+            | Failure::OutputTaken
+            | Failure::OutputAsked
             | Failure::Keep(_)
             | Failure::Complaint(_)
             | Failure::Argument { .. }
@@ -282,7 +288,9 @@ impl Failure {
             Failure::Setting(SettingError::CanNot(_)) => {
                 "take another proposal (--take), or write what can be had into the unit's [offer] and settle again"
             }
-            Failure::Exists(_) => "give another name; where the command has --replace, that writes over it",
+            Failure::Exists(_) => "give another name, or --replace to write over it",
+            Failure::OutputAsked => "give the file a name, or the answers with --answers FILE",
+            Failure::OutputTaken => "give the other one a name",
             Failure::Written(BookError::Missing { .. }) => {
                 "make the folder first, or give a path in one that is there"
             }
@@ -338,6 +346,8 @@ fn book_hint(error: &BookError) -> &'static str {
         BookError::IsFolder { .. } | BookError::NotAFile { .. } => {
             "give the name of a file, with --out where it is a sheet"
         }
+        BookError::InBook { .. } => "give a name outside the book, with --out where it is a sheet",
+        BookError::Spent => "give the other one as a file",
         BookError::Link { .. } => {
             "what it leads to is left alone; put the file or folder itself in its place, or take the link away"
         }
@@ -392,6 +402,7 @@ fn file_hint(error: &BookError) -> &'static str {
         BookError::IsFolder { .. } | BookError::NotAFile { .. } => "give the name of a plain file",
         BookError::TooOpen { .. } => "`chmod 600 FILE` makes it so",
         BookError::Exists { .. } => "give a name that is free",
+        BookError::Spent => "give the other one as a file",
         BookError::TooLarge { .. } => "what is read here is a few pages at most: is it the right file?",
         BookError::Io { source, .. } if system_hint(source).is_some() => {
             system_hint(source).unwrap_or_default()

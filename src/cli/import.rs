@@ -3,7 +3,7 @@ use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{Wanted, each_unit};
-use super::load::{Sources, book_dir, read_large};
+use super::load::{Sources, book_dir, name_of, read_large};
 use super::progress::Progress;
 use super::reports::write_out;
 use super::work::{append, begun};
@@ -80,7 +80,7 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
     )?;
     let job = sources.job()?;
     let text = read_large(file)?;
-    let name = visible(&file.display().to_string()).into_owned();
+    let name = visible(&name_of(file)).into_owned();
     let read = match PaperRecords::read(&text) {
         Ok(read) => read,
         Err(fault) if asked.json => {

@@ -1,9 +1,9 @@
 use super::exit::Exit;
 use super::failure::Failure;
+use super::output::{lay_down_secret, secret_place, told};
 use super::reports::write_out;
 use super::seals::{read_key, read_passphrase};
 use crate::bench::{BenchError, Unseen};
-use crate::book::write_secret;
 use crate::quantity::visible;
 use crate::record::check_name;
 use crate::seal::SigningKey;
@@ -66,9 +66,7 @@ pub(super) fn key(arguments: &Key) -> Result<Exit, Failure> {
 fn make(new: &New) -> Result<Exit, Failure> {
     check_name(&new.name)?;
     // before anything is typed: a file that is there stays as it is
-    if new.file.symlink_metadata().is_ok() {
-        return Err(Failure::KeyExists(new.file.clone()));
-    }
+    secret_place(&new.file)?;
     let passphrase = match &new.passphrase_file {
         Some(file) => Some(read_passphrase(file)?),
         None if new.no_passphrase => None,
@@ -91,7 +89,7 @@ fn make(new: &New) -> Result<Exit, Failure> {
     };
     let key = SigningKey::random().map_err(unusable)?;
     let file = key.to_file(&new.name, passphrase.as_ref()).map_err(unusable)?;
-    write_secret(&new.file, &file).map_err(Failure::File)?;
+    let laid = lay_down_secret(&new.file, &file)?;
     let shut = if passphrase.is_some() {
         "shut by its passphrase"
     } else {
@@ -100,12 +98,9 @@ fn make(new: &New) -> Result<Exit, Failure> {
     let said = format!(
         "The private key {} is made, {shut}. Keep it to yourself. Put the line below into the file allowed_signers \
          in the book, and give it to everyone who is to check what you sign:",
-        new.file.display()
+        told(&new.file)
     );
     write_out(&filled(&said, 80), true)?;
-    write_out(
-        &format!("{}\n", visible(&key.public().signers_line(&new.name))),
-        false,
-    )?;
+    laid.say(&format!("{}\n", visible(&key.public().signers_line(&new.name))))?;
     Ok(Exit::Done)
 }

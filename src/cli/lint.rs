@@ -1,6 +1,6 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::read_text;
+use super::load::{name_of, read_text};
 use super::reports::write_out;
 use crate::procedure::Procedure;
 use crate::quantity::visible;
@@ -90,7 +90,7 @@ impl Measured {
 }
 
 fn linted(path: &Path, measured: Option<&Measured>) -> Linted {
-    let file = path.display().to_string();
+    let file = name_of(path);
     let one = |rule, message: String, source: String| Faults {
         file: file.clone(),
         source,

@@ -1,7 +1,7 @@
 use super::args::Book;
 use super::failure::Failure;
 use super::seals::{lines_of, stored};
-use crate::book::{BookError, BuildId, Journal, Shelf, read_bounded, write_new, write_whole};
+use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_input};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};
 use crate::record::{Drawer, Entry, LastLeft, Setting, Unit, read_instruments};
 use crate::seal::Digest;
@@ -31,6 +31,16 @@ pub(super) struct Text {
     pub text: String,
     /// Where it lies, if it is a file that may be written to.
     pub path: Option<PathBuf>,
+}
+
+impl Text {
+    /// What came in on the standard input lies nowhere, and nothing can be written to it.
+    fn or_nowhere(self) -> Text {
+        Text {
+            path: self.path.filter(|path| path != Path::new(STANDARD)),
+            ..self
+        }
+    }
 }
 
 /// The names under which a build keeps its sources.
@@ -63,7 +73,7 @@ impl Sources {
             ))),
         };
         Ok(Sources {
-            drawer: beside(&parsed.drawer, drawer, "drawer")?,
+            drawer: Text::or_nowhere(beside(&parsed.drawer, drawer, "drawer")?),
             instruments: beside(&parsed.instruments, instruments, "instruments")?,
             setting: setting.map(read_text).transpose()?,
             found: None,
@@ -226,30 +236,25 @@ pub(super) fn find_procedure(name: &str) -> Result<Text, Failure> {
 
 /// Reads a table, which may be longer than a file of ours.
 pub(super) fn read_large(path: &Path) -> Result<String, Failure> {
-    read_bounded(path, MOST_TABLE).map_err(Failure::File)
+    read_input(path, MOST_TABLE).map_err(Failure::File)
 }
 
 /// Reads a file of bounded size.
 pub(super) fn read_text(path: &Path) -> Result<Text, Failure> {
-    let text = read_bounded(path, MOST_BYTES).map_err(Failure::File)?;
+    let text = read_input(path, MOST_BYTES).map_err(Failure::File)?;
     Ok(Text {
         path: Some(path.to_path_buf()),
-        name: path.display().to_string(),
+        name: name_of(path),
         text,
     })
 }
 
-/// Writes a file that is not there yet, or over one where that was said.
-pub(super) fn write_file(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Failure> {
-    let written = if replace {
-        write_whole(path, bytes)
-    } else {
-        write_new(path, bytes)
-    };
-    written.map_err(|fault| match fault {
-        BookError::Exists { path } => Failure::Exists(path.display().to_string()),
-        other => Failure::Written(other),
-    })
+/// What a file that is read is called.
+pub(super) fn name_of(path: &Path) -> String {
+    match path == Path::new(STANDARD) {
+        true => "the standard input".to_string(),
+        false => path.display().to_string(),
+    }
 }
 
 /// A book that was named; an empty name is none.

@@ -24,6 +24,7 @@ mod load;
 mod man;
 mod misread;
 mod new_unit;
+mod output;
 mod practise;
 mod procedures;
 mod progress;

@@ -2,10 +2,11 @@ use super::args::Asking;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::read_text;
+use super::output::{Over, lay_down};
 use super::reports::write_out;
 use super::work::{front, put};
 use crate::bench::{Answers, BenchError, Front, answers_line};
-use crate::book::{BookError, write_new, write_whole};
+use crate::book::{BookError, Place, write_whole};
 use crate::procedure::{NewUnit, Reply, SURE};
 use crate::record::{DRAWER_STARTER, INSTRUMENTS_STARTER, Unit};
 use clap::Args;
@@ -15,7 +16,8 @@ use std::path::{Path, PathBuf};
 
 #[derive(Args)]
 pub(super) struct New {
-    /// The file to write; by default the unit's id with .toml, in this folder. One that is there is never written over
+    /// The file to write; by default the unit's id with .toml, in this folder. One that is there is never written over; -
+    /// is the standard output, with --answers
     pub file: Option<PathBuf>,
     #[command(flatten)]
     pub asking: Asking,
@@ -23,14 +25,23 @@ pub(super) struct New {
 
 /// Asks for what a unit's file needs, and writes it.
 pub(super) fn new_unit(arguments: &New) -> Result<Exit, Failure> {
+    let mut place = Place::Free;
     if let Some(file) = &arguments.file {
-        refuse_known(file)?;
+        place = Place::of(file).map_err(Failure::Written)?;
+        if place == Place::Taken {
+            return Err(Failure::Exists(file.display().to_string()));
+        }
     }
-    let mut front = front(&arguments.asking, false)?;
+    // questions would stand between the lines of the file
+    if place == Place::Standard && arguments.asking.answers.is_none() {
+        return Err(Failure::OutputAsked);
+    }
+    let mut front = front(&arguments.asking, place != Place::Free)?;
     let mut unit = NewUnit::new(arguments.asking.units.into());
-    if let (Some(file), None) = (&arguments.file, &arguments.asking.answers) {
+    if let (Some(file), None, Place::Free) = (&arguments.file, &arguments.asking.answers, place) {
         take_up(&draft_of(file), &mut unit, &mut *front)?;
     }
+    let mut drafted = false;
     while let Some(ask) = unit.ask() {
         match put(&mut *front, ask)? {
             (_, Reply::Pause) => return left(arguments, &unit),
@@ -39,18 +50,18 @@ pub(super) fn new_unit(arguments: &New) -> Result<Exit, Failure> {
                 let answered = unit
                     .answer(&reply)
                     .and_then(|said| match file_of(arguments, &unit) {
-                        Some(file) if fs::symlink_metadata(&file).is_ok() => {
-                            unit = before;
-                            Err(crate::procedure::Refusal {
-                                words: format!("{} is there already; take another id", file.display()),
-                                sure: false,
-                            })
+                        Some(file) if arguments.file.is_none() && !drafted => {
+                            let taken = taken(&file);
+                            if taken.is_some() {
+                                unit = before;
+                            }
+                            taken.map_or(Ok(said), Err)
                         }
                         _ => Ok(said),
                     });
                 match answered {
                     Ok(said) => {
-                        keep(arguments, &unit)?;
+                        drafted |= keep(arguments, place, &unit)?;
                         front.say(&said)?;
                     }
                     Err(refusal) => front.refuse(&refusal)?,
@@ -65,7 +76,12 @@ pub(super) fn new_unit(arguments: &New) -> Result<Exit, Failure> {
     let text = unit.text();
     // what is written is read back before it is
     let read = Unit::read(&file.display().to_string(), &text)?;
-    write_new(&file, text.as_bytes()).map_err(Failure::File)?;
+    let laid = lay_down(&file, text.as_bytes(), Over::Nothing)?;
+    if place != Place::Free {
+        return laid
+            .say("The unit's file is written; its drawer and instruments are not begun.\n")
+            .map(|()| Exit::Done);
+    }
     // a draft that is gone already does no harm
     let _gone = fs::remove_file(draft_of(&file));
     let mut words = format!("{} is written.\n", file.display());
@@ -77,7 +93,7 @@ pub(super) fn new_unit(arguments: &New) -> Result<Exit, Failure> {
         let Some(name) = name else { continue };
         let beside = folder.join(name);
         if fs::symlink_metadata(&beside).is_err() {
-            write_new(&beside, starter.as_bytes()).map_err(Failure::File)?;
+            lay_down(&beside, starter.as_bytes(), Over::Nothing)?;
             words.push_str(&format!(
                 "{} is begun: write into it what there is.\n",
                 beside.display()
@@ -92,11 +108,21 @@ pub(super) fn new_unit(arguments: &New) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-fn refuse_known(file: &Path) -> Result<(), Failure> {
-    match fs::symlink_metadata(file) {
-        Ok(_) => Err(Failure::Exists(file.display().to_string())),
-        Err(_) => Ok(()),
-    }
+/// Why the file of an id that was just given can not be written, or a draft of it not be begun.
+fn taken(file: &Path) -> Option<crate::procedure::Refusal> {
+    let draft = draft_of(file);
+    let words = if fs::symlink_metadata(file).is_ok() {
+        format!("{} is there already; take another id", file.display())
+    } else if fs::symlink_metadata(&draft).is_ok() {
+        format!(
+            "{} is there already: take another id, or go on with that one by `shimwright new-unit {}`",
+            draft.display(),
+            file.display()
+        )
+    } else {
+        return None;
+    };
+    Some(crate::procedure::Refusal { words, sure: false })
 }
 
 /// The file that is to be written, once it is known.
@@ -114,10 +140,10 @@ fn draft_of(file: &Path) -> PathBuf {
     PathBuf::from(name)
 }
 
-/// Keeps the answers so far, so that neither a power cut nor a closed window loses one.
-fn keep(arguments: &New, unit: &NewUnit) -> Result<(), Failure> {
-    let (Some(file), None) = (file_of(arguments, unit), &arguments.asking.answers) else {
-        return Ok(());
+/// Keeps the answers so far, so that neither a power cut nor a closed window loses one; whether it did.
+fn keep(arguments: &New, place: Place, unit: &NewUnit) -> Result<bool, Failure> {
+    let (Some(file), None, Place::Free) = (file_of(arguments, unit), &arguments.asking.answers, place) else {
+        return Ok(false);
     };
     let mut text =
         String::from("# Answers to `shimwright new-unit` that is not done yet; it goes on with them.\n");
@@ -125,7 +151,8 @@ fn keep(arguments: &New, unit: &NewUnit) -> Result<(), Failure> {
         text.push_str(&answers_line(&slot, &reply));
         text.push('\n');
     }
-    write_whole(&draft_of(&file), text.as_bytes()).map_err(Failure::File)
+    write_whole(&draft_of(&file), text.as_bytes()).map_err(Failure::File)?;
+    Ok(true)
 }
 
 /// Goes on with a draft, where there is one and the person wants to.

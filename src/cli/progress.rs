@@ -1,6 +1,5 @@
 use super::failure::Failure;
-use super::reports::write_out;
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Write};
 use std::time::{Duration, Instant};
 
 /// Nothing is said of what takes less than this.
@@ -42,14 +41,19 @@ impl Progress {
         }
         self.wrote = Some(Instant::now());
         let Progress { doing, what, of, .. } = self;
-        write_out(&format!("\r{doing}: {done} of {of} {what}"), true)
+        line(&format!("\r{doing}: {done} of {of} {what}"))
     }
 
     /// The line goes away.
     pub(super) fn end(self) -> Result<(), Failure> {
         match self.wrote {
-            Some(_) => write_out(&format!("\r{:WIDTH$}\r", ""), true),
+            Some(_) => line(&format!("\r{:WIDTH$}\r", "")),
             None => Ok(()),
         }
     }
+}
+
+/// Writes in the place of the line before, which [`write_out`](super::reports::write_out) would not.
+fn line(text: &str) -> Result<(), Failure> {
+    Ok(std::io::stderr().write_all(text.as_bytes())?)
 }

@@ -2,26 +2,15 @@ use super::args::{Builds, Sheet};
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::each_shelved;
-use super::load::{known_build, look, open_build, there, write_file};
+use super::load::{known_build, look, open_build, there};
+pub(super) use super::output::write_out;
+use super::output::{Over, lay_down, told};
 use super::seals::summed_up;
 use crate::book::Shelf;
 use crate::quantity::visible;
 use crate::record::{Build, shelf_summary, to_json};
 use crate::sheet::{pdf, table};
-use std::io::Write;
 use std::path::{Path, PathBuf};
-
-/// Writes to the terminal or the pipe; to the error stream where `aside`.
-pub(super) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
-    if aside {
-        std::io::stderr().write_all(text.as_bytes())?;
-    } else {
-        let mut out = std::io::stdout().lock();
-        out.write_all(text.as_bytes())?;
-        out.flush()?;
-    }
-    Ok(())
-}
 
 /// What is said of a folder or a link in the book that is no build.
 pub(super) fn left_alone(path: &Path) -> String {
@@ -61,24 +50,16 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
         .clone()
         .unwrap_or_else(|| PathBuf::from(format!("{id}.pdf")));
     let bytes = pdf(&build, arguments.paper.into())?;
-    write_file(&out, &bytes, true)?;
+    let laid = lay_down(&out, &bytes, Over::Own.or(arguments.replace))?;
     if arguments.json {
-        write_out(&build_json(&build)?, false)?;
+        laid.say(&build_json(&build)?)?;
     } else {
         let state = if build.finished.is_some() {
             "finished"
         } else {
             "UNFINISHED"
         };
-        write_out(
-            &format!(
-                "{}: {} bytes, {state}\n",
-                visible(&out.display().to_string()),
-                bytes.len()
-            ),
-            false,
-        )?;
-        if let Some(otherwise) = opened.session.reckoned_otherwise() {
+X        if let Some(otherwise) = opened.session.reckoned_otherwise() {
             write_out(&format!("Reckoned {otherwise}.\n"), false)?;
         }
         for problem in &not_whole {

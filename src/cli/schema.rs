@@ -1,12 +1,13 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::write_file;
+use super::output::{Over, lay_down, told};
 use super::reports::write_out;
+use crate::book::STANDARD;
 use crate::procedure::Procedure;
 use crate::record::{FileKind, to_json};
 use crate::sheet::table;
 use clap::Args;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Columns of the terminal that are counted on.
 const WIDTH: usize = 80;
@@ -19,15 +20,20 @@ pub(super) struct Schema {
     /// Write it into this folder as KIND.schema.json; without KIND those of all kinds
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+    /// Write over files that are there and say something else
+    #[arg(long, requires = "out")]
+    pub replace: bool,
 }
 
 /// Gives the schema of a kind of file, or lists the kinds.
 pub(super) fn schema(asked: &Schema) -> Result<Exit, Failure> {
     let wanted = |word: &str| asked.kind.as_ref().is_none_or(|kind| kind == word);
     let kinds = FileKind::ALL.iter().filter(|(_, word)| wanted(word));
-    match (&asked.out, &asked.kind) {
-        (None, None) => write_out(&listed(), false)?,
-        (None, Some(_)) => {
+    // one after the other to the standard output is what stands there without a folder
+    let out = asked.out.as_deref().filter(|out| *out != Path::new(STANDARD));
+    match (out, &asked.kind) {
+        (None, None) if asked.out.is_none() => write_out(&listed(), false)?,
+        (None, _) => {
             for (kind, _) in kinds {
                 write_out(&text(*kind)?, false)?;
             }
@@ -35,8 +41,8 @@ pub(super) fn schema(asked: &Schema) -> Result<Exit, Failure> {
         (Some(folder), _) => {
             for (kind, word) in kinds {
                 let file = folder.join(format!("{word}.schema.json"));
-                write_file(&file, text(*kind)?.as_bytes(), true)?;
-                write_out(&format!("{} is written.\n", file.display()), false)?;
+                let laid = lay_down(&file, text(*kind)?.as_bytes(), Over::Nothing.or(asked.replace))?;
+                laid.say(&format!("{} is written.\n", told(&file)))?;
             }
         }
     }

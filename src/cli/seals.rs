@@ -6,7 +6,7 @@ use super::clock::{Clock, zone};
 use super::close::OLD_NOTE;
 use super::failure::Failure;
 use crate::bench::{BenchError, Unseen};
-use crate::book::{BookError, BuildId, Journal, Problem, Reading, Shelf, read_secret};
+use crate::book::{BookError, BuildId, Journal, Problem, Reading, STANDARD, Shelf, read_secret};
 use crate::procedure::Session;
 use crate::record::{Build, Certainty, Entry, Examined, Lines, Stored, seal_files};
 use crate::seal::{Moment, Secret, Signers, SigningKey};
@@ -86,7 +86,7 @@ pub(super) fn signers(given: Option<&Path>, book: &Path) -> Result<(PathBuf, Sig
         Some(path) => path.to_path_buf(),
         None => book.join(SIGNERS),
     };
-    match crate::book::read_bounded(&path, MOST_SIGNERS) {
+    match crate::book::read_input(&path, MOST_SIGNERS) {
         Ok(text) => Ok((path, Signers::read(&text))),
         Err(BookError::Missing { .. }) if given.is_none() => Ok((path, Signers::default())),
         Err(error) => Err(Failure::File(error)),
@@ -282,7 +282,10 @@ impl Signing {
         let Some(path) = &self.key else {
             return Ok(None);
         };
-        read_key(path)?;
+        // what comes in is there once
+        if path != Path::new(STANDARD) {
+            read_key(path)?;
+        }
         Ok(Some(path))
     }
 }

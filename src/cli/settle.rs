@@ -2,8 +2,8 @@ use super::args::Settle;
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Text, digest_text, read_text, write_file};
-use super::reports::write_out;
+use super::load::{Text, digest_text, read_text};
+use super::output::{Laid, Over, lay_down, told};
 use crate::book::BookError;
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
@@ -50,15 +50,17 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
     })?;
     let setting = Setting::new(&settled, &picked, &unit, &date, from)?;
     let mut written = String::new();
+    let mut laid = Laid::default();
+    let over = Over::Nothing.or(arguments.replace);
     if let Some(path) = &arguments.write {
         // what the unit can not be built to is told now, and not when it lies on the bench
         let digest = setting.from.unit.digest.clone();
         unit.clone().rework(setting.clone(), &digest)?;
-        write_file(path, setting.to_toml().as_bytes(), arguments.replace)?;
+        laid = lay_down(path, setting.to_toml().as_bytes(), over)?;
         written = format!(
             "\nProposal {} is written to {}. To build to it: shimwright work full-rebuild {} --setting {}\n",
             arguments.take,
-            path.display(),
+            told(path),
             arguments.unit.display(),
             path.display()
         );
@@ -74,15 +76,15 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
             units: arguments.units.into(),
         };
         let bytes = settings_pdf(&sheet, arguments.paper.into())?;
-        write_file(path, &bytes, arguments.replace)?;
-        written.push_str(&format!("\nThe settings sheet: {}\n", path.display()));
+        laid = laid.and(lay_down(path, &bytes, over)?);
+        written.push_str(&format!("\nThe settings sheet: {}\n", told(path)));
     }
     let text = if arguments.json {
         to_json(&settled.summary(&picked)).map_err(|error| Failure::Json(error.to_string()))?
     } else {
         words(&settled, &picked, &wanted) + &filled_lines(&written)
     };
-    write_out(&text, false)?;
+    laid.say(&text)?;
     Ok(Exit::Done)
 }
 

@@ -2,10 +2,11 @@ use super::args::Wear;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::with_its_plates;
-use super::load::{look, open_build, read_text, write_file};
+use super::load::{look, open_build, read_text};
+use super::output::{Laid, Over, lay_down, told};
 use super::reports::write_out;
 use super::wear_words::words;
-use crate::book::{BuildId, Shelf, slug};
+use crate::book::{BuildId, STANDARD, Shelf, slug};
 use crate::mechanics::MechanicsError;
 use crate::quantity::{Distance, Duration, parse, visible};
 use crate::record::{Along, Drawer, Remedies, Unit, UnitWear, WearShown, to_json};
@@ -30,13 +31,11 @@ pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
     let remedies = remedies(&shelf, arguments, &wear, after)?;
     let shown = WearShown::new(&wear, &remedies, arguments.units.into());
     let mut written = String::new();
+    let mut laid = Laid::default();
     if let Some(path) = &arguments.sheet {
-        write_file(
-            path,
-            &wear_pdf(&shown, arguments.paper.into())?,
-            arguments.replace,
-        )?;
-        written = format!("\nThe wear sheet: {}\n", visible(&path.display().to_string()));
+        let page = wear_pdf(&shown, arguments.paper.into())?;
+        laid = lay_down(path, &page, Over::Nothing.or(arguments.replace))?;
+        written = format!("\nThe wear sheet: {}\n", told(path));
     }
     let text = if arguments.json {
         to_json(&wear.summary(&remedies)).map_err(|error| Failure::Json(error.to_string()))?
@@ -45,7 +44,7 @@ pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
     } else {
         words(&shown) + &written
     };
-    write_out(&text, false)?;
+    laid.say(&text)?;
     if arguments.json || arguments.csv {
         for told in &wear.told {
             write_out(&format!("note: {}\n", visible(told)), true)?;
@@ -99,7 +98,7 @@ fn remedies(
 
 /// The id of a unit, given by itself or by the path of its file.
 fn unit_id(given: &str) -> Result<String, Failure> {
-    if !given.ends_with(".toml") {
+    if !given.ends_with(".toml") && given != STANDARD {
         return Ok(given.to_string());
     }
     let text = read_text(Path::new(given))?;

@@ -67,6 +67,17 @@ pub fn pdf(build: &Build, paper: Paper) -> Result<Vec<u8>, SheetError> {
     pdf::write(&layout::pages(&document, paper), &document.title)
 }
 
+/// Whether an old file is a sheet of ours that was not touched since it was written, and has the same title as a new one:
+/// what it is and what of. Such a one may be written over: it can be had again. Anything else, such as a form that was
+/// filled in on a screen, is somebody's work.
+///
+/// ```
+/// assert!(!shimwright::sheet::is_same_sheet(b"%PDF-1.7 of somebody else", b"%PDF-1.7 of ours"));
+/// ```
+pub fn is_same_sheet(old: &[u8], new: &[u8]) -> bool {
+    pdf::is_same(old, new)
+}
+
 /// The pages of a form to fill in by hand, as plain data. The same form on the same paper gives the same pages.
 pub fn form_pages(form: &Form, paper: Paper) -> Vec<Page> {
     form::pages(form, paper)

@@ -35,6 +35,10 @@ pub enum SheetError {
     },
 }
 
+/// How the mark begins, and within how many bytes from the end of a file it stands.
+const MARK: &[u8] = b"/ID[<";
+const END: usize = 400;
+
 fn failed(why: impl ToString) -> SheetError {
     SheetError::Write { why: why.to_string() }
 }
@@ -129,6 +133,33 @@ fn fingerprint(bytes: &[u8]) -> [u8; 16] {
         .iter()
         .fold(BASIS, |hash, byte| (hash ^ u128::from(*byte)).wrapping_mul(PRIME))
         .to_be_bytes()
+}
+
+/// Whether a file is a sheet that was written here, that nobody has touched since, and that has the title of another.
+pub(super) fn is_same(old: &[u8], new: &[u8]) -> bool {
+    matches!((information(old), information(new)), (Some(old), Some(new)) if old == new)
+}
+
+/// Title and maker of a file that was written here, while its mark is still that of its bytes.
+fn information(file: &[u8]) -> Option<&[u8]> {
+    let find = |from: usize, what: &[u8]| {
+        let found = file.get(from..)?.windows(what.len()).position(|at| at == what)?;
+        Some(from + found)
+    };
+    let start = find(file.len().saturating_sub(END), MARK)?;
+    let end = find(start, b"]>>")? + 1;
+    let bare = [file.get(..start)?, file.get(end..)?].concat();
+    let mark: String = fingerprint(&bare).iter().map(|b| format!("{b:02X}")).collect();
+    let whole = [MARK, mark.as_bytes(), b"><", mark.as_bytes(), b">]"].concat();
+    if file.get(start..end)? != whole {
+        return None;
+    }
+    let head = b"<</Title<";
+    let title = file.windows(head.len()).rposition(|at| at == head)?;
+    let information = file.get(title..find(title, b">>")?)?;
+    information
+        .ends_with(b"/Creator(shimwright)")
+        .then_some(information)
 }
 
 /// Points from the lower left corner, rounded so that no last bit of a sine reaches the file.

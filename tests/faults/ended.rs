@@ -8,14 +8,14 @@ use std::fs;
 use std::process::Command;
 
 /// A way that is cut short at its calls, and what is seen after it.
-struct Way<'a> {
-    start: &'a dyn Fn() -> Bench,
-    command: &'a dyn Fn(&Bench) -> Command,
+pub struct Way<'a> {
+    pub start: &'a dyn Fn() -> Bench,
+    pub command: &'a dyn Fn(&Bench) -> Command,
 }
 
 impl Way<'_> {
     /// Ends the program at every call, and hands the book that is left to `look`.
-    fn end_everywhere(&self, mut look: impl FnMut(&Bench, &str, usize)) -> usize {
+    pub fn end_everywhere(&self, mut look: impl FnMut(&Bench, &str, usize)) -> usize {
         let bench = (self.start)();
         let log = bench.path("trace");
         let all = calls(&(self.command)(&bench), &log);
@@ -245,7 +245,7 @@ fn a_sheet_is_the_old_file_or_the_new_one() {
     };
     let way = Way {
         start: &begin,
-        command: &|bench| bench.program(&["sheet", BUILD, "--out", "files/sheet.pdf"]),
+        command: &|bench| bench.program(&["sheet", BUILD, "--out", "files/sheet.pdf", "--replace"]),
     };
     let (mut left, mut sheets, mut heard) = (Left::default(), BTreeSet::new(), Heard::default());
     way.end_everywhere(|bench, about, _| {
@@ -257,10 +257,11 @@ fn a_sheet_is_the_old_file_or_the_new_one() {
         });
         bench.is_whole(start, about);
         left.look(bench, start);
-        // the same command writes it anew
-        let ran = bench.run_program(&["sheet", BUILD, "--out", "files/sheet.pdf"]);
+        // the same command writes it anew, and takes away what was left
+        let ran = bench.run_program(&["sheet", BUILD, "--out", "files/sheet.pdf", "--replace"]);
         assert_eq!(ran.code, 0, "{about}: {}", ran.err);
         heard.hear(&ran.err);
+        assert_eq!(bench.leftovers(), Vec::<String>::new(), "{about}");
         assert!(
             fs::read(bench.path("files/sheet.pdf")).unwrap() == whole().sheet,
             "{about}"

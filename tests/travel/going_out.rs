@@ -102,6 +102,9 @@ fn a_file_is_not_written_over_unless_that_was_said_and_a_unit_that_is_not_there_
         (ran.code, ran.out),
         (0, format!("plates: {rows} rows from 4 builds, in plates.csv\n"))
     );
+    // the same once more is no other file
+    assert_eq!(place.run(&out).code, 0);
+    place.write("plates.csv", "precious");
     place.run(&out).fails(
         1,
         &["plates.csv is there already; nothing was written", "--replace"],

@@ -1,0 +1,168 @@
+//! One rule for whatever a command puts where a person wants it.
+//!
+//! What is there stays, unless it is the same again, a sheet of ours of the same kind and build, or `--replace` is said.
+//! Nothing is put into a book. A device or a pipe is written to, and `-` is the standard output, which the file then has
+//! to itself.
+
+use super::failure::Failure;
+use crate::book::{
+    BookError, Place, read_there, sweep_beside, write_into, write_new, write_secret, write_whole,
+};
+use crate::quantity::{visible, visible_lines};
+use crate::seal::Secret;
+use crate::sheet::is_same_sheet;
+use std::io::{IsTerminal, Write};
+use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Writes to the terminal or the pipe; to the error stream where `aside`. A terminal is given nothing that steers it:
+/// tables and JSON for other programs have the bytes as they are only where a program takes them.
+pub(super) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
+    let shown = |terminal: bool| match terminal {
+        true => visible_lines(text),
+        false => text.into(),
+    };
+    if aside {
+        let mut out = std::io::stderr().lock();
+        let text = shown(out.is_terminal());
+        out.write_all(text.as_bytes())?;
+    } else {
+        let mut out = std::io::stdout().lock();
+        let text = shown(out.is_terminal());
+        out.write_all(text.as_bytes())?;
+        out.flush()?;
+    }
+    Ok(())
+}
+
+/// The most bytes of a file that is there which are looked at.
+const MOST: u64 = 64 << 20;
+
+/// What may be written over.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Over {
+    /// Nothing but the same once more.
+    Nothing,
+    /// A sheet of ours, untouched, of the same kind and build.
+    Own,
+    /// Whatever is there: somebody said so.
+    All,
+}
+
+impl Over {
+    /// `--replace`, or else what is said here.
+    pub fn or(self, replace: bool) -> Over {
+        if replace { Over::All } else { self }
+    }
+}
+
+/// Where something was put, and so where the words about it go.
+#[derive(Clone, Copy, PartialEq, Eq, Default)]
+pub(super) struct Laid {
+    on_output: bool,
+}
+
+impl Laid {
+    /// Both of two things that were put somewhere.
+    pub fn and(self, other: Laid) -> Laid {
+        Laid {
+            on_output: self.on_output || other.on_output,
+        }
+    }
+
+    /// Says what else there is to say: on the error stream where the standard output is the file's.
+    pub fn say(self, text: &str) -> Result<(), Failure> {
+        write_out(text, self.on_output)
+    }
+}
+
+/// A path as it is told.
+pub(super) fn told(path: &Path) -> String {
+    match Place::of(path) {
+        Ok(Place::Standard) => "the standard output".to_string(),
+        _ => visible(&path.display().to_string()).into_owned(),
+    }
+}
+
+/// Puts a file where it is wanted.
+pub(super) fn lay_down(path: &Path, bytes: &[u8], over: Over) -> Result<Laid, Failure> {
+    match may_lay_down(path, bytes, over)? {
+        Place::Standard => return on_output(bytes),
+        Place::Stream => write_into(path, bytes),
+        Place::Free => {
+            sweep(path)?;
+            write_new(path, bytes)
+        }
+        Place::Taken => {
+            sweep(path)?;
+            write_whole(path, bytes)
+        }
+    }
+    .map_err(refused)?;
+    Ok(Laid::default())
+}
+
+/// Whether a file could be put there now, and what is there.
+pub(super) fn may_lay_down(path: &Path, bytes: &[u8], over: Over) -> Result<Place, Failure> {
+    let place = Place::of(path).map_err(refused)?;
+    if place == Place::Taken && !may_go(path, bytes, over) {
+        return Err(Failure::Exists(path.display().to_string()));
+    }
+    Ok(place)
+}
+
+fn refused(fault: BookError) -> Failure {
+    match fault {
+        BookError::Exists { path } => Failure::Exists(path.display().to_string()),
+        other => Failure::Written(other),
+    }
+}
+
+/// Puts a private file where it is wanted. What is there stays, whatever it is.
+pub(super) fn lay_down_secret(path: &Path, secret: &Secret) -> Result<Laid, Failure> {
+    match secret_place(path)? {
+        Place::Standard => return on_output(secret.bytes()),
+        Place::Stream => write_into(path, secret.bytes()).map_err(Failure::Written)?,
+        Place::Free | Place::Taken => write_secret(path, secret).map_err(Failure::File)?,
+    }
+    Ok(Laid::default())
+}
+
+/// Where a private file would go: told before anything is typed.
+pub(super) fn secret_place(path: &Path) -> Result<Place, Failure> {
+    match Place::of(path).map_err(Failure::Written)? {
+        Place::Taken => Err(Failure::KeyExists(path.to_path_buf())),
+        place => Ok(place),
+    }
+}
+
+fn may_go(path: &Path, bytes: &[u8], over: Over) -> bool {
+    let Ok(old) = read_there(path, MOST) else {
+        return over == Over::All;
+    };
+    match over {
+        Over::All => true,
+        Over::Own => old == bytes || is_same_sheet(&old, bytes),
+        Over::Nothing => old == bytes,
+    }
+}
+
+fn on_output(bytes: &[u8]) -> Result<Laid, Failure> {
+    static TAKEN: AtomicBool = AtomicBool::new(false);
+    if TAKEN.swap(true, Ordering::Relaxed) {
+        return Err(Failure::OutputTaken);
+    }
+    let mut out = std::io::stdout().lock();
+    out.write_all(bytes)?;
+    out.flush()?;
+    Ok(Laid { on_output: true })
+}
+
+/// Removes what a program that was ended while it wrote here has left, and says so.
+fn sweep(path: &Path) -> Result<(), Failure> {
+    for leftover in sweep_beside(path) {
+        let name = visible(&leftover.display().to_string()).into_owned();
+        write_out(&format!("the leftover {name} was removed\n"), true)?;
+    }
+    Ok(())
+}

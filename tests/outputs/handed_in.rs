@@ -1,0 +1,565 @@
+//! What is read: a file by its path, and what comes in on the standard input for `-`.
+
+use crate::fed::fed;
+use crate::place::{Place, Ran};
+use crate::{BUILD, shop};
+use std::fs;
+
+/// A command and what it reads: its name, the option or place, the words with `@` for the path, and the file.
+type Input = (&'static str, &'static str, &'static [&'static str], &'static str);
+
+const UNIT: &str = "moor-rear.toml";
+const PAUSED: &str = "paused.answers";
+const WORK: [&str; 4] = ["work", "bench-check", UNIT, "--answers"];
+
+pub const INPUTS: [Input; 36] = [
+    (
+        "work",
+        "PROCEDURE",
+        &["work", "@", UNIT, "--answers", PAUSED],
+        "own.toml",
+    ),
+    (
+        "work",
+        "UNIT",
+        &[
+            "work",
+            "bench-check",
+            "@",
+            "--answers",
+            PAUSED,
+            "--drawer",
+            "moor-drawer.toml",
+            "--instruments",
+            "instruments.toml",
+        ],
+        UNIT,
+    ),
+    (
+        "work",
+        "--answers",
+        &[WORK[0], WORK[1], WORK[2], WORK[3], "@"],
+        PAUSED,
+    ),
+    (
+        "work",
+        "--drawer",
+        &[WORK[0], WORK[1], WORK[2], WORK[3], PAUSED, "--drawer", "@"],
+        "moor-drawer.toml",
+    ),
+    (
+        "work",
+        "--instruments",
+        &[WORK[0], WORK[1], WORK[2], WORK[3], PAUSED, "--instruments", "@"],
+        "instruments.toml",
+    ),
+    (
+        "work",
+        "--setting",
+        &[
+            "work",
+            "full-rebuild",
+            UNIT,
+            "--answers",
+            PAUSED,
+            "--setting",
+            "@",
+        ],
+        "setting.toml",
+    ),
+    (
+        "work",
+        "--key",
+        &[WORK[0], WORK[1], WORK[2], WORK[3], PAUSED, "--key", "@"],
+        "key",
+    ),
+    (
+        "work",
+        "--passphrase-file",
+        &[
+            WORK[0],
+            WORK[1],
+            WORK[2],
+            WORK[3],
+            PAUSED,
+            "--key",
+            "key",
+            "--passphrase-file",
+            "@",
+        ],
+        "pass",
+    ),
+    (
+        "new-unit",
+        "--answers",
+        &["new-unit", "new.toml", "--answers", "@"],
+        "new.answers",
+    ),
+    (
+        "choose",
+        "UNIT",
+        &[
+            "choose",
+            "@",
+            "--readings",
+            "moor-rear-readings.toml",
+            "--drawer",
+            "moor-drawer.toml",
+            "--instruments",
+            "instruments.toml",
+        ],
+        UNIT,
+    ),
+    (
+        "choose",
+        "--readings",
+        &["choose", UNIT, "--readings", "@"],
+        "moor-rear-readings.toml",
+    ),
+    (
+        "choose",
+        "--drawer",
+        &[
+            "choose",
+            UNIT,
+            "--readings",
+            "moor-rear-readings.toml",
+            "--drawer",
+            "@",
+        ],
+        "moor-drawer.toml",
+    ),
+    (
+        "choose",
+        "--instruments",
+        &[
+            "choose",
+            UNIT,
+            "--readings",
+            "moor-rear-readings.toml",
+            "--instruments",
+            "@",
+        ],
+        "instruments.toml",
+    ),
+    (
+        "settle",
+        "CAR",
+        &["settle", "@", "--use", "hillclimb", "--unit", UNIT],
+        "moor-car.toml",
+    ),
+    (
+        "settle",
+        "--use",
+        &["settle", "moor-car.toml", "--use", "@", "--unit", UNIT],
+        "use.toml",
+    ),
+    (
+        "settle",
+        "--unit",
+        &["settle", "moor-car.toml", "--use", "hillclimb", "--unit", "@"],
+        UNIT,
+    ),
+    ("lint", "FILES", &["lint", "@"], UNIT),
+    (
+        "lint",
+        "--unit",
+        &["lint", "moor-rear-readings.toml", "--unit", "@"],
+        UNIT,
+    ),
+    (
+        "sheet",
+        "--blank",
+        &[
+            "sheet",
+            "--blank",
+            "bench-check",
+            "@",
+            "--out",
+            "form.pdf",
+            "--drawer",
+            "moor-drawer.toml",
+            "--instruments",
+            "instruments.toml",
+        ],
+        UNIT,
+    ),
+    (
+        "sheet",
+        "--drawer",
+        &[
+            "sheet",
+            "--blank",
+            "bench-check",
+            UNIT,
+            "--out",
+            "form.pdf",
+            "--drawer",
+            "@",
+        ],
+        "moor-drawer.toml",
+    ),
+    (
+        "sheet",
+        "--instruments",
+        &[
+            "sheet",
+            "--blank",
+            "bench-check",
+            UNIT,
+            "--out",
+            "form.pdf",
+            "--instruments",
+            "@",
+        ],
+        "instruments.toml",
+    ),
+    (
+        "sign",
+        "--key",
+        &["sign", BUILD, "--key", "@", "--as", "Ada Example"],
+        "key",
+    ),
+    (
+        "sign",
+        "--passphrase-file",
+        &[
+            "sign",
+            BUILD,
+            "--key",
+            "shut",
+            "--as",
+            "Ada Example",
+            "--passphrase-file",
+            "@",
+        ],
+        "pass",
+    ),
+    (
+        "sign",
+        "--signers",
+        &["sign", BUILD, "--key", "key", "--signers", "@"],
+        "signers",
+    ),
+    (
+        "check",
+        "--signers",
+        &["check", BUILD, "--signers", "@"],
+        "signers",
+    ),
+    ("check", "--paper", &["check", "--paper", "@"], "paper"),
+    (
+        "key new",
+        "--passphrase-file",
+        &[
+            "key",
+            "new",
+            "made",
+            "--as",
+            "Ada Example",
+            "--passphrase-file",
+            "@",
+        ],
+        "pass",
+    ),
+    (
+        "key line",
+        "FILE",
+        &["key", "line", "@", "--as", "Ada Example"],
+        "key",
+    ),
+    ("wear", "UNIT", &["wear", "@"], UNIT),
+    (
+        "wear",
+        "--drawer",
+        &["wear", "moor-rear", "--drawer", "@"],
+        "moor-drawer.toml",
+    ),
+    ("as-left", "UNIT", &["as-left", "@"], UNIT),
+    (
+        "import",
+        "FILE",
+        &["import", "@", "--unit", UNIT, "--check"],
+        "old.csv",
+    ),
+    (
+        "import",
+        "--unit",
+        &[
+            "import",
+            "old.csv",
+            "--unit",
+            "@",
+            "--check",
+            "--drawer",
+            "moor-drawer.toml",
+            "--instruments",
+            "instruments.toml",
+        ],
+        UNIT,
+    ),
+    (
+        "import",
+        "--drawer",
+        &["import", "old.csv", "--unit", UNIT, "--check", "--drawer", "@"],
+        "moor-drawer.toml",
+    ),
+    (
+        "import",
+        "--instruments",
+        &[
+            "import",
+            "old.csv",
+            "--unit",
+            UNIT,
+            "--check",
+            "--instruments",
+            "@",
+        ],
+        "instruments.toml",
+    ),
+    ("practise", "--answers", &["practise", "--answers", "@"], PAUSED),
+];
+
+/// The calculations that read a file; their other options are no paths.
+pub const COLUMNS: [Input; 2] = [
+    (
+        "reckon readings",
+        "FILE",
+        &["reckon", "readings", "@"],
+        "readings.csv",
+    ),
+    ("reckon line", "FILE", &["reckon", "line", "@"], "line.csv"),
+];
+
+/// A finished build, and every file that the lists name.
+fn works() -> Place {
+    let place = shop(true);
+    place.write(PAUSED, "who = !pause\n");
+    place.write("new.answers", new_unit_answers());
+    place.write("readings.csv", "value\n1\n2\n3\n");
+    place.write("line.csv", "x,y\n1,2\n2,4\n3,7\n");
+    place.write("old.csv", "day,by,rebuilt\n2019-03-10,Ann Example,yes\n");
+    place.write(
+        "use.toml",
+        fs::read(format!(
+            "{}/procedures/uses/hillclimb.toml",
+            env!("CARGO_MANIFEST_DIR")
+        ))
+        .unwrap(),
+    );
+    place.write(
+        "own.toml",
+        place.run(&["procedures", "bench-check", "--toml"]).out,
+    );
+    place.write("pass", "three-quarters of a turn\n");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        fs::set_permissions(place.path("pass"), fs::Permissions::from_mode(0o600)).unwrap();
+    }
+    let key = place.run(&["key", "new", "key", "--as", "Ada Example", "--no-passphrase"]);
+    place.write("signers", &key.out);
+    assert_eq!(
+        place
+            .run(&[
+                "key",
+                "new",
+                "shut",
+                "--as",
+                "Ada Example",
+                "--passphrase-file",
+                "pass"
+            ])
+            .code,
+        0
+    );
+    let settle = [
+        "settle",
+        "moor-car.toml",
+        "--use",
+        "hillclimb",
+        "--unit",
+        UNIT,
+        "--write",
+        "setting.toml",
+    ];
+    assert_eq!(place.run(&settle).code, 0);
+    let check = place.run(&["check", BUILD, "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&check.out).unwrap();
+    place.write("paper", &json["digest"].as_str().unwrap()[..24]);
+    place
+}
+
+#[test]
+fn what_comes_in_is_read_as_the_file_is() {
+    // each in a book of its own, where it writes something
+    let one = works();
+    for (command, argument, words, file) in INPUTS.iter().chain(&COLUMNS) {
+        let about = format!("{command} {argument}");
+        let with = |path: &str| -> Vec<String> {
+            words
+                .iter()
+                .map(|word| {
+                    if *word == "@" {
+                        path.to_string()
+                    } else {
+                        word.to_string()
+                    }
+                })
+                .collect()
+        };
+        let tidy = || {
+            for made in ["new.toml", "made", "drawer.toml"] {
+                let _gone = fs::remove_file(one.path(made));
+            }
+        };
+        let run = |path: &str, typed: &[u8]| -> Ran {
+            let words = with(path);
+            let words: Vec<&str> = words.iter().map(String::as_str).collect();
+            let ran = fed(&mut one.program(&words), typed).into();
+            tidy();
+            ran
+        };
+        let bytes = fs::read(one.path(file)).unwrap();
+        // what only a person can read off a sheet is given as it is
+        let path = if *argument == "--paper" {
+            String::from_utf8(bytes.clone()).unwrap()
+        } else {
+            file.to_string()
+        };
+        let seal = || {
+            for file in ["seal-1.txt", "seal-1.txt.sig"] {
+                let _gone = fs::remove_file(one.book().join(BUILD).join(file));
+            }
+        };
+        let journal = fs::read(one.journal_file(BUILD)).unwrap();
+        let by_path = run(&path, b"");
+        seal();
+        fs::write(one.journal_file(BUILD), &journal).unwrap();
+        let by_stroke = run("-", &bytes);
+        seal();
+        fs::write(one.journal_file(BUILD), &journal).unwrap();
+        assert!(
+            [0, 7, 12].contains(&by_path.code),
+            "{about}: {}{}",
+            by_path.out,
+            by_path.err
+        );
+        assert_eq!(
+            by_stroke.code, by_path.code,
+            "{about}: {}{}",
+            by_stroke.out, by_stroke.err
+        );
+        assert!(!one.path("-").exists(), "{about}");
+        // what begins or signs something says when and which
+        if !["work", "sign", "practise", "key new"].contains(command) {
+            let told = match *argument {
+                "--paper" => by_path.out.clone(),
+                _ => by_path.out.replace(*file, "the standard input"),
+            };
+            let same = by_stroke.out.replace(" - ", " the standard input ")
+                == told.replace(" - ", " the standard input ");
+            assert!(same, "{about}:\n{}\n{}", by_path.out, by_stroke.out);
+        }
+    }
+}
+
+#[test]
+fn what_comes_in_is_there_once() {
+    let place = works();
+    let twice = ["lint", "-", "-"];
+    let ran: Ran = fed(&mut place.program(&twice), fs::read(place.path(UNIT)).unwrap()).into();
+    assert_eq!(ran.code, 3, "{}", ran.out);
+    let told = format!("{}{}", ran.out, ran.err);
+    assert!(told.contains("- can stand for one file only"), "{told}");
+    // what a build used can not be taken out of what came in
+    let place = shop(false);
+    let before = fs::read(place.path("moor-drawer.toml")).unwrap();
+    let words = [
+        "work",
+        "full-rebuild",
+        UNIT,
+        "--new",
+        "--drawer",
+        "-",
+        "--answers",
+        "moor-rear.answers",
+    ];
+    let ran: Ran = fed(&mut place.program(&words), &before).into();
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(!place.path("-").exists());
+    assert_eq!(fs::read(place.path("moor-drawer.toml")).unwrap(), before);
+}
+
+/// Answers to `new-unit` for a small unit that is made up.
+pub fn new_unit_answers() -> &'static str {
+    "\
+id = test-unit\n\
+name = Test unit\n\
+car = no\n\
+layout = per-side\n\
+drawer = drawer.toml\n\
+instruments = instruments.toml\n\
+case.depth_left = 30.00 mm\n\
+case.depth_right = 30.00 mm\n\
+case.cover = both\n\
+rings.left = 15.90 mm\n\
+rings.right = 15.90 mm\n\
+ramp.drive = 45 deg from shaft axis\n\
+ramp.coast = 45 deg from shaft axis\n\
+ramp.friction = 0.1\n\
+ramp.pin_radius = 26 mm\n\
+ramp.gear.known = no\n\
+ramp.tabs.known = no\n\
+friction.still = 0.1\n\
+friction.turning = 0.1\n\
+friction.pressure = run-in\n\
+friction.outside = 84 mm\n\
+friction.inside = 54 mm\n\
+friction.doubt = none\n\
+friction.wall_rubs = no\n\
+spring.fitted = no\n\
+wanted.gap_least = 0.15 mm\n\
+wanted.gap_target = 0.20 mm\n\
+wanted.gap_most = 0.30 mm\n\
+wanted.breakaway_least = 0 N·m\n\
+wanted.breakaway_most = 6 N·m\n\
+wanted.held = case\n\
+wanted.sides_match = 0.08 mm\n\
+wanted.shims_a_side = 3\n\
+wanted.curve_to = 500 N·m\n\
+limits.gear_least = 1.70 mm\n\
+limits.case_least = 1.92 mm\n\
+limits.spread = 0.03 mm\n\
+limits.flatness = 0.05 mm\n\
+limits.confidence = none\n\
+plate.case_names = S1 S2 S3 S4\n\
+plate.case_travel = no\n\
+plate.case_alike = no\n\
+plate.case_thickness/S1 = 3\n\
+plate.case_thickness/S2 = 3\n\
+plate.case_thickness/S3 = 3\n\
+plate.case_thickness/S4 = 3\n\
+plate.gear_names = F1 F2\n\
+plate.gear_travel = no\n\
+plate.gear_alike = no\n\
+plate.gear_thickness/F1 = 3\n\
+plate.gear_thickness/F2 = 3\n\
+pack.left.order = S1 F1 S2\n\
+pack.left.faces = none\n\
+pack.left.shims = none\n\
+pack.right.order = S3 F2 S4\n\
+pack.right.faces = none\n\
+pack.right.shims = none\n\
+bolts.name/1 = no\n\
+bolts.size/1 = M8x1.25\n\
+bolts.class/1 = 8.8\n\
+bolts.count/1 = 3\n\
+bolts.stages/1 = 0.1\n\
+bolts.angle/1 = none\n\
+bolts.locker/1 = no\n\
+bolts.another/1 = no\n\
+offer.known = no\n\
+oil.known = no\n"
+}
