@@ -95,8 +95,12 @@ pub(super) enum Failure {
     NotFinished(String),
     #[error("this key has signed this record already: seal {number}, by {name}")]
     SignedAlready { number: u32, name: String },
-    #[error("nothing was signed, because a seal does not hold:\n  {0}")]
-    SealBroken(String),
+    #[error("nothing was signed, because the record is not as it was:\n  {0}")]
+    RecordAltered(String),
+    #[error("nothing is signed as {name}: {words}")]
+    NotAllowed { name: String, words: String },
+    #[error("{0} stand where the next seal goes, and the journal does not name them; nothing was signed")]
+    SealInTheWay(String),
     #[error(transparent)]
     Name(#[from] StatementError),
     #[error(transparent)]
@@ -181,8 +185,11 @@ impl Failure {
                 ..
             } => Exit::OutOfRange,
             Failure::NotFinished(_) => Exit::Paused,
-            Failure::SealBroken(_) => Exit::SealBroken,
-            Failure::SignedAlready { .. } | Failure::KeyExists(_) => Exit::Failed,
+            Failure::RecordAltered(_) => Exit::SealBroken,
+            Failure::NotAllowed { .. }
+            | Failure::SealInTheWay(_)
+            | Failure::SignedAlready { .. }
+            | Failure::KeyExists(_) => Exit::Failed,
             Failure::Time(_)
             | Failure::NoKey
             | Failure::NoName
@@ -270,7 +277,13 @@ impl Failure {
             Failure::KeyExists(_) => "give a name that is free",
             Failure::NotFinished(_) => "go on with it: the same `shimwright work` again",
             Failure::SignedAlready { .. } => "another person's key countersigns it",
-            Failure::SealBroken(_) => "`shimwright check` says all that was found",
+            Failure::RecordAltered(_) => "`shimwright check` says all that was found",
+            Failure::NotAllowed { .. } => {
+                "sign with a key that is valid now, under the name that the allowed signers have for it"
+            }
+            Failure::SealInTheWay(_) => {
+                "`shimwright check` says what they are; move them out of the build's folder, and sign again"
+            }
             Failure::Paper(PaperError::Newer { .. }) => "the record itself: `shimwright check BUILD`",
             Failure::Paper(_) => {
                 "give the whole text that the phone shows, in quotes; or at least four groups of the digest"

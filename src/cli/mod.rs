@@ -165,6 +165,29 @@ pub fn checked(arguments: impl IntoIterator<Item = OsString>) -> Result<(Exit, S
     }
 }
 
+/// What `shimwright sign` prints for the arguments that stand behind `sign`, with the clock at a time that is handed in
+/// (RFC 3339), or the exit code and the words of its refusal. For tests: no argument of the program and nothing around it
+/// reaches the clock that a person signs by.
+///
+/// ```
+/// use shimwright::cli::{signed_at, Exit};
+/// let words = |text: &str| text.split(' ').map(Into::into).collect::<Vec<_>>();
+/// let (exit, refusal) = signed_at("2026-05-09T10:00:00Z", words("moor-rear-0001")).unwrap_err();
+/// assert_eq!(exit, Exit::Usage);
+/// assert!(refusal.contains("no key to sign with"));
+/// ```
+pub fn signed_at(
+    time: &str,
+    arguments: impl IntoIterator<Item = OsString>,
+) -> Result<String, (Exit, String)> {
+    let Some(Command::Sign(asked)) = parsed("sign", arguments)? else {
+        return Err((Exit::Usage, "error: no signing".to_string()));
+    };
+    clock::Clock::new(Some(time))
+        .and_then(|clock| sign::text(&asked, &clock))
+        .map_err(|failure| (failure.exit(), failure.report()))
+}
+
 /// The command that these arguments stand for, or the exit code and the words of the refusal.
 fn parsed(
     command: &str,

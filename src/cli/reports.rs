@@ -59,8 +59,9 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
         } else {
             "UNFINISHED"
         };
-X        if let Some(otherwise) = opened.session.reckoned_otherwise() {
-            write_out(&format!("Reckoned {otherwise}.\n"), false)?;
+        laid.say(&format!("{}: {} bytes, {state}\n", told(&out), bytes.len()))?;
+        if let Some(otherwise) = opened.session.reckoned_otherwise() {
+            laid.say(&format!("Reckoned {otherwise}.\n"))?;
         }
         for problem in &not_whole {
             write_out(&format!("warning: {}\n", visible(problem)), true)?;

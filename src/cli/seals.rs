@@ -8,8 +8,8 @@ use super::failure::Failure;
 use crate::bench::{BenchError, Unseen};
 use crate::book::{BookError, BuildId, Journal, Problem, Reading, STANDARD, Shelf, read_secret};
 use crate::procedure::Session;
-use crate::record::{Build, Certainty, Entry, Examined, Lines, Stored, seal_files};
-use crate::seal::{Moment, Secret, Signers, SigningKey};
+use crate::record::{Build, Entry, Examined, Lines, NAMESPACE, Stored, check_name, seal_files};
+use crate::seal::{Moment, PublicKey, Secret, Signers, SigningKey, Standing};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use std::path::{Path, PathBuf};
@@ -146,20 +146,18 @@ pub(super) fn summed_up(shelf: &Shelf, id: &BuildId, session: &Session) -> Resul
     Ok(build)
 }
 
-/// Puts onto a build's sheet what its seals say. A seal that does not hold makes it a sheet that is not to be trusted
-/// as finished.
+/// Puts onto a build's sheet what its seals say. A record that is not as it was signed makes it a sheet that is not to be
+/// trusted as finished; a seal that does not hold by itself is told there, and takes nothing from the others.
 fn put_on_sheet(build: &mut Build, examined: &Examined) {
     build.on_paper.seals.clone_from(&examined.seals);
-    let broken: Vec<String> = examined
-        .findings
-        .iter()
-        .filter(|finding| finding.certainty == Certainty::Broken && finding.words.starts_with("seal "))
-        .map(|finding| finding.words.clone())
-        .collect();
-    if !broken.is_empty() {
+    let of_seals = |words: &&str| words.starts_with("seal ");
+    let altered = examined.altered.iter().map(String::as_str).filter(of_seals);
+    let altered: Vec<String> = altered.map(str::to_string).collect();
+    if !altered.is_empty() {
         build.finished = None;
-        build.open.splice(0..0, broken);
     }
+    let bad = examined.bad_seals().filter(of_seals).map(str::to_string);
+    build.open.splice(0..0, altered.into_iter().chain(bad));
 }
 
 /// What came of signing.
@@ -189,14 +187,8 @@ pub(super) fn seal(
     let mut stored = stored(shelf, &id)?;
     let mut examined = stored.examine(signers, &moment);
     let named = name_what_is_left(shelf, journal, &mut stored, &mut examined, signers)?;
-    let broken: Vec<&str> = examined
-        .findings
-        .iter()
-        .filter(|finding| finding.certainty == Certainty::Broken)
-        .map(|finding| finding.words.as_str())
-        .collect();
-    if !broken.is_empty() {
-        return Err(Failure::SealBroken(broken.join("\n  ")));
+    if !examined.altered.is_empty() {
+        return Err(Failure::RecordAltered(examined.altered.join("\n  ")));
     }
     if !stored
         .lines
@@ -225,21 +217,19 @@ pub(super) fn seal(
             name: seal.name.clone(),
         });
     }
-    let name = name
-        .or_else(|| signers.name_of(&public))
-        .or(fallback)
-        .ok_or(Failure::NoName)?;
     let time = clock.time();
+    let (name, standing) = stands(&public, name, fallback, signers, &time)?;
     let (number, statement) = stored.statement(name, &time);
     let (text, signature) = statement.sign(key)?;
     let (text_name, signature_name) = seal_files(number);
+    // half of one is written over; a whole one that the journal does not name is somebody's
+    if stored.files.contains_key(&text_name) && stored.files.contains_key(&signature_name) {
+        return Err(Failure::SealInTheWay(format!("{text_name} and {signature_name}")));
+    }
     journal.put(&text_name, text.as_bytes())?;
     journal.put(&signature_name, signature.as_bytes())?;
     let naming = Stored::naming(number, text.as_bytes(), signature.as_bytes());
     journal.append(&naming.to_json()?)?;
-    let known = moment(&time).is_some_and(|at| {
-        signers.standing(&public, name, crate::record::NAMESPACE, &at) == crate::seal::Standing::Known
-    });
     Ok(Sealed {
         number,
         name: name.to_string(),
@@ -247,8 +237,33 @@ pub(super) fn seal(
         time,
         lines: statement.lines,
         digest: statement.journal.groups(),
-        unknown: (!known).then(|| public.signers_line(name)),
+        unknown: (standing == Standing::Unknown).then(|| public.signers_line(name)),
     })
+}
+
+/// The name to sign with, and what the allowed signers say of the key under it now. Errors: what they have against it, for
+/// `check` would call such a seal broken for ever.
+fn stands<'n>(
+    key: &PublicKey,
+    name: Option<&'n str>,
+    fallback: Option<&'n str>,
+    signers: &'n Signers,
+    time: &str,
+) -> Result<(&'n str, Standing), Failure> {
+    let at = moment(time).ok_or_else(|| Failure::Time(time.to_string()))?;
+    let name = name
+        .or_else(|| signers.name_of(key, NAMESPACE, &at))
+        .or(fallback)
+        .ok_or(Failure::NoName)?;
+    check_name(name)?;
+    let standing = signers.standing(key, name, NAMESPACE, &at);
+    match standing.against() {
+        Some(words) => Err(Failure::NotAllowed {
+            name: name.to_string(),
+            words,
+        }),
+        None => Ok((name, standing)),
+    }
 }
 
 /// Names in the journal the seals that were written just before the power went, and gives their numbers.
@@ -262,7 +277,7 @@ fn name_what_is_left(
     let mut named = Vec::new();
     loop {
         let next = stored.statement("", "").0;
-        if !examined.seals.iter().any(|seal| seal.number == next) {
+        if !examined.whole.contains(&next) {
             return Ok(named);
         }
         let (text, signature) = seal_files(next);
@@ -277,6 +292,20 @@ fn name_what_is_left(
 }
 
 impl Signing {
+    /// Refuses a key that could not sign now, before the work is begun. Where no name is given it is the one that the
+    /// allowed signers have; a name that is only typed later is looked at when it is.
+    pub fn may_sign(&self, shelf: &Shelf) -> Result<(), Failure> {
+        let Some(path) = self.key.as_deref().filter(|path| *path != Path::new(STANDARD)) else {
+            return Ok(());
+        };
+        let (_, signers) = signers(None, shelf.dir())?;
+        let public = read_key(path)?.public();
+        match stands(&public, self.name.as_deref(), None, &signers, &Clock::Now.time()) {
+            Ok(_) | Err(Failure::NoName) => Ok(()),
+            Err(failure) => Err(failure),
+        }
+    }
+
     /// The key file that is named, looked at: so that a wrong one is told before the work is begun.
     pub fn looked_at(&self) -> Result<Option<&Path>, Failure> {
         let Some(path) = &self.key else {

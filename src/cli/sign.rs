@@ -27,6 +27,12 @@ pub(super) struct Sign {
 
 /// Signs a finished build.
 pub(super) fn sign(arguments: &Sign) -> Result<Exit, Failure> {
+    write_out(&text(arguments, &Clock::Now)?, false)?;
+    Ok(Exit::Done)
+}
+
+/// Signs a finished build at a time, which is the clock's wherever a person signs, and gives what is said of it.
+pub(super) fn text(arguments: &Sign, clock: &Clock) -> Result<String, Failure> {
     let Some(path) = arguments.signing.looked_at()? else {
         return Err(Failure::NoKey);
     };
@@ -39,13 +45,12 @@ pub(super) fn sign(arguments: &Sign) -> Result<Exit, Failure> {
     }
     let key = unlock(path, arguments.signing.passphrase_file.as_deref())?;
     let name = arguments.signing.name.as_deref();
-    let sealed = seal(&shelf, &mut journal, &key, name, None, &signers, &Clock::Now)?;
+    let sealed = seal(&shelf, &mut journal, &key, name, None, &signers, clock)?;
     let mut text = words(&sealed, &journal, &signers_path);
     text.push_str(&format!(
         "The sheet with the signer on it: shimwright sheet {id}\n"
     ));
-    write_out(&text, false)?;
-    Ok(Exit::Done)
+    Ok(text)
 }
 
 /// What is said of a seal that was just made.

@@ -67,6 +67,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
             true,
         )?;
     }
+    arguments.signing.may_sign(&shelf)?;
     let slug = slug(&job.unit.id);
     for caught_up in close::catch_up(&shelf, &sources.drawer, &mut *front)? {
         // the one that this command would have finished when the program was ended: nothing more is to be done
@@ -167,7 +168,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     let mut sealed = None;
     if let (Some(path), false) = (key, paused) {
         // the build is finished and kept, whatever becomes of its signature
-        sealed = Some(sign_off(arguments, path, &shelf, &mut journal, &session, &clock));
+        sealed = Some(sign_off(arguments, path, &shelf, &mut journal, &session));
     }
     let drawer = if paused {
         None
@@ -200,20 +201,20 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     Ok(if paused { Exit::Paused } else { Exit::Done })
 }
 
-/// Signs a build that has just been finished, with the name that was typed where the key has no other.
+/// Signs a build that has just been finished, with the name that was typed where the key has no other. The time is the
+/// clock's, though the entries may have that of a paper: a key signs when it is used.
 fn sign_off(
     arguments: &Work,
     key: &Path,
     shelf: &Shelf,
     journal: &mut Journal,
     session: &Session,
-    clock: &Clock,
 ) -> Result<String, Failure> {
     let signing = &arguments.signing;
     let (path, signers) = signers(None, shelf.dir())?;
     let key = unlock(key, signing.passphrase_file.as_deref())?;
     let (name, typed) = (signing.name.as_deref(), Some(session.built_by()));
-    let sealed = seal(shelf, journal, &key, name, typed, &signers, clock)?;
+    let sealed = seal(shelf, journal, &key, name, typed, &signers, &Clock::Now)?;
     Ok(sign::words(&sealed, journal, &path))
 }
 

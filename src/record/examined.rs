@@ -60,14 +60,14 @@ pub struct Finding {
     pub words: String,
 }
 
-/// One seal that holds: its bytes are as they were signed, whoever signed.
+/// One seal that holds: its bytes are as they were signed, and nobody who is known says that it may not be so.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct SealLine {
     /// Its number, from 1.
     pub number: u32,
     /// The name that it was signed with.
     pub name: String,
-    /// When, as RFC 3339 text.
+    /// When, as RFC 3339 text, by the clock of whoever signed: it is claimed, and nobody else has seen it.
     pub time: String,
     /// The key, as `SHA256:...`.
     pub key: String,
@@ -92,8 +92,13 @@ pub struct Examined {
     pub keys: Vec<PublicKey>,
     /// Whether a newer program made something of it that can not be judged here.
     pub newer: bool,
+    /// The numbers of the seals whose bytes hold, whoever made them and whatever the allowed signers say of it.
+    pub whole: Vec<u32>,
     /// Everything that was found, in order.
     pub findings: Vec<Finding>,
+    /// Those of the findings that say that the record itself is not as it was begun or signed. A seal that does not hold by
+    /// itself, such as one by a key that had run out, is none of them: it says nothing of the record, and bars no other.
+    pub altered: Vec<String>,
     /// What a sheet came to that was held against the record; nothing where none was.
     pub paper: Vec<Finding>,
 }
@@ -176,7 +181,11 @@ impl Stored {
                 Some((record, as_then)) => {
                     let differences = code.against(&record, as_then);
                     if differences.is_empty() {
-                        let words = format!("paper: all {} figures agree", record.figures.len());
+                        let near = match &code.near(&record)[..] {
+                            [] => String::new(),
+                            near => format!(", {} within one in the last place", near.join(" and ")),
+                        };
+                        let words = format!("paper: all {} figures agree{near}", record.figures.len());
                         found.push(finding(Certainty::Holds, words));
                     }
                     found.extend(differences);
@@ -235,11 +244,13 @@ impl Stored {
             seals: Vec::new(),
             keys: Vec::new(),
             newer: false,
+            whole: Vec::new(),
             findings: Vec::new(),
+            altered: Vec::new(),
             paper: Vec::new(),
         };
         for problem in &self.lines.problems {
-            examined.add(Certainty::Broken, format!("journal: {problem}"));
+            examined.alter(format!("journal: {problem}"));
         }
         if let Some(words) = self.lines.newer.first() {
             let words = format!("journal: a newer program wrote in it ({words}); take that program");
@@ -263,7 +274,7 @@ impl Stored {
                 != Some(digest)
             {
                 let words = format!("{name} is not as it was when the build was begun");
-                examined.add(Certainty::Broken, words);
+                examined.alter(words);
             }
         }
         let named = sealed_lines(&self.lines);
@@ -390,11 +401,20 @@ impl Stored {
                     self.ends.len()
                 ));
             }
+            // what the journal does not name may have been laid there by anybody, and says nothing of the record
+            let of_the_record = whole && naming.is_some();
             for words in self.differences(&statement, untold.is_none()) {
-                broken(words);
+                let words = format!("seal {number}: {words}");
+                match of_the_record {
+                    true => examined.alter(words),
+                    false => examined.add(Certainty::Broken, words),
+                }
                 whole = false;
             }
         }
+        let mut broken = |words: String| {
+            examined.add(Certainty::Broken, format!("seal {number}: {words}"));
+        };
         if naming.is_some_and(|naming| naming.line <= statement.lines) {
             broken("it says that it covers the line that names it".to_string());
             whole = false;
@@ -412,8 +432,7 @@ impl Stored {
             key: &key,
             named: naming.is_some(),
         };
-        seal.say_whose(signers, moment, examined);
-        Some(statement)
+        seal.say_whose(signers, moment, examined).then_some(statement)
     }
 
     /// What is not as a statement has it, the lines of the journal too where `lines`.
@@ -466,12 +485,12 @@ impl Stored {
             if last.files.contains_key(name) || super::statement::seal_number(name).is_some() {
                 continue;
             }
-            let (certainty, words) = if name.ends_with(".toml") {
-                (Certainty::Broken, "it was not there when the build was signed")
+            if name.ends_with(".toml") {
+                examined.alter(format!("{name}: it was not there when the build was signed"));
             } else {
-                (Certainty::Note, "it came after the last seal and is not signed")
-            };
-            examined.add(certainty, format!("{name}: {words}"));
+                let words = format!("{name}: it came after the last seal and is not signed");
+                examined.add(Certainty::Note, words);
+            }
         }
     }
 }
@@ -484,6 +503,20 @@ impl Examined {
 
     fn add(&mut self, certainty: Certainty, words: String) {
         self.findings.push(Finding { certainty, words });
+    }
+
+    /// Finds that the record is not as it was.
+    fn alter(&mut self, words: String) {
+        self.altered.push(words.clone());
+        self.add(Certainty::Broken, words);
+    }
+
+    /// The seals that do not hold, though that says nothing of the record, in words.
+    pub fn bad_seals(&self) -> impl Iterator<Item = &str> {
+        let bad = self.findings.iter().filter(|finding| {
+            finding.certainty == Certainty::Broken && !self.altered.contains(&finding.words)
+        });
+        bad.map(|finding| finding.words.as_str())
     }
 
     /// The worst of what was found. Where a sheet was held against the record, the question was whether they agree, and
@@ -572,8 +605,13 @@ struct WholeSeal<'s> {
 }
 
 impl WholeSeal<'_> {
-    /// Says who made it, by the allowed signers.
-    fn say_whose(&self, signers: &Signers, moment: &dyn Fn(&str) -> Option<Moment>, examined: &mut Examined) {
+    /// Says who made it, by the allowed signers; whether nothing is held against it.
+    fn say_whose(
+        &self,
+        signers: &Signers,
+        moment: &dyn Fn(&str) -> Option<Moment>,
+        examined: &mut Examined,
+    ) -> bool {
         let WholeSeal {
             number,
             statement,
@@ -590,24 +628,16 @@ impl WholeSeal<'_> {
                 Certainty::Open,
                 "the bytes hold, but no allowed signer has this key, so whose it is is not known".to_string(),
             ),
-            Some(Standing::OtherName(names)) => (
+            Some(other) => (
                 Certainty::Broken,
-                format!("but the allowed signers have this key as {}", names.join(" or ")),
-            ),
-            Some(Standing::OtherNamespace) => (
-                Certainty::Broken,
-                "but the allowed signers do not have this key for builds (namespaces)".to_string(),
-            ),
-            Some(Standing::OutOfTime(words)) => (
-                Certainty::Broken,
-                format!("but by the allowed signers the key is {words}"),
+                format!("but {}", other.against().unwrap_or_default()),
             ),
             None => (Certainty::Broken, "but its time can not be read".to_string()),
         };
         examined.add(
             certainty,
             format!(
-                "seal {number}: {name}, {}, key {fingerprint}; lines 1 to {} and {} files; {whose}",
+                "seal {number}: {name}, time claimed {}, key {fingerprint}; lines 1 to {} and {} files; {whose}",
                 statement.time,
                 statement.lines,
                 statement.files.len()
@@ -619,6 +649,10 @@ impl WholeSeal<'_> {
                 format!("seal {number}: the journal does not name it yet; sign again, and it will"),
             );
         }
+        examined.whole.push(number);
+        if certainty == Certainty::Broken {
+            return false;
+        }
         examined.seals.push(SealLine {
             number,
             name: name.clone(),
@@ -628,5 +662,6 @@ impl WholeSeal<'_> {
             known: standing == Some(Standing::Known),
         });
         examined.keys.push(key.clone());
+        true
     }
 }

@@ -229,6 +229,16 @@ impl PaperText {
         })
     }
 
+    /// The figures on a sheet that agree with the record within one in the last place only.
+    pub fn near<'a>(&self, record: &'a PaperText) -> Vec<&'a str> {
+        let figures = record.figures.iter();
+        let near = figures.filter(|(key, value)| {
+            let paper = self.figures.iter().find(|(known, _)| known == key);
+            paper.is_some_and(|(_, paper)| paper != value && is_near(key, paper, value))
+        });
+        near.map(|(key, _)| key.as_str()).collect()
+    }
+
     /// Holds the text on a sheet against that of the record which it says it was printed from.
     ///
     /// `as_then` says whether the record's figures are reckoned as they were when it was finished; where they are not, what
@@ -262,7 +272,7 @@ impl PaperText {
         };
         for (key, value) in &record.figures {
             match self.figures.iter().find(|(known, _)| known == key) {
-                Some((_, paper)) if same(paper, value) => {}
+                Some((_, paper)) if paper == value || is_near(key, paper, value) => {}
                 Some((_, paper)) if told(key, paper, value) => {}
                 None if told(key, "not there", value) => {}
                 Some((_, paper)) => differs(key, paper, value),
@@ -294,11 +304,15 @@ fn is_reckoned(key: &str) -> bool {
         || ["FACES", "FORCE", "BREAK", "STILL", "TURN"].contains(&key)
 }
 
-/// Whether two figures are one: the same text, or the same unit with at most one between the last decimals, which is
-/// where another processor may round the other way.
-fn same(paper: &str, record: &str) -> bool {
-    if paper == record {
-        return true;
+/// What is reckoned in a way that another processor may round otherwise. Everything else was typed, or is a sum of what
+/// was typed.
+const RECKONED: [&str; 1] = ["BREAK"];
+
+/// Whether two figures that are reckoned are near enough: the same unit with one between the last decimals, which is where
+/// another processor may round the other way.
+fn is_near(key: &str, paper: &str, record: &str) -> bool {
+    if !RECKONED.contains(&key) {
+        return false;
     }
     let parts = |text: &str| -> Option<(i64, usize, String)> {
         let end = text
@@ -417,7 +431,18 @@ mod tests {
             words[1],
             "paper: FORCE is 1053N on the paper, but 1043N in the record"
         );
-        assert!(!same("8/8", "8/9") && !same("1043N", "1044N") && !same("43.2NM", "43.2MM"));
+        for (key, paper, record, near) in [
+            ("BREAK", "43.2NM", "43.3NM", true),
+            ("BREAK", "43.2NM", "43.4NM", false),
+            ("BREAK", "43.2NM", "43.2MM", false),
+            ("STILL", "43.2NM", "43.3NM", false),
+            ("TURN", "43.2NM", "43.3NM", false),
+            ("DRIVE", "45.0RING", "45.1RING", false),
+            ("ROOM", "0.215MM", "0.216MM", false),
+            ("FORCE", "1043N", "1044N", false),
+        ] {
+            assert_eq!(is_near(key, paper, record), near, "{key} {paper} {record}");
+        }
     }
 
     proptest! {

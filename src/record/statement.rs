@@ -1,5 +1,5 @@
 use super::formats::SEAL;
-use crate::quantity::visible;
+use crate::quantity::{hides, visible};
 use crate::seal::{Digest, PublicKey, SealError, SigningKey, verify};
 use std::collections::BTreeMap;
 
@@ -61,8 +61,8 @@ pub struct Statement {
 pub enum StatementError {
     /// A name that could be taken for more than one, or that would not stay on its line.
     #[error(
-        "\"{}\" can not be signed as: a name has 1 to {MOST_OF_A_NAME} characters, no control characters, and none of , \" * ? ! #",
-        .name.escape_debug()
+        "\"{}\" can not be signed as: a name has 1 to {MOST_OF_A_NAME} characters that can be seen, and none of , \" * ? ! #",
+        visible(.name)
     )]
     Name {
         /// The name.
@@ -79,18 +79,29 @@ pub enum StatementError {
     },
 }
 
-/// Whether a name can be signed as.
+/// Whether a name can be signed as. One with characters that are not seen would pass for another one's.
 ///
 /// Errors: [`StatementError::Name`].
+///
+/// ```
+/// use shimwright::record::check_name;
+/// assert!(check_name("Ada Example").is_ok());
+/// assert!(check_name("Ada\u{200b} Example").is_err());
+/// ```
 pub fn check_name(name: &str) -> Result<(), StatementError> {
+    match can_stand(name) && !name.contains(hides) {
+        true => Ok(()),
+        false => Err(StatementError::Name {
+            name: name.to_string(),
+        }),
+    }
+}
+
+/// Whether a name keeps to its line and is one, as a statement that was signed has it: those of old have what hides.
+fn can_stand(name: &str) -> bool {
     let bad = |c: char| c.is_control() || ",\"*?!#".contains(c);
     let length = name.chars().count();
-    if length == 0 || length > MOST_OF_A_NAME || name.contains(bad) || name.trim() != name {
-        return Err(StatementError::Name {
-            name: name.to_string(),
-        });
-    }
-    Ok(())
+    (1..=MOST_OF_A_NAME).contains(&length) && !name.contains(bad) && name.trim() == name
 }
 
 /// The names of the statement and of the signature of the `number`th seal, beside the journal.
@@ -116,7 +127,11 @@ impl Statement {
     ///
     /// Errors: [`StatementError::Name`].
     pub fn to_text(&self) -> Result<String, StatementError> {
-        check_name(&self.name)?;
+        if !can_stand(&self.name) {
+            return Err(StatementError::Name {
+                name: self.name.clone(),
+            });
+        }
         let mut text = format!(
             "{FORMAT}\nbuild {}\njournal {} {}\n",
             self.build, self.journal, self.lines
@@ -165,6 +180,7 @@ impl Statement {
 
     /// Signs the statement: its text and the armoured signature over just these bytes.
     pub fn sign(&self, key: &SigningKey) -> Result<(String, String), SignError> {
+        check_name(&self.name)?;
         let text = self.to_text()?;
         let signature = key.sign(NAMESPACE, text.as_bytes())?;
         Ok((text, signature))
@@ -213,6 +229,10 @@ mod tests {
         }
         assert!(statement(&"n".repeat(101)).to_text().is_err());
         assert!(statement("Ada Ähnlich").to_text().is_ok());
+        // what was signed before names were held to this is read, and nothing new is signed so
+        let hidden = statement("Ada\u{200b} Example");
+        assert!(Statement::read(&hidden.to_text().unwrap()).is_ok());
+        assert!(hidden.sign(&SigningKey::random().unwrap()).is_err());
     }
 
     #[test]

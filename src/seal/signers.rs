@@ -59,6 +59,31 @@ pub enum Standing {
     OutOfTime(String),
 }
 
+impl Standing {
+    /// What the file has against a signature by this key under this name then; nothing where the key is known or where it
+    /// says nothing of it.
+    ///
+    /// ```
+    /// use shimwright::seal::Standing;
+    /// let expired = Standing::OutOfTime("valid until 2026-01-01 00:00".into());
+    /// assert_eq!(expired.against().as_deref(), Some("by the allowed signers the key is valid until 2026-01-01 00:00"));
+    /// assert_eq!(Standing::Unknown.against(), None);
+    /// ```
+    pub fn against(&self) -> Option<String> {
+        match self {
+            Standing::Known | Standing::Unknown => None,
+            Standing::OtherName(names) => Some(format!(
+                "the allowed signers have this key as {}",
+                names.join(" or ")
+            )),
+            Standing::OtherNamespace => {
+                Some("the allowed signers do not have this key for builds (namespaces)".to_string())
+            }
+            Standing::OutOfTime(words) => Some(format!("by the allowed signers the key is {words}")),
+        }
+    }
+}
+
 #[derive(Clone, PartialEq, Eq, Debug)]
 struct Line {
     names: String,
@@ -97,11 +122,17 @@ impl Signers {
         &self.faults
     }
 
-    /// The name of a key: the first of the first line that has it, where that is one name and no pattern.
-    pub fn name_of(&self, key: &PublicKey) -> Option<&str> {
-        let line = self.lines.iter().find(|line| line.key == *key)?;
-        let first = line.names.split(',').next()?;
-        (!first.contains(['*', '?', '!'])).then_some(first)
+    /// The name of a key for a namespace at a time: the first of the first line that knows it then, or else of the first
+    /// line that has it; where that is one name and no pattern.
+    pub fn name_of(&self, key: &PublicKey, namespace: &str, at: &Moment) -> Option<&str> {
+        let names = || {
+            let lines = self.lines.iter().filter(|line| line.key == *key);
+            let firsts = lines.filter_map(|line| line.names.split(',').next());
+            firsts.filter(|first| !first.contains(['*', '?', '!']))
+        };
+        names()
+            .find(|name| self.standing(key, name, namespace, at) == Standing::Known)
+            .or_else(|| names().next())
     }
 
     /// What the file says of a key under a name, for a namespace, at a time. One line that says yes is enough.
@@ -368,9 +399,24 @@ mod tests {
         assert!(matches!(standing(1, "Bea"), Standing::OtherName(_)));
         assert_eq!(standing(2, "Cay Example"), Standing::Known);
         assert_eq!(standing(3, "bea"), Standing::Unknown);
-        assert_eq!(signers.name_of(&key(1)), Some("bea"));
-        assert_eq!(signers.name_of(&key(2)), Some("Cay Example"));
-        assert_eq!(signers.name_of(&key(3)), None);
+        let name_of = |n| signers.name_of(&key(n), "n", &moment());
+        assert_eq!(name_of(1), Some("bea"));
+        assert_eq!(name_of(2), Some("Cay Example"));
+        assert_eq!(name_of(3), None);
+    }
+
+    #[test]
+    fn the_name_is_that_of_a_line_which_is_valid_then() {
+        let line = key(1).signers_line("before");
+        let expired = line.replacen(' ', " valid-before=\"20200101\" ", 1);
+        let both = format!("{expired}\n{}\n", key(1).signers_line("now"));
+        let name = |text: &str| {
+            Signers::read(text)
+                .name_of(&key(1), "n", &moment())
+                .map(str::to_string)
+        };
+        assert_eq!(name(&both).as_deref(), Some("now"));
+        assert_eq!(name(&expired).as_deref(), Some("before"));
     }
 
     #[test]

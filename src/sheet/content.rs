@@ -503,7 +503,7 @@ fn seals(build: &Build) -> Vec<Block> {
         blocks.push(Block::Text(
             Style::Small,
             format!(
-                "Sealed by {}, {}{extent}, {}",
+                "Sealed by {}, time claimed {}{extent}, {}",
                 seal.name,
                 zoned(&seal.time),
                 seal.key

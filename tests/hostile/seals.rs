@@ -76,7 +76,7 @@ fn no_text_makes_the_reading_of_keys_or_of_who_is_who_panic() {
     };
     read_all("signers", &[&line, &dated], |text| {
         let signers = Signers::read(text);
-        let _ = signers.name_of(&key.public());
+        let _ = signers.name_of(&key.public(), NAMESPACE, &at);
         let _ = signers.standing(&key.public(), "Ada Example", NAMESPACE, &at);
         assert!(
             signers

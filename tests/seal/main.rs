@@ -18,5 +18,6 @@ mod place;
 mod sealed;
 #[path = "../sheet_builds/full.rs"]
 mod sheet_builds;
+mod signing;
 mod spoilt;
 mod ssh;

@@ -10,7 +10,7 @@ use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
 /// Runs ssh-keygen in a folder with a text on its standard input; nothing where there is no such program.
-fn ssh_keygen(folder: &Path, arguments: &[&str], input: &[u8]) -> Option<Output> {
+pub fn ssh_keygen(folder: &Path, arguments: &[&str], input: &[u8]) -> Option<Output> {
     use std::io::Write;
     let started = Command::new("ssh-keygen")
         .args(arguments)
@@ -31,7 +31,7 @@ fn ssh_keygen(folder: &Path, arguments: &[&str], input: &[u8]) -> Option<Output>
     Some(child.wait_with_output().unwrap())
 }
 
-fn said(output: &Output) -> String {
+pub fn said(output: &Output) -> String {
     format!(
         "{}{}",
         String::from_utf8_lossy(&output.stdout),
