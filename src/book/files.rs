@@ -27,6 +27,10 @@ const SNAPSHOT: [&str; 6] = [
 /// A snapshot file is a page or two of text; this is room for a scanned sheet.
 pub(super) const MOST_SNAPSHOT: u64 = 16 << 20;
 
+/// What the name of a folder starts with in which a build is laid down with all of its lines: whoever does that has them and
+/// can do it again.
+pub(super) const LAID_IN: &str = ".tmp-shimwright-laid-in-";
+
 /// Reads a text file of at most `most` bytes.
 ///
 /// Errors: [`BookError::Missing`], [`BookError::IsFolder`], [`BookError::TooLarge`] with size and limit,
@@ -264,7 +268,7 @@ pub(super) fn sweep(folder: &Path) -> Vec<PathBuf> {
         let ours = name.starts_with(TEMPORARY);
         let removed = match entry.file_type() {
             Ok(kind) if kind.is_dir() && (ours || is_old_name(&name)) => {
-                is_half_begun(&path, ours) && fs::remove_dir_all(&path).is_ok()
+                is_half_begun(&path, ours, name.starts_with(LAID_IN)) && fs::remove_dir_all(&path).is_ok()
             }
             Ok(kind) if kind.is_file() && ours => match File::open(&path).map(|file| (file.try_lock(), file))
             {
@@ -293,8 +297,9 @@ fn is_old_name(name: &str) -> bool {
 }
 
 /// Whether a folder holds only what one holds that was to become a build: files of a snapshot, and perhaps a journal
-/// without a line. Where its name does not say that it is ours, the files have to: one that holds nothing says nothing.
-fn is_half_begun(folder: &Path, ours: bool) -> bool {
+/// without a line, or with those that were `laid_in`. Where its name does not say that it is ours, the files have to: one
+/// that holds nothing says nothing.
+fn is_half_begun(folder: &Path, ours: bool, laid_in: bool) -> bool {
     let Ok(entries) = fs::read_dir(folder) else {
         return false;
     };
@@ -303,7 +308,7 @@ fn is_half_begun(folder: &Path, ours: bool) -> bool {
         let path = entry.path();
         real_file(&path).is_ok()
             && match entry.file_name().to_str() {
-                Some(JOURNAL) => fs::metadata(&path).is_ok_and(|about| about.len() == 0),
+                Some(JOURNAL) => laid_in || fs::metadata(&path).is_ok_and(|about| about.len() == 0),
                 Some(name) if SNAPSHOT.contains(&name) => ours || is_of_a_snapshot(&path),
                 _ => false,
             }
@@ -443,6 +448,8 @@ mod tests {
             (".tmp-aB3dE5/unit.toml", unit),
             (".tmp-aB3dE5/procedure.toml", ""),
             (".tmp-shimwright-x1y2z3", "half"),
+            // one that was laid in with its lines, which are had again
+            (".tmp-shimwright-laid-in-aB3dE5/journal.jsonl", "{}\n"),
             // everything else is somebody's
             (".tmp-notes.odt", ""),
             (".tmp-aB3dE6", ""),
@@ -452,6 +459,7 @@ mod tests {
             (".tmp-abcdeh/unit.toml", unit),
             (".tmp-abcdeh/more/letter.txt", ""),
             (".tmp-shimwright-letter/letter.txt", ""),
+            (".tmp-shimwright-laid-in-aB3dE6/letter.txt", ""),
             (".tmp-shimwright-lines1/journal.jsonl", "{}\n"),
             (".tmp-shimwright-inuse1", ""),
             ("kept", ""),
@@ -465,9 +473,14 @@ mod tests {
         used.lock().unwrap();
         let mut swept = sweep(dir.path());
         swept.sort();
-        let gone = [".tmp-aB3dE5", ".tmp-shimwright-aB3dE5", ".tmp-shimwright-x1y2z3"];
+        let gone = [
+            ".tmp-aB3dE5",
+            ".tmp-shimwright-aB3dE5",
+            ".tmp-shimwright-laid-in-aB3dE5",
+            ".tmp-shimwright-x1y2z3",
+        ];
         assert_eq!(swept, gone.map(at));
-        for (name, _) in &files[5..] {
+        for (name, _) in &files[6..] {
             assert!(at(name).exists(), "{name}");
         }
     }

@@ -1,11 +1,13 @@
 use super::error::BookError;
 use super::files::{JOURNAL, read_bytes, real_file, real_folder, sweep, sync_folder, write_new, write_whole};
-use super::frame::{Problem, Reading, Scan, Second, scan};
+use super::frame::{Problem, Reading, Scan, Second, line, refusal, scan};
 use super::holder::Holder;
 use super::id::{BuildId, file_name_fits};
 use super::tail::{MOST_JOURNAL, OnDisk, Store, Tail, same};
+use crate::seal::Digest;
 use std::fmt;
 use std::fs::{File, OpenOptions, TryLockError};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// An open journal. As long as it lives, it holds the lock on its build.
@@ -293,18 +295,28 @@ fn set_aside(folder: &Path, torn: &[u8]) -> Result<PathBuf, BookError> {
     }
 }
 
-/// Makes the empty, locked journal of a new build.
-pub(super) fn create(folder: &Path) -> Result<File, BookError> {
+/// Makes the locked journal of a new build, with these entries, each in a line of its version.
+pub(super) fn create(folder: &Path, entries: &[(u32, String)]) -> Result<File, BookError> {
     let path = folder.join(JOURNAL);
     let made = OpenOptions::new()
         .read(true)
         .append(true)
         .create_new(true)
         .open(&path);
-    let file = made.map_err(BookError::io("made", &path))?;
-    file.lock()
+    let mut file = made.map_err(BookError::io("made", &path))?;
+    file.lock().map_err(BookError::io("locked", &path))?;
+    let (mut text, mut was) = (String::new(), Digest::of(b""));
+    for (n, (version, entry)) in entries.iter().enumerate() {
+        if let Some(why) = refusal(entry) {
+            return Err(BookError::NotAnEntry { path, why });
+        }
+        let line = line(*version, n + 1, was, entry);
+        was = Digest::of(line.trim_end_matches('\n').as_bytes());
+        text.push_str(&line);
+    }
+    file.write_all(text.as_bytes())
         .and_then(|()| file.sync_all())
-        .map_err(BookError::io("locked", &path))?;
+        .map_err(BookError::io("written", &path))?;
     sync_folder(folder)?;
     Ok(file)
 }

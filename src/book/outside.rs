@@ -1,10 +1,9 @@
 //! What lies outside the book: what a person hands in, and where a person wants something written.
 
 use super::error::BookError;
-use super::files::{as_text, parent, read_bounded, read_bytes, real_file};
+use super::files::{JOURNAL, as_text, parent, read_bounded, read_bytes, real_file};
 use super::id::BuildId;
 use super::index;
-use super::journal::JOURNAL;
 use super::shelf::LOCK;
 use std::fs::{self, Metadata, OpenOptions};
 use std::io::{self, Read, Write};

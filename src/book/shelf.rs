@@ -1,7 +1,7 @@
 use super::error::BookError;
 use super::files::{
-    JOURNAL, MOST_SNAPSHOT, TEMPORARY, parent, read_bytes, real_file, real_folder, sweep, sync_folder,
-    write_whole,
+    JOURNAL, LAID_IN, MOST_SNAPSHOT, TEMPORARY, parent, read_bytes, real_file, real_folder, sweep,
+    sync_folder, write_whole,
 };
 use super::frame::Reading;
 use super::holder;
@@ -164,6 +164,27 @@ impl Shelf {
     /// is not used twice while its build is there. `files` are kept beside the journal as they are now. After a power
     /// cut the build is there whole or not at all.
     pub fn begin(&self, words: &str, files: &[(&str, &[u8])]) -> Result<Journal, BookError> {
+        self.lay_in(words, files, &[])
+    }
+
+    /// [`begin`](Shelf::begin) with all that there is to write down, each entry with the version of its line
+    /// ([`Journal::append_as`]): after a power cut the build is there with every entry, or not at all.
+    ///
+    /// ```
+    /// use shimwright::book::Shelf;
+    /// let dir = tempfile::tempdir()?;
+    /// let shelf = Shelf::open(dir.path())?;
+    /// let entries = [(1, r#"{"day":1}"#.to_string()), (1, r#"{"day":2}"#.to_string())];
+    /// let journal = shelf.lay_in("gt-rear", &[("unit.toml", b"name = \"invented\"")], &entries)?;
+    /// assert_eq!(shelf.read(journal.id())?.entries, entries.map(|(_, text)| text));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn lay_in(
+        &self,
+        words: &str,
+        files: &[(&str, &[u8])],
+        entries: &[(u32, String)],
+    ) -> Result<Journal, BookError> {
         self.for_writing()?;
         for (i, (name, _)) in files.iter().enumerate() {
             file_name_fits(name)?;
@@ -177,7 +198,7 @@ impl Shelf {
                 });
             }
         }
-        self.alone(|| self.begin_locked(&slug(words), files))?
+        self.alone(|| self.begin_locked(&slug(words), files, entries))?
     }
 
     /// Does something while no other program begins a build, or does such a thing, on this shelf.
@@ -192,10 +213,15 @@ impl Shelf {
         Ok(done)
     }
 
-    fn begin_locked(&self, slug: &str, files: &[(&str, &[u8])]) -> Result<Journal, BookError> {
+    fn begin_locked(
+        &self,
+        slug: &str,
+        files: &[(&str, &[u8])],
+        entries: &[(u32, String)],
+    ) -> Result<Journal, BookError> {
         let id = self.next(slug)?;
         let mut builder = Builder::new();
-        builder.prefix(TEMPORARY);
+        builder.prefix(if entries.is_empty() { TEMPORARY } else { LAID_IN });
         #[cfg(unix)]
         builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777)); // less the user's umask
         let made = builder.tempdir_in(&self.dir);
@@ -209,7 +235,7 @@ impl Shelf {
                 .and_then(|mut file| file.write_all(bytes).and_then(|()| file.sync_all()));
             written.map_err(BookError::io("written", &path))?;
         }
-        let file = journal::create(temporary.path())?;
+        let file = journal::create(temporary.path(), entries)?;
         let folder = self.folder(&id);
         fs::rename(temporary.path(), &folder).map_err(BookError::io("put in its place", &folder))?;
         temporary.disable_cleanup(true);

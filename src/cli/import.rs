@@ -3,11 +3,11 @@ use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{Wanted, each_unit};
-use super::load::{Sources, book_dir, name_of, read_large};
+use super::load::{KEPT, Sources, book_dir, name_of, read_large};
 use super::progress::Progress;
 use super::reports::write_out;
-use super::work::{append, begun};
-use crate::book::{Shelf, slug};
+use super::work::begun;
+use crate::book::{BuildId, Shelf, slug};
 use crate::mechanics::{Held, SpringPlace};
 use crate::procedure::{Job, Reply, Session};
 use crate::quantity::{seconds_of, visible};
@@ -54,6 +54,18 @@ pub(super) struct Import {
     pub json: bool,
 }
 
+/// What is in the book of a day already.
+enum There {
+    /// Nothing.
+    Not,
+    /// All of it.
+    Whole(String),
+    /// Its beginning: an older program was ended while it wrote.
+    Half { build: String, has: usize, of: usize },
+    /// Something else.
+    Other(String),
+}
+
 /// A day that can be taken.
 struct Ready<'r> {
     record: &'r PaperRecord,
@@ -96,16 +108,18 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
     };
     let dir = book_dir(asked.book.dir.as_ref())?;
     let known = known(&dir, &job.unit.id)?;
+    tell_empty(&dir, &sources, &known)?;
     let now = Clock::Now.time();
     let mut faults = read.faults;
     // a day of which a row can not be read is not taken at all: half a record would look like a whole one
     let spoilt: BTreeSet<u64> = faults.iter().map(|fault| fault.line).collect();
     let mut ready = Vec::new();
+    let mut there: BTreeMap<u64, String> = BTreeMap::new();
     let mut times: BTreeMap<Option<i64>, u64> = BTreeMap::new();
     let mut progress = Progress::new("looking through the table", read.records.len(), "days");
     for (n, record) in read.records.iter().enumerate() {
         progress.at(n)?;
-        let clock = when(record, &known, &now).and_then(|clock| {
+        let clock = when(record, &now).and_then(|clock| {
             let line = record.lines.0;
             match times.insert(seconds_of(&clock.time()), line) {
                 Some(other) => {
@@ -118,6 +132,16 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
         let found = match clock {
             Err(fault) => vec![fault],
             Ok(clock) => match played(&sources, &job, record, &clock, asked, &name, &now) {
+                day if known.iter().any(|one| is_of(record, &clock, one)) => {
+                    let entries = day.map(|(entries, _)| entries).unwrap_or_default();
+                    match already(&dir, record, &clock, &known, &entries)? {
+                        There::Whole(build) => {
+                            there.insert(record.lines.0, build);
+                            Vec::new()
+                        }
+                        other => other.fault(&dir, record, &clock).into_iter().collect(),
+                    }
+                }
                 Ok((entries, account)) if is_whole(record, &read.records, &spoilt) => {
                     ready.push(Ready {
                         record,
@@ -144,6 +168,13 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
         tell_faults(&name, &faults)?;
     }
     let fit: BTreeSet<u64> = ready.iter().map(|one| one.record.lines.0).collect();
+    if !asked.json {
+        for record in &read.records {
+            if let Some(build) = there.get(&record.lines.0) {
+                write_out(&format!("{build}  {}  there already\n", record.day), false)?;
+            }
+        }
+    }
     let write = !asked.check && (faults.is_empty() || asked.partly);
     let builds = match write {
         true => written(&dir, &sources, &job, &ready, asked.json)?,
@@ -155,8 +186,12 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
         .map(|record| ImportedDay {
             day: record.day.clone(),
             lines: record.lines,
-            fits: fit.contains(&record.lines.0),
-            build: builds.get(&record.lines.0).cloned(),
+            fits: fit.contains(&record.lines.0) || there.contains_key(&record.lines.0),
+            build: builds
+                .get(&record.lines.0)
+                .or(there.get(&record.lines.0))
+                .cloned(),
+            there: there.contains_key(&record.lines.0),
         })
         .collect();
     // what is no day stands first
@@ -174,7 +209,7 @@ pub(super) fn import(asked: &Import) -> Result<Exit, Failure> {
     }
 }
 
-/// Begins a build of each day, and gives their names by the first line of the day.
+/// Lays a build of each day into the book, each whole or not at all, and gives their names by the first line of the day.
 fn written(
     dir: &Path,
     sources: &Sources,
@@ -183,12 +218,15 @@ fn written(
     quiet: bool,
 ) -> Result<BTreeMap<u64, String>, Failure> {
     let shelf = Shelf::open(dir)?;
+    for leftover in shelf.swept() {
+        let name = visible(&leftover.display().to_string()).into_owned();
+        write_out(&format!("the leftover {name} was removed\n"), true)?;
+    }
     let mut builds = BTreeMap::new();
     for one in ready {
-        let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
-        for entry in &one.entries {
-            append(&mut journal, entry)?;
-        }
+        let line = |entry: &Entry| Ok((entry.line_version(), entry.to_json()?));
+        let entries: Vec<(u32, String)> = one.entries.iter().map(line).collect::<Result<_, Failure>>()?;
+        let journal = shelf.lay_in(&job.unit.id, &sources.files(), &entries)?;
         // told as it is done: what comes after may fail
         if !quiet {
             write_out(&format!("{}  {}\n", journal.id(), one.record.day), false)?;
@@ -221,14 +259,20 @@ fn tell_faults(name: &str, faults: &[RowFault]) -> Result<(), Failure> {
 
 fn tell(imported: &Imported, write: bool) -> Result<Exit, Failure> {
     let name = &imported.file;
-    let fit = imported.days.iter().filter(|one| one.fits).count();
+    let there = imported.days.iter().filter(|one| one.there).count();
+    let fit = imported.days.iter().filter(|one| one.fits).count() - there;
+    let before = match there {
+        0 => String::new(),
+        1 => "; 1 was there already".to_string(),
+        count => format!("; {count} were there already"),
+    };
     let (days, were) = match imported.days.len() {
         1 => ("1 day".to_string(), "was"),
         count => (format!("{count} days"), "were"),
     };
     let words = match write {
-        true => format!("{fit} of {days} {were} taken\n"),
-        false => format!("{fit} of {days} can be taken; nothing was written\n"),
+        true => format!("{fit} of {days} {were} taken{before}\n"),
+        false => format!("{fit} of {days} can be taken{before}; nothing was written\n"),
     };
     write_out(&words, false)?;
     match (imported.faults.len(), write) {
@@ -277,28 +321,107 @@ fn known(dir: &Path, unit: &str) -> Result<Vec<Account>, Failure> {
         .collect())
 }
 
-/// The time of a record. Errors: it is none, lies ahead, or there is a build of that day.
-fn when(record: &PaperRecord, known: &[Account], now: &str) -> Result<Clock, RowFault> {
+/// Tells of builds that were begun by an import of an older program and have no entry.
+fn tell_empty(dir: &Path, sources: &Sources, known: &[Account]) -> Result<(), Failure> {
+    let shelf = Shelf::look(dir)?;
+    for account in known.iter().filter(|account| account.begun.is_empty()) {
+        let Ok(id) = account.build.parse::<BuildId>() else {
+            continue;
+        };
+        let of_import = |bytes: &Vec<u8>| *bytes == sources.procedure.text.as_bytes();
+        let empty = shelf.read(&id).is_ok_and(|read| read.bytes.is_empty());
+        if empty && shelf.file(&id, KEPT[3]).as_ref().is_ok_and(of_import) {
+            let folder = shelf.folder(&id).display().to_string();
+            let words = format!(
+                "note: {id} in the book is empty: an older program was ended while it imported. Remove its folder, {}\n",
+                visible(&folder)
+            );
+            write_out(&words, true)?;
+        }
+    }
+    Ok(())
+}
+
+/// The time of a record. Errors: it is none, or lies ahead.
+fn when(record: &PaperRecord, now: &str) -> Result<Clock, RowFault> {
     let fault = |words: String| RowFault::new(record.lines.0, "day", words);
     let clock = Clock::new(Some(&record.day))
         .map_err(|_| fault(format!("\"{}\" is no day; write it as 2019-04-12", record.day)))?;
-    let at = clock.time();
-    if seconds_of(&at) > seconds_of(now) {
+    if seconds_of(&clock.time()) > seconds_of(now) {
         return Err(fault(format!("{} has not come yet", record.day)));
     }
-    let only_day = record.day.len() == 10;
-    let same = |begun: &str| match only_day {
+    Ok(clock)
+}
+
+/// Whether a build of the book is of the day of a record, or of its time where it has one.
+fn is_of(record: &PaperRecord, clock: &Clock, account: &Account) -> bool {
+    let (at, begun) = (clock.time(), &account.begun);
+    match record.day.len() == 10 {
         true => begun.get(..10) == at.get(..10),
         false => seconds_of(begun) == seconds_of(&at),
+    }
+}
+
+/// What is in the book of a day, which would have these entries; none where the day has faults.
+fn already(
+    dir: &Path,
+    record: &PaperRecord,
+    clock: &Clock,
+    known: &[Account],
+    entries: &[Entry],
+) -> Result<There, Failure> {
+    // when it was taken, and by which program and files, is no part of what the paper says
+    let said = |entries: Vec<Entry>| -> Vec<Entry> {
+        let is_said = |entry: &Entry| match entry {
+            Entry::Begun { .. } => false,
+            Entry::Noted { text, .. } => PaperRecord::came_from(text).is_none(),
+            _ => true,
+        };
+        entries.into_iter().filter(is_said).collect()
     };
-    match known.iter().find(|account| same(&account.begun)) {
-        Some(account) => Err(fault(format!(
-            "{} in the book is of {} already; another one of that day has its time behind it, as {}T14:00:00Z",
-            account.build,
-            record.day,
-            at.get(..10).unwrap_or_default()
-        ))),
-        None => Ok(clock),
+    let wanted = said(entries.to_vec());
+    let shelf = Shelf::look(dir)?;
+    let mut there = There::Not;
+    for account in known.iter().filter(|account| is_of(record, clock, account)) {
+        let id: BuildId = account.build.parse()?;
+        let stored = shelf.read(&id)?;
+        let stored: Result<Vec<Entry>, _> =
+            stored.entries.iter().map(|text| Entry::from_json(text)).collect();
+        let stored = said(stored.unwrap_or_default());
+        let build = id.to_string();
+        if !wanted.is_empty() && stored == wanted {
+            return Ok(There::Whole(build));
+        }
+        there = match stored.len() < wanted.len() && wanted.starts_with(&stored) {
+            true => There::Half {
+                build,
+                has: stored.len(),
+                of: wanted.len(),
+            },
+            false => There::Other(build),
+        };
+    }
+    Ok(there)
+}
+
+impl There {
+    /// Why the day is not taken.
+    fn fault(&self, dir: &Path, record: &PaperRecord, clock: &Clock) -> Option<RowFault> {
+        let words = match self {
+            There::Not | There::Whole(_) => return None,
+            There::Half { build, has, of } => format!(
+                "{build} in the book is this day cut short, with {has} of {of} entries: an older program was ended while it \
+                 imported. All that is in it stands in this table: remove its folder, {}, and import again",
+                dir.join(build).display()
+            ),
+            There::Other(build) => format!(
+                "{build} in the book is of {} already, and says something else; another one of that day has its time behind \
+                 it, as {}T14:00:00Z",
+                record.day,
+                clock.time().get(..10).unwrap_or_default()
+            ),
+        };
+        Some(RowFault::new(record.lines.0, "day", words))
     }
 }
 

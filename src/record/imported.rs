@@ -6,12 +6,14 @@ use serde_json::{Value, json};
 ///
 /// As JSON it is one object: `file`; `unit` and `unit_name`, its id and its name; `written`, whether anything was put into the book; `days` in order of
 /// time, each with its `day` as it stands in the file, `lines` (its first and its last), `fits` (whether it is without
-/// fault) and `build`, the name that it has in the book now, or `null`; `faults`, each with `line`, `column` (`null` where
+/// fault), `build`, the name that it has in the book now, or `null`, and `there`, whether it was in the book before;
+/// `faults`, each with `line`, `column` (`null` where
 /// it is about the row, or the file) and `words`.
 ///
 /// ```
 /// use shimwright::record::{Imported, ImportedDay, to_json};
-/// let day = ImportedDay { day: "2019-04-12".into(), lines: (2, 3), fits: true, build: Some("moor-rear-0001".into()) };
+/// let day = ImportedDay { day: "2019-04-12".into(), lines: (2, 3), fits: true,
+///     build: Some("moor-rear-0001".into()), there: false };
 /// let imported = Imported { file: "old.csv".into(), unit: "moor-rear".into(), unit_name: "Moor rear".into(), days: vec![day], faults: vec![] };
 /// let json = to_json(&imported.summary())?;
 /// assert!(json.contains("\"written\": true") && json.contains("\"build\": \"moor-rear-0001\""));
@@ -40,8 +42,10 @@ pub struct ImportedDay {
     pub lines: (u64, u64),
     /// Whether it is without fault.
     pub fits: bool,
-    /// Its name in the book; `None` where it was not put there.
+    /// Its name in the book; `None` where it is not there.
     pub build: Option<String>,
+    /// Whether it was there before.
+    pub there: bool,
 }
 
 impl Imported {
@@ -53,6 +57,7 @@ impl Imported {
             .map(|one| {
                 json!({
                     "day": one.day, "lines": [one.lines.0, one.lines.1], "fits": one.fits, "build": one.build,
+                    "there": one.there,
                 })
             })
             .collect();
@@ -68,7 +73,7 @@ impl Imported {
             "file": self.file,
             "unit": self.unit,
             "unit_name": self.unit_name,
-            "written": self.days.iter().any(|one| one.build.is_some()),
+            "written": self.days.iter().any(|one| one.build.is_some() && !one.there),
             "days": days,
             "faults": faults,
         }))

@@ -11,6 +11,7 @@
 
 mod closing;
 mod ended;
+mod imported;
 mod kit;
 mod refused;
 mod spoilt;

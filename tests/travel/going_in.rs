@@ -72,20 +72,77 @@ fn the_same_record_is_not_taken_twice_and_another_one_of_that_day_has_its_time()
     let place = shop();
     place.write("old.csv", paper());
     place.run(&IMPORT);
-    place.run(&IMPORT).fails(
-        3,
-        &[
-            "line 2, day: moor-rear-0001 in the book is of 2019-03-10 already",
-            "2019-03-10T14:00:00Z",
-        ],
+    let again = place.run(&IMPORT);
+    assert_eq!(again.code, 0, "{}", again.err);
+    assert_eq!(
+        again.out,
+        "moor-rear-0001  2019-03-10  there already\nmoor-rear-0002  2020-03-11  there already\n\
+         moor-rear-0003  2021-03-12  there already\n0 of 3 days were taken; 3 were there already\n"
     );
+    let json = place
+        .run(&["import", "old.csv", "--unit", "moor-rear.toml", "--json"])
+        .json();
+    assert_eq!(
+        (&json["written"], &json["days"][0]["there"]),
+        (&false.into(), &true.into()),
+        "{json}"
+    );
+    // another record of that day is not the same
+    let other = paper().replacen("Ann, Example", "Bea, Example", 1);
+    place.write("other.csv", other);
+    place
+        .run(&["import", "other.csv", "--unit", "moor-rear.toml"])
+        .fails(
+            3,
+            &[
+                "line 2, day: moor-rear-0001 in the book is of 2019-03-10 already, and says something else",
+                "2019-03-10T14:00:00Z",
+            ],
+        );
     assert_eq!(place.run(&["export", "builds"]).out.lines().count(), 4);
     place.write(
         "old.csv",
         "day,by,rebuilt\n2019-03-10T14:00:00Z,Ann,no\n2019-03-10T14:00:00Z,Ann,no\n",
     );
     assert_eq!(place.run(&IMPORT).code, 0);
-    place.run(&IMPORT).fails(3, &["moor-rear-0004 in the book"]);
+    assert!(
+        place
+            .run(&IMPORT)
+            .out
+            .starts_with("moor-rear-0004  2019-03-10T14:00:00Z  there already")
+    );
+}
+
+#[test]
+fn a_day_of_which_an_older_program_wrote_the_half_is_told_with_what_to_do() {
+    let place = shop();
+    place.write("old.csv", paper());
+    assert_eq!(place.run(&IMPORT).code, 0);
+    let journal = place.journal_file("moor-rear-0001");
+    let text = fs::read_to_string(&journal).unwrap();
+    let lines: Vec<&str> = text.split_inclusive('\n').collect();
+    // as it was left when the program was ended in the middle, and when it was before the first entry
+    fs::write(&journal, lines[..lines.len() / 2].concat()).unwrap();
+    fs::write(place.journal_file("moor-rear-0002"), "").unwrap();
+    let ran = place.run(&IMPORT);
+    ran.fails(
+        3,
+        &[
+            "line 2, day: moor-rear-0001 in the book is this day cut short",
+            "remove its folder",
+            "moor-rear-0002 in the book is empty",
+        ],
+    );
+    fs::remove_dir_all(place.book().join("moor-rear-0001")).unwrap();
+    fs::remove_dir_all(place.book().join("moor-rear-0002")).unwrap();
+    let ran = place.run(&IMPORT);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out.ends_with("2 of 3 days were taken; 1 was there already\n"),
+        "{}",
+        ran.out
+    );
+    assert_eq!(place.run(&["export", "builds"]).out.lines().count(), 4);
 }
 
 #[test]
@@ -216,7 +273,7 @@ fn the_report_as_json_has_each_day_with_its_build_and_each_fault_with_its_place(
     };
     let fault =
         serde_json::json!([{"line": 8, "column": "plate", "words": "the unit's file has no plate G99"}]);
-    let day = |day: &str, lines: [u64; 2], fits: bool, build: Option<&str>| serde_json::json!({"day": day, "lines": lines, "fits": fits, "build": build});
+    let day = |day: &str, lines: [u64; 2], fits: bool, build: Option<&str>| serde_json::json!({"day": day, "lines": lines, "fits": fits, "build": build, "there": false});
     let days = |written: bool| -> Value {
         let build = |name| written.then_some(name);
         vec![
