@@ -322,7 +322,13 @@ pub const INPUTS: [Input; 36] = [
 ];
 
 /// The calculations that read a file; their other options are no paths.
-pub const COLUMNS: [Input; 2] = [
+pub const COLUMNS: [Input; 3] = [
+    (
+        "reckon runs",
+        "FILE",
+        &["reckon", "runs", "@", "--drawn", "balanced"],
+        "runs.csv",
+    ),
     (
         "reckon readings",
         "FILE",
@@ -338,6 +344,7 @@ fn works() -> Place {
     place.write(PAUSED, "who = !pause\n");
     place.write("new.answers", new_unit_answers());
     place.write("readings.csv", "value\n1\n2\n3\n");
+    place.write("runs.csv", "day,setting,seconds\n1,1,70.0\n1,2,69.1\n1,2,69.2\n1,1,70.3\n1,2,69.4\n1,1,70.5\n1,1,70.6\n1,2,69.7\n");
     place.write("line.csv", "x,y\n1,2\n2,4\n3,7\n");
     place.write("old.csv", "day,by,rebuilt\n2019-03-10,Ann Example,yes\n");
     place.write(
