@@ -73,7 +73,7 @@ fn permutations_ranks_and_signs_are_those_counted_elsewhere() {
     for row in rows("orders") {
         let driven: Vec<bool> = list(&row, "second").iter().map(|second| *second > 0.5).collect();
         let from = orders(Drawn::Balanced, driven.len()).unwrap();
-        assert_eq!(from.len() as f64, number(&row["count"]));
+        assert!((from.len() as f64 - number(&row["count"])).abs() < 0.5);
         let p = exact_p(&list(&row, "seconds"), &driven, &from).unwrap().unwrap();
         near("p of the orders", p, number(&row["p"]));
     }
