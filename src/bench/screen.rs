@@ -100,7 +100,16 @@ pub fn refusal_screen(refusal: &Refusal, width: usize, colour: bool) -> String {
     let paint = if refusal.sure { Paint::Doubt } else { Paint::Bad };
     page.paragraph(&format!("Not taken: {}", refusal.words), "", Some(paint));
     if refusal.sure {
-        page.paragraph(&format!("If it is right as it stands, type {SURE}."), "", None);
+        let meant = if refusal.suggests() {
+            "Type yes if so. "
+        } else {
+            ""
+        };
+        page.paragraph(
+            &format!("{meant}If it is right as it stands, type {SURE}."),
+            "",
+            None,
+        );
     }
     page.text()
 }
@@ -395,6 +404,7 @@ mod tests {
             sure: true,
         };
         assert!(refusal_screen(&odd, 80, false).contains("as it stands, type sure."));
+        assert!(refusal_screen(&odd, 80, false).contains("Type yes if so."));
         let wrong = Refusal { sure: false, ..odd };
         assert!(!refusal_screen(&wrong, 80, false).contains("sure"));
     }

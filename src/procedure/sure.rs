@@ -34,10 +34,7 @@ impl Session {
                 let words = read.odd.clone()?;
                 let meant = self.meant(slot, step, &read.value);
                 Some(match meant {
-                    Some(meant) => (
-                        format!("{words}: did you mean {meant}? yes takes that"),
-                        Some(meant),
-                    ),
+                    Some(meant) => (format!("{words}: did you mean {meant}?"), Some(meant)),
                     None => (words, None),
                 })
             },

@@ -3,7 +3,7 @@
 
 use shimwright::bench::answers_line;
 use shimwright::practice::{MadeUp, Outcome};
-use shimwright::procedure::{Ask, Expects, Reply, Session};
+use shimwright::procedure::{Ask, Expects, Reply, SURE, Session};
 use shimwright::record::{Entry, MadeFrom, Slot, UnitsName};
 use std::collections::HashMap;
 
@@ -250,8 +250,9 @@ pub fn work(made: &MadeUp, habits: Habits) -> Run {
         let taken = match session.answer(&reply, AT) {
             Ok(taken) => taken,
             Err(refusal) if refusal.sure => {
-                answers.push_str(&format!("{}\n", answers_line(&ask.slot, &reply)));
-                session.answer(&reply, AT).unwrap()
+                let sure = Reply::Answer(SURE.into());
+                answers.push_str(&format!("{}\n", answers_line(&ask.slot, &sure)));
+                session.answer(&sure, AT).unwrap()
             }
             Err(refusal) => panic!("{:?}, {}: {reply:?}: {}", made.made(), ask.slot, refusal.words),
         };
