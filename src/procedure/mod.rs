@@ -9,6 +9,7 @@ mod correct;
 mod definition;
 mod facts;
 mod form;
+mod from_file;
 mod hand;
 mod kept;
 mod laying;
