@@ -1,4 +1,6 @@
-use super::parse::{Number, Quantity, QuantityError, split_number};
+use super::error::QuantityError;
+use super::number::{Number, split_number};
+use super::parse::Quantity;
 use super::units::{Dimension, UnitRow, unit_named};
 use std::fmt;
 

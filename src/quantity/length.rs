@@ -1,4 +1,6 @@
-use super::parse::{Number, Quantity, QuantityError};
+use super::error::QuantityError;
+use super::number::Number;
+use super::parse::Quantity;
 use super::scalar::NotFinite;
 use super::units::{Dimension, UnitRow, Units};
 use std::fmt;

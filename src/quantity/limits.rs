@@ -1,4 +1,5 @@
-use super::parse::{Quantity, parse, split_number};
+use super::number::split_number;
+use super::parse::{Quantity, parse};
 use super::pattern::Edge;
 use super::units::{Dimension, rows_of, unit_named};
 

@@ -1,138 +1,9 @@
-use super::scalar::{NotFinite, Ratio};
+//! Text to value: what every quantity that may be written can do.
+
+use super::error::QuantityError;
+use super::number::{Number, split_number};
 use super::units::{Dimension, UnitRow, unit_named};
 use std::fmt;
-
-/// Why a text is not the quantity that was wanted. The message says what is wrong and what to write.
-#[derive(Clone, PartialEq, Debug, thiserror::Error)]
-pub enum QuantityError {
-    /// Nothing was written.
-    #[error("nothing was written; {wanted} is wanted here")]
-    Empty {
-        /// What was wanted.
-        wanted: &'static str,
-    },
-    /// The text does not start with a number, or the number is not finite.
-    #[error("\"{text}\" does not start with a plain number")]
-    NotANumber {
-        /// The text.
-        text: String,
-    },
-    /// More digits than any reading has.
-    #[error("\"{text}\" has more digits than are read here; at most {most} of them: round it")]
-    TooManyDigits {
-        /// The text.
-        text: String,
-        /// How many may be written.
-        most: usize,
-    },
-    /// `1,234` is a decimal in one country and a thousand in another.
-    #[error("\"{text}\" can be read as {decimal} or as {thousands}; write one of these")]
-    AmbiguousComma {
-        /// The text.
-        text: String,
-        /// The reading with a decimal comma.
-        decimal: String,
-        /// The reading with a thousands comma.
-        thousands: String,
-    },
-    /// A number without a unit where none may be assumed.
-    #[error("\"{text}\" has no unit; {wanted} is wanted here, in {units}")]
-    NoUnit {
-        /// The text.
-        text: String,
-        /// What was wanted.
-        wanted: &'static str,
-        /// The units that may be written.
-        units: String,
-    },
-    /// A quantity of another kind.
-    #[error("\"{text}\" is {is}, but {wanted} is wanted here, in {units}")]
-    WrongDimension {
-        /// The text.
-        text: String,
-        /// What it is.
-        is: &'static str,
-        /// What was wanted.
-        wanted: &'static str,
-        /// The units that may be written.
-        units: String,
-    },
-    /// A unit that is not known.
-    #[error("\"{unit}\" is not a unit known here; {wanted} is written in {units}")]
-    UnknownUnit {
-        /// The unit as written.
-        unit: String,
-        /// What was wanted.
-        wanted: &'static str,
-        /// The units that may be written.
-        units: String,
-    },
-    /// More than the type can hold.
-    #[error("\"{text}\" is too large; at most {most}")]
-    TooLarge {
-        /// The text.
-        text: String,
-        /// The limit.
-        most: String,
-    },
-    /// A ramp angle without the datum that it is counted from.
-    #[error(
-        "\"{text}\" does not say what the angle is counted from; the trade uses both, and the two add up to 90°: \
-         write \"{degrees} deg from ring face\" or \"{degrees} deg from shaft axis\""
-    )]
-    NoDatum {
-        /// The text.
-        text: String,
-        /// The number.
-        degrees: String,
-    },
-    /// A ramp angle outside 0 to 90°.
-    #[error(
-        "a ramp angle of {text} is out of range; it must be more than 0° and at most 90° from the ring face"
-    )]
-    RampAngleOutOfRange {
-        /// The text.
-        text: String,
-    },
-}
-
-/// A number as it was typed: its digits are kept, so the step of the reading is known and sums are exact.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Number {
-    text: String,
-    digits: i128,
-    decimals: u32,
-}
-
-impl Number {
-    /// The digits as one whole number, with the sign: 1980 for `1.980`.
-    pub fn digits(&self) -> i128 {
-        self.digits
-    }
-
-    /// How many digits stand behind the decimal sign: 3 for `1.980`.
-    pub fn decimals(&self) -> u32 {
-        self.decimals
-    }
-
-    /// The nearest binary number.
-    pub fn value(&self) -> f64 {
-        // the standard library's reading is correctly rounded, which digits / 10^decimals need not be
-        self.text.parse().unwrap_or(f64::NAN)
-    }
-
-    /// The nearest binary number to a hundredth of it: 0.95 for `95`.
-    pub fn hundredth(&self) -> f64 {
-        // one decimal step further, so that it is rounded once
-        let text = format!("{}e-{}", self.digits, self.decimals + 2);
-        text.parse().unwrap_or(f64::NAN)
-    }
-
-    /// The number with a decimal point, as in `-0.078`.
-    pub fn text(&self) -> &str {
-        &self.text
-    }
-}
 
 /// A quantity that can be read from text.
 pub trait Quantity: Sized + Copy + fmt::Display + fmt::Debug {
@@ -177,48 +48,6 @@ pub trait Quantity: Sized + Copy + fmt::Display + fmt::Debug {
             Self::from_written(&number, row)?,
             format!("{} {}", number.text(), row.symbol()),
         ))
-    }
-}
-
-impl Quantity for Ratio {
-    const DIMENSION: Dimension = Dimension::Ratio;
-
-    fn from_written(number: &Number, _: &UnitRow) -> Result<Ratio, QuantityError> {
-        Ratio::new(number.value()).map_err(|NotFinite| QuantityError::NotANumber {
-            text: number.text().to_string(),
-        })
-    }
-
-    fn read(text: &str, _: Option<&str>) -> Result<(Ratio, String), QuantityError> {
-        let wanted = Self::DIMENSION.article_name();
-        if text.trim().is_empty() {
-            return Err(QuantityError::Empty { wanted });
-        }
-        let (number, rest) = split_number(text)?;
-        let value = match rest.as_str() {
-            "" => number.value(),
-            "%" => number.hundredth(),
-            other => {
-                let units = "no unit, or %".to_string();
-                return Err(match unit_named(other) {
-                    Some(row) => QuantityError::WrongDimension {
-                        text: text.trim().to_string(),
-                        is: row.dimension().article_name(),
-                        wanted,
-                        units,
-                    },
-                    None => QuantityError::UnknownUnit {
-                        unit: other.to_string(),
-                        wanted,
-                        units,
-                    },
-                });
-            }
-        };
-        let ratio = Ratio::new(value).map_err(|NotFinite| QuantityError::NotANumber {
-            text: text.to_string(),
-        })?;
-        Ok((ratio, format!("{}{rest}", number.text())))
     }
 }
 
@@ -289,81 +118,10 @@ impl<Q> fmt::Display for Written<Q> {
     }
 }
 
-/// Most digits that a number may have: as many as tell any binary number from the next, so that what a program prints is
-/// read. Any reading has fewer, and sums stay far inside the number types.
-const MOST_DIGITS: usize = 17;
-
-/// Splits `text` into its number and what follows it.
-pub(super) fn split_number(text: &str) -> Result<(Number, String), QuantityError> {
-    let trimmed = text.trim();
-    let not_a_number = || QuantityError::NotANumber {
-        text: trimmed.to_string(),
-    };
-    let (sign, unsigned) = match trimmed.strip_prefix(['-', '−']) {
-        Some(rest) => ("-", rest),
-        None => ("", trimmed.strip_prefix('+').unwrap_or(trimmed)),
-    };
-    let unsigned = unsigned.trim_start();
-    let end = unsigned
-        .find(|c: char| !(c.is_ascii_digit() || c == '.' || c == ','))
-        .unwrap_or(unsigned.len());
-    let (body, unit) = unsigned.split_at(end);
-    // "35." is 35; "1.2.3", "1,2,3" and "1,234.5" are no numbers here
-    let marks = body.matches(['.', ',']).count();
-    if marks > 1 {
-        return Err(not_a_number());
-    }
-    let (whole, fraction) = body.split_once(['.', ',']).unwrap_or((body, ""));
-    // a zero in front is no digit of the number: ".5" is written down as "0.5" and must be read back
-    let count = whole.trim_start_matches('0').len() + fraction.len();
-    if whole.len() + fraction.len() == 0 {
-        return Err(not_a_number());
-    }
-    if count > MOST_DIGITS {
-        return Err(QuantityError::TooManyDigits {
-            text: trimmed.to_string(),
-            most: MOST_DIGITS,
-        });
-    }
-    if body.contains(',') && fraction.len() == 3 && (1..=3).contains(&whole.len()) && !whole.starts_with('0')
-    {
-        let unit = unit.trim();
-        let with = |number: String| {
-            if unit.is_empty() {
-                number
-            } else {
-                format!("{number} {unit}")
-            }
-        };
-        return Err(QuantityError::AmbiguousComma {
-            text: trimmed.to_string(),
-            decimal: with(format!("{sign}{whole}.{fraction}")),
-            thousands: with(format!("{sign}{whole}{fraction}")),
-        });
-    }
-    let digits: i128 = format!("{sign}{whole}{fraction}")
-        .parse()
-        .map_err(|_| not_a_number())?;
-    let whole = if whole.is_empty() { "0" } else { whole };
-    let text = if fraction.is_empty() {
-        format!("{sign}{whole}")
-    } else {
-        format!("{sign}{whole}.{fraction}")
-    };
-    Ok((
-        Number {
-            text,
-            digits,
-            decimals: fraction.len() as u32,
-        },
-        unit.trim().to_string(),
-    ))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::{Force, Length, RampAngle, Torque};
+    use crate::quantity::{Force, Length, RampAngle, Ratio, Torque};
 
     #[test]
     fn the_ways_a_mechanic_writes_a_length_agree() {

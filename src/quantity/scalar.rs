@@ -1,4 +1,7 @@
-use super::parse::{Number, Quantity, QuantityError};
+use super::digits::significant;
+use super::error::QuantityError;
+use super::number::{Number, split_number};
+use super::parse::Quantity;
 use super::units::{Dimension, UnitRow, Units, unit_named};
 use std::fmt;
 
@@ -142,6 +145,48 @@ impl Ratio {
 
 impl fmt::Display for Ratio {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(&super::significant(self.0, 3))
+        f.pad(&significant(self.0, 3))
+    }
+}
+
+impl Quantity for Ratio {
+    const DIMENSION: Dimension = Dimension::Ratio;
+
+    fn from_written(number: &Number, _: &UnitRow) -> Result<Ratio, QuantityError> {
+        Ratio::new(number.value()).map_err(|NotFinite| QuantityError::NotANumber {
+            text: number.text().to_string(),
+        })
+    }
+
+    fn read(text: &str, _: Option<&str>) -> Result<(Ratio, String), QuantityError> {
+        let wanted = Self::DIMENSION.article_name();
+        if text.trim().is_empty() {
+            return Err(QuantityError::Empty { wanted });
+        }
+        let (number, rest) = split_number(text)?;
+        let value = match rest.as_str() {
+            "" => number.value(),
+            "%" => number.hundredth(),
+            other => {
+                let units = "no unit, or %".to_string();
+                return Err(match unit_named(other) {
+                    Some(row) => QuantityError::WrongDimension {
+                        text: text.trim().to_string(),
+                        is: row.dimension().article_name(),
+                        wanted,
+                        units,
+                    },
+                    None => QuantityError::UnknownUnit {
+                        unit: other.to_string(),
+                        wanted,
+                        units,
+                    },
+                });
+            }
+        };
+        let ratio = Ratio::new(value).map_err(|NotFinite| QuantityError::NotANumber {
+            text: text.to_string(),
+        })?;
+        Ok((ratio, format!("{}{rest}", number.text())))
     }
 }
