@@ -21,6 +21,7 @@
 //! left, then on the right. Of plates with the same thickness used ones go in before new ones, by name, left first.
 
 mod check;
+mod choose;
 mod error;
 mod evaluate;
 mod miss;
@@ -32,10 +33,10 @@ mod shims;
 mod stacks;
 mod sweep;
 
+pub use choose::choose;
 pub use error::ChoiceError;
 pub use evaluate::{Fault, evaluate};
 pub use miss::STANDARD_SHIMS;
-pub use problem::choose;
 pub use request::{
     Candidate, Choice, First, Layout, Miss, Need, Order, Outcome, Request, ShimSize, Side, SideChoice, Window,
 };

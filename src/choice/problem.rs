@@ -1,72 +1,17 @@
 //! A request made ready to be searched, and the search.
 
-use super::check::check;
 use super::error::ChoiceError;
 use super::evaluate::weigh;
-use super::miss::miss;
 use super::planes::{Extent, Plane};
-use super::ranking::{Frame, Key, Range, Slack};
-use super::request::{Candidate, Choice, First, Outcome, Request, Side, SideChoice};
-use super::shims::{Drawer, common};
+use super::ranking::{Frame, Key, Slack, between};
+use super::request::{Candidate, Choice, First, Request, Side, SideChoice};
+use super::shims::{Drawer, Shims, common};
 use super::stacks::{Class, MOST_POINTS, Split, Stacks, classes};
 use super::sweep::Sweep;
 use crate::mechanics::Keying;
 use crate::quantity::Length;
 use std::collections::BTreeSet;
 use std::ops::{ControlFlow, RangeInclusive};
-
-/// Chooses plates and shims: the best choice and the next best ones, or what comes nearest where nothing fits.
-///
-/// Inputs: the request. Lengths are whole nanometres; thicknesses above 0 and at most 100 m; the guard and the limits
-/// of match 0 or more; the uncertainty 0 or more, in µm. The order of plates and shims does not matter.
-///
-/// Errors: a request that makes no sense in itself; fewer plates than the unit takes; a problem so large that it does
-/// not fit in memory ([`ChoiceError::TooLarge`]). A window that nothing meets is no error but a miss.
-///
-/// ```
-/// use shimwright::choice::*;
-/// use shimwright::quantity::Length;
-/// let um = Length::from_um;
-/// let plate = |name: &str, thickness| Candidate {
-///     name: name.into(),
-///     thickness: um(thickness),
-///     spare: false,
-///     fixed: None,
-/// };
-/// let window = Window { least: um(100), target: um(200), most: um(300) };
-/// let request = Request {
-///     layout: Layout::PerSide { rooms: [um(4500); 2], windows: [window; 2], match_within: Some(um(20)) },
-///     needs: [Need { gear: 1, case: 1 }; 2],
-///     gear: vec![plate("F1", 1990), plate("F2", 2010)],
-///     case: vec![plate("C1", 1980), plate("C2", 2000)],
-///     shims: vec![ShimSize { thickness: um(300), count: 2 }],
-///     least_shims: 0,
-///     most_shims: 3,
-///     guard: Length::ZERO,
-///     uncertainty: 10.0,
-///     first: First::Fewest,
-///     alternatives: 10,
-/// };
-/// let outcome = choose(&request)?;
-/// assert_eq!(outcome.choices[0].closings, [um(210); 2]);
-/// assert_eq!(outcome.choices[0].sides[0].gear, ["F1"]);
-/// assert_eq!(outcome.choices[0].sides[0].case, ["C2"]);
-/// # Ok::<(), ChoiceError>(())
-/// ```
-pub fn choose(request: &Request) -> Result<Outcome, ChoiceError> {
-    check(request)?;
-    let problem = Problem::new(request)?;
-    let choices = problem.best(Slack::NONE, request.alternatives.max(1))?;
-    let miss = if choices.is_empty() {
-        Some(miss(problem)?)
-    } else {
-        None
-    };
-    Ok(Outcome { choices, miss })
-}
-
-/// A choice of shims for one side: how many and how high.
-pub(super) type Shims = (u32, i64);
 
 /// The heights of the plates of both keyings, in steps above the base of each side.
 struct Point {
@@ -249,7 +194,10 @@ impl<'a> Problem<'a> {
         any: bool,
     ) -> BTreeSet<Key> {
         let mut sweep = Sweep {
-            problem: self,
+            frame: &self.frame,
+            drawer: &self.drawer,
+            base: self.base,
+            step: self.step,
             plates,
             slack,
             after,
@@ -452,13 +400,6 @@ fn sums(pairs: &[(&Plane, &Plane)], step: i64) -> Result<Plane, ChoiceError> {
         plane.add_sums(a, b);
     }
     Ok(plane)
-}
-
-/// The heights that lie in a range.
-pub(super) fn between(heights: &[i64], range: Range) -> &[i64] {
-    let from = heights.partition_point(|height| *height < range.0);
-    let to = heights.partition_point(|height| *height <= range.1);
-    heights.get(from..to).unwrap_or(&[])
 }
 
 /// A choice before it has names.

@@ -23,6 +23,13 @@ pub(super) fn steps(range: Range, step: i64) -> Range {
     (-(-range.0).div_euclid(step), range.1.div_euclid(step))
 }
 
+/// The heights that lie in a range.
+pub(super) fn between(heights: &[i64], range: Range) -> &[i64] {
+    let from = heights.partition_point(|height| *height < range.0);
+    let to = heights.partition_point(|height| *height <= range.1);
+    heights.get(from..to).unwrap_or(&[])
+}
+
 /// By how much choices may fail and still be looked at.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum Slack {

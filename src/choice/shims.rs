@@ -12,6 +12,9 @@ const MOST_BITS: u64 = 32_000_000;
 /// Pairs of heights that may be gone through.
 const MOST_PAIRS: u64 = 400_000_000;
 
+/// A choice of shims for one side: how many and how high.
+pub(super) type Shims = (u32, i64);
+
 pub(super) struct Drawer {
     /// Thicknesses and counts, thickest first.
     pub sizes: Vec<(Length, u32)>,

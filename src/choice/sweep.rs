@@ -1,12 +1,17 @@
 use super::planes::Plane;
-use super::problem::{Problem, Shims, between};
-use super::ranking::{Key, Range, Region, Slack, less, meet, steps};
+use super::ranking::{Frame, Key, Range, Region, Slack, between, less, meet, steps};
+use super::shims::{Drawer, Shims};
 use std::collections::BTreeSet;
 use std::ops::ControlFlow;
 
 /// A walk over heights of shims and plates that gathers the smallest keys.
 pub(super) struct Sweep<'a> {
-    pub problem: &'a Problem<'a>,
+    pub frame: &'a Frame,
+    pub drawer: &'a Drawer,
+    /// The greatest common step of the plates' thicknesses, nm.
+    pub step: i64,
+    /// Plates of each side with every free one as thin as the thinnest, nm.
+    pub base: [i64; 2],
     pub plates: &'a Plane,
     pub slack: Slack,
     pub after: Option<Key>,
@@ -26,7 +31,7 @@ impl Sweep<'_> {
     }
 
     fn region(&self, shims: u32) -> Region {
-        let frame = &self.problem.frame;
+        let frame = self.frame;
         let deviation = self
             .last()
             .map_or(i64::MAX, |last| frame.deviation_before(last, shims));
@@ -34,9 +39,7 @@ impl Sweep<'_> {
     }
 
     pub fn divide(&mut self, division: [u32; 2]) -> ControlFlow<()> {
-        let Problem {
-            base, step, drawer, ..
-        } = self.problem;
+        let (base, step, drawer) = (self.base, self.step, self.drawer);
         let extent = self.plates.extent();
         let nm = |range: Range, base: i64| (base + range.0 * step, base + range.1 * step);
         let [plates_left, plates_right] = [nm(extent.left, base[0]), nm(extent.right, base[1])];
@@ -70,21 +73,16 @@ impl Sweep<'_> {
 
     /// Gathers the keys of one pair of shim heights, from the middle of the region outwards.
     fn pair(&mut self, sides: [Shims; 2]) -> ControlFlow<()> {
-        let Problem {
-            base,
-            step,
-            frame,
-            drawer,
-            ..
-        } = self.problem;
+        let (base, step) = (self.base, self.step);
+        let (frame, drawer) = (self.frame, self.drawer);
         let shims = sides[0].0 + sides[1].0;
         let lift = [sides[0].1 + base[0], sides[1].1 + base[1]];
         let extent = self.plates.extent();
         // what the region leaves for the plates, in steps above their base
         let limits = |region: &Region| {
-            let x = steps(less(region.heights[0], lift[0]), *step);
-            let y = steps(less(region.heights[1], lift[1]), *step);
-            let t = steps(less(region.both, lift[0] + lift[1]), *step);
+            let x = steps(less(region.heights[0], lift[0]), step);
+            let y = steps(less(region.heights[1], lift[1]), step);
+            let t = steps(less(region.both, lift[0] + lift[1]), step);
             (meet(x, extent.left), meet(y, extent.right), meet(t, extent.both))
         };
         let mut region = self.region(shims);
