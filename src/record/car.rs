@@ -1,4 +1,5 @@
-use super::document::{Document, Faults};
+use super::document::Document;
+use super::faults::Faults;
 use super::section::Section;
 use crate::mechanics::axle::case_torque;
 use crate::mechanics::{Axle, CarSetup, MechanicsError};

@@ -1,4 +1,4 @@
-use super::document::{Fault, Faults};
+use super::faults::{Fault, Faults};
 use std::ops::Range;
 
 /// Reads `N` columns of numbers, with the place of every fault.

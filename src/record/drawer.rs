@@ -1,6 +1,7 @@
 use super::asked::DAY;
-use super::document::{Document, Faults};
+use super::document::Document;
 use super::entry::DrawerPart;
+use super::faults::Faults;
 use super::section::Section;
 use super::unit::Plate;
 use super::unit_file::read_plates;

@@ -1,4 +1,4 @@
-use super::document::{Fault, Faults, too_much};
+use super::faults::{Fault, Faults, too_much};
 use crate::quantity::{Length, parse};
 use toml_edit::{DocumentMut, Item, Value};
 

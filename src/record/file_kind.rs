@@ -1,6 +1,7 @@
 use super::car::Car;
-use super::document::{Document, Fault, Faults};
+use super::document::Document;
 use super::drawer::{Drawer, read_instruments, read_instruments_top};
+use super::faults::{Fault, Faults};
 use super::formats::format_of;
 use super::readings::Readings;
 use super::report::Summary;

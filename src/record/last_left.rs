@@ -1,8 +1,9 @@
 //! What the last build left in a unit: what the next job starts from, and what of it the unit's file does not say yet.
 
 use super::asked::{DAY, Letters, Spelling};
-use super::document::{Document, Fault, Faults, too_much};
+use super::document::Document;
 use super::drawer::Drawer;
+use super::faults::{Fault, Faults, too_much};
 use super::section::Section;
 use super::unit::{MOST_PLATES, PackPlan, Plate, Unit};
 use super::unit_file::read_plates;

@@ -1,4 +1,5 @@
-use super::document::{Document, Faults};
+use super::document::Document;
+use super::faults::Faults;
 use super::section::Section;
 use super::unit::{Depth, MOST_PLATES, Unit};
 use crate::choice::Side;

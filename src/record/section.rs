@@ -1,5 +1,6 @@
 use super::asked::{Kind, Recorder};
-use super::document::{Fault, nearest};
+use super::faults::Fault;
+use super::nearest::nearest;
 use std::cell::RefCell;
 use std::ops::{Range, RangeInclusive};
 use std::rc::Rc;

@@ -1,8 +1,9 @@
 //! Texts, quantities, numbers and lists of them out of a section.
 
 use super::asked::{Kind, Spelling};
-use super::document::{MOST_OF_A_TEXT, NEWER_FORMAT, nearest};
+use super::faults::{MOST_OF_A_TEXT, NEWER_FORMAT};
 use super::formats::format_of;
+use super::nearest::nearest;
 use super::section::{Section, kind_of};
 use crate::quantity::{Quantity, Ratio, parse, visible, within};
 use std::fmt::Display;

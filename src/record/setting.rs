@@ -1,7 +1,8 @@
 //! A settled setting as a file: what the car needs of its unit, for the rebuild to aim at.
 
 use super::asked::{DAY, Letters, Spelling};
-use super::document::{Document, Faults};
+use super::document::Document;
+use super::faults::Faults;
 use super::section::Section;
 use super::settled::{Picked, Settled};
 use super::unit::{Aim, Proof, Unit};

@@ -1,5 +1,6 @@
 use super::asked::{Letters, Spelling};
-use super::document::{Document, Faults};
+use super::document::Document;
+use super::faults::Faults;
 use super::offer::read_offer;
 use super::section::Section;
 use super::unit::{

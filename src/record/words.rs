@@ -1,4 +1,6 @@
-use super::document::{Document, Faults, nearest};
+use super::document::Document;
+use super::faults::Faults;
+use super::nearest::nearest;
 use super::report::Summary;
 use super::section::Section;
 use serde_json::{Value, json};

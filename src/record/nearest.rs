@@ -1,0 +1,20 @@
+//! The known word that a slip of the pen meant.
+
+use strsim::levenshtein;
+
+/// The known word that is fewest letters away from `text`, where that is near enough to be a slip.
+///
+/// ```
+/// use shimwright::record::nearest;
+/// assert_eq!(nearest("thickess", &["thickness", "name"]), Some("thickness"));
+/// assert_eq!(nearest("colour", &["thickness", "name"]), None);
+/// ```
+pub fn nearest<'k>(text: &str, known: &[&'k str]) -> Option<&'k str> {
+    let text: String = text.to_lowercase().chars().take(64).collect();
+    known
+        .iter()
+        .map(|word| (levenshtein(&text, &word.to_lowercase()), *word))
+        .filter(|(distance, word)| *distance <= 1 + word.chars().count() / 4)
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, word)| word)
+}
