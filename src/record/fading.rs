@@ -1,5 +1,6 @@
 use super::history::{Account, Doubted};
-use super::wear::{Outlook, WearBuild, from_here};
+use super::outlook::{Outlook, from_here};
+use super::tracks::WearBuild;
 use crate::mechanics::wear::{CONFIDENCE, Fade};
 use crate::quantity::{Length, Torque};
 

@@ -28,6 +28,7 @@ mod last_left;
 mod lines;
 mod nearest;
 mod offer;
+mod outlook;
 mod paper_order;
 mod paper_records;
 mod paper_signs;
@@ -91,6 +92,7 @@ pub use imported::{Imported, ImportedDay};
 pub use last_left::{LastLeft, LeftPack, ListedOtherwise};
 pub use lines::Lines;
 pub use nearest::nearest;
+pub use outlook::Outlook;
 pub use paper_order::{odd_among, or_sure};
 pub use paper_records::{Cell, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault};
 pub use paper_text::{OffPaper, PaperError, PaperText};
@@ -107,14 +109,14 @@ pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, Setti
 pub use settled::{COMPLAINTS, Picked, Settled, complaint_words};
 pub use shown::Shown;
 pub use statement::{NAMESPACE, SignError, Statement, StatementError, check_name, seal_files, seal_number};
-pub use tracks::{Gone, Here, Notice, Sighting, Track, Tracks};
+pub use tracks::{Gone, Here, Notice, Sighting, Track, Tracks, WearBuild};
 pub use unit::{
     Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
     SpringKind, Unit,
 };
 pub use unit_text::{DRAWER_STARTER, INSTRUMENTS_STARTER, UnitLine, UnitValue, unit_text};
 pub use use_file::{STOCK_USES, Use};
-pub use wear::{Along, First, Outlook, PackWear, PlateWear, UnitWear, WearBuild};
+pub use wear::{Along, First, PackWear, PlateWear, UnitWear};
 pub use wear_pictures::PlatePicture;
 pub use wear_shown::{Grid, Trace, WearShown};
 pub use words::{Found, Glossary, Mixed, Word};

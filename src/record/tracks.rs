@@ -28,6 +28,17 @@ pub struct Here {
     pub at_least: bool,
 }
 
+/// One build of the unit in the row of its builds.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct WearBuild<'a> {
+    /// What the build says.
+    pub account: &'a Account,
+    /// How far the unit had gone.
+    pub gone: Gone,
+    /// How far it went since the build before.
+    pub distance: Option<f64>,
+}
+
 /// A plate as one build measured it.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Sighting<'a> {

@@ -1,5 +1,6 @@
+use super::outlook::Outlook;
 use super::remedies::FAR;
-use super::wear::{Outlook, PlateWear};
+use super::wear::PlateWear;
 use super::wear_shown::WearShown;
 use crate::mechanics::wear::{CONFIDENCE, Meets};
 use crate::quantity::Dimension;

@@ -1,9 +1,10 @@
 use super::export::{csv_line, guarded};
 use super::fading::Fading;
+use super::outlook::Outlook;
 use super::remedies::Remedies;
 use super::report::{ReportError, Summary};
 use super::shown::{MICROMETRES, for_machines};
-use super::wear::{Outlook, PlateWear, UnitWear};
+use super::wear::{PlateWear, UnitWear};
 use crate::mechanics::wear::Meets;
 use serde_json::{Value, json};
 

@@ -1,9 +1,11 @@
 //! How wear is told: the tables and sentences that the terminal and the sheet both show.
 
 use super::fading::Fading;
+use super::outlook::Outlook;
 use super::remedies::Remedies;
 use super::shown::{Shown, number};
-use super::wear::{First, Outlook, PackWear, PlateWear, UnitWear, WearBuild};
+use super::tracks::WearBuild;
+use super::wear::{First, PackWear, PlateWear, UnitWear};
 use crate::mechanics::wear::Meets;
 use crate::quantity::{Dimension, Units, visible};
 

@@ -9,8 +9,10 @@ mod sprung;
 mod words;
 
 use super::drawer::Drawer;
+use super::outlook::{Outlook, sooner};
+use super::tracks::WearBuild;
 use super::unit::{Aim, Unit};
-use super::wear::{Outlook, UnitWear, WearBuild, sooner};
+use super::wear::UnitWear;
 use crate::mechanics::Keying;
 use crate::quantity::{Force, Length, Torque};
 use std::cmp::Ordering;
