@@ -1,14 +1,8 @@
-use super::error::BookError;
-use super::files::read_bounded;
+//! Who has a build open, in words.
+
 use crate::quantity::utc;
 use std::fmt;
-use std::fs::{self, OpenOptions};
-use std::io::Write;
-use std::path::Path;
 use std::time::{SystemTime, UNIX_EPOCH};
-
-pub(super) const NAME: &str = "held-by";
-const MOST: u64 = 1024;
 
 /// Who has a build open. These are words for people: the lock on the journal decides, so words left behind by a
 /// program that was killed do no harm.
@@ -23,34 +17,6 @@ pub struct Holder {
 }
 
 impl Holder {
-    /// Writes the words beside the journal. A failure is no error: the lock is what counts.
-    pub(super) fn write(folder: &Path, name: &str) {
-        let path = folder.join(NAME);
-        let _ = fs::remove_file(&path); // so that a link left there is not followed
-        if let Ok(mut file) = OpenOptions::new().write(true).create_new(true).open(&path) {
-            let _ = file.write_all(format!("{} {}\n", std::process::id(), plain(name)).as_bytes());
-        }
-    }
-
-    /// Takes the words away.
-    pub(super) fn remove(folder: &Path) {
-        let _ = fs::remove_file(folder.join(NAME));
-    }
-
-    /// Reads the words, if they are there and whole.
-    pub(super) fn read(folder: &Path) -> Option<Holder> {
-        let path = folder.join(NAME);
-        let since = fs::symlink_metadata(&path).ok()?.modified().ok()?;
-        let text: Result<String, BookError> = read_bounded(&path, MOST);
-        let text = text.ok()?;
-        let (pid, name) = text.strip_suffix('\n')?.split_once(' ')?;
-        Some(Holder {
-            pid: pid.parse().ok()?,
-            name: plain(name),
-            since,
-        })
-    }
-
     /// The words, or that nobody left any.
     pub(super) fn words(holder: Option<&Holder>) -> String {
         match holder {
@@ -72,14 +38,6 @@ impl fmt::Display for Holder {
     }
 }
 
-/// A name on one line, short enough for a message.
-fn plain(name: &str) -> String {
-    name.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .take(60)
-        .collect()
-}
-
 /// Date and time in UTC, to the second.
 fn words_of(time: SystemTime) -> String {
     let seconds = time.duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
@@ -97,33 +55,5 @@ mod tests {
         let time = |seconds| words_of(UNIX_EPOCH + Duration::from_secs(seconds));
         assert_eq!(time(951_868_799), "2000-02-29 23:59:59 UTC");
         assert_eq!(time(u64::from(u32::MAX) << 20), "a time past all calendars");
-    }
-
-    #[test]
-    fn words_that_are_not_whole_name_nobody() {
-        let dir = tempfile::tempdir().unwrap();
-        assert_eq!(Holder::read(dir.path()), None);
-        for text in ["", "12", "12 name", "x name\n", "-3 name\n"] {
-            fs::write(dir.path().join(NAME), text).unwrap();
-            assert_eq!(Holder::read(dir.path()), None, "{text:?}");
-        }
-        fs::write(dir.path().join(NAME), vec![b' '; 5000]).unwrap();
-        assert_eq!(Holder::read(dir.path()), None);
-    }
-
-    #[cfg(unix)]
-    #[test]
-    fn a_link_in_the_place_of_the_words_is_not_written_through() {
-        let dir = tempfile::tempdir().unwrap();
-        let other = dir.path().join("other");
-        fs::write(&other, "mine").unwrap();
-        std::os::unix::fs::symlink(&other, dir.path().join(NAME)).unwrap();
-        Holder::write(dir.path(), "bench\none");
-        assert_eq!(fs::read_to_string(&other).unwrap(), "mine");
-        let holder = Holder::read(dir.path()).unwrap();
-        assert_eq!(
-            (holder.pid, holder.name.as_str()),
-            (std::process::id(), "bench one")
-        );
     }
 }

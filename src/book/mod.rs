@@ -50,10 +50,12 @@
 mod error;
 mod files;
 mod frame;
+mod held_by;
 mod holder;
 mod id;
 mod index;
 mod journal;
+mod names;
 mod outside;
 mod secrets;
 mod shelf;

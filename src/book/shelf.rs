@@ -4,9 +4,10 @@ use super::files::{
     sync_folder, write_whole,
 };
 use super::frame::Reading;
-use super::holder;
-use super::id::{BuildId, file_name_fits, slug};
+use super::held_by;
+use super::id::{BuildId, slug};
 use super::journal::{self, Journal};
+use super::names::file_name_fits;
 use std::fs::{self, DirEntry, File, OpenOptions, TryLockError};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -302,7 +303,7 @@ impl Shelf {
         for entry in fs::read_dir(&folder).map_err(BookError::io("read", &folder))? {
             let entry = entry.map_err(BookError::io("read", &folder))?;
             let name = entry.file_name().to_string_lossy().into_owned();
-            let own = name == JOURNAL || name == holder::NAME || name.starts_with(TEMPORARY);
+            let own = name == JOURNAL || name == held_by::NAME || name.starts_with(TEMPORARY);
             if own {
                 continue;
             }
