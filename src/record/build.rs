@@ -1,4 +1,4 @@
-use super::examined::SealLine;
+use super::finding::SealLine;
 use crate::quantity::{Force, Length, RampAngle, Ratio, SpringRate, Torque, Units, significant};
 
 /// One build as it stands: all that the sheet shows, and nothing that it would have to compute.

@@ -1,5 +1,5 @@
 use super::build::{Build, OnPaper};
-use super::examined::{Certainty, Finding};
+use super::finding::{Certainty, Finding};
 use super::formats::PAPER_CODE;
 use crate::seal::Digest;
 

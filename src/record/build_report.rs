@@ -1,0 +1,119 @@
+//! What a build comes to, for machines.
+
+use super::build::{Build, Copied, Figure, LayerKind};
+use super::report::{Summary, um};
+use crate::quantity::Torque;
+use serde_json::{Map, Value, json};
+
+fn newton_metres(torque: Option<Torque>) -> Value {
+    torque.map_or(Value::Null, |torque| json!(torque.newton_metres()))
+}
+
+fn figure(figure: &Figure) -> Value {
+    match figure {
+        Figure::Ramp(ramp) => json!(ramp.degrees_from_ring_face()),
+        Figure::Count(count) => json!(count),
+        Figure::Force(force) => json!(force.newtons()),
+        Figure::Torque(torque) => json!(torque.newton_metres()),
+        Figure::Share(share) => json!(share.value()),
+        Figure::Words(words) => json!(words),
+    }
+}
+
+impl Build {
+    /// The figures that matter, for `--json`.
+    pub fn summary(&self) -> Summary {
+        let plates: Vec<Value> = self
+            .plates
+            .iter()
+            .map(|plate| {
+                json!({
+                    "name": plate.name, "kind": plate.kind, "mean_um": um(plate.mean),
+                    "uncertainty_um": um(plate.uncertainty), "least_um": um(plate.least),
+                    "spread_um": um(plate.spread), "flatness_um": um(plate.flatness),
+                    "verdict": plate.verdict, "fate": plate.fate, "look": plate.look, "reason": plate.reason,
+                })
+            })
+            .collect();
+        let closings: Vec<Value> = self
+            .closings
+            .iter()
+            .map(|line| {
+                json!({
+                    "what": line.what, "predicted_um": um(line.predicted), "measured_um": um(line.measured),
+                    "uncertainty_um": um(line.uncertainty),
+                    "sources_um": line.sources.iter().map(|(name, u)| json!({"source": name, "standard_um": u.um()})).collect::<Vec<_>>(),
+                    "least_um": um(line.least), "target_um": um(line.target),
+                    "most_um": um(line.most), "verdict": line.verdict,
+                })
+            })
+            .collect();
+        let mut packs = Map::new();
+        for pack in &self.packs {
+            let layers: Vec<Value> = pack
+                .layers
+                .iter()
+                .filter(|layer| layer.kind != LayerKind::Gap)
+                .map(|layer| {
+                    json!({"kind": layer.kind.word(), "name": layer.name, "thickness_um": layer.thickness.um()})
+                })
+                .collect();
+            packs.insert(
+                pack.side.clone(),
+                json!({"active_faces": pack.active_faces, "layers": layers}),
+            );
+        }
+        let proofs: Vec<Value> = self
+            .proofs
+            .iter()
+            .map(|proof| {
+                json!({
+                    "round": proof.round, "breakaway_nm": newton_metres(proof.turning),
+                    "first_movement_nm": newton_metres(proof.still), "least_nm": proof.window.0.newton_metres(),
+                    "most_nm": proof.window.1.newton_metres(), "verdict": proof.verdict,
+                    "friction": proof.friction.map(|mu| mu.value()),
+                })
+            })
+            .collect();
+        Summary(json!({
+            "build": self.id,
+            "unit": self.unit,
+            "unit_name": self.unit_name,
+            "procedure": self.procedure.id,
+            "procedure_title": self.procedure.title,
+            "procedure_digest": self.procedure.digest,
+            "copied": self.copied.as_ref().map(Copied::words),
+            "begun": self.started,
+            "finished": self.finished,
+            "plates": plates,
+            "packs": packs,
+            "closings": closings,
+            "preload_force_n": self.preload.as_ref().map(|preload| preload.force.newtons()),
+            "preload_interval_n": self.preload.as_ref().and_then(|p| p.simulated.map(|s| [s.low.newtons(), s.high.newtons()])),
+            "preload_inside": self.preload.as_ref().and_then(|p| p.simulated.map(|s| s.inside)),
+            "breakaway_expected_nm": self.preload.as_ref().and_then(|p| p.breakaway.map(|breakaway| breakaway.newton_metres())),
+            "breakaway_interval_nm": self.preload.as_ref().and_then(|p| {
+                p.breakaway_simulated.map(|s| [s.low.newton_metres(), s.high.newton_metres()])
+            }),
+            "breakaway_inside": self.preload.as_ref().and_then(|p| p.breakaway_simulated.map(|s| s.inside)),
+            "preload_uncertainty_n": self.preload.as_ref().and_then(|p| p.uncertainty.map(|u| u.newtons())),
+            "drive_share": self.curve.as_ref().map(|curve| curve.drive_share.value()),
+            "coast_share": self.curve.as_ref().map(|curve| curve.coast_share.value()),
+            "class": self.curve.as_ref().map(|curve| curve.class.clone()),
+            "setting": self.asked.as_ref().map(|asked| {
+                let rows: Map<String, Value> = asked.rows.iter().map(|row| {
+                    (row.key.clone(), json!({
+                        "asked": figure(&row.asked), "reached": row.reached.as_ref().map(figure),
+                    }))
+                }).collect();
+                let from: Map<String, Value> =
+                    asked.from.iter().map(|(label, text)| (label.to_lowercase(), json!(text))).collect();
+                json!({ "from": from, "figures": rows })
+            }),
+            "proofs": proofs,
+            "open_points": self.open,
+            "signatures": self.signatures.iter().map(|s| json!({"role": s.role, "name": s.name, "at": s.at})).collect::<Vec<_>>(),
+            "digest": self.digest,
+        }))
+    }
+}

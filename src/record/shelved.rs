@@ -1,0 +1,101 @@
+//! The builds of the book as a list.
+
+use super::history::Account;
+use super::report::Summary;
+use serde_json::{Value, json};
+
+/// A build as the list of the book shows it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Shelved {
+    /// Its name.
+    pub build: String,
+    /// The unit's id.
+    pub unit: String,
+    /// The unit's name.
+    pub unit_name: String,
+    /// The procedure's id.
+    pub procedure: String,
+    /// The procedure's title.
+    pub procedure_title: String,
+    /// When it was begun.
+    pub begun: String,
+    /// When it was finished.
+    pub finished: Option<String>,
+    /// `finished`, `open, 12 answered` with what it waits for, `voided`, `newer` (a newer program made it), `damaged`.
+    pub state: String,
+    /// The digest of its journal.
+    pub digest: String,
+}
+
+impl Shelved {
+    /// What a list says of a build, by its account: one with a problem and without a digest is one that could not be
+    /// read.
+    ///
+    /// ```
+    /// use shimwright::record::{Account, Shelved};
+    /// let account = Account { build: "moor-rear-0001".into(), digest: "ba78".into(), answered: 12, ..Account::default() };
+    /// assert_eq!(Shelved::of(&account).state, "open, 12 answered");
+    /// ```
+    pub fn of(account: &Account) -> Shelved {
+        let state = if account.digest.is_empty() && !account.problems.is_empty() {
+            return Shelved::unread(&account.build, &account.problems.join("; "));
+        } else if !account.problems.is_empty() {
+            "damaged".to_string()
+        } else if !account.newer.is_empty() {
+            "newer".to_string()
+        } else if account.voided.is_some() {
+            "voided".to_string()
+        } else if account.finished.is_some() {
+            "finished".to_string()
+        } else if account.waiting.is_empty() {
+            format!("open, {} answered", account.answered)
+        } else {
+            format!(
+                "open, {} answered, waits for {}",
+                account.answered,
+                account.waiting.join(", ")
+            )
+        };
+        Shelved {
+            build: account.build.clone(),
+            unit: account.unit.clone(),
+            unit_name: account.unit_name.clone(),
+            procedure: account.procedure.clone(),
+            procedure_title: account.procedure_title.clone(),
+            begun: account.begun.clone(),
+            finished: account.finished.clone(),
+            state,
+            digest: account.digest.clone(),
+        }
+    }
+
+    /// What a list says of a build that can not be read.
+    pub fn unread(build: &str, why: &str) -> Shelved {
+        Shelved {
+            build: build.to_string(),
+            unit: String::new(),
+            unit_name: String::new(),
+            procedure: String::new(),
+            procedure_title: String::new(),
+            begun: String::new(),
+            finished: None,
+            state: format!("not readable: {why}"),
+            digest: String::new(),
+        }
+    }
+}
+
+/// What is in the book, for machines.
+pub fn shelf_summary(builds: &[Shelved]) -> Summary {
+    let builds: Vec<Value> = builds
+        .iter()
+        .map(|one| {
+            json!({
+                "build": one.build, "unit": one.unit, "unit_name": one.unit_name, "procedure": one.procedure,
+                "procedure_title": one.procedure_title, "begun": one.begun,
+                "finished": one.finished, "state": one.state, "digest": one.digest,
+            })
+        })
+        .collect();
+    Summary(json!({ "builds": builds }))
+}
