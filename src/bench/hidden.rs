@@ -1,5 +1,5 @@
 use super::BenchError;
-use super::interactive::restore_on_signals;
+use super::terminal::{forget_typed, restore_on_signals};
 use crate::quantity::visible;
 use crate::seal::Secret;
 use crossterm::event::{
@@ -7,7 +7,6 @@ use crossterm::event::{
 };
 use crossterm::terminal::{disable_raw_mode, enable_raw_mode};
 use std::io::{IsTerminal, Write};
-use std::time::Duration;
 
 /// The most bytes of a passphrase that is typed.
 const MOST: usize = 4096;
@@ -136,16 +135,4 @@ impl Drop for Unseen {
         let _gone = crossterm::execute!(std::io::stderr(), DisableBracketedPaste);
         let _gone = disable_raw_mode();
     }
-}
-
-/// Lets go of the keys that were typed and not read yet; true when one of them was Ctrl-C. In raw mode only: else the
-/// terminal keeps a line to itself until its end.
-pub(super) fn forget_typed() -> std::io::Result<bool> {
-    let mut stop = false;
-    while crossterm::event::poll(Duration::ZERO)? {
-        if let Event::Key(key) = crossterm::event::read()? {
-            stop |= key.code == KeyCode::Char('c') && key.modifiers.contains(KeyModifiers::CONTROL);
-        }
-    }
-    Ok(stop)
 }

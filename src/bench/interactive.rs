@@ -1,9 +1,9 @@
 use super::control::{Word, control, enter_is_an_answer, help, typed as typed_in};
-use super::hidden::forget_typed;
 use super::page::folded;
 use super::screen::{
     colour_wanted, prompt, question, refusal_screen, said_screen, step_line, terminal_width, why_screen,
 };
+use super::terminal::{forget_typed_ahead, restore_on_signals};
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Expects, Refusal, Reply, Said, Way};
 use crate::quantity::visible;
@@ -468,14 +468,6 @@ fn message_on(message: &str) -> String {
     folded(message, terminal_width().saturating_sub(TYPED), 2, 2)
 }
 
-/// Lets go of the keys that were typed before a caution could be read; true when one of them was Ctrl-C.
-fn forget_typed_ahead() -> Result<bool, BenchError> {
-    crossterm::terminal::enable_raw_mode()?;
-    let stop = forget_typed();
-    crossterm::terminal::disable_raw_mode()?;
-    Ok(stop?)
-}
-
 /// Remembers what has been typed, so that the way through the menu and back loses nothing.
 #[derive(Clone)]
 struct Draft(Rc<RefCell<String>>);
@@ -516,37 +508,4 @@ fn look(colour: bool, mark: &str) -> RenderConfig<'_> {
     );
     look.prompt = bold;
     look
-}
-
-/// A process that is told to end leaves the terminal as it found it. The threads do it once for the whole process.
-#[cfg(unix)]
-pub(super) fn restore_on_signals() -> Result<(), BenchError> {
-    use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
-    static DONE: std::sync::Once = std::sync::Once::new();
-    let mut outcome = Ok(());
-    DONE.call_once(
-        || match signal_hook::iterator::Signals::new([SIGTERM, SIGHUP, SIGINT, SIGQUIT]) {
-            Err(error) => outcome = Err(error.into()),
-            Ok(mut signals) => {
-                std::thread::spawn(move || {
-                    for signal in signals.forever() {
-                        // the process ends right after this, whether or not the terminal still listens
-                        let _gone = crossterm::terminal::disable_raw_mode();
-                        let _gone = crossterm::execute!(
-                            std::io::stderr(),
-                            crossterm::event::DisableBracketedPaste,
-                            crossterm::cursor::Show
-                        );
-                        let _gone = signal_hook::low_level::emulate_default_handler(signal);
-                    }
-                });
-            }
-        },
-    );
-    outcome
-}
-
-#[cfg(not(unix))]
-pub(super) fn restore_on_signals() -> Result<(), BenchError> {
-    Ok(())
 }

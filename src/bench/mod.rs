@@ -18,6 +18,7 @@ mod paper;
 #[cfg(test)]
 mod sample;
 mod screen;
+mod terminal;
 
 pub use answer_line::answers_line;
 pub use answers::Answers;
