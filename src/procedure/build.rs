@@ -1,7 +1,7 @@
 use super::ask::StepKind;
 use super::definition::{Field, Plain};
-use super::facts::in_steps;
 use super::question::expanded;
+use super::rounding::in_steps;
 use super::session::Session;
 use super::spread::sources;
 use super::way::held_words;

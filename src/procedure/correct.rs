@@ -1,7 +1,6 @@
 use super::ask::Refusal;
 use super::session::Session;
-use super::take::{no, plain_text};
-use super::typed::{Odd, SURE};
+use super::typed::{Odd, SURE, no, plain_text};
 use crate::record::{Entry, Slot, Value};
 use std::rc::Rc;
 

@@ -1,6 +1,7 @@
 use super::ask::{Ask, Expects, StepKind, Way};
 use super::definition::{Each, Field, Kind, Step};
-use super::session::{Job, Planned, Session};
+use super::job::Job;
+use super::session::{Planned, Session};
 use crate::quantity::Units;
 use crate::record::{
     Aim, Cover, Entry, Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows,

@@ -1,8 +1,9 @@
 use super::ask::Refusal;
-use super::facts::{Facts, in_steps};
+use super::facts::Facts;
 use super::request::{FIRST, Wish};
+use super::rounding::in_steps;
 use super::session::{Session, Taken};
-use super::take::{no, parsed};
+use super::typed::{no, parsed};
 use crate::choice::{SideChoice, evaluate};
 use crate::mechanics::Keying;
 use crate::quantity::Length;

@@ -1,5 +1,8 @@
 use super::definition::Field;
-use super::facts::{Facts, MICROMETRE, Rounding, rounded};
+use super::facts::Facts;
+use super::looks::LOOKS;
+use super::plate_facts::PlateFacts;
+use super::rounding::{MICROMETRE, Rounding, rounded};
 use crate::mechanics::Keying;
 use crate::metrology::{
     Agreement, Budget, Instrument, LengthSummary, Measured, Verdict, compare, judge_length, measure,
@@ -7,59 +10,6 @@ use crate::metrology::{
 };
 use crate::quantity::{Length, Torque};
 use crate::record::{Gauge, Measures, Side};
-use std::cell::RefCell;
-use std::collections::HashMap;
-
-/// Plates that have been judged, with the second measurement taken in or not: a question asks for them many times.
-pub(super) type KnownPlates = RefCell<HashMap<(String, bool), PlateFacts>>;
-
-/// What is known of a plate.
-#[derive(Clone)]
-pub(super) struct PlateFacts {
-    pub measured: Option<Measured>,
-    pub figures: Option<LengthSummary>,
-    pub readings: Vec<Length>,
-    pub flatness: Option<Length>,
-    pub look: Option<String>,
-    pub verdict: Option<Verdict>,
-    pub probability: Option<f64>,
-    pub reason: String,
-    pub rejected: bool,
-}
-
-impl PlateFacts {
-    /// The greatest reading less the least; a single reading has none.
-    pub fn spread(&self) -> Option<Length> {
-        let figures = self.figures.filter(|figures| figures.count > 1)?;
-        Some(figures.spread)
-    }
-}
-
-/// How a plate may look, and whether that throws it out.
-pub(super) const LOOKS: &[(&str, &str, bool)] = &[
-    ("good", "even, no damage", false),
-    ("glazed", "shiny, hard face", false),
-    ("burnt", "blue or brown from heat", true),
-    ("torn", "a tab or spline torn, bent or stepped", true),
-    ("cracked", "a crack anywhere", true),
-];
-
-/// How a spring may look, and whether it can not stay so. That it has settled is told by its height.
-pub(super) const SPRING_LOOKS: &[(&str, &str, bool)] = &[
-    ("good", "whole, even, every disc the right way round", false),
-    (TURNED, "a disc the other way round (lay it right)", true),
-    ("pitted", "pits of rust (take a new one)", true),
-    ("cracked", "a crack anywhere (take a new one)", true),
-    ("broken", "in pieces (take a new one)", true),
-];
-
-/// The look of a spring that only has to be laid right.
-pub(super) const TURNED: &str = "turned";
-
-/// Whether a spring that looks so can not stay.
-pub(super) fn spring_goes(look: &str) -> bool {
-    SPRING_LOOKS.iter().any(|(word, _, goes)| *word == look && *goes)
-}
 
 /// What an instrument for lengths is known by.
 pub(super) fn gauge_of(measures: &Measures) -> Option<&Gauge> {

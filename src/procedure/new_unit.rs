@@ -4,8 +4,7 @@ use super::ask::{Ask, Expects, Refusal, Reply, Said, StepKind, Tone, Way, Why};
 use super::hand::with_their_units;
 use super::new_unit_keys::{Walk, walk};
 use super::new_unit_question::{Given, NONE, Question, Value, Wants};
-use super::take::{no, parsed, plain_text};
-use super::typed::{Odd, surely};
+use super::typed::{Odd, no, parsed, plain_text, surely};
 use crate::mechanics::SpringPlace;
 use crate::quantity::{
     Angle, Dimension, Force, Length, Quantity, RampAngle, Ratio, SpringRate, Torque, Units, Volume, parse,

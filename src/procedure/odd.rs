@@ -3,8 +3,7 @@
 use super::ask::Refusal;
 use super::definition::Field;
 use super::session::Session;
-use super::take::no;
-use super::typed::is_near;
+use super::typed::{is_near, no};
 use crate::quantity::Length;
 use crate::record::{Side, Slot, Value};
 

@@ -2,7 +2,7 @@
 
 use super::ask::Refusal;
 use super::session::Session;
-use super::take::no;
+use super::typed::no;
 
 /// A name as it is compared: capitals, spaces and signs make nobody another person.
 fn compared(name: &str) -> String {

@@ -1,7 +1,7 @@
 use super::ask::Table;
 use super::definition::Field;
 use super::laying::wrapped;
-use super::measured::PlateFacts;
+use super::plate_facts::PlateFacts;
 use super::question::{bare, expanded};
 use super::request::FIRST;
 use super::said::signed;

@@ -1,4 +1,5 @@
-use super::facts::{Facts, MICROMETRE, Rounding, in_steps, rounded};
+use super::facts::Facts;
+use super::rounding::{MICROMETRE, Rounding, in_steps, rounded};
 use crate::choice::{Candidate, First, Layout, Need, Request, ShimSize};
 use crate::mechanics::Keying;
 use crate::mechanics::pack::order_for_faces;

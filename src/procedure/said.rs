@@ -1,6 +1,6 @@
 use super::ask::{Said, Tone};
 use super::definition::{Field, Guard};
-use super::measured::{TURNED, spring_goes};
+use super::looks::{TURNED, spring_goes};
 use super::question::expanded;
 use super::session::Session;
 use super::way::held_words;

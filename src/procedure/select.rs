@@ -1,6 +1,7 @@
 use super::definition::Field;
+use super::job::Job;
 use super::picture::unlike;
-use super::session::{Job, Session};
+use super::session::Session;
 use crate::choice::{Choice, First, Order};
 use crate::quantity::Length;
 use crate::record::{

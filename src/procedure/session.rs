@@ -1,102 +1,19 @@
 use super::ask::{Ask, Refusal, Reply, Said, Tone};
-use super::definition::{Condition, Each, Field, Guard, Procedure, Stage, Step};
+use super::definition::{Each, Field, Guard, Stage, Step};
 use super::facts::Facts;
-use super::measured::{KnownPlates, spring_goes};
+use super::job::Job;
+use super::looks::spring_goes;
+use super::plate_facts::KnownPlates;
 use super::request::Wish;
 use super::state::{Answer, Kept, State};
-use super::typed::Odd;
+use super::typed::{Odd, plain_text};
 use super::way::Way;
 use crate::choice::{ChoiceError, Outcome, choose};
 use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
-use crate::record::{
-    Aim, Chosen, Drawer, Entry, Followed, Instrument, LastLeft, MODEL, MadeFrom, Rework, Side, Slot, Unit,
-    Value,
-};
+use crate::record::{Chosen, Entry, MODEL, MadeFrom, Side, Slot, Value};
 use std::cell::OnceCell;
-use std::collections::BTreeMap;
 use std::rc::Rc;
-
-/// What a build starts from, and what does not change while it goes on.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Job {
-    /// The unit.
-    pub unit: Unit,
-    /// The drawer.
-    pub drawer: Drawer,
-    /// The instruments.
-    pub instruments: Vec<Instrument>,
-    /// The procedure.
-    pub procedure: Procedure,
-    /// What the unit is rebuilt to, where a setting was given; [`Job::unit`] is then as it is to become.
-    pub rework: Option<Rework>,
-    /// What the last build left in the unit, where the book knows; [`Job::unit`] and [`Job::drawer`] then start from it.
-    pub last: Option<LastLeft>,
-}
-
-impl Job {
-    /// Whether the unit meets a condition.
-    pub fn meets(&self, condition: Condition) -> bool {
-        match condition {
-            Condition::SpringLoaded => self.unit.spring.is_some(),
-            Condition::Clearance => matches!(self.unit.aim, Aim::Gap { .. }),
-            Condition::Through => self.unit.is_through(),
-            Condition::PerSide => !self.unit.is_through(),
-        }
-    }
-
-    /// The conditions of the procedure that the unit does not meet: a procedure for sprung units is none for another.
-    pub fn unmet(&self) -> Vec<Condition> {
-        let only = self.procedure.only.iter();
-        only.filter(|condition| !self.meets(**condition))
-            .copied()
-            .collect()
-    }
-
-    /// The procedure as a sheet names it; `digest` is that of its file.
-    pub(super) fn followed(&self, digest: String) -> Followed {
-        Followed {
-            id: self.procedure.id.clone(),
-            title: self.procedure.title.clone(),
-            digest,
-            sheet: self.procedure.sheet.clone(),
-            builds: self.asks(Field::Choice),
-        }
-    }
-
-    /// Whether the procedure types in an old paper, and nothing is done by it.
-    pub fn copies_paper(&self) -> bool {
-        self.asks(Field::Rebuilt)
-    }
-
-    /// Whether a step that this unit is asked fills a field in.
-    pub(super) fn asks(&self, field: Field) -> bool {
-        self.step_that_fills(field).is_some()
-    }
-
-    /// Whether this unit is asked a step.
-    pub(super) fn asks_step(&self, step: &Step) -> bool {
-        step.only.iter().all(|condition| self.meets(*condition))
-    }
-
-    /// The step that fills a field in for this unit: other steps may do so for other units. An old procedure may ask two
-    /// of one unit; then the last of them counts, as it did.
-    pub(super) fn step_that_fills(&self, field: Field) -> Option<&Step> {
-        let steps = self.procedure.steps().map(|(_, step)| step);
-        steps
-            .filter(|step| step.fills == Some(field) && self.asks_step(step))
-            .last()
-    }
-
-    /// The ids of the steps that fill the fields in for this unit.
-    fn fields(&self) -> BTreeMap<Field, String> {
-        let steps = self.procedure.steps().map(|(_, step)| step);
-        let asked = steps.filter(|step| self.asks_step(step));
-        asked
-            .filter_map(|step| Some((step.fills?, step.id.clone())))
-            .collect()
-    }
-}
 
 /// A build that is going on: its state is the fold of its entries, and nothing else.
 ///
@@ -336,14 +253,14 @@ impl Session {
                 taken.entries.push(Entry::Reopened { at, by, slot: last });
             }
             Reply::Note(text) => {
-                let text = super::take::plain_text(text)?;
+                let text = plain_text(text)?;
                 taken.entries.push(Entry::Noted { at, by, slot, text });
             }
             Reply::Skip(reason) => {
                 if !step.skip {
                     return refuse("this question can not be skipped");
                 }
-                let reason = super::take::plain_text(reason)?;
+                let reason = plain_text(reason)?;
                 taken.entries.push(Entry::Skipped { at, by, slot, reason });
             }
             Reply::Answer(text) => {

@@ -3,8 +3,7 @@
 use super::ask::Refusal;
 use super::definition::{Field, Kind, Step};
 use super::session::Session;
-use super::take::no;
-use super::typed::{Read, SURE, surely};
+use super::typed::{Read, SURE, no, surely};
 use crate::quantity::Length;
 use crate::record::{Slot, Value};
 

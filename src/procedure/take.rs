@@ -1,41 +1,15 @@
 use super::ask::{Refusal, StepKind};
 use super::definition::{Field, Kind, Plain, Step};
-use super::measured::{LOOKS, SPRING_LOOKS, TURNED};
+use super::looks::{LOOKS, SPRING_LOOKS, TURNED};
 use super::session::{Session, Taken};
 use super::state::Kept;
-use super::typed::{Read, SURE, is_near};
+use super::typed::{MOST_CHARACTERS, Read, SURE, is_near, no, parsed, plain_text};
 use crate::metrology::Verdict;
-use crate::quantity::{
-    Dimension, Distance, Duration, Length, Quantity, QuantityError, Torque, Units, Volume, parse, parse_bare,
-};
+use crate::quantity::{Dimension, Distance, Duration, Length, Torque, Units, Volume, parse};
 use crate::record::{Chosen, Entry, Measures, Side, Slot, SpringKind, Value};
 
-/// The most characters that an answer, a note or a reason may have.
-const MOST_CHARACTERS: usize = 2_000;
 /// The most kilometres, or hours, between two builds: what is more is no slip that `sure` could mean.
 const FARTHEST: f64 = 1e6;
-
-pub(super) fn no<T>(words: impl Into<String>) -> Result<T, Refusal> {
-    Err(Refusal {
-        words: words.into(),
-        sure: false,
-    })
-}
-
-/// Words that say something and are not endless.
-pub(super) fn plain_text(text: &str) -> Result<String, Refusal> {
-    let text = text.trim();
-    if text.is_empty() {
-        return no("nothing was written; words are wanted here");
-    }
-    let count = text.chars().count();
-    if count > MOST_CHARACTERS {
-        return no(format!(
-            "{count} characters are too many; at most {MOST_CHARACTERS}"
-        ));
-    }
-    Ok(text.to_string())
-}
 
 impl Session {
     pub(super) fn take_answer(
@@ -647,14 +621,6 @@ impl Session {
             }
             _ => Vec::new(),
         }
-    }
-}
-
-pub(super) fn parsed<Q: Quantity>(text: &str, units: Units) -> Result<(Q, String), Refusal> {
-    match parse_bare::<Q>(text, Q::DIMENSION.usual_unit(units)) {
-        Ok(written) => Ok((written.value(), written.text().to_string())),
-        Err(QuantityError::Empty { .. }) => no(format!("{} is wanted here", Q::DIMENSION.article_name())),
-        Err(error) => no(error.to_string()),
     }
 }
 

@@ -1,8 +1,43 @@
-//! What a typed answer comes to, and the words that say whether one that looks odd is meant.
+//! What a typed answer comes to or how it is refused, and the words that say whether one that looks odd is meant.
 
 use super::ask::Refusal;
-use crate::quantity::Length;
+use crate::quantity::{Length, Quantity, QuantityError, Units, parse_bare};
 use crate::record::{Slot, Value};
+
+/// The most characters that an answer, a note or a reason may have.
+pub(super) const MOST_CHARACTERS: usize = 2_000;
+
+/// A refusal in words, which `sure` does not lift.
+pub(super) fn no<T>(words: impl Into<String>) -> Result<T, Refusal> {
+    Err(Refusal {
+        words: words.into(),
+        sure: false,
+    })
+}
+
+/// Words that say something and are not endless.
+pub(super) fn plain_text(text: &str) -> Result<String, Refusal> {
+    let text = text.trim();
+    if text.is_empty() {
+        return no("nothing was written; words are wanted here");
+    }
+    let count = text.chars().count();
+    if count > MOST_CHARACTERS {
+        return no(format!(
+            "{count} characters are too many; at most {MOST_CHARACTERS}"
+        ));
+    }
+    Ok(text.to_string())
+}
+
+/// A quantity as it was typed, and its text with its unit.
+pub(super) fn parsed<Q: Quantity>(text: &str, units: Units) -> Result<(Q, String), Refusal> {
+    match parse_bare::<Q>(text, Q::DIMENSION.usual_unit(units)) {
+        Ok(written) => Ok((written.value(), written.text().to_string())),
+        Err(QuantityError::Empty { .. }) => no(format!("{} is wanted here", Q::DIMENSION.article_name())),
+        Err(error) => no(error.to_string()),
+    }
+}
 
 /// What an answer came to.
 pub(super) struct Read {

@@ -1,0 +1,86 @@
+//! What a build starts from, and what that says of which steps its unit is asked.
+
+use super::definition::{Condition, Field, Procedure, Step};
+use crate::record::{Aim, Drawer, Followed, Instrument, LastLeft, Rework, Unit};
+use std::collections::BTreeMap;
+
+/// What a build starts from, and what does not change while it goes on.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Job {
+    /// The unit.
+    pub unit: Unit,
+    /// The drawer.
+    pub drawer: Drawer,
+    /// The instruments.
+    pub instruments: Vec<Instrument>,
+    /// The procedure.
+    pub procedure: Procedure,
+    /// What the unit is rebuilt to, where a setting was given; [`Job::unit`] is then as it is to become.
+    pub rework: Option<Rework>,
+    /// What the last build left in the unit, where the book knows; [`Job::unit`] and [`Job::drawer`] then start from it.
+    pub last: Option<LastLeft>,
+}
+
+impl Job {
+    /// Whether the unit meets a condition.
+    pub fn meets(&self, condition: Condition) -> bool {
+        match condition {
+            Condition::SpringLoaded => self.unit.spring.is_some(),
+            Condition::Clearance => matches!(self.unit.aim, Aim::Gap { .. }),
+            Condition::Through => self.unit.is_through(),
+            Condition::PerSide => !self.unit.is_through(),
+        }
+    }
+
+    /// The conditions of the procedure that the unit does not meet: a procedure for sprung units is none for another.
+    pub fn unmet(&self) -> Vec<Condition> {
+        let only = self.procedure.only.iter();
+        only.filter(|condition| !self.meets(**condition))
+            .copied()
+            .collect()
+    }
+
+    /// The procedure as a sheet names it; `digest` is that of its file.
+    pub(super) fn followed(&self, digest: String) -> Followed {
+        Followed {
+            id: self.procedure.id.clone(),
+            title: self.procedure.title.clone(),
+            digest,
+            sheet: self.procedure.sheet.clone(),
+            builds: self.asks(Field::Choice),
+        }
+    }
+
+    /// Whether the procedure types in an old paper, and nothing is done by it.
+    pub fn copies_paper(&self) -> bool {
+        self.asks(Field::Rebuilt)
+    }
+
+    /// Whether a step that this unit is asked fills a field in.
+    pub(super) fn asks(&self, field: Field) -> bool {
+        self.step_that_fills(field).is_some()
+    }
+
+    /// Whether this unit is asked a step.
+    pub(super) fn asks_step(&self, step: &Step) -> bool {
+        step.only.iter().all(|condition| self.meets(*condition))
+    }
+
+    /// The step that fills a field in for this unit: other steps may do so for other units. An old procedure may ask two
+    /// of one unit; then the last of them counts, as it did.
+    pub(super) fn step_that_fills(&self, field: Field) -> Option<&Step> {
+        let steps = self.procedure.steps().map(|(_, step)| step);
+        steps
+            .filter(|step| step.fills == Some(field) && self.asks_step(step))
+            .last()
+    }
+
+    /// The ids of the steps that fill the fields in for this unit.
+    pub(super) fn fields(&self) -> BTreeMap<Field, String> {
+        let steps = self.procedure.steps().map(|(_, step)| step);
+        let asked = steps.filter(|step| self.asks_step(step));
+        asked
+            .filter_map(|step| Some((step.fills?, step.id.clone())))
+            .collect()
+    }
+}

@@ -1,0 +1,27 @@
+//! How plates and springs may look, and what a look leads to.
+
+/// How a plate may look, and whether that throws it out.
+pub(super) const LOOKS: &[(&str, &str, bool)] = &[
+    ("good", "even, no damage", false),
+    ("glazed", "shiny, hard face", false),
+    ("burnt", "blue or brown from heat", true),
+    ("torn", "a tab or spline torn, bent or stepped", true),
+    ("cracked", "a crack anywhere", true),
+];
+
+/// How a spring may look, and whether it can not stay so. That it has settled is told by its height.
+pub(super) const SPRING_LOOKS: &[(&str, &str, bool)] = &[
+    ("good", "whole, even, every disc the right way round", false),
+    (TURNED, "a disc the other way round (lay it right)", true),
+    ("pitted", "pits of rust (take a new one)", true),
+    ("cracked", "a crack anywhere (take a new one)", true),
+    ("broken", "in pieces (take a new one)", true),
+];
+
+/// The look of a spring that only has to be laid right.
+pub(super) const TURNED: &str = "turned";
+
+/// Whether a spring that looks so can not stay.
+pub(super) fn spring_goes(look: &str) -> bool {
+    SPRING_LOOKS.iter().any(|(word, _, goes)| *word == look && *goes)
+}
