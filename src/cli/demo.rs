@@ -1,9 +1,10 @@
 use super::args::Demo;
 use super::clock::Clock;
+use super::demo_files::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
 use super::demo_history::history;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Sources, Text};
+use super::load::Sources;
 use super::output::{Over, lay_down, may_lay_down};
 use super::reports::write_out;
 use super::seals::stored;
@@ -14,11 +15,6 @@ use crate::quantity::{Units, visible};
 use crate::sheet::{Paper, pdf, terminal_summary};
 use std::path::Path;
 
-/// The invented unit of the demonstration, as it lies in `demo-units/`.
-pub(super) const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
-pub(super) const DRAWER: &str = include_str!("../../demo-units/moor-drawer.toml");
-pub(super) const INSTRUMENTS: &str = include_str!("../../demo-units/instruments.toml");
-pub(super) const ANSWERS: &str = include_str!("../../demo-units/moor-rear.answers");
 /// What is written out for commands to be tried on. Each file says in its first line that it is invented.
 const FILES: [(&str, &str); 6] = [
     ("moor-rear.toml", UNIT),
@@ -33,15 +29,6 @@ const FILES: [(&str, &str); 6] = [
 ];
 /// The demonstration's time: fixed, so that the same sheet comes out each time.
 const AT: &str = "2026-05-09T10:00:00Z";
-
-/// A text of the demonstration: it lies in the program and is never written to.
-pub(super) fn text(name: &str, text: &str) -> Text {
-    Text {
-        path: None,
-        name: name.to_string(),
-        text: text.to_string(),
-    }
-}
 
 /// Does a whole rebuild of an invented unit with scripted answers, or some invented years of it.
 pub(super) fn demo(arguments: &Demo) -> Result<Exit, Failure> {

@@ -1,5 +1,5 @@
 use super::clock::Clock;
-use super::demo::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
+use super::demo_files::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::Sources;

@@ -11,6 +11,7 @@ mod close;
 mod completions;
 mod correct;
 mod demo;
+mod demo_files;
 mod demo_history;
 mod exit;
 mod export;
