@@ -3,7 +3,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{Wanted, account, each_unit};
 use super::load::{known_build, look, open_build};
-use super::reports::write_out;
+use super::output::write_out;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
 use crate::quantity::{Units, seconds_of};

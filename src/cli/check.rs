@@ -3,7 +3,7 @@ use super::close::still_to_do;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, known_build, look};
-use super::reports::write_out;
+use super::output::write_out;
 use super::seals::{moment, signers, stored};
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;

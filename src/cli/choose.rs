@@ -2,7 +2,7 @@ use super::args::Choose;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, read_text};
-use super::reports::write_out;
+use super::output::write_out;
 use crate::procedure::{Session, Wish, first_named};
 use crate::quantity::{Length, Units, parse, visible};
 use crate::record::{Readings, Selected, Selection, Side, to_json};

@@ -6,7 +6,7 @@
 
 use super::failure::Failure;
 use super::load::{Sources, Text, read_text, to_write};
-use super::reports::write_out;
+use super::output::write_out;
 use super::seals::{lines_of, summed_up};
 use crate::bench::Front;
 use crate::book::{BookError, BuildId, Journal, Reading, Shelf, sweep_beside, write_whole};

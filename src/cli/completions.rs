@@ -1,7 +1,7 @@
 use super::args::Arguments;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::reports::write_out;
+use super::output::write_out;
 use clap::{Args, CommandFactory};
 use clap_complete::Shell;
 

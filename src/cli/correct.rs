@@ -3,7 +3,7 @@ use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{known_build, open_build, there, to_write};
-use super::reports::write_out;
+use super::output::write_out;
 use super::work::append;
 use crate::book::{BuildId, Journal, Shelf};
 use crate::procedure::Correction;

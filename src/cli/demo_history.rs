@@ -3,7 +3,7 @@ use super::demo_files::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::Sources;
-use super::reports::write_out;
+use super::output::write_out;
 use super::work::{begin, go_on};
 use crate::bench::{BenchError, Front};
 use crate::book::Shelf;

@@ -3,7 +3,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{each_brief, warn_of};
 use super::load::there;
-use super::reports::write_out;
+use super::output::write_out;
 use super::settle::day;
 use crate::book::Shelf;
 use crate::quantity::{Units, visible};

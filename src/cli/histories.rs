@@ -1,7 +1,7 @@
 use super::failure::Failure;
-use super::load::{KEPT, Reader, SETTING};
+use super::load::{KEPT, Reader, SETTING, left_alone};
+use super::output::write_out;
 use super::progress::{BETWEEN_WORDS, Progress};
-use super::reports::{left_alone, write_out};
 use crate::book::{BookError, BuildId, Index, Made, Shelf, slug};
 use crate::quantity::{seconds_of, visible};
 use crate::record::{ACCOUNT, Account, Parts, Shelved, UnitBrief};

@@ -1,7 +1,6 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::output::{lay_down_secret, secret_place, told};
-use super::reports::write_out;
+use super::output::{lay_down_secret, secret_place, told, write_out};
 use super::seals::{read_key, read_passphrase};
 use crate::bench::{BenchError, Unseen};
 use crate::quantity::visible;

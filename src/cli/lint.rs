@@ -1,7 +1,7 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{name_of, read_text};
-use super::reports::write_out;
+use super::output::write_out;
 use crate::procedure::Procedure;
 use crate::quantity::visible;
 use crate::record::{Drawer, Fault, Faults, FileKind, Linted, Readings, Unit, lint_summary, to_json};

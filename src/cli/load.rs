@@ -3,6 +3,7 @@ use super::failure::Failure;
 use super::seals::{lines_of, stored};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_input};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};
+use crate::quantity::visible;
 use crate::record::{Drawer, Entry, LastLeft, Setting, Unit, read_instruments};
 use crate::seal::Digest;
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
@@ -266,6 +267,14 @@ fn named(given: Option<&PathBuf>) -> Option<&PathBuf> {
 pub(super) fn look(book: &Book) -> Result<Shelf, Failure> {
     let shelf = Shelf::look(&there(book)?)?;
     Ok(shelf)
+}
+
+/// What is said of a folder or a link in the book that is no build.
+pub(super) fn left_alone(path: &Path) -> String {
+    format!(
+        "warning: {} is no build and is left alone\n",
+        visible(&path.display().to_string())
+    )
 }
 
 /// The folder of a book that must be there already where it was named.

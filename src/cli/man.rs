@@ -1,7 +1,7 @@
 use super::args::Arguments;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::reports::write_out;
+use super::output::write_out;
 use clap::{Arg, ArgAction, Command, CommandFactory};
 
 /// The day of this version, for the head of the page.

@@ -3,7 +3,7 @@ use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Opened, Sources, Text, find_procedure, open_any, practice_dir, to_write};
-use super::reports::write_out;
+use super::output::write_out;
 use super::seals::stored;
 use super::work::{ask_all, begin, front, resume};
 use crate::bench::Front;

@@ -1,7 +1,7 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::find_procedure;
-use super::reports::write_out;
+use super::output::write_out;
 use crate::procedure::{
     Condition, Each, Field, Guard, Hazard, Kind, Plain, Procedure, STOCK, Step, StepKind,
 };

@@ -53,7 +53,7 @@ impl Progress {
     }
 }
 
-/// Writes in the place of the line before, which [`write_out`](super::reports::write_out) would not.
+/// Writes in the place of the line before, which [`write_out`](super::output::write_out) would not.
 fn line(text: &str) -> Result<(), Failure> {
     Ok(std::io::stderr().write_all(text.as_bytes())?)
 }

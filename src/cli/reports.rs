@@ -2,23 +2,14 @@ use super::args::{Builds, Sheet};
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::each_shelved;
-use super::load::{known_build, look, open_build, there};
-pub(super) use super::output::write_out;
-use super::output::{Over, lay_down, told};
+use super::load::{known_build, left_alone, look, open_build, there};
+use super::output::{Over, lay_down, told, write_out};
 use super::seals::summed_up;
 use crate::book::Shelf;
 use crate::quantity::visible;
 use crate::record::{Build, shelf_summary, to_json};
 use crate::sheet::{pdf, table};
-use std::path::{Path, PathBuf};
-
-/// What is said of a folder or a link in the book that is no build.
-pub(super) fn left_alone(path: &Path) -> String {
-    format!(
-        "warning: {} is no build and is left alone\n",
-        visible(&path.display().to_string())
-    )
-}
+use std::path::PathBuf;
 
 /// A build as one JSON object.
 pub(super) fn build_json(build: &Build) -> Result<String, Failure> {

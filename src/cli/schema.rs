@@ -1,7 +1,6 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::output::{Over, lay_down, told};
-use super::reports::write_out;
+use super::output::{Over, lay_down, told, write_out};
 use crate::book::STANDARD;
 use crate::procedure::Procedure;
 use crate::record::{FileKind, to_json};

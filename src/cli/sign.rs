@@ -3,7 +3,7 @@ use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{known_build, there, to_write};
-use super::reports::write_out;
+use super::output::write_out;
 use super::seals::{Sealed, seal, signers, unlock};
 use crate::book::{Journal, Shelf};
 use crate::quantity::visible;

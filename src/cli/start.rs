@@ -3,7 +3,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::each_shelved;
 use super::load::book_dir;
-use super::reports::write_out;
+use super::output::write_out;
 use crate::book::Shelf;
 use crate::quantity::visible;
 use crate::record::Shelved;

@@ -1,6 +1,6 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::reports::write_out;
+use super::output::write_out;
 use crate::record::{Found, Glossary, to_json};
 use crate::sheet::filled;
 use clap::Args;

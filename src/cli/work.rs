@@ -5,8 +5,9 @@ use super::clock::Clock;
 use super::close;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Sources, book_dir, open_build, read_text, to_write};
-use super::reports::{build_json, left_alone, write_out};
+use super::load::{Sources, book_dir, left_alone, open_build, read_text, to_write};
+use super::output::write_out;
+use super::reports::build_json;
 use super::seals::{lines_of, seal, signers, summed_up, unlock};
 use super::sign;
 use crate::bench::{
