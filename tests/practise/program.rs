@@ -120,6 +120,7 @@ fn practice_is_kept_beside_the_book_and_the_book_stays_empty() {
     assert_eq!(ran.status.code(), Some(0), "{}", err(&ran));
     assert!(place.path("practice").join(RUN).join("sheet.pdf").is_file());
     assert!(!place.path("book").exists());
+    fs::create_dir(place.path("book")).unwrap();
     assert!(out(&place.run(&["builds"])).starts_with("No builds yet"));
     assert_eq!(place.run(&["sheet", RUN]).status.code(), Some(8));
 }

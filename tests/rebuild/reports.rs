@@ -23,6 +23,7 @@ fn the_version_is_the_package_s() {
 #[test]
 fn an_empty_book_has_no_builds() {
     let place = Place::new();
+    fs::create_dir(place.book()).unwrap();
     let ran = place.run(&["builds"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(ran.out.contains("No builds yet"), "{}", ran.out);
@@ -118,6 +119,7 @@ fn an_unfinished_build_is_listed_as_open_and_its_sheet_says_unfinished() {
 #[test]
 fn a_build_that_is_not_there_is_not_found() {
     let place = Place::new();
+    fs::create_dir(place.book()).unwrap();
     let missing = place.run(&["sheet", "moor-rear-0007"]);
     missing.fails(8, &["no build \"moor-rear-0007\"", "shimwright builds"]);
     finished("moor-rear")

@@ -110,7 +110,7 @@ fn filters_leave_only_what_was_asked_for() {
     }
     let help = shop.run(&["fleet", "--help"]).out;
     assert!(
-        help.contains("damaged, never-finished, unfinished, finished"),
+        help.contains("damaged, newer, never-finished, unfinished, finished"),
         "{help}"
     );
     assert_eq!(shop.run(&["fleet", "--state", "broken"]).code, 2);
@@ -353,6 +353,10 @@ fn instruments_are_held_against_the_day() {
 fn an_empty_book_says_what_to_do_and_nothing_is_made() {
     let dir = tempfile::tempdir().unwrap();
     let book = dir.path().join("none");
+    // one that was named and is not there is told as that, and not made
+    assert_eq!(run(&book, &["fleet"]).code, 5);
+    assert!(!book.exists());
+    fs::create_dir(&book).unwrap();
     let ran = run(&book, &["fleet"]);
     assert_eq!(ran.code, 0);
     assert!(
@@ -360,7 +364,7 @@ fn an_empty_book_says_what_to_do_and_nothing_is_made() {
         "{}",
         ran.out
     );
-    assert!(!book.exists());
+    assert_eq!(fs::read_dir(&book).unwrap().count(), 0);
 }
 
 #[test]
