@@ -7,7 +7,8 @@
 use super::failure::Failure;
 use super::load::{Sources, Text, read_text, to_write};
 use super::output::write_out;
-use super::seals::{lines_of, summed_up};
+use super::seals::summed_up;
+use super::stored::{OLD_NOTE, SHEET, lines_of};
 use crate::bench::Front;
 use crate::book::{BookError, BuildId, Journal, Reading, Shelf, sweep_beside, write_whole};
 use crate::procedure::Session;
@@ -16,10 +17,6 @@ use crate::record::{CLOSING, Entry, LessUsed, take_from_drawer};
 use crate::seal::Digest;
 use crate::sheet::{Paper, pdf};
 use std::path::{Path, PathBuf, absolute};
-
-/// The name of the note that version 0.1.0 kept in a build's folder. Whoever copies a folder copies it too, so it is
-/// told and not followed.
-pub(super) const OLD_NOTE: &str = "to-close";
 
 /// What the note says.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -150,7 +147,7 @@ pub(super) fn finish(shelf: &Shelf, journal: &Journal, session: &Session) -> Res
         None => String::new(),
     };
     let build = summed_up(shelf, journal.id(), session)?;
-    journal.put("sheet.pdf", &pdf(&build, Paper::A4)?)?;
+    journal.put(SHEET, &pdf(&build, Paper::A4)?)?;
     Ok(words)
 }
 

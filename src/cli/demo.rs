@@ -6,7 +6,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::load::Sources;
 use super::output::{Over, lay_down, may_lay_down, write_out};
-use super::seals::stored;
+use super::stored::stored;
 use super::work::{begin, go_on};
 use crate::bench::{Answers, Front};
 use crate::book::{STANDARD, Shelf, temporary_folder};

@@ -1,6 +1,6 @@
 use super::args::Book;
 use super::failure::Failure;
-use super::seals::{lines_of, stored};
+use super::stored::{lines_of, stored};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_input};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};
 use crate::quantity::visible;

@@ -36,6 +36,7 @@ mod seals;
 mod settle;
 mod sign;
 mod start;
+mod stored;
 mod wear;
 mod wear_words;
 mod words;

@@ -4,7 +4,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Opened, Sources, Text, find_procedure, open_any, practice_dir, to_write};
 use super::output::write_out;
-use super::seals::stored;
+use super::stored::{SHEET, stored};
 use super::work::{ask_all, begin, front, resume};
 use crate::bench::Front;
 use crate::book::{BuildId, Shelf, write_whole};
@@ -112,7 +112,7 @@ pub(super) fn practise(arguments: &Practise) -> Result<Exit, Failure> {
         }
         return Ok(Exit::Paused);
     }
-    let sheet = journal.folder().join("sheet.pdf");
+    let sheet = journal.folder().join(SHEET);
     write_whole(
         &sheet,
         &pdf(&session.build(journal.id().as_str(), &digest), Paper::A4)?,

@@ -3,12 +3,12 @@
 use super::args::Signing;
 use super::between::since_last;
 use super::clock::{Clock, zone};
-use super::close::OLD_NOTE;
 use super::failure::Failure;
+use super::stored::stored;
 use crate::bench::{BenchError, Unseen};
-use crate::book::{BookError, BuildId, Journal, Problem, Reading, STANDARD, Shelf, read_secret};
+use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_secret};
 use crate::procedure::Session;
-use crate::record::{Build, Entry, Examined, Lines, NAMESPACE, Stored, check_name, seal_files};
+use crate::record::{Build, Entry, Examined, NAMESPACE, Stored, check_name, seal_files};
 use crate::seal::{Moment, PublicKey, Secret, Signers, SigningKey, Standing};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -20,8 +20,6 @@ const MOST_SECRET: u64 = 64 << 10;
 const MOST_SIGNERS: u64 = 1 << 20;
 /// The name of the allowed-signers file in the book.
 const SIGNERS: &str = "allowed_signers";
-/// A build's sheet, which is printed from the record and is no part of it.
-const SHEET: &str = "sheet.pdf";
 /// How often a passphrase may be mistyped.
 const TRIES: usize = 3;
 
@@ -101,39 +99,6 @@ pub(super) fn moment(text: &str) -> Option<Moment> {
         utc: at.to_zoned_datetime(TimeZone::UTC).strftime(digits).to_string(),
         local: at.to_zoned_datetime(zone()).strftime(digits).to_string(),
     })
-}
-
-/// The lines of a journal with all that is wrong with it, and all that a newer program wrote.
-pub(super) fn lines_of(reading: &Reading) -> Lines {
-    let mut lines = Lines::read(&reading.entries, &reading.versions);
-    for problem in reading.problems.iter().rev() {
-        let told = match problem {
-            Problem::Newer { .. } => &mut lines.newer,
-            _ => &mut lines.problems,
-        };
-        told.insert(0, problem.to_string());
-    }
-    lines
-}
-
-/// A build as it lies in the book.
-pub(super) fn stored(shelf: &Shelf, id: &BuildId) -> Result<Stored, Failure> {
-    let reading = shelf.read(id)?;
-    let mut stored = Stored {
-        build: id.to_string(),
-        lines: lines_of(&reading),
-        journal: reading.bytes,
-        ends: reading.ends,
-        files: Default::default(),
-        uncovered: Vec::new(),
-    };
-    let (files, others) = shelf.beside(id)?;
-    for name in files.into_iter().filter(|name| name != SHEET && name != OLD_NOTE) {
-        let bytes = shelf.file(id, &name)?;
-        stored.files.insert(name, bytes);
-    }
-    stored.uncovered = others;
-    Ok(stored)
 }
 
 /// A build summed up for its sheet, with what its seals say.

@@ -8,8 +8,9 @@ use super::failure::Failure;
 use super::load::{Sources, book_dir, left_alone, open_build, read_text, to_write};
 use super::output::write_out;
 use super::reports::build_json;
-use super::seals::{lines_of, seal, signers, summed_up, unlock};
+use super::seals::{seal, signers, summed_up, unlock};
 use super::sign;
+use super::stored::{SHEET, lines_of};
 use crate::bench::{
     Answers, BenchError, Front, Interactive, Lines, Paper as PaperFront, colour_wanted, interactive_possible,
     terminal_width,
@@ -283,7 +284,7 @@ fn report(
             &format!(
                 "\n{summary}\n{}The sheet: {}\nAnother copy: shimwright sheet {id} --paper letter\n",
                 visible_lines(drawer),
-                visible(&journal.folder().join("sheet.pdf").display().to_string())
+                visible(&journal.folder().join(SHEET).display().to_string())
             ),
             false,
         )?;

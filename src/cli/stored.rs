@@ -1,0 +1,44 @@
+//! A build as it lies in the book: its journal as lines, and the files beside it that belong to the record.
+
+use super::failure::Failure;
+use crate::book::{BuildId, Problem, Reading, Shelf};
+use crate::record::{Lines, Stored};
+
+/// A build's sheet, which is printed from the record and is no part of it.
+pub(super) const SHEET: &str = "sheet.pdf";
+/// The name of the note that version 0.1.0 kept in a build's folder. Whoever copies a folder copies it too, so it is
+/// told and not followed.
+pub(super) const OLD_NOTE: &str = "to-close";
+
+/// The lines of a journal with all that is wrong with it, and all that a newer program wrote.
+pub(super) fn lines_of(reading: &Reading) -> Lines {
+    let mut lines = Lines::read(&reading.entries, &reading.versions);
+    for problem in reading.problems.iter().rev() {
+        let told = match problem {
+            Problem::Newer { .. } => &mut lines.newer,
+            _ => &mut lines.problems,
+        };
+        told.insert(0, problem.to_string());
+    }
+    lines
+}
+
+/// A build as it lies in the book.
+pub(super) fn stored(shelf: &Shelf, id: &BuildId) -> Result<Stored, Failure> {
+    let reading = shelf.read(id)?;
+    let mut stored = Stored {
+        build: id.to_string(),
+        lines: lines_of(&reading),
+        journal: reading.bytes,
+        ends: reading.ends,
+        files: Default::default(),
+        uncovered: Vec::new(),
+    };
+    let (files, others) = shelf.beside(id)?;
+    for name in files.into_iter().filter(|name| name != SHEET && name != OLD_NOTE) {
+        let bytes = shelf.file(id, &name)?;
+        stored.files.insert(name, bytes);
+    }
+    stored.uncovered = others;
+    Ok(stored)
+}
