@@ -1,10 +1,10 @@
 //! What the last build left in a unit, looked up in the book: what the next job starts from, told, and written on demand.
 
-use super::args::Book;
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Text, book_dir, open_build, read_text};
+use super::options::Book;
 use super::output::{Laid, Over, lay_down, told, write_out};
 use crate::book::{Shelf, slug};
 use crate::quantity::{seconds_of, visible_lines};

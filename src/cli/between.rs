@@ -1,19 +1,36 @@
-use super::args::Between as Asked;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{Wanted, account, each_unit};
 use super::load::{known_build, look, open_build};
+use super::options::{Book, UnitsWord};
 use super::output::write_out;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
 use crate::quantity::{Units, seconds_of};
 use crate::record::{Account, Between, Change, SinceLast, gone_between, to_json};
 use crate::sheet::{filled, table};
+use clap::Args;
 
 const WIDTH: usize = 80;
 
+#[derive(Args)]
+pub(super) struct BetweenArguments {
+    /// The earlier build's name in the book
+    pub before: String,
+    /// The later build's name
+    pub after: String,
+    /// How values are shown
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+}
+
 /// Sets two builds side by side.
-pub(super) fn between(asked: &Asked) -> Result<Exit, Failure> {
+pub(super) fn between(asked: &BetweenArguments) -> Result<Exit, Failure> {
     let shelf = look(&asked.book)?;
     let read = |name: &str| -> Result<Account, Failure> {
         let id = known_build(&shelf, name)?;

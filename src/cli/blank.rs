@@ -1,10 +1,10 @@
-use super::args::Sheet;
 use super::as_left::{kept, last_left};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, book_dir};
 use super::output::{Over, lay_down, told};
+use super::reports::Sheet;
 use crate::book::Shelf;
 use crate::procedure::form;
 use crate::quantity::Units;

@@ -1,8 +1,8 @@
-use super::args::Book;
 use super::close::still_to_do;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, known_build, look};
+use super::options::Book;
 use super::output::write_out;
 use super::seals::{moment, signers};
 use super::stored::stored;

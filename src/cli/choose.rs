@@ -1,12 +1,43 @@
-use super::args::Choose;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, read_text};
+use super::options::{Beside, UnitsWord};
 use super::output::write_out;
 use crate::procedure::{Session, Wish, first_named};
 use crate::quantity::{Length, Units, parse, visible};
 use crate::record::{Readings, Selected, Selection, Side, to_json};
 use crate::sheet::table;
+use clap::Args;
+use std::path::PathBuf;
+
+#[derive(Args)]
+pub(super) struct Choose {
+    /// The unit's TOML file
+    pub unit: PathBuf,
+    /// The readings of plates, rings, depth and springs, as a TOML file
+    #[arg(long, value_name = "FILE")]
+    pub readings: PathBuf,
+    #[command(flatten)]
+    pub beside: Beside,
+    /// What comes first
+    #[arg(long, value_parser = ["fewest", "closest", "surest", "reuse"], default_value = "fewest")]
+    pub first: String,
+    /// A plate that must go in on a side, as G1=left; may be given several times
+    #[arg(long, value_name = "PLATE=SIDE")]
+    pub keep: Vec<String>,
+    /// A shim thickness or a plate that is not to be used; may be given several times
+    #[arg(long, value_name = "SHIM OR PLATE")]
+    pub without: Vec<String>,
+    /// Draw the windows in by the guard band of the unit's confidence
+    #[arg(long)]
+    pub guard: bool,
+    /// How values are shown
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+}
 
 /// Chooses plates and shims from readings in a file.
 pub(super) fn choose(arguments: &Choose) -> Result<Exit, Failure> {

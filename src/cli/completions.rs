@@ -1,8 +1,7 @@
-use super::args::Arguments;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::output::write_out;
-use clap::{Args, CommandFactory};
+use clap::{Args, Command};
 use clap_complete::Shell;
 
 #[derive(Args)]
@@ -11,15 +10,10 @@ pub(super) struct Completions {
     pub shell: Shell,
 }
 
-/// Prints the script that makes a shell complete the commands, their options and their words.
-pub(super) fn completions(arguments: &Completions) -> Result<Exit, Failure> {
+/// Prints the script that makes a shell complete the commands of the program, their options and their words.
+pub(super) fn completions(arguments: &Completions, mut program: Command) -> Result<Exit, Failure> {
     let mut script = Vec::new();
-    clap_complete::generate(
-        arguments.shell,
-        &mut Arguments::command(),
-        "shimwright",
-        &mut script,
-    );
+    clap_complete::generate(arguments.shell, &mut program, "shimwright", &mut script);
     write_out(&String::from_utf8_lossy(&script), false)?;
     Ok(Exit::Done)
 }

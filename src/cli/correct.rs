@@ -1,8 +1,8 @@
-use super::args::{Book, whole};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{known_build, open_build, there, to_write};
+use super::options::{Book, whole};
 use super::output::write_out;
 use super::work::append;
 use crate::book::{BuildId, Journal, Shelf};

@@ -1,4 +1,3 @@
-use super::args::Demo;
 use super::clock::Clock;
 use super::demo_files::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
 use super::demo_history::history;
@@ -12,7 +11,22 @@ use crate::bench::{Answers, Front};
 use crate::book::{STANDARD, Shelf, temporary_folder};
 use crate::quantity::{Units, visible};
 use crate::sheet::{Paper, pdf, terminal_summary};
-use std::path::Path;
+use clap::Args;
+use std::path::{Path, PathBuf};
+
+#[derive(Args)]
+pub(super) struct Demo {
+    /// Play four builds of the unit, years apart, into a book under output, for wear and between to look at
+    #[arg(long, conflicts_with_all = ["replace", "files"])]
+    pub history: bool,
+    /// Write the invented files of the demonstration into this folder, for commands to be tried on: unit, drawer,
+    /// instruments, car, readings, answers
+    #[arg(long, value_name = "DIR")]
+    pub files: Option<PathBuf>,
+    /// Write over a file that is there; the demonstration's own sheet is written over without it
+    #[arg(long)]
+    pub replace: bool,
+}
 
 /// What is written out for commands to be tried on. Each file says in its first line that it is invented.
 const FILES: [(&str, &str); 6] = [

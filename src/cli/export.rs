@@ -1,8 +1,8 @@
-use super::args::Book;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{Wanted, each_unit};
 use super::load::look;
+use super::options::Book;
 use super::output::{Over, lay_down, told, write_out};
 use crate::record::{ExportFormat, ExportTable};
 use crate::sheet::table;

@@ -1,8 +1,8 @@
-use super::args::{Book, UnitsWord};
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{each_brief, warn_of};
 use super::load::there;
+use super::options::{Book, UnitsWord};
 use super::output::write_out;
 use super::settle::day;
 use crate::book::Shelf;

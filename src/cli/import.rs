@@ -1,9 +1,9 @@
-use super::args::{Beside, Book, UnitsWord};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::{Wanted, each_unit};
 use super::load::{KEPT, Sources, book_dir, name_of, read_large};
+use super::options::{Beside, Book, UnitsWord};
 use super::output::write_out;
 use super::progress::Progress;
 use super::work::begun;

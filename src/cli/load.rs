@@ -1,5 +1,5 @@
-use super::args::Book;
 use super::failure::Failure;
+use super::options::Book;
 use super::stored::{lines_of, stored};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_input};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};

@@ -25,6 +25,7 @@ mod load;
 mod man;
 mod misread;
 mod new_unit;
+mod options;
 mod output;
 mod practise;
 mod procedures;
@@ -47,7 +48,7 @@ pub use exit::Exit;
 use crate::book::unsynced;
 use crate::quantity::visible;
 use args::{Arguments, Command};
-use clap::Parser;
+use clap::{CommandFactory, Parser};
 use std::ffi::OsString;
 use std::io::Write;
 use std::process::ExitCode;
@@ -99,7 +100,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Practise(asked) => practise::practise(&asked),
         Command::Words(asked) => words::words(&asked),
         Command::Demo(arguments) => demo::demo(&arguments),
-        Command::Completions(asked) => completions::completions(&asked),
+        Command::Completions(asked) => completions::completions(&asked, Arguments::command()),
         Command::Man => man::man(),
     })
 }

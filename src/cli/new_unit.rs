@@ -1,7 +1,7 @@
-use super::args::Asking;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::read_text;
+use super::options::Asking;
 use super::output::{Over, lay_down, write_out};
 use super::work::{front, put};
 use crate::bench::{Answers, BenchError, Front, answers_line};

@@ -1,8 +1,8 @@
-use super::args::{Asking, Book, whole};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Opened, Sources, Text, find_procedure, open_any, practice_dir, to_write};
+use super::options::{Asking, Book, whole};
 use super::output::write_out;
 use super::stored::{SHEET, stored};
 use super::work::{ask_all, begin, front, resume};

@@ -1,15 +1,58 @@
-use super::args::{Builds, Sheet};
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::each_shelved;
 use super::load::{known_build, left_alone, look, open_build, there};
+use super::options::{Book, PaperWord, UnitsWord};
 use super::output::{Over, lay_down, told, write_out};
 use super::seals::summed_up;
 use crate::book::Shelf;
 use crate::quantity::visible;
 use crate::record::{Build, shelf_summary, to_json};
 use crate::sheet::{pdf, table};
+use clap::Args;
 use std::path::PathBuf;
+
+#[derive(Args)]
+pub(super) struct Sheet {
+    /// The build's name in the book
+    #[arg(required_unless_present = "blank")]
+    pub build: Option<String>,
+    /// Instead of a build: the procedure as a form for this unit, to fill in by hand
+    #[arg(long, num_args = 2, value_names = ["PROCEDURE", "UNIT"], conflicts_with_all = ["build", "json"])]
+    pub blank: Option<Vec<String>>,
+    /// The units of measure of a form
+    #[arg(long, value_enum, default_value = "metric", conflicts_with = "build")]
+    pub units: UnitsWord,
+    /// The drawer of a form, instead of the one that the unit file names
+    #[arg(long, value_name = "FILE", conflicts_with = "build")]
+    pub drawer: Option<PathBuf>,
+    /// The instruments of a form, instead of those that the unit file names
+    #[arg(long, value_name = "FILE", conflicts_with = "build")]
+    pub instruments: Option<PathBuf>,
+    /// Paper size
+    #[arg(long, value_enum, default_value = "a4")]
+    pub paper: PaperWord,
+    /// Where to write it, - for the standard output; by default BUILD.pdf, or UNIT-PROCEDURE.pdf for a form, in this folder
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Write over a file that is there; an older sheet of the same build, or form, is written over without it
+    #[arg(long)]
+    pub replace: bool,
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct Builds {
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+}
 
 /// A build as one JSON object.
 pub(super) fn build_json(build: &Build) -> Result<String, Failure> {

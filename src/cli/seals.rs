@@ -1,9 +1,9 @@
 //! Keys, allowed signers and the seals of a build: what `sign`, `check`, `correct`, `work` and `sheet` share.
 
-use super::args::Signing;
 use super::between::since_last;
 use super::clock::{Clock, zone};
 use super::failure::Failure;
+use super::options::Signing;
 use super::stored::stored;
 use crate::bench::{BenchError, Unseen};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_secret};

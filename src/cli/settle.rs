@@ -1,8 +1,8 @@
-use super::args::Settle;
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Text, digest_text, read_text};
+use super::options::{PaperWord, UnitsWord, whole};
 use super::output::{Laid, Over, lay_down, told};
 use crate::book::BookError;
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
@@ -14,10 +14,51 @@ use crate::record::{
 };
 use crate::seal::Digest;
 use crate::sheet::{Plane, Settling, curve, filled, plane, settings_pdf, table};
-use std::path::Path;
+use clap::Args;
+use std::path::{Path, PathBuf};
 
 /// The columns of a terminal.
 const WIDTH: usize = 80;
+
+#[derive(Args)]
+pub(super) struct Settle {
+    /// The car's TOML file
+    pub car: PathBuf,
+    /// A use: gravel-stage, tarmac-stage, snow-and-ice, hillclimb, slalom, circuit, drift, or the path of a TOML file
+    #[arg(long = "use", value_name = "USE")]
+    pub wanted: String,
+    /// The unit's TOML file; what else it can be built with stands in its [offer]
+    #[arg(long, value_name = "FILE")]
+    pub unit: PathBuf,
+    /// What the driver says: "pushes on entry", "pushes on power", "inside wheel spins", "snaps on lift", "chatters when
+    /// turning slowly", "does nothing"; may be given several times
+    #[arg(long, value_name = "WORDS")]
+    pub complaint: Vec<String>,
+    /// Which of the proposals is taken for --write and --sheet
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = whole(1_u32, None))]
+    pub take: u32,
+    /// Write the setting that was taken to this file, for `work --setting`
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+    /// Write a page for the driver to this file, as PDF
+    #[arg(long, value_name = "FILE")]
+    pub sheet: Option<PathBuf>,
+    /// Paper size of that page
+    #[arg(long, value_enum, default_value = "a4")]
+    pub paper: PaperWord,
+    /// How values are shown on that page
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
+    /// Write over a file that is there
+    #[arg(long)]
+    pub replace: bool,
+    /// The day that is written down, as 2026-05-01; by default today
+    #[arg(long, value_name = "DAY")]
+    pub date: Option<String>,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+}
 
 /// Settles what the car needs of its unit.
 pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {

@@ -1,8 +1,8 @@
-use super::args::{Book, Signing};
 use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{known_build, there, to_write};
+use super::options::{Book, Signing};
 use super::output::write_out;
 use super::seals::{Sealed, seal, signers, unlock};
 use crate::book::{Journal, Shelf};

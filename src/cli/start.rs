@@ -1,8 +1,9 @@
-use super::args::{Arguments, Book};
+use super::args::Arguments;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::each_shelved;
 use super::load::book_dir;
+use super::options::Book;
 use super::output::write_out;
 use crate::book::Shelf;
 use crate::quantity::visible;

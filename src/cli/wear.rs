@@ -1,8 +1,8 @@
-use super::args::Wear;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::histories::with_its_plates;
 use super::load::{look, open_build, read_text};
+use super::options::{Book, PaperWord, UnitsWord};
 use super::output::{Laid, Over, lay_down, told, write_out};
 use super::wear_words::words;
 use crate::book::{BuildId, STANDARD, Shelf, slug};
@@ -10,10 +10,47 @@ use crate::mechanics::MechanicsError;
 use crate::quantity::{Distance, Duration, parse, visible};
 use crate::record::{Along, Drawer, Remedies, Unit, UnitWear, WearShown, to_json};
 use crate::sheet::wear_pdf;
-use std::path::Path;
+use clap::Args;
+use std::path::{Path, PathBuf};
 
 /// The longest way that anything is reckoned for, in kilometres or hours.
 const FARTHEST: f64 = 1e6;
+
+#[derive(Args)]
+pub(super) struct Wear {
+    /// The unit's id in the book, or the path of its TOML file
+    pub unit: String,
+    /// Say what to do about wear so far after the last build, such as "1500 km" or "20 h"; by default where a limit may be met
+    /// at the earliest
+    #[arg(long, value_name = "DISTANCE", conflicts_with = "csv")]
+    pub after: Option<String>,
+    /// The drawer of shims and spares, instead of the one that the last build was begun with
+    #[arg(long, value_name = "FILE", conflicts_with = "csv")]
+    pub drawer: Option<PathBuf>,
+    /// Write all of it on one page to this file, as PDF
+    #[arg(long, value_name = "FILE", conflicts_with = "csv")]
+    pub sheet: Option<PathBuf>,
+    /// Paper size of that page
+    #[arg(long, value_enum, default_value = "a4")]
+    pub paper: PaperWord,
+    /// Write over a file that is there
+    #[arg(long)]
+    pub replace: bool,
+    /// How values are shown
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+    /// Report every measured value as a line of CSV
+    #[arg(long, conflicts_with = "json")]
+    pub csv: bool,
+    /// Read every journal again instead of what was kept of it
+    #[arg(long)]
+    pub afresh: bool,
+}
 
 /// Says how a unit wears, by all of its builds.
 pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {

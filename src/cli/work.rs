@@ -1,4 +1,3 @@
-use super::args::{Asking, Work};
 use super::as_left::{differences, kept, last_left, offer};
 use super::blank::form_of;
 use super::clock::Clock;
@@ -6,6 +5,7 @@ use super::close;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::load::{Sources, book_dir, left_alone, open_build, read_text, to_write};
+use super::options::{Asking, Beside, Book, Signing};
 use super::output::write_out;
 use super::reports::build_json;
 use super::seals::{seal, signers, summed_up, unlock};
@@ -20,7 +20,42 @@ use crate::procedure::{Ask, Reply, Said, Session, Tone};
 use crate::quantity::{Units, visible, visible_lines};
 use crate::record::{Entry, Glossary, LastLeft, MadeFrom, Rework, Slot, Unit};
 use crate::sheet::{filled, table, terminal_summary};
-use std::path::Path;
+use clap::Args;
+use std::path::{Path, PathBuf};
+
+#[derive(Args)]
+pub(super) struct Work {
+    /// A procedure, as `shimwright procedures` lists them, or the path of a TOML file
+    pub procedure: String,
+    /// The unit's TOML file
+    pub unit: PathBuf,
+    #[command(flatten)]
+    pub asking: Asking,
+    /// Type in a form that was filled in by hand: short prompts with the numbers of its boxes
+    #[arg(long)]
+    pub from_paper: bool,
+    #[command(flatten)]
+    pub beside: Beside,
+    /// A setting that `settle --write` wrote: what the unit is to be rebuilt to
+    #[arg(long, value_name = "FILE")]
+    pub setting: Option<PathBuf>,
+    /// Begin a new build even where an unfinished one could be gone on with
+    #[arg(long)]
+    pub new: bool,
+    /// Start a new build from what the unit's file lists, not from what the last build left in the unit
+    #[arg(long)]
+    pub as_listed: bool,
+    /// The time to write down, as 2026-05-01T10:00:00Z or 2026-05-01: for paper notes that are typed in later
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    #[command(flatten)]
+    pub signing: Signing,
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object at the end, and nothing else
+    #[arg(long, requires = "answers")]
+    pub json: bool,
+}
 
 /// Does a job on a unit.
 pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {

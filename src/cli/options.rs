@@ -1,0 +1,110 @@
+//! Options that several commands take in the same words, and how their values are read.
+
+use crate::quantity::Units;
+use crate::sheet::Paper;
+use clap::builder::{OsStringValueParser, TypedValueParser};
+use clap::{Args, ValueEnum};
+use std::fmt::Display;
+use std::path::PathBuf;
+use std::str::FromStr;
+
+#[derive(Args)]
+pub(super) struct Book {
+    /// Where records are kept; by default under the user's data folder
+    #[arg(
+        id = "book",
+        long = "book",
+        env = "SHIMWRIGHT_BOOK",
+        value_name = "DIR",
+        hide_env_values = true,
+        global = true,
+        // an empty one is none, and is no fault
+        value_parser = OsStringValueParser::new().map(PathBuf::from)
+    )]
+    pub dir: Option<PathBuf>,
+}
+
+/// What lies beside a unit's file, where it is another one.
+#[derive(Args)]
+pub(super) struct Beside {
+    /// The drawer of shims and spares, instead of the one that the unit file names
+    #[arg(long, value_name = "FILE")]
+    pub drawer: Option<PathBuf>,
+    /// The instruments, instead of those that the unit file names
+    #[arg(long, value_name = "FILE")]
+    pub instruments: Option<PathBuf>,
+}
+
+/// How questions are put and answered.
+#[derive(Args)]
+pub(super) struct Asking {
+    /// Take the answers from this file; nothing is typed
+    #[arg(long, value_name = "FILE")]
+    pub answers: Option<PathBuf>,
+    /// Plain lines instead of menus; chosen by itself where there is no terminal
+    #[arg(long)]
+    pub plain: bool,
+    /// How bare numbers are read and values shown
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: UnitsWord,
+}
+
+#[derive(Args)]
+pub(super) struct Signing {
+    /// The private key to sign with: an SSH key of the kind Ed25519
+    #[arg(long, env = "SHIMWRIGHT_KEY", value_name = "FILE", hide_env_values = true)]
+    pub key: Option<PathBuf>,
+    /// The name to sign with; by default the one that the allowed signers have for the key
+    #[arg(long = "as", value_name = "NAME")]
+    pub name: Option<String>,
+    /// Take the key's passphrase from the first line of this file, or pipe such as /dev/fd/3, instead of asking
+    #[arg(long, value_name = "FILE")]
+    pub passphrase_file: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum UnitsWord {
+    Metric,
+    Inch,
+}
+
+impl From<UnitsWord> for Units {
+    fn from(word: UnitsWord) -> Units {
+        match word {
+            UnitsWord::Metric => Units::Metric,
+            UnitsWord::Inch => Units::Inch,
+        }
+    }
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum PaperWord {
+    A4,
+    Letter,
+}
+
+impl From<PaperWord> for Paper {
+    fn from(word: PaperWord) -> Paper {
+        match word {
+            PaperWord::A4 => Paper::A4,
+            PaperWord::Letter => Paper::Letter,
+        }
+    }
+}
+
+/// A reader of whole numbers that refuses others in our own words.
+pub(super) fn whole<N: FromStr + PartialOrd + Display + Clone + Send + Sync + 'static>(
+    least: N,
+    most: Option<N>,
+) -> impl Fn(&str) -> Result<N, String> + Clone + Send + Sync + 'static {
+    move |text| {
+        let up = match &most {
+            Some(most) => format!("to {most}"),
+            None => "up".to_string(),
+        };
+        text.parse()
+            .ok()
+            .filter(|number| *number >= least && most.as_ref().is_none_or(|most| number <= most))
+            .ok_or_else(|| format!("a whole number from {least} {up} is wanted"))
+    }
+}
