@@ -616,7 +616,11 @@ mod tests {
                 prop_assert_eq!(model.corner(direction), mirror.corner(direction));
                 let mut forces = mirror.pack_force(direction, nm(torque)).unwrap();
                 forces.reverse();
-                prop_assert_eq!(model.pack_force(direction, nm(torque)).unwrap(), forces);
+                // the balance adds the left side first, so the last bit of a force may differ
+                for (one, other) in model.pack_force(direction, nm(torque)).unwrap().into_iter().zip(forces) {
+                    let off = (one.newtons() - other.newtons()).abs();
+                    prop_assert!(off <= 1e-14 * one.newtons().max(1.0), "{one} {other}");
+                }
             }
         }
 
