@@ -1,0 +1,182 @@
+//! Whole screens as a person sees them, kept as files, so that a change of what people see can be read in a diff.
+//!
+//! `SHIMWRIGHT_FILL=1 cargo test --test screens` writes the files of `tests/screens/shown/` anew; without it a screen that
+//! is not as its file has it fails the test.
+
+// what stands around a test may fail as the test does; the lint only knows the tests themselves
+#![allow(clippy::unwrap_used)]
+
+// the place has more than whole screens need
+#[allow(dead_code)]
+#[path = "../place/mod.rs"]
+mod place;
+mod terminal;
+
+use place::{AT, Place, answers_of};
+use std::fs;
+use std::path::{Path, PathBuf};
+use terminal::Terminal;
+
+/// Holds a screen against its file, or writes the file.
+fn hold(name: &str, screen: &str) {
+    let lines: Vec<&str> = screen.lines().map(str::trim_end).collect();
+    let shown = format!("{}\n", lines.join("\n").trim_end());
+    let file = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join(format!("tests/screens/shown/{name}.txt"));
+    if std::env::var_os("SHIMWRIGHT_FILL").is_some() {
+        fs::write(&file, &shown).unwrap();
+        return;
+    }
+    let kept = fs::read_to_string(&file).unwrap_or_default();
+    assert!(
+        kept == shown,
+        "the screen is not as tests/screens/shown/{name}.txt has it (SHIMWRIGHT_FILL=1 writes it anew):\n{shown}"
+    );
+}
+
+/// A place with the demonstration's files in it, so that paths on the screen are short and the same everywhere.
+fn bench() -> Place {
+    let place = Place::new();
+    for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-units")).unwrap() {
+        let path = entry.unwrap().path();
+        let text = fs::read(&path).unwrap();
+        place.write(path.file_name().unwrap().to_str().unwrap(), text);
+    }
+    place
+}
+
+/// What a command prints into a pipe.
+fn printed(place: &Place, arguments: &[&str]) -> String {
+    let ran = place.run(arguments);
+    format!("{}{}", ran.out, ran.err)
+}
+
+const WORK: [&str; 7] = [
+    "work",
+    "full-rebuild",
+    "moor-rear.toml",
+    "--book",
+    "book",
+    "--at",
+    AT,
+];
+
+/// The demonstration's rebuild of a unit, answered up to a question, and the screen on which the question stands then.
+fn at_the_question(place: &Place, question: &str) -> Terminal {
+    let answers = answers_of("moor-rear");
+    let until = answers
+        .lines()
+        .position(|line| line.starts_with(&format!("{question} = ")))
+        .unwrap_or_else(|| panic!("the answers have no {question}"));
+    let before: Vec<&str> = answers.lines().take(until).collect();
+    place.write("before.answers", before.join("\n") + "\n");
+    let mut arguments = WORK.to_vec();
+    arguments.extend(["--answers", "before.answers"]);
+    place.run(&arguments).fails(4, &[question]);
+    let mut terminal = Terminal::open(place, &WORK, 80, 24);
+    terminal.see("Go on with it?");
+    terminal.type_in("yes\r");
+    terminal
+}
+
+#[test]
+fn the_bare_command() {
+    hold("start", &printed(&Place::new(), &["--book", "book"]));
+}
+
+#[test]
+fn help() {
+    hold("help", &printed(&Place::new(), &["--help"]));
+    hold("help-reckon", &printed(&Place::new(), &["reckon", "--help"]));
+}
+
+#[test]
+fn faults_of_a_file() {
+    let place = Place::new();
+    let faulty = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/faulty-unit.toml");
+    place.write("faulty-unit.toml", fs::read(faulty).unwrap());
+    hold("faults", &printed(&place, &["lint", "faulty-unit.toml"]));
+}
+
+#[test]
+fn the_first_question() {
+    let place = bench();
+    let terminal = Terminal::open(&place, &WORK, 80, 24);
+    hold("question-first", &terminal.see_prompt("Name"));
+}
+
+#[test]
+fn a_reading_and_its_verdict() {
+    let place = bench();
+    let mut terminal = at_the_question(&place, "plate-thickness/G7/3");
+    hold("question-reading", &terminal.see_prompt("G7, reading 3"));
+    terminal.type_in("1.903\r");
+    hold("verdict", &terminal.see_prompt("G8, reading 1"));
+}
+
+#[test]
+fn the_choice() {
+    let place = bench();
+    let terminal = at_the_question(&place, "choose");
+    hold("choice", &terminal.see_prompt("Answer"));
+}
+
+#[test]
+fn the_dry_build() {
+    let place = bench();
+    let terminal = at_the_question(&place, "dry-closing/1");
+    hold("dry-build", &terminal.see_prompt("reading 1"));
+}
+
+#[test]
+fn the_proof() {
+    let place = bench();
+    let terminal = at_the_question(&place, "breakaway/drive-still/1");
+    hold("proof", &terminal.see_last("position 1"));
+}
+
+#[test]
+fn the_page_of_everything_before_it_is_signed() {
+    let place = bench();
+    let terminal = at_the_question(&place, "sign-built");
+    hold("review", &terminal.see_prompt("Name"));
+}
+
+#[test]
+fn what_the_car_needs() {
+    let place = bench();
+    hold(
+        "settle",
+        &printed(
+            &place,
+            &[
+                "settle",
+                "moor-rear.toml",
+                "--car",
+                "moor-car.toml",
+                "--use",
+                "hillclimb",
+            ],
+        ),
+    );
+}
+
+#[test]
+fn the_years() {
+    let place = bench();
+    place.run(&["demo", "--history"]);
+    hold(
+        "wear",
+        &printed(&place, &["wear", "moor-rear", "--book", "output/demo-book"]),
+    );
+    hold(
+        "fleet",
+        &printed(
+            &place,
+            &["fleet", "--book", "output/demo-book", "--date", "2026-11-30"],
+        ),
+    );
+    hold(
+        "builds",
+        &printed(&place, &["builds", "--book", "output/demo-book"]),
+    );
+}
