@@ -140,7 +140,7 @@ proptest! {
         let ramp_force = tangential / theta.tan();
         let force = |place| {
             let model = LockModel::new(setup(degrees, preload, place)).unwrap();
-            model.pack_force(Drive, newton_metres(torque)).unwrap().map(|force| force.newtons())
+            model.pack_forces(Drive, newton_metres(torque)).unwrap()[0].map(|force| force.newtons())
         };
         // a contact gives by 4000 N/CONTACT, over which the spring changes by next to nothing; bisection adds its last
         // bits of travel, 1e-13 mm, times the stiffness of the contact
