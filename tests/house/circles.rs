@@ -273,35 +273,23 @@ fn handed_on(code: &[Token], at: usize, called: &str) -> bool {
 }
 
 #[test]
-fn no_file_of_a_floor_stands_in_a_circle_that_is_not_owned_up_to() {
+fn no_file_of_a_floor_stands_in_a_circle() {
     let sources = super::library();
+    assert!(sources.len() > 200, "only {} files were read", sources.len());
     let files = Files::new(
         sources
             .iter()
             .map(|(path, source)| (path.as_str(), source.as_str())),
     );
-    let found: BTreeSet<Vec<String>> = super::floors()
+    let found: Vec<String> = super::floors()
         .iter()
         .flat_map(|floor| files.circles(&floor.name))
+        .map(|circle| circle.join(", "))
         .collect();
-    let owned: BTreeSet<Vec<String>> = super::table_under(
-        &super::read("DEVELOPERS.md"),
-        "### Circles of files that are still there",
-    )
-    .iter()
-    .map(|row| super::ticked(&row[0]).into_iter().collect())
-    .collect();
-    let told = |circles: &BTreeSet<Vec<String>>| {
-        let rows: Vec<String> = circles
-            .iter()
-            .map(|circle| format!("| `{}` |", circle.join("` `")))
-            .collect();
-        rows.join("\n")
-    };
     assert!(
-        found == owned,
-        "circles of files that DEVELOPERS.md does not have, or has and are gone; it should say\n{}",
-        told(&found)
+        found.is_empty(),
+        "files that name each other round:\n{}",
+        found.join("\n")
     );
 }
 
