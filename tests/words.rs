@@ -143,7 +143,7 @@ fn json_has_the_same_words() {
     let one: Value = serde_json::from_str(&out(&["words", "preload", "--json"])).unwrap();
     assert_eq!(one["words"].as_array().unwrap().len(), 1);
     assert_eq!(one["words"][0]["term"], "preload");
-    assert_eq!(one["words"][0]["formula"][0], "ΔT0 = Σ n μ r_f F0");
+    assert_eq!(one["words"][0]["formula"][0], "ΔT0 = (c_s + c_f) F0");
     assert!(one["words"][0]["mixed_up"].as_array().unwrap().len() >= 2);
     let all: Value = serde_json::from_str(&out(&["words", "--json"])).unwrap();
     assert_eq!(
