@@ -370,7 +370,7 @@ pub fn exact_p(seconds: &[f64], driven: &[bool], from: &[Vec<bool>]) -> Result<O
 ///
 /// ```
 /// let needed = shimwright::metrology::runs_to_show(0.3, 0.2, 0.95)?;
-/// assert_eq!(needed, Some(44));
+/// assert_eq!(needed, Some(40));
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
 pub fn runs_to_show(scatter: f64, difference: f64, confidence: f64) -> Result<Option<usize>, MetrologyError> {

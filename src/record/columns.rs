@@ -15,7 +15,7 @@ use std::ops::Range;
 /// let [x, y] = read_columns("wear.csv", "# runs, mm\nx,y\n0, 2.000\n1; 1,991\n", ["x", "y"])?;
 /// assert_eq!((x, y), (vec![0.0, 1.0], vec![2.0, 1.991]));
 /// let fault = read_columns("wear.csv", "1.98\n1.9a\n", ["value"]).unwrap_err();
-/// assert_eq!(fault.to_string(), "wear.csv:2:1: \"1.9a\" is no number\n    1.9a");
+/// assert!(fault.to_string().starts_with("wear.csv, line 2, column 1\n"));
 /// # Ok::<(), shimwright::record::Faults>(())
 /// ```
 pub fn read_columns<const N: usize>(

@@ -99,6 +99,8 @@ const SAID: &[(&str, &str, &[&str])] = &[
         "--value 1.98mm --uncertainty 0.004mm --least 1.95mm",
         &[],
     ),
+    ("reckon runs", "runs.txt", &[]),
+    ("reckon order", "--runs 8 --seed 7", &[]),
     ("reckon readings", "readings.txt", &[]),
     ("reckon line", "line.txt", &[]),
     ("reckon convert", "1in --to mm", &["measure"]),
@@ -126,9 +128,13 @@ fn book() -> Place {
     );
     place.write("old.csv", paper());
     place.write("readings.txt", "1.981\n1.983\n1.982\n");
+    place.write(
+        "runs.txt",
+        "1,1,70.0\n1,2,69.1\n1,2,69.2\n1,1,70.3\n1,2,69.4\n1,1,70.5\n1,1,70.6\n1,2,69.7\n",
+    );
     place.write("line.txt", "0,2.00\n1,1.99\n2,1.98\n");
     for demo in ["moor-rear", "moor-rear", "fell-front"] {
-        let ran = place.demo(demo, &["--new"]);
+        let ran = place.demo(demo, &["--new", "--as-listed"]);
         assert_eq!(ran.code, 0, "{}", ran.err);
     }
     place

@@ -64,7 +64,7 @@ fn counted_in_hours() -> Place {
             _ if slot.starts_with("remeasure/") || slot.starts_with("fate/") => None,
             _ if slot.starts_with("plate-thickness/G") => {
                 let mm: f64 = answer.parse().unwrap();
-                Some(format!("{:.3}", mm + 0.06 - 0.006 * n as f64))
+                Some(format!("{:.3}", mm + 0.04 - 0.006 * n as f64))
             }
             _ => Some(answer.to_string()),
         });

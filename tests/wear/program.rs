@@ -141,17 +141,15 @@ fn a_unit_is_named_by_its_file_too() {
 
 #[test]
 fn an_unknown_unit_and_an_empty_book_are_said() {
-    for arguments in [
-        ["fell-front", "--book", "output/demo-book"],
-        ["moor-rear", "--book", "no-such-book"],
+    let unit = "there is no build of a unit";
+    for (arguments, code, words) in [
+        (["fell-front", "--book", "output/demo-book"], 8, unit),
+        (["moor-rear", "--book", "output"], 8, unit),
+        (["moor-rear", "--book", "no-such-book"], 5, "there is no book in"),
     ] {
         let done = wear(played().path(), &arguments);
-        assert_eq!(done.status.code(), Some(8), "{}", err(&done));
-        assert!(
-            err(&done).contains("there is no build of a unit"),
-            "{}",
-            err(&done)
-        );
+        assert_eq!(done.status.code(), Some(code), "{}", err(&done));
+        assert!(err(&done).contains(words), "{}", err(&done));
     }
 }
 
