@@ -2,7 +2,9 @@
 
 use crate::bench::{DEMOS, answers_of, finished, mean, millimetres, raw_answers};
 use crate::engine::{before, entries, job};
+use shimwright::mechanics::Held;
 use shimwright::procedure::Session;
+use shimwright::quantity::{Datum, RampAngle};
 use shimwright::record::Account;
 
 /// Standards that the zeros are checked on, as `instruments.toml` gives them.
@@ -107,4 +109,19 @@ fn an_account_comes_back_from_its_line() {
         assert!(!line.contains('\n'));
         assert_eq!(Account::from_json(&line).unwrap().to_json().unwrap(), line);
     }
+}
+
+#[test]
+fn a_steady_reading_with_the_ring_hanging_on_its_ramp_tells_no_friction_as_received() {
+    // 70 degrees, so that neither way of holding wedges; the springs lie between the rings
+    let told = |held: Held| {
+        let mut job = job("shoal-rear");
+        let mild = RampAngle::new(70.0, Datum::RingFace).unwrap();
+        (job.unit.ramp.drive, job.unit.ramp.coast) = (mild, mild);
+        job.unit.proof.held = held;
+        let account = Session::resume(job, &entries("shoal-rear")).account("shoal-rear-0001", "digest");
+        account.breakaway.friction_found()
+    };
+    assert!(told(Held::Output).is_some());
+    assert_eq!(told(Held::Case), None);
 }
