@@ -16,11 +16,4 @@ impl Draws {
     pub fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.even()
     }
-
-    /// Normal, of standard deviation 1 (Box and Muller).
-    #[allow(dead_code)]
-    pub fn normal(&mut self) -> f64 {
-        let (u, v) = (1.0 - self.even(), self.even());
-        (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
-    }
 }
