@@ -5,6 +5,8 @@
 
 #[path = "../draws/mod.rs"]
 mod draws;
+#[path = "../draws/normal.rs"]
+mod normal;
 
 use draws::Draws;
 use shimwright::bench::{Answers, Front};

@@ -11,6 +11,8 @@ mod draws;
 mod histories;
 #[path = "../support/made.rs"]
 mod made;
+#[path = "../draws/normal.rs"]
+mod normal;
 mod options;
 mod pages;
 mod parts;
@@ -19,11 +21,3 @@ mod place;
 mod program;
 mod remedies;
 mod truth;
-
-impl draws::Draws {
-    /// Normal, of standard deviation 1 (Box and Muller).
-    fn normal(&mut self) -> f64 {
-        let (u, v) = (1.0 - self.even(), self.even());
-        (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
-    }
-}
