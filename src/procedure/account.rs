@@ -1,6 +1,6 @@
 use super::definition::Field;
 use super::measured::gauge_of;
-use super::session::Session;
+use super::whole::Whole;
 use crate::mechanics::{Held, Keying};
 use crate::metrology::{Measured, judge_length, reading_uncertainty};
 use crate::quantity::{Distance, Duration, Length, Torque, Volume};
@@ -9,10 +9,10 @@ use crate::record::{
     PlateAccount, Side, SpringAccount, Value,
 };
 
-impl Session {
+impl Whole<'_> {
     /// What this build says about its unit, in figures. Nothing is simulated, so it is cheap enough for a whole book.
-    pub fn account(&self, id: &str, digest: &str) -> Account {
-        let round = self.round();
+    pub(super) fn account(&self, id: &str, digest: &str) -> Account {
+        let round = self.round;
         let unit = &self.job.unit;
         let text = |field| self.state.text(field).unwrap_or("").to_string();
         let car = match self.state.text(Field::Car) {
@@ -32,7 +32,7 @@ impl Session {
             copied: self.job.copies_paper(),
             begun: self.state.started.clone(),
             finished: self.state.finished.clone(),
-            answered: self.answered(),
+            answered: self.state.trail.len(),
             round,
             open: self.open_points(),
             problems: Vec::new(),
@@ -66,8 +66,8 @@ impl Session {
                 Aim::Gap { least, target, most } => Some([least, target, most]),
                 Aim::Preload { .. } => None,
             },
-            preload_uncertainty: self.facts().force_uncertainty(round),
-            preload_found_uncertainty: self.facts().found_force_uncertainty(),
+            preload_uncertainty: self.facts.force_uncertainty(round),
+            preload_found_uncertainty: self.facts.found_force_uncertainty(),
             plates: self.plate_accounts(round),
             breakaway: self.breakaway_account(round),
             instruments: self.instrument_accounts(),
@@ -89,11 +89,11 @@ impl Session {
             return Some(chosen.sides.clone());
         }
         let (rebuilt, _) = self.state.word(Field::Rebuilt, 1, None)?;
-        (rebuilt == "yes").then(|| self.facts().found())
+        (rebuilt == "yes").then(|| self.facts.found())
     }
 
     fn pack_accounts(&self, round: u32) -> Vec<PackAccount> {
-        let facts = self.facts();
+        let facts = self.facts;
         let found = facts.found();
         let chosen = self.left_sides(round);
         let chosen = chosen.as_ref();
@@ -124,7 +124,7 @@ impl Session {
     }
 
     fn closing_accounts(&self, round: u32) -> Vec<ClosingAccount> {
-        let facts = self.facts();
+        let facts = self.facts;
         let found = facts.found();
         facts
             .chains()
@@ -157,7 +157,7 @@ impl Session {
     }
 
     fn spring_accounts(&self) -> Vec<SpringAccount> {
-        let facts = self.facts();
+        let facts = self.facts;
         let least = self.job.unit.least_spring_height();
         facts
             .springs()
@@ -179,7 +179,7 @@ impl Session {
     }
 
     fn plate_accounts(&self, round: u32) -> Vec<PlateAccount> {
-        let facts = self.facts();
+        let facts = self.facts;
         let unit = &self.job.unit;
         let found = facts.found();
         let chosen = self.left_sides(round);
@@ -232,7 +232,7 @@ impl Session {
     }
 
     fn breakaway_account(&self, round: u32) -> BreakawayAccount {
-        let facts = self.facts();
+        let facts = self.facts;
         let unit = &self.job.unit;
         let held = |held| match held {
             Held::Case => "case",
@@ -277,13 +277,16 @@ impl Session {
                 .as_ref()
                 .and_then(|proof| proof.verdict)
                 .map_or(String::new(), |verdict| verdict.to_string()),
-            friction: unit.spring.as_ref().and_then(|_| self.shown_friction(round)),
+            friction: unit
+                .spring
+                .as_ref()
+                .and_then(|_| self.facts.shown_friction(round)),
             friction_file: Some(unit.friction.turning),
         }
     }
 
     fn instrument_accounts(&self) -> Vec<InstrumentAccount> {
-        let facts = self.facts();
+        let facts = self.facts;
         [
             (Field::Micrometer, "micrometer"),
             (Field::DepthGauge, "depth gauge"),

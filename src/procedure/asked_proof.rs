@@ -2,23 +2,23 @@
 
 use super::ask::{Ask, Table};
 use super::definition::Field;
+use super::facts::Facts;
 use super::proof::NEARLY_WEDGED;
-use super::session::Session;
 use super::way::{Way, held_words};
 use crate::mechanics::Held;
 use crate::quantity::{Length, Torque, significant};
 use crate::record::Slot;
 
-impl Session {
-    pub(super) fn enrich_breakaway(&self, ask: &mut Ask, slot: &Slot, field: Field) {
+impl Facts<'_> {
+    pub(super) fn enrich_breakaway(&self, ask: &mut Ask, slot: &Slot, field: Field, last_round: u32) {
         let units = self.state.units;
-        let facts = self.facts();
+        let facts = self;
         // as received it is still what it was
         let proof = match (&self.job.rework, field) {
             (Some(rework), Field::FoundBreakaway) => &rework.before.proof,
             _ => &self.job.unit.proof,
         };
-        ask.limits.push(self.window_words(proof, field));
+        ask.limits.push(self.window_words(proof, field, last_round));
         ask.why.formula.push(
             "M_pack = n · μ · F · r;  one output held: M = (M_left + M_right + D)/2;  case held: M = M_left + M_right, and more \
              where the ramps press too"
@@ -65,7 +65,7 @@ impl Session {
     /// What a reading should be, and where to stop pulling.
     fn enrich_reading(&self, ask: &mut Ask, round: u32, held: Held, way: Way) {
         let units = self.state.units;
-        let facts = self.facts();
+        let facts = self;
         if let Some(expected) = facts.should_show(round, held, way)
             && expected.newton_metres() > 1.0
         {
@@ -90,7 +90,7 @@ impl Session {
 
     /// What speaks against holding the case.
     fn enrich_held(&self, ask: &mut Ask) {
-        let facts = self.facts();
+        let facts = self;
         let wedging = facts.listed_bench().and_then(|bench| facts.wedging(&bench));
         ask.why.formula.push(
             "S = n μ r (k/r_pin + gear thrust) of the pack that is not turned; with the case held M grows as 1/(1 − S), and from \
@@ -117,7 +117,7 @@ impl Session {
 
     /// What the drag is in the way in which the unit is held.
     pub(super) fn enrich_drag(&self, ask: &mut Ask) {
-        ask.limits.push(match self.facts().held() {
+        ask.limits.push(match self.held() {
             Some(Held::Case) => "case held: what one output drags of itself, seal and bearing, its gear out or its pack slack; \
                  what turns with the case stands still and counts nothing"
                 .to_string(),
@@ -129,7 +129,7 @@ impl Session {
 
     pub(super) fn enrich_proof(&self, ask: &mut Ask, round: u32) {
         let units = self.state.units;
-        let facts = self.facts();
+        let facts = self;
         let Some(proof) = facts.proof(round) else {
             return;
         };

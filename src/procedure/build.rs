@@ -1,10 +1,10 @@
 use super::ask::StepKind;
 use super::definition::{Field, Plain};
-use super::question::expanded;
+use super::figures::expanded;
 use super::rounding::in_steps;
-use super::session::Session;
 use super::spread::sources;
 use super::way::held_words;
+use super::whole::Whole;
 use crate::mechanics::lock::{LockModel, LockSetup};
 use crate::mechanics::{Direction, Keying, MechanicsError, SpringPlace, ramp};
 use crate::metrology::judge_length;
@@ -17,10 +17,10 @@ use crate::record::{
 /// How many points the lock curve has.
 const CURVE_POINTS: usize = 49;
 
-impl Session {
+impl Whole<'_> {
     /// Everything that the sheet shows, from the entries so far.
-    pub fn build(&self, id: &str, digest: &str) -> Build {
-        let round = self.round();
+    pub(super) fn build(&self, id: &str, digest: &str) -> Build {
+        let round = self.round;
         Build {
             id: id.to_string(),
             procedure: self.job.followed(self.state.procedure_digest.clone()),
@@ -32,7 +32,11 @@ impl Session {
             copied: self.copied(),
             identity: self.identity(round),
             started: self.state.started.clone(),
-            finished: self.state.finished.clone().filter(|_| !self.is_voided()),
+            finished: self
+                .state
+                .finished
+                .clone()
+                .filter(|_| self.state.voided.is_none()),
             units: self.state.units,
             setting: self.setting(round),
             asked: self.asked(round),
@@ -69,7 +73,7 @@ impl Session {
     /// Open points, with the questions that have no answer yet.
     fn all_open(&self) -> Vec<String> {
         let mut open = self.open_points();
-        let plan = self.plan();
+        let plan = &self.plan;
         let left: Vec<&Slot> = plan
             .iter()
             .map(|planned| &planned.slot)
@@ -103,7 +107,7 @@ impl Session {
     }
 
     fn plate_lines(&self, round: u32) -> Vec<PlateLine> {
-        let facts = self.facts();
+        let facts = self.facts;
         let chosen = self.state.chosen(round);
         let asks = |fields: &[Field]| fields.iter().any(|field| self.job.asks(*field));
         let plates = asks(&[Field::PlateThickness, Field::PlateFlatness, Field::PlateLook]);
@@ -160,7 +164,7 @@ impl Session {
     }
 
     fn packs(&self, round: u32) -> Vec<Pack> {
-        let facts = self.facts();
+        let facts = self.facts;
         let Some(chosen) = self.state.chosen(round) else {
             return Vec::new();
         };
@@ -217,7 +221,7 @@ impl Session {
     }
 
     fn closing_lines(&self, round: u32) -> Vec<ClosingLine> {
-        let facts = self.facts();
+        let facts = self.facts;
         let what = if self.job.unit.spring.is_some() {
             "room for springs"
         } else {
@@ -258,7 +262,7 @@ impl Session {
 
     /// The force of the springs on each pack, and the breakaway that it gives.
     pub(super) fn preload_figures(&self, round: u32) -> Option<(Force, Option<Torque>)> {
-        let facts = self.facts();
+        let facts = self.facts;
         self.job.unit.spring.as_ref()?;
         let closings = facts.closings(round)?;
         let stack = facts.stack(facts.chains().first().copied()?)?;
@@ -268,7 +272,7 @@ impl Session {
     }
 
     fn preload(&self, round: u32) -> Option<Preload> {
-        let facts = self.facts();
+        let facts = self.facts;
         let (force, breakaway) = self.preload_figures(round)?;
         let closings = facts.closings(round)?;
         let chain = facts.chains().first().copied()?;
@@ -285,13 +289,13 @@ impl Session {
             breakaway_uncertainty: facts.breakaway_uncertainty(round),
             breakaway_simulated: spread.and_then(|spread| spread.breakaway),
             loss_by_wear: facts.loss_by_wear(round),
-            traps: self.traps(closings),
+            traps: self.facts.traps(closings),
         })
     }
 
     /// The locking as it was built; `None` while there is no choice.
     pub(super) fn built_lock(&self, round: u32) -> Result<Option<LockModel>, MechanicsError> {
-        let facts = self.facts();
+        let facts = self.facts;
         let unit = &self.job.unit;
         let (sides, closings) = match (self.state.chosen(round), facts.closings(round)) {
             (Some(chosen), Some(closings)) => (&chosen.sides, closings),
@@ -327,7 +331,7 @@ impl Session {
     }
 
     fn proof_rounds(&self, last: u32) -> Vec<ProofRound> {
-        let facts = self.facts();
+        let facts = self.facts;
         let window = &self.job.unit.proof;
         (1..=last)
             .filter_map(|round| {
@@ -366,8 +370,8 @@ impl Session {
                     turning: proof.by_file,
                     window: (window.least, window.most),
                     verdict: proof.verdict.map_or(String::new(), |verdict| verdict.to_string()),
-                    friction: self.shown_friction(round),
-                    advice: self.advice(round),
+                    friction: self.facts.shown_friction(round),
+                    advice: self.facts.advice(round),
                 })
             })
             .collect()
@@ -380,14 +384,14 @@ impl Session {
             format!("{}, {}", answer.by, minute.replace('T', " "))
         };
         // the unit's groups, where the procedure tightens them, and what it gives a torque for itself
-        let own = self.plan().into_iter().filter_map(|planned| {
+        let own = self.plan.iter().filter_map(|planned| {
             let torque = planned.step.torque?;
             let done = self.state.answers.get(&planned.slot);
             Some(BoltLine {
                 group: planned.step.id.clone(),
                 what: planned.slot.item.clone().unwrap_or_default(),
                 stages: vec![torque.show(self.state.units)],
-                setting: self.wrench_setting(torque),
+                setting: self.facts.wrench_setting(torque),
                 wrench: wrench.to_string(),
                 by: done.map(when).unwrap_or_default(),
             })
@@ -418,7 +422,7 @@ impl Session {
                     setting: bolts
                         .stages
                         .last()
-                        .and_then(|torque| self.wrench_setting(*torque)),
+                        .and_then(|torque| self.facts.wrench_setting(*torque)),
                     wrench: wrench.to_string(),
                     by,
                 }
@@ -444,7 +448,7 @@ impl Session {
     fn checks(&self) -> Vec<(String, String)> {
         let mut checks = Vec::new();
         let (mut done, mut to_do) = (0, 0);
-        for planned in self.plan() {
+        for planned in &self.plan {
             let step = planned.step;
             if step.fills.is_some() || step.kind == StepKind::Caution {
                 continue;
@@ -460,7 +464,7 @@ impl Session {
                 Some(Value::Yes(false)) => "NO".to_string(),
                 _ => answer.map_or(String::new(), |answer| answer.text.clone()),
             };
-            if answer.is_some() && !self.was_looked_at_again(step, &planned.slot) {
+            if answer.is_some() && !self.facts.was_looked_at_again(step, &planned.slot) {
                 let words = step.words.first().cloned().unwrap_or_default();
                 checks.push(match &planned.slot.item {
                     Some(item) => (format!("{item}: {words}"), text),
@@ -475,7 +479,7 @@ impl Session {
             ));
         }
         for side in Side::BOTH {
-            if let Some((agreement, sum, pressed)) = self.facts().pressed(side) {
+            if let Some((agreement, sum, pressed)) = self.facts.pressed(side) {
                 let units = self.state.units;
                 checks.push((
                     format!(
@@ -571,7 +575,7 @@ impl Session {
             };
             remarks.push((answer.number, remark));
         }
-        remarks.extend((1..=self.round()).filter_map(|round| self.given_up(round)));
+        remarks.extend((1..=self.round).filter_map(|round| self.given_up(round)));
         remarks.extend(self.put_right());
         remarks.sort_by_key(|(number, _)| *number);
         remarks.into_iter().map(|(_, remark)| remark).collect()
@@ -592,7 +596,7 @@ impl Session {
             .filter(|(slot, answer)| {
                 let step = self.job.procedure.step(&slot.step);
                 answer.value == Value::Yes(false)
-                    && step.is_some_and(|(_, step)| self.was_looked_at_again(step, slot))
+                    && step.is_some_and(|(_, step)| self.facts.was_looked_at_again(step, slot))
             })
             .map(|(slot, answer)| {
                 let remark = Remark {
@@ -613,7 +617,7 @@ impl Session {
         if !matches!(&answer.value, Value::Word { word, .. } if word == "choose") {
             return None;
         }
-        let facts = self.facts();
+        let facts = self.facts;
         let units = self.state.units;
         let differences: Vec<String> = facts
             .dry_disagreements(round)
@@ -639,7 +643,7 @@ impl Session {
     }
 
     fn cautions(&self) -> Vec<CautionLine> {
-        self.plan()
+        self.plan
             .iter()
             .filter(|planned| planned.step.kind == StepKind::Caution)
             .map(|planned| {

@@ -13,6 +13,7 @@ use crate::record::{Aim, ChosenSide, Depth, Side, Value};
 
 /// Everything that follows from the answers so far. It is worked out anew from the state whenever it is wanted, so a
 /// corrected answer can not leave a stale figure behind.
+#[derive(Clone, Copy)]
 pub(super) struct Facts<'a> {
     pub job: &'a Job,
     pub state: &'a State,

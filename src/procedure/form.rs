@@ -1,7 +1,8 @@
 use super::ask::{Ask, Expects, StepKind, Way};
 use super::definition::{Each, Field, Kind, Step};
 use super::job::Job;
-use super::session::{Planned, Session};
+use super::plan::Planned;
+use super::session::Session;
 use crate::quantity::Units;
 use crate::record::{
     Aim, Cover, Entry, Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows,
@@ -259,7 +260,11 @@ impl Writer<'_> {
             let (step, point) = (planned.slot.step.as_str(), planned.slot.point);
             let mut one = self.one(planned.slot.clone(), &ask);
             if planned.step.fills == Some(Field::Tightened) {
-                one.caption = self.session.stage_words(&planned.slot).unwrap_or_default();
+                one.caption = self
+                    .session
+                    .facts()
+                    .stage_words(&planned.slot)
+                    .unwrap_or_default();
             }
             if !columns
                 .iter()

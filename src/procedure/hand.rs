@@ -1,8 +1,10 @@
-use super::ask::Refusal;
+//! A choice as a hand changes it: what is wished for, and plates and shims put in by name.
+
+use super::ask::{Refusal, Said, Tone};
+use super::choosing::Choosing;
 use super::facts::Facts;
 use super::request::{FIRST, Wish};
 use super::rounding::in_steps;
-use super::session::{Session, Taken};
 use super::typed::{no, parsed};
 use crate::choice::{SideChoice, evaluate};
 use crate::mechanics::Keying;
@@ -12,12 +14,12 @@ use crate::record::{Chosen, ChosenSide, Side};
 /// How a choice by hand begins to be told.
 const BY_HAND: &str = "by hand";
 
-impl Session {
+impl Choosing {
     /// What speaks against plates and shims, in words.
-    pub(super) fn faults_of(&self, sides: &[ChosenSide; 2]) -> Vec<String> {
-        match self.facts().request(&self.wish) {
+    pub fn faults_of(&self, facts: &Facts<'_>, sides: &[ChosenSide; 2]) -> Vec<String> {
+        match facts.request(&self.wish) {
             Err(why) => vec![why],
-            Ok(request) => match evaluate(&request, self.facts().side_choices(sides)) {
+            Ok(request) => match evaluate(&request, facts.side_choices(sides)) {
                 Ok((_, faults)) => faults.iter().map(ToString::to_string).collect(),
                 Err(error) => vec![error.to_string()],
             },
@@ -25,7 +27,7 @@ impl Session {
     }
 
     /// The wish as a line changes it: `first closest`, `keep G1 left`, `without 0.30`, `without SG1`.
-    fn changed_wish(&self, verb: &str, rest: &[&str]) -> Result<Wish, Refusal> {
+    fn changed_wish(&self, facts: &Facts<'_>, verb: &str, rest: &[&str]) -> Result<Wish, Refusal> {
         let mut wish = self.wish.clone();
         match (verb, rest) {
             ("first", [word]) => match FIRST.iter().find(|(_, known)| known == word) {
@@ -39,16 +41,16 @@ impl Session {
             ("guard", ["off"]) => wish.guarded = false,
             ("keep", [plate, side]) => {
                 let side = side_of(side)?;
-                self.usable(plate)?;
+                facts.usable(plate)?;
                 wish.keep.retain(|(known, _)| known != plate);
                 wish.keep.push(((*plate).to_string(), side));
             }
-            ("without", [one]) if self.facts().keyed(one).is_some() => {
+            ("without", [one]) if facts.keyed(one).is_some() => {
                 wish.without_plates.push((*one).to_string());
             }
             ("without", [_, ..]) => {
                 for text in with_their_units(rest) {
-                    let (shim, _) = parsed::<Length>(&text, self.state.units)?;
+                    let (shim, _) = parsed::<Length>(&text, facts.state.units)?;
                     wish.without_shims.push(shim);
                 }
             }
@@ -61,9 +63,126 @@ impl Session {
         Ok(wish)
     }
 
+    /// `swap A B`, `plates left A B C` and `shims left 0.10 0.15` make a draft, which is shown and not yet taken; `first`, `keep`, `without`
+    /// and `more` change what is proposed.
+    pub fn change(
+        &mut self,
+        facts: &Facts<'_>,
+        before: Option<&Chosen>,
+        text: &str,
+    ) -> Result<Option<Vec<Said>>, Refusal> {
+        let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+        let verb = verb.to_lowercase();
+        // a comma may part two names; in a thickness it may be the decimal sign
+        let rest: Vec<&str> = rest
+            .split(|c: char| c.is_whitespace() || (verb != "shims" && c == ','))
+            .filter(|word| !word.is_empty())
+            .collect();
+        match verb.as_str() {
+            "swap" | "shims" | "plates" => {}
+            "more" => {
+                self.all_shown = true;
+                return Ok(Some(Vec::new()));
+            }
+            "first" | "keep" | "without" | "guard" => {
+                let wish = self.changed_wish(facts, &verb, &rest)?;
+                self.wish_for(wish);
+                return Ok(Some(Vec::new()));
+            }
+            _ => return Ok(None),
+        }
+        let base = match (&self.draft, before, self.proposals(facts)) {
+            (Some(draft), ..) => Some(draft.clone()),
+            (None, Some(before), _) => Some(Chosen {
+                // on a proposal all changes are to be told, on a change by hand those that are added
+                how: if before.how.starts_with(BY_HAND) {
+                    before.how.clone()
+                } else {
+                    String::new()
+                },
+                reason: String::new(),
+                sides: before.sides.clone(),
+            }),
+            (None, None, Ok(outcome)) => outcome
+                .choices
+                .first()
+                .or(outcome.miss.as_ref().map(|miss| &miss.nearest))
+                .and_then(|choice| facts.chosen(&choice.sides, String::new())),
+            (None, None, Err(_)) => None,
+        };
+        let mut draft = base.unwrap_or_else(|| Chosen {
+            sides: facts.found(),
+            how: String::new(),
+            reason: String::new(),
+        });
+        if verb == "swap" {
+            let [a, b] = rest.as_slice() else {
+                return no("a swap names two plates: swap A B");
+            };
+            facts.usable(a)?;
+            facts.usable(b)?;
+            swap(facts, &mut draft.sides, a, b)?;
+        } else if verb == "plates" {
+            let Some((side, names)) = rest.split_first() else {
+                return no("plates are named with their side, from the case wall: plates left A B C");
+            };
+            let side = side_of(side)?;
+            for (n, name) in names.iter().enumerate() {
+                facts.usable(name)?;
+                if names[..n].contains(name) {
+                    return no(format!("plate {name} is named twice"));
+                }
+            }
+            if let Some(pack) = draft.sides.get_mut(side.index()) {
+                pack.plates = names.iter().map(ToString::to_string).collect();
+            }
+        } else {
+            let Some((side, thicknesses)) = rest.split_first() else {
+                return no("shims are named with their side: shims left 0.10 0.15");
+            };
+            let side = side_of(side)?;
+            let mut shims = Vec::new();
+            for text in with_their_units(thicknesses) {
+                let (shim, _) = parsed::<Length>(&text, facts.state.units)?;
+                if shim <= Length::ZERO {
+                    return no(format!("a shim of {shim} can not be"));
+                }
+                shims.push(shim.nm());
+            }
+            if let Some(pack) = draft.sides.get_mut(side.index()) {
+                pack.shims_nanometres = shims;
+            }
+        }
+        draft.how = if draft.how.is_empty() {
+            format!("{BY_HAND}: {text}")
+        } else {
+            format!("{}, {text}", draft.how)
+        };
+        let said = self.tell_draft(facts, &draft);
+        self.draft = Some(draft);
+        Ok(Some(said))
+    }
+
+    /// What a change by hand does, before it is taken.
+    fn tell_draft(&self, facts: &Facts<'_>, draft: &Chosen) -> Vec<Said> {
+        let mut said = facts.tell_choice(draft);
+        let faults = self.faults_of(facts, &draft.sides);
+        said.extend(faults.into_iter().map(|words| Said {
+            tone: Tone::Bad,
+            words,
+        }));
+        said.push(Said {
+            tone: Tone::Plain,
+            words: "not taken yet: hand takes it".to_string(),
+        });
+        said
+    }
+}
+
+impl Facts<'_> {
     /// Refuses a plate that can not go in.
-    fn usable(&self, name: &str) -> Result<(), Refusal> {
-        let facts = self.facts();
+    pub fn usable(&self, name: &str) -> Result<(), Refusal> {
+        let facts = self;
         match facts.keyed(name) {
             None => no(format!("no plate is called {name}")),
             Some(_) if facts.plate(name, true).rejected => no(format!("plate {name} has been rejected")),
@@ -82,7 +201,7 @@ impl Session {
         };
         wish.without_plates
             .iter()
-            .find(|name| self.facts().keyed(name).is_none())
+            .find(|name| self.keyed(name).is_none())
             .map(|name| format!("\"{name}\" is neither a plate nor a thickness with its unit"))
             .or_else(|| {
                 wish.keep.iter().find_map(|(name, _)| match self.usable(name) {
@@ -93,106 +212,6 @@ impl Session {
             })
     }
 
-    /// `swap A B`, `plates left A B C` and `shims left 0.10 0.15` make a draft, which is shown and not yet taken; `first`, `keep`, `without`
-    /// and `more` change what is proposed.
-    pub(super) fn change_by_hand(&mut self, text: &str) -> Result<Option<Taken>, Refusal> {
-        let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
-        let verb = verb.to_lowercase();
-        // a comma may part two names; in a thickness it may be the decimal sign
-        let rest: Vec<&str> = rest
-            .split(|c: char| c.is_whitespace() || (verb != "shims" && c == ','))
-            .filter(|word| !word.is_empty())
-            .collect();
-        match verb.as_str() {
-            "swap" | "shims" | "plates" => {}
-            "more" => {
-                self.all_shown = true;
-                return Ok(Some(Taken::default()));
-            }
-            "first" | "keep" | "without" | "guard" => {
-                let wish = self.changed_wish(&verb, &rest)?;
-                self.wish_for(wish);
-                return Ok(Some(Taken::default()));
-            }
-            _ => return Ok(None),
-        }
-        let base = match (&self.draft, self.chosen_before(), self.proposals()) {
-            (Some(draft), ..) => Some(draft.clone()),
-            (None, Some(before), _) => Some(Chosen {
-                // on a proposal all changes are to be told, on a change by hand those that are added
-                how: if before.how.starts_with(BY_HAND) {
-                    before.how.clone()
-                } else {
-                    String::new()
-                },
-                reason: String::new(),
-                sides: before.sides.clone(),
-            }),
-            (None, None, Ok(outcome)) => outcome
-                .choices
-                .first()
-                .or(outcome.miss.as_ref().map(|miss| &miss.nearest))
-                .and_then(|choice| self.facts().chosen(&choice.sides, String::new())),
-            (None, None, Err(_)) => None,
-        };
-        let mut draft = base.unwrap_or_else(|| Chosen {
-            sides: self.facts().found(),
-            how: String::new(),
-            reason: String::new(),
-        });
-        if verb == "swap" {
-            let [a, b] = rest.as_slice() else {
-                return no("a swap names two plates: swap A B");
-            };
-            self.usable(a)?;
-            self.usable(b)?;
-            swap(&self.facts(), &mut draft.sides, a, b)?;
-        } else if verb == "plates" {
-            let Some((side, names)) = rest.split_first() else {
-                return no("plates are named with their side, from the case wall: plates left A B C");
-            };
-            let side = side_of(side)?;
-            for (n, name) in names.iter().enumerate() {
-                self.usable(name)?;
-                if names[..n].contains(name) {
-                    return no(format!("plate {name} is named twice"));
-                }
-            }
-            if let Some(pack) = draft.sides.get_mut(side.index()) {
-                pack.plates = names.iter().map(ToString::to_string).collect();
-            }
-        } else {
-            let Some((side, thicknesses)) = rest.split_first() else {
-                return no("shims are named with their side: shims left 0.10 0.15");
-            };
-            let side = side_of(side)?;
-            let mut shims = Vec::new();
-            for text in with_their_units(thicknesses) {
-                let (shim, _) = parsed::<Length>(&text, self.state.units)?;
-                if shim <= Length::ZERO {
-                    return no(format!("a shim of {shim} can not be"));
-                }
-                shims.push(shim.nm());
-            }
-            if let Some(pack) = draft.sides.get_mut(side.index()) {
-                pack.shims_nanometres = shims;
-            }
-        }
-        draft.how = if draft.how.is_empty() {
-            format!("{BY_HAND}: {text}")
-        } else {
-            format!("{}, {text}", draft.how)
-        };
-        let said = self.tell_draft(&draft);
-        self.draft = Some(draft);
-        Ok(Some(Taken {
-            entries: Vec::new(),
-            said,
-        }))
-    }
-}
-
-impl Facts<'_> {
     /// Plates and shims of a choice in the shape that the choice module takes.
     pub fn side_choices(&self, sides: &[ChosenSide; 2]) -> [SideChoice; 2] {
         Side::BOTH.map(|side| {

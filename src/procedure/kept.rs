@@ -1,7 +1,8 @@
 //! What an empty line keeps at a question that was opened again.
 
-use super::ask::{Refusal, StepKind};
+use super::ask::{Refusal, Said, StepKind};
 use super::definition::{Field, Step};
+use super::facts::Facts;
 use super::session::Session;
 use super::state::{Answer, Kept};
 use super::typed::{Odd, Read};
@@ -34,8 +35,9 @@ impl Session {
             Kept::Answer(before) => match &before.value {
                 // a change by hand that is being made is what stands there now
                 Value::Chosen(chosen) => {
-                    self.draft.is_none()
-                        && (!chosen.reason.is_empty() || self.faults_of(&chosen.sides).is_empty())
+                    self.choosing.draft.is_none()
+                        && (!chosen.reason.is_empty()
+                            || self.choosing.faults_of(&self.facts(), &chosen.sides).is_empty())
                 }
                 _ => self.read(slot, step, &before.text).is_ok(),
             },
@@ -101,6 +103,18 @@ impl Session {
                 _ => before.text.clone(),
             },
         })
+    }
+
+    /// A change of the choice by hand, where the text is one.
+    pub(super) fn change_by_hand(&mut self, text: &str) -> Result<Option<Vec<Said>>, Refusal> {
+        let before = self.chosen_before().cloned();
+        let facts = Facts {
+            job: &self.job,
+            state: &self.state,
+            known: &self.known,
+            until: u32::MAX,
+        };
+        self.choosing.change(&facts, before.as_ref(), text)
     }
 
     /// The choice that stood at its question before it was opened again.

@@ -2,9 +2,9 @@
 //! and a picture of one pack with the part in hand marked.
 
 use super::ask::Ask;
-use super::definition::{Buried, Field, Stage, Step};
-use super::question::bare;
-use super::session::{Layer, Planned, Session};
+use super::definition::{Field, Guard, Step};
+use super::facts::Facts;
+use super::figures::bare;
 use crate::mechanics::{Keying, SpringPlace};
 use crate::quantity::{Force, Length};
 use crate::record::{ChosenSide, Cover, Side, Slot, Spring};
@@ -14,6 +14,18 @@ const WIDE: usize = 74;
 
 /// Newtons in a kilogram-force, exactly.
 const KGF: f64 = 9.806_65;
+
+/// A thing that is laid into a pack.
+pub(super) enum Layer {
+    Shim(i64),
+    /// The spring of a side, or those between the rings.
+    Spring,
+    Plate(String),
+    /// The pressure ring of a side.
+    Ring(Side),
+    /// All plates of a pack that was never taken apart.
+    Pack(Vec<String>),
+}
 
 /// A part in its place among those that are laid in.
 pub(super) struct Part {
@@ -28,7 +40,50 @@ pub(super) struct Part {
     pub outwards: bool,
 }
 
-impl Session {
+impl Facts<'_> {
+    /// How often a look is asked for: once, and again after each that stopped the way.
+    pub(super) fn looks_at(&self, step: &Step, round: u32, item: Option<&str>) -> u32 {
+        if step.guard != Some(Guard::Stops) {
+            return 1;
+        }
+        let looks = self.state.looks(&step.id, round, item);
+        let open = looks.last().is_none_or(|good| !good);
+        looks.len() as u32 + u32::from(open)
+    }
+
+    /// Whether a look that found something wrong was followed by another one at the same place.
+    pub(super) fn was_looked_at_again(&self, step: &Step, slot: &Slot) -> bool {
+        step.guard == Some(Guard::Stops)
+            && self.state.looks(&step.id, slot.round, slot.item.as_deref()).len()
+                > slot.point.unwrap_or(1) as usize
+    }
+
+    /// The layers of both packs in the order in which they are laid in: an item's name, and what it is.
+    pub(super) fn layers(&self, round: u32) -> Vec<(String, Layer)> {
+        let Some(chosen) = self.state.chosen(round) else {
+            return Vec::new();
+        };
+        let mut layers = Vec::new();
+        for side in Side::BOTH {
+            let pack = &chosen.sides[side.index()];
+            let mut name = |layer: Layer, n: usize| layers.push((format!("{side}-{n}"), layer));
+            let mut n = 0;
+            for nm in &pack.shims_nanometres {
+                n += 1;
+                name(Layer::Shim(*nm), n);
+            }
+            if self.packs_are_whole() {
+                name(Layer::Pack(pack.plates.clone()), n + 1);
+                continue;
+            }
+            for plate in &pack.plates {
+                n += 1;
+                name(Layer::Plate(plate.clone()), n);
+            }
+        }
+        layers
+    }
+
     /// The parts of a round in the order in which they go in: the pack at the blind wall from its wall to the ring, then the
     /// one under the cover from the ring outwards; packs with an opening each, each from its wall.
     pub(super) fn parts(&self, round: u32) -> Vec<Part> {
@@ -75,7 +130,7 @@ impl Session {
         if self.job.unit.spring_behind_pack() {
             parts.push(("spring".to_string(), Layer::Spring));
         }
-        if self.facts().packs_are_whole() {
+        if self.packs_are_whole() {
             parts.push(("pack".to_string(), Layer::Pack(pack.plates.clone())));
         } else {
             for plate in &pack.plates {
@@ -92,56 +147,6 @@ impl Session {
         }
         parts.push(("ring".to_string(), Layer::Ring(side)));
         parts
-    }
-
-    /// The questions of the laying in: each part, and right after it the looks that come before it is buried.
-    pub(super) fn plan_laying<'p>(
-        &'p self,
-        stage: &'p Stage,
-        step: &'p Step,
-        round: u32,
-        plan: &mut Vec<Planned<'p>>,
-    ) {
-        let looks: Vec<(&Stage, &Step, Buried)> = self
-            .job
-            .procedure
-            .steps()
-            .filter(|(_, step)| self.job.asks_step(step))
-            .filter_map(|(stage, step)| Some((stage, step, step.before_buried?)))
-            .collect();
-        let slot = |step: &Step, item: Option<String>, point: Option<u32>| Slot {
-            round,
-            step: step.id.clone(),
-            item,
-            point,
-        };
-        for part in self.parts(round) {
-            plan.push(Planned {
-                slot: slot(step, Some(part.item), None),
-                stage,
-                step,
-            });
-            for (stage, look, buried) in &looks {
-                let mine = match part.what {
-                    Layer::Ring(_) => *buried == Buried::Rings,
-                    Layer::Spring => *buried == Buried::Springs,
-                    _ => false,
-                };
-                let item = part.side.map(|side| side.word().to_string());
-                let looks = if mine {
-                    self.looks_at(look, round, item.as_deref())
-                } else {
-                    0
-                };
-                for n in 1..=looks {
-                    plan.push(Planned {
-                        slot: slot(look, item.clone(), (n > 1).then_some(n)),
-                        stage,
-                        step: look,
-                    });
-                }
-            }
-        }
     }
 
     /// What goes in now, and where it stands in its pack.
@@ -196,7 +201,7 @@ impl Session {
 
     /// A pack from its wall to its ring, each piece with `|` before it where it rubs on the one before, and `.` where not.
     pub(super) fn pieces(&self, side: Side, pack: &ChosenSide) -> Vec<String> {
-        let facts = self.facts();
+        let facts = self;
         let units = self.state.units;
         let mut pieces = vec![format!("{side:<6}wall")];
         for nm in &pack.shims_nanometres {
@@ -266,7 +271,7 @@ impl Session {
     /// The force of the springs as the last build left them, and the height that gives it.
     fn left_pressed(&self, spring: &Spring) -> Option<(Force, Length)> {
         let last = self.job.last.as_ref()?;
-        let times = self.facts().stacks_a_chain();
+        let times = self.stacks_a_chain();
         let chains = last.closings.iter().enumerate();
         let pressed = chains.filter_map(|(n, closing)| {
             // one chain has the springs of both sides, which press alike
@@ -300,7 +305,7 @@ impl Session {
     /// What pushes on the cover: when it comes off, what may really be in there, and when it goes on, what was chosen. Never
     /// the window that is wanted.
     pub(super) fn enrich_cover(&self, ask: &mut Ask, slot: &Slot) {
-        let facts = self.facts();
+        let facts = self;
         let at = |wanted: &dyn Fn(&Step) -> bool| {
             let mut steps = self.job.procedure.steps();
             steps.position(|(_, step)| wanted(step))

@@ -3,8 +3,8 @@
 use super::definition::Field;
 use super::facts::Facts;
 use super::proof::listed;
-use super::session::Session;
 use super::way::held_words;
+use super::whole::Whole;
 use crate::mechanics::Held;
 use crate::quantity::{Length, Torque};
 use crate::record::{LastLeft, LeftPack, Proof, Side};
@@ -30,14 +30,12 @@ impl Facts<'_> {
             .torque(Field::FoundBreakaway, 1, None, None)
             .filter(|_| alike)
     }
-}
 
-impl Session {
     /// The window of the proof for the way in which the unit is held, as the wrench shows it: half of that with the case held
     /// where one output is, with the drag on top that is taken off afterwards.
-    pub(super) fn window_words(&self, proof: &Proof, field: Field) -> String {
+    pub fn window_words(&self, proof: &Proof, field: Field, round: u32) -> String {
         let units = self.state.units;
-        let facts = self.facts();
+        let facts = self;
         let (held, drag) = match field {
             Field::FoundBreakaway => (facts.found_held(), None),
             Field::Breakaway => (facts.held(), facts.drag()),
@@ -47,7 +45,7 @@ impl Session {
         let bench = match (&self.job.rework, field) {
             (Some(rework), Field::FoundBreakaway) => listed(&rework.before),
             (_, Field::FoundBreakaway) => facts.listed_bench(),
-            _ => facts.bench_of(self.round()),
+            _ => facts.bench_of(round),
         };
         let window = |held: Held, drag: f64| {
             let ends = match held == proof.held && drag <= 0.0 {
@@ -91,19 +89,15 @@ impl Session {
             _ => format!("window while turning, {}", window(proof.held, 0.0)),
         }
     }
+}
 
-    /// Whether an old paper that was typed in says that the unit was put together anew.
-    pub fn rebuilt_on_paper(&self) -> bool {
-        let rebuilt = self.state.word(Field::Rebuilt, 1, None);
-        rebuilt.is_some_and(|(word, _)| word == "yes")
-    }
-
+impl Whole<'_> {
     /// What the build left in its unit; `None` where it is not finished, or put nothing together.
-    pub fn left(&self, id: &str) -> Option<LastLeft> {
-        let finished = self.finished()?;
-        let round = self.last_round();
+    pub(super) fn left(&self, id: &str) -> Option<LastLeft> {
+        let finished = self.state.finished.as_deref()?;
+        let round = self.state.last_round();
         let chosen = self.state.chosen(round)?;
-        let facts = self.facts();
+        let facts = self.facts;
         let packs = Side::BOTH.map(|side| {
             let pack = &chosen.sides[side.index()];
             LeftPack {
@@ -145,5 +139,35 @@ impl Session {
                 .unwrap_or_default(),
             packs,
         })
+    }
+
+    /// What the last choice takes out of the drawer: shims that did not come out of the unit, and spare plates.
+    pub(super) fn used_from_drawer(&self) -> (Vec<Length>, Vec<String>) {
+        let Some(chosen) = self.state.chosen(self.round) else {
+            return (Vec::new(), Vec::new());
+        };
+        let mut from_unit: Vec<Length> = self
+            .job
+            .unit
+            .packs
+            .iter()
+            .flat_map(|pack| pack.shims.iter().copied())
+            .collect();
+        let mut shims = Vec::new();
+        for nm in chosen.sides.iter().flat_map(|side| &side.shims_nanometres) {
+            let shim = Length::from_nm(*nm);
+            match from_unit.iter().position(|known| *known == shim) {
+                Some(at) => {
+                    from_unit.swap_remove(at);
+                }
+                None => shims.push(shim),
+            }
+        }
+        let plates = chosen.sides.iter().flat_map(|side| &side.plates);
+        let spares = plates
+            .filter(|name| self.job.unit.plate(name).is_none())
+            .cloned()
+            .collect();
+        (shims, spares)
     }
 }

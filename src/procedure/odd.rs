@@ -2,12 +2,83 @@
 
 use super::ask::Refusal;
 use super::definition::Field;
-use super::session::Session;
+use super::facts::Facts;
 use super::typed::{is_near, no};
 use crate::quantity::Length;
 use crate::record::{Side, Slot, Value};
 
-impl Session {
+impl Facts<'_> {
+    /// What a length is likely to be, with how far it may be off before it is asked again.
+    pub(super) fn expected_length(&self, slot: &Slot, field: Field) -> Option<(Length, f64, String)> {
+        let facts = self;
+        let unit = &self.job.unit;
+        let item = slot.item.as_deref();
+        let side = Side::BOTH.into_iter().find(|side| item == Some(side.word()));
+        match field {
+            Field::PlateThickness | Field::SpareThickness | Field::Remeasured => {
+                let name = item?;
+                let plate = unit
+                    .plate(name)
+                    .or_else(|| self.job.drawer.spares.iter().find(|plate| plate.name == name))?;
+                Some((
+                    plate.nominal,
+                    0.25,
+                    format!("the {} of a new plate {name}", plate.nominal),
+                ))
+            }
+            Field::SpringHeight => {
+                let free = unit.spring.as_ref()?.stack.free_height();
+                Some((free, 0.15, format!("the {free} of a new spring")))
+            }
+            Field::RingHeight => {
+                let ring = *unit.rings.get(side?.index())?;
+                Some((ring, 0.1, format!("the {ring} of the unit file")))
+            }
+            Field::CaseDepth => {
+                let depth = match (unit.depth, side) {
+                    (crate::record::Depth::Through(depth), _) => depth,
+                    (crate::record::Depth::PerSide(depths), Some(side)) => *depths.get(side.index())?,
+                    _ => return None,
+                };
+                Some((depth, 0.05, format!("the {depth} of the unit file")))
+            }
+            Field::PressedHeight if facts.packs_are_whole() => {
+                let names = &facts.found()[side?.index()].plates;
+                let new: Length = names
+                    .iter()
+                    .filter_map(|name| unit.plate(name))
+                    .map(|plate| plate.nominal)
+                    .sum();
+                Some((new, 0.1, format!("the {new} that its plates add up to when new")))
+            }
+            Field::PressedHeight => {
+                let names = &facts.found()[side?.index()].plates;
+                let sum: Option<Length> = names
+                    .iter()
+                    .map(|name| facts.plate(name, false).measured.map(|one| one.value))
+                    .sum();
+                Some((sum?, 0.1, format!("the {} that its plates add up to", sum?)))
+            }
+            Field::MicrometerZero | Field::DepthGaugeZero => {
+                let field = if field == Field::MicrometerZero {
+                    Field::Micrometer
+                } else {
+                    Field::DepthGauge
+                };
+                let (id, _) = self.state.word(field, 1, None)?;
+                let instrument = self.job.instruments.iter().find(|one| one.id == id)?;
+                let standard = super::measured::gauge_of(&instrument.measures)?.standard;
+                Some((standard, 0.002, format!("its standard of {standard}")))
+            }
+            Field::DryClosing => {
+                let chosen = self.state.chosen(slot.round)?;
+                let predicted = facts.closing(&chosen.sides, side)?.value;
+                Some((predicted, 0.5, format!("the predicted {predicted}")))
+            }
+            _ => None,
+        }
+    }
+
     /// What a length that looks odd was likely meant to be: a slip of the decimal sign or of the unit, as it would be
     /// typed.
     pub(super) fn meant_length(&self, slot: &Slot, field: Field, length: Length) -> Option<String> {
@@ -31,7 +102,7 @@ impl Session {
             return None;
         }
         let (new, ..) = self.expected_length(slot, field)?;
-        let zero = self.facts().micrometer().map_or(Length::ZERO, |(_, zero)| zero);
+        let zero = self.micrometer().map_or(Length::ZERO, |(_, zero)| zero);
         // a new plate may be over its nominal by as much as it may be uneven
         let room = self.job.unit.limits.spread.max(Length::from_um(20));
         (length - zero - new > room).then(|| {

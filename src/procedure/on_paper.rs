@@ -1,12 +1,12 @@
 use super::definition::Field;
-use super::session::Session;
+use super::whole::Whole;
 use crate::quantity::RampAngle;
 use crate::record::{OnPaper, Side};
 
-impl Session {
+impl Whole<'_> {
     /// What ties a printed sheet to its record: how far the record goes, and the figures that matter, each in one
     /// fixed unit of measure and with one number of decimals. No simulation is among them.
-    pub fn on_paper(&self) -> OnPaper {
+    pub(super) fn on_paper(&self) -> OnPaper {
         OnPaper {
             lines: self.state.record,
             figures: self.paper_figures(),
@@ -15,9 +15,9 @@ impl Session {
     }
 
     fn paper_figures(&self) -> Vec<(String, String)> {
-        let facts = self.facts();
+        let facts = self.facts;
         let unit = &self.job.unit;
-        let round = self.round();
+        let round = self.round;
         let mut figures = Vec::new();
         let mut put = |key: &str, value: String| figures.push((key.to_string(), value));
         put("DRIVE", angle(unit.ramp.drive));

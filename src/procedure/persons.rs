@@ -1,7 +1,7 @@
 //! Who may sign: the builder gave answers, the second person gave none.
 
 use super::ask::Refusal;
-use super::session::Session;
+use super::facts::Facts;
 use super::typed::no;
 
 /// A name as it is compared: capitals, spaces and signs make nobody another person.
@@ -12,7 +12,7 @@ fn compared(name: &str) -> String {
         .collect()
 }
 
-impl Session {
+impl Facts<'_> {
     /// The names that stand under answers, the builder's signature among them.
     fn hands(&self) -> Vec<&str> {
         let answers = self.state.answers.values().map(|answer| answer.by.as_str());

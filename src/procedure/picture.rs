@@ -1,49 +1,19 @@
+//! Tables, sums and drawings beside a question.
+
 use super::ask::Table;
-use super::definition::Field;
-use super::laying::wrapped;
-use super::plate_facts::PlateFacts;
-use super::question::{bare, expanded};
-use super::request::FIRST;
-use super::said::signed;
-use super::session::{Layer, Session};
-use crate::choice::{Choice, Order};
+use super::facts::Facts;
+use super::figures::{bare, expanded, signed};
+use super::laying::{Layer, wrapped};
+use crate::choice::Order;
 use crate::mechanics::Movement;
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Length, Ratio, Torque};
-use crate::record::{Aim, Chosen, ChosenSide, Side, SpringKind, Value};
+use crate::record::{Aim, Chosen, ChosenSide, Side, SpringKind};
 
-impl Session {
-    /// What was wished beyond the unit file, in words.
-    pub(super) fn wish_words(&self) -> Option<String> {
-        let wish = &self.wish;
-        let mut words = Vec::new();
-        if wish.first != crate::choice::First::Fewest {
-            let word = FIRST
-                .iter()
-                .find(|(first, _)| *first == wish.first)
-                .map_or("", |(_, word)| word);
-            words.push(format!("{word} first"));
-        }
-        words.extend(
-            wish.keep
-                .iter()
-                .map(|(plate, side)| format!("{plate} stays {side}")),
-        );
-        words.extend(
-            wish.without_shims
-                .iter()
-                .map(|shim| format!("without {} shims", shim.show(self.state.units))),
-        );
-        words.extend(wish.without_plates.iter().map(|plate| format!("without {plate}")));
-        if wish.guarded {
-            words.push("windows drawn in by the guard band".to_string());
-        }
-        (!words.is_empty()).then(|| format!("as wished: {}", words.join(", ")))
-    }
-
+impl Facts<'_> {
     /// What would make the choice fit and can be had: where the packs stay as they are, that is a shim.
     pub(super) fn wanted_parts<'o>(&self, orders: &'o [Order]) -> impl Iterator<Item = &'o Order> {
-        let whole = self.facts().packs_are_whole();
+        let whole = self.packs_are_whole();
         orders
             .iter()
             .filter(move |order| !whole || matches!(order, Order::Shim { .. }))
@@ -67,88 +37,9 @@ impl Session {
         }
     }
 
-    /// The first of the proposals that differ in a figure, three at most; all of them where that was asked for. Plates
-    /// that differ by nothing that is seen make a proposal of its own, but no row of its own.
-    pub(super) fn choice_table(&self, choices: &[Choice]) -> Table {
-        let mut shown: Vec<usize> = Vec::new();
-        for (n, choice) in choices.iter().enumerate() {
-            let like = |other: &Choice| {
-                let shims = |choice: &Choice| [choice.sides[0].shims.clone(), choice.sides[1].shims.clone()];
-                shims(other) == shims(choice)
-                    && other.closings == choice.closings
-                    && other.difference == choice.difference
-                    && other.spares == choice.spares
-            };
-            let is_new = !shown.iter().filter_map(|known| choices.get(*known)).any(like);
-            if self.all_shown || (is_new && shown.len() < 3) {
-                shown.push(n);
-            }
-        }
-        let units = self.state.units;
-        let closing = if self.job.unit.spring.is_some() {
-            "springs"
-        } else {
-            "gap"
-        };
-        let shims = |shims: &[Length]| {
-            if shims.is_empty() {
-                "none".to_string()
-            } else {
-                shims
-                    .iter()
-                    .map(|shim| bare(*shim, units))
-                    .collect::<Vec<_>>()
-                    .join(" + ")
-            }
-        };
-        Table {
-            head: [
-                "",
-                "shims left",
-                "shims right",
-                closing,
-                "off target",
-                "sides differ",
-                "new",
-                "inside",
-                "unlike 1",
-            ]
-            .map(str::to_string)
-            .to_vec(),
-            rows: shown
-                .into_iter()
-                .filter_map(|n| Some((n, choices.get(n)?)))
-                .map(|(n, choice)| {
-                    let closings = if self.job.unit.is_through() {
-                        bare(choice.closings[0], units)
-                    } else {
-                        format!(
-                            "{} / {}",
-                            bare(choice.closings[0], units),
-                            bare(choice.closings[1], units)
-                        )
-                    };
-                    vec![
-                        (n + 1).to_string(),
-                        shims(&choice.sides[0].shims),
-                        shims(&choice.sides[1].shims),
-                        closings,
-                        bare(choice.worst_deviation, units),
-                        bare(choice.difference, units),
-                        choice.spares.to_string(),
-                        format!("{:.0} %", (choice.probability * 100.0).floor()),
-                        choices
-                            .first()
-                            .map_or(String::new(), |first| unlike(first, choice).join(" ")),
-                    ]
-                })
-                .collect(),
-        }
-    }
-
     /// The sum of a chain with its numbers.
     pub(super) fn chain_formula(&self, sides: &[ChosenSide; 2], chain: Option<Side>) -> Vec<String> {
-        let facts = self.facts();
+        let facts = self;
         let units = self.state.units;
         let Some(closing) = facts.closing(sides, chain) else {
             return Vec::new();
@@ -199,7 +90,7 @@ impl Session {
 
     pub(super) fn dry_table(&self, round: u32) -> Table {
         let units = self.state.units;
-        let facts = self.facts();
+        let facts = self;
         Table {
             head: ["", "predicted", "measured", "difference", "may differ by"]
                 .map(str::to_string)
@@ -223,7 +114,7 @@ impl Session {
 
     /// The friction that a proof shows, back-solved.
     pub(super) fn shown_friction(&self, round: u32) -> Option<Ratio> {
-        let facts = self.facts().at(round);
+        let facts = self.at(round);
         // what was not seen shows no friction
         self.state.chosen(round)?;
         facts.friction_shown(&facts.proof(round)?)
@@ -231,7 +122,7 @@ impl Session {
 
     /// What would bring a proof into its window, from the same equations.
     pub(super) fn advice(&self, round: u32) -> Vec<String> {
-        let facts = self.facts();
+        let facts = self;
         let units = self.state.units;
         let mut advice = Vec::new();
         let Some(proof) = facts.proof(round) else {
@@ -316,7 +207,7 @@ impl Session {
             return advice;
         };
         // the reading grows as the force does
-        let shown = self.facts().listed_bench().and_then(|bench| {
+        let shown = self.listed_bench().and_then(|bench| {
             let none = Torque::from_newton_metres(0.0).ok()?;
             let each = bench.reads(Movement::Turning, none).ok()?.reading.newton_metres();
             let listed = bench.setup.preload[0].newtons();
@@ -352,7 +243,7 @@ impl Session {
             Layer::Ring(side) => format!("{side} pressure ring"),
             Layer::Pack(plates) => format!("the pack as it is, {}", plates.join(" ")),
             Layer::Plate(name) => {
-                let facts = self.facts();
+                let facts = self;
                 let kind = facts.keyed(name).map_or(String::new(), |keyed| keyed.to_string());
                 let thickness = facts
                     .plate(name, true)
@@ -362,189 +253,4 @@ impl Session {
             }
         }
     }
-
-    /// What is still open, in words.
-    pub(super) fn open_points(&self) -> Vec<String> {
-        let mut open = Vec::new();
-        for (_, step) in self.job.procedure.steps() {
-            for (slot, answer) in self.state.answers.iter().filter(|(slot, _)| slot.step == step.id) {
-                if answer.value == Value::Yes(false) && !self.was_looked_at_again(step, slot) {
-                    open.push(format!(
-                        "answered no: {}",
-                        step.words.first().map_or(slot.step.as_str(), String::as_str)
-                    ));
-                }
-            }
-        }
-        // what an old paper does not say is nothing that somebody could still do
-        let typed_in = self.job.copies_paper();
-        for (slot, (reason, _, _, _)) in self.state.skipped.iter().filter(|_| !typed_in) {
-            open.push(format!("left out, {slot}: {reason}"));
-        }
-        let round = self.round();
-        let facts = self.facts();
-        for (slot, answer) in &self.state.answers {
-            let field = self
-                .job
-                .procedure
-                .step(&slot.step)
-                .and_then(|(_, step)| step.fills);
-            match (&answer.value, field) {
-                (Value::Word { word, reason }, Some(Field::Fate)) if word == "keep" => open.push(format!(
-                    "plate {} was kept though too close to call: {reason}",
-                    slot.item.as_deref().unwrap_or("")
-                )),
-                (
-                    Value::Word { word, reason },
-                    Some(Field::Micrometer | Field::DepthGauge | Field::Wrench),
-                ) if !reason.is_empty() => {
-                    open.push(format!("{word} was used out of date: {reason}"));
-                }
-                (Value::Chosen(chosen), _) if slot.round == round && !chosen.reason.is_empty() => {
-                    open.push(format!("the choice was taken with a fault: {}", chosen.reason));
-                }
-                _ => {}
-            }
-        }
-        for side in Side::BOTH {
-            if facts
-                .pressed(side)
-                .is_some_and(|(agreement, _, _)| !agreement.agrees)
-            {
-                open.push(format!("{side}: the plates do not add up to the pressed pack"));
-            }
-        }
-        for chain in facts.dry_disagreements(round) {
-            open.push(format!(
-                "{}dry build differs from the prediction",
-                chain.map_or(String::new(), |side| format!("{side}: "))
-            ));
-        }
-        open.extend(facts.unreadable(round));
-        if let Some(verdict) = facts.proof(round).and_then(|proof| proof.verdict)
-            && verdict != Verdict::Inside
-        {
-            open.push(format!("the proof is {verdict} its window"));
-        }
-        for item in facts.springs() {
-            let least = self.job.unit.least_spring_height();
-            for height in self.state.lengths(Field::SpringHeight, 1, item.map(Side::word)) {
-                if least.is_some_and(|least| height < least) {
-                    open.push(format!(
-                        "{}spring below its least free height",
-                        item.map_or(String::new(), |side| format!("{side} "))
-                    ));
-                }
-            }
-        }
-        open
-    }
-
-    pub(super) fn review_table(&self) -> Table {
-        let units = self.state.units;
-        let round = self.round();
-        let facts = self.facts();
-        let mut rows = Vec::new();
-        if let Some(closings) = facts.closings(round) {
-            let what = if self.job.unit.spring.is_some() {
-                "springs have"
-            } else {
-                "gap"
-            };
-            let shown = if self.job.unit.is_through() {
-                closings[0].show(units)
-            } else {
-                format!("{} / {}", closings[0].show(units), closings[1].show(units))
-            };
-            rows.push(vec![what.to_string(), shown]);
-            if self.job.unit.spring.is_some()
-                && let Ok(forces) = facts.forces(closings)
-            {
-                rows.push(vec![
-                    "preload".to_string(),
-                    format!("{} / {}", forces[0], forces[1]),
-                ]);
-            }
-        }
-        if let Some(proof) = facts.proof(round) {
-            if let Some(turning) = proof.by_file {
-                rows.push(vec!["breakaway, turning".to_string(), turning.show(units)]);
-            }
-            if let Some(verdict) = proof.verdict {
-                rows.push(vec!["proof".to_string(), verdict.to_string()]);
-            }
-        }
-        let listed = |names: Vec<&str>| {
-            if names.is_empty() {
-                "none".to_string()
-            } else {
-                names.join(" ")
-            }
-        };
-        let plates: Vec<(&str, PlateFacts)> = facts
-            .all_plates()
-            .into_iter()
-            .map(|name| (name, facts.plate(name, true)))
-            .collect();
-        let those = |wanted: &dyn Fn(&PlateFacts) -> bool| {
-            plates
-                .iter()
-                .filter(|(_, plate)| wanted(plate))
-                .map(|(name, _)| *name)
-                .collect::<Vec<_>>()
-        };
-        if self.job.asks(Field::PlateThickness) {
-            if !self.job.asks(Field::Choice) {
-                rows.push(vec![
-                    "plates measured".to_string(),
-                    those(&|plate| plate.measured.is_some()).len().to_string(),
-                ]);
-                rows.push(vec![
-                    "kept though too close to call".to_string(),
-                    listed(those(&|plate| {
-                        !plate.rejected && plate.verdict == Some(Verdict::TooCloseToCall)
-                    })),
-                ]);
-            }
-            rows.push(vec![
-                "rejected plates".to_string(),
-                listed(those(&|plate| plate.rejected)),
-            ]);
-        }
-        if let Some(oil) = self.state.text(Field::Oil) {
-            rows.push(vec!["oil".to_string(), oil.to_string()]);
-        }
-        if self.job.asks(Field::Choice) || self.job.asks(Field::ProofDecision) {
-            rows.push(vec!["rounds".to_string(), round.to_string()]);
-        }
-        Table {
-            head: vec!["what".to_string(), "as left".to_string()],
-            rows,
-        }
-    }
-}
-
-/// Where plates lie in a choice that lie elsewhere in the first: `G1→right`, `SG2→out`.
-pub(super) fn unlike(first: &Choice, other: &Choice) -> Vec<String> {
-    let place = |choice: &Choice, name: &String| {
-        Side::BOTH
-            .into_iter()
-            .find(|side| {
-                let pick = &choice.sides[side.index()];
-                pick.gear.contains(name) || pick.case.contains(name)
-            })
-            .map_or("out", Side::word)
-    };
-    let mut names: Vec<&String> = [first, other]
-        .into_iter()
-        .flat_map(|choice| &choice.sides)
-        .flat_map(|side| side.gear.iter().chain(&side.case))
-        .collect();
-    names.sort();
-    names.dedup();
-    names
-        .into_iter()
-        .filter(|name| place(first, name) != place(other, name))
-        .map(|name| format!("{name}→{}", place(other, name)))
-        .collect()
 }

@@ -1,15 +1,13 @@
 use super::ask::{self, Ask, Expects, StepKind, Why};
 use super::definition::{Field, Guard, Hazard, Kind, Plain, Shows, Step};
-use super::session::{Planned, Session};
+use super::figures::expanded;
+use super::plan::Planned;
+use super::session::Session;
 use super::way::Way;
 use crate::mechanics::Keying;
-use crate::mechanics::bolt::{question_torque, tension_with_friction};
-use crate::mechanics::wrench::setting_for;
-use crate::quantity::{Angle, Dimension, Length, Ratio, Torque, Units};
-use crate::record::{Aim, Bolts, Measures, Side, Slot, ramp_words};
+use crate::quantity::{Dimension, Units};
+use crate::record::{Aim, Measures, Side, Slot, ramp_words};
 
-/// Thread and head friction that a bolt's tension is estimated with (*common practice, no source*: clean, lightly oiled).
-const BOLT_FRICTION: f64 = 0.12;
 /// What stands over every question and at the top of every page of practice.
 pub(super) const PRACTICE: &str = "PRACTICE, no real unit";
 
@@ -47,14 +45,14 @@ impl Session {
         };
         ask.prompt = self.prompt(slot, step);
         if let Some(torque) = step.torque {
-            self.enrich_own_torque(&mut ask, torque);
+            self.facts().enrich_own_torque(&mut ask, torque);
         }
         match step.fills {
             Some(field) => {
                 self.enrich(&mut ask, slot, field);
-                ask.why.formula.extend(self.formula_of(slot, field));
+                ask.why.formula.extend(self.facts().formula_of(slot, field));
             }
-            None if step.covers.contains(&Hazard::Spring) => self.enrich_cover(&mut ask, slot),
+            None if step.covers.contains(&Hazard::Spring) => self.facts().enrich_cover(&mut ask, slot),
             None => {}
         }
         match step.shows {
@@ -66,7 +64,7 @@ impl Session {
                     ramp_words(ramp.coast)
                 ));
             }
-            Some(Shows::Shims) => ask.limits.extend(self.shims_listed(slot)),
+            Some(Shows::Shims) => ask.limits.extend(self.facts().shims_listed(slot)),
             None => {}
         }
         ask
@@ -86,7 +84,7 @@ impl Session {
                 format!("Plate {item}")
             }
             Some(Field::LayerIn) => {
-                let layers = self.layers(slot.round);
+                let layers = self.facts().layers(slot.round);
                 let count = layers
                     .iter()
                     .filter(|(name, _)| name.starts_with(item.split('-').next().unwrap_or("")))
@@ -95,15 +93,15 @@ impl Session {
                 let what = layers
                     .iter()
                     .find(|(name, _)| name == item)
-                    .map_or_else(String::new, |(_, layer)| self.layer_words(layer));
+                    .map_or_else(String::new, |(_, layer)| self.facts().layer_words(layer));
                 format!(
                     "{}: {n} of {count} from the wall: {what}",
                     capital(item.split('-').next().unwrap_or(""))
                 )
             }
-            Some(Field::LaidIn) => self.part_prompt(slot),
+            Some(Field::LaidIn) => self.facts().part_prompt(slot),
             Some(Field::Tightened) => {
-                let stage = self.stage_words(slot).unwrap_or_default();
+                let stage = self.facts().stage_words(slot).unwrap_or_default();
                 format!("{}, stage {}: {stage}", capital(item), slot.point.unwrap_or(1))
             }
             Some(Field::Breakaway) => {
@@ -201,7 +199,8 @@ impl Session {
             }
             Kind::Choice => {
                 let proposals = self
-                    .proposals()
+                    .choosing
+                    .proposals(&self.facts())
                     .as_ref()
                     .map_or(0, |outcome| outcome.choices.len());
                 let mut ways: Vec<ask::Way> = (1..=proposals)
@@ -210,7 +209,7 @@ impl Session {
                         words: format!("take proposal {n}"),
                     })
                     .collect();
-                if self.draft.is_some() {
+                if self.choosing.draft.is_some() {
                     ways.push(ask::Way {
                         key: "hand".to_string(),
                         words: "take the change by hand".to_string(),
@@ -253,7 +252,7 @@ impl Session {
                 ));
                 if field == Field::Remeasured {
                     ask.limits
-                        .push(format!("so far: {}", self.plate_words(item, false)));
+                        .push(format!("so far: {}", self.facts().plate_words(item, false)));
                 }
                 if let Some((instrument, zero)) = facts.micrometer() {
                     ask.why.formula = vec![
@@ -279,7 +278,7 @@ impl Session {
             }
             Field::Fate => {
                 let item = slot.item.as_deref().unwrap_or("");
-                ask.limits.push(self.plate_words(item, true));
+                ask.limits.push(self.facts().plate_words(item, true));
             }
             Field::SpringHeight => {
                 if let Some(spring) = &self.job.unit.spring {
@@ -328,7 +327,7 @@ impl Session {
                     .into_iter()
                     .find(|side| slot.item.as_deref() == Some(side.word()));
                 if let Some(side) = side {
-                    ask.limits.extend(self.order_listed(side));
+                    ask.limits.extend(self.facts().order_listed(side));
                 }
             }
             Field::Reason => {
@@ -361,16 +360,16 @@ impl Session {
                         predicted.value.show(units),
                         expanded(&predicted).show(units)
                     ));
-                    ask.why.formula = self.chain_formula(&chosen.sides, chain);
+                    ask.why.formula = self.facts().chain_formula(&chosen.sides, chain);
                 }
             }
             Field::DryDecision => {
-                ask.table = Some(self.dry_table(slot.round));
+                ask.table = Some(self.facts().dry_table(slot.round));
                 ask.why.formula =
                     vec!["they agree when |predicted − measured| ≤ 2 u(predicted − measured)".to_string()];
                 for chain in facts.dry_disagreements(slot.round) {
                     if let Some(chosen) = self.state.chosen(slot.round) {
-                        ask.why.formula.extend(self.chain_formula(&chosen.sides, chain));
+                        ask.why.formula.extend(self.facts().chain_formula(&chosen.sides, chain));
                     }
                     if let Some((agreement, _, _)) = facts.dry_agreement(slot.round, chain) {
                         ask.why.formula.push(format!(
@@ -384,10 +383,10 @@ impl Session {
             }
             Field::LayerIn => {
                 if let Some(chosen) = self.state.chosen(slot.round) {
-                    ask.drawing = self.draw(chosen);
+                    ask.drawing = self.facts().draw(chosen);
                 }
             }
-            Field::LaidIn => ask.drawing = self.laying_picture(slot),
+            Field::LaidIn => ask.drawing = self.facts().laying_picture(slot),
             Field::WrenchExtension => {
                 if let Some((_, length)) = facts.wrench() {
                     ask.why.formula = vec![
@@ -400,11 +399,11 @@ impl Session {
                     ];
                 }
             }
-            Field::Tightened => self.enrich_bolts(ask, slot),
+            Field::Tightened => self.facts().enrich_bolts(ask, slot),
             Field::Breakaway | Field::FoundBreakaway | Field::LeftBreakaway | Field::Held => {
-                self.enrich_breakaway(ask, slot, field);
+                facts.enrich_breakaway(ask, slot, field, self.round());
             }
-            Field::ProofDecision => self.enrich_proof(ask, slot.round),
+            Field::ProofDecision => self.facts().enrich_proof(ask, slot.round),
             Field::OilAmount | Field::Oil => {
                 if let Some(oil) = &self.job.unit.oil {
                     ask.limits
@@ -412,13 +411,14 @@ impl Session {
                 }
             }
             Field::SignedBuilt | Field::SignedChecked => {
-                let open = self.open_points();
+                let whole = self.whole();
+                let open = whole.open_points();
                 ask.limits = if open.is_empty() {
                     vec!["no open points".to_string()]
                 } else {
                     open.iter().map(|point| format!("OPEN: {point}")).collect()
                 };
-                let review = self.review_table();
+                let review = whole.review_table();
                 ask.table = (!review.rows.is_empty()).then_some(review);
             }
             Field::BuiltBy
@@ -436,7 +436,7 @@ impl Session {
             | Field::CaseDepth
             | Field::Wrench
             | Field::Turned => {}
-            Field::Drag => self.enrich_drag(ask),
+            Field::Drag => self.facts().enrich_drag(ask),
             Field::DrivelineDrag => {
                 ask.why.formula = vec![
                     "M = (M_left + M_right)/2 + D/2: with one wheel held the case turns half as fast as the wheel"
@@ -448,7 +448,7 @@ impl Session {
 
     fn enrich_choice(&self, ask: &mut Ask) {
         let facts = self.facts();
-        match self.proposals() {
+        match self.choosing.proposals(&self.facts()) {
             Err(why) => ask.limits.push(why.clone()),
             Ok(outcome) => {
                 if outcome.choices.is_empty() {
@@ -459,27 +459,39 @@ impl Session {
                             "nearest miss: out by {}",
                             miss.short_by.show(self.state.units)
                         ));
-                        for order in self.wanted_parts(&miss.order).take(3) {
+                        for order in self.facts().wanted_parts(&miss.order).take(3) {
                             ask.limits
-                                .push(format!("would fit with {}", self.order_words(order)));
+                                .push(format!("would fit with {}", self.facts().order_words(order)));
                         }
                     }
                 }
-                ask.table = Some(self.choice_table(&outcome.choices));
-                ask.limits.extend(self.wish_words());
-                let shown = self.draft.as_ref().or(self.chosen_before()).cloned().or_else(|| {
-                    let choice = outcome
-                        .choices
-                        .first()
-                        .or(outcome.miss.as_ref().map(|miss| &miss.nearest))?;
-                    facts.chosen(&choice.sides, String::new())
-                });
+                ask.table = Some(self.choosing.choice_table(&facts, &outcome.choices));
+                ask.limits.extend(self.choosing.wish_words(self.state.units));
+                let shown = self
+                    .choosing
+                    .draft
+                    .as_ref()
+                    .or(self.chosen_before())
+                    .cloned()
+                    .or_else(|| {
+                        let choice = outcome
+                            .choices
+                            .first()
+                            .or(outcome.miss.as_ref().map(|miss| &miss.nearest))?;
+                        facts.chosen(&choice.sides, String::new())
+                    });
                 if let Some(chosen) = shown {
-                    ask.drawing = self.draw(&chosen);
-                    ask.limits
-                        .extend(self.tell_dead_faces(&chosen).into_iter().map(|said| said.words));
+                    ask.drawing = self.facts().draw(&chosen);
+                    ask.limits.extend(
+                        self.facts()
+                            .tell_dead_faces(&chosen)
+                            .into_iter()
+                            .map(|said| said.words),
+                    );
                     for chain in facts.chains() {
-                        ask.why.formula.extend(self.chain_formula(&chosen.sides, chain));
+                        ask.why
+                            .formula
+                            .extend(self.facts().chain_formula(&chosen.sides, chain));
                     }
                 }
                 if let Some(rework) = &self.job.rework {
@@ -495,136 +507,6 @@ impl Session {
             }
         }
     }
-
-    /// A torque that the procedure gives itself.
-    fn enrich_own_torque(&self, ask: &mut Ask, torque: Torque) {
-        let units = self.state.units;
-        ask.limits.push(format!("bring it to {}", torque.show(units)));
-        if let Some(setting) = self.wrench_setting(torque) {
-            ask.limits.push(format!(
-                "set the wrench to {} (extension taken off)",
-                setting.show(units)
-            ));
-        }
-    }
-
-    /// The torque or the angle of a bolt group's stage.
-    pub(super) fn stage_words(&self, slot: &Slot) -> Option<String> {
-        let bolts = self.bolts(slot)?;
-        let stage = slot.point? as usize - 1;
-        match (bolts.stages.get(stage), bolts.angle) {
-            (Some(torque), _) => Some(torque.show(self.state.units)),
-            (None, Some(angle)) => Some(format!("a further {angle:.0}")),
-            (None, None) => None,
-        }
-    }
-
-    fn bolts(&self, slot: &Slot) -> Option<&Bolts> {
-        self.job
-            .unit
-            .bolts
-            .iter()
-            .find(|bolts| Some(bolts.name.as_str()) == slot.item.as_deref())
-    }
-
-    fn enrich_bolts(&self, ask: &mut Ask, slot: &Slot) {
-        let Some(bolts) = self.bolts(slot) else {
-            return;
-        };
-        let units = self.state.units;
-        ask.limits
-            .push(format!("{} × {}, class {}", bolts.count, bolts.size, bolts.class));
-        if let Some(locker) = &bolts.locker {
-            ask.limits
-                .push(format!("thread-locker by the maker's manual: {locker}"));
-        }
-        let Some(torque) = slot.point.and_then(|point| bolts.stages.get(point as usize - 1)) else {
-            return;
-        };
-        if let Some(setting) = self.wrench_setting(*torque) {
-            ask.limits.push(format!(
-                "set the wrench to {} (extension taken off)",
-                setting.show(units)
-            ));
-            if let Some((_, length)) = self.facts().wrench() {
-                let extension = self.facts().extension();
-                ask.why.formula.push(format!(
-                    "M_set = M · L/(L + E) = {} · {}/({} + {}) = {}",
-                    torque.show(units),
-                    length.show(units),
-                    length.show(units),
-                    extension.show(units),
-                    setting.show(units)
-                ));
-            }
-        }
-        let bearing = Length::from_nm(bolts.size.diameter().nm() / 10 * 13);
-        if let Ok(mu) = Ratio::new(BOLT_FRICTION)
-            && let Ok(tension) = tension_with_friction(*torque, bolts.size, mu, mu, bearing)
-            && let Ok(proof) = bolts.size.proof_load(bolts.class)
-        {
-            ask.why.formula.extend([
-                "F = M / (0.159 P + 0.578 d2 μ + D/2 · μ)".to_string(),
-                format!(
-                    "{torque}: {tension} with μ {BOLT_FRICTION} (common practice, no source), {:.0} % of the proof load {proof}",
-                    100.0 * tension.newtons() / proof.newtons()
-                ),
-            ]);
-        }
-        if let Some(doubt) = self.doubted_torque(bolts, slot) {
-            ask.limits.push(doubt);
-        }
-    }
-
-    /// What speaks against a bolt group's last torque, where something does.
-    pub(super) fn doubted_torque(&self, bolts: &Bolts, slot: &Slot) -> Option<String> {
-        // earlier stages are meant to be low
-        if slot.point != Some(bolts.stages.len() as u32) {
-            return None;
-        }
-        let torque = *bolts.stages.last()?;
-        let question =
-            question_torque(torque, bolts.size, bolts.class, Ratio::new(BOLT_FRICTION).ok()?).ok()??;
-        if bolts.angle.is_some() && question.share_of_proof.value() < 0.5 {
-            return None;
-        }
-        let fits = question.units_that_fit("N·m");
-        let meant = if fits.is_empty() {
-            String::new()
-        } else {
-            format!("; was it meant in {}?", fits.join(" or "))
-        };
-        Some(format!(
-            "{} on {} {} would be {}: look it up in the maker's manual{meant}",
-            torque.show(self.state.units),
-            bolts.size,
-            bolts.class,
-            question.doubt
-        ))
-    }
-
-    /// What the wrench is set to for a torque, where an extension is on it.
-    pub(super) fn wrench_setting(&self, torque: Torque) -> Option<Torque> {
-        let facts = self.facts();
-        let extension = facts.extension();
-        if extension == Length::ZERO {
-            return None;
-        }
-        let (_, length) = facts.wrench()?;
-        setting_for(torque, length, extension, Angle::from_degrees(0.0).ok()?).ok()
-    }
-}
-
-/// A length without its unit, for tables and sums.
-pub(super) fn bare(length: Length, units: Units) -> String {
-    let text = length.show(units);
-    text.split_once(' ')
-        .map_or(text.clone(), |(number, _)| number.to_string())
-}
-
-/// The expanded uncertainty, k = 2.
-pub(super) fn expanded(measured: &crate::metrology::Measured) -> Length {
-    measured.budget.expanded(2.0).unwrap_or(Length::ZERO)
 }
 
 fn capital(text: &str) -> String {

@@ -1,12 +1,12 @@
 //! What a setting asked for beside what was reached.
 
 use super::definition::Shows;
-use super::session::Session;
+use super::whole::Whole;
 use crate::mechanics::lock::LockModel;
 use crate::mechanics::{Direction, ramp};
 use crate::record::{Asked, AskedRow, Figure, SettingPoint, Side};
 
-impl Session {
+impl Whole<'_> {
     /// `None` where the build aims at no setting. Ramps count as reached once the rings were looked at; lock shares are
     /// reckoned from what was built, breakaway is what was read.
     pub(super) fn asked(&self, round: u32) -> Option<Asked> {
@@ -64,7 +64,7 @@ impl Session {
                 ramp::class(unit.ramp.drive, unit.ramp.coast).to_string(),
             )),
         );
-        let facts = self.facts();
+        let facts = self.facts;
         let chosen = self.state.chosen(round);
         for side in Side::BOTH {
             row(

@@ -1,7 +1,7 @@
+use super::choosing::{Choosing, unlike};
 use super::definition::Field;
+use super::facts::Facts;
 use super::job::Job;
-use super::picture::unlike;
-use super::session::Session;
 use crate::choice::{Choice, First, Order};
 use crate::quantity::Length;
 use crate::record::{
@@ -11,70 +11,36 @@ use crate::record::{
 /// The time of entries that are made from a file of readings and never written down.
 const NO_TIME: &str = "0000-00-00T00:00:00Z";
 
-impl Session {
-    /// A session whose measuring steps are answered from a file of readings, for a choice without a rebuild.
-    ///
-    /// The procedure of the job must have the steps that measure, as the stock full rebuild does.
-    pub fn of_readings(job: Job, readings: &Readings, units: UnitsName) -> Result<Session, String> {
-        let begun = Entry::Begun {
-            at: NO_TIME.to_string(),
-            program: String::new(),
-            unit: String::new(),
-            procedure: String::new(),
-            drawer: String::new(),
-            instruments: String::new(),
-            setting: None,
-            found: None,
-            units,
-            practice: None,
-        };
-        let entries = {
-            let mut answers = Answered {
-                job: &job,
-                entries: Vec::new(),
-            };
-            answers.readings(readings)?;
-            answers.entries
-        };
-        let (mut session, _) = Session::start(job, begun);
-        session.apply(&entries);
-        Ok(session)
-    }
+/// The entries of a procedure whose measuring steps are answered from a file of readings.
+pub(super) fn entries_of(job: &Job, readings: &Readings) -> Result<Vec<Entry>, String> {
+    let mut answers = Answered {
+        job,
+        entries: Vec::new(),
+    };
+    answers.readings(readings)?;
+    Ok(answers.entries)
+}
 
-    /// What the last choice takes out of the drawer: shims that did not come out of the unit, and spare plates.
-    pub fn used_from_drawer(&self) -> (Vec<Length>, Vec<String>) {
-        let Some(chosen) = self.state.chosen(self.round()) else {
-            return (Vec::new(), Vec::new());
-        };
-        let mut from_unit: Vec<Length> = self
-            .job
-            .unit
-            .packs
-            .iter()
-            .flat_map(|pack| pack.shims.iter().copied())
-            .collect();
-        let mut shims = Vec::new();
-        for nm in chosen.sides.iter().flat_map(|side| &side.shims_nanometres) {
-            let shim = Length::from_nm(*nm);
-            match from_unit.iter().position(|known| *known == shim) {
-                Some(at) => {
-                    from_unit.swap_remove(at);
-                }
-                None => shims.push(shim),
-            }
-        }
-        let plates = chosen.sides.iter().flat_map(|side| &side.plates);
-        let spares = plates
-            .filter(|name| self.job.unit.plate(name).is_none())
-            .cloned()
-            .collect();
-        (shims, spares)
+/// The first entry of a session that is answered from a file of readings.
+pub(super) fn begun_by_a_file(units: UnitsName) -> Entry {
+    Entry::Begun {
+        at: NO_TIME.to_string(),
+        program: String::new(),
+        unit: String::new(),
+        procedure: String::new(),
+        drawer: String::new(),
+        instruments: String::new(),
+        setting: None,
+        found: None,
+        units,
+        practice: None,
     }
+}
 
+impl Choosing {
     /// The best choice and its alternatives, for people and machines.
-    pub fn selection(&self) -> Result<Selection, String> {
-        let outcome = self.proposals().as_ref().map_err(Clone::clone)?;
-        let facts = self.facts();
+    pub fn selection(&self, facts: &Facts<'_>) -> Result<Selection, String> {
+        let outcome = self.proposals(facts).as_ref().map_err(Clone::clone)?;
         let first = outcome.choices.first();
         let selected = |choice: &Choice| -> Result<Selected, String> {
             let chosen = facts
@@ -134,7 +100,7 @@ impl Session {
                 .first()
                 .or(miss.map(|miss| &miss.nearest))
                 .and_then(|choice| facts.chosen(&choice.sides, String::new()))
-                .map(|chosen| self.draw(&chosen))
+                .map(|chosen| facts.draw(&chosen))
                 .unwrap_or_default(),
             choices,
         })

@@ -1,18 +1,16 @@
 use super::ask::{Ask, Refusal, Reply, Said, Tone};
-use super::definition::{Each, Field, Guard, Stage, Step};
+use super::choosing::Choosing;
+use super::definition::{Each, Field};
 use super::facts::Facts;
 use super::job::Job;
-use super::looks::spring_goes;
 use super::plate_facts::KnownPlates;
 use super::request::Wish;
-use super::state::{Answer, Kept, State};
+use super::select::{begun_by_a_file, entries_of};
+use super::state::{Kept, State};
 use super::typed::{Odd, plain_text};
-use super::way::Way;
-use crate::choice::{ChoiceError, Outcome, choose};
 use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
-use crate::record::{Chosen, Entry, MODEL, MadeFrom, Side, Slot, Value};
-use std::cell::OnceCell;
+use crate::record::{Chosen, Entry, MODEL, MadeFrom, Readings, Selection, Slot, UnitsName, Value};
 use std::rc::Rc;
 
 /// A build that is going on: its state is the fold of its entries, and nothing else.
@@ -25,20 +23,12 @@ pub struct Session {
     pub(super) state: State,
     /// An answer that looked odd, and was not taken yet.
     pub(super) odd: Option<Odd>,
-    /// A choice made by hand that has not been taken yet.
-    pub(super) draft: Option<Chosen>,
-    /// What is asked of the choice beyond the unit file.
-    pub(super) wish: Wish,
-    /// Whether all proposals are shown, or the first three.
-    pub(super) all_shown: bool,
-    proposals: OnceCell<Proposals>,
-    known: KnownPlates,
+    /// The choice before it is taken.
+    pub(super) choosing: Choosing,
+    pub(super) known: KnownPlates,
     /// Entries that change the drawer in a way that is not understood here, in words.
     not_folded: Vec<String>,
 }
-
-/// What the choice came to, or why it could not be asked.
-pub(super) type Proposals = Result<Outcome, String>;
 
 /// What an answer led to. The entries go to the journal first, and then to [`Session::apply`].
 #[derive(Clone, PartialEq, Default, Debug)]
@@ -47,13 +37,6 @@ pub struct Taken {
     pub entries: Vec<Entry>,
     /// What is to be said without anything being written.
     pub said: Vec<Said>,
-}
-
-/// A question in its place.
-pub(super) struct Planned<'p> {
-    pub slot: Slot,
-    pub stage: &'p Stage,
-    pub step: &'p Step,
 }
 
 impl Session {
@@ -79,13 +62,20 @@ impl Session {
             job,
             state,
             odd: None,
-            draft: None,
-            wish: Wish::default(),
-            all_shown: false,
-            proposals: OnceCell::new(),
+            choosing: Choosing::default(),
             known: KnownPlates::default(),
             not_folded: Vec::new(),
         }
+    }
+
+    /// A session whose measuring steps are answered from a file of readings, for a choice without a rebuild.
+    ///
+    /// The procedure of the job must have the steps that measure, as the stock full rebuild does.
+    pub fn of_readings(job: Job, readings: &Readings, units: UnitsName) -> Result<Session, String> {
+        let entries = entries_of(&job, readings)?;
+        let (mut session, _) = Session::start(job, begun_by_a_file(units));
+        session.apply(&entries);
+        Ok(session)
     }
 
     /// Takes one entry in: parts that came into the drawer or are not there change the drawer of the job.
@@ -163,9 +153,7 @@ impl Session {
 
     /// The last round that has a choice; 1 where none has.
     pub fn last_round(&self) -> u32 {
-        let chosen =
-            |(slot, answer): (&Slot, &Answer)| matches!(answer.value, Value::Chosen(_)).then_some(slot.round);
-        self.state.answers.iter().filter_map(chosen).max().unwrap_or(1)
+        self.state.last_round()
     }
 
     /// The plates and shims that were chosen last.
@@ -186,14 +174,12 @@ impl Session {
 
     /// Whether its figures are reckoned as they were when it was finished; `true` while it is not.
     pub fn is_reckoned_as_then(&self) -> bool {
-        self.state.model.is_none_or(|model| model == MODEL)
+        self.state.is_reckoned_as_then()
     }
 
     /// What is said of a record whose figures are reckoned otherwise than when it was finished.
     pub fn reckoned_otherwise(&self) -> Option<&'static str> {
-        (!self.is_reckoned_as_then()).then_some(
-            "by today's mechanics; the record was finished with an earlier edition, so figures may differ from those of then",
-        )
+        self.state.reckoned_otherwise()
     }
 
     /// When it was finished.
@@ -321,13 +307,11 @@ impl Session {
                 tone: Tone::Doubt,
                 words: format!("The clock: {}.", back.words()),
             }));
-            self.proposals.take();
+            self.choosing.work_out_anew();
             self.forget_plates(entry);
             if !matches!(entry, Entry::Noted { .. }) {
                 self.odd = None;
-                self.draft = None;
-                self.wish = Wish::default();
-                self.all_shown = false;
+                self.choosing = Choosing::default();
             }
             said.extend(self.remark(entry));
         }
@@ -363,271 +347,24 @@ impl Session {
         }
     }
 
-    /// What the choice comes to with the answers so far; worked out once between two answers.
-    pub(super) fn proposals(&self) -> &Proposals {
-        self.proposals.get_or_init(|| {
-            let request = self.facts().request(&self.wish)?;
-            choose(&request).map_err(|error: ChoiceError| error.to_string())
-        })
-    }
-
     /// Asks the choice for something else. Nothing is written down before a choice is taken.
     pub fn wish_for(&mut self, wish: Wish) {
-        self.wish = wish;
-        self.draft = None;
-        self.proposals.take();
+        self.choosing.wish_for(wish);
     }
 
-    /// Whether a step's conditions hold for this unit.
-    /// Every question that has to be answered, as far as the answers so far show.
-    pub(super) fn plan(&self) -> Vec<Planned<'_>> {
-        let steps: Vec<(&Stage, &Step)> = self
-            .job
-            .procedure
-            .steps()
-            .filter(|(_, step)| self.job.asks_step(step))
-            .collect();
-        let at = |field: Field| steps.iter().position(|(_, step)| step.fills == Some(field));
-        let mut plan = Vec::new();
-        // where nothing is chosen, another round reads the proof again
-        let (first, last) = match (
-            at(Field::Choice).or(at(Field::Breakaway)),
-            at(Field::ProofDecision).or(at(Field::DryDecision)),
-        ) {
-            (Some(first), Some(last)) if first <= last => (first, last + 1),
-            _ => (steps.len(), steps.len()),
-        };
-        for (stage, step) in &steps[..first] {
-            self.expand(stage, step, 1, &mut plan);
-        }
-        let mut round = 1;
-        let mut asked_once = Vec::new();
-        // each pass is a round; without a choice there is nothing that comes again, and the one pass is empty
-        let mut opened = false;
-        loop {
-            let mut again = false;
-            // the way into a unit that was closed, with its cautions
-            for (stage, step) in steps[..first].iter().filter(|(_, step)| opened && step.again) {
-                self.expand(stage, step, round, &mut plan);
-            }
-            for (stage, step) in &steps[first..last] {
-                if is_asked_once(step) {
-                    // a first round that ended at its dry build has not come as far as these
-                    if !asked_once.contains(&step.id.as_str()) {
-                        asked_once.push(step.id.as_str());
-                        self.expand(stage, step, 1, &mut plan);
-                    }
-                    continue;
-                }
-                self.expand(stage, step, round, &mut plan);
-                again = match step.fills {
-                    Some(Field::DryDecision) => self.word_is(Field::DryDecision, round, "choose"),
-                    Some(Field::ProofDecision) => self.word_is(Field::ProofDecision, round, "again"),
-                    _ => false,
-                };
-                if again {
-                    opened = step.fills == Some(Field::ProofDecision);
-                    break;
-                }
-            }
-            if !again {
-                break;
-            }
-            round += 1;
-        }
-        for (stage, step) in &steps[last..] {
-            self.expand(stage, step, 1, &mut plan);
-        }
-        plan
+    /// What speaks against a wish: a plate that does not exist, can not go in, or is wished for in two ways.
+    pub fn wish_fault(&self, wish: &Wish) -> Option<String> {
+        self.facts().wish_fault(wish)
     }
 
-    fn word_is(&self, field: Field, round: u32, wanted: &str) -> bool {
-        self.state
-            .word(field, round, None)
-            .is_some_and(|(word, _)| word == wanted)
+    /// The best choice and its alternatives, for people and machines.
+    pub fn selection(&self) -> Result<Selection, String> {
+        self.choosing.selection(&self.facts())
     }
 
-    /// The last round that has been begun.
-    pub(super) fn round(&self) -> u32 {
-        self.plan()
-            .iter()
-            .map(|planned| planned.slot.round)
-            .max()
-            .unwrap_or(1)
+    /// Whether an old paper that was typed in says that the unit was put together anew.
+    pub fn rebuilt_on_paper(&self) -> bool {
+        let rebuilt = self.state.word(Field::Rebuilt, 1, None);
+        rebuilt.is_some_and(|(word, _)| word == "yes")
     }
-
-    fn expand<'p>(&'p self, stage: &'p Stage, step: &'p Step, round: u32, plan: &mut Vec<Planned<'p>>) {
-        if self.comes_with_the_parts(step, round) {
-            return;
-        }
-        let facts = self.facts();
-        let names = |names: Vec<&str>| names.into_iter().map(|name| Some(name.to_string())).collect();
-        let sides = |sides: Vec<Option<Side>>| -> Vec<Option<String>> {
-            sides
-                .into_iter()
-                .map(|side| side.map(|side| side.word().to_string()))
-                .collect()
-        };
-        let items: Vec<Option<String>> = match step.each {
-            None => vec![None],
-            Some(Each::Plate) => names(
-                self.job
-                    .unit
-                    .plates
-                    .iter()
-                    .map(|plate| plate.name.as_str())
-                    .collect(),
-            ),
-            Some(Each::Spare) => names(
-                self.job
-                    .drawer
-                    .spares
-                    .iter()
-                    .map(|plate| plate.name.as_str())
-                    .collect(),
-            ),
-            // what lies under the cover comes out first
-            Some(Each::Side) if step.fills == Some(Field::FoundOrder) => {
-                sides(self.job.unit.opened().map(Some).to_vec())
-            }
-            Some(Each::Side) => sides(Side::BOTH.map(Some).to_vec()),
-            Some(Each::Chain) => sides(facts.chains()),
-            Some(Each::Spring) => sides(facts.springs()),
-            Some(Each::Doubtful) => names(facts.doubtful(step.fills == Some(Field::Fate))),
-            Some(Each::Layer) => self
-                .layers(round)
-                .into_iter()
-                .map(|(item, _)| Some(item))
-                .collect(),
-            Some(Each::Part) => return self.plan_laying(stage, step, round, plan),
-            Some(Each::Bolts) => self
-                .job
-                .unit
-                .bolts
-                .iter()
-                .map(|bolts| Some(bolts.name.clone()))
-                .collect(),
-            Some(Each::Way) => Way::ALL.iter().map(|(_, item)| Some(item.to_string())).collect(),
-        };
-        // with packs alike either output reads the same
-        if step.fills == Some(Field::Turned) && !facts.packs_differ(round) {
-            return;
-        }
-        if step.fills == Some(Field::DryDecision) && facts.dry_disagreements(round).is_empty() {
-            return;
-        }
-        for item in items {
-            let points = match (step.fills, &item) {
-                (Some(Field::Tightened), Some(name)) => self
-                    .job
-                    .unit
-                    .bolts
-                    .iter()
-                    .find(|bolts| bolts.name == *name)
-                    .map_or(1, |bolts| {
-                        bolts.stages.len() as u32 + u32::from(bolts.angle.is_some())
-                    }),
-                (Some(Field::SpringLook), item) => {
-                    let looks = facts.spring_looks(item.as_deref());
-                    let open = looks.last().is_none_or(|look| spring_goes(look));
-                    looks.len() as u32 + u32::from(open)
-                }
-                (None, item) if step.guard == Some(Guard::Stops) => {
-                    self.looks_at(step, round, item.as_deref())
-                }
-                _ => step.points,
-            };
-            for point in 1..=points {
-                let numbered = match step.fills {
-                    Some(Field::Tightened) => true,
-                    // whether there is a second look is not known at the first
-                    Some(Field::SpringLook) => point > 1,
-                    None if step.guard == Some(Guard::Stops) => point > 1,
-                    _ => points > 1,
-                };
-                plan.push(Planned {
-                    slot: Slot {
-                        round,
-                        step: step.id.clone(),
-                        item: item.clone(),
-                        point: numbered.then_some(point),
-                    },
-                    stage,
-                    step,
-                });
-            }
-        }
-    }
-
-    /// How often a look is asked for: once, and again after each that stopped the way.
-    pub(super) fn looks_at(&self, step: &Step, round: u32, item: Option<&str>) -> u32 {
-        if step.guard != Some(Guard::Stops) {
-            return 1;
-        }
-        let looks = self.state.looks(&step.id, round, item);
-        let open = looks.last().is_none_or(|good| !good);
-        looks.len() as u32 + u32::from(open)
-    }
-
-    /// Whether a look that found something wrong was followed by another one at the same place.
-    pub(super) fn was_looked_at_again(&self, step: &Step, slot: &Slot) -> bool {
-        step.guard == Some(Guard::Stops)
-            && self.state.looks(&step.id, slot.round, slot.item.as_deref()).len()
-                > slot.point.unwrap_or(1) as usize
-    }
-
-    /// The layers of both packs in the order in which they are laid in: an item's name, and what it is.
-    pub(super) fn layers(&self, round: u32) -> Vec<(String, Layer)> {
-        let Some(chosen) = self.state.chosen(round) else {
-            return Vec::new();
-        };
-        let mut layers = Vec::new();
-        for side in Side::BOTH {
-            let pack = &chosen.sides[side.index()];
-            let mut name = |layer: Layer, n: usize| layers.push((format!("{side}-{n}"), layer));
-            let mut n = 0;
-            for nm in &pack.shims_nanometres {
-                n += 1;
-                name(Layer::Shim(*nm), n);
-            }
-            if self.facts().packs_are_whole() {
-                name(Layer::Pack(pack.plates.clone()), n + 1);
-                continue;
-            }
-            for plate in &pack.plates {
-                n += 1;
-                name(Layer::Plate(plate.clone()), n);
-            }
-        }
-        layers
-    }
-}
-
-/// A thing that is laid into a pack.
-pub(super) enum Layer {
-    Shim(i64),
-    /// The spring of a side, or those between the rings.
-    Spring,
-    Plate(String),
-    /// The pressure ring of a side.
-    Ring(Side),
-    /// All plates of a pack that was never taken apart.
-    Pack(Vec<String>),
-}
-
-/// Questions whose answer holds for every round, where their step does not say otherwise.
-fn is_asked_once(step: &Step) -> bool {
-    let once = step.kind == super::ask::StepKind::Caution
-        || matches!(
-            step.fills,
-            Some(
-                Field::Wrench
-                    | Field::WrenchExtension
-                    | Field::Held
-                    | Field::Turned
-                    | Field::Drag
-                    | Field::DrivelineDrag
-            )
-        );
-    once && !step.again
 }

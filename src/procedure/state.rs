@@ -1,6 +1,6 @@
 use super::definition::Field;
 use crate::quantity::{Length, Torque, Units, seconds_of};
-use crate::record::{Chosen, Entry, MadeFrom, Slot, Value};
+use crate::record::{Chosen, Entry, MODEL, MadeFrom, Slot, Value};
 use std::collections::BTreeMap;
 
 /// An answer as it stands.
@@ -414,6 +414,25 @@ impl State {
             Value::Chosen(chosen) => Some(chosen),
             _ => None,
         }
+    }
+
+    /// The last round that has a choice; 1 where none has.
+    pub fn last_round(&self) -> u32 {
+        let chosen =
+            |(slot, answer): (&Slot, &Answer)| matches!(answer.value, Value::Chosen(_)).then_some(slot.round);
+        self.answers.iter().filter_map(chosen).max().unwrap_or(1)
+    }
+
+    /// Whether its figures are reckoned as they were when it was finished; `true` while it is not.
+    pub fn is_reckoned_as_then(&self) -> bool {
+        self.model.is_none_or(|model| model == MODEL)
+    }
+
+    /// What is said of a record whose figures are reckoned otherwise than when it was finished.
+    pub fn reckoned_otherwise(&self) -> Option<&'static str> {
+        (!self.is_reckoned_as_then()).then_some(
+            "by today's mechanics; the record was finished with an earlier edition, so figures may differ from those of then",
+        )
     }
 
     /// How many entries there are.

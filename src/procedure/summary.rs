@@ -1,11 +1,11 @@
 use super::definition::Field;
-use super::session::Session;
 use super::way::held_words;
+use super::whole::Whole;
 use crate::mechanics::ramp;
 use crate::quantity::{Distance, Duration, Length, significant};
 use crate::record::{Aim, Copied, Depth, FoundAndLeft, Ramp, Side, SpringKind, Unit, Value, ramp_words};
 
-impl Session {
+impl Whole<'_> {
     pub(super) fn identity(&self, round: u32) -> Vec<(String, String)> {
         let mut identity = Vec::new();
         let mut put = |label: &str, text: Option<String>| {
@@ -15,7 +15,7 @@ impl Session {
         };
         let text = |field| self.state.text(field).map(str::to_string);
         put("Car", text(Field::Car));
-        put("Reckoned", self.reckoned_otherwise().map(str::to_string));
+        put("Reckoned", self.state.reckoned_otherwise().map(str::to_string));
         put("Reason", text(Field::Reason));
         if let Some(answer) = self.state.answer(Field::Distance, 1, None, None) {
             let units = self.state.units;
@@ -67,7 +67,7 @@ impl Session {
     pub(super) fn setting(&self, round: u32) -> Vec<(String, String)> {
         let unit = &self.job.unit;
         let units = self.state.units;
-        let facts = self.facts();
+        let facts = self.facts;
         if self.job.asks(Field::PlateThickness) && !self.job.asks(Field::Choice) {
             // plates are judged and nothing is set: what they are held against is all that counts
             let limits = &unit.limits;
@@ -190,7 +190,7 @@ impl Session {
     }
 
     pub(super) fn found_and_left(&self, round: u32) -> Vec<FoundAndLeft> {
-        let facts = self.facts();
+        let facts = self.facts;
         let units = self.state.units;
         let found = facts.found();
         let chosen = self.state.chosen(round).map(|chosen| &chosen.sides);
@@ -306,7 +306,9 @@ impl Session {
         row(
             "friction shown, turning".to_string(),
             None,
-            self.shown_friction(round).map(|mu| significant(mu.value(), 2)),
+            self.facts
+                .shown_friction(round)
+                .map(|mu| significant(mu.value(), 2)),
         );
         for item in facts.springs() {
             let height = self

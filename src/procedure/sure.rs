@@ -45,7 +45,7 @@ impl Session {
     /// What was likely meant by a value that looks odd, as it would be typed.
     fn meant(&self, slot: &Slot, step: &Step, value: &Value) -> Option<String> {
         match value {
-            Value::Length(nm) => self.meant_length(slot, step.fills?, Length::from_nm(*nm)),
+            Value::Length(nm) => self.facts().meant_length(slot, step.fills?, Length::from_nm(*nm)),
             _ => None,
         }
     }

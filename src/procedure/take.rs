@@ -28,9 +28,12 @@ impl Session {
             return no(format!("that is too long; at most {MOST_CHARACTERS} characters"));
         }
         if step.fills == Some(Field::Choice)
-            && let Some(changed) = self.change_by_hand(text)?
+            && let Some(said) = self.change_by_hand(text)?
         {
-            return Ok(changed);
+            return Ok(Taken {
+                entries: Vec::new(),
+                said,
+            });
         }
         let (read, insisted) = match before {
             Some(before) => self.keep(slot, step, &before)?,
@@ -67,11 +70,11 @@ impl Session {
                 let text = plain_text(text)?;
                 let odd = match field {
                     Field::SignedChecked => {
-                        self.second_person(&text)?;
+                        self.facts().second_person(&text)?;
                         None
                     }
-                    Field::SignedBuilt => self.odd_builder(&text),
-                    Field::Oil => self.odd_oil(&text),
+                    Field::SignedBuilt => self.facts().odd_builder(&text),
+                    Field::Oil => self.facts().odd_oil(&text),
                     _ => None,
                 };
                 let value = Value::Text(text.clone());
@@ -86,7 +89,7 @@ impl Session {
                     .iter()
                     .find(|bolts| Some(bolts.name.as_str()) == slot.item.as_deref());
                 if field == Field::Tightened
-                    && let Some(doubt) = group.and_then(|bolts| self.doubted_torque(bolts, slot))
+                    && let Some(doubt) = group.and_then(|bolts| self.facts().doubted_torque(bolts, slot))
                 {
                     read.odd = Some(doubt);
                 }
@@ -168,77 +171,6 @@ impl Session {
         }
     }
 
-    /// What a length is likely to be, with how far it may be off before it is asked again.
-    pub(super) fn expected_length(&self, slot: &Slot, field: Field) -> Option<(Length, f64, String)> {
-        let facts = self.facts();
-        let unit = &self.job.unit;
-        let item = slot.item.as_deref();
-        let side = Side::BOTH.into_iter().find(|side| item == Some(side.word()));
-        match field {
-            Field::PlateThickness | Field::SpareThickness | Field::Remeasured => {
-                let name = item?;
-                let plate = unit
-                    .plate(name)
-                    .or_else(|| self.job.drawer.spares.iter().find(|plate| plate.name == name))?;
-                Some((
-                    plate.nominal,
-                    0.25,
-                    format!("the {} of a new plate {name}", plate.nominal),
-                ))
-            }
-            Field::SpringHeight => {
-                let free = unit.spring.as_ref()?.stack.free_height();
-                Some((free, 0.15, format!("the {free} of a new spring")))
-            }
-            Field::RingHeight => {
-                let ring = *unit.rings.get(side?.index())?;
-                Some((ring, 0.1, format!("the {ring} of the unit file")))
-            }
-            Field::CaseDepth => {
-                let depth = match (unit.depth, side) {
-                    (crate::record::Depth::Through(depth), _) => depth,
-                    (crate::record::Depth::PerSide(depths), Some(side)) => *depths.get(side.index())?,
-                    _ => return None,
-                };
-                Some((depth, 0.05, format!("the {depth} of the unit file")))
-            }
-            Field::PressedHeight if facts.packs_are_whole() => {
-                let names = &facts.found()[side?.index()].plates;
-                let new: Length = names
-                    .iter()
-                    .filter_map(|name| unit.plate(name))
-                    .map(|plate| plate.nominal)
-                    .sum();
-                Some((new, 0.1, format!("the {new} that its plates add up to when new")))
-            }
-            Field::PressedHeight => {
-                let names = &facts.found()[side?.index()].plates;
-                let sum: Option<Length> = names
-                    .iter()
-                    .map(|name| facts.plate(name, false).measured.map(|one| one.value))
-                    .sum();
-                Some((sum?, 0.1, format!("the {} that its plates add up to", sum?)))
-            }
-            Field::MicrometerZero | Field::DepthGaugeZero => {
-                let field = if field == Field::MicrometerZero {
-                    Field::Micrometer
-                } else {
-                    Field::DepthGauge
-                };
-                let (id, _) = self.state.word(field, 1, None)?;
-                let instrument = self.job.instruments.iter().find(|one| one.id == id)?;
-                let standard = super::measured::gauge_of(&instrument.measures)?.standard;
-                Some((standard, 0.002, format!("its standard of {standard}")))
-            }
-            Field::DryClosing => {
-                let chosen = self.state.chosen(slot.round)?;
-                let predicted = facts.closing(&chosen.sides, side)?.value;
-                Some((predicted, 0.5, format!("the predicted {predicted}")))
-            }
-            _ => None,
-        }
-    }
-
     /// A reading that is far from the others of the same part, which nobody's expectation shows.
     fn far_from_the_others(&self, slot: &Slot, field: Field, length: Length) -> Option<String> {
         let others = self.state.lengths(field, slot.round, slot.item.as_deref());
@@ -280,12 +212,13 @@ impl Session {
             Field::WrenchExtension => (length > Length::from_um(1_000_000))
                 .then(|| format!("an extension of {} is long", length.show(units))),
             _ => self
+                .facts()
                 .expected_length(slot, field)
                 .and_then(|(expected, share, what)| {
                     (!is_near(length.mm(), expected, share))
                         .then(|| format!("{} is far from {what}", length.show(units)))
                 })
-                .or_else(|| self.thicker_than_new(slot, field, length))
+                .or_else(|| self.facts().thicker_than_new(slot, field, length))
                 .or_else(|| self.far_from_the_others(slot, field, length)),
         };
         Ok(odd)
@@ -421,7 +354,7 @@ impl Session {
             return no("the order is wanted, or same where it is just so");
         }
         if text.eq_ignore_ascii_case("same") {
-            self.not_in_the_other_pack(slot, &plan.order)?;
+            self.facts().not_in_the_other_pack(slot, &plan.order)?;
             return Read::plain("same", Value::Names(plan.order.clone()));
         }
         let names: Vec<String> = text
@@ -439,7 +372,7 @@ impl Session {
             }
             seen.push(name);
         }
-        self.not_in_the_other_pack(slot, &names)?;
+        self.facts().not_in_the_other_pack(slot, &names)?;
         let odd = (names.len() != plan.order.len()).then(|| {
             format!(
                 "{} plates were named, but {} should lie on this side",
@@ -456,7 +389,7 @@ impl Session {
 
     /// How a proposal came about.
     fn how(&self, n: usize) -> String {
-        match self.wish_words() {
+        match self.choosing.wish_words(self.state.units) {
             Some(wish) => format!("proposal {n}, {wish}"),
             None => format!("proposal {n}"),
         }
@@ -466,12 +399,12 @@ impl Session {
         let (word, reason) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
         let facts = self.facts();
         if word.eq_ignore_ascii_case("hand") {
-            let Some(draft) = &self.draft else {
+            let Some(draft) = &self.choosing.draft else {
                 return no(
                     "nothing has been changed by hand yet; write, for one: swap A B, or shims left 0.10 0.15",
                 );
             };
-            let faults = self.faults_of(&draft.sides);
+            let faults = self.choosing.faults_of(&facts, &draft.sides);
             if !faults.is_empty() && reason.trim().is_empty() {
                 return no(format!(
                     "this choice has a fault: {}; to take it all the same, write: hand BECAUSE OF THIS",
@@ -484,7 +417,7 @@ impl Session {
             };
             return Read::plain(text, Value::Chosen(chosen));
         }
-        let outcome = match self.proposals() {
+        let outcome = match self.choosing.proposals(&facts) {
             Ok(outcome) => outcome,
             Err(why) => return no(why.clone()),
         };

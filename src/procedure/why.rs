@@ -1,15 +1,15 @@
 //! The formula behind a question, with the numbers put in, beside what a question shows on its own account.
 
 use super::definition::Field;
-use super::question::bare;
-use super::session::Session;
+use super::facts::Facts;
+use super::figures::bare;
 use super::way::held_words;
 use crate::mechanics::{Held, SpringPlace};
 use crate::metrology::reading_uncertainty;
 use crate::quantity::{Length, significant};
 use crate::record::{Aim, Depth, Measures, Side, Slot};
 
-impl Session {
+impl Facts<'_> {
     /// The formula with its numbers, one a line; nothing where a question rests on none.
     pub(super) fn formula_of(&self, slot: &Slot, field: Field) -> Vec<String> {
         match field {
@@ -44,7 +44,7 @@ impl Session {
         let Some(plan) = side.and_then(|side| self.job.unit.packs.get(side.index())) else {
             return Vec::new();
         };
-        let facts = self.facts();
+        let facts = self;
         let keys: Vec<_> = plan.order.iter().filter_map(|name| facts.keyed(name)).collect();
         vec![
             "faces = neighbours that are keyed to different parts, the ring counted as the last".to_string(),
@@ -63,7 +63,7 @@ impl Session {
             return None;
         };
         let turning = unit.friction.turning;
-        let facts = self.facts();
+        let facts = self;
         let read = facts.expected_of(&facts.listed_bench()?)?;
         Some(format!(
             "by the unit file: {} and {} faces, {target}, μ {} turning, r {}: {} {}",
@@ -98,7 +98,7 @@ impl Session {
     fn depth_zero_formula(&self) -> Vec<String> {
         let units = self.state.units;
         let stacks = match self.job.unit.spring {
-            Some(_) => self.facts().stacks_a_chain(),
+            Some(_) => self.stacks_a_chain(),
             None => 0,
         };
         let one = Length::from_um(10);
@@ -118,11 +118,11 @@ impl Session {
             .into_iter()
             .find(|side| slot.item.as_deref() == Some(side.word()));
         let (Some(side), Some((micrometer, _)), Some((gauge, _))) =
-            (side, self.facts().micrometer(), self.facts().depth_gauge())
+            (side, self.micrometer(), self.depth_gauge())
         else {
             return Vec::new();
         };
-        let count = self.facts().found()[side.index()].plates.len() as i64;
+        let count = self.found()[side.index()].plates.len() as i64;
         vec![format!(
             "N = {count}: {} of calibration in the sum, {} in the pack pressed together",
             (micrometer.calibration * count).show(units),
@@ -155,7 +155,7 @@ impl Session {
     }
 
     fn fate_formula(&self, name: &str) -> Vec<String> {
-        let facts = self.facts();
+        let facts = self;
         let plate = facts.plate(name, true);
         let limits = &self.job.unit.limits;
         let units = self.state.units;
@@ -260,7 +260,7 @@ impl Session {
     }
 
     fn drag_formula(&self) -> Vec<String> {
-        let held = self.facts().held().unwrap_or(self.job.unit.proof.held);
+        let held = self.held().unwrap_or(self.job.unit.proof.held);
         let between =
             self.job.unit.spring.as_ref().map(|spring| spring.place) == Some(SpringPlace::BetweenRings);
         let (formula, each) = match (held, between) {
@@ -286,7 +286,7 @@ impl Session {
 
     /// The friction that the proof shows, by what it follows from.
     fn friction_formula(&self, round: u32) -> Vec<String> {
-        let facts = self.facts().at(round);
+        let facts = self.at(round);
         let units = self.state.units;
         let numbers = (|| {
             let proof = facts.proof(round)?;
@@ -317,9 +317,9 @@ impl Session {
             "F = 0 N in a unit that is set to a gap: what is read is drag, and shows no friction".to_string()
         };
         let sprung = self.job.unit.spring.is_some();
-        let formula = match self.facts().held().unwrap_or(self.job.unit.proof.held) {
+        let formula = match self.held().unwrap_or(self.job.unit.proof.held) {
             Held::Output => "μ with which M_left + M_right = 2 M − D, M_pack = n μ F r_f",
-            Held::Case if self.facts().by_first_movement(Held::Case) => {
+            Held::Case if self.by_first_movement(Held::Case) => {
                 "μ = M/(2 n r_f F0 + M S/μ) for two packs alike, of first movement; after it the ring hangs on its ramp"
             }
             Held::Case => "μ with which M_left + M_right = M − 2 d, M_pack = n μ F r_f",

@@ -1,0 +1,179 @@
+//! What is wished of the choice, what it comes to, and a change by hand that has not been taken yet.
+
+use super::ask::Table;
+use super::facts::Facts;
+use super::figures::bare;
+use super::request::{FIRST, Wish};
+use crate::choice::{Choice, ChoiceError, First, Outcome, choose};
+use crate::quantity::{Length, Units};
+use crate::record::{Chosen, Side};
+use std::cell::OnceCell;
+
+/// What the choice came to, or why it could not be asked.
+pub(super) type Proposals = Result<Outcome, String>;
+
+/// The choice of plates and shims before it is taken: nothing of it is written down.
+#[derive(Default)]
+pub(super) struct Choosing {
+    /// What is asked beyond the unit file.
+    pub wish: Wish,
+    /// A choice made by hand that has not been taken yet.
+    pub draft: Option<Chosen>,
+    /// Whether all proposals are shown, or the first three.
+    pub all_shown: bool,
+    proposals: OnceCell<Proposals>,
+}
+
+impl Choosing {
+    /// What the choice comes to with the answers so far; worked out once between two answers.
+    pub fn proposals(&self, facts: &Facts<'_>) -> &Proposals {
+        self.proposals.get_or_init(|| {
+            let request = facts.request(&self.wish)?;
+            choose(&request).map_err(|error: ChoiceError| error.to_string())
+        })
+    }
+
+    /// Asks for something else.
+    pub fn wish_for(&mut self, wish: Wish) {
+        self.wish = wish;
+        self.draft = None;
+        self.proposals.take();
+    }
+
+    /// What was worked out counts no more.
+    pub fn work_out_anew(&mut self) {
+        self.proposals.take();
+    }
+
+    /// What was wished beyond the unit file, in words.
+    pub fn wish_words(&self, units: Units) -> Option<String> {
+        let wish = &self.wish;
+        let mut words = Vec::new();
+        if wish.first != First::Fewest {
+            let word = FIRST
+                .iter()
+                .find(|(first, _)| *first == wish.first)
+                .map_or("", |(_, word)| word);
+            words.push(format!("{word} first"));
+        }
+        words.extend(
+            wish.keep
+                .iter()
+                .map(|(plate, side)| format!("{plate} stays {side}")),
+        );
+        words.extend(
+            wish.without_shims
+                .iter()
+                .map(|shim| format!("without {} shims", shim.show(units))),
+        );
+        words.extend(wish.without_plates.iter().map(|plate| format!("without {plate}")));
+        if wish.guarded {
+            words.push("windows drawn in by the guard band".to_string());
+        }
+        (!words.is_empty()).then(|| format!("as wished: {}", words.join(", ")))
+    }
+
+    /// The first of the proposals that differ in a figure, three at most; all of them where that was asked for. Plates
+    /// that differ by nothing that is seen make a proposal of its own, but no row of its own.
+    pub fn choice_table(&self, facts: &Facts<'_>, choices: &[Choice]) -> Table {
+        let mut shown: Vec<usize> = Vec::new();
+        for (n, choice) in choices.iter().enumerate() {
+            let like = |other: &Choice| {
+                let shims = |choice: &Choice| [choice.sides[0].shims.clone(), choice.sides[1].shims.clone()];
+                shims(other) == shims(choice)
+                    && other.closings == choice.closings
+                    && other.difference == choice.difference
+                    && other.spares == choice.spares
+            };
+            let is_new = !shown.iter().filter_map(|known| choices.get(*known)).any(like);
+            if self.all_shown || (is_new && shown.len() < 3) {
+                shown.push(n);
+            }
+        }
+        let units = facts.state.units;
+        let closing = if facts.job.unit.spring.is_some() {
+            "springs"
+        } else {
+            "gap"
+        };
+        let shims = |shims: &[Length]| {
+            if shims.is_empty() {
+                "none".to_string()
+            } else {
+                shims
+                    .iter()
+                    .map(|shim| bare(*shim, units))
+                    .collect::<Vec<_>>()
+                    .join(" + ")
+            }
+        };
+        Table {
+            head: [
+                "",
+                "shims left",
+                "shims right",
+                closing,
+                "off target",
+                "sides differ",
+                "new",
+                "inside",
+                "unlike 1",
+            ]
+            .map(str::to_string)
+            .to_vec(),
+            rows: shown
+                .into_iter()
+                .filter_map(|n| Some((n, choices.get(n)?)))
+                .map(|(n, choice)| {
+                    let closings = if facts.job.unit.is_through() {
+                        bare(choice.closings[0], units)
+                    } else {
+                        format!(
+                            "{} / {}",
+                            bare(choice.closings[0], units),
+                            bare(choice.closings[1], units)
+                        )
+                    };
+                    vec![
+                        (n + 1).to_string(),
+                        shims(&choice.sides[0].shims),
+                        shims(&choice.sides[1].shims),
+                        closings,
+                        bare(choice.worst_deviation, units),
+                        bare(choice.difference, units),
+                        choice.spares.to_string(),
+                        format!("{:.0} %", (choice.probability * 100.0).floor()),
+                        choices
+                            .first()
+                            .map_or(String::new(), |first| unlike(first, choice).join(" ")),
+                    ]
+                })
+                .collect(),
+        }
+    }
+}
+
+/// Where plates lie in a choice that lie elsewhere in the first: `G1→right`, `SG2→out`.
+pub(super) fn unlike(first: &Choice, other: &Choice) -> Vec<String> {
+    let place = |choice: &Choice, name: &String| {
+        Side::BOTH
+            .into_iter()
+            .find(|side| {
+                let pick = &choice.sides[side.index()];
+                pick.gear.contains(name) || pick.case.contains(name)
+            })
+            .map_or("out", Side::word)
+    };
+    let mut names: Vec<&String> = [first, other]
+        .into_iter()
+        .flat_map(|choice| &choice.sides)
+        .flat_map(|side| side.gear.iter().chain(&side.case))
+        .collect();
+    names.sort();
+    names.dedup();
+    names
+        .into_iter()
+        .filter(|name| place(first, name) != place(other, name))
+        .map(|name| format!("{name}→{}", place(other, name)))
+        .collect()
+}

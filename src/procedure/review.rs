@@ -1,0 +1,170 @@
+//! One page of everything before it is signed: what is open, and what the unit was left with.
+
+use super::ask::Table;
+use super::definition::Field;
+use super::plate_facts::PlateFacts;
+use super::whole::Whole;
+use crate::metrology::Verdict;
+use crate::record::{Side, Value};
+
+impl Whole<'_> {
+    /// What is still open, in words.
+    pub(super) fn open_points(&self) -> Vec<String> {
+        let mut open = Vec::new();
+        for (_, step) in self.job.procedure.steps() {
+            for (slot, answer) in self.state.answers.iter().filter(|(slot, _)| slot.step == step.id) {
+                if answer.value == Value::Yes(false) && !self.facts.was_looked_at_again(step, slot) {
+                    open.push(format!(
+                        "answered no: {}",
+                        step.words.first().map_or(slot.step.as_str(), String::as_str)
+                    ));
+                }
+            }
+        }
+        // what an old paper does not say is nothing that somebody could still do
+        let typed_in = self.job.copies_paper();
+        for (slot, (reason, _, _, _)) in self.state.skipped.iter().filter(|_| !typed_in) {
+            open.push(format!("left out, {slot}: {reason}"));
+        }
+        let round = self.round;
+        let facts = self.facts;
+        for (slot, answer) in &self.state.answers {
+            let field = self
+                .job
+                .procedure
+                .step(&slot.step)
+                .and_then(|(_, step)| step.fills);
+            match (&answer.value, field) {
+                (Value::Word { word, reason }, Some(Field::Fate)) if word == "keep" => open.push(format!(
+                    "plate {} was kept though too close to call: {reason}",
+                    slot.item.as_deref().unwrap_or("")
+                )),
+                (
+                    Value::Word { word, reason },
+                    Some(Field::Micrometer | Field::DepthGauge | Field::Wrench),
+                ) if !reason.is_empty() => {
+                    open.push(format!("{word} was used out of date: {reason}"));
+                }
+                (Value::Chosen(chosen), _) if slot.round == round && !chosen.reason.is_empty() => {
+                    open.push(format!("the choice was taken with a fault: {}", chosen.reason));
+                }
+                _ => {}
+            }
+        }
+        for side in Side::BOTH {
+            if facts
+                .pressed(side)
+                .is_some_and(|(agreement, _, _)| !agreement.agrees)
+            {
+                open.push(format!("{side}: the plates do not add up to the pressed pack"));
+            }
+        }
+        for chain in facts.dry_disagreements(round) {
+            open.push(format!(
+                "{}dry build differs from the prediction",
+                chain.map_or(String::new(), |side| format!("{side}: "))
+            ));
+        }
+        open.extend(facts.unreadable(round));
+        if let Some(verdict) = facts.proof(round).and_then(|proof| proof.verdict)
+            && verdict != Verdict::Inside
+        {
+            open.push(format!("the proof is {verdict} its window"));
+        }
+        for item in facts.springs() {
+            let least = self.job.unit.least_spring_height();
+            for height in self.state.lengths(Field::SpringHeight, 1, item.map(Side::word)) {
+                if least.is_some_and(|least| height < least) {
+                    open.push(format!(
+                        "{}spring below its least free height",
+                        item.map_or(String::new(), |side| format!("{side} "))
+                    ));
+                }
+            }
+        }
+        open
+    }
+
+    pub(super) fn review_table(&self) -> Table {
+        let units = self.state.units;
+        let round = self.round;
+        let facts = self.facts;
+        let mut rows = Vec::new();
+        if let Some(closings) = facts.closings(round) {
+            let what = if self.job.unit.spring.is_some() {
+                "springs have"
+            } else {
+                "gap"
+            };
+            let shown = if self.job.unit.is_through() {
+                closings[0].show(units)
+            } else {
+                format!("{} / {}", closings[0].show(units), closings[1].show(units))
+            };
+            rows.push(vec![what.to_string(), shown]);
+            if self.job.unit.spring.is_some()
+                && let Ok(forces) = facts.forces(closings)
+            {
+                rows.push(vec![
+                    "preload".to_string(),
+                    format!("{} / {}", forces[0], forces[1]),
+                ]);
+            }
+        }
+        if let Some(proof) = facts.proof(round) {
+            if let Some(turning) = proof.by_file {
+                rows.push(vec!["breakaway, turning".to_string(), turning.show(units)]);
+            }
+            if let Some(verdict) = proof.verdict {
+                rows.push(vec!["proof".to_string(), verdict.to_string()]);
+            }
+        }
+        let listed = |names: Vec<&str>| {
+            if names.is_empty() {
+                "none".to_string()
+            } else {
+                names.join(" ")
+            }
+        };
+        let plates: Vec<(&str, PlateFacts)> = facts
+            .all_plates()
+            .into_iter()
+            .map(|name| (name, facts.plate(name, true)))
+            .collect();
+        let those = |wanted: &dyn Fn(&PlateFacts) -> bool| {
+            plates
+                .iter()
+                .filter(|(_, plate)| wanted(plate))
+                .map(|(name, _)| *name)
+                .collect::<Vec<_>>()
+        };
+        if self.job.asks(Field::PlateThickness) {
+            if !self.job.asks(Field::Choice) {
+                rows.push(vec![
+                    "plates measured".to_string(),
+                    those(&|plate| plate.measured.is_some()).len().to_string(),
+                ]);
+                rows.push(vec![
+                    "kept though too close to call".to_string(),
+                    listed(those(&|plate| {
+                        !plate.rejected && plate.verdict == Some(Verdict::TooCloseToCall)
+                    })),
+                ]);
+            }
+            rows.push(vec![
+                "rejected plates".to_string(),
+                listed(those(&|plate| plate.rejected)),
+            ]);
+        }
+        if let Some(oil) = self.state.text(Field::Oil) {
+            rows.push(vec!["oil".to_string(), oil.to_string()]);
+        }
+        if self.job.asks(Field::Choice) || self.job.asks(Field::ProofDecision) {
+            rows.push(vec!["rounds".to_string(), round.to_string()]);
+        }
+        Table {
+            head: vec!["what".to_string(), "as left".to_string()],
+            rows,
+        }
+    }
+}

@@ -1,0 +1,178 @@
+//! What is told of plates, of a choice and of springs, in words.
+
+use super::ask::{Said, Tone};
+use super::facts::Facts;
+use super::way::held_words;
+use crate::metrology::Verdict;
+use crate::quantity::{Force, Length};
+use crate::record::{Aim, Chosen, Side};
+
+impl Facts<'_> {
+    pub(super) fn plate_words(&self, name: &str, again: bool) -> String {
+        let facts = self.plate(name, again);
+        let units = self.state.units;
+        match (&facts.measured, facts.figures, facts.verdict) {
+            (Some(measured), Some(figures), Some(verdict)) => format!(
+                "{}: {verdict}{}{}",
+                match facts.spread() {
+                    Some(spread) => format!(
+                        "mean {}, least {}, spread {}",
+                        measured.value.show(units),
+                        figures.least.show(units),
+                        spread.show(units)
+                    ),
+                    None => measured.value.show(units),
+                },
+                facts
+                    .probability
+                    // flatness and looks are held as they stand: a probability beside them would speak of thickness only
+                    .filter(|_| facts.flatness.is_none() && !self.look_rejects(name))
+                    // nor where the thickness is inside and the spread is not
+                    .filter(|inside| verdict != Verdict::Outside || *inside < 0.5)
+                    .map_or(String::new(), |p| format!(" (P inside {:.0} %)", 100.0 * p)),
+                if facts.reason.is_empty() {
+                    String::new()
+                } else {
+                    format!("; {}", facts.reason)
+                }
+            ),
+            _ => facts.reason,
+        }
+    }
+
+    pub(super) fn tell_choice(&self, chosen: &Chosen) -> Vec<Said> {
+        let facts = self;
+        let mut said = Vec::new();
+        let mut closings = [Length::ZERO; 2];
+        for chain in facts.chains() {
+            said.extend(
+                self.chain_formula(&chosen.sides, chain)
+                    .into_iter()
+                    .skip(1)
+                    .map(|words| Said {
+                        tone: Tone::Plain,
+                        words,
+                    }),
+            );
+            if let Some(closing) = facts.closing(&chosen.sides, chain) {
+                match chain {
+                    None => closings = [closing.value; 2],
+                    Some(side) => closings[side.index()] = closing.value,
+                }
+            }
+        }
+        said.extend(self.traps(closings).into_iter().map(|words| Said {
+            tone: Tone::Doubt,
+            words,
+        }));
+        let faces = [facts.faces(&chosen.sides[0]), facts.faces(&chosen.sides[1])];
+        said.push(Said {
+            tone: Tone::Plain,
+            words: format!("active faces: left {}, right {}", faces[0], faces[1]),
+        });
+        said.extend(self.tell_dead_faces(chosen));
+        said
+    }
+
+    /// What is to be known where a pack rubs less than its plates could, or otherwise than it should.
+    pub(super) fn tell_dead_faces(&self, chosen: &Chosen) -> Vec<Said> {
+        let (facts, unit) = (self, &self.job.unit);
+        let of_side = |side: Side| {
+            let pack = &chosen.sides[side.index()];
+            let (faces, most) = (facts.faces(pack), facts.most_faces(pack));
+            let meant = unit.packs[side.index()].faces;
+            let (tone, words) = if faces != meant {
+                (
+                    Tone::Doubt,
+                    format!("{side}: {faces} faces rub, and {meant} are meant"),
+                )
+            } else if faces < most {
+                let by = match self.job.rework {
+                    Some(_) => "setting",
+                    None => "unit file",
+                };
+                let words = format!(
+                    "{side}: {faces} faces rub, and these plates could make {most}: dead faces are laid in, as the {by} means"
+                );
+                (Tone::Plain, words)
+            } else {
+                return None;
+            };
+            Some(Said { tone, words })
+        };
+        Side::BOTH.into_iter().filter_map(of_side).collect()
+    }
+
+    /// What the springs will give, with its intervals, once the room for them is known.
+    pub(super) fn tell_spread(&self, round: u32) -> Vec<Said> {
+        let units = self.state.units;
+        let facts = self;
+        let Some(closings) = facts.closings(round) else {
+            return Vec::new();
+        };
+        let (Some(force), Aim::Preload { least, most, .. }) = (
+            facts.forces(closings).ok().map(|forces| forces[0]),
+            self.job.unit.aim,
+        ) else {
+            return Vec::new();
+        };
+        // by propagation only: a simulation would be waited for, and stands at the end and on the sheet
+        let held = self.job.unit.proof.held;
+        let doubled = |u: Option<Force>| Force::from_newtons(2.0 * u?.newtons()).ok();
+        let u = doubled(facts.force_uncertainty(round))
+            .map_or(String::new(), |u| format!(" ± {}", u.show(units)));
+        let breakaway = self
+            .state
+            .chosen(round)
+            .and_then(|chosen| facts.expected(&chosen.sides, closings))
+            .map_or(String::new(), |torque| {
+                let u = facts
+                    .breakaway_uncertainty(round)
+                    .map_or(0.0, |u| 2.0 * u.newton_metres());
+                format!(
+                    "; breakaway {} ± {u:.1} N·m, {}",
+                    torque.show(units),
+                    held_words(held)
+                )
+            });
+        let inside = (least..=most).contains(&force);
+        let mut said = vec![Said {
+            tone: if inside { Tone::Good } else { Tone::Doubt },
+            words: format!(
+                "preload {}{u}, {} its window{breakaway}",
+                force.show(units),
+                if inside { "in" } else { "OUT OF" }
+            ),
+        }];
+        if let Some((force, breakaway)) = facts.loss_by_wear(round) {
+            said.push(Said {
+                tone: Tone::Plain,
+                words: format!(
+                    "a pack that wears lets its spring out: each 0.1 mm on both will cost {} and {} of breakaway",
+                    force.show(units),
+                    breakaway.show(units)
+                ),
+            });
+        }
+        said.extend(self.traps(closings).into_iter().map(|words| Said {
+            tone: Tone::Doubt,
+            words,
+        }));
+        said
+    }
+
+    /// Traps of the springs at these closings, in words.
+    pub(super) fn traps(&self, closings: [Length; 2]) -> Vec<String> {
+        let facts = self;
+        let mut traps = Vec::new();
+        for chain in facts.chains() {
+            if let Some(stack) = facts.stack(chain) {
+                let height = facts.spring_height(closings[chain.map_or(0, Side::index)]);
+                for trap in stack.traps_at_height(height) {
+                    traps.push(chain.map_or_else(|| trap.to_string(), |side| format!("{side}: {trap}")));
+                }
+            }
+        }
+        traps
+    }
+}
