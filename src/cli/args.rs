@@ -24,7 +24,8 @@ use super::sign::Sign;
 use super::wear::Wear;
 use super::words::Words;
 use super::work::Work;
-use clap::{Parser, Subcommand};
+use clap::{Arg, ArgAction, CommandFactory, FromArgMatches, Parser, Subcommand};
+use std::ffi::OsString;
 
 /// Walks a workshop through the rebuild of a plate-type limited-slip differential, does the arithmetic, and prints
 /// the build sheet. The maker's manual, local rules and a qualified person come first.
@@ -92,4 +93,118 @@ pub(super) enum Command {
     Completions(Completions),
     /// Print the manual page
     Man,
+}
+
+/// The whole tree, with what an option may be, what it is unless it is said, and what else may say it, in words of our own:
+/// once for the help and the manual page.
+pub(super) fn tree() -> clap::Command {
+    in_words(Arguments::command())
+}
+
+/// The arguments, the first of which is the program's own name.
+pub(super) fn read(given: &[OsString]) -> Result<Arguments, clap::Error> {
+    let mut tree = tree();
+    let matches = tree.try_get_matches_from_mut(given)?;
+    Arguments::from_arg_matches(&matches).map_err(|error| error.format(&mut tree))
+}
+
+fn in_words(command: clap::Command) -> clap::Command {
+    let below: Vec<String> = command
+        .get_subcommands()
+        .map(|below| below.get_name().to_string())
+        .collect();
+    below
+        .into_iter()
+        .fold(command.mut_args(with_its_values), |command, name| {
+            command.mut_subcommand(name, in_words)
+        })
+}
+
+fn with_its_values(argument: Arg) -> Arg {
+    let mut more = Vec::new();
+    if matches!(argument.get_action(), ArgAction::Set | ArgAction::Append) {
+        let values: Vec<String> = argument
+            .get_possible_values()
+            .iter()
+            .filter(|value| !value.is_hide_set())
+            .map(|value| match value.get_help() {
+                Some(help) => format!("{} ({})", value.get_name(), lower(&help.to_string())),
+                None => value.get_name().to_string(),
+            })
+            .collect();
+        let usual: Vec<String> = argument
+            .get_default_values()
+            .iter()
+            .map(|value| value.to_string_lossy().into_owned())
+            .collect();
+        if !values.is_empty() {
+            more.push(format!("one of {}", values.join(", ")));
+        }
+        if !usual.is_empty() {
+            more.push(format!("by default {}", usual.join(" ")));
+        }
+    }
+    if let Some(variable) = argument.get_env() {
+        more.push(format!("also by {}", variable.to_string_lossy()));
+    }
+    let Some(help) = argument.get_help().filter(|_| !more.is_empty()) else {
+        return argument;
+    };
+    let help = format!("{help} ({})", more.join("; "));
+    argument
+        .help(help)
+        .hide_possible_values(true)
+        .hide_default_value(true)
+        .hide_env(true)
+}
+
+fn lower(words: &str) -> String {
+    let mut letters = words.chars();
+    match letters.next() {
+        // a word in capitals, such as JSON, stays
+        Some(first) if !letters.clone().next().is_some_and(char::is_uppercase) => {
+            first.to_lowercase().chain(letters).collect()
+        }
+        _ => words.to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn all(command: &clap::Command) -> Vec<clap::Command> {
+        command
+            .get_subcommands()
+            .flat_map(all)
+            .chain([command.clone()])
+            .collect()
+    }
+
+    #[test]
+    fn every_option_is_told_in_words_of_our_own() {
+        let mut tree = tree();
+        tree.build();
+        for mut command in all(&tree)
+            .into_iter()
+            .filter(|command| command.get_name() != "help")
+        {
+            for argument in command.get_arguments() {
+                assert!(
+                    argument.get_help().is_some(),
+                    "{} of {} has no help",
+                    argument.get_id(),
+                    command.get_name()
+                );
+            }
+            let help = command.render_long_help().to_string();
+            for stock in ["[possible values", "Possible values", "[default", "[env"] {
+                assert!(
+                    !help.contains(stock),
+                    "{stock} in the help of {}",
+                    command.get_name()
+                );
+            }
+        }
+    }
 }

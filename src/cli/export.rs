@@ -24,6 +24,7 @@ pub(super) struct Export {
     /// The table
     #[arg(value_parser = PossibleValuesParser::new(ExportTable::ALL.map(|(_, name)| name)))]
     pub table: String,
+    /// How the table is written
     #[arg(long, value_enum, default_value = "csv")]
     pub format: FormatWord,
     /// Say what the columns of the table are, and nothing else

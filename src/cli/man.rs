@@ -1,15 +1,15 @@
-use super::args::Arguments;
+use super::args::tree;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::output::write_out;
-use clap::{Arg, ArgAction, Command, CommandFactory};
+use clap::{Arg, ArgAction, Command};
 
 /// The day of this version, for the head of the page.
 const DAY: &str = "2026-11-25";
 
 /// Prints the manual page, in the man macros of roff.
 pub(super) fn man() -> Result<Exit, Failure> {
-    let mut program = Arguments::command();
+    let mut program = tree();
     program.build();
     write_out(&page(&program), false)?;
     Ok(Exit::Done)
@@ -93,31 +93,11 @@ fn synopsis(page: &mut String, command: &Command, path: &[&str]) {
 fn options(page: &mut String, command: &Command) {
     for argument in shown(command) {
         page.push_str(&format!(".TP\n{}\n", written(argument)));
-        let mut words = argument
+        let words = argument
             .get_long_help()
             .or(argument.get_help())
             .map(ToString::to_string)
             .unwrap_or_default();
-        let values: Vec<String> = argument
-            .get_possible_values()
-            .iter()
-            .filter(|value| !value.is_hide_set())
-            .map(|value| value.get_name().to_string())
-            .collect();
-        if takes_value(argument) && !values.is_empty() {
-            words.push_str(&format!(" (one of {})", values.join(", ")));
-        }
-        let usual: Vec<String> = argument
-            .get_default_values()
-            .iter()
-            .map(|value| value.to_string_lossy().into_owned())
-            .collect();
-        if takes_value(argument) && !usual.is_empty() {
-            words.push_str(&format!(" (by default {})", usual.join(" ")));
-        }
-        if let Some(variable) = argument.get_env() {
-            words.push_str(&format!(" (also by {})", variable.to_string_lossy()));
-        }
         page.push_str(&text(&words));
     }
 }

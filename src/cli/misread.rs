@@ -1,7 +1,6 @@
-use super::args::Arguments;
+use super::args::tree;
 use crate::quantity::visible;
 use crate::record::nearest;
-use clap::CommandFactory;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use std::error::Error;
 use std::ffi::OsString;
@@ -122,7 +121,7 @@ fn suggestion(text: &str, known: &[String]) -> String {
 
 /// The program and the commands that stand in its arguments, the first of which is the program's own name.
 fn path(arguments: &[OsString]) -> Vec<String> {
-    let mut command = Arguments::command();
+    let mut command = tree();
     let mut path = vec![command.get_name().to_string()];
     let words = arguments.iter().skip(1).filter_map(|word| word.to_str());
     for word in words.filter(|word| !word.starts_with('-')) {
@@ -136,7 +135,7 @@ fn path(arguments: &[OsString]) -> Vec<String> {
 }
 
 fn at(path: &[String]) -> clap::Command {
-    path.iter().skip(1).fold(Arguments::command(), |command, word| {
+    path.iter().skip(1).fold(tree(), |command, word| {
         command.find_subcommand(word).cloned().unwrap_or(command)
     })
 }

@@ -48,7 +48,7 @@ pub use exit::Exit;
 use crate::book::unsynced;
 use crate::quantity::visible;
 use args::{Arguments, Command};
-use clap::{CommandFactory, Parser};
+use clap::CommandFactory;
 use std::ffi::OsString;
 use std::io::Write;
 use std::process::ExitCode;
@@ -56,7 +56,7 @@ use std::process::ExitCode;
 /// Runs the program with its arguments, the first of which is the program's own name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let given: Vec<OsString> = arguments.into_iter().collect();
-    let arguments = match Arguments::try_parse_from(&given) {
+    let arguments = match args::read(&given) {
         Ok(arguments) => arguments,
         Err(error) => {
             let exit = if error.use_stderr() {
@@ -198,7 +198,7 @@ fn parsed(
 ) -> Result<Option<Command>, (Exit, String)> {
     let named: [OsString; 2] = ["shimwright".into(), command.into()];
     let given: Vec<OsString> = named.into_iter().chain(arguments).collect();
-    match Arguments::try_parse_from(&given) {
+    match args::read(&given) {
         Ok(parsed) => Ok(parsed.command),
         Err(error) => {
             let exit = if error.use_stderr() {
