@@ -1,6 +1,6 @@
 use super::error::ChoiceError;
-use super::request::{Layout, Request, Side, Window};
-use crate::mechanics::Keying;
+use super::request::{Layout, Request, Window};
+use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
 use std::collections::HashSet;
 

@@ -1,5 +1,4 @@
-use super::request::Side;
-use crate::mechanics::Keying;
+use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
 
 /// Why a request can not be answered.

@@ -1,8 +1,8 @@
 use super::check::check;
 use super::error::ChoiceError;
 use super::ranking::Frame;
-use super::request::{Candidate, Choice, Layout, Request, Side, SideChoice};
-use crate::mechanics::Keying;
+use super::request::{Candidate, Choice, Layout, Request, SideChoice};
+use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
 use std::collections::BTreeMap;
 use std::fmt;

@@ -38,5 +38,5 @@ pub use error::ChoiceError;
 pub use evaluate::{Fault, evaluate};
 pub use miss::STANDARD_SHIMS;
 pub use request::{
-    Candidate, Choice, First, Layout, Miss, Need, Order, Outcome, Request, ShimSize, Side, SideChoice, Window,
+    Candidate, Choice, First, Layout, Miss, Need, Order, Outcome, Request, ShimSize, SideChoice, Window,
 };

@@ -1,6 +1,7 @@
 //! The layout in whole nanometres: what is admissible, what it is worth, and what comes first.
 
-use super::request::{First, Layout, Request, Side, Window};
+use super::request::{First, Layout, Request, Window};
+use crate::mechanics::Side;
 use crate::metrology::{Limits, probability_inside};
 use crate::quantity::Length;
 

@@ -17,6 +17,7 @@ mod pins;
 pub mod ramp;
 pub mod settle;
 mod setup;
+mod side;
 pub mod spring;
 pub mod wear;
 pub mod wrench;
@@ -30,4 +31,5 @@ pub use lock::{Direction, GearThrust, LockModel, LockSetup, SpringPlace, TabFric
 pub use moving_axle::{AxleBalance, AxleMoment, AxleTurns};
 pub use pack::{Keying, PressurePattern};
 pub use ramp::RampClass;
+pub use side::Side;
 pub use spring::{CoilSpring, DiscSpring, SpringStack, SpringTrap};

@@ -2,10 +2,10 @@
 
 use super::fault::Fault;
 use super::truth::{TrueGauge, TruePlate, TrueSpring, Truth, keyed, turned_over};
-use crate::mechanics::{Held, Keying};
+use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::Stream;
 use crate::quantity::Length;
-use crate::record::{Depth, Side, SpringKind, Unit};
+use crate::record::{Depth, SpringKind, Unit};
 use std::collections::BTreeMap;
 
 /// What the files of a made-up unit differ by.

@@ -1,5 +1,5 @@
+use crate::mechanics::Side;
 use crate::quantity::Length;
-use crate::record::Side;
 
 /// One thing that is wrong with a made-up unit, or with what it is measured by.
 #[derive(Clone, PartialEq, Debug)]

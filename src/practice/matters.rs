@@ -4,9 +4,9 @@ use super::fault::{Fault, told};
 use super::made::MadeUp;
 use super::shown::LBF_FT;
 use super::truth::{CRACKED_SHARE, Truth, WANDER, face_torque, keyed};
-use crate::mechanics::{Held, Keying, Movement, Sense};
+use crate::mechanics::{Held, Keying, Movement, Sense, Side};
 use crate::quantity::{Force, Length};
-use crate::record::{Aim, ChosenSide, Side};
+use crate::record::{Aim, ChosenSide};
 
 impl MadeUp {
     /// Why a fault matters, and where it shows.

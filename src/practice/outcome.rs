@@ -4,11 +4,11 @@ use super::fault::Fault;
 use super::made::MadeUp;
 use super::shown::{LBF_FT, leaf, noted_bad, spring_noted_bad};
 use super::truth::keyed;
-use crate::mechanics::{Held, Keying};
+use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::Verdict;
 use crate::procedure::{Field, Session};
 use crate::quantity::{Length, Torque};
-use crate::record::{MadeFrom, Side, Slot, Value};
+use crate::record::{MadeFrom, Slot, Value};
 
 /// How near to what the micrometer shows its zero and its readings must be written: five times its scatter.
 const NEAR_MICROMETER: Length = Length::from_um(5);

@@ -3,11 +3,11 @@
 use super::fault::Fault;
 use super::made::MadeUp;
 use super::truth::{TrueGauge, TrueSpring, WANDER};
-use crate::mechanics::{Held, Movement, Sense};
+use crate::mechanics::{Held, Movement, Sense, Side};
 use crate::metrology::Stream;
 use crate::procedure::{Field, Session};
 use crate::quantity::Length;
-use crate::record::{ChosenSide, Measures, Side, Slot, Value};
+use crate::record::{ChosenSide, Measures, Slot, Value};
 
 /// The thinnest feeler, and the step from leaf to leaf.
 const THINNEST: i64 = 30_000;

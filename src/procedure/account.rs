@@ -1,12 +1,12 @@
 use super::definition::Field;
 use super::measured::gauge_of;
 use super::whole::Whole;
-use crate::mechanics::{Held, Keying};
+use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::{Measured, judge_length, reading_uncertainty};
 use crate::quantity::{Distance, Duration, Length, Torque, Volume};
 use crate::record::{
     Account, Aim, BreakawayAccount, ChosenSide, ClosingAccount, Doubted, InstrumentAccount, PackAccount,
-    PlateAccount, Side, SpringAccount, Value,
+    PlateAccount, SpringAccount, Value,
 };
 
 impl Whole<'_> {

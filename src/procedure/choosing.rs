@@ -5,8 +5,9 @@ use super::facts::Facts;
 use super::figures::bare;
 use super::request::{FIRST, Wish};
 use crate::choice::{Choice, ChoiceError, First, Outcome, choose};
+use crate::mechanics::Side;
 use crate::quantity::{Length, Units};
-use crate::record::{Chosen, Side};
+use crate::record::Chosen;
 use std::cell::OnceCell;
 
 /// What the choice came to, or why it could not be asked.

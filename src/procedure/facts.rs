@@ -6,10 +6,10 @@ use super::rounding::{MICROMETRE, Rounding, rounded};
 use super::state::State;
 use crate::choice::Window;
 use crate::mechanics::pack::faces_possible;
-use crate::mechanics::{Keying, MechanicsError, SpringPlace, SpringStack};
+use crate::mechanics::{Keying, MechanicsError, Side, SpringPlace, SpringStack};
 use crate::metrology::{Agreement, Measured, compare};
 use crate::quantity::{Force, Length};
-use crate::record::{Aim, ChosenSide, Depth, Side, Value};
+use crate::record::{Aim, ChosenSide, Depth, Value};
 
 /// Everything that follows from the answers so far. It is worked out anew from the state whenever it is wanted, so a
 /// corrected answer can not leave a stale figure behind.

@@ -7,9 +7,9 @@ use super::request::{FIRST, Wish};
 use super::rounding::in_steps;
 use super::typed::{no, parsed};
 use crate::choice::{SideChoice, evaluate};
-use crate::mechanics::Keying;
+use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
-use crate::record::{Chosen, ChosenSide, Side};
+use crate::record::{Chosen, ChosenSide};
 
 /// How a choice by hand begins to be told.
 const BY_HAND: &str = "by hand";

@@ -5,9 +5,9 @@ use super::ask::Ask;
 use super::definition::{Field, Guard, Step};
 use super::facts::Facts;
 use super::figures::bare;
-use crate::mechanics::{Keying, SpringPlace};
+use crate::mechanics::{Keying, Side, SpringPlace};
 use crate::quantity::{Force, Length};
-use crate::record::{ChosenSide, Cover, Side, Slot, Spring};
+use crate::record::{ChosenSide, Cover, Slot, Spring};
 
 /// How wide a line of a picture is.
 const WIDE: usize = 74;

@@ -5,9 +5,9 @@ use super::facts::Facts;
 use super::proof::listed;
 use super::way::held_words;
 use super::whole::Whole;
-use crate::mechanics::Held;
+use crate::mechanics::{Held, Side};
 use crate::quantity::{Length, Torque};
-use crate::record::{LastLeft, LeftPack, Proof, Side};
+use crate::record::{LastLeft, LeftPack, Proof};
 
 impl Facts<'_> {
     /// How the unit was held for the reading as received, where that was said.

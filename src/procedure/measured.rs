@@ -3,13 +3,13 @@ use super::facts::Facts;
 use super::looks::LOOKS;
 use super::plate_facts::PlateFacts;
 use super::rounding::{MICROMETRE, Rounding, rounded};
-use crate::mechanics::Keying;
+use crate::mechanics::{Keying, Side};
 use crate::metrology::{
     Agreement, Budget, Instrument, LengthSummary, Measured, Verdict, compare, judge_length, measure,
     reading_uncertainty,
 };
 use crate::quantity::{Length, Torque};
-use crate::record::{Gauge, Measures, Side};
+use crate::record::{Gauge, Measures};
 
 /// What an instrument for lengths is known by.
 pub(super) fn gauge_of(measures: &Measures) -> Option<&Gauge> {

@@ -4,8 +4,9 @@ use super::ask::Refusal;
 use super::definition::Field;
 use super::facts::Facts;
 use super::typed::{is_near, no};
+use crate::mechanics::Side;
 use crate::quantity::Length;
-use crate::record::{Side, Slot, Value};
+use crate::record::{Slot, Value};
 
 impl Facts<'_> {
     /// What a length is likely to be, with how far it may be off before it is asked again.

@@ -1,7 +1,8 @@
 use super::definition::Field;
 use super::whole::Whole;
+use crate::mechanics::Side;
 use crate::quantity::RampAngle;
-use crate::record::{OnPaper, Side};
+use crate::record::OnPaper;
 
 impl Whole<'_> {
     /// What ties a printed sheet to its record: how far the record goes, and the figures that matter, each in one

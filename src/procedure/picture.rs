@@ -5,10 +5,10 @@ use super::facts::Facts;
 use super::figures::{bare, expanded, signed};
 use super::laying::{Layer, wrapped};
 use crate::choice::Order;
-use crate::mechanics::Movement;
+use crate::mechanics::{Movement, Side};
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Length, Ratio, Torque};
-use crate::record::{Aim, Chosen, ChosenSide, Side, SpringKind};
+use crate::record::{Aim, Chosen, ChosenSide, SpringKind};
 
 impl Facts<'_> {
     /// What would make the choice fit and can be had: where the packs stay as they are, that is a shim.

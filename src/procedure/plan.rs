@@ -6,7 +6,8 @@ use super::laying::Layer;
 use super::looks::spring_goes;
 use super::session::Session;
 use super::way::Way;
-use crate::record::{Side, Slot};
+use crate::mechanics::Side;
+use crate::record::Slot;
 
 /// A question in its place.
 pub(super) struct Planned<'p> {

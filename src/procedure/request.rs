@@ -1,11 +1,11 @@
 use super::facts::Facts;
 use super::rounding::{MICROMETRE, Rounding, in_steps, rounded};
 use crate::choice::{Candidate, First, Layout, Need, Request, ShimSize};
-use crate::mechanics::Keying;
 use crate::mechanics::pack::order_for_faces;
+use crate::mechanics::{Keying, Side};
 use crate::metrology::{Measured, guard_band, reading_uncertainty};
 use crate::quantity::Length;
-use crate::record::{Chosen, ChosenSide, Depth, Side};
+use crate::record::{Chosen, ChosenSide, Depth};
 
 /// What is asked of the choice beyond the unit file: what comes first, and what is fixed by hand.
 #[derive(Clone, PartialEq, Eq, Debug)]

@@ -4,8 +4,9 @@ use super::ask::Table;
 use super::definition::Field;
 use super::plate_facts::PlateFacts;
 use super::whole::Whole;
+use crate::mechanics::Side;
 use crate::metrology::Verdict;
-use crate::record::{Side, Value};
+use crate::record::Value;
 
 impl Whole<'_> {
     /// What is still open, in words.

@@ -3,9 +3,10 @@ use super::definition::{Field, Guard};
 use super::figures::{expanded, signed};
 use super::looks::{TURNED, spring_goes};
 use super::session::Session;
+use crate::mechanics::Side;
 use crate::metrology::Verdict;
 use crate::quantity::{Length, Torque};
-use crate::record::{Entry, Side, Value};
+use crate::record::{Entry, Value};
 
 impl Session {
     /// What is to be said about an entry that has been taken in.

@@ -3,9 +3,10 @@ use super::definition::Field;
 use super::facts::Facts;
 use super::job::Job;
 use crate::choice::{Choice, First, Order};
+use crate::mechanics::Side;
 use crate::quantity::Length;
 use crate::record::{
-    ChosenSide, Entry, MissingPart, Readings, Selected, SelectedSide, Selection, Side, Slot, UnitsName, Value,
+    ChosenSide, Entry, MissingPart, Readings, Selected, SelectedSide, Selection, Slot, UnitsName, Value,
 };
 
 /// The time of entries that are made from a file of readings and never written down.

@@ -1,7 +1,8 @@
 use super::facts::Facts;
+use crate::mechanics::Side;
 use crate::metrology::{Draw, Limits, Measured, Simulation, simulate};
 use crate::quantity::{Force, Length, Torque};
-use crate::record::{Aim, Side, Simulated};
+use crate::record::{Aim, Simulated};
 
 /// How many draws a simulation has: enough for the last digit that is shown, and few enough not to be waited for.
 const DRAWS: usize = 100_000;

@@ -1,9 +1,9 @@
 use super::definition::Field;
 use super::way::held_words;
 use super::whole::Whole;
-use crate::mechanics::ramp;
+use crate::mechanics::{Side, ramp};
 use crate::quantity::{Distance, Duration, Length, significant};
-use crate::record::{Aim, Copied, Depth, FoundAndLeft, Ramp, Side, SpringKind, Unit, Value, ramp_words};
+use crate::record::{Aim, Copied, Depth, FoundAndLeft, Ramp, SpringKind, Unit, Value, ramp_words};
 
 impl Whole<'_> {
     pub(super) fn identity(&self, round: u32) -> Vec<(String, String)> {

@@ -4,9 +4,10 @@ use super::looks::{LOOKS, SPRING_LOOKS, TURNED};
 use super::session::{Session, Taken};
 use super::state::Kept;
 use super::typed::{MOST_CHARACTERS, Read, SURE, is_near, no, parsed, plain_text};
+use crate::mechanics::Side;
 use crate::metrology::Verdict;
 use crate::quantity::{Dimension, Distance, Duration, Length, Torque, Units, Volume, parse};
-use crate::record::{Chosen, Entry, Measures, Side, Slot, SpringKind, Value};
+use crate::record::{Chosen, Entry, Measures, Slot, SpringKind, Value};
 
 /// The most kilometres, or hours, between two builds: what is more is no slip that `sure` could mean.
 const FARTHEST: f64 = 1e6;

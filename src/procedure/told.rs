@@ -3,9 +3,10 @@
 use super::ask::{Said, Tone};
 use super::facts::Facts;
 use super::way::held_words;
+use crate::mechanics::Side;
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Length};
-use crate::record::{Aim, Chosen, Side};
+use crate::record::{Aim, Chosen};
 
 impl Facts<'_> {
     pub(super) fn plate_words(&self, name: &str, again: bool) -> String {

@@ -4,10 +4,10 @@ use super::definition::Field;
 use super::facts::Facts;
 use super::figures::bare;
 use super::way::held_words;
-use crate::mechanics::{Held, SpringPlace};
+use crate::mechanics::{Held, Side, SpringPlace};
 use crate::metrology::reading_uncertainty;
 use crate::quantity::{Length, significant};
-use crate::record::{Aim, Depth, Measures, Side, Slot};
+use crate::record::{Aim, Depth, Measures, Slot};
 
 impl Facts<'_> {
     /// The formula with its numbers, one a line; nothing where a question rests on none.

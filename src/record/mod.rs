@@ -61,7 +61,6 @@ mod wear_report;
 mod wear_shown;
 mod words;
 
-pub use crate::choice::Side;
 pub(crate) use asked::{DAY, Letters, Spelling};
 pub use between::{Between, Change, Judged, Unlike, gone_between};
 pub use brief::UnitBrief;

@@ -2,7 +2,7 @@ use super::document::Document;
 use super::faults::Faults;
 use super::section::Section;
 use super::unit::{Depth, MOST_PLATES, Unit};
-use crate::choice::Side;
+use crate::mechanics::Side;
 use crate::quantity::Length;
 
 /// Readings of a whole unit, for a choice without a rebuild: what was measured, zero errors already taken off.

@@ -1,9 +1,8 @@
-use crate::choice::Side;
 use crate::mechanics::pack::active_faces;
 use crate::mechanics::settle::Options;
 use crate::mechanics::{
     Bench, BoltSize, CoilSpring, DiscSpring, GearThrust, Held, Holding, Keying, LockSetup, MechanicsError,
-    PressurePattern, PropertyClass, Sense, SpringPlace, SpringStack, TabFriction, Turned,
+    PressurePattern, PropertyClass, Sense, Side, SpringPlace, SpringStack, TabFriction, Turned,
 };
 use crate::quantity::{Angle, Force, Length, RampAngle, Ratio, SpringRate, Torque, Volume};
 

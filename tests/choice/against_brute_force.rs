@@ -2,10 +2,9 @@
 
 use crate::cases::{Dice, small};
 use shimwright::choice::{
-    Candidate, Choice, ChoiceError, First, Layout, Order, Request, ShimSize, Side, SideChoice, choose,
-    evaluate,
+    Candidate, Choice, ChoiceError, First, Layout, Order, Request, ShimSize, SideChoice, choose, evaluate,
 };
-use shimwright::mechanics::Keying;
+use shimwright::mechanics::{Keying, Side};
 use shimwright::quantity::Length;
 use std::cmp::Reverse;
 use std::collections::BTreeMap;

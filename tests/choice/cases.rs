@@ -3,7 +3,8 @@
 #[path = "../draws/splitmix.rs"]
 mod splitmix;
 
-use shimwright::choice::{Candidate, First, Layout, Need, Request, ShimSize, Side, Window};
+use shimwright::choice::{Candidate, First, Layout, Need, Request, ShimSize, Window};
+use shimwright::mechanics::Side;
 use shimwright::quantity::Length;
 use splitmix::splitmix;
 

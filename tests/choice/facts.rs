@@ -2,10 +2,10 @@
 
 use crate::cases::{Dice, small, um};
 use shimwright::choice::{
-    Candidate, ChoiceError, Fault, First, Layout, Need, Order, Request, STANDARD_SHIMS, ShimSize, Side,
-    SideChoice, Window, choose, evaluate,
+    Candidate, ChoiceError, Fault, First, Layout, Need, Order, Request, STANDARD_SHIMS, ShimSize, SideChoice,
+    Window, choose, evaluate,
 };
-use shimwright::mechanics::Keying;
+use shimwright::mechanics::{Keying, Side};
 use shimwright::quantity::Length;
 
 fn plate(name: &str, thickness: i64) -> Candidate {

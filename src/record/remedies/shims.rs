@@ -1,5 +1,6 @@
 use super::{Ground, What, micrometres};
-use crate::choice::{Candidate, First, Layout, Need, Order, Request, ShimSize, Side, Window, choose};
+use crate::choice::{Candidate, First, Layout, Need, Order, Request, ShimSize, Window, choose};
+use crate::mechanics::Side;
 use crate::quantity::Length;
 
 impl Ground<'_> {
