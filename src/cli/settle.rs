@@ -9,7 +9,7 @@ use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
 use crate::quantity::{RampAngle, Ratio, Torque};
 use crate::record::{
-    COMPLAINTS, Car, DAY, Drawn, Origin, Origins, Picked, Pictures, STOCK_USES, Setting, Settled, Unit, Use,
+    COMPLAINTS, Car, DAY, Drawn, Origin, Origins, Picked, Pictures, STOCK_USES, Settled, Unit, Use,
     complaint_words, nearest, to_json,
 };
 use crate::seal::Digest;
@@ -89,7 +89,7 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
         take: arguments.take,
         count: settled.best.len(),
     })?;
-    let setting = Setting::new(&settled, &picked, &unit, &date, from)?;
+    let setting = settled.setting(&picked, &unit, &date, from)?;
     let mut written = String::new();
     let mut laid = Laid::default();
     let over = Over::Nothing.or(arguments.replace);

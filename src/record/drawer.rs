@@ -1,11 +1,11 @@
 use super::asked::DAY;
 use super::document::Document;
-use super::entry::DrawerPart;
 use super::faults::Faults;
 use super::section::Section;
 use super::unit::Plate;
 use super::unit_file::read_plates;
 use crate::quantity::{Length, Ratio, Torque};
+use serde::{Deserialize, Serialize};
 
 /// What lies in the drawer: shims and spare plates.
 #[derive(Clone, PartialEq, Eq, Default, Debug)]
@@ -14,6 +14,17 @@ pub struct Drawer {
     pub shims: Vec<(Length, u32)>,
     /// Plates that are not in the unit.
     pub spares: Vec<Plate>,
+}
+
+/// A part of the drawer.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub enum DrawerPart {
+    /// A spare plate, by its name.
+    #[serde(rename = "spare")]
+    Spare(String),
+    /// One shim of this thickness, in whole nanometres.
+    #[serde(rename = "shim_nanometres")]
+    Shim(i64),
 }
 
 const FORMAT: &str = "shimwright drawer 1";

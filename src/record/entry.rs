@@ -1,3 +1,4 @@
+use super::drawer::DrawerPart;
 use crate::quantity::Units;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -225,17 +226,6 @@ pub enum Entry {
         /// How bare numbers were read and values shown.
         units: UnitsName,
     },
-}
-
-/// A part of the drawer.
-#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
-pub enum DrawerPart {
-    /// A spare plate, by its name.
-    #[serde(rename = "spare")]
-    Spare(String),
-    /// One shim of this thickness, in whole nanometres.
-    #[serde(rename = "shim_nanometres")]
-    Shim(i64),
 }
 
 /// The edition of the mechanics by which figures are reckoned. 1 forgot that with the case held the ramps work, and took the

@@ -2,7 +2,8 @@ use super::car::Car;
 use super::document::Document;
 use super::drawer::{Drawer, read_instruments, read_instruments_top};
 use super::faults::{Fault, Faults};
-use super::formats::format_of;
+use super::format::newer;
+use super::last_left;
 use super::readings::Readings;
 use super::report::Summary;
 use super::schema::Shape;
@@ -71,7 +72,11 @@ impl FileKind {
                 .iter()
                 .find(|(_, word)| format == format!("shimwright {word} 1"))
                 .map(|(kind, _)| *kind);
-            if kind.is_none() && format_of(&format).is_some_and(|known| known.is_newer(&format)) {
+            let known = FileKind::ALL
+                .iter()
+                .map(|(_, word)| format!("shimwright {word} 1"));
+            let newer = |known: String| newer(&format, &known);
+            if kind.is_none() && known.chain([last_left::FORMAT.to_string()]).any(newer) {
                 top.newer_format(&format);
             } else if kind.is_none() {
                 let known: Vec<String> = FileKind::ALL

@@ -166,11 +166,6 @@ pub const ENTRY_KINDS: [(&str, u32); 14] = [
     ("day-begun", 2),
 ];
 
-/// The format of ours that a text names, whatever its number.
-pub(super) fn format_of(text: &str) -> Option<&'static Format> {
-    FORMATS.iter().find(|format| format.number_in(text).is_some())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -196,7 +191,8 @@ mod tests {
     fn every_kind_of_file_is_in_the_table_with_the_number_that_its_reader_wants() {
         for (kind, word) in FileKind::ALL {
             let named = format!("shimwright {word} 1");
-            assert_eq!(format_of(&named).unwrap().newest(), 1, "{word}");
+            let format = FORMATS.iter().find(|format| format.number_in(&named).is_some());
+            assert_eq!(format.unwrap().newest(), 1, "{word}");
             assert_eq!(FileKind::of("f.toml", &format!("format = \"{named}\"")), Ok(kind));
             let newer = format!("format = \"shimwright {word} 2\"\nunheard = 1\n");
             for faults in [

@@ -4,6 +4,7 @@ use super::asked::{DAY, Letters, Spelling};
 use super::document::Document;
 use super::drawer::Drawer;
 use super::faults::{Fault, Faults, too_much};
+use super::quoted::quoted;
 use super::section::Section;
 use super::unit::{MOST_PLATES, PackPlan, Plate, Unit};
 use super::unit_file::read_plates;
@@ -13,7 +14,8 @@ use std::fmt::Write as _;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
 
 /// The first line of such a file.
-const FORMAT: &str = "shimwright found 1";
+/// The first line of the file.
+pub(super) const FORMAT: &str = "shimwright found 1";
 
 /// The name of a build.
 static BUILD: Spelling = Spelling {
@@ -302,10 +304,6 @@ fn keyed(keyed: Keying) -> &'static str {
         Keying::Gear => "gear",
         Keying::Case => "case",
     }
-}
-
-fn quoted(text: &str) -> String {
-    toml::Value::from(text).to_string()
 }
 
 /// A length in millimetres to the last nanometre, as many decimals as it needs but at least two.

@@ -2,7 +2,7 @@
 
 use super::asked::{Kind, Spelling};
 use super::faults::{MOST_OF_A_TEXT, NEWER_FORMAT};
-use super::formats::format_of;
+use super::format::newer;
 use super::nearest::nearest;
 use super::section::{Section, kind_of};
 use crate::quantity::{Quantity, Ratio, parse, visible, within};
@@ -19,9 +19,7 @@ impl<'d> Section<'d> {
         self.note("format", || Kind::Only(wanted.to_string()));
         match format {
             Some(format) if format == wanted => {}
-            Some(format) if format_of(wanted).is_some_and(|known| known.is_newer(&format)) => {
-                self.newer_format(&format);
-            }
+            Some(format) if newer(&format, wanted) => self.newer_format(&format),
             Some(_) => self.fault_by(
                 "unknown-format",
                 self.span_of("format"),

@@ -1,3 +1,5 @@
+use super::quoted::quoted;
+
 /// One line of a unit file that is to be written.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct UnitLine {
@@ -76,10 +78,6 @@ fn comments(out: &mut String, notes: &[String]) {
         let part: String = part.chars().filter(|c| !c.is_control()).collect();
         out.push_str(&format!("# {part}\n"));
     }
-}
-
-fn quoted(text: &str) -> String {
-    toml::Value::from(text).to_string()
 }
 
 /// A drawer's file to begin with: nothing in it counts before somebody writes it.

@@ -2,7 +2,7 @@
 
 use crate::{PAPERS, all_text, faults};
 use shimwright::quantity::Units;
-use shimwright::record::{Car, Origin, Origins, STOCK_USES, Setting, Settled, Unit, Use};
+use shimwright::record::{Car, Origin, Origins, STOCK_USES, Settled, Unit, Use};
 use shimwright::sheet::{Item, Page, Paper, Settling, settings_pages, settings_pdf};
 
 const DEMOS: [(&str, &str); 3] = [
@@ -42,7 +42,7 @@ fn sheet<T>(
         car: origin(&car.name),
         wanted: origin(&wanted.name),
     };
-    let setting = Setting::new(&settled, &picked, &unit, "2026-05-08", from).unwrap();
+    let setting = settled.setting(&picked, &unit, "2026-05-08", from).unwrap();
     look(&Settling {
         settled: &settled,
         picked: &picked,

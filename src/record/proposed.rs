@@ -1,0 +1,108 @@
+//! A proposal as a setting: what the rebuild is to aim at.
+
+use super::setting::{Origins, Setting, SettingPoint, SettingSpring};
+use super::settled::{Picked, Settled};
+use super::unit::{Aim, Proof, Unit};
+use crate::mechanics::axle::lock_share;
+use crate::mechanics::{Direction, Held, LockModel, LockSetup, MechanicsError};
+use crate::quantity::{Force, Ratio, Torque};
+
+fn times(force: Force, factor: f64) -> Result<Force, MechanicsError> {
+    // to whole newtons: the window of a spring is not known better
+    Ok(Force::from_newtons((force.newtons() * factor).round())?)
+}
+
+/// The breakaway while turning, without drag, and how it is held for that: as the unit file says, or with one output held
+/// where the packs would wedge with the case held, one way round or the other.
+fn breakaway_of(setup: &LockSetup, unit: &Unit) -> Result<(Held, Torque), MechanicsError> {
+    let mut bench = unit.bench(setup.preload, setup.faces);
+    bench.setup.drive = setup.drive;
+    bench.setup.coast = setup.coast;
+    if bench.wedges_with_the_case_held()?.is_some() {
+        bench.holding.held = Held::Output;
+    }
+    let none = Torque::from_newton_metres(0.0)?;
+    Ok((bench.holding.held, bench.turning(none)?.reading))
+}
+
+impl Settled {
+    /// The setting of one of the proposals.
+    ///
+    /// The windows of preload and breakaway are those of the unit file, stretched by what their targets are changed by.
+    ///
+    /// Errors: none but those of the formulas.
+    pub fn setting(
+        &self,
+        picked: &Picked,
+        unit: &Unit,
+        date: &str,
+        from: Origins,
+    ) -> Result<Setting, MechanicsError> {
+        let setup = &picked.proposal.setup;
+        let model = LockModel::new(setup.clone())?;
+        let spring = match unit.aim {
+            Aim::Gap { .. } => None,
+            Aim::Preload { least, target, most } => {
+                let factor = setup.preload[0].newtons() / target.newtons();
+                Some(SettingSpring {
+                    place: setup.spring_place,
+                    least: times(least, factor)?,
+                    target: setup.preload[0],
+                    most: times(most, factor)?,
+                })
+            }
+        };
+        // the window of the file is meant as the file says, also where nobody could read it so
+        let before = match breakaway_of(&self.unit, unit)? {
+            (held, torque) if held == unit.proof.held => torque,
+            (_, half) => Torque::from_newton_metres(2.0 * half.newton_metres())?,
+        };
+        let (held, after) = breakaway_of(setup, unit)?;
+        let stretched = |torque: Torque| {
+            // without preload there is only drag, which a setting does not change
+            let factor = if before.newton_metres() > 0.0 {
+                after.newton_metres() / before.newton_metres()
+            } else {
+                1.0
+            };
+            Torque::from_newton_metres((torque.newton_metres() * factor * 10.0).round() / 10.0)
+        };
+        let axle = self.trial.axle();
+        let point = |direction, throttle: Ratio, wanted| -> Result<SettingPoint, MechanicsError> {
+            let state = axle.at(direction, throttle)?;
+            Ok(SettingPoint {
+                throttle,
+                wanted,
+                expected: lock_share(&model, direction, state.case_torque, state.reaction)?,
+                case_torque: state.case_torque,
+                between_tyres: Torque::from_newton_metres(
+                    state.reaction.high.newton_metres() - state.reaction.low.newton_metres(),
+                )?,
+            })
+        };
+        let target = self.trial.target();
+        Ok(Setting {
+            date: date.to_string(),
+            take: picked.take,
+            unit_id: unit.id.clone(),
+            from,
+            drive: setup.drive,
+            coast: setup.coast,
+            faces: setup.faces,
+            spring,
+            locking: [model.share(Direction::Drive), model.share(Direction::Coast)],
+            points: target
+                .drive
+                .iter()
+                .map(|one| point(Direction::Drive, one.throttle, one.share))
+                .collect::<Result<_, _>>()?,
+            on_coast: point(Direction::Coast, Ratio::new(0.0)?, target.coast)?,
+            proof: Proof {
+                held,
+                least: stretched(unit.proof.least)?,
+                most: stretched(unit.proof.most)?,
+            },
+            breakaway: after,
+        })
+    }
+}
