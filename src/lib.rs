@@ -14,6 +14,8 @@ pub mod choice;
 
 pub mod seal;
 
+pub mod report;
+
 pub mod record;
 
 pub mod procedure;

@@ -7,7 +7,8 @@ use super::output::write_out;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
 use crate::quantity::{Units, seconds_of};
-use crate::record::{Account, Between, Change, SinceLast, gone_between, to_json};
+use crate::record::{Account, Between, Change, SinceLast, gone_between};
+use crate::report::to_json;
 use crate::sheet::{filled, table};
 use clap::Args;
 

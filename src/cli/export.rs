@@ -72,7 +72,7 @@ pub(super) fn export(asked: &Export) -> Result<Exit, Failure> {
         afresh: asked.afresh,
         ..Wanted::default()
     };
-    let json = |error: crate::record::ReportError| Failure::Json(error.to_string());
+    let json = |error: crate::report::ReportError| Failure::Json(error.to_string());
     let mut text = wanted.head(format).map_err(json)?;
     let (mut builds, mut rows) = (0, 0);
     let mut damaged = Vec::new();

@@ -13,8 +13,9 @@ use crate::procedure::{Job, Reply, Session};
 use crate::quantity::{seconds_of, visible};
 use crate::record::{
     Account, Entry, Imported, ImportedDay, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault, odd_among,
-    or_sure, to_json,
+    or_sure,
 };
+use crate::report::to_json;
 use crate::sheet::table;
 use clap::Args;
 use std::collections::{BTreeMap, BTreeSet};

@@ -4,7 +4,8 @@ use super::load::{name_of, read_text};
 use super::output::write_out;
 use crate::procedure::Procedure;
 use crate::quantity::visible;
-use crate::record::{Drawer, Fault, Faults, FileKind, Linted, Readings, Unit, lint_summary, to_json};
+use crate::record::{Drawer, Fault, Faults, FileKind, Linted, Readings, Unit, lint_summary};
+use crate::report::to_json;
 use clap::Args;
 use std::path::{Path, PathBuf};
 

@@ -5,7 +5,8 @@ use super::output::write_out;
 use crate::procedure::{
     Condition, Each, Field, Guard, Hazard, Kind, Plain, Procedure, STOCK, Step, StepKind,
 };
-use crate::record::{ProcedureTold, StageTold, StepTold, Summary, to_json};
+use crate::record::{ProcedureTold, StageTold, StepTold};
+use crate::report::{Summary, to_json};
 use crate::sheet::{filled, table};
 use clap::Args;
 

@@ -10,8 +10,9 @@ use crate::mechanics::{LockSetup, RampFor};
 use crate::quantity::{RampAngle, Ratio, Torque};
 use crate::record::{
     COMPLAINTS, Car, DAY, Drawn, Origin, Origins, Picked, Pictures, STOCK_USES, Settled, Unit, Use,
-    complaint_words, nearest, to_json,
+    complaint_words, nearest,
 };
+use crate::report::to_json;
 use crate::seal::Digest;
 use crate::sheet::{Plane, Settling, curve, filled, plane, settings_pdf, table};
 use clap::Args;

@@ -1,7 +1,8 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::output::write_out;
-use crate::record::{Found, Glossary, to_json};
+use crate::record::{Found, Glossary};
+use crate::report::to_json;
 use crate::sheet::filled;
 use clap::Args;
 

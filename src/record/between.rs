@@ -1,10 +1,10 @@
 use super::history::{Account, Doubted, PackAccount, SpringAccount};
 use super::known::Known;
-use super::report::Summary;
 use super::shown::{Shown, for_machines, number};
 use super::tracks::Tracks;
 use super::wear::Along;
 use crate::quantity::{Force, Length, Torque, Units};
+use crate::report::Summary;
 use serde_json::{Value, json};
 
 /// An uncertainty is told with this factor: about 95 %.

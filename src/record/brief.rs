@@ -2,7 +2,7 @@
 
 use super::fleet::FleetUnit;
 use super::history::{Account, Parts};
-use super::report::ReportError;
+use crate::report::ReportError;
 use serde::{Deserialize, Serialize};
 
 /// A unit in short.
@@ -16,7 +16,7 @@ use serde::{Deserialize, Serialize};
 /// let brief = UnitBrief::of("moor-rear", &[account]);
 /// assert_eq!((brief.unit.builds, &*brief.unit.unit), (1, "moor-rear"));
 /// assert_eq!(UnitBrief::from_json(&brief.to_json()?)?, brief);
-/// # Ok::<(), shimwright::record::ReportError>(())
+/// # Ok::<(), shimwright::report::ReportError>(())
 /// ```
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -1,8 +1,8 @@
 //! What a build comes to, for machines.
 
 use super::build::{Build, Copied, Figure, LayerKind};
-use super::report::{Summary, um};
 use crate::quantity::Torque;
+use crate::report::{Summary, um};
 use serde_json::{Map, Value, json};
 
 fn newton_metres(torque: Option<Torque>) -> Value {

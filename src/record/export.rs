@@ -3,8 +3,8 @@
 use super::history::{
     Account, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount, SpringAccount,
 };
-use super::report::ReportError;
 use crate::quantity::{Force, Length, Torque};
+use crate::report::ReportError;
 use serde_json::{Map, Value};
 
 /// What a cell holds.
@@ -527,7 +527,7 @@ impl ExportTable {
     /// assert!(line.starts_with("moor-rear-0001,") && line.contains(",'=SUM(A1),"));
     /// let line = ExportTable::Builds.lines(&build, ExportFormat::JsonLines)?;
     /// assert!(line.contains("\"car\":\"=SUM(A1)\"") && line.contains("\"distance_km\":null"));
-    /// # Ok::<(), shimwright::record::ReportError>(())
+    /// # Ok::<(), shimwright::report::ReportError>(())
     /// ```
     pub fn lines(self, account: &Account, format: ExportFormat) -> Result<String, ReportError> {
         let columns = self.columns();

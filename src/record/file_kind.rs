@@ -5,12 +5,12 @@ use super::faults::{Fault, Faults};
 use super::format::newer;
 use super::last_left;
 use super::readings::Readings;
-use super::report::Summary;
 use super::schema::Shape;
 use super::setting::Setting;
 use super::unit::Unit;
 use super::use_file::Use;
 use super::words::Glossary;
+use crate::report::Summary;
 use serde_json::{Value, json};
 
 /// What a TOML file of ours is, by its first line.

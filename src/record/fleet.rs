@@ -1,10 +1,10 @@
 use super::history::{Account, PlateAccount};
-use super::report::Summary;
 use super::shown::Shown;
 use super::wear::{Along, UnitWear};
 use crate::metrology::{Limits, Verdict, judge};
 use crate::quantity::seconds_of;
 use crate::quantity::{Length, Torque, Units};
+use crate::report::Summary;
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::{Value, json};

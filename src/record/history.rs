@@ -16,7 +16,7 @@ use std::collections::BTreeSet;
 /// let line = account.to_json()?;
 /// assert!(line.contains("\"distance_km\":1840.0"));
 /// assert_eq!(Account::from_json(&line)?, account);
-/// # Ok::<(), shimwright::record::ReportError>(())
+/// # Ok::<(), shimwright::report::ReportError>(())
 /// ```
 #[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -357,13 +357,13 @@ impl Account {
     }
 
     /// The account as one line of JSON, without a newline. Errors: it can not be written.
-    pub fn to_json(&self) -> Result<String, super::report::ReportError> {
-        serde_json::to_string(self).map_err(super::report::ReportError::of)
+    pub fn to_json(&self) -> Result<String, crate::report::ReportError> {
+        serde_json::to_string(self).map_err(crate::report::ReportError::of)
     }
 
     /// Reads an account from a line of JSON. Errors: a line that is none, such as one of another version.
-    pub fn from_json(line: &str) -> Result<Account, super::report::ReportError> {
-        serde_json::from_str(line).map_err(super::report::ReportError::of)
+    pub fn from_json(line: &str) -> Result<Account, crate::report::ReportError> {
+        serde_json::from_str(line).map_err(crate::report::ReportError::of)
     }
 
     /// Whether a line, as [`Account::to_json`] writes it, says nothing of any plate: that of a build that could not be read.
@@ -397,7 +397,7 @@ impl Account {
 /// };
 /// let parts = Parts::of(&[with("P-17"), with("moor/G1")]);
 /// assert!(parts.are_in(&with("P-17").to_json()?) && !parts.are_in(&with("moor/G1").to_json()?));
-/// # Ok::<(), shimwright::record::ReportError>(())
+/// # Ok::<(), shimwright::report::ReportError>(())
 /// ```
 #[derive(Clone, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
 pub struct Parts(BTreeSet<String>);

@@ -1,5 +1,5 @@
 use super::paper_records::RowFault;
-use super::report::Summary;
+use crate::report::Summary;
 use serde_json::{Value, json};
 
 /// What became of a table of old records.
@@ -11,13 +11,14 @@ use serde_json::{Value, json};
 /// it is about the row, or the file) and `words`.
 ///
 /// ```
-/// use shimwright::record::{Imported, ImportedDay, to_json};
+/// use shimwright::record::{Imported, ImportedDay};
+/// use shimwright::report::to_json;
 /// let day = ImportedDay { day: "2019-04-12".into(), lines: (2, 3), fits: true,
 ///     build: Some("moor-rear-0001".into()), there: false };
 /// let imported = Imported { file: "old.csv".into(), unit: "moor-rear".into(), unit_name: "Moor rear".into(), days: vec![day], faults: vec![] };
 /// let json = to_json(&imported.summary())?;
 /// assert!(json.contains("\"written\": true") && json.contains("\"build\": \"moor-rear-0001\""));
-/// # Ok::<(), shimwright::record::ReportError>(())
+/// # Ok::<(), shimwright::report::ReportError>(())
 /// ```
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Imported {

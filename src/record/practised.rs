@@ -1,6 +1,6 @@
 use super::entry::MadeFrom;
-use super::report::Summary;
 use crate::quantity::Torque;
+use crate::report::Summary;
 use serde_json::{Value, json};
 
 /// A run of practice as a list or a report for machines shows it.

@@ -1,5 +1,5 @@
-use super::report::Summary;
 use crate::quantity::Torque;
+use crate::report::Summary;
 use serde_json::{Value, json};
 
 /// A procedure as machines are told of it.

@@ -1,5 +1,5 @@
-use super::report::{Summary, um};
 use crate::quantity::Length;
+use crate::report::{Summary, um};
 use serde_json::{Map, Value, json};
 
 /// What the choice of plates and shims came to.

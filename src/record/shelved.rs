@@ -1,7 +1,7 @@
 //! The builds of the book as a list.
 
 use super::history::Account;
-use super::report::Summary;
+use crate::report::Summary;
 use serde_json::{Value, json};
 
 /// A build as the list of the book shows it.

@@ -2,10 +2,10 @@ use super::export::{csv_line, guarded};
 use super::fading::Fading;
 use super::outlook::Outlook;
 use super::remedies::Remedies;
-use super::report::{ReportError, Summary};
 use super::shown::{MICROMETRES, for_machines};
 use super::wear::{PlateWear, UnitWear};
 use crate::mechanics::wear::Meets;
+use crate::report::{ReportError, Summary};
 use serde_json::{Value, json};
 
 impl UnitWear<'_> {

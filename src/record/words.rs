@@ -1,8 +1,8 @@
 use super::document::Document;
 use super::faults::Faults;
 use super::nearest::nearest;
-use super::report::Summary;
 use super::section::Section;
+use crate::report::Summary;
 use serde_json::{Value, json};
 use std::sync::OnceLock;
 

@@ -3,7 +3,8 @@
 use crate::drawing::{Draw, PIECES, setting};
 use crate::good::{ANSWERS, DRAWER, INSTRUMENTS, PROCEDURE, UNIT};
 use shimwright::procedure::{Expects, Job, Procedure, Reply, SURE, Session};
-use shimwright::record::{Drawer, Entry, Unit, UnitsName, read_instruments, to_json};
+use shimwright::record::{Drawer, Entry, Unit, UnitsName, read_instruments};
+use shimwright::report::to_json;
 use shimwright::sheet::terminal_summary;
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};

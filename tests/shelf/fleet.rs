@@ -6,7 +6,8 @@ use crate::opened;
 use crate::program::{Shop, run};
 use serde_json::Value;
 use shimwright::quantity::{Duration, Units};
-use shimwright::record::{Account, Along, Fleet, FleetUnit, Forecast, PackAccount, PlateAccount, to_json};
+use shimwright::record::{Account, Along, Fleet, FleetUnit, Forecast, PackAccount, PlateAccount};
+use shimwright::report::to_json;
 use std::fs;
 use std::path::Path;
 

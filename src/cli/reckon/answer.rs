@@ -1,5 +1,5 @@
 use crate::cli::failure::Failure;
-use crate::record::Report;
+use crate::report::Report;
 use crate::sheet::table;
 
 /// How wide an answer may be.

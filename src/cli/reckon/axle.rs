@@ -5,7 +5,7 @@ use crate::cli::failure::Failure;
 use crate::mechanics::moving_axle::balance;
 use crate::mechanics::{Axle, AxleBalance, AxleMoment, AxleTurns, LockModel, LockSetup};
 use crate::quantity::{Force, Length, Quantity, RampAngle, Ratio, Torque, Velocity, Written, significant};
-use crate::record::Report;
+use crate::report::Report;
 use clap::{Args, ValueEnum};
 
 #[derive(Args)]

@@ -5,7 +5,7 @@ use crate::mechanics::bolt::{load_from_torque, question_torque};
 use crate::mechanics::wrench::{setting_for, true_torque};
 use crate::mechanics::{BoltSize, PropertyClass};
 use crate::quantity::{Angle, Length, Ratio, Torque, significant};
-use crate::record::Report;
+use crate::report::Report;
 use clap::{ArgGroup, Args};
 
 #[derive(Args)]

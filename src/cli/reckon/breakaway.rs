@@ -5,7 +5,7 @@ use super::read::{count, optional, quantity};
 use crate::cli::failure::Failure;
 use crate::mechanics::{Bench, Held, Holding, LockSetup, MechanicsError, Sense, SpringPlace, Turned};
 use crate::quantity::{Force, Length, RampAngle, Ratio, Torque, Written, significant};
-use crate::record::Report;
+use crate::report::Report;
 use clap::{ArgGroup, Args, ValueEnum};
 
 #[derive(Args)]

@@ -1,7 +1,7 @@
 use super::answer::Answer;
 use crate::cli::failure::Failure;
 use crate::quantity::{convert, significant};
-use crate::record::Report;
+use crate::report::Report;
 use clap::Args;
 
 #[derive(Args)]

@@ -4,7 +4,8 @@ use crate::cli::failure::Failure;
 use crate::cli::load::read_text;
 use crate::metrology::{Line, StandardUncertainty, Summary, judge_length};
 use crate::quantity::{Length, Ratio, Written, significant};
-use crate::record::{Report, read_columns};
+use crate::record::read_columns;
+use crate::report::Report;
 use clap::{ArgGroup, Args};
 use std::path::PathBuf;
 

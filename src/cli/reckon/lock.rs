@@ -5,7 +5,7 @@ use crate::cli::failure::Failure;
 use crate::mechanics::ramp::{class, gain, release_gain};
 use crate::mechanics::{Direction, LockModel, LockSetup, MechanicsError, SpringPlace};
 use crate::quantity::{Force, Length, RampAngle, Ratio, significant};
-use crate::record::Report;
+use crate::report::Report;
 use clap::{Args, ValueEnum};
 
 #[derive(Args)]

@@ -4,7 +4,7 @@ use crate::cli::failure::Failure;
 use crate::mechanics::PressurePattern;
 use crate::mechanics::pack::{friction_radius_across, pack_torque};
 use crate::quantity::{Force, Length, Ratio};
-use crate::record::Report;
+use crate::report::Report;
 use clap::{Args, ValueEnum};
 
 /// What friction plates in oil do; a reading at the bench says more.

@@ -3,7 +3,7 @@ use super::read::{optional, quantity};
 use crate::cli::failure::Failure;
 use crate::metrology::{Limits, coverage_factor, risk, welch_satterthwaite};
 use crate::quantity::{Length, Ratio, significant};
-use crate::record::Report;
+use crate::report::Report;
 use clap::{ArgGroup, Args};
 
 #[derive(Args)]

@@ -6,7 +6,8 @@ use crate::metrology::{
     Drawn, Run, changes, compare_runs, draw_order, exact_p, least_p, orders_of_days, runs_to_show,
 };
 use crate::quantity::{Ratio, significant};
-use crate::record::{Report, read_columns};
+use crate::record::read_columns;
+use crate::report::Report;
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
 

@@ -4,7 +4,7 @@ use crate::cli::failure::Failure;
 use crate::mechanics::spring::delivered_force;
 use crate::mechanics::{DiscSpring, SpringStack};
 use crate::quantity::{Length, significant};
-use crate::record::Report;
+use crate::report::Report;
 use clap::Args;
 
 #[derive(Args)]

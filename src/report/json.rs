@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 /// What a build comes to, for machines: one object, the unit of measure in each key's name.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Summary(pub(super) Value);
+pub struct Summary(pub(crate) Value);
 
 /// A report could not be written.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
@@ -12,7 +12,7 @@ pub struct Summary(pub(super) Value);
 pub struct ReportError(String);
 
 impl ReportError {
-    pub(super) fn of(error: impl std::fmt::Display) -> ReportError {
+    pub(crate) fn of(error: impl std::fmt::Display) -> ReportError {
         ReportError(error.to_string())
     }
 }
@@ -40,17 +40,17 @@ fn escaped(json: &str) -> String {
     out
 }
 
-pub(super) fn um(length: Option<Length>) -> Value {
+pub(crate) fn um(length: Option<Length>) -> Value {
     length.map_or(Value::Null, |length| json!(length.um()))
 }
 
 /// The answer to one calculation, for machines: one flat object whose keys keep their order.
 ///
 /// ```
-/// use shimwright::record::Report;
+/// use shimwright::report::Report;
 /// let report = Report::new().number("gain", 1.0).number("release_gain", None).text("class", "two-way");
 /// assert_eq!(report.to_json()?, "{\n  \"gain\": 1.0,\n  \"release_gain\": null,\n  \"class\": \"two-way\"\n}\n");
-/// # Ok::<(), shimwright::record::ReportError>(())
+/// # Ok::<(), shimwright::report::ReportError>(())
 /// ```
 #[derive(Clone, PartialEq, Default, Debug)]
 pub struct Report(Vec<(&'static str, Field)>);

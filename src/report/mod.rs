@@ -1,0 +1,6 @@
+//! TODOHEAD
+
+mod json;
+
+pub(crate) use json::um;
+pub use json::{Report, ReportError, Summary, to_json};
