@@ -16,6 +16,8 @@ pub mod seal;
 
 pub mod report;
 
+pub mod document;
+
 pub mod record;
 
 pub mod procedure;

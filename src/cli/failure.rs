@@ -1,11 +1,12 @@
 use super::exit::Exit;
 use crate::bench::BenchError;
 use crate::book::BookError;
+use crate::document::Faults;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
 use crate::practice::MakeError;
 use crate::quantity::{QuantityError, visible_lines};
-use crate::record::{EntryError, Faults, PaperError, SettingError, SignError, StatementError};
+use crate::record::{EntryError, PaperError, SettingError, SignError, StatementError};
 use crate::seal::SealError;
 use std::io;
 use std::path::PathBuf;
@@ -448,7 +449,7 @@ const MOST_SHOWN: usize = 20;
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::Fault;
+    use crate::document::Fault;
     use proptest::prelude::*;
 
     proptest! {

@@ -1,6 +1,6 @@
 use super::args::tree;
+use crate::document::nearest;
 use crate::quantity::visible;
-use crate::record::nearest;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use std::error::Error;
 use std::ffi::OsString;

@@ -5,12 +5,13 @@ use super::load::{Text, digest_text, read_text};
 use super::options::{PaperWord, UnitsWord, whole};
 use super::output::{Laid, Over, lay_down, told};
 use crate::book::BookError;
+use crate::document::{DAY, nearest};
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
 use crate::quantity::{RampAngle, Ratio, Torque};
 use crate::record::{
-    COMPLAINTS, Car, DAY, Drawn, Origin, Origins, Picked, Pictures, STOCK_USES, Settled, Unit, Use,
-    complaint_words, nearest,
+    COMPLAINTS, Car, Drawn, Origin, Origins, Picked, Pictures, STOCK_USES, Settled, Unit, Use,
+    complaint_words,
 };
 use crate::report::to_json;
 use crate::seal::Digest;

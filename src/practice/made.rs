@@ -68,7 +68,7 @@ impl MadeUp {
         let mut random = Stream::new(seed, u64::from(level));
         let pattern = Pattern::draw(&mut random, level);
         let files = files(made, &pattern).map_err(|error| failed(error.to_string()))?;
-        let read = |faults: crate::record::Faults| failed(faults.to_string());
+        let read = |faults: crate::document::Faults| failed(faults.to_string());
         let job = Job {
             unit: Unit::read("unit.toml", &files.unit).map_err(read)?,
             drawer: Drawer::read("drawer.toml", &files.drawer).map_err(read)?,

@@ -3,7 +3,7 @@
 
 use super::ask::StepKind;
 use super::definition::{Condition, Each, Field, Guard, Hazard, Kind, Plain, Step};
-use crate::record::Section;
+use crate::document::Section;
 use std::collections::HashSet;
 
 /// Words that give a step away as one with a hazard, so that a shop's own step can not go without its caution.

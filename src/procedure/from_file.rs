@@ -5,8 +5,8 @@ use super::check::{Check, check_conditions};
 use super::definition::{
     BURIED, CONDITIONS, EACH, Field, GUARDS, Guard, HAZARDS, PLAIN, Plain, Procedure, SHOWS, Stage, Step,
 };
+use crate::document::{Document, Faults, Letters, Section, Shape, Spelling};
 use crate::quantity::Torque;
-use crate::record::{Document, Faults, Letters, Section, Shape, Spelling};
 
 /// The most steps that a procedure may have.
 const MOST_STEPS: usize = 500;

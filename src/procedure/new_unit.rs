@@ -5,11 +5,12 @@ use super::hand::with_their_units;
 use super::new_unit_keys::{Walk, walk};
 use super::new_unit_question::{Given, NONE, Question, Value, Wants};
 use super::typed::{Odd, no, parsed, plain_text, surely};
+use crate::document::Faults;
 use crate::mechanics::SpringPlace;
 use crate::quantity::{
     Angle, Dimension, Force, Length, Quantity, RampAngle, Ratio, SpringRate, Torque, Units, Volume, parse,
 };
-use crate::record::{Aim, Depth, Faults, Slot, Unit, unit_text};
+use crate::record::{Aim, Depth, Slot, Unit, unit_text};
 use std::collections::{BTreeMap, HashSet};
 
 /// The questions of a new unit's file, and the answers so far. It knows no files: what was answered is a text, and the

@@ -1,5 +1,5 @@
 use super::definition::Procedure;
-use crate::record::Faults;
+use crate::document::Faults;
 
 /// The procedures that the program carries: id and source.
 pub const STOCK: &[(&str, &str)] = &[

@@ -1,6 +1,4 @@
-use super::document::Document;
-use super::faults::Faults;
-use super::section::Section;
+use crate::document::{Document, Faults, Section};
 use crate::mechanics::axle::case_torque;
 use crate::mechanics::{Axle, CarSetup, MechanicsError};
 use crate::quantity::{Length, Mass, Ratio, Torque};

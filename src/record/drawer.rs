@@ -1,9 +1,6 @@
-use super::asked::DAY;
-use super::document::Document;
-use super::faults::Faults;
-use super::section::Section;
 use super::unit::Plate;
 use super::unit_file::read_plates;
+use crate::document::{DAY, Document, Faults, Section};
 use crate::quantity::{Length, Ratio, Torque};
 use serde::{Deserialize, Serialize};
 

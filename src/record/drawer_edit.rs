@@ -1,4 +1,4 @@
-use super::faults::{Fault, Faults, too_much};
+use crate::document::{Fault, Faults, too_much};
 use crate::quantity::{Length, parse};
 use toml_edit::{DocumentMut, Item, Value};
 
@@ -24,7 +24,7 @@ pub struct LessUsed {
 /// let drawer = "[[shim]]\nthickness = \"0.30 mm\" # new ones\ncount = 4 # in the box\n";
 /// let less = take_from_drawer("drawer.toml", drawer, &[Length::from_um(300)], &[])?;
 /// assert_eq!(less.text, "[[shim]]\nthickness = \"0.30 mm\" # new ones\ncount = 3 # in the box\n");
-/// # Ok::<(), shimwright::record::Faults>(())
+/// # Ok::<(), shimwright::document::Faults>(())
 /// ```
 pub fn take_from_drawer(
     file: &str,

@@ -1,15 +1,12 @@
 use super::car::Car;
-use super::document::Document;
 use super::drawer::{Drawer, read_instruments, read_instruments_top};
-use super::faults::{Fault, Faults};
-use super::format::newer;
 use super::last_left;
 use super::readings::Readings;
-use super::schema::Shape;
 use super::setting::Setting;
 use super::unit::Unit;
 use super::use_file::Use;
 use super::words::Glossary;
+use crate::document::{Document, Fault, Faults, Shape, newer};
 use crate::report::Summary;
 use serde_json::{Value, json};
 

@@ -1,13 +1,9 @@
 //! What the last build left in a unit: what the next job starts from, and what of it the unit's file does not say yet.
 
-use super::asked::{DAY, Letters, Spelling};
-use super::document::Document;
 use super::drawer::Drawer;
-use super::faults::{Fault, Faults, too_much};
-use super::quoted::quoted;
-use super::section::Section;
 use super::unit::{MOST_PLATES, PackPlan, Plate, Unit};
 use super::unit_file::read_plates;
+use crate::document::{DAY, Document, Fault, Faults, Letters, Section, Spelling, quoted, too_much};
 use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
 use std::fmt::Write as _;

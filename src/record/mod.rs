@@ -1,14 +1,11 @@
 //! What is written down: unit, drawer, instruments, readings, the build. Reading and writing of TOML and JSON lives
 //! only here.
 
-mod asked;
 mod between;
 mod brief;
 mod build;
 mod build_report;
 mod car;
-mod columns;
-mod document;
 mod drawer;
 mod drawer_edit;
 mod drawn;
@@ -16,12 +13,10 @@ mod entry;
 mod examined;
 mod export;
 mod fading;
-mod faults;
 mod file_kind;
 mod finding;
 mod fleet;
 mod form;
-mod format;
 mod formats;
 mod history;
 mod imported;
@@ -29,7 +24,6 @@ mod key_words;
 mod known;
 mod last_left;
 mod lines;
-mod nearest;
 mod offer;
 mod outlook;
 mod paper_order;
@@ -39,13 +33,8 @@ mod paper_text;
 mod practised;
 mod procedure_told;
 mod proposed;
-mod quoted;
 mod readings;
 mod remedies;
-mod schema;
-mod schema_json;
-mod section;
-mod section_values;
 mod selection;
 mod setting;
 mod settled;
@@ -63,7 +52,6 @@ mod wear_report;
 mod wear_shown;
 mod words;
 
-pub(crate) use asked::{DAY, Letters, Spelling};
 pub use between::{Between, Change, Judged, Unlike, gone_between};
 pub use brief::UnitBrief;
 pub use build::{
@@ -72,8 +60,6 @@ pub use build::{
     Signature, Simulated, SinceLast,
 };
 pub use car::{Car, SettledAt};
-pub use columns::read_columns;
-pub use document::Document;
 pub use drawer::{Drawer, DrawerPart, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use drawn::{Drawn, Pictures};
@@ -81,7 +67,6 @@ pub use entry::{Chosen, ChosenSide, Entry, EntryError, MODEL, MadeFrom, Slot, Un
 pub use examined::{Examined, Stored};
 pub use export::{CellKind, ColumnWords, ExportFormat, ExportTable};
 pub use fading::{Fading, Stretch};
-pub use faults::{Fault, Faults, MOST_OF_A_TEXT, MOST_PARTS};
 pub use file_kind::{FileKind, Linted, lint_summary};
 pub use finding::{Certainty, Finding, SealLine};
 pub use fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Forecast, Overdue, UsedInstrument};
@@ -96,7 +81,6 @@ pub use history::{
 pub use imported::{Imported, ImportedDay};
 pub use last_left::{LastLeft, LeftPack, ListedOtherwise};
 pub use lines::Lines;
-pub use nearest::nearest;
 pub use outlook::Outlook;
 pub use paper_order::{odd_among, or_sure};
 pub use paper_records::{Cell, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault};
@@ -105,8 +89,6 @@ pub use practised::Practised;
 pub use procedure_told::{ProcedureTold, StageTold, StepTold};
 pub use readings::{PlateReadings, Readings};
 pub use remedies::{Banded, ByTrend, FAR, Lasts, Reckoned, Remedies, Remedy, Stands, Swap, What};
-pub use schema::Shape;
-pub use section::Section;
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
 pub(crate) use setting::ramp_words;
 pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, SettingPoint, SettingSpring};

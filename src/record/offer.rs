@@ -1,7 +1,7 @@
 //! What a unit can be built with, as the formulas want it.
 
-use super::section::Section;
 use super::unit::{Aim, PackPlan, Spring, Unit};
+use crate::document::Section;
 use crate::mechanics::pack::faces_possible;
 use crate::mechanics::settle::{Near, Options};
 use crate::mechanics::{Keying, LockSetup, MechanicsError, SpringPlace};

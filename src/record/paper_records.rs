@@ -396,7 +396,7 @@ fn columns(head: &csv::StringRecord) -> Result<Vec<&'static str>, RowFault> {
     for cell in head {
         let wanted = cell.to_lowercase().replace([' ', '-'], "_");
         let Some(name) = names.into_iter().find(|name| *name == wanted) else {
-            let near = super::nearest(&wanted, &names)
+            let near = crate::document::nearest(&wanted, &names)
                 .map_or(String::new(), |near| format!("; did you mean {near}?"));
             let parted = match head.len() {
                 1 => "; commas, semicolons or tabs stand between the cells",

@@ -1,7 +1,5 @@
-use super::document::Document;
-use super::faults::Faults;
-use super::section::Section;
 use super::unit::{Depth, MOST_PLATES, Unit};
+use crate::document::{Document, Faults, Section};
 use crate::mechanics::Side;
 use crate::quantity::Length;
 

@@ -1,12 +1,8 @@
 //! A settled setting as a file: what the car needs of its unit, for the rebuild to aim at.
 
-use super::asked::{DAY, Letters, Spelling};
-use super::document::Document;
-use super::faults::Faults;
-use super::quoted::quoted;
-use super::section::Section;
 use super::unit::{Aim, Proof, Unit};
 use super::unit_file::{HELD, PLACE};
+use crate::document::{DAY, Document, Faults, Letters, Section, Spelling, quoted};
 use crate::mechanics::axle::lock_share;
 use crate::mechanics::{Direction, LockModel, MechanicsError, RampClass, Reaction, SpringPlace, ramp};
 use crate::quantity::{Force, RampAngle, Ratio, Torque};

@@ -1,12 +1,9 @@
-use super::asked::{Letters, Spelling};
-use super::document::Document;
-use super::faults::Faults;
 use super::offer::read_offer;
-use super::section::Section;
 use super::unit::{
     Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
     SpringKind, Unit,
 };
+use crate::document::{Document, Faults, Letters, Section, Spelling};
 use crate::mechanics::pack::{active_faces, faces_possible, friction_radius};
 use crate::mechanics::settle::Options;
 use crate::mechanics::{

@@ -1,4 +1,4 @@
-use super::quoted::quoted;
+use crate::document::quoted;
 
 /// One line of a unit file that is to be written.
 #[derive(Clone, PartialEq, Eq, Debug)]

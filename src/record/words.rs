@@ -1,7 +1,4 @@
-use super::document::Document;
-use super::faults::Faults;
-use super::nearest::nearest;
-use super::section::Section;
+use crate::document::{Document, Faults, Section, nearest};
 use crate::report::Summary;
 use serde_json::{Value, json};
 use std::sync::OnceLock;

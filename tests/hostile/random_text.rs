@@ -4,10 +4,11 @@ use crate::drawing::read_all;
 use crate::good::{ANSWERS, DRAWER, INSTRUMENTS, PROCEDURE, UNIT};
 use crate::random_builds::begun;
 use crate::readers::{read_as, told};
+use shimwright::document::read_columns;
 use shimwright::quantity::{Length, visible};
 use shimwright::record::{
     Account, Car, Chosen, ChosenSide, Doubted, Entry, PlateAccount, Settled, Slot, Unit, UnitBrief, Use,
-    Value, read_columns,
+    Value,
 };
 use shimwright::sheet::{on_paper, table};
 

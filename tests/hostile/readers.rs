@@ -2,6 +2,7 @@
 
 use shimwright::bench::Answers;
 use shimwright::book::BuildId;
+use shimwright::document::{Faults, read_columns};
 use shimwright::mechanics::{BoltSize, PropertyClass};
 use shimwright::procedure::Procedure;
 use shimwright::quantity::{
@@ -9,8 +10,8 @@ use shimwright::quantity::{
     Temperature, Torque, Velocity, Volume, convert, parse, parse_bare, unit_named,
 };
 use shimwright::record::{
-    Account, Car, Drawer, Entry, Faults, Glossary, OffPaper, PaperText, Readings, Setting, Statement, Unit,
-    UnitBrief, Use, read_columns, read_instruments, take_from_drawer,
+    Account, Car, Drawer, Entry, Glossary, OffPaper, PaperText, Readings, Setting, Statement, Unit,
+    UnitBrief, Use, read_instruments, take_from_drawer,
 };
 use shimwright::seal::{Digest, PublicKey, Signers};
 

@@ -1,8 +1,9 @@
 //! One fault a file, each file named for it: kind of file, rule, detail. Its first line says where the fault is, which
 //! was found by looking for the text at fault and not by the program.
 
+use shimwright::document::Faults;
 use shimwright::procedure::{Procedure, STOCK};
-use shimwright::record::{Faults, FileKind, STOCK_USES};
+use shimwright::record::{FileKind, STOCK_USES};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;

@@ -5,7 +5,7 @@ use strsim::levenshtein;
 /// The known word that is fewest letters away from `text`, where that is near enough to be a slip.
 ///
 /// ```
-/// use shimwright::record::nearest;
+/// use shimwright::document::nearest;
 /// assert_eq!(nearest("thickess", &["thickness", "name"]), Some("thickness"));
 /// assert_eq!(nearest("colour", &["thickness", "name"]), None);
 /// ```

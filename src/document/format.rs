@@ -1,7 +1,7 @@
 //! The format that a file names in its first line.
 
 /// Whether a format is the one that is wanted, but of a higher number: a newer program made the file.
-pub(super) fn newer(format: &str, wanted: &str) -> bool {
+pub(crate) fn newer(format: &str, wanted: &str) -> bool {
     let number = |text: &str| {
         let (_, digits) = text.rsplit_once(' ')?;
         digits

@@ -53,7 +53,7 @@ impl Faults {
     /// a terminal is made harmless, and what nobody reads to its end is shortened.
     ///
     /// ```
-    /// use shimwright::record::Document;
+    /// use shimwright::document::Document;
     /// let faults = Document::read("part.toml", "[case]\ndepth = 67\n", |top| {
     ///     let case = top.section("case")?;
     ///     case.text("depth")
@@ -187,7 +187,7 @@ pub const MOST_OF_A_TEXT: usize = 2_000;
 
 /// The fault of a file that has more parts than are read. What opens one is counted wherever it stands: a file that has
 /// so many in its texts alone is none of ours either.
-pub(super) fn too_much(source: &str) -> Option<Fault> {
+pub(crate) fn too_much(source: &str) -> Option<Fault> {
     let opens = |(_, byte): &(usize, u8)| matches!(byte, b'=' | b'[' | b'{' | b',');
     let (at, _) = source.bytes().enumerate().filter(opens).nth(MOST_PARTS)?;
     Some(Fault {

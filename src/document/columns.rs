@@ -11,12 +11,12 @@ use std::ops::Range;
 /// Errors: a row of more or fewer numbers; what is no finite number; no row at all.
 ///
 /// ```
-/// use shimwright::record::read_columns;
+/// use shimwright::document::read_columns;
 /// let [x, y] = read_columns("wear.csv", "# runs, mm\nx,y\n0, 2.000\n1; 1,991\n", ["x", "y"])?;
 /// assert_eq!((x, y), (vec![0.0, 1.0], vec![2.0, 1.991]));
 /// let fault = read_columns("wear.csv", "1.98\n1.9a\n", ["value"]).unwrap_err();
 /// assert!(fault.to_string().starts_with("wear.csv, line 2, column 1\n"));
-/// # Ok::<(), shimwright::record::Faults>(())
+/// # Ok::<(), shimwright::document::Faults>(())
 /// ```
 pub fn read_columns<const N: usize>(
     file: &str,

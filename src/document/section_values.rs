@@ -30,7 +30,7 @@ impl<'d> Section<'d> {
     }
 
     /// Says that a newer program made the file.
-    pub(super) fn newer_format(&self, found: &str) {
+    pub(crate) fn newer_format(&self, found: &str) {
         self.fault_by(
             NEWER_FORMAT,
             self.span_of("format"),
@@ -110,7 +110,7 @@ impl<'d> Section<'d> {
     }
 
     /// A text that its type reads: `pattern` covers what that takes, `example` is one.
-    pub(super) fn read_as<T: FromStr<Err: Display>>(
+    pub(crate) fn read_as<T: FromStr<Err: Display>>(
         &self,
         key: &'static str,
         pattern: fn() -> String,
