@@ -18,6 +18,8 @@ pub mod report;
 
 pub mod document;
 
+pub mod workshop;
+
 pub mod record;
 
 pub mod procedure;

@@ -10,7 +10,7 @@ use fed::fed;
 use proptest::prelude::*;
 use shimwright::procedure::{Ask, Expects, NewUnit, Reply, SURE};
 use shimwright::quantity::Units;
-use shimwright::record::{Drawer, FileKind, Unit, read_instruments};
+use shimwright::workshop::{Drawer, FileKind, Unit, read_instruments};
 use std::fs;
 use std::io::{Read, Write};
 use std::path::Path;

@@ -9,7 +9,7 @@ mod fed;
 use fed::fed;
 use serde_json::Value;
 use shimwright::procedure::read_stock;
-use shimwright::record::Glossary;
+use shimwright::workshop::Glossary;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};

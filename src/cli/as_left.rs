@@ -8,8 +8,8 @@ use super::options::Book;
 use super::output::{Laid, Over, lay_down, told, write_out};
 use crate::book::{Shelf, slug};
 use crate::quantity::{seconds_of, visible_lines};
-use crate::record::{LastLeft, ListedOtherwise, Unit};
 use crate::sheet::{filled, table};
+use crate::workshop::{LastLeft, ListedOtherwise, Unit};
 use clap::Args;
 use std::path::{Path, PathBuf};
 

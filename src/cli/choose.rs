@@ -6,9 +6,10 @@ use super::output::write_out;
 use crate::mechanics::Side;
 use crate::procedure::{Session, Wish, first_named};
 use crate::quantity::{Length, Units, parse, visible};
-use crate::record::{Readings, Selected, Selection};
+use crate::record::{Selected, Selection};
 use crate::report::to_json;
 use crate::sheet::table;
+use crate::workshop::Readings;
 use clap::Args;
 use std::path::PathBuf;
 

@@ -13,9 +13,10 @@ use crate::bench::Front;
 use crate::book::{BookError, BuildId, Journal, Reading, Shelf, sweep_beside, write_whole};
 use crate::procedure::Session;
 use crate::quantity::visible;
-use crate::record::{CLOSING, Entry, LessUsed, take_from_drawer};
+use crate::record::{CLOSING, Entry};
 use crate::seal::Digest;
 use crate::sheet::{Paper, pdf};
+use crate::workshop::{LessUsed, take_from_drawer};
 use std::path::{Path, PathBuf, absolute};
 
 /// What the note says.

@@ -6,8 +6,9 @@ use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
 use crate::practice::MakeError;
 use crate::quantity::{QuantityError, visible_lines};
-use crate::record::{EntryError, PaperError, SettingError, SignError, StatementError};
+use crate::record::{EntryError, PaperError, SignError, StatementError};
 use crate::seal::SealError;
+use crate::workshop::SettingError;
 use std::io;
 use std::path::PathBuf;
 

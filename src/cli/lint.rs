@@ -5,8 +5,8 @@ use super::output::write_out;
 use crate::document::{Fault, Faults};
 use crate::procedure::Procedure;
 use crate::quantity::visible;
-use crate::record::{Drawer, FileKind, Linted, Readings, Unit, lint_summary};
 use crate::report::to_json;
+use crate::workshop::{Drawer, FileKind, Linted, Readings, Unit, lint_summary};
 use clap::Args;
 use std::path::{Path, PathBuf};
 

@@ -4,8 +4,9 @@ use super::stored::{lines_of, stored};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_input};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};
 use crate::quantity::visible;
-use crate::record::{Drawer, Entry, LastLeft, Setting, Unit, read_instruments};
+use crate::record::Entry;
 use crate::seal::Digest;
+use crate::workshop::{Drawer, LastLeft, Setting, Unit, read_instruments};
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
 use std::path::{Path, PathBuf};
 

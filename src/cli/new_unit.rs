@@ -7,7 +7,7 @@ use super::work::{front, put};
 use crate::bench::{Answers, BenchError, Front, answers_line};
 use crate::book::{BookError, Place, write_whole};
 use crate::procedure::{NewUnit, Reply, SURE};
-use crate::record::{DRAWER_STARTER, INSTRUMENTS_STARTER, Unit};
+use crate::workshop::{DRAWER_STARTER, INSTRUMENTS_STARTER, Unit};
 use clap::Args;
 use std::collections::VecDeque;
 use std::fs;

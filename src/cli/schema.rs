@@ -3,9 +3,9 @@ use super::failure::Failure;
 use super::output::{Over, lay_down, told, write_out};
 use crate::book::STANDARD;
 use crate::procedure::Procedure;
-use crate::record::FileKind;
 use crate::report::to_json;
 use crate::sheet::table;
+use crate::workshop::FileKind;
 use clap::Args;
 use std::path::{Path, PathBuf};
 

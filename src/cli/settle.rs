@@ -9,13 +9,11 @@ use crate::document::{DAY, nearest};
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
 use crate::quantity::{RampAngle, Ratio, Torque};
-use crate::record::{
-    COMPLAINTS, Car, Drawn, Origin, Origins, Picked, Pictures, STOCK_USES, Settled, Unit, Use,
-    complaint_words,
-};
+use crate::record::{COMPLAINTS, Drawn, Picked, Pictures, Settled, complaint_words};
 use crate::report::to_json;
 use crate::seal::Digest;
 use crate::sheet::{Plane, Settling, curve, filled, plane, settings_pdf, table};
+use crate::workshop::{Car, Origin, Origins, STOCK_USES, Unit, Use};
 use clap::Args;
 use std::path::{Path, PathBuf};
 

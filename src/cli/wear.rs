@@ -8,9 +8,10 @@ use super::wear_words::words;
 use crate::book::{BuildId, STANDARD, Shelf, slug};
 use crate::mechanics::MechanicsError;
 use crate::quantity::{Distance, Duration, parse, visible};
-use crate::record::{Along, Drawer, Remedies, Unit, UnitWear, WearShown};
+use crate::record::{Along, Remedies, UnitWear, WearShown};
 use crate::report::to_json;
 use crate::sheet::wear_pdf;
+use crate::workshop::{Drawer, Unit};
 use clap::Args;
 use std::path::{Path, PathBuf};
 

@@ -1,9 +1,9 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::output::write_out;
-use crate::record::{Found, Glossary};
 use crate::report::to_json;
 use crate::sheet::filled;
+use crate::workshop::{Found, Glossary};
 use clap::Args;
 
 /// The columns of a terminal.

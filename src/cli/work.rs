@@ -18,8 +18,9 @@ use crate::bench::{
 use crate::book::{BuildId, Journal, Shelf, slug};
 use crate::procedure::{Ask, Reply, Said, Session, Tone};
 use crate::quantity::{Units, visible, visible_lines};
-use crate::record::{Entry, Glossary, LastLeft, MadeFrom, Rework, Slot, Unit};
+use crate::record::{Entry, MadeFrom, Slot};
 use crate::sheet::{filled, table, terminal_summary};
+use crate::workshop::{Glossary, LastLeft, Rework, Unit};
 use clap::Args;
 use std::path::{Path, PathBuf};
 

@@ -5,7 +5,7 @@ use super::truth::{TrueGauge, TruePlate, TrueSpring, Truth, keyed, turned_over};
 use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::Stream;
 use crate::quantity::Length;
-use crate::record::{Depth, SpringKind, Unit};
+use crate::workshop::{Depth, SpringKind, Unit};
 use std::collections::BTreeMap;
 
 /// What the files of a made-up unit differ by.

@@ -4,7 +4,8 @@ use super::files::files;
 use super::truth::Truth;
 use crate::metrology::Stream;
 use crate::procedure::{Job, Procedure, stock};
-use crate::record::{Drawer, MadeFrom, Unit, read_instruments};
+use crate::record::MadeFrom;
+use crate::workshop::{Drawer, Unit, read_instruments};
 
 /// The levels that there are.
 pub const LEVELS: std::ops::RangeInclusive<u32> = 1..=4;

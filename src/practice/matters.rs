@@ -6,7 +6,8 @@ use super::shown::LBF_FT;
 use super::truth::{CRACKED_SHARE, Truth, WANDER, face_torque, keyed};
 use crate::mechanics::{Held, Keying, Movement, Sense, Side};
 use crate::quantity::{Force, Length};
-use crate::record::{Aim, ChosenSide};
+use crate::record::ChosenSide;
+use crate::workshop::Aim;
 
 impl MadeUp {
     /// Why a fault matters, and where it shows.

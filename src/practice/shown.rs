@@ -7,7 +7,8 @@ use crate::mechanics::{Held, Movement, Sense, Side};
 use crate::metrology::Stream;
 use crate::procedure::{Field, Session};
 use crate::quantity::Length;
-use crate::record::{ChosenSide, Measures, Slot, Value};
+use crate::record::{ChosenSide, Slot, Value};
+use crate::workshop::Measures;
 
 /// The thinnest feeler, and the step from leaf to leaf.
 const THINNEST: i64 = 30_000;

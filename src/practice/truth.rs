@@ -4,7 +4,8 @@ use super::fault::Fault;
 use crate::mechanics::pack::pack_torque;
 use crate::mechanics::{Held, Holding, Keying, Movement, Sense, Side, SpringStack, Turned};
 use crate::quantity::{Force, Length, Ratio, Torque};
-use crate::record::{ChosenSide, Depth, SpringKind, Unit};
+use crate::record::ChosenSide;
+use crate::workshop::{Depth, SpringKind, Unit};
 use std::collections::BTreeMap;
 
 /// What a face of a burnt plate holds, as a share of a sound one (made up for teaching; common practice, no source).

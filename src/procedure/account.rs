@@ -5,9 +5,10 @@ use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::{Measured, judge_length, reading_uncertainty};
 use crate::quantity::{Distance, Duration, Length, Torque, Volume};
 use crate::record::{
-    Account, Aim, BreakawayAccount, ChosenSide, ClosingAccount, Doubted, InstrumentAccount, PackAccount,
+    Account, BreakawayAccount, ChosenSide, ClosingAccount, Doubted, InstrumentAccount, PackAccount,
     PlateAccount, SpringAccount, Value,
 };
+use crate::workshop::Aim;
 
 impl Whole<'_> {
     /// What this build says about its unit, in figures. Nothing is simulated, so it is cheap enough for a whole book.
@@ -193,7 +194,7 @@ impl Whole<'_> {
                 Some((side.word().to_string(), at as u32 + 1))
             })
         };
-        let of = |plate: &crate::record::Plate, spare: bool| {
+        let of = |plate: &crate::workshop::Plate, spare: bool| {
             let known = facts.plate(&plate.name, true);
             let (side_found, place_found) = (!spare).then(|| place(&found, &plate.name)).flatten().unzip();
             let (side_left, place_left) = chosen.and_then(|sides| place(sides, &plate.name)).unzip();

@@ -9,7 +9,8 @@ use crate::mechanics::pack::faces_possible;
 use crate::mechanics::{Keying, MechanicsError, Side, SpringPlace, SpringStack};
 use crate::metrology::{Agreement, Measured, compare};
 use crate::quantity::{Force, Length};
-use crate::record::{Aim, ChosenSide, Depth, Value};
+use crate::record::{ChosenSide, Value};
+use crate::workshop::{Aim, Depth};
 
 /// Everything that follows from the answers so far. It is worked out anew from the state whenever it is wanted, so a
 /// corrected answer can not leave a stale figure behind.

@@ -5,9 +5,9 @@ use super::plan::Planned;
 use super::session::Session;
 use crate::quantity::Units;
 use crate::record::{
-    Aim, Cover, Entry, Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows,
-    Slot,
+    Entry, Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows, Slot,
 };
+use crate::workshop::{Aim, Cover};
 
 /// Rows for plates that are measured again; more than that is another sheet.
 const AGAIN: usize = 4;

@@ -1,7 +1,8 @@
 //! What a build starts from, and what that says of which steps its unit is asked.
 
 use super::definition::{Condition, Field, Procedure, Step};
-use crate::record::{Aim, Drawer, Followed, Instrument, LastLeft, Rework, Unit};
+use crate::record::Followed;
+use crate::workshop::{Aim, Drawer, Instrument, LastLeft, Rework, Unit};
 use std::collections::BTreeMap;
 
 /// What a build starts from, and what does not change while it goes on.

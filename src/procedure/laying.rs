@@ -7,7 +7,8 @@ use super::facts::Facts;
 use super::figures::bare;
 use crate::mechanics::{Keying, Side, SpringPlace};
 use crate::quantity::{Force, Length};
-use crate::record::{ChosenSide, Cover, Slot, Spring};
+use crate::record::{ChosenSide, Slot};
+use crate::workshop::{Cover, Spring};
 
 /// How wide a line of a picture is.
 const WIDE: usize = 74;

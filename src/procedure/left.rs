@@ -7,7 +7,7 @@ use super::way::held_words;
 use super::whole::Whole;
 use crate::mechanics::{Held, Side};
 use crate::quantity::{Length, Torque};
-use crate::record::{LastLeft, LeftPack, Proof};
+use crate::workshop::{LastLeft, LeftPack, Proof};
 
 impl Facts<'_> {
     /// How the unit was held for the reading as received, where that was said.

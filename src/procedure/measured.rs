@@ -9,7 +9,7 @@ use crate::metrology::{
     reading_uncertainty,
 };
 use crate::quantity::{Length, Torque};
-use crate::record::{Gauge, Measures};
+use crate::workshop::{Gauge, Measures};
 
 /// What an instrument for lengths is known by.
 pub(super) fn gauge_of(measures: &Measures) -> Option<&Gauge> {

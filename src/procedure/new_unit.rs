@@ -10,7 +10,8 @@ use crate::mechanics::SpringPlace;
 use crate::quantity::{
     Angle, Dimension, Force, Length, Quantity, RampAngle, Ratio, SpringRate, Torque, Units, Volume, parse,
 };
-use crate::record::{Aim, Depth, Slot, Unit, unit_text};
+use crate::record::Slot;
+use crate::workshop::{Aim, Depth, Unit, unit_text};
 use std::collections::{BTreeMap, HashSet};
 
 /// The questions of a new unit's file, and the answers so far. It knows no files: what was answered is a text, and the

@@ -5,7 +5,8 @@ use super::new_unit_question::{Given, NONE, Question, Value, Wants};
 use crate::mechanics::Keying;
 use crate::mechanics::pack::active_faces;
 use crate::quantity::Dimension;
-use crate::record::{FileKind, Slot, UnitLine, UnitValue};
+use crate::record::Slot;
+use crate::workshop::{FileKind, UnitLine, UnitValue};
 
 /// A walk along the answers up to the first question that is open.
 pub(super) struct Walk<'a> {

@@ -37,8 +37,8 @@ impl Facts<'_> {
             }
             Field::CaseDepth => {
                 let depth = match (unit.depth, side) {
-                    (crate::record::Depth::Through(depth), _) => depth,
-                    (crate::record::Depth::PerSide(depths), Some(side)) => *depths.get(side.index())?,
+                    (crate::workshop::Depth::Through(depth), _) => depth,
+                    (crate::workshop::Depth::PerSide(depths), Some(side)) => *depths.get(side.index())?,
                     _ => return None,
                 };
                 Some((depth, 0.05, format!("the {depth} of the unit file")))

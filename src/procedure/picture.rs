@@ -8,7 +8,8 @@ use crate::choice::Order;
 use crate::mechanics::{Movement, Side};
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Length, Ratio, Torque};
-use crate::record::{Aim, Chosen, ChosenSide, SpringKind};
+use crate::record::{Chosen, ChosenSide};
+use crate::workshop::{Aim, SpringKind};
 
 impl Facts<'_> {
     /// What would make the choice fit and can be had: where the packs stay as they are, that is a shim.

@@ -8,7 +8,8 @@ use crate::mechanics::wrench::true_torque;
 use crate::mechanics::{Bench, Direction, Held, Holding, Movement, Sense, SpringPlace, Turned};
 use crate::metrology::{Limits, Summary, Verdict, judge};
 use crate::quantity::{Angle, Force, Ratio, Torque};
-use crate::record::{Aim, ChosenSide, Proof, Unit, Value};
+use crate::record::{ChosenSide, Value};
+use crate::workshop::{Aim, Proof, Unit};
 
 /// From this share of the free side on the case held is warned of: a little more friction and the packs wedge (*common
 /// practice, no source*).

@@ -6,7 +6,8 @@ use super::session::Session;
 use super::way::Way;
 use crate::mechanics::{Keying, Side};
 use crate::quantity::{Dimension, Units};
-use crate::record::{Aim, Measures, Slot, ramp_words};
+use crate::record::Slot;
+use crate::workshop::{Aim, Measures, ramp_words};
 
 /// What stands over every question and at the top of every page of practice.
 pub(super) const PRACTICE: &str = "PRACTICE, no real unit";

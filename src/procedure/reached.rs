@@ -4,7 +4,8 @@ use super::definition::Shows;
 use super::whole::Whole;
 use crate::mechanics::lock::LockModel;
 use crate::mechanics::{Direction, Side, ramp};
-use crate::record::{Asked, AskedRow, Figure, SettingPoint};
+use crate::record::{Asked, AskedRow, Figure};
+use crate::workshop::SettingPoint;
 
 impl Whole<'_> {
     /// `None` where the build aims at no setting. Ramps count as reached once the rings were looked at; lock shares are

@@ -5,7 +5,8 @@ use crate::mechanics::pack::order_for_faces;
 use crate::mechanics::{Keying, Side};
 use crate::metrology::{Measured, guard_band, reading_uncertainty};
 use crate::quantity::Length;
-use crate::record::{Chosen, ChosenSide, Depth};
+use crate::record::{Chosen, ChosenSide};
+use crate::workshop::Depth;
 
 /// What is asked of the choice beyond the unit file: what comes first, and what is fixed by hand.
 #[derive(Clone, PartialEq, Eq, Debug)]

@@ -6,8 +6,9 @@ use crate::choice::{Choice, First, Order};
 use crate::mechanics::Side;
 use crate::quantity::Length;
 use crate::record::{
-    ChosenSide, Entry, MissingPart, Readings, Selected, SelectedSide, Selection, Slot, UnitsName, Value,
+    ChosenSide, Entry, MissingPart, Selected, SelectedSide, Selection, Slot, UnitsName, Value,
 };
+use crate::workshop::Readings;
 
 /// The time of entries that are made from a file of readings and never written down.
 const NO_TIME: &str = "0000-00-00T00:00:00Z";

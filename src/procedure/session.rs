@@ -10,7 +10,8 @@ use super::state::{Kept, State};
 use super::typed::{Odd, plain_text};
 use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
-use crate::record::{Chosen, Entry, MODEL, MadeFrom, Readings, Selection, Slot, UnitsName, Value};
+use crate::record::{Chosen, Entry, MODEL, MadeFrom, Selection, Slot, UnitsName, Value};
+use crate::workshop::Readings;
 use std::rc::Rc;
 
 /// A build that is going on: its state is the fold of its entries, and nothing else.

@@ -2,7 +2,8 @@ use super::facts::Facts;
 use crate::mechanics::Side;
 use crate::metrology::{Draw, Limits, Measured, Simulation, simulate};
 use crate::quantity::{Force, Length, Torque};
-use crate::record::{Aim, Simulated};
+use crate::record::Simulated;
+use crate::workshop::Aim;
 
 /// How many draws a simulation has: enough for the last digit that is shown, and few enough not to be waited for.
 const DRAWS: usize = 100_000;

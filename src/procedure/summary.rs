@@ -3,7 +3,8 @@ use super::way::held_words;
 use super::whole::Whole;
 use crate::mechanics::{Side, ramp};
 use crate::quantity::{Distance, Duration, Length, significant};
-use crate::record::{Aim, Copied, Depth, FoundAndLeft, Ramp, SpringKind, Unit, Value, ramp_words};
+use crate::record::{Copied, FoundAndLeft, Value};
+use crate::workshop::{Aim, Depth, Ramp, SpringKind, Unit, ramp_words};
 
 impl Whole<'_> {
     pub(super) fn identity(&self, round: u32) -> Vec<(String, String)> {

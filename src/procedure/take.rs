@@ -7,7 +7,8 @@ use super::typed::{MOST_CHARACTERS, Read, SURE, is_near, no, parsed, plain_text}
 use crate::mechanics::Side;
 use crate::metrology::Verdict;
 use crate::quantity::{Dimension, Distance, Duration, Length, Torque, Units, Volume, parse};
-use crate::record::{Chosen, Entry, Measures, Slot, SpringKind, Value};
+use crate::record::{Chosen, Entry, Slot, Value};
+use crate::workshop::{Measures, SpringKind};
 
 /// The most kilometres, or hours, between two builds: what is more is no slip that `sure` could mean.
 const FARTHEST: f64 = 1e6;

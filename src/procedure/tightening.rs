@@ -5,7 +5,8 @@ use super::facts::Facts;
 use crate::mechanics::bolt::{question_torque, tension_with_friction};
 use crate::mechanics::wrench::setting_for;
 use crate::quantity::{Angle, Length, Ratio, Torque};
-use crate::record::{Bolts, Slot};
+use crate::record::Slot;
+use crate::workshop::Bolts;
 
 /// Thread and head friction that a bolt's tension is estimated with (*common practice, no source*: clean, lightly oiled).
 const BOLT_FRICTION: f64 = 0.12;

@@ -6,7 +6,8 @@ use super::way::held_words;
 use crate::mechanics::Side;
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Length};
-use crate::record::{Aim, Chosen};
+use crate::record::Chosen;
+use crate::workshop::Aim;
 
 impl Facts<'_> {
     pub(super) fn plate_words(&self, name: &str, again: bool) -> String {

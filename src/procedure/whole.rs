@@ -6,7 +6,8 @@ use super::plan::{Planned, round_of};
 use super::session::Session;
 use super::state::State;
 use crate::quantity::Length;
-use crate::record::{Account, Build, LastLeft, OnPaper};
+use crate::record::{Account, Build, OnPaper};
+use crate::workshop::LastLeft;
 
 /// A build with its plan, as far as it has come.
 pub(super) struct Whole<'s> {

@@ -7,7 +7,8 @@ use super::way::held_words;
 use crate::mechanics::{Held, Side, SpringPlace};
 use crate::metrology::reading_uncertainty;
 use crate::quantity::{Length, significant};
-use crate::record::{Aim, Depth, Measures, Slot};
+use crate::record::Slot;
+use crate::workshop::{Aim, Depth, Measures};
 
 impl Facts<'_> {
     /// The formula with its numbers, one a line; nothing where a question rests on none.

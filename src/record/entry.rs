@@ -1,5 +1,5 @@
-use super::drawer::DrawerPart;
 use crate::quantity::Units;
+use crate::workshop::DrawerPart;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 

@@ -169,7 +169,8 @@ pub const ENTRY_KINDS: [(&str, u32); 14] = [
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::{Entry, FileKind};
+    use crate::record::Entry;
+    use crate::workshop::FileKind;
 
     #[test]
     fn the_kinds_of_the_table_are_those_that_are_read() {

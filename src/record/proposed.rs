@@ -1,11 +1,10 @@
 //! A proposal as a setting: what the rebuild is to aim at.
 
-use super::setting::{Origins, Setting, SettingPoint, SettingSpring};
 use super::settled::{Picked, Settled};
-use super::unit::{Aim, Proof, Unit};
 use crate::mechanics::axle::lock_share;
 use crate::mechanics::{Direction, Held, LockModel, LockSetup, MechanicsError};
 use crate::quantity::{Force, Ratio, Torque};
+use crate::workshop::{Aim, Origins, Proof, Setting, SettingPoint, SettingSpring, Unit};
 
 fn times(force: Force, factor: f64) -> Result<Force, MechanicsError> {
     // to whole newtons: the window of a spring is not known better

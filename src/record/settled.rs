@@ -1,11 +1,9 @@
-use super::car::{Car, SettledAt};
 use super::drawn::{Drawn, Pictures};
-use super::unit::Unit;
-use super::use_file::Use;
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Near, Proposal, Step, Trial};
 use crate::mechanics::{DrivenAxle, LockModel, LockSetup, MechanicsError, RampFor, ramp};
 use crate::quantity::{RampAngle, Ratio, Torque};
 use crate::report::Summary;
+use crate::workshop::{Car, SettledAt, Unit, Use};
 use serde_json::{Value, json};
 
 /// How many proposals are kept.

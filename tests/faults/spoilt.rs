@@ -5,8 +5,9 @@ use crate::kit::{BUILD, Bench, Heard, KEPT, Left, answers, whole};
 use crate::table::found;
 use shimwright::book::{BuildId, Shelf};
 use shimwright::procedure::{Job, Procedure, Session};
-use shimwright::record::{Drawer, Entry, Remark, Unit, read_instruments};
+use shimwright::record::{Entry, Remark};
 use shimwright::seal::Digest;
+use shimwright::workshop::{Drawer, Unit, read_instruments};
 use std::fs;
 
 /// Entries that are there before something happens.

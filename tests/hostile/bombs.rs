@@ -5,7 +5,8 @@ use crate::good::UNIT;
 use crate::readers::{KINDS, read_as};
 use shimwright::bench::Answers;
 use shimwright::document::{MOST_OF_A_TEXT, MOST_PARTS};
-use shimwright::record::{Entry, Unit};
+use shimwright::record::Entry;
+use shimwright::workshop::Unit;
 use std::time::{Duration, Instant};
 
 /// The size of each file: an eighth of the most that the program reads of one, so that the ordinary run stays short.

@@ -3,9 +3,10 @@
 use crate::drawing::{Draw, PIECES, setting};
 use crate::good::{ANSWERS, DRAWER, INSTRUMENTS, PROCEDURE, UNIT};
 use shimwright::procedure::{Expects, Job, Procedure, Reply, SURE, Session};
-use shimwright::record::{Drawer, Entry, Unit, UnitsName, read_instruments};
+use shimwright::record::{Entry, UnitsName};
 use shimwright::report::to_json;
 use shimwright::sheet::terminal_summary;
+use shimwright::workshop::{Drawer, Unit, read_instruments};
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 

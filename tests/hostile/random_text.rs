@@ -7,10 +7,10 @@ use crate::readers::{read_as, told};
 use shimwright::document::read_columns;
 use shimwright::quantity::{Length, visible};
 use shimwright::record::{
-    Account, Car, Chosen, ChosenSide, Doubted, Entry, PlateAccount, Settled, Slot, Unit, UnitBrief, Use,
-    Value,
+    Account, Chosen, ChosenSide, Doubted, Entry, PlateAccount, Settled, Slot, UnitBrief, Value,
 };
 use shimwright::sheet::{on_paper, table};
+use shimwright::workshop::{Car, Unit, Use};
 
 #[test]
 fn no_text_makes_the_reading_of_quantities_panic() {

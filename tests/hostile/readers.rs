@@ -9,11 +9,11 @@ use shimwright::quantity::{
     Angle, Distance, Duration, Force, Length, Mass, Power, Pressure, Quantity, RampAngle, Ratio, SpringRate,
     Temperature, Torque, Velocity, Volume, convert, parse, parse_bare, unit_named,
 };
-use shimwright::record::{
-    Account, Car, Drawer, Entry, Glossary, OffPaper, PaperText, Readings, Setting, Statement, Unit,
-    UnitBrief, Use, read_instruments, take_from_drawer,
-};
+use shimwright::record::{Account, Entry, OffPaper, PaperText, Statement, UnitBrief};
 use shimwright::seal::{Digest, PublicKey, Signers};
+use shimwright::workshop::{
+    Car, Drawer, Glossary, Readings, Setting, Unit, Use, read_instruments, take_from_drawer,
+};
 
 const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
 

@@ -5,8 +5,9 @@ use crate::good::{ANSWERS, INSTRUMENTS, UNIT};
 use crate::readers::read_as;
 use shimwright::cli::{Exit, checked};
 use shimwright::quantity::hides;
-use shimwright::record::{Glossary, NAMESPACE, OffPaper, PaperText, Statement};
+use shimwright::record::{NAMESPACE, OffPaper, PaperText, Statement};
 use shimwright::seal::{Digest, Moment, PublicKey, Secret, Signers, SigningKey, verify};
+use shimwright::workshop::Glossary;
 
 /// A key made for the test, and a statement signed with it.
 fn signed() -> (SigningKey, String, String) {

@@ -3,7 +3,7 @@
 
 use shimwright::document::Faults;
 use shimwright::procedure::{Procedure, STOCK};
-use shimwright::record::{FileKind, STOCK_USES};
+use shimwright::workshop::{FileKind, STOCK_USES};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;

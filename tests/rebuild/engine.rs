@@ -2,7 +2,8 @@
 
 use crate::bench::{AT, demo_file, finished};
 use shimwright::procedure::{Ask, Job, Refusal, Reply, Session, Taken, read_stock};
-use shimwright::record::{Drawer, Entry, Unit, read_instruments};
+use shimwright::record::Entry;
+use shimwright::workshop::{Drawer, Unit, read_instruments};
 use std::fs;
 
 pub fn job(demo: &str) -> Job {

@@ -101,7 +101,7 @@ fn it_is_always_said_where_to_stop_pulling_with_the_case_held() {
     // a wrench that reads less stops there
     let mut job = job("moor-rear");
     for instrument in &mut job.instruments {
-        if let shimwright::record::Measures::Torque { reads, .. } = &mut instrument.measures {
+        if let shimwright::workshop::Measures::Torque { reads, .. } = &mut instrument.measures {
             reads[1] = Some(shimwright::quantity::Torque::from_newton_metres(120.0).unwrap());
         }
     }

@@ -4,7 +4,8 @@
 use crate::bench::finished;
 use crate::engine::{answer, asked, before, entries, give, job};
 use shimwright::procedure::{Job, Reply, Session};
-use shimwright::record::{Cover, Entry};
+use shimwright::record::Entry;
+use shimwright::workshop::Cover;
 
 /// The slots of the laying in of a demo's last round, with the looks between them.
 fn laid(session: &mut Session) -> Vec<String> {

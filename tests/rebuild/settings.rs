@@ -4,7 +4,8 @@ use crate::bench::{AT, Place, Ran, answers_of, demo_file, raw_answers, unit_file
 use crate::engine;
 use serde_json::Value;
 use shimwright::procedure::{Ask, Job, Reply, Session};
-use shimwright::record::{Entry, Setting, SettingError, UnitsName};
+use shimwright::record::{Entry, UnitsName};
+use shimwright::workshop::{Setting, SettingError};
 use std::fs;
 use std::path::{Path, PathBuf};
 

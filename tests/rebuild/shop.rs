@@ -4,7 +4,8 @@ use crate::bench::{AT, Place, answers_of, demo_file, unit_file};
 use crate::engine::job;
 use shimwright::mechanics::Keying::{Case, Gear};
 use shimwright::procedure::{Procedure, Session};
-use shimwright::record::{Entry, Unit, Value};
+use shimwright::record::{Entry, Value};
+use shimwright::workshop::Unit;
 use std::fs;
 
 fn moor() -> String {

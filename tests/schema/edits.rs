@@ -4,7 +4,7 @@
 use super::{as_json, rules, stock, validators};
 use jsonschema::Validator;
 use proptest::prelude::*;
-use shimwright::record::FileKind;
+use shimwright::workshop::FileKind;
 use std::collections::HashMap;
 use std::sync::OnceLock;
 use toml::{Table, Value};

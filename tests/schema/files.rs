@@ -2,7 +2,7 @@
 
 use super::{as_json, in_folder, rules, schema, stock, validators};
 use shimwright::procedure::Procedure;
-use shimwright::record::FileKind;
+use shimwright::workshop::FileKind;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;

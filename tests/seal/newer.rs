@@ -7,10 +7,10 @@ use serde_json::Value;
 use shimwright::cli::Exit;
 use shimwright::procedure::{Job, Procedure, Session};
 use shimwright::record::{
-    Account, Drawer, DrawerPart, Entry, FleetState, FleetUnit, JOURNAL_LINE, Slot, Unit, UnitWear,
-    Value as Answer, read_instruments,
+    Account, Entry, FleetState, FleetUnit, JOURNAL_LINE, Slot, UnitWear, Value as Answer,
 };
 use shimwright::seal::Digest;
+use shimwright::workshop::{Drawer, DrawerPart, Unit, read_instruments};
 use std::fs;
 
 const AT: &str = "2026-05-10T10:00:00Z";

@@ -4,7 +4,8 @@ use crate::truth::{BETWEEN, BUILDS, CASE, GEAR, Truth};
 use shimwright::mechanics::pack::active_faces;
 use shimwright::mechanics::{DiscSpring, Keying, SpringStack};
 use shimwright::quantity::{Force, Length};
-use shimwright::record::{Aim, Drawer, Reckoned, Remedies, Remedy, SpringKind, UnitWear, What};
+use shimwright::record::{Reckoned, Remedies, Remedy, UnitWear, What};
+use shimwright::workshop::{Aim, Drawer, SpringKind};
 use std::collections::HashMap;
 
 fn last() -> f64 {

@@ -5,9 +5,9 @@ use shimwright::mechanics::pack::pack_torque;
 use shimwright::mechanics::{Keying, SpringStack};
 use shimwright::quantity::{Force, Length, Ratio};
 use shimwright::record::{
-    Account, Aim, ClosingAccount, Depth, Doubted, Drawer, PackAccount, PlateAccount, Remedies, SpringAccount,
-    Unit, UnitWear,
+    Account, ClosingAccount, Doubted, PackAccount, PlateAccount, Remedies, SpringAccount, UnitWear,
 };
+use shimwright::workshop::{Aim, Depth, Drawer, Unit};
 use std::collections::HashMap;
 
 /// What a plate loses in a kilometre, in millimetres.

@@ -3,7 +3,7 @@ use super::{Ground, Lasts, Rate, Remedy, Stands, What, lasts};
 use crate::mechanics::wear::CONFIDENCE;
 use crate::metrology::coverage_factor;
 use crate::quantity::Length;
-use crate::record::unit::Aim;
+use crate::workshop::Aim;
 
 /// A gap as it was left, and how it grows.
 struct Gap {

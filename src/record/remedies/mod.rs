@@ -8,13 +8,12 @@ mod shown;
 mod sprung;
 mod words;
 
-use super::drawer::Drawer;
 use super::outlook::{Outlook, sooner};
 use super::tracks::WearBuild;
-use super::unit::{Aim, Unit};
 use super::wear::UnitWear;
 use crate::mechanics::Keying;
 use crate::quantity::{Force, Length, Torque};
+use crate::workshop::{Aim, Drawer, Unit};
 use std::cmp::Ordering;
 
 /// Past so many times the distance that was seen a line says nothing any more.

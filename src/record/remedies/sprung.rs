@@ -4,7 +4,7 @@ use crate::mechanics::pack::{faces_possible, order_for_faces};
 use crate::mechanics::wear::{Lengthens, Pressing, Worn, wear_under};
 use crate::mechanics::{Keying, MechanicsError, SpringPlace, SpringStack};
 use crate::quantity::{Force, Length, Ratio, Torque};
-use crate::record::unit::{Aim, Spring};
+use crate::workshop::{Aim, Spring};
 
 /// A unit with springs as it was left, to be worn and mended in thought.
 struct Sprung<'g> {

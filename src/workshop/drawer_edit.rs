@@ -20,7 +20,7 @@ pub struct LessUsed {
 ///
 /// ```
 /// use shimwright::quantity::Length;
-/// use shimwright::record::take_from_drawer;
+/// use shimwright::workshop::take_from_drawer;
 /// let drawer = "[[shim]]\nthickness = \"0.30 mm\" # new ones\ncount = 4 # in the box\n";
 /// let less = take_from_drawer("drawer.toml", drawer, &[Length::from_um(300)], &[])?;
 /// assert_eq!(less.text, "[[shim]]\nthickness = \"0.30 mm\" # new ones\ncount = 3 # in the box\n");

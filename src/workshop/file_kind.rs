@@ -1,11 +1,11 @@
 use super::car::Car;
 use super::drawer::{Drawer, read_instruments, read_instruments_top};
+use super::glossary::Glossary;
 use super::last_left;
 use super::readings::Readings;
 use super::setting::Setting;
 use super::unit::Unit;
 use super::use_file::Use;
-use super::words::Glossary;
 use crate::document::{Document, Fault, Faults, Shape, newer};
 use crate::report::Summary;
 use serde_json::{Value, json};
@@ -58,7 +58,7 @@ impl FileKind {
     /// What a file says that it is. Errors: faults of its syntax, and a format that is missing or not known.
     ///
     /// ```
-    /// use shimwright::record::FileKind;
+    /// use shimwright::workshop::FileKind;
     /// assert_eq!(FileKind::of("d.toml", "format = \"shimwright drawer 1\"\n").unwrap(), FileKind::Drawer);
     /// assert!(FileKind::of("d.toml", "format = \"drawer\"\n").is_err());
     /// ```

@@ -117,7 +117,7 @@ impl LastLeft {
     ///
     /// ```
     /// use shimwright::quantity::Length;
-    /// use shimwright::record::{LastLeft, LeftPack};
+    /// use shimwright::workshop::{LastLeft, LeftPack};
     /// let pack = || LeftPack { order: Vec::new(), shims: vec![Length::from_nm(304_800)] };
     /// let left = LastLeft {
     ///     build: "moor-rear-0001".into(),

@@ -322,7 +322,7 @@ impl FileKind {
     /// What the key at a path, such as `case.depth`, means and where to find its value; `None` for a key that is not known.
     ///
     /// ```
-    /// use shimwright::record::FileKind;
+    /// use shimwright::workshop::FileKind;
     /// assert_eq!(FileKind::Drawer.says("spare.thickness"), Some("as new"));
     /// assert_eq!(FileKind::Drawer.says("colour"), None);
     /// ```

@@ -38,7 +38,7 @@ impl Drawer {
     /// plate that lies there already.
     ///
     /// ```
-    /// use shimwright::record::{Drawer, DrawerPart};
+    /// use shimwright::workshop::{Drawer, DrawerPart};
     /// let rows = "[[shim]]\nthickness = \"0.25 mm\"\ncount = 1\n";
     /// let drawer = Drawer::default().with(rows).and_then(|drawer| drawer.with(rows)).unwrap();
     /// assert_eq!(drawer.shims[0].1, 2);

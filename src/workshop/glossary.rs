@@ -115,7 +115,7 @@ impl Glossary {
     /// The words that the program carries.
     ///
     /// ```
-    /// use shimwright::record::{Found, Glossary};
+    /// use shimwright::workshop::{Found, Glossary};
     /// let Found::One(word) = Glossary::stock().find("Gap") else { panic!() };
     /// assert_eq!(word.term, "clearance");
     /// ```
@@ -178,7 +178,7 @@ impl Glossary {
     /// means another thing.
     ///
     /// ```
-    /// use shimwright::record::Glossary;
+    /// use shimwright::workshop::Glossary;
     /// assert_eq!(Glossary::stock().terms_in("A plate is laid on the surface plate."), ["plate"]);
     /// assert!(Glossary::stock().terms_in("It is bolted to a plate.").is_empty());
     /// ```
