@@ -20,6 +20,8 @@ pub mod document;
 
 pub mod workshop;
 
+pub mod tuning;
+
 pub mod record;
 
 pub mod procedure;

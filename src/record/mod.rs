@@ -5,7 +5,6 @@ mod between;
 mod brief;
 mod build;
 mod build_report;
-mod drawn;
 mod entry;
 mod examined;
 mod export;
@@ -25,10 +24,8 @@ mod paper_signs;
 mod paper_text;
 mod practised;
 mod procedure_told;
-mod proposed;
 mod remedies;
 mod selection;
-mod settled;
 mod shelved;
 mod shown;
 mod statement;
@@ -45,7 +42,6 @@ pub use build::{
     Followed, FoundAndLeft, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark,
     Signature, Simulated, SinceLast,
 };
-pub use drawn::{Drawn, Pictures};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, MODEL, MadeFrom, Slot, UnitsName, Value};
 pub use examined::{Examined, Stored};
 pub use export::{CellKind, ColumnWords, ExportFormat, ExportTable};
@@ -70,7 +66,6 @@ pub use practised::Practised;
 pub use procedure_told::{ProcedureTold, StageTold, StepTold};
 pub use remedies::{Banded, ByTrend, FAR, Lasts, Reckoned, Remedies, Remedy, Stands, Swap, What};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
-pub use settled::{COMPLAINTS, Picked, Settled, complaint_words};
 pub use shelved::{Shelved, shelf_summary};
 pub use shown::Shown;
 pub use statement::{NAMESPACE, SignError, Statement, StatementError, check_name, seal_files, seal_number};

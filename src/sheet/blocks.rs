@@ -1,7 +1,8 @@
 //! What a sheet is made of, before anything has a place.
 
 use crate::quantity::{Torque, Units};
-use crate::record::{Curve, Pack, Pictures, PlatePicture, Trace};
+use crate::record::{Curve, Pack, PlatePicture, Trace};
+use crate::tuning::Pictures;
 
 /// A whole sheet.
 pub(super) struct Document {

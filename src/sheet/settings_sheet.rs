@@ -6,7 +6,8 @@ use super::numbers::{NOTHING, capital, firm, first_groups, torque_value, unit};
 use crate::mechanics::settle::{Change, Effect, Measure};
 use crate::mechanics::{Held, LockSetup, RampFor};
 use crate::quantity::{Datum, RampAngle, Ratio, Torque, Units, Velocity, unit_named};
-use crate::record::{Figure, Picked, Settled};
+use crate::record::Figure;
+use crate::tuning::{Picked, Settled};
 use crate::workshop::Setting;
 
 /// A settled setting with all that its sheet shows.

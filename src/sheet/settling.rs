@@ -6,7 +6,7 @@ use super::numbers::{torque_value, unit};
 use super::page::Item;
 use super::plot::{Axis, dot, line};
 use crate::quantity::{Torque, Units};
-use crate::record::{Drawn, Pictures};
+use crate::tuning::{Drawn, Pictures};
 
 const SIZE: f64 = 8.0;
 /// From the top of a picture to its frame: the title of the axis.

@@ -6,10 +6,9 @@ use crate::random_builds::begun;
 use crate::readers::{read_as, told};
 use shimwright::document::read_columns;
 use shimwright::quantity::{Length, visible};
-use shimwright::record::{
-    Account, Chosen, ChosenSide, Doubted, Entry, PlateAccount, Settled, Slot, UnitBrief, Value,
-};
+use shimwright::record::{Account, Chosen, ChosenSide, Doubted, Entry, PlateAccount, Slot, UnitBrief, Value};
 use shimwright::sheet::{on_paper, table};
+use shimwright::tuning::Settled;
 use shimwright::workshop::{Car, Unit, Use};
 
 #[test]

@@ -2,8 +2,8 @@
 
 use crate::{PAPERS, all_text, faults};
 use shimwright::quantity::Units;
-use shimwright::record::Settled;
 use shimwright::sheet::{Item, Page, Paper, Settling, settings_pages, settings_pdf};
+use shimwright::tuning::Settled;
 use shimwright::workshop::{Car, Origin, Origins, STOCK_USES, Unit, Use};
 
 const DEMOS: [(&str, &str); 3] = [
