@@ -35,3 +35,4 @@ pub mod book;
 pub mod bench;
 
 pub mod cli;
+pub mod history;

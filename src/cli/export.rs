@@ -4,7 +4,7 @@ use super::histories::{Wanted, each_unit};
 use super::load::look;
 use super::options::Book;
 use super::output::{Over, lay_down, told, write_out};
-use crate::record::{ExportFormat, ExportTable};
+use crate::history::{ExportFormat, ExportTable};
 use crate::sheet::table;
 use clap::builder::PossibleValuesParser;
 use clap::{Args, ValueEnum};

@@ -8,13 +8,13 @@ use super::output::write_out;
 use super::progress::Progress;
 use super::work::begun;
 use crate::book::{BuildId, Shelf, slug};
+use crate::history::{
+    Account, Imported, ImportedDay, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault, odd_among, or_sure,
+};
 use crate::mechanics::{Held, SpringPlace};
 use crate::procedure::{Job, Reply, Session};
 use crate::quantity::{seconds_of, visible};
-use crate::record::{
-    Account, Entry, Imported, ImportedDay, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault, odd_among,
-    or_sure,
-};
+use crate::record::Entry;
 use crate::report::to_json;
 use crate::sheet::table;
 use clap::Args;

@@ -6,8 +6,8 @@ use super::load::book_dir;
 use super::options::Book;
 use super::output::write_out;
 use crate::book::Shelf;
+use crate::history::Shelved;
 use crate::quantity::visible;
-use crate::record::Shelved;
 use crate::sheet::filled;
 use clap::CommandFactory;
 

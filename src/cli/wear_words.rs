@@ -1,4 +1,4 @@
-use crate::record::{Grid, Trace, WearShown};
+use crate::history::{Grid, Trace, WearShown};
 use crate::sheet::{filled, labelled, table};
 
 const WIDTH: usize = 80;

@@ -1,13 +1,14 @@
 use super::definition::Field;
 use super::measured::gauge_of;
 use super::whole::Whole;
+use crate::history::{
+    Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
+    SpringAccount,
+};
 use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::{Measured, judge_length, reading_uncertainty};
 use crate::quantity::{Distance, Duration, Length, Torque, Volume};
-use crate::record::{
-    Account, BreakawayAccount, ChosenSide, ClosingAccount, Doubted, InstrumentAccount, PackAccount,
-    PlateAccount, SpringAccount, Value,
-};
+use crate::record::{ChosenSide, Value};
 use crate::workshop::Aim;
 
 impl Whole<'_> {

@@ -5,13 +5,14 @@ use super::rounding::in_steps;
 use super::spread::sources;
 use super::way::held_words;
 use super::whole::Whole;
+use crate::history::PaperRecord;
 use crate::mechanics::lock::{LockModel, LockSetup};
 use crate::mechanics::{Direction, Keying, MechanicsError, Side, SpringPlace, ramp};
 use crate::metrology::judge_length;
 use crate::quantity::{Force, Length, Ratio, Torque, Volume};
 use crate::record::{
     BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Copied, Curve, Layer, LayerKind, Pack,
-    PaperRecord, PlateLine, Preload, ProofRound, Remark, Signature, Slot, Value,
+    PlateLine, Preload, ProofRound, Remark, Signature, Slot, Value,
 };
 
 /// How many points the lock curve has.

@@ -5,8 +5,9 @@ use super::job::Job;
 use super::plan::{Planned, round_of};
 use super::session::Session;
 use super::state::State;
+use crate::history::Account;
 use crate::quantity::Length;
-use crate::record::{Account, Build, OnPaper};
+use crate::record::{Build, OnPaper};
 use crate::workshop::LastLeft;
 
 /// A build with its plan, as far as it has come.

@@ -1,7 +1,8 @@
 //! What a sheet is made of, before anything has a place.
 
+use crate::history::{PlatePicture, Trace};
 use crate::quantity::{Torque, Units};
-use crate::record::{Curve, Pack, PlatePicture, Trace};
+use crate::record::{Curve, Pack};
 use crate::tuning::Pictures;
 
 /// A whole sheet.

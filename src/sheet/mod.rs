@@ -39,7 +39,8 @@ pub use pdf::SheetError;
 pub use settings_sheet::Settling;
 pub use terminal::{filled, hanging, pack_lines, table, terminal_summary};
 
-use crate::record::{Build, Form, WearShown};
+use crate::history::WearShown;
+use crate::record::{Build, Form};
 
 /// The pages of a build's sheet, as plain data.
 ///

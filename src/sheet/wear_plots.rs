@@ -6,7 +6,7 @@ use super::measure::{Face, fit, width};
 use super::page::Item;
 use super::plot::{Axis, dot, line};
 use super::settling::Frame;
-use crate::record::{PlatePicture, Trace};
+use crate::history::{PlatePicture, Trace};
 
 const SIZE: f64 = 8.0;
 /// From the top of a picture to its frame.

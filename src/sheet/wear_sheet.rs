@@ -6,7 +6,7 @@ use super::layout;
 use super::measure::{Face, fit};
 use super::numbers::{capital, first_groups, moment};
 use super::page::{Margins, Page, Paper};
-use crate::record::{Grid, WearShown};
+use crate::history::{Grid, WearShown};
 
 /// How much is said, so that it stays one page.
 #[derive(Clone, Copy)]

@@ -3,13 +3,14 @@
 use shimwright::bench::Answers;
 use shimwright::book::BuildId;
 use shimwright::document::{Faults, read_columns};
+use shimwright::history::{Account, UnitBrief};
 use shimwright::mechanics::{BoltSize, PropertyClass};
 use shimwright::procedure::Procedure;
 use shimwright::quantity::{
     Angle, Distance, Duration, Force, Length, Mass, Power, Pressure, Quantity, RampAngle, Ratio, SpringRate,
     Temperature, Torque, Velocity, Volume, convert, parse, parse_bare, unit_named,
 };
-use shimwright::record::{Account, Entry, OffPaper, PaperText, Statement, UnitBrief};
+use shimwright::record::{Entry, OffPaper, PaperText, Statement};
 use shimwright::seal::{Digest, PublicKey, Signers};
 use shimwright::workshop::{
     Car, Drawer, Glossary, Readings, Setting, Unit, Use, read_instruments, take_from_drawer,

@@ -2,10 +2,10 @@
 
 use crate::bench::{DEMOS, answers_of, finished, mean, millimetres, raw_answers};
 use crate::engine::{before, entries, job};
+use shimwright::history::Account;
 use shimwright::mechanics::Held;
 use shimwright::procedure::Session;
 use shimwright::quantity::{Datum, RampAngle};
-use shimwright::record::Account;
 
 /// Standards that the zeros are checked on, as `instruments.toml` gives them.
 const MICROMETER_STANDARD: f64 = 25.0;

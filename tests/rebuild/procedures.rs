@@ -4,8 +4,9 @@
 use crate::bench::{AT, Place, demo_file, mean, millimetres, raw_answers, unit_file};
 use crate::engine::job;
 use serde_json::Value;
+use shimwright::history::PaperRecords;
 use shimwright::procedure::{Condition, Job, Reply, STOCK, Session, read_stock};
-use shimwright::record::{Build, Entry, PaperRecords, UnitsName};
+use shimwright::record::{Build, Entry, UnitsName};
 use shimwright::sheet::{Paper, pages, terminal_summary};
 use std::collections::BTreeMap;
 use std::fs;

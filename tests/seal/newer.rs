@@ -5,10 +5,9 @@ use crate::place::{Place, demo_file, unit_file};
 use crate::sealed::{BUILD, check, file, found, sealed, unsigned};
 use serde_json::Value;
 use shimwright::cli::Exit;
+use shimwright::history::{Account, FleetState, FleetUnit, UnitWear};
 use shimwright::procedure::{Job, Procedure, Session};
-use shimwright::record::{
-    Account, Entry, FleetState, FleetUnit, JOURNAL_LINE, Slot, UnitWear, Value as Answer,
-};
+use shimwright::record::{Entry, JOURNAL_LINE, Slot, Value as Answer};
 use shimwright::seal::Digest;
 use shimwright::workshop::{Drawer, DrawerPart, Unit, read_instruments};
 use std::fs;

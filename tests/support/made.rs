@@ -1,7 +1,7 @@
 //! Accounts that are made up.
 
+use shimwright::history::{Account, BreakawayAccount, Doubted, PackAccount, PlateAccount};
 use shimwright::quantity::{Distance, Length, Torque};
-use shimwright::record::{Account, BreakawayAccount, Doubted, PackAccount, PlateAccount};
 
 pub fn mm(mm: f64) -> Length {
     Length::from_mm(mm).unwrap()

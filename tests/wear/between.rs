@@ -1,11 +1,11 @@
 //! Two builds side by side, each change against the doubt of both.
 
 use crate::made::{build, km, mm, nm, plate};
-use shimwright::quantity::{Force, Ratio, Units};
-use shimwright::record::{
+use shimwright::history::{
     Account, Along, Between, Change, Doubted, InstrumentAccount, Judged, PackAccount, PlateAccount,
     SpringAccount,
 };
+use shimwright::quantity::{Force, Ratio, Units};
 
 fn micrometer(id: &str, due: &str) -> InstrumentAccount {
     InstrumentAccount {

@@ -2,9 +2,9 @@
 
 use crate::draws::Draws;
 use crate::made::{build, km, nm, plate};
+use shimwright::history::{Account, Along, InstrumentAccount, Outlook, UnitWear, gone_between};
 use shimwright::mechanics::wear::Meets;
 use shimwright::quantity::Force;
-use shimwright::record::{Account, Along, InstrumentAccount, Outlook, UnitWear, gone_between};
 
 const HISTORIES: usize = 1000;
 

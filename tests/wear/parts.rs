@@ -1,7 +1,7 @@
 //! Plates that go from unit to unit, and names that clash.
 
 use crate::made::{build, km, plate};
-use shimwright::record::{Outlook, PlateAccount, UnitWear};
+use shimwright::history::{Outlook, PlateAccount, UnitWear};
 
 fn part(unit: &str, thickness: f64) -> PlateAccount {
     PlateAccount {

@@ -1,10 +1,10 @@
 //! Remedies against the unit put together anew from its worn parts, on histories whose wear is known.
 
 use crate::truth::{BETWEEN, BUILDS, CASE, GEAR, Truth};
+use shimwright::history::{Reckoned, Remedies, Remedy, UnitWear, What};
 use shimwright::mechanics::pack::active_faces;
 use shimwright::mechanics::{DiscSpring, Keying, SpringStack};
 use shimwright::quantity::{Force, Length};
-use shimwright::record::{Reckoned, Remedies, Remedy, UnitWear, What};
 use shimwright::workshop::{Aim, Drawer, SpringKind};
 use std::collections::HashMap;
 

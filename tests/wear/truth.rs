@@ -1,12 +1,12 @@
 //! A unit whose parts wear as they are told, and the builds that see it.
 
 use crate::made::{build, km, mm, nm};
+use shimwright::history::{
+    Account, ClosingAccount, Doubted, PackAccount, PlateAccount, Remedies, SpringAccount, UnitWear,
+};
 use shimwright::mechanics::pack::pack_torque;
 use shimwright::mechanics::{Keying, SpringStack};
 use shimwright::quantity::{Force, Length, Ratio};
-use shimwright::record::{
-    Account, ClosingAccount, Doubted, PackAccount, PlateAccount, Remedies, SpringAccount, UnitWear,
-};
 use shimwright::workshop::{Aim, Depth, Drawer, Unit};
 use std::collections::HashMap;
 

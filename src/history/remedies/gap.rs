@@ -72,7 +72,7 @@ impl Ground<'_> {
         let closings = self.built.account.closings.iter();
         closings
             .filter_map(|closing| {
-                let of = |fading: &&crate::record::Fading| match closing.chain.as_str() {
+                let of = |fading: &&crate::history::Fading| match closing.chain.as_str() {
                     "through" => fading.what == "gap",
                     side => fading.what == format!("gap {side}"),
                 };

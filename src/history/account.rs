@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 ///
 /// ```
 /// use shimwright::quantity::Distance;
-/// use shimwright::record::Account;
+/// use shimwright::history::Account;
 /// let account = Account { build: "moor-rear-0001".into(), distance: Distance::from_kilometres(1840.0).ok(), ..Account::default() };
 /// let line = account.to_json()?;
 /// assert!(line.contains("\"distance_km\":1840.0"));
@@ -200,7 +200,7 @@ impl SpringAccount {
     /// How it looked, and what was done before the next look.
     ///
     /// ```
-    /// use shimwright::record::SpringAccount;
+    /// use shimwright::history::SpringAccount;
     /// let looks = ["cracked", "turned", "good"].map(str::to_string).to_vec();
     /// let spring = SpringAccount { looks, ..SpringAccount::default() };
     /// assert_eq!(spring.seen(), "cracked, another put in: turned, put the right way round: good");
@@ -390,7 +390,7 @@ impl Account {
 /// The parts by which plates are known across units: those of some builds that have a part of their own.
 ///
 /// ```
-/// use shimwright::record::{Account, Parts, PlateAccount};
+/// use shimwright::history::{Account, Parts, PlateAccount};
 /// let with = |part: &str| Account {
 ///     plates: vec![PlateAccount { part: part.into(), ..PlateAccount::default() }],
 ///     ..Account::default()

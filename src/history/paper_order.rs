@@ -1,6 +1,6 @@
 //! Old paper records among the builds of the book: what does not follow from what was before.
 
-use super::history::{Account, PlateAccount};
+use super::account::{Account, PlateAccount};
 use super::paper_records::{PaperRecord, RowFault};
 use crate::quantity::seconds_of;
 use std::collections::BTreeMap;
@@ -11,7 +11,7 @@ const COVERAGE: f64 = 2.0;
 /// The words for something odd, and what is written where it stands so on the paper.
 ///
 /// ```
-/// use shimwright::record::or_sure;
+/// use shimwright::history::or_sure;
 /// assert_eq!(
 ///     or_sure("9.999 mm is far from the 2.000 mm of a new plate C1".to_string()),
 ///     "9.999 mm is far from the 2.000 mm of a new plate C1; if it stands so on the paper, write yes in the column sure"
@@ -41,7 +41,7 @@ struct Stands<'a> {
 ///
 /// ```
 /// use shimwright::quantity::Distance;
-/// use shimwright::record::{Account, PaperRecords, odd_among};
+/// use shimwright::history::{Account, PaperRecords, odd_among};
 /// let read = PaperRecords::read("day,by,distance\n2019-04-12,Ann,900 km\n2020-04-12,Ann,800 km\n").unwrap();
 /// let day = |begun: &str, km| Account {
 ///     begun: begun.into(), distance: Distance::from_kilometres(km).ok(), ..Account::default()

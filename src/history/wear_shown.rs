@@ -133,7 +133,7 @@ impl<'a> WearShown<'a> {
             all => all.join("/"),
         };
         if sprung {
-            let of = |force: fn(&crate::record::PackAccount) -> Option<crate::quantity::Force>| {
+            let of = |force: fn(&crate::history::PackAccount) -> Option<crate::quantity::Force>| {
                 let forces = account.packs.iter().filter_map(force);
                 joined(
                     forces
@@ -145,7 +145,7 @@ impl<'a> WearShown<'a> {
             row.push(of(|pack| pack.preload_left));
         }
         if !self.wear.gaps.is_empty() {
-            let of = |gap: fn(&crate::record::ClosingAccount) -> Option<&crate::record::Doubted>| {
+            let of = |gap: fn(&crate::history::ClosingAccount) -> Option<&crate::history::Doubted>| {
                 let gaps = account.closings.iter().filter_map(gap);
                 joined(
                     gaps.map(|gap| number(shown.length(gap.value.mm()), shown.fine()))

@@ -1,8 +1,8 @@
 use super::{Ground, Lasts, Rate, Swap, micrometres};
+use crate::history::outlook::Outlook;
 use crate::mechanics::Keying;
 use crate::mechanics::wear::Meets;
 use crate::quantity::Length;
-use crate::record::outlook::Outlook;
 
 impl Ground<'_> {
     /// The plate of the unit that is at its limit first, after the distance, when it wears `times` as fast from there on;

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 impl Remedies {
     /// The same for machines, the unit of measure in each key's name.
-    pub(in crate::record) fn json(&self) -> Value {
+    pub(in crate::history) fn json(&self) -> Value {
         json!({
             "after": self.after,
             "reckoned_for": match self.reckoned {

@@ -1,6 +1,6 @@
 //! The builds of a book as tables for other programs: CSV and JSON Lines, with documented columns.
 
-use super::history::{
+use super::account::{
     Account, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount, SpringAccount,
 };
 use crate::quantity::{Force, Length, Torque};
@@ -521,7 +521,7 @@ impl ExportTable {
     /// The rows of one build. Errors: they can not be written.
     ///
     /// ```
-    /// use shimwright::record::{Account, ExportFormat, ExportTable};
+    /// use shimwright::history::{Account, ExportFormat, ExportTable};
     /// let build = Account { build: "moor-rear-0001".into(), car: "=SUM(A1)".into(), ..Account::default() };
     /// let line = ExportTable::Builds.lines(&build, ExportFormat::Csv)?;
     /// assert!(line.starts_with("moor-rear-0001,") && line.contains(",'=SUM(A1),"));

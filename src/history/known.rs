@@ -1,4 +1,4 @@
-use super::history::Account;
+use super::account::Account;
 use std::collections::HashMap;
 
 /// The builds of a book that can be followed, in order of time, and where what came between them is not known.

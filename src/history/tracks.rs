@@ -1,4 +1,4 @@
-use super::history::{Account, PlateAccount};
+use super::account::{Account, PlateAccount};
 use crate::quantity::Length;
 use std::collections::HashMap;
 use std::fmt;

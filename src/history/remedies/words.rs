@@ -1,7 +1,7 @@
 use super::{Remedy, Swap, What};
+use crate::history::shown::Shown;
 use crate::mechanics::Keying;
 use crate::quantity::{Length, Units};
-use crate::record::shown::Shown;
 
 impl Remedy {
     /// What is done, in a few words.

@@ -1,4 +1,4 @@
-use super::history::{Account, Doubted, PackAccount, SpringAccount};
+use super::account::{Account, Doubted, PackAccount, SpringAccount};
 use super::known::Known;
 use super::shown::{Shown, for_machines, number};
 use super::tracks::Tracks;
@@ -98,13 +98,13 @@ pub struct Between {
 ///
 /// ```
 /// use shimwright::quantity::Distance;
-/// use shimwright::record::{Account, Along, gone_between};
+/// use shimwright::history::{Account, Along, gone_between};
 /// let build = |n: u32| Account {
 ///     build: format!("moor-000{n}"),
 ///     unit: "moor".into(),
 ///     finished: Some("2026-05-01T10:00:00Z".into()),
 ///     distance: Distance::from_kilometres(1000.0).ok(),
-///     packs: vec![shimwright::record::PackAccount { plates_left: Some(vec![]), ..Default::default() }],
+///     packs: vec![shimwright::history::PackAccount { plates_left: Some(vec![]), ..Default::default() }],
 ///     ..Account::default()
 /// };
 /// let builds = [build(1), build(2), build(3)];

@@ -1,4 +1,4 @@
-use super::history::{Account, PlateAccount};
+use super::account::{Account, PlateAccount};
 use super::shown::Shown;
 use super::wear::{Along, UnitWear};
 use crate::metrology::{Limits, Verdict, judge};
@@ -341,7 +341,7 @@ impl FleetUnit {
     /// its newest one.
     ///
     /// ```
-    /// use shimwright::record::{Account, FleetState, FleetUnit};
+    /// use shimwright::history::{Account, FleetState, FleetUnit};
     /// let of = |build: &str, problems: &[&str]| Account {
     ///     build: build.into(),
     ///     begun: "2026-03-14T09:00:00Z".into(),

@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 /// it is about the row, or the file) and `words`.
 ///
 /// ```
-/// use shimwright::record::{Imported, ImportedDay};
+/// use shimwright::history::{Imported, ImportedDay};
 /// use shimwright::report::to_json;
 /// let day = ImportedDay { day: "2019-04-12".into(), lines: (2, 3), fits: true,
 ///     build: Some("moor-rear-0001".into()), there: false };

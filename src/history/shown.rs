@@ -120,7 +120,7 @@ impl Shown {
     ///
     /// ```
     /// use shimwright::quantity::Units;
-    /// use shimwright::record::{Along, Shown};
+    /// use shimwright::history::{Along, Shown};
     /// let shown = Shown { units: Units::Metric, along: Along::Kilometres };
     /// assert_eq!([shown.rough(5860.0), shown.rough_at_most(5860.0)], ["5900", "5800"]);
     /// ```

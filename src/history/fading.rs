@@ -1,4 +1,4 @@
-use super::history::{Account, Doubted};
+use super::account::{Account, Doubted};
 use super::outlook::{Outlook, from_here};
 use super::tracks::WearBuild;
 use crate::mechanics::wear::{CONFIDENCE, Fade};

@@ -1,6 +1,6 @@
 //! The builds of the book as a list.
 
-use super::history::Account;
+use super::account::Account;
 use crate::report::Summary;
 use serde_json::{Value, json};
 
@@ -32,7 +32,7 @@ impl Shelved {
     /// read.
     ///
     /// ```
-    /// use shimwright::record::{Account, Shelved};
+    /// use shimwright::history::{Account, Shelved};
     /// let account = Account { build: "moor-rear-0001".into(), digest: "ba78".into(), answered: 12, ..Account::default() };
     /// assert_eq!(Shelved::of(&account).state, "open, 12 answered");
     /// ```

@@ -1,5 +1,5 @@
+use super::account::Account;
 use super::fading::{Fading, breakaway, friction, grown, preload};
-use super::history::Account;
 use super::known::Known;
 use super::outlook::{Outlook, outlook, sooner};
 use super::tracks::{Notice, Sighting, Track, Tracks, WearBuild};

@@ -1,7 +1,7 @@
 //! What all builds of a unit say together, in short: what a list of units needs, and which parts they have.
 
+use super::account::{Account, Parts};
 use super::fleet::FleetUnit;
-use super::history::{Account, Parts};
 use crate::report::ReportError;
 use serde::{Deserialize, Serialize};
 
@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 /// made again.
 ///
 /// ```
-/// use shimwright::record::{Account, UnitBrief};
+/// use shimwright::history::{Account, UnitBrief};
 /// let account = Account { build: "moor-rear-0001".into(), unit: "moor-rear".into(), ..Account::default() };
 /// let brief = UnitBrief::of("moor-rear", &[account]);
 /// assert_eq!((brief.unit.builds, &*brief.unit.unit), (1, "moor-rear"));
@@ -58,9 +58,9 @@ impl UnitBrief {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::history::{Along, Due, DueWhat, FleetState, Forecast, PlateAccount, UsedInstrument};
     use crate::metrology::Verdict;
     use crate::quantity::{Length, Torque};
-    use crate::record::{Along, Due, DueWhat, FleetState, Forecast, PlateAccount, UsedInstrument};
 
     fn with(part: &str) -> Account {
         Account {

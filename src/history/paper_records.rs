@@ -151,7 +151,7 @@ impl PaperRecords {
     /// wanted. A fault of a row is no error but stands among the faults.
     ///
     /// ```
-    /// use shimwright::record::PaperRecords;
+    /// use shimwright::history::PaperRecords;
     /// let text = "day;by;plate;thickness\n2019-04-12;A. Fitter;G1;1,985\n2019-04-12;;G2;1,97\n";
     /// let read = PaperRecords::read(text).unwrap();
     /// assert_eq!(read.records[0].answers["plate-thickness/G1"].text, "1.985");
@@ -284,10 +284,10 @@ impl PaperRecord {
     /// Where a build comes from, by a note of it; nothing where the note is another.
     ///
     /// ```
-    /// use shimwright::record::PaperRecords;
+    /// use shimwright::history::PaperRecords;
     /// let read = PaperRecords::read("day,by\n2019-04-12,A. Fitter\n").unwrap();
     /// let note = read.records[0].note("old.csv", "2026-11-28");
-    /// let from = shimwright::record::PaperRecord::came_from(&note);
+    /// let from = shimwright::history::PaperRecord::came_from(&note);
     /// assert_eq!(from, Some("old.csv, line 2, on 2026-11-28"));
     /// ```
     pub fn came_from(note: &str) -> Option<&str> {
