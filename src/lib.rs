@@ -24,6 +24,8 @@ pub mod tuning;
 
 pub mod record;
 
+pub mod history;
+
 pub mod procedure;
 
 pub mod practice;
@@ -35,4 +37,3 @@ pub mod book;
 pub mod bench;
 
 pub mod cli;
-pub mod history;

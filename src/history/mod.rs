@@ -1,4 +1,15 @@
-//! TODOHEAD
+//! The years: what the builds of a unit say together.
+//!
+//! One build in figures is an [`Account`]; everything here is worked out of accounts, and nothing of it is stored but them
+//! and what a list needs of a unit ([`UnitBrief`]), which the index keeps. In the order of reading: `tracks` follows plates
+//! from build to build and says how far the unit had run at each; `outlook` puts a line through a value with its band;
+//! `wear` and `fading` are both for plates, gaps, preload, friction and breakaway; `remedies` says what to do about it.
+//! `between` compares two builds, `fleet` tells of all units what is due, `export` writes tables for other programs.
+//! `wear_shown`, `wear_pictures` and `wear_report` tell wear to a person, to a picture and to machines, in the units of measure
+//! of [`Shown`]. Old papers come in through `paper_records` and are held against what is there by `paper_order`.
+//!
+//! A new figure of a build: a field of [`Account`] (and the number of its format, where it changes what is known already),
+//! filled in by `procedure`, then a row of `wear`, `between` and `export` where it has one.
 
 mod account;
 mod between;

@@ -69,12 +69,14 @@ impl MadeUp {
         let mut random = Stream::new(seed, u64::from(level));
         let pattern = Pattern::draw(&mut random, level);
         let files = files(made, &pattern).map_err(|error| failed(error.to_string()))?;
-        let read = |faults: crate::document::Faults| failed(faults.to_string());
         let job = Job {
-            unit: Unit::read("unit.toml", &files.unit).map_err(read)?,
-            drawer: Drawer::read("drawer.toml", &files.drawer).map_err(read)?,
-            instruments: read_instruments("instruments.toml", &files.instruments).map_err(read)?,
-            procedure: Procedure::read(PROCEDURE, stock(PROCEDURE).unwrap_or_default()).map_err(read)?,
+            unit: Unit::read("unit.toml", &files.unit).map_err(|faults| failed(faults.to_string()))?,
+            drawer: Drawer::read("drawer.toml", &files.drawer)
+                .map_err(|faults| failed(faults.to_string()))?,
+            instruments: read_instruments("instruments.toml", &files.instruments)
+                .map_err(|faults| failed(faults.to_string()))?,
+            procedure: Procedure::read(PROCEDURE, stock(PROCEDURE).unwrap_or_default())
+                .map_err(|faults| failed(faults.to_string()))?,
             rework: None,
             last: None,
         };

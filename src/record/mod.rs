@@ -1,5 +1,12 @@
-//! What is written down: unit, drawer, instruments, readings, the build. Reading and writing of TOML and JSON lives
-//! only here.
+//! What happened: the entries of a journal, the build that they come to, the statement that is signed, and its check.
+//!
+//! An [`Entry`] is what one line of a journal says; [`Lines`] reads a journal as far as it is known here. `procedure` folds
+//! entries into a [`Build`], plain data that `sheet` lays out, and `build_report` is the same for machines. A [`Statement`] is
+//! what a person signs of a build; [`Examined`] holds seals, files and paper against the record, each finding with how sure it
+//! is; [`PaperText`] is what the code on a sheet says. A [`Form`] is a procedure as boxes to be filled in by hand.
+//!
+//! Every format with a number stands in `formats`, with what each version added. A new stored field: its line in `entry`
+//! (absent means as before), and a test with a line that lacks it. A new row of the sheet: its field in `build`.
 
 mod build;
 mod build_report;

@@ -1,4 +1,13 @@
-//! TODOHEAD
+//! What the files describe: unit, drawer, instruments, car, use, readings, setting, glossary, and what the last build left.
+//!
+//! Each file has a type with a reader (`read` takes a name and a text, never a path) on top of `document`. The order of
+//! reading this floor: [`Unit`] in `unit`, filled by `unit_file` and its `offer`; what lies around it ([`Drawer`],
+//! [`Instrument`] in `drawer`); what it is to become ([`Setting`] and [`Rework`] in `setting`, [`Car`], [`Use`]). Texts that go
+//! back into files are written by `unit_text`, `drawer_edit`, `setting` and `last_left`, with the comments of a person kept.
+//! [`FileKind`] tells the files apart and says for each which reader, title and schema it has.
+//!
+//! A new key of the unit: its field in `unit`, its line with limits in `unit_file`, its meaning in `key_words`; the schema
+//! follows. A new kind of file: a file here, a row of [`FileKind`].
 
 mod car;
 mod drawer;
@@ -14,6 +23,7 @@ mod unit;
 mod unit_file;
 mod unit_text;
 mod use_file;
+
 pub use car::{Car, SettledAt};
 pub use drawer::{Drawer, DrawerPart, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, take_from_drawer};
