@@ -1,7 +1,7 @@
 //! The shape of a kind of file, found by running its reader over drafts and writing down what it asks for.
 
 use super::asked::{Kind, Recorder};
-use super::document::Document;
+use super::reader::Document;
 use super::section::Section;
 use crate::quantity::{Dimension, sample};
 use std::collections::{BTreeMap, BTreeSet};
