@@ -36,4 +36,6 @@ pub mod book;
 
 pub mod bench;
 
+pub mod app;
+
 pub mod cli;

@@ -70,6 +70,6 @@ pub use holder::Holder;
 pub use id::{BuildId, slug};
 pub use index::{Index, Made};
 pub use journal::{Journal, Repair};
-pub use outside::{Place, STANDARD, read_input, read_there, write_into};
+pub use outside::{Place, STANDARD, is_taken, make_folder, read_input, read_there, take_away, write_into};
 pub use secrets::{read_secret, write_secret};
 pub use shelf::{Contents, Shelf};

@@ -77,6 +77,21 @@ impl Place {
     }
 }
 
+/// Whether anything stands at a path, a link that leads nowhere too.
+pub fn is_taken(path: &Path) -> bool {
+    fs::symlink_metadata(path).is_ok()
+}
+
+/// Makes a folder with those above it; one that is there is left as it is. Errors: the system's.
+pub fn make_folder(path: &Path) -> io::Result<()> {
+    fs::create_dir_all(path)
+}
+
+/// Takes a file away that is of no more use; one that is gone already does no harm, and one that stays neither.
+pub fn take_away(path: &Path) {
+    let _gone = fs::remove_file(path);
+}
+
 /// The bytes of a file that is there, at most `most` of them.
 pub fn read_there(path: &Path, most: u64) -> Result<Vec<u8>, BookError> {
     read_bytes(path, most)

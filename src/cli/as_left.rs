@@ -1,20 +1,9 @@
-//! What the last build left in a unit, looked up in the book: what the next job starts from, told, and written on demand.
-
-use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Text, book_dir, open_build, read_text};
 use super::options::Book;
-use super::output::{Laid, Over, lay_down, told, write_out};
-use crate::book::{Shelf, slug};
-use crate::quantity::{seconds_of, visible_lines};
-use crate::sheet::{filled, table};
-use crate::workshop::{LastLeft, ListedOtherwise, Unit};
+use crate::app;
 use clap::Args;
-use std::path::{Path, PathBuf};
-
-/// The width that it is laid out for.
-const WIDTH: usize = 80;
+use std::path::PathBuf;
 
 /// Say in what a unit's file differs from what the last build left, and write it anew.
 #[derive(Args)]
@@ -33,99 +22,11 @@ pub(super) struct AsLeft {
 
 /// Says in what a unit's file differs from what was left, and writes it anew where that was asked for.
 pub(super) fn as_left(arguments: &AsLeft) -> Result<Exit, Failure> {
-    let source = read_text(&arguments.unit)?;
-    let unit = Unit::read(&source.name, &source.text)?;
-    let shelf = Shelf::look(&book_dir(arguments.book.dir.as_ref())?)?;
-    let Some(last) = last_left(&shelf, &unit.id, &Clock::Now.time())? else {
-        write_out(
-            &format!(
-                "The book has no finished build of {} that says what was left in it.\n",
-                unit.id
-            ),
-            false,
-        )?;
-        return Ok(Exit::Done);
-    };
-    let rows = last.listed_otherwise(&unit);
-    let mut words = differences(&last, &rows);
-    let mut laid = Laid::default();
-    if let Some(out) = &arguments.out {
-        let text = last.rewrite(&source.name, &source.text)?;
-        laid = lay_down(out, text.as_bytes(), Over::Nothing.or(arguments.replace))?;
-        words.push_str(&format!("Written: {}\n", told(out)));
-    } else if !rows.is_empty() {
-        words.push_str(&offer(&arguments.unit));
-    }
-    laid.say(&visible_lines(&words))?;
+    app::as_left(&app::AsLeft {
+        unit: arguments.unit.clone(),
+        out: arguments.out.clone(),
+        replace: arguments.replace,
+        book: arguments.book.dir.clone(),
+    })?;
     Ok(Exit::Done)
-}
-
-/// What the last finished build of a unit that was not voided left in it, of those that were finished by a time; `None`
-/// where there is none, or where an old paper says that the unit was put together since, and not with what.
-pub(super) fn last_left(shelf: &Shelf, unit: &str, by: &str) -> Result<Option<LastLeft>, Failure> {
-    let slug = slug(unit);
-    let by = seconds_of(by);
-    let mut last: Option<((i64, u16), Option<LastLeft>)> = None;
-    for id in shelf.list()?.into_iter().filter(|id| id.slug() == slug) {
-        // one that can not be read is told where builds are listed
-        let Ok(opened) = open_build(shelf, &id) else {
-            continue;
-        };
-        // what a newer program wrote since may have left something else
-        if !opened.newer.is_empty() {
-            continue;
-        }
-        let session = &opened.session;
-        let finished = session.finished().filter(|_| !session.is_voided());
-        let Some(finished) = finished.and_then(seconds_of) else {
-            continue;
-        };
-        let left = session.left(id.as_str());
-        let counts = left.is_some() || session.rebuilt_on_paper();
-        let place = (finished, id.number());
-        let newer = last.as_ref().is_none_or(|(known, _)| *known < place);
-        if counts && newer && by.is_none_or(|by| finished <= by) {
-            last = Some((place, left));
-        }
-    }
-    Ok(last.and_then(|(_, left)| left))
-}
-
-/// What was left, as the file that a build keeps.
-pub(super) fn kept(last: &LastLeft) -> Text {
-    Text {
-        path: None,
-        name: format!("what {} left", last.build),
-        text: last.text(),
-    }
-}
-
-/// From what a job starts, and in what the unit's file differs from that.
-pub(super) fn differences(last: &LastLeft, rows: &[ListedOtherwise]) -> String {
-    let (build, day) = (&last.build, &last.finished);
-    if rows.is_empty() {
-        return filled(
-            &format!("The unit file lists what {build} left in it on {day}."),
-            WIDTH,
-        );
-    }
-    let mut text = filled(
-        &format!("{build} left other things in the unit on {day} than its file lists:"),
-        WIDTH,
-    );
-    let rows: Vec<Vec<String>> = rows
-        .iter()
-        .map(|row| vec![row.what.clone(), row.listed.clone(), row.left.clone()])
-        .collect();
-    text.push_str(&table(&["", "unit file", "as left"], &rows, WIDTH));
-    text.push('\n');
-    text
-}
-
-/// How the unit's file is written anew.
-pub(super) fn offer(unit: &Path) -> String {
-    let unit = unit.display();
-    format!(
-        "The unit file stays as it is. One that lists what was left:\n  shimwright as-left {unit} --out FILE\n"
-    )
 }

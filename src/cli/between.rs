@@ -1,14 +1,9 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::histories::{Wanted, account, each_unit};
-use super::load::{known_build, look, open_build};
 use super::options::{Book, UnitsWord};
-use super::output::write_out;
-use crate::book::{BuildId, Shelf};
-use crate::history::{Account, Between, Change, gone_between};
-use crate::procedure::Session;
-use crate::quantity::{Units, seconds_of};
-use crate::record::SinceLast;
+use crate::app::{compared, look, write_out};
+use crate::history::{Between, Change};
+use crate::quantity::Units;
 use crate::report::to_json;
 use crate::sheet::{filled, table};
 use clap::Args;
@@ -33,60 +28,15 @@ pub(super) struct BetweenArguments {
 
 /// Sets two builds side by side.
 pub(super) fn between(asked: &BetweenArguments) -> Result<Exit, Failure> {
-    let shelf = look(&asked.book)?;
-    let read = |name: &str| -> Result<Account, Failure> {
-        let id = known_build(&shelf, name)?;
-        let opened = open_build(&shelf, &id)?;
-        Ok(Account {
-            problems: opened.problems,
-            newer: opened.newer,
-            ..opened.session.account(id.as_str(), &opened.digest)
-        })
-    };
-    let (before, after) = (read(&asked.before)?, read(&asked.after)?);
-    let wanted = Wanted {
-        unit: Some(&before.unit),
-        ..Wanted::default()
-    };
-    let builds = each_unit(&shelf, wanted, |history| history.accounts)?.concat();
-    let gone = gone_between(&builds, &before.build, &after.build);
-    let between = Between::of(&before, &after, gone);
+    let shelf = look(asked.book.dir.as_ref())?;
+    let between = compared(&shelf, &asked.before, &asked.after)?;
     let text = if asked.json {
-        to_json(&between.summary()).map_err(|error| Failure::Json(error.to_string()))?
+        to_json(&between.summary())?
     } else {
         words(&between, asked.units.into())
     };
     write_out(&text, false)?;
     Ok(Exit::Done)
-}
-
-/// What a sheet shows of the last build of the unit: its name and the comparison; `None` where there is none before it.
-pub(super) fn since_last(
-    shelf: &Shelf,
-    id: &BuildId,
-    session: &Session,
-) -> Result<Option<SinceLast>, Failure> {
-    let this = session.account(id.as_str(), "");
-    let mut builds = shelf.list()?;
-    builds.retain(|one| one.slug() == id.slug() && one != id);
-    builds.sort_by_key(BuildId::number);
-    let begun = |account: &Account| seconds_of(&account.begun);
-    // nearly always the next lower number is the last one; paper notes that were typed in later stand elsewhere
-    let last = builds
-        .iter()
-        .rev()
-        .filter_map(|one| account(shelf, one))
-        .find(|one| {
-            one.counts()
-                && one.finished.is_some()
-                && one.is_built()
-                && one.unit == this.unit
-                && begun(one) < begun(&this)
-        });
-    Ok(last.map(|last| SinceLast {
-        lines: Between::of(&last, &this, None).brief(session.units()),
-        build: last.build,
-    }))
 }
 
 fn words(between: &Between, units: Units) -> String {

@@ -1,8 +1,7 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Sources, read_text};
 use super::options::{Beside, UnitsWord};
-use super::output::write_out;
+use crate::app::{Sources, read_text, write_out};
 use crate::mechanics::Side;
 use crate::procedure::{Session, Wish, first_named};
 use crate::quantity::{Length, Units, parse, visible};
@@ -65,10 +64,7 @@ pub(super) fn choose(arguments: &Choose) -> Result<Exit, Failure> {
     session.wish_for(wish);
     let selection = session.selection().map_err(Failure::Choice)?;
     if arguments.json {
-        write_out(
-            &to_json(&selection.summary()).map_err(|error| Failure::Json(error.to_string()))?,
-            false,
-        )?;
+        write_out(&to_json(&selection.summary())?, false)?;
     } else {
         write_out(&words(&selection, units), false)?;
     }

@@ -1,6 +1,6 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::output::write_out;
+use crate::app::write_out;
 use clap::{Args, Command};
 use clap_complete::Shell;
 

@@ -1,3 +1,4 @@
+use crate::app::Ended;
 use std::process::ExitCode;
 
 /// How the program ends.
@@ -35,5 +36,14 @@ pub enum Exit {
 impl From<Exit> for ExitCode {
     fn from(exit: Exit) -> ExitCode {
         ExitCode::from(exit as u8)
+    }
+}
+
+impl From<Ended> for Exit {
+    fn from(ended: Ended) -> Exit {
+        match ended {
+            Ended::Done => Exit::Done,
+            Ended::Paused => Exit::Paused,
+        }
     }
 }

@@ -1,9 +1,7 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::histories::{Wanted, each_unit};
-use super::load::look;
 use super::options::Book;
-use super::output::{Over, lay_down, told, write_out};
+use crate::app::{export as exported, write_out};
 use crate::history::{ExportFormat, ExportTable};
 use crate::sheet::table;
 use clap::builder::PossibleValuesParser;
@@ -66,51 +64,15 @@ pub(super) fn export(asked: &Export) -> Result<Exit, Failure> {
         FormatWord::Csv => ExportFormat::Csv,
         FormatWord::Jsonl => ExportFormat::JsonLines,
     };
-    let shelf = look(&asked.book)?;
-    let read = Wanted {
-        unit: asked.unit.as_deref(),
+    exported(&crate::app::Export {
+        table: wanted,
+        name,
+        format,
+        unit: asked.unit.clone(),
+        out: asked.out.clone(),
+        replace: asked.replace,
         afresh: asked.afresh,
-        ..Wanted::default()
-    };
-    let json = |error: crate::report::ReportError| Failure::Json(error.to_string());
-    let mut text = wanted.head(format).map_err(json)?;
-    let (mut builds, mut rows) = (0, 0);
-    let mut damaged = Vec::new();
-    let each = each_unit(&shelf, read, |history| {
-        let (mut lines, mut rows) = (String::new(), 0);
-        let mut told = Vec::new();
-        for account in &history.accounts {
-            lines.push_str(&wanted.lines(account, format)?);
-            rows += wanted.count(account);
-            if !account.is_whole() {
-                told.push((account.build.clone(), account.not_whole()));
-            }
-        }
-        Ok((history.accounts.len(), rows, lines, told))
+        book: asked.book.dir.clone(),
     })?;
-    for unit in each {
-        let (count, of_unit, lines, told) = unit.map_err(json)?;
-        builds += count;
-        rows += of_unit;
-        text.push_str(&lines);
-        damaged.extend(told);
-    }
-    if let (Some(unit), 0) = (&asked.unit, builds) {
-        return Err(Failure::NoUnit(unit.clone()));
-    }
-    match &asked.out {
-        None => write_out(&text, false)?,
-        Some(path) => {
-            let laid = lay_down(path, text.as_bytes(), Over::Nothing.or(asked.replace))?;
-            let path = told(path);
-            let many = |count: usize, one: &str| match count {
-                1 => format!("1 {one}"),
-                count => format!("{count} {one}s"),
-            };
-            let (rows, builds) = (many(rows, "row"), many(builds, "build"));
-            laid.say(&format!("{name}: {rows} from {builds}, in {path}\n"))?;
-        }
-    }
-    super::histories::warn_of(&damaged)?;
     Ok(Exit::Done)
 }

@@ -1,10 +1,8 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::histories::{each_brief, warn_of};
-use super::load::there;
 use super::options::{Book, UnitsWord};
-use super::output::write_out;
 use super::settle::day;
+use crate::app::{each_brief, there, warn_of, write_out};
 use crate::book::Shelf;
 use crate::history::{Fleet, FleetState, FleetUnit, Shown};
 use crate::quantity::{Units, visible};
@@ -77,7 +75,7 @@ impl FleetArguments {
 /// Lists all units of the book.
 pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
     let today = day(arguments.date.as_deref())?;
-    let dir = there(&arguments.book)?;
+    let dir = there(arguments.book.dir.as_ref())?;
     let shelf = Shelf::look(&dir)?;
     let only = match &arguments.unit[..] {
         [one] => Some(one.as_str()),
@@ -99,7 +97,7 @@ pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
     let not_whole = [damaged, newer].concat();
     let fleet = Fleet::of(units, &today);
     if arguments.json {
-        let text = to_json(&fleet.summary()).map_err(|error| Failure::Json(error.to_string()))?;
+        let text = to_json(&fleet.summary())?;
         write_out(&text, false)?;
         warn_of(&not_whole)?;
         return Ok(Exit::Done);

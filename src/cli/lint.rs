@@ -1,7 +1,6 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{name_of, read_text};
-use super::output::write_out;
+use crate::app::{name_of, read_text, write_out};
 use crate::document::{Fault, Faults};
 use crate::procedure::Procedure;
 use crate::quantity::visible;
@@ -37,7 +36,7 @@ pub(super) fn lint(asked: &Lint) -> Result<Exit, Failure> {
     let faults = linted.iter().filter_map(|one| one.faults.as_ref());
     let count: usize = faults.clone().map(|faults| faults.faults.len()).sum();
     if asked.json {
-        let text = to_json(&lint_summary(&linted)).map_err(|error| Failure::Json(error.to_string()))?;
+        let text = to_json(&lint_summary(&linted))?;
         write_out(&text, false)?;
     } else {
         for faults in faults {

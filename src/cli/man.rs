@@ -1,7 +1,7 @@
 use super::args::tree;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::output::write_out;
+use crate::app::write_out;
 use clap::{Arg, ArgAction, Command};
 
 /// The day of this version, for the head of the page.

@@ -3,41 +3,30 @@
 mod args;
 mod as_left;
 mod between;
-mod blank;
 mod check;
 mod choose;
-mod clock;
-mod close;
 mod completions;
 mod correct;
 mod demo;
-mod demo_files;
-mod demo_history;
 mod exit;
 mod export;
 mod failure;
 mod fleet;
-mod histories;
 mod import;
 mod key;
 mod lint;
-mod load;
 mod man;
 mod misread;
 mod new_unit;
 mod options;
-mod output;
 mod practise;
 mod procedures;
-mod progress;
 mod reckon;
 mod reports;
 mod schema;
-mod seals;
 mod settle;
 mod sign;
 mod start;
-mod stored;
 mod wear;
 mod wear_words;
 mod words;
@@ -45,6 +34,7 @@ mod work;
 
 pub use exit::Exit;
 
+use crate::app::Clock;
 use crate::book::unsynced;
 use crate::quantity::visible;
 use args::{Arguments, Command};
@@ -83,7 +73,6 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Lint(asked) => lint::lint(&asked),
         Command::Schema(asked) => schema::schema(&asked),
         Command::Procedures(asked) => procedures::procedures(&asked),
-        Command::Sheet(sheet) if sheet.blank.is_some() => blank::blank(&sheet),
         Command::Sheet(sheet) => reports::sheet(&sheet),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Fleet(asked) => fleet::fleet(&asked),
@@ -186,7 +175,8 @@ pub fn signed_at(
     let Some(Command::Sign(asked)) = parsed("sign", arguments)? else {
         return Err((Exit::Usage, "error: no signing".to_string()));
     };
-    clock::Clock::new(Some(time))
+    Clock::new(Some(time))
+        .map_err(failure::Failure::from)
         .and_then(|clock| sign::text(&asked, &clock))
         .map_err(|failure| (failure.exit(), failure.report()))
 }

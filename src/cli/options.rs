@@ -1,5 +1,6 @@
 //! Options that several commands take in the same words, and how their values are read.
 
+use crate::app;
 use crate::quantity::Units;
 use crate::sheet::Paper;
 use clap::builder::{OsStringValueParser, TypedValueParser};
@@ -49,6 +50,27 @@ pub(super) struct Asking {
     pub units: UnitsWord,
 }
 
+impl Beside {
+    /// The same for a job.
+    pub fn for_job(&self) -> app::Beside {
+        app::Beside {
+            drawer: self.drawer.clone(),
+            instruments: self.instruments.clone(),
+        }
+    }
+}
+
+impl Asking {
+    /// The same for a job.
+    pub fn for_job(&self) -> app::Asking {
+        app::Asking {
+            answers: self.answers.clone(),
+            plain: self.plain,
+            units: self.units.into(),
+        }
+    }
+}
+
 #[derive(Args)]
 pub(super) struct Signing {
     /// The private key to sign with: an SSH key of the kind Ed25519
@@ -60,6 +82,17 @@ pub(super) struct Signing {
     /// Take the key's passphrase from the first line of this file, or pipe such as /dev/fd/3, instead of asking
     #[arg(long, value_name = "FILE")]
     pub passphrase_file: Option<PathBuf>,
+}
+
+impl Signing {
+    /// The same for a job.
+    pub fn for_job(&self) -> app::Signing {
+        app::Signing {
+            key: self.key.clone(),
+            name: self.name.clone(),
+            passphrase_file: self.passphrase_file.clone(),
+        }
+    }
 }
 
 #[derive(Clone, Copy, ValueEnum)]

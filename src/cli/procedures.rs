@@ -1,12 +1,11 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::find_procedure;
-use super::output::write_out;
+use crate::app::{find_procedure, write_out};
 use crate::procedure::{
     Condition, Each, Field, Guard, Hazard, Kind, Plain, Procedure, STOCK, Step, StepKind,
 };
 use crate::record::{ProcedureTold, StageTold, StepTold};
-use crate::report::{Summary, to_json};
+use crate::report::to_json;
 use crate::sheet::{filled, table};
 use clap::Args;
 
@@ -27,14 +26,13 @@ pub(super) struct Procedures {
 
 /// Lists the stock procedures, or shows one step by step.
 pub(super) fn procedures(asked: &Procedures) -> Result<Exit, Failure> {
-    let json = |summary: Summary| to_json(&summary).map_err(|error| Failure::Json(error.to_string()));
     let Some(name) = &asked.name else {
         let text = if asked.json {
             let all: Result<Vec<ProcedureTold>, Failure> = STOCK
                 .iter()
                 .map(|(id, source)| Ok(told(&Procedure::read(id, source)?)))
                 .collect();
-            json(ProcedureTold::list(&all?))?
+            to_json(&ProcedureTold::list(&all?))?
         } else {
             listed()?
         };
@@ -47,7 +45,7 @@ pub(super) fn procedures(asked: &Procedures) -> Result<Exit, Failure> {
     } else {
         let procedure = Procedure::read(&text.name, &text.text)?;
         match asked.json {
-            true => json(told(&procedure).summary())?,
+            true => to_json(&told(&procedure).summary())?,
             false => shown(&procedure, name),
         }
     };

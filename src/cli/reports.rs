@@ -1,21 +1,17 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::histories::each_shelved;
-use super::load::{known_build, left_alone, look, open_build, there};
 use super::options::{Book, PaperWord, UnitsWord};
-use super::output::{Over, lay_down, told, write_out};
-use super::seals::summed_up;
+use crate::app::{Beside, Blank, Print, blank, each_shelved, left_alone, print, there, write_out};
 use crate::book::Shelf;
 use crate::history::shelf_summary;
 use crate::quantity::visible;
-use crate::record::Build;
 use crate::report::to_json;
-use crate::sheet::{pdf, table};
+use crate::sheet::table;
 use clap::Args;
 use std::path::PathBuf;
 
 #[derive(Args)]
-pub(super) struct Sheet {
+pub(crate) struct Sheet {
     /// The build's name in the book
     #[arg(required_unless_present = "blank")]
     pub build: Option<String>,
@@ -56,64 +52,44 @@ pub(super) struct Builds {
     pub json: bool,
 }
 
-/// A build as one JSON object.
-pub(super) fn build_json(build: &Build) -> Result<String, Failure> {
-    to_json(&build.summary()).map_err(|error| Failure::Json(error.to_string()))
-}
-
-/// Prints the sheet of a build.
+/// Prints the sheet of a build, or a procedure as a form.
 pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
-    let shelf = look(&arguments.book)?;
-    let named = arguments.build.as_deref().unwrap_or_default();
-    let id = known_build(&shelf, named)?;
-    let opened = open_build(&shelf, &id)?;
-    let mut build = summed_up(&shelf, &id, &opened.session)?;
-    let newer = opened
-        .newer
-        .iter()
-        .map(|words| format!("a newer program made it: {words}"));
-    let not_whole: Vec<String> = opened.problems.iter().cloned().chain(newer).collect();
-    if !not_whole.is_empty() {
-        // what can not be trusted to the end is not printed as finished
-        build.finished = None;
-        build.open.splice(
-            0..0,
-            not_whole.iter().map(|problem| format!("JOURNAL: {problem}")),
-        );
-    }
-    let out = arguments
-        .out
-        .clone()
-        .unwrap_or_else(|| PathBuf::from(format!("{id}.pdf")));
-    let bytes = pdf(&build, arguments.paper.into())?;
-    let laid = lay_down(&out, &bytes, Over::Own.or(arguments.replace))?;
-    if arguments.json {
-        laid.say(&build_json(&build)?)?;
-    } else {
-        let state = if build.finished.is_some() {
-            "finished"
-        } else {
-            "UNFINISHED"
-        };
-        laid.say(&format!("{}: {} bytes, {state}\n", told(&out), bytes.len()))?;
-        if let Some(otherwise) = opened.session.reckoned_otherwise() {
-            laid.say(&format!("Reckoned {otherwise}.\n"))?;
-        }
-        for problem in &not_whole {
-            write_out(&format!("warning: {}\n", visible(problem)), true)?;
-        }
+    let (out, book) = (arguments.out.clone(), arguments.book.dir.clone());
+    let (paper, replace) = (arguments.paper.into(), arguments.replace);
+    match arguments.blank.as_deref() {
+        Some([procedure, unit]) => blank(&Blank {
+            procedure: procedure.clone(),
+            unit: unit.clone(),
+            beside: Beside {
+                drawer: arguments.drawer.clone(),
+                instruments: arguments.instruments.clone(),
+            },
+            units: arguments.units.into(),
+            paper,
+            out,
+            replace,
+            book,
+        })?,
+        _ => print(&Print {
+            build: arguments.build.clone().unwrap_or_default(),
+            paper,
+            out,
+            replace,
+            book,
+            json: arguments.json,
+        })?,
     }
     Ok(Exit::Done)
 }
 
 /// Lists what is in the book.
 pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
-    let dir = there(&arguments.book)?;
+    let dir = there(arguments.book.dir.as_ref())?;
     let shelf = Shelf::look(&dir)?;
     let contents = shelf.contents()?;
     let listed = each_shelved(&shelf, &contents.named())?;
     if arguments.json {
-        let text = to_json(&shelf_summary(&listed)).map_err(|error| Failure::Json(error.to_string()))?;
+        let text = to_json(&shelf_summary(&listed))?;
         write_out(&text, false)?;
         return Ok(Exit::Done);
     }

@@ -1,6 +1,6 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::output::{Over, lay_down, told, write_out};
+use crate::app::{Over, lay_down, told, write_out};
 use crate::book::STANDARD;
 use crate::procedure::Procedure;
 use crate::report::to_json;
@@ -51,7 +51,7 @@ pub(super) fn schema(asked: &Schema) -> Result<Exit, Failure> {
 
 fn text(kind: FileKind) -> Result<String, Failure> {
     let schema = kind.schema(&kind.shape(Procedure::shape));
-    to_json(&schema).map_err(|error| Failure::Json(error.to_string()))
+    Ok(to_json(&schema)?)
 }
 
 fn listed() -> String {

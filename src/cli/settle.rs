@@ -1,10 +1,7 @@
-use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{Text, digest_text, read_text};
 use super::options::{PaperWord, UnitsWord, whole};
-use super::output::{Laid, Over, lay_down, told};
-use crate::book::BookError;
+use crate::app::{Clock, Laid, Over, Text, digest_text, find_use, lay_down, read_text, told};
 use crate::document::{DAY, nearest};
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
@@ -13,9 +10,9 @@ use crate::report::to_json;
 use crate::seal::Digest;
 use crate::sheet::{Plane, Settling, curve, filled, plane, settings_pdf, table};
 use crate::tuning::{COMPLAINTS, Drawn, Picked, Pictures, Settled, complaint_words};
-use crate::workshop::{Car, Origin, Origins, STOCK_USES, Unit, Use};
+use crate::workshop::{Car, Origin, Origins, Unit, Use};
 use clap::Args;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// The columns of a terminal.
 const WIDTH: usize = 80;
@@ -121,7 +118,7 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
         written.push_str(&format!("\nThe settings sheet: {}\n", told(path)));
     }
     let text = if arguments.json {
-        to_json(&settled.summary(&picked)).map_err(|error| Failure::Json(error.to_string()))?
+        to_json(&settled.summary(&picked))?
     } else {
         words(&settled, &picked, &wanted) + &filled_lines(&written)
     };
@@ -141,27 +138,6 @@ pub(super) fn day(given: Option<&str>) -> Result<String, Failure> {
 /// Paragraphs in lines for the terminal.
 fn filled_lines(words: &str) -> String {
     words.lines().map(|line| filled(line, WIDTH)).collect()
-}
-
-fn find_use(name: &str) -> Result<Text, Failure> {
-    if let Some((id, source)) = STOCK_USES.iter().find(|(id, _)| *id == name) {
-        return Ok(Text {
-            path: None,
-            name: format!("{id} (stock)"),
-            text: (*source).to_string(),
-        });
-    }
-    match read_text(Path::new(name)) {
-        Err(Failure::File(BookError::Missing { .. })) => Err(Failure::NoUse {
-            name: name.to_string(),
-            known: STOCK_USES
-                .iter()
-                .map(|(id, _)| *id)
-                .collect::<Vec<_>>()
-                .join(", "),
-        }),
-        other => other,
-    }
 }
 
 fn complaint(words: &str) -> Result<Complaint, Failure> {

@@ -1,13 +1,7 @@
-use super::clock::Clock;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::load::{known_build, there, to_write};
 use super::options::{Book, Signing};
-use super::output::write_out;
-use super::seals::{Sealed, seal, signers, unlock};
-use crate::book::{Journal, Shelf};
-use crate::quantity::visible;
-use crate::sheet::{filled, hanging};
+use crate::app::{self, Clock, write_out};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -33,55 +27,11 @@ pub(super) fn sign(arguments: &Sign) -> Result<Exit, Failure> {
 
 /// Signs a finished build at a time, which is the clock's wherever a person signs, and gives what is said of it.
 pub(super) fn text(arguments: &Sign, clock: &Clock) -> Result<String, Failure> {
-    let Some(path) = arguments.signing.looked_at()? else {
-        return Err(Failure::NoKey);
+    let asked = app::Sign {
+        build: arguments.build.clone(),
+        signing: arguments.signing.for_job(),
+        signers: arguments.signers.clone(),
+        book: arguments.book.dir.clone(),
     };
-    let shelf = Shelf::open(&there(&arguments.book)?)?;
-    let (signers_path, signers) = signers(arguments.signers.as_deref(), shelf.dir())?;
-    let id = known_build(&shelf, &arguments.build)?;
-    let mut journal = to_write(&shelf, &id)?;
-    for repair in journal.repairs() {
-        write_out(&format!("{repair}\n"), true)?;
-    }
-    let key = unlock(path, arguments.signing.passphrase_file.as_deref())?;
-    let name = arguments.signing.name.as_deref();
-    let sealed = seal(&shelf, &mut journal, &key, name, None, &signers, clock)?;
-    let mut text = words(&sealed, &journal, &signers_path);
-    text.push_str(&format!(
-        "The sheet with the signer on it: shimwright sheet {id}\n"
-    ));
-    Ok(text)
-}
-
-/// What is said of a seal that was just made.
-pub(super) fn words(sealed: &Sealed, journal: &Journal, signers: &std::path::Path) -> String {
-    const WIDTH: usize = 80;
-    let id = journal.id();
-    let number = sealed.number;
-    let mut text = hanging(
-        "",
-        &format!(
-            "Signed: {id}, seal {number}, by {} at {}",
-            sealed.name, sealed.time
-        ),
-        WIDTH,
-    );
-    for (label, value) in [
-        ("  key    ", sealed.key.clone()),
-        ("  record ", format!("lines 1 to {} of the journal", sealed.lines)),
-        ("  digest ", sealed.digest.clone()),
-    ] {
-        text.push_str(&hanging(label, &value, WIDTH));
-    }
-    if let Some(line) = &sealed.unknown {
-        text.push_str(&filled(
-            &format!(
-                "No allowed signer has this key under this name yet. Put this line into {}, and it is known whose it is:",
-                signers.display()
-            ),
-            WIDTH,
-        ));
-        text.push_str(&format!("{}\n", visible(line)));
-    }
-    text
+    Ok(app::sign(&asked, clock)?)
 }

@@ -1,10 +1,8 @@
 use super::args::Arguments;
 use super::exit::Exit;
 use super::failure::Failure;
-use super::histories::each_shelved;
-use super::load::book_dir;
 use super::options::Book;
-use super::output::write_out;
+use crate::app::{book_dir, each_shelved, write_out};
 use crate::book::Shelf;
 use crate::history::Shelved;
 use crate::quantity::visible;
@@ -63,13 +61,13 @@ const BEGIN: [(&str, &str); 3] = [
 fn book_words(book: &Book) -> String {
     let dir = match book_dir(book.dir.as_ref()) {
         Ok(dir) => dir,
-        Err(failure) => return failure.report() + "\n",
+        Err(failure) => return Failure::from(failure).report() + "\n",
     };
     let shown = visible(&dir.display().to_string()).into_owned();
     let listed = Shelf::look(&dir)
         .and_then(|shelf| Ok((shelf.contents()?.named(), shelf)))
         .map_err(Failure::from)
-        .and_then(|(ids, shelf)| each_shelved(&shelf, &ids));
+        .and_then(|(ids, shelf)| Ok(each_shelved(&shelf, &ids)?));
     let listed = match listed {
         Ok(listed) => listed,
         Err(failure) => {

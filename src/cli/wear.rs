@@ -1,10 +1,8 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::histories::with_its_plates;
-use super::load::{look, open_build, read_text};
 use super::options::{Book, PaperWord, UnitsWord};
-use super::output::{Laid, Over, lay_down, told, write_out};
 use super::wear_words::words;
+use crate::app::{self, Laid, Over, lay_down, look, open_build, read_text, told, with_its_plates, write_out};
 use crate::book::{BuildId, STANDARD, Shelf, slug};
 use crate::history::{Along, Remedies, UnitWear, WearShown};
 use crate::mechanics::MechanicsError;
@@ -56,11 +54,11 @@ pub(super) struct Wear {
 
 /// Says how a unit wears, by all of its builds.
 pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
-    let shelf = look(&arguments.book)?;
+    let shelf = look(arguments.book.dir.as_ref())?;
     let unit = unit_id(&arguments.unit)?;
     let accounts = with_its_plates(&shelf, &unit, arguments.afresh)?;
     if !accounts.iter().any(|account| slug(&account.unit) == slug(&unit)) {
-        return Err(Failure::NoUnit(unit));
+        return Err(app::Failure::NoUnit(unit).into());
     }
     let Some(wear) = UnitWear::of(&unit, &accounts) else {
         return Err(Failure::NothingFinished(unit));
@@ -76,9 +74,9 @@ pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
         written = format!("\nThe wear sheet: {}\n", told(path));
     }
     let text = if arguments.json {
-        to_json(&wear.summary(&remedies)).map_err(|error| Failure::Json(error.to_string()))?
+        to_json(&wear.summary(&remedies))?
     } else if arguments.csv {
-        wear.csv().map_err(|error| Failure::Json(error.to_string()))?
+        wear.csv()?
     } else {
         words(&shown) + &written
     };
@@ -105,11 +103,12 @@ fn after(arguments: &Wear, along: Along) -> Result<Option<f64>, Failure> {
         return Ok(Some(after));
     }
     let symbol = along.symbol();
-    Err(Failure::Mechanics(MechanicsError::OutOfRange {
+    Err(MechanicsError::OutOfRange {
         what: "--after",
         value: format!("{after} {symbol}"),
         limits: format!("at least 0 {symbol} and at most {FARTHEST} {symbol}"),
-    }))
+    }
+    .into())
 }
 
 /// What to do about wear, with the unit and the drawer that the last build was begun with.

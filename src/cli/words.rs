@@ -1,6 +1,6 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use super::output::write_out;
+use crate::app::write_out;
 use crate::report::to_json;
 use crate::sheet::filled;
 use crate::workshop::{Found, Glossary};
@@ -35,7 +35,7 @@ pub(super) fn words(arguments: &Words) -> Result<Exit, Failure> {
             Some(Found::Several(words)) => words,
             Some(Found::Near(near)) => near.into_iter().collect(),
         };
-        let text = to_json(&glossary.summary(words)).map_err(|error| Failure::Json(error.to_string()))?;
+        let text = to_json(&glossary.summary(words))?;
         write_out(&text, false)?;
         return Ok(exit);
     }

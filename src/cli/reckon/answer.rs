@@ -72,8 +72,6 @@ impl Answer {
 
     /// For machines.
     pub fn json(&self) -> Result<String, Failure> {
-        self.report
-            .to_json()
-            .map_err(|error| Failure::Json(error.to_string()))
+        Ok(self.report.to_json()?)
     }
 }

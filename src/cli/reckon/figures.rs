@@ -1,7 +1,7 @@
 use super::answer::Answer;
 use super::read::{optional, quantity};
+use crate::app::read_text;
 use crate::cli::failure::Failure;
-use crate::cli::load::read_text;
 use crate::document::read_columns;
 use crate::metrology::{Line, StandardUncertainty, Summary, judge_length};
 use crate::quantity::{Length, Ratio, Written, significant};

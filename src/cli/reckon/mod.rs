@@ -18,7 +18,7 @@ mod spring;
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::output::write_out;
+use crate::app::write_out;
 use clap::{Args, Subcommand};
 
 #[derive(Args)]

@@ -1,7 +1,7 @@
 use super::answer::Answer;
 use super::read::{count, quantity};
+use crate::app::read_text;
 use crate::cli::failure::Failure;
-use crate::cli::load::read_text;
 use crate::document::read_columns;
 use crate::metrology::{
     Drawn, Run, changes, compare_runs, draw_order, exact_p, least_p, orders_of_days, runs_to_show,

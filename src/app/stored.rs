@@ -5,13 +5,13 @@ use crate::book::{BuildId, Problem, Reading, Shelf};
 use crate::record::{Lines, Stored};
 
 /// A build's sheet, which is printed from the record and is no part of it.
-pub(super) const SHEET: &str = "sheet.pdf";
+pub(crate) const SHEET: &str = "sheet.pdf";
 /// The name of the note that version 0.1.0 kept in a build's folder. Whoever copies a folder copies it too, so it is
 /// told and not followed.
-pub(super) const OLD_NOTE: &str = "to-close";
+pub(crate) const OLD_NOTE: &str = "to-close";
 
 /// The lines of a journal with all that is wrong with it, and all that a newer program wrote.
-pub(super) fn lines_of(reading: &Reading) -> Lines {
+pub(crate) fn lines_of(reading: &Reading) -> Lines {
     let mut lines = Lines::read(&reading.entries, &reading.versions);
     for problem in reading.problems.iter().rev() {
         let told = match problem {
@@ -24,7 +24,7 @@ pub(super) fn lines_of(reading: &Reading) -> Lines {
 }
 
 /// A build as it lies in the book.
-pub(super) fn stored(shelf: &Shelf, id: &BuildId) -> Result<Stored, Failure> {
+pub(crate) fn stored(shelf: &Shelf, id: &BuildId) -> Result<Stored, Failure> {
     let reading = shelf.read(id)?;
     let mut stored = Stored {
         build: id.to_string(),

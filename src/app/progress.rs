@@ -5,12 +5,12 @@ use std::time::{Duration, Instant};
 /// Nothing is said of what takes less than this.
 const PATIENCE: Duration = Duration::from_secs(1);
 /// How long a line stands before the next.
-pub(super) const BETWEEN_WORDS: Duration = Duration::from_millis(200);
+pub(crate) const BETWEEN_WORDS: Duration = Duration::from_millis(200);
 /// The longest line.
 const WIDTH: usize = 60;
 
 /// Says on a terminal how far something has come that takes longer than a second, in a line that goes away again.
-pub(super) struct Progress {
+pub(crate) struct Progress {
     doing: &'static str,
     what: &'static str,
     of: usize,
@@ -20,7 +20,7 @@ pub(super) struct Progress {
 
 impl Progress {
     /// Of so many; "reading the book", "builds".
-    pub(super) fn new(doing: &'static str, of: usize, what: &'static str) -> Progress {
+    pub(crate) fn new(doing: &'static str, of: usize, what: &'static str) -> Progress {
         Progress {
             doing,
             what,
@@ -31,7 +31,7 @@ impl Progress {
     }
 
     /// So many are done. May be called as often as one likes.
-    pub(super) fn at(&mut self, done: usize) -> Result<(), Failure> {
+    pub(crate) fn at(&mut self, done: usize) -> Result<(), Failure> {
         let waits = match self.wrote {
             Some(wrote) => wrote.elapsed() < BETWEEN_WORDS,
             None => self.begun.elapsed() < PATIENCE || !std::io::stderr().is_terminal(),
@@ -45,7 +45,7 @@ impl Progress {
     }
 
     /// The line goes away.
-    pub(super) fn end(self) -> Result<(), Failure> {
+    pub(crate) fn end(self) -> Result<(), Failure> {
         match self.wrote {
             Some(_) => line(&format!("\r{:WIDTH$}\r", "")),
             None => Ok(()),

@@ -17,7 +17,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Writes to the terminal or the pipe; to the error stream where `aside`. A terminal is given nothing that steers it:
 /// tables and JSON for other programs have the bytes as they are only where a program takes them.
-pub(super) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
+pub(crate) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
     let shown = |terminal: bool| match terminal {
         true => visible_lines(text),
         false => text.into(),
@@ -40,7 +40,7 @@ const MOST: u64 = 64 << 20;
 
 /// What may be written over.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Over {
+pub(crate) enum Over {
     /// Nothing but the same once more.
     Nothing,
     /// A sheet of ours, untouched, of the same kind and build.
@@ -58,7 +58,7 @@ impl Over {
 
 /// Where something was put, and so where the words about it go.
 #[derive(Clone, Copy, PartialEq, Eq, Default)]
-pub(super) struct Laid {
+pub(crate) struct Laid {
     on_output: bool,
 }
 
@@ -77,7 +77,7 @@ impl Laid {
 }
 
 /// A path as it is told.
-pub(super) fn told(path: &Path) -> String {
+pub(crate) fn told(path: &Path) -> String {
     match Place::of(path) {
         Ok(Place::Standard) => "the standard output".to_string(),
         _ => visible(&path.display().to_string()).into_owned(),
@@ -85,7 +85,7 @@ pub(super) fn told(path: &Path) -> String {
 }
 
 /// Puts a file where it is wanted.
-pub(super) fn lay_down(path: &Path, bytes: &[u8], over: Over) -> Result<Laid, Failure> {
+pub(crate) fn lay_down(path: &Path, bytes: &[u8], over: Over) -> Result<Laid, Failure> {
     match may_lay_down(path, bytes, over)? {
         Place::Standard => return on_output(bytes),
         Place::Stream => write_into(path, bytes),
@@ -103,7 +103,7 @@ pub(super) fn lay_down(path: &Path, bytes: &[u8], over: Over) -> Result<Laid, Fa
 }
 
 /// Whether a file could be put there now, and what is there.
-pub(super) fn may_lay_down(path: &Path, bytes: &[u8], over: Over) -> Result<Place, Failure> {
+pub(crate) fn may_lay_down(path: &Path, bytes: &[u8], over: Over) -> Result<Place, Failure> {
     let place = Place::of(path).map_err(refused)?;
     if place == Place::Taken && !may_go(path, bytes, over) {
         return Err(Failure::Exists(path.display().to_string()));
@@ -119,7 +119,7 @@ fn refused(fault: BookError) -> Failure {
 }
 
 /// Puts a private file where it is wanted. What is there stays, whatever it is.
-pub(super) fn lay_down_secret(path: &Path, secret: &Secret) -> Result<Laid, Failure> {
+pub(crate) fn lay_down_secret(path: &Path, secret: &Secret) -> Result<Laid, Failure> {
     match secret_place(path)? {
         Place::Standard => return on_output(secret.bytes()),
         Place::Stream => write_into(path, secret.bytes()).map_err(Failure::Written)?,
@@ -129,7 +129,7 @@ pub(super) fn lay_down_secret(path: &Path, secret: &Secret) -> Result<Laid, Fail
 }
 
 /// Where a private file would go: told before anything is typed.
-pub(super) fn secret_place(path: &Path) -> Result<Place, Failure> {
+pub(crate) fn secret_place(path: &Path) -> Result<Place, Failure> {
     match Place::of(path).map_err(Failure::Written)? {
         Place::Taken => Err(Failure::KeyExists(path.to_path_buf())),
         place => Ok(place),

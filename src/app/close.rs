@@ -104,7 +104,7 @@ fn whole_path(path: &Path) -> PathBuf {
 }
 
 /// Notes down, before the entry that finishes a build, what is still to be done after it.
-pub(super) fn note(shelf: &Shelf, journal: &Journal, drawer: &Text) -> Result<(), Failure> {
+pub(crate) fn note(shelf: &Shelf, journal: &Journal, drawer: &Text) -> Result<(), Failure> {
     let reading = shelf.read(journal.id())?;
     let count = reading.ends.len();
     let note = ToClose {
@@ -122,7 +122,7 @@ fn noted(shelf: &Shelf, id: &BuildId) -> Result<Option<ToClose>, Failure> {
 }
 
 /// What `check` says of the closing of a build; nothing where it is done.
-pub(super) fn still_to_do(shelf: &Shelf, id: &BuildId) -> Result<Option<String>, Failure> {
+pub(crate) fn still_to_do(shelf: &Shelf, id: &BuildId) -> Result<Option<String>, Failure> {
     if shelf.file(id, OLD_NOTE).is_ok() {
         return Ok(Some(format!("{OLD_NOTE}: {NOT_FOLLOWED}")));
     }
@@ -138,7 +138,7 @@ const NOT_FOLLOWED: &str = "a note of an older program or of a copied folder; no
                             was counted down, and remove it";
 
 /// Does what is left to do for a finished build, and says what was taken out of the drawer's file. [`told`] ends it.
-pub(super) fn finish(shelf: &Shelf, journal: &Journal, session: &Session) -> Result<String, Failure> {
+pub(crate) fn finish(shelf: &Shelf, journal: &Journal, session: &Session) -> Result<String, Failure> {
     let Some(note) = noted(shelf, journal.id())? else {
         return Ok(String::new());
     };
@@ -153,7 +153,7 @@ pub(super) fn finish(shelf: &Shelf, journal: &Journal, session: &Session) -> Res
 }
 
 /// Takes the note away, when the person has been told what the build came to.
-pub(super) fn told(shelf: &Shelf, id: &BuildId) -> Result<(), Failure> {
+pub(crate) fn told(shelf: &Shelf, id: &BuildId) -> Result<(), Failure> {
     Ok(shelf.done(id)?)
 }
 
@@ -213,7 +213,7 @@ fn empty_drawer(
 }
 
 /// A finished build whose closing was cut short and has been made up for.
-pub(super) struct CaughtUp {
+pub(crate) struct CaughtUp {
     pub journal: Journal,
     pub session: Session,
     /// What was taken out of the drawer's file.
@@ -222,7 +222,7 @@ pub(super) struct CaughtUp {
 
 /// Makes up for finished builds whose closing was cut short; what can not be done is told and left. A drawer that is not
 /// the one of this job is written to only where the person says so.
-pub(super) fn catch_up(shelf: &Shelf, own: &Text, front: &mut dyn Front) -> Result<Vec<CaughtUp>, Failure> {
+pub(crate) fn catch_up(shelf: &Shelf, own: &Text, front: &mut dyn Front) -> Result<Vec<CaughtUp>, Failure> {
     let mut done = Vec::new();
     let own = own.path.as_deref().map(whole_path);
     for id in shelf.list()? {

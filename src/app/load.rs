@@ -1,12 +1,11 @@
 use super::failure::Failure;
-use super::options::Book;
 use super::stored::{lines_of, stored};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_input};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};
 use crate::quantity::visible;
 use crate::record::Entry;
 use crate::seal::Digest;
-use crate::workshop::{Drawer, LastLeft, Setting, Unit, read_instruments};
+use crate::workshop::{Drawer, LastLeft, STOCK_USES, Setting, Unit, read_instruments};
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
 use std::path::{Path, PathBuf};
 
@@ -16,7 +15,7 @@ const MOST_BYTES: u64 = 1 << 20;
 const MOST_TABLE: u64 = 16 << 20;
 
 /// The texts that a build starts from: what the book keeps beside its journal.
-pub(super) struct Sources {
+pub(crate) struct Sources {
     pub unit: Text,
     pub drawer: Text,
     pub instruments: Text,
@@ -28,7 +27,7 @@ pub(super) struct Sources {
 }
 
 /// A text with the name that errors call it.
-pub(super) struct Text {
+pub(crate) struct Text {
     pub name: String,
     pub text: String,
     /// Where it lies, if it is a file that may be written to.
@@ -46,13 +45,13 @@ impl Text {
 }
 
 /// The names under which a build keeps its sources.
-pub(super) const KEPT: [&str; 4] = ["unit.toml", "drawer.toml", "instruments.toml", "procedure.toml"];
+pub(crate) const KEPT: [&str; 4] = ["unit.toml", "drawer.toml", "instruments.toml", "procedure.toml"];
 
 /// The name under which a build keeps its setting.
-pub(super) const SETTING: &str = "setting.toml";
+pub(crate) const SETTING: &str = "setting.toml";
 
 /// The name under which a build keeps what the last one left in the unit.
-pub(super) const FOUND: &str = "found.toml";
+pub(crate) const FOUND: &str = "found.toml";
 
 impl Sources {
     /// Gathers the files of a job.
@@ -215,11 +214,12 @@ impl Sources {
 }
 
 /// The digest of a text, as hex.
-pub(super) fn digest_text(text: &Text) -> String {
+pub(crate) fn digest_text(text: &Text) -> String {
     Digest::of(text.text.as_bytes()).to_string()
 }
 
-pub(super) fn find_procedure(name: &str) -> Result<Text, Failure> {
+/// A stock procedure, or the file of one.
+pub(crate) fn find_procedure(name: &str) -> Result<Text, Failure> {
     if let Some(source) = stock(name) {
         return Ok(Text {
             path: None,
@@ -236,13 +236,35 @@ pub(super) fn find_procedure(name: &str) -> Result<Text, Failure> {
     }
 }
 
+/// A stock use, or the file of one.
+pub(crate) fn find_use(name: &str) -> Result<Text, Failure> {
+    if let Some((id, source)) = STOCK_USES.iter().find(|(id, _)| *id == name) {
+        return Ok(Text {
+            path: None,
+            name: format!("{id} (stock)"),
+            text: (*source).to_string(),
+        });
+    }
+    match read_text(Path::new(name)) {
+        Err(Failure::File(BookError::Missing { .. })) => Err(Failure::NoUse {
+            name: name.to_string(),
+            known: STOCK_USES
+                .iter()
+                .map(|(id, _)| *id)
+                .collect::<Vec<_>>()
+                .join(", "),
+        }),
+        other => other,
+    }
+}
+
 /// Reads a table, which may be longer than a file of ours.
-pub(super) fn read_large(path: &Path) -> Result<String, Failure> {
+pub(crate) fn read_large(path: &Path) -> Result<String, Failure> {
     read_input(path, MOST_TABLE).map_err(Failure::File)
 }
 
 /// Reads a file of bounded size.
-pub(super) fn read_text(path: &Path) -> Result<Text, Failure> {
+pub(crate) fn read_text(path: &Path) -> Result<Text, Failure> {
     let text = read_input(path, MOST_BYTES).map_err(Failure::File)?;
     Ok(Text {
         path: Some(path.to_path_buf()),
@@ -252,7 +274,7 @@ pub(super) fn read_text(path: &Path) -> Result<Text, Failure> {
 }
 
 /// What a file that is read is called.
-pub(super) fn name_of(path: &Path) -> String {
+pub(crate) fn name_of(path: &Path) -> String {
     match path == Path::new(STANDARD) {
         true => "the standard input".to_string(),
         false => path.display().to_string(),
@@ -265,13 +287,13 @@ fn named(given: Option<&PathBuf>) -> Option<&PathBuf> {
 }
 
 /// The book to look at. One that was named must be there; the usual one comes with its first build.
-pub(super) fn look(book: &Book) -> Result<Shelf, Failure> {
+pub(crate) fn look(book: Option<&PathBuf>) -> Result<Shelf, Failure> {
     let shelf = Shelf::look(&there(book)?)?;
     Ok(shelf)
 }
 
 /// What is said of a folder or a link in the book that is no build.
-pub(super) fn left_alone(path: &Path) -> String {
+pub(crate) fn left_alone(path: &Path) -> String {
     format!(
         "warning: {} is no build and is left alone\n",
         visible(&path.display().to_string())
@@ -279,15 +301,15 @@ pub(super) fn left_alone(path: &Path) -> String {
 }
 
 /// The folder of a book that must be there already where it was named.
-pub(super) fn there(book: &Book) -> Result<PathBuf, Failure> {
-    match named(book.dir.as_ref()) {
+pub(crate) fn there(book: Option<&PathBuf>) -> Result<PathBuf, Failure> {
+    match named(book) {
         Some(dir) if !dir.exists() => Err(Failure::NoBook(dir.clone())),
-        _ => book_dir(book.dir.as_ref()),
+        _ => book_dir(book),
     }
 }
 
 /// The folder of the book.
-pub(super) fn book_dir(given: Option<&PathBuf>) -> Result<PathBuf, Failure> {
+pub(crate) fn book_dir(given: Option<&PathBuf>) -> Result<PathBuf, Failure> {
     if let Some(dir) = named(given) {
         return Ok(dir.clone());
     }
@@ -301,7 +323,7 @@ pub(super) fn book_dir(given: Option<&PathBuf>) -> Result<PathBuf, Failure> {
 }
 
 /// The folder of practice: beside the book, never in it.
-pub(super) fn practice_dir(book: Option<&PathBuf>) -> Result<PathBuf, Failure> {
+pub(crate) fn practice_dir(book: Option<&PathBuf>) -> Result<PathBuf, Failure> {
     let book = book_dir(book)?;
     let dir = book.with_file_name("practice");
     if dir == book {
@@ -311,7 +333,7 @@ pub(super) fn practice_dir(book: Option<&PathBuf>) -> Result<PathBuf, Failure> {
 }
 
 /// A build read from the book: its session, its digest, and what was wrong with its journal.
-pub(super) struct Opened {
+pub(crate) struct Opened {
     pub session: Session,
     pub digest: String,
     pub problems: Vec<String>,
@@ -322,7 +344,7 @@ pub(super) struct Opened {
 /// Reads builds one after the other. A job whose files are those of the build before is not read again: in a
 /// book of many builds of few units that is most of the work.
 #[derive(Default)]
-pub(super) struct Reader {
+pub(crate) struct Reader {
     last: Option<(Vec<String>, Job)>,
 }
 
@@ -373,7 +395,7 @@ impl Reader {
 }
 
 /// The build of a name, if it is in the book: also where something is wrong with it, which is then what is told.
-pub(super) fn known_build(shelf: &Shelf, name: &str) -> Result<BuildId, Failure> {
+pub(crate) fn known_build(shelf: &Shelf, name: &str) -> Result<BuildId, Failure> {
     let id: BuildId = name.parse()?;
     if shelf.contents()?.named().contains(&id) {
         Ok(id)
@@ -384,7 +406,7 @@ pub(super) fn known_build(shelf: &Shelf, name: &str) -> Result<BuildId, Failure>
 
 /// Opens the journal of a build to write in it. What a newer program made is left as it is: nothing is locked, repaired
 /// or written there.
-pub(super) fn to_write(shelf: &Shelf, id: &BuildId) -> Result<Journal, Failure> {
+pub(crate) fn to_write(shelf: &Shelf, id: &BuildId) -> Result<Journal, Failure> {
     if let Ok(reading) = shelf.read(id) {
         let lines = lines_of(&reading);
         let day = matches!(lines.entries.first(), Some(Entry::DayBegun { .. }));
@@ -400,11 +422,11 @@ pub(super) fn to_write(shelf: &Shelf, id: &BuildId) -> Result<Journal, Failure> 
 }
 
 /// Reads a build of a real unit without locking it. Practice is none, wherever it lies.
-pub(super) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
+pub(crate) fn open_build(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
     Reader::default().open_build(shelf, id)
 }
 
 /// Reads a build or a run of practice without locking it.
-pub(super) fn open_any(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
+pub(crate) fn open_any(shelf: &Shelf, id: &BuildId) -> Result<Opened, Failure> {
     Reader::default().open_any(shelf, id)
 }

@@ -9,7 +9,7 @@ use jiff::tz::TimeZone;
 const YEARS: std::ops::RangeInclusive<i16> = 1950..=2199;
 
 /// Where the time of an entry comes from.
-pub(super) enum Clock {
+pub(crate) enum Clock {
     Fixed(String),
     Now,
 }
@@ -51,7 +51,7 @@ impl Clock {
 }
 
 /// The machine's time zone; UTC where the environment names a device or a pipe for it.
-pub(super) fn zone() -> TimeZone {
+pub(crate) fn zone() -> TimeZone {
     if time_zone_ends() {
         TimeZone::system()
     } else {

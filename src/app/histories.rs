@@ -18,7 +18,7 @@ const NO_BUILD: &str = "null";
 /// The most threads that read.
 const MOST_THREADS: usize = 8;
 /// The builds of one unit, from the first to the last by the time at which they were begun.
-pub(super) struct UnitHistory {
+pub(crate) struct UnitHistory {
     /// The front part of the builds' names.
     pub slug: String,
     /// What each build says. One that is damaged has its problems with it, and ends where it can no longer be trusted;
@@ -28,7 +28,7 @@ pub(super) struct UnitHistory {
 
 /// Which builds are read, and how.
 #[derive(Clone, Copy, Default)]
-pub(super) struct Wanted<'a> {
+pub(crate) struct Wanted<'a> {
     /// Only this unit, by its id; all where `None`.
     pub unit: Option<&'a str>,
     /// Only builds of other units than the one, and of these only units of which a build has one of the parts.
@@ -64,7 +64,7 @@ impl Wanted<'_> {
 }
 
 /// What the builds of a unit say, and those of other units that had a plate which has been in it, in order of time.
-pub(super) fn with_its_plates(shelf: &Shelf, unit: &str, afresh: bool) -> Result<Vec<Account>, Failure> {
+pub(crate) fn with_its_plates(shelf: &Shelf, unit: &str, afresh: bool) -> Result<Vec<Account>, Failure> {
     let own = Wanted {
         unit: Some(unit),
         afresh,
@@ -96,7 +96,7 @@ pub(super) fn with_its_plates(shelf: &Shelf, unit: &str, afresh: bool) -> Result
 /// Reads the builds of the book, unit by unit, and gives what `make` makes of each unit, in the order of their names.
 /// Only one unit a thread is in memory at a time. What a build comes to is taken from the index where it is there and
 /// the build is as it was; a book that can not be written to is read without.
-pub(super) fn each_unit<T: Send>(
+pub(crate) fn each_unit<T: Send>(
     shelf: &Shelf,
     wanted: Wanted<'_>,
     make: impl Fn(UnitHistory) -> T + Sync,
@@ -134,7 +134,7 @@ fn each_unit_of<T: Send>(
 
 /// What there is to say in short of each unit, or of the one with an id, in the order of their names. A unit of which no
 /// build was written to is not worked out again.
-pub(super) fn each_brief(shelf: &Shelf, unit: Option<&str>, afresh: bool) -> Result<Vec<UnitBrief>, Failure> {
+pub(crate) fn each_brief(shelf: &Shelf, unit: Option<&str>, afresh: bool) -> Result<Vec<UnitBrief>, Failure> {
     let wanted = Wanted {
         unit,
         afresh,
@@ -147,7 +147,7 @@ pub(super) fn each_brief(shelf: &Shelf, unit: Option<&str>, afresh: bool) -> Res
 }
 
 /// What a list of the book says of each build, unit by unit; one that can not be read is a state, not an error.
-pub(super) fn each_shelved(shelf: &Shelf, builds: &[BuildId]) -> Result<Vec<Shelved>, Failure> {
+pub(crate) fn each_shelved(shelf: &Shelf, builds: &[BuildId]) -> Result<Vec<Shelved>, Failure> {
     let each = each_group(shelf, builds, Wanted::default(), |index, group, count| {
         let mut listed = Vec::with_capacity(group.len());
         read_each(shelf, index, group, count, &|_, _| true, &mut |id, account| {
@@ -274,7 +274,7 @@ impl Count<'_> {
 }
 
 /// Says on the error stream which builds could not be read whole.
-pub(super) fn warn_of(damaged: &[(String, String)]) -> Result<(), Failure> {
+pub(crate) fn warn_of(damaged: &[(String, String)]) -> Result<(), Failure> {
     for (build, why) in damaged {
         write_out(&format!("warning: {build}: {}\n", visible(why)), true)?;
     }
@@ -365,7 +365,7 @@ fn read_each(
 
 /// What one build says, read from its journal; only what is wrong with it where it can not be read, and nothing where it
 /// is practice.
-pub(super) fn account(shelf: &Shelf, id: &BuildId) -> Option<Account> {
+pub(crate) fn account(shelf: &Shelf, id: &BuildId) -> Option<Account> {
     read_account(&mut Reader::default(), shelf, id)
 }
 

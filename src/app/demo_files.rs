@@ -3,13 +3,13 @@
 use super::load::Text;
 
 /// The invented unit of the demonstration, as it lies in `demo-units/`.
-pub(super) const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
-pub(super) const DRAWER: &str = include_str!("../../demo-units/moor-drawer.toml");
-pub(super) const INSTRUMENTS: &str = include_str!("../../demo-units/instruments.toml");
-pub(super) const ANSWERS: &str = include_str!("../../demo-units/moor-rear.answers");
+pub(crate) const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
+pub(crate) const DRAWER: &str = include_str!("../../demo-units/moor-drawer.toml");
+pub(crate) const INSTRUMENTS: &str = include_str!("../../demo-units/instruments.toml");
+pub(crate) const ANSWERS: &str = include_str!("../../demo-units/moor-rear.answers");
 
 /// A text of the demonstration: it lies in the program and is never written to.
-pub(super) fn text(name: &str, text: &str) -> Text {
+pub(crate) fn text(name: &str, text: &str) -> Text {
     Text {
         path: None,
         name: name.to_string(),

@@ -1,9 +1,9 @@
 //! Keys, allowed signers and the seals of a build: what `sign`, `check`, `correct`, `work` and `sheet` share.
 
-use super::between::since_last;
+use super::asked::Signing;
 use super::clock::{Clock, zone};
+use super::compared::since_last;
 use super::failure::Failure;
-use super::options::Signing;
 use super::stored::stored;
 use crate::bench::{BenchError, Unseen};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_secret};
@@ -24,7 +24,7 @@ const SIGNERS: &str = "allowed_signers";
 const TRIES: usize = 3;
 
 /// Reads a private key. One with a passphrase is still shut.
-pub(super) fn read_key(path: &Path) -> Result<SigningKey, Failure> {
+pub(crate) fn read_key(path: &Path) -> Result<SigningKey, Failure> {
     let file = read_secret(path, MOST_SECRET).map_err(Failure::File)?;
     SigningKey::read(&file).map_err(|why| Failure::Key {
         path: path.to_path_buf(),
@@ -34,7 +34,7 @@ pub(super) fn read_key(path: &Path) -> Result<SigningKey, Failure> {
 
 /// The passphrase in the first line of a file, which may be a pipe. One that is empty, or only blank, is what is left of
 /// a program that failed to give it, and is refused.
-pub(super) fn read_passphrase(path: &Path) -> Result<Secret, Failure> {
+pub(crate) fn read_passphrase(path: &Path) -> Result<Secret, Failure> {
     let line = read_secret(path, MOST_SECRET)
         .map_err(Failure::File)?
         .first_line();
@@ -45,7 +45,7 @@ pub(super) fn read_passphrase(path: &Path) -> Result<Secret, Failure> {
 }
 
 /// Opens a key that has a passphrase: with the one in `file`, or the one that is typed.
-pub(super) fn unlock(path: &Path, file: Option<&Path>) -> Result<SigningKey, Failure> {
+pub(crate) fn unlock(path: &Path, file: Option<&Path>) -> Result<SigningKey, Failure> {
     let wrong = |why| Failure::Key {
         path: path.to_path_buf(),
         why,
@@ -79,7 +79,7 @@ pub(super) fn unlock(path: &Path, file: Option<&Path>) -> Result<SigningKey, Fai
 }
 
 /// The allowed signers: those of a file that is named, or of the book, where there need not be any.
-pub(super) fn signers(given: Option<&Path>, book: &Path) -> Result<(PathBuf, Signers), Failure> {
+pub(crate) fn signers(given: Option<&Path>, book: &Path) -> Result<(PathBuf, Signers), Failure> {
     let path = match given {
         Some(path) => path.to_path_buf(),
         None => book.join(SIGNERS),
@@ -92,7 +92,7 @@ pub(super) fn signers(given: Option<&Path>, book: &Path) -> Result<(PathBuf, Sig
 }
 
 /// A time in the forms that allowed signers are dated in.
-pub(super) fn moment(text: &str) -> Option<Moment> {
+pub(crate) fn moment(text: &str) -> Option<Moment> {
     let at: Timestamp = text.parse().ok()?;
     let digits = "%Y%m%d%H%M%S";
     Some(Moment {
@@ -102,7 +102,7 @@ pub(super) fn moment(text: &str) -> Option<Moment> {
 }
 
 /// A build summed up for its sheet, with what its seals say.
-pub(super) fn summed_up(shelf: &Shelf, id: &BuildId, session: &Session) -> Result<Build, Failure> {
+pub(crate) fn summed_up(shelf: &Shelf, id: &BuildId, session: &Session) -> Result<Build, Failure> {
     let (_, signers) = signers(None, shelf.dir())?;
     let examined = stored(shelf, id)?.examine(&signers, &moment);
     let mut build = session.build(id.as_str(), &examined.digest.to_string());
@@ -126,7 +126,7 @@ fn put_on_sheet(build: &mut Build, examined: &Examined) {
 }
 
 /// What came of signing.
-pub(super) struct Sealed {
+pub(crate) struct Sealed {
     pub number: u32,
     pub name: String,
     pub key: String,
@@ -139,7 +139,7 @@ pub(super) struct Sealed {
 
 /// Signs the record of a build whose journal is open here. `fallback` is the name to sign with where neither the
 /// arguments nor the allowed signers have one.
-pub(super) fn seal(
+pub(crate) fn seal(
     shelf: &Shelf,
     journal: &mut Journal,
     key: &SigningKey,

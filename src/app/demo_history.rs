@@ -1,6 +1,5 @@
 use super::clock::Clock;
 use super::demo_files::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
-use super::exit::Exit;
 use super::failure::Failure;
 use super::load::Sources;
 use super::output::write_out;
@@ -18,7 +17,7 @@ const FILE: &str = "moor-rear.history";
 const BOOK: &str = "output/demo-book";
 
 /// Plays some invented years of the demonstration's unit into a book of its own.
-pub(super) fn history() -> Result<Exit, Failure> {
+pub(crate) fn history() -> Result<(), Failure> {
     let folder = Path::new(BOOK);
     if folder.exists() {
         write_out(
@@ -34,7 +33,7 @@ pub(super) fn history() -> Result<Exit, Failure> {
         ),
         false,
     )?;
-    Ok(Exit::Done)
+    Ok(())
 }
 
 fn play(folder: &Path) -> Result<(), Failure> {

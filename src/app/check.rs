@@ -1,0 +1,120 @@
+use super::close::still_to_do;
+use super::failure::Failure;
+use super::load::{Sources, known_build, look};
+use super::seals::{moment, signers};
+use super::stored::stored;
+use crate::book::{BuildId, Shelf};
+use crate::procedure::Session;
+use crate::quantity::visible;
+use crate::record::{Certainty, Examined, Finding, OffPaper, PaperError, PaperText};
+use std::io::Read;
+use std::path::PathBuf;
+
+/// The most bytes that are read of what comes in for a sheet.
+const MOST_PAPER: u64 = 4_000;
+
+/// A build whose seals are to be checked, or a paper that is held against its record.
+pub(crate) struct Check {
+    /// The build's name in the book; not needed where a paper says it, or has it looked for.
+    pub build: Option<String>,
+    /// The text of a sheet's code, or groups of its digest; - takes it from the standard input.
+    pub paper: Option<String>,
+    /// Who is who, instead of the file in the book.
+    pub signers: Option<PathBuf>,
+    /// The book, where it is not the usual one.
+    pub book: Option<PathBuf>,
+}
+
+/// What was found, and what is warned of beside it.
+pub(crate) struct Checked {
+    pub examined: Examined,
+    pub aside: String,
+}
+
+/// Checks the seals of a build.
+pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
+    let shelf = look(asked.book.as_ref())?;
+    let (path, signers) = signers(asked.signers.as_deref(), shelf.dir())?;
+    let (paper, newer) = match asked.paper.as_deref().map(off_paper).transpose() {
+        // what a newer program printed is told beside what can be said of its build
+        Err(Failure::Paper(error @ PaperError::Newer { .. })) => (None, Some(error)),
+        other => (other?, None),
+    };
+    let id = match (&asked.build, &paper, newer.as_ref()) {
+        (Some(build), _, _) => known_build(&shelf, build)?,
+        (None, Some(paper), _) => find(&shelf, paper)?,
+        (None, None, Some(PaperError::Newer { build: Some(of), .. })) => known_build(&shelf, of)?,
+        (None, None, Some(error)) => return Err(error.clone().into()),
+        (None, None, None) => return Err(Failure::NoBuild(String::new())),
+    };
+    let mut stored = stored(&shelf, &id)?;
+    let mut examined = stored.examine(&signers, &moment);
+    if let Some(words) = still_to_do(&shelf, &id)? {
+        examined.findings.push(Finding {
+            certainty: Certainty::Note,
+            words,
+        });
+    }
+    if let Some(error) = newer {
+        examined.paper.push(Finding {
+            certainty: Certainty::Open,
+            words: format!("paper: {error}"),
+        });
+    }
+    if let Some(paper) = &paper {
+        let job = match Sources::kept(&shelf, &id).and_then(|kept| kept.job()) {
+            Err(Failure::Newer { why, .. }) => {
+                stored.lines.newer.push(why);
+                None
+            }
+            other => Some(other?),
+        };
+        if let Some(job) = &job {
+            let session = Session::resume(job.clone(), &stored.lines.entries);
+            stored.lines.newer.extend(session.not_folded().cloned());
+        }
+        examined.paper = stored.held_against(paper, &|lines| {
+            let session = Session::resume(job.clone()?, stored.lines.entries.get(..lines)?);
+            if session.not_folded().next().is_some() {
+                return None;
+            }
+            let unit = &session.job().unit.name;
+            let digest = stored.digest_of(lines)?;
+            let text = PaperText::new(id.as_str(), unit, session.finished(), digest, &session.on_paper())?;
+            Some((text, session.is_reckoned_as_then()))
+        });
+    }
+    let mut aside = String::new();
+    for fault in signers.faults() {
+        let path = path.display().to_string();
+        let words = format!("warning: {path}, line {}: {}", fault.line, fault.words);
+        aside.push_str(&format!("{}\n", visible(&words)));
+    }
+    Ok(Checked { examined, aside })
+}
+
+/// What is read off a sheet: the argument itself, or what comes in.
+fn off_paper(text: &str) -> Result<OffPaper, Failure> {
+    if text != "-" {
+        return Ok(OffPaper::read(text)?);
+    }
+    let mut input = Vec::new();
+    std::io::stdin().take(MOST_PAPER).read_to_end(&mut input)?;
+    // what is no text is no text of a sheet either, and is refused as that
+    Ok(OffPaper::read(&String::from_utf8_lossy(&input))?)
+}
+
+/// The build that a sheet is of.
+fn find(shelf: &Shelf, paper: &OffPaper) -> Result<BuildId, Failure> {
+    match paper {
+        OffPaper::Code(code) => known_build(shelf, &code.build),
+        OffPaper::Digits(digits) => {
+            for id in shelf.list()? {
+                if stored(shelf, &id).is_ok_and(|stored| stored.lines_with(digits).is_some()) {
+                    return Ok(id);
+                }
+            }
+            Err(Failure::NoSuchPaper)
+        }
+    }
+}

@@ -1,0 +1,63 @@
+//! The jobs that a person may want done: begin a build and go on with it, close it, sum the whole book up, sign, check,
+//! correct, print, take old papers in, practise.
+//!
+//! A job is a function that takes what is asked for as plain values, joins the floors below, tells the person what came of
+//! it, and gives a [`Failure`] where it was not done. Arguments, exit codes and what to do about a failure are `cli`'s. In the
+//! order of reading: `load` brings the texts that a job starts from, `work` does a job on a unit question by question,
+//! `close` what follows its last answer; `stored` is a build as it lies in the book, `histories` the whole book, unit by unit,
+//! and `output` the one rule for whatever is put where a person wants it.
+//!
+//! A new job: a file here with what it is asked for and its function, its words below [`write_out`], and a file of `cli`
+//! that reads its arguments.
+
+mod as_left;
+mod asked;
+mod check;
+mod clock;
+mod close;
+mod compared;
+mod correct;
+mod demo;
+mod demo_files;
+mod demo_history;
+mod export;
+mod failure;
+mod form;
+mod histories;
+mod import;
+mod key;
+mod load;
+mod new_unit;
+mod output;
+mod practise;
+mod print;
+mod progress;
+mod seals;
+mod sign;
+mod stored;
+mod work;
+
+pub(crate) use as_left::{AsLeft, as_left};
+pub(crate) use asked::{Asking, Beside, Ended, Signing};
+pub(crate) use check::{Check, Checked, check};
+pub(crate) use clock::Clock;
+pub(crate) use compared::compared;
+pub(crate) use correct::{Correct, correct};
+pub(crate) use demo::{demo, files};
+pub(crate) use demo_history::history;
+pub(crate) use export::{Export, export};
+pub(crate) use failure::Failure;
+pub(crate) use form::{Blank, blank};
+pub(crate) use histories::{each_brief, each_shelved, warn_of, with_its_plates};
+pub(crate) use import::{Import, columns, import};
+pub(crate) use key::{NewKey, key_line, make_key};
+pub(crate) use load::{
+    Sources, Text, book_dir, digest_text, find_procedure, find_use, left_alone, look, name_of, open_build,
+    read_text, there,
+};
+pub(crate) use new_unit::{New, new_unit};
+pub(crate) use output::{Laid, Over, lay_down, told, write_out};
+pub(crate) use practise::{Practise, past, practise};
+pub(crate) use print::{Print, print};
+pub(crate) use sign::{Sign, sign};
+pub(crate) use work::{Work, work};

@@ -1,0 +1,585 @@
+use super::as_left::{differences, kept, last_left, offer};
+use super::asked::{Asking, Beside, Ended, Signing};
+use super::clock::Clock;
+use super::close;
+use super::failure::Failure;
+use super::form::form_of;
+use super::load::{Sources, book_dir, left_alone, open_build, read_text, to_write};
+use super::output::write_out;
+use super::seals::{seal, signers, summed_up, unlock};
+use super::sign;
+use super::stored::{SHEET, lines_of};
+use crate::bench::{
+    Answers, BenchError, Front, Interactive, Lines, Paper as PaperFront, colour_wanted, interactive_possible,
+    terminal_width,
+};
+use crate::book::{BuildId, Journal, Shelf, slug};
+use crate::procedure::{Ask, Reply, Said, Session, Tone};
+use crate::quantity::{Units, visible, visible_lines};
+use crate::record::{Entry, MadeFrom, Slot};
+use crate::report::to_json;
+use crate::sheet::{filled, table, terminal_summary};
+use crate::workshop::{Glossary, LastLeft, Rework, Unit};
+use std::path::{Path, PathBuf};
+
+/// A job on a unit, as it is asked for.
+pub(crate) struct Work {
+    /// The name of a stock procedure, or the path of a TOML file.
+    pub procedure: String,
+    /// The unit's TOML file.
+    pub unit: PathBuf,
+    /// How questions are put.
+    pub asking: Asking,
+    /// A form that was filled in by hand is typed in: short prompts with the numbers of its boxes.
+    pub from_paper: bool,
+    /// Another drawer or other instruments than the unit file names.
+    pub beside: Beside,
+    /// The file of a setting: what the unit is to be rebuilt to.
+    pub setting: Option<PathBuf>,
+    /// A new build, even where an unfinished one could be gone on with.
+    pub new: bool,
+    /// From what the unit's file lists, not from what the last build left in the unit.
+    pub as_listed: bool,
+    /// The time to write down, for paper notes that are typed in later; else the clock's.
+    pub at: Option<String>,
+    /// What it is signed with when it is finished.
+    pub signing: Signing,
+    /// The book, where it is not the usual one.
+    pub book: Option<PathBuf>,
+    /// Told as one JSON object at the end, and nothing else.
+    pub json: bool,
+}
+
+/// Does a job on a unit.
+pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
+    let clock = Clock::new(arguments.at.as_deref())?;
+    // a key that can not be used is told before the work is begun
+    let key = arguments.signing.looked_at()?;
+    let mut sources = Sources::gather(
+        &arguments.procedure,
+        &arguments.unit,
+        arguments.beside.drawer.as_deref(),
+        arguments.beside.instruments.as_deref(),
+        arguments.setting.as_deref(),
+    )?;
+    // every fault of every file is told before anything is begun
+    let job = sources.job()?;
+    if let Some(condition) = job.unmet().first() {
+        return Err(Failure::Unit(format!(
+            "{} is for {} units only, and {} is none: take another procedure; `shimwright procedures` lists them",
+            job.procedure.id,
+            condition.word(),
+            job.unit.name
+        )));
+    }
+    // an old paper is of a day before
+    if !arguments.as_listed && !job.copies_paper() {
+        let shelf = Shelf::look(&book_dir(arguments.book.as_ref())?)?;
+        sources.found = last_left(&shelf, &job.unit.id, &clock.time())?.as_ref().map(kept);
+        sources.job()?;
+    }
+    let mut front: Box<dyn Front> = if arguments.from_paper && arguments.asking.answers.is_none() {
+        let lines = Lines::on_standard(terminal_width(), colour_wanted(arguments.asking.plain))?;
+        Box::new(PaperFront::new(lines, form_of(&sources, arguments.asking.units)?))
+    } else {
+        front(&arguments.asking, arguments.json)?
+    };
+    let shelf = Shelf::open(&book_dir(arguments.book.as_ref())?)?;
+    for leftover in shelf.swept() {
+        write_out(
+            &format!(
+                "the leftover {} was removed\n",
+                visible(&leftover.display().to_string())
+            ),
+            true,
+        )?;
+    }
+    arguments.signing.may_sign(&shelf)?;
+    let slug = slug(&job.unit.id);
+    for caught_up in close::catch_up(&shelf, &sources.drawer, &mut *front)? {
+        // the one that this command would have finished when the program was ended: nothing more is to be done
+        if !arguments.new && caught_up.journal.id().slug() == slug {
+            report(
+                &shelf,
+                &caught_up.journal,
+                &caught_up.session,
+                Some(&caught_up.drawer),
+                arguments.json,
+            )?;
+            close::told(&shelf, caught_up.journal.id())?;
+            return Ok(Ended::Done);
+        }
+        write_out(&visible_lines(&caught_up.drawer), true)?;
+        close::told(&shelf, caught_up.journal.id())?;
+    }
+    let unfinished = if arguments.new {
+        None
+    } else {
+        unfinished(&shelf, &slug, &sources)?
+    };
+    let resumed = match unfinished {
+        Some(id) if front.confirm(&format!("{id} is not finished. Go on with it?"), true)? => Some(id),
+        _ => None,
+    };
+    let (mut journal, mut session) = match resumed {
+        Some(id) => {
+            let mut journal = to_write(&shelf, &id)?;
+            for repair in journal.repairs() {
+                write_out(&format!("{}\n", visible(&repair.to_string())), true)?;
+            }
+            let session = resume(
+                &shelf,
+                &mut journal,
+                &sources,
+                arguments.asking.units,
+                &clock,
+                None,
+            )?;
+            (journal, session)
+        }
+        None => {
+            let (journal, session) = begin(&shelf, &sources, arguments.asking.units, &clock, None)?;
+            (journal, session)
+        }
+    };
+    let quiet = arguments.json;
+    let begun = if quiet {
+        Ok(())
+    } else {
+        write_out(
+            &format!(
+                "Build {} in {}\n",
+                journal.id(),
+                visible(&journal.folder().display().to_string())
+            ),
+            false,
+        )
+    };
+    let begun = begun.and_then(|()| match &session.job().last {
+        Some(last) if !quiet => write_out(&starts_from(last, &sources)?, false),
+        _ => Ok(()),
+    });
+    let begun = begun.and_then(|()| match &session.job().rework {
+        Some(rework) if !quiet => write_out(&rework_words(rework), false),
+        _ => Ok(()),
+    });
+    let begun = begun.and_then(|()| match arguments.from_paper {
+        true => mark_paper(&mut session, &mut journal, &clock, quiet),
+        false => Ok(()),
+    });
+    let closing = |journal: &Journal| close::note(&shelf, journal, &sources.drawer);
+    let gone_on = begun.and_then(|()| {
+        ask_all(
+            &mut *front,
+            &mut session,
+            &mut journal,
+            &clock,
+            &closing,
+            &mut no_practice,
+        )
+    });
+    let paused = match gone_on {
+        // nobody listens any more: what was answered is kept, and the build is not done
+        Err(failure) if failure.is_closed_pipe() => return Ok(Ended::Paused),
+        other => other?,
+    };
+    if paused && arguments.from_paper {
+        note(
+            &mut session,
+            &mut journal,
+            &clock,
+            "typed in from paper up to here",
+        )?;
+    }
+    let ended = front.finish();
+    let mut sealed = None;
+    if let (Some(path), false) = (key, paused) {
+        // the build is finished and kept, whatever becomes of its signature
+        sealed = Some(sign_off(arguments, path, &shelf, &mut journal, &session));
+    }
+    let drawer = if paused {
+        None
+    } else {
+        Some(close::finish(&shelf, &journal, &session)?)
+    };
+    // answers that were left over are told after the finished build has been seen to
+    ended?;
+    report(&shelf, &journal, &session, drawer.as_deref(), quiet)?;
+    if let (Some(left), false) = (session.left(journal.id().as_str()), quiet) {
+        let rows = left.listed_otherwise(&Unit::read(&sources.unit.name, &sources.unit.text)?);
+        if !rows.is_empty() {
+            let words = differences(&left, &rows) + &offer(&arguments.unit);
+            write_out(&visible_lines(&words), false)?;
+        }
+    }
+    if !paused {
+        close::told(&shelf, journal.id())?;
+    }
+    match sealed {
+        Some(Ok(words)) if !quiet => write_out(&words, false)?,
+        Some(Err(failure)) => {
+            let id = journal.id();
+            let words = format!("The build is finished, but not signed: shimwright sign {id} --key FILE\n");
+            write_out(&words, true)?;
+            return Err(failure);
+        }
+        _ => {}
+    }
+    Ok(if paused { Ended::Paused } else { Ended::Done })
+}
+
+/// Signs a build that has just been finished, with the name that was typed where the key has no other. The time is the
+/// clock's, though the entries may have that of a paper: a key signs when it is used.
+fn sign_off(
+    arguments: &Work,
+    key: &Path,
+    shelf: &Shelf,
+    journal: &mut Journal,
+    session: &Session,
+) -> Result<String, Failure> {
+    let signing = &arguments.signing;
+    let (path, signers) = signers(None, shelf.dir())?;
+    let key = unlock(key, signing.passphrase_file.as_deref())?;
+    let (name, typed) = (signing.name.as_deref(), Some(session.built_by()));
+    let sealed = seal(shelf, journal, &key, name, typed, &signers, &Clock::Now)?;
+    Ok(sign::words(&sealed, journal, &path))
+}
+
+/// From what the job starts, where the last build left something else in the unit than its file lists.
+fn starts_from(last: &LastLeft, sources: &Sources) -> Result<String, Failure> {
+    let rows = last.listed_otherwise(&Unit::read(&sources.unit.name, &sources.unit.text)?);
+    let mut words = differences(last, &rows);
+    if !rows.is_empty() {
+        words.push_str(
+            "The job starts from what was left; with --new --as-listed, from what the file lists.\n",
+        );
+    }
+    Ok(visible_lines(&words))
+}
+
+/// What a setting changes in the unit, before it is opened.
+fn rework_words(rework: &Rework) -> String {
+    let setting = &rework.setting;
+    let mut text = filled(
+        &format!(
+            "It aims at the setting of {} for {}, {}: {}.",
+            setting.date,
+            setting.from.car.name,
+            setting.from.wanted.name,
+            setting.class()
+        ),
+        80,
+    );
+    if rework.differs.is_empty() {
+        text.push_str("The unit file has it so already.\n");
+    } else {
+        text.push_str("The unit as its file has it differs from that:\n");
+        let rows: Vec<Vec<String>> = rework
+            .differs
+            .iter()
+            .map(|row| vec![row.what.clone(), row.fitted.clone(), row.asked.clone()])
+            .collect();
+        text.push_str(&table(&["", "unit file", "setting"], &rows, 80));
+        text.push('\n');
+    }
+    if rework.unit_changed {
+        text.push_str(&filled(
+            "The unit's file has changed since the setting was settled: see whether it still holds.",
+            80,
+        ));
+    }
+    text
+}
+
+/// Tells what a build came to; where it is finished, with what was taken out of the drawer.
+fn report(
+    shelf: &Shelf,
+    journal: &Journal,
+    session: &Session,
+    drawer: Option<&str>,
+    quiet: bool,
+) -> Result<(), Failure> {
+    let id = journal.id();
+    let build = summed_up(shelf, id, session)?;
+    if quiet {
+        write_out(&to_json(&build.summary())?, false)?;
+    } else if let Some(drawer) = drawer {
+        let summary = terminal_summary(&build, 80);
+        write_out(
+            &format!(
+                "\n{summary}\n{}The sheet: {}\nAnother copy: shimwright sheet {id} --paper letter\n",
+                visible_lines(drawer),
+                visible(&journal.folder().join(SHEET).display().to_string())
+            ),
+            false,
+        )?;
+    } else {
+        write_out(&format!("\nBuild {id} is kept.\n"), false)?;
+    }
+    Ok(())
+}
+
+/// Begins a build in the book.
+pub(crate) fn begin(
+    shelf: &Shelf,
+    sources: &Sources,
+    units: Units,
+    clock: &Clock,
+    practice: Option<MadeFrom>,
+) -> Result<(Journal, Session), Failure> {
+    let job = sources.job()?;
+    let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
+    let begun = begun(sources, units, clock, practice);
+    append(&mut journal, &begun)?;
+    Ok((journal, Session::start(job, begun).0))
+}
+
+pub(crate) fn begun(sources: &Sources, units: Units, clock: &Clock, practice: Option<MadeFrom>) -> Entry {
+    let [unit, drawer, instruments, procedure] = sources.digests();
+    Entry::Begun {
+        at: clock.time(),
+        program: env!("CARGO_PKG_VERSION").to_string(),
+        unit,
+        procedure,
+        drawer,
+        instruments,
+        setting: sources.setting_digest(),
+        found: sources.found_digest(),
+        units: units.into(),
+        practice,
+    }
+}
+
+/// Takes a build up again.
+pub(crate) fn resume(
+    shelf: &Shelf,
+    journal: &mut Journal,
+    now: &Sources,
+    units: Units,
+    clock: &Clock,
+    practice: Option<MadeFrom>,
+) -> Result<Session, Failure> {
+    let kept = Sources::kept(shelf, journal.id())?;
+    let job = kept.job()?;
+    if journal.entries().is_empty() {
+        // the power went between the folder and its first entry
+        append(journal, &begun(&kept, units, clock, practice))?;
+    }
+    if now.setting.is_some() && kept.setting_digest() != now.setting_digest() {
+        write_out(
+            "note: this build was begun without this setting; it goes on as it was begun. --new begins one that aims at it\n",
+            true,
+        )?;
+    }
+    if kept.digests() != now.digests() {
+        write_out(
+            "note: a file has changed since this build was begun; it goes on with those that it began with\n",
+            true,
+        )?;
+    }
+    let entries: Vec<Entry> = journal
+        .entries()
+        .iter()
+        .map(|text| Entry::from_json(text))
+        .collect::<Result<_, _>>()?;
+    if let Some(changed) = kept.changed_since(&entries).first() {
+        return Err(Failure::Snapshot(format!("{}/{changed}", journal.id())));
+    }
+    Ok(Session::resume(job, &entries))
+}
+
+/// The newest unfinished build of this unit by this procedure.
+fn unfinished(shelf: &Shelf, slug: &str, sources: &Sources) -> Result<Option<BuildId>, Failure> {
+    let contents = shelf.contents()?;
+    let named = |path: &Path| path.file_name()?.to_str()?.to_lowercase().parse::<BuildId>().ok();
+    for foreign in &contents.foreign {
+        // what may be a build of this unit is not passed over without a word
+        if named(foreign).is_some_and(|id| id.slug() == slug) {
+            write_out(&left_alone(foreign), true)?;
+        }
+    }
+    let mut builds = contents.builds;
+    builds.sort_by_key(BuildId::number);
+    for id in builds.into_iter().rev().filter(|id| id.slug() == slug) {
+        match open_build(shelf, &id) {
+            Ok(opened) => {
+                let same = shelf.file(&id, "procedure.toml")? == sources.procedure.text.as_bytes();
+                let open = same && !opened.session.is_finished() && !opened.session.is_voided();
+                match opened.newer.into_iter().next() {
+                    Some(why) if open && !seems_finished(shelf, &id) => {
+                        return Err(Failure::Newer {
+                            build: id.to_string(),
+                            why,
+                        });
+                    }
+                    None if open => return Ok(Some(id)),
+                    _ => {}
+                }
+            }
+            Err(newer @ Failure::Newer { .. }) => {
+                if !seems_finished(shelf, &id) {
+                    return Err(newer);
+                }
+            }
+            Err(failure) => {
+                let why = visible_lines(&failure.to_string());
+                write_out(
+                    &format!("warning: {id} can not be read and is left alone: {why}\n"),
+                    true,
+                )?;
+            }
+        }
+    }
+    Ok(None)
+}
+
+/// Whether a journal has the entry that finishes a build, or puts it away, wherever a newer program wrote in it.
+fn seems_finished(shelf: &Shelf, id: &BuildId) -> bool {
+    let ends = |entry: Option<&Entry>| matches!(entry, Some(Entry::Finished { .. } | Entry::Voided { .. }));
+    shelf
+        .read(id)
+        .is_ok_and(|reading| lines_of(&reading).all().any(ends))
+}
+
+/// The way in which questions are put: an answers file, a terminal, or plain lines.
+pub(crate) fn front(asking: &Asking, quiet: bool) -> Result<Box<dyn Front>, Failure> {
+    if let Some(path) = &asking.answers {
+        let text = read_text(path)?;
+        let answers = Answers::parse(&text.text, &text.name)?;
+        return Ok(if quiet {
+            Box::new(answers)
+        } else {
+            Box::new(answers.telling(std::io::stdout()))
+        });
+    }
+    if !asking.plain && interactive_possible() {
+        return Ok(Box::new(Interactive::new(!colour_wanted(false))?));
+    }
+    Ok(Box::new(Lines::on_standard(
+        terminal_width(),
+        colour_wanted(asking.plain),
+    )?))
+}
+
+/// Puts a question with the words of the trade that it has, until something is replied that goes to who asks: the why
+/// and the words are told here. A front-end that was stopped pauses.
+pub(crate) fn put(front: &mut dyn Front, mut ask: Ask) -> Result<(Slot, Reply), Failure> {
+    let glossary = Glossary::stock();
+    let terms = glossary.terms_in(&ask.words.join(" "));
+    ask.terms = terms.into_iter().map(str::to_string).collect();
+    loop {
+        match front.ask(&ask) {
+            Ok(Reply::Why) => front.why(&ask)?,
+            Ok(Reply::Words(term)) => front.say(&plain(glossary.answer(&term).join("\n")))?,
+            Ok(reply) => return Ok((ask.slot, reply)),
+            Err(BenchError::Stopped) => return Ok((ask.slot, Reply::Pause)),
+            Err(error) => return Err(error.into()),
+        }
+    }
+}
+
+fn plain(words: String) -> [Said; 1] {
+    [Said {
+        tone: Tone::Plain,
+        words,
+    }]
+}
+
+/// Puts question after question until none is left or the person stops; whether the person stopped. Every answer is on
+/// the disk before the next question is put.
+pub(crate) fn go_on(
+    front: &mut dyn Front,
+    session: &mut Session,
+    journal: &mut Journal,
+    clock: &Clock,
+) -> Result<bool, Failure> {
+    ask_all(front, session, journal, clock, &|_| Ok(()), &mut no_practice)
+}
+
+/// What is answered to `!take` and `!look` where the unit is a real one.
+fn no_practice(_: &Session, _: &Slot, _: &Reply) -> String {
+    "!take and !look are for practice (shimwright practise); here the part in your hands is measured"
+        .to_string()
+}
+
+/// [`go_on`], with what is done before the entry that finishes the build is written, and what tells how the part that is
+/// asked for measures and looks.
+pub(crate) fn ask_all(
+    front: &mut dyn Front,
+    session: &mut Session,
+    journal: &mut Journal,
+    clock: &Clock,
+    closing: &dyn Fn(&Journal) -> Result<(), Failure>,
+    part: &mut dyn FnMut(&Session, &Slot, &Reply) -> String,
+) -> Result<bool, Failure> {
+    while let Some(ask) = session.ask() {
+        let (slot, reply) = put(front, ask)?;
+        match &reply {
+            Reply::Pause => return Ok(true),
+            Reply::Take | Reply::Look => front.say(&plain(part(session, &slot, &reply)))?,
+            _ => match session.answer(&reply, &clock.time()) {
+                Ok(taken) => {
+                    if taken
+                        .entries
+                        .iter()
+                        .any(|entry| matches!(entry, Entry::Finished { .. }))
+                    {
+                        closing(journal)?;
+                    }
+                    for entry in &taken.entries {
+                        append(journal, entry)?;
+                    }
+                    front.say(&taken.said)?;
+                    let said = session.apply(&taken.entries);
+                    front.say(&said)?;
+                }
+                Err(refusal) => front.refuse(&refusal)?,
+            },
+        }
+    }
+    if let Some(entry) = session.closing_entry(&clock.time()) {
+        closing(journal)?;
+        append(journal, &entry)?;
+        session.apply(&[entry]);
+    }
+    Ok(false)
+}
+
+/// Writes into the record that what follows was typed in from paper, and when that was; the entries themselves have
+/// the time of the paper where `--at` gives it. Tells which form it must be.
+fn mark_paper(
+    session: &mut Session,
+    journal: &mut Journal,
+    clock: &Clock,
+    quiet: bool,
+) -> Result<(), Failure> {
+    note(
+        session,
+        journal,
+        clock,
+        &format!("from here on typed in from paper, on {}", Clock::Now.time()),
+    )?;
+    if quiet {
+        return Ok(());
+    }
+    write_out(
+        "A line a box, in the order of the numbers. x is a tick; Enter alone: the box is empty; !help has more words.\n",
+        false,
+    )
+}
+
+/// Writes a note at the open question.
+fn note(session: &mut Session, journal: &mut Journal, clock: &Clock, words: &str) -> Result<(), Failure> {
+    if let Ok(taken) = session.answer(&Reply::Note(words.to_string()), &clock.time()) {
+        for entry in &taken.entries {
+            append(journal, entry)?;
+        }
+        session.apply(&taken.entries);
+    }
+    Ok(())
+}
+
+pub(crate) fn append(journal: &mut Journal, entry: &Entry) -> Result<(), Failure> {
+    let text = entry.to_json()?;
+    Ok(journal.append_as(entry.line_version(), &text)?)
+}
