@@ -2,11 +2,11 @@
 
 use super::fault::Fault;
 use super::made::MadeUp;
-use super::shown::{LBF_FT, leaf, noted_bad, spring_noted_bad};
-use super::truth::keyed;
+use super::shown::{Checked, LBF_FT, leaf, noted_bad, spring_noted_bad};
+use super::truth::{TrueGauge, keyed};
 use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::Verdict;
-use crate::procedure::{Field, Session};
+use crate::procedure::{Field, Measurand, Session};
 use crate::quantity::{Length, Torque};
 use crate::record::{MadeFrom, Slot, Value};
 
@@ -96,8 +96,8 @@ impl MadeUp {
                 let truth = self.faces(*side, &self.truth.order[side.index()]);
                 order(session, *side).is_some_and(|order| self.faces(*side, order) == truth)
             }
-            Fault::MicrometerZero { .. } => self.zero_is_right(session, Field::MicrometerZero) == Some(true),
-            Fault::DepthGaugeZero { .. } => self.zero_is_right(session, Field::DepthGaugeZero) == Some(true),
+            Fault::MicrometerZero { .. } => self.zero_is_right(session, Checked::Micrometer) == Some(true),
+            Fault::DepthGaugeZero { .. } => self.zero_is_right(session, Checked::DepthGauge) == Some(true),
             Fault::SpringCracked { side } | Fault::SpringUpsideDown { side } => {
                 spring_noted_bad(session, *side)
             }
@@ -156,18 +156,18 @@ impl MadeUp {
                 "A case is not to be had again for every unit.",
             );
         }
-        for (field, name) in [
-            (Field::MicrometerZero, "micrometer"),
-            (Field::DepthGaugeZero, "depth gauge"),
+        for (gauge, name) in [
+            (Checked::Micrometer, "micrometer"),
+            (Checked::DepthGauge, "depth gauge"),
         ] {
             let off = truth.has(|fault| {
                 matches!(
-                    (fault, field),
-                    (Fault::MicrometerZero { .. }, Field::MicrometerZero)
-                        | (Fault::DepthGaugeZero { .. }, Field::DepthGaugeZero)
+                    (fault, gauge),
+                    (Fault::MicrometerZero { .. }, Checked::Micrometer)
+                        | (Fault::DepthGaugeZero { .. }, Checked::DepthGauge)
                 )
             });
-            if !off && self.zero_is_right(session, field) == Some(false) {
+            if !off && self.zero_is_right(session, gauge) == Some(false) {
                 put(
                     format!("the {name} was given a zero error that it had not"),
                     "What is taken off a good reading makes it a wrong one, and so for every plate of the stack.",
@@ -208,7 +208,7 @@ impl MadeUp {
             let (Value::Length(nm), Some(field)) = (value, self.field(slot)) else {
                 continue;
             };
-            let Some((should, room)) = self.should_read(session, slot, field) else {
+            let Some((should, room)) = self.should_read(session, slot, field.measurand()) else {
                 continue;
             };
             let read = Length::from_nm(*nm);
@@ -226,29 +226,28 @@ impl MadeUp {
     }
 
     /// What an instrument shows for a length, its scatter aside, and how far a reading may be from it.
-    fn should_read(&self, session: &Session, slot: &Slot, field: Field) -> Option<(Length, Length)> {
-        let truth = &self.truth;
-        let side = Side::BOTH
-            .into_iter()
-            .find(|side| slot.item.as_deref() == Some(side.word()));
-        let length = match field {
+    fn should_read(
+        &self,
+        session: &Session,
+        slot: &Slot,
+        measurand: Option<Measurand>,
+    ) -> Option<(Length, Length)> {
+        let (measurand, truth) = (measurand?, &self.truth);
+        let length = || self.true_length(session, slot, measurand);
+        let read = |gauge: TrueGauge, near: Length| Some((length()? + gauge.zero + gauge.calibration, near));
+        match measurand {
             // other rounds were measured on other packs; only the last one is still known
-            Field::DryClosing if slot.round == session.last_round() => {
-                truth.room(&self.job.unit, &session.chosen()?.sides, side)
+            Measurand::Room if slot.round != session.last_round() => None,
+            Measurand::PlateBow => Some((leaf(length()?), Length::from_um(10))),
+            Measurand::PlateThickness | Measurand::RingHeight => read(truth.micrometer, NEAR_MICROMETER),
+            Measurand::CaseDepth | Measurand::SpringHeight | Measurand::PressedPack | Measurand::Room => {
+                read(truth.depth_gauge, NEAR_DEPTH)
             }
-            Field::DryClosing | Field::MicrometerZero | Field::DepthGaugeZero => return None,
-            _ => self.true_length(session, slot, field)?,
-        };
-        match field {
-            Field::PlateFlatness | Field::SpareFlatness => Some((leaf(length), Length::from_um(10))),
-            Field::PlateThickness | Field::SpareThickness | Field::Remeasured | Field::RingHeight => {
-                let gauge = truth.micrometer;
-                Some((length + gauge.zero + gauge.calibration, NEAR_MICROMETER))
-            }
-            _ => {
-                let gauge = truth.depth_gauge;
-                Some((length + gauge.zero + gauge.calibration, NEAR_DEPTH))
-            }
+            Measurand::MicrometerStandard
+            | Measurand::DepthGaugeStandard
+            | Measurand::BreakawayFound
+            | Measurand::Breakaway
+            | Measurand::Drag => None,
         }
     }
 
@@ -261,23 +260,21 @@ impl MadeUp {
             if slot.round != session.last_round() && slot.round > 1 {
                 return None;
             }
-            let field = self.field(slot)?;
-            if field == Field::Breakaway && slot.round != session.last_round() {
+            let measurand = self.field(slot)?.measurand()?;
+            if measurand == Measurand::Breakaway && slot.round != session.last_round() {
                 return None;
             }
-            Some((slot, *read, self.true_torque(session, slot, field)?))
+            Some((slot, *read, self.true_torque(session, slot, measurand)?))
         })
     }
 
-    fn zero_is_right(&self, session: &Session, field: Field) -> Option<bool> {
-        let (gauge, near) = match field {
-            Field::MicrometerZero => (self.truth.micrometer, NEAR_MICROMETER),
-            _ => (self.truth.depth_gauge, NEAR_DEPTH),
+    fn zero_is_right(&self, session: &Session, gauge: Checked) -> Option<bool> {
+        let (true_gauge, near, field) = match gauge {
+            Checked::Micrometer => (self.truth.micrometer, NEAR_MICROMETER, Field::MICROMETER_ZERO),
+            Checked::DepthGauge => (self.truth.depth_gauge, NEAR_DEPTH, Field::DEPTH_GAUGE_ZERO),
         };
-        let should = self.standard(field)? + gauge.zero;
-        let (_, value) = session
-            .answers()
-            .find(|(slot, _)| self.field(slot) == Some(field))?;
+        let should = self.standard(gauge)? + true_gauge.zero;
+        let value = self.answer_for(session, field)?;
         match value {
             Value::Length(nm) => Some(Length::from_nm(*nm).apart(should) <= near),
             _ => None,
@@ -287,18 +284,18 @@ impl MadeUp {
     /// Whether the torques were written down in the unit that the scale is marked in: those of the proof, or where there
     /// are none, the one that was found. The drag is too small to tell.
     fn scale_is_right(&self, session: &Session) -> bool {
-        let sums = |wanted: Field| {
+        let sums = |wanted: Measurand| {
             self.torques(session)
-                .filter(|(slot, ..)| self.field(slot) == Some(wanted))
+                .filter(|(slot, ..)| self.field(slot).and_then(Field::measurand) == Some(wanted))
                 .fold((0.0, 0.0), |(read, truth), (_, more, true_one)| {
                     (read + more, truth + true_one)
                 })
         };
-        let proof = sums(Field::Breakaway);
+        let proof = sums(Measurand::Breakaway);
         let (read, truth) = if proof.1 > 0.0 {
             proof
         } else {
-            sums(Field::FoundBreakaway)
+            sums(Measurand::BreakawayFound)
         };
         truth > 0.0 && (read - truth).abs() <= NEAR_TORQUE.0 * truth
     }
@@ -308,16 +305,12 @@ impl MadeUp {
             Held::Case => "case",
             Held::Output => "output",
         };
-        let (_, value) = session
-            .answers()
-            .find(|(slot, _)| self.field(slot) == Some(Field::Held))?;
+        let value = self.answer_for(session, Field::HELD)?;
         Some(matches!(value, Value::Word { word: said, .. } if said == word))
     }
 
     fn extension_is_right(&self, session: &Session) -> Option<bool> {
-        let (_, value) = session
-            .answers()
-            .find(|(slot, _)| self.field(slot) == Some(Field::WrenchExtension))?;
+        let value = self.answer_for(session, Field::WRENCH_EXTENSION)?;
         match value {
             Value::Length(nm) => Some(Length::from_nm(*nm).apart(self.truth.extension()) <= NEAR_EXTENSION),
             _ => None,

@@ -5,7 +5,7 @@ use super::made::MadeUp;
 use super::truth::{TrueGauge, TrueSpring, WANDER};
 use crate::mechanics::{Held, Movement, Sense, Side};
 use crate::metrology::Stream;
-use crate::procedure::{Field, Session};
+use crate::procedure::{Field, Measurand, Session, Sight};
 use crate::quantity::Length;
 use crate::record::{ChosenSide, Slot, Value};
 use crate::workshop::Measures;
@@ -20,6 +20,13 @@ pub(super) const LBF_FT: f64 = 0.3048 * 0.453_592_37 * 9.806_65;
 
 const NOTHING_TO_TAKE: &str = "There is nothing to measure here; !look shows what there is to see.";
 const NOTHING_TO_SEE: &str = "Nothing is to be seen here that the question does not say.";
+
+/// An instrument whose zero is checked on a standard.
+#[derive(Clone, Copy)]
+pub(super) enum Checked {
+    Micrometer,
+    DepthGauge,
+}
 
 /// The side that a question is about.
 fn side_of(slot: &Slot) -> Option<Side> {
@@ -37,48 +44,49 @@ impl MadeUp {
     }
 
     fn reading(&self, session: &Session, slot: &Slot, attempt: u32) -> Option<String> {
-        let field = self.field(slot)?;
+        let measurand = self.field(slot)?.measurand()?;
         let truth = &self.truth;
-        let chain = side_of(slot);
         let mut random = self.scatter(slot, attempt);
-        let length = match field {
-            // the standard is where the calibration was made: there only the zero is off
-            Field::MicrometerZero => self.standard(field)? - truth.micrometer.calibration,
-            Field::DepthGaugeZero => self.standard(field)? - truth.depth_gauge.calibration,
-            Field::DryClosing => truth.room(&self.job.unit, &session.chosen()?.sides, chain),
-            _ => self.true_length(session, slot, field)?,
+        let random = &mut random;
+        let by_micrometer = |length: Length, random: &mut Stream| {
+            let shown = shown(truth.micrometer, length, 1_000, random).mm();
+            format!("The micrometer shows {shown:.3} mm.")
         };
-        match field {
-            Field::PlateFlatness | Field::SpareFlatness => Some(feeler(length)),
-            Field::MicrometerZero
-            | Field::PlateThickness
-            | Field::SpareThickness
-            | Field::Remeasured
-            | Field::RingHeight => Some(format!(
-                "The micrometer shows {:.3} mm.",
-                shown(truth.micrometer, length, 1_000, &mut random).mm()
-            )),
-            Field::DepthGaugeZero
-            | Field::SpringHeight
-            | Field::CaseDepth
-            | Field::PressedHeight
-            | Field::DryClosing => Some(format!(
-                "The depth gauge shows {:.2} mm.",
-                shown(truth.depth_gauge, length, 10_000, &mut random).mm()
-            )),
-            _ => None,
-        }
-        .or_else(|| self.torque_reading(session, slot, field, &mut random))
+        let by_depth_gauge = |length: Length, random: &mut Stream| {
+            let shown = shown(truth.depth_gauge, length, 10_000, random).mm();
+            format!("The depth gauge shows {shown:.2} mm.")
+        };
+        Some(match measurand {
+            // the standard is where the calibration was made: there only the zero is off
+            Measurand::MicrometerStandard => by_micrometer(
+                self.standard(Checked::Micrometer)? - truth.micrometer.calibration,
+                random,
+            ),
+            Measurand::DepthGaugeStandard => by_depth_gauge(
+                self.standard(Checked::DepthGauge)? - truth.depth_gauge.calibration,
+                random,
+            ),
+            Measurand::PlateThickness | Measurand::RingHeight => {
+                by_micrometer(self.true_length(session, slot, measurand)?, random)
+            }
+            Measurand::CaseDepth | Measurand::SpringHeight | Measurand::PressedPack | Measurand::Room => {
+                by_depth_gauge(self.true_length(session, slot, measurand)?, random)
+            }
+            Measurand::PlateBow => feeler(self.true_length(session, slot, measurand)?),
+            Measurand::BreakawayFound | Measurand::Breakaway | Measurand::Drag => {
+                self.torque_reading(session, slot, measurand, random)?
+            }
+        })
     }
 
     fn torque_reading(
         &self,
         session: &Session,
         slot: &Slot,
-        field: Field,
+        measurand: Measurand,
         random: &mut Stream,
     ) -> Option<String> {
-        let read = self.true_torque(session, slot, field)?;
+        let read = self.true_torque(session, slot, measurand)?;
         let scale = if self.truth.has(|fault| *fault == Fault::WrenchScale) {
             "lbf·ft"
         } else {
@@ -99,17 +107,17 @@ impl MadeUp {
     }
 
     /// The torque at the wrench, with its error and the extension on it, in newton metres.
-    pub(super) fn true_torque(&self, session: &Session, slot: &Slot, field: Field) -> Option<f64> {
+    pub(super) fn true_torque(&self, session: &Session, slot: &Slot, measurand: Measurand) -> Option<f64> {
         let truth = &self.truth;
         let unit = &self.job.unit;
-        let at_output = match field {
-            Field::FoundBreakaway => {
+        let at_output = match measurand {
+            Measurand::BreakawayFound => {
                 let found = self.found();
                 let forces = truth.forces(unit, &found, &truth.springs);
                 truth.breakaway(unit, &found, forces, Sense::Forwards, Movement::Turning)
             }
-            Field::Drag => truth.drag,
-            Field::Breakaway => {
+            Measurand::Drag => truth.drag,
+            Measurand::Breakaway => {
                 let sides = &session.chosen()?.sides;
                 let forces = truth.forces(unit, sides, &self.springs_now(session));
                 let item = slot.item.as_deref()?;
@@ -136,7 +144,15 @@ impl MadeUp {
                 };
                 truth.breakaway(unit, sides, forces, sense, movement) * (1.0 + place * WANDER * warped)
             }
-            _ => return None,
+            Measurand::MicrometerStandard
+            | Measurand::DepthGaugeStandard
+            | Measurand::PlateThickness
+            | Measurand::PlateBow
+            | Measurand::RingHeight
+            | Measurand::CaseDepth
+            | Measurand::SpringHeight
+            | Measurand::PressedPack
+            | Measurand::Room => return None,
         };
         Some(at_output * truth.wrench / self.leverage())
     }
@@ -151,20 +167,20 @@ impl MadeUp {
     }
 
     /// What a question's part truly measures, before any instrument.
-    pub(super) fn true_length(&self, session: &Session, slot: &Slot, field: Field) -> Option<Length> {
+    pub(super) fn true_length(&self, session: &Session, slot: &Slot, measurand: Measurand) -> Option<Length> {
         let truth = &self.truth;
         let n = side_of(slot).map_or(0, Side::index);
         let plate = || truth.plates.get(slot.item.as_deref()?);
-        match field {
-            Field::PlateThickness | Field::SpareThickness | Field::Remeasured => {
+        match measurand {
+            Measurand::PlateThickness => {
                 let point = slot.point.unwrap_or(1).saturating_sub(1) as usize % 3;
                 Some(plate()?.points[point])
             }
-            Field::PlateFlatness | Field::SpareFlatness => Some(plate()?.bow),
-            Field::RingHeight => Some(truth.rings[n]),
-            Field::CaseDepth => Some(truth.depths[n]),
-            Field::SpringHeight => Some(self.springs_now(session)[n].stack.free_height()),
-            Field::PressedHeight => {
+            Measurand::PlateBow => Some(plate()?.bow),
+            Measurand::RingHeight => Some(truth.rings[n]),
+            Measurand::CaseDepth => Some(truth.depths[n]),
+            Measurand::SpringHeight => Some(self.springs_now(session)[n].stack.free_height()),
+            Measurand::PressedPack => {
                 let plates = truth.order[n].clone();
                 let shims_nanometres = Vec::new();
                 Some(truth.pack_height(&ChosenSide {
@@ -172,8 +188,12 @@ impl MadeUp {
                     shims_nanometres,
                 }))
             }
-            Field::FoundBreakaway | Field::Drag | Field::Breakaway => Some(Length::ZERO),
-            _ => None,
+            Measurand::Room => Some(truth.room(&self.job.unit, &session.chosen()?.sides, side_of(slot))),
+            Measurand::MicrometerStandard
+            | Measurand::DepthGaugeStandard
+            | Measurand::BreakawayFound
+            | Measurand::Breakaway
+            | Measurand::Drag => None,
         }
     }
 
@@ -185,36 +205,35 @@ impl MadeUp {
 
     fn sight(&self, session: &Session, slot: &Slot) -> Option<String> {
         let truth = &self.truth;
-        let step = slot.step.as_str();
-        match (step, self.field(slot)) {
-            ("inspect-rings", _) => Some(if truth.has(|fault| *fault == Fault::SteppedRamp) {
-                "Three ramp faces are bright and even. On the fourth a fingernail catches on a step across it.".to_string()
-            } else {
-                "All ramp faces are bright and even; the flats of the pins are smooth.".to_string()
-            }),
-            ("inspect-case", _) => {
-                Some("Slots, tabs and splines have polished edges; a fingernail catches nowhere.".to_string())
+        match slot.step.as_str() {
+            "inspect-rings" => {
+                return Some(if truth.has(|fault| *fault == Fault::SteppedRamp) {
+                    "Three ramp faces are bright and even. On the fourth a fingernail catches on a step across it.".to_string()
+                } else {
+                    "All ramp faces are bright and even; the flats of the pins are smooth.".to_string()
+                });
             }
-            ("spring-way", _) => Some("Both springs lie as they were marked.".to_string()),
-            ("ring-way", _) => {
-                Some("The marks are in line; the drive faces are on the marked side.".to_string())
+            "inspect-case" => {
+                return Some(
+                    "Slots, tabs and splines have polished edges; a fingernail catches nowhere.".to_string(),
+                );
             }
-            (_, Some(Field::SpringLook | Field::SpringHeight)) => Some(self.spring_sight(session, slot)),
-            (_, Some(Field::PlateLook)) => {
-                let plate = truth.plates.get(slot.item.as_deref()?)?;
-                Some(plate_sight(plate.look).to_string())
+            "spring-way" => return Some("Both springs lie as they were marked.".to_string()),
+            "ring-way" => {
+                return Some("The marks are in line; the drive faces are on the marked side.".to_string());
             }
-            (_, Some(Field::FoundOrder)) => {
-                let order = &truth.order[side_of(slot)?.index()];
-                Some(format!("From the case wall to the ring: {}.", order.join(" ")))
-            }
-            (
-                _,
-                Some(Field::Held | Field::Turned | Field::FoundBreakaway | Field::Breakaway | Field::Drag),
-            ) => Some(format!("{} {}", self.how_held(), self.wrench_sight())),
-            (_, Some(Field::Wrench | Field::WrenchExtension)) => Some(self.wrench_sight()),
-            _ => None,
+            _ => {}
         }
+        Some(match self.field(slot)?.sight()? {
+            Sight::Spring => self.spring_sight(session, slot),
+            Sight::Plate => plate_sight(truth.plates.get(slot.item.as_deref()?)?.look).to_string(),
+            Sight::Order => {
+                let order = &truth.order[side_of(slot)?.index()];
+                format!("From the case wall to the ring: {}.", order.join(" "))
+            }
+            Sight::Held => format!("{} {}", self.how_held(), self.wrench_sight()),
+            Sight::Wrench => self.wrench_sight(),
+        })
     }
 
     fn how_held(&self) -> &'static str {
@@ -290,16 +309,21 @@ impl MadeUp {
         self.job.procedure.step(&slot.step)?.1.fills
     }
 
+    /// What a question was answered with that fills a field in.
+    pub(super) fn answer_for<'s>(&self, session: &'s Session, wanted: Field) -> Option<&'s Value> {
+        let mut answers = session.answers();
+        let (_, value) = answers.find(|(slot, _)| self.field(slot) == Some(wanted))?;
+        Some(value)
+    }
+
     /// The standard that an instrument's zero is checked on.
-    pub(super) fn standard(&self, field: Field) -> Option<Length> {
-        self.job
-            .instruments
-            .iter()
-            .find_map(|one| match (field, &one.measures) {
-                (Field::MicrometerZero, Measures::Thickness(gauge))
-                | (Field::DepthGaugeZero, Measures::Depth(gauge)) => Some(gauge.standard),
-                _ => None,
-            })
+    pub(super) fn standard(&self, gauge: Checked) -> Option<Length> {
+        let mut instruments = self.job.instruments.iter();
+        instruments.find_map(|one| match (gauge, &one.measures) {
+            (Checked::Micrometer, Measures::Thickness(gauge))
+            | (Checked::DepthGauge, Measures::Depth(gauge)) => Some(gauge.standard),
+            (Checked::Micrometer | Checked::DepthGauge, _) => None,
+        })
     }
 
     /// The scatter of one reading: the same for the same question, taken as often.

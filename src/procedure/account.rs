@@ -1,4 +1,4 @@
-use super::definition::Field;
+use super::field::Field;
 use super::measured::gauge_of;
 use super::whole::Whole;
 use crate::history::{
@@ -17,7 +17,7 @@ impl Whole<'_> {
         let round = self.round;
         let unit = &self.job.unit;
         let text = |field| self.state.text(field).unwrap_or("").to_string();
-        let car = match self.state.text(Field::Car) {
+        let car = match self.state.text(Field::CAR) {
             Some(car) => car.to_string(),
             None => unit.car.clone().unwrap_or_default(),
         };
@@ -26,9 +26,9 @@ impl Whole<'_> {
             unit: unit.id.clone(),
             unit_name: unit.name.clone(),
             car,
-            reason: text(Field::Reason),
-            by: text(Field::BuiltBy),
-            checked_by: text(Field::SignedChecked),
+            reason: text(Field::REASON),
+            by: text(Field::BUILT_BY),
+            checked_by: text(Field::SIGNED_CHECKED),
             procedure: self.job.procedure.id.clone(),
             procedure_title: self.job.procedure.title.clone(),
             copied: self.job.copies_paper(),
@@ -44,14 +44,14 @@ impl Whole<'_> {
             digest: digest.to_string(),
             distance: self
                 .state
-                .answer(Field::Distance, 1, None, None)
+                .answer(Field::DISTANCE, 1, None, None)
                 .and_then(|answer| match answer.value {
                     Value::Distance(km) => Distance::from_kilometres(km).ok(),
                     _ => None,
                 }),
             running: self
                 .state
-                .answer(Field::Distance, 1, None, None)
+                .answer(Field::DISTANCE, 1, None, None)
                 .and_then(|answer| match answer.value {
                     Value::Running(hours) => Duration::from_hours(hours).ok(),
                     _ => None,
@@ -73,15 +73,15 @@ impl Whole<'_> {
             plates: self.plate_accounts(round),
             breakaway: self.breakaway_account(round),
             instruments: self.instrument_accounts(),
-            oil: text(Field::Oil),
+            oil: text(Field::OIL),
             oil_amount: self
                 .state
-                .answer(Field::OilAmount, 1, None, None)
+                .answer(Field::OIL_AMOUNT, 1, None, None)
                 .and_then(|answer| match answer.value {
                     Value::Volume(litres) => Volume::from_litres(litres).ok(),
                     _ => None,
                 }),
-            oil_found: text(Field::FoundOil),
+            oil_found: text(Field::FOUND_OIL),
         }
     }
 
@@ -90,7 +90,7 @@ impl Whole<'_> {
         if let Some(chosen) = self.state.chosen(round) {
             return Some(chosen.sides.clone());
         }
-        let (rebuilt, _) = self.state.word(Field::Rebuilt, 1, None)?;
+        let (rebuilt, _) = self.state.word(Field::REBUILT, 1, None)?;
         (rebuilt == "yes").then(|| self.facts.found())
     }
 
@@ -166,7 +166,7 @@ impl Whole<'_> {
             .into_iter()
             .map(|item| {
                 let side = item.map(Side::word);
-                let readings = self.state.lengths(Field::SpringHeight, 1, side);
+                let readings = self.state.lengths(Field::SPRING_HEIGHT, 1, side);
                 SpringAccount {
                     place: side.unwrap_or("middle").to_string(),
                     looks: facts.spring_looks(side).into_iter().map(str::to_string).collect(),
@@ -242,7 +242,7 @@ impl Whole<'_> {
         };
         let proof = facts.proof(round).filter(|proof| !proof.readings.is_empty());
         let read = |field| self.state.torque(field, 1, None, None);
-        let (found, noted) = (facts.found_as_proved(), read(Field::LeftBreakaway));
+        let (found, noted) = (facts.found_as_proved(), read(Field::LEFT_BREAKAWAY));
         let doubt = |read: Option<Torque>| {
             read.zip(facts.wrench()).and_then(|(read, (relative, _))| {
                 Torque::from_newton_metres(read.newton_metres().abs() * relative / 2.0).ok()
@@ -290,19 +290,14 @@ impl Whole<'_> {
     fn instrument_accounts(&self) -> Vec<InstrumentAccount> {
         let facts = self.facts;
         [
-            (Field::Micrometer, "micrometer"),
-            (Field::DepthGauge, "depth gauge"),
-            (Field::Wrench, "torque wrench"),
+            (Field::MICROMETER, "micrometer", facts.micrometer()),
+            (Field::DEPTH_GAUGE, "depth gauge", facts.depth_gauge()),
+            (Field::WRENCH, "torque wrench", None),
         ]
         .into_iter()
-        .filter_map(|(field, role)| {
+        .filter_map(|(field, role, gauge)| {
             let (id, overdue) = self.state.last_word(field)?;
             let known = self.job.instruments.iter().find(|one| one.id == id);
-            let gauge = match field {
-                Field::Micrometer => facts.micrometer(),
-                Field::DepthGauge => facts.depth_gauge(),
-                _ => None,
-            };
             Some(InstrumentAccount {
                 role: role.to_string(),
                 id: id.to_string(),

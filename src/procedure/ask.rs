@@ -132,6 +132,15 @@ pub struct Way {
     pub words: String,
 }
 
+impl Way {
+    pub(super) fn new(key: &str, words: impl Into<String>) -> Way {
+        Way {
+            key: key.to_string(),
+            words: words.into(),
+        }
+    }
+}
+
 /// The reason for a question, for the apprentice.
 #[derive(Clone, PartialEq, Default, Debug)]
 pub struct Why {
@@ -180,6 +189,15 @@ pub struct Said {
     pub tone: Tone,
     /// The words.
     pub words: String,
+}
+
+impl Said {
+    pub(super) fn new(tone: Tone, words: impl Into<String>) -> Said {
+        Said {
+            tone,
+            words: words.into(),
+        }
+    }
 }
 
 /// How something is meant; front-ends may colour it, and the words say it too.

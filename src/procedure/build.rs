@@ -1,7 +1,9 @@
 use super::ask::StepKind;
-use super::definition::{Field, Plain};
-use super::figures::expanded;
+use super::definition::Plain;
+use super::field::Field;
+use super::figures::{expanded, value_words};
 use super::rounding::in_steps;
+use super::row::Against;
 use super::spread::sources;
 use super::way::held_words;
 use super::whole::Whole;
@@ -9,7 +11,7 @@ use crate::history::PaperRecord;
 use crate::mechanics::lock::{LockModel, LockSetup};
 use crate::mechanics::{Direction, Keying, MechanicsError, Side, SpringPlace, ramp};
 use crate::metrology::judge_length;
-use crate::quantity::{Force, Length, Ratio, Torque, Volume};
+use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::{
     BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Copied, Curve, Layer, LayerKind, Pack,
     PlateLine, Preload, ProofRound, Remark, Signature, Slot, Value,
@@ -111,8 +113,8 @@ impl Whole<'_> {
         let facts = self.facts;
         let chosen = self.state.chosen(round);
         let asks = |fields: &[Field]| fields.iter().any(|field| self.job.asks(*field));
-        let plates = asks(&[Field::PlateThickness, Field::PlateFlatness, Field::PlateLook]);
-        let spares = asks(&[Field::SpareThickness, Field::SpareFlatness]);
+        let plates = asks(&[Field::PLATE_THICKNESS, Field::PLATE_FLATNESS, Field::PLATE_LOOK]);
+        let spares = asks(&[Field::SPARE_THICKNESS, Field::SPARE_FLATNESS]);
         facts
             .all_plates()
             .into_iter()
@@ -347,7 +349,7 @@ impl Whole<'_> {
                 if proof.held != window.held {
                     method.push_str(", reckoned over to the file's way of holding");
                 }
-                if let Some((word, reason)) = self.state.word(Field::ProofDecision, round, None) {
+                if let Some((word, reason)) = self.state.word(Field::PROOF_DECISION, round, None) {
                     method.push_str(&format!("; then: {word}"));
                     if !reason.is_empty() {
                         method.push_str(&format!(" ({reason})"));
@@ -379,7 +381,7 @@ impl Whole<'_> {
     }
 
     fn bolt_lines(&self, round: u32) -> Vec<BoltLine> {
-        let wrench = self.state.last_word(Field::Wrench).map_or("", |(id, _)| id);
+        let wrench = self.state.last_word(Field::WRENCH).map_or("", |(id, _)| id);
         let when = |answer: &super::state::Answer| {
             let minute: String = answer.at.chars().take(16).collect();
             format!("{}, {}", answer.by, minute.replace('T', " "))
@@ -398,7 +400,7 @@ impl Whole<'_> {
             })
         });
         let own: Vec<BoltLine> = own.collect();
-        let tightened = self.job.asks(Field::Tightened);
+        let tightened = self.job.asks(Field::TIGHTENED);
         self.job
             .unit
             .bolts
@@ -411,7 +413,7 @@ impl Whole<'_> {
                     .map(|stage| stage.show(self.state.units))
                     .collect();
                 stages.extend(bolts.angle.map(|angle| format!("+ {angle:.0}")));
-                let done = self.state.points(Field::Tightened, round, Some(&bolts.name));
+                let done = self.state.points(Field::TIGHTENED, round, Some(&bolts.name));
                 let by = match done.last() {
                     Some(last) if done.len() >= stages.len() => when(last),
                     _ => String::new(),
@@ -434,14 +436,12 @@ impl Whole<'_> {
 
     fn oil(&self) -> Vec<(String, String)> {
         let mut oil = Vec::new();
-        if let Some(text) = self.state.text(Field::Oil) {
+        if let Some(text) = self.state.text(Field::OIL) {
             oil.push(("Oil".to_string(), text.to_string()));
         }
-        if let Some(answer) = self.state.answer(Field::OilAmount, 1, None, None)
-            && let Value::Volume(litres) = answer.value
-            && let Ok(volume) = Volume::from_litres(litres)
-        {
-            oil.push(("Amount".to_string(), volume.show(self.state.units)));
+        let amount = self.state.answer(Field::OIL_AMOUNT, 1, None, None);
+        if let Some(amount) = amount.and_then(|answer| value_words(&answer.value, self.state.units)) {
+            oil.push(("Amount".to_string(), amount));
         }
         oil
     }
@@ -554,21 +554,20 @@ impl Whole<'_> {
             remarks.push((back.number, remark));
         }
         for (slot, answer) in &self.state.answers {
+            let remarked = match self.job.fills(slot) {
+                Some(field) => &field.row().against,
+                None => &Against::NOTHING,
+            };
             let text = match &answer.value {
                 Value::Word { word, reason } if !reason.is_empty() => format!("{word}: {reason}"),
                 Value::Chosen(chosen) if !chosen.reason.is_empty() => {
                     format!("{}: {}", chosen.how, chosen.reason)
                 }
-                _ if answer.insisted && self.fills(slot) == Some(Field::SignedBuilt) => {
-                    format!("{} signs for the work and gave no answer in it", answer.text)
-                }
-                _ if answer.insisted => format!("{}, confirmed though it looked odd", answer.text),
+                _ if answer.insisted => (remarked.insisted)(&answer.text),
                 _ => continue,
             };
-            // what was seen of a plate goes against nothing
-            let seen = self.fills(slot) == Some(Field::PlateLook);
             let remark = Remark {
-                kind: if seen { "note" } else { "override" }.to_string(),
+                kind: remarked.kind.to_string(),
                 place: self.place_words(slot),
                 text,
                 by: answer.by.clone(),
@@ -580,14 +579,6 @@ impl Whole<'_> {
         remarks.extend(self.put_right());
         remarks.sort_by_key(|(number, _)| *number);
         remarks.into_iter().map(|(_, remark)| remark).collect()
-    }
-
-    /// What the answer to a question fills in.
-    fn fills(&self, slot: &Slot) -> Option<Field> {
-        self.job
-            .procedure
-            .step(&slot.step)
-            .and_then(|(_, step)| step.fills)
     }
 
     /// The looks that stopped the way: the table of checks has only the last one of each place.
@@ -614,7 +605,7 @@ impl Whole<'_> {
 
     /// A round that went back to the choice from its dry build: the tables show only the build that stayed.
     fn given_up(&self, round: u32) -> Option<(usize, Remark)> {
-        let answer = self.state.answer(Field::DryDecision, round, None, None)?;
+        let answer = self.state.answer(Field::DRY_DECISION, round, None, None)?;
         if !matches!(&answer.value, Value::Word { word, .. } if word == "choose") {
             return None;
         }
@@ -662,10 +653,10 @@ impl Whole<'_> {
         let by = match self.copied() {
             Some(Copied::From(_)) => "name on the paper",
             Some(Copied::ByHand) => "copied by",
-            None if self.job.asks(Field::Choice) => "built by",
+            None if self.job.asks(Field::CHOICE) => "built by",
             None => "done by",
         };
-        [(Field::SignedBuilt, by), (Field::SignedChecked, "checked by")]
+        [(Field::SIGNED_BUILT, by), (Field::SIGNED_CHECKED, "checked by")]
             .into_iter()
             .filter_map(|(field, role)| {
                 let answer = self.state.answer(field, 1, None, None)?;

@@ -2,7 +2,9 @@
 //! nothing used before it is filled in, nothing that is never asked.
 
 use super::ask::StepKind;
-use super::definition::{Condition, Each, Field, Guard, Hazard, Kind, Plain, Step};
+use super::definition::{Condition, Each, Guard, Hazard, Kind, Plain, Step};
+use super::field::Field;
+use super::row::Work;
 use crate::document::Section;
 use std::collections::HashSet;
 
@@ -65,33 +67,6 @@ pub(super) fn check_conditions(section: &Section<'_>, only: &[Condition]) {
     }
 }
 
-impl Field {
-    /// What must have been filled in for the question to make sense, whatever its step says it needs: one of each row.
-    fn rests_on(self) -> &'static [&'static [Field]] {
-        match self {
-            Field::MicrometerZero | Field::PlateThickness | Field::SpareThickness | Field::RingHeight => {
-                &[&[Field::Micrometer]]
-            }
-            Field::DepthGaugeZero | Field::CaseDepth | Field::SpringHeight | Field::PressedHeight => {
-                &[&[Field::DepthGauge]]
-            }
-            Field::Remeasured | Field::Fate => &[&[Field::PlateThickness]],
-            Field::Choice => &[
-                &[Field::RingHeight],
-                &[Field::CaseDepth],
-                &[Field::PlateThickness, Field::PressedHeight],
-            ],
-            Field::LayerIn | Field::LaidIn => &[&[Field::Choice]],
-            Field::DryClosing => &[&[Field::Choice], &[Field::DepthGauge]],
-            Field::DryDecision => &[&[Field::DryClosing]],
-            Field::WrenchExtension => &[&[Field::Wrench]],
-            Field::DrivelineDrag | Field::Breakaway => &[&[Field::Held]],
-            Field::ProofDecision => &[&[Field::Breakaway]],
-            _ => &[],
-        }
-    }
-}
-
 /// What has been seen so far while the steps are checked in their order.
 pub(super) struct Check {
     /// How many steps there were.
@@ -139,7 +114,8 @@ impl Check {
         self.needs(section, step, &met);
         self.hazards(section, step, &met);
         self.caution(section, step);
-        if step.kind == StepKind::Tighten && step.fills != Some(Field::Tightened) && step.torque.is_none() {
+        let work = step.fills.and_then(|field| field.row().asked.work);
+        if step.kind == StepKind::Tighten && work != Some(Work::Tightens) && step.torque.is_none() {
             section.fault_by(
                 "torque-without-figure",
                 section.span_of("kind"),
@@ -171,21 +147,18 @@ impl Check {
         if self.strict {
             self.reached(section, step, &met);
         }
-        if self.strict && step.fills == Some(Field::SpringLook) && self.is_filled(Field::SpringHeight, &met) {
-            section.fault_by(
-                "looked-at-late",
-                section.span_of("fills"),
-                "a spring is looked at before its height is measured: another one may take its place",
-            );
+        let late = step.fills.and_then(|field| field.row().asked.too_late_after);
+        if let Some((_, words)) = late.filter(|(field, _)| self.strict && self.is_filled(*field, &met)) {
+            section.fault_by("looked-at-late", section.span_of("fills"), words);
         }
-        if step.before_buried.is_some() && !self.is_filled(Field::LaidIn, &met) {
+        if step.before_buried.is_some() && !self.is_filled(Field::LAID_IN, &met) {
             section.fault_by(
                 "unfilled-need",
                 section.span_of("before_buried"),
                 "a look before a part is buried comes with the laying in: no earlier step fills \"laid-in\" in",
             );
         }
-        if step.fills == Some(Field::LaidIn) {
+        if work == Some(Work::LaysIn) {
             self.laid_in = Some(self.covered.len());
         }
         if let Some(field) = step.fills {
@@ -243,7 +216,7 @@ impl Check {
         let (true, Some(field)) = (self.strict, step.fills) else {
             return;
         };
-        for one_of in field.rests_on() {
+        for one_of in field.row().rests_on {
             if one_of
                 .iter()
                 .any(|rest| self.is_filled(*rest, met) || step.needs.contains(rest))
@@ -323,7 +296,8 @@ impl Check {
 
     /// The bolts that draw the cover down close it against the springs: the caution before it came off is long past.
     fn closing(&self, section: &Section<'_>, step: &Step, met: &[Condition]) {
-        let (Some(laid_in), Some(Field::Tightened)) = (self.laid_in, step.fills) else {
+        let work = step.fills.and_then(|field| field.row().asked.work);
+        let (Some(laid_in), Some(Work::Tightens)) = (self.laid_in, work) else {
             return;
         };
         if met.contains(&Condition::Clearance) {

@@ -1,4 +1,5 @@
 use super::ask::StepKind;
+use super::field::Field;
 use crate::quantity::{Dimension, Torque};
 
 /// A procedure: stages of steps, read from a TOML file.
@@ -165,12 +166,16 @@ pub enum Each {
     Spare,
     /// Left and right.
     Side,
+    /// Left and right, as the packs come out of the case.
+    Opened,
     /// Every chain: left and right for a per-side unit, once for a through unit.
     Chain,
     /// Every spring.
     Spring,
     /// Every plate whose verdict is too close to call.
     Doubtful,
+    /// Every plate whose verdict stays so after a second measurement.
+    StillDoubtful,
     /// Every layer of both packs.
     Layer,
     /// Every part that is laid into the case, in the order in which a hand can do it.
@@ -179,29 +184,6 @@ pub enum Each {
     Bolts,
     /// Both directions, first movement and steady turning.
     Way,
-}
-
-macro_rules! fields {
-    ($($(#[$doc:meta])* $name:ident = $word:literal, $each:expr, $answer:expr;)*) => {
-        /// A quantity of the record that a step can fill in.
-        #[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Debug)]
-        pub enum Field { $($(#[$doc])* $name,)* }
-
-        impl Field {
-            /// Every field with its word in procedure files.
-            pub const ALL: &[(Field, &str)] = &[$((Field::$name, $word),)*];
-
-            /// For each of what it is asked.
-            pub fn each(self) -> Option<Each> {
-                match self { $(Field::$name => $each,)* }
-            }
-
-            /// What an answer is.
-            pub fn kind(self) -> Kind {
-                match self { $(Field::$name => $answer,)* }
-            }
-        }
-    };
 }
 
 /// What the answer to a field is.
@@ -221,128 +203,6 @@ pub enum Kind {
     Done,
     /// A name to sign with.
     Name,
-}
-
-fields! {
-    /// Who does the work.
-    BuiltBy = "built-by", None, Kind::Name;
-    /// The car.
-    Car = "car", None, Kind::Text;
-    /// Why the unit is opened.
-    Reason = "reason", None, Kind::Text;
-    /// Distance since the last build.
-    Distance = "distance", None, Kind::Quantity(Dimension::Distance);
-    /// How the unit is held for the breakaway as received.
-    FoundHeld = "found-held", None, Kind::Word;
-    /// Breakaway as received.
-    FoundBreakaway = "found-breakaway", None, Kind::Quantity(Dimension::Torque);
-    /// Oil as received.
-    FoundOil = "found-oil", None, Kind::Text;
-    /// Debris as received.
-    FoundDebris = "found-debris", None, Kind::Text;
-    /// Noise and play as received.
-    FoundNoise = "found-noise", None, Kind::Text;
-    /// Whether the unit was put together anew, by an old record that is typed in.
-    Rebuilt = "rebuilt", None, Kind::Word;
-    /// The breakaway as left, by such a record.
-    LeftBreakaway = "left-breakaway", None, Kind::Quantity(Dimension::Torque);
-    /// The order of a pack as found.
-    FoundOrder = "found-order", Some(Each::Side), Kind::Order;
-    /// Which micrometer measures the plates.
-    Micrometer = "micrometer", None, Kind::Word;
-    /// What the micrometer shows on its standard, less the standard.
-    MicrometerZero = "micrometer-zero", None, Kind::Quantity(Dimension::Length);
-    /// Which gauge measures depths and gaps.
-    DepthGauge = "depth-gauge", None, Kind::Word;
-    /// What the depth gauge shows on its standard, less the standard.
-    DepthGaugeZero = "depth-gauge-zero", None, Kind::Quantity(Dimension::Length);
-    /// How a plate looks.
-    PlateLook = "plate-look", Some(Each::Plate), Kind::Word;
-    /// Thickness of a plate.
-    PlateThickness = "plate-thickness", Some(Each::Plate), Kind::Quantity(Dimension::Length);
-    /// How far a plate is out of flat.
-    PlateFlatness = "plate-flatness", Some(Each::Plate), Kind::Quantity(Dimension::Length);
-    /// Thickness of a spare plate.
-    SpareThickness = "spare-thickness", Some(Each::Spare), Kind::Quantity(Dimension::Length);
-    /// How far a spare plate is out of flat.
-    SpareFlatness = "spare-flatness", Some(Each::Spare), Kind::Quantity(Dimension::Length);
-    /// How a spring looks.
-    SpringLook = "spring-look", Some(Each::Spring), Kind::Word;
-    /// Free height of a spring.
-    SpringHeight = "spring-height", Some(Each::Spring), Kind::Quantity(Dimension::Length);
-    /// Height of a pressure ring.
-    RingHeight = "ring-height", Some(Each::Side), Kind::Quantity(Dimension::Length);
-    /// Depth of the case.
-    CaseDepth = "case-depth", Some(Each::Chain), Kind::Quantity(Dimension::Length);
-    /// Height of a pack of plates, pressed together.
-    PressedHeight = "pressed-height", Some(Each::Side), Kind::Quantity(Dimension::Length);
-    /// Thickness of a doubtful plate, measured again.
-    Remeasured = "remeasured", Some(Each::Doubtful), Kind::Quantity(Dimension::Length);
-    /// What becomes of a plate that stays too close to call.
-    Fate = "fate", Some(Each::Doubtful), Kind::Word;
-    /// The choice of plates and shims.
-    Choice = "choice", None, Kind::Choice;
-    /// Gap, or installed height of the springs, at the dry build.
-    DryClosing = "dry-closing", Some(Each::Chain), Kind::Quantity(Dimension::Length);
-    /// What to do where the dry build differs from the prediction.
-    DryDecision = "dry-decision", None, Kind::Word;
-    /// A layer of a pack is in: shims and plates only, as procedures of version 0.1.0 have it.
-    LayerIn = "layer-in", Some(Each::Layer), Kind::Done;
-    /// A part is in: shims, springs, plates and rings, in the order in which a hand can lay them in.
-    LaidIn = "laid-in", Some(Each::Part), Kind::Done;
-    /// Which torque wrench tightens and proves.
-    Wrench = "wrench", None, Kind::Word;
-    /// Length of an extension in line with the wrench; 0 where there is none.
-    WrenchExtension = "wrench-extension", None, Kind::Quantity(Dimension::Length);
-    /// A bolt group is brought to a stage.
-    Tightened = "tightened", Some(Each::Bolts), Kind::Done;
-    /// How the unit is held for the proof.
-    Held = "held", None, Kind::Word;
-    /// The output that the wrench turns.
-    Turned = "turned", None, Kind::Word;
-    /// With one output held the drag of all that turns with the case, with the case held that of each output.
-    Drag = "drag", None, Kind::Quantity(Dimension::Torque);
-    /// What turns the whole axle with both wheels free: the drag of all that turns with the case.
-    DrivelineDrag = "driveline-drag", None, Kind::Quantity(Dimension::Torque);
-    /// A breakaway reading.
-    Breakaway = "breakaway", Some(Each::Way), Kind::Quantity(Dimension::Torque);
-    /// What to do after the proof.
-    ProofDecision = "proof-decision", None, Kind::Word;
-    /// The oil that was filled in.
-    Oil = "oil", None, Kind::Text;
-    /// How much oil.
-    OilAmount = "oil-amount", None, Kind::Quantity(Dimension::Volume);
-    /// Who built it, under the review.
-    SignedBuilt = "signed-built", None, Kind::Name;
-    /// Who checked it.
-    SignedChecked = "signed-checked", None, Kind::Name;
-}
-
-impl Field {
-    /// The word for it in procedure files.
-    pub fn word(self) -> &'static str {
-        Field::ALL
-            .iter()
-            .find(|(field, _)| *field == self)
-            .map_or("", |(_, word)| word)
-    }
-}
-
-impl Field {
-    /// The words that answer it, where these are always the same.
-    pub(super) fn fixed_words(self) -> &'static [&'static str] {
-        match self {
-            Field::PlateLook => &["good", "glazed", "burnt", "torn", "cracked"],
-            Field::SpringLook => &["good", "turned", "pitted", "cracked", "broken"],
-            Field::Fate => &["keep", "reject"],
-            Field::DryDecision => &["choose", "accept"],
-            Field::Held | Field::FoundHeld => &["case", "output"],
-            Field::Turned => &["left", "right"],
-            Field::Rebuilt => &["yes", "no"],
-            Field::ProofDecision => &["accept", "again"],
-            _ => &[],
-        }
-    }
 }
 
 pub(super) const CONDITIONS: &[(Condition, &str)] = &[
@@ -377,12 +237,13 @@ impl Each {
     /// What a step is asked once for, in a word.
     pub fn word(self) -> &'static str {
         match self {
-            Each::Doubtful => "plate too close to call",
+            Each::Doubtful | Each::StillDoubtful => "plate too close to call",
             Each::Layer => "layer of both packs",
             Each::Part => "part that is laid in",
             Each::Way => "ramp that works, first movement and turning",
             Each::Chain => "depth of the case",
-            _ => word_of(self, EACH),
+            Each::Opened => Each::Side.word(),
+            Each::Plate | Each::Spare | Each::Side | Each::Spring | Each::Bolts => word_of(self, EACH),
         }
     }
 }

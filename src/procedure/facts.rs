@@ -1,4 +1,4 @@
-use super::definition::Field;
+use super::field::Field;
 use super::job::Job;
 use super::looks::{TURNED, spring_goes};
 use super::plate_facts::KnownPlates;
@@ -56,7 +56,7 @@ impl<'a> Facts<'a> {
         for look in 1.. {
             let answer = self
                 .state
-                .answer(Field::SpringLook, 1, item, (look > 1).then_some(look));
+                .answer(Field::SPRING_LOOK, 1, item, (look > 1).then_some(look));
             let Some(Value::Word { word, .. }) = answer.map(|answer| &answer.value) else {
                 break;
             };
@@ -113,7 +113,7 @@ impl<'a> Facts<'a> {
     pub fn found(&self) -> [ChosenSide; 2] {
         Side::BOTH.map(|side| {
             let plan = &self.job.unit.packs[side.index()];
-            let order = self.state.answer(Field::FoundOrder, 1, Some(side.word()), None);
+            let order = self.state.answer(Field::FOUND_ORDER, 1, Some(side.word()), None);
             let plates = match order.map(|answer| &answer.value) {
                 Some(Value::Names(names)) => names.clone(),
                 _ => plan.order.clone(),
@@ -136,7 +136,7 @@ impl<'a> Facts<'a> {
         let (instrument_zero, mut total, mut count) =
             (self.depth_gauge().map(|(_, zero)| zero), Length::ZERO, 0);
         for item in items {
-            for reading in self.state.lengths(Field::SpringHeight, 1, item.map(Side::word)) {
+            for reading in self.state.lengths(Field::SPRING_HEIGHT, 1, item.map(Side::word)) {
                 total += reading - instrument_zero.unwrap_or(Length::ZERO);
                 count += 1;
             }
@@ -211,7 +211,7 @@ impl<'a> Facts<'a> {
     pub fn dry(&self, round: u32, chain: Option<Side>) -> Option<Measured> {
         let readings = self
             .state
-            .lengths(Field::DryClosing, round, chain.map(Side::word));
+            .lengths(Field::DRY_CLOSING, round, chain.map(Side::word));
         self.by_depth_gauge(&readings)
             .filter(|_| !readings.is_empty())
             .map(|(measured, _)| measured)

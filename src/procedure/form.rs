@@ -1,16 +1,12 @@
 use super::ask::{Ask, Expects, StepKind, Way};
-use super::definition::{Each, Field, Kind, Step};
+use super::definition::{Each, Kind, Step};
+use super::field::Field;
 use super::job::Job;
 use super::plan::Planned;
+use super::row::{FormLimits, OnForm};
 use super::session::Session;
 use crate::quantity::Units;
-use crate::record::{
-    Entry, Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows, Slot,
-};
-use crate::workshop::{Aim, Cover};
-
-/// Rows for plates that are measured again; more than that is another sheet.
-const AGAIN: usize = 4;
+use crate::record::{Entry, Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, Slot};
 
 /// The procedure as a form for one unit: every step whose conditions hold for it, with its words and limits, and a
 /// numbered box for each question that is asked when nothing unexpected comes up. What can not be known before
@@ -83,7 +79,17 @@ pub fn short_name(step: &str) -> String {
 /// Whether two steps stand in one table: readings of the same things.
 fn shares(first: &Step, other: &Step) -> bool {
     let reads = |step: &Step| matches!(step.fills.map(Field::kind), Some(Kind::Quantity(_)));
-    let known = |each: Each| !matches!(each, Each::Doubtful | Each::Layer | Each::Part);
+    let known = |each: Each| match each {
+        Each::Plate
+        | Each::Spare
+        | Each::Side
+        | Each::Opened
+        | Each::Chain
+        | Each::Spring
+        | Each::Bolts
+        | Each::Way => true,
+        Each::Doubtful | Each::StillDoubtful | Each::Layer | Each::Part => false,
+    };
     std::ptr::eq(first, other)
         || first.each == other.each && first.each.is_some_and(known) && reads(first) && reads(other)
 }
@@ -128,21 +134,12 @@ impl Writer<'_> {
             .iter()
             .filter(|planned| steps.iter().any(|step| step.id == planned.slot.step))
             .collect();
+        let facts = self.session.facts();
+        let on_form = first.fills.map(|field| &field.row().form);
         // what nobody can know before the bench
-        let open = match first.fills {
-            Some(Field::Remeasured) => Some(self.again(first)),
-            Some(Field::Fate) => Some(OpenRows {
-                heads: ["plate", "keep or reject", "because"]
-                    .map(str::to_string)
-                    .to_vec(),
-                labels: vec![String::new(); AGAIN],
-            }),
-            Some(Field::Choice) => Some(self.choice()),
-            Some(Field::LayerIn | Field::LaidIn) => Some(OpenRows {
-                heads: Vec::new(),
-                labels: Vec::new(),
-            }),
-            _ => None,
+        let open = match on_form {
+            Some(OnForm::Room { rows, limits }) => Some((rows(&facts, first), limits(&facts))),
+            Some(OnForm::Boxes { .. }) | None => None,
         };
         let slot = Slot {
             round: 1,
@@ -170,8 +167,8 @@ impl Writer<'_> {
         }
         let mut limits = ask.limits.clone();
         let fill = match open {
-            Some(rows) => {
-                limits = self.open_limits(first);
+            Some((rows, of_room)) => {
+                limits = of_room;
                 Fill::Open(self.one(slot, &ask), rows)
             }
             None if mine.is_empty() && first.each.is_none() => {
@@ -181,10 +178,7 @@ impl Writer<'_> {
             }
             None if mine.is_empty() => return None,
             None if first.each.is_none() && mine.len() == 1 => {
-                if matches!(
-                    first.fills,
-                    Some(Field::SignedBuilt | Field::SignedChecked | Field::ProofDecision)
-                ) {
+                if limits_of(first) == FormLimits::AtTheBench {
                     limits = Vec::new();
                 }
                 self.single(mine.first()?.slot.clone(), &ask)
@@ -259,12 +253,8 @@ impl Writer<'_> {
             let ask = self.session.question(planned, 0, 0);
             let (step, point) = (planned.slot.step.as_str(), planned.slot.point);
             let mut one = self.one(planned.slot.clone(), &ask);
-            if planned.step.fills == Some(Field::Tightened) {
-                one.caption = self
-                    .session
-                    .facts()
-                    .stage_words(&planned.slot)
-                    .unwrap_or_default();
+            if let Some(OnForm::Boxes { caption, .. }) = planned.step.fills.map(|field| &field.row().form) {
+                one.caption = caption(&self.session.facts(), &planned.slot);
             }
             if !columns
                 .iter()
@@ -282,7 +272,7 @@ impl Writer<'_> {
             };
             row.boxes.push(one);
             for limit in ask.limits {
-                let limit = if steps.len() > 1 && planned.step.fills != Some(Field::PlateThickness) {
+                let limit = if steps.len() > 1 && limits_of(planned.step) != FormLimits::Bare {
                     format!("{}: {limit}", short_name(step))
                 } else {
                     limit
@@ -317,75 +307,12 @@ impl Writer<'_> {
         let columns = columns.into_iter().map(|(column, ..)| column).collect();
         (FormTable { columns, rows }, shared)
     }
+}
 
-    /// What is to be minded where the rows are only known at the bench.
-    fn open_limits(&self, step: &Step) -> Vec<String> {
-        let units = self.session.units();
-        match step.fills {
-            Some(Field::Choice) => {
-                let aim = match self.session.job().unit.aim {
-                    Aim::Gap { least, target, most } => format!(
-                        "gap wanted: {} to {}, target {}",
-                        least.show(units),
-                        most.show(units),
-                        target.show(units)
-                    ),
-                    Aim::Preload { least, target, most } => {
-                        format!("preload wanted: {least} to {most}, target {target}")
-                    }
-                };
-                vec![
-                    aim,
-                    "chosen with the program: type in the boxes before this one, and write its choice here"
-                        .to_string(),
-                    "chosen here: typed in as shims left 0.10 0.15, plates left A B C, then hand".to_string(),
-                ]
-            }
-            Some(Field::LayerIn) => {
-                vec!["one after the other: tick each in the table of the choice".to_string()]
-            }
-            Some(Field::LaidIn) => {
-                let unit = &self.session.job().unit;
-                let [first, last] = unit.laid_in();
-                let order = match unit.cover() {
-                    Cover::Both => "each pack from its wall to its ring".to_string(),
-                    _ => format!("{first} from the wall to the ring, then {last} from the ring outwards"),
-                };
-                vec![format!("tick each in the table of the choice: {order}")]
-            }
-            Some(Field::Fate) => vec!["only plates that stay too close to call".to_string()],
-            _ => Vec::new(),
-        }
-    }
-
-    fn again(&self, step: &Step) -> OpenRows {
-        let unit = crate::quantity::Dimension::Length.usual_unit(self.session.units());
-        let mut heads = vec!["plate".to_string()];
-        heads.extend((1..=step.points).map(|point| format!("{point}, {unit}")));
-        OpenRows {
-            heads,
-            labels: vec![String::new(); AGAIN],
-        }
-    }
-
-    /// Room for the choice: shims and plates of both sides from the wall, with a tick for each that is in.
-    fn choice(&self) -> OpenRows {
-        let unit = &self.session.job().unit;
-        // an older procedure lays in shims and plates only
-        let all = self.session.job().asks(Field::LaidIn);
-        let spring = (all && unit.spring_behind_pack()).then(|| "spring".to_string());
-        let ring = all.then(|| "ring".to_string());
-        let plates = unit.packs.iter().map(|pack| pack.order.len()).max().unwrap_or(0);
-        let shims = (1..=unit.most_shims).map(|n| format!("shim {n}"));
-        OpenRows {
-            heads: ["from the wall", "left", "in", "right", "in"]
-                .map(str::to_string)
-                .to_vec(),
-            labels: shims
-                .chain(spring)
-                .chain((1..=plates).map(|n| format!("plate {n}")))
-                .chain(ring)
-                .collect(),
-        }
+/// How the limits of a step stand in its boxes.
+fn limits_of(step: &Step) -> FormLimits {
+    match step.fills.map(|field| &field.row().form) {
+        Some(OnForm::Boxes { limits, .. }) => *limits,
+        Some(OnForm::Room { .. }) | None => FormLimits::Named,
     }
 }

@@ -3,8 +3,9 @@
 use super::ask::StepKind;
 use super::check::{Check, check_conditions};
 use super::definition::{
-    BURIED, CONDITIONS, EACH, Field, GUARDS, Guard, HAZARDS, PLAIN, Plain, Procedure, SHOWS, Stage, Step,
+    BURIED, CONDITIONS, EACH, GUARDS, Guard, HAZARDS, PLAIN, Plain, Procedure, SHOWS, Stage, Step,
 };
+use super::field::Field;
 use crate::document::{Document, Faults, Letters, Section, Shape, Spelling};
 use crate::quantity::Torque;
 
@@ -124,8 +125,8 @@ fn read_step(section: &Section<'_>, strict: bool) -> Option<Step> {
     let words = section.text("words");
     let why = section.text("why");
     let tools = section.texts("tools").into_iter().map(|(tool, _)| tool).collect();
-    let fills = section.word_maybe("fills", Field::ALL);
-    let needs = section.words("needs", Field::ALL);
+    let fills = section.word_maybe("fills", &Field::words());
+    let needs = section.words("needs", &Field::words());
     // a field says itself for each of what it is asked, and how it is answered
     let before_buried = match fills {
         None => section.word_maybe("before_buried", BURIED),

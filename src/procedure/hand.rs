@@ -9,7 +9,7 @@ use super::typed::{no, parsed};
 use crate::choice::{SideChoice, evaluate};
 use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
-use crate::record::{Chosen, ChosenSide};
+use crate::record::{Chosen, ChosenSide, Value};
 
 /// How a choice by hand begins to be told.
 const BY_HAND: &str = "by hand";
@@ -180,6 +180,15 @@ impl Choosing {
 }
 
 impl Facts<'_> {
+    /// The choice that stood at its question in a round before that was opened again.
+    pub fn chosen_before(&self, round: u32) -> Option<&Chosen> {
+        let mut earlier = self.state.earlier.iter().filter(|(slot, _)| slot.round == round);
+        earlier.find_map(|(_, before)| match &before.value {
+            Value::Chosen(chosen) => Some(chosen),
+            _ => None,
+        })
+    }
+
     /// Refuses a plate that can not go in.
     pub fn usable(&self, name: &str) -> Result<(), Refusal> {
         let facts = self;

@@ -1,7 +1,8 @@
 //! What a build starts from, and what that says of which steps its unit is asked.
 
-use super::definition::{Condition, Field, Procedure, Step};
-use crate::record::Followed;
+use super::definition::{Condition, Procedure, Step};
+use super::field::Field;
+use crate::record::{Followed, Slot};
 use crate::workshop::{Aim, Drawer, Instrument, LastLeft, Rework, Unit};
 use std::collections::BTreeMap;
 
@@ -48,13 +49,13 @@ impl Job {
             title: self.procedure.title.clone(),
             digest,
             sheet: self.procedure.sheet.clone(),
-            builds: self.asks(Field::Choice),
+            builds: self.asks(Field::CHOICE),
         }
     }
 
     /// Whether the procedure types in an old paper, and nothing is done by it.
     pub fn copies_paper(&self) -> bool {
-        self.asks(Field::Rebuilt)
+        self.asks(Field::REBUILT)
     }
 
     /// Whether a step that this unit is asked fills a field in.
@@ -74,6 +75,17 @@ impl Job {
         steps
             .filter(|step| step.fills == Some(field) && self.asks_step(step))
             .last()
+    }
+
+    /// What the answer to a question fills in.
+    pub(super) fn fills(&self, slot: &Slot) -> Option<Field> {
+        self.procedure.step(&slot.step)?.1.fills
+    }
+
+    /// Which step of all fills a field in first, whether or not this unit is asked it.
+    pub(super) fn place_of(&self, field: Field) -> Option<usize> {
+        let mut steps = self.procedure.steps();
+        steps.position(|(_, step)| step.fills == Some(field))
     }
 
     /// The ids of the steps that fill the fields in for this unit.

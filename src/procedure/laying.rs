@@ -1,9 +1,9 @@
 //! The laying in: every part of the chain in the order in which a hand can do it, what is looked at before it is buried,
 //! and a picture of one pack with the part in hand marked.
 
-use super::ask::Ask;
-use super::definition::{Field, Guard, Step};
+use super::definition::{Guard, Step};
 use super::facts::Facts;
+use super::field::Field;
 use super::figures::bare;
 use crate::mechanics::{Keying, Side, SpringPlace};
 use crate::quantity::{Force, Length};
@@ -59,30 +59,30 @@ impl Facts<'_> {
                 > slot.point.unwrap_or(1) as usize
     }
 
-    /// The layers of both packs in the order in which they are laid in: an item's name, and what it is.
-    pub(super) fn layers(&self, round: u32) -> Vec<(String, Layer)> {
+    /// The layers of both packs in the order in which they are laid in, by procedures that have no other parts.
+    pub(super) fn layers(&self, round: u32) -> Vec<Part> {
         let Some(chosen) = self.state.chosen(round) else {
             return Vec::new();
         };
-        let mut layers = Vec::new();
-        for side in Side::BOTH {
+        let of_side = |side: Side| {
             let pack = &chosen.sides[side.index()];
-            let mut name = |layer: Layer, n: usize| layers.push((format!("{side}-{n}"), layer));
-            let mut n = 0;
-            for nm in &pack.shims_nanometres {
-                n += 1;
-                name(Layer::Shim(*nm), n);
-            }
-            if self.packs_are_whole() {
-                name(Layer::Pack(pack.plates.clone()), n + 1);
-                continue;
-            }
-            for plate in &pack.plates {
-                n += 1;
-                name(Layer::Plate(plate.clone()), n);
-            }
-        }
-        layers
+            let shims = pack.shims_nanometres.iter().map(|nm| Layer::Shim(*nm));
+            let plates: Vec<Layer> = if self.packs_are_whole() {
+                vec![Layer::Pack(pack.plates.clone())]
+            } else {
+                pack.plates.iter().cloned().map(Layer::Plate).collect()
+            };
+            let layers: Vec<Layer> = shims.chain(plates).collect();
+            let of = layers.len();
+            layers.into_iter().enumerate().map(move |(n, what)| Part {
+                item: format!("{side}-{}", n + 1),
+                side: Some(side),
+                what,
+                place: (n + 1, of),
+                outwards: false,
+            })
+        };
+        Side::BOTH.into_iter().flat_map(of_side).collect()
     }
 
     /// The parts of a round in the order in which they go in: the pack at the blind wall from its wall to the ring, then the
@@ -152,7 +152,15 @@ impl Facts<'_> {
 
     /// What goes in now, and where it stands in its pack.
     pub(super) fn part_prompt(&self, slot: &Slot) -> String {
-        let parts = self.parts(slot.round);
+        self.prompt_among(&self.parts(slot.round), slot)
+    }
+
+    /// The same for a layer.
+    pub(super) fn layer_prompt(&self, slot: &Slot) -> String {
+        self.prompt_among(&self.layers(slot.round), slot)
+    }
+
+    fn prompt_among(&self, parts: &[Part], slot: &Slot) -> String {
         let Some(part) = parts.iter().find(|part| Some(&part.item) == slot.item.as_ref()) else {
             return String::new();
         };
@@ -305,14 +313,17 @@ impl Facts<'_> {
 
     /// What pushes on the cover: when it comes off, what may really be in there, and when it goes on, what was chosen. Never
     /// the window that is wanted.
-    pub(super) fn enrich_cover(&self, ask: &mut Ask, slot: &Slot) {
+    pub(super) fn cover_force(&self, slot: &Slot) -> Option<(String, [String; 2])> {
         let facts = self;
-        let at = |wanted: &dyn Fn(&Step) -> bool| {
-            let mut steps = self.job.procedure.steps();
-            steps.position(|(_, step)| wanted(step))
-        };
-        let here = at(&|step| step.id == slot.step);
-        let closes = at(&|step| step.fills == Some(Field::Choice)).is_some_and(|choice| here > Some(choice));
+        let here = self
+            .job
+            .procedure
+            .steps()
+            .position(|(_, step)| step.id == slot.step);
+        let closes = self
+            .job
+            .place_of(Field::CHOICE)
+            .is_some_and(|choice| here > Some(choice));
         // the greater of both sides, with the closing that it comes from
         let built = |round: u32| -> Option<(Force, Length)> {
             let closings = facts.closings(round)?;
@@ -345,9 +356,7 @@ impl Facts<'_> {
             .rework
             .as_ref()
             .map_or(&self.job.unit, |rework| &rework.before);
-        let Some(spring) = &fitted.spring else {
-            return;
-        };
+        let spring = fitted.spring.as_ref()?;
         let left = || {
             let (force, height) = self.left_pressed(spring)?;
             let by = self.listed_by();
@@ -369,19 +378,16 @@ impl Facts<'_> {
             let how = format!("free {}, flat {}: at most {force}", free.show(units), flat.show(units));
             Some((words, how))
         });
-        if let Some((words, how)) = known {
-            ask.limits.push(words);
-            ask.why.formula = vec![
-                "spring force at its height, by Almen and László for a disc spring, rate × travel for coils"
-                    .to_string(),
-                how,
-            ];
-        }
+        let (words, how) = known?;
+        let formula =
+            "spring force at its height, by Almen and László for a disc spring, rate × travel for coils"
+                .to_string();
+        Some((words, [formula, how]))
     }
 
     /// Whether a step that fills nothing in by itself comes between the parts that are laid in.
     pub(super) fn comes_with_the_parts(&self, step: &Step, round: u32) -> bool {
-        step.before_buried.is_some() && self.job.asks(Field::LaidIn) && self.state.chosen(round).is_some()
+        step.before_buried.is_some() && self.job.asks(Field::LAID_IN) && self.state.chosen(round).is_some()
     }
 }
 

@@ -1,18 +1,17 @@
 //! What a finished build left in its unit: what the next job starts from.
 
-use super::definition::Field;
 use super::facts::Facts;
-use super::proof::listed;
+use super::field::Field;
 use super::way::held_words;
 use super::whole::Whole;
-use crate::mechanics::{Held, Side};
+use crate::mechanics::{Bench, Held, Side};
 use crate::quantity::{Length, Torque};
 use crate::workshop::{LastLeft, LeftPack, Proof};
 
 impl Facts<'_> {
     /// How the unit was held for the reading as received, where that was said.
     pub fn found_held(&self) -> Option<Held> {
-        match self.state.word(Field::FoundHeld, 1, None)?.0 {
+        match self.state.word(Field::FOUND_HELD, 1, None)?.0 {
             "case" => Some(Held::Case),
             _ => Some(Held::Output),
         }
@@ -27,32 +26,27 @@ impl Facts<'_> {
         };
         let alike = self.found_held().is_none_or(|held| held == file);
         self.state
-            .torque(Field::FoundBreakaway, 1, None, None)
+            .torque(Field::FOUND_BREAKAWAY, 1, None, None)
             .filter(|_| alike)
     }
 
     /// The window of the proof for the way in which the unit is held, as the wrench shows it: half of that with the case held
     /// where one output is, with the drag on top that is taken off afterwards.
-    pub fn window_words(&self, proof: &Proof, field: Field, round: u32) -> String {
+    pub fn window_words(
+        &self,
+        proof: &Proof,
+        held: Option<Held>,
+        drag: Option<Torque>,
+        bench: Option<&Bench>,
+    ) -> String {
         let units = self.state.units;
         let facts = self;
-        let (held, drag) = match field {
-            Field::FoundBreakaway => (facts.found_held(), None),
-            Field::Breakaway => (facts.held(), facts.drag()),
-            _ => (Some(proof.held), None),
-        };
-        // as received it is still what it was
-        let bench = match (&self.job.rework, field) {
-            (Some(rework), Field::FoundBreakaway) => listed(&rework.before),
-            (_, Field::FoundBreakaway) => facts.listed_bench(),
-            _ => facts.bench_of(round),
-        };
         let window = |held: Held, drag: f64| {
             let ends = match held == proof.held && drag <= 0.0 {
                 true => Some([proof.least, proof.most]),
                 false => Torque::from_newton_metres(drag)
                     .ok()
-                    .zip(bench.as_ref())
+                    .zip(bench)
                     .and_then(|(drag, bench)| facts.window_for(bench, proof, held, drag)),
             };
             match ends {
@@ -116,7 +110,7 @@ impl Whole<'_> {
         };
         let zero = facts.depth_gauge().map_or(Length::ZERO, |(_, zero)| zero);
         let springs = facts.springs().into_iter().filter_map(|item| {
-            let heights = self.state.lengths(Field::SpringHeight, 1, item.map(Side::word));
+            let heights = self.state.lengths(Field::SPRING_HEIGHT, 1, item.map(Side::word));
             Some(*heights.first()? - zero)
         });
         let closings = facts

@@ -1,5 +1,5 @@
-use super::definition::Field;
 use super::facts::Facts;
+use super::field::Field;
 use super::looks::LOOKS;
 use super::plate_facts::PlateFacts;
 use super::rounding::{MICROMETRE, Rounding, rounded};
@@ -30,6 +30,18 @@ pub(super) fn as_instrument(id: &str, gauge: &Gauge) -> Instrument {
 }
 
 impl Facts<'_> {
+    /// The day of the newest entry, as `2026-11-25`.
+    pub fn today(&self) -> String {
+        let state = self.state;
+        let newest = state
+            .trail
+            .iter()
+            .filter_map(|slot| state.answers.get(slot).map(|answer| answer.at.as_str()))
+            .max()
+            .unwrap_or(&state.started);
+        newest.chars().take(10).collect()
+    }
+
     fn gauge(&self, field: Field, zero: Field) -> Option<(Instrument, Length)> {
         let (id, _) = self.state.word(field, 1, None)?;
         let instrument = self
@@ -45,18 +57,18 @@ impl Facts<'_> {
 
     /// The micrometer with its zero error.
     pub fn micrometer(&self) -> Option<(Instrument, Length)> {
-        self.gauge(Field::Micrometer, Field::MicrometerZero)
+        self.gauge(Field::MICROMETER, Field::MICROMETER_ZERO)
     }
 
     /// The depth gauge with its zero error.
     pub fn depth_gauge(&self) -> Option<(Instrument, Length)> {
-        self.gauge(Field::DepthGauge, Field::DepthGaugeZero)
+        self.gauge(Field::DEPTH_GAUGE, Field::DEPTH_GAUGE_ZERO)
     }
 
     /// The torque wrench: expanded uncertainty as a share, length.
     pub fn wrench(&self) -> Option<(f64, Length)> {
-        let round = self.state.standing(Field::Wrench, self.until);
-        let (id, _) = self.state.word(Field::Wrench, round, None)?;
+        let round = self.state.standing(Field::WRENCH, self.until);
+        let (id, _) = self.state.word(Field::WRENCH, round, None)?;
         match self
             .job
             .instruments
@@ -71,10 +83,10 @@ impl Facts<'_> {
 
     /// The least and the most that the wrench reads, as far as its file says.
     pub fn wrench_range(&self) -> [Option<Torque>; 2] {
-        let round = self.state.standing(Field::Wrench, self.until);
+        let round = self.state.standing(Field::WRENCH, self.until);
         let known = self
             .state
-            .word(Field::Wrench, round, None)
+            .word(Field::WRENCH, round, None)
             .and_then(|(id, _)| self.job.instruments.iter().find(|instrument| instrument.id == id));
         match known.map(|instrument| &instrument.measures) {
             Some(Measures::Torque { reads, .. }) => *reads,
@@ -84,9 +96,9 @@ impl Facts<'_> {
 
     /// The extension in line with the wrench; none where the procedure does not ask.
     pub fn extension(&self) -> Length {
-        let round = self.state.standing(Field::WrenchExtension, self.until);
+        let round = self.state.standing(Field::WRENCH_EXTENSION, self.until);
         self.state
-            .lengths(Field::WrenchExtension, round, None)
+            .lengths(Field::WRENCH_EXTENSION, round, None)
             .first()
             .copied()
             .unwrap_or(Length::ZERO)
@@ -119,7 +131,7 @@ impl Facts<'_> {
     /// Whether the look of a plate throws it out.
     pub fn look_rejects(&self, name: &str) -> bool {
         self.state
-            .word(Field::PlateLook, 1, Some(name))
+            .word(Field::PLATE_LOOK, 1, Some(name))
             .is_some_and(|(look, _)| LOOKS.iter().any(|(word, _, rejects)| *word == look && *rejects))
     }
 
@@ -137,18 +149,18 @@ impl Facts<'_> {
     fn judged(&self, name: &str, again: bool) -> PlateFacts {
         let spare = self.job.unit.plate(name).is_none();
         let (thickness, flat) = if spare {
-            (Field::SpareThickness, Field::SpareFlatness)
+            (Field::SPARE_THICKNESS, Field::SPARE_FLATNESS)
         } else {
-            (Field::PlateThickness, Field::PlateFlatness)
+            (Field::PLATE_THICKNESS, Field::PLATE_FLATNESS)
         };
         let mut readings = self.state.lengths(thickness, 1, Some(name));
         if again {
-            readings.extend(self.state.lengths(Field::Remeasured, 1, Some(name)));
+            readings.extend(self.state.lengths(Field::REMEASURED, 1, Some(name)));
         }
         let flatness = self.state.lengths(flat, 1, Some(name)).first().copied();
         let look = self
             .state
-            .word(Field::PlateLook, 1, Some(name))
+            .word(Field::PLATE_LOOK, 1, Some(name))
             .map(|(word, _)| word.to_string());
         let known = self.by_micrometer(&readings).filter(|_| !readings.is_empty());
         let zero = self.micrometer().map_or(Length::ZERO, |(_, zero)| zero);
@@ -235,7 +247,7 @@ impl Facts<'_> {
             take(Verdict::Outside);
         }
         facts.rejected = worst == Some(Verdict::Outside);
-        if let Some((word, why)) = self.state.word(Field::Fate, 1, Some(name)) {
+        if let Some((word, why)) = self.state.word(Field::FATE, 1, Some(name)) {
             facts.rejected = word == "reject";
             reasons.push(if why.is_empty() {
                 format!("{word} by hand")
@@ -275,12 +287,12 @@ impl Facts<'_> {
     }
 
     pub fn ring(&self, side: Side) -> Option<Measured> {
-        let readings = self.state.lengths(Field::RingHeight, 1, Some(side.word()));
+        let readings = self.state.lengths(Field::RING_HEIGHT, 1, Some(side.word()));
         self.by_micrometer(&readings).map(|(measured, _)| measured)
     }
 
     pub fn depth(&self, chain: Option<Side>) -> Option<Measured> {
-        let readings = self.state.lengths(Field::CaseDepth, 1, chain.map(Side::word));
+        let readings = self.state.lengths(Field::CASE_DEPTH, 1, chain.map(Side::word));
         self.by_depth_gauge(&readings).map(|(measured, _)| measured)
     }
 
@@ -295,12 +307,12 @@ impl Facts<'_> {
 
     /// Whether each pack is one part: the procedure takes its height pressed together, and measures no single plate.
     pub fn packs_are_whole(&self) -> bool {
-        self.job.asks(Field::PressedHeight) && !self.job.asks(Field::PlateThickness)
+        self.job.asks(Field::PRESSED_HEIGHT) && !self.job.asks(Field::PLATE_THICKNESS)
     }
 
     /// The height of a pack that was pressed together.
     pub fn whole_pack(&self, side: Side) -> Option<Measured> {
-        let readings = self.state.lengths(Field::PressedHeight, 1, Some(side.word()));
+        let readings = self.state.lengths(Field::PRESSED_HEIGHT, 1, Some(side.word()));
         self.by_depth_gauge(&readings)
             .filter(|_| !readings.is_empty())
             .map(|(measured, _)| measured)

@@ -1,4 +1,4 @@
-use super::definition::Field;
+use super::field::Field;
 use super::whole::Whole;
 use crate::mechanics::Side;
 use crate::quantity::RampAngle;
@@ -52,7 +52,7 @@ impl Whole<'_> {
                 put("TURN", format!("{:.1}NM", turning.newton_metres()));
             }
         }
-        if let Some((held, _)) = self.state.last_word(Field::Held) {
+        if let Some((held, _)) = self.state.last_word(Field::HELD) {
             put("HELD", held.to_ascii_uppercase());
         }
         figures

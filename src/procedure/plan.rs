@@ -1,9 +1,10 @@
 //! The plan: every question that has to be answered, as far as the answers so far show.
 
 use super::ask::StepKind;
-use super::definition::{Buried, Each, Field, Guard, Stage, Step};
+use super::definition::{Buried, Each, Guard, Stage, Step};
+use super::field::Field;
 use super::laying::Layer;
-use super::looks::spring_goes;
+use super::row::{Holds, Times};
 use super::session::Session;
 use super::way::Way;
 use crate::mechanics::Side;
@@ -34,8 +35,8 @@ impl Session {
         let mut plan = Vec::new();
         // where nothing is chosen, another round reads the proof again
         let (first, last) = match (
-            at(Field::Choice).or(at(Field::Breakaway)),
-            at(Field::ProofDecision).or(at(Field::DryDecision)),
+            at(Field::CHOICE).or(at(Field::BREAKAWAY)),
+            at(Field::PROOF_DECISION).or(at(Field::DRY_DECISION)),
         ) {
             (Some(first), Some(last)) if first <= last => (first, last + 1),
             _ => (steps.len(), steps.len()),
@@ -63,13 +64,12 @@ impl Session {
                     continue;
                 }
                 self.expand(stage, step, round, &mut plan);
-                again = match step.fills {
-                    Some(Field::DryDecision) => self.word_is(Field::DryDecision, round, "choose"),
-                    Some(Field::ProofDecision) => self.word_is(Field::ProofDecision, round, "again"),
-                    _ => false,
-                };
-                if again {
-                    opened = step.fills == Some(Field::ProofDecision);
+                let ends = step
+                    .fills
+                    .and_then(|field| Some((field, field.row().asked.ends.as_ref()?)));
+                if let Some((_, ends)) = ends.filter(|(field, ends)| self.word_is(*field, round, ends.word)) {
+                    again = true;
+                    opened = ends.opens;
                     break;
                 }
             }
@@ -90,16 +90,12 @@ impl Session {
             .is_some_and(|(word, _)| word == wanted)
     }
 
-    /// The last round that has been begun.
-    pub(super) fn round(&self) -> u32 {
-        round_of(&self.plan())
-    }
-
     fn expand<'p>(&'p self, stage: &'p Stage, step: &'p Step, round: u32, plan: &mut Vec<Planned<'p>>) {
         if self.facts().comes_with_the_parts(step, round) {
             return;
         }
         let facts = self.facts();
+        let row = step.fills.map(|field| field.row());
         let names = |names: Vec<&str>| names.into_iter().map(|name| Some(name.to_string())).collect();
         let sides = |sides: Vec<Option<Side>>| -> Vec<Option<String>> {
             sides
@@ -125,18 +121,16 @@ impl Session {
                     .map(|plate| plate.name.as_str())
                     .collect(),
             ),
-            // what lies under the cover comes out first
-            Some(Each::Side) if step.fills == Some(Field::FoundOrder) => {
-                sides(self.job.unit.opened().map(Some).to_vec())
-            }
+            Some(Each::Opened) => sides(self.job.unit.opened().map(Some).to_vec()),
             Some(Each::Side) => sides(Side::BOTH.map(Some).to_vec()),
             Some(Each::Chain) => sides(facts.chains()),
             Some(Each::Spring) => sides(facts.springs()),
-            Some(Each::Doubtful) => names(facts.doubtful(step.fills == Some(Field::Fate))),
+            Some(Each::Doubtful) => names(facts.doubtful(false)),
+            Some(Each::StillDoubtful) => names(facts.doubtful(true)),
             Some(Each::Layer) => facts
                 .layers(round)
                 .into_iter()
-                .map(|(item, _)| Some(item))
+                .map(|layer| Some(layer.item))
                 .collect(),
             Some(Each::Part) => return self.plan_laying(stage, step, round, plan),
             Some(Each::Bolts) => self
@@ -148,48 +142,26 @@ impl Session {
                 .collect(),
             Some(Each::Way) => Way::ALL.iter().map(|(_, item)| Some(item.to_string())).collect(),
         };
-        // with packs alike either output reads the same
-        if step.fills == Some(Field::Turned) && !facts.packs_differ(round) {
-            return;
-        }
-        if step.fills == Some(Field::DryDecision) && facts.dry_disagreements(round).is_empty() {
+        if row.is_some_and(|row| !(row.asked.at_all)(&facts, round)) {
             return;
         }
         for item in items {
-            let points = match (step.fills, &item) {
-                (Some(Field::Tightened), Some(name)) => self
-                    .job
-                    .unit
-                    .bolts
-                    .iter()
-                    .find(|bolts| bolts.name == *name)
-                    .map_or(1, |bolts| {
-                        bolts.stages.len() as u32 + u32::from(bolts.angle.is_some())
-                    }),
-                (Some(Field::SpringLook), item) => {
-                    let looks = facts.spring_looks(item.as_deref());
-                    let open = looks.last().is_none_or(|look| spring_goes(look));
-                    looks.len() as u32 + u32::from(open)
-                }
-                (None, item) if step.guard == Some(Guard::Stops) => {
-                    facts.looks_at(step, round, item.as_deref())
-                }
-                _ => step.points,
+            let thing = item.as_deref();
+            let times = row.map(|row| &row.asked.times);
+            let (points, numbered_from) = match times {
+                Some(Times::Points) => (step.points, if step.points > 1 { 1 } else { 2 }),
+                Some(Times::Stages(count)) => (count(&facts, thing), 1),
+                Some(Times::UntilRight(count)) => (count(&facts, thing), 2),
+                None if step.guard == Some(Guard::Stops) => (facts.looks_at(step, round, thing), 2),
+                None => (step.points, if step.points > 1 { 1 } else { 2 }),
             };
             for point in 1..=points {
-                let numbered = match step.fills {
-                    Some(Field::Tightened) => true,
-                    // whether there is a second look is not known at the first
-                    Some(Field::SpringLook) => point > 1,
-                    None if step.guard == Some(Guard::Stops) => point > 1,
-                    _ => points > 1,
-                };
                 plan.push(Planned {
                     slot: Slot {
                         round,
                         step: step.id.clone(),
                         item: item.clone(),
-                        point: numbered.then_some(point),
+                        point: (point >= numbered_from).then_some(point),
                     },
                     stage,
                     step,
@@ -252,17 +224,9 @@ impl Session {
 
 /// Questions whose answer holds for every round, where their step does not say otherwise.
 fn is_asked_once(step: &Step) -> bool {
-    let once = step.kind == StepKind::Caution
-        || matches!(
-            step.fills,
-            Some(
-                Field::Wrench
-                    | Field::WrenchExtension
-                    | Field::Held
-                    | Field::Turned
-                    | Field::Drag
-                    | Field::DrivelineDrag
-            )
-        );
+    let once = match step.fills {
+        Some(field) => field.row().asked.holds == Holds::Build,
+        None => step.kind == StepKind::Caution,
+    };
     once && !step.again
 }

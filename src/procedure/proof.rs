@@ -1,7 +1,7 @@
 //! The breakaway: what the wrench should show in the way in which it is read, and what a reading stands for.
 
-use super::definition::Field;
 use super::facts::Facts;
+use super::field::Field;
 use super::way::Way;
 use crate::mechanics::breakaway::looks_like;
 use crate::mechanics::wrench::true_torque;
@@ -72,8 +72,8 @@ impl Facts<'_> {
 
     /// How the unit is held for the proof.
     pub fn held(&self) -> Option<Held> {
-        let round = self.state.standing(Field::Held, self.until);
-        match self.state.word(Field::Held, round, None)?.0 {
+        let round = self.state.standing(Field::HELD, self.until);
+        match self.state.word(Field::HELD, round, None)?.0 {
             "case" => Some(Held::Case),
             "output" => Some(Held::Output),
             _ => None,
@@ -82,8 +82,8 @@ impl Facts<'_> {
 
     /// The output that is turned, where somebody said.
     pub fn turned_said(&self) -> Option<Turned> {
-        let round = self.state.standing(Field::Turned, self.until);
-        match self.state.word(Field::Turned, round, None)?.0 {
+        let round = self.state.standing(Field::TURNED, self.until);
+        match self.state.word(Field::TURNED, round, None)?.0 {
             "left" => Some(Turned::Left),
             "right" => Some(Turned::Right),
             _ => None,
@@ -144,8 +144,8 @@ impl Facts<'_> {
             let read = self.state.torque(field, round, None, None)?;
             Some(self.corrected(read).newton_metres())
         };
-        let driveline = read(Field::DrivelineDrag).filter(|_| self.held() != Some(Held::Case));
-        let drag = read(Field::Drag).unwrap_or(0.0) + driveline.unwrap_or(0.0);
+        let driveline = read(Field::DRIVELINE_DRAG).filter(|_| self.held() != Some(Held::Case));
+        let drag = read(Field::DRAG).unwrap_or(0.0) + driveline.unwrap_or(0.0);
         Torque::from_newton_metres(drag).ok()
     }
 
@@ -364,7 +364,7 @@ impl Facts<'_> {
     /// The readings of one way in a round.
     fn breakaways(&self, round: u32, item: &str) -> Vec<Torque> {
         self.state
-            .points(Field::Breakaway, round, Some(item))
+            .points(Field::BREAKAWAY, round, Some(item))
             .iter()
             .filter_map(|answer| match answer.value {
                 Value::Torque(value) => Torque::from_newton_metres(value).ok(),
@@ -510,8 +510,8 @@ impl Facts<'_> {
 
     /// What a wrench that can not read a torque is told.
     pub fn out_of_range(&self, read: Torque) -> Option<String> {
-        let round = self.state.standing(Field::Wrench, self.until);
-        let (id, _) = self.state.word(Field::Wrench, round, None)?;
+        let round = self.state.standing(Field::WRENCH, self.until);
+        let (id, _) = self.state.word(Field::WRENCH, round, None)?;
         let [least, most] = self.wrench_range();
         if let Some(most) = most.filter(|most| read > *most) {
             return Some(format!("{read} is more than the {most} that {id} can read"));

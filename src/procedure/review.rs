@@ -1,7 +1,7 @@
 //! One page of everything before it is signed: what is open, and what the unit was left with.
 
 use super::ask::Table;
-use super::definition::Field;
+use super::field::Field;
 use super::plate_facts::PlateFacts;
 use super::whole::Whole;
 use crate::mechanics::Side;
@@ -30,27 +30,11 @@ impl Whole<'_> {
         let round = self.round;
         let facts = self.facts;
         for (slot, answer) in &self.state.answers {
-            let field = self
+            let left = self
                 .job
-                .procedure
-                .step(&slot.step)
-                .and_then(|(_, step)| step.fills);
-            match (&answer.value, field) {
-                (Value::Word { word, reason }, Some(Field::Fate)) if word == "keep" => open.push(format!(
-                    "plate {} was kept though too close to call: {reason}",
-                    slot.item.as_deref().unwrap_or("")
-                )),
-                (
-                    Value::Word { word, reason },
-                    Some(Field::Micrometer | Field::DepthGauge | Field::Wrench),
-                ) if !reason.is_empty() => {
-                    open.push(format!("{word} was used out of date: {reason}"));
-                }
-                (Value::Chosen(chosen), _) if slot.round == round && !chosen.reason.is_empty() => {
-                    open.push(format!("the choice was taken with a fault: {}", chosen.reason));
-                }
-                _ => {}
-            }
+                .fills(slot)
+                .and_then(|field| (field.row().against.open)(slot, &answer.value, round));
+            open.extend(left);
         }
         for side in Side::BOTH {
             if facts
@@ -74,7 +58,7 @@ impl Whole<'_> {
         }
         for item in facts.springs() {
             let least = self.job.unit.least_spring_height();
-            for height in self.state.lengths(Field::SpringHeight, 1, item.map(Side::word)) {
+            for height in self.state.lengths(Field::SPRING_HEIGHT, 1, item.map(Side::word)) {
                 if least.is_some_and(|least| height < least) {
                     open.push(format!(
                         "{}spring below its least free height",
@@ -139,8 +123,8 @@ impl Whole<'_> {
                 .map(|(name, _)| *name)
                 .collect::<Vec<_>>()
         };
-        if self.job.asks(Field::PlateThickness) {
-            if !self.job.asks(Field::Choice) {
+        if self.job.asks(Field::PLATE_THICKNESS) {
+            if !self.job.asks(Field::CHOICE) {
                 rows.push(vec![
                     "plates measured".to_string(),
                     those(&|plate| plate.measured.is_some()).len().to_string(),
@@ -157,10 +141,10 @@ impl Whole<'_> {
                 listed(those(&|plate| plate.rejected)),
             ]);
         }
-        if let Some(oil) = self.state.text(Field::Oil) {
+        if let Some(oil) = self.state.text(Field::OIL) {
             rows.push(vec!["oil".to_string(), oil.to_string()]);
         }
-        if self.job.asks(Field::Choice) || self.job.asks(Field::ProofDecision) {
+        if self.job.asks(Field::CHOICE) || self.job.asks(Field::PROOF_DECISION) {
             rows.push(vec!["rounds".to_string(), round.to_string()]);
         }
         Table {

@@ -1,6 +1,6 @@
 use super::choosing::{Choosing, unlike};
-use super::definition::Field;
 use super::facts::Facts;
+use super::field::Field;
 use super::job::Job;
 use crate::choice::{Choice, First, Order};
 use crate::mechanics::Side;
@@ -180,8 +180,8 @@ impl Answered<'_> {
 
     fn readings(&mut self, readings: &Readings) -> Result<(), String> {
         for (field, zero, id) in [
-            (Field::Micrometer, Field::MicrometerZero, &readings.micrometer),
-            (Field::DepthGauge, Field::DepthGaugeZero, &readings.depth_gauge),
+            (Field::MICROMETER, Field::MICROMETER_ZERO, &readings.micrometer),
+            (Field::DEPTH_GAUGE, Field::DEPTH_GAUGE_ZERO, &readings.depth_gauge),
         ] {
             let instrument = self.job.instruments.iter().find(|one| one.id == *id);
             let gauge = instrument
@@ -202,26 +202,26 @@ impl Answered<'_> {
         let through = self.job.unit.is_through();
         for (n, depth) in readings.depths.iter().enumerate() {
             let item = (!through).then(|| Side::BOTH[n.min(1)].word());
-            self.lengths(Field::CaseDepth, item, depth)?;
+            self.lengths(Field::CASE_DEPTH, item, depth)?;
         }
         for side in Side::BOTH {
-            self.lengths(Field::RingHeight, Some(side.word()), readings.ring(side))?;
+            self.lengths(Field::RING_HEIGHT, Some(side.word()), readings.ring(side))?;
         }
         for (n, height) in readings.springs.iter().enumerate() {
             let item = (readings.springs.len() > 1).then(|| Side::BOTH[n.min(1)].word());
-            self.put(Field::SpringHeight, item, None, Value::Length(height.nm()))?;
+            self.put(Field::SPRING_HEIGHT, item, None, Value::Length(height.nm()))?;
         }
         for plate in &readings.plates {
             let spare = self.job.unit.plate(&plate.name).is_none();
             let field = if spare {
-                Field::SpareThickness
+                Field::SPARE_THICKNESS
             } else {
-                Field::PlateThickness
+                Field::PLATE_THICKNESS
             };
             self.lengths(field, Some(&plate.name), &plate.thickness)?;
             if let (Some(flatness), false) = (plate.flatness, spare) {
                 self.put(
-                    Field::PlateFlatness,
+                    Field::PLATE_FLATNESS,
                     Some(&plate.name),
                     None,
                     Value::Length(flatness.nm()),

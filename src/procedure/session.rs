@@ -1,7 +1,8 @@
 use super::ask::{Ask, Refusal, Reply, Said, Tone};
 use super::choosing::Choosing;
-use super::definition::{Each, Field};
+use super::definition::Each;
 use super::facts::Facts;
+use super::field::Field;
 use super::job::Job;
 use super::plate_facts::KnownPlates;
 use super::request::Wish;
@@ -190,7 +191,7 @@ impl Session {
 
     /// Who signed that it was built; without a signature, who does the work.
     pub fn built_by(&self) -> &str {
-        self.state.text(Field::SignedBuilt).unwrap_or(self.state.by())
+        self.state.text(Field::SIGNED_BUILT).unwrap_or(self.state.by())
     }
 
     /// Whether the last question has been answered.
@@ -326,15 +327,15 @@ impl Session {
             known.clear();
             return;
         };
-        let step = self.job.procedure.step(&slot.step);
-        match step.and_then(|(_, step)| step.fills).and_then(Field::each) {
+        let asked_for = self.job.fills(slot).and_then(Field::each);
+        match asked_for {
             // of the plate that it is about
-            Some(Each::Plate | Each::Spare | Each::Doubtful) => {
+            Some(Each::Plate | Each::Spare | Each::Doubtful | Each::StillDoubtful) => {
                 known.retain(|(plate, _), _| Some(plate) != slot.item.as_ref());
             }
             // of none: what is laid in, tightened and proved has been judged before
             Some(Each::Layer | Each::Part | Each::Bolts | Each::Way) => {}
-            _ => known.clear(),
+            None | Some(Each::Side | Each::Opened | Each::Chain | Each::Spring) => known.clear(),
         }
     }
 
@@ -365,7 +366,7 @@ impl Session {
 
     /// Whether an old paper that was typed in says that the unit was put together anew.
     pub fn rebuilt_on_paper(&self) -> bool {
-        let rebuilt = self.state.word(Field::Rebuilt, 1, None);
+        let rebuilt = self.state.word(Field::REBUILT, 1, None);
         rebuilt.is_some_and(|(word, _)| word == "yes")
     }
 }

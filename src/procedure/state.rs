@@ -1,4 +1,4 @@
-use super::definition::Field;
+use super::field::Field;
 use crate::quantity::{Length, Torque, Units, seconds_of};
 use crate::record::{Chosen, Entry, MODEL, MadeFrom, Slot, Value};
 use std::collections::BTreeMap;
@@ -410,7 +410,7 @@ impl State {
 
     /// The choice of a round.
     pub fn chosen(&self, round: u32) -> Option<&Chosen> {
-        match &self.answer(Field::Choice, round, None, None)?.value {
+        match &self.answer(Field::CHOICE, round, None, None)?.value {
             Value::Chosen(chosen) => Some(chosen),
             _ => None,
         }
@@ -442,6 +442,6 @@ impl State {
 
     /// Who does the work, as far as it is known.
     pub fn by(&self) -> &str {
-        self.text(Field::BuiltBy).unwrap_or("")
+        self.text(Field::BUILT_BY).unwrap_or("")
     }
 }

@@ -1,9 +1,11 @@
-use super::definition::Field;
+use super::field::Field;
+use super::figures::value_words;
+use super::row::OnSheet;
 use super::way::held_words;
 use super::whole::Whole;
 use crate::mechanics::{Side, ramp};
-use crate::quantity::{Distance, Duration, Length, significant};
-use crate::record::{Copied, FoundAndLeft, Value};
+use crate::quantity::{Length, significant};
+use crate::record::{Copied, FoundAndLeft};
 use crate::workshop::{Aim, Depth, Ramp, SpringKind, Unit, ramp_words};
 
 impl Whole<'_> {
@@ -15,29 +17,25 @@ impl Whole<'_> {
             }
         };
         let text = |field| self.state.text(field).map(str::to_string);
-        put("Car", text(Field::Car));
+        put("Car", text(Field::CAR));
         put("Reckoned", self.state.reckoned_otherwise().map(str::to_string));
-        put("Reason", text(Field::Reason));
-        if let Some(answer) = self.state.answer(Field::Distance, 1, None, None) {
-            let units = self.state.units;
-            let since = match answer.value {
-                Value::Distance(km) => Distance::from_kilometres(km).ok().map(|far| far.show(units)),
-                Value::Running(hours) => Duration::from_hours(hours).ok().map(|long| long.show(units)),
-                _ => None,
-            };
-            put("Since last build", since);
-        }
+        put("Reason", text(Field::REASON));
+        let distance = self.state.answer(Field::DISTANCE, 1, None, None);
+        put(
+            "Since last build",
+            distance.and_then(|answer| value_words(&answer.value, self.state.units)),
+        );
         // who types a paper in is seldom who did the work
-        if self.state.text(Field::SignedBuilt).is_none() || self.copied() == Some(Copied::ByHand) {
-            put("Work by", text(Field::BuiltBy));
+        if self.state.text(Field::SIGNED_BUILT).is_none() || self.copied() == Some(Copied::ByHand) {
+            put("Work by", text(Field::BUILT_BY));
         }
         if round > 1 {
             put("Rounds", Some(round.to_string()));
         }
         for (field, label) in [
-            (Field::Micrometer, "Micrometer"),
-            (Field::DepthGauge, "Depth gauge"),
-            (Field::Wrench, "Torque wrench"),
+            (Field::MICROMETER, "Micrometer"),
+            (Field::DEPTH_GAUGE, "Depth gauge"),
+            (Field::WRENCH, "Torque wrench"),
         ] {
             if let Some((id, reason)) = self.state.last_word(field) {
                 let due = self
@@ -69,7 +67,7 @@ impl Whole<'_> {
         let unit = &self.job.unit;
         let units = self.state.units;
         let facts = self.facts;
-        if self.job.asks(Field::PlateThickness) && !self.job.asks(Field::Choice) {
+        if self.job.asks(Field::PLATE_THICKNESS) && !self.job.asks(Field::CHOICE) {
             // plates are judged and nothing is set: what they are held against is all that counts
             let limits = &unit.limits;
             return vec![
@@ -267,7 +265,7 @@ impl Whole<'_> {
                 force(facts.closings(round)),
             );
         }
-        let opened = self.job.asks(Field::FoundOrder) || self.job.asks(Field::Choice);
+        let opened = self.job.asks(Field::FOUND_ORDER) || self.job.asks(Field::CHOICE);
         for side in Side::BOTH.into_iter().filter(|_| opened) {
             let shims = |pack: &crate::record::ChosenSide| {
                 if pack.shims_nanometres.is_empty() {
@@ -293,11 +291,11 @@ impl Whole<'_> {
             format!("breakaway turning, {}", held_words(self.job.unit.proof.held)),
             facts.found_as_proved().map(|torque| torque.show(units)),
             proof
-                .or(self.state.torque(Field::LeftBreakaway, 1, None, None))
+                .or(self.state.torque(Field::LEFT_BREAKAWAY, 1, None, None))
                 .map(|torque| torque.show(units)),
         );
         if let (None, Some(held)) = (facts.found_as_proved(), facts.found_held()) {
-            let read = self.state.torque(Field::FoundBreakaway, 1, None, None);
+            let read = self.state.torque(Field::FOUND_BREAKAWAY, 1, None, None);
             row(
                 format!("breakaway as read in that way, {}, drag in it", held_words(held)),
                 read.map(|torque| torque.show(units)),
@@ -314,7 +312,7 @@ impl Whole<'_> {
         for item in facts.springs() {
             let height = self
                 .state
-                .lengths(Field::SpringHeight, 1, item.map(Side::word))
+                .lengths(Field::SPRING_HEIGHT, 1, item.map(Side::word))
                 .first()
                 .copied();
             let zero = facts.depth_gauge().map_or(Length::ZERO, |(_, zero)| zero);
@@ -335,19 +333,15 @@ impl Whole<'_> {
             let (was, is) = if is_new { (None, height) } else { (height, None) };
             row(format!("{place}spring free height"), was, is);
         }
-        for (field, label) in [
-            (Field::FoundOil, "oil"),
-            (Field::FoundDebris, "drain plug"),
-            (Field::FoundNoise, "noise and play"),
-        ] {
-            row(
-                label.to_string(),
-                self.state.text(field).map(str::to_string),
-                (field == Field::FoundOil)
-                    .then(|| self.state.text(Field::Oil))
-                    .flatten()
-                    .map(str::to_string),
-            );
+        for field in Field::all() {
+            let OnSheet::AsFound { label, left } = field.row().sheet else {
+                continue;
+            };
+            let words = |field: Field| {
+                let answer = self.state.answer(field, 1, None, None)?;
+                Some(value_words(&answer.value, units).unwrap_or_else(|| answer.text.clone()))
+            };
+            row(label.to_string(), words(field), left.and_then(words));
         }
         rows
     }

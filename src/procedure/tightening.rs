@@ -1,6 +1,5 @@
 //! Bolts: what a stage brings them to, what the wrench is set to for it, and what speaks against it.
 
-use super::ask::Ask;
 use super::facts::Facts;
 use crate::mechanics::bolt::{question_torque, tension_with_friction};
 use crate::mechanics::wrench::setting_for;
@@ -12,15 +11,17 @@ use crate::workshop::Bolts;
 const BOLT_FRICTION: f64 = 0.12;
 impl Facts<'_> {
     /// A torque that the procedure gives itself.
-    pub fn enrich_own_torque(&self, ask: &mut Ask, torque: Torque) {
-        let units = self.state.units;
-        ask.limits.push(format!("bring it to {}", torque.show(units)));
-        if let Some(setting) = self.wrench_setting(torque) {
-            ask.limits.push(format!(
-                "set the wrench to {} (extension taken off)",
-                setting.show(units)
-            ));
-        }
+    pub fn own_torque_limits(&self, torque: Torque) -> Vec<String> {
+        let bring = format!("bring it to {}", torque.show(self.state.units));
+        std::iter::once(bring).chain(self.setting_words(torque)).collect()
+    }
+
+    fn setting_words(&self, torque: Torque) -> Option<String> {
+        let setting = self.wrench_setting(torque)?;
+        Some(format!(
+            "set the wrench to {} (extension taken off)",
+            setting.show(self.state.units)
+        ))
     }
 
     /// The torque or the angle of a bolt group's stage.
@@ -34,6 +35,7 @@ impl Facts<'_> {
         }
     }
 
+    /// The bolt group that a question is about.
     pub fn bolts(&self, slot: &Slot) -> Option<&Bolts> {
         self.job
             .unit
@@ -42,43 +44,50 @@ impl Facts<'_> {
             .find(|bolts| Some(bolts.name.as_str()) == slot.item.as_deref())
     }
 
-    pub fn enrich_bolts(&self, ask: &mut Ask, slot: &Slot) {
+    /// What a bolt group is, and what the wrench is set to for the stage.
+    pub fn bolt_limits(&self, slot: &Slot) -> Vec<String> {
         let Some(bolts) = self.bolts(slot) else {
-            return;
+            return Vec::new();
+        };
+        let what = format!("{} × {}, class {}", bolts.count, bolts.size, bolts.class);
+        let locker = bolts.locker.iter();
+        let locker = locker.map(|locker| format!("thread-locker by the maker's manual: {locker}"));
+        let mut limits: Vec<String> = std::iter::once(what).chain(locker).collect();
+        if let Some(torque) = stage_of(bolts, slot) {
+            limits.extend(self.setting_words(torque));
+            limits.extend(self.doubted_torque(bolts, slot));
+        }
+        limits
+    }
+
+    /// What the wrench is set to, and what tension the stage comes to.
+    pub fn bolt_formula(&self, slot: &Slot) -> Vec<String> {
+        let mut lines = Vec::new();
+        let Some((bolts, torque)) = self
+            .bolts(slot)
+            .and_then(|bolts| Some((bolts, stage_of(bolts, slot)?)))
+        else {
+            return lines;
         };
         let units = self.state.units;
-        ask.limits
-            .push(format!("{} × {}, class {}", bolts.count, bolts.size, bolts.class));
-        if let Some(locker) = &bolts.locker {
-            ask.limits
-                .push(format!("thread-locker by the maker's manual: {locker}"));
-        }
-        let Some(torque) = slot.point.and_then(|point| bolts.stages.get(point as usize - 1)) else {
-            return;
-        };
-        if let Some(setting) = self.wrench_setting(*torque) {
-            ask.limits.push(format!(
-                "set the wrench to {} (extension taken off)",
+        if let Some(setting) = self.wrench_setting(torque)
+            && let Some((_, length)) = self.wrench()
+        {
+            lines.push(format!(
+                "M_set = M · L/(L + E) = {} · {}/({} + {}) = {}",
+                torque.show(units),
+                length.show(units),
+                length.show(units),
+                self.extension().show(units),
                 setting.show(units)
             ));
-            if let Some((_, length)) = self.wrench() {
-                let extension = self.extension();
-                ask.why.formula.push(format!(
-                    "M_set = M · L/(L + E) = {} · {}/({} + {}) = {}",
-                    torque.show(units),
-                    length.show(units),
-                    length.show(units),
-                    extension.show(units),
-                    setting.show(units)
-                ));
-            }
         }
         let bearing = Length::from_nm(bolts.size.diameter().nm() / 10 * 13);
         if let Ok(mu) = Ratio::new(BOLT_FRICTION)
-            && let Ok(tension) = tension_with_friction(*torque, bolts.size, mu, mu, bearing)
+            && let Ok(tension) = tension_with_friction(torque, bolts.size, mu, mu, bearing)
             && let Ok(proof) = bolts.size.proof_load(bolts.class)
         {
-            ask.why.formula.extend([
+            lines.extend([
                 "F = M / (0.159 P + 0.578 d2 μ + D/2 · μ)".to_string(),
                 format!(
                     "{torque}: {tension} with μ {BOLT_FRICTION} (common practice, no source), {:.0} % of the proof load {proof}",
@@ -86,9 +95,7 @@ impl Facts<'_> {
                 ),
             ]);
         }
-        if let Some(doubt) = self.doubted_torque(bolts, slot) {
-            ask.limits.push(doubt);
-        }
+        lines
     }
 
     /// What speaks against a bolt group's last torque, where something does.
@@ -128,4 +135,9 @@ impl Facts<'_> {
         let (_, length) = facts.wrench()?;
         setting_for(torque, length, extension, Angle::from_degrees(0.0).ok()?).ok()
     }
+}
+
+/// The torque of a group's stage; the stage by an angle has none.
+fn stage_of(bolts: &Bolts, slot: &Slot) -> Option<Torque> {
+    bolts.stages.get(slot.point? as usize - 1).copied()
 }

@@ -178,3 +178,12 @@ impl Facts<'_> {
         traps
     }
 }
+
+/// How a verdict is meant.
+pub(super) fn tone_of(verdict: Verdict) -> Tone {
+    match verdict {
+        Verdict::Inside => Tone::Good,
+        Verdict::TooCloseToCall => Tone::Doubt,
+        Verdict::Outside => Tone::Bad,
+    }
+}

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod circles;
+mod rows;
 #[path = "../support/table.rs"]
 mod table;
 mod tokens;

@@ -1,14 +1,98 @@
-//! What an empty line keeps at a question that was opened again.
+//! Answers: what one leads to, what an empty line keeps of the one before, and what is said afterwards.
 
-use super::ask::{Refusal, Said, StepKind};
-use super::definition::{Field, Step};
+use super::ask::{Refusal, Said, StepKind, Tone};
+use super::definition::{Guard, Kind, Step};
 use super::facts::Facts;
-use super::session::Session;
+use super::field::Field;
+use super::plan::round_of;
+use super::session::{Session, Taken};
 use super::state::{Answer, Kept};
-use super::typed::{Odd, Read};
-use crate::record::{Chosen, Slot, Value};
+use super::typed::{MOST_CHARACTERS, Odd, Read, SURE, no, surely};
+use crate::record::{Entry, Slot, Value};
 
 impl Session {
+    pub(super) fn take_answer(
+        &mut self,
+        slot: &Slot,
+        step: &Step,
+        text: &str,
+        at: String,
+    ) -> Result<Taken, Refusal> {
+        let text = text.trim();
+        let before = match self.kept(slot, step) {
+            Some(Kept::Answer(before)) if text.is_empty() => Some(before.clone()),
+            _ => None,
+        };
+        if text.chars().count() > MOST_CHARACTERS {
+            return no(format!("that is too long; at most {MOST_CHARACTERS} characters"));
+        }
+        if step.fills.map(Field::kind) == Some(Kind::Choice)
+            && let Some(said) = self.change_by_hand(text)?
+        {
+            return Ok(Taken {
+                entries: Vec::new(),
+                said,
+            });
+        }
+        let (read, insisted) = match before {
+            Some(before) => self.keep(slot, step, &before)?,
+            None => self.read_surely(slot, step, text)?,
+        };
+        // the name that is just being given is already the one who gives it
+        let signs = step.fills.map(Field::kind) == Some(Kind::Name);
+        let by = match &read.value {
+            Value::Text(name) if signs => name.clone(),
+            _ => self.state.by().to_string(),
+        };
+        let mut taken = Taken {
+            entries: vec![Entry::Answered {
+                at,
+                by,
+                slot: slot.clone(),
+                text: read.text,
+                value: read.value,
+                insisted,
+            }],
+            said: Vec::new(),
+        };
+        self.finish_with(&mut taken);
+        Ok(taken)
+    }
+
+    /// Reads an answer as [`surely`] does.
+    pub(super) fn read_surely(
+        &mut self,
+        slot: &Slot,
+        step: &Step,
+        text: &str,
+    ) -> Result<(Read, bool), Refusal> {
+        let mut open = self.odd.take();
+        let words = matches!(step.fills.map(Field::kind), Some(Kind::Text | Kind::Name));
+        if open.as_ref().is_none_or(|odd| odd.slot != *slot)
+            && step.fills.is_some()
+            && !words
+            && text.eq_ignore_ascii_case(SURE)
+        {
+            return no("there is nothing to be sure of yet: give the answer first, or write sure behind it");
+        }
+        let taken = surely(
+            &mut open,
+            slot,
+            text,
+            |text| self.here(slot, step).read(text),
+            |read| {
+                let words = read.odd.clone()?;
+                let meant = self.here(slot, step).meant(&read.value);
+                Some(match meant {
+                    Some(meant) => (format!("{words}: did you mean {meant}?"), Some(meant)),
+                    None => (words, None),
+                })
+            },
+        );
+        self.odd = open;
+        taken
+    }
+
     /// What stood at a question before it was opened again, or stands in an earlier round where it is asked anew; whether
     /// or not it can be kept.
     fn stood(&self, slot: &Slot, step: &Step) -> Option<Kept<'_>> {
@@ -39,7 +123,7 @@ impl Session {
                         && (!chosen.reason.is_empty()
                             || self.choosing.faults_of(&self.facts(), &chosen.sides).is_empty())
                 }
-                _ => self.read(slot, step, &before.text).is_ok(),
+                _ => self.here(slot, step).read(&before.text).is_ok(),
             },
         };
         fits.then_some(stood)
@@ -60,7 +144,7 @@ impl Session {
         if matches!(before.value, Value::Chosen(_)) {
             return Ok((as_before(None), false));
         }
-        match self.read(slot, step, &before.text)?.odd {
+        match self.here(slot, step).read(&before.text)?.odd {
             Some(words) if !before.insisted => {
                 self.odd = Some(Odd {
                     slot: slot.clone(),
@@ -107,7 +191,7 @@ impl Session {
 
     /// A change of the choice by hand, where the text is one.
     pub(super) fn change_by_hand(&mut self, text: &str) -> Result<Option<Vec<Said>>, Refusal> {
-        let before = self.chosen_before().cloned();
+        let before = self.facts().chosen_before(round_of(&self.plan())).cloned();
         let facts = Facts {
             job: &self.job,
             state: &self.state,
@@ -117,17 +201,22 @@ impl Session {
         self.choosing.change(&facts, before.as_ref(), text)
     }
 
-    /// The choice that stood at its question before it was opened again.
-    pub(super) fn chosen_before(&self) -> Option<&Chosen> {
-        let round = self.round();
-        self.state.earlier.iter().find_map(|(slot, before)| {
-            let (_, step) = self.job.procedure.step(&slot.step)?;
-            match &before.value {
-                Value::Chosen(chosen) if slot.round == round && step.fills == Some(Field::Choice) => {
-                    Some(chosen)
-                }
-                _ => None,
-            }
-        })
+    /// What is to be said about an entry that has been taken in.
+    pub(super) fn remark(&self, entry: &Entry) -> Vec<Said> {
+        let Entry::Answered { slot, value, .. } = entry else {
+            return Vec::new();
+        };
+        let Some((_, step)) = self.job.procedure.step(&slot.step) else {
+            return Vec::new();
+        };
+        match (step.fills, value) {
+            (Some(field), _) => (field.row().after)(&self.here(slot, step), value),
+            (None, Value::Yes(false)) if step.guard == Some(Guard::Stops) => vec![Said::new(
+                Tone::Bad,
+                "the way stops here: put it right and look again; only a yes goes on",
+            )],
+            (None, Value::Yes(false)) => vec![Said::new(Tone::Doubt, "noted as an open point")],
+            (None, _) => Vec::new(),
+        }
     }
 }

@@ -1,0 +1,234 @@
+//! How what was typed is read, by what kind of answer it is.
+
+use super::ask::{Refusal, StepKind, Way};
+use super::definition::{Plain, Step};
+use super::row::{From, Here, Reads};
+use super::typed::{Read, SURE, is_near, no, parsed, plain_text};
+use crate::quantity::{Distance, Duration, Length, Torque, Volume, parse};
+use crate::record::Value;
+
+/// The most kilometres, or hours, between two builds: what is more is no slip that `sure` could mean.
+const FARTHEST: f64 = 1e6;
+
+impl Here<'_> {
+    /// What a text comes to as the answer to this question.
+    pub fn read(&self, text: &str) -> Result<Read, Refusal> {
+        let Some(field) = self.step.fills else {
+            return read_plain(self.step, text);
+        };
+        let units = self.units();
+        match &field.row().reads {
+            Reads::Text { odd } => {
+                let text = plain_text(text)?;
+                let odd = odd(self, &text);
+                let value = Value::Text(text.clone());
+                Ok(Read { text, value, odd })
+            }
+            Reads::Name { refused, odd } => {
+                let text = plain_text(text)?;
+                if let Some(why) = refused(self, &text) {
+                    return no(why);
+                }
+                let odd = odd(self, &text);
+                let value = Value::Text(text.clone());
+                Ok(Read { text, value, odd })
+            }
+            Reads::Done { odd } => {
+                let read = read_done(text)?;
+                let odd = odd(self);
+                Ok(Read { odd, ..read })
+            }
+            Reads::Word {
+                ways,
+                refused,
+                reason,
+                ..
+            } => self.read_word(&self.held_to(ways(self)), *refused, *reason, text),
+            Reads::Order { read } | Reads::Choice { read, .. } => read(self, text),
+            Reads::Length { from, expected, odd } => {
+                let (length, text) = parsed::<Length>(text, units)?;
+                if length < Length::ZERO && *from != From::Below {
+                    return no(format!(
+                        "{} is less than nothing; a part or a gap can not be",
+                        length.show(units)
+                    ));
+                }
+                if length == Length::ZERO && *from == From::AboveZero {
+                    return no("0 is no measure of a part");
+                }
+                let odd = odd(self, length, expected(self).as_ref());
+                let value = Value::Length(length.nm());
+                Ok(Read { text, value, odd })
+            }
+            Reads::Torque { odd } => {
+                let (torque, text) = parsed::<Torque>(text, units)?;
+                if torque.newton_metres() < 0.0 {
+                    return no("a torque is read without its sign here; at least 0 N·m is wanted");
+                }
+                let odd = odd(self, torque);
+                let value = Value::Torque(torque.newton_metres());
+                Ok(Read { text, value, odd })
+            }
+            Reads::Distance { odd, odd_running } => {
+                // what has no road counts its hours instead
+                if let Ok(hours) = parse::<Duration>(text) {
+                    return read_running(hours, *odd_running, text);
+                }
+                let (distance, text) = parsed::<Distance>(text, units)?;
+                let km = distance.kilometres();
+                if km < 0.0 {
+                    return no("a distance driven is at least 0 km");
+                }
+                if km > FARTHEST {
+                    return no(format!("a distance driven is at most {FARTHEST} km"));
+                }
+                let odd = odd(distance);
+                let value = Value::Distance(km);
+                Ok(Read { text, value, odd })
+            }
+            Reads::Volume { odd } => {
+                let (volume, text) = parsed::<Volume>(text, units)?;
+                if volume.litres() <= 0.0 {
+                    return no("more than 0 l of oil is wanted");
+                }
+                let odd = odd(self, volume);
+                let value = Value::Volume(volume.litres());
+                Ok(Read { text, value, odd })
+            }
+        }
+    }
+
+    /// Those of some words that the step is held to.
+    pub fn held_to(&self, mut ways: Vec<Way>) -> Vec<Way> {
+        if !self.step.ways.is_empty() {
+            ways.retain(|way| self.step.ways.contains(&way.key));
+        }
+        ways
+    }
+
+    fn read_word(
+        &self,
+        ways: &[Way],
+        refused: fn(&Here<'_>, &str) -> Option<String>,
+        reason_wanted: fn(&Here<'_>, &str) -> Option<String>,
+        text: &str,
+    ) -> Result<Read, Refusal> {
+        let (typed, reason) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+        let keys: Vec<&str> = ways.iter().map(|way| way.key.as_str()).collect();
+        let found = match self.step.guard {
+            // a look that guards something is typed in full
+            Some(_) => keys
+                .iter()
+                .find(|key| key.eq_ignore_ascii_case(typed))
+                .map(ToString::to_string),
+            None => unique_start(typed, &keys),
+        };
+        let Some(word) = found else {
+            return no(format!("\"{typed}\" is none of these: {}", keys.join(", ")));
+        };
+        if let Some(why) = refused(self, &word) {
+            return no(why);
+        }
+        // the word that confirms what is odd is no reason
+        let reason = match reason.trim() {
+            word if word.eq_ignore_ascii_case(SURE) => String::new(),
+            words => words.to_string(),
+        };
+        if reason.is_empty()
+            && let Some(why) = reason_wanted(self, &word)
+        {
+            return no(format!("{why}; write it like this: {word} BECAUSE OF THIS"));
+        }
+        let text = if reason.is_empty() {
+            word.clone()
+        } else {
+            format!("{word} {reason}")
+        };
+        Read::plain(&text, Value::Word { word, reason })
+    }
+
+    /// What a length that looks odd was likely meant to be: a slip of the decimal sign or of the unit, as it would be
+    /// typed.
+    pub fn meant(&self, value: &Value) -> Option<String> {
+        let (Reads::Length { expected, .. }, Value::Length(nm)) = (&self.step.fills?.row().reads, value)
+        else {
+            return None;
+        };
+        let (length, expected) = (Length::from_nm(*nm), expected(self)?);
+        let slips = [0.1, 10.0, 0.01, 100.0, 0.001, 1000.0, 25.4, 1.0 / 25.4];
+        if is_near(length.mm(), expected.length, expected.share) {
+            return None;
+        }
+        slips
+            .iter()
+            .map(|factor| length.mm() * factor)
+            .find(|mm| is_near(*mm, expected.length, expected.share))
+            .and_then(|mm| Length::from_mm(mm).ok())
+            .map(|meant| meant.show(self.units()))
+    }
+}
+
+/// Hours run where a distance was asked for.
+fn read_running(running: Duration, odd: fn(Duration) -> Option<String>, text: &str) -> Result<Read, Refusal> {
+    let hours = running.hours();
+    if hours < 0.0 {
+        return no("a running time is at least 0 h");
+    }
+    if hours > FARTHEST {
+        return no(format!("a running time is at most {FARTHEST} h"));
+    }
+    Ok(Read {
+        text: text.trim().to_string(),
+        value: Value::Running(hours),
+        odd: odd(running),
+    })
+}
+
+/// The word that starts with what was typed, where there is only one.
+fn unique_start(typed: &str, keys: &[&str]) -> Option<String> {
+    let typed = typed.to_lowercase();
+    if typed.is_empty() {
+        return None;
+    }
+    if let Some(exact) = keys.iter().find(|key| key.to_lowercase() == typed) {
+        return Some((*exact).to_string());
+    }
+    let mut starting = keys.iter().filter(|key| key.to_lowercase().starts_with(&typed));
+    match (starting.next(), starting.next()) {
+        (Some(only), None) => Some((*only).to_string()),
+        _ => None,
+    }
+}
+
+fn read_done(text: &str) -> Result<Read, Refusal> {
+    if ["", "done", "d", "y", "yes", "ok"].contains(&text.to_lowercase().as_str()) {
+        Read::plain("done", Value::Done)
+    } else {
+        no("Enter or done is wanted when it is done; a note can be made with the note key")
+    }
+}
+
+/// The answer to a step that fills nothing in.
+fn read_plain(step: &Step, text: &str) -> Result<Read, Refusal> {
+    if step.kind == StepKind::Caution {
+        // a bare Enter, or a measuring instrument that sends one, must not acknowledge a caution
+        return if text.eq_ignore_ascii_case("yes") {
+            Read::plain("yes", Value::Done)
+        } else {
+            no("read it, and type the whole word yes when it is so")
+        };
+    }
+    match step.answer {
+        Plain::Done => read_done(text),
+        Plain::Text => {
+            let text = plain_text(text)?;
+            Read::plain(&text, Value::Text(text.clone()))
+        }
+        Plain::YesNo => match (text.to_lowercase().as_str(), step.guard) {
+            ("y", None) | ("yes", _) => Read::plain("yes", Value::Yes(true)),
+            ("n", None) | ("no", _) => Read::plain("no", Value::Yes(false)),
+            (_, None) => no("yes or no is wanted"),
+            (_, Some(_)) => no("look, and type the whole word yes or no"),
+        },
+    }
+}

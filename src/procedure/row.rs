@@ -1,0 +1,391 @@
+//! What a row holds: everything that the engine knows of a question that fills something in.
+
+use super::ask::{Refusal, Said, Table, Way};
+use super::choosing::Choosing;
+use super::definition::{Each, Step};
+use super::facts::Facts;
+use super::field::Field;
+use super::typed::Read;
+use crate::mechanics::Side;
+use crate::quantity::{Distance, Duration, Length, Torque, Units, Volume};
+use crate::record::{OpenRows, Slot, Value};
+
+/// One question. There is no default for any of it: a new question says all of this or does not compile.
+pub(super) struct Row {
+    /// The word for it in procedure files.
+    pub word: &'static str,
+    /// For each of what it is asked.
+    pub each: Option<Each>,
+    /// What must have been filled in for it to make sense, whatever its step says it needs: one of each list.
+    pub rests_on: &'static [&'static [Field]],
+    /// When it is asked, how often, and for how long an answer holds.
+    pub asked: Asked,
+    /// The words right before the answer.
+    pub prompt: fn(&Here<'_>) -> String,
+    /// Limits, tables and drawings that stand beside it.
+    pub beside: fn(&Here<'_>) -> Beside,
+    /// The formula with its numbers, one a line; nothing where it rests on none.
+    pub why: fn(&Here<'_>) -> Vec<String>,
+    /// How an answer is read, what is refused and what is odd.
+    pub reads: Reads,
+    /// What is said once it is answered.
+    pub after: fn(&Here<'_>, &Value) -> Vec<Said>,
+    /// What an answer leaves open, and how one that went against something is told.
+    pub against: Against,
+    /// What a form has for it.
+    pub form: OnForm,
+    /// Where the sheet has it.
+    pub sheet: OnSheet,
+    /// What a made-up unit has for it.
+    pub practice: InPractice,
+}
+
+/// A question in its place, with all that a row may ask for.
+pub(super) struct Here<'a> {
+    pub facts: Facts<'a>,
+    pub slot: &'a Slot,
+    pub step: &'a Step,
+    pub choosing: &'a Choosing,
+    pub beyond: &'a dyn Beyond,
+}
+
+/// What only the plan of the whole build knows.
+pub(super) trait Beyond {
+    /// The last round that has been begun.
+    fn round(&self) -> u32;
+
+    /// Everything that is still open, and one page of what the unit was left with.
+    fn review(&self) -> (Vec<String>, Table);
+}
+
+impl Here<'_> {
+    /// The units in which bare numbers are read and shown.
+    pub fn units(&self) -> Units {
+        self.facts.state.units
+    }
+
+    /// The name of what it is asked for; empty where it is asked once.
+    pub fn item(&self) -> &str {
+        self.slot.item.as_deref().unwrap_or("")
+    }
+
+    /// The side that it is asked for.
+    pub fn side(&self) -> Option<Side> {
+        let item = self.slot.item.as_deref();
+        Side::BOTH.into_iter().find(|side| item == Some(side.word()))
+    }
+
+    /// Which reading it is, from 1.
+    pub fn point(&self) -> u32 {
+        self.slot.point.unwrap_or(1)
+    }
+
+    /// Whether no further reading of the same thing comes.
+    pub fn is_last_point(&self) -> bool {
+        self.slot.point.is_none_or(|point| point == self.step.points)
+    }
+}
+
+/// When a question is asked, how often, and for how long an answer holds.
+pub(super) struct Asked {
+    /// Whether it is asked at all in a round.
+    pub at_all: fn(&Facts<'_>, u32) -> bool,
+    /// How often it is asked of one thing.
+    pub times: Times,
+    /// For how long an answer holds.
+    pub holds: Holds,
+    /// Which answer ends a round and begins the next one.
+    pub ends: Option<Ends>,
+    /// The field after which it is asked too late, and why.
+    pub too_late_after: Option<(Field, &'static str)>,
+    /// Work at the unit that cautions come before or after.
+    pub work: Option<Work>,
+}
+
+impl Asked {
+    /// In each round, as often as its step says.
+    pub const EACH_ROUND: Asked = Asked {
+        at_all: |_, _| true,
+        times: Times::Points,
+        holds: Holds::Round,
+        ends: None,
+        too_late_after: None,
+        work: None,
+    };
+
+    /// Once for all rounds, where its step does not say otherwise.
+    pub const ONCE: Asked = Asked {
+        holds: Holds::Build,
+        ..Asked::EACH_ROUND
+    };
+}
+
+/// Work at the unit that cautions come before or after.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Work {
+    /// The parts go into the case.
+    LaysIn,
+    /// The cover is drawn down to a torque that the unit file gives.
+    Tightens,
+}
+
+/// For how long an answer holds.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Holds {
+    /// For its round: the next one asks again.
+    Round,
+    /// For the build, where its step does not say otherwise.
+    Build,
+}
+
+/// An answer that ends a round.
+pub(super) struct Ends {
+    /// The word that does.
+    pub word: &'static str,
+    /// Whether the unit was closed and is opened again by it.
+    pub opens: bool,
+}
+
+/// How often a question is asked of one thing.
+pub(super) enum Times {
+    /// As its step says: a reading a point.
+    Points,
+    /// Always numbered: once for each of what a thing has.
+    Stages(fn(&Facts<'_>, Option<&str>) -> u32),
+    /// Again and again until it is right: that there is a second time is not known at the first, which has no number.
+    UntilRight(fn(&Facts<'_>, Option<&str>) -> u32),
+}
+
+/// What stands beside a question.
+#[derive(Default)]
+pub(super) struct Beside {
+    pub limits: Vec<String>,
+    pub table: Option<Table>,
+    pub drawing: Vec<String>,
+}
+
+impl Beside {
+    /// Limits only.
+    pub fn limits(limits: impl IntoIterator<Item = String>) -> Beside {
+        Beside {
+            limits: limits.into_iter().collect(),
+            ..Beside::default()
+        }
+    }
+}
+
+/// What a length is likely to be.
+pub(super) struct Expected {
+    pub length: Length,
+    /// How far it may be off, as a share, before it is asked again.
+    pub share: f64,
+    /// By what it is known.
+    pub what: String,
+}
+
+/// The least that a length can be.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum From {
+    /// It has a sign.
+    Below,
+    /// A gap that may be shut.
+    Zero,
+    /// A part.
+    AboveZero,
+}
+
+/// How an answer is read.
+pub(super) enum Reads {
+    /// Words.
+    Text {
+        odd: fn(&Here<'_>, &str) -> Option<String>,
+    },
+    /// A name to sign with; who gives it is who answers.
+    Name {
+        refused: fn(&Here<'_>, &str) -> Option<String>,
+        odd: fn(&Here<'_>, &str) -> Option<String>,
+    },
+    /// That it is done.
+    Done { odd: fn(&Here<'_>) -> Option<String> },
+    /// One of some words.
+    Word {
+        /// All of them, where these are always the same.
+        fixed: &'static [&'static str],
+        /// Those that may be chosen here.
+        ways: fn(&Here<'_>) -> Vec<Way>,
+        /// Why a word can not be, where that is so.
+        refused: fn(&Here<'_>, &str) -> Option<String>,
+        /// Why a word is only taken with a reason, where that is so.
+        reason: fn(&Here<'_>, &str) -> Option<String>,
+    },
+    /// An order of plates.
+    Order {
+        read: fn(&Here<'_>, &str) -> Result<Read, Refusal>,
+    },
+    /// The choice of plates and shims.
+    Choice {
+        ways: fn(&Here<'_>) -> Vec<Way>,
+        read: fn(&Here<'_>, &str) -> Result<Read, Refusal>,
+    },
+    Length {
+        from: From,
+        expected: fn(&Here<'_>) -> Option<Expected>,
+        odd: fn(&Here<'_>, Length, Option<&Expected>) -> Option<String>,
+    },
+    Torque {
+        odd: fn(&Here<'_>, Torque) -> Option<String>,
+    },
+    /// A distance driven, or the hours of what has no road.
+    Distance {
+        odd: fn(Distance) -> Option<String>,
+        odd_running: fn(Duration) -> Option<String>,
+    },
+    Volume {
+        odd: fn(&Here<'_>, Volume) -> Option<String>,
+    },
+}
+
+/// What an answer leaves open, and how one that went against something is told on the sheet.
+pub(super) struct Against {
+    /// What it leaves open; the last round comes with it.
+    pub open: fn(&Slot, &Value, u32) -> Option<String>,
+    /// What kind of remark a word with a reason is.
+    pub kind: &'static str,
+    /// What is told of an answer that looked odd and was confirmed.
+    pub insisted: fn(&str) -> String,
+}
+
+impl Against {
+    /// It leaves nothing open, and what was confirmed or has a reason goes against the program.
+    pub const NOTHING: Against = Against {
+        open: |_, _, _| None,
+        kind: "override",
+        insisted: |text| format!("{text}, confirmed though it looked odd"),
+    };
+}
+
+/// What a form has for a question.
+pub(super) enum OnForm {
+    /// A box, or one in a table of boxes.
+    Boxes {
+        limits: FormLimits,
+        /// What stands in the box beside its number.
+        caption: fn(&Facts<'_>, &Slot) -> String,
+    },
+    /// Room with one number for all of it: what nobody can know before the bench.
+    Room {
+        rows: fn(&Facts<'_>, &Step) -> OpenRows,
+        limits: fn(&Facts<'_>) -> Vec<String>,
+    },
+}
+
+impl OnForm {
+    /// A box without more ado.
+    pub const BOX: OnForm = OnForm::Boxes {
+        limits: FormLimits::Named,
+        caption: |_, _| String::new(),
+    };
+}
+
+/// How the limits of a question stand on a form.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum FormLimits {
+    /// With its name, where it shares a table with others.
+    Named,
+    /// Without: it is what the table is about.
+    Bare,
+    /// Not at all, in a box of its own: they are only known at the bench.
+    AtTheBench,
+}
+
+/// Where the sheet has an answer.
+pub(super) enum OnSheet {
+    /// In tables that are made of several answers.
+    InTables,
+    /// In a line of its own in the table of found and left.
+    AsFound {
+        label: &'static str,
+        /// What was left instead.
+        left: Option<Field>,
+    },
+}
+
+/// What a made-up unit has for a question.
+pub(super) struct InPractice {
+    /// What an instrument is put to.
+    pub takes: Option<Measurand>,
+    /// What there is to see.
+    pub sees: Option<Sight>,
+}
+
+impl InPractice {
+    /// Nothing is measured, and nothing is to be seen that the question does not say.
+    pub const NOTHING: InPractice = InPractice {
+        takes: None,
+        sees: None,
+    };
+}
+
+/// What an instrument is put to.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Measurand {
+    /// The micrometer's standard.
+    MicrometerStandard,
+    /// The depth gauge's standard.
+    DepthGaugeStandard,
+    /// A plate, with the micrometer.
+    PlateThickness,
+    /// A plate, with a feeler.
+    PlateBow,
+    /// A pressure ring, with the micrometer.
+    RingHeight,
+    /// The case, with the depth gauge.
+    CaseDepth,
+    /// A spring, with the depth gauge.
+    SpringHeight,
+    /// A pack that is pressed together, with the depth gauge.
+    PressedPack,
+    /// What a pack leaves of its chain, with the depth gauge.
+    Room,
+    /// The breakaway as received, with the wrench.
+    BreakawayFound,
+    /// The breakaway of what was chosen, with the wrench.
+    Breakaway,
+    /// What drags beside the packs, with the wrench.
+    Drag,
+}
+
+/// What there is to see at a question.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Sight {
+    /// A plate in the hand.
+    Plate,
+    /// A spring in the hand.
+    Spring,
+    /// The order in which the plates of a pack lie.
+    Order,
+    /// The unit as it is held, and the wrench on it.
+    Held,
+    /// The wrench.
+    Wrench,
+}
+
+/// Puts the rows of a subject into a list, and gives each its name.
+macro_rules! rows {
+    ($subject:ident: $($(#[$doc:meta])* $name:ident = $row:expr;)+) => {
+        rows!(@name $subject, 0; $($(#[$doc])* $name;)+);
+
+        /// The rows of this file in their order.
+        pub(super) static ROWS: &[(Field, Row)] = &[$((Field::$name, $row)),+];
+    };
+    (@name $subject:ident, $place:expr; $(#[$doc:meta])* $name:ident; $($rest:tt)*) => {
+        impl Field {
+            $(#[$doc])*
+            pub const $name: Field = Field::of(Subject::$subject, $place);
+        }
+        rows!(@name $subject, $place + 1; $($rest)*);
+    };
+    (@name $subject:ident, $place:expr;) => {};
+}
+
+pub(super) use rows;

@@ -1,0 +1,217 @@
+//! The choice of plates and shims.
+
+use super::plain::answer;
+use crate::procedure::ask::{Refusal, Way};
+use crate::procedure::definition::Step;
+use crate::procedure::facts::Facts;
+use crate::procedure::field::{Field, Subject};
+use crate::procedure::row::{Against, Asked, Beside, Here, InPractice, OnForm, OnSheet, Reads, Row, rows};
+use crate::procedure::typed::{Read, no};
+use crate::record::{Chosen, OpenRows, Value};
+use crate::workshop::Aim;
+
+rows! { Choice:
+    /// The choice of plates and shims.
+    CHOICE = Row {
+        word: "choice",
+        each: None,
+        rests_on: &[
+            &[Field::RING_HEIGHT],
+            &[Field::CASE_DEPTH],
+            &[Field::PLATE_THICKNESS, Field::PRESSED_HEIGHT],
+        ],
+        asked: Asked::EACH_ROUND,
+        prompt: answer,
+        beside: proposals,
+        why: chains,
+        reads: Reads::Choice { ways, read },
+        after: |here, _| {
+            let chosen = here.facts.state.chosen(here.slot.round);
+            chosen.map_or_else(Vec::new, |chosen| here.facts.tell_choice(chosen))
+        },
+        against: Against {
+            open: |slot, value, last_round| match value {
+                Value::Chosen(chosen) if slot.round == last_round && !chosen.reason.is_empty() => {
+                    Some(format!("the choice was taken with a fault: {}", chosen.reason))
+                }
+                _ => None,
+            },
+            ..Against::NOTHING
+        },
+        form: OnForm::Room { rows: room, limits: form_limits },
+        sheet: OnSheet::InTables,
+        practice: InPractice::NOTHING,
+    };
+}
+
+/// The plates and shims that are drawn: the change by hand, what stood there before, or the best that was found.
+fn drawn(here: &Here<'_>) -> Option<Chosen> {
+    let draft = &here.choosing.draft;
+    let outcome = here.choosing.proposals(&here.facts).as_ref().ok()?;
+    let before = || here.facts.chosen_before(here.beyond.round());
+    draft.as_ref().or_else(before).cloned().or_else(|| {
+        let choice = outcome
+            .choices
+            .first()
+            .or(outcome.miss.as_ref().map(|miss| &miss.nearest))?;
+        here.facts.chosen(&choice.sides, String::new())
+    })
+}
+
+fn proposals(here: &Here<'_>) -> Beside {
+    let (facts, units, choosing) = (&here.facts, here.units(), here.choosing);
+    let outcome = match choosing.proposals(facts) {
+        Ok(outcome) => outcome,
+        Err(why) => return Beside::limits([why.clone()]),
+    };
+    let mut beside = Beside::default();
+    if outcome.choices.is_empty() {
+        beside
+            .limits
+            .push("NOTHING FITS with the plates and shims that there are.".to_string());
+        if let Some(miss) = &outcome.miss {
+            beside
+                .limits
+                .push(format!("nearest miss: out by {}", miss.short_by.show(units)));
+            for order in facts.wanted_parts(&miss.order).take(3) {
+                beside
+                    .limits
+                    .push(format!("would fit with {}", facts.order_words(order)));
+            }
+        }
+    }
+    beside.table = Some(choosing.choice_table(facts, &outcome.choices));
+    beside.limits.extend(choosing.wish_words(units));
+    if let Some(chosen) = drawn(here) {
+        beside.drawing = facts.draw(&chosen);
+        let dead = facts.tell_dead_faces(&chosen).into_iter();
+        beside.limits.extend(dead.map(|said| said.words));
+    }
+    if let Some(rework) = &facts.job.rework {
+        let [left, right] = rework.setting.faces;
+        beside.limits.push(format!(
+            "by the setting: {left} faces rub left, {right} right; the order of the plates follows that"
+        ));
+    }
+    if let Aim::Preload { least, target, most } = facts.job.unit.aim {
+        beside
+            .limits
+            .push(format!("preload wanted: {least} to {most}, target {target}"));
+    }
+    beside
+}
+
+fn chains(here: &Here<'_>) -> Vec<String> {
+    let facts = &here.facts;
+    let Some(chosen) = drawn(here) else {
+        return Vec::new();
+    };
+    let chains = facts.chains().into_iter();
+    chains
+        .flat_map(|chain| facts.chain_formula(&chosen.sides, chain))
+        .collect()
+}
+
+fn ways(here: &Here<'_>) -> Vec<Way> {
+    let outcome = here.choosing.proposals(&here.facts).as_ref();
+    let proposals = outcome.map_or(0, |outcome| outcome.choices.len());
+    let hand = here.choosing.draft.as_ref();
+    (1..=proposals)
+        .map(|n| Way::new(&n.to_string(), format!("take proposal {n}")))
+        .chain(hand.map(|_| Way::new("hand", "take the change by hand")))
+        .collect()
+}
+
+/// How a proposal came about.
+fn how(here: &Here<'_>, n: usize) -> String {
+    match here.choosing.wish_words(here.units()) {
+        Some(wish) => format!("proposal {n}, {wish}"),
+        None => format!("proposal {n}"),
+    }
+}
+
+fn read(here: &Here<'_>, text: &str) -> Result<Read, Refusal> {
+    let (word, reason) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+    let (facts, choosing) = (&here.facts, here.choosing);
+    if word.eq_ignore_ascii_case("hand") {
+        let Some(draft) = &choosing.draft else {
+            return no(
+                "nothing has been changed by hand yet; write, for one: swap A B, or shims left 0.10 0.15",
+            );
+        };
+        let faults = choosing.faults_of(facts, &draft.sides);
+        if !faults.is_empty() && reason.trim().is_empty() {
+            return no(format!(
+                "this choice has a fault: {}; to take it all the same, write: hand BECAUSE OF THIS",
+                faults.join("; ")
+            ));
+        }
+        let chosen = Chosen {
+            reason: reason.trim().to_string(),
+            ..draft.clone()
+        };
+        return Read::plain(text, Value::Chosen(chosen));
+    }
+    let outcome = match choosing.proposals(facts) {
+        Ok(outcome) => outcome,
+        Err(why) => return no(why.clone()),
+    };
+    let picked = word
+        .parse::<usize>()
+        .ok()
+        .and_then(|n| outcome.choices.get(n.checked_sub(1)?).map(|c| (n, c)));
+    let Some((n, choice)) = picked else {
+        let hands = "or a change by hand: swap A B, shims left 0.10 0.15";
+        return match outcome.choices.len() {
+            0 => no(format!(
+                "nothing that was measured fits; write {hands}; or pause and get what is missing"
+            )),
+            count => no(format!("one of the proposals is wanted, 1 to {count}, {hands}")),
+        };
+    };
+    match facts.chosen(&choice.sides, how(here, n)) {
+        Some(chosen) => Read::plain(text, Value::Chosen(chosen)),
+        None => no("these plates can not be put in an order with the wanted number of faces"),
+    }
+}
+
+/// Room for the choice: shims and plates of both sides from the wall, with a tick for each that is in.
+fn room(facts: &Facts<'_>, _: &Step) -> OpenRows {
+    let unit = &facts.job.unit;
+    // an older procedure lays in shims and plates only
+    let all = facts.job.asks(Field::LAID_IN);
+    let spring = (all && unit.spring_behind_pack()).then(|| "spring".to_string());
+    let ring = all.then(|| "ring".to_string());
+    let plates = unit.packs.iter().map(|pack| pack.order.len()).max().unwrap_or(0);
+    let shims = (1..=unit.most_shims).map(|n| format!("shim {n}"));
+    OpenRows {
+        heads: ["from the wall", "left", "in", "right", "in"]
+            .map(str::to_string)
+            .to_vec(),
+        labels: shims
+            .chain(spring)
+            .chain((1..=plates).map(|n| format!("plate {n}")))
+            .chain(ring)
+            .collect(),
+    }
+}
+
+fn form_limits(facts: &Facts<'_>) -> Vec<String> {
+    let units = facts.state.units;
+    let aim = match facts.job.unit.aim {
+        Aim::Gap { least, target, most } => format!(
+            "gap wanted: {} to {}, target {}",
+            least.show(units),
+            most.show(units),
+            target.show(units)
+        ),
+        Aim::Preload { least, target, most } => {
+            format!("preload wanted: {least} to {most}, target {target}")
+        }
+    };
+    vec![
+        aim,
+        "chosen with the program: type in the boxes before this one, and write its choice here".to_string(),
+        "chosen here: typed in as shims left 0.10 0.15, plates left A B C, then hand".to_string(),
+    ]
+}

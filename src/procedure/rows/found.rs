@@ -1,0 +1,286 @@
+//! What the unit was found with: breakaway, oil and order as received, and what an old paper says of it.
+
+use super::plain::{
+    answer, far_above_the_window, no_formula, no_words_are, nothing_beside, nothing_said, reading, reading_of,
+};
+use super::proof::{BREAKAWAY_FORMULA, expected_as_chosen, ways_of_holding};
+use crate::mechanics::Side;
+use crate::procedure::ask::{Refusal, Way};
+use crate::procedure::definition::Each;
+use crate::procedure::facts::Facts;
+use crate::procedure::field::{Field, Subject};
+use crate::procedure::proof::listed;
+use crate::procedure::row::{
+    Against, Asked, Beside, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Sight, rows,
+};
+use crate::procedure::typed::{Read, no};
+use crate::procedure::way::held_words;
+use crate::record::Value;
+use crate::workshop::Aim;
+
+rows! { Found:
+    /// How the unit is held for the breakaway as received.
+    FOUND_HELD = Row {
+        word: "found-held",
+        each: None,
+        rests_on: &[],
+        asked: Asked::EACH_ROUND,
+        prompt: answer,
+        beside: nothing_beside,
+        why: no_formula,
+        reads: Reads::Word {
+            fixed: &["case", "output"],
+            ways: ways_of_holding,
+            refused: no_words_are,
+            reason: no_words_are,
+        },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice::NOTHING,
+    };
+    /// Breakaway as received.
+    FOUND_BREAKAWAY = Row {
+        word: "found-breakaway",
+        each: None,
+        rests_on: &[],
+        asked: Asked::EACH_ROUND,
+        prompt: reading,
+        beside: window_as_found,
+        why: |here| {
+            let mut lines = vec![BREAKAWAY_FORMULA.to_string()];
+            lines.extend(listed_breakaway(&here.facts));
+            lines
+        },
+        reads: Reads::Torque { odd: far_above_the_window },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice { takes: Some(Measurand::BreakawayFound), sees: Some(Sight::Held) },
+    };
+    /// Oil as received.
+    FOUND_OIL = Row {
+        word: "found-oil",
+        each: None,
+        rests_on: &[],
+        asked: Asked::EACH_ROUND,
+        prompt: answer,
+        beside: nothing_beside,
+        why: no_formula,
+        reads: Reads::Text { odd: no_words_are },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::AsFound { label: "oil", left: Some(Field::OIL) },
+        practice: InPractice::NOTHING,
+    };
+    /// Debris as received.
+    FOUND_DEBRIS = Row {
+        word: "found-debris",
+        each: None,
+        rests_on: &[],
+        asked: Asked::EACH_ROUND,
+        prompt: answer,
+        beside: nothing_beside,
+        why: no_formula,
+        reads: Reads::Text { odd: no_words_are },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::AsFound { label: "drain plug", left: None },
+        practice: InPractice::NOTHING,
+    };
+    /// Noise and play as received.
+    FOUND_NOISE = Row {
+        word: "found-noise",
+        each: None,
+        rests_on: &[],
+        asked: Asked::EACH_ROUND,
+        prompt: answer,
+        beside: nothing_beside,
+        why: no_formula,
+        reads: Reads::Text { odd: no_words_are },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::AsFound { label: "noise and play", left: None },
+        practice: InPractice::NOTHING,
+    };
+    /// Whether the unit was put together anew, by an old record that is typed in.
+    REBUILT = Row {
+        word: "rebuilt",
+        each: None,
+        rests_on: &[],
+        asked: Asked::EACH_ROUND,
+        prompt: answer,
+        beside: nothing_beside,
+        why: no_formula,
+        reads: Reads::Word {
+            fixed: &["yes", "no"],
+            ways: |_| vec![
+                Way::new("yes", "distances count from then"),
+                Way::new("no", "it was looked at or measured, and closed as it was"),
+            ],
+            refused: no_words_are,
+            reason: no_words_are,
+        },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice::NOTHING,
+    };
+    /// The breakaway as left, by such a record.
+    LEFT_BREAKAWAY = Row {
+        word: "left-breakaway",
+        each: None,
+        rests_on: &[],
+        asked: Asked::EACH_ROUND,
+        prompt: reading,
+        beside: |here| {
+            let (facts, proof) = (&here.facts, &here.facts.job.unit.proof);
+            let bench = facts.bench_of(here.beyond.round());
+            Beside::limits([facts.window_words(proof, Some(proof.held), None, bench.as_ref())])
+        },
+        why: |here| {
+            let mut lines = vec![BREAKAWAY_FORMULA.to_string()];
+            lines.extend(expected_as_chosen(here));
+            lines
+        },
+        reads: Reads::Torque { odd: far_above_the_window },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice::NOTHING,
+    };
+    /// The order of a pack as found.
+    FOUND_ORDER = Row {
+        word: "found-order",
+        // what lies under the cover comes out first
+        each: Some(Each::Opened),
+        rests_on: &[],
+        asked: Asked::EACH_ROUND,
+        prompt: |here| reading_of(here, "Pack"),
+        beside: |here| Beside::limits(here.side().into_iter().flat_map(|side| here.facts.order_listed(side))),
+        why: faces_formula,
+        reads: Reads::Order { read: read_order },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice { takes: None, sees: Some(Sight::Order) },
+    };
+}
+
+/// As received it is still what it was before a setting changed it.
+fn window_as_found(here: &Here<'_>) -> Beside {
+    let facts = &here.facts;
+    let (proof, bench) = match &facts.job.rework {
+        Some(rework) => (&rework.before.proof, listed(&rework.before)),
+        None => (&facts.job.unit.proof, facts.listed_bench()),
+    };
+    Beside::limits([facts.window_words(proof, facts.found_held(), None, bench.as_ref())])
+}
+
+/// What the unit should show by its file: listed faces, target, friction.
+fn listed_breakaway(facts: &Facts<'_>) -> Option<String> {
+    let unit = &facts.job.unit;
+    let Aim::Preload { target, .. } = unit.aim else {
+        return None;
+    };
+    let turning = unit.friction.turning;
+    let read = facts.expected_of(&facts.listed_bench()?)?;
+    Some(format!(
+        "by the unit file: {} and {} faces, {target}, μ {} turning, r {}: {} {}",
+        unit.packs[0].faces,
+        unit.packs[1].faces,
+        turning.value(),
+        unit.friction.radius.show(facts.state.units),
+        read.show(facts.state.units),
+        held_words(unit.proof.held)
+    ))
+}
+
+/// The faces of the order that the unit file lists.
+fn faces_formula(here: &Here<'_>) -> Vec<String> {
+    let facts = &here.facts;
+    let unit = &facts.job.unit;
+    let Some(plan) = here.side().and_then(|side| unit.packs.get(side.index())) else {
+        return Vec::new();
+    };
+    let keys: Vec<_> = plan.order.iter().filter_map(|name| facts.keyed(name)).collect();
+    vec![
+        "faces = neighbours that are keyed to different parts, the ring counted as the last".to_string(),
+        format!(
+            "{} plates in the listed order: {} faces; without a dead one there would be no two of a kind side by side",
+            keys.len(),
+            unit.faces_of(&keys, !plan.shims.is_empty())
+        ),
+    ]
+}
+
+fn read_order(here: &Here<'_>, text: &str) -> Result<Read, Refusal> {
+    let unit = &here.facts.job.unit;
+    let Some(plan) = here.side().and_then(|side| unit.packs.get(side.index())) else {
+        return no("no side is asked for");
+    };
+    // typed on purpose, with the order in sight; an Enter too many is no look
+    if text.is_empty() {
+        return no("the order is wanted, or same where it is just so");
+    }
+    if text.eq_ignore_ascii_case("same") {
+        not_in_the_other_pack(here, &plan.order)?;
+        return Read::plain("same", Value::Names(plan.order.clone()));
+    }
+    let names: Vec<String> = text
+        .split(|c: char| c.is_whitespace() || c == ',')
+        .filter(|name| !name.is_empty())
+        .map(str::to_string)
+        .collect();
+    let mut seen: Vec<&String> = Vec::new();
+    for name in &names {
+        if unit.plate(name).is_none() {
+            return no(format!("no plate of this unit is called {name}"));
+        }
+        if seen.contains(&name) {
+            return no(format!("plate {name} is named twice"));
+        }
+        seen.push(name);
+    }
+    not_in_the_other_pack(here, &names)?;
+    let odd = (names.len() != plan.order.len()).then(|| {
+        format!(
+            "{} plates were named, but {} should lie on this side",
+            names.len(),
+            plan.order.len()
+        )
+    });
+    Ok(Read {
+        text: names.join(" "),
+        value: Value::Names(names),
+        odd,
+    })
+}
+
+/// Refuses plates that were found in the pack of the other side, too.
+fn not_in_the_other_pack(here: &Here<'_>, names: &[String]) -> Result<(), Refusal> {
+    let other = Side::BOTH
+        .into_iter()
+        .find(|side| here.slot.item.as_deref() != Some(side.word()));
+    let state = here.facts.state;
+    let found = other
+        .and_then(|side| state.answer(Field::FOUND_ORDER, 1, Some(side.word()), None))
+        .map(|answer| &answer.value);
+    let (Some(other), Some(Value::Names(there))) = (other, found) else {
+        return Ok(());
+    };
+    match names.iter().find(|name| there.contains(name)) {
+        None => Ok(()),
+        Some(name) => no(format!(
+            "plate {name} is in the {other} pack already, as that was given: one of the two is wrong; !back opens the other"
+        )),
+    }
+}

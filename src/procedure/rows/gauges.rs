@@ -1,0 +1,305 @@
+//! The micrometer and the depth gauge, and what they show on their standards.
+
+use super::plain::{answer, no_words_are, nothing_beside, nothing_said, reading, unlike};
+use crate::mechanics::Side;
+use crate::metrology::{Instrument, reading_uncertainty};
+use crate::procedure::ask::{Said, Tone, Way};
+use crate::procedure::facts::Facts;
+use crate::procedure::field::{Field, Subject};
+use crate::procedure::figures::{bare, signed};
+use crate::procedure::measured::{as_instrument, gauge_of};
+use crate::procedure::row::{
+    Against, Asked, Beside, Expected, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, rows,
+};
+use crate::quantity::{Length, Units, significant};
+use crate::record::{Slot, Value};
+use crate::workshop::{Gauge, Measures};
+
+rows! { Gauges:
+    /// Which micrometer measures the plates.
+    MICROMETER = Row {
+        word: "micrometer",
+        each: None,
+        rests_on: &[],
+        asked: Asked::EACH_ROUND,
+        prompt: answer,
+        beside: nothing_beside,
+        why: |here| gauges_formula(here, thickness),
+        reads: Reads::Word {
+            fixed: &[],
+            ways: |here| instruments(here, |measures| thickness(measures).is_some()),
+            refused: no_words_are,
+            reason: overdue,
+        },
+        after: nothing_said,
+        against: Against {
+            open: used_out_of_date,
+            ..Against::NOTHING
+        },
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice::NOTHING,
+    };
+    /// What the micrometer shows on its standard, less the standard.
+    MICROMETER_ZERO = Row {
+        word: "micrometer-zero",
+        each: None,
+        rests_on: &[&[Field::MICROMETER]],
+        asked: Asked::EACH_ROUND,
+        prompt: reading,
+        beside: |here| standards(here, Field::MICROMETER, thickness),
+        why: |here| {
+            let mut lines = zero_error(here, Field::MICROMETER);
+            lines.extend(zero_formula(&here.facts));
+            lines
+        },
+        reads: Reads::Length {
+            from: From::Below,
+            expected: |here| standard(here, Field::MICROMETER),
+            odd: unlike,
+        },
+        after: |here, _| told_zero(here, here.facts.micrometer()),
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice { takes: Some(Measurand::MicrometerStandard), sees: None },
+    };
+    /// Which gauge measures depths and gaps.
+    DEPTH_GAUGE = Row {
+        word: "depth-gauge",
+        each: None,
+        rests_on: &[],
+        asked: Asked::EACH_ROUND,
+        prompt: answer,
+        beside: nothing_beside,
+        why: |here| gauges_formula(here, depth),
+        reads: Reads::Word {
+            fixed: &[],
+            ways: |here| instruments(here, |measures| depth(measures).is_some()),
+            refused: no_words_are,
+            reason: overdue,
+        },
+        after: nothing_said,
+        against: Against {
+            open: used_out_of_date,
+            ..Against::NOTHING
+        },
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice::NOTHING,
+    };
+    /// What the depth gauge shows on its standard, less the standard.
+    DEPTH_GAUGE_ZERO = Row {
+        word: "depth-gauge-zero",
+        each: None,
+        rests_on: &[&[Field::DEPTH_GAUGE]],
+        asked: Asked::EACH_ROUND,
+        prompt: reading,
+        beside: |here| standards(here, Field::DEPTH_GAUGE, depth),
+        why: |here| {
+            let mut lines = zero_error(here, Field::DEPTH_GAUGE);
+            lines.extend(depth_zero_formula(&here.facts));
+            lines
+        },
+        reads: Reads::Length {
+            from: From::Below,
+            expected: |here| standard(here, Field::DEPTH_GAUGE),
+            odd: unlike,
+        },
+        after: |here, _| told_zero(here, here.facts.depth_gauge()),
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice { takes: Some(Measurand::DepthGaugeStandard), sees: None },
+    };
+}
+
+fn thickness(measures: &Measures) -> Option<&Gauge> {
+    match measures {
+        Measures::Thickness(gauge) => Some(gauge),
+        Measures::Depth(_) | Measures::Torque { .. } => None,
+    }
+}
+
+fn depth(measures: &Measures) -> Option<&Gauge> {
+    match measures {
+        Measures::Depth(gauge) => Some(gauge),
+        Measures::Thickness(_) | Measures::Torque { .. } => None,
+    }
+}
+
+/// The instruments of a kind, each with its certificate.
+pub(super) fn instruments(here: &Here<'_>, wanted: fn(&Measures) -> bool) -> Vec<Way> {
+    let today = here.facts.today();
+    let instruments = here.facts.job.instruments.iter();
+    instruments
+        .filter(|one| wanted(&one.measures))
+        .map(|one| {
+            let state = if one.due.as_str() < today.as_str() {
+                "OUT OF DATE since"
+            } else {
+                "calibrated to"
+            };
+            let measures = measures_words(&one.measures, here.units());
+            Way::new(&one.id, format!("{measures}, {state} {}", one.due))
+        })
+        .collect()
+}
+
+/// What an instrument does, in a few words.
+fn measures_words(measures: &Measures, units: Units) -> String {
+    match measures {
+        Measures::Thickness(gauge) | Measures::Depth(gauge) => format!(
+            "reads to {}, ± {} by its certificate",
+            gauge.resolution.show(units),
+            gauge.calibration.show(units)
+        ),
+        Measures::Torque {
+            relative,
+            length,
+            reads,
+        } => {
+            let range = match reads {
+                [Some(least), Some(most)] => format!(", reads {} to {}", least.show(units), most.show(units)),
+                [None, Some(most)] => format!(", reads up to {}", most.show(units)),
+                [Some(least), None] => format!(", reads from {}", least.show(units)),
+                [None, None] => String::new(),
+            };
+            format!(
+                "± {:.1} % by its certificate, {} long{range}",
+                relative.value() * 100.0,
+                length.show(units)
+            )
+        }
+    }
+}
+
+/// An instrument is taken out of date with a reason only. What is in date now says nothing of an old paper's day.
+pub(super) fn overdue(here: &Here<'_>, word: &str) -> Option<String> {
+    let job = here.facts.job;
+    if job.copies_paper() {
+        return None;
+    }
+    let instrument = job.instruments.iter().find(|one| one.id == word)?;
+    (instrument.due.as_str() < here.facts.today().as_str()).then(|| {
+        format!(
+            "{word} was due for calibration on {}: take another, or say why it is used all the same",
+            instrument.due
+        )
+    })
+}
+
+pub(super) fn used_out_of_date(_: &Slot, value: &Value, _: u32) -> Option<String> {
+    match value {
+        Value::Word { word, reason } if !reason.is_empty() => {
+            Some(format!("{word} was used out of date: {reason}"))
+        }
+        _ => None,
+    }
+}
+
+/// What one reading of each instrument of a kind is worth.
+fn gauges_formula(here: &Here<'_>, of_kind: fn(&Measures) -> Option<&Gauge>) -> Vec<String> {
+    let units = here.units();
+    let mut lines = vec!["u² = (step/√12)² + s² + u_cal²  for one reading".to_string()];
+    for one in &here.facts.job.instruments {
+        let Some(gauge) = of_kind(&one.measures) else {
+            continue;
+        };
+        let instrument = as_instrument(&one.id, gauge);
+        if let Ok(budget) = reading_uncertainty(&instrument, 1) {
+            lines.push(format!(
+                "{}: step {}, s {}, u_cal {}: u = {} µm",
+                one.id,
+                bare(gauge.resolution, units),
+                bare(gauge.repeatability, units),
+                instrument.calibration.show(units),
+                significant(budget.combined().um(), 2)
+            ));
+        }
+    }
+    lines
+}
+
+/// The gauge that was taken for a field.
+fn taken<'a>(here: &Here<'a>, by: Field) -> Option<(&'a str, &'a Gauge)> {
+    let (id, _) = here.facts.state.word(by, 1, None)?;
+    let instrument = here.facts.job.instruments.iter().find(|one| one.id == id)?;
+    Some((id, gauge_of(&instrument.measures)?))
+}
+
+fn standard(here: &Here<'_>, by: Field) -> Option<Expected> {
+    let standard = taken(here, by)?.1.standard;
+    Some(Expected {
+        length: standard,
+        share: 0.002,
+        what: format!("its standard of {standard}"),
+    })
+}
+
+/// The standard of the gauge that was taken, or of all of its kind: on a form it is not known yet which one it will be.
+fn standards(here: &Here<'_>, by: Field, of_kind: fn(&Measures) -> Option<&Gauge>) -> Beside {
+    let told =
+        |id: &str, gauge: &Gauge| format!("the standard of {id} is {}", gauge.standard.show(here.units()));
+    match taken(here, by) {
+        Some((id, gauge)) => Beside::limits([told(id, gauge)]),
+        None => {
+            let instruments = here.facts.job.instruments.iter();
+            Beside::limits(instruments.filter_map(|one| Some(told(&one.id, of_kind(&one.measures)?))))
+        }
+    }
+}
+
+fn zero_error(here: &Here<'_>, by: Field) -> Vec<String> {
+    let known = taken(here, by).map(|_| "zero error = shown − standard".to_string());
+    known.into_iter().collect()
+}
+
+/// How often a zero error counts in one chain.
+fn zero_formula(facts: &Facts<'_>) -> Vec<String> {
+    let (unit, units) = (&facts.job.unit, facts.state.units);
+    let links = |side: Side| unit.packs[side.index()].order.len() + 1;
+    let count = if unit.is_through() {
+        links(Side::Left) + links(Side::Right)
+    } else {
+        links(Side::Left)
+    };
+    let one = Length::from_um(10);
+    vec![format!(
+        "{count} plates and rings are in one chain: {} that is not taken off makes {}",
+        one.show(units),
+        (one * count as i64).show(units)
+    )]
+}
+
+/// What a zero error of the depth gauge leaves in one chain: it is on the depth, and on each spring's height, from
+/// which the wanted room follows.
+fn depth_zero_formula(facts: &Facts<'_>) -> Vec<String> {
+    let units = facts.state.units;
+    let stacks = match facts.job.unit.spring {
+        Some(_) => facts.stacks_a_chain(),
+        None => 0,
+    };
+    let one = Length::from_um(10);
+    vec![
+        "room − wanted room = zero error · (N − 1), with N spring stacks in the chain".to_string(),
+        format!(
+            "{} that is not taken off: · ({stacks} − 1) = {}",
+            one.show(units),
+            (one * (stacks - 1)).show(units)
+        ),
+    ]
+}
+
+fn told_zero(here: &Here<'_>, gauge: Option<(Instrument, Length)>) -> Vec<Said> {
+    let said = gauge.map(|(_, zero)| {
+        Said::new(
+            Tone::Plain,
+            format!(
+                "zero error {}; it is taken off every reading",
+                signed(zero, here.units())
+            ),
+        )
+    });
+    said.into_iter().collect()
+}

@@ -1,0 +1,347 @@
+//! The parts of the chain beside the plates: springs, rings, case, and a pack that is pressed together.
+
+use super::plain::{no_formula, no_words_are, nothing_beside, nothing_said, one_of, reading_of, unlike};
+use crate::mechanics::Side;
+use crate::procedure::ask::{Said, Tone, Way};
+use crate::procedure::definition::Each;
+use crate::procedure::field::{Field, Subject};
+use crate::procedure::figures::{bare, expanded};
+use crate::procedure::looks::{SPRING_LOOKS, TURNED, spring_goes};
+use crate::procedure::row::{
+    Against, Asked, Beside, Expected, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Sight,
+    Times, rows,
+};
+use crate::quantity::Length;
+use crate::record::Value;
+use crate::workshop::{Aim, Depth, SpringKind, ramp_words};
+
+rows! { Parts:
+    /// How a spring looks.
+    SPRING_LOOK = Row {
+        word: "spring-look",
+        each: Some(Each::Spring),
+        rests_on: &[],
+        asked: Asked {
+            too_late_after: Some((
+                Field::SPRING_HEIGHT,
+                "a spring is looked at before its height is measured: another one may take its place",
+            )),
+            times: Times::UntilRight(|facts, item| {
+                let looks = facts.spring_looks(item);
+                let open = looks.last().is_none_or(|look| spring_goes(look));
+                looks.len() as u32 + u32::from(open)
+            }),
+            ..Asked::EACH_ROUND
+        },
+        prompt: |here| {
+            let spring = one_of(here, "Spring");
+            match here.slot.point {
+                Some(look) => format!("{spring}, look {look}"),
+                None => spring,
+            }
+        },
+        beside: nothing_beside,
+        why: no_formula,
+        reads: Reads::Word {
+            fixed: &["good", "turned", "pitted", "cracked", "broken"],
+            ways: spring_looks,
+            refused: no_words_are,
+            reason: no_words_are,
+        },
+        after: |_, value| after_spring_look(value),
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice { takes: None, sees: Some(Sight::Spring) },
+    };
+    /// Free height of a spring.
+    SPRING_HEIGHT = Row {
+        word: "spring-height",
+        each: Some(Each::Spring),
+        rests_on: &[&[Field::DEPTH_GAUGE]],
+        asked: Asked::EACH_ROUND,
+        prompt: |here| one_of(here, "Spring"),
+        beside: spring_limits,
+        why: spring_formula,
+        reads: Reads::Length {
+            from: From::AboveZero,
+            expected: |here| {
+                let free = here.facts.job.unit.spring.as_ref()?.stack.free_height();
+                Some(Expected { length: free, share: 0.15, what: format!("the {free} of a new spring") })
+            },
+            odd: unlike,
+        },
+        after: after_spring_height,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice { takes: Some(Measurand::SpringHeight), sees: Some(Sight::Spring) },
+    };
+    /// Height of a pressure ring.
+    RING_HEIGHT = Row {
+        word: "ring-height",
+        each: Some(Each::Side),
+        rests_on: &[&[Field::MICROMETER]],
+        asked: Asked::EACH_ROUND,
+        prompt: |here| reading_of(here, "Ring"),
+        beside: rings_of_the_setting,
+        why: listed_chain,
+        reads: Reads::Length {
+            from: From::AboveZero,
+            expected: |here| {
+                let ring = *here.facts.job.unit.rings.get(here.side()?.index())?;
+                Some(Expected { length: ring, share: 0.1, what: format!("the {ring} of the unit file") })
+            },
+            odd: unlike,
+        },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice { takes: Some(Measurand::RingHeight), sees: None },
+    };
+    /// Depth of the case.
+    CASE_DEPTH = Row {
+        word: "case-depth",
+        each: Some(Each::Chain),
+        rests_on: &[&[Field::DEPTH_GAUGE]],
+        asked: Asked::EACH_ROUND,
+        prompt: |here| reading_of(here, "Depth"),
+        beside: nothing_beside,
+        why: listed_chain,
+        reads: Reads::Length {
+            from: From::AboveZero,
+            expected: |here| {
+                let depth = listed_depth(here)?;
+                Some(Expected { length: depth, share: 0.05, what: format!("the {depth} of the unit file") })
+            },
+            odd: unlike,
+        },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice { takes: Some(Measurand::CaseDepth), sees: None },
+    };
+    /// Height of a pack of plates, pressed together.
+    PRESSED_HEIGHT = Row {
+        word: "pressed-height",
+        each: Some(Each::Side),
+        rests_on: &[&[Field::DEPTH_GAUGE]],
+        asked: Asked::EACH_ROUND,
+        prompt: |here| reading_of(here, "Pack"),
+        beside: nothing_beside,
+        why: pressed_formula,
+        reads: Reads::Length {
+            from: From::AboveZero,
+            expected: pack_of_its_plates,
+            odd: unlike,
+        },
+        after: |here, _| against_its_plates(here),
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice { takes: Some(Measurand::PressedPack), sees: None },
+    };
+}
+
+fn spring_looks(here: &Here<'_>) -> Vec<Way> {
+    let kind = here.facts.job.unit.spring.as_ref().map(|spring| spring.kind);
+    let discs = matches!(kind, Some(SpringKind::Discs { .. }));
+    SPRING_LOOKS
+        .iter()
+        // a coil has no wrong way round
+        .filter(|(word, ..)| discs || *word != TURNED)
+        .map(|(word, words, _)| Way::new(word, *words))
+        .collect()
+}
+
+fn after_spring_look(value: &Value) -> Vec<Said> {
+    match value {
+        Value::Word { word, .. } if word == TURNED => vec![Said::new(
+            Tone::Doubt,
+            "lay its discs as the unit file says, and look at it again",
+        )],
+        Value::Word { word, .. } if spring_goes(word) => vec![Said::new(
+            Tone::Bad,
+            "this spring does not go back in: take a new one of the same kind, which is looked at next",
+        )],
+        _ => Vec::new(),
+    }
+}
+
+fn spring_limits(here: &Here<'_>) -> Beside {
+    let units = here.units();
+    let spring = here.facts.job.unit.spring.iter();
+    Beside::limits(spring.map(|spring| {
+        let least = spring
+            .least_height
+            .map(|least| format!(", at least {}", least.show(units)));
+        format!(
+            "new {}{}",
+            spring.stack.free_height().show(units),
+            least.unwrap_or_default()
+        )
+    }))
+}
+
+/// What a spring that has settled costs at the height for the target.
+fn spring_formula(here: &Here<'_>) -> Vec<String> {
+    let unit = &here.facts.job.unit;
+    let (Some(spring), Aim::Preload { target, .. }) = (&unit.spring, unit.aim) else {
+        return Vec::new();
+    };
+    let units = here.units();
+    let Some(height) = spring.stack.heights_for_force(target).first().copied() else {
+        return Vec::new();
+    };
+    let mut lines =
+        vec!["F at the installed height follows from the travel: free height − installed height".to_string()];
+    let settled = Length::from_um(100);
+    // a spring that is lower by so much travels less by so much
+    if let Ok(lost) = spring.stack.loss_for_wear(height, settled) {
+        lines.push(format!(
+            "{} − {} = {} for {target}; {} lower and the same room: about {lost} less",
+            spring.stack.free_height().show(units),
+            height.show(units),
+            (spring.stack.free_height() - height).show(units),
+            settled.show(units)
+        ));
+    }
+    lines
+}
+
+fn after_spring_height(here: &Here<'_>, value: &Value) -> Vec<Said> {
+    match (here.facts.job.unit.least_spring_height(), value) {
+        (Some(least), Value::Length(nm)) if Length::from_nm(*nm) < least => vec![Said::new(
+            Tone::Bad,
+            format!(
+                "below the least of {}: this spring has settled and wants to be replaced",
+                least.show(here.units())
+            ),
+        )],
+        _ => Vec::new(),
+    }
+}
+
+fn rings_of_the_setting(here: &Here<'_>) -> Beside {
+    let rework = here.facts.job.rework.iter();
+    Beside::limits(rework.map(|rework| {
+        format!(
+            "by the setting, the rings that go in: drive {}, coast {}",
+            ramp_words(rework.setting.drive),
+            ramp_words(rework.setting.coast)
+        )
+    }))
+}
+
+/// The depth of the unit file that a question is about.
+fn listed_depth(here: &Here<'_>) -> Option<Length> {
+    match (here.facts.job.unit.depth, here.side()) {
+        (Depth::Through(depth), _) => Some(depth),
+        (Depth::PerSide(depths), Some(side)) => depths.get(side.index()).copied(),
+        (Depth::PerSide(_), None) => None,
+    }
+}
+
+/// The chain with the figures of the unit file.
+fn listed_chain(here: &Here<'_>) -> Vec<String> {
+    let (unit, units) = (&here.facts.job.unit, here.units());
+    let chain = match unit.depth {
+        Depth::Through(_) => None,
+        Depth::PerSide(_) => here.side(),
+    };
+    let Some(depth) = listed_depth(here) else {
+        return Vec::new();
+    };
+    let sides: Vec<Side> = Side::BOTH
+        .into_iter()
+        .filter(|side| chain.is_none_or(|one| one == *side))
+        .collect();
+    let rings: Length = sides.iter().map(|side| unit.rings[side.index()]).sum();
+    let packs = || sides.iter().map(|side| &unit.packs[side.index()]);
+    let plates: Length = packs()
+        .flat_map(|pack| &pack.order)
+        .filter_map(|name| unit.plate(name))
+        .map(|plate| plate.nominal)
+        .sum();
+    let shims: Length = packs().flat_map(|pack| &pack.shims).copied().sum();
+    vec![
+        "what is left = depth − rings − Σ plates − Σ shims".to_string(),
+        format!(
+            "by the unit file: {} − {} − {} − {} = {}",
+            bare(depth, units),
+            bare(rings, units),
+            bare(plates, units),
+            bare(shims, units),
+            (depth - rings - plates - shims).show(units)
+        ),
+    ]
+}
+
+fn pressed_formula(here: &Here<'_>) -> Vec<String> {
+    let (facts, units) = (&here.facts, here.units());
+    let mut lines = vec![
+        "sum of N plates: u_cal counts N times, the rest √N times".to_string(),
+        "pack pressed together: u_cal counts once".to_string(),
+    ];
+    if let (Some(side), Some((micrometer, _)), Some((gauge, _))) =
+        (here.side(), facts.micrometer(), facts.depth_gauge())
+    {
+        let count = facts.found()[side.index()].plates.len() as i64;
+        lines.push(format!(
+            "N = {count}: {} of calibration in the sum, {} in the pack pressed together",
+            (micrometer.calibration * count).show(units),
+            gauge.calibration.show(units)
+        ));
+    }
+    lines
+}
+
+fn pack_of_its_plates(here: &Here<'_>) -> Option<Expected> {
+    let facts = &here.facts;
+    let names = &facts.found()[here.side()?.index()].plates;
+    let (length, what) = if facts.packs_are_whole() {
+        let new: Length = names
+            .iter()
+            .filter_map(|name| facts.job.unit.plate(name))
+            .map(|plate| plate.nominal)
+            .sum();
+        (new, format!("the {new} that its plates add up to when new"))
+    } else {
+        let sum: Option<Length> = names
+            .iter()
+            .map(|name| facts.plate(name, false).measured.map(|one| one.value))
+            .sum();
+        (sum?, format!("the {} that its plates add up to", sum?))
+    };
+    Some(Expected {
+        length,
+        share: 0.1,
+        what,
+    })
+}
+
+fn against_its_plates(here: &Here<'_>) -> Vec<Said> {
+    let (facts, units) = (&here.facts, here.units());
+    let Some((agreement, sum, pressed)) = here.side().and_then(|side| facts.pressed(side)) else {
+        return Vec::new();
+    };
+    let figures = format!(
+        "plates add up to {} ± {}, pressed {} ± {}: difference {}, may differ by {}",
+        sum.value.show(units),
+        expanded(&sum).show(units),
+        pressed.value.show(units),
+        expanded(&pressed).show(units),
+        agreement.difference.show(units),
+        agreement.joint.show(units)
+    );
+    vec![if agreement.agrees {
+        Said::new(Tone::Good, format!("{figures}. They agree."))
+    } else {
+        Said::new(
+            Tone::Bad,
+            format!("{figures}. They do NOT agree: a misread plate, dirt or a burr. Go back and find it."),
+        )
+    }]
+}

@@ -1,0 +1,127 @@
+//! What many rows say alike.
+
+use crate::mechanics::Keying;
+use crate::procedure::ask::Said;
+use crate::procedure::facts::Facts;
+use crate::procedure::row::{Beside, Expected, Here};
+use crate::procedure::typed::is_near;
+use crate::quantity::{Length, Torque};
+use crate::record::Value;
+
+/// Nothing stands beside it.
+pub fn nothing_beside(_: &Here<'_>) -> Beside {
+    Beside::default()
+}
+
+/// It rests on no formula.
+pub fn no_formula(_: &Here<'_>) -> Vec<String> {
+    Vec::new()
+}
+
+/// Nothing is said after it.
+pub fn nothing_said(_: &Here<'_>, _: &Value) -> Vec<Said> {
+    Vec::new()
+}
+
+/// No words are odd, or refused.
+pub fn no_words_are(_: &Here<'_>, _: &str) -> Option<String> {
+    None
+}
+
+/// Nobody knows before what it will be.
+pub fn nothing_expected(_: &Here<'_>) -> Option<Expected> {
+    None
+}
+
+/// A length is odd where it is far from what is expected, or from the others of the same part.
+pub fn unlike(here: &Here<'_>, length: Length, expected: Option<&Expected>) -> Option<String> {
+    far_from_expected(here, length, expected).or_else(|| far_from_the_others(here, length))
+}
+
+/// A length that is far from what it is likely to be.
+pub fn far_from_expected(here: &Here<'_>, length: Length, expected: Option<&Expected>) -> Option<String> {
+    let expected = expected?;
+    (!is_near(length.mm(), expected.length, expected.share))
+        .then(|| format!("{} is far from {}", length.show(here.units()), expected.what))
+}
+
+/// A reading that is far from the others of the same part, which nobody's expectation shows.
+pub fn far_from_the_others(here: &Here<'_>, length: Length) -> Option<String> {
+    let facts = &here.facts;
+    let field = here.step.fills?;
+    let others = facts
+        .state
+        .lengths(field, here.slot.round, here.slot.item.as_deref());
+    let room = Length::from_nm((5 * facts.job.unit.limits.spread.nm()).max(100_000));
+    let nearest = others.iter().copied().min_by_key(|other| other.apart(length))?;
+    (nearest.apart(length) > room).then(|| {
+        format!(
+            "{} is {} from the nearest other reading of this part",
+            length.show(here.units()),
+            nearest.apart(length).show(here.units())
+        )
+    })
+}
+
+/// A torque is odd where it is far above the window.
+pub fn far_above_the_window(here: &Here<'_>, torque: Torque) -> Option<String> {
+    let proof = &here.facts.job.unit.proof;
+    (torque.newton_metres() > 3.0 * proof.most.newton_metres().max(30.0))
+        .then(|| format!("{torque} is far above the window's {}", proof.most))
+}
+
+/// The prompt of a question that is answered with words.
+pub fn answer(_: &Here<'_>) -> String {
+    "Answer".to_string()
+}
+
+/// The prompt of a quantity of which there is one.
+pub fn reading(_: &Here<'_>) -> String {
+    "Reading".to_string()
+}
+
+/// The prompt of a signature.
+pub fn name(_: &Here<'_>) -> String {
+    "Name".to_string()
+}
+
+/// The prompt of what is looked at or taken once on a plate.
+pub fn plate(here: &Here<'_>) -> String {
+    format!("Plate {}", here.item())
+}
+
+/// The prompt of one of several readings on a plate.
+pub fn plate_reading(here: &Here<'_>) -> String {
+    format!(
+        "Plate {}, reading {} of {}",
+        here.item(),
+        here.point(),
+        here.step.points
+    )
+}
+
+/// The prompt of a thing that there may be two of.
+pub fn one_of(here: &Here<'_>, what: &str) -> String {
+    match here.item() {
+        "" => what.to_string(),
+        item => format!("{what}, {item}"),
+    }
+}
+
+/// The same, where there may be several readings of each.
+pub fn reading_of(here: &Here<'_>, what: &str) -> String {
+    let what = one_of(here, what);
+    match here.slot.point {
+        Some(point) => format!("{what}, reading {point} of {}", here.step.points),
+        None => what,
+    }
+}
+
+/// The least thickness of a plate.
+pub fn least_of(facts: &Facts<'_>, plate: &str) -> Length {
+    let limits = &facts.job.unit.limits;
+    match facts.keyed(plate) {
+        Some(Keying::Case) => limits.case_least,
+        Some(Keying::Gear) | None => limits.gear_least,
+    }
+}

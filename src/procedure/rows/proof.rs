@@ -1,0 +1,468 @@
+//! The proof: how the unit is held and turned, what drags, what the wrench reads, and what to do then.
+
+use super::plain::{
+    answer, far_above_the_window, no_formula, no_words_are, nothing_beside, nothing_said, reading,
+};
+use crate::mechanics::{Held, SpringPlace};
+use crate::metrology::Verdict;
+use crate::procedure::ask::{Said, Table, Tone, Way as Word};
+use crate::procedure::definition::Each;
+use crate::procedure::field::{Field, Subject};
+use crate::procedure::figures::capital;
+use crate::procedure::proof::NEARLY_WEDGED;
+use crate::procedure::row::{
+    Against, Asked, Beside, Ends, FormLimits, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row,
+    Sight, rows,
+};
+use crate::procedure::way::{Way, held_words};
+use crate::quantity::{Length, Torque, significant};
+use crate::record::Value;
+
+/// What a breakaway is made of.
+pub(super) const BREAKAWAY_FORMULA: &str = "M_pack = n · μ · F · r;  one output held: M = (M_left + M_right + D)/2;  case held: \
+                                            M = M_left + M_right, and more where the ramps press too";
+
+rows! { Proof:
+    /// How the unit is held for the proof.
+    HELD = Row {
+        word: "held",
+        each: None,
+        rests_on: &[],
+        asked: Asked::ONCE,
+        prompt: answer,
+        beside: |here| {
+            let (facts, proof) = (&here.facts, &here.facts.job.unit.proof);
+            let bench = facts.bench_of(here.beyond.round());
+            let window = facts.window_words(proof, Some(proof.held), None, bench.as_ref());
+            Beside::limits(std::iter::once(window).chain(near_to_wedging(here)))
+        },
+        why: |here| {
+            let wedging = here.facts.bench_of(here.slot.round).map(|_| {
+                "S = n μ r (k/r_pin + gear thrust) of the pack that is not turned; with the case held M grows as 1/(1 − S), and \
+                 from S = 1 it wedges"
+                    .to_string()
+            });
+            std::iter::once(BREAKAWAY_FORMULA.to_string()).chain(wedging).collect()
+        },
+        reads: Reads::Word {
+            fixed: &["case", "output"],
+            ways: ways_of_holding,
+            refused: can_not_be_held,
+            reason: no_words_are,
+        },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice { takes: None, sees: Some(Sight::Held) },
+    };
+    /// The output that the wrench turns.
+    TURNED = Row {
+        word: "turned",
+        each: None,
+        rests_on: &[],
+        asked: Asked {
+            // with packs alike either output reads the same
+            at_all: |facts, round| facts.packs_differ(round),
+            ..Asked::ONCE
+        },
+        prompt: answer,
+        beside: nothing_beside,
+        why: no_formula,
+        reads: Reads::Word {
+            fixed: &["left", "right"],
+            ways: |_| vec![
+                Word::new("right", "the wrench turns the right output"),
+                Word::new("left", "the wrench turns the left output"),
+            ],
+            refused: no_words_are,
+            reason: no_words_are,
+        },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice { takes: None, sees: Some(Sight::Held) },
+    };
+    /// With one output held the drag of all that turns with the case, with the case held that of each output.
+    DRAG = Row {
+        word: "drag",
+        each: None,
+        rests_on: &[],
+        asked: Asked::ONCE,
+        prompt: reading,
+        beside: |here| Beside::limits([what_drags(here)]),
+        why: drag_formula,
+        reads: Reads::Torque { odd: far_above_the_window },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice { takes: Some(Measurand::Drag), sees: Some(Sight::Held) },
+    };
+    /// What turns the whole axle with both wheels free: the drag of all that turns with the case.
+    DRIVELINE_DRAG = Row {
+        word: "driveline-drag",
+        each: None,
+        rests_on: &[&[Field::HELD]],
+        asked: Asked::ONCE,
+        prompt: reading,
+        beside: nothing_beside,
+        why: |_| {
+            vec![
+                "M = (M_left + M_right)/2 + D/2: with one wheel held the case turns half as fast as the wheel"
+                    .to_string(),
+            ]
+        },
+        reads: Reads::Torque { odd: far_above_the_window },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice::NOTHING,
+    };
+    /// A breakaway reading.
+    BREAKAWAY = Row {
+        word: "breakaway",
+        each: Some(Each::Way),
+        rests_on: &[&[Field::HELD]],
+        asked: Asked::EACH_ROUND,
+        prompt: |here| {
+            let way = way_of(here).map(|way| way.words(here.facts.turned_said()));
+            format!(
+                "{}, position {} of {}",
+                capital(way.as_deref().unwrap_or(here.item())),
+                here.point(),
+                here.step.points
+            )
+        },
+        beside: what_it_should_read,
+        why: |here| {
+            std::iter::once(BREAKAWAY_FORMULA.to_string())
+                .chain(expected_as_chosen(here))
+                .collect()
+        },
+        reads: Reads::Torque {
+            odd: |here, torque| {
+                let facts = &here.facts;
+                facts
+                    .out_of_range(torque)
+                    .or_else(|| facts.odd_breakaway(here.slot.round, here.item(), torque))
+                    .or_else(|| far_above_the_window(here, torque))
+            },
+        },
+        after: with_the_extension,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice { takes: Some(Measurand::Breakaway), sees: Some(Sight::Held) },
+    };
+    /// What to do after the proof.
+    PROOF_DECISION = Row {
+        word: "proof-decision",
+        each: None,
+        rests_on: &[&[Field::BREAKAWAY]],
+        asked: Asked {
+            ends: Some(Ends { word: "again", opens: true }),
+            ..Asked::EACH_ROUND
+        },
+        prompt: answer,
+        beside: what_it_came_to,
+        why: friction_formula,
+        reads: Reads::Word {
+            fixed: &["accept", "again"],
+            ways: ways_on,
+            refused: no_words_are,
+            reason: |here, word| (word == "accept").then(|| outside_its_window(here)).flatten(),
+        },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::Boxes { limits: FormLimits::AtTheBench, caption: |_, _| String::new() },
+        sheet: OnSheet::InTables,
+        practice: InPractice::NOTHING,
+    };
+}
+
+pub(super) fn ways_of_holding(_: &Here<'_>) -> Vec<Word> {
+    vec![
+        Word::new(
+            "case",
+            "case held, one output turned, the other free: the ramps work, too",
+        ),
+        Word::new(
+            "output",
+            "one output held, the other turned, case free (as in the car); the surer way",
+        ),
+    ]
+}
+
+/// Why the unit can not be held so for the proof, where that is so.
+fn can_not_be_held(here: &Here<'_>, word: &str) -> Option<String> {
+    let facts = &here.facts;
+    let (share, sense) = facts.wedging(&facts.bench_of(here.slot.round)?)?;
+    (word == "case" && share.value() >= 1.0).then(|| {
+        format!(
+            "with the case held these packs wedge: what turns one output comes through the other one's pack and the pins, and \
+             turned {sense} the {} ramp presses for {:.2} of what the wrench pulls; from 1 on nothing slips and only the \
+             wrench or a spline gives. Hold one output instead and leave the case free: type output",
+            sense.ramp(),
+            share.value()
+        )
+    })
+}
+
+/// What speaks against holding the case.
+fn near_to_wedging(here: &Here<'_>) -> Option<String> {
+    let facts = &here.facts;
+    facts.bench_of(here.slot.round)?;
+    let (share, sense) = facts
+        .wedging(&facts.listed_bench()?)
+        .filter(|(share, _)| share.value() >= NEARLY_WEDGED)?;
+    let ramp = sense.ramp();
+    Some(if share.value() >= 1.0 {
+        format!(
+            "with the case held these packs wedge (share {:.2} on the {ramp} ramp): hold one output",
+            share.value()
+        )
+    } else {
+        format!(
+            "with the case held these packs are near to wedging (share {:.2} on the {ramp} ramp, from 1 on they do): one output \
+             held is the surer way",
+            share.value()
+        )
+    })
+}
+
+/// What the drag is in the way in which the unit is held.
+fn what_drags(here: &Here<'_>) -> String {
+    match here.facts.held() {
+        Some(Held::Case) => "case held: what one output drags of itself, seal and bearing, its gear out or its pack slack; \
+             what turns with the case stands still and counts nothing"
+            .to_string(),
+        Some(Held::Output) | None => {
+            "one output held: what turns an output when nothing is held and all turns together; half of it is in each reading"
+                .to_string()
+        }
+    }
+}
+
+fn drag_formula(here: &Here<'_>) -> Vec<String> {
+    let unit = &here.facts.job.unit;
+    let held = here.facts.held().unwrap_or(unit.proof.held);
+    let between = unit.spring.as_ref().map(|spring| spring.place) == Some(SpringPlace::BetweenRings);
+    let (formula, each) = match (held, between) {
+        (Held::Case, false) => ("M = M_left + M_right + 2 d, d of each output", "2 N·m"),
+        (Held::Case, true) => (
+            "M = (M_left + M_right + 2 d)/(1 − S), d of each output",
+            "2/(1 − S) N·m",
+        ),
+        (Held::Output, false) => (
+            "M = (M_left + M_right + D)/2, D of all that turns with the case",
+            "0.5 N·m",
+        ),
+        (Held::Output, true) => (
+            "M = (M_left + M_right + (1 + S) D)/2, D of all that turns with the case",
+            "(1 + S)/2 N·m",
+        ),
+    };
+    vec![
+        format!("{formula}  ({})", held_words(held)),
+        format!("each 1 N·m of it is {each} of the reading"),
+    ]
+}
+
+fn way_of(here: &Here<'_>) -> Option<Way> {
+    Way::named(here.slot.item.as_deref()?)
+}
+
+/// What a reading should be, and where to stop pulling.
+fn what_it_should_read(here: &Here<'_>) -> Beside {
+    let (facts, units, round) = (&here.facts, here.units(), here.slot.round);
+    let proof = &facts.job.unit.proof;
+    let bench = facts.bench_of(here.beyond.round());
+    let drag = facts.drag();
+    let mut limits = vec![facts.window_words(proof, facts.held(), drag, bench.as_ref())];
+    if facts.bench_of(round).is_none() {
+        return Beside::limits(limits);
+    }
+    let held = facts.held().unwrap_or(proof.held);
+    if let Some(way) = way_of(here) {
+        if let Some(expected) = facts.should_show(round, held, way)
+            && expected.newton_metres() > 1.0
+        {
+            limits.push(format!(
+                "expected about {} on the wrench, {}",
+                facts.on_the_wrench(expected).show(units),
+                held_words(held)
+            ));
+        }
+        if held == Held::Case {
+            limits.push(match facts.stop_at(round, way) {
+                Some(stop) => format!("stop pulling at {}: then it is wedged", stop.show(units)),
+                None => format!(
+                    "do NOT pull: held so these packs wedge on the {} ramp; go back and hold one output",
+                    way.ramp
+                ),
+            });
+        }
+    }
+    if facts.extension() > Length::ZERO {
+        limits.push("give what the wrench shows; the extension is taken into account".to_string());
+    }
+    Beside::limits(limits)
+}
+
+/// What the packs as they were chosen should read, by the friction of the unit file.
+pub(super) fn expected_as_chosen(here: &Here<'_>) -> Option<String> {
+    let (facts, units, round) = (&here.facts, here.units(), here.slot.round);
+    let bench = facts.bench_of(round)?;
+    facts.state.chosen(round)?;
+    let expected = facts.expected_of(&bench)?;
+    let unit = &facts.job.unit;
+    Some(format!(
+        "left {} faces, {}; right {} faces, {}; μ {} turning, r {}: {} {}",
+        bench.setup.faces[0],
+        bench.setup.preload[0],
+        bench.setup.faces[1],
+        bench.setup.preload[1],
+        unit.friction.turning.value(),
+        unit.friction.radius.show(units),
+        expected.show(units),
+        held_words(unit.proof.held),
+    ))
+}
+
+fn with_the_extension(here: &Here<'_>, value: &Value) -> Vec<Said> {
+    let facts = &here.facts;
+    let read = match value {
+        Value::Torque(read) if facts.extension() > Length::ZERO => Torque::from_newton_metres(*read).ok(),
+        _ => None,
+    };
+    let said = read.map(|read| {
+        let words = format!("with the extension: {}", facts.corrected(read).show(here.units()));
+        Said::new(Tone::Plain, words)
+    });
+    said.into_iter().collect()
+}
+
+/// Why a proof is only accepted with a reason, where that is so.
+fn outside_its_window(here: &Here<'_>) -> Option<String> {
+    let verdict = here.facts.proof(here.slot.round).and_then(|proof| proof.verdict);
+    let stands = match verdict {
+        Some(Verdict::Inside) => return None,
+        Some(Verdict::TooCloseToCall) => "too close to call against".to_string(),
+        Some(Verdict::Outside) => Verdict::Outside.to_string(),
+        None => "not read against".to_string(),
+    };
+    Some(format!(
+        "the proof is {stands} its window; accepting it wants a reason"
+    ))
+}
+
+fn ways_on(here: &Here<'_>) -> Vec<Word> {
+    let accept = match outside_its_window(here) {
+        Some(_) => "leave it so all the same; a reason is wanted",
+        None => "leave it so",
+    };
+    let again = if here.facts.job.asks(Field::CHOICE) {
+        "open it and go back to the choice"
+    } else {
+        "read the whole proof once more; this one stays on record"
+    };
+    vec![Word::new("accept", accept), Word::new("again", again)]
+}
+
+fn what_it_came_to(here: &Here<'_>) -> Beside {
+    let (facts, units, round) = (&here.facts, here.units(), here.slot.round);
+    let Some(proof) = facts.proof(round) else {
+        return Beside::default();
+    };
+    let window = &facts.job.unit.proof;
+    let mut limits = Vec::new();
+    if let (Some(mean), Some(u), Some(verdict)) = (proof.by_file, proof.uncertainty, proof.verdict) {
+        let u2 = Torque::from_newton_metres(2.0 * u.newton_metres()).unwrap_or(u);
+        limits.push(format!(
+            "turning, {}: {} ± {}; window {} to {}: {}{}",
+            held_words(window.held),
+            mean.show(units),
+            u2.show(units),
+            window.least.show(units),
+            window.most.show(units),
+            verdict.to_string().to_uppercase(),
+            proof.probability.map_or(String::new(), |p| format!(
+                " (P inside {:.0} %)",
+                (100.0 * p).floor()
+            ))
+        ));
+    }
+    if let Some(mu) = facts.shown_friction(round) {
+        limits.push(format!(
+            "friction that these plates show: {} turning (unit file {})",
+            significant(mu.value(), 2),
+            facts.job.unit.friction.turning.value()
+        ));
+    }
+    limits.extend(facts.advice(round));
+    let row = |way: Way| {
+        let readings = proof.readings.iter().filter(|reading| reading.way == way);
+        let shown = readings
+            .take(3)
+            .map(|reading| reading.reckoned.unwrap_or(reading.corrected).show(units));
+        let mut row: Vec<String> = std::iter::once(way.brief()).chain(shown).collect();
+        row.resize(4, String::new());
+        row
+    };
+    Beside {
+        limits,
+        table: Some(Table {
+            head: ["", "1", "2", "3"].map(str::to_string).to_vec(),
+            rows: Way::ALL.iter().map(|(way, _)| row(*way)).collect(),
+        }),
+        drawing: Vec::new(),
+    }
+}
+
+/// The friction that the proof shows, by what it follows from.
+fn friction_formula(here: &Here<'_>) -> Vec<String> {
+    let round = here.slot.round;
+    let facts = here.facts.at(round);
+    let (unit, units) = (&facts.job.unit, here.units());
+    let numbers = (|| {
+        let proof = facts.proof(round)?;
+        let still = facts.by_first_movement(proof.held);
+        let (read, word) = match still {
+            true => (
+                proof.readings.iter().find(|reading| reading.way.still)?.corrected,
+                "first movement",
+            ),
+            false => (proof.turning?, "turning, mean"),
+        };
+        let chosen = facts.state.chosen(round)?;
+        let forces = facts.forces(facts.closings(round)?).ok()?;
+        let mu = facts.shown_friction(round)?;
+        Some(format!(
+            "{} {word}, drag {:.1} N·m, {} and {} faces under {} and {}, r {}: {} turning",
+            read.show(units),
+            facts.drag()?.newton_metres(),
+            facts.faces(&chosen.sides[0]),
+            facts.faces(&chosen.sides[1]),
+            forces[0],
+            forces[1],
+            unit.friction.radius.show(units),
+            significant(mu.value(), 2)
+        ))
+    })();
+    let without =
+        || "F = 0 N in a unit that is set to a gap: what is read is drag, and shows no friction".to_string();
+    let sprung = unit.spring.is_some();
+    let formula = match here.facts.held().unwrap_or(unit.proof.held) {
+        Held::Output => "μ with which M_left + M_right = 2 M − D, M_pack = n μ F r_f",
+        Held::Case if here.facts.by_first_movement(Held::Case) => {
+            "μ = M/(2 n r_f F0 + M S/μ) for two packs alike, of first movement; after it the ring hangs on its ramp"
+        }
+        Held::Case => "μ with which M_left + M_right = M − 2 d, M_pack = n μ F r_f",
+    };
+    std::iter::once(formula.to_string())
+        .chain(numbers.or_else(|| (!sprung).then(without)))
+        .collect()
+}

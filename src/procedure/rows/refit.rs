@@ -1,0 +1,66 @@
+//! What is filled in before the unit goes back into the car.
+
+use super::plain::{answer, no_formula, nothing_said, reading};
+use crate::procedure::field::{Field, Subject};
+use crate::procedure::row::{Against, Asked, Beside, Here, InPractice, OnForm, OnSheet, Reads, Row, rows};
+
+rows! { Refit:
+    /// The oil that was filled in.
+    OIL = Row {
+        word: "oil",
+        each: None,
+        rests_on: &[],
+        asked: Asked::EACH_ROUND,
+        prompt: answer,
+        beside: oil_of_the_unit_file,
+        why: no_formula,
+        reads: Reads::Text { odd: another_oil },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice::NOTHING,
+    };
+    /// How much oil.
+    OIL_AMOUNT = Row {
+        word: "oil-amount",
+        each: None,
+        rests_on: &[],
+        asked: Asked::EACH_ROUND,
+        prompt: reading,
+        beside: oil_of_the_unit_file,
+        why: no_formula,
+        reads: Reads::Volume {
+            odd: |here, volume| {
+                let usual = here.facts.job.unit.oil.as_ref().map_or(1.5, |oil| oil.amount.litres());
+                (!(0.5..=2.0).contains(&(volume.litres() / usual)))
+                    .then(|| format!("{volume} is far from the usual {usual:.2} l"))
+            },
+        },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        practice: InPractice::NOTHING,
+    };
+}
+
+fn oil_of_the_unit_file(here: &Here<'_>) -> Beside {
+    let oil = here.facts.job.unit.oil.iter();
+    Beside::limits(oil.map(|oil| format!("unit file: {}, {}", oil.kind, oil.amount)))
+}
+
+/// What the unit's file says of its oil and this answer does not: a modifier changes the friction of the faces.
+fn another_oil(here: &Here<'_>, text: &str) -> Option<String> {
+    let words = |text: &str| -> Vec<String> {
+        let parts = text.split(|c: char| !c.is_alphanumeric());
+        parts
+            .filter(|word| !word.is_empty())
+            .map(str::to_lowercase)
+            .collect()
+    };
+    let oil = &here.facts.job.unit.oil.as_ref()?.kind;
+    let typed = words(text);
+    let missing = words(oil).iter().any(|word| !typed.contains(word));
+    missing.then(|| format!("the unit file has {oil}, and \"{text}\" does not say all of that"))
+}
