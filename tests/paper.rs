@@ -124,7 +124,7 @@ fn answered(entries: &[Entry]) -> Vec<(Slot, Value, String)> {
 #[test]
 fn every_box_has_its_own_number_in_the_order_of_asking() {
     for (unit, drawer) in UNITS {
-        for (_, procedure) in STOCK {
+        for procedure in STOCK.iter().map(|one| one.text.as_str()) {
             let form = form_of(unit, drawer, procedure);
             let mut numbers: Vec<u32> = form
                 .parts()
@@ -200,7 +200,7 @@ fn every_question_of_a_whole_rebuild_finds_its_box_in_rising_order() {
 #[test]
 fn boxes_are_high_enough_for_a_pen_and_stand_within_the_page() {
     for (unit, drawer) in UNITS {
-        for (_, procedure) in STOCK {
+        for procedure in STOCK.iter().map(|one| one.text.as_str()) {
             let form = form_of(unit, drawer, procedure);
             for paper in [Paper::A4, Paper::Letter] {
                 let pages = form_pages(&form, paper);
@@ -259,7 +259,7 @@ fn notes_have_a_page_of_their_own_only_where_two_lines_find_no_room() {
     // the head of the notes and two lines, above the foot
     const WANTED: f64 = 3.0 + 3.8 + 2.0 * 7.5 + 6.0;
     for (unit, drawer) in UNITS {
-        for (name, source) in STOCK {
+        for (name, source) in STOCK.iter().map(|one| (one.id, &one.text)) {
             let pages = form_pages(&form_of(unit, drawer, source), Paper::A4);
             let last = pages.last().unwrap().text();
             assert!(last.contains("Notes, and the boxes"), "{unit}, {name}: {last}");
@@ -286,7 +286,7 @@ fn words(text: &str) -> String {
 #[test]
 fn cautions_stand_in_full_before_what_they_cover() {
     for (unit, drawer) in UNITS {
-        for (_, source) in STOCK {
+        for source in STOCK.iter().map(|one| one.text.as_str()) {
             let form = form_of(unit, drawer, source);
             let mut covered = BTreeSet::new();
             let procedure = Procedure::read("p", source).unwrap();

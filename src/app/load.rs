@@ -5,7 +5,7 @@ use crate::procedure::{Job, Procedure, STOCK, Session, stock};
 use crate::quantity::visible;
 use crate::record::Entry;
 use crate::seal::Digest;
-use crate::workshop::{Drawer, LastLeft, STOCK_USES, Setting, Unit, read_instruments};
+use crate::workshop::{Drawer, LastLeft, STOCK_USES, Setting, Unit, read_instruments, with_library_steps};
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
 use std::path::{Path, PathBuf};
 
@@ -228,9 +228,17 @@ pub(crate) fn find_procedure(name: &str) -> Result<Text, Failure> {
         });
     }
     match read_text(Path::new(name)) {
+        Ok(own) => {
+            // what is wrong is told of the file as it was written; a build keeps it with every step in full
+            Procedure::read(&own.name, &own.text)?;
+            Ok(Text {
+                text: with_library_steps(&own.text),
+                ..own
+            })
+        }
         Err(Failure::File(BookError::Missing { .. })) => Err(Failure::NoProcedure {
             name: name.to_string(),
-            known: STOCK.iter().map(|(id, _)| *id).collect::<Vec<_>>().join(", "),
+            known: STOCK.iter().map(|stock| stock.id).collect::<Vec<_>>().join(", "),
         }),
         other => other,
     }

@@ -24,18 +24,27 @@ use super::sign::Sign;
 use super::wear::Wear;
 use super::words::Words;
 use super::work::Work;
+use crate::workshop::Safety;
 use clap::{Arg, ArgAction, CommandFactory, FromArgMatches, Parser, Subcommand};
 use std::ffi::OsString;
 
-/// Walks a workshop through the rebuild of a plate-type limited-slip differential, does the arithmetic, and prints
-/// the build sheet. The maker's manual, local rules and a qualified person come first.
+/// What is typed behind the program's name.
 #[derive(Parser)]
-#[command(name = "shimwright", version, after_help = EXIT_CODES)]
+#[command(name = "shimwright", version, about = about(), after_help = EXIT_CODES)]
 pub(super) struct Arguments {
     #[command(subcommand)]
     pub command: Option<Command>,
     #[command(flatten)]
     pub book: Book,
+}
+
+/// What the program is, and whose word comes first.
+fn about() -> String {
+    format!(
+        "Walks a workshop through the rebuild of a plate-type limited-slip differential, does the arithmetic, and prints \
+         the build sheet. {}",
+        Safety::First.words()
+    )
 }
 
 const EXIT_CODES: &str = "Exit codes: 0 done, 1 failed, 2 arguments not understood, 3 a file has faults, \

@@ -30,7 +30,7 @@ pub(super) fn procedures(asked: &Procedures) -> Result<Exit, Failure> {
         let text = if asked.json {
             let all: Result<Vec<ProcedureTold>, Failure> = STOCK
                 .iter()
-                .map(|(id, source)| Ok(told(&Procedure::read(id, source)?)))
+                .map(|stock| Ok(told(&Procedure::read(stock.id, &stock.text)?)))
                 .collect();
             to_json(&ProcedureTold::list(&all?))?
         } else {
@@ -96,11 +96,11 @@ fn told(procedure: &Procedure) -> ProcedureTold {
 
 fn listed() -> Result<String, Failure> {
     let mut rows = Vec::new();
-    for (id, source) in STOCK {
-        let procedure = Procedure::read(id, source)?;
+    for stock in STOCK.iter() {
+        let procedure = Procedure::read(stock.id, &stock.text)?;
         let only = conditions(&procedure.only);
         rows.push(vec![
-            (*id).to_string(),
+            stock.id.to_string(),
             procedure.steps().count().to_string(),
             if only.is_empty() {
                 procedure.purpose

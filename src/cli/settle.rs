@@ -10,7 +10,7 @@ use crate::report::to_json;
 use crate::seal::Digest;
 use crate::sheet::{Plane, Settling, curve, filled, plane, settings_pdf, table};
 use crate::tuning::{COMPLAINTS, Drawn, Picked, Pictures, Settled, complaint_words};
-use crate::workshop::{Car, Origin, Origins, Unit, Use};
+use crate::workshop::{Car, Origin, Origins, Safety, Unit, Use};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -275,12 +275,12 @@ fn words(settled: &Settled, picked: &Picked, wanted: &Use) -> String {
         text.push_str(&acting(settled, *complaint, helps));
     }
     text.push('\n');
-    text.push_str(&filled(MIND, WIDTH));
+    text.push_str(&filled(&format!("{MIND} {}", Safety::First.words()), WIDTH));
     text
 }
 
 const MIND: &str = "Grip, cornering and wanted lock of a stock use are common practice, no source: a start, to be \
-driven and corrected. The maker's manual, the rules of the event and a qualified person come first.";
+driven and corrected.";
 
 fn best(settled: &Settled) -> String {
     let points = kept(&settled.trial.target().drive);

@@ -7,6 +7,7 @@ use crate::book::Shelf;
 use crate::history::Shelved;
 use crate::quantity::visible;
 use crate::sheet::filled;
+use crate::workshop::Safety;
 use clap::CommandFactory;
 
 /// The width that it is laid out for.
@@ -24,9 +25,11 @@ pub(super) fn start(book: &Book) -> Result<Exit, Failure> {
         .filter(|name| *name != "help")
         .collect();
     let mut page = filled(
-        "shimwright goes with you through the rebuild of a plate-type limited-slip differential, one question at a \
-         time, and prints the sheet that stays with the car. The maker's manual, local rules and a qualified person \
-         come first.",
+        &format!(
+            "shimwright goes with you through the rebuild of a plate-type limited-slip differential, one question at a \
+             time, and prints the sheet that stays with the car. {}",
+            Safety::First.words()
+        ),
         WIDTH,
     );
     page.push_str("\nTo begin:\n");

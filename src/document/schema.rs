@@ -158,9 +158,49 @@ impl Explorer<'_> {
                 }
             }
         }
-        shape.conditions = self.conditions;
+        shape.conditions = independent(&self.conditions);
         shape
     }
+}
+
+/// The conditions without what only seems to follow from them: a key that had no place because of what the draft had at a third
+/// one, and has a place where that one is another word.
+fn independent(conditions: &[Condition]) -> Vec<Condition> {
+    let no_place = |condition: &Condition, path: &str| {
+        let effects = condition.effects.iter();
+        effects
+            .filter(|effect| effect.path == path)
+            .any(|effect| effect.state.is_none())
+    };
+    let gives_place = |condition: &Condition, path: &str| {
+        !condition.choices.contains(&Choice::Absent)
+            && condition
+                .effects
+                .iter()
+                .any(|effect| effect.path == path && effect.state.is_some())
+    };
+    let mut kept = conditions.to_vec();
+    for condition in &mut kept {
+        let path = condition.path.clone();
+        let held: Vec<&str> = conditions
+            .iter()
+            .filter(|other| {
+                other.path != path && !no_place(condition, &other.path) && !no_place(other, &path)
+            })
+            .flat_map(|other| {
+                other
+                    .effects
+                    .iter()
+                    .filter(|effect| gives_place(other, &effect.path))
+            })
+            .map(|effect| effect.path.as_str())
+            .collect();
+        condition
+            .effects
+            .retain(|effect| effect.state.is_some() || !held.contains(&effect.path.as_str()));
+    }
+    kept.retain(|condition| !condition.effects.is_empty());
+    kept
 }
 
 fn is_read(run: &Recorder, table: &str) -> bool {

@@ -100,22 +100,22 @@ impl Printer<'_> {
 
     /// What follows from one key; nothing where all of it is said at the keys themselves.
     fn condition(&mut self, table: &str, condition: &Condition) -> Option<Value> {
-        let key = parted(&condition.path).1;
-        let words: Vec<&str> = condition
-            .choices
-            .iter()
-            .filter_map(|choice| match choice {
-                Choice::Word(word) => Some(word.as_str()),
-                _ => None,
-            })
-            .collect();
-        let lacks = condition.choices.contains(&Choice::Absent);
-        let is = match (words.is_empty(), lacks) {
-            (true, true) => json!({"not": {"required": [key]}}),
-            (true, false) => json!({"required": [key]}),
-            (false, true) => json!({"properties": {key: {"enum": words}}}),
-            (false, false) => json!({"properties": {key: {"enum": words}}, "required": [key]}),
-        };
+        let mut is = when(condition);
+        if condition.choices.contains(&Choice::Absent) {
+            // where another key leaves no place for this one, nothing follows from its absence
+            let no_place = |other: &&Condition| {
+                other
+                    .effects
+                    .iter()
+                    .any(|effect| effect.path == condition.path && effect.state.is_none())
+            };
+            let mut all = vec![is.clone()];
+            let others = self.shape.conditions.iter().filter(no_place);
+            all.extend(others.map(|other| json!({"not": when(other)})));
+            if all.len() > 1 {
+                is = json!({"allOf": all});
+            }
+        }
         let then: Vec<Value> = condition
             .effects
             .iter()
@@ -293,4 +293,23 @@ fn number(limits: &str) -> Value {
         schema[key] = json!(edge.si);
     }
     schema
+}
+
+/// Where the choices of a condition are met.
+fn when(condition: &Condition) -> Value {
+    let key = parted(&condition.path).1;
+    let words: Vec<&str> = condition
+        .choices
+        .iter()
+        .filter_map(|choice| match choice {
+            Choice::Word(word) => Some(word.as_str()),
+            _ => None,
+        })
+        .collect();
+    match (words.is_empty(), condition.choices.contains(&Choice::Absent)) {
+        (true, true) => json!({"not": {"required": [key]}}),
+        (true, false) => json!({"required": [key]}),
+        (false, true) => json!({"properties": {key: {"enum": words}}}),
+        (false, false) => json!({"properties": {key: {"enum": words}}, "required": [key]}),
+    }
 }

@@ -241,7 +241,10 @@ impl Check {
             return;
         }
         let mut hazards = step.hazards.clone();
-        if !self.english && step.kind == StepKind::Do && !section.has("hazards") {
+        if !self.english
+            && step.kind == StepKind::Do
+            && !["hazards", "use"].iter().any(|key| section.has(key))
+        {
             section.fault_by(
                 "hazards-unsaid",
                 section.span_of("id"),

@@ -1,33 +1,63 @@
 use super::definition::Procedure;
 use crate::document::Faults;
+use crate::workshop::{Safety, with_library_steps};
+use std::sync::LazyLock;
 
-/// The procedures that the program carries: id and source.
-pub const STOCK: &[(&str, &str)] = &[
-    ("full-rebuild", include_str!("../../procedures/full-rebuild.toml")),
-    (
-        "bench-rebuild",
-        include_str!("../../procedures/bench-rebuild.toml"),
-    ),
-    (
-        "inspect-plates",
-        include_str!("../../procedures/inspect-plates.toml"),
-    ),
-    ("reshim", include_str!("../../procedures/reshim.toml")),
-    ("bench-check", include_str!("../../procedures/bench-check.toml")),
-    ("on-car-check", include_str!("../../procedures/on-car-check.toml")),
-    (
-        "refit-and-run-in",
-        include_str!("../../procedures/refit-and-run-in.toml"),
-    ),
-    ("paper-record", include_str!("../../procedures/paper-record.toml")),
-];
+/// A procedure that the program carries.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Stock {
+    /// Its id, such as `full-rebuild`.
+    pub id: &'static str,
+    /// Its file, with the steps of the library that it takes by `use`.
+    pub own: &'static str,
+    /// Its text as a shop copies it and a build keeps it: every step in full.
+    pub text: String,
+}
 
-/// The source of a stock procedure.
+/// The procedures that the program carries.
+pub static STOCK: LazyLock<Vec<Stock>> = LazyLock::new(|| {
+    [
+        ("full-rebuild", include_str!("../../procedures/full-rebuild.toml")),
+        (
+            "bench-rebuild",
+            include_str!("../../procedures/bench-rebuild.toml"),
+        ),
+        (
+            "inspect-plates",
+            include_str!("../../procedures/inspect-plates.toml"),
+        ),
+        ("reshim", include_str!("../../procedures/reshim.toml")),
+        ("bench-check", include_str!("../../procedures/bench-check.toml")),
+        ("on-car-check", include_str!("../../procedures/on-car-check.toml")),
+        (
+            "refit-and-run-in",
+            include_str!("../../procedures/refit-and-run-in.toml"),
+        ),
+        ("paper-record", include_str!("../../procedures/paper-record.toml")),
+    ]
+    .into_iter()
+    .map(|(id, own)| Stock {
+        id,
+        own,
+        text: format!("{}{}", head(), with_library_steps(own)),
+    })
+    .collect()
+});
+
+/// What stands above each of them.
+fn head() -> String {
+    format!(
+        "# Copy this file and change it for your shop: `shimwright work MY-COPY.toml UNIT.toml`.\n# {}\n",
+        Safety::First.words()
+    )
+}
+
+/// The text of a stock procedure.
 pub fn stock(id: &str) -> Option<&'static str> {
     STOCK
         .iter()
-        .find(|(name, _)| *name == id)
-        .map(|(_, source)| *source)
+        .find(|stock| stock.id == id)
+        .map(|stock| stock.text.as_str())
 }
 
 /// Reads a stock procedure.
@@ -46,9 +76,10 @@ mod tests {
 
     #[test]
     fn every_stock_procedure_is_without_fault() {
-        for (id, source) in STOCK {
-            let procedure = Procedure::read(id, source).unwrap_or_else(|faults| panic!("{faults}"));
-            assert_eq!(procedure.id, *id);
+        for stock in STOCK.iter() {
+            let procedure =
+                Procedure::read(stock.id, &stock.text).unwrap_or_else(|faults| panic!("{faults}"));
+            assert_eq!(procedure.id, stock.id);
         }
     }
 

@@ -7,18 +7,18 @@ use super::numbers::{
 use super::tables;
 use crate::quantity::Ratio;
 use crate::record::{Build, CautionLine, Copied, FoundAndLeft, PaperText, Preload, Simulated};
+use crate::workshop::Safety;
 
-/// Whose word comes first. It is on every sheet.
-pub(super) const FIRST_WORD: &str = "The vehicle maker's manual, local rules and a qualified person come first. \
-     This sheet does not say that the unit is safe.";
+/// Whose word comes first, and what a sheet does not say: `sheet` goes on with "not say that the unit is safe". It is on every
+/// sheet.
+pub(super) fn first_word(sheet: &str) -> String {
+    format!("{} {sheet} not say that the unit is safe.", Safety::First.words())
+}
 
-/// What stands on a sheet whose build has no caution on record.
-const USUAL_CAUTIONS: [&str; 2] = [
-    "Lifting: level hard ground, wheels chocked; the jack only lifts; rated stands under the maker's points; shake \
-     the car before going under. Never run the engine with one driven wheel on the ground: the axle can drive the \
-     car off its stands.",
-    "Torque work: the cover is under the force of the springs. Slacken and tighten evenly and crosswise, by stages, \
-     with the maker's figures, on clean threads and with a wrench that is in date.",
+/// What stands on a sheet whose build has no caution on record: safety sentences, a paragraph each.
+const USUAL_CAUTIONS: [&[Safety]; 2] = [
+    &[Safety::Ground, Safety::Shake, Safety::Running],
+    &[Safety::Cover, Safety::Figures],
 ];
 
 /// The whole sheet.
@@ -431,7 +431,10 @@ fn cautions(build: &Build) -> Option<Section> {
         blocks.push(Block::Text(Style::Small, format!("All a{}", acknowledged(first))));
     }
     if blocks.is_empty() {
-        blocks.extend(USUAL_CAUTIONS.map(|words| Block::Text(Style::Caution, words.to_string())));
+        blocks.extend(USUAL_CAUTIONS.map(|sentences| {
+            let words: Vec<&str> = sentences.iter().map(|one| one.words()).collect();
+            Block::Text(Style::Caution, words.join(" "))
+        }));
         blocks.push(Block::Text(
             Style::Small,
             "No acknowledgement of a caution is on record.".to_string(),
@@ -448,7 +451,7 @@ fn signatures(build: &Build) -> Option<Section> {
             at: zoned(at),
         })
     };
-    let mut blocks = vec![Block::Text(Style::Framed, FIRST_WORD.to_string())];
+    let mut blocks = vec![Block::Text(Style::Framed, first_word("This sheet does"))];
     for signature in &build.signatures {
         blocks.push(match build.copied {
             Some(Copied::From(_)) => Block::Text(

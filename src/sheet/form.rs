@@ -7,6 +7,7 @@ use super::layout::{FOOT, assemble, fill};
 use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
 use crate::record::{Form, FormStage};
+use crate::workshop::Safety;
 
 /// Lines for notes at the end: as many as the last page has room for.
 const NOTES: std::ops::RangeInclusive<usize> = 2..=6;
@@ -74,9 +75,9 @@ fn opening(form: &Form, room: f64) -> Vec<Piece> {
         "To fill in by hand at the bench: a tick, a word or a reading as it is read in each numbered box, and your initials \
          beside each stage. For a box that stays empty write its number and the reason under the notes. To type it in: \
          shimwright work {} UNIT.toml --from-paper --at DATE, in the order of the numbers. If the unit is opened again after \
-         the proof, go on with another copy. The vehicle maker's manual, local rules and a qualified person come before \
-         anything that is printed here.",
-        form.procedure.id
+         the proof, go on with another copy. {}",
+        form.procedure.id,
+        Safety::First.words()
     );
     let lines = wrap(&how, Face::Regular, SMALL, room);
     let items = place(&lines, 0.0, 0.0, SMALL, Face::Regular, 0.0);

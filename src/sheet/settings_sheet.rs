@@ -1,14 +1,14 @@
 //! The settings sheet: what a car needs of its unit, on one page that a driver can read.
 
 use super::blocks::{Block, Cell, Document, Section, Style, Table, figures, words};
-use super::content::FIRST_WORD;
+use super::content::first_word;
 use super::numbers::{NOTHING, capital, firm, first_groups, torque_value, unit};
 use crate::mechanics::settle::{Change, Effect, Measure};
 use crate::mechanics::{Held, LockSetup, RampFor};
 use crate::quantity::{Datum, RampAngle, Ratio, Torque, Units, Velocity, unit_named};
 use crate::record::Figure;
 use crate::tuning::{Picked, Settled};
-use crate::workshop::Setting;
+use crate::workshop::{Safety, Setting};
 
 /// A settled setting with all that its sheet shows.
 pub struct Settling<'a> {
@@ -26,11 +26,8 @@ pub struct Settling<'a> {
     pub units: Units,
 }
 
-const CAUTIONS: [&str; 2] = [
-    "Grip, cornering and wanted lock of a stock use are common practice, no source: a start, to be driven and corrected, \
-     first slowly and where there is room. A car with another lock pushes or turns at other moments than before.",
-    "Never run the engine with one driven wheel on the ground: the axle can drive the car off its stands.",
-];
+const CAUTION: &str = "Grip, cornering and wanted lock of a stock use are common practice, no source: a start, to be driven and corrected, \
+     first slowly and where there is room. A car with another lock pushes or turns at other moments than before.";
 
 /// The whole sheet.
 pub(super) fn document(sheet: &Settling<'_>) -> Document {
@@ -59,10 +56,10 @@ pub(super) fn document(sheet: &Settling<'_>) -> Document {
             head: "What one step changes, from the proposal".to_string(),
             blocks: [Block::Table(steps(sheet))]
                 .into_iter()
-                .chain(CAUTIONS.map(|words| Block::Text(Style::Caution, words.to_string())))
+                .chain([CAUTION, Safety::Running.words()].map(|words| Block::Text(Style::Caution, words.to_string())))
                 .chain([Block::Text(
                     Style::Framed,
-                    FIRST_WORD.replace("This sheet does", "This sheet is a target and no proof. It does"),
+                    first_word("This sheet is a target and no proof. It does"),
                 )])
                 .collect(),
         },

@@ -1,12 +1,13 @@
 //! The wear sheet: how a unit wears and what to do about it, on one page.
 
 use super::blocks::{Block, Cell, Column, Document, Section, Style, Table, WearPictures, figures, words};
-use super::content::FIRST_WORD;
+use super::content::first_word;
 use super::layout;
 use super::measure::{Face, fit};
 use super::numbers::{capital, first_groups, moment};
 use super::page::{Margins, Page, Paper};
 use crate::history::{Grid, WearShown};
+use crate::workshop::Safety;
 
 /// How much is said, so that it stays one page.
 #[derive(Clone, Copy)]
@@ -27,8 +28,6 @@ const KEPT_PLATES: usize = 5;
 
 const CAUTION: &str = "This is reckoned from readings and straight lines. Heat, dirt, other oil or a broken part bring a limit \
 sooner: what is measured with the unit open counts, and plates are judged there.";
-const COVER: &str =
-    "The cover is under the force of the springs until it is slackened, evenly and crosswise, by stages.";
 
 /// Its one page, with as much as it has room for.
 pub(super) fn pages(shown: &WearShown<'_>, paper: Paper) -> (Vec<Page>, String) {
@@ -229,15 +228,12 @@ fn remedies(shown: &WearShown<'_>, much: Much) -> Section {
     if shown.remedies().is_some() {
         blocks.push(Block::Text(Style::Small, shown.assumed().to_string()));
     }
-    let cover = (!shown.wear.preload.is_empty()).then_some(COVER);
+    let cover = (!shown.wear.preload.is_empty()).then(|| Safety::Cover.words());
     let cautions = std::iter::once(CAUTION).chain(cover);
     blocks.extend(cautions.map(|words| Block::Text(Style::Caution, words.to_string())));
     blocks.push(Block::Text(
         Style::Framed,
-        FIRST_WORD.replace(
-            "This sheet does",
-            "This sheet is an outlook and no proof. It does",
-        ),
+        first_word("This sheet is an outlook and no proof. It does"),
     ));
     Section {
         head: "What to do about it".to_string(),

@@ -266,6 +266,7 @@ const PROCEDURE: Words = &[
     ("stage", "steps that belong together, in order"),
     ("stage.title", "what the stage is called"),
     ("stage.step", "the steps, in order"),
+    ("stage.step.use", "a step of the library, with its words; keys beside it say when it is asked and with what"),
     ("stage.step.id", "a short name, once in the procedure"),
     ("stage.step.kind", "what kind of step it is"),
     ("stage.step.words", "what to do; an empty line parts paragraphs"),

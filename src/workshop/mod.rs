@@ -3,7 +3,8 @@
 //! Each file has a type with a reader (`read` takes a name and a text, never a path) on top of `document`. The order of
 //! reading this floor: [`Unit`] in `unit`, filled by `unit_file` and its `offer`; what lies around it ([`Drawer`],
 //! [`Instrument`] in `drawer`); what it is to become ([`Setting`] and [`Rework`] in `setting`, [`Car`], [`Use`]). Texts that go
-//! back into files are written by `unit_text`, `drawer_edit`, `setting` and `last_left`, with the comments of a person kept.
+//! back into files are written by `unit_text`, `drawer_edit`, `setting`, `step_library` and `last_left`, with the comments of a
+//! person kept.
 //! [`FileKind`] tells the files apart and says for each which reader, title and schema it has.
 //!
 //! A new key of the unit: its field in `unit`, its line with limits in `unit_file`, its meaning in `key_words`; the schema
@@ -19,6 +20,7 @@ mod last_left;
 mod offer;
 mod readings;
 mod setting;
+mod step_library;
 mod unit;
 mod unit_file;
 mod unit_text;
@@ -33,6 +35,7 @@ pub use last_left::{LastLeft, LeftPack, ListedOtherwise};
 pub use readings::{PlateReadings, Readings};
 pub(crate) use setting::ramp_words;
 pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, SettingPoint, SettingSpring};
+pub use step_library::{Safety, library_steps, with_library_steps};
 pub use unit::{
     Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
     SpringKind, Unit,

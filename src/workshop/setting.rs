@@ -1,5 +1,6 @@
 //! A settled setting as a file: what the car needs of its unit, for the rebuild to aim at.
 
+use super::step_library::Safety;
 use super::unit::{Aim, Proof, Unit};
 use super::unit_file::{HELD, PLACE};
 use crate::document::{DAY, Document, Faults, Letters, Section, Spelling, quoted};
@@ -273,8 +274,10 @@ impl Setting {
     pub fn to_toml(&self) -> String {
         let mut text = format!(
             "# What a car needs of its unit, settled before the unit is opened. A target for the rebuild, and no proof: what\n\
-             # was reached stands on the build sheet. The maker's manual, the rules and a qualified person come first.\n\
+             # was reached stands on the build sheet.\n\
+             # {}\n\
              format = \"{FORMAT}\"\ndate = {}\ntake = {:<16}# which of the proposals\nclass = \"{}\"\n",
+            Safety::First.words(),
             quoted(&self.date),
             self.take,
             self.class()

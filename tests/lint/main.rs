@@ -4,4 +4,5 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod corpus;
+mod library;
 mod safety;

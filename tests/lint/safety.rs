@@ -94,7 +94,7 @@ fn missing(source: &str) -> BTreeSet<(String, String)> {
 #[test]
 fn a_stock_procedure_without_one_of_its_cautions_is_refused() {
     let mut taken_out = 0;
-    for (id, source) in STOCK {
+    for (id, source) in STOCK.iter().map(|one| (one.id, one.text.as_str())) {
         let (head, steps) = blocks(source);
         assert!(
             Procedure::read(id, &joined(&head, &steps)).is_ok(),
@@ -108,7 +108,7 @@ fn a_stock_procedure_without_one_of_its_cautions_is_refused() {
         let hazards = steps.iter().filter(|step| step.contains("hazards = ")).count();
         assert_eq!(
             (cautions == 0, hazards == 0),
-            (*id == "paper-record", *id == "paper-record"),
+            (id == "paper-record", id == "paper-record"),
             "{id}"
         );
         for n in 0..steps.len() {
@@ -134,7 +134,7 @@ fn a_stock_procedure_without_one_of_its_cautions_is_refused() {
 
 #[test]
 fn every_step_that_lifts_or_torques_in_a_stock_procedure_stands_behind_its_caution() {
-    for (id, source) in STOCK {
+    for (id, source) in STOCK.iter().map(|one| (one.id, one.text.as_str())) {
         assert_eq!(uncovered(source), BTreeSet::new(), "{id}");
         let procedure = Procedure::read(id, source).unwrap();
         let words = format!("{}{source}", procedure.title).to_lowercase();
@@ -142,10 +142,7 @@ fn every_step_that_lifts_or_torques_in_a_stock_procedure_stands_behind_its_cauti
             let said = words.matches(promise).count();
             let denied = words
                 .matches(&format!("nobody can say from a sheet, that the unit {promise}"))
-                .count()
-                + words
-                    .matches(&format!("nobody can say from a sheet, that the car {promise}"))
-                    .count();
+                .count();
             assert_eq!(said, denied, "{id} says {promise:?}");
         }
     }
@@ -159,7 +156,7 @@ proptest! {
     fn in_any_order_of_steps_each_hazard_without_its_caution_is_found(
         which in 0_usize..STOCK.len(), keys in prop::collection::vec(any::<u32>(), 64), left_out in any::<u64>(),
     ) {
-        let (_, source) = STOCK[which];
+        let source = STOCK[which].text.as_str();
         let (head, steps) = blocks(source);
         let mut order: Vec<(u32, String)> = keys.iter().copied().cycle().zip(steps).collect();
         order.sort();

@@ -287,7 +287,7 @@ fn a_whole_rebuild_on_a_terminal_makes_the_entries_of_the_answers_file() {
             (
                 "plate-thickness/S1/1",
                 &[
-                    "Measure the plate at three points",
+                    "The thickness of the plate on its rubbing face",
                     "at least 1.920 mm",
                     "reading 1 of 3",
                 ],
@@ -308,7 +308,7 @@ fn a_whole_rebuild_on_a_terminal_makes_the_entries_of_the_answers_file() {
             ),
             (
                 "proof-decision",
-                &["The verdict on the proof. What now?", "accept", "again"],
+                &["The verdict on the readings. What now?", "accept", "again"],
             ),
             (
                 "sign-built",

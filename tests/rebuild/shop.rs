@@ -3,7 +3,7 @@
 use crate::bench::{AT, Place, answers_of, demo_file, unit_file};
 use crate::engine::job;
 use shimwright::mechanics::Keying::{Case, Gear};
-use shimwright::procedure::{Procedure, Session};
+use shimwright::procedure::{Procedure, Session, stock};
 use shimwright::record::{Entry, Value};
 use shimwright::workshop::Unit;
 use std::fs;
@@ -14,7 +14,7 @@ fn moor() -> String {
 
 /// The demonstration's check at the bench, with this in place of the step for the drag.
 fn bench_check(steps: &str) -> String {
-    let stock = fs::read_to_string(demo_file("../procedures/bench-check.toml")).unwrap();
+    let stock = stock("bench-check").unwrap();
     let from = stock.find("[[stage.step]]\nid = \"drag\"").unwrap();
     let to = from + stock[from..].find("[[stage.step]]\nid = \"seat\"").unwrap();
     format!("{}{steps}{}", &stock[..from], &stock[to..])
@@ -168,4 +168,31 @@ fn faces_are_held_against_the_order_and_a_dead_one_is_meant_in_words() {
     let words =
         "left: 9 faces rub, and these plates could make 10: dead faces are laid in, as the unit file means";
     assert!(ask.limits.iter().any(|limit| limit == words), "{:?}", ask.limits);
+}
+
+#[test]
+fn a_build_keeps_every_step_that_its_procedure_takes_from_the_library_in_full() {
+    let own = "format = \"shimwright procedure 1\"\nid = \"ours\"\ntitle = \"Ours\"\npurpose = \"A look.\"\n\n[[stage]]\n\
+               title = \"Look\"\n\n[[stage.step]]\nuse = \"who\"\n\n[[stage.step]]\nuse = \"caution-solvent\"\n\n\
+               [[stage.step]]\nuse = \"clean\"\ntools = [\"rag\"]\n";
+    let place = Place::new();
+    let file = place.write("ours.toml", own);
+    let answers = place.write(
+        "ours.answers",
+        "who = Ann Example\ncaution-solvent = yes\nclean = done\n",
+    );
+    let unit = unit_file("moor-rear");
+    let mut arguments = vec!["work", file.to_str().unwrap(), unit.to_str().unwrap(), "--at", AT];
+    arguments.extend(["--answers", answers.to_str().unwrap()]);
+    place.run(&arguments);
+    let kept = fs::read_to_string(place.book().join("moor-rear-0001/procedure.toml")).unwrap();
+    assert!(
+        !kept.contains("use =") && kept.contains("id = \"clean\"\nkind = \"do\"\n"),
+        "{kept}"
+    );
+    assert!(
+        kept.contains("no naked flame, no spark") && kept.contains("tools = [\"rag\"]"),
+        "{kept}"
+    );
+    assert!(Procedure::read_kept("procedure.toml", &kept).is_ok());
 }

@@ -25,8 +25,9 @@ fn has_formula(field: Field) -> bool {
 
 #[test]
 fn every_step_of_every_stock_procedure_has_its_reason() {
-    for (id, source) in STOCK {
-        for (_, step) in Procedure::read(id, source).unwrap().steps() {
+    for one in STOCK.iter() {
+        let id = one.id;
+        for (_, step) in Procedure::read(id, &one.text).unwrap().steps() {
             let sentence = step.why.ends_with('.') && step.why.split(' ').count() >= 4;
             assert!(sentence, "{id}, {}: {:?}", step.id, step.why);
         }

@@ -191,7 +191,12 @@ fn names_and_lengths_are_the_same_in_whatever_is_said_to_machines() {
     );
     let titles: BTreeMap<String, String> = STOCK
         .iter()
-        .map(|(id, source)| ((*id).to_string(), Procedure::read(id, source).unwrap().title))
+        .map(|one| {
+            (
+                one.id.to_string(),
+                Procedure::read(one.id, &one.text).unwrap().title,
+            )
+        })
         .collect();
     for (command, typed, wanted) in SAID {
         // a value with spaces in it is one word

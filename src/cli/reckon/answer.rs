@@ -1,13 +1,16 @@
 use crate::cli::failure::Failure;
 use crate::report::Report;
-use crate::sheet::table;
+use crate::sheet::{filled, table};
+use crate::workshop::Safety;
 
 /// How wide an answer may be.
 const WIDTH: usize = 80;
 
 /// Stands below every answer that work on a unit may rest on.
-const CAUTION: &str = "A computed figure, not a measured one. The maker's manual, local rules and a\n\
-    qualified person come first.\n";
+fn caution() -> String {
+    let words = format!("A computed figure, not a measured one. {}", Safety::First.words());
+    filled(&words, WIDTH)
+}
 
 /// The answer to one calculation, for people and for machines.
 pub(super) struct Answer {
@@ -65,7 +68,7 @@ impl Answer {
         text.push('\n');
         if self.caution {
             text.push('\n');
-            text.push_str(CAUTION);
+            text.push_str(&caution());
         }
         text
     }
