@@ -16,6 +16,8 @@ pub mod seal;
 
 pub mod report;
 
+pub mod screen;
+
 pub mod document;
 
 pub mod workshop;

@@ -11,7 +11,9 @@ use proptest::prelude::*;
 use sheet_builds::*;
 use shimwright::quantity::{Length, Units};
 use shimwright::record::{Build, LayerKind, ProofRound, Remark};
-use shimwright::sheet::{Face, Item, Page, Paper, pack_lines, pages, pdf, table, terminal_summary};
+use shimwright::report::Table;
+use shimwright::screen::{lines, table};
+use shimwright::sheet::{Face, Item, Page, Paper, in_short, pages, pdf};
 use std::process::Command;
 use unicode_width::UnicodeWidthStr;
 
@@ -524,22 +526,32 @@ fn widths_agree_with_those_that_another_program_reads_from_the_file() {
 fn the_summary_fits_the_terminal_and_has_no_control_characters() {
     for (name, build) in samples() {
         for width in [24, 40, 80, 132] {
-            let text = terminal_summary(&build, width);
+            let text = lines(&in_short(&build), width);
             for line in text.lines() {
                 assert!(line.width() <= width, "{name} at {width}: {line:?}");
             }
             assert!(!text.chars().any(|c| c != '\n' && c.is_control()), "{name}");
         }
     }
-    let text = terminal_summary(&unfinished(), 80);
+    let text = lines(&in_short(&unfinished()), 80);
     assert!(text.contains("UNFINISHED") && text.contains("2.0053 ± 0.0025") && text.contains("too close"));
 }
 
 #[test]
 fn a_drawn_pack_has_a_line_a_layer_in_order() {
     let pack = pack("left", "L", 5);
+    let build = Build {
+        packs: vec![pack.clone()],
+        ..full()
+    };
     for width in [24, 40, 80] {
-        let lines = pack_lines(&pack, Units::Metric, width);
+        let text = lines(&in_short(&build), width);
+        let lines: Vec<&str> = text
+            .lines()
+            .skip_while(|line| *line != "Pack")
+            .skip(1)
+            .take_while(|line| !line.is_empty())
+            .collect();
         assert_eq!(lines.len(), pack.layers.len() + 2);
         assert!(lines.iter().all(|line| line.width() <= width), "{lines:#?}");
         for (line, layer) in lines[2..].iter().zip(&pack.layers) {
@@ -557,8 +569,8 @@ fn a_table_of_anything_stays_within_its_width() {
         vec!["x".repeat(300), "漢字\u{1b}[31m".to_string()],
         vec![String::new(), "b".to_string()],
     ];
-    for width in [24, 80] {
-        let text = table(&["One", "Two"], &rows, width);
+    for width in [20, 24, 80] {
+        let text = table(&Table::of_words(["One", "Two"], &rows), width);
         assert!(text.lines().all(|line| line.width() <= width), "{text}");
         assert!(text.contains("漢字") && !text.contains('\u{1b}'));
     }
@@ -616,7 +628,7 @@ fn absurd_values_stay_on_the_page_too() {
         }
     }
     assert!(pdf(&absurd(), Paper::A4).is_ok());
-    assert!(!terminal_summary(&absurd(), 80).is_empty());
+    assert!(!lines(&in_short(&absurd()), 80).is_empty());
 }
 
 #[test]
@@ -683,7 +695,7 @@ proptest! {
             prop_assert!(faults.is_empty(), "{faults:#?}");
         }
         prop_assert!(pdf(&build, paper).is_ok());
-        let summary = terminal_summary(&build, 80);
+        let summary = lines(&in_short(&build), 80);
         for line in summary.lines() {
             prop_assert!(line.width() <= 80, "{line:?}");
         }

@@ -3,15 +3,13 @@
 use super::clock::Clock;
 use super::failure::Failure;
 use super::load::{Text, book_dir, open_build, read_text};
-use super::output::{Laid, Over, lay_down, told, write_out};
+use super::output::{Laid, Over, lay_down, told, width, write_out};
 use crate::book::{Shelf, slug};
 use crate::quantity::{seconds_of, visible_lines};
-use crate::sheet::{filled, table};
+use crate::report::Table;
+use crate::screen::{filled, table};
 use crate::workshop::{LastLeft, ListedOtherwise, Unit};
 use std::path::{Path, PathBuf};
-
-/// The width that it is laid out for.
-const WIDTH: usize = 80;
 
 /// What is asked of a unit's file.
 pub(crate) struct AsLeft {
@@ -100,19 +98,21 @@ pub(crate) fn differences(last: &LastLeft, rows: &[ListedOtherwise]) -> String {
     if rows.is_empty() {
         return filled(
             &format!("The unit file lists what {build} left in it on {day}."),
-            WIDTH,
+            width(),
         );
     }
     let mut text = filled(
         &format!("{build} left other things in the unit on {day} than its file lists:"),
-        WIDTH,
+        width(),
     );
     let rows: Vec<Vec<String>> = rows
         .iter()
         .map(|row| vec![row.what.clone(), row.listed.clone(), row.left.clone()])
         .collect();
-    text.push_str(&table(&["", "unit file", "as left"], &rows, WIDTH));
-    text.push('\n');
+    text.push_str(&table(
+        &Table::of_words(["", "unit file", "as left"], rows),
+        width(),
+    ));
     text
 }
 

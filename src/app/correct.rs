@@ -1,12 +1,12 @@
 use super::clock::Clock;
 use super::failure::Failure;
 use super::load::{known_build, open_build, there, to_write};
-use super::output::write_out;
+use super::output::{width, write_out};
 use super::work::append;
 use crate::book::{BuildId, Journal, Shelf};
 use crate::procedure::Correction;
 use crate::record::Entry;
-use crate::sheet::filled;
+use crate::screen::filled;
 use std::path::PathBuf;
 
 /// A correction, as it is asked for.
@@ -106,7 +106,7 @@ fn tell(id: &BuildId, entry: &Entry, already: &str) -> Result<(), Failure> {
             "{id}: {already}{slot} was {was} (line {line} of the journal) and is now {text}. Both stay on record. Sign it again: \
              shimwright sign {id}; and print it again: shimwright sheet {id}"
         );
-        write_out(&filled(&said, 80), false)?;
+        write_out(&filled(&said, width()), false)?;
     }
     Ok(())
 }

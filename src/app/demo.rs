@@ -2,13 +2,14 @@ use super::clock::Clock;
 use super::demo_files::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
 use super::failure::Failure;
 use super::load::Sources;
-use super::output::{Over, lay_down, may_lay_down, write_out};
+use super::output::{Over, lay_down, may_lay_down, width, write_out};
 use super::stored::stored;
 use super::work::{begin, go_on};
 use crate::bench::{Answers, Front};
 use crate::book::{STANDARD, Shelf, make_folder, temporary_folder};
 use crate::quantity::{Units, visible};
-use crate::sheet::{Paper, pdf, terminal_summary};
+use crate::screen::lines;
+use crate::sheet::{Paper, in_short, pdf};
 use std::path::Path;
 
 /// What is written out for commands to be tried on. Each file says in its first line that it is invented.
@@ -51,7 +52,7 @@ pub(crate) fn demo(replace: bool) -> Result<(), Failure> {
     answers.finish()?;
     let (_, digest) = stored(&shelf, journal.id())?.record();
     let build = session.build(journal.id().as_str(), &digest.to_string());
-    write_out(&format!("\n{}\n", terminal_summary(&build, 80)), false)?;
+    write_out(&format!("\n{}\n", lines(&in_short(&build), width())), false)?;
     let out = Path::new("output").join("demo-sheet.pdf");
     make_folder(Path::new("output"))?;
     lay_down(&out, &pdf(&build, Paper::A4)?, Over::Own.or(replace))?;

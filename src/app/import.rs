@@ -3,7 +3,7 @@ use super::clock::Clock;
 use super::failure::Failure;
 use super::histories::{Wanted, each_unit};
 use super::load::{KEPT, Sources, book_dir, name_of, read_large};
-use super::output::write_out;
+use super::output::{width, write_out};
 use super::progress::Progress;
 use super::work::begun;
 use crate::book::{BuildId, Shelf, slug};
@@ -14,8 +14,8 @@ use crate::mechanics::{Held, SpringPlace};
 use crate::procedure::{Job, Reply, Session};
 use crate::quantity::{Units, seconds_of, visible};
 use crate::record::Entry;
-use crate::report::to_json;
-use crate::sheet::table;
+use crate::report::{Table, to_json};
+use crate::screen::table;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
@@ -69,7 +69,10 @@ pub(crate) fn columns() -> Result<(), Failure> {
         .iter()
         .map(|(name, means)| vec![(*name).to_string(), (*means).to_string()])
         .collect();
-    write_out(&format!("{}\n", table(&["column", "means"], &rows, 80)), false)
+    write_out(
+        &table(&Table::of_words(["column", "means"], rows), width()),
+        false,
+    )
 }
 
 /// Takes old paper records of a unit into the book; whether they were without fault, where faults are no failure.

@@ -1,11 +1,11 @@
 use super::failure::Failure;
-use super::output::{lay_down_secret, secret_place, told, write_out};
+use super::output::{lay_down_secret, secret_place, told, width, write_out};
 use super::seals::{read_key, read_passphrase};
 use crate::bench::{BenchError, Unseen};
 use crate::quantity::visible;
 use crate::record::check_name;
+use crate::screen::filled;
 use crate::seal::SigningKey;
-use crate::sheet::filled;
 use std::path::{Path, PathBuf};
 
 /// A new key, as it is asked for.
@@ -65,7 +65,7 @@ pub(crate) fn make_key(new: &NewKey) -> Result<(), Failure> {
          in the book, and give it to everyone who is to check what you sign:",
         told(&new.file)
     );
-    write_out(&filled(&said, 80), true)?;
+    write_out(&filled(&said, width()), true)?;
     laid.say(&format!("{}\n", visible(&key.public().signers_line(&new.name))))?;
     Ok(())
 }

@@ -56,7 +56,7 @@ pub(crate) use load::{
     read_text, there,
 };
 pub(crate) use new_unit::{New, new_unit};
-pub(crate) use output::{Laid, Over, lay_down, told, write_out};
+pub(crate) use output::{Laid, Over, lay_down, text_of, told, width, write_out};
 pub(crate) use practise::{Practise, past, practise};
 pub(crate) use print::{Print, print};
 pub(crate) use sign::{Sign, sign};

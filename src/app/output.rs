@@ -5,15 +5,29 @@
 //! to itself.
 
 use super::failure::Failure;
+use crate::bench::terminal_width;
 use crate::book::{
     BookError, Place, read_there, sweep_beside, write_into, write_new, write_secret, write_whole,
 };
 use crate::quantity::{visible, visible_lines};
+use crate::report::Report;
+use crate::screen::lines;
 use crate::seal::Secret;
 use crate::sheet::is_same_sheet;
 use std::io::{IsTerminal, Write};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
+
+/// What is laid out for a narrower terminal than this is laid out for this.
+const NARROWEST: usize = 40;
+
+/// What a report comes to: its object with `json`, else its words.
+pub(crate) fn text_of(report: &Report, json: bool) -> Result<String, Failure> {
+    match json {
+        true => Ok(report.to_json()?),
+        false => Ok(lines(report, width())),
+    }
+}
 
 /// Writes to the terminal or the pipe; to the error stream where `aside`. A terminal is given nothing that steers it:
 /// tables and JSON for other programs have the bytes as they are only where a program takes them.
@@ -33,6 +47,14 @@ pub(crate) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
         out.flush()?;
     }
     Ok(())
+}
+
+/// How many columns there are for words and tables: as many as the terminal has, and 80 into a pipe or a file.
+pub(crate) fn width() -> usize {
+    match std::io::stdout().is_terminal() {
+        true => terminal_width().max(NARROWEST),
+        false => 80,
+    }
 }
 
 /// The most bytes of a file that is there which are looked at.

@@ -2,7 +2,7 @@ use super::asked::{Asking, Ended};
 use super::clock::Clock;
 use super::failure::Failure;
 use super::load::{Opened, Sources, Text, find_procedure, open_any, practice_dir, to_write};
-use super::output::write_out;
+use super::output::{width, write_out};
 use super::stored::{SHEET, stored};
 use super::work::{ask_all, begin, front, resume};
 use crate::bench::Front;
@@ -12,13 +12,11 @@ use crate::practice::{Line, MadeUp, Outcome, PROCEDURE};
 use crate::procedure::{Reply, Session};
 use crate::quantity::Units;
 use crate::record::{MadeFrom, Practised, Slot};
-use crate::report::to_json;
-use crate::sheet::{Paper, filled, pdf, table};
+use crate::report::{Table, to_json};
+use crate::screen::{filled, table};
+use crate::sheet::{Paper, pdf};
 use std::collections::{BTreeMap, HashMap};
 use std::path::PathBuf;
-
-/// The columns of a terminal.
-const WIDTH: usize = 80;
 
 /// What is to be practised.
 pub(crate) struct Practise {
@@ -206,12 +204,12 @@ fn opening(made: &MadeUp, id: &BuildId) -> String {
             "PRACTICE, level {level}, seed {seed}. This unit does not exist: it was made up, and nothing that is written here \
              is a record of a real one. {wrong} with it, or with what it is measured by."
         ),
-        WIDTH,
+        width(),
     );
     text.push_str(&filled(
         "!take shows what the instrument shows on the part that is asked for, each time anew. !look shows what there is to \
          see. You type what you make of it.",
-        WIDTH,
+        width(),
     ));
     text.push_str(&format!("Run {id}\n"));
     text
@@ -230,9 +228,9 @@ fn told(made: &MadeUp, outcome: &Outcome) -> String {
             outcome.accused.len(),
             outcome.misread.len()
         ),
-        WIDTH,
+        width(),
     ));
-    text.push_str(&filled(&proof_words(made, outcome), WIDTH));
+    text.push_str(&filled(&proof_words(made, outcome), width()));
     for (head, lines) in [
         ("FOUND", &outcome.found),
         ("MISSED", &outcome.missed),
@@ -246,8 +244,8 @@ fn told(made: &MadeUp, outcome: &Outcome) -> String {
                 break;
             }
             text.push('\n');
-            text.push_str(&filled(&format!("{head}: {}", line.what), WIDTH));
-            for row in filled(&line.why, WIDTH - 4).lines() {
+            text.push_str(&filled(&format!("{head}: {}", line.what), width()));
+            for row in filled(&line.why, width() - 4).lines() {
                 text.push_str(&format!("    {row}\n"));
             }
         }
@@ -370,7 +368,7 @@ pub(crate) fn past(book: Option<&PathBuf>, json: bool) -> Result<(), Failure> {
         "misread",
         "proof",
     ];
-    text.push_str(&format!("{}\n\n", table(&head, &rows, WIDTH)));
+    text.push_str(&format!("{}\n", table(&Table::of_words(head, rows), width())));
     for (level, (count, found, there)) in levels {
         text.push_str(&format!(
             "Level {level}: {found} of {there} faults found in {count} finished {}\n",

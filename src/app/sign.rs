@@ -2,11 +2,11 @@ use super::asked::Signing;
 use super::clock::Clock;
 use super::failure::Failure;
 use super::load::{known_build, there, to_write};
-use super::output::write_out;
+use super::output::{width, write_out};
 use super::seals::{Sealed, seal, signers, unlock};
 use crate::book::{Journal, Shelf};
 use crate::quantity::visible;
-use crate::sheet::{filled, hanging};
+use crate::screen::{filled, hanging};
 use std::path::PathBuf;
 
 /// A signature, as it is asked for.
@@ -45,7 +45,6 @@ pub(crate) fn sign(arguments: &Sign, clock: &Clock) -> Result<String, Failure> {
 
 /// What is said of a seal that was just made.
 pub(crate) fn words(sealed: &Sealed, journal: &Journal, signers: &std::path::Path) -> String {
-    const WIDTH: usize = 80;
     let id = journal.id();
     let number = sealed.number;
     let mut text = hanging(
@@ -54,14 +53,14 @@ pub(crate) fn words(sealed: &Sealed, journal: &Journal, signers: &std::path::Pat
             "Signed: {id}, seal {number}, by {} at {}",
             sealed.name, sealed.time
         ),
-        WIDTH,
+        width(),
     );
     for (label, value) in [
         ("  key    ", sealed.key.clone()),
         ("  record ", format!("lines 1 to {} of the journal", sealed.lines)),
         ("  digest ", sealed.digest.clone()),
     ] {
-        text.push_str(&hanging(label, &value, WIDTH));
+        text.push_str(&hanging(label, &value, width()));
     }
     if let Some(line) = &sealed.unknown {
         text.push_str(&filled(
@@ -69,7 +68,7 @@ pub(crate) fn words(sealed: &Sealed, journal: &Journal, signers: &std::path::Pat
                 "No allowed signer has this key under this name yet. Put this line into {}, and it is known whose it is:",
                 signers.display()
             ),
-            WIDTH,
+            width(),
         ));
         text.push_str(&format!("{}\n", visible(line)));
     }

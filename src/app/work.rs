@@ -5,7 +5,7 @@ use super::close;
 use super::failure::Failure;
 use super::form::form_of;
 use super::load::{Sources, book_dir, left_alone, open_build, read_text, to_write};
-use super::output::write_out;
+use super::output::{width, write_out};
 use super::seals::{seal, signers, summed_up, unlock};
 use super::sign;
 use super::stored::{SHEET, lines_of};
@@ -17,8 +17,10 @@ use crate::book::{BuildId, Journal, Shelf, slug};
 use crate::procedure::{Ask, Reply, Said, Session, Tone};
 use crate::quantity::{Units, visible, visible_lines};
 use crate::record::{Entry, MadeFrom, Slot};
+use crate::report::Table;
 use crate::report::to_json;
-use crate::sheet::{filled, table, terminal_summary};
+use crate::screen::{filled, lines, table};
+use crate::sheet::in_short;
 use crate::workshop::{Glossary, LastLeft, Rework, Unit};
 use std::path::{Path, PathBuf};
 
@@ -268,7 +270,7 @@ fn rework_words(rework: &Rework) -> String {
             setting.from.wanted.name,
             setting.class()
         ),
-        80,
+        width(),
     );
     if rework.differs.is_empty() {
         text.push_str("The unit file has it so already.\n");
@@ -279,13 +281,15 @@ fn rework_words(rework: &Rework) -> String {
             .iter()
             .map(|row| vec![row.what.clone(), row.fitted.clone(), row.asked.clone()])
             .collect();
-        text.push_str(&table(&["", "unit file", "setting"], &rows, 80));
-        text.push('\n');
+        text.push_str(&table(
+            &Table::of_words(["", "unit file", "setting"], rows),
+            width(),
+        ));
     }
     if rework.unit_changed {
         text.push_str(&filled(
             "The unit's file has changed since the setting was settled: see whether it still holds.",
-            80,
+            width(),
         ));
     }
     text
@@ -304,7 +308,7 @@ fn report(
     if quiet {
         write_out(&to_json(&build.summary())?, false)?;
     } else if let Some(drawer) = drawer {
-        let summary = terminal_summary(&build, 80);
+        let summary = lines(&in_short(&build), width());
         write_out(
             &format!(
                 "\n{summary}\n{}The sheet: {}\nAnother copy: shimwright sheet {id} --paper letter\n",

@@ -1,6 +1,6 @@
 use super::answer_line::{answers_line, read};
 use super::control::completed;
-use super::screen::{said_screen, why_screen};
+use super::question::{said_screen, why_screen};
 use super::{BenchError, Fault, Front};
 use crate::procedure::{Ask, Refusal, Reply, SURE, Said, Slot};
 use crate::quantity::visible;

@@ -1,6 +1,6 @@
 use super::control::{Word, control, enter_is_an_answer, help, typed as typed_in};
 use super::page::folded;
-use super::screen::{
+use super::question::{
     colour_wanted, prompt, question, refusal_screen, said_screen, step_line, terminal_width, why_screen,
 };
 use super::terminal::{forget_typed_ahead, restore_on_signals};

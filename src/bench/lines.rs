@@ -1,5 +1,5 @@
 use super::control::{Word, completed, control, help, typed};
-use super::screen::{prompt, refusal_screen, said_screen, screen, step_line, why_screen};
+use super::question::{prompt, refusal_screen, said_screen, screen, step_line, why_screen};
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Refusal, Reply, Said, Slot};
 use crate::quantity::visible;

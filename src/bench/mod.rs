@@ -15,9 +15,9 @@ mod interactive;
 mod lines;
 mod page;
 mod paper;
+mod question;
 #[cfg(test)]
 mod sample;
-mod screen;
 mod terminal;
 
 pub use answer_line::answers_line;
@@ -28,7 +28,7 @@ pub use hidden::Unseen;
 pub use interactive::{Interactive, interactive_possible};
 pub use lines::{Lines, StoppableInput};
 pub use paper::Paper;
-pub use screen::{colour_wanted, prompt, refusal_screen, said_screen, screen, terminal_width, why_screen};
+pub use question::{colour_wanted, prompt, refusal_screen, said_screen, screen, terminal_width, why_screen};
 
 use crate::procedure::{Ask, Refusal, Reply, Said};
 

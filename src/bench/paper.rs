@@ -1,6 +1,6 @@
 use super::control::{Word, control, help, typed};
 use super::lines::Lines;
-use super::screen::{refusal_screen, said_screen, screen, why_screen};
+use super::question::{refusal_screen, said_screen, screen, why_screen};
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Expects, Refusal, Reply, Said, short_name};
 use crate::quantity::visible;

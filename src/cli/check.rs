@@ -1,10 +1,10 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Book;
-use crate::app::{Checked, check as checked, write_out};
+use crate::app::{Checked, check as checked, width, write_out};
 use crate::record::{Certainty, Examined};
 use crate::report::to_json;
-use crate::sheet::hanging;
+use crate::screen::hanging;
 use clap::Args;
 use std::path::PathBuf;
 
@@ -58,7 +58,6 @@ pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure>
 }
 
 fn words(examined: &Examined) -> String {
-    const WIDTH: usize = 80;
     let verdict = match examined.verdict() {
         Certainty::Note | Certainty::Holds if !examined.paper.is_empty() => "paper and record agree",
         Certainty::Open if examined.newer => "a newer program wrote of it, and not all can be judged here",
@@ -76,16 +75,16 @@ fn words(examined: &Examined) -> String {
         Certainty::Open => "nothing is found that does not hold, but not all is proved",
         Certainty::Broken => "THE RECORD IS NOT AS IT WAS SIGNED, or a signature does not hold",
     };
-    let mut text = hanging("", &format!("{}: {verdict}", examined.build), WIDTH);
+    let mut text = hanging("", &format!("{}: {verdict}", examined.build), width());
     for finding in examined.all() {
         let word = format!("  {:<7}", finding.certainty.word());
-        text.push_str(&hanging(&word, &finding.words, WIDTH));
+        text.push_str(&hanging(&word, &finding.words, width()));
     }
     let digest = format!(
         "lines 1 to {} of the journal: {}",
         examined.lines,
         examined.digest.groups()
     );
-    text.push_str(&hanging("  digest ", &digest, WIDTH));
+    text.push_str(&hanging("  digest ", &digest, width()));
     text
 }

@@ -1,13 +1,10 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Beside, UnitsWord};
-use crate::app::{Sources, read_text, write_out};
+use crate::app::{Sources, read_text, text_of, write_out};
 use crate::mechanics::Side;
 use crate::procedure::{Session, Wish, first_named};
-use crate::quantity::{Length, Units, parse, visible};
-use crate::record::{Selected, Selection};
-use crate::report::to_json;
-use crate::sheet::table;
+use crate::quantity::{Length, Units, parse};
 use crate::workshop::Readings;
 use clap::Args;
 use std::path::PathBuf;
@@ -63,11 +60,7 @@ pub(super) fn choose(arguments: &Choose) -> Result<Exit, Failure> {
     }
     session.wish_for(wish);
     let selection = session.selection().map_err(Failure::Choice)?;
-    if arguments.json {
-        write_out(&to_json(&selection.summary())?, false)?;
-    } else {
-        write_out(&words(&selection, units), false)?;
-    }
+    write_out(&text_of(&selection.report(units), arguments.json)?, false)?;
     Ok(if selection.choices.is_empty() {
         Exit::NothingFits
     } else {
@@ -102,94 +95,4 @@ fn wish(arguments: &Choose) -> Result<Wish, Failure> {
         }
     }
     Ok(wish)
-}
-
-fn words(selection: &Selection, units: Units) -> String {
-    let mut text = String::new();
-    if selection.choices.is_empty() {
-        text.push_str("NOTHING FITS with these plates and shims.\n");
-        if let Some(short) = selection.short_by {
-            text.push_str(&format!("The nearest is out by {}.\n", short.show(units)));
-        }
-        for (n, part) in selection.missing.iter().enumerate() {
-            // each of them is enough by itself
-            let or = if n == 0 { "It would fit" } else { "or it would fit" };
-            let standard = if part.standard { " (a standard size)" } else { "" };
-            text.push_str(&format!(
-                "{or} with {} more {} of {}{standard}.\n",
-                part.count,
-                part.what,
-                part.thickness.show(units)
-            ));
-        }
-    } else {
-        text.push_str(&table(
-            &[
-                "",
-                "shims left",
-                "shims right",
-                "closing",
-                "off target",
-                "sides differ",
-                "new",
-                "inside",
-                "unlike 1",
-            ],
-            &selection
-                .choices
-                .iter()
-                .enumerate()
-                .map(|(n, choice)| row(n, choice, units))
-                .collect::<Vec<_>>(),
-            80,
-        ));
-        text.push('\n');
-    }
-    if !selection.drawing.is_empty() {
-        text.push_str("\nThe packs, | where two layers rub and . where they do not:\n");
-        for line in &selection.drawing {
-            text.push_str(&visible(line));
-            text.push('\n');
-        }
-    }
-    for (plate, reason) in &selection.rejected {
-        text.push_str(&visible(&format!("{plate} is rejected: {reason}")));
-        text.push('\n');
-    }
-    text
-}
-
-fn row(n: usize, choice: &Selected, units: Units) -> Vec<String> {
-    let bare = |length: Length| {
-        let text = length.show(units);
-        text.split(' ').next().unwrap_or("").to_string()
-    };
-    let shims = |side: Side| {
-        let shims: Vec<String> = choice.sides[side.index()]
-            .shims
-            .iter()
-            .map(|shim| bare(*shim))
-            .collect();
-        if shims.is_empty() {
-            "none".to_string()
-        } else {
-            shims.join(" + ")
-        }
-    };
-    let [left, right] = choice.closings;
-    vec![
-        (n + 1).to_string(),
-        shims(Side::Left),
-        shims(Side::Right),
-        if left == right {
-            left.show(units)
-        } else {
-            format!("{} / {}", bare(left), right.show(units))
-        },
-        bare(choice.worst),
-        bare(choice.difference),
-        choice.new_parts.to_string(),
-        format!("{:.0} %", (choice.probability * 100.0).floor()),
-        choice.unlike_first.join(" "),
-    ]
 }

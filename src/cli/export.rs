@@ -1,9 +1,10 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Book;
-use crate::app::{export as exported, write_out};
+use crate::app::{export as exported, width, write_out};
 use crate::history::{ExportFormat, ExportTable};
-use crate::sheet::table;
+use crate::report::Table;
+use crate::screen::table;
 use clap::builder::PossibleValuesParser;
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
@@ -56,8 +57,10 @@ pub(super) fn export(asked: &Export) -> Result<Exit, Failure> {
             .iter()
             .map(|column| vec![column.name.into(), column.kind.word().into(), column.means.into()])
             .collect();
-        write_out(&table(&["column", "holds", "means"], &rows, 80), false)?;
-        write_out("\n", false)?;
+        write_out(
+            &table(&Table::of_words(["column", "holds", "means"], rows), width()),
+            false,
+        )?;
         return Ok(Exit::Done);
     }
     let format = match asked.format {

@@ -2,17 +2,12 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, UnitsWord};
 use super::settle::day;
-use crate::app::{each_brief, there, warn_of, write_out};
+use crate::app::{each_brief, text_of, there, warn_of, write_out};
 use crate::book::Shelf;
-use crate::history::{Fleet, FleetState, FleetUnit, Shown};
-use crate::quantity::{Units, visible};
-use crate::report::to_json;
-use crate::sheet::table;
+use crate::history::{Fleet, FleetState, FleetUnit};
+use crate::quantity::visible;
 use clap::Args;
 use clap::builder::{PossibleValue, PossibleValuesParser};
-
-/// The most units of an instrument that are named.
-const MOST_NAMED: usize = 4;
 
 #[derive(Args)]
 pub(super) struct FleetArguments {
@@ -96,87 +91,17 @@ pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
         .collect();
     let not_whole = [damaged, newer].concat();
     let fleet = Fleet::of(units, &today);
-    if arguments.json {
-        let text = to_json(&fleet.summary())?;
-        write_out(&text, false)?;
-        warn_of(&not_whole)?;
-        return Ok(Exit::Done);
-    }
-    if fleet.units.is_empty() {
-        let words = if count == 0 && only.is_none() {
-            format!(
-                "No units yet in {}.\nA unit is in the book from its first build on: shimwright work full-rebuild UNIT.toml\n",
-                visible(&dir.display().to_string())
-            )
-        } else {
-            "No unit of the book is like that; `shimwright fleet` without filters shows all.\n".to_string()
-        };
-        write_out(&words, false)?;
+    let text = if arguments.json || !fleet.units.is_empty() {
+        text_of(&fleet.report(arguments.units.into()), arguments.json)?
+    } else if count == 0 && only.is_none() {
+        format!(
+            "No units yet in {}.\nA unit is in the book from its first build on: shimwright work full-rebuild UNIT.toml\n",
+            visible(&dir.display().to_string())
+        )
     } else {
-        write_out(&shown(&fleet, arguments.units.into()), false)?;
-    }
+        "No unit of the book is like that; `shimwright fleet` without filters shows all.\n".to_string()
+    };
+    write_out(&text, false)?;
     warn_of(&not_whole)?;
     Ok(Exit::Done)
-}
-
-fn shown(fleet: &Fleet, units: Units) -> String {
-    let rows: Vec<Vec<String>> = fleet
-        .units
-        .iter()
-        .map(|unit| {
-            let (last, when) = unit.last.clone().unwrap_or_default();
-            // the unit stands in front already
-            let number = last.strip_prefix(&format!("{}-", unit.unit)).unwrap_or(&last);
-            vec![
-                unit.unit.clone(),
-                unit.car.clone(),
-                // a day is not broken; the two stand one under the other where there is no room
-                format!("{number} {}", when.chars().take(10).collect::<String>()),
-                match unit.since {
-                    Some((gone, along)) => {
-                        let shown = Shown { units, along };
-                        let least = if unit.since_at_least { "at least " } else { "" };
-                        format!("{least}{} {}", shown.far(gone), shown.distance_symbol())
-                    }
-                    None if unit.since_at_least => "not known".to_string(),
-                    None => String::new(),
-                },
-                unit.standing(),
-                unit.due.first().map_or(String::new(), |due| due.words(units)),
-                unit.forecast
-                    .as_ref()
-                    .map_or(String::new(), |one| one.words(units)),
-            ]
-        })
-        .collect();
-    let head = [
-        "unit",
-        "car",
-        "last, on",
-        "since",
-        "state",
-        "due first",
-        "may be due",
-    ];
-    let mut out = format!("{}\n", table(&head, &rows, 80));
-    if !fleet.overdue.is_empty() {
-        let rows: Vec<Vec<String>> = fleet
-            .overdue
-            .iter()
-            .map(|one| {
-                let more = one.units.len().saturating_sub(MOST_NAMED);
-                let mut names = one.units[..one.units.len() - more].join(", ");
-                if more > 0 {
-                    names.push_str(&format!(" and {more} more"));
-                }
-                vec![one.id.clone(), one.role.clone(), one.due.clone(), names]
-            })
-            .collect();
-        let head = ["instrument", "for", "was due", "last used on"];
-        out.push_str(&format!(
-            "\nInstruments that are out of date:\n{}\n",
-            table(&head, &rows, 80)
-        ));
-    }
-    out
 }

@@ -1,16 +1,13 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::{find_procedure, write_out};
+use crate::app::{find_procedure, width, write_out};
 use crate::procedure::{
     Condition, Each, Field, Guard, Hazard, Kind, Plain, Procedure, STOCK, Step, StepKind,
 };
 use crate::record::{ProcedureTold, StageTold, StepTold};
-use crate::report::to_json;
-use crate::sheet::{filled, table};
+use crate::report::{Table, to_json};
+use crate::screen::{filled, table};
 use clap::Args;
-
-/// Columns of the terminal that are counted on.
-const WIDTH: usize = 80;
 
 #[derive(Args)]
 pub(super) struct Procedures {
@@ -110,8 +107,11 @@ fn listed() -> Result<String, Failure> {
         ]);
     }
     Ok(format!(
-        "{}\n\nOne step by step: shimwright procedures NAME\nTo make one your own: shimwright procedures NAME --toml > our-own.toml\n",
-        table(&["procedure", "steps", "what it does"], &rows, WIDTH)
+        "{}\nOne step by step: shimwright procedures NAME\nTo make one your own: shimwright procedures NAME --toml > our-own.toml\n",
+        table(
+            &Table::of_words(["procedure", "steps", "what it does"], rows),
+            width()
+        )
     ))
 }
 
@@ -123,16 +123,16 @@ fn conditions(only: &[Condition]) -> String {
 }
 
 fn shown(procedure: &Procedure, name: &str) -> String {
-    let mut out = filled(&format!("{} ({})", procedure.title, procedure.id), WIDTH);
-    out.push_str(&filled(&procedure.purpose, WIDTH));
+    let mut out = filled(&format!("{} ({})", procedure.title, procedure.id), width());
+    out.push_str(&filled(&procedure.purpose, width()));
     if !procedure.only.is_empty() {
         let only = conditions(&procedure.only);
-        out.push_str(&filled(&format!("For {only} units only."), WIDTH));
+        out.push_str(&filled(&format!("For {only} units only."), width()));
     }
     let mut number = 0;
     for stage in &procedure.stages {
         out.push('\n');
-        out.push_str(&filled(&stage.title, WIDTH));
+        out.push_str(&filled(&stage.title, width()));
         let rows: Vec<Vec<String>> = stage
             .steps
             .iter()
@@ -148,9 +148,8 @@ fn shown(procedure: &Procedure, name: &str) -> String {
             })
             .collect();
         out.push_str(&table(
-            &["", "kind", "step", "what is wanted", "notes"],
-            &rows,
-            WIDTH,
+            &Table::of_words(["", "kind", "step", "what is wanted", "notes"], rows),
+            width(),
         ));
         out.push('\n');
     }

@@ -1,12 +1,10 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, PaperWord, UnitsWord};
-use crate::app::{Beside, Blank, Print, blank, each_shelved, left_alone, print, there, write_out};
+use crate::app::{Beside, Blank, Print, blank, each_shelved, left_alone, print, text_of, there, write_out};
 use crate::book::Shelf;
-use crate::history::shelf_summary;
+use crate::history::shelf_report;
 use crate::quantity::visible;
-use crate::report::to_json;
-use crate::sheet::table;
 use clap::Args;
 use std::path::PathBuf;
 
@@ -88,26 +86,13 @@ pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
     let shelf = Shelf::look(&dir)?;
     let contents = shelf.contents()?;
     let listed = each_shelved(&shelf, &contents.named())?;
+    let text = match listed.is_empty() && !arguments.json {
+        true => format!("No builds yet in {}.\n", visible(&dir.display().to_string())),
+        false => text_of(&shelf_report(&listed), arguments.json)?,
+    };
+    write_out(&text, false)?;
     if arguments.json {
-        let text = to_json(&shelf_summary(&listed))?;
-        write_out(&text, false)?;
         return Ok(Exit::Done);
-    }
-    let rows: Vec<Vec<String>> = listed
-        .into_iter()
-        .map(|one| {
-            let day = one.begun.chars().take(10).collect();
-            vec![one.build, one.unit_name, one.procedure_title, day, one.state]
-        })
-        .collect();
-    if rows.is_empty() {
-        write_out(
-            &format!("No builds yet in {}.\n", visible(&dir.display().to_string())),
-            false,
-        )?;
-    } else {
-        let head = ["build", "unit", "procedure", "begun", "state"];
-        write_out(&format!("{}\n", table(&head, &rows, 80)), false)?;
     }
     for foreign in contents.nameless() {
         write_out(&left_alone(foreign), true)?;

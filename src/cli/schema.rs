@@ -1,16 +1,13 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::{Over, lay_down, told, write_out};
+use crate::app::{Over, lay_down, told, width, write_out};
 use crate::book::STANDARD;
 use crate::procedure::Procedure;
-use crate::report::to_json;
-use crate::sheet::table;
+use crate::report::{Table, to_json};
+use crate::screen::table;
 use crate::workshop::FileKind;
 use clap::Args;
 use std::path::{Path, PathBuf};
-
-/// Columns of the terminal that are counted on.
-const WIDTH: usize = 80;
 
 #[derive(Args)]
 pub(super) struct Schema {
@@ -66,8 +63,11 @@ fn listed() -> String {
         })
         .collect();
     format!(
-        "{}\n\nOne of them: shimwright schema KIND\nAll as files: shimwright schema --out DIR\n\
+        "{}\nOne of them: shimwright schema KIND\nAll as files: shimwright schema --out DIR\n\
          Some editors find it by the first line of a file, #:schema ./KIND.schema.json; others are told in their settings\n",
-        table(&["kind", "what it is", "its format"], &rows, WIDTH)
+        table(
+            &Table::of_words(["kind", "what it is", "its format"], rows),
+            width()
+        )
     )
 }

@@ -1,21 +1,19 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{PaperWord, UnitsWord, whole};
-use crate::app::{Clock, Laid, Over, Text, digest_text, find_use, lay_down, read_text, told};
+use crate::app::{Clock, Laid, Over, Text, digest_text, find_use, lay_down, read_text, told, width};
 use crate::document::{DAY, nearest};
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
 use crate::quantity::{RampAngle, Ratio, Torque};
-use crate::report::to_json;
+use crate::report::{Curve, Picture, Plane, Table, to_json};
+use crate::screen::{drawn, filled, table};
 use crate::seal::Digest;
-use crate::sheet::{Plane, Settling, curve, filled, plane, settings_pdf, table};
+use crate::sheet::{Settling, settings_pdf};
 use crate::tuning::{COMPLAINTS, Drawn, Picked, Pictures, Settled, complaint_words};
 use crate::workshop::{Car, Origin, Origins, Safety, Unit, Use};
 use clap::Args;
 use std::path::PathBuf;
-
-/// The columns of a terminal.
-const WIDTH: usize = 80;
 
 #[derive(Args)]
 pub(super) struct Settle {
@@ -137,7 +135,7 @@ pub(super) fn day(given: Option<&str>) -> Result<String, Failure> {
 
 /// Paragraphs in lines for the terminal.
 fn filled_lines(words: &str) -> String {
-    words.lines().map(|line| filled(line, WIDTH)).collect()
+    words.lines().map(|line| filled(line, width())).collect()
 }
 
 fn complaint(words: &str) -> Result<Complaint, Failure> {
@@ -234,39 +232,39 @@ fn words(settled: &Settled, picked: &Picked, wanted: &Use) -> String {
             .to_string(),
     ];
     for line in lines.into_iter().chain(even.map(String::from)).chain(head) {
-        text.push_str(&filled(&line, WIDTH));
+        text.push_str(&filled(&line, width()));
     }
     text.push_str(&best(settled));
     text.push_str("\n\n");
-    text.push_str(&filled("WHAT THEY DO IN THE CAR:", WIDTH));
+    text.push_str(&filled("WHAT THEY DO IN THE CAR:", width()));
     text.push_str(&in_the_car(settled));
     text.push_str("\n\n");
     let take = picked.take;
     text.push_str(&filled(
         &format!("LOCK OVER THROTTLE: proposal {take}, thinly the unit as it is; o is what is wanted."),
-        WIDTH,
+        width(),
     ));
-    text.push_str(&drawn(&picked.pictures));
-    text.push_str("\n\n");
+    text.push_str(&shares_drawn(&picked.pictures));
+    text.push('\n');
     text.push_str(&filled(
         &format!(
             "TORQUE AT THE WHEELS: right (upwards) over left, in a bend to the left. Between its lines the axle turns as one, \
              outside the packs slip: proposal {take}, thinly the unit as it is. o is what is wanted, X where both tyres are at \
              their limit; below and left of 0 the throttle is closed."
         ),
-        WIDTH,
+        width(),
     ));
     text.push_str(&plane_drawn(&picked.pictures));
-    text.push_str("\n\n");
+    text.push('\n');
     text.push_str(&filled(
         &format!("THE RAMP THAT WOULD MEET IT EXACTLY, with the faces and the preload of proposal {take}:"),
-        WIDTH,
+        width(),
     ));
     text.push_str(&exact(settled, picked));
-    text.push_str("\n\n");
+    text.push('\n');
     text.push_str(&filled(
         &format!("WHAT ONE STEP CHANGES, from proposal {take}:"),
-        WIDTH,
+        width(),
     ));
     text.push_str(&steps(settled, picked));
     text.push('\n');
@@ -275,7 +273,7 @@ fn words(settled: &Settled, picked: &Picked, wanted: &Use) -> String {
         text.push_str(&acting(settled, *complaint, helps));
     }
     text.push('\n');
-    text.push_str(&filled(&format!("{MIND} {}", Safety::First.words()), WIDTH));
+    text.push_str(&filled(&format!("{MIND} {}", Safety::First.words()), width()));
     text
 }
 
@@ -303,13 +301,11 @@ fn best(settled: &Settled) -> String {
         row((n + 1).to_string(), &one.setup, &one.effect, one.distance);
     }
     row("now".to_string(), &settled.unit, &settled.now, settled.off);
-    let head: Vec<&str> = head.iter().map(String::as_str).collect();
-    let mut text = table(&head, &rows, WIDTH);
-    text.push('\n');
+    let mut text = table(&Table::of_words(head, rows), width());
     text.push_str(&filled(
         "N: preload on each pack. Shut: throttle closed. Off: from what is wanted, on the whole. Even: both tyres can react the \
          same. Now: the unit as it is.",
-        WIDTH,
+        width(),
     ));
     text.trim_end().to_string()
 }
@@ -326,21 +322,17 @@ fn in_the_car(settled: &Settled) -> String {
         row((n + 1).to_string(), &one.effect, *locks_at);
     }
     row("now".to_string(), &settled.now, settled.now_locks_at);
-    let mut text = table(
-        &[
-            "",
-            "locks",
-            "N·m used",
-            "of grip",
-            "turn, drive",
-            "turn, shut",
-            "held",
-        ],
-        &rows,
-        WIDTH,
-    );
-    text.push('\n');
-    text.push_str(&filled(DOING, WIDTH));
+    let head = [
+        "",
+        "locks",
+        "N·m used",
+        "of grip",
+        "turn, drive",
+        "turn, shut",
+        "held",
+    ];
+    let mut text = table(&Table::of_words(head, rows), width());
+    text.push_str(&filled(DOING, width()));
     text.trim_end().to_string()
 }
 
@@ -379,7 +371,7 @@ fn throttle(locks_at: Option<Ratio>) -> String {
     locks_at.map_or_else(|| "never".to_string(), percent)
 }
 
-fn drawn(pictures: &Pictures) -> String {
+fn shares_drawn(pictures: &Pictures) -> String {
     let share = |drawn: &Drawn| -> Vec<(f64, f64)> {
         let points = drawn.share.iter();
         points
@@ -391,7 +383,16 @@ fn drawn(pictures: &Pictures) -> String {
         .iter()
         .map(|point| (point.throttle.value(), point.share.value()))
         .collect();
-    curve(&share(&pictures.taken), &share(&pictures.now), &wanted)
+    drawn(
+        &Picture::Curve(Curve {
+            line: share(&pictures.taken),
+            thin: share(&pictures.now),
+            marks: wanted,
+            beside: ["100 %", "0 %"].map(String::from),
+            below: ["0 %", "100 %"].map(String::from),
+        }),
+        width(),
+    )
 }
 
 /// The left wheel is the one inside: it can react less, and gets less.
@@ -419,13 +420,16 @@ fn plane_drawn(pictures: &Pictures) -> String {
     ];
     let wanted = pictures.wanted.iter();
     marks.extend(wanted.map(|(more, less)| ((value(*less), value(*more)), 'o')));
-    plane(&Plane {
-        range: (-0.5 * most, most),
-        lines: &taken,
-        thin: &now,
-        marks: &marks,
-        unit: "N·m",
-    })
+    drawn(
+        &Picture::Plane(Plane {
+            range: (-0.5 * most, most),
+            lines: taken,
+            thin: now,
+            marks,
+            unit: "N·m",
+        }),
+        width(),
+    )
 }
 
 fn exact(settled: &Settled, picked: &Picked) -> String {
@@ -456,7 +460,7 @@ fn exact(settled: &Settled, picked: &Picked) -> String {
         percent(target.coast),
         asked(&picked.exact.1, settled.now.coast),
     ]);
-    table(&["at", "lock", "ramp"], &rows, WIDTH)
+    table(&Table::of_words(["at", "lock", "ramp"], rows), width())
 }
 
 fn change(change: &Change) -> String {
@@ -493,13 +497,12 @@ fn steps(settled: &Settled, picked: &Picked) -> String {
         .last()
         .map_or_else(String::new, |point| percent(point.throttle));
     let head = ["", &full, "shut", "locks", "used", "grip", "turn", "shut", "held"];
-    let mut text = table(&head, &rows, WIDTH);
-    text.push('\n');
+    let mut text = table(&Table::of_words(head, rows), width());
     let worn = match settled.unit.preload[0].newtons() > 0.0 {
         true => "Worn: all plates at their limits, not shimmed again.",
         false => "Worn plates change the lash of a unit without preload, and not its lock.",
     };
-    text.push_str(&filled(&format!("Columns as above. {worn}"), WIDTH));
+    text.push_str(&filled(&format!("Columns as above. {worn}"), width()));
     text.trim_end().to_string()
 }
 
@@ -549,27 +552,26 @@ fn acting(settled: &Settled, complaint: Complaint, helps: &[Step]) -> String {
             measured(measure),
             shown(now)
         ),
-        WIDTH,
+        width(),
     );
     if helps.is_empty() {
         text.push_str(&filled(
             "No single step of this unit moves it that way in this car: look elsewhere first.",
-            WIDTH,
+            width(),
         ));
     } else {
         let rows: Vec<Vec<String>> = helps
             .iter()
             .map(|step| vec![change(&step.change), shown(step.effect.value(measure))])
             .collect();
-        text.push_str(&table(&["change", "then"], &rows, WIDTH));
-        text.push('\n');
+        text.push_str(&table(&Table::of_words(["change", "then"], rows), width()));
     }
     text.push_str(&filled(
         &format!(
             "The same may come from: {} (common practice, no source).",
             else_too(complaint)
         ),
-        WIDTH,
+        width(),
     ));
     text
 }

@@ -2,16 +2,14 @@ use super::args::Arguments;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Book;
-use crate::app::{book_dir, each_shelved, write_out};
+use crate::app::{book_dir, each_shelved, width, write_out};
 use crate::book::Shelf;
 use crate::history::Shelved;
 use crate::quantity::visible;
-use crate::sheet::filled;
+use crate::screen::filled;
 use crate::workshop::Safety;
 use clap::CommandFactory;
 
-/// The width that it is laid out for.
-const WIDTH: usize = 79;
 /// The most unfinished builds that are named.
 const MOST_NAMED: usize = 4;
 
@@ -30,7 +28,7 @@ pub(super) fn start(book: &Book) -> Result<Exit, Failure> {
              time, and prints the sheet that stays with the car. {}",
             Safety::First.words()
         ),
-        WIDTH,
+        width(),
     );
     page.push_str("\nTo begin:\n");
     for (command, words) in BEGIN {
@@ -42,7 +40,7 @@ pub(super) fn start(book: &Book) -> Result<Exit, Failure> {
             "Commands: {}. `shimwright COMMAND --help` says what each can do.",
             commands.join(", ")
         ),
-        WIDTH,
+        width(),
     ));
     page.push('\n');
     page.push_str(&book_words(book));
@@ -75,11 +73,14 @@ fn book_words(book: &Book) -> String {
         Ok(listed) => listed,
         Err(failure) => {
             let told = failure.report();
-            return filled(&format!("The book can not be read. {told}"), WIDTH);
+            return filled(&format!("The book can not be read. {told}"), width());
         }
     };
     if listed.is_empty() {
-        return filled(&format!("The book is empty; it will be kept in {shown}."), WIDTH);
+        return filled(
+            &format!("The book is empty; it will be kept in {shown}."),
+            width(),
+        );
     }
     let mut words = String::new();
     let mut open: Vec<&Shelved> = listed
@@ -88,7 +89,7 @@ fn book_words(book: &Book) -> String {
         .collect();
     open.sort_by(|a, b| b.begun.cmp(&a.begun));
     if open.is_empty() {
-        words.push_str(&filled(&format!("Nothing is unfinished in {shown}."), WIDTH));
+        words.push_str(&filled(&format!("Nothing is unfinished in {shown}."), width()));
     } else {
         words.push_str("Unfinished (the same `work` command goes on with it):\n");
         for one in open.iter().take(MOST_NAMED) {
@@ -97,7 +98,7 @@ fn book_words(book: &Book) -> String {
                 "  {}  {}, {}, begun {day}, {}",
                 one.build, one.unit_name, one.procedure_title, one.state
             );
-            words.push_str(&short(&visible(&line), WIDTH));
+            words.push_str(&short(&visible(&line), width()));
             words.push('\n');
         }
         if open.len() > MOST_NAMED {

@@ -1,17 +1,17 @@
+use crate::app::width;
 use crate::history::{Grid, Trace, WearShown};
-use crate::sheet::{filled, labelled, table};
-
-const WIDTH: usize = 80;
+use crate::report::{Curve, Picture, Table};
+use crate::screen::{drawn, filled, table};
 
 /// How a unit wears, for the terminal.
 pub(super) fn words(shown: &WearShown<'_>) -> String {
     let wear = shown.wear;
     let mut text = filled(
         &format!("{} ({}): {}.", wear.name, wear.unit, shown.headline()),
-        WIDTH,
+        width(),
     );
     for told in &wear.told {
-        text.push_str(&filled(&format!("note: {told}"), WIDTH));
+        text.push_str(&filled(&format!("note: {told}"), width()));
     }
     text.push('\n');
     text.push_str(&laid(&shown.builds()));
@@ -26,32 +26,31 @@ pub(super) fn words(shown: &WearShown<'_>) -> String {
         text.push_str(&laid(&plates));
     }
     if let Some(outside) = shown.outside() {
-        text.push_str(&filled(&outside, WIDTH));
+        text.push_str(&filled(&outside, width()));
         text.push('\n');
     }
-    text.push_str(&filled(&shown.first(), WIDTH));
-    text.push_str(&filled(shown.bands(), WIDTH));
+    text.push_str(&filled(&shown.first(), width()));
+    text.push_str(&filled(shown.bands(), width()));
     text.push_str(&remedies(shown));
     text
 }
 
 fn laid(grid: &Grid) -> String {
-    let head: Vec<&str> = grid.head.iter().map(String::as_str).collect();
-    format!("{}\n\n", table(&head, &grid.rows, WIDTH))
+    format!("{}\n", table(&Table::of_words(&grid.head, &grid.rows), width()))
 }
 
 fn remedies(shown: &WearShown<'_>) -> String {
     let mut text = "\nWhat to do about it\n".to_string();
     if let Some(remedies) = shown.remedies() {
-        text.push_str(&filled(&shown.by_then(), WIDTH));
+        text.push_str(&filled(&shown.by_then(), width()));
         text.push('\n');
         text.push_str(&laid(&remedies));
     }
     for words in shown.remedy_words() {
-        text.push_str(&filled(&words, WIDTH));
+        text.push_str(&filled(&words, width()));
     }
     if shown.remedies().is_some() {
-        text.push_str(&filled(shown.assumed(), WIDTH));
+        text.push_str(&filled(shown.assumed(), width()));
     }
     text
 }
@@ -66,7 +65,7 @@ fn saw(trace: &Trace) -> String {
     if high <= low || far <= 0.0 {
         return String::new();
     }
-    let drawn: Vec<(f64, f64)> = trace
+    let places: Vec<(f64, f64)> = trace
         .points
         .iter()
         .map(|(x, y)| (x / far, (y - low) / (high - low)))
@@ -83,14 +82,16 @@ fn saw(trace: &Trace) -> String {
             "The {} from build to build ({}), o where it was read:",
             trace.what, trace.measure
         ),
-        WIDTH,
+        width(),
     );
-    text.push_str(&labelled(
-        &drawn,
-        &drawn,
-        [&labels[0], &labels[1]],
-        ["0", &format!("{far:.0} {}", trace.along)],
-    ));
-    text.push_str("\n\n");
+    let curve = Curve {
+        line: places.clone(),
+        thin: Vec::new(),
+        marks: places,
+        beside: labels,
+        below: ["0".to_string(), format!("{far:.0} {}", trace.along)],
+    };
+    text.push_str(&drawn(&Picture::Curve(curve), width()));
+    text.push('\n');
     text
 }

@@ -1,13 +1,10 @@
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::write_out;
+use crate::app::{width, write_out};
 use crate::report::to_json;
-use crate::sheet::filled;
+use crate::screen::filled;
 use crate::workshop::{Found, Glossary};
 use clap::Args;
-
-/// The columns of a terminal.
-const WIDTH: usize = 80;
 
 #[derive(Args)]
 pub(super) struct Words {
@@ -56,7 +53,7 @@ fn set(line: &str) -> String {
         return "\n".to_string();
     }
     let pad = " ".repeat(indent);
-    filled(words, WIDTH - indent)
+    filled(words, width() - indent)
         .lines()
         .map(|row| format!("{pad}{row}\n"))
         .collect()

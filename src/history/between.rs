@@ -1,11 +1,8 @@
 use super::account::{Account, Doubted, PackAccount, SpringAccount};
 use super::known::Known;
-use super::shown::{Shown, for_machines, number};
 use super::tracks::Tracks;
 use super::wear::Along;
-use crate::quantity::{Force, Length, Torque, Units};
-use crate::report::Summary;
-use serde_json::{Value, json};
+use crate::quantity::{Force, Length, Torque};
 
 /// An uncertainty is told with this factor: about 95 %.
 const COVERAGE: f64 = 2.0;
@@ -197,137 +194,6 @@ impl Between {
         self.plates
             .iter()
             .filter(move |plate| plate.what.ends_with(&what) && plate.judged != Judged::NotComparable)
-    }
-
-    /// How far the unit went from the one to the other, where that is known: `1840 km after`.
-    pub fn distance(&self, units: Units) -> Option<String> {
-        let (far, along) = self.gone?;
-        let shown = Shown { units, along };
-        let when = if far < 0.0 { "before" } else { "after" };
-        Some(format!(
-            "{} {} {when}",
-            shown.far(far.abs()),
-            shown.distance_symbol()
-        ))
-    }
-
-    /// What the plates of one keying lost, as [`Between::lost`], in words: mean, least and greatest.
-    pub fn lost_words(&self, keyed: &str, units: Units) -> Option<String> {
-        let (count, changed, losses) = self.lost(keyed)?;
-        let shown = Shown {
-            units,
-            along: Along::Kilometres,
-        };
-        let decimals = usize::from(units == Units::Inch);
-        let [mean, low, high] = losses.map(|um| number(shown.small(um / 1e3), decimals));
-        let symbol = shown.small_symbol();
-        Some(match (count, changed) {
-            (1, 1) => format!("lost {mean} {symbol} (one plate)"),
-            (1, _) => format!("lost {mean} {symbol} (one plate), within what can be told"),
-            _ => format!(
-                "lost {mean} {symbol} on the mean, {low} to {high} {symbol}; beyond doubt on {changed} of {count}"
-            ),
-        })
-    }
-
-    /// The comparison in a few lines: a label and a text each.
-    pub fn brief(&self, units: Units) -> Vec<(String, String)> {
-        let mut lines: Vec<(String, String)> = self
-            .changes
-            .iter()
-            .map(|change| (change.what.clone(), change.words(units)))
-            .collect();
-        for (keyed, label) in [("gear", "Friction plates"), ("case", "Case plates")] {
-            lines.extend(
-                self.lost_words(keyed, units)
-                    .map(|words| (label.to_string(), words)),
-            );
-        }
-        lines
-    }
-
-    /// The same for machines.
-    pub fn summary(&self) -> Summary {
-        let change = |change: &Change| {
-            let (measure, times) = for_machines(change.measure);
-            json!({
-                "what": change.what, "measure": measure, "before": times * change.before, "after": times * change.after,
-                "difference": times * change.difference(), "doubt_95": change.doubt.map(|doubt| times * doubt),
-                "judged": change.judged.words(),
-                "why": change.why,
-            })
-        };
-        let gone = |wanted| {
-            self.gone
-                .filter(|(_, along)| *along == wanted)
-                .map(|(far, _)| far)
-        };
-        Summary(json!({
-            "before": self.before, "after": self.after, "distance_km": gone(Along::Kilometres),
-            "running_h": gone(Along::Hours),
-            "changes": self.changes.iter().map(change).collect::<Vec<Value>>(),
-            "plates_um": self.plates.iter().map(change).collect::<Vec<Value>>(),
-            "differs": self.differs.iter().map(|one| json!({"what": one.what, "before": one.before, "after": one.after})).collect::<Vec<_>>(),
-            "alone": self.alone.iter().map(|(build, plates)| json!({"build": build, "plates": plates})).collect::<Vec<_>>(),
-            "told": self.told,
-        }))
-    }
-}
-
-impl Change {
-    /// The numbers of a change in some units of measure: before, after, change, doubt.
-    pub fn numbers(&self, units: Units) -> [String; 4] {
-        let shown = Shown {
-            units,
-            along: Along::Kilometres,
-        };
-        let decimals = self.decimals(units);
-        let of = |value: f64| number(shown.of(self.measure, value).0, decimals);
-        let difference = of(self.difference());
-        let sign = if difference.starts_with('-') { "" } else { "+" };
-        [
-            of(self.before),
-            of(self.after),
-            format!("{sign}{difference}"),
-            self.doubt.map_or("-".to_string(), of),
-        ]
-    }
-
-    /// The unit of measure that it is shown in.
-    pub fn symbol(&self, units: Units) -> &'static str {
-        let shown = Shown {
-            units,
-            along: Along::Kilometres,
-        };
-        shown.of(self.measure, 0.0).1
-    }
-
-    fn decimals(&self, units: Units) -> usize {
-        let shown = Shown {
-            units,
-            along: Along::Kilometres,
-        };
-        match units {
-            Units::Metric => self.decimals,
-            Units::Inch => shown.of(self.measure, 0.0).2,
-        }
-    }
-
-    /// `93.5, now 83.5 N·m: −10.0 ± 5.1, changed`.
-    pub fn words(&self, units: Units) -> String {
-        let [before, after, change, doubt] = self.numbers(units);
-        let symbol = self.symbol(units);
-        let measure = if symbol.is_empty() {
-            String::new()
-        } else {
-            format!(" {symbol}")
-        };
-        let judged = match (self.judged, self.doubt) {
-            (Judged::NotComparable, _) => format!("not comparable: {}", self.why),
-            (judged, Some(_)) => format!("{change} ± {doubt}, {}", judged.words()),
-            (judged, None) => format!("{change}, {}", judged.words()),
-        };
-        format!("{before}, now {after}{measure}: {judged}")
     }
 }
 

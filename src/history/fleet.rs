@@ -1,13 +1,10 @@
 use super::account::{Account, PlateAccount};
-use super::shown::Shown;
 use super::wear::{Along, UnitWear};
 use crate::metrology::{Limits, Verdict, judge};
 use crate::quantity::seconds_of;
-use crate::quantity::{Length, Torque, Units};
-use crate::report::Summary;
+use crate::quantity::{Length, Torque};
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
-use serde_json::{Value, json};
 use std::fmt;
 
 /// How sure a verdict must be where only a reading and its window are known: the confidence that a unit file has where
@@ -77,22 +74,6 @@ impl Forecast {
             or_sooner: first.lacks.is_some() && since.is_none(),
             what: first.what,
         })
-    }
-
-    /// In words, short enough for a column headed "may be due".
-    pub fn words(&self, units: Units) -> String {
-        let what = self.what.trim_start_matches("plate ").trim_start_matches("the ");
-        let shown = Shown {
-            units,
-            along: self.along,
-        };
-        match shown.rough_at_most(self.earliest) {
-            from if from.chars().all(|c| "0.".contains(c)) => format!("{what}: now"),
-            from => {
-                let sooner = if self.or_sooner { ", or sooner" } else { "" };
-                format!("{what}: from {from} {} on{sooner}", shown.distance_symbol())
-            }
-        }
     }
 }
 
@@ -211,30 +192,6 @@ impl Due {
     /// Whether it needs work: past its limit, too close to call, or with little left.
     pub fn is_pressing(&self) -> bool {
         self.verdict != Verdict::Inside || self.left < NEARLY_WORN
-    }
-
-    /// In words, short enough for a column.
-    pub fn words(&self, units: Units) -> String {
-        match &self.what {
-            DueWhat::Plate { name, least, limit } if least < limit => {
-                format!("{name} {} below its limit", (*limit - *least).show(units))
-            }
-            DueWhat::Plate { name, least, limit } => {
-                format!("{name} {} above its limit", (*least - *limit).show(units))
-            }
-            DueWhat::Breakaway {
-                torque,
-                window: [least, most],
-            } => {
-                let read = torque.newton_metres();
-                let nearer = if read - least.newton_metres() <= most.newton_metres() - read {
-                    format!("least {}", least.show(units))
-                } else {
-                    format!("most {}", most.show(units))
-                };
-                format!("breakaway {}, {nearer}", torque.show(units))
-            }
-        }
     }
 
     fn rank(&self) -> u8 {
@@ -357,28 +314,6 @@ impl FleetUnit {
         self.state == state
             || (state == FleetState::Damaged && !self.damaged.is_empty())
             || (state == FleetState::Newer && !self.newer.is_empty())
-    }
-
-    /// Its state in words, with which older build is damaged or of a newer program, or how many are.
-    pub fn standing(&self) -> String {
-        let mut words = self.state.to_string();
-        for (state, those) in [
-            (FleetState::Damaged, &self.damaged),
-            (FleetState::Newer, &self.newer),
-        ] {
-            match &those[..] {
-                _ if self.state == state => {}
-                [] => {}
-                [(build, _)] => {
-                    let number = build
-                        .rsplit_once('-')
-                        .map_or(build.as_str(), |(_, number)| number);
-                    words.push_str(&format!(", {number} {state}"));
-                }
-                more => words.push_str(&format!(", {} builds {state}", more.len())),
-            }
-        }
-        words
     }
 
     /// Whether somebody has to do something about it: it is not finished, not whole, or something presses.
@@ -572,68 +507,5 @@ impl Fleet {
             .collect();
         overdue.sort_by(|a, b| (&a.due, &a.id).cmp(&(&b.due, &b.id)));
         Fleet { units, overdue }
-    }
-
-    /// For machines: the unit of measure stands in each key's name.
-    pub fn summary(&self) -> Summary {
-        let units: Vec<Value> = self
-            .units
-            .iter()
-            .map(|unit| {
-                let due: Vec<Value> = unit.due.iter().map(Due::json).collect();
-                let told = |those: &[(String, String)]| -> Vec<Value> {
-                    let each = those.iter();
-                    each.map(|(build, why)| json!({"build": build, "why": why})).collect()
-                };
-                let (since_km, since_h) = match unit.since {
-                    Some((gone, Along::Kilometres)) => (Some(gone), None),
-                    Some((ran, Along::Hours)) => (None, Some(ran)),
-                    None => (None, None),
-                };
-                json!({
-                    "unit": unit.unit, "unit_name": unit.name, "car": unit.car, "builds": unit.builds,
-                    "state": unit.state.words(), "last_build": unit.last.as_ref().map(|(build, _)| build),
-                    "finished": unit.last.as_ref().map(|(_, when)| when), "open_build": unit.open,
-                    "since_km": since_km, "since_h": since_h, "since_at_least": unit.since_at_least, "needs_work": unit.needs_work(),
-                    "due": due, "forecast": unit.forecast.as_ref().map(Forecast::json), "damaged": told(&unit.damaged),
-                    "newer": told(&unit.newer),
-                })
-            })
-            .collect();
-        let overdue: Vec<Value> = self
-            .overdue
-            .iter()
-            .map(|one| json!({"instrument": one.id, "for": one.role, "due": one.due, "units": one.units}))
-            .collect();
-        Summary(json!({ "units": units, "overdue_instruments": overdue }))
-    }
-}
-
-impl Forecast {
-    fn json(&self) -> Value {
-        let key = match self.along {
-            Along::Kilometres => "earliest_km",
-            Along::Hours => "earliest_h",
-        };
-        json!({"what": self.what, key: self.earliest, "or_sooner": self.or_sooner})
-    }
-}
-
-impl Due {
-    fn json(&self) -> Value {
-        let verdict = self.verdict.to_string();
-        match &self.what {
-            DueWhat::Plate { name, least, limit } => json!({
-                "what": "plate", "plate": name, "least_um": least.um(), "limit_um": limit.um(),
-                "build": self.build, "left_share": self.left, "verdict": verdict,
-            }),
-            DueWhat::Breakaway {
-                torque,
-                window: [least, most],
-            } => json!({
-                "what": "breakaway", "breakaway_nm": torque.newton_metres(), "least_nm": least.newton_metres(),
-                "most_nm": most.newton_metres(), "build": self.build, "left_share": self.left, "verdict": verdict,
-            }),
-        }
     }
 }

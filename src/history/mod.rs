@@ -13,10 +13,12 @@
 
 mod account;
 mod between;
+mod between_report;
 mod brief;
 mod export;
 mod fading;
 mod fleet;
+mod fleet_report;
 mod imported;
 mod known;
 mod outlook;
@@ -46,7 +48,7 @@ pub use outlook::Outlook;
 pub use paper_order::{odd_among, or_sure};
 pub use paper_records::{Cell, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault};
 pub use remedies::{Banded, ByTrend, FAR, Lasts, Reckoned, Remedies, Remedy, Stands, Swap, What};
-pub use shelved::{Shelved, shelf_summary};
+pub use shelved::{Shelved, shelf_report};
 pub use shown::Shown;
 pub use tracks::{Gone, Here, Notice, Sighting, Track, Tracks, WearBuild};
 pub use wear::{Along, First, PackWear, PlateWear, UnitWear};

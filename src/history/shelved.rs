@@ -1,7 +1,7 @@
 //! The builds of the book as a list.
 
 use super::account::Account;
-use crate::report::Summary;
+use crate::report::{Report, Section, Summary, Table};
 use serde_json::{Value, json};
 
 /// A build as the list of the book shows it.
@@ -85,9 +85,18 @@ impl Shelved {
     }
 }
 
-/// What is in the book, for machines.
-pub fn shelf_summary(builds: &[Shelved]) -> Summary {
-    let builds: Vec<Value> = builds
+/// What is in the book: a row a build.
+///
+/// ```
+/// use shimwright::history::{Account, Shelved, shelf_report};
+/// let account = Account { build: "moor-rear-0001".into(), digest: "ba78".into(), answered: 12, ..Account::default() };
+/// let report = shelf_report(&[Shelved::of(&account)]);
+/// assert!(shimwright::screen::lines(&report, 80).contains("moor-rear-0001"));
+/// assert!(report.to_json()?.contains("\"state\": \"open, 12 answered\""));
+/// # Ok::<(), shimwright::report::ReportError>(())
+/// ```
+pub fn shelf_report(builds: &[Shelved]) -> Report {
+    let objects: Vec<Value> = builds
         .iter()
         .map(|one| {
             json!({
@@ -97,5 +106,16 @@ pub fn shelf_summary(builds: &[Shelved]) -> Summary {
             })
         })
         .collect();
-    Summary(json!({ "builds": builds }))
+    let rows = builds.iter().map(|one| {
+        let day: String = one.begun.chars().take(10).collect();
+        [
+            one.build.clone(),
+            one.unit_name.clone(),
+            one.procedure_title.clone(),
+            day,
+            one.state.clone(),
+        ]
+    });
+    let table = Table::of_words(["build", "unit", "procedure", "begun", "state"], rows);
+    Report::of(Summary(json!({ "builds": objects }))).with(Section::new().table(table))
 }

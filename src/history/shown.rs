@@ -1,6 +1,7 @@
 use super::remedies::FAR;
 use super::wear::Along;
 use crate::quantity::{Dimension, Units, unit_named};
+use crate::report::number;
 
 /// In which units of measure values are shown.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -157,13 +158,5 @@ impl Shown {
             _ => format!("over {}", self.rough(far)),
         };
         format!("{} ({} to {to})", self.rough(at), self.rough(from))
-    }
-}
-
-pub(super) fn number(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(nothing) if nothing.chars().all(|c| "0.".contains(c)) => nothing.to_string(),
-        _ => text,
     }
 }

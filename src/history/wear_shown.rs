@@ -3,11 +3,12 @@
 use super::fading::Fading;
 use super::outlook::Outlook;
 use super::remedies::Remedies;
-use super::shown::{Shown, number};
+use super::shown::Shown;
 use super::tracks::WearBuild;
 use super::wear::{First, PackWear, PlateWear, UnitWear};
 use crate::mechanics::wear::Meets;
 use crate::quantity::{Dimension, Units, visible};
+use crate::report::number;
 
 /// So many builds, or readings of a plate, make a line with a band.
 const FEWEST: usize = 3;

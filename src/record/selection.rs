@@ -1,5 +1,5 @@
-use crate::quantity::Length;
-use crate::report::{Summary, um};
+use crate::quantity::{Length, Units};
+use crate::report::{Cell, Column, Picture, Report, Section, Summary, Table, um};
 use serde_json::{Map, Value, json};
 
 /// What the choice of plates and shims came to.
@@ -65,6 +65,36 @@ pub struct MissingPart {
 }
 
 impl Selected {
+    fn row(&self, n: usize, units: Units) -> Vec<Cell> {
+        let bare = |length: Length| {
+            let text = length.show(units);
+            text.split(' ').next().unwrap_or("").to_string()
+        };
+        let shims = |side: &SelectedSide| {
+            let shims: Vec<String> = side.shims.iter().map(|shim| bare(*shim)).collect();
+            match shims.is_empty() {
+                true => "none".to_string(),
+                false => shims.join(" + "),
+            }
+        };
+        let [left, right] = self.closings;
+        vec![
+            (n + 1).to_string().into(),
+            shims(&self.sides[0]).into(),
+            shims(&self.sides[1]).into(),
+            match left == right {
+                true => left.show(units),
+                false => format!("{} / {}", bare(left), right.show(units)),
+            }
+            .into(),
+            bare(self.worst).into(),
+            bare(self.difference).into(),
+            self.new_parts.to_string().into(),
+            format!("{:.0} %", (self.probability * 100.0).floor()).into(),
+            self.unlike_first.join(" ").into(),
+        ]
+    }
+
     fn object(&self) -> Map<String, Value> {
         let side = |side: &SelectedSide| -> Value {
             let shims = side.shims.iter().map(|shim| json!({"shim_um": shim.um()}));
@@ -92,8 +122,59 @@ impl Selected {
 }
 
 impl Selection {
+    /// The choices, the best first, or what is lacking; the best or the nearest drawn; what was thrown out.
+    pub fn report(&self, units: Units) -> Report {
+        let mut what = Section::new();
+        if self.choices.is_empty() {
+            what = what.words("NOTHING FITS with these plates and shims.");
+            if let Some(short) = self.short_by {
+                what = what.words(format!("The nearest is out by {}.", short.show(units)));
+            }
+            for (n, part) in self.missing.iter().enumerate() {
+                // each of them is enough by itself
+                let or = if n == 0 { "It would fit" } else { "or it would fit" };
+                let standard = if part.standard { " (a standard size)" } else { "" };
+                what = what.words(format!(
+                    "{or} with {} more {} of {}{standard}.",
+                    part.count,
+                    part.what,
+                    part.thickness.show(units)
+                ));
+            }
+        }
+        let mut rest = Section::new();
+        if !self.drawing.is_empty() {
+            rest = rest
+                .words("The packs, | where two layers rub and . where they do not:")
+                .picture(Picture::Signs(self.drawing.clone()));
+        }
+        for (plate, reason) in &self.rejected {
+            rest = rest.words(format!("{plate} is rejected: {reason}"));
+        }
+        Report::of(self.summary())
+            .with(what.table(self.table(units)))
+            .with(rest)
+    }
+
+    fn table(&self, units: Units) -> Table {
+        let mut table = Table::new([
+            Column::figures(""),
+            Column::words("shims left"),
+            Column::words("shims right"),
+            Column::words("closing"),
+            Column::figures("off target"),
+            Column::figures("sides differ"),
+            Column::figures("new"),
+            Column::figures("inside"),
+            Column::words("unlike 1"),
+        ]);
+        let choices = self.choices.iter().enumerate();
+        table.rows = choices.map(|(n, choice)| choice.row(n, units)).collect();
+        table
+    }
+
     /// The selection for machines: the best choice, or the nearest miss, at the top; the others below `alternatives`.
-    pub fn summary(&self) -> Summary {
+    fn summary(&self) -> Summary {
         let mut object = Map::new();
         object.insert("admissible".to_string(), json!(!self.choices.is_empty()));
         let best = self.choices.first().or(self.nearest.as_ref());

@@ -47,13 +47,13 @@ pub(crate) fn um(length: Option<Length>) -> Value {
 /// The answer to one calculation, for machines: one flat object whose keys keep their order.
 ///
 /// ```
-/// use shimwright::report::Report;
-/// let report = Report::new().number("gain", 1.0).number("release_gain", None).text("class", "two-way");
+/// use shimwright::report::Figures;
+/// let report = Figures::new().number("gain", 1.0).number("release_gain", None).text("class", "two-way");
 /// assert_eq!(report.to_json()?, "{\n  \"gain\": 1.0,\n  \"release_gain\": null,\n  \"class\": \"two-way\"\n}\n");
 /// # Ok::<(), shimwright::report::ReportError>(())
 /// ```
 #[derive(Clone, PartialEq, Default, Debug)]
-pub struct Report(Vec<(&'static str, Field)>);
+pub struct Figures(Vec<(&'static str, Field)>);
 
 #[derive(Clone, PartialEq, Debug)]
 enum Field {
@@ -63,38 +63,38 @@ enum Field {
     Text(String),
 }
 
-impl Report {
-    /// A report without any key.
-    pub fn new() -> Report {
-        Report::default()
+impl Figures {
+    /// An answer without any key.
+    pub fn new() -> Figures {
+        Figures::default()
     }
 
     /// Adds a number with all its digits; `None` where there is none.
-    pub fn number(self, key: &'static str, value: impl Into<Option<f64>>) -> Report {
+    pub fn number(self, key: &'static str, value: impl Into<Option<f64>>) -> Figures {
         self.with(key, Field::Number(value.into()))
     }
 
     /// Adds a whole number.
-    pub fn count(self, key: &'static str, count: usize) -> Report {
+    pub fn count(self, key: &'static str, count: usize) -> Figures {
         self.with(key, Field::Count(count))
     }
 
     /// Adds a yes or no.
-    pub fn flag(self, key: &'static str, flag: bool) -> Report {
+    pub fn flag(self, key: &'static str, flag: bool) -> Figures {
         self.with(key, Field::Flag(flag))
     }
 
     /// Adds words.
-    pub fn text(self, key: &'static str, text: impl Into<String>) -> Report {
+    pub fn text(self, key: &'static str, text: impl Into<String>) -> Figures {
         self.with(key, Field::Text(text.into()))
     }
 
-    fn with(mut self, key: &'static str, field: Field) -> Report {
+    fn with(mut self, key: &'static str, field: Field) -> Figures {
         self.0.push((key, field));
         self
     }
 
-    /// The report as JSON text with a newline at its end. Errors: a number that is not finite, which JSON has not.
+    /// The answer as JSON text with a newline at its end. Errors: a number that is not finite, which JSON has not.
     pub fn to_json(&self) -> Result<String, ReportError> {
         for (key, field) in &self.0 {
             if let Field::Number(Some(value)) = field
@@ -109,7 +109,7 @@ impl Report {
     }
 }
 
-impl Serialize for Report {
+impl Serialize for Figures {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let mut map = serializer.serialize_map(Some(self.0.len()))?;
         for (key, field) in &self.0 {
@@ -130,7 +130,7 @@ mod tests {
 
     #[test]
     fn a_number_that_json_has_not_is_refused() {
-        let error = Report::new()
+        let error = Figures::new()
             .number("slope", f64::INFINITY)
             .to_json()
             .unwrap_err();

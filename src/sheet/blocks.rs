@@ -3,6 +3,7 @@
 use crate::history::{PlatePicture, Trace};
 use crate::quantity::{Torque, Units};
 use crate::record::{Curve, Pack};
+use crate::report::{Cell, Table};
 use crate::tuning::Pictures;
 
 /// A whole sheet.
@@ -74,79 +75,17 @@ pub(super) enum Style {
     Digest,
 }
 
-/// A table.
-pub(super) struct Table {
-    pub columns: Vec<Column>,
-    pub rows: Vec<Vec<Cell>>,
-}
-
-impl Table {
-    /// Its second half beside its first, as a table of twice the columns.
-    pub fn halved(&self) -> Table {
-        let (first, second) = self.rows.split_at(self.rows.len().div_ceil(2));
-        let row = |(n, left): (usize, &Vec<Cell>)| {
-            let right = second.get(n).cloned().unwrap_or_default();
-            left.iter().cloned().chain(right).collect()
-        };
-        Table {
-            columns: self.columns.iter().chain(&self.columns).cloned().collect(),
-            rows: first.iter().enumerate().map(row).collect(),
-        }
-    }
-}
-
-/// A column of a table.
-#[derive(Clone)]
-pub(super) struct Column {
-    pub title: String,
-    /// Set to the right: numbers.
-    pub right: bool,
-    /// Not broken into lines while there is any other way: numbers, and lists of them.
-    pub firm: bool,
-}
-
-/// A cell of a table.
-#[derive(Clone, Default)]
-pub(super) struct Cell {
-    pub text: String,
-    /// Set bold.
-    pub strong: bool,
-}
-
-impl<T: Into<String>> From<T> for Cell {
-    fn from(text: T) -> Cell {
-        Cell {
-            text: text.into(),
-            strong: false,
-        }
-    }
-}
-
-impl Cell {
-    /// A bold cell if `strong`.
-    pub fn strong_if(strong: bool, text: impl Into<String>) -> Cell {
-        Cell {
-            text: text.into(),
-            strong,
-        }
-    }
-}
-
-/// A column of words.
-pub(super) fn words(title: &str) -> Column {
-    Column {
-        title: title.to_string(),
-        right: false,
-        firm: false,
-    }
-}
-
-/// A column of numbers.
-pub(super) fn figures(title: impl Into<String>) -> Column {
-    Column {
-        title: title.into(),
-        right: true,
-        firm: true,
+/// The second half of a table beside its first, as a table of twice the columns.
+pub(super) fn halved(table: &Table) -> Table {
+    let (first, second) = table.rows.split_at(table.rows.len().div_ceil(2));
+    let empty = vec![Cell::from(""); table.columns.len()];
+    let row = |(n, left): (usize, &Vec<Cell>)| {
+        let right = second.get(n).unwrap_or(&empty);
+        left.iter().chain(right).cloned().collect()
+    };
+    Table {
+        columns: table.columns.iter().chain(&table.columns).cloned().collect(),
+        rows: first.iter().enumerate().map(row).collect(),
     }
 }
 

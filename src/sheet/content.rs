@@ -1,12 +1,11 @@
 //! From a build to blocks, in the order of the sheet.
 
-use super::blocks::{Block, Document, Section, SignLine, Strip, StripRow, Style, Table, words};
-use super::numbers::{
-    NOTHING, WEDGES, capital, firm, first_groups, force_with, grouped, moment, torque_with, zoned,
-};
+use super::blocks::{Block, Document, Section, SignLine, Strip, StripRow, Style};
+use super::numbers::{WEDGES, capital, firm, first_groups, force_with, grouped, moment, torque_with, zoned};
 use super::tables;
 use crate::quantity::Ratio;
 use crate::record::{Build, CautionLine, Copied, FoundAndLeft, PaperText, Preload, Simulated};
+use crate::report::{Column, NOTHING, Table};
 use crate::workshop::Safety;
 
 /// Whose word comes first, and what a sheet does not say: `sheet` goes on with "not say that the unit is safe". It is on every
@@ -202,7 +201,7 @@ fn found_and_left(build: &Build) -> Option<Section> {
         return one_table(
             "As found",
             Table {
-                columns: vec![words("What"), words("As found")],
+                columns: vec![Column::words("What"), Column::words("As found")],
                 rows: rows
                     .iter()
                     .map(|row| vec![row.what.as_str().into(), cell(&row.found)])
@@ -214,7 +213,11 @@ fn found_and_left(build: &Build) -> Option<Section> {
         return None;
     }
     let table = Table {
-        columns: vec![words("What"), words("As found"), words("As left")],
+        columns: vec![
+            Column::words("What"),
+            Column::words("As found"),
+            Column::words("As left"),
+        ],
         rows: rows
             .iter()
             .map(|row| vec![row.what.as_str().into(), cell(&row.found), cell(&row.left)])

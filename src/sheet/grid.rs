@@ -1,10 +1,11 @@
 //! Tables and lists of pairs become pieces: rows that are placed one below the other.
 
-use super::blocks::{Cell, Table};
+use super::blocks::halved;
 use super::flow::{Flow, Piece, Spacing};
 use super::furniture::{line_height, rule, text};
 use super::measure::{ASCENT, Face, POINT, on_paper, widest_word, width, wrap};
 use super::page::Item;
+use crate::report::{Cell, Holds, Table};
 
 /// Size of type in tables.
 const BODY: f64 = 8.5;
@@ -32,7 +33,7 @@ fn face(cell: &Cell) -> Face {
 fn widths(table: &Table, room: f64, spacing: &Spacing) -> Vec<f64> {
     let (body, head_size) = (spacing.size(BODY), spacing.size(HEAD));
     let column = |i: usize| table.rows.iter().filter_map(move |row| row.get(i));
-    let full = |c: &Cell| width(&on_paper(&c.text), face(c), body);
+    let full = |c: &Cell| width(&on_paper(&c.text()), face(c), body);
     let cells: Vec<Vec<f64>> = table
         .rows
         .iter()
@@ -42,19 +43,19 @@ fn widths(table: &Table, room: f64, spacing: &Spacing) -> Vec<f64> {
     let mut least = Vec::new();
     let mut titled = Vec::new();
     for (i, col) in table.columns.iter().enumerate() {
-        let head = widest_word(&col.title, Face::Bold, head_size);
+        let head = widest_word(&col.title(), Face::Bold, head_size);
         let need = cells
             .iter()
             .filter_map(|row| row.get(i))
             .copied()
             .fold(head, f64::max);
         let word = column(i)
-            .map(|c| widest_word(&c.text, face(c), body))
+            .map(|c| widest_word(&c.text(), face(c), body))
             .fold(head, f64::max);
-        titled.push(need.max(width(&on_paper(&col.title), Face::Bold, head_size)) + GUTTER);
+        titled.push(need.max(width(&on_paper(&col.title()), Face::Bold, head_size)) + GUTTER);
         natural.push(need + GUTTER);
         least.push(
-            if col.firm {
+            if col.holds != Holds::Words {
                 need.min(42.0)
             } else {
                 word.min(26.0).max(head)
@@ -122,12 +123,12 @@ pub(super) fn halves(flow: &mut Flow, whole: &Table) {
         let deep = |row: &Vec<Cell>| {
             let cells = row.iter().zip(&widths);
             let lines =
-                cells.map(|(cell, wide)| wrap(&cell.text, face(cell), body, wide - GUTTER + SLACK).len());
+                cells.map(|(cell, wide)| wrap(&cell.text(), face(cell), body, wide - GUTTER + SLACK).len());
             lines.max().unwrap_or(1)
         };
         of.rows.iter().map(deep).sum()
     };
-    let halved = whole.halved();
+    let halved = halved(whole);
     if lines(&halved) < lines(whole) {
         table(flow, &halved);
     } else {
@@ -150,7 +151,7 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
         .collect();
     let inset = GUTTER / 2.0;
     let place = |items: &mut Vec<Item>, i: usize, line: usize, size: f64, face: Face, words: &str| {
-        let right = table.columns.get(i).is_some_and(|c| c.right);
+        let right = table.columns.get(i).is_some_and(|c| c.holds == Holds::Figures);
         let x = if right {
             lefts[i] + widths[i] - inset - width(words, face, size)
         } else {
@@ -165,7 +166,7 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
         .columns
         .iter()
         .enumerate()
-        .map(|(i, column)| wrap(&column.title, Face::Bold, head_size, room(i)))
+        .map(|(i, column)| wrap(&column.title(), Face::Bold, head_size, room(i)))
         .collect();
     let deep = titles.iter().map(Vec::len).max().unwrap_or(1);
     let height = row_height(deep, head_size, pad);
@@ -189,7 +190,7 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
             .iter()
             .enumerate()
             .take(widths.len())
-            .map(|(i, cell)| (face(cell), wrap(&cell.text, face(cell), body, room(i))))
+            .map(|(i, cell)| (face(cell), wrap(&cell.text(), face(cell), body, room(i))))
             .collect();
         let deep = cells.iter().map(|(_, lines)| lines.len()).max().unwrap_or(1);
         // the first two rows stay with the head, the last two with each other

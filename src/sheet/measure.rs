@@ -1,6 +1,7 @@
 //! Widths of text from the fonts' own tables, and the breaking of lines.
 
 use crate::quantity::visible_where;
+use crate::report::FIRM;
 use printpdf::ParsedFont;
 use std::borrow::Cow;
 use std::sync::LazyLock;
@@ -13,9 +14,6 @@ pub(super) const ASCENT: f64 = 0.93;
 
 /// How far a letter may reach below the baseline, in sizes.
 pub(super) const DESCENT: f64 = 0.24;
-
-/// A space that no line is broken at; printed as a plain space.
-pub(super) const FIRM: char = '\u{a0}';
 
 /// A typeface of the sheet.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]

@@ -4,7 +4,7 @@
 //! place, in millimetres), and the pages become PDF. Nothing is computed here but places: every number stands in the
 //! build already. The same build on the same paper gives the same bytes.
 //!
-//! The same content, shorter, goes to the terminal as plain text: [`terminal_summary`], [`pack_lines`], [`table`].
+//! The same content, shorter, is told on a terminal: [`in_short`].
 //!
 //! What a person typed is never passed on unseen: a character that the fonts do not have, a control character or a
 //! mark that turns the direction of writing is shown as its code point in brackets, such as `[U+6F22]`.
@@ -12,7 +12,6 @@
 mod blocks;
 mod code;
 mod content;
-mod curve;
 mod flow;
 mod form;
 mod form_parts;
@@ -26,18 +25,17 @@ mod pdf;
 mod plot;
 mod settings_sheet;
 mod settling;
+mod short;
 mod stack;
 mod tables;
-mod terminal;
 mod wear_plots;
 mod wear_sheet;
 
-pub use curve::{Plane, curve, labelled, plane};
 pub use measure::{Face, on_paper};
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;
 pub use settings_sheet::Settling;
-pub use terminal::{filled, hanging, pack_lines, table, terminal_summary};
+pub use short::in_short;
 
 use crate::history::WearShown;
 use crate::record::{Build, Form};

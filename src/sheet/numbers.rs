@@ -1,10 +1,7 @@
 //! Numbers, times and digests as they are printed.
 
-use super::measure::FIRM;
 use crate::quantity::{Force, Length, Quantity, Torque, Units, unit_named};
-
-/// What stands where there is nothing.
-pub(super) const NOTHING: &str = "–";
+use crate::report::{FIRM, NOTHING};
 
 /// The coverage factor of every expanded uncertainty on the sheet (JCGM 100, 6.2.1).
 pub(super) const COVERAGE: i64 = 2;

@@ -1,12 +1,13 @@
 //! The settings sheet: what a car needs of its unit, on one page that a driver can read.
 
-use super::blocks::{Block, Cell, Document, Section, Style, Table, figures, words};
+use super::blocks::{Block, Document, Section, Style};
 use super::content::first_word;
-use super::numbers::{NOTHING, capital, firm, first_groups, torque_value, unit};
+use super::numbers::{capital, firm, first_groups, torque_value, unit};
 use crate::mechanics::settle::{Change, Effect, Measure};
 use crate::mechanics::{Held, LockSetup, RampFor};
 use crate::quantity::{Datum, RampAngle, Ratio, Torque, Units, Velocity, unit_named};
 use crate::record::Figure;
+use crate::report::{Cell, Column, NOTHING, Table};
 use crate::tuning::{Picked, Settled};
 use crate::workshop::{Safety, Setting};
 
@@ -274,7 +275,12 @@ fn compared(sheet: &Settling<'_>) -> Table {
         )),
     );
     Table {
-        columns: vec![words(""), words("As it is"), words("Proposed"), words("Wanted")],
+        columns: vec![
+            Column::words(""),
+            Column::words("As it is"),
+            Column::words("Proposed"),
+            Column::words("Wanted"),
+        ],
         rows,
     }
 }
@@ -312,13 +318,13 @@ fn steps(sheet: &Settling<'_>) -> Table {
     });
     Table {
         columns: vec![
-            words("Step"),
-            figures(format!("Lock at {at}")),
-            figures("Closed"),
-            figures("As one from"),
-            figures("Grip used"),
-            figures("Resists the turn"),
-            figures("Held"),
+            Column::words("Step"),
+            Column::figures(format!("Lock at {at}")),
+            Column::figures("Closed"),
+            Column::figures("As one from"),
+            Column::figures("Grip used"),
+            Column::figures("Resists the turn"),
+            Column::figures("Held"),
         ],
         rows: rows.collect(),
     }

@@ -3,11 +3,12 @@
 use super::blocks::Style;
 use super::flow::{Flow, Piece};
 use super::furniture::{bar, paragraph, text};
-use super::measure::{FIRM, Face, fit, width};
+use super::measure::{Face, fit, width};
 use super::numbers::{Lengths, capital, unit};
 use super::page::Item;
 use crate::quantity::{Length, Units};
 use crate::record::{Layer, LayerKind, Pack};
+use crate::report::FIRM;
 
 /// Size of the labels.
 const SIZE: f64 = 8.0;

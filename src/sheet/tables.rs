@@ -1,10 +1,9 @@
 //! The tables that paper and terminal share.
 
-use super::blocks::{Cell, Column, Table, figures, words};
-use super::measure::FIRM;
-use super::numbers::{COVERAGE, Lengths, NOTHING, firm, moment, torque, unit};
+use super::numbers::{COVERAGE, Lengths, firm, moment, torque, unit};
 use crate::quantity::{Length, Torque, Units};
 use crate::record::{Asked, BreakawayLine, Build, PlateLine, ProofRound, Remark};
+use crate::report::{Cell, Column, FIRM, NOTHING, Table};
 
 /// Whether a verdict needs no second look.
 fn calm(verdict: &str) -> bool {
@@ -22,7 +21,11 @@ fn verdict(text: &str) -> Cell {
 /// What a setting asked for and what was reached.
 pub(super) fn asked(asked: &Asked, units: Units) -> Table {
     Table {
-        columns: vec![words("What"), words("Settled"), words("Reached")],
+        columns: vec![
+            Column::words("What"),
+            Column::words("Settled"),
+            Column::words("Reached"),
+        ],
         rows: asked
             .rows
             .iter()
@@ -62,18 +65,15 @@ pub(super) fn plates(build: &Build) -> Table {
     );
     Table {
         columns: vec![
-            words("Plate"),
-            words("Kind"),
-            Column {
-                firm: true,
-                ..words(&format!("Readings, {mm}"))
-            },
-            figures(format!("Mean ± U, {mm}")),
-            figures("Least"),
-            figures("Spread"),
-            figures("Flatness"),
-            words("Verdict"),
-            words("Fate"),
+            Column::words("Plate"),
+            Column::words("Kind"),
+            Column::lists("Readings").of_unit(mm),
+            Column::figures("Mean ± U").of_unit(mm),
+            Column::figures("Least"),
+            Column::figures("Spread"),
+            Column::figures("Flatness"),
+            Column::words("Verdict"),
+            Column::words("Fate"),
         ],
         rows: all
             .iter()
@@ -119,11 +119,11 @@ fn fate(plate: &PlateLine) -> String {
 pub(super) fn rejected(build: &Build) -> Table {
     Table {
         columns: vec![
-            words("Plate"),
-            words("Kind"),
-            words("Fate"),
-            words("Verdict"),
-            words("Why"),
+            Column::words("Plate"),
+            Column::words("Kind"),
+            Column::words("Fate"),
+            Column::words("Verdict"),
+            Column::words("Why"),
         ],
         rows: build
             .plates
@@ -159,13 +159,13 @@ pub(super) fn closings(build: &Build) -> Table {
     );
     Table {
         columns: vec![
-            words("What"),
-            figures(format!("Least, {mm}")),
-            figures("Target"),
-            figures("Most"),
-            figures("Predicted ± U"),
-            figures("Measured"),
-            words("Verdict"),
+            Column::words("What"),
+            Column::figures("Least").of_unit(mm),
+            Column::figures("Target"),
+            Column::figures("Most"),
+            Column::figures("Predicted ± U"),
+            Column::figures("Measured"),
+            Column::words("Verdict"),
         ],
         rows: build
             .closings
@@ -205,7 +205,7 @@ pub(super) fn sources(build: &Build) -> Vec<String> {
 /// Checks that were made and answered with anything but a plain yes.
 pub(super) fn checks(build: &Build) -> Table {
     Table {
-        columns: vec![words("Check"), words("Answer")],
+        columns: vec![Column::words("Check"), Column::words("Answer")],
         rows: build
             .checks
             .iter()
@@ -224,13 +224,13 @@ pub(super) fn rounds(build: &Build) -> Table {
     let maybe = |t: Option<Torque>| t.map_or_else(|| NOTHING.to_string(), |t| torque(t, build.units));
     Table {
         columns: vec![
-            figures("Round"),
-            words("Held"),
-            figures(format!("Window, {nm}")),
-            figures("First movement"),
-            figures("Turning"),
-            figures("Friction shown"),
-            words("Verdict"),
+            Column::figures("Round"),
+            Column::words("Held"),
+            Column::figures("Window").of_unit(nm),
+            Column::figures("First movement"),
+            Column::figures("Turning"),
+            Column::figures("Friction shown"),
+            Column::words("Verdict"),
         ],
         rows: build
             .proofs
@@ -307,10 +307,10 @@ pub(super) fn readings(build: &Build) -> Table {
             reckoned
         }
     };
-    let mut columns = vec![figures("Round"), figures("Position")];
+    let mut columns = vec![Column::figures("Round"), Column::figures("Position")];
     for direction in &directions {
-        columns.push(figures(format!("{direction}: first movement")));
-        columns.push(figures(format!("{direction}: steady turning")));
+        columns.push(Column::figures(format!("{direction}: first movement")));
+        columns.push(Column::figures(format!("{direction}: steady turning")));
     }
     let mut rows = Vec::new();
     for round in &build.proofs {
@@ -345,12 +345,12 @@ pub(super) fn readings(build: &Build) -> Table {
 pub(super) fn bolts(build: &Build) -> Table {
     Table {
         columns: vec![
-            words("Bolts"),
-            words("Size, class, count"),
-            words("Stages, in order"),
-            figures("Wrench set to"),
-            words("Wrench"),
-            words("Done by"),
+            Column::words("Bolts"),
+            Column::words("Size, class, count"),
+            Column::words("Stages, in order"),
+            Column::figures("Wrench set to"),
+            Column::words("Wrench"),
+            Column::words("Done by"),
         ],
         rows: build
             .bolts
@@ -406,10 +406,10 @@ fn joined(build: &Build) -> Vec<(String, &Remark)> {
 pub(super) fn remarks(build: &Build) -> Table {
     Table {
         columns: vec![
-            words("What"),
-            words("Where"),
-            words("Words"),
-            words("Who and when"),
+            Column::words("What"),
+            Column::words("Where"),
+            Column::words("Words"),
+            Column::words("Who and when"),
         ],
         rows: joined(build)
             .into_iter()

@@ -1,12 +1,13 @@
 //! The wear sheet: how a unit wears and what to do about it, on one page.
 
-use super::blocks::{Block, Cell, Column, Document, Section, Style, Table, WearPictures, figures, words};
+use super::blocks::{Block, Document, Section, Style, WearPictures};
 use super::content::first_word;
 use super::layout;
 use super::measure::{Face, fit};
 use super::numbers::{capital, first_groups, moment};
 use super::page::{Margins, Page, Paper};
 use crate::history::{Grid, WearShown};
+use crate::report::{Cell, Column, Table};
 use crate::workshop::Safety;
 
 /// How much is said, so that it stays one page.
@@ -90,9 +91,9 @@ fn document(shown: &WearShown<'_>, much: Much, paper: Paper) -> Document {
 fn table(grid: &Grid, wordy: &[usize]) -> Table {
     let column = |(n, title): (usize, &String)| -> Column {
         if wordy.contains(&n) {
-            words(title)
+            Column::words(title)
         } else {
-            figures(title.as_str())
+            Column::figures(title)
         }
     };
     Table {

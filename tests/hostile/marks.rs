@@ -7,7 +7,8 @@ use shimwright::book::Shelf;
 use shimwright::procedure::{Job, Procedure, Session};
 use shimwright::quantity::hides;
 use shimwright::record::Entry;
-use shimwright::sheet::{Paper, pages, terminal_summary};
+use shimwright::screen::lines;
+use shimwright::sheet::{Paper, in_short, pages};
 use shimwright::workshop::{Drawer, Unit, read_instruments};
 use std::fs;
 use std::io::Read;
@@ -288,7 +289,7 @@ fn no_typed_answer_comes_through_on_screen_on_paper_or_in_a_report() {
     // shown, and not left out
     assert!(seen > 10, "{seen}");
     assert!(
-        !terminal_summary(&build, 80)
+        !lines(&in_short(&build), 80)
             .chars()
             .any(|c| hides(c) && c != '\n')
     );

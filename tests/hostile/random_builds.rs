@@ -5,7 +5,8 @@ use crate::good::{ANSWERS, DRAWER, INSTRUMENTS, PROCEDURE, UNIT};
 use shimwright::procedure::{Expects, Job, Procedure, Reply, SURE, Session};
 use shimwright::record::{Entry, UnitsName};
 use shimwright::report::to_json;
-use shimwright::sheet::terminal_summary;
+use shimwright::screen::lines;
+use shimwright::sheet::in_short;
 use shimwright::workshop::{Drawer, Unit, read_instruments};
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -170,7 +171,7 @@ fn build(draw: &mut Draw, job: Job, answers: &BTreeMap<&str, &str>, values: &[&s
     }
     let job = session.job().clone();
     let sheet = session.build("demo-0001", "ab");
-    assert!(!terminal_summary(&sheet, 80).is_empty());
+    assert!(!lines(&in_short(&sheet), 80).is_empty());
     assert!(to_json(&sheet.summary()).is_ok());
     // a build that is taken up again is the same build
     assert_eq!(Session::resume(job, &entries).build("demo-0001", "ab"), sheet);

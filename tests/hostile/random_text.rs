@@ -8,7 +8,9 @@ use shimwright::document::read_columns;
 use shimwright::history::{Account, Doubted, PlateAccount, UnitBrief};
 use shimwright::quantity::{Length, visible};
 use shimwright::record::{Chosen, ChosenSide, Entry, Slot, Value};
-use shimwright::sheet::{on_paper, table};
+use shimwright::report::Table;
+use shimwright::screen::table;
+use shimwright::sheet::on_paper;
 use shimwright::tuning::Settled;
 use shimwright::workshop::{Car, Unit, Use};
 
@@ -252,11 +254,7 @@ fn no_text_makes_the_showing_of_text_panic_or_pass_a_control_character() {
             for shown in [visible(text), on_paper(text)] {
                 assert!(!shown.chars().any(char::is_control));
             }
-            let shown = table(
-                &["What", "Words"],
-                &[vec![text.to_string(), text.to_string()]],
-                80,
-            );
+            let shown = table(&Table::of_words(["What", "Words"], [[text, text]]), 80);
             assert!(!shown.lines().any(|line| line.chars().any(char::is_control)));
         },
     );

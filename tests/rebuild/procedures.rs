@@ -7,7 +7,8 @@ use serde_json::Value;
 use shimwright::history::PaperRecords;
 use shimwright::procedure::{Condition, Job, Reply, STOCK, Session, read_stock};
 use shimwright::record::{Build, Entry, UnitsName};
-use shimwright::sheet::{Paper, pages, terminal_summary};
+use shimwright::screen::lines;
+use shimwright::sheet::{Paper, in_short, pages};
 use std::collections::BTreeMap;
 use std::fs;
 
@@ -193,7 +194,7 @@ fn a_sheet_has_nothing_empty_and_says_what_was_followed() {
         assert!(text.contains(&title), "{title}");
         let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(flat.contains("This sheet does not say that the unit is safe"));
-        let short = terminal_summary(&build, 80);
+        let short = lines(&in_short(&build), 80);
         assert!(!short.contains("not measured"), "{short}");
     }
 }
@@ -212,7 +213,7 @@ fn a_copy_of_a_paper_says_on_top_that_it_is_one_and_asks_nobody_to_have_signed_i
         text.find(told).unwrap() < text.find("Identity").unwrap(),
         "{text}"
     );
-    assert!(terminal_summary(&by_hand, 300).contains(told));
+    assert!(lines(&in_short(&by_hand), 300).contains(told));
     for fact in [
         "Copied by: name",
         "Compared with the paper by: name",

@@ -3,7 +3,8 @@
 use crate::bench::{DEMOS, Place, answers_of, finished, unit_file};
 use crate::engine::{entries, job};
 use shimwright::procedure::Session;
-use shimwright::sheet::{Paper, pdf, terminal_summary};
+use shimwright::screen::lines;
+use shimwright::sheet::{Paper, in_short, pdf};
 use std::fs;
 use std::process::{Command, Stdio};
 
@@ -168,7 +169,7 @@ fn a_build_can_be_shown_after_any_of_its_answers() {
         for n in (1..entries.len()).step_by(7) {
             let build = Session::resume(job.clone(), &entries[..n]).build("some-0001", "digest");
             assert!(build.finished.is_none(), "{demo} after {n}");
-            let summary = terminal_summary(&build, 80);
+            let summary = lines(&in_short(&build), 80);
             assert!(
                 summary.to_lowercase().contains("unfinished"),
                 "{demo} after {n}: {summary}"

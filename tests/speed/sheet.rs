@@ -9,7 +9,8 @@ use divan::Bencher;
 use divan::counter::BytesCount;
 use sheet_builds::{empty, full, long_notes, sixty_plates, unfinished};
 use shimwright::record::Build;
-use shimwright::sheet::{Paper, pages, pdf, terminal_summary};
+use shimwright::screen::lines;
+use shimwright::sheet::{Paper, in_short, pages, pdf};
 
 const BUILDS: [&str; 5] = ["empty", "full", "unfinished", "long notes", "sixty plates"];
 
@@ -45,5 +46,5 @@ fn to_pdf(bencher: Bencher, name: &str) {
 #[divan::bench(args = BUILDS)]
 fn to_the_terminal(bencher: Bencher, name: &str) {
     let build = build(name);
-    bencher.bench(|| terminal_summary(&build, 80));
+    bencher.bench(|| lines(&in_short(&build), 80));
 }

@@ -1,40 +1,34 @@
-use crate::cli::failure::Failure;
-use crate::report::Report;
-use crate::sheet::{filled, table};
+use crate::report::{Figures, Report, Section, Table};
 use crate::workshop::Safety;
-
-/// How wide an answer may be.
-const WIDTH: usize = 80;
 
 /// Stands below every answer that work on a unit may rest on.
 fn caution() -> String {
-    let words = format!("A computed figure, not a measured one. {}", Safety::First.words());
-    filled(&words, WIDTH)
+    format!("A computed figure, not a measured one. {}", Safety::First.words())
 }
 
 /// The answer to one calculation, for people and for machines.
 pub(super) struct Answer {
     title: &'static str,
     rows: Vec<Vec<String>>,
-    report: Report,
+    figures: Figures,
     caution: bool,
 }
 
 impl Answer {
     /// An answer that work may rest on, so that the caution belongs below it.
-    pub fn for_work(title: &'static str, report: Report) -> Answer {
+    pub fn for_work(title: &'static str, figures: Figures) -> Answer {
         Answer {
             caution: true,
-            ..Answer::of_numbers(title, report)
+            ..Answer::of_numbers(title, figures)
         }
     }
 
     /// An answer about numbers alone.
-    pub fn of_numbers(title: &'static str, report: Report) -> Answer {
+    pub fn of_numbers(title: &'static str, figures: Figures) -> Answer {
         Answer {
             title,
             rows: Vec::new(),
-            report,
+            figures,
             caution: false,
         }
     }
@@ -62,19 +56,13 @@ impl Answer {
             .fold(self, |answer, trap| answer.line("mind", trap))
     }
 
-    /// For people.
-    pub fn table(&self) -> String {
-        let mut text = table(&[self.title, "Answer"], &self.rows, WIDTH);
-        text.push('\n');
-        if self.caution {
-            text.push('\n');
-            text.push_str(&caution());
+    /// The whole of it.
+    pub fn report(self) -> Report {
+        let rows = Table::of_words([self.title, "Answer"], self.rows);
+        let report = Report::of(self.figures).with(Section::new().table(rows));
+        match self.caution {
+            true => report.with(Section::new().words(caution())),
+            false => report,
         }
-        text
-    }
-
-    /// For machines.
-    pub fn json(&self) -> Result<String, Failure> {
-        Ok(self.report.to_json()?)
     }
 }

@@ -5,7 +5,7 @@ use crate::cli::failure::Failure;
 use crate::mechanics::moving_axle::balance;
 use crate::mechanics::{Axle, AxleBalance, AxleMoment, AxleTurns, LockModel, LockSetup};
 use crate::quantity::{Force, Length, Quantity, RampAngle, Ratio, Torque, Velocity, Written, significant};
-use crate::report::Report;
+use crate::report::Figures;
 use clap::{Args, ValueEnum};
 
 #[derive(Args)]
@@ -107,7 +107,7 @@ impl MovingAxle {
         let found = balance(&moment, &lock)?;
         let shut = moment.torque.newton_metres() < 0.0;
         let [inside, outside] = found.wheels;
-        let report = Report::new()
+        let figures = Figures::new()
             .text("state", found.turns.to_string())
             .number("case_nm", found.case_torque.newton_metres())
             .number("inside_nm", inside.newton_metres())
@@ -125,7 +125,7 @@ impl MovingAxle {
             None if shut => "slides".to_string(),
             None => "spins".to_string(),
         };
-        Ok(Answer::for_work("Axle", report)
+        Ok(Answer::for_work("Axle", figures)
             .line("state", says(found.turns, shut))
             .line(
                 "through the case",

@@ -5,7 +5,7 @@ use crate::mechanics::bolt::{load_from_torque, question_torque};
 use crate::mechanics::wrench::{setting_for, true_torque};
 use crate::mechanics::{BoltSize, PropertyClass};
 use crate::quantity::{Angle, Length, Ratio, Torque, significant};
-use crate::report::Report;
+use crate::report::Figures;
 use clap::{ArgGroup, Args};
 
 #[derive(Args)]
@@ -43,12 +43,15 @@ impl Wrench {
         let arm = format!("({length} + {extension} · cos {bend})");
         let answer = if let Some(reading) = reading {
             let at_bolt = true_torque(reading.value(), length.value(), extension.value(), bend.value())?;
-            Answer::for_work("Wrench", Report::new().number("true_nm", at_bolt.newton_metres()))
-                .line("at the bolt", format!("{at_bolt:.2} when it reads {reading}"))
-                .formula(
-                    "M = M_read · (L + E·cos φ)/L",
-                    format!("M = {reading} · {arm}/{length}"),
-                )
+            Answer::for_work(
+                "Wrench",
+                Figures::new().number("true_nm", at_bolt.newton_metres()),
+            )
+            .line("at the bolt", format!("{at_bolt:.2} when it reads {reading}"))
+            .formula(
+                "M = M_read · (L + E·cos φ)/L",
+                format!("M = {reading} · {arm}/{length}"),
+            )
         } else {
             let wanted = match wanted {
                 Some(wanted) => wanted,
@@ -56,7 +59,7 @@ impl Wrench {
                 None => read::quantity::<Torque>("--wanted", "")?,
             };
             let set = setting_for(wanted.value(), length.value(), extension.value(), bend.value())?;
-            Answer::for_work("Wrench", Report::new().number("set_nm", set.newton_metres()))
+            Answer::for_work("Wrench", Figures::new().number("set_nm", set.newton_metres()))
                 .line("set", format!("{set:.2} for {wanted} at the bolt"))
                 .formula(
                     "M_set = M · L/(L + E·cos φ)",
@@ -99,7 +102,7 @@ impl Bolt {
         let load = load_from_torque(torque.value(), size, class, friction.value())?;
         let question = question_torque(torque.value(), size, class, friction.value())?;
         let share = load.share_of_proof.value();
-        let report = Report::new()
+        let figures = Figures::new()
             .number("tension_n", load.tension.newtons())
             .number("proof_n", load.proof_load.newtons())
             .number("proof_share", share)
@@ -119,7 +122,7 @@ impl Bolt {
             )
         });
         let mu = &friction;
-        Ok(Answer::for_work("Bolt", report)
+        Ok(Answer::for_work("Bolt", figures)
             .line("tension", format!("{} at {torque}", load.tension))
             .line("proof load", format!("{} of {size} {class}", load.proof_load))
             .line("share of proof", significant(share, 3))

@@ -5,7 +5,7 @@ use super::read::{count, optional, quantity};
 use crate::cli::failure::Failure;
 use crate::mechanics::{Bench, Held, Holding, LockSetup, MechanicsError, Sense, SpringPlace, Turned};
 use crate::quantity::{Force, Length, RampAngle, Ratio, Torque, Written, significant};
-use crate::report::Report;
+use crate::report::Figures;
 use clap::{ArgGroup, Args, ValueEnum};
 
 #[derive(Args)]
@@ -241,18 +241,18 @@ impl Given {
 /// What the wrench reads with a friction.
 fn reads(given: &Given) -> Result<Answer, Failure> {
     let share = given.share(Some(given.unit.setup.friction))?;
-    let report = |reading: Option<f64>| {
-        Report::new()
+    let figures = |reading: Option<f64>| {
+        Figures::new()
             .number("reading_nm", reading)
             .number("ramp_share", share)
             .flag("wedged", reading.is_none())
     };
     let answer = match given.unit.first_movement(given.drag) {
-        Ok(read) => Answer::for_work("Breakaway", report(Some(read.reading.newton_metres())))
+        Ok(read) => Answer::for_work("Breakaway", figures(Some(read.reading.newton_metres())))
             .line("the wrench reads", format!("{:.2}", read.reading))
             .line("left pack", format!("{:.2} under {}", read.packs[0], read.forces[0]))
             .line("right pack", format!("{:.2} under {}", read.packs[1], read.forces[1])),
-        Err(MechanicsError::Wedges { .. }) => Answer::for_work("Breakaway", report(None)).line(
+        Err(MechanicsError::Wedges { .. }) => Answer::for_work("Breakaway", figures(None)).line(
             "the wrench reads",
             "nothing: the packs wedge, and the more it pulls the harder the ramps press. Hold one output instead and leave the \
              case free",
@@ -265,8 +265,8 @@ fn reads(given: &Given) -> Result<Answer, Failure> {
 
 /// The friction that a reading shows.
 fn shown(given: &Given, read: &Written<Torque>) -> Result<Answer, Failure> {
-    let report = |friction: Option<f64>, share: Option<f64>| {
-        Report::new()
+    let figures = |friction: Option<f64>, share: Option<f64>| {
+        Figures::new()
             .number("friction", friction)
             .number("ramp_share", share)
             .flag("wedged", friction.is_none())
@@ -274,9 +274,9 @@ fn shown(given: &Given, read: &Written<Torque>) -> Result<Answer, Failure> {
     let (answer, share) = match given.unit.friction(read.value(), given.drag) {
         Ok(mu) => {
             let share = given.share(Some(mu))?;
-            let report = report(Some(mu.value()), share);
+            let figures = figures(Some(mu.value()), share);
             (
-                Answer::for_work("Breakaway", report).line("friction", significant(mu.value(), 4)),
+                Answer::for_work("Breakaway", figures).line("friction", significant(mu.value(), 4)),
                 share,
             )
         }
@@ -284,7 +284,7 @@ fn shown(given: &Given, read: &Written<Torque>) -> Result<Answer, Failure> {
             let share = Some(share.value());
             let words = "none shows so much: these packs wedge before they read it";
             (
-                Answer::for_work("Breakaway", report(None, share)).line("friction", words),
+                Answer::for_work("Breakaway", figures(None, share)).line("friction", words),
                 share,
             )
         }

@@ -1,7 +1,7 @@
 use super::answer::Answer;
 use crate::cli::failure::Failure;
 use crate::quantity::{convert, significant};
-use crate::report::Report;
+use crate::report::Figures;
 use clap::Args;
 
 #[derive(Args)]
@@ -18,8 +18,8 @@ impl Convert {
     pub fn answer(&self) -> Result<Answer, Failure> {
         let (value, unit) =
             convert(&self.quantity, &self.to).map_err(|why| Failure::Argument { name: "convert", why })?;
-        let report = Report::new().number("value", value).text("measure", unit);
-        Ok(Answer::of_numbers("Convert", report)
+        let figures = Figures::new().number("value", value).text("measure", unit);
+        Ok(Answer::of_numbers("Convert", figures)
             .line(self.quantity.trim(), format!("{} {unit}", significant(value, 8))))
     }
 }

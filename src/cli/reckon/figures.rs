@@ -5,7 +5,7 @@ use crate::cli::failure::Failure;
 use crate::document::read_columns;
 use crate::metrology::{Line, StandardUncertainty, Summary, judge_length};
 use crate::quantity::{Length, Ratio, Written, significant};
-use crate::report::Report;
+use crate::report::Figures;
 use clap::{ArgGroup, Args};
 use std::path::PathBuf;
 
@@ -49,7 +49,7 @@ impl Judge {
             most.as_ref().map(Written::value),
             confidence.value().value(),
         )?;
-        let report = Report::new()
+        let figures = Figures::new()
             .number("probability_inside", inside)
             .text("verdict", verdict.to_string());
         let below = |limit: &Written<Length>| format!("Φ(({limit} − {value})/{u})");
@@ -65,7 +65,7 @@ impl Judge {
                 format!("p = {}", most.as_ref().map(below).unwrap_or_default()),
             ),
         };
-        Ok(Answer::for_work("Judge", report)
+        Ok(Answer::for_work("Judge", figures)
             .line("verdict", verdict.to_string())
             .line("probability", format!("{} that it lies inside", significant(inside, 6)))
             .line("value", format!("{value}, standard uncertainty {u}"))
@@ -89,14 +89,14 @@ impl Readings {
         let text = read_text(&self.file)?;
         let [values] = read_columns(&text.name, &text.text, ["value"])?;
         let summary = Summary::of(&values).map_err(|why| Failure::Data { file: text.name, why })?;
-        let report = Report::new()
+        let figures = Figures::new()
             .count("count", summary.count)
             .number("mean", summary.mean)
             .number("sd", summary.sd)
             .number("standard_error", summary.standard_error)
             .number("lag1", summary.lag1);
         let shown = |value: Option<f64>| value.map_or("none".to_string(), |value| significant(value, 6));
-        Ok(Answer::of_numbers("Readings", report)
+        Ok(Answer::of_numbers("Readings", figures)
             .line("count", summary.count.to_string())
             .line("mean", significant(summary.mean, 10))
             .line("sd", format!("{} of one reading", shown(summary.sd)))
@@ -126,7 +126,7 @@ impl LineOf {
         let text = read_text(&self.file)?;
         let [x, y] = read_columns(&text.name, &text.text, ["x", "y"])?;
         let line = Line::fit(&x, &y).map_err(|why| Failure::Data { file: text.name, why })?;
-        let report = Report::new()
+        let figures = Figures::new()
             .number("slope", line.slope)
             .number("intercept", line.intercept)
             .number("slope_se", line.slope_se)
@@ -140,7 +140,7 @@ impl LineOf {
                 significant(error, 4)
             )
         };
-        Ok(Answer::of_numbers("Line", report)
+        Ok(Answer::of_numbers("Line", figures)
             .line("slope", with(line.slope, line.slope_se))
             .line("intercept", with(line.intercept, line.intercept_se))
             .line(

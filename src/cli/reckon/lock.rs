@@ -5,7 +5,7 @@ use crate::cli::failure::Failure;
 use crate::mechanics::ramp::{class, gain, release_gain};
 use crate::mechanics::{Direction, LockModel, LockSetup, MechanicsError, SpringPlace};
 use crate::quantity::{Force, Length, RampAngle, Ratio, significant};
-use crate::report::Report;
+use crate::report::Figures;
 use clap::{Args, ValueEnum};
 
 #[derive(Args)]
@@ -28,13 +28,13 @@ impl Ramp {
             Err(stuck @ MechanicsError::SelfLocking { .. }) => (None, format!("none: {stuck}")),
             Err(other) => return Err(other.into()),
         };
-        let report = Report::new()
+        let figures = Figures::new()
             .number("gain", loading.value())
             .number("release_gain", release)
             .number("angle_from_shaft_deg", angle.value().degrees_from_shaft_axis());
         let face = significant(angle.value().degrees_from_ring_face(), 5);
         let spreads = (loading.value() <= 0.0).then_some("this ramp does not spread the rings");
-        Ok(Answer::for_work("Ramp", report)
+        Ok(Answer::for_work("Ramp", figures)
             .line(
                 "gain",
                 format!(
@@ -136,7 +136,7 @@ impl Lock {
         let share = |direction| model.share(direction).value();
         let bias = model.bias_ratio(Direction::Drive);
         let class = class(drive.value(), coast.value()).to_string();
-        let report = Report::new()
+        let figures = Figures::new()
             .number("drive_share", share(Direction::Drive))
             .number("coast_share", share(Direction::Coast))
             .number("bias_ratio", bias.map(Ratio::value))
@@ -155,7 +155,7 @@ impl Lock {
             .corner(Direction::Drive)
             .map(|corner| format!("on drive the ramps add nothing until {corner} at the case"));
         let k = gain(drive.value(), ramp_friction.value())?;
-        Ok(Answer::for_work("Lock", report)
+        Ok(Answer::for_work("Lock", figures)
             .line("share on drive", says(Direction::Drive))
             .line("share on coast", says(Direction::Coast))
             .line(

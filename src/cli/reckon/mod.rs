@@ -18,7 +18,7 @@ mod spring;
 
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::write_out;
+use crate::app::{text_of, write_out};
 use clap::{Args, Subcommand};
 
 #[derive(Args)]
@@ -170,9 +170,5 @@ pub(super) fn text(arguments: &Reckon) -> Result<String, Failure> {
         What::Line(line) => line.answer()?,
         What::Convert(convert) => convert.answer()?,
     };
-    if arguments.json {
-        answer.json()
-    } else {
-        Ok(answer.table())
-    }
+    Ok(text_of(&answer.report(), arguments.json)?)
 }

@@ -4,7 +4,7 @@ use crate::cli::failure::Failure;
 use crate::mechanics::PressurePattern;
 use crate::mechanics::pack::{friction_radius_across, pack_torque};
 use crate::quantity::{Force, Length, Ratio};
-use crate::report::Report;
+use crate::report::Figures;
 use clap::{Args, ValueEnum};
 
 /// What friction plates in oil do; a reading at the bench says more.
@@ -54,10 +54,10 @@ impl Pack {
         };
         let radius = friction_radius_across(outer.value(), inner.value(), pattern)?;
         let torque = pack_torque(faces, friction.value(), force.value(), radius)?;
-        let report = Report::new()
+        let figures = Figures::new()
             .number("torque_nm", torque.newton_metres())
             .number("radius_um", radius.um());
-        Ok(Answer::for_work("Pack", report)
+        Ok(Answer::for_work("Pack", figures)
             .line("torque", format!("{torque:.2}"))
             .line("friction radius", format!("{radius}, {pattern}"))
             .line("outer diameter", outer.text())

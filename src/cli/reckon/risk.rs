@@ -3,7 +3,7 @@ use super::read::{optional, quantity};
 use crate::cli::failure::Failure;
 use crate::metrology::{Limits, coverage_factor, risk, welch_satterthwaite};
 use crate::quantity::{Length, Ratio, significant};
-use crate::report::Report;
+use crate::report::Figures;
 use clap::{ArgGroup, Args};
 
 #[derive(Args)]
@@ -59,12 +59,12 @@ impl Risk {
             &limits,
             &accepted,
         )?;
-        let report = Report::new()
+        let figures = Figures::new()
             .number("conforming", found.conforming)
             .number("consumers_risk", found.consumer)
             .number("producers_risk", found.producer);
         let share = |part: f64| format!("{} %", significant(100.0 * part, 3));
-        Ok(Answer::for_work("Risk", report)
+        Ok(Answer::for_work("Risk", figures)
             .line(
                 "within the limits",
                 format!("{} of all parts", share(found.conforming)),
@@ -124,7 +124,7 @@ impl Combine {
         let freedom = welch_satterthwaite(&parts)?;
         let combined = parts.iter().map(|(u, _)| u * u).sum::<f64>().sqrt();
         let k = coverage_factor(confidence.value().value(), freedom)?;
-        let report = Report::new()
+        let figures = Figures::new()
             .number("u_um", combined)
             .number("degrees_of_freedom", freedom.is_finite().then_some(freedom))
             .number("coverage_factor", k)
@@ -133,7 +133,7 @@ impl Combine {
             .iter()
             .map(|(u, _)| format!("{}²", significant(*u, 4)))
             .collect();
-        Ok(Answer::of_numbers("Combined", report)
+        Ok(Answer::of_numbers("Combined", figures)
             .line("standard", format!("u = {} µm", significant(combined, 4)))
             .line(
                 "degrees of freedom",

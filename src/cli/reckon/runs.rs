@@ -7,7 +7,7 @@ use crate::metrology::{
     Drawn, Run, changes, compare_runs, draw_order, exact_p, least_p, orders_of_days, runs_to_show,
 };
 use crate::quantity::{Ratio, significant};
-use crate::report::Report;
+use crate::report::Figures;
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
 
@@ -78,7 +78,7 @@ impl Runs {
         let p = self.exact(&runs)?;
         let needed = runs_to_show(found.scatter, show.value().value(), confidence.value().value())?;
         let (low, high) = found.interval;
-        let report = Report::new()
+        let figures = Figures::new()
             .number("difference_s", found.difference)
             .number("interval_low_s", low)
             .number("interval_high_s", high)
@@ -107,7 +107,7 @@ impl Runs {
             Some(_) => format!("a difference of {show} s would have been seen"),
             None => format!("no number of runs that can be driven would show {show} s"),
         };
-        Ok(Answer::of_numbers("Runs", report)
+        Ok(Answer::of_numbers("Runs", figures)
             .line("verdict", verdict)
             .line(
                 "difference",
@@ -198,12 +198,12 @@ impl Order {
             .map(|second| if *second { "2" } else { "1" })
             .collect();
         let least = least_p(&from);
-        let report = Report::new()
+        let figures = Figures::new()
             .text("order", words.join(" "))
             .count("orders", from.len())
             .count("changes", changes(&order))
             .number("least_p", least);
-        Ok(Answer::of_numbers("Order", report)
+        Ok(Answer::of_numbers("Order", figures)
             .line("order", words.join(" "))
             .line("drawn from", format!("{} orders, seed {}", from.len(), self.seed))
             .line("changes", format!("{} of the setting", changes(&order)))

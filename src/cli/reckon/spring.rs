@@ -4,7 +4,7 @@ use crate::cli::failure::Failure;
 use crate::mechanics::spring::delivered_force;
 use crate::mechanics::{DiscSpring, SpringStack};
 use crate::quantity::{Length, significant};
-use crate::report::Report;
+use crate::report::Figures;
 use clap::Args;
 
 #[derive(Args)]
@@ -65,7 +65,7 @@ impl Spring {
                 force.newtons() * (1.0 + more.value()),
             ]
         });
-        let report = Report::new()
+        let figures = Figures::new()
             .number("force_n", force.newtons())
             .number("flat_force_n", flat.newtons())
             .number("rate_n_per_mm", rate.newtons_per_mm())
@@ -93,7 +93,7 @@ impl Spring {
             Some(peak) => format!("at {peak} of travel; past it more travel gives less force"),
             None => "none before flat: force rises all the way".to_string(),
         };
-        Ok(Answer::for_work("Disc spring", report)
+        Ok(Answer::for_work("Disc spring", figures)
             .line("force", format!("{force:.1} at {travel} of travel"))
             .line("flat", format!("{flat:.1} at {} of travel", stack.full_travel()))
             .line("as delivered", as_delivered)

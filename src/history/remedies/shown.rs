@@ -1,8 +1,8 @@
 use super::{Lasts, Reckoned, Remedy};
-use crate::history::shown::number;
 use crate::history::wear::Along;
 use crate::history::wear_shown::{Grid, WearShown};
 use crate::quantity::Dimension;
+use crate::report::number;
 
 impl WearShown<'_> {
     /// For which distance the remedies are reckoned, and what the unit will be like by its own trends.

@@ -1,6 +1,8 @@
-//! Curves drawn in the terminal with braille dots: a value over throttle, and torque at one wheel against torque at the
-//! other.
+//! Pictures drawn with signs: curves and lines in braille dots, layers a line each.
 
+use super::text::{NARROWEST, cut};
+use crate::quantity::visible;
+use crate::report::{Curve, Layers, Picture, Plane};
 use unicode_width::UnicodeWidthStr;
 
 /// The bits of a cell's dots, by column and row.
@@ -99,48 +101,76 @@ impl Canvas {
     }
 }
 
-/// A curve over 0 to 1 whose height is held between 0 and 1, another one thinly beside it, and marks, as lines that are
-/// at most 68 columns wide. Points stand in rising order of the first number.
+/// A picture as lines that are at most `width` columns wide (but at least 20), each with its newline.
 ///
 /// ```
-/// let drawn = shimwright::sheet::curve(&[(0.0, 0.0), (1.0, 1.0)], &[], &[(0.5, 0.5)]);
-/// assert_eq!(drawn.lines().count(), 10);
-/// assert!(drawn.starts_with("100 % │") && drawn.contains('o'));
-/// ```
-pub fn curve(points: &Places, thin: &Places, marks: &Places) -> String {
-    framed(points, thin, marks, ["100 %", "0 %"], ["0 %", "100 %"])
-}
-
-/// One curve with marks between other ends: `high` and `low` beside the axis (at most 12 characters), `ends` below it.
+/// use shimwright::report::{Curve, Picture, Plane};
+/// use shimwright::screen::drawn;
+/// let curve = Curve {
+///     line: vec![(0.0, 0.0), (1.0, 1.0)],
+///     marks: vec![(0.5, 0.5)],
+///     beside: ["100 %", "0 %"].map(String::from),
+///     below: ["0 km", "500 km"].map(String::from),
+///     ..Curve::default()
+/// };
+/// let text = drawn(&Picture::Curve(curve), 80);
+/// assert_eq!(text.lines().count(), 10);
+/// assert!(text.starts_with("100 % │") && text.contains('o') && text.ends_with("500 km\n"));
 ///
+/// let lines = vec![vec![(-50.0, -50.0), (100.0, 100.0)]];
+/// let marks = vec![((0.0, 100.0), 'x')];
+/// let plane = Plane { range: (-50.0, 100.0), lines, thin: vec![], marks, unit: "N·m" };
+/// let text = drawn(&Picture::Plane(plane), 80);
+/// assert!(text.contains('x') && text.contains("100 N·m"));
 /// ```
-/// let drawn = shimwright::sheet::labelled(&[(0.0, 1.0), (1.0, 0.0)], &[], ["2.00 mm", "1.90 mm"], ["0 km", "5000 km"]);
-/// assert!(drawn.starts_with("2.00 mm │") && drawn.ends_with("5000 km"));
-/// ```
-pub fn labelled(points: &Places, marks: &Places, beside: [&str; 2], ends: [&str; 2]) -> String {
-    framed(points, &[], marks, beside, ends)
+pub fn drawn(picture: &Picture, width: usize) -> String {
+    let width = width.max(NARROWEST);
+    let lines = match picture {
+        Picture::Signs(lines) => lines.iter().map(|line| visible(line).into_owned()).collect(),
+        Picture::Layers(layers) => of_layers(layers, width),
+        Picture::Curve(curve) => of_curve(curve, width),
+        Picture::Plane(plane) => of_plane(plane, width),
+    };
+    let mut text = lines.join("\n");
+    text.push('\n');
+    text
 }
 
-fn framed(
-    points: &Places,
-    thin: &Places,
-    marks: &Places,
-    [high, low]: [&str; 2],
-    [from, to]: [&str; 2],
-) -> String {
-    const COLUMNS: usize = 60;
+/// A line a layer; how thick they are stands below each other, not at the far edge of a wide terminal.
+fn of_layers(layers: &Layers, width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = layers
+        .above
+        .iter()
+        .map(|line| cut(&visible(line), width))
+        .collect();
+    for (n, layer) in layers.layers.iter().enumerate() {
+        let size = visible(&layer.size);
+        let left = cut(
+            &format!("  {} {:>3}  {}", layer.signs, n + 1, visible(&layer.words)),
+            width.saturating_sub(size.width() + 2),
+        );
+        let column = width.min(60).saturating_sub(size.width());
+        let gap = column.saturating_sub(left.width()).max(2);
+        lines.push(format!("{left}{}{size}", " ".repeat(gap)));
+    }
+    lines
+}
+
+fn of_curve(curve: &Curve, width: usize) -> Vec<String> {
     const ROWS: usize = 8;
-    let beside = UnicodeWidthStr::width(high).max(UnicodeWidthStr::width(low));
-    let mut canvas = Canvas::new(COLUMNS, ROWS);
+    let ([high, low], [from, to]) = (&curve.beside, &curve.below);
+    let beside = high.width().max(low.width());
+    let columns = 60.min(width.saturating_sub(beside + 2)).max(1);
+    let mut canvas = Canvas::new(columns, ROWS);
     let held = |points: &Places| -> Vec<(f64, f64)> {
         points
             .iter()
             .map(|(x, y)| (x.clamp(0.0, 1.0), y.clamp(0.0, 1.0)))
             .collect()
     };
-    canvas.line(&held(thin), THIN);
-    canvas.line(&held(points), 1);
-    for place in held(marks) {
+    canvas.line(&held(&curve.thin), THIN);
+    canvas.line(&held(&curve.line), 1);
+    for place in held(&curve.marks) {
         canvas.mark(place, 'o');
     }
     let label = |n| match n {
@@ -154,77 +184,58 @@ fn framed(
         .enumerate()
         .map(|(n, line)| format!("{:>beside$} │{line}", label(n)))
         .collect();
-    lines.push(format!("{:beside$} └{}", "", "─".repeat(COLUMNS)));
-    let room = COLUMNS.saturating_sub(UnicodeWidthStr::width(from));
+    lines.push(format!("{:beside$} └{}", "", "─".repeat(columns)));
+    let room = columns.saturating_sub(from.width());
     lines.push(format!("{:beside$}  {from}{to:>room$}", ""));
-    lines.join("\n")
+    lines
 }
 
-/// What a plane shows.
-pub struct Plane<'a> {
-    /// The least and the greatest value along both edges; the least is below 0.
-    pub range: (f64, f64),
-    /// Lines.
-    pub lines: &'a [Vec<(f64, f64)>],
-    /// Lines that are drawn thinly.
-    pub thin: &'a [Vec<(f64, f64)>],
-    /// Marks with their signs.
-    pub marks: &'a [((f64, f64), char)],
-    /// The unit of measure of both edges.
-    pub unit: &'a str,
-}
-
-/// A square plane with both axes through 0, as lines that are at most 60 columns wide.
-///
-/// ```
-/// use shimwright::sheet::{Plane, plane};
-/// let line = vec![vec![(-50.0, -50.0), (100.0, 100.0)]];
-/// let drawn = plane(&Plane { range: (-50.0, 100.0), lines: &line, thin: &[], marks: &[((0.0, 100.0), 'x')], unit: "N·m" });
-/// assert!(drawn.contains('x') && drawn.contains("100 N·m"));
-/// ```
-pub fn plane(plane: &Plane<'_>) -> String {
-    const COLUMNS: usize = 44;
-    const ROWS: usize = 20;
+fn of_plane(plane: &Plane, width: usize) -> Vec<String> {
     let (least, most) = plane.range;
+    let ends = [most, 0.0, least].map(|value| format!("{value:.0}"));
+    let wide = ends.iter().map(|end| end.chars().count()).max().unwrap_or(0);
+    let last = format!("{} {}", ends[0], plane.unit);
+    // the last label begins below the edge and ends past it
+    let columns = 44
+        .min(width.saturating_sub(wide + 2 + plane.unit.width() + 1))
+        .max(1);
+    let rows = (columns * 5).div_ceil(11);
     let place = |value: f64| (value - least) / (most - least).max(f64::MIN_POSITIVE);
     let places = |line: &Vec<(f64, f64)>| -> Vec<(f64, f64)> {
         line.iter().map(|(x, y)| (place(*x), place(*y))).collect()
     };
-    let mut canvas = Canvas::new(COLUMNS, ROWS);
-    for line in plane.thin {
+    let mut canvas = Canvas::new(columns, rows);
+    for line in &plane.thin {
         canvas.line(&places(line), THIN);
     }
-    for line in plane.lines {
+    for line in &plane.lines {
         canvas.line(&places(line), 1);
     }
-    for ((x, y), sign) in plane.marks {
+    for ((x, y), sign) in &plane.marks {
         canvas.mark((place(*x), place(*y)), *sign);
     }
-    let ends = [most, 0.0, least].map(|value| format!("{value:.0}"));
-    let wide = ends.iter().map(|end| end.chars().count()).max().unwrap_or(0);
     let zero = canvas.cell((place(0.0), place(0.0)));
     let mut lines: Vec<String> = canvas
         .lines()
         .into_iter()
         .enumerate()
         .map(|(n, line)| {
-            let line = with_axes(&line, n, zero, COLUMNS);
+            let line = with_axes(&line, n, zero, columns);
             let label = match n {
                 0 => &ends[0],
-                n if n == ROWS - 1 => &ends[2],
+                n if n == rows - 1 => &ends[2],
                 n if n == zero.1 => &ends[1],
                 _ => "",
             };
             format!("{label:>wide$} │{line}")
         })
         .collect();
-    lines.push(format!("{:wide$} └{}", "", "─".repeat(COLUMNS)));
-    let mut foot = vec![' '; COLUMNS + 8];
-    let last = format!("{} {}", ends[0], plane.unit);
+    lines.push(format!("{:wide$} └{}", "", "─".repeat(columns)));
+    let mut foot = vec![' '; columns + 8];
     for (at, words) in [
         (0, ends[2].as_str()),
         (zero.0, ends[1].as_str()),
-        (COLUMNS.saturating_sub(ends[0].chars().count()), last.as_str()),
+        (columns.saturating_sub(ends[0].chars().count()), last.as_str()),
     ] {
         for (place, sign) in foot.iter_mut().skip(at).zip(words.chars()) {
             *place = sign;
@@ -232,7 +243,7 @@ pub fn plane(plane: &Plane<'_>) -> String {
     }
     let foot: String = foot.into_iter().collect();
     lines.push(format!("{:wide$}  {}", "", foot.trim_end()));
-    lines.join("\n")
+    lines
 }
 
 /// A line with the axes through a cell in it, where nothing else is.
@@ -253,6 +264,18 @@ fn with_axes(line: &str, n: usize, (x, y): (usize, usize), columns: usize) -> St
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn curve(line: &Places, thin: &Places, marks: &Places) -> String {
+        let of = |places: &Places| places.to_vec();
+        let curve = Curve {
+            line: of(line),
+            thin: of(thin),
+            marks: of(marks),
+            beside: ["100 %", "0 %"].map(String::from),
+            below: ["0 %", "100 %"].map(String::from),
+        };
+        drawn(&Picture::Curve(curve), 80)
+    }
 
     /// Height, in dots from the top, of the dots of each column.
     fn dots(drawn: &str) -> Vec<Vec<usize>> {
@@ -320,13 +343,21 @@ mod tests {
             vec![(-900.0, -900.0), (900.0, 900.0)],
             vec![(500.0, 500.0), (900.0, 500.0)],
         ];
-        let drawn = plane(&Plane {
+        let plane = Picture::Plane(Plane {
             range: (-100.0, 100.0),
-            lines: &far,
-            thin: &[],
-            marks: &[((400.0, 0.0), 'x'), ((0.0, 0.0), '+')],
+            lines: far,
+            thin: vec![],
+            marks: vec![((400.0, 0.0), 'x'), ((0.0, 0.0), '+')],
             unit: "N·m",
         });
+        for width in [20, 40] {
+            let narrow = drawn(&plane, width);
+            assert!(
+                narrow.lines().all(|line| line.chars().count() <= width),
+                "{narrow}"
+            );
+        }
+        let drawn = drawn(&plane, 80);
         assert!(!drawn.contains('x') && drawn.contains('+'));
         assert!(drawn.lines().all(|line| line.chars().count() <= 60), "{drawn}");
         // the diagonal goes from corner to corner

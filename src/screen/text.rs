@@ -1,0 +1,57 @@
+use crate::quantity::visible;
+use crate::report::FIRM;
+use unicode_width::UnicodeWidthStr;
+
+/// Narrower than this nothing is laid out.
+pub(super) const NARROWEST: usize = 20;
+
+/// A paragraph of plain text in lines that are at most `width` columns wide (but at least 20), each with its newline.
+/// Control characters are made visible.
+///
+/// ```
+/// let words = "a pack that wears lets its spring out";
+/// assert_eq!(shimwright::screen::filled(words, 24), "a pack that wears lets\nits spring out\n");
+/// ```
+pub fn filled(words: &str, width: usize) -> String {
+    hanging("", words, width)
+}
+
+/// The same behind `first`, with the lines after the first set in below its end.
+///
+/// ```
+/// use shimwright::screen::hanging;
+/// assert_eq!(hanging("- ", "a pack that wears lets its spring out", 24), "- a pack that wears lets\n  its spring out\n");
+/// ```
+pub fn hanging(first: &str, words: &str, width: usize) -> String {
+    wrapped(words, first, &" ".repeat(first.width()), width)
+}
+
+/// Words behind `first` in lines of at most `width`, the lines after the first behind `rest`.
+pub(super) fn wrapped(words: &str, first: &str, rest: &str, width: usize) -> String {
+    // the other algorithm would rather let a line stick out than leave a very short one
+    let options = textwrap::Options::new(width.max(NARROWEST))
+        .wrap_algorithm(textwrap::WrapAlgorithm::FirstFit)
+        .initial_indent(first)
+        .subsequent_indent(rest);
+    let mut out = textwrap::fill(&visible(words), options).replace(FIRM, " ");
+    out.push('\n');
+    out
+}
+
+/// Cuts a line with `…` where it is too wide.
+pub(super) fn cut(line: &str, width: usize) -> String {
+    if line.width() <= width {
+        return line.to_string();
+    }
+    let mut out = String::new();
+    for c in line.chars() {
+        let mut next = out.clone();
+        next.push(c);
+        if next.width() + 1 > width {
+            break;
+        }
+        out = next;
+    }
+    out.push('…');
+    out
+}
