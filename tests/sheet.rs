@@ -10,7 +10,7 @@ mod sheet_settings;
 use proptest::prelude::*;
 use sheet_builds::*;
 use shimwright::quantity::{Length, Units};
-use shimwright::record::{Build, LayerKind, ProofRound, Remark};
+use shimwright::record::{Build, LayerKind, ProofRound, Remark, SmallCode};
 use shimwright::report::Table;
 use shimwright::screen::{lines, table};
 use shimwright::sheet::{Face, Item, Page, Paper, in_short, pages, pdf};
@@ -118,6 +118,42 @@ fn a_usual_build_takes_three_pages_and_stays_small() {
     assert_eq!(pages(&empty(), Paper::A4).len(), 1);
     assert!((3..=6).contains(&pages(&sixty_plates(), Paper::A4).len()));
     assert!(pdf(&full(), Paper::A4).unwrap().len() < 100_000);
+}
+
+#[test]
+fn the_box_on_top_says_in_a_moment_what_was_built() {
+    let build = full();
+    let text = pages(&build, Paper::A4)[0].text();
+    let top = &text[..text.find("Identity").unwrap()];
+    for words in [
+        "Ramps, drive / coast",
+        "45.0° / 60.0°",
+        "10 / 10",
+        "0.300 mm + 0.200 mm",
+        "Breakaway, case held",
+        "Preload on each pack",
+        "75W-140",
+        "2026-03-02",
+        "1240 km",
+        "nothing",
+    ] {
+        assert!(
+            top.replace('\u{a0}', " ").contains(words),
+            "{words} is missing: {top}"
+        );
+    }
+    let small = SmallCode::of(&build).unwrap();
+    assert_eq!(
+        (small.build.as_str(), &small.digits[..4], small.lines),
+        ("moor-rear-0003", "0123", build.on_paper.lines)
+    );
+    // in an unfinished build nothing ties the paper to a record, and no box is drawn before plates are chosen
+    assert_eq!(SmallCode::of(&empty()), None);
+    assert!(
+        !pages(&empty(), Paper::A4)[0]
+            .text()
+            .contains("Ramps, drive / coast")
+    );
 }
 
 #[test]

@@ -6,7 +6,7 @@ use super::stored::stored;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
 use crate::quantity::visible;
-use crate::record::{Certainty, Examined, Finding, OffPaper, PaperError, PaperText};
+use crate::record::{Certainty, Examined, Finding, OffPaper, PaperError, PaperText, SmallCode};
 use std::io::Read;
 use std::path::PathBuf;
 
@@ -107,7 +107,9 @@ fn off_paper(text: &str) -> Result<OffPaper, Failure> {
 /// The build that a sheet is of.
 fn find(shelf: &Shelf, paper: &OffPaper) -> Result<BuildId, Failure> {
     match paper {
-        OffPaper::Code(code) => known_build(shelf, &code.build),
+        OffPaper::Code(PaperText { build, .. }) | OffPaper::Small(SmallCode { build, .. }) => {
+            known_build(shelf, build)
+        }
         OffPaper::Digits(digits) => {
             for id in shelf.list()? {
                 if stored(shelf, &id).is_ok_and(|stored| stored.lines_with(digits).is_some()) {

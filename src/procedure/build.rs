@@ -33,6 +33,7 @@ impl Whole<'_> {
                 None => self.job.unit.name.clone(),
             },
             copied: self.copied(),
+            glance: self.glance(round),
             identity: self.identity(round),
             started: self.state.started.clone(),
             finished: self

@@ -13,6 +13,7 @@ mod field;
 mod figures;
 mod form;
 mod from_file;
+mod glance;
 mod hand;
 mod job;
 mod laying;

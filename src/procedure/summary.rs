@@ -9,6 +9,12 @@ use crate::record::{Copied, FoundAndLeft};
 use crate::workshop::{Aim, Depth, Ramp, SpringKind, Unit, ramp_words};
 
 impl Whole<'_> {
+    /// How far, or how long, the unit has run since it was last built, as it is shown.
+    pub(super) fn distance(&self) -> Option<String> {
+        let distance = self.state.answer(Field::DISTANCE, 1, None, None)?;
+        value_words(&distance.value, self.state.units)
+    }
+
     pub(super) fn identity(&self, round: u32) -> Vec<(String, String)> {
         let mut identity = Vec::new();
         let mut put = |label: &str, text: Option<String>| {
@@ -20,11 +26,7 @@ impl Whole<'_> {
         put("Car", text(Field::CAR));
         put("Reckoned", self.state.reckoned_otherwise().map(str::to_string));
         put("Reason", text(Field::REASON));
-        let distance = self.state.answer(Field::DISTANCE, 1, None, None);
-        put(
-            "Since last build",
-            distance.and_then(|answer| value_words(&answer.value, self.state.units)),
-        );
+        put("Since last build", self.distance());
         // who types a paper in is seldom who did the work
         if self.state.text(Field::SIGNED_BUILT).is_none() || self.copied() == Some(Copied::ByHand) {
             put("Work by", text(Field::BUILT_BY));

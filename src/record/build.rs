@@ -14,6 +14,8 @@ pub struct Build {
     pub unit_name: String,
     /// Where it was copied from, where it is of an old paper: nothing was measured then with this program.
     pub copied: Option<Copied>,
+    /// What is read off the top of the sheet in ten seconds, where the unit was built.
+    pub glance: Option<Glance>,
     /// Short facts for the head of the sheet: car, who, why, distance. A label and a text each.
     pub identity: Vec<(String, String)>,
     /// When it was begun, as RFC 3339 text.
@@ -60,6 +62,23 @@ pub struct Build {
     pub digest: String,
     /// What ties the paper to the record.
     pub on_paper: OnPaper,
+}
+
+/// What the top of a sheet says at a glance, besides what the build has of its own: preload, proof, days, open points.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Glance {
+    /// The ramps on drive and on coast.
+    pub ramps: [RampAngle; 2],
+    /// How many faces rub, left and right.
+    pub faces: [u32; 2],
+    /// The shims, left and right.
+    pub shims: [Vec<Length>; 2],
+    /// How the unit was held in its last proof.
+    pub held: Option<String>,
+    /// The oil that was filled in.
+    pub oil: Option<String>,
+    /// How far, or how long, it had run since the build before.
+    pub distance: Option<String>,
 }
 
 /// Where a build was copied from that is of an old paper.

@@ -3,7 +3,9 @@
 use super::entry::Entry;
 use super::finding::{Certainty, Finding, SealLine};
 use super::lines::Lines;
-use super::paper_text::{OffPaper, PaperText};
+use super::off_paper::OffPaper;
+use super::paper_text::PaperText;
+use super::small_code::SmallCode;
 use super::statement::{Statement, seal_files, signer};
 use crate::report::Summary;
 use crate::seal::{Digest, Moment, PublicKey, Signers, Standing};
@@ -96,13 +98,17 @@ impl Stored {
         let lines = match paper {
             OffPaper::Digits(digits) => self.lines_with(digits),
             OffPaper::Code(code) => (self.digest_of(code.lines) == Some(code.digest)).then_some(code.lines),
+            OffPaper::Small(code) => self
+                .digest_of(code.lines)
+                .is_some_and(|digest| digest.to_string().starts_with(&code.digits))
+                .then_some(code.lines),
         };
         let mut found = vec![match (lines, paper) {
             (None, OffPaper::Digits(_)) => finding(
                 Certainty::Broken,
                 "paper: the record never had a digest that begins with these digits".to_string(),
             ),
-            (None, OffPaper::Code(_)) => finding(
+            (None, OffPaper::Code(_) | OffPaper::Small(_)) => finding(
                 Certainty::Broken,
                 "paper: the digest on the paper is not that of the record".to_string(),
             ),
@@ -114,7 +120,7 @@ impl Stored {
                     all - lines
                 ),
             ),
-            (Some(lines), OffPaper::Digits(digits)) => finding(
+            (Some(lines), OffPaper::Digits(digits) | OffPaper::Small(SmallCode { digits, .. })) => finding(
                 Certainty::Holds,
                 format!(
                     "paper: {} of 64 digits read agree with the record as it is now, lines 1 to {lines}",

@@ -97,6 +97,14 @@ pub const PAPER_CODE: Format = Format {
     added: &["build, unit, day, lines, digest, figures"],
 };
 
+/// The first word of the small code at the top of a sheet.
+pub const SMALL_CODE: Format = Format {
+    what: "the small code on a sheet",
+    shows: "SHIMSMALLN",
+    first: 1,
+    added: &["build, lines, 16 digits of the digest"],
+};
+
 /// What the book notes of a build that is finished and not closed yet.
 pub const CLOSING: Format = Format {
     what: "a note of what is still to be done",
@@ -114,12 +122,13 @@ pub const ANSWERS_AS_JSON: Format = Format {
 };
 
 /// Every format of ours.
-pub const FORMATS: [Format; 17] = [
+pub const FORMATS: [Format; 18] = [
     JOURNAL_LINE,
     ACCOUNT,
     INDEX,
     SEAL,
     PAPER_CODE,
+    SMALL_CODE,
     CLOSING,
     ANSWERS_AS_JSON,
     toml("a unit's file", "shimwright unit N"),

@@ -16,15 +16,17 @@ mod finding;
 mod form;
 mod formats;
 mod lines;
+mod off_paper;
 mod paper_text;
 mod practised;
 mod procedure_told;
 mod selection;
+mod small_code;
 mod statement;
 
 pub use build::{
     Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Copied, Curve, Figure,
-    Followed, FoundAndLeft, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark,
+    Followed, FoundAndLeft, Glance, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark,
     Signature, Simulated, SinceLast,
 };
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, MODEL, MadeFrom, Slot, UnitsName, Value};
@@ -35,8 +37,10 @@ pub use formats::{
     ACCOUNT, ANSWERS_AS_JSON, CLOSING, ENTRY_KINDS, FORMATS, Format, INDEX, JOURNAL_LINE, PAPER_CODE, SEAL,
 };
 pub use lines::Lines;
-pub use paper_text::{OffPaper, PaperError, PaperText};
+pub use off_paper::OffPaper;
+pub use paper_text::{PaperError, PaperText};
 pub use practised::Practised;
 pub use procedure_told::{ProcedureTold, StageTold, StepTold};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
+pub use small_code::SmallCode;
 pub use statement::{NAMESPACE, SignError, Statement, StatementError, check_name, seal_files, seal_number};

@@ -4,13 +4,11 @@ use super::formats::PAPER_CODE;
 use crate::seal::Digest;
 
 /// The first word of the text. Another number stands for another form.
-const FORMAT: &str = "SHIMWRIGHT1";
+pub(super) const FORMAT: &str = "SHIMWRIGHT1";
 /// The most characters of a unit's name.
 const MOST_OF_A_NAME: usize = 24;
-/// The most characters of a text that is read.
-const MOST_CHARACTERS: usize = 1_000;
 /// The least and the most digits of a digest that are read out.
-const DIGITS: std::ops::RangeInclusive<usize> = 16..=64;
+pub(super) const DIGITS: std::ops::RangeInclusive<usize> = 16..=64;
 
 /// What the code on the sheet says: the build, the record that it was printed from, and the figures that matter.
 ///
@@ -82,44 +80,6 @@ pub enum PaperError {
         /// Which part.
         part: &'static str,
     },
-}
-
-/// What is read off a sheet.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub enum OffPaper {
-    /// The text of the code.
-    Code(PaperText),
-    /// Digits of the digest, from its beginning, as lower-case hexadecimal.
-    Digits(String),
-}
-
-impl OffPaper {
-    /// Reads what a phone or a person reads off a sheet.
-    pub fn read(text: &str) -> Result<OffPaper, PaperError> {
-        let text = text.trim();
-        if text.len() > MOST_CHARACTERS {
-            return Err(PaperError::Neither);
-        }
-        if text
-            .get(..10)
-            .is_some_and(|head| head.eq_ignore_ascii_case(&FORMAT[..10]))
-        {
-            return PaperText::read(text).map(OffPaper::Code);
-        }
-        let mut digits = String::new();
-        for c in text.chars() {
-            match c {
-                c if c.is_ascii_hexdigit() => digits.push(c.to_ascii_lowercase()),
-                c if c.is_whitespace() || "-,.".contains(c) => {}
-                _ => return Err(PaperError::Neither),
-            }
-        }
-        if DIGITS.contains(&digits.len()) {
-            Ok(OffPaper::Digits(digits))
-        } else {
-            Err(PaperError::Neither)
-        }
-    }
 }
 
 impl PaperText {
@@ -353,6 +313,7 @@ fn capitals(name: &str) -> String {
 
 #[cfg(test)]
 mod tests {
+    use super::super::off_paper::OffPaper;
     use super::*;
     use proptest::prelude::*;
 

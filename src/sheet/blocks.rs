@@ -1,5 +1,6 @@
 //! What a sheet is made of, before anything has a place.
 
+use super::code::Symbol;
 use crate::history::{PlatePicture, Trace};
 use crate::quantity::{Torque, Units};
 use crate::record::{Curve, Pack};
@@ -22,8 +23,18 @@ pub(super) struct Document {
     pub digest: String,
     /// Whether the build is finished.
     pub finished: bool,
+    /// What is read in ten seconds, on top.
+    pub glance: Option<Glance>,
     /// The sections in order.
     pub sections: Vec<Section>,
+}
+
+/// A box that is read in ten seconds.
+pub(super) struct Glance {
+    /// A label and a text each.
+    pub cells: Vec<(String, String)>,
+    /// A code beside them.
+    pub code: Option<Symbol>,
 }
 
 /// A part of the sheet under a head.
@@ -54,8 +65,8 @@ pub(super) enum Block {
     Strip(Strip),
     /// A line for a signature.
     Sign(SignLine),
-    /// Blocks with a code beside them, which holds this text.
-    Beside(String, Vec<Block>),
+    /// Blocks with a code beside them.
+    Beside(Symbol, Vec<Block>),
 }
 
 /// How a paragraph looks.

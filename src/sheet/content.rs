@@ -1,6 +1,8 @@
 //! From a build to blocks, in the order of the sheet.
 
 use super::blocks::{Block, Document, Section, SignLine, Strip, StripRow, Style};
+use super::code::Symbol;
+use super::glance;
 use super::numbers::{WEDGES, capital, firm, first_groups, force_with, grouped, moment, torque_with, zoned};
 use super::tables;
 use crate::quantity::Ratio;
@@ -71,6 +73,7 @@ pub(super) fn document(build: &Build) -> Document {
         under: format!("{} · {dates}{corrected}", build.procedure.title),
         digest: first_groups(&build.digest),
         finished: build.finished.is_some(),
+        glance: glance::of(build),
         sections: sections.into_iter().flatten().collect(),
     }
 }
@@ -479,8 +482,8 @@ fn signatures(build: &Build) -> Option<Section> {
         }
     }
     blocks.extend(seals(build));
-    if let Some(text) = PaperText::of(build) {
-        blocks = vec![Block::Beside(text.to_text(), blocks)];
+    if let Some(symbol) = PaperText::of(build).and_then(|text| Symbol::of(&text.to_text())) {
+        blocks = vec![Block::Beside(symbol, blocks)];
     }
     section("Signatures", blocks)
 }

@@ -1,9 +1,10 @@
 //! Blocks become pieces, pieces are placed on pages.
 
 use super::blocks::{Block, Document, Section};
-use super::code::code;
+use super::code::{MODULE, Symbol};
 use super::flow::{Flow, Piece, ROOMY, TIGHT, TIGHTEST};
 use super::furniture::{frame, mark, paragraph, section_head, sign, title};
+use super::glance;
 use super::grid;
 use super::page::{Item, Margins, Page, Paper};
 use super::plot;
@@ -15,6 +16,8 @@ use super::wear_plots;
 pub(super) const FOOT: f64 = 6.0;
 /// Height that the running head takes on every page but the first.
 const RUNNING: f64 = 7.0;
+/// No sheet should have more pages.
+const MOST_PAGES: usize = 3;
 /// A gap at the foot of a page that is worth filling with a later section.
 const WORTH_FILLING: f64 = 35.0;
 
@@ -27,6 +30,9 @@ pub(super) fn pages(document: &Document, paper: Paper) -> Vec<Page> {
         let mut flow = Flow::new(wide - margins.left - margins.right, spacing);
         flow.sections.push(Vec::new());
         title(&mut flow, document);
+        if let Some(glance) = &document.glance {
+            glance::lay(&mut flow, glance);
+        }
         for section in &document.sections {
             flow.sections.push(Vec::new());
             lay(&mut flow, section);
@@ -34,8 +40,9 @@ pub(super) fn pages(document: &Document, paper: Paper) -> Vec<Page> {
         fill(flow.sections, &flow.heads, bottom)
     };
     let (roomy, used) = bodies(ROOMY);
-    // a last page that has little on it is saved, where less air or slightly smaller type does it
-    let saved = (roomy.len() > 1 && used < bottom * 0.6)
+    // a last page that has little on it is saved, and one beyond what a door pocket holds, where less air or slightly
+    // smaller type does it
+    let saved = (roomy.len() > MOST_PAGES || roomy.len() > 1 && used < bottom * 0.6)
         .then(|| {
             let mut closer = [TIGHT, TIGHTEST].into_iter().map(|spacing| bodies(spacing).0);
             closer.find(|closer| closer.len() < roomy.len())
@@ -159,10 +166,8 @@ fn lay(flow: &mut Flow, section: &Section) {
 }
 
 /// Blocks in a narrower room, as one piece, with a code at their right.
-fn lay_beside(flow: &mut Flow, text: &str, blocks: &[Block]) {
-    let Some((side, item)) = code(text) else {
-        return lay_blocks(flow, blocks);
-    };
+fn lay_beside(flow: &mut Flow, symbol: &Symbol, blocks: &[Block]) {
+    let (side, item) = symbol.placed(MODULE);
     let room = flow.room - side;
     let mut narrow = Flow::new(room, flow.spacing);
     lay_blocks(&mut narrow, blocks);
@@ -203,7 +208,7 @@ fn lay_blocks(flow: &mut Flow, blocks: &[Block]) {
                 flow.push(Piece::new(1.0, height, items));
             }
             Block::Sign(line) => sign(flow, line),
-            Block::Beside(text, blocks) => lay_beside(flow, text, blocks),
+            Block::Beside(symbol, blocks) => lay_beside(flow, symbol, blocks),
         }
     }
 }

@@ -80,6 +80,7 @@ pub(super) fn document(sheet: &Settling<'_>) -> Document {
         ),
         digest: first_groups(sheet.digest),
         finished: true,
+        glance: None,
         sections: sections.into_iter().collect(),
     }
 }

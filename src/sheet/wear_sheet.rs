@@ -84,6 +84,7 @@ fn document(shown: &WearShown<'_>, much: Much, paper: Paper) -> Document {
         under: fit(&under.join(" · "), Face::Regular, 9.5, room * 1.9),
         digest: last.map_or(String::new(), |account| first_groups(&account.digest)),
         finished: true,
+        glance: None,
         sections,
     }
 }

@@ -7,7 +7,7 @@ use crate::fed::fed;
 use crate::place::Place;
 use crate::sealed::{BUILD, check_in, copy, file, sealed, unsigned};
 use shimwright::cli::{Exit, checked};
-use shimwright::record::{OffPaper, PaperText};
+use shimwright::record::{OffPaper, PaperText, SmallCode};
 use std::fs;
 
 /// The code that the sheet of the build has, with its figures, by the record before it was signed and what is found to be
@@ -44,9 +44,15 @@ fn no_spoilt_text_of_a_sheet_agrees_with_the_record() {
     let right = PaperText::read(&code).unwrap();
     let digits = right.digest.to_string();
     let others = code.replace("0001", "0002");
+    let small = SmallCode {
+        build: right.build.clone(),
+        lines: right.lines,
+        digits: digits[..16].to_string(),
+    };
+    let top = small.to_text();
     let agrees = held(&place, &code).unwrap();
     assert_eq!(agrees.0, Exit::Done, "{}", agrees.1);
-    read_all("paper of a build", &[&code, &digits, &others], |text| {
+    read_all("paper of a build", &[&code, &digits, &others, &top], |text| {
         // a dash alone is the standard input, and one before other letters an option
         if text.starts_with('-') {
             return;
@@ -57,6 +63,7 @@ fn no_spoilt_text_of_a_sheet_agrees_with_the_record() {
                 OffPaper::Digits(read) => {
                     assert!(digits.starts_with(&read), "{text:?}");
                 }
+                OffPaper::Small(read) => assert_eq!(read, small, "{text:?}"),
             },
             Ok((exit, words)) => {
                 assert!(

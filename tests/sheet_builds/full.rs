@@ -1,6 +1,6 @@
 //! Invented builds for the tests and the benchmark of the sheet.
 
-use shimwright::quantity::{Force, Length, Ratio, SpringRate, Torque, Units};
+use shimwright::quantity::{Datum, Force, Length, RampAngle, Ratio, SpringRate, Torque, Units};
 use shimwright::record::*;
 
 pub fn um(um: i64) -> Length {
@@ -33,6 +33,7 @@ pub fn empty() -> Build {
         unit: "moor-rear".into(),
         unit_name: "Moor rear unit".into(),
         copied: None,
+        glance: None,
         identity: vec![],
         started: "2026-03-01T08:10:00+00:00".into(),
         finished: None,
@@ -259,6 +260,15 @@ pub fn with_plates(friction: usize) -> Build {
         pair("Distance", "1240 km since build moor-rear-0002"),
         pair("Workshop", "Example Motorsport, bench 2"),
     ];
+    let ramp = |degrees| RampAngle::new(degrees, Datum::RingFace).unwrap();
+    build.glance = Some(Glance {
+        ramps: [ramp(45.0), ramp(60.0)],
+        faces: [10, 10],
+        shims: [vec![um(500)], vec![um(300), um(200)]],
+        held: Some("case held".into()),
+        oil: Some("75W-140 with friction modifier".into()),
+        distance: Some("1240 km".into()),
+    });
     build.setting = vec![
         pair("Class", "one-and-a-half-way"),
         pair("Drive ramp", "45° from ring face (45° from shaft axis)"),

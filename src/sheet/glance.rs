@@ -1,0 +1,189 @@
+//! The box on top of the sheet of a unit that was built: what a person at the open bonnet must know, in ten seconds.
+
+use super::blocks::Glance;
+use super::code::Symbol;
+use super::flow::{Flow, Piece};
+use super::furniture::{line_height, text};
+use super::measure::{ASCENT, Face, POINT, fit, wrap};
+use super::numbers::{firm, force_with, torque, unit};
+use super::page::Item;
+use crate::quantity::{Length, RampAngle, Torque, significant};
+use crate::record::{Build, ProofRound, SmallCode};
+use crate::report::NOTHING;
+
+/// The side of a module of the small code in millimetres: its few modules leave room for large ones.
+const MODULE: f64 = 0.5;
+/// Cells in a row.
+const COLUMNS: usize = 4;
+/// Room between the frame and what it holds, and between cells.
+const PAD: f64 = 2.0;
+/// Size of the labels.
+const LABEL: f64 = 8.0;
+/// Size of what they name.
+const VALUE: f64 = 9.0;
+/// No cell has more lines than this: what is longer stands whole further down.
+const MOST_LINES: usize = 2;
+
+/// What the box says; nothing of a build in which nothing was built.
+pub(super) fn of(build: &Build) -> Option<Glance> {
+    let glance = build.glance.as_ref()?;
+    let units = build.units;
+    let [drive, coast] = glance.ramps.map(ramp);
+    let [left, right] = &glance.faces;
+    let shims = glance
+        .shims
+        .each_ref()
+        .map(|shims| added(&shims.iter().map(|shim| shim.show(units)).collect::<Vec<_>>()));
+    let mut cells = vec![
+        (
+            "Ramps, drive / coast".to_string(),
+            format!("{drive} / {coast} from the ring face"),
+        ),
+        (
+            "Active faces, left / right".to_string(),
+            format!("{left} / {right}"),
+        ),
+        (
+            "Shims, left / right".to_string(),
+            format!("{} / {}", firm(&shims[0]), firm(&shims[1])),
+        ),
+    ];
+    cells.push(match &build.preload {
+        Some(preload) => (
+            "Preload on each pack".to_string(),
+            force_with(preload.force, preload.uncertainty, units),
+        ),
+        None => gap(build),
+    });
+    let held = glance
+        .held
+        .as_deref()
+        .map_or(String::new(), |held| format!(", {held}"));
+    cells.push((
+        format!("Breakaway{held}"),
+        build.proofs.last().map_or_else(
+            || "not proved".to_string(),
+            |proof| read(proof, |read| torque(read, units), unit::<Torque>(units)),
+        ),
+    ));
+    cells.push(("Oil".to_string(), glance.oil.clone().unwrap_or_else(nothing)));
+    let day: String = match &build.finished {
+        Some(finished) => finished.chars().take(10).collect(),
+        None => "not finished".to_string(),
+    };
+    cells.push((
+        "Built".to_string(),
+        match &glance.distance {
+            Some(distance) => format!("{day}, {} after the last build", firm(distance)),
+            None => day,
+        },
+    ));
+    cells.push((
+        "Open".to_string(),
+        match &build.open[..] {
+            [] => "nothing".to_string(),
+            [one] => one.clone(),
+            all => format!("{} points, told below", all.len()),
+        },
+    ));
+    Some(Glance {
+        cells,
+        code: SmallCode::of(build).and_then(|code| Symbol::of(&code.to_text())),
+    })
+}
+
+fn nothing() -> String {
+    NOTHING.to_string()
+}
+
+fn ramp(ramp: RampAngle) -> String {
+    match ramp.degrees_from_ring_face() {
+        degrees if degrees >= 90.0 => "no ramp".to_string(),
+        degrees => format!("{}°", significant(degrees, 3)),
+    }
+}
+
+fn added(shims: &[String]) -> String {
+    match shims {
+        [] => "none".to_string(),
+        shims => shims.join(" + "),
+    }
+}
+
+/// The gap of a unit without springs, as it was measured, else as its parts add up.
+fn gap(build: &Build) -> (String, String) {
+    let of = |closing: &crate::record::ClosingLine| closing.measured.or(closing.predicted);
+    let shown = |gap: Option<Length>| gap.map_or_else(nothing, |gap| firm(&gap.show(build.units)));
+    match &build.closings[..] {
+        [both] => ("Gap over both packs".to_string(), shown(of(both))),
+        sides => (
+            "Gap, left / right".to_string(),
+            sides
+                .iter()
+                .map(|side| shown(of(side)))
+                .collect::<Vec<_>>()
+                .join(" / "),
+        ),
+    }
+}
+
+/// What the last proof read, as it stands against the window.
+fn read(proof: &ProofRound, number: impl Fn(Torque) -> String, unit: &str) -> String {
+    let first = proof.still.map(|still| format!("{} {unit} first", number(still)));
+    let turning = proof
+        .turning
+        .map(|turning| format!("{} {unit} turning", number(turning)));
+    let parts: Vec<String> = [turning, first]
+        .into_iter()
+        .flatten()
+        .map(|part| firm(&part))
+        .collect();
+    match &parts[..] {
+        [] => nothing(),
+        parts => parts.join(", "),
+    }
+}
+
+/// Draws the box.
+pub(super) fn lay(flow: &mut Flow, glance: &Glance) {
+    let code = glance.code.as_ref().map(|code| code.placed(MODULE));
+    let side = code.as_ref().map_or(0.0, |(side, _)| *side);
+    let wide = (flow.room - side - PAD * (COLUMNS as f64 + 1.0)) / COLUMNS as f64;
+    let mut items = Vec::new();
+    let mut y = PAD;
+    for row in glance.cells.chunks(COLUMNS) {
+        let mut most = 0;
+        for (n, (label, value)) in row.iter().enumerate() {
+            let x = PAD + n as f64 * (wide + PAD);
+            let base = y + ASCENT * LABEL * POINT;
+            let label = fit(label, Face::Regular, LABEL, wide);
+            items.push(text(x, base, LABEL, Face::Regular, &label, 0.3));
+            let lines = wrap(value, Face::Bold, VALUE, wide);
+            let kept = match lines.get(MOST_LINES - 1..) {
+                Some([_, _, ..]) => {
+                    let rest = lines[MOST_LINES - 1..].join(" ");
+                    let mut kept = lines[..MOST_LINES - 1].to_vec();
+                    kept.push(fit(&rest, Face::Bold, VALUE, wide));
+                    kept
+                }
+                _ => lines,
+            };
+            for (line, words) in kept.iter().enumerate() {
+                let base = y + line_height(LABEL) + ASCENT * VALUE * POINT + line as f64 * line_height(VALUE);
+                items.push(text(x, base, VALUE, Face::Bold, words, 0.0));
+            }
+            most = most.max(kept.len());
+        }
+        y += line_height(LABEL) + most as f64 * line_height(VALUE) + PAD * 0.6;
+    }
+    let high = (y + PAD * 0.4).max(side);
+    if let Some((side, item)) = code {
+        items.push(item.moved(flow.room - side, (high - side) / 2.0));
+    }
+    items.push(Item::Polygon {
+        points: vec![(0.0, 0.0), (flow.room, 0.0), (flow.room, high), (0.0, high)],
+        fill: None,
+        outline: 0.6,
+    });
+    flow.push(Piece::new(1.2, high, items));
+}
