@@ -40,6 +40,9 @@ pub(super) fn check(request: &Request) -> Result<(), ChoiceError> {
             }
         }
     }
+    if request.keep_in_place {
+        check_places(request)?;
+    }
     for size in &request.shims {
         check_thickness("a shim".to_string(), size.thickness)?;
     }
@@ -91,6 +94,34 @@ pub(super) fn check(request: &Request) -> Result<(), ChoiceError> {
     within("the guard", request.guard, Length::ZERO)?;
     if !(0.0..=f64::MAX).contains(&request.uncertainty) {
         return Err(ChoiceError::Uncertainty(request.uncertainty));
+    }
+    Ok(())
+}
+
+/// Whether there are plates enough where none changes side.
+fn check_places(request: &Request) -> Result<(), ChoiceError> {
+    for keying in [Keying::Gear, Keying::Case] {
+        let free = || {
+            request
+                .plates(keying)
+                .iter()
+                .filter(|plate| plate.fixed.is_none())
+        };
+        let needed = request.needed(keying);
+        let lacking = Side::BOTH.map(|side| {
+            let fixed = request
+                .plates(keying)
+                .iter()
+                .filter(|plate| plate.fixed == Some(side));
+            let stays =
+                free().filter(|plate| !plate.moves_to(side) && plate.moves_to(Side::BOTH[1 - side.index()]));
+            needed[side.index()].saturating_sub(fixed.count() + stays.count())
+        });
+        let either = free().filter(|plate| Side::BOTH.iter().all(|side| !plate.moves_to(*side)));
+        let (needed, have) = (lacking[0] + lacking[1], either.count());
+        if needed > have {
+            return Err(ChoiceError::TooFewInPlace { keying, needed, have });
+        }
     }
     Ok(())
 }

@@ -6,6 +6,7 @@ use super::miss::miss;
 use super::problem::Problem;
 use super::ranking::Slack;
 use super::request::{Outcome, Request};
+use super::sweep::Got;
 
 /// Chooses plates and shims: the best choice and the next best ones, or what comes nearest where nothing fits.
 ///
@@ -24,6 +25,7 @@ use super::request::{Outcome, Request};
 ///     thickness: um(thickness),
 ///     spare: false,
 ///     fixed: None,
+///     ran: None,
 /// };
 /// let window = Window { least: um(100), target: um(200), most: um(300) };
 /// let request = Request {
@@ -37,6 +39,7 @@ use super::request::{Outcome, Request};
 ///     guard: Length::ZERO,
 ///     uncertainty: 10.0,
 ///     first: First::Fewest,
+///     keep_in_place: false,
 ///     alternatives: 10,
 /// };
 /// let outcome = choose(&request)?;
@@ -48,7 +51,7 @@ use super::request::{Outcome, Request};
 pub fn choose(request: &Request) -> Result<Outcome, ChoiceError> {
     check(request)?;
     let problem = Problem::new(request)?;
-    let choices = problem.best(Slack::NONE, request.alternatives.max(1))?;
+    let choices = problem.best(Slack::NONE, Got::default(), request.alternatives.max(1))?;
     let miss = if choices.is_empty() {
         Some(miss(problem)?)
     } else {

@@ -17,6 +17,18 @@ pub enum ChoiceError {
         /// How many there are.
         have: usize,
     },
+    /// Where every plate keeps to its side there are fewer than the unit takes.
+    #[error(
+        "where every plate keeps to its side, {needed} {keying}s more are needed but only {have} ran on no side"
+    )]
+    TooFewInPlace {
+        /// Which plates.
+        keying: Keying,
+        /// How many the sides lack beside those that ran there.
+        needed: usize,
+        /// How many may go in on either side.
+        have: usize,
+    },
     /// More plates are fixed to a side than it takes.
     #[error("{fixed} {keying}s are fixed to the {side} side but it takes {needed}")]
     TooManyFixed {

@@ -147,7 +147,7 @@ impl fmt::Display for Fault {
 /// use shimwright::choice::*;
 /// use shimwright::quantity::Length;
 /// let um = Length::from_um;
-/// let plate = |name: &str| Candidate { name: name.into(), thickness: um(2000), spare: false, fixed: None };
+/// let plate = |name: &str| Candidate { name: name.into(), thickness: um(2000), spare: false, fixed: None, ran: None };
 /// let window = Window { least: um(100), target: um(200), most: um(300) };
 /// let request = Request {
 ///     layout: Layout::PerSide { rooms: [um(4500); 2], windows: [window; 2], match_within: None },
@@ -160,6 +160,7 @@ impl fmt::Display for Fault {
 ///     guard: Length::ZERO,
 ///     uncertainty: 0.0,
 ///     first: First::Fewest,
+///     keep_in_place: false,
 ///     alternatives: 10,
 /// };
 /// let side = |gear: &str, case: &str| SideChoice {
@@ -252,8 +253,8 @@ pub(super) fn weigh(
 ) -> Result<(Choice, Vec<Fault>), ChoiceError> {
     let frame = Frame::new(request);
     let mut stacks = [0; 2];
-    let mut spares = 0;
-    for (side, stack) in sides.iter_mut().zip(&mut stacks) {
+    let (mut spares, mut moved) = (0, 0);
+    for ((side, stack), name) in sides.iter_mut().zip(&mut stacks).zip(Side::BOTH) {
         side.shims.sort_unstable_by(|a, b| b.cmp(a));
         *stack = side.shims.iter().map(|shim| shim.nm()).sum::<i64>();
         for (keying, names, plates) in [
@@ -275,6 +276,7 @@ pub(super) fn weigh(
             found.sort_by(|a, b| b.thickness.cmp(&a.thickness).then(a.name.cmp(&b.name)));
             *stack += found.iter().map(|plate| plate.thickness.nm()).sum::<i64>();
             spares += found.iter().filter(|plate| plate.spare).count() as u32;
+            moved += found.iter().filter(|plate| plate.moves_to(name)).count() as u32;
             *names = found.into_iter().map(|plate| plate.name.clone()).collect();
         }
     }
@@ -308,6 +310,7 @@ pub(super) fn weigh(
         difference: Length::from_nm(weighed.difference),
         shims: sides.iter().map(|side| side.shims.len() as u32).sum(),
         spares,
+        moved,
         probability: frame.probability(weighed.closings),
         sides,
     };

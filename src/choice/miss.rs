@@ -3,9 +3,9 @@
 use super::error::ChoiceError;
 use super::problem::Problem;
 use super::ranking::{Key, Range, Slack, less};
-use super::request::{Candidate, Choice, Miss, Order, Request, ShimSize};
-use super::shims::Drawer;
-use crate::mechanics::Keying;
+use super::request::{Choice, Miss, Order, Request};
+use super::sweep::Got;
+use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
 use std::collections::BTreeSet;
 
@@ -51,9 +51,9 @@ pub(super) fn miss(mut problem: Problem) -> Result<Miss, ChoiceError> {
     let nearest = nearest(&problem, Slack::All)?.ok_or(ChoiceError::NothingNeeded)?;
     let weighed = problem.frame.weigh(stacks(&problem, &nearest));
     problem.tell_sides_apart();
-    let mut order = standard(&mut problem);
+    let mut order = standard(&problem);
     if order.is_empty() {
-        order = exact(&mut problem)?;
+        order = exact(&problem)?;
         order.extend(plates(&problem)?);
     }
     Ok(Miss {
@@ -71,28 +71,28 @@ fn stacks(problem: &Problem, choice: &Choice) -> [i64; 2] {
 
 /// The best choice with the least slack of one kind; none where no slack of that kind is enough.
 fn nearest(problem: &Problem, kind: impl Fn(i64) -> Slack) -> Result<Option<Choice>, ChoiceError> {
-    match least_slack(problem, &kind) {
-        Some(by) => Ok(problem.best(kind(by), 1)?.pop()),
+    match least_slack(problem, &kind, Got::default()) {
+        Some(by) => Ok(problem.best(kind(by), Got::default(), 1)?.pop()),
         None => Ok(None),
     }
 }
 
 /// Choices that a part would make fit: with the least slack of one kind, and the best of all that one part makes up for.
-fn bases(problem: &Problem, kind: impl Fn(i64) -> Slack) -> Result<Vec<Choice>, ChoiceError> {
-    let Some(least) = least_slack(problem, &kind) else {
+fn bases(problem: &Problem, kind: impl Fn(i64) -> Slack, got: Got) -> Result<Vec<Choice>, ChoiceError> {
+    let Some(least) = least_slack(problem, &kind, got) else {
         return Ok(Vec::new());
     };
-    let mut bases = problem.best(kind(least), 1)?;
+    let mut bases = problem.best(kind(least), got, 1)?;
     if least < A_PART {
-        bases.extend(problem.best(kind(A_PART), 1)?);
+        bases.extend(problem.best(kind(A_PART), got, 1)?);
     }
     Ok(bases)
 }
 
 /// The least slack of a kind that is enough; none where no slack is.
-fn least_slack(problem: &Problem, kind: &impl Fn(i64) -> Slack) -> Option<i64> {
+fn least_slack(problem: &Problem, kind: &impl Fn(i64) -> Slack, got: Got) -> Option<i64> {
     let (mut fails, mut works) = (0, 1_000);
-    while !problem.is_possible(kind(works)) {
+    while !problem.is_possible(kind(works), got) {
         (fails, works) = (works, works * 4);
         if works > NEVER {
             return None;
@@ -100,7 +100,7 @@ fn least_slack(problem: &Problem, kind: &impl Fn(i64) -> Slack) -> Option<i64> {
     }
     while fails + 1 < works {
         let middle = fails + (works - fails) / 2;
-        if problem.is_possible(kind(middle)) {
+        if problem.is_possible(kind(middle), got) {
             works = middle;
         } else {
             fails = middle;
@@ -116,16 +116,19 @@ fn ranked(mut orders: Vec<(Key, Order)>) -> Vec<Order> {
     orders.into_iter().map(|(_, order)| order).collect()
 }
 
-/// What the best choice ranks with these shims added to the drawer.
-fn with_shims(problem: &mut Problem, thickness: Length, count: u32) -> Option<Key> {
-    let mut shims = problem.request.shims.clone();
-    shims.push(ShimSize { thickness, count });
-    problem.drawer = Drawer::new(&shims, problem.request.most_shims).ok()?;
-    problem.best_key()
+/// What the best choice ranks with these shims added to the drawer: nothing fits without them, so they all lie in.
+fn with_shims(problem: &Problem, thickness: Length, count: u32) -> Option<Key> {
+    (0..=count)
+        .filter_map(|left| {
+            let shims = [left, count - left];
+            let heights = shims.map(|shims| i64::from(shims) * thickness.nm());
+            problem.best_key(Got { shims, heights })
+        })
+        .min()
 }
 
 /// Shims of the standard series: one, or else two of a size.
-fn standard(problem: &mut Problem) -> Vec<Order> {
+fn standard(problem: &Problem) -> Vec<Order> {
     for count in [1, 2] {
         let mut orders = Vec::new();
         for thickness in STANDARD_SHIMS {
@@ -202,16 +205,15 @@ impl Change {
 
 /// A shim of any thickness, added to a side or in place of one that is there. A side that a shim would make fit is one
 /// shim short and too low; so there is advice wherever one shim does.
-fn exact(problem: &mut Problem) -> Result<Vec<Order>, ChoiceError> {
+fn exact(problem: &Problem) -> Result<Vec<Order>, ChoiceError> {
     if problem.request.most_shims == 0 {
         return Ok(Vec::new());
     }
     let mut tries = BTreeSet::new();
     for side in [0, 1] {
-        problem.lacking(Some(side));
-        let bases = bases(problem, |by| Slack::Lacks { side, low: true, by });
-        problem.lacking(None);
-        for base in bases? {
+        let mut got = Got::default();
+        got.shims[side] = 1;
+        for base in bases(problem, |by| Slack::Lacks { side, low: true, by }, got)? {
             let Some(change) = Change::of(problem, &base, side) else {
                 continue;
             };
@@ -244,7 +246,7 @@ fn exact(problem: &mut Problem) -> Result<Vec<Order>, ChoiceError> {
 fn plates(problem: &Problem) -> Result<Vec<Order>, ChoiceError> {
     let mut tries = BTreeSet::new();
     for (side, low) in [(0, true), (0, false), (1, true), (1, false)] {
-        for base in bases(problem, |by| Slack::Lacks { side, low, by })? {
+        for base in bases(problem, |by| Slack::Lacks { side, low, by }, Got::default())? {
             let Some(change) = Change::of(problem, &base, side) else {
                 continue;
             };
@@ -266,27 +268,50 @@ fn plates(problem: &Problem) -> Result<Vec<Order>, ChoiceError> {
         }
     }
     let mut orders = Vec::new();
-    for (keying, thickness) in tries {
-        let thickness = Length::from_nm(thickness);
-        if let Some(key) = with_plate(problem.request, keying, thickness) {
+    for keying in [Keying::Gear, Keying::Case] {
+        let tries = tries.iter().filter(|(of, _)| *of == keying).map(|(_, nm)| *nm);
+        for (nm, key) in with_plates(problem.request, keying, tries)? {
+            let thickness = Length::from_nm(nm);
             orders.push((key, Order::Plate { keying, thickness }));
         }
     }
     Ok(ranked(orders))
 }
 
-/// What the best choice ranks with this plate added to the candidates.
-fn with_plate(request: &Request, keying: Keying, thickness: Length) -> Option<Key> {
-    let mut request = request.clone();
-    let plates = match keying {
-        Keying::Gear => &mut request.gear,
-        Keying::Case => &mut request.case,
+/// What the best choice ranks with one plate added to the candidates, for each of its thicknesses with which there is
+/// one. Nothing fits without it, so it goes in: on a side that takes one plate less besides.
+fn with_plates(
+    request: &Request,
+    keying: Keying,
+    thicknesses: impl Iterator<Item = i64>,
+) -> Result<Vec<(i64, Key)>, ChoiceError> {
+    let mut besides = Vec::new();
+    for side in Side::BOTH {
+        let fixed = request
+            .plates(keying)
+            .iter()
+            .filter(|plate| plate.fixed == Some(side));
+        if request.needed(keying)[side.index()] > fixed.count() {
+            let mut beside = request.clone();
+            let need = &mut beside.needs[side.index()];
+            match keying {
+                Keying::Gear => need.gear -= 1,
+                Keying::Case => need.case -= 1,
+            }
+            besides.push((side, beside));
+        }
+    }
+    let problems = besides
+        .iter()
+        .map(|(side, beside)| Ok((side.index(), Problem::new(beside)?)))
+        .collect::<Result<Vec<_>, ChoiceError>>()?;
+    let best = |nm: i64| {
+        let keys = problems.iter().filter_map(|(side, problem)| {
+            let mut got = Got::default();
+            got.heights[*side] = nm;
+            problem.best_key(got)
+        });
+        Some((nm, keys.min()?))
     };
-    plates.push(Candidate {
-        name: String::new(),
-        thickness,
-        spare: true,
-        fixed: None,
-    });
-    Problem::new(&request).ok()?.best_key()
+    Ok(thicknesses.filter_map(best).collect())
 }

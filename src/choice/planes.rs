@@ -49,6 +49,13 @@ impl Extent {
         }
     }
 
+    /// Whether the point lies in the box.
+    pub fn holds(&self, left: i64, both: i64) -> bool {
+        (self.left.0..=self.left.1).contains(&left)
+            && (self.both.0..=self.both.1).contains(&both)
+            && (self.right.0..=self.right.1).contains(&(both - left))
+    }
+
     /// Bits that a plane of this extent takes.
     pub fn bits(self) -> u64 {
         let rows = (self.both.1 - self.both.0) as u64 + 1;
@@ -59,6 +66,17 @@ impl Extent {
 /// One word more than the bits need, so that a shifted word may spill.
 fn words_for(extent: Extent) -> usize {
     ((extent.left.1 - extent.left.0) as usize + 1).div_ceil(64) + 1
+}
+
+/// Places in a slanted box: so many across, each `slant` rows above the one before, and above each so many along.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Footprint {
+    /// Places in left height, one or more.
+    pub across: i64,
+    /// Rows at each of them, one or more.
+    pub along: i64,
+    /// Rows that the next place across lies higher: 0, 1 or 2.
+    pub slant: i64,
 }
 
 /// A set of points.
@@ -165,170 +183,168 @@ impl Plane {
         ControlFlow::Continue(())
     }
 
-    /// The runs of neighbouring points of a row, as first and last left height.
-    fn runs(&self, index: usize) -> Vec<Range> {
-        let row = &self.bits[index * self.words..(index + 1) * self.words];
-        let mut runs: Vec<Range> = Vec::new();
-        for (word, bits) in row.iter().enumerate() {
-            let (mut bits, mut at) = (*bits, (word * 64) as i64 + self.extent.left.0);
-            while bits != 0 {
-                let gap = bits.trailing_zeros();
-                bits >>= gap;
-                let length = bits.trailing_ones();
-                let from = at + i64::from(gap);
-                let to = from + i64::from(length) - 1;
-                match runs.last_mut() {
-                    Some(last) if last.1 + 1 == from => last.1 = to,
-                    _ => runs.push((from, to)),
-                }
-                at = to + 1;
-                bits = if length == 64 { 0 } else { bits >> length };
-            }
-        }
-        runs
-    }
-
-    fn fill(&mut self, both: i64, from: i64, to: i64) {
-        let start = (both - self.extent.both.0) as usize * self.words;
-        let (first, last) = (
-            (from - self.extent.left.0) as usize,
-            (to - self.extent.left.0) as usize,
-        );
-        let (low, high) = (u64::MAX << (first % 64), u64::MAX >> (63 - last % 64));
-        let row = &mut self.bits[start..start + self.words];
-        if first / 64 == last / 64 {
-            row[first / 64] |= low & high;
+    /// Adds every sum of a point of `a` and a point of `b`, moved; the sums must lie in this plane's extent.
+    pub fn add_sums_moved(&mut self, a: &Plane, b: &Plane, left: i64, right: i64) {
+        // a copy of the one for each point of the other
+        let (points, copied) = if a.points() * b.bits.len() as u64 <= b.points() * a.bits.len() as u64 {
+            (a, b)
         } else {
-            row[first / 64] |= low;
-            row[first / 64 + 1..last / 64].fill(u64::MAX);
-            row[last / 64] |= high;
-        }
-    }
-
-    fn is_full(&self, both: i64, from: i64, to: i64) -> bool {
-        let start = (both - self.extent.both.0) as usize * self.words;
-        let (first, last) = (
-            (from - self.extent.left.0) as usize,
-            (to - self.extent.left.0) as usize,
-        );
-        let (low, high) = (u64::MAX << (first % 64), u64::MAX >> (63 - last % 64));
-        let row = &self.bits[start..start + self.words];
-        if first / 64 == last / 64 {
-            return row[first / 64] | !(low & high) == u64::MAX;
-        }
-        row[first / 64] | !low == u64::MAX
-            && row[last / 64] | !high == u64::MAX
-            && row[first / 64 + 1..last / 64]
-                .iter()
-                .all(|word| *word == u64::MAX)
-    }
-
-    /// The rows that have points, with their runs.
-    fn rows(&self) -> Vec<(i64, Vec<Range>)> {
-        (0..self.bits.len() / self.words)
-            .map(|index| (self.extent.both.0 + index as i64, self.runs(index)))
-            .filter(|(_, runs)| !runs.is_empty())
-            .collect()
-    }
-
-    /// The steps that [`Plane::add_sums`] takes at most.
-    pub fn cost_of_sums(a: &Plane, b: &Plane) -> u64 {
-        let (rows_a, rows_b) = (a.rows(), b.rows());
-        let runs = |rows: &[(i64, Vec<Range>)]| rows.iter().map(|row| row.1.len() as u64).sum::<u64>();
-        let points: u64 = a.bits.iter().map(|word| u64::from(word.count_ones())).sum();
-        let pairs = rows_a.len() as u64 * rows_b.len() as u64;
-        let by_runs = runs(&rows_a).saturating_mul(runs(&rows_b));
-        let by_words = points.saturating_mul(rows_b.len() as u64 * b.words as u64);
-        pairs.saturating_add(by_runs.min(by_words))
-    }
-
-    /// Adds every sum of a point of `a` and a point of `b`; the sums must lie in this plane's extent.
-    pub fn add_sums(&mut self, a: &Plane, b: &Plane) {
-        let (rows_a, rows_b) = (a.rows(), b.rows());
-        for (both_a, runs_a) in &rows_a {
-            for (both_b, runs_b) in &rows_b {
-                let both = both_a + both_b;
-                let first = runs_a[0].0 + runs_b[0].0;
-                let last = runs_a[runs_a.len() - 1].1 + runs_b[runs_b.len() - 1].1;
-                if self.is_full(both, first, last) {
-                    continue;
-                }
-                // many short runs are laid over each other faster as whole words, one copy of b for each point of a
-                let points: i64 = runs_a.iter().map(|run| run.1 - run.0 + 1).sum();
-                if points as usize * b.words <= runs_a.len() * runs_b.len() {
-                    for left in runs_a.iter().flat_map(|run| run.0..=run.1) {
-                        self.add_row(both, b, *both_b, left);
-                    }
-                    continue;
-                }
-                for run_a in runs_a {
-                    for run_b in runs_b {
-                        self.fill(both, run_a.0 + run_b.0, run_a.1 + run_b.1);
-                    }
-                }
-            }
-        }
-    }
-
-    /// The same set with every left height and every height of both sides counted down from the top of the extent.
-    pub fn mirrored(&self) -> Plane {
-        let mut mirror = Plane::empty(self.extent);
-        let Extent { left, both, .. } = self.extent;
+            (b, a)
+        };
+        let Extent {
+            left: lefts, both, ..
+        } = points.extent;
         for row in both.0..=both.1 {
-            let _ = self.points_in_row(row, left.0, left.1, &mut |x| {
-                let to = left.0 + left.1 - x;
-                mirror.fill(both.0 + both.1 - row, to, to);
+            let _ = points.points_in_row(row, lefts.0, lefts.1, &mut |x| {
+                self.add_moved(copied, left + x, right + row - x);
                 ControlFlow::Continue(())
             });
         }
-        mirror
     }
 
-    /// Calls `f` with each point of this set whose complement to (`left`, `both`) lies in the set that `mirror` is the
-    /// mirror of: lowest height of both sides first, then lowest left.
-    pub fn parts_of(
+    /// Every point counted the other way: the set of (−left, −both).
+    pub fn negated(&self) -> Plane {
+        let minus = |range: Range| (-range.1, -range.0);
+        let Extent { left, right, both } = self.extent;
+        let mut negated = Plane::empty(Extent {
+            left: minus(left),
+            right: minus(right),
+            both: minus(both),
+        });
+        // bit i of a row becomes bit last − i: its words turned round, then moved down past what was spare
+        let spare = 64 * self.words - (left.1 - left.0) as usize - 1;
+        let (jump, bit) = (spare / 64, spare % 64);
+        let rows = negated.bits.chunks_exact_mut(self.words).rev();
+        for (to, from) in rows.zip(self.bits.chunks_exact(self.words)) {
+            let turned = |index: usize| from[self.words - 1 - index].reverse_bits();
+            for (index, word) in to.iter_mut().enumerate().take(self.words - jump) {
+                *word = turned(index + jump) >> bit;
+                if bit != 0 && index + jump + 1 < self.words {
+                    *word |= turned(index + jump + 1) << (64 - bit);
+                }
+            }
+        }
+        negated
+    }
+
+    /// Every point laid down at each place of the footprint, counted from the point.
+    pub fn spread(&self, footprint: &Footprint) -> Plane {
+        let Footprint { across, along, slant } = *footprint;
+        let Extent { left, both, .. } = self.extent;
+        let left = (left.0, left.1 + across - 1);
+        let both = (both.0, both.1 + slant * (across - 1) + along - 1);
+        let mut plane = Plane::empty(Extent {
+            left,
+            right: (both.0 - left.1, both.1 - left.0),
+            both,
+        });
+        let rows = plane.bits.chunks_exact_mut(plane.words);
+        for (to, from) in rows.zip(self.bits.chunks_exact(self.words)) {
+            to[..self.words].copy_from_slice(from);
+        }
+        // by doubling: what is laid down at so many places is laid down again behind them
+        let row = 64 * plane.words;
+        for (places, stride) in [(across as usize, slant as usize * row + 1), (along as usize, row)] {
+            let mut laid = 1;
+            while laid < places {
+                let more = laid.min(places - laid);
+                plane.add_itself_moved(more * stride);
+                laid += more;
+            }
+        }
+        plane
+    }
+
+    /// Adds every bit again, so many bits further on. Whoever calls it has left room at the ends of the rows.
+    fn add_itself_moved(&mut self, by: usize) {
+        let (jump, bit) = (by / 64, by % 64);
+        let bits = &mut self.bits;
+        for index in (jump..bits.len()).rev() {
+            let mut word = bits[index - jump] << bit;
+            if bit != 0 && index > jump {
+                word |= bits[index - jump - 1] >> (64 - bit);
+            }
+            bits[index] |= word;
+        }
+    }
+
+    /// The rows that have points, from the middle one outwards.
+    pub fn rows_from_the_middle(&self) -> Vec<i64> {
+        let (least, most) = self.extent.both;
+        let mut rows: Vec<i64> = (least..=most)
+            .filter(|both| {
+                self.row(*both)
+                    .is_some_and(|row| row.iter().any(|word| *word != 0))
+            })
+            .collect();
+        let middle = rows.get(rows.len() / 2).copied().unwrap_or(0);
+        rows.sort_by_key(|both| (both - middle).abs());
+        rows
+    }
+
+    /// The points that the set has.
+    pub fn points(&self) -> u64 {
+        self.bits.iter().map(|word| u64::from(word.count_ones())).sum()
+    }
+
+    /// Whether a point of this set has its complement to (`left`, `both`) in the set that `negated` is the negative of.
+    /// `rows` are those of this set that are looked at.
+    pub fn meets(&self, rows: &[i64], negated: &Plane, left: i64, both: i64) -> bool {
+        rows.iter().any(|row| {
+            self.shared(negated, left, both, *row, &mut |_, _| ControlFlow::Break(()))
+                .is_break()
+        })
+    }
+
+    /// Calls `f` with each left height in a row of this set whose complement to (`left`, `both`) lies in the set that
+    /// `negated` is the negative of, lowest first.
+    pub fn parts_in_row(
         &self,
-        mirror: &Plane,
+        negated: &Plane,
         left: i64,
         both: i64,
-        f: &mut impl FnMut(i64, i64) -> ControlFlow<()>,
+        row: i64,
+        f: &mut impl FnMut(i64) -> ControlFlow<()>,
     ) -> ControlFlow<()> {
-        // a point x here and left − x there: the mirror has it at m.0 + m.1 − (left − x) = x + shift
-        let shift = mirror.extent.left.0 + mirror.extent.left.1 - left;
-        let rise = mirror.extent.both.0 + mirror.extent.both.1 - both;
-        let from = self.extent.both.0.max(mirror.extent.both.0 - rise);
-        let to = self.extent.both.1.min(mirror.extent.both.1 - rise);
-        // bit i here lies at bit i + offset of the mirror
-        let offset = self.extent.left.0 + shift - mirror.extent.left.0;
+        self.shared(negated, left, both, row, &mut |index, mut bits| {
+            let start = self.extent.left.0 + (index * 64) as i64;
+            while bits != 0 {
+                f(start + i64::from(bits.trailing_zeros()))?;
+                bits &= bits - 1;
+            }
+            ControlFlow::Continue(())
+        })
+    }
+
+    /// Calls `f` with each word of a row that shares bits with the other set moved to (`left`, `both`), and those bits.
+    fn shared(
+        &self,
+        negated: &Plane,
+        left: i64,
+        both: i64,
+        row: i64,
+        f: &mut impl FnMut(usize, u64) -> ControlFlow<()>,
+    ) -> ControlFlow<()> {
+        let (Some(mine), Some(theirs)) = (self.row(row), negated.row(row - both)) else {
+            return ControlFlow::Continue(());
+        };
+        // bit i here is bit i + offset there
+        let offset = self.extent.left.0 - left - negated.extent.left.0;
         let (jump, bit) = (offset.div_euclid(64), offset.rem_euclid(64) as u32);
-        for row in from..=to {
-            let (Some(mine), Some(theirs)) = (self.row(row), mirror.row(row + rise)) else {
+        let from = (-jump - 1).max(0);
+        let to = (mine.len() as i64).min(theirs.len() as i64 - jump);
+        for index in from..to {
+            let word = mine[index as usize];
+            if word == 0 {
                 continue;
-            };
-            let word_at = |index: i64| {
-                usize::try_from(index)
-                    .ok()
-                    .and_then(|index| theirs.get(index))
-                    .copied()
-                    .unwrap_or(0)
-            };
-            for (index, word) in mine.iter().enumerate() {
-                if *word == 0 {
-                    continue;
-                }
-                let at = index as i64 + jump;
-                let mut there = word_at(at) >> bit;
-                if bit != 0 {
-                    there |= word_at(at + 1) << (64 - bit);
-                }
-                let mut hits = word & there;
-                while hits != 0 {
-                    f(
-                        self.extent.left.0 + (index * 64) as i64 + i64::from(hits.trailing_zeros()),
-                        row,
-                    )?;
-                    hits &= hits - 1;
-                }
+            }
+            let at = index + jump;
+            let mut there = if at < 0 { 0 } else { theirs[at as usize] >> bit };
+            if bit != 0 && at + 1 < theirs.len() as i64 {
+                there |= theirs[(at + 1) as usize] << (64 - bit);
+            }
+            if word & there != 0 {
+                f(index as usize, word & there)?;
             }
         }
         ControlFlow::Continue(())

@@ -4,6 +4,7 @@ use super::request::{First, Layout, Request, Window};
 use crate::mechanics::Side;
 use crate::metrology::{Limits, probability_inside};
 use crate::quantity::Length;
+use std::cmp::Ordering;
 
 /// A closed range of nanometres.
 pub(super) type Range = (i64, i64);
@@ -71,6 +72,40 @@ pub(super) struct Region {
     pub apart: Range,
 }
 
+impl Region {
+    /// The same with each range narrowed to what the others leave of it.
+    pub fn closed(mut self) -> Region {
+        let sum = |a: Range, b: Range| (a.0 + b.0, a.1 + b.1);
+        let difference = |a: Range, b: Range| (a.0 - b.1, a.1 - b.0);
+        for _ in 0..2 {
+            let [left, right] = self.heights;
+            self.both = meet(self.both, sum(left, right));
+            self.apart = meet(self.apart, difference(left, right));
+            let left = meet(left, steps(sum(self.both, self.apart), 2));
+            let right = meet(right, steps(difference(self.both, self.apart), 2));
+            self.heights = [left, right];
+        }
+        self
+    }
+
+    /// What lies in both.
+    pub fn met(&self, other: &Region) -> Region {
+        Region {
+            heights: [0, 1].map(|side| meet(self.heights[side], other.heights[side])),
+            both: meet(self.both, other.both),
+            apart: meet(self.apart, other.apart),
+        }
+    }
+
+    /// Whether no heights lie in it.
+    pub fn is_empty(&self) -> bool {
+        let [left, right] = self.heights;
+        [left, right, self.both, self.apart]
+            .iter()
+            .any(|range| range.0 > range.1)
+    }
+}
+
 /// What a choice is ranked by before new parts and the fixed order: smallest first.
 pub(super) type Key = [i64; 4];
 
@@ -83,8 +118,29 @@ pub(super) struct Frame {
     match_within: Option<i64>,
     uncertainty: f64,
     first: First,
-    /// The probability that no choice betters, in tenths of a percent.
+    /// The grade that no choice betters.
     surest: i64,
+}
+
+/// Heights of a side lie on a common step of plates and shims, counted from a base.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Lattice {
+    pub base: [i64; 2],
+    pub step: i64,
+}
+
+impl Lattice {
+    /// The heights of the lattice next to one, below and above, where one lies on it twice the same.
+    fn beside(&self, base: i64, height: i64) -> [i64; 2] {
+        let off = (height - base).rem_euclid(self.step);
+        [height - off, height - off + if off == 0 { 0 } else { self.step }]
+    }
+}
+
+/// How far a length is from a multiple of a step.
+fn distance(length: i64, step: i64) -> i64 {
+    let off = length.rem_euclid(step);
+    off.min(step - off)
 }
 
 impl Frame {
@@ -241,6 +297,19 @@ impl Frame {
         }
     }
 
+    /// No heights of a region that is closed deviate by more.
+    pub fn greatest_deviation(&self, region: &Region) -> i64 {
+        let off = |range: Range, side: usize| {
+            let height = self.rooms[side] - self.target(side);
+            (range.0 - height).abs().max((range.1 - height).abs())
+        };
+        if self.through {
+            off(region.both, 0)
+        } else {
+            off(region.heights[0], 0).max(off(region.heights[1], 1))
+        }
+    }
+
     fn about_target(&self, side: usize, deviation: i64) -> Range {
         let height = self.rooms[side] - self.target(side);
         let deviation = deviation.min(EVER);
@@ -304,47 +373,80 @@ impl Frame {
     }
 
     fn probability_at(&self, closings: [f64; 2]) -> f64 {
-        let inside = |side: usize| {
-            let Window { least, most, .. } = self.windows[side];
-            Limits::new(Some(least.um()), Some(most.um()))
-                .and_then(|limits| probability_inside(closings[side], self.uncertainty, &limits))
-                // windows and uncertainty were checked, so this is not reached
-                .unwrap_or(0.0)
-        };
+        let first = self.probability_of(0, closings[0]);
         if self.through {
-            inside(0)
+            first
         } else {
-            inside(0) * inside(1)
+            first * self.probability_of(1, closings[1])
         }
     }
 
-    fn tenths_of_a_percent(&self, closings: [i64; 2]) -> i64 {
-        (self.probability(closings) * 1e3).round() as i64
+    fn probability_of(&self, side: usize, closing: f64) -> f64 {
+        let Window { least, most, .. } = self.windows[side];
+        Limits::new(Some(least.um()), Some(most.um()))
+            .and_then(|limits| probability_inside(closing, self.uncertainty, &limits))
+            // windows and uncertainty were checked, so this is not reached
+            .unwrap_or(0.0)
     }
 
-    /// The probability that no closing can better: in the middle of the windows; in tenths of a percent.
+    /// What the probability counts for in the ranking: tenths of a percent; or whole ones as they are shown, all from 99
+    /// up alike; or nothing.
+    fn graded(&self, probability: f64) -> i64 {
+        match self.first {
+            First::Surest => (probability * 1e3).round() as i64,
+            First::LeastChange => (probability * 1e2).floor().min(99.0) as i64,
+            First::Fewest | First::Closest | First::Reuse => 0,
+        }
+    }
+
+    /// The grade that no closing can better: that of the middle of the windows.
     fn surest_possible(&self) -> i64 {
-        let middle = |window: &Window| (window.least.um() + window.most.um()) / 2.0;
-        let best = self.probability_at([middle(&self.windows[0]), middle(&self.windows[1])]);
         // a little above, so that rounding in the last digits can not put a choice over it
-        (best * 1e3 + 1e-6).round() as i64
+        self.graded(self.highest(0) * if self.through { 1.0 } else { self.highest(1) } + 1e-9)
+    }
+
+    /// The probability of one side alone in the middle of its window.
+    fn highest(&self, side: usize) -> f64 {
+        let Window { least, most, .. } = self.windows[side];
+        self.probability_of(side, (least.um() + most.um()) / 2.0)
+    }
+
+    /// Where a closing must lie for a grade, at the least: the other side's is then as good as can be.
+    fn closings_of(&self, side: usize, grade: i64) -> Range {
+        let others = if self.through { 1.0 } else { self.highest(1 - side) };
+        // a little below, for the same reason
+        let enough = |probability: f64| self.graded(probability * others + 1e-9) >= grade;
+        let Window { least, most, .. } = self.windows[side];
+        let middle = (least.nm() + most.nm()).div_euclid(2);
+        let at = |off: i64| self.probability_of(side, (middle + off) as f64 / 1e3);
+        // it falls to both sides of the middle
+        let (mut inside, mut outside) = (0, 1);
+        while enough(at(outside)) || enough(at(-outside)) {
+            (inside, outside) = (outside, outside * 2);
+            if outside > EVER / 4 {
+                return ALL;
+            }
+        }
+        while inside + 1 < outside {
+            let half = inside + (outside - inside) / 2;
+            if enough(at(half)) || enough(at(-half)) {
+                inside = half;
+            } else {
+                outside = half;
+            }
+        }
+        // the middle is half a nanometre off at the most
+        (middle - outside, middle + outside)
     }
 
     /// What a choice of so many shims is ranked by.
     pub fn key(&self, shims: u32, weighed: &Weighed) -> Key {
-        let (
-            shims,
-            Weighed {
-                deviation,
-                difference,
-                ..
-            },
-        ) = (i64::from(shims), *weighed);
+        let (shims, deviation, difference) = (i64::from(shims), weighed.deviation, weighed.difference);
         match self.first {
             First::Fewest | First::Reuse => [shims, deviation, difference, 0],
             First::Closest => [deviation, shims, difference, 0],
-            First::Surest => [
-                -self.tenths_of_a_percent(weighed.closings),
+            First::Surest | First::LeastChange => [
+                -self.graded(self.probability(weighed.closings)),
                 shims,
                 deviation,
                 difference,
@@ -352,13 +454,131 @@ impl Frame {
         }
     }
 
-    /// A key that no choice of so many shims can be under.
-    pub fn least_key(&self, shims: u32) -> Key {
+    /// The grade of a key, counted so that less is better.
+    pub fn grade(key: Key) -> i64 {
+        key[0]
+    }
+
+    /// The first key that is worse in grade.
+    pub fn worse_in_grade(grade: i64) -> Key {
+        [grade + 1, i64::MIN, i64::MIN, i64::MIN]
+    }
+
+    /// A key that no choice of so many shims can be under, and heights that have it, if any has.
+    pub fn floor(&self, shims: u32, lattice: &Lattice) -> (Key, Vec<[i64; 2]>) {
+        let mut points: Vec<[i64; 2]> = Vec::with_capacity(4);
+        if self.through {
+            let both = self.rooms[0] - self.target(0);
+            for both in lattice.beside(lattice.base[0] + lattice.base[1], both) {
+                let right = (both + self.offsets[0] - self.offsets[1]).div_euclid(2);
+                let [below, above] = lattice.beside(lattice.base[1], right);
+                points.extend([below, above, below + lattice.step].map(|right| [both - right, right]));
+            }
+        } else {
+            let [left, right] =
+                [0, 1].map(|side| lattice.beside(lattice.base[side], self.rooms[side] - self.target(side)));
+            points.extend(left.into_iter().flat_map(|left| right.map(|right| [left, right])));
+        }
+        let keyed = |point: &[i64; 2]| {
+            let weighed = self.weigh(*point);
+            let key = self.key(shims, &weighed);
+            ([weighed.deviation, weighed.difference], key)
+        };
+        let Some((nearest, key)) = points.iter().map(keyed).min() else {
+            return (self.least_key(shims), points);
+        };
+        if self.by_grade() && Self::grade(key) != -self.surest {
+            return (self.least_key(shims), Vec::new());
+        }
+        points.retain(|point| keyed(point).0 == nearest);
+        points.dedup();
+        (key, points)
+    }
+
+    fn by_grade(&self) -> bool {
+        matches!(self.first, First::Surest | First::LeastChange)
+    }
+
+    fn least_key(&self, shims: u32) -> Key {
         let shims = i64::from(shims);
         match self.first {
             First::Fewest | First::Reuse => [shims, 0, 0, 0],
             First::Closest => [0, shims, 0, 0],
-            First::Surest => [-self.surest, shims, 0, 0],
+            First::Surest | First::LeastChange => [-self.surest, shims, 0, 0],
+        }
+    }
+
+    /// The least difference that heights of the lattice have at a deviation, or less.
+    fn least_difference(&self, deviation: i64, lattice: &Lattice) -> i64 {
+        let Lattice { base, step } = *lattice;
+        if self.through {
+            let both = [-deviation, deviation].map(|off| self.rooms[0] - self.target(0) - off);
+            return both
+                .into_iter()
+                .filter(|both| (both - base[0] - base[1]) % step == 0)
+                .map(|both| distance(both - 2 * base[1] + self.offsets[0] - self.offsets[1], 2 * step))
+                .min()
+                .unwrap_or(0);
+        }
+        let apart = (self.target(0) - self.target(1)).abs();
+        distance(self.rooms[0] - self.rooms[1] - base[0] + base[1], step).max(apart - 2 * deviation)
+    }
+
+    /// Where heights must lie that fail by at most `slack` and have so many shims, to come before `key`: all that do lie
+    /// there, and some others too. None where no heights do.
+    pub fn region_before(
+        &self,
+        slack: Slack,
+        key: Option<Key>,
+        shims: u32,
+        lattice: &Lattice,
+    ) -> Option<Region> {
+        let Some(key) = key else {
+            return Some(self.region(slack, i64::MAX));
+        };
+        let count = i64::from(shims);
+        // not above this deviation, with which the last part of the key may still be less
+        let closer = |deviation: i64, difference: i64| {
+            if difference <= self.least_difference(deviation, lattice) {
+                deviation - 1
+            } else {
+                deviation
+            }
+        };
+        match self.first {
+            First::Fewest | First::Reuse => match key[0].cmp(&count) {
+                Ordering::Less => None,
+                Ordering::Equal => Some(self.region(slack, closer(key[1], key[2]))),
+                Ordering::Greater => Some(self.region(slack, i64::MAX)),
+            },
+            First::Closest => {
+                let deviation = match key[1].cmp(&count) {
+                    Ordering::Less => key[0] - 1,
+                    Ordering::Equal => closer(key[0], key[2]),
+                    Ordering::Greater => key[0],
+                };
+                Some(self.region(slack, deviation))
+            }
+            First::Surest | First::LeastChange => {
+                let best = key[0] == -self.surest;
+                let (grade, deviation) = match key[1].cmp(&count) {
+                    Ordering::Less if best => return None,
+                    Ordering::Less => (1 - key[0], i64::MAX),
+                    Ordering::Equal if best => (-key[0], closer(key[2], key[3])),
+                    Ordering::Equal | Ordering::Greater => (-key[0], i64::MAX),
+                };
+                let mut region = self.region(slack, deviation);
+                let fills = |side: usize| {
+                    let closings = self.closings_of(side, grade);
+                    (self.rooms[side] - closings.1, self.rooms[side] - closings.0)
+                };
+                if self.through {
+                    region.both = meet(region.both, fills(0));
+                } else {
+                    region.heights = [0, 1].map(|side| meet(region.heights[side], fills(side)));
+                }
+                Some(region)
+            }
         }
     }
 
@@ -367,19 +587,9 @@ impl Frame {
         let (shims, deviation, difference) = match self.first {
             First::Fewest | First::Reuse => (key[0], key[1], key[2]),
             First::Closest => (key[1], key[0], key[2]),
-            First::Surest => (key[1], key[2], key[3]),
+            First::Surest | First::LeastChange => (key[1], key[2], key[3]),
         };
         (shims as u32, deviation, difference)
-    }
-
-    /// The greatest deviation that a choice of so many shims may have to come before `key`.
-    pub fn deviation_before(&self, key: Key, shims: u32) -> i64 {
-        match self.first {
-            First::Fewest | First::Reuse if key[0] == i64::from(shims) => key[1],
-            First::Closest => key[0],
-            First::Surest if key[0] == -self.surest && key[1] == i64::from(shims) => key[2],
-            _ => EVER,
-        }
     }
 
     /// The pairs of heights that have just this deviation and difference, lowest first.

@@ -57,6 +57,15 @@ pub struct Candidate {
     pub spare: bool,
     /// It has to go in, on this side.
     pub fixed: Option<Side>,
+    /// The side on which it ran before; none for a new part, and where that is not known.
+    pub ran: Option<Side>,
+}
+
+impl Candidate {
+    /// Whether it changes side where it goes in on this one.
+    pub(super) fn moves_to(&self, side: Side) -> bool {
+        !self.spare && self.ran.is_some_and(|ran| ran != side)
+    }
 }
 
 /// Shims of one thickness in the drawer. A size that must not be used is left out of the request.
@@ -80,6 +89,9 @@ pub enum First {
     Surest,
     /// Fewest new parts, then as `Fewest`.
     Reuse,
+    /// Highest probability of landing inside, in whole percent, all from 99 up alike; then fewest new parts; then fewest
+    /// plates that change side; then as `Fewest`.
+    LeastChange,
 }
 
 /// Everything that a choice depends on.
@@ -105,6 +117,8 @@ pub struct Request {
     pub uncertainty: f64,
     /// What comes first in the ranking.
     pub first: First,
+    /// Whether no plate may change side; one that is fixed to a side goes there all the same.
+    pub keep_in_place: bool,
     /// How many choices are wanted, the best included; 0 counts as 1.
     pub alternatives: usize,
 }
@@ -155,6 +169,8 @@ pub struct Choice {
     pub shims: u32,
     /// New parts among the plates.
     pub spares: u32,
+    /// Plates that ran on the other side before.
+    pub moved: u32,
     /// Probability that every closing truly lies in its window (without the guard), the closings taken as independent.
     pub probability: f64,
 }

@@ -124,6 +124,13 @@ impl Drawer {
         self.heights.get(shims as usize).map_or(&[], Vec::as_slice)
     }
 
+    /// The greatest common step of the shims and `step`.
+    pub fn common_step(&self, step: i64) -> i64 {
+        self.sizes
+            .iter()
+            .fold(step, |step, size| common(step, size.0.nm()))
+    }
+
     /// The greatest number of shims on one side.
     pub fn most(&self) -> u32 {
         self.heights.len() as u32 - 1

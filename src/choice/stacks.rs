@@ -1,233 +1,379 @@
 //! The plates of one keying: which heights a number of plates left and right can make, and the ways to make them.
+//!
+//! Plates of several nominals make far fewer heights than the plane that holds them has points. So the plates are cut
+//! by thickness into clusters, and what goes left and right from each cluster is gone through number by number.
 
+use super::classes::{Class, Cost, Split, Tally};
+use super::clusters::Cluster;
 use super::error::ChoiceError;
-use super::planes::{Extent, Plane};
-use super::request::Candidate;
+use super::groups::{Composition, Group, Groups};
+use super::planes::Extent;
 use crate::quantity::Length;
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::ops::ControlFlow;
+use std::rc::Rc;
 
-/// Bits that all planes of one keying may take: 20 MB.
-pub(super) const MOST_POINTS: u64 = 160_000_000;
+/// Bits that all planes of the clusters of one keying may take: 80 MB.
+const MOST_POINTS: u64 = 640_000_000;
 
-/// Free plates of one thickness; used ones first, each by name.
-pub(super) struct Class {
-    pub thickness: Length,
-    pub steps: i64,
-    pub used: usize,
-    pub names: Vec<String>,
+/// Bits that the planes of all groups of one keying and tally may take: 320 MB, of which a few are ever built.
+const MOST_GROUPED: u64 = 2_560_000_000;
+
+/// Shares of the plates over the clusters that are gone through without cutting into fewer clusters, nm.
+const MANY_SHARES: u64 = 50_000;
+
+/// Shares of the plates over the clusters that may be gone through.
+const MOST_SHARES: u64 = 2_000_000;
+
+/// How far the plates of a cluster lie apart at most, nm: each is tried where the one before makes too many shares.
+const SPANS: [i64; 8] = [
+    200_000, 260_000, 340_000, 450_000, 600_000, 800_000, 1_100_000, 1_500_000,
+];
+
+/// A number of clusters left out from the thickest, plates left and right, and a tally.
+type State = (usize, Split, Tally);
+
+pub(super) struct Stacks {
+    pub clusters: Vec<Cluster>,
+    need: [usize; 2],
+    cost: Cost,
+    /// The greatest common step of the thicknesses.
+    step: Length,
+    /// For each number of clusters left out from the thickest, left and right: whether the rest can make it.
+    fits: Vec<Vec<bool>>,
+    groups: RefCell<BTreeMap<State, Groups>>,
 }
 
-/// How many of one class go left and right.
-pub(super) type Split = (usize, usize);
-
-impl Class {
-    fn new_parts(&self, (left, right): Split) -> usize {
-        (left + right).saturating_sub(self.used)
+/// Cuts classes, thickest first, at their widest gaps until no run spans more than `span` steps.
+fn cut(classes: Vec<Class>, span: i64) -> Vec<Vec<Class>> {
+    let spanned = match (classes.first(), classes.last()) {
+        (Some(first), Some(last)) => first.steps - last.steps,
+        _ => return Vec::new(),
+    };
+    if spanned <= span {
+        return vec![classes];
     }
-
-    /// The ways to split this class, most on the left first, then most on the right.
-    fn splits(&self, most: [usize; 2], most_new: usize) -> impl Iterator<Item = (Split, usize)> {
-        let count = self.names.len();
-        (0..=most[0].min(count)).rev().flat_map(move |left| {
-            (0..=most[1].min(count - left)).rev().filter_map(move |right| {
-                let new = self.new_parts((left, right));
-                (new <= most_new).then_some(((left, right), new))
-            })
-        })
-    }
-}
-
-/// Groups the plates that are not fixed to a side by thickness, thickest first. `steps` is left at zero.
-pub(super) fn classes(plates: &[Candidate]) -> Vec<Class> {
-    let mut free: Vec<&Candidate> = plates.iter().filter(|plate| plate.fixed.is_none()).collect();
-    free.sort_by(|a, b| {
-        b.thickness
-            .cmp(&a.thickness)
-            .then(a.spare.cmp(&b.spare))
-            .then(a.name.cmp(&b.name))
-    });
-    let mut classes: Vec<Class> = Vec::new();
-    for plate in free {
-        match classes.last_mut() {
-            Some(last) if last.thickness == plate.thickness => {
-                last.names.push(plate.name.clone());
-                last.used += usize::from(!plate.spare);
-            }
-            _ => classes.push(Class {
-                thickness: plate.thickness,
-                steps: 0,
-                used: usize::from(!plate.spare),
-                names: vec![plate.name.clone()],
-            }),
+    let gaps = classes.windows(2).map(|pair| pair[0].steps - pair[1].steps);
+    // the first of the widest
+    let mut widest = (0, 0);
+    for (index, gap) in gaps.enumerate() {
+        if gap > widest.1 {
+            widest = (index + 1, gap);
         }
     }
-    classes
-}
-
-/// For each number of classes left out from the thickest, each count left and right, and each number of new parts:
-/// the heights that the remaining classes can make.
-pub(super) struct Stacks {
-    pub classes: Vec<Class>,
-    need: [usize; 2],
-    most_new: usize,
-    levels: Vec<Vec<Option<Plane>>>,
-    mirrors: Vec<Option<Plane>>,
+    let mut thick = classes;
+    let thin = thick.split_off(widest.0);
+    let mut runs = cut(thick, span);
+    runs.extend(cut(thin, span));
+    runs
 }
 
 impl Stacks {
-    pub fn new(classes: Vec<Class>, need: [usize; 2], step: Length) -> Result<Stacks, ChoiceError> {
-        let most_new = classes
-            .iter()
-            .map(|class| class.names.len() - class.used)
-            .sum::<usize>()
-            .min(need[0] + need[1]);
-        let mut stacks = Stacks {
-            classes,
-            need,
-            most_new,
-            levels: Vec::new(),
-            mirrors: Vec::new(),
-        };
-        let too_large = |needed| ChoiceError::TooLarge {
-            what: "the heights that the plates can make",
-            needed,
-            most: MOST_POINTS,
-            step,
-        };
-        // a word for every plane, even for an empty one
-        let planes = [stacks.classes.len() + 1, need[0] + 1, need[1] + 1, most_new + 1]
-            .iter()
-            .fold(64_u64, |product, count| product.saturating_mul(*count as u64));
-        if planes > MOST_POINTS {
-            return Err(too_large(planes));
-        }
-        let extents = stacks.extents();
-        let needed: u64 = extents
-            .iter()
-            .flatten()
-            .flatten()
-            .fold(0, |sum, extent| extent.bits().saturating_add(sum));
-        if needed > MOST_POINTS {
-            return Err(too_large(needed));
-        }
-        stacks.levels = extents.iter().map(|level| vec![None; level.len()]).collect();
-        let last = stacks.classes.len();
-        stacks.levels[last][0] = Some(Plane::origin());
-        for level in (0..last).rev() {
-            let class = &stacks.classes[level];
-            for (index, extent) in extents[level].iter().enumerate() {
-                let Some(extent) = extent else { continue };
-                let (left, right, new) = stacks.counts(index);
-                let mut plane = Plane::empty(*extent);
-                for ((l, r), n) in class.splits([left, right], new) {
-                    let from = stacks.index(left - l, right - r, new - n);
-                    if let Some(from) = &stacks.levels[level + 1][from] {
-                        plane.add_moved(from, l as i64 * class.steps, r as i64 * class.steps);
-                    }
-                }
-                stacks.levels[level][index] = Some(plane);
+    /// Of classes whose steps count from their thinnest, cut where that makes them cheap to go through.
+    pub fn new(classes: &[Class], need: [usize; 2], step: Length) -> Result<Stacks, ChoiceError> {
+        let mut best: Option<(u64, Stacks)> = None;
+        for span in SPANS {
+            let stacks = Stacks::cut_at(classes, need, step, span);
+            let shares = stacks.shares();
+            // wider clusters have larger planes
+            if best.is_some() && stacks.bits() > MOST_POINTS {
+                break;
+            }
+            if best.as_ref().is_none_or(|best| shares < best.0) {
+                best = Some((shares, stacks));
+            }
+            if shares <= MANY_SHARES {
+                break;
             }
         }
-        stacks.mirrors = (0..=most_new)
-            .map(|new| stacks.plane(new).map(Plane::mirrored))
+        match best {
+            Some((shares, stacks)) if shares <= MOST_SHARES => Ok(stacks),
+            best => Err(ChoiceError::TooLarge {
+                what: "the ways to share out plates of so many thicknesses",
+                needed: best.map_or(u64::MAX, |best| best.0),
+                most: MOST_SHARES,
+                step,
+            }),
+        }
+    }
+
+    /// Cut so that no cluster spans more than `span` nanometres.
+    pub fn cut_at(classes: &[Class], need: [usize; 2], step: Length, span: i64) -> Stacks {
+        let clusters: Vec<Cluster> = cut(classes.to_vec(), span / step.nm())
+            .into_iter()
+            .map(|classes| Cluster::new(classes, need))
             .collect();
-        Ok(stacks)
+        let sum = |of: fn(Cost) -> usize| {
+            let all = clusters.iter().map(|cluster| of(cluster.cost())).sum::<usize>();
+            all.min(need[0] + need[1])
+        };
+        let cost = Cost {
+            new: sum(|cost| cost.new),
+            moved: sum(|cost| cost.moved),
+        };
+        let mut stacks = Stacks {
+            clusters,
+            need,
+            cost,
+            step,
+            fits: Vec::new(),
+            groups: RefCell::default(),
+        };
+        stacks.fits = stacks
+            .counted()
+            .iter()
+            .map(|level| level.iter().map(|ways| *ways > 0).collect())
+            .collect();
+        stacks
     }
 
-    fn index(&self, left: usize, right: usize, new: usize) -> usize {
-        (left * (self.need[1] + 1) + right) * (self.most_new + 1) + new
+    fn index(&self, (left, right): Split) -> usize {
+        left * (self.need[1] + 1) + right
     }
 
-    fn counts(&self, index: usize) -> (usize, usize, usize) {
-        let (pair, new) = (index / (self.most_new + 1), index % (self.most_new + 1));
-        (pair / (self.need[1] + 1), pair % (self.need[1] + 1), new)
-    }
-
-    /// The extent of every plane that the classes before it leave a use for.
-    fn extents(&self) -> Vec<Vec<Option<Extent>>> {
-        let states = (self.need[0] + 1) * (self.need[1] + 1) * (self.most_new + 1);
-        let last = self.classes.len();
-        let mut levels = vec![vec![None; states]; last + 1];
-        levels[last][0] = Some(Extent::ORIGIN);
+    /// The number of shares over the clusters, for each number of clusters left out, left and right.
+    fn counted(&self) -> Vec<Vec<u64>> {
+        let states = (self.need[0] + 1) * (self.need[1] + 1);
+        let last = self.clusters.len();
+        let mut ways = vec![vec![0_u64; states]; last + 1];
+        ways[last][0] = 1;
         for level in (0..last).rev() {
-            let before: usize = self.classes[..level].iter().map(|class| class.names.len()).sum();
-            let class = &self.classes[level];
-            for index in 0..states {
-                let (left, right, new) = self.counts(index);
-                if self.need[0] + self.need[1] - left - right > before {
-                    continue;
+            for left in 0..=self.need[0] {
+                for right in 0..=self.need[1] {
+                    let here = self.takes(level, (left, right)).fold(0, |sum: u64, (l, r)| {
+                        sum.saturating_add(ways[level + 1][self.index((left - l, right - r))])
+                    });
+                    ways[level][self.index((left, right))] = here;
                 }
-                let mut joined: Option<Extent> = None;
-                for ((l, r), n) in class.splits([left, right], new) {
-                    if let Some(from) = levels[level + 1][self.index(left - l, right - r, new - n)] {
-                        let moved = from.moved(l as i64 * class.steps, r as i64 * class.steps);
-                        joined = Some(joined.map_or(moved, |extent| extent.joined(moved)));
-                    }
-                }
-                levels[level][index] = joined;
             }
         }
-        levels
+        ways
     }
 
-    pub fn most_new(&self) -> usize {
-        self.most_new
+    fn shares(&self) -> u64 {
+        self.counted()[0][self.index((self.need[0], self.need[1]))]
     }
 
-    /// The heights of the whole need with just so many new parts.
-    pub fn plane(&self, new: usize) -> Option<&Plane> {
-        self.levels[0][self.index(self.need[0], self.need[1], new)].as_ref()
+    /// What a cluster may take of a need.
+    fn takes(&self, level: usize, (left, right): Split) -> impl Iterator<Item = Split> {
+        let cluster = &self.clusters[level];
+        let [l, r] = cluster.most();
+        (0..=l.min(left))
+            .flat_map(move |l| (0..=r.min(right)).map(move |r| (l, r)))
+            .filter(|split| cluster.extent(0, *split, Tally::Any).is_some())
     }
 
-    pub fn mirror(&self, new: usize) -> Option<&Plane> {
-        self.mirrors[new].as_ref()
+    fn bits(&self) -> u64 {
+        self.clusters
+            .iter()
+            .fold(0, |sum, cluster| cluster.bits().saturating_add(sum))
     }
 
-    /// The heights of the whole need with any number of new parts.
-    pub fn any(&self) -> Option<Plane> {
-        let planes: Vec<&Plane> = (0..=self.most_new).filter_map(|new| self.plane(new)).collect();
-        let extent = planes.iter().map(|plane| plane.extent()).reduce(Extent::joined)?;
-        let mut any = Plane::empty(extent);
-        for plane in planes {
-            any.add_moved(plane, 0, 0);
+    /// The most new parts and changes of side.
+    pub fn cost(&self) -> Cost {
+        self.cost
+    }
+
+    /// All classes, thickest first.
+    pub fn classes(&self) -> impl Iterator<Item = &Class> {
+        self.clusters.iter().flat_map(|cluster| &cluster.classes)
+    }
+
+    /// The groups of the whole need, counted before any plane of theirs is built.
+    pub fn whole(&self, tally: Tally) -> Result<Groups, ChoiceError> {
+        let groups = self.groups(0, (self.need[0], self.need[1]), tally);
+        let grouped = groups
+            .iter()
+            .fold(0, |sum, group| group.extent.bits().saturating_add(sum));
+        for (needed, most) in [(self.bits(), MOST_POINTS), (grouped, MOST_GROUPED)] {
+            if needed > most {
+                return Err(ChoiceError::TooLarge {
+                    what: "the heights that the plates can make",
+                    needed,
+                    most,
+                    step: self.step,
+                });
+            }
         }
-        Some(any)
+        Ok(groups)
     }
 
-    /// Calls `f` with every way to make the heights with just so many new parts: for each class its split.
+    /// What the clusters from `level` on can make of a need, near by near.
+    fn groups(&self, level: usize, need: Split, tally: Tally) -> Groups {
+        let state = (level, need, tally);
+        if let Some(known) = self.groups.borrow().get(&state) {
+            return known.clone();
+        }
+        let mut compositions = Vec::new();
+        self.compose(
+            level,
+            need,
+            tally,
+            Extent::ORIGIN,
+            &mut Vec::new(),
+            &mut compositions,
+        );
+        let groups: Groups = Rc::new(Group::near_by_near(level, compositions, self.step));
+        self.groups.borrow_mut().insert(state, groups.clone());
+        groups
+    }
+
+    fn compose(
+        &self,
+        level: usize,
+        need: Split,
+        tally: Tally,
+        extent: Extent,
+        taken: &mut Vec<(Split, Tally)>,
+        compositions: &mut Vec<Composition>,
+    ) {
+        let Some(cluster) = self.clusters.get(level) else {
+            if need == (0, 0) && tally.is_spent() {
+                compositions.push(Composition {
+                    taken: taken.clone(),
+                    extent,
+                });
+            }
+            return;
+        };
+        for (l, r) in self.takes(level, need) {
+            let rest = (need.0 - l, need.1 - r);
+            if !self.fits[level + 1][self.index(rest)] {
+                continue;
+            }
+            let lift = (l as i64 * cluster.lowest, r as i64 * cluster.lowest);
+            for (first, second) in tally.parted(cluster.cost()) {
+                if let Some(here) = cluster.extent(0, (l, r), first) {
+                    taken.push(((l, r), first));
+                    let extent = extent.added(here.moved(lift.0, lift.1));
+                    self.compose(level + 1, rest, second, extent, taken, compositions);
+                    taken.pop();
+                }
+            }
+        }
+    }
+
+    /// Calls `f` with every way to make the heights with just this tally: for each class its split.
     pub fn each_way(
         &self,
-        new: usize,
+        tally: Tally,
         left: i64,
         both: i64,
         f: &mut dyn FnMut(&[Split]) -> ControlFlow<()>,
     ) -> ControlFlow<()> {
-        let mut way = Vec::with_capacity(self.classes.len());
-        self.descend(&mut way, self.need, new, (left, both), f)
+        let place = Place {
+            cluster: 0,
+            level: 0,
+            need: (self.need[0], self.need[1]),
+            tally,
+            left,
+            both,
+        };
+        self.descend(&mut Vec::with_capacity(self.classes().count()), place, f)
     }
 
     fn descend(
         &self,
         way: &mut Vec<Split>,
-        need: [usize; 2],
-        new: usize,
-        (left, both): (i64, i64),
+        place: Place,
         f: &mut dyn FnMut(&[Split]) -> ControlFlow<()>,
     ) -> ControlFlow<()> {
-        let level = way.len();
-        let here = self.levels[level][self.index(need[0], need[1], new)].as_ref();
-        if !here.is_some_and(|plane| plane.contains(left, both)) {
+        if !self.can(&place) {
             return ControlFlow::Continue(());
         }
-        let Some(class) = self.classes.get(level) else {
+        let Some(cluster) = self.clusters.get(place.cluster) else {
             return f(way);
         };
-        for ((l, r), n) in class.splits(need, new) {
+        let Some(class) = cluster.classes.get(place.level) else {
+            let next = Place {
+                cluster: place.cluster + 1,
+                level: 0,
+                ..place
+            };
+            return self.descend(way, next, f);
+        };
+        let steps = cluster.lowest + class.steps;
+        for ((l, r), tally) in class.splits([place.need.0, place.need.1], place.tally) {
             way.push((l, r));
-            let rest = (left - l as i64 * class.steps, both - (l + r) as i64 * class.steps);
-            self.descend(way, [need[0] - l, need[1] - r], new - n, rest, f)?;
+            let next = Place {
+                cluster: place.cluster,
+                level: place.level + 1,
+                need: (place.need.0 - l, place.need.1 - r),
+                tally,
+                left: place.left - l as i64 * steps,
+                both: place.both - (l + r) as i64 * steps,
+            };
+            self.descend(way, next, f)?;
             way.pop();
         }
         ControlFlow::Continue(())
     }
+
+    /// Whether the classes from a place on can make what is wanted there.
+    fn can(&self, place: &Place) -> bool {
+        let Place {
+            cluster: index,
+            level,
+            need,
+            tally,
+            left,
+            both,
+        } = *place;
+        let Some(cluster) = self.clusters.get(index) else {
+            return (need, left, both) == ((0, 0), 0, 0) && tally.is_spent();
+        };
+        let [most_left, most_right] = cluster.most();
+        let last = index + 1 == self.clusters.len();
+        for l in 0..=need.0.min(most_left) {
+            for r in 0..=need.1.min(most_right) {
+                let rest = (need.0 - l, need.1 - r);
+                if !self.fits[index + 1][self.index(rest)] {
+                    continue;
+                }
+                let (x, t) = (
+                    left - l as i64 * cluster.lowest,
+                    both - (l + r) as i64 * cluster.lowest,
+                );
+                for (first, second) in tally.parted(cluster.cost()) {
+                    if last && !second.is_spent() {
+                        continue;
+                    }
+                    let Some(extent) = cluster.extent(level, (l, r), first) else {
+                        continue;
+                    };
+                    if last {
+                        if extent.holds(x, t)
+                            && cluster
+                                .plane(level, (l, r), first)
+                                .is_some_and(|plane| plane.contains(x, t))
+                        {
+                            return true;
+                        }
+                        continue;
+                    }
+                    for tail in self.groups(index + 1, rest, second).iter() {
+                        if extent.added(tail.extent).holds(x, t)
+                            && let Some(plane) = cluster.plane(level, (l, r), first)
+                            && tail.set(&self.clusters).meets(plane, x, t)
+                        {
+                            return true;
+                        }
+                    }
+                }
+            }
+        }
+        false
+    }
+}
+
+/// Where a search for the ways to make heights has come.
+#[derive(Clone, Copy)]
+struct Place {
+    cluster: usize,
+    level: usize,
+    need: Split,
+    tally: Tally,
+    left: i64,
+    both: i64,
 }

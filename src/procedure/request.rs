@@ -87,6 +87,7 @@ impl Facts<'_> {
                     thickness: measured.value,
                     spare: false,
                     fixed: Some(side),
+                    ran: None,
                 });
             }
         }
@@ -108,6 +109,9 @@ impl Facts<'_> {
                     .iter()
                     .find(|(known, _)| known == name)
                     .map(|(_, side)| *side),
+                ran: Side::BOTH
+                    .into_iter()
+                    .find(|side| unit.packs[side.index()].order.iter().any(|known| known == name)),
             });
         }
         let needs = Side::BOTH.map(|side| {
@@ -147,6 +151,7 @@ impl Facts<'_> {
             guard,
             uncertainty,
             first: wish.first,
+            keep_in_place: false,
             alternatives: wish.alternatives,
         })
     }

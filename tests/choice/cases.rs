@@ -45,6 +45,7 @@ fn plates(dice: &mut Dice, prefix: &str, count: usize, spread: i64, unit: i64, f
             thickness: Length::from_nm(2_000_000 + unit * dice.from(0, spread)),
             spare: dice.one_in(4),
             fixed: (fix && dice.one_in(8)).then(|| if dice.one_in(2) { Side::Left } else { Side::Right }),
+            ran: None,
         })
         .collect()
 }
@@ -129,6 +130,62 @@ pub fn small(seed: u64) -> Request {
             dice.from(1, 20) as f64 / 2.0
         },
         first: [First::Fewest, First::Closest, First::Surest, First::Reuse][dice.below(4) as usize],
+        keep_in_place: false,
         alternatives: dice.from(1, 14) as usize,
     }
+}
+
+/// A small request whose plates have two or three nominals, and ran on a side or not.
+pub fn several(seed: u64) -> Request {
+    let mut request = small(seed);
+    let mut dice = Dice(seed + 5_000_000);
+    let plates = request.gear.iter().chain(&request.case);
+    let unit = if plates.clone().all(|plate| plate.thickness.nm() % 1_000 == 0) {
+        1_000
+    } else {
+        2_540
+    };
+    let step = dice.from(60_000, 500_000) / unit * unit;
+    let nominals = [0, step, if dice.one_in(2) { 2 * step } else { step }];
+    let needs = request.needs;
+    let mut rooms = [0; 2];
+    for (plates, counts) in [
+        (&mut request.gear, needs.map(|need| need.gear)),
+        (&mut request.case, needs.map(|need| need.case)),
+    ] {
+        for (index, plate) in plates.iter_mut().enumerate() {
+            let more = nominals[dice.below(3) as usize];
+            plate.thickness += Length::from_nm(more);
+            // room for the first so many of the list
+            if index < counts[0] {
+                rooms[0] += more;
+            } else if index < counts[0] + counts[1] {
+                rooms[1] += more;
+            }
+            plate.ran = match dice.below(3) {
+                0 => None,
+                1 => Some(Side::Left),
+                _ => Some(Side::Right),
+            };
+        }
+    }
+    match &mut request.layout {
+        Layout::PerSide { rooms: of, .. } => {
+            of[0] += Length::from_nm(rooms[0]);
+            of[1] += Length::from_nm(rooms[1]);
+        }
+        Layout::Through {
+            room, match_within, ..
+        } => {
+            *room += Length::from_nm(rooms[0] + rooms[1]);
+            if dice.one_in(2) {
+                *match_within += Length::from_nm((rooms[0] - rooms[1]).abs());
+            }
+        }
+    }
+    if dice.one_in(2) {
+        request.first = First::LeastChange;
+    }
+    request.keep_in_place = dice.one_in(4);
+    request
 }

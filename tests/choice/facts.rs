@@ -14,6 +14,7 @@ fn plate(name: &str, thickness: i64) -> Candidate {
         thickness: um(thickness),
         spare: false,
         fixed: None,
+        ran: None,
     }
 }
 
@@ -42,6 +43,7 @@ fn plain() -> Request {
         guard: Length::ZERO,
         uncertainty: 0.0,
         first: First::Fewest,
+        keep_in_place: false,
         alternatives: 10,
     }
 }
@@ -312,6 +314,7 @@ fn what_a_miss_says_to_get_makes_it_fit() {
                         thickness,
                         spare: true,
                         fixed: None,
+                        ran: None,
                     };
                     match keying {
                         Keying::Gear => request.gear.push(plate),

@@ -42,6 +42,7 @@ fn plates(prefix: &str, seed: u64, used: usize) -> Vec<Candidate> {
             thickness: um(1_970 + off),
             spare: index >= used,
             fixed: None,
+            ran: None,
         })
         .collect()
 }
@@ -74,6 +75,7 @@ fn per_side_request([gear, case]: [usize; 2], short: i64, first: First) -> Reque
         guard: um(5),
         uncertainty: 6.0,
         first,
+        keep_in_place: false,
         alternatives: 10,
     }
 }

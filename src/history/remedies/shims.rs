@@ -124,6 +124,7 @@ impl Ground<'_> {
             thickness: packs[side.index()],
             spare: false,
             fixed: Some(side),
+            ran: None,
         };
         let mut shims: Vec<ShimSize> = Vec::new();
         for (thickness, count) in self.sizes(left) {
@@ -144,6 +145,7 @@ impl Ground<'_> {
             guard: Length::ZERO,
             uncertainty: 0.0,
             first: First::Closest,
+            keep_in_place: false,
             alternatives: 1,
         })
     }
