@@ -1,3 +1,5 @@
+//! The check of a build: its seals, and a paper that is held against its record.
+
 use super::close::still_to_do;
 use super::failure::Failure;
 use super::load::{Sources, known_build, look};

@@ -1,3 +1,5 @@
+//! Where the time of an entry comes from.
+
 use super::failure::Failure;
 use crate::book::time_zone_ends;
 use crate::quantity::seconds_of;

@@ -1,3 +1,5 @@
+//! A correction of a finished build, as an entry that names the old one.
+
 use super::clock::Clock;
 use super::failure::Failure;
 use super::load::{known_build, open_build, there, to_write};

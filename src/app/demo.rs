@@ -1,3 +1,5 @@
+//! The demonstration: a whole rebuild of an invented unit, and its files for commands to be tried on.
+
 use super::clock::Clock;
 use super::demo_files::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
 use super::failure::Failure;

@@ -1,3 +1,5 @@
+//! Some invented years of the demonstration's unit, played into a book of their own.
+
 use super::clock::Clock;
 use super::demo_files::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
 use super::failure::Failure;

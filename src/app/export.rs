@@ -1,3 +1,5 @@
+//! A table of all builds, written for other programs.
+
 use super::failure::Failure;
 use super::histories::{Wanted, each_unit, warn_of};
 use super::load::look;

@@ -1,3 +1,5 @@
+//! The form of a job, to be filled in by hand.
+
 use super::as_left::{kept, last_left};
 use super::asked::Beside;
 use super::clock::Clock;
@@ -7,7 +9,7 @@ use super::output::{Over, lay_down, told};
 use crate::book::Shelf;
 use crate::procedure::form;
 use crate::quantity::Units;
-use crate::record::Form;
+use crate::record::form::Form;
 use crate::sheet::{Paper, form_pages, form_pdf};
 use std::path::{Path, PathBuf};
 

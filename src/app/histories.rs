@@ -1,3 +1,5 @@
+//! The whole book, unit by unit: read by several threads, through the index.
+
 use super::failure::Failure;
 use super::load::{KEPT, Reader, SETTING, left_alone};
 use super::output::write_out;
@@ -5,7 +7,7 @@ use super::progress::{BETWEEN_WORDS, Progress};
 use crate::book::{BookError, BuildId, Index, Made, Shelf, slug};
 use crate::history::{Account, Parts, Shelved, UnitBrief};
 use crate::quantity::{seconds_of, visible};
-use crate::record::ACCOUNT;
+use crate::record::formats::ACCOUNT;
 use std::cell::{Cell, RefCell};
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;

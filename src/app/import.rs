@@ -1,3 +1,5 @@
+//! Old paper records taken into the book, a build a day.
+
 use super::asked::Beside;
 use super::clock::Clock;
 use super::failure::Failure;

@@ -1,3 +1,5 @@
+//! Keys to sign with: a new one, and the line that says whose one is.
+
 use super::failure::Failure;
 use super::output::{lay_down_secret, secret_place, told, width, write_out};
 use super::seals::{read_key, read_passphrase};

@@ -1,3 +1,5 @@
+//! The texts that a job starts from, where the book is, and its builds as sessions.
+
 use super::failure::Failure;
 use super::stored::{lines_of, stored};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_input};

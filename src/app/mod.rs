@@ -28,7 +28,7 @@ mod import;
 mod key;
 mod load;
 mod new_unit;
-mod output;
+pub(crate) mod output;
 mod practise;
 mod print;
 mod progress;
@@ -56,7 +56,6 @@ pub(crate) use load::{
     read_text, there,
 };
 pub(crate) use new_unit::{New, new_unit};
-pub(crate) use output::{Laid, Over, lay_down, text_of, told, width, write_out};
 pub(crate) use practise::{Practise, past, practise};
 pub(crate) use print::{Print, print};
 pub(crate) use sign::{Sign, sign};

@@ -1,3 +1,5 @@
+//! A new unit's file by questions, with a draft that keeps the answers until it is whole.
+
 use super::asked::{Asking, Ended};
 use super::failure::Failure;
 use super::load::read_text;

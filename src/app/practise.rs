@@ -1,3 +1,5 @@
+//! Practice on a made-up unit, and what was practised so far.
+
 use super::asked::{Asking, Ended};
 use super::clock::Clock;
 use super::failure::Failure;

@@ -1,3 +1,5 @@
+//! How far something has come, in a line of the terminal that goes away again.
+
 use super::failure::Failure;
 use std::io::{IsTerminal, Write};
 use std::time::{Duration, Instant};

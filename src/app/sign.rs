@@ -1,3 +1,5 @@
+//! The signing of a finished build, and what is said of it.
+
 use super::asked::Signing;
 use super::clock::Clock;
 use super::failure::Failure;

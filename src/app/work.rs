@@ -1,3 +1,5 @@
+//! A job on a unit: begun or gone on with, question after question, closed and signed.
+
 use super::as_left::{differences, kept, last_left, offer};
 use super::asked::{Asking, Beside, Ended, Signing};
 use super::clock::Clock;

@@ -1,14 +1,16 @@
 //! One line of an answers file: how it is written and read.
 
 use super::control::{Word, control};
-use crate::procedure::{Reply, Slot};
+use crate::procedure::Reply;
 use crate::quantity::visible;
+use crate::record::Slot;
 
 /// One line of an answers file, without its line break, which [`Answers`](super::Answers) reads back as it was.
 ///
 /// ```
 /// use shimwright::bench::answers_line;
-/// use shimwright::procedure::{Reply, Slot};
+/// use shimwright::procedure::Reply;
+/// use shimwright::record::Slot;
 /// let slot = Slot { round: 1, step: "oil".into(), item: None, point: None };
 /// assert_eq!(answers_line(&slot, &Reply::Answer("black".into())), "oil = black");
 /// assert_eq!(answers_line(&slot, &Reply::Answer("!black".into())), "oil = \"!black\"");

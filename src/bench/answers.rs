@@ -1,9 +1,12 @@
+//! Answers out of a file, for a build without a person.
+
 use super::answer_line::{answers_line, read};
 use super::control::completed;
 use super::question::{said_screen, why_screen};
 use super::{BenchError, Fault, Front};
-use crate::procedure::{Ask, Refusal, Reply, SURE, Said, Slot};
+use crate::procedure::{Ask, Refusal, Reply, SURE, Said};
 use crate::quantity::visible;
+use crate::record::Slot;
 use std::collections::VecDeque;
 use std::io::Write;
 

@@ -1,3 +1,5 @@
+//! The words that begin with an exclamation mark: what a person asks of the program and not of the unit.
+
 use crate::procedure::{Ask, Expects, Reply, Way};
 
 /// The words that may be typed instead of an answer, with what each does.

@@ -1,5 +1,7 @@
-use crate::procedure::Slot;
+//! Why a front-end could not go on.
+
 use crate::quantity::visible;
+use crate::record::Slot;
 
 /// Why a front-end could not bring an answer back.
 #[derive(Debug, thiserror::Error)]

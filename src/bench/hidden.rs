@@ -1,3 +1,5 @@
+//! A passphrase, typed unseen.
+
 use super::BenchError;
 use super::terminal::{forget_typed, restore_on_signals};
 use crate::quantity::visible;

@@ -1,3 +1,5 @@
+//! Questions on a terminal, with menus and with a screen for the longer ones.
+
 use super::control::{Word, control, enter_is_an_answer, help, typed as typed_in};
 use super::page::folded;
 use super::question::{

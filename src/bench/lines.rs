@@ -1,8 +1,11 @@
+//! Questions as plain lines, for pipes and for terminals that can do little.
+
 use super::control::{Word, completed, control, help, typed};
 use super::question::{prompt, refusal_screen, said_screen, screen, step_line, why_screen};
 use super::{BenchError, Front, PAUSED};
-use crate::procedure::{Ask, Refusal, Reply, Said, Slot};
+use crate::procedure::{Ask, Refusal, Reply, Said};
 use crate::quantity::visible;
+use crate::record::Slot;
 use std::io::{BufRead, IsTerminal, Read, Write};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 

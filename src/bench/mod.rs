@@ -5,6 +5,9 @@
 //! they are given and pass the text on as it was typed; the only words that they read themselves are their own control
 //! words ([`CONTROL_WORDS`]) and the beginning of a key where one of some keys is wanted. They know nothing of the job
 //! and never decide what comes next.
+//!
+//! A new way of putting questions is a file with a [`Front`]; a new control word is a row of [`CONTROL_WORDS`], read in `control`
+//! and answered by `app`, which puts the questions.
 
 mod answer_line;
 mod answers;

@@ -1,10 +1,12 @@
+//! A form that was filled in by hand, typed in box by box.
+
 use super::control::{Word, control, help, typed};
 use super::lines::Lines;
 use super::question::{refusal_screen, said_screen, screen, why_screen};
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Expects, Refusal, Reply, Said, short_name};
 use crate::quantity::visible;
-use crate::record::Form;
+use crate::record::form::Form;
 use std::io::{BufRead, Write};
 
 /// Typing in a form that was filled in by hand: a line a box, in the order of the numbers on the form, with the number,

@@ -1,3 +1,5 @@
+//! What a question looks like on the terminal.
+
 use super::page::{Page, Paint};
 use crate::procedure::{Ask, Expects, Refusal, SURE, Said, StepKind, Tone, Way};
 use crate::quantity::visible;

@@ -1,6 +1,7 @@
 //! A question to try the front-ends with; plate, readings and limits are invented.
 
-use crate::procedure::{Ask, Expects, Slot, StepKind, Table, Why};
+use crate::procedure::{Ask, Expects, StepKind, Table, Why};
+use crate::record::Slot;
 
 /// Reading 2 of plate G3, with everything on the screen that a question can have at once.
 pub(super) fn plate() -> Ask {

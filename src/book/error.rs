@@ -1,7 +1,9 @@
+//! Why the book could not be read or written.
+
 use super::frame::Second;
 use super::holder::Holder;
 use super::id::BuildId;
-use crate::record::JOURNAL_LINE;
+use crate::record::formats::JOURNAL_LINE;
 use std::io;
 use std::path::{Path, PathBuf};
 

@@ -1,3 +1,5 @@
+//! Whole files: written beside, synced and renamed; read up to a size.
+
 use super::error::BookError;
 use std::fs::{self, File, Metadata};
 use std::io::{ErrorKind, Read, Write};

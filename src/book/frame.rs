@@ -1,4 +1,6 @@
-use crate::record::JOURNAL_LINE;
+//! The exact text of a journal's line, and a journal as it was read.
+
+use crate::record::formats::JOURNAL_LINE;
 use crate::seal::Digest;
 use std::fmt;
 use std::path::PathBuf;

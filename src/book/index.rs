@@ -4,7 +4,7 @@
 use super::files::{JOURNAL, clock_of, read_bytes, real_file, real_folder, replace_unsynced, sweep};
 use super::id::BuildId;
 use super::shelf::Shelf;
-use crate::record::INDEX;
+use crate::record::formats::INDEX;
 use crate::seal::Digest;
 use std::borrow::Cow;
 use std::collections::HashMap;

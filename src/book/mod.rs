@@ -46,6 +46,9 @@
 //!
 //! The lock is the system's own on `journal.jsonl`, so it ends with the program that holds it, however that ends. On a
 //! system whose locks also bar reading, a build that is open can not be read meanwhile.
+//!
+//! A new thing that lies beside a journal: its name and its rule for writing in `shelf`, with the test that cuts it off after
+//! every byte. What stands in an entry is for `record`.
 
 mod error;
 mod files;

@@ -1,3 +1,5 @@
+//! The folder of the book and the builds in it.
+
 use super::error::BookError;
 use super::files::{
     JOURNAL, LAID_IN, MOST_SNAPSHOT, TEMPORARY, parent, read_bytes, real_file, real_folder, sweep,

@@ -1,3 +1,5 @@
+//! The torn end of a journal: told from damage, and set aside.
+
 use super::error::BookError;
 use super::frame::{line, refusal};
 use crate::seal::Digest;

@@ -1,3 +1,5 @@
+//! Whether a request can be meant.
+
 use super::error::ChoiceError;
 use super::request::{Layout, Request, Window};
 use crate::mechanics::{Keying, Side};

@@ -1,3 +1,5 @@
+//! Why nothing was chosen.
+
 use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
 

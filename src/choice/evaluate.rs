@@ -1,3 +1,5 @@
+//! A pick made by hand, weighed as the choice would be.
+
 use super::check::check;
 use super::error::ChoiceError;
 use super::ranking::Frame;

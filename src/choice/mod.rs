@@ -23,6 +23,9 @@
 //! sides, on the left, and last, from the thickest friction plate and then the thickest case plate down, the choice that
 //! has more of that thickness on the left, then on the right. Of plates with the same thickness used ones go in before
 //! new ones, by name, left first; where it counts which plates change side, those that ran on a side before all others.
+//!
+//! A new wish for the order is a [`First`], weighed in `ranking` (and held against the slow search of `tests/choice`); a new
+//! condition is a field of [`Request`], checked in `check` and built into `problem`.
 
 mod check;
 mod choose;

@@ -1,3 +1,5 @@
+//! What is asked of the choice, and what it answers.
+
 use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
 

@@ -1,3 +1,5 @@
+//! The walk over heights of shims and plates that finds the best.
+
 use super::planes::Extent;
 use super::ranking::{Frame, Key, Lattice, Range, Region, Slack, between, less, meet, steps};
 use super::shims::{Drawer, Shims};

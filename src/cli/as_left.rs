@@ -1,3 +1,5 @@
+//! The arguments of `as-left`.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Book;

@@ -1,7 +1,10 @@
+//! `between`: two builds side by side, in words.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, UnitsWord};
-use crate::app::{compared, look, text_of, write_out};
+use crate::app::output::{text_of, write_out};
+use crate::app::{compared, look};
 use clap::Args;
 
 #[derive(Args)]

@@ -1,7 +1,10 @@
+//! `check`: its arguments, its words, and the exit code of its verdict.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Book;
-use crate::app::{Checked, check as checked, width, write_out};
+use crate::app::output::{width, write_out};
+use crate::app::{Checked, check as checked};
 use crate::record::{Certainty, Examined};
 use crate::report::to_json;
 use crate::screen::hanging;

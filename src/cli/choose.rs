@@ -1,7 +1,10 @@
+//! `choose`: plates and shims from readings in a file.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Beside, UnitsWord};
-use crate::app::{Sources, read_text, text_of, write_out};
+use crate::app::output::{text_of, write_out};
+use crate::app::{Sources, read_text};
 use crate::mechanics::Side;
 use crate::procedure::{Session, Wish, first_named};
 use crate::quantity::{Length, Units, parse};

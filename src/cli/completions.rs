@@ -1,6 +1,8 @@
+//! `completions`: what a shell completes.
+
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::write_out;
+use crate::app::output::write_out;
 use clap::{Args, Command};
 use clap_complete::Shell;
 

@@ -1,3 +1,5 @@
+//! The arguments of `correct`.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, whole};

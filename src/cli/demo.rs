@@ -1,6 +1,9 @@
+//! The arguments of `demo`.
+
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::{self, Over};
+use crate::app;
+use crate::app::output::Over;
 use clap::Args;
 use std::path::PathBuf;
 

@@ -1,3 +1,5 @@
+//! The exit codes, each with what it means.
+
 use crate::app::Ended;
 use std::process::ExitCode;
 

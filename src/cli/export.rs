@@ -1,7 +1,10 @@
+//! `export`: its arguments, and what its columns are.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Book;
-use crate::app::{export as exported, width, write_out};
+use crate::app::export as exported;
+use crate::app::output::{width, write_out};
 use crate::history::{ExportFormat, ExportTable};
 use crate::report::Table;
 use crate::screen::table;

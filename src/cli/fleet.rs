@@ -1,8 +1,11 @@
+//! `fleet`: what is due of all units, in words.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, UnitsWord};
 use super::settle::day;
-use crate::app::{each_brief, text_of, there, warn_of, write_out};
+use crate::app::output::{text_of, write_out};
+use crate::app::{each_brief, there, warn_of};
 use crate::book::Shelf;
 use crate::history::{Fleet, FleetState, FleetUnit};
 use crate::quantity::visible;

@@ -1,3 +1,5 @@
+//! The arguments of `import`.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Beside, Book, UnitsWord};

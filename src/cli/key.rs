@@ -1,3 +1,5 @@
+//! The arguments of `key`.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use crate::app;

@@ -1,6 +1,9 @@
+//! `lint`: the faults of files, for a person and for machines.
+
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::{name_of, read_text, write_out};
+use crate::app::output::write_out;
+use crate::app::{name_of, read_text};
 use crate::document::{Fault, Faults};
 use crate::procedure::Procedure;
 use crate::quantity::visible;

@@ -1,7 +1,9 @@
+//! `man`: the manual page, written from the command tree.
+
 use super::args::tree;
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::write_out;
+use crate::app::output::write_out;
 use clap::{Arg, ArgAction, Command};
 
 /// The day of this version, for the head of the page.

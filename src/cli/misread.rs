@@ -1,3 +1,5 @@
+//! What a person is told when arguments are not understood.
+
 use super::args::tree;
 use crate::document::nearest;
 use crate::quantity::visible;

@@ -1,4 +1,11 @@
-//! Arguments, wiring, exit codes, error reports.
+//! The command line: arguments, exit codes, and what a person is told when something was not done.
+//!
+//! [`run`] reads the command tree of `args`, hands a command its arguments and turns what came of it into an exit code
+//! ([`Exit`]). A command has a file with its arguments, which it hands to a job of `app` as plain values; `options` has what
+//! several of them take. A failure gets its exit code and its line of what to do next in `failure`, without which a new one does
+//! not compile; arguments that are not understood are told in `misread`.
+//!
+//! A new command: a file here, a row of `args`, a line of [`run`], and its job in `app`.
 
 mod args;
 mod as_left;

@@ -1,3 +1,5 @@
+//! The arguments of `new-unit`.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Asking;

@@ -1,3 +1,5 @@
+//! The arguments of `practise`.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Asking, Book, whole};

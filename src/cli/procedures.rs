@@ -1,6 +1,9 @@
+//! `procedures`: the stock procedures, and one step by step.
+
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::{find_procedure, width, write_out};
+use crate::app::find_procedure;
+use crate::app::output::{width, write_out};
 use crate::procedure::{
     Condition, Each, Field, Guard, Hazard, Kind, Plain, Procedure, STOCK, Step, StepKind,
 };

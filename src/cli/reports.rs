@@ -1,7 +1,10 @@
+//! `sheet` and `builds`: a build on paper, and the list of the book.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, PaperWord, UnitsWord};
-use crate::app::{Beside, Blank, Print, blank, each_shelved, left_alone, print, text_of, there, write_out};
+use crate::app::output::{text_of, write_out};
+use crate::app::{Beside, Blank, Print, blank, each_shelved, left_alone, print, there};
 use crate::book::Shelf;
 use crate::history::shelf_report;
 use crate::quantity::visible;

@@ -1,6 +1,8 @@
+//! `schema`: what a file may hold, for editors.
+
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::{Over, lay_down, told, width, write_out};
+use crate::app::output::{Over, lay_down, told, width, write_out};
 use crate::book::STANDARD;
 use crate::procedure::Procedure;
 use crate::report::{Table, to_json};

@@ -1,7 +1,10 @@
+//! `settle`: what a car needs of its unit, in words.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{PaperWord, UnitsWord, whole};
-use crate::app::{Clock, Laid, Over, Text, digest_text, find_use, lay_down, read_text, told, width};
+use crate::app::output::{Laid, Over, lay_down, told, width};
+use crate::app::{Clock, Text, digest_text, find_use, read_text};
 use crate::document::{DAY, nearest};
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};

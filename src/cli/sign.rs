@@ -1,7 +1,11 @@
+//! The arguments of `sign`.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, Signing};
-use crate::app::{self, Clock, write_out};
+use crate::app;
+use crate::app::Clock;
+use crate::app::output::write_out;
 use clap::Args;
 use std::path::PathBuf;
 

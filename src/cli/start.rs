@@ -1,8 +1,11 @@
+//! What the program says when nothing is asked of it.
+
 use super::args::Arguments;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Book;
-use crate::app::{book_dir, each_shelved, width, write_out};
+use crate::app::output::{width, write_out};
+use crate::app::{book_dir, each_shelved};
 use crate::book::Shelf;
 use crate::history::Shelved;
 use crate::quantity::visible;

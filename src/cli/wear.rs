@@ -1,10 +1,15 @@
+//! `wear`: how a unit wears, and what to do about it.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, PaperWord, UnitsWord};
 use super::wear_words::words;
-use crate::app::{self, Laid, Over, lay_down, look, open_build, read_text, told, with_its_plates, write_out};
+use crate::app;
+use crate::app::output::{Laid, Over, lay_down, told, write_out};
+use crate::app::{look, open_build, read_text, with_its_plates};
 use crate::book::{BuildId, STANDARD, Shelf, slug};
-use crate::history::{Along, Remedies, UnitWear, WearShown};
+use crate::history::remedies::Remedies;
+use crate::history::{Along, UnitWear, WearShown};
 use crate::mechanics::MechanicsError;
 use crate::quantity::{Distance, Duration, parse, visible};
 use crate::report::to_json;

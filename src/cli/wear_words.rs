@@ -1,4 +1,6 @@
-use crate::app::width;
+//! Wear as lines for the terminal.
+
+use crate::app::output::width;
 use crate::history::{Grid, Trace, WearShown};
 use crate::report::{Curve, Picture, Table};
 use crate::screen::{drawn, filled, table};

@@ -1,6 +1,8 @@
+//! `words`: the glossary.
+
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::{width, write_out};
+use crate::app::output::{width, write_out};
 use crate::report::to_json;
 use crate::screen::filled;
 use crate::workshop::{Found, Glossary};

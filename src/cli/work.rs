@@ -1,3 +1,5 @@
+//! The arguments of `work`.
+
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Asking, Beside, Book, Signing};

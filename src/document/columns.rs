@@ -1,3 +1,5 @@
+//! Columns of readings: text of a simple table, with its faults at their lines.
+
 use super::faults::{Fault, Faults};
 use std::ops::Range;
 

@@ -5,8 +5,9 @@
 //! itself and what was wanted. While it is asked, a section writes down what for; [`Shape`] runs the same reader over
 //! drafts and so knows what a file may hold, which `schema_json` writes as a JSON Schema. Nobody keeps a second list.
 //!
-//! What a key *means* is not known here; that is a matter of `workshop` and `procedure`. A new kind of value that a key may
-//! have (a spelling, a range, a list) goes into `section_values`, with what it writes down into `asked`; a new rule that
+//! What a key *means* is not known here; that is a matter of `workshop` and `procedure`.
+//!
+//! A new kind of value that a key may have (a spelling, a range, a list) goes into `section_values`, with what it writes down into `asked`; a new rule that
 //! holds for every file (a limit on its size, the first line) into `reader` or `faults`; lists of readings that are not TOML
 //! are read in `columns`.
 

@@ -1,3 +1,5 @@
+//! A TOML text from its first line to its faults.
+
 use super::asked::Recorder;
 use super::faults::{Fault, Faults, NEWER_FORMAT, too_much};
 use super::section::Section;

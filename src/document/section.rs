@@ -1,3 +1,5 @@
+//! One table of a document, asked for its keys one by one.
+
 use super::asked::{Kind, Recorder};
 use super::faults::Fault;
 use super::nearest::nearest;

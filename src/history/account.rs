@@ -1,3 +1,5 @@
+//! What one build says of its unit, in figures.
+
 use crate::quantity::{Distance, Duration, Force, Length, Ratio, Torque, Volume};
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};

@@ -1,3 +1,5 @@
+//! Two builds side by side: what changed, and whether it did.
+
 use super::account::{Account, Doubted, PackAccount, SpringAccount};
 use super::known::Known;
 use super::tracks::Tracks;

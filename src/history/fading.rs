@@ -1,3 +1,5 @@
+//! What fades from build to build: preload, friction, breakaway, and gaps that grow.
+
 use super::account::{Account, Doubted};
 use super::outlook::{Outlook, from_here};
 use super::tracks::WearBuild;

@@ -1,3 +1,5 @@
+//! All units of a book, and what is due of each.
+
 use super::account::{Account, PlateAccount};
 use super::wear::{Along, UnitWear};
 use crate::metrology::{Limits, Verdict, judge};

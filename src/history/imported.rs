@@ -1,3 +1,5 @@
+//! What became of a table of old records, for machines.
+
 use super::paper_records::RowFault;
 use crate::report::Summary;
 use serde_json::{Value, json};

@@ -1,3 +1,5 @@
+//! The builds that can be followed, and where what came between them is not known.
+
 use super::account::Account;
 use std::collections::HashMap;
 

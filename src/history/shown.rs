@@ -1,3 +1,5 @@
+//! The units of measure in which the years are told.
+
 use super::remedies::FAR;
 use super::wear::Along;
 use crate::quantity::{Dimension, Units, unit_named};

@@ -1,3 +1,5 @@
+//! Each plate from build to build, with how far the unit had run.
+
 use super::account::{Account, PlateAccount};
 use crate::quantity::Length;
 use std::collections::HashMap;

@@ -1,3 +1,5 @@
+//! How the plates and packs of a unit wear, by all of its builds.
+
 use super::account::Account;
 use super::fading::{Fading, breakaway, friction, grown, preload};
 use super::known::Known;

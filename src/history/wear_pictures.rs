@@ -1,3 +1,5 @@
+//! What the pictures of wear show: figures only, nothing has a place yet.
+
 use super::outlook::Outlook;
 use super::remedies::FAR;
 use super::wear::PlateWear;

@@ -1,3 +1,5 @@
+//! Wear for machines.
+
 use super::export::{csv_line, guarded};
 use super::fading::Fading;
 use super::outlook::Outlook;

@@ -1,8 +1,9 @@
 //! The driven axle in the car: loads on its tyres, torque at the case over throttle, and what a lock makes of them.
 
 use super::error::{MechanicsError, above, within};
-use super::lock::{Direction, LockModel, LockSetup};
+use super::lock::LockModel;
 use super::ramp::case_torque_within;
+use super::setup::{Direction, LockSetup};
 use crate::quantity::{Datum, Force, Length, Mass, RampAngle, Ratio, Torque};
 
 /// Standard gravity in m/s², exact by definition.

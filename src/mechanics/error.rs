@@ -1,3 +1,5 @@
+//! Why a formula gives nothing, and the checks that make the messages.
+
 use crate::quantity::{Force, Length, NotFinite, RampAngle, Ratio, significant};
 use std::fmt::Display;
 use std::ops::{Bound, RangeBounds};

@@ -3,7 +3,7 @@
 use super::error::{MechanicsError, within};
 use super::pins::{Load, Pins};
 use super::ramp::case_torque_within;
-pub use super::setup::{Direction, GearThrust, LockSetup, SpringPlace, TabFriction};
+use super::setup::{Direction, LockSetup};
 use crate::quantity::{Force, NotFinite, Ratio, Torque};
 
 /// The locking of a unit over the torque at its case.
@@ -337,6 +337,7 @@ impl Slope {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::mechanics::setup::{GearThrust, SpringPlace, TabFriction};
     use crate::quantity::{Angle, Datum, Length, RampAngle};
     use Direction::{Coast, Drive};
     use proptest::prelude::*;

@@ -4,6 +4,9 @@
 //! newtons and newton metres. Limits are enforced, not only described: the same check makes the refusal and its
 //! message ([`MechanicsError`]). Functions are called by their subject (`ramp::gain`, `pack::active_faces`); the types
 //! are named here as well.
+//!
+//! A new formula goes into the file of its subject, with symbols, units, limits, source and an example whose number has a
+//! pedigree; what it is checked against goes into `tests/mechanics`. What several subjects balance on lies in `pins`.
 
 pub mod axle;
 pub mod bolt;
@@ -27,9 +30,10 @@ pub use bolt::{BoltSize, PropertyClass, StressArea, TorqueDoubt, TorqueQuestion}
 pub use breakaway::{Bench, Held, Holding, Movement, Sense, Turned, WrenchReading};
 pub use chain::{Expansion, TemperatureChange};
 pub use error::MechanicsError;
-pub use lock::{Direction, GearThrust, LockModel, LockSetup, SpringPlace, TabFriction};
+pub use lock::LockModel;
 pub use moving_axle::{AxleBalance, AxleMoment, AxleTurns};
 pub use pack::{Keying, PressurePattern};
 pub use ramp::RampClass;
+pub use setup::{Direction, GearThrust, LockSetup, SpringPlace, TabFriction};
 pub use side::Side;
 pub use spring::{CoilSpring, DiscSpring, SpringStack, SpringTrap};

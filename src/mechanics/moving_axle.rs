@@ -2,7 +2,8 @@
 
 use super::axle::{Axle, WheelLoads};
 use super::error::{MechanicsError, above, within};
-use super::lock::{Direction, LockModel};
+use super::lock::LockModel;
+use super::setup::Direction;
 use crate::quantity::{Force, Length, Mass, Ratio, Torque, Velocity};
 use std::fmt;
 

@@ -2,7 +2,8 @@
 
 use super::axle::{AxleState, DrivenAxle, RampFor, lock_share, ramp_for, usable_torque, yaw_moment};
 use super::error::{MechanicsError, within};
-use super::lock::{Direction, LockModel, LockSetup};
+use super::lock::LockModel;
+use super::setup::{Direction, LockSetup};
 use crate::quantity::{Datum, Force, RampAngle, Ratio, Torque};
 
 /// The most combinations that are compared.

@@ -1,3 +1,5 @@
+//! The verdict on a measured value against its limits.
+
 use super::distribution::{normal_below, normal_quantile};
 use super::error::{MetrologyError, confidence_from, finite, not_negative};
 use super::standard::StandardUncertainty;

@@ -1,3 +1,5 @@
+//! Why nothing can be said of readings.
+
 use crate::quantity::Length;
 
 /// Why a statistical question has no answer. The message says what is wrong and what it must be.

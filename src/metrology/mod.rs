@@ -7,6 +7,9 @@
 //!
 //! Lengths are exact nanometres; general statistics are plain `f64`. NaN is refused everywhere, and infinity but for degrees of
 //! freedom.
+//!
+//! A new source of uncertainty is added to a [`Budget`] by name, where the reading is made; a new statistic is a file of its
+//! own, held against published values in `tests/metrology`.
 
 mod decision;
 mod distribution;

@@ -1,3 +1,5 @@
+//! A reading with what it is in doubt by.
+
 use super::error::MetrologyError;
 use super::summary::LengthSummary;
 use super::uncertainty::{Budget, Instrument, reading_uncertainty, stack};

@@ -1,3 +1,5 @@
+//! A straight line through points, with its bands.
+
 use super::distribution::{normal_quantile, t_quantile};
 use super::error::{MetrologyError, confidence_from, finite, not_negative};
 use super::summary::{ExactSum, mean_of};

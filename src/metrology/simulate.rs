@@ -1,3 +1,5 @@
+//! Monte Carlo: the distribution of what is reckoned from uncertain inputs.
+
 use super::decision::Limits;
 use super::error::{MetrologyError, coverage, finite, not_negative};
 use super::random::Generator;

@@ -1,3 +1,5 @@
+//! Random numbers from a seed, the same on every machine.
+
 use super::random::Generator;
 
 /// Random numbers one after another, for what is made up rather than simulated. The same seed and name of the stream

@@ -1,3 +1,5 @@
+//! Mean, spread and band of some readings.
+
 use super::error::{MetrologyError, finite};
 use super::standard::StandardUncertainty;
 use crate::quantity::Length;

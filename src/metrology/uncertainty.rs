@@ -1,3 +1,5 @@
+//! Uncertainty budgets with named sources.
+
 use super::distribution::{normal_quantile, t_quantile};
 use super::error::{MetrologyError, coverage, finite, not_negative};
 use super::standard::StandardUncertainty;

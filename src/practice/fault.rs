@@ -1,3 +1,5 @@
+//! What can be wrong with a made-up unit or with what it is measured by.
+
 use crate::mechanics::Side;
 use crate::quantity::Length;
 

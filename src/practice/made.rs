@@ -1,3 +1,5 @@
+//! A made-up unit, whole from its level and its seed.
+
 use super::drawn::{Drawing, Pattern};
 use super::fault::Fault;
 use super::files::files;

@@ -8,6 +8,9 @@
 //! How much a fault shows (that a burnt face holds seven tenths, that a warped plate makes the breakaway come and go by
 //! an eighth) is made up for teaching: *common practice, no source*. What follows from it goes through
 //! [`mechanics`](crate::mechanics).
+//!
+//! A new fault: its row in `fault`, how it is drawn in `drawn`, what it does to the truth in `truth`, and why it matters in
+//! `matters`.
 
 mod drawn;
 mod fault;

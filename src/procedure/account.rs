@@ -1,3 +1,5 @@
+//! A build in figures, for the years.
+
 use super::field::Field;
 use super::measured::gauge_of;
 use super::whole::Whole;

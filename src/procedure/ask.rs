@@ -1,3 +1,5 @@
+//! A question as a front-end gets it.
+
 use crate::record::Slot;
 
 /// One question: everything that a front-end needs to put it to a person.

@@ -1,3 +1,5 @@
+//! A session summed up for its sheet.
+
 use super::ask::StepKind;
 use super::definition::Plain;
 use super::field::Field;
@@ -8,8 +10,7 @@ use super::spread::sources;
 use super::way::held_words;
 use super::whole::Whole;
 use crate::history::PaperRecord;
-use crate::mechanics::lock::{LockModel, LockSetup};
-use crate::mechanics::{Direction, Keying, MechanicsError, Side, SpringPlace, ramp};
+use crate::mechanics::{Direction, Keying, LockModel, LockSetup, MechanicsError, Side, SpringPlace, ramp};
 use crate::metrology::judge_length;
 use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::{

@@ -1,3 +1,5 @@
+//! The correction of an answer after the end.
+
 use super::ask::Refusal;
 use super::session::Session;
 use super::typed::{Odd, SURE, no, plain_text};

@@ -1,3 +1,5 @@
+//! What a procedure is made of.
+
 use super::ask::StepKind;
 use super::field::Field;
 use crate::quantity::{Dimension, Torque};

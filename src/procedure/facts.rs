@@ -1,3 +1,5 @@
+//! What follows from the answers: chains, windows and the proof.
+
 use super::field::Field;
 use super::job::Job;
 use super::looks::{TURNED, spring_goes};

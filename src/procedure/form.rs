@@ -1,3 +1,5 @@
+//! A procedure as a form to fill in by hand.
+
 use super::ask::{Ask, Expects, StepKind, Way};
 use super::definition::{Each, Kind, Step};
 use super::field::Field;
@@ -6,7 +8,8 @@ use super::plan::Planned;
 use super::row::{FormLimits, OnForm};
 use super::session::Session;
 use crate::quantity::Units;
-use crate::record::{Entry, Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, Slot};
+use crate::record::form::{Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable};
+use crate::record::{Entry, Slot};
 
 /// The procedure as a form for one unit: every step whose conditions hold for it, with its words and limits, and a
 /// numbered box for each question that is asked when nothing unexpected comes up. What can not be known before

@@ -1,3 +1,5 @@
+//! Plates and gauges as they were measured.
+
 use super::facts::Facts;
 use super::field::Field;
 use super::looks::LOOKS;

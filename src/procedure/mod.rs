@@ -1,4 +1,18 @@
 //! Procedures and the engine: a pure state machine whose state is the fold of its entries.
+//!
+//! A [`Procedure`] is stages of steps, read by `from_file` and held to what it must keep to by `check`; a [`Job`] is one with
+//! the unit, drawer and instruments that it is done on. A [`Session`] asks ([`Session::ask`] gives an [`Ask`]), takes what was
+//! typed for a value ([`Session::answer`] gives entries, or a [`Refusal`]), and takes entries in ([`Session::apply`]). It writes
+//! nothing and reads no clock: the time comes in with the answer, and opening a build again is the same fold over the same
+//! entries.
+//!
+//! In the order of reading: `definition`, `field` with `row` and `rows` (all that is known of a question stands in one row),
+//! `state` (what has been answered), `facts` (what follows, worked out anew whenever it is wanted), `plan` and `question` (what
+//! is asked next), `answer` and `reads` (what is made of what was typed), and `whole` with `build`, `summary`, `account` and
+//! `on_paper` (what it all comes to, for the sheet, the years and the code).
+//!
+//! A new question: its name in `field` and its row in `rows`, in the file of its subject. A new stock procedure: its file in
+//! `procedures/`, and a row of `stock`.
 
 mod account;
 mod answer;
@@ -50,7 +64,6 @@ mod typed;
 mod way;
 mod whole;
 
-pub use crate::record::Slot;
 pub use ask::{Ask, Expects, Refusal, Reply, Said, StepKind, Table, Tone, Way, Why};
 pub use correct::Correction;
 pub use definition::{Buried, Condition, Each, Guard, Hazard, Kind, Plain, Procedure, Stage, Step};

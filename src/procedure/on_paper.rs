@@ -1,3 +1,5 @@
+//! The figures that stand in the code of a sheet.
+
 use super::field::Field;
 use super::whole::Whole;
 use crate::mechanics::Side;

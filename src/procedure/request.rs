@@ -1,3 +1,5 @@
+//! What is asked of the choice.
+
 use super::facts::Facts;
 use super::rounding::{MICROMETRE, Rounding, in_steps, rounded};
 use crate::choice::{Candidate, First, Layout, Need, Request, ShimSize};

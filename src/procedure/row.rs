@@ -8,7 +8,8 @@ use super::field::Field;
 use super::typed::Read;
 use crate::mechanics::Side;
 use crate::quantity::{Distance, Duration, Length, Torque, Units, Volume};
-use crate::record::{OpenRows, Slot, Value};
+use crate::record::form::OpenRows;
+use crate::record::{Slot, Value};
 
 /// One question. There is no default for any of it: a new question says all of this or does not compile.
 pub(super) struct Row {

@@ -1,3 +1,5 @@
+//! The choice from readings in a file.
+
 use super::choosing::{Choosing, unlike};
 use super::facts::Facts;
 use super::field::Field;

@@ -1,3 +1,5 @@
+//! The engine: a build as the fold of its entries.
+
 use super::ask::{Ask, Refusal, Reply, Said, Tone};
 use super::choosing::Choosing;
 use super::definition::Each;

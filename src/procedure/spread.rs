@@ -1,3 +1,5 @@
+//! The simulation of what springs and readings leave in doubt.
+
 use super::facts::Facts;
 use crate::mechanics::Side;
 use crate::metrology::{Draw, Limits, Measured, Simulation, simulate};

@@ -1,3 +1,5 @@
+//! The fold: what has been answered so far.
+
 use super::field::Field;
 use crate::quantity::{Length, Torque, Units, seconds_of};
 use crate::record::{Chosen, Entry, MODEL, MadeFrom, Slot, Value};

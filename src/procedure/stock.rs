@@ -1,3 +1,5 @@
+//! The procedures inside the program.
+
 use super::definition::Procedure;
 use crate::document::Faults;
 use crate::workshop::{Safety, with_library_steps};

@@ -1,3 +1,5 @@
+//! The sheet's short lines: what was measured, chosen and proved.
+
 use super::field::Field;
 use super::figures::value_words;
 use super::row::OnSheet;

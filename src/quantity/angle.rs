@@ -1,3 +1,5 @@
+//! Ramp angles with the datum that they are measured from.
+
 use super::error::QuantityError;
 use super::number::{Number, split_number};
 use super::parse::Quantity;

@@ -1,3 +1,5 @@
+//! Lengths, exact in nanometres.
+
 use super::error::QuantityError;
 use super::number::Number;
 use super::parse::Quantity;

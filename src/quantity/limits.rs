@@ -1,3 +1,5 @@
+//! Limits that are enforced and said by the same text.
+
 use super::number::split_number;
 use super::parse::{Quantity, parse};
 use super::pattern::Edge;

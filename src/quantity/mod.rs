@@ -4,6 +4,9 @@
 //! A length that is summed or chosen is a whole number of nanometres ([`Length`]), so 0.0001 in is 2 540 nm and
 //! nothing is lost in a stack. Everything that goes into a formula is a newtype over a `uom` quantity that is
 //! finite by construction, so a torque can not be handed where a force is wanted, and NaN can not enter.
+//!
+//! A new unit of measure is a row of `units`, with its exact factor; a new quantity is a line of `scalar`. Whatever is read
+//! from a person goes through [`parse`], and whatever hides or steers through [`visible`].
 
 mod angle;
 mod calendar;

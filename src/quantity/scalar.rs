@@ -1,3 +1,5 @@
+//! Finite quantities of one dimension each.
+
 use super::digits::significant;
 use super::error::QuantityError;
 use super::number::{Number, split_number};

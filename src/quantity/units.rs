@@ -1,3 +1,5 @@
+//! Every unit of measure that may be written.
+
 use std::fmt;
 
 /// What kind of thing a quantity measures.

@@ -1,3 +1,5 @@
+//! Text that can not hide or steer.
+
 use std::borrow::Cow;
 use std::fmt::Write;
 

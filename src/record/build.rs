@@ -1,3 +1,5 @@
+//! A build as its sheet shows it, as plain data.
+
 use super::finding::SealLine;
 use crate::quantity::{Force, Length, RampAngle, Ratio, SpringRate, Torque, Units, significant};
 

@@ -1,3 +1,5 @@
+//! The entries of a journal, one a line.
+
 use crate::quantity::Units;
 use crate::workshop::DrawerPart;
 use serde::{Deserialize, Serialize};
@@ -497,7 +499,7 @@ impl Entry {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::ENTRY_KINDS;
+    use crate::record::formats::ENTRY_KINDS;
     use proptest::prelude::*;
 
     fn slot() -> Slot {

@@ -1,3 +1,5 @@
+//! A form to fill in by hand, as plain data.
+
 use super::build::Followed;
 use super::entry::Slot;
 

@@ -7,7 +7,7 @@
 /// A format with a number.
 ///
 /// ```
-/// use shimwright::record::JOURNAL_LINE;
+/// use shimwright::record::formats::JOURNAL_LINE;
 /// assert_eq!(JOURNAL_LINE.newest(), JOURNAL_LINE.first + JOURNAL_LINE.added.len() as u32 - 1);
 /// ```
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -31,7 +31,7 @@ impl Format {
     /// The number in a text that shows it as this format does; nothing where it is no such text.
     ///
     /// ```
-    /// use shimwright::record::SEAL;
+    /// use shimwright::record::formats::SEAL;
     /// assert_eq!(SEAL.number_in("shimwright seal 2"), Some(2));
     /// assert_eq!(SEAL.number_in("shimwright seal 02"), None);
     /// ```

@@ -1,3 +1,5 @@
+//! The lines of a journal, read as far as they are known here.
+
 use super::entry::{Entry, EntryError};
 use super::formats::JOURNAL_LINE;
 

@@ -5,7 +5,9 @@
 //! what a person signs of a build; [`Examined`] holds seals, files and paper against the record, each finding with how sure it
 //! is; [`PaperText`] is what the code on a sheet says. A [`Form`] is a procedure as boxes to be filled in by hand.
 //!
-//! Every format with a number stands in `formats`, with what each version added. A new stored field: its line in `entry`
+//! Every format with a number stands in `formats`, with what each version added.
+//!
+//! A new stored field: its line in `entry`
 //! (absent means as before), and a test with a line that lacks it. A new row of the sheet: its field in `build`.
 
 mod build;
@@ -13,8 +15,8 @@ mod build_report;
 mod entry;
 mod examined;
 mod finding;
-mod form;
-mod formats;
+pub mod form;
+pub mod formats;
 mod lines;
 mod off_paper;
 mod paper_text;
@@ -32,10 +34,6 @@ pub use build::{
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, MODEL, MadeFrom, Slot, UnitsName, Value};
 pub use examined::{Examined, Stored};
 pub use finding::{Certainty, Finding, SealLine};
-pub use form::{Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable, OpenRows};
-pub use formats::{
-    ACCOUNT, ANSWERS_AS_JSON, CLOSING, ENTRY_KINDS, FORMATS, Format, INDEX, JOURNAL_LINE, PAPER_CODE, SEAL,
-};
 pub use lines::Lines;
 pub use off_paper::OffPaper;
 pub use paper_text::{PaperError, PaperText};

@@ -1,3 +1,5 @@
+//! The text of the code on a sheet, and what is read off a paper.
+
 use super::build::{Build, OnPaper};
 use super::finding::{Certainty, Finding};
 use super::formats::PAPER_CODE;

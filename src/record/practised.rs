@@ -1,3 +1,5 @@
+//! A run of practice for machines.
+
 use super::entry::MadeFrom;
 use crate::quantity::Torque;
 use crate::report::Summary;

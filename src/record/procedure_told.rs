@@ -1,3 +1,5 @@
+//! A procedure for machines.
+
 use crate::quantity::Torque;
 use crate::report::Summary;
 use serde_json::{Value, json};

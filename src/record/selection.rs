@@ -1,3 +1,5 @@
+//! A choice from a file for machines.
+
 use crate::quantity::{Length, Units};
 use crate::report::{Cell, Column, Picture, Report, Section, Summary, Table, um};
 use serde_json::{Map, Value, json};

@@ -1,3 +1,5 @@
+//! The statement that is signed.
+
 use super::formats::SEAL;
 use crate::quantity::{hides, visible};
 use crate::seal::{Digest, PublicKey, SealError, SigningKey, verify};

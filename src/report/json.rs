@@ -1,3 +1,5 @@
+//! Results as JSON: one object, the unit of measure in each key's name.
+
 use crate::quantity::{Length, hides};
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Value, json};

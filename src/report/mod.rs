@@ -4,7 +4,9 @@
 //! A floor that works something out makes one [`Report`] of it: sections of parts for people, and a [`Summary`] for
 //! machines, or [`Figures`] where that is one flat answer. `screen` shows the sections on a terminal, `sheet` sets them on
 //! paper, and only here is JSON written, with nothing in it that hides or steers. What a report is about is not known here.
-//! A new word, column or key is added where the result is made.
+//!
+//! A new word, column or key is added where the result is made; a new kind of part in `parts`, with how `screen` and `sheet`
+//! show it.
 
 mod json;
 mod parts;

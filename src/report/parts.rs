@@ -1,3 +1,5 @@
+//! A report: sections of parts, each told in one way wherever it is shown.
+
 use super::json::{Figures, ReportError, Summary, to_json};
 use super::picture::Picture;
 use super::table::Table;

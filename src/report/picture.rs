@@ -1,3 +1,5 @@
+//! Pictures as plain data: curves, planes and layers, without a place on any page.
+
 /// Places to the right and up.
 pub type Places = Vec<(f64, f64)>;
 

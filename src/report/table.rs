@@ -1,3 +1,5 @@
+//! Tables as plain data: columns with their units of measure, and cells.
+
 use std::borrow::Cow;
 
 /// What stands between two things that no line is broken between, such as a number and its unit.

@@ -3,7 +3,9 @@
 //! [`lines`] shows a whole [`Report`]: its sections one below the other with an empty line between them. The parts can be
 //! had by themselves: [`filled`] and [`hanging`] paragraphs, a [`table`], whose rows become paragraphs where they do not
 //! fit, and drawings. Nothing is worked out here but places. Control characters are made visible, so that no text that a
-//! person typed moves the cursor. A new kind of part is shown in `report`; what a new table looks like, in `table`.
+//! person typed moves the cursor.
+//!
+//! A new kind of part is shown in `report`; what a table looks like is for `table`.
 
 mod picture;
 mod report;

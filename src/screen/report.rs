@@ -1,3 +1,5 @@
+//! A whole report as lines.
+
 use super::picture::drawn;
 use super::table::table;
 use super::text::{filled, hanging};

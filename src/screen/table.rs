@@ -1,3 +1,5 @@
+//! A table as lines, whose rows become paragraphs where they do not fit.
+
 use super::text::{NARROWEST, wrapped};
 use crate::quantity::visible;
 use crate::report::{FIRM, Holds, Table};

@@ -1,3 +1,5 @@
+//! Paragraphs as lines.
+
 use crate::quantity::visible;
 use crate::report::FIRM;
 use unicode_width::UnicodeWidthStr;

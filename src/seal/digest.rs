@@ -1,3 +1,5 @@
+//! The digest of bytes.
+
 use sha2::{Digest as _, Sha256};
 use std::fmt;
 use std::str::FromStr;

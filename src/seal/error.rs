@@ -1,3 +1,5 @@
+//! Why a key or a signature can not be used.
+
 /// Why a key or a signature is not taken. No message holds anything of a private key or a passphrase.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 pub enum SealError {

@@ -1,3 +1,5 @@
+//! Private and public keys.
+
 use super::error::SealError;
 use super::secret::Secret;
 use ssh_key::private::{Ed25519Keypair, KeypairData};

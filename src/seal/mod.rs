@@ -10,6 +10,8 @@
 //!
 //! A private key and its passphrase stand only in a [`Secret`], which prints as nothing and is wiped when it is
 //! dropped.
+//!
+//! A new kind of key would be read in `key` and told apart there; what is signed is for the floors above.
 
 mod digest;
 mod error;

@@ -1,3 +1,5 @@
+//! Bytes that nobody may see, wiped when they are let go of.
+
 use std::fmt;
 use zeroize::{Zeroize, Zeroizing};
 

@@ -1,3 +1,5 @@
+//! Signing bytes, and the check of a signature.
+
 use super::error::SealError;
 use super::key::{PublicKey, other_kind};
 use ssh_key::{Algorithm, LineEnding, SshSig};

@@ -6,7 +6,7 @@ use super::furniture::{bar, foot, line_height, rule, text};
 use super::layout::{FOOT, assemble, fill};
 use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
-use crate::record::{Form, FormStage};
+use crate::record::form::{Form, FormStage};
 use crate::workshop::Safety;
 
 /// Lines for notes at the end: as many as the last page has room for.

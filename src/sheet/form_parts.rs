@@ -4,7 +4,7 @@ use super::flow::Piece;
 use super::furniture::{bar, line_height, text};
 use super::measure::{ASCENT, Face, POINT, width, wrap};
 use super::page::Item;
-use crate::record::{Fill, FormBox, FormPart, FormTable, OpenRows};
+use crate::record::form::{Fill, FormBox, FormPart, FormTable, OpenRows};
 
 /// Height of a box.
 pub(super) const BOX: f64 = 7.5;

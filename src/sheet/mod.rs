@@ -8,6 +8,9 @@
 //!
 //! What a person typed is never passed on unseen: a character that the fonts do not have, a control character or a
 //! mark that turns the direction of writing is shown as its code point in brackets, such as `[U+6F22]`.
+//!
+//! A new row of the sheet goes into `content`, where a build becomes blocks; a new kind of block into `blocks`, `flow` and
+//! `layout`; a new drawing is a file of its own that gives lines and polygons.
 
 mod blocks;
 mod code;
@@ -39,7 +42,8 @@ pub use settings_sheet::Settling;
 pub use short::in_short;
 
 use crate::history::WearShown;
-use crate::record::{Build, Form};
+use crate::record::Build;
+use crate::record::form::Form;
 
 /// The pages of a build's sheet, as plain data.
 ///

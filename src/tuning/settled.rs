@@ -1,3 +1,5 @@
+//! What a car needs of its unit for a use: the best settings, ranked, and one of them looked at closely.
+
 use super::drawn::{Drawn, Pictures};
 use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Near, Proposal, Step, Trial};
 use crate::mechanics::{DrivenAxle, LockModel, LockSetup, MechanicsError, RampFor, ramp};

@@ -1,3 +1,5 @@
+//! A car's file, as far as the lock in it is settled by it.
+
 use crate::document::{Document, Faults, Section};
 use crate::mechanics::axle::case_torque;
 use crate::mechanics::{Axle, CarSetup, MechanicsError};

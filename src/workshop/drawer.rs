@@ -1,3 +1,5 @@
+//! The drawer of shims and spares, and the measuring instruments.
+
 use super::unit::Plate;
 use super::unit_file::read_plates;
 use crate::document::{DAY, Document, Faults, Section};

@@ -1,3 +1,5 @@
+//! A drawer's file with what was used taken out of it.
+
 use crate::document::{Fault, Faults, too_much};
 use crate::quantity::{Length, parse};
 use toml_edit::{DocumentMut, Item, Value};

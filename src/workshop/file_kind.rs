@@ -1,3 +1,5 @@
+//! The kinds of file: how one is told, read and described.
+
 use super::car::Car;
 use super::drawer::{Drawer, read_instruments, read_instruments_top};
 use super::glossary::Glossary;

@@ -1,3 +1,5 @@
+//! Words of the trade in plain words.
+
 use crate::document::{Document, Faults, Section, nearest};
 use crate::report::Summary;
 use serde_json::{Value, json};

@@ -1,3 +1,5 @@
+//! Readings of a whole unit in a file.
+
 use super::unit::{Depth, MOST_PLATES, Unit};
 use crate::document::{Document, Faults, Section};
 use crate::mechanics::Side;

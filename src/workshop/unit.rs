@@ -1,3 +1,5 @@
+//! A unit: what the formulas and the procedures know of a differential.
+
 use crate::mechanics::pack::active_faces;
 use crate::mechanics::settle::Options;
 use crate::mechanics::{

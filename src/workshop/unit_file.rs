@@ -1,3 +1,5 @@
+//! The reader of a unit's file.
+
 use super::offer::read_offer;
 use super::unit::{
     Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,

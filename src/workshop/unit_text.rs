@@ -1,3 +1,5 @@
+//! A unit's file as text, with what each line means.
+
 use crate::document::quoted;
 
 /// One line of a unit file that is to be written.

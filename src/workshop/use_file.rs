@@ -1,3 +1,5 @@
+//! What a car is used for: the lock that is wanted over the throttle.
+
 use crate::document::{Document, Faults, Section};
 use crate::mechanics::Surface;
 use crate::mechanics::settle::{Target, TargetPoint};

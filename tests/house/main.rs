@@ -4,12 +4,13 @@
 #![allow(clippy::unwrap_used)]
 
 mod circles;
+mod heads;
 mod rows;
 #[path = "../support/table.rs"]
 mod table;
 mod tokens;
 
-use shimwright::record::{ENTRY_KINDS, FORMATS};
+use shimwright::record::formats::{ENTRY_KINDS, FORMATS};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -1,7 +1,8 @@
 //! The wear sheet as plain data: one page whatever stands in it, and nothing past its edges.
 
 use crate::truth::Truth;
-use shimwright::history::{Account, Remedies, UnitWear, WearShown};
+use shimwright::history::remedies::Remedies;
+use shimwright::history::{Account, UnitWear, WearShown};
 use shimwright::quantity::Units;
 use shimwright::sheet::{Page, Paper, wear_pages};
 

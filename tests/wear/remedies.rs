@@ -1,7 +1,8 @@
 //! Remedies against the unit put together anew from its worn parts, on histories whose wear is known.
 
 use crate::truth::{BETWEEN, BUILDS, CASE, GEAR, Truth};
-use shimwright::history::{Reckoned, Remedies, Remedy, UnitWear, What};
+use shimwright::history::UnitWear;
+use shimwright::history::remedies::{Reckoned, Remedies, Remedy, What};
 use shimwright::mechanics::pack::active_faces;
 use shimwright::mechanics::{DiscSpring, Keying, SpringStack};
 use shimwright::quantity::{Force, Length};

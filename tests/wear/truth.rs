@@ -1,8 +1,9 @@
 //! A unit whose parts wear as they are told, and the builds that see it.
 
 use crate::made::{build, km, mm, nm};
+use shimwright::history::remedies::Remedies;
 use shimwright::history::{
-    Account, ClosingAccount, Doubted, PackAccount, PlateAccount, Remedies, SpringAccount, UnitWear,
+    Account, ClosingAccount, Doubted, PackAccount, PlateAccount, SpringAccount, UnitWear,
 };
 use shimwright::mechanics::pack::pack_torque;
 use shimwright::mechanics::{Keying, SpringStack};

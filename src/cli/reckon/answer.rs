@@ -1,3 +1,5 @@
+//! The answer to one calculation, as a table and for machines.
+
 use crate::report::{Figures, Report, Section, Table};
 use crate::workshop::Safety;
 

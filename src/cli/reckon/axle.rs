@@ -1,3 +1,5 @@
+//! `reckon axle`: what each wheel gets at one moment.
+
 use super::answer::Answer;
 use super::lock::Place;
 use super::read::{count, quantity};

@@ -1,3 +1,5 @@
+//! `reckon bolt` and `reckon wrench`: tightening torques, and what a wrench is set to.
+
 use super::answer::Answer;
 use super::read;
 use crate::cli::failure::Failure;

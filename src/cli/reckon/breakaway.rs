@@ -1,3 +1,5 @@
+//! `reckon breakaway`: what a wrench reads at the bench.
+
 use super::answer::Answer;
 use super::lock::Place;
 use super::pack::FRICTION_LIMITS;

@@ -1,3 +1,5 @@
+//! `reckon convert`: one unit of measure into another.
+
 use super::answer::Answer;
 use crate::cli::failure::Failure;
 use crate::quantity::{convert, significant};

@@ -1,3 +1,5 @@
+//! `reckon judge` and what is reckoned from columns of readings.
+
 use super::answer::Answer;
 use super::read::{optional, quantity};
 use crate::app::read_text;

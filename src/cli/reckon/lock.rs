@@ -1,3 +1,5 @@
+//! `reckon lock` and `reckon ramp`: what ramps and packs hold.
+
 use super::answer::Answer;
 use super::pack::FRICTION_LIMITS;
 use super::read::{count, quantity};

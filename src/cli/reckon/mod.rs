@@ -18,7 +18,7 @@ mod spring;
 
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::{text_of, write_out};
+use crate::app::output::{text_of, write_out};
 use clap::{Args, Subcommand};
 
 #[derive(Args)]

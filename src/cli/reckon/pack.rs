@@ -1,3 +1,5 @@
+//! `reckon pack`: the torque of a pack of plates.
+
 use super::answer::Answer;
 use super::read::{count, quantity};
 use crate::cli::failure::Failure;

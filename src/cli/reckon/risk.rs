@@ -1,3 +1,5 @@
+//! `reckon risk`: how often a decision is wrong.
+
 use super::answer::Answer;
 use super::read::{optional, quantity};
 use crate::cli::failure::Failure;

@@ -1,3 +1,5 @@
+//! `reckon runs`: settings compared by driving.
+
 use super::answer::Answer;
 use super::read::{count, quantity};
 use crate::app::read_text;

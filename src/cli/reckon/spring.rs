@@ -1,3 +1,5 @@
+//! `reckon spring`: the force of springs.
+
 use super::answer::Answer;
 use super::read::{count, optional, quantity};
 use crate::cli::failure::Failure;

@@ -1,3 +1,5 @@
+//! What a gap that grew can be brought back by.
+
 use super::plates::thicker;
 use super::{Ground, Lasts, Rate, Remedy, Stands, What, lasts};
 use crate::mechanics::wear::CONFIDENCE;

@@ -1,3 +1,5 @@
+//! Plates changed one by one: what each brings back.
+
 use super::{Ground, Lasts, Rate, Swap, micrometres};
 use crate::history::outlook::Outlook;
 use crate::mechanics::Keying;

@@ -1,3 +1,5 @@
+//! Remedies for machines.
+
 use super::super::shown::for_machines;
 use super::{Banded, Lasts, Reckoned, Remedies, Remedy, What};
 use crate::mechanics::Keying;

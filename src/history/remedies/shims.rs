@@ -1,3 +1,5 @@
+//! Shims that close a worn pack, by the exact choice.
+
 use super::{Ground, What, micrometres};
 use crate::choice::{Candidate, First, Layout, Need, Order, Request, ShimSize, Window, choose};
 use crate::mechanics::Side;

@@ -1,3 +1,5 @@
+//! Remedies as rows and sentences.
+
 use super::{Lasts, Reckoned, Remedy};
 use crate::history::wear::Along;
 use crate::history::wear_shown::{Grid, WearShown};

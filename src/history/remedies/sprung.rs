@@ -1,3 +1,5 @@
+//! What brings the preload of a sprung unit back.
+
 use super::plates::thicker;
 use super::{Banded, Ground, Lasts, Rate, Remedy, Stands, What, lasts};
 use crate::mechanics::pack::{faces_possible, order_for_faces};

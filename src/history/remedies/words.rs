@@ -1,3 +1,5 @@
+//! Each remedy in a few words.
+
 use super::{Remedy, Swap, What};
 use crate::history::shown::Shown;
 use crate::mechanics::Keying;

@@ -1,3 +1,5 @@
+//! Sizes of bolts and their property classes.
+
 use crate::mechanics::MechanicsError;
 use crate::quantity::{Force, Length, Pressure};
 use std::f64::consts::PI;

@@ -1,3 +1,5 @@
+//! The load that a tightening torque makes, and the torque that a load needs.
+
 use super::{BoltSize, PropertyClass};
 use crate::mechanics::error::{MechanicsError, above, friction_within, within};
 use crate::quantity::{Dimension, Force, Length, Ratio, Torque, UnitRow, unit_named};

@@ -1,3 +1,5 @@
+//! One disc spring: force over deflection.
+
 use super::whole_nm;
 use crate::mechanics::error::{MechanicsError, above, within};
 use crate::quantity::{Force, Length, Pressure, Ratio, SpringRate};

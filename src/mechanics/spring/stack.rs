@@ -1,3 +1,5 @@
+//! Springs as they stand in a unit: coils, and discs in parallel and in series.
+
 use super::{DiscSpring, whole_nm};
 use crate::mechanics::error::{MechanicsError, above, within};
 use crate::quantity::{Force, Length, SpringRate};

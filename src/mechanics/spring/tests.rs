@@ -1,3 +1,5 @@
+//! Springs held against published values.
+
 use super::*;
 use crate::mechanics::MechanicsError;
 use crate::quantity::{Force, Pressure, Ratio, SpringRate};

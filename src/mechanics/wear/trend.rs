@@ -1,3 +1,5 @@
+//! A line through what was lost, with its band, and where it meets a limit.
+
 use crate::metrology::{Line, MetrologyError, coverage_factor};
 
 /// Where a value that wears meets the least that it may have.

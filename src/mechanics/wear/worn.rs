@@ -1,3 +1,5 @@
+//! Worn packs: what is left of their force.
+
 use crate::mechanics::breakaway::Bench;
 use crate::mechanics::error::{MechanicsError, above, within};
 use crate::mechanics::spring::SpringStack;

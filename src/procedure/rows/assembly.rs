@@ -13,7 +13,7 @@ use crate::procedure::row::{
     Work, rows,
 };
 use crate::quantity::{Length, significant};
-use crate::record::OpenRows;
+use crate::record::form::OpenRows;
 use crate::workshop::{Cover, Measures};
 
 rows! { Assembly:

@@ -7,7 +7,8 @@ use crate::procedure::facts::Facts;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::row::{Against, Asked, Beside, Here, InPractice, OnForm, OnSheet, Reads, Row, rows};
 use crate::procedure::typed::{Read, no};
-use crate::record::{Chosen, OpenRows, Value};
+use crate::record::form::OpenRows;
+use crate::record::{Chosen, Value};
 use crate::workshop::Aim;
 
 rows! { Choice:

@@ -10,7 +10,8 @@ use crate::procedure::row::{
     Against, Asked, Beside, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, rows,
 };
 use crate::quantity::Dimension;
-use crate::record::{OpenRows, Value};
+use crate::record::Value;
+use crate::record::form::OpenRows;
 
 /// Rows for plates that are measured again; more than that is another sheet.
 const AGAIN: usize = 4;
