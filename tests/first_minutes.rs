@@ -3,6 +3,7 @@
 // a test that fails is meant to stop
 #![allow(clippy::unwrap_used)]
 
+use shimwright::workshop::Chapter;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
@@ -505,9 +506,10 @@ fn arguments_that_are_not_understood_are_told_in_the_words_of_the_house() {
 }
 
 #[test]
-fn the_readme_lists_each_command_once_and_counts_the_steps_right() {
-    let readme = fs::read_to_string(Path::new(root()).join("README.md")).unwrap();
-    let table = readme.split_once("| command | what it does |").unwrap().1;
+fn the_guide_lists_each_command_once_and_counts_the_steps_right() {
+    let readme = Chapter::find("procedures").unwrap().text;
+    let commands = Chapter::find("commands").unwrap().text;
+    let table = commands.split_once("| command | what it does |").unwrap().1;
     let rows: Vec<&str> = table
         .lines()
         .skip(2)

@@ -1,5 +1,5 @@
-//! The commands of `README.md`, run in their order from a fresh copy: none stops another one, and each ends as it is meant
-//! to.
+//! The commands of `README.md` and of the guide's chapters, run in their order from a fresh copy: none stops another one, and
+//! each ends as it is meant to.
 //!
 //! Where a person would go on typing, nobody does: such a command ends with the code of what is left unfinished.
 
@@ -8,6 +8,8 @@
 // what is skipped is said
 #![allow(clippy::print_stdout)]
 
+use shimwright::workshop::Chapter;
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
@@ -31,11 +33,13 @@ const SKIPPED: [(&str, &str); 3] = [
 ];
 
 /// What does not end with code 0, by how it begins: what asks somebody, and what finds that two things differ.
-const CODES: [(&str, i32); 7] = [
+const CODES: [(&str, i32); 9] = [
     (
         "target/release/shimwright work full-rebuild try/moor-rear.toml",
         7,
     ),
+    ("shimwright work full-rebuild try/moor-rear.toml", 7),
+    ("shimwright work bench-check try/moor-rear.toml", 7),
     ("shimwright work full-rebuild try/moor-rear.toml --from-paper", 7),
     ("shimwright work full-rebuild try/moor-rear.toml --setting", 7),
     ("shimwright work our-check.toml", 7),
@@ -44,17 +48,23 @@ const CODES: [(&str, i32); 7] = [
     ("shimwright check --paper \"SHIMWRIGHT1", 11),
 ];
 
-/// The commands in their order: indented lines, blocks for a shell, and what is typed in blocks of text.
-fn commands() -> Vec<String> {
+/// The README, and the chapters in the order of the guide, each with its name.
+fn texts() -> Vec<(&'static str, &'static str)> {
+    let chapters = Chapter::ALL.iter().map(|chapter| (chapter.topic, chapter.text));
+    std::iter::once(("README.md", README)).chain(chapters).collect()
+}
+
+/// The commands of a text in their order: indented lines, also in a list, blocks for a shell, and what is typed in blocks of text.
+fn commands_of(text: &str) -> Vec<String> {
     let (mut found, mut fence) = (Vec::new(), None::<String>);
-    let mut lines = README.lines();
+    let mut lines = text.lines();
     while let Some(line) = lines.next() {
         if let Some(kind) = line.strip_prefix("```") {
             fence = fence.is_none().then(|| kind.to_string());
             continue;
         }
         let command = match fence.as_deref() {
-            None => line.strip_prefix("    ").filter(|line| !line.starts_with(' ')),
+            None => line.strip_prefix("    ").map(str::trim_start),
             Some("sh") => Some(line),
             Some("text") => line.strip_prefix("$ "),
             Some(_) => None,
@@ -70,9 +80,15 @@ fn commands() -> Vec<String> {
     found
 }
 
-/// The table of old records that the README has.
+fn commands() -> Vec<(&'static str, String)> {
+    let named = |(name, text)| commands_of(text).into_iter().map(move |command| (name, command));
+    texts().into_iter().flat_map(named).collect()
+}
+
+/// The table of old records that the guide has.
 fn table() -> String {
-    let rows = README.lines().skip_while(|line| !line.starts_with("day,by,"));
+    let text = Chapter::find("tables").unwrap().text;
+    let rows = text.lines().skip_while(|line| !line.starts_with("day,by,"));
     rows.take_while(|line| !line.starts_with("```"))
         .map(|line| format!("{line}\n"))
         .collect()
@@ -161,12 +177,12 @@ impl Copy {
 
 #[cfg(unix)]
 #[test]
-fn the_commands_of_the_readme_run_in_their_order() {
+fn the_commands_of_the_readme_and_the_guide_run_in_their_order() {
     let copy = Copy::new();
     let (mut ran, mut skipped) = (0, 0);
-    for line in commands() {
+    for (text, line) in commands() {
         if let Some((_, why)) = SKIPPED.iter().find(|(head, _)| line.starts_with(head)) {
-            println!("SKIPPED: {line}: {why}");
+            println!("SKIPPED: {line} ({text}): {why}");
             skipped += 1;
             continue;
         }
@@ -177,7 +193,7 @@ fn the_commands_of_the_readme_run_in_their_order() {
         ];
         assert!(
             ours.iter().any(|head| line.starts_with(head)),
-            "what is this? {line}"
+            "what is this? {line} ({text})"
         );
         let output = copy.run(&copy.as_run(&line));
         let (out, err) = (
@@ -188,7 +204,7 @@ fn the_commands_of_the_readme_run_in_their_order() {
         let wanted = exact
             .max_by_key(|(head, _)| head.len())
             .map_or(0, |(_, code)| *code);
-        assert_eq!(output.status.code(), Some(wanted), "{line}:\n{out}{err}");
+        assert_eq!(output.status.code(), Some(wanted), "{line} ({text}):\n{out}{err}");
         assert!(!err.contains("panicked"), "{line}: {err}");
         if wanted == 11 {
             assert!(out.contains("FORCE is 1943N on the paper, but 1"), "{out}");
@@ -207,14 +223,14 @@ fn the_commands_of_the_readme_run_in_their_order() {
     assert!(ran > 40 && skipped >= 3, "{ran} ran, {skipped} were skipped");
     for (name, _) in SKIPPED {
         assert!(
-            commands().iter().any(|line| line.starts_with(name)),
+            commands().iter().any(|(_, line)| line.starts_with(name)),
             "{name} is skipped, but there is none"
         );
     }
     for (head, _) in CODES {
         assert!(
-            commands().iter().any(|line| line.starts_with(head)),
-            "{head} is no command of the README"
+            commands().iter().any(|(_, line)| line.starts_with(head)),
+            "{head} is no command of the README or the guide"
         );
     }
     // each file that the README says is written is there
@@ -226,5 +242,54 @@ fn the_commands_of_the_readme_run_in_their_order() {
         "plates.csv",
     ] {
         assert!(copy.path().join(name).exists(), "{name}");
+    }
+}
+
+#[test]
+fn the_readme_is_short_and_lists_every_chapter_once_in_its_order() {
+    assert!(README.lines().count() <= 200);
+    let row = |line: &'static str| line.strip_prefix("| [`")?.split('`').next();
+    let listed: Vec<&str> = README.lines().filter_map(row).collect();
+    let topics: Vec<&str> = Chapter::ALL.iter().map(|chapter| chapter.topic).collect();
+    assert_eq!(listed, topics);
+    for topic in &topics {
+        assert!(
+            README.contains(&format!("[`{topic}`](procedures/guide/{topic}.md)")),
+            "{topic}"
+        );
+    }
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("procedures/guide");
+    let files: BTreeSet<String> = fs::read_dir(folder)
+        .unwrap()
+        .map(|file| file.unwrap().file_name().to_string_lossy().into_owned())
+        .filter_map(|name| name.strip_suffix(".md").map(str::to_string))
+        .collect();
+    assert_eq!(files, topics.iter().map(|topic| (*topic).to_string()).collect());
+}
+
+#[test]
+fn what_the_chapters_name_is_there() {
+    for (name, text) in texts() {
+        for piece in text.split("shimwright guide ").skip(1) {
+            let topic: String = piece
+                .chars()
+                .take_while(|c| c.is_ascii_lowercase() || *c == '-')
+                .collect();
+            assert!(
+                topic.is_empty() || Chapter::find(&topic).is_ok(),
+                "{name}: {topic}"
+            );
+        }
+        // what stands between backquotes and looks like a file of ours
+        for path in text
+            .split('`')
+            .filter(|piece| !piece.contains(char::is_whitespace))
+        {
+            let ours = ["procedures/", "demo-units/", "tests/"]
+                .iter()
+                .any(|head| path.starts_with(head));
+            let there = Path::new(env!("CARGO_MANIFEST_DIR")).join(path).exists();
+            assert!(!ours || there, "{name}: {path}");
+        }
     }
 }

@@ -6,7 +6,7 @@ use super::output::{Over, lay_down, told, write_out};
 use super::seals::summed_up;
 use crate::quantity::visible;
 use crate::report::to_json;
-use crate::sheet::{Paper, pdf};
+use crate::sheet::{Paper, pdf, picture};
 use std::path::PathBuf;
 
 /// A sheet, as it is asked for.
@@ -15,7 +15,7 @@ pub(crate) struct Print {
     pub build: String,
     /// The paper.
     pub paper: Paper,
-    /// Where to write it; by default BUILD.pdf in this folder.
+    /// Where to write it, as a picture of its first page where the name ends in `.svg`; by default BUILD.pdf in this folder.
     pub out: Option<PathBuf>,
     /// Whether a file that is there is written over, whatever it is.
     pub replace: bool,
@@ -48,7 +48,13 @@ pub(crate) fn print(asked: &Print) -> Result<(), Failure> {
         .out
         .clone()
         .unwrap_or_else(|| PathBuf::from(format!("{id}.pdf")));
-    let bytes = pdf(&build, asked.paper)?;
+    let drawn = out
+        .extension()
+        .is_some_and(|ending| ending.eq_ignore_ascii_case("svg"));
+    let bytes = match drawn {
+        true => picture(&build, asked.paper).into_bytes(),
+        false => pdf(&build, asked.paper)?,
+    };
     let laid = lay_down(&out, &bytes, Over::Own.or(asked.replace))?;
     if asked.json {
         laid.say(&to_json(&build.summary())?)?;

@@ -9,6 +9,7 @@ use super::correct::Correct;
 use super::demo::Demo;
 use super::export::Export;
 use super::fleet::FleetArguments;
+use super::guide::Guide;
 use super::import::Import;
 use super::key::Key;
 use super::lint::Lint;
@@ -92,6 +93,8 @@ pub(super) enum Command {
     /// Work out one figure: a spring, a pack, a ramp, a bolt, a reading
     #[command(after_help = RECKON_EXIT_CODES)]
     Reckon(Reckon),
+    /// Show a chapter of the guide, or the list of them
+    Guide(Guide),
     /// Say what a word of the trade means
     Words(Words),
     /// Practise on a made-up unit with hidden faults

@@ -19,6 +19,7 @@ mod exit;
 mod export;
 mod failure;
 mod fleet;
+mod guide;
 mod import;
 mod key;
 mod lint;
@@ -94,6 +95,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Between(asked) => between::between(&asked),
         Command::Reckon(asked) => reckon::reckon(&asked),
         Command::Practise(asked) => practise::practise(&asked),
+        Command::Guide(asked) => guide::guide(&asked),
         Command::Words(asked) => words::words(&asked),
         Command::Demo(arguments) => demo::demo(&arguments),
         Command::Completions(asked) => completions::completions(&asked, Arguments::command()),

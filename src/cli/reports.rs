@@ -31,7 +31,8 @@ pub(crate) struct Sheet {
     /// Paper size
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperWord,
-    /// Where to write it, - for the standard output; by default BUILD.pdf, or UNIT-PROCEDURE.pdf for a form, in this folder
+    /// Where to write it, - for the standard output; by default BUILD.pdf, or UNIT-PROCEDURE.pdf for a form, in this folder;
+    /// FILE.svg is a picture of the first page of a build's sheet
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     /// Write over a file that is there; an older sheet of the same build, or form, is written over without it

@@ -40,7 +40,7 @@ pub(super) fn start(book: &Book) -> Result<Exit, Failure> {
     page.push('\n');
     page.push_str(&filled(
         &format!(
-            "Commands: {}. `shimwright COMMAND --help` says what each can do.",
+            "Commands: {}. `shimwright COMMAND --help` says what each can do, `shimwright guide` the rest, by chapters.",
             commands.join(", ")
         ),
         width(),

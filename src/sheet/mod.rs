@@ -31,6 +31,7 @@ mod settings_sheet;
 mod settling;
 mod short;
 mod stack;
+mod svg;
 mod tables;
 mod wear_plots;
 mod wear_sheet;
@@ -69,6 +70,14 @@ pub fn pages(build: &Build, paper: Paper) -> Vec<Page> {
 pub fn pdf(build: &Build, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let document = content::document(build);
     pdf::write(&layout::pages(&document, paper), &document.title)
+}
+
+/// The first page of a sheet as a picture (SVG), for places that show no PDF.
+///
+/// The same build on the same paper gives the same text.
+pub fn picture(build: &Build, paper: Paper) -> String {
+    let pages = layout::pages(&content::document(build), paper);
+    pages.first().map(svg::picture).unwrap_or_default()
 }
 
 /// Whether an old file is a sheet of ours that was not touched since it was written, and has the same title as a new one:

@@ -190,6 +190,18 @@ impl Item {
     }
 }
 
+/// The runs of true in rows: the row, where one begins, and where it has ended.
+pub(super) fn runs(rows: &[Vec<bool>]) -> impl Iterator<Item = (usize, usize, usize)> {
+    rows.iter().enumerate().flat_map(|(n, row)| {
+        let mut from = 0;
+        row.chunk_by(|a, b| a == b).filter_map(move |run| {
+            let begins = from;
+            from += run.len();
+            (run.first() == Some(&true)).then_some((n, begins, from))
+        })
+    })
+}
+
 fn around(points: &[(f64, f64)]) -> (f64, f64, f64, f64) {
     points.iter().fold(
         (f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY),

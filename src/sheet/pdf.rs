@@ -4,7 +4,7 @@
 //! and copied. No clock and no counter of the process reaches the file: names and `/ID` come from the content.
 
 use super::measure::{Face, POINT};
-use super::page::{Item, Page};
+use super::page::{Item, Page, runs};
 use allsorts::binary::read::ReadScope;
 use allsorts::font_data::FontData;
 use allsorts::subset::{CmapTarget, SubsetProfile, subset};
@@ -247,18 +247,6 @@ impl Pen {
         self.ops
             .extend([place, Op::ShowText { items }, Op::EndTextSection]);
     }
-}
-
-/// The runs of true in rows: the row, where one begins, and where it has ended.
-fn runs(rows: &[Vec<bool>]) -> impl Iterator<Item = (usize, usize, usize)> {
-    rows.iter().enumerate().flat_map(|(n, row)| {
-        let mut from = 0;
-        row.chunk_by(|a, b| a == b).filter_map(move |run| {
-            let begins = from;
-            from += run.len();
-            (run.first() == Some(&true)).then_some((n, begins, from))
-        })
-    })
 }
 
 fn operations(page: &Page) -> Vec<Op> {

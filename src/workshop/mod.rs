@@ -15,6 +15,7 @@ mod drawer;
 mod drawer_edit;
 mod file_kind;
 mod glossary;
+mod guide;
 mod key_words;
 mod last_left;
 mod offer;
@@ -31,6 +32,7 @@ pub use drawer::{Drawer, DrawerPart, Gauge, Instrument, Measures, read_instrumen
 pub use drawer_edit::{LessUsed, take_from_drawer};
 pub use file_kind::{FileKind, Linted, lint_summary};
 pub use glossary::{Found, Glossary, Mixed, Word};
+pub use guide::Chapter;
 pub use last_left::{LastLeft, LeftPack, ListedOtherwise};
 pub use readings::{PlateReadings, Readings};
 pub(crate) use setting::ramp_words;

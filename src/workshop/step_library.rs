@@ -58,6 +58,11 @@ impl Safety {
         (Safety::Figures, "figures"),
     ];
 
+    /// The words of every safety sentence, those of the cautions and those that stand alone.
+    pub fn sentences() -> Vec<&'static str> {
+        sentences().iter().map(|(_, words)| words.said.as_str()).collect()
+    }
+
     /// Its words, as the cautions of the procedures have them.
     ///
     /// ```

@@ -610,7 +610,7 @@ fn the_tables_of_formats_are_those_of_the_code() {
 }
 
 #[test]
-fn the_readme_has_every_command_and_exit_code() {
+fn the_guide_has_every_command_and_exit_code() {
     let program = env!("CARGO_BIN_EXE_shimwright");
     let output = Command::new(program).arg("--help").output().unwrap();
     let help = String::from_utf8(output.stdout).unwrap();
@@ -629,19 +629,18 @@ fn the_readme_has_every_command_and_exit_code() {
         .map(|code| first_name(code.trim()))
         .collect();
     assert!(!commands.is_empty() && codes.contains("0"), "{help}");
-    let readme = read("README.md");
-    let heading = "## Commands and exit codes";
-    let told: BTreeSet<String> = table_under(&readme, heading)
+    let chapter = read("procedures/guide/commands.md");
+    let told: BTreeSet<String> = table_under(&chapter, "# All commands")
         .iter()
         .flat_map(|row| ticked(&row[0]))
         .map(|command| first_name(&command))
         .collect();
-    assert_eq!(told, commands, "commands in the README and in --help");
-    let told: BTreeSet<String> = table_under(&readme, "### Exit codes")
+    assert_eq!(told, commands, "commands in the guide and in --help");
+    let told: BTreeSet<String> = table_under(&read("procedures/guide/exit-codes.md"), "# Exit codes")
         .into_iter()
         .map(|row| row[0].clone())
         .collect();
-    assert_eq!(told, codes, "exit codes in the README and in --help");
+    assert_eq!(told, codes, "exit codes in the guide and in --help");
 }
 
 // ---------------------------------------------------------------------------- the scanner itself, so that it can fail

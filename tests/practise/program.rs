@@ -6,6 +6,7 @@ use shimwright::practice::MadeUp;
 use shimwright::procedure::Session;
 use shimwright::record::MadeFrom;
 use shimwright::sheet::{Paper, pages};
+use shimwright::workshop::Chapter;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
@@ -226,10 +227,8 @@ fn flowing(text: &str) -> String {
 }
 
 #[test]
-fn the_readme_shows_units_that_are_never_dealt_first_and_shows_them_as_they_are() {
-    let readme = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).unwrap();
-    let (_, part) = readme.split_once("\n## Practice\n").unwrap();
-    let (part, _) = part.split_once("\n## ").unwrap();
+fn the_guide_shows_units_that_are_never_dealt_first_and_shows_them_as_they_are() {
+    let part = Chapter::find("practice").unwrap().text;
     let seeds: Vec<u64> = part
         .match_indices("--seed ")
         .filter_map(|(at, found)| {

@@ -1,7 +1,8 @@
 //! Whole screens as a person sees them, kept as files, so that a change of what people see can be read in a diff.
 //!
 //! `SHIMWRIGHT_FILL=1 cargo test --test screens` writes the files of `tests/screens/shown/` anew; without it a screen that
-//! is not as its file has it fails the test.
+//! is not as its file has it fails the test. The picture of the demonstration's sheet that the README shows is held and written
+//! anew in the same way.
 
 // what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used)]
@@ -21,15 +22,20 @@ use terminal::Terminal;
 fn hold(name: &str, screen: &str) {
     let lines: Vec<&str> = screen.lines().map(str::trim_end).collect();
     let shown = format!("{}\n", lines.join("\n").trim_end());
-    let file = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join(format!("tests/screens/shown/{name}.txt"));
+    hold_file(&format!("tests/screens/shown/{name}.txt"), &shown);
+}
+
+/// Holds a text against its file, or writes the file.
+fn hold_file(name: &str, shown: &str) {
+    let file = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join(name);
     if std::env::var_os("SHIMWRIGHT_FILL").is_some() {
-        fs::write(&file, &shown).unwrap();
+        fs::write(&file, shown).unwrap();
         return;
     }
     let kept = fs::read_to_string(&file).unwrap_or_default();
     assert!(
         kept == shown,
-        "the screen is not as tests/screens/shown/{name}.txt has it (SHIMWRIGHT_FILL=1 writes it anew):\n{shown}"
+        "it is not as {name} has it (SHIMWRIGHT_FILL=1 writes it anew):\n{shown}"
     );
 }
 
@@ -179,4 +185,21 @@ fn the_years() {
         "builds",
         &printed(&place, &["builds", "--book", "output/demo-book"]),
     );
+}
+
+#[test]
+fn the_first_page_of_the_demonstrations_sheet() {
+    let place = bench();
+    let ran = place.run(&[&WORK[..], &["--answers", "moor-rear.answers"]].concat());
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let ran = place.run(&["sheet", "moor-rear-0001", "--book", "book", "--out", "page.svg"]);
+    assert!(ran.out.starts_with("page.svg: "), "{}{}", ran.out, ran.err);
+    let picture = fs::read_to_string(place.path("page.svg")).unwrap();
+    assert!(
+        picture.contains("viewBox=\"0 0 210 297\"") && picture.contains("moor-rear-0001"),
+        "{picture}"
+    );
+    // every line of the page that is a text stands in it
+    assert!(picture.matches("<text ").count() > 100 && picture.contains("page 1 of "));
+    hold_file("procedures/guide/demo-sheet.svg", &picture);
 }

@@ -52,6 +52,8 @@ const SAID: &[(&str, &str, &[&str])] = &[
         "old.csv --unit moor-rear.toml --check",
         &["unit", "unit_name"],
     ),
+    ("guide", "", &[]),
+    ("guide", "wear", &[]),
     ("words", "plate", &[]),
     ("practise", "--past", &[]),
     (
