@@ -2,8 +2,8 @@ use super::exit::Exit;
 use super::failure::Failure;
 use crate::app::write_out;
 use crate::bench::terminal_width;
-use crate::report::to_json;
-use crate::sheet::{filled, hanging, table};
+use crate::report::{Table, to_json};
+use crate::screen::{filled, hanging, table};
 use crate::workshop::{Chapter, Safety};
 use clap::Args;
 
@@ -49,13 +49,12 @@ pub(super) fn guide(asked: &Guide) -> Result<Exit, Failure> {
 }
 
 fn listed(width: usize) -> String {
-    let rows: Vec<Vec<String>> = Chapter::ALL
+    let rows = Chapter::ALL
         .iter()
-        .map(|chapter| vec![chapter.topic.to_string(), chapter.title().to_string()])
-        .collect();
+        .map(|chapter| [chapter.topic, chapter.title()]);
     format!(
-        "{}\n\nOne of them: shimwright guide TOPIC\n",
-        table(&["topic", "what it tells"], &rows, width)
+        "{}\nOne of them: shimwright guide TOPIC\n",
+        table(&Table::of_words(["topic", "what it tells"], rows), width)
     )
 }
 
@@ -84,9 +83,9 @@ fn laid_out(text: &str, width: usize) -> String {
             while let Some(row) = lines.next_if(|line| line.starts_with('|')) {
                 rows.push(cells(row));
             }
-            let head: Vec<&str> = rows[0].iter().map(String::as_str).collect();
-            out.push_str(&table(&head, rows.get(2..).unwrap_or_default(), width));
-            out.push('\n');
+            let head = rows.remove(0);
+            // below the head stands a line that only parts
+            out.push_str(&table(&Table::of_words(head, rows.into_iter().skip(1)), width));
         } else {
             let goes_on = |line: &&str| {
                 !line.is_empty()
