@@ -68,7 +68,7 @@ fn laid_out(text: &str, width: usize) -> String {
     while let Some(line) = lines.next() {
         if line.starts_with("```") {
             for example in lines.by_ref().take_while(|line| !line.starts_with("```")) {
-                out.push_str(&format!("    {example}").trim_end());
+                out.push_str(format!("    {example}").trim_end());
                 out.push('\n');
             }
         } else if line.starts_with("    ") || line.is_empty() {
