@@ -1,6 +1,8 @@
+//! A chapter of the guide, or the list of them.
+
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::write_out;
+use crate::app::output::{width, write_out};
 use crate::bench::terminal_width;
 use crate::report::{Table, to_json};
 use crate::screen::{filled, hanging, table};
