@@ -1,9 +1,8 @@
-//! A chapter of the guide, or the list of them.
+//! `guide`: a chapter of the guide, or the list of them.
 
 use super::exit::Exit;
 use super::failure::Failure;
 use crate::app::output::{width, write_out};
-use crate::bench::terminal_width;
 use crate::report::{Table, to_json};
 use crate::screen::{filled, hanging, table};
 use crate::workshop::{Chapter, Safety};
@@ -26,7 +25,7 @@ pub(super) struct Guide {
 
 /// Shows a chapter of the guide, or lists the chapters.
 pub(super) fn guide(asked: &Guide) -> Result<Exit, Failure> {
-    let width = terminal_width().clamp(NARROWEST, WIDEST);
+    let width = width().clamp(NARROWEST, WIDEST);
     let topic = asked.topic.join(" ");
     let (chapters, exit, text) = if topic.is_empty() {
         (Chapter::ALL.to_vec(), Exit::Done, listed(width))
