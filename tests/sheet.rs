@@ -13,7 +13,7 @@ use shimwright::quantity::{Length, Units};
 use shimwright::record::{Build, LayerKind, ProofRound, Remark, SmallCode};
 use shimwright::report::Table;
 use shimwright::screen::{lines, table};
-use shimwright::sheet::{Face, Item, Page, Paper, in_short, pages, pdf};
+use shimwright::sheet::{Face, Item, LabelStock, Page, Paper, in_short, label_pages, pages, pdf};
 use std::process::Command;
 use unicode_width::UnicodeWidthStr;
 
@@ -153,6 +153,64 @@ fn the_box_on_top_says_in_a_moment_what_was_built() {
         !pages(&empty(), Paper::A4)[0]
             .text()
             .contains("Ramps, drive / coast")
+    );
+}
+
+#[test]
+fn labels_name_the_unit_and_the_bags_of_plates_that_are_not_in_it() {
+    let mut build = full();
+    let plates = build.plates.len();
+    build.plates[0].rejected = true;
+    build.plates[0].fate = "rejected".into();
+    build.plates[0].reason = "looks burnt".into();
+    build.plates[1].fate = "kept".into();
+    for stock in [
+        LabelStock::Roll,
+        LabelStock::Sheet(Paper::A4),
+        LabelStock::Sheet(Paper::Letter),
+    ] {
+        let pages = label_pages(&build, stock);
+        assert_eq!(
+            pages.len(),
+            if stock == LabelStock::Roll { 3 } else { 1 },
+            "{stock:?}"
+        );
+        let text: String = pages.iter().map(Page::text).collect();
+        let plain = text
+            .replace('\u{a0}', " ")
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ");
+        for words in [
+            "UNIT",
+            "moor-rear-0003, 2026-03-02",
+            "REJECTED PLATES",
+            "looks burnt",
+            "PLATES KEPT, NOT FITTED",
+        ] {
+            assert!(plain.contains(words), "{stock:?}, {words}: {plain}");
+        }
+        assert!(!plain.contains(" safe"), "{plain}");
+        for page in &pages {
+            for item in &page.items {
+                let (left, top, right, bottom) = item.bounds();
+                assert!(
+                    left >= -0.01
+                        && top >= -0.01
+                        && right <= page.width + 0.01
+                        && bottom <= page.height + 0.01,
+                    "{stock:?}: {item:?}"
+                );
+            }
+        }
+    }
+    assert_eq!(build.plates.len(), plates);
+    // a unit that is not finished says so on its tag
+    build.finished = None;
+    assert!(
+        label_pages(&build, LabelStock::Roll)[0]
+            .text()
+            .contains("NOT FINISHED")
     );
 }
 

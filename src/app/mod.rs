@@ -26,6 +26,7 @@ mod form;
 mod histories;
 mod import;
 mod key;
+mod labels;
 mod load;
 mod new_unit;
 pub(crate) mod output;
@@ -51,6 +52,7 @@ pub(crate) use form::{Blank, blank};
 pub(crate) use histories::{each_brief, each_shelved, warn_of, with_its_plates};
 pub(crate) use import::{Import, columns, import};
 pub(crate) use key::{NewKey, key_line, make_key};
+pub(crate) use labels::{Labels, labels};
 pub(crate) use load::{
     Sources, Text, book_dir, digest_text, find_procedure, find_use, left_alone, look, name_of, open_build,
     read_text, there,

@@ -12,6 +12,7 @@ use super::fleet::FleetArguments;
 use super::guide::Guide;
 use super::import::Import;
 use super::key::Key;
+use super::labels::Labels;
 use super::lint::Lint;
 use super::new_unit::New;
 use super::options::Book;
@@ -73,6 +74,7 @@ pub(super) enum Command {
     Procedures(Procedures),
     /// Print the sheet of a build, finished or not, or a form to fill in by hand
     Sheet(Sheet),
+    Labels(Labels),
     /// List what is in the book
     Builds(Builds),
     /// List all units of the book, what needs work first

@@ -22,6 +22,7 @@ mod fleet;
 mod guide;
 mod import;
 mod key;
+mod labels;
 mod lint;
 mod man;
 mod misread;
@@ -82,6 +83,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Schema(asked) => schema::schema(&asked),
         Command::Procedures(asked) => procedures::procedures(&asked),
         Command::Sheet(sheet) => reports::sheet(&sheet),
+        Command::Labels(asked) => labels::labels(&asked),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Fleet(asked) => fleet::fleet(&asked),
         Command::Sign(arguments) => sign::sign(&arguments),

@@ -21,6 +21,7 @@ mod form_parts;
 mod furniture;
 mod glance;
 mod grid;
+mod labels;
 mod layout;
 mod measure;
 mod numbers;
@@ -36,6 +37,7 @@ mod tables;
 mod wear_plots;
 mod wear_sheet;
 
+pub use labels::LabelStock;
 pub use measure::{Face, on_paper};
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;
@@ -78,6 +80,34 @@ pub fn pdf(build: &Build, paper: Paper) -> Result<Vec<u8>, SheetError> {
 pub fn picture(build: &Build, paper: Paper) -> String {
     let pages = layout::pages(&content::document(build), paper);
     pages.first().map(svg::picture).unwrap_or_default()
+}
+
+/// Labels of a build as pages, as plain data: the unit's tag first, then one for each bag of plates that are not in it. On a
+/// roll each label is a page.
+///
+/// ```
+/// # use shimwright::{record::{Build, Followed}, quantity::Units};
+/// # let build = Build { id: "demo-0001".into(), procedure: Followed { id: "reshim".into(), title: "Reshim".into(),
+/// #   digest: String::new(), sheet: "build sheet".into(), builds: true }, unit: "demo".into(), unit_name: "Demo".into(), copied: None, glance: None, identity: vec![], started: String::new(), finished: None,
+/// #   units: Units::Metric, setting: vec![], asked: None, found_and_left: vec![], since: None, plates: vec![], packs: vec![], closings: vec![],
+/// #   preload: None, curve: None, proofs: vec![], bolts: vec![], oil: vec![], checks: vec![], remarks: vec![],
+/// #   cautions: vec![], signatures: vec![], open: vec![], digest: String::new(), on_paper: Default::default() };
+/// use shimwright::sheet::{label_pages, LabelStock};
+/// let labels = label_pages(&build, LabelStock::Roll);
+/// assert_eq!((labels.len(), labels[0].width), (1, 62.0));
+/// assert!(labels[0].text().contains("NOT FINISHED"));
+/// ```
+pub fn label_pages(build: &Build, stock: LabelStock) -> Vec<Page> {
+    labels::pages(build, stock)
+}
+
+/// Labels of a build as the bytes of a PDF file; the same build on the same stock gives the same bytes.
+///
+/// # Errors
+/// As [`pdf`].
+pub fn labels_pdf(build: &Build, stock: LabelStock) -> Result<Vec<u8>, SheetError> {
+    let title = format!("{}: labels {}", build.unit_name, build.id);
+    pdf::write(&labels::pages(build, stock), &title)
 }
 
 /// Whether an old file is a sheet of ours that was not touched since it was written, and has the same title as a new one:

@@ -19,7 +19,15 @@ pub struct Output {
     own: bool,
 }
 
-pub const OUTPUTS: [Output; 11] = [
+pub const OUTPUTS: [Output; 12] = [
+    Output {
+        command: "labels",
+        argument: "--out",
+        words: &["labels", BUILD, "--out", "@"],
+        file: None,
+        replaces: true,
+        own: true,
+    },
     Output {
         command: "sheet",
         argument: "--out",

@@ -1,0 +1,229 @@
+//! Labels from the same record as the sheet: a tag for the unit, and one for each bag of plates that are not in it.
+
+use super::code::Symbol;
+use super::furniture::{bar, line_height, text};
+use super::glance;
+use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
+use super::page::{Item, Margins, Page, Paper};
+use crate::quantity::Units;
+use crate::record::{Build, PlateLine, SmallCode};
+
+/// What labels are printed on.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum LabelStock {
+    /// A sheet of paper, to be cut along the lines.
+    Sheet(Paper),
+    /// An endless roll that is 62 mm wide, a page a label.
+    Roll,
+}
+
+/// The width of the roll in millimetres.
+const ROLL: f64 = 62.0;
+/// Labels beside each other on a sheet.
+const COLUMNS: usize = 2;
+/// Room between the edge of a label and what stands on it.
+const PAD: f64 = 3.0;
+/// Between one label and the next.
+const BETWEEN: f64 = 4.0;
+const HEAD: f64 = 11.0;
+const BODY: f64 = 9.0;
+const SMALL: f64 = 8.0;
+/// The side of a module of the code, in millimetres.
+const MODULE: f64 = 0.5;
+
+/// A label before it has a size.
+struct Label {
+    /// What lies behind it, in capitals.
+    head: &'static str,
+    /// The unit, and under it the build.
+    unit: String,
+    build: String,
+    lines: Vec<String>,
+    code: Option<Symbol>,
+}
+
+/// The labels of a build on pages.
+pub(super) fn pages(build: &Build, stock: LabelStock) -> Vec<Page> {
+    let labels = of(build);
+    match stock {
+        LabelStock::Roll => labels
+            .iter()
+            .map(|label| {
+                let (height, items) = drawn(label, ROLL);
+                Page {
+                    width: ROLL,
+                    height,
+                    margins: Margins {
+                        left: PAD,
+                        right: PAD,
+                        top: 0.0,
+                        bottom: 0.0,
+                    },
+                    items,
+                }
+            })
+            .collect(),
+        LabelStock::Sheet(paper) => on_sheets(&labels, paper),
+    }
+}
+
+fn on_sheets(labels: &[Label], paper: Paper) -> Vec<Page> {
+    let (wide, high) = paper.size();
+    let margins = Margins::SHEET;
+    let room = (wide - margins.left - margins.right - BETWEEN) / COLUMNS as f64;
+    let bottom = high - margins.bottom;
+    let mut pages: Vec<Page> = Vec::new();
+    let mut y = f64::INFINITY;
+    for row in labels.chunks(COLUMNS) {
+        let row: Vec<(f64, Vec<Item>)> = row.iter().map(|label| drawn(label, room)).collect();
+        let tallest = row.iter().map(|(height, _)| *height).fold(0.0, f64::max);
+        if y + tallest > bottom {
+            y = margins.top;
+            pages.push(Page {
+                width: wide,
+                height: high,
+                margins,
+                items: Vec::new(),
+            });
+        }
+        let Some(page) = pages.last_mut() else {
+            continue;
+        };
+        for (n, (height, items)) in row.into_iter().enumerate() {
+            let x = margins.left + n as f64 * (room + BETWEEN);
+            page.items.push(Item::Line {
+                points: vec![
+                    (x, y),
+                    (x + room, y),
+                    (x + room, y + height),
+                    (x, y + height),
+                    (x, y),
+                ],
+                thickness: 0.2,
+                grey: 0.4,
+                dash: 1.5,
+            });
+            page.items.extend(items.into_iter().map(|item| item.moved(x, y)));
+        }
+        y += tallest + BETWEEN;
+    }
+    pages
+}
+
+/// Every label of a build: the unit's first.
+fn of(build: &Build) -> Vec<Label> {
+    let label = |head, lines| Label {
+        head,
+        unit: build.unit_name.clone(),
+        build: format!("{}, {}", build.id, day(build)),
+        lines,
+        code: SmallCode::of(build).and_then(|code| Symbol::of(&code.to_text())),
+    };
+    let mut tag: Vec<String> = match glance::of(build) {
+        Some(glance) => glance
+            .cells
+            .into_iter()
+            .map(|(what, text)| format!("{what}: {text}"))
+            .collect(),
+        None => build.open.clone(),
+    };
+    if build.finished.is_none() {
+        tag.insert(0, "NOT FINISHED: not to be fitted as it is".to_string());
+    }
+    let mut labels = vec![label("UNIT", tag)];
+    let mut bag = |head, plates: Vec<&PlateLine>, why: bool| {
+        if !plates.is_empty() {
+            let lines = plates
+                .into_iter()
+                .map(|plate| plate_words(plate, build.units, why));
+            labels.push(label(head, lines.collect()));
+        }
+    };
+    let fate = |fate: &str| {
+        build
+            .plates
+            .iter()
+            .filter(move |plate| plate.fate == fate)
+            .collect()
+    };
+    bag(
+        "REJECTED PLATES",
+        build.plates.iter().filter(|plate| plate.rejected).collect(),
+        true,
+    );
+    bag("PLATES KEPT, NOT FITTED", fate("kept"), false);
+    labels
+}
+
+fn day(build: &Build) -> String {
+    match &build.finished {
+        Some(finished) => finished.chars().take(10).collect(),
+        None => "not finished".to_string(),
+    }
+}
+
+fn plate_words(plate: &PlateLine, units: Units, why: bool) -> String {
+    let mean = plate
+        .mean
+        .map_or(String::new(), |mean| format!(", {}", mean.show(units)));
+    match why && !plate.reason.is_empty() {
+        true => format!("{} ({}{mean}): {}", plate.name, plate.kind, plate.reason),
+        false => format!("{} ({}{mean})", plate.name, plate.kind),
+    }
+}
+
+/// A label of a width: how high it becomes, and what is on it from its upper left corner.
+fn drawn(label: &Label, wide: f64) -> (f64, Vec<Item>) {
+    let room = wide - 2.0 * PAD;
+    let band = 7.0;
+    let mut items = vec![bar(0.0, 0.0, wide, band, 0.0)];
+    let mut put = |y: f64, size: f64, face: Face, words: &str, grey: f64| {
+        items.push(text(PAD, y + ASCENT * size * POINT, size, face, words, grey));
+    };
+    put(
+        1.3,
+        HEAD,
+        Face::Bold,
+        &fit(label.head, Face::Bold, HEAD, room),
+        1.0,
+    );
+    let mut y = band + 1.6;
+    for line in wrap(&label.unit, Face::Bold, HEAD, room) {
+        put(y, HEAD, Face::Bold, &line, 0.0);
+        y += line_height(HEAD);
+    }
+    for line in wrap(&label.build, Face::Regular, BODY, room) {
+        put(y, BODY, Face::Regular, &line, 0.0);
+        y += line_height(BODY);
+    }
+    y += 1.0;
+    for words in &label.lines {
+        for line in wrap(words, Face::Regular, BODY, room) {
+            put(y, BODY, Face::Regular, &line, 0.0);
+            y += line_height(BODY);
+        }
+        y += 0.4;
+    }
+    y += 1.0;
+    let first = "The maker's manual comes first.";
+    if let Some((side, item)) = label.code.as_ref().map(|code| code.placed(MODULE)) {
+        items.push(item.moved(wide - PAD - side, y));
+        let beside = room - side - 1.0;
+        for (n, line) in wrap(first, Face::Regular, SMALL, beside).iter().enumerate() {
+            let base = y + 2.0 + ASCENT * SMALL * POINT + n as f64 * line_height(SMALL);
+            items.push(text(PAD, base, SMALL, Face::Regular, line, 0.3));
+        }
+        y += side;
+    } else if width(first, Face::Regular, SMALL) <= room {
+        items.push(text(
+            PAD,
+            y + ASCENT * SMALL * POINT,
+            SMALL,
+            Face::Regular,
+            first,
+            0.3,
+        ));
+        y += line_height(SMALL);
+    }
+    (y + PAD, items)
+}
