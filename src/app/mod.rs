@@ -27,6 +27,7 @@ mod histories;
 mod import;
 mod key;
 mod labels;
+mod lint;
 mod load;
 mod new_unit;
 pub(crate) mod output;
@@ -53,9 +54,10 @@ pub(crate) use histories::{each_brief, each_shelved, warn_of, with_its_plates};
 pub(crate) use import::{Import, columns, import};
 pub(crate) use key::{NewKey, key_line, make_key};
 pub(crate) use labels::{Labels, labels};
+pub(crate) use lint::linted;
 pub(crate) use load::{
-    Sources, Text, book_dir, digest_text, find_procedure, find_use, left_alone, look, name_of, open_build,
-    read_text, there,
+    Sources, Text, book_dir, digest_text, find_procedure, find_use, left_alone, look, open_build, read_text,
+    there,
 };
 pub(crate) use new_unit::{New, new_unit};
 pub(crate) use practise::{Practise, past, practise};
