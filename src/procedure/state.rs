@@ -357,6 +357,13 @@ impl State {
             .collect()
     }
 
+    /// Every answer of the first round to a field's question, item by item.
+    pub fn all_answers(&self, field: Field) -> impl Iterator<Item = (&Slot, &Answer)> {
+        let step = self.fields.get(&field);
+        let answers = self.answers.iter();
+        answers.filter(move |(slot, _)| slot.round == 1 && Some(&slot.step) == step)
+    }
+
     /// Whether each look of a step at one item found it as it should be, in their order. The first has no number: that
     /// there is a second one shows only when it is answered.
     pub fn looks(&self, step: &str, round: u32, item: Option<&str>) -> Vec<bool> {

@@ -9,6 +9,7 @@ use crate::mechanics::{Side, ramp};
 use crate::quantity::{Length, significant};
 use crate::record::{Copied, FoundAndLeft};
 use crate::workshop::{Aim, Depth, Ramp, SpringKind, Unit, ramp_words};
+use std::collections::BTreeMap;
 
 impl Whole<'_> {
     /// How far, or how long, the unit has run since it was last built, as it is shown.
@@ -341,12 +342,29 @@ impl Whole<'_> {
             let OnSheet::AsFound { label, left } = field.row().sheet else {
                 continue;
             };
-            let words = |field: Field| {
-                let answer = self.state.answer(field, 1, None, None)?;
-                Some(value_words(&answer.value, units).unwrap_or_else(|| answer.text.clone()))
-            };
-            row(label.to_string(), words(field), left.and_then(words));
+            let found = self.words_by_item(field);
+            let mut left = left.map_or_else(BTreeMap::new, |left| self.words_by_item(left));
+            let mut items: Vec<Option<&str>> = found.keys().chain(left.keys()).copied().collect();
+            items.sort_unstable();
+            items.dedup();
+            for item in items {
+                let what = item.map_or_else(|| label.to_string(), |item| format!("{item} {label}"));
+                row(what, found.get(&item).cloned(), left.remove(&item));
+            }
         }
         rows
+    }
+
+    /// What was answered for a field, item by item, the readings of one in a row.
+    fn words_by_item(&self, field: Field) -> BTreeMap<Option<&str>, String> {
+        let mut words: BTreeMap<Option<&str>, String> = BTreeMap::new();
+        for (slot, answer) in self.state.all_answers(field) {
+            let shown = value_words(&answer.value, self.state.units).unwrap_or_else(|| answer.text.clone());
+            words
+                .entry(slot.item.as_deref())
+                .and_modify(|line| line.push_str(&format!(" / {shown}")))
+                .or_insert(shown);
+        }
+        words
     }
 }
