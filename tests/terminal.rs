@@ -257,6 +257,7 @@ fn run(front: &mut dyn Front, asks: &[Ask]) -> Result<(), BenchError> {
                 front.refuse(&Refusal {
                     words: format!("\"{text}\" is no answer"),
                     sure: false,
+                    suggests: false,
                 })?;
             }
             Reply::Answer(_) => {

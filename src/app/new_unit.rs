@@ -118,7 +118,11 @@ fn taken(file: &Path) -> Option<crate::procedure::Refusal> {
     } else {
         return None;
     };
-    Some(crate::procedure::Refusal { words, sure: false })
+    Some(crate::procedure::Refusal {
+        words,
+        sure: false,
+        suggests: false,
+    })
 }
 
 /// The file that is to be written, once it is known.

@@ -267,6 +267,7 @@ mod tests {
         Refusal {
             words: words.into(),
             sure,
+            suggests: sure,
         }
     }
 

@@ -418,7 +418,11 @@ impl Front for Interactive {
                 Ok(Word::Reply(Reply::Pause)) => return self.paused(),
                 Ok(Word::Reply(reply)) => return Ok(reply),
                 Ok(Word::Help) => self.write(&help())?,
-                Err(words) => self.refuse(&Refusal { words, sure: false })?,
+                Err(words) => self.refuse(&Refusal {
+                    words,
+                    sure: false,
+                    suggests: false,
+                })?,
             }
             draft.borrow_mut().clear();
         }

@@ -133,7 +133,11 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
                 }
                 Ok(Word::Help) => self.write(&help())?,
                 Err(words) => {
-                    let refusal = Refusal { words, sure: false };
+                    let refusal = Refusal {
+                        words,
+                        sure: false,
+                        suggests: false,
+                    };
                     let text = refusal_screen(&refusal, self.width, self.colour);
                     self.write(&text)?;
                 }
@@ -411,6 +415,7 @@ mod tests {
             .refuse(&Refusal {
                 words: "12 Nm is a torque".into(),
                 sure: false,
+                suggests: false,
             })
             .unwrap();
         front.why(&plate()).unwrap();

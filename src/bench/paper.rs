@@ -129,7 +129,11 @@ impl<R: BufRead, W: Write> Front for Paper<R, W> {
                     return Ok(reply);
                 }
                 Ok(Word::Help) => self.lines.write(&help())?,
-                Err(words) => self.refuse(&Refusal { words, sure: false })?,
+                Err(words) => self.refuse(&Refusal {
+                    words,
+                    sure: false,
+                    suggests: false,
+                })?,
             }
         }
     }

@@ -102,11 +102,7 @@ pub fn refusal_screen(refusal: &Refusal, width: usize, colour: bool) -> String {
     let paint = if refusal.sure { Paint::Doubt } else { Paint::Bad };
     page.paragraph(&format!("Not taken: {}", refusal.words), "", Some(paint));
     if refusal.sure {
-        let meant = if refusal.suggests() {
-            "Type yes if so. "
-        } else {
-            ""
-        };
+        let meant = if refusal.suggests { "Type yes if so. " } else { "" };
         page.paragraph(
             &format!("{meant}If it is right as it stands, type {SURE}."),
             "",
@@ -366,6 +362,7 @@ mod tests {
         let refusal = Refusal {
             words: nasty.clone(),
             sure: false,
+            suggests: false,
         };
         for text in [
             screen(&ask, 80, false),
@@ -404,6 +401,7 @@ mod tests {
         let odd = Refusal {
             words: "19.8 mm: did you mean 1.98?".into(),
             sure: true,
+            suggests: true,
         };
         assert!(refusal_screen(&odd, 80, false).contains("as it stands, type sure."));
         assert!(refusal_screen(&odd, 80, false).contains("Type yes if so."));

@@ -5,7 +5,7 @@ use super::made::MadeUp;
 use super::truth::{TrueGauge, TrueSpring, WANDER};
 use crate::mechanics::{Held, Movement, Sense, Side};
 use crate::metrology::Stream;
-use crate::procedure::{Field, Measurand, Session, Sight};
+use crate::procedure::{Field, Measurand, Session, Sight, way_of_reading};
 use crate::quantity::Length;
 use crate::record::{ChosenSide, Slot, Value};
 use crate::workshop::Measures;
@@ -120,16 +120,7 @@ impl MadeUp {
             Measurand::Breakaway => {
                 let sides = &session.chosen()?.sides;
                 let forces = truth.forces(unit, sides, &self.springs_now(session));
-                let item = slot.item.as_deref()?;
-                let movement = match item.ends_with("still") {
-                    true => Movement::First,
-                    false => Movement::Turning,
-                };
-                // readings are named after the ramp that works
-                let sense = match item.starts_with("coast") {
-                    true => Sense::Forwards,
-                    false => Sense::Backwards,
-                };
+                let (sense, movement) = way_of_reading(slot.item.as_deref()?)?;
                 let warped = sides
                     .iter()
                     .flat_map(|side| &side.plates)

@@ -2,12 +2,13 @@
 
 use super::field::Field;
 use super::measured::gauge_of;
+use super::way::held_word;
 use super::whole::Whole;
 use crate::history::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
     SpringAccount,
 };
-use crate::mechanics::{Held, Keying, Side};
+use crate::mechanics::{Keying, Side};
 use crate::metrology::{Measured, judge_length, reading_uncertainty};
 use crate::quantity::{Distance, Duration, Length, Torque, Volume};
 use crate::record::{ChosenSide, Value};
@@ -238,10 +239,6 @@ impl Whole<'_> {
     fn breakaway_account(&self, round: u32) -> BreakawayAccount {
         let facts = self.facts;
         let unit = &self.job.unit;
-        let held = |held| match held {
-            Held::Case => "case",
-            Held::Output => "output",
-        };
         let proof = facts.proof(round).filter(|proof| !proof.readings.is_empty());
         let read = |field| self.state.torque(field, 1, None, None);
         let (found, noted) = (facts.found_as_proved(), read(Field::LEFT_BREAKAWAY));
@@ -256,10 +253,10 @@ impl Whole<'_> {
             facts.expected(sides?, closings?)
         };
         BreakawayAccount {
-            held: held(unit.proof.held).to_string(),
+            held: held_word(unit.proof.held).to_string(),
             proved: proof
                 .as_ref()
-                .map_or(String::new(), |proof| held(proof.held).to_string()),
+                .map_or(String::new(), |proof| held_word(proof.held).to_string()),
             found,
             found_uncertainty: doubt(found),
             left_still: proof.as_ref().and_then(|proof| proof.still),

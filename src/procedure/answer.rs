@@ -116,15 +116,7 @@ impl Session {
         let stood = self.stood(slot, step)?;
         let fits = match &stood {
             Kept::LeftOut(_) => step.skip,
-            Kept::Answer(before) => match &before.value {
-                // a change by hand that is being made is what stands there now
-                Value::Chosen(chosen) => {
-                    self.choosing.draft.is_none()
-                        && (!chosen.reason.is_empty()
-                            || self.choosing.faults_of(&self.facts(), &chosen.sides).is_empty())
-                }
-                _ => self.here(slot, step).read(&before.text).is_ok(),
-            },
+            Kept::Answer(before) => self.here(slot, step).may_keep(before),
         };
         fits.then_some(stood)
     }
@@ -151,7 +143,11 @@ impl Session {
                     text: before.text.clone(),
                     meant: None,
                 });
-                Err(Refusal { words, sure: true })
+                Err(Refusal {
+                    words,
+                    sure: true,
+                    suggests: false,
+                })
             }
             odd => {
                 let insisted = odd.is_some();

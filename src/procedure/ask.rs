@@ -222,11 +222,6 @@ pub struct Refusal {
     pub words: String,
     /// Whether the answer is odd but possible: then `sure` after it takes it as it stands.
     pub sure: bool,
-}
-
-impl Refusal {
     /// Whether an odd answer comes with what was likely meant, which `yes` takes.
-    pub fn suggests(&self) -> bool {
-        self.sure && self.words.contains("did you mean")
-    }
+    pub suggests: bool,
 }

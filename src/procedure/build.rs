@@ -7,6 +7,7 @@ use super::figures::{expanded, value_words};
 use super::rounding::in_steps;
 use super::row::Against;
 use super::spread::sources;
+use super::state::Kind;
 use super::way::held_words;
 use super::whole::Whole;
 use crate::history::PaperRecord;
@@ -70,7 +71,11 @@ impl Whole<'_> {
         if !self.job.copies_paper() {
             return None;
         }
-        let mut notes = self.state.written.iter().filter(|written| written.kind == "note");
+        let mut notes = self
+            .state
+            .written
+            .iter()
+            .filter(|written| written.kind == Kind::Note);
         let from = notes.find_map(|note| PaperRecord::came_from(&note.text));
         Some(from.map_or(Copied::ByHand, |from| Copied::From(from.to_string())))
     }
@@ -526,7 +531,7 @@ impl Whole<'_> {
             .iter()
             .map(|written| {
                 let remark = Remark {
-                    kind: written.kind.to_string(),
+                    kind: written.kind.word().to_string(),
                     place: self.place_words(&written.slot),
                     text: written.text.clone(),
                     by: written.by.clone(),
@@ -535,15 +540,15 @@ impl Whole<'_> {
                 (written.number, remark)
             })
             .collect();
-        for (slot, (reason, by, at, number)) in &self.state.skipped {
+        for (slot, skipped) in &self.state.skipped {
             let remark = Remark {
                 kind: "skipped".to_string(),
                 place: self.place_words(slot),
-                text: reason.clone(),
-                by: by.clone(),
-                at: at.clone(),
+                text: skipped.reason.clone(),
+                by: skipped.by.clone(),
+                at: skipped.at.clone(),
             };
-            remarks.push((*number, remark));
+            remarks.push((skipped.number, remark));
         }
         for back in &self.state.set_back {
             let remark = Remark {

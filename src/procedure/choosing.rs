@@ -2,7 +2,6 @@
 
 use super::ask::Table;
 use super::facts::Facts;
-use super::figures::bare;
 use super::request::{FIRST, Wish};
 use crate::choice::{Choice, ChoiceError, First, Outcome, choose};
 use crate::mechanics::Side;
@@ -103,7 +102,7 @@ impl Choosing {
             } else {
                 shims
                     .iter()
-                    .map(|shim| bare(*shim, units))
+                    .map(|shim| shim.bare(units))
                     .collect::<Vec<_>>()
                     .join(" + ")
             }
@@ -127,12 +126,12 @@ impl Choosing {
                 .filter_map(|n| Some((n, choices.get(n)?)))
                 .map(|(n, choice)| {
                     let closings = if facts.job.unit.is_through() {
-                        bare(choice.closings[0], units)
+                        choice.closings[0].bare(units)
                     } else {
                         format!(
                             "{} / {}",
-                            bare(choice.closings[0], units),
-                            bare(choice.closings[1], units)
+                            choice.closings[0].bare(units),
+                            choice.closings[1].bare(units)
                         )
                     };
                     vec![
@@ -140,8 +139,8 @@ impl Choosing {
                         shims(&choice.sides[0].shims),
                         shims(&choice.sides[1].shims),
                         closings,
-                        bare(choice.worst_deviation, units),
-                        bare(choice.difference, units),
+                        choice.worst_deviation.bare(units),
+                        choice.difference.bare(units),
                         choice.spares.to_string(),
                         format!("{:.0} %", (choice.probability * 100.0).floor()),
                         choices

@@ -116,10 +116,10 @@ impl Session {
             };
             (slot, before)
         });
-        let skipped = self.state.skipped.iter().map(|(slot, (reason, _, _, number))| {
+        let skipped = self.state.skipped.iter().map(|(slot, skipped)| {
             let before = Before {
-                number: *number,
-                text: format!("skipped ({reason})"),
+                number: skipped.number,
+                text: format!("skipped ({})", skipped.reason),
                 value: None,
             };
             (slot, before)

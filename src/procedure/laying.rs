@@ -4,7 +4,6 @@
 use super::definition::{Guard, Step};
 use super::facts::Facts;
 use super::field::Field;
-use super::figures::bare;
 use crate::mechanics::{Keying, Side, SpringPlace};
 use crate::quantity::{Force, Length};
 use crate::record::{ChosenSide, Slot};
@@ -26,6 +25,29 @@ pub(super) enum Layer {
     Ring(Side),
     /// All plates of a pack that was never taken apart.
     Pack(Vec<String>),
+}
+
+/// A piece of a pack in a picture.
+struct Piece {
+    /// Whether it rubs on the one before it.
+    rubs: bool,
+    words: String,
+}
+
+impl Piece {
+    /// As it stands in a line, in square brackets where it is in hand.
+    fn shown(&self, in_hand: bool) -> String {
+        let sign = if self.rubs { '|' } else { '.' };
+        match in_hand {
+            true => format!("{sign} [{}]", self.words),
+            false => format!("{sign} {}", self.words),
+        }
+    }
+}
+
+/// The wall that a pack's picture begins with.
+fn wall(side: Side) -> String {
+    format!("{side:<6}wall")
 }
 
 /// A part in its place among those that are laid in.
@@ -187,20 +209,13 @@ impl Facts<'_> {
             return vec!["left ring . [springs] . right ring".to_string()];
         };
         let pack = &chosen.sides[side.index()];
-        let mut names: Vec<String> = self
+        let names = self
             .pack_parts(side, pack)
             .into_iter()
-            .map(|(name, _)| format!("{side}/{name}"))
-            .collect();
-        names.insert(0, String::new());
-        let pieces = self.pieces(side, pack);
-        let marked = pieces.into_iter().zip(names).map(|(piece, name)| {
-            let (sign, words) = piece.split_once(' ').unwrap_or(("", &piece));
-            match name == part.item {
-                true => format!("{sign} [{words}]"),
-                false => piece,
-            }
-        });
+            .map(|(name, _)| format!("{side}/{name}"));
+        let pieces = self.pieces(pack).into_iter().zip(names);
+        let marked = pieces.map(|(piece, name)| piece.shown(name == part.item));
+        let marked = std::iter::once(wall(side)).chain(marked);
         let mut lines = wrapped(marked);
         if part.outwards {
             lines.push("It goes in from the ring outwards: the last piece of the line first.".to_string());
@@ -208,39 +223,50 @@ impl Facts<'_> {
         lines
     }
 
-    /// A pack from its wall to its ring, each piece with `|` before it where it rubs on the one before, and `.` where not.
-    pub(super) fn pieces(&self, side: Side, pack: &ChosenSide) -> Vec<String> {
-        let facts = self;
+    /// A pack from its wall to its ring, in lines of text: `|` where two pieces rub, `.` where they do not.
+    pub(super) fn pack_lines(&self, side: Side, pack: &ChosenSide) -> Vec<String> {
+        let pieces = self.pieces(pack).into_iter();
+        wrapped(std::iter::once(wall(side)).chain(pieces.map(|piece| piece.shown(false))))
+    }
+
+    /// The pieces of a pack from its wall to its ring.
+    fn pieces(&self, pack: &ChosenSide) -> Vec<Piece> {
         let units = self.state.units;
-        let mut pieces = vec![format!("{side:<6}wall")];
-        for nm in &pack.shims_nanometres {
-            pieces.push(format!(". shim {}", bare(Length::from_nm(*nm), units)));
-        }
+        let still = |words: String| Piece { rubs: false, words };
+        let shims = pack.shims_nanometres.iter();
+        let mut pieces: Vec<Piece> = shims
+            .map(|nm| still(format!("shim {}", Length::from_nm(*nm).bare(units))))
+            .collect();
         if self.job.unit.spring_behind_pack() {
-            pieces.push(". spring".to_string());
+            pieces.push(still("spring".to_string()));
         }
-        if facts.packs_are_whole() {
-            pieces.push(format!(". {}", pack.plates.join(" ")));
-            pieces.push(". ring".to_string());
+        if self.packs_are_whole() {
+            pieces.push(still(pack.plates.join(" ")));
+            pieces.push(still("ring".to_string()));
             return pieces;
         }
         let mut before: Option<Keying> = None;
         let wall = self.job.unit.wall_rubs(!pack.shims_nanometres.is_empty());
         for name in &pack.plates {
-            let keyed = facts.keyed(name);
+            let keyed = self.keyed(name);
             let rubs = match before {
                 Some(before) => Some(before) != keyed,
                 None => wall && keyed == Some(Keying::Gear),
             };
-            let thickness = facts
+            let thickness = self
                 .plate(name, true)
                 .measured
-                .map_or(String::new(), |one| format!(" {}", bare(one.value, units)));
-            pieces.push(format!("{} {name}{thickness}", if rubs { "|" } else { "." }));
+                .map_or(String::new(), |one| format!(" {}", one.value.bare(units)));
+            pieces.push(Piece {
+                rubs,
+                words: format!("{name}{thickness}"),
+            });
             before = keyed;
         }
-        let rubs = before == Some(Keying::Gear);
-        pieces.push(format!("{} ring", if rubs { "|" } else { "." }));
+        pieces.push(Piece {
+            rubs: before == Some(Keying::Gear),
+            words: "ring".to_string(),
+        });
         pieces
     }
 
@@ -399,7 +425,7 @@ fn newtons(force: Force) -> String {
 }
 
 /// Pieces on lines that are not too long for a screen.
-pub(super) fn wrapped(pieces: impl IntoIterator<Item = String>) -> Vec<String> {
+fn wrapped(pieces: impl IntoIterator<Item = String>) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
     for piece in pieces {

@@ -2,7 +2,7 @@
 
 use super::facts::Facts;
 use super::field::Field;
-use super::way::held_words;
+use super::way::{held_named, held_words};
 use super::whole::Whole;
 use crate::mechanics::{Bench, Held, Side};
 use crate::quantity::{Length, Torque};
@@ -11,10 +11,7 @@ use crate::workshop::{LastLeft, LeftPack, Proof};
 impl Facts<'_> {
     /// How the unit was held for the reading as received, where that was said.
     pub fn found_held(&self) -> Option<Held> {
-        match self.state.word(Field::FOUND_HELD, 1, None)?.0 {
-            "case" => Some(Held::Case),
-            _ => Some(Held::Output),
-        }
+        held_named(self.state.word(Field::FOUND_HELD, 1, None)?.0)
     }
 
     /// The breakaway as received, where it can stand beside the proof: read in the way that the unit file names, or in one

@@ -1,7 +1,7 @@
 //! How plates and springs may look, and what a look leads to.
 
 /// How a plate may look, and whether that throws it out.
-pub(super) const LOOKS: &[(&str, &str, bool)] = &[
+pub(super) const LOOKS: [(&str, &str, bool); 5] = [
     ("good", "even, no damage", false),
     ("glazed", "shiny, hard face", false),
     ("burnt", "blue or brown from heat", true),
@@ -10,13 +10,26 @@ pub(super) const LOOKS: &[(&str, &str, bool)] = &[
 ];
 
 /// How a spring may look, and whether it can not stay so. That it has settled is told by its height.
-pub(super) const SPRING_LOOKS: &[(&str, &str, bool)] = &[
+pub(super) const SPRING_LOOKS: [(&str, &str, bool); 5] = [
     ("good", "whole, even, every disc the right way round", false),
     (TURNED, "a disc the other way round (lay it right)", true),
     ("pitted", "pits of rust (take a new one)", true),
     ("cracked", "a crack anywhere (take a new one)", true),
     ("broken", "in pieces (take a new one)", true),
 ];
+
+/// The words of some looks.
+pub(super) const fn words_of<const N: usize>(
+    looks: [(&'static str, &'static str, bool); N],
+) -> [&'static str; N] {
+    let mut words = [""; N];
+    let mut n = 0;
+    while n < N {
+        words[n] = looks[n].0;
+        n += 1;
+    }
+    words
+}
 
 /// The look of a spring that only has to be laid right.
 pub(super) const TURNED: &str = "turned";

@@ -77,3 +77,4 @@ pub use select::first_named;
 pub use session::{Session, Taken};
 pub use stock::{STOCK, Stock, read_stock, stock};
 pub use typed::SURE;
+pub use way::way_of_reading;

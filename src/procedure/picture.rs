@@ -2,8 +2,8 @@
 
 use super::ask::Table;
 use super::facts::Facts;
-use super::figures::{bare, expanded, signed};
-use super::laying::{Layer, wrapped};
+use super::figures::{expanded, signed};
+use super::laying::Layer;
 use crate::choice::Order;
 use crate::mechanics::{Movement, Side};
 use crate::metrology::Verdict;
@@ -71,9 +71,9 @@ impl Facts<'_> {
             ),
             format!(
                 "{} − {} − {} = {} ± {}",
-                bare(room.value, units),
-                bare(plates, units),
-                bare(shims, units),
+                room.value.bare(units),
+                plates.bare(units),
+                shims.bare(units),
                 closing.value.show(units),
                 expanded(&closing).show(units)
             ),
@@ -229,7 +229,7 @@ impl Facts<'_> {
 
     /// Both packs in their order in lines of text: `|` where two layers rub, `.` where they do not.
     pub(super) fn draw(&self, chosen: &Chosen) -> Vec<String> {
-        let packs = Side::BOTH.map(|side| wrapped(self.pieces(side, &chosen.sides[side.index()])));
+        let packs = Side::BOTH.map(|side| self.pack_lines(side, &chosen.sides[side.index()]));
         packs.concat()
     }
 

@@ -2,7 +2,7 @@
 
 use super::facts::Facts;
 use super::field::Field;
-use super::way::Way;
+use super::way::{Way, held_named, turned_named};
 use crate::mechanics::breakaway::looks_like;
 use crate::mechanics::wrench::true_torque;
 use crate::mechanics::{Bench, Direction, Held, Holding, Movement, Sense, SpringPlace, Turned};
@@ -73,21 +73,13 @@ impl Facts<'_> {
     /// How the unit is held for the proof.
     pub fn held(&self) -> Option<Held> {
         let round = self.state.standing(Field::HELD, self.until);
-        match self.state.word(Field::HELD, round, None)?.0 {
-            "case" => Some(Held::Case),
-            "output" => Some(Held::Output),
-            _ => None,
-        }
+        held_named(self.state.word(Field::HELD, round, None)?.0)
     }
 
     /// The output that is turned, where somebody said.
     pub fn turned_said(&self) -> Option<Turned> {
         let round = self.state.standing(Field::TURNED, self.until);
-        match self.state.word(Field::TURNED, round, None)?.0 {
-            "left" => Some(Turned::Left),
-            "right" => Some(Turned::Right),
-            _ => None,
-        }
+        turned_named(self.state.word(Field::TURNED, round, None)?.0)
     }
 
     /// The output that is turned: the right one where nobody said, which makes no difference with packs alike.

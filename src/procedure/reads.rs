@@ -3,6 +3,7 @@
 use super::ask::{Refusal, StepKind, Way};
 use super::definition::{Plain, Step};
 use super::row::{From, Here, Reads};
+use super::state::Answer;
 use super::typed::{Read, SURE, is_near, no, parsed, plain_text};
 use crate::quantity::{Distance, Duration, Length, Torque, Volume, parse};
 use crate::record::Value;
@@ -95,6 +96,33 @@ impl Here<'_> {
                 let value = Value::Volume(volume.litres());
                 Ok(Read { text, value, odd })
             }
+        }
+    }
+
+    /// Whether what was answered before may stand again as it is.
+    pub fn may_keep(&self, before: &Answer) -> bool {
+        let read_again = || self.read(&before.text).is_ok();
+        match self.step.fills.map(|field| &field.row().reads) {
+            // a change by hand that is being made is what stands there now
+            Some(Reads::Choice { .. }) => match &before.value {
+                Value::Chosen(chosen) => {
+                    let faults = || self.choosing.faults_of(&self.facts, &chosen.sides);
+                    self.choosing.draft.is_none() && (!chosen.reason.is_empty() || faults().is_empty())
+                }
+                _ => read_again(),
+            },
+            None
+            | Some(
+                Reads::Text { .. }
+                | Reads::Name { .. }
+                | Reads::Done { .. }
+                | Reads::Word { .. }
+                | Reads::Order { .. }
+                | Reads::Length { .. }
+                | Reads::Torque { .. }
+                | Reads::Distance { .. }
+                | Reads::Volume { .. },
+            ) => read_again(),
         }
     }
 

@@ -24,8 +24,8 @@ impl Whole<'_> {
         }
         // what an old paper does not say is nothing that somebody could still do
         let typed_in = self.job.copies_paper();
-        for (slot, (reason, _, _, _)) in self.state.skipped.iter().filter(|_| !typed_in) {
-            open.push(format!("left out, {slot}: {reason}"));
+        for (slot, skipped) in self.state.skipped.iter().filter(|_| !typed_in) {
+            open.push(format!("left out, {slot}: {}", skipped.reason));
         }
         let round = self.round;
         let facts = self.facts;

@@ -10,7 +10,7 @@ use super::plate_facts::KnownPlates;
 use super::request::Wish;
 use super::select::{begun_by_a_file, entries_of};
 use super::state::{Kept, State};
-use super::typed::{Odd, plain_text};
+use super::typed::{Odd, no, plain_text};
 use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
 use crate::record::{Chosen, Entry, MODEL, MadeFrom, Selection, Slot, UnitsName, Value};
@@ -219,15 +219,9 @@ impl Session {
 
     /// What a reply leads to. Nothing is taken in before [`Session::apply`], so that it can be written down first.
     pub fn answer(&mut self, reply: &Reply, at: &str) -> Result<Taken, Refusal> {
-        let refuse = |words: &str| {
-            Err(Refusal {
-                words: words.to_string(),
-                sure: false,
-            })
-        };
         let plan = self.plan();
         let Some(planned) = plan.iter().find(|planned| !self.state.is_settled(&planned.slot)) else {
-            return refuse("there is no open question");
+            return no("there is no open question");
         };
         let (slot, step) = (planned.slot.clone(), planned.step.clone());
         drop(plan);
@@ -238,7 +232,7 @@ impl Session {
             Reply::Why | Reply::Pause | Reply::Take | Reply::Look | Reply::Words(_) => {}
             Reply::Back => {
                 let Some(last) = self.state.trail.last().cloned() else {
-                    return refuse("there is nothing to go back to");
+                    return no("there is nothing to go back to");
                 };
                 taken.entries.push(Entry::Reopened { at, by, slot: last });
             }
@@ -248,7 +242,7 @@ impl Session {
             }
             Reply::Skip(reason) => {
                 if !step.skip {
-                    return refuse("this question can not be skipped");
+                    return no("this question can not be skipped");
                 }
                 let reason = plain_text(reason)?;
                 taken.entries.push(Entry::Skipped { at, by, slot, reason });

@@ -25,12 +25,47 @@ pub(super) enum Kept<'s> {
     LeftOut(&'s str),
 }
 
+/// A question that was left out.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct Skipped {
+    /// Which entry it was, from 1.
+    pub number: usize,
+    pub reason: String,
+    pub by: String,
+    pub at: String,
+}
+
+/// What was written at a question.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Kind {
+    /// A note.
+    Note,
+    /// Another answer, while the build went on.
+    Corrected,
+    /// Another answer, once it was finished.
+    CorrectedWhenFinished,
+    /// Another answer, once somebody had signed.
+    CorrectedAfterSigning,
+}
+
+impl Kind {
+    /// The word for it on the sheet.
+    pub fn word(self) -> &'static str {
+        match self {
+            Kind::Note => "note",
+            Kind::Corrected => "corrected",
+            Kind::CorrectedWhenFinished => "corrected when finished",
+            Kind::CorrectedAfterSigning => "corrected after signing",
+        }
+    }
+}
+
 /// Something that was written at a question: a note, the reason of a skip, an answer that was corrected later.
 #[derive(Clone, PartialEq, Debug)]
 pub(super) struct Written {
     /// At which entry, from 1.
     pub number: usize,
-    pub kind: &'static str,
+    pub kind: Kind,
     pub slot: Slot,
     pub text: String,
     pub by: String,
@@ -69,8 +104,7 @@ pub(super) struct State {
     pub units: Units,
     pub practice: Option<MadeFrom>,
     pub answers: BTreeMap<Slot, Answer>,
-    /// Reason, by whom, when, and which entry it was.
-    pub skipped: BTreeMap<Slot, (String, String, String, usize)>,
+    pub skipped: BTreeMap<Slot, Skipped>,
     /// Answered and skipped questions in the order in which that was done: what `back` goes along.
     pub trail: Vec<Slot>,
     /// Answers that were opened again: offered when the question comes again.
@@ -174,7 +208,7 @@ impl State {
                 {
                     self.written.push(Written {
                         number,
-                        kind: "corrected",
+                        kind: Kind::Corrected,
                         slot: slot.clone(),
                         text: format!("was {}, now {}", before.text, text),
                         by: by.clone(),
@@ -186,12 +220,19 @@ impl State {
             Entry::Skipped { at, by, slot, reason } => {
                 self.trail.push(slot.clone());
                 self.left_out.remove(slot);
-                self.skipped
-                    .insert(slot.clone(), (reason.clone(), by.clone(), at.clone(), number));
+                self.skipped.insert(
+                    slot.clone(),
+                    Skipped {
+                        number,
+                        reason: reason.clone(),
+                        by: by.clone(),
+                        at: at.clone(),
+                    },
+                );
             }
             Entry::Noted { at, by, slot, text } => self.written.push(Written {
                 number,
-                kind: "note",
+                kind: Kind::Note,
                 slot: slot.clone(),
                 text: text.clone(),
                 by: by.clone(),
@@ -209,7 +250,7 @@ impl State {
             } => {
                 self.written.push(Written {
                     number,
-                    kind: "corrected",
+                    kind: Kind::Corrected,
                     slot: slot.clone(),
                     text: format!("was {was}, now {text}"),
                     by: by.clone(),
@@ -241,9 +282,9 @@ impl State {
                 self.written.push(Written {
                     number,
                     kind: if self.seals > 0 {
-                        "corrected after signing"
+                        Kind::CorrectedAfterSigning
                     } else {
-                        "corrected when finished"
+                        Kind::CorrectedWhenFinished
                     },
                     slot: slot.clone(),
                     text: format!("was {was}, now {text}: {reason}"),
@@ -294,8 +335,8 @@ impl State {
 
     fn reopen(&mut self, slot: &Slot) {
         self.trail.retain(|known| known != slot);
-        if let Some((reason, ..)) = self.skipped.remove(slot) {
-            self.left_out.insert(slot.clone(), reason);
+        if let Some(skipped) = self.skipped.remove(slot) {
+            self.left_out.insert(slot.clone(), skipped.reason);
         }
         if let Some(answer) = self.answers.remove(slot) {
             self.earlier.insert(slot.clone(), answer);

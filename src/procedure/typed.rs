@@ -12,6 +12,7 @@ pub(super) fn no<T>(words: impl Into<String>) -> Result<T, Refusal> {
     Err(Refusal {
         words: words.into(),
         sure: false,
+        suggests: false,
     })
 }
 
@@ -110,12 +111,17 @@ pub(super) fn surely<R>(
     match oddness(&read) {
         None => Ok((read, false)),
         Some((words, meant)) => {
+            let suggests = meant.is_some();
             *open = Some(Odd {
                 slot: slot.clone(),
                 text: text.to_string(),
                 meant,
             });
-            Err(Refusal { words, sure: true })
+            Err(Refusal {
+                words,
+                sure: true,
+                suggests,
+            })
         }
     }
 }

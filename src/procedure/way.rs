@@ -71,6 +71,36 @@ impl Way {
     }
 }
 
+/// The ways of holding, each with the word that an answer has for it.
+pub(super) const HOLDINGS: [(Held, &str); 2] = [(Held::Case, "case"), (Held::Output, "output")];
+
+/// The way of holding that an answer names.
+pub(super) fn held_named(word: &str) -> Option<Held> {
+    let known = HOLDINGS.iter().find(|(_, known)| *known == word);
+    known.map(|(held, _)| *held)
+}
+
+/// The word that an answer has for a way of holding.
+pub(super) fn held_word(held: Held) -> &'static str {
+    match held {
+        Held::Case => HOLDINGS[0].1,
+        Held::Output => HOLDINGS[1].1,
+    }
+}
+
+/// The output that an answer names.
+pub(super) fn turned_named(word: &str) -> Option<Turned> {
+    let known = [(Turned::Left, "left"), (Turned::Right, "right")];
+    let known = known.iter().find(|(_, known)| *known == word);
+    known.map(|(turned, _)| *turned)
+}
+
+/// How an output is turned for one item of the breakaway, and while what it is read.
+pub fn way_of_reading(item: &str) -> Option<(Sense, Movement)> {
+    let way = Way::named(item)?;
+    Some((way.sense(), way.movement()))
+}
+
 /// How the unit is held, in a few words.
 pub(super) fn held_words(held: Held) -> &'static str {
     match held {

@@ -100,11 +100,27 @@ impl Length {
     /// assert_eq!(Length::from_um(2540).show(Units::Inch), "0.1000 in");
     /// ```
     pub fn show(self, units: Units) -> String {
+        let unit = match units {
+            Units::Metric => "mm",
+            Units::Inch => "in",
+        };
+        format!("{} {unit}", self.bare(units))
+    }
+
+    /// The same without its unit, for tables that name it once, and for sums.
+    ///
+    /// ```
+    /// use shimwright::quantity::{Length, Units};
+    ///
+    /// assert_eq!(Length::from_um(1_980).bare(Units::Metric), "1.980");
+    /// assert_eq!(Length::from_um(1_980).bare(Units::Inch), "0.07795");
+    /// ```
+    pub fn bare(self, units: Units) -> String {
         match units {
-            Units::Metric if self.0 % 1_000 == 0 => format!("{:.3} mm", self.mm()),
-            Units::Metric => format!("{:.4} mm", self.mm()),
-            Units::Inch if self.0 % 2_540 == 0 => format!("{:.4} in", self.mm() / 25.4),
-            Units::Inch => format!("{:.5} in", self.mm() / 25.4),
+            Units::Metric if self.0 % 1_000 == 0 => format!("{:.3}", self.mm()),
+            Units::Metric => format!("{:.4}", self.mm()),
+            Units::Inch if self.0 % 2_540 == 0 => format!("{:.4}", self.mm() / 25.4),
+            Units::Inch => format!("{:.5}", self.mm() / 25.4),
         }
     }
 }

@@ -6,7 +6,7 @@ use crate::metrology::{Instrument, reading_uncertainty};
 use crate::procedure::ask::{Said, Tone, Way};
 use crate::procedure::facts::Facts;
 use crate::procedure::field::{Field, Subject};
-use crate::procedure::figures::{bare, signed};
+use crate::procedure::figures::signed;
 use crate::procedure::measured::{as_instrument, gauge_of};
 use crate::procedure::row::{
     Against, Asked, Beside, Expected, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, rows,
@@ -211,8 +211,8 @@ fn gauges_formula(here: &Here<'_>, of_kind: fn(&Measures) -> Option<&Gauge>) -> 
             lines.push(format!(
                 "{}: step {}, s {}, u_cal {}: u = {} µm",
                 one.id,
-                bare(gauge.resolution, units),
-                bare(gauge.repeatability, units),
+                gauge.resolution.bare(units),
+                gauge.repeatability.bare(units),
                 instrument.calibration.show(units),
                 significant(budget.combined().um(), 2)
             ));

@@ -5,8 +5,8 @@ use crate::mechanics::Side;
 use crate::procedure::ask::{Said, Tone, Way};
 use crate::procedure::definition::Each;
 use crate::procedure::field::{Field, Subject};
-use crate::procedure::figures::{bare, expanded};
-use crate::procedure::looks::{SPRING_LOOKS, TURNED, spring_goes};
+use crate::procedure::figures::expanded;
+use crate::procedure::looks::{SPRING_LOOKS, TURNED, spring_goes, words_of};
 use crate::procedure::row::{
     Against, Asked, Beside, Expected, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Sight,
     Times, rows,
@@ -43,7 +43,7 @@ rows! { Parts:
         beside: nothing_beside,
         why: no_formula,
         reads: Reads::Word {
-            fixed: &["good", "turned", "pitted", "cracked", "broken"],
+            fixed: &words_of(SPRING_LOOKS),
             ways: spring_looks,
             refused: no_words_are,
             reason: no_words_are,
@@ -270,10 +270,10 @@ fn listed_chain(here: &Here<'_>) -> Vec<String> {
         "what is left = depth − rings − Σ plates − Σ shims".to_string(),
         format!(
             "by the unit file: {} − {} − {} − {} = {}",
-            bare(depth, units),
-            bare(rings, units),
-            bare(plates, units),
-            bare(shims, units),
+            depth.bare(units),
+            rings.bare(units),
+            plates.bare(units),
+            shims.bare(units),
             (depth - rings - plates - shims).show(units)
         ),
     ]

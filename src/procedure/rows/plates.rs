@@ -8,7 +8,7 @@ use crate::metrology::Verdict;
 use crate::procedure::ask::{Said, Tone, Way};
 use crate::procedure::definition::Each;
 use crate::procedure::field::{Field, Subject};
-use crate::procedure::looks::LOOKS;
+use crate::procedure::looks::{LOOKS, words_of};
 use crate::procedure::row::{
     Against, Asked, Beside, Expected, FormLimits, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads,
     Row, Sight, rows,
@@ -27,7 +27,7 @@ rows! { Plates:
         beside: nothing_beside,
         why: no_formula,
         reads: Reads::Word {
-            fixed: &["good", "glazed", "burnt", "torn", "cracked"],
+            fixed: &words_of(LOOKS),
             ways: |_| looks(),
             refused: no_words_are,
             reason: no_words_are,

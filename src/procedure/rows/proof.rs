@@ -14,7 +14,7 @@ use crate::procedure::row::{
     Against, Asked, Beside, Ends, FormLimits, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row,
     Sight, rows,
 };
-use crate::procedure::way::{Way, held_words};
+use crate::procedure::way::{Way, held_named, held_words};
 use crate::quantity::{Length, Torque, significant};
 use crate::record::Value;
 
@@ -200,7 +200,7 @@ pub(super) fn ways_of_holding(_: &Here<'_>) -> Vec<Word> {
 fn can_not_be_held(here: &Here<'_>, word: &str) -> Option<String> {
     let facts = &here.facts;
     let (share, sense) = facts.wedging(&facts.bench_of(here.slot.round)?)?;
-    (word == "case" && share.value() >= 1.0).then(|| {
+    (held_named(word) == Some(Held::Case) && share.value() >= 1.0).then(|| {
         format!(
             "with the case held these packs wedge: what turns one output comes through the other one's pack and the pins, and \
              turned {sense} the {} ramp presses for {:.2} of what the wrench pulls; from 1 on nothing slips and only the \

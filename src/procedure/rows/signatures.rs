@@ -71,7 +71,7 @@ fn compared(name: &str) -> String {
 fn hands<'a>(facts: &Facts<'a>) -> Vec<&'a str> {
     let state = facts.state;
     let answers = state.answers.values().map(|answer| answer.by.as_str());
-    let skipped = state.skipped.values().map(|(_, by, ..)| by.as_str());
+    let skipped = state.skipped.values().map(|skipped| skipped.by.as_str());
     let mut hands: Vec<&str> = answers.chain(skipped).filter(|by| !by.is_empty()).collect();
     hands.sort_unstable();
     hands.dedup();
