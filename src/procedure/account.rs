@@ -93,8 +93,7 @@ impl Whole<'_> {
         if let Some(chosen) = self.state.chosen(round) {
             return Some(chosen.sides.clone());
         }
-        let (rebuilt, _) = self.state.word(Field::REBUILT, 1, None)?;
-        (rebuilt == "yes").then(|| self.facts.found())
+        self.state.is_rebuilt().then(|| self.facts.found())
     }
 
     fn pack_accounts(&self, round: u32) -> Vec<PackAccount> {

@@ -613,7 +613,9 @@ impl Whole<'_> {
     /// A round that went back to the choice from its dry build: the tables show only the build that stayed.
     fn given_up(&self, round: u32) -> Option<(usize, Remark)> {
         let answer = self.state.answer(Field::DRY_DECISION, round, None, None)?;
-        if !matches!(&answer.value, Value::Word { word, .. } if word == "choose") {
+        let ends = Field::DRY_DECISION.row().asked.ends.as_ref()?;
+        let (word, _) = self.state.word(Field::DRY_DECISION, round, None)?;
+        if word != ends.word {
             return None;
         }
         let facts = self.facts;

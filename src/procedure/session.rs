@@ -362,7 +362,6 @@ impl Session {
 
     /// Whether an old paper that was typed in says that the unit was put together anew.
     pub fn rebuilt_on_paper(&self) -> bool {
-        let rebuilt = self.state.word(Field::REBUILT, 1, None);
-        rebuilt.is_some_and(|(word, _)| word == "yes")
+        self.state.is_rebuilt()
     }
 }

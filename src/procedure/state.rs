@@ -450,6 +450,12 @@ impl State {
         }
     }
 
+    /// Whether an old paper that was typed in says that the unit was put together anew.
+    pub fn is_rebuilt(&self) -> bool {
+        let rebuilt = self.word(Field::REBUILT, 1, None);
+        rebuilt.is_some_and(|(word, _)| word == "yes")
+    }
+
     /// Words that were given.
     pub fn text(&self, field: Field) -> Option<&str> {
         match &self.answer(field, 1, None, None)?.value {
