@@ -9,6 +9,7 @@ use super::terminal::{forget_typed_ahead, restore_on_signals};
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Expects, Refusal, Reply, Said, Way};
 use crate::quantity::visible;
+use crate::screen::filled;
 use inquire::ui::{Attributes, Color, ErrorMessageRenderConfig, RenderConfig, StyleSheet, Styled};
 use inquire::validator::Validation;
 use inquire::{InquireError, Select, Text};
@@ -135,8 +136,7 @@ impl Interactive {
             .map(|line| visible(&line).into_owned())
             .collect();
         let said = format!("Pasted and not used, for {because}: {}", lines.join(", "));
-        self.write(&textwrap::fill(&said, terminal_width()))?;
-        self.write("\n")
+        self.write(&filled(&said, terminal_width()))
     }
 
     /// Splits what was pasted: the first line is for the question that is open, the others for those after it.

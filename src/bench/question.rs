@@ -3,8 +3,8 @@
 use super::page::{Page, Paint};
 use crate::procedure::{Ask, Expects, Refusal, SURE, Said, StepKind, Tone, Way};
 use crate::quantity::visible;
+use crate::screen::columns;
 use std::io::IsTerminal;
-use unicode_width::UnicodeWidthStr;
 
 /// Whether colours may be used: not after `--plain`, not with `NO_COLOR` set to anything, not where `TERM` is `dumb`.
 pub fn colour_wanted(plain: bool) -> bool {
@@ -141,9 +141,7 @@ fn lay_question(page: &mut Page, ask: &Ask) {
     }
     if !ask.drawing.is_empty() {
         page.blank();
-        for line in &ask.drawing {
-            page.drawn(line);
-        }
+        page.drawn(&ask.drawing);
     }
     if let Expects::Names(names) = &ask.expects {
         page.blank();
@@ -179,12 +177,12 @@ fn lay_ways(page: &mut Page, expects: &Expects) {
     page.blank();
     let key_width = ways
         .iter()
-        .map(|way| visible(&way.key).width())
+        .map(|way| columns(&visible(&way.key)))
         .max()
         .unwrap_or(0);
     for way in ways {
         let key = visible(&way.key);
-        let pad = " ".repeat(key_width - key.width());
+        let pad = " ".repeat(key_width - columns(&key));
         // hanging under the words, unless a long key would leave them no room
         let indent = if key_width + 4 < page.width / 2 {
             key_width + 4
@@ -216,7 +214,7 @@ mod tests {
     }
 
     fn widest(text: &str) -> usize {
-        text.lines().map(UnicodeWidthStr::width).max().unwrap()
+        text.lines().map(columns).max().unwrap()
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use super::text::{NARROWEST, cut};
 use crate::quantity::visible;
 use crate::report::{Curve, Layers, Picture, Plane};
-use unicode_width::UnicodeWidthStr;
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// The bits of a cell's dots, by column and row.
 const DOTS: [[u32; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
@@ -126,7 +126,7 @@ impl Canvas {
 pub fn drawn(picture: &Picture, width: usize) -> String {
     let width = width.max(NARROWEST);
     let lines = match picture {
-        Picture::Signs(lines) => lines.iter().map(|line| visible(line).into_owned()).collect(),
+        Picture::Signs(lines) => lines.iter().flat_map(|line| of_signs(line, width)).collect(),
         Picture::Layers(layers) => of_layers(layers, width),
         Picture::Curve(curve) => of_curve(curve, width),
         Picture::Plane(plane) => of_plane(plane, width),
@@ -134,6 +134,22 @@ pub fn drawn(picture: &Picture, width: usize) -> String {
     let mut text = lines.join("\n");
     text.push('\n');
     text
+}
+
+/// A line whose spaces mean something: where it is too wide it goes on below, from a space on if there is one near the end.
+fn of_signs(line: &str, width: usize) -> Vec<String> {
+    let shown = visible(line);
+    let (mut lines, mut part) = (Vec::new(), String::new());
+    for c in shown.trim_end().chars() {
+        if part.width() + c.width().unwrap_or(0) > width {
+            let space = part.rfind(' ').filter(|at| 2 * at > part.len());
+            let rest = space.map_or(String::new(), |at| part.split_off(at + 1));
+            lines.push(std::mem::replace(&mut part, rest));
+        }
+        part.push(c);
+    }
+    lines.push(part);
+    lines
 }
 
 /// A line a layer; how thick they are stands below each other, not at the far edge of a wide terminal.

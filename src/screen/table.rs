@@ -34,7 +34,7 @@ pub struct Laid {
 /// let plates = Table::of_words(["plate", "kind", "verdict"], [["A1", "friction plate", "too close to call"]]);
 /// let text = table(&plates, 80);
 /// assert_eq!(text.lines().next(), Some("plate  kind            verdict"));
-/// assert_eq!(table(&plates, 20), "plate: A1;\n  kind:\n  friction plate;\n  verdict:\n  too close to call\n");
+/// assert_eq!(table(&plates, 24), "plate: A1;\n  kind: friction plate;\n  verdict:\n  too close to call\n");
 /// ```
 pub fn table(table: &Table, width: usize) -> String {
     let Laid { head, rule, rows } = laid(table, width);
@@ -51,8 +51,8 @@ pub fn table(table: &Table, width: usize) -> String {
 pub fn laid(table: &Table, width: usize) -> Laid {
     let width = width.clamp(NARROWEST, WIDEST);
     let text = Text::of(table);
-    let least: Vec<usize> = (0..table.columns.len()).map(|at| text.least(at)).collect();
-    if least.iter().sum::<usize>() + between(least.len(), 1) <= width {
+    let least: Vec<usize> = (0..text.heads.len()).map(|at| text.least(at)).collect();
+    if least.iter().sum::<usize>() + between(least.len()) <= width {
         text.in_columns(&least, width)
     } else {
         Laid {
@@ -63,9 +63,9 @@ pub fn laid(table: &Table, width: usize) -> Laid {
     }
 }
 
-/// What stands between and behind so many columns, each with a gap of its own and a space before the next.
-fn between(columns: usize, gap: usize) -> usize {
-    columns * gap + columns.saturating_sub(1)
+/// What stands between and behind so many columns: two spaces between two of them, and one at the end.
+fn between(columns: usize) -> usize {
+    (2 * columns).saturating_sub(1)
 }
 
 /// What stands in a table, made visible.
@@ -78,18 +78,25 @@ struct Text {
 impl Text {
     fn of(table: &Table) -> Text {
         let shown = |words: &str| visible(words).into_owned();
+        // a row of more cells than there are columns is shown whole
+        let count = table.rows.iter().map(Vec::len).max().unwrap_or(0);
+        let mut heads: Vec<String> = table
+            .columns
+            .iter()
+            .map(|column| shown(&column.title()))
+            .collect();
+        let mut holds: Vec<Holds> = table.columns.iter().map(|column| column.holds).collect();
+        heads.resize(count.max(heads.len()), String::new());
+        holds.resize(heads.len(), Holds::Words);
+        let rows = table.rows.iter().map(|row| {
+            let mut cells: Vec<String> = row.iter().map(|cell| shown(&cell.text())).collect();
+            cells.resize(heads.len(), String::new());
+            cells
+        });
         Text {
-            heads: table
-                .columns
-                .iter()
-                .map(|column| shown(&column.title()))
-                .collect(),
-            holds: table.columns.iter().map(|column| column.holds).collect(),
-            rows: table
-                .rows
-                .iter()
-                .map(|row| row.iter().map(|cell| shown(&cell.text())).collect())
-                .collect(),
+            rows: rows.collect(),
+            heads,
+            holds,
         }
     }
 
@@ -143,11 +150,7 @@ impl Text {
     }
 
     fn in_columns(self, least: &[usize], width: usize) -> Laid {
-        let all: usize = (0..least.len()).map(|at| self.most(at)).sum();
-        // wide apart if there is room for that
-        let count = least.len();
-        let gap = if all + between(count, 2) <= width { 2 } else { 1 };
-        let widths = self.widths(least, width.saturating_sub(between(count, gap)));
+        let widths = self.widths(least, width.saturating_sub(between(least.len())));
         let mut table = comfy_table::Table::new();
         table
             .load_style(LOOK)
@@ -159,8 +162,8 @@ impl Text {
             table.add_row(row);
         }
         for ((column, holds), wide) in table.column_iter_mut().zip(self.holds).zip(widths) {
-            column.set_padding((0, gap as u16));
-            column.set_constraint(ColumnConstraint::Absolute(Width::Fixed((wide + gap) as u16)));
+            column.set_padding((0, 1));
+            column.set_constraint(ColumnConstraint::Absolute(Width::Fixed((wide + 1) as u16)));
             if holds == Holds::Figures {
                 column.set_cell_alignment(CellAlignment::Right);
             }
@@ -182,15 +185,16 @@ impl Text {
 
     /// Each row as one paragraph, each cell with the head of its column.
     fn in_paragraphs(&self, width: usize) -> Vec<String> {
+        let firm = |words: &str| words.replace(' ', &FIRM.to_string());
         let labelled = |(head, cell): (&String, &String)| {
-            // a cell stays in one piece, unless it alone is wider than the screen
-            let whole = match cell.width() + 3 < width {
-                true => cell.replace(' ', &FIRM.to_string()),
-                false => cell.clone(),
+            let label = match head.as_str() {
+                "" => String::new(),
+                head => format!("{}: ", firm(head)),
             };
-            match head.as_str() {
-                "" => whole,
-                head => format!("{}: {whole}", head.replace(' ', &FIRM.to_string())),
+            // a cell stays in one piece and with its label, unless they are wider than the screen
+            match label.width() + cell.width() + 3 < width {
+                true => firm(&format!("{label}{cell}")),
+                false => format!("{label}{cell}"),
             }
         };
         let mut lines = Vec::new();

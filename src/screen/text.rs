@@ -28,15 +28,50 @@ pub fn hanging(first: &str, words: &str, width: usize) -> String {
     wrapped(words, first, &" ".repeat(first.width()), width)
 }
 
-/// Words behind `first` in lines of at most `width`, the lines after the first behind `rest`.
-pub(super) fn wrapped(words: &str, first: &str, rest: &str, width: usize) -> String {
+/// The same behind `first`, with the lines after the first behind `rest`. A line never ends between a number and its unit of
+/// measure, nor inside a word that has room.
+///
+/// ```
+/// let words = "the gap is 1.03 mm, wanted is 1 mm";
+/// assert_eq!(shimwright::screen::wrapped(words, "", "  ", 20), "the gap is 1.03 mm,\n  wanted is 1 mm\n");
+/// assert_eq!(shimwright::screen::wrapped(words, "", "  ", 33), "the gap is 1.03 mm, wanted is\n  1 mm\n");
+/// ```
+pub fn wrapped(words: &str, first: &str, rest: &str, width: usize) -> String {
     // the other algorithm would rather let a line stick out than leave a very short one
     let options = textwrap::Options::new(width.max(NARROWEST))
         .wrap_algorithm(textwrap::WrapAlgorithm::FirstFit)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation)
         .initial_indent(first)
         .subsequent_indent(rest);
-    let mut out = textwrap::fill(&visible(words), options).replace(FIRM, " ");
+    let mut out = textwrap::fill(&glued(&visible(words)), options).replace(FIRM, " ");
     out.push('\n');
+    out
+}
+
+/// How many columns a line takes.
+///
+/// ```
+/// assert_eq!([shimwright::screen::columns("1.98 mm"), shimwright::screen::columns("漢字")], [7, 4]);
+/// ```
+pub fn columns(line: &str) -> usize {
+    line.width()
+}
+
+/// Ties a number to the unit of measure behind it.
+fn glued(words: &str) -> String {
+    let mut out = String::with_capacity(words.len());
+    let mut chars = words.chars().peekable();
+    let mut last = ' ';
+    while let Some(c) = chars.next() {
+        let unit_follows = chars
+            .peek()
+            .is_some_and(|next| next.is_alphabetic() || *next == '°' || *next == '%');
+        out.push(match c == ' ' && last.is_ascii_digit() && unit_follows {
+            true => FIRM,
+            false => c,
+        });
+        last = c;
+    }
     out
 }
 

@@ -203,3 +203,51 @@ fn the_first_page_of_the_demonstrations_sheet() {
     assert!(picture.matches("<text ").count() > 100 && picture.contains("page 1 of "));
     hold_file("procedures/guide/demo-sheet.svg", &picture);
 }
+
+/// Terminals of these widths hold no table of many columns: rows become paragraphs there.
+const NARROW: [u16; 2] = [40, 60];
+
+/// What a command shows on a terminal of some width that is long enough for all of it.
+fn shown_at(place: &Place, arguments: &[&str], columns: u16) -> String {
+    let shown = Terminal::open(place, arguments, columns, 200).at_the_end();
+    let widest = shown.lines().map(|line| line.chars().count()).max();
+    assert!(widest <= Some(usize::from(columns)), "{shown}");
+    shown
+}
+
+#[test]
+fn tables_on_a_narrow_terminal() {
+    let place = bench();
+    place.run(&["demo", "--history"]);
+    let moments: [(&str, &[&str]); 3] = [
+        ("fleet", &["fleet", "--date", "2027-11-30"]),
+        ("builds", &["builds"]),
+        ("between", &["between", "moor-rear-0003", "moor-rear-0004"]),
+    ];
+    for columns in NARROW {
+        for (name, arguments) in moments {
+            let arguments = [arguments, &["--book", "output/demo-book"]].concat();
+            hold(
+                &format!("{name}-{columns}"),
+                &shown_at(&place, &arguments, columns),
+            );
+        }
+    }
+}
+
+#[test]
+fn a_choice_on_a_narrow_terminal() {
+    let place = bench();
+    let arguments = [
+        "choose",
+        "moor-rear.toml",
+        "--readings",
+        "moor-rear-readings.toml",
+    ];
+    for columns in NARROW {
+        hold(
+            &format!("choose-{columns}"),
+            &shown_at(&place, &arguments, columns),
+        );
+    }
+}

@@ -4,6 +4,7 @@ use crate::place::Place;
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
 use std::io::{Read, Write};
 use std::sync::{Arc, Mutex};
+use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 const DEADLINE: Duration = Duration::from_secs(60);
@@ -12,6 +13,7 @@ pub struct Terminal {
     keys: Box<dyn Write + Send>,
     screen: Arc<Mutex<vt100::Parser>>,
     child: Box<dyn Child + Send + Sync>,
+    reader: Option<JoinHandle<()>>,
     _master: Box<dyn MasterPty + Send>,
 }
 
@@ -38,11 +40,11 @@ impl Terminal {
             cols.try_into().unwrap(),
             0,
         )));
-        let mut reader = pair.master.try_clone_reader().unwrap();
+        let mut shown = pair.master.try_clone_reader().unwrap();
         let into = screen.clone();
-        std::thread::spawn(move || {
+        let reader = std::thread::spawn(move || {
             let mut bytes = [0; 4096];
-            while let Ok(n) = reader.read(&mut bytes) {
+            while let Ok(n) = shown.read(&mut bytes) {
                 if n == 0 {
                     break;
                 }
@@ -53,8 +55,16 @@ impl Terminal {
             keys: pair.master.take_writer().unwrap(),
             screen,
             child,
+            reader: Some(reader),
             _master: pair.master,
         }
+    }
+
+    /// What stands there once the program has ended, by itself and well.
+    pub fn at_the_end(mut self) -> String {
+        assert!(self.child.wait().unwrap().success());
+        self.reader.take().unwrap().join().unwrap();
+        self.screen.lock().unwrap().screen().contents()
     }
 
     pub fn type_in(&mut self, keys: &str) {
