@@ -37,7 +37,6 @@ mod settle;
 mod sign;
 mod start;
 mod wear;
-mod wear_words;
 mod words;
 mod work;
 

@@ -3,16 +3,14 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, PaperWord, UnitsWord};
-use super::wear_words::words;
 use crate::app;
-use crate::app::output::{Laid, Over, lay_down, told, write_out};
+use crate::app::output::{Laid, Over, lay_down, text_of, told, write_out};
 use crate::app::{look, open_build, read_text, with_its_plates};
 use crate::book::{BuildId, STANDARD, Shelf, slug};
 use crate::history::remedies::Remedies;
 use crate::history::{Along, UnitWear, WearShown};
 use crate::mechanics::MechanicsError;
 use crate::quantity::{Distance, Duration, parse, visible};
-use crate::report::to_json;
 use crate::sheet::wear_pdf;
 use crate::workshop::{Drawer, Unit};
 use clap::Args;
@@ -78,12 +76,13 @@ pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
         laid = lay_down(path, &page, Over::Nothing.or(arguments.replace))?;
         written = format!("\nThe wear sheet: {}\n", told(path));
     }
-    let text = if arguments.json {
-        to_json(&wear.summary(&remedies))?
-    } else if arguments.csv {
-        wear.csv()?
-    } else {
-        words(&shown) + &written
+    let text = match arguments.csv {
+        true => wear.csv()?,
+        false => text_of(&shown.report(), arguments.json)?,
+    };
+    let text = match arguments.json || arguments.csv {
+        true => text,
+        false => text + &written,
     };
     laid.say(&text)?;
     if arguments.json || arguments.csv {

@@ -33,6 +33,7 @@ mod wear;
 mod wear_pictures;
 mod wear_report;
 mod wear_shown;
+mod wear_told;
 
 pub use account::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, Parts, PlateAccount,
@@ -52,4 +53,4 @@ pub use shown::Shown;
 pub use tracks::{Gone, Here, Notice, Sighting, Track, Tracks, WearBuild};
 pub use wear::{Along, First, PackWear, PlateWear, UnitWear};
 pub use wear_pictures::PlatePicture;
-pub use wear_shown::{Grid, Trace, WearShown};
+pub use wear_shown::{Trace, WearShown};

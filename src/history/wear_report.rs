@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 
 impl UnitWear<'_> {
     /// The same for machines: one object, the unit of measure in each key's name.
-    pub fn summary(&self, remedies: &Remedies) -> Summary {
+    pub(super) fn summary(&self, remedies: &Remedies) -> Summary {
         let builds: Vec<Value> = self
             .builds
             .iter()

@@ -8,18 +8,21 @@ use super::tracks::WearBuild;
 use super::wear::{First, PackWear, PlateWear, UnitWear};
 use crate::mechanics::wear::Meets;
 use crate::quantity::{Dimension, Units, visible};
-use crate::report::number;
+use crate::report::{Cell, Column, Holds, NOTHING, Table, number};
 
 /// So many builds, or readings of a plate, make a line with a band.
 const FEWEST: usize = 3;
 
-/// A table before it is laid out. The first column is words, the others are numbers.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Grid {
-    /// The heads of its columns.
-    pub head: Vec<String>,
-    /// Its rows.
-    pub rows: Vec<Vec<String>>,
+/// A table whose first column is words and whose others are numbers.
+pub(super) fn grid(heads: Vec<String>, rows: Vec<Vec<Cell>>) -> Table {
+    let column = |(n, head)| match n {
+        0 => Column::words(head),
+        _ => Column::figures(head),
+    };
+    Table {
+        columns: heads.into_iter().enumerate().map(column).collect(),
+        rows,
+    }
 }
 
 /// Values over distance, for a picture.
@@ -79,7 +82,7 @@ impl<'a> WearShown<'a> {
     }
 
     /// Its builds.
-    pub fn builds(&self) -> Grid {
+    pub fn builds(&self) -> Table {
         let shown = self.shown;
         let (torque, force) = (shown.symbol(Dimension::Torque), shown.symbol(Dimension::Force));
         let mut head: Vec<String> = ["build", "begun", shown.distance_symbol()]
@@ -103,35 +106,30 @@ impl<'a> WearShown<'a> {
             .iter()
             .map(|build| self.build(build, sprung))
             .collect();
-        Grid { head, rows }
+        grid(head, rows)
     }
 
-    fn build(&self, build: &WearBuild, sprung: bool) -> Vec<String> {
+    fn build(&self, build: &WearBuild, sprung: bool) -> Vec<Cell> {
         let shown = self.shown;
         let account = &build.account;
         let breakaway = &account.breakaway;
-        let maybe =
-            |value: Option<f64>, decimals| value.map_or("-".to_string(), |value| number(value, decimals));
         let torque = |torque: Option<crate::quantity::Torque>| {
-            maybe(torque.map(|torque| shown.torque(torque.newton_metres())), 1)
+            Cell::maybe(torque.map(|torque| shown.torque(torque.newton_metres())), 1)
         };
-        let mut row = vec![
+        let mut row: Vec<Cell> = vec![
             // all builds of a unit begin with the same words
-            account
-                .build
-                .rsplit('-')
-                .next()
-                .unwrap_or(&account.build)
-                .to_string(),
-            account.begun.chars().take(10).collect(),
-            build.distance.map_or("-".to_string(), |far| shown.far(far)),
+            account.build.rsplit('-').next().unwrap_or(&account.build).into(),
+            account.begun.chars().take(10).collect::<String>().into(),
+            build
+                .distance
+                .map_or_else(Cell::default, |far| shown.far(far).into()),
             torque(breakaway.found),
             torque(breakaway.left),
         ];
         let joined = |values: Vec<String>| match values.as_slice() {
-            [] => "-".to_string(),
-            [one, ..] if account.through => one.clone(),
-            all => all.join("/"),
+            [] => Cell::default(),
+            [one, ..] if account.through => one.as_str().into(),
+            all => all.join("/").into(),
         };
         if sprung {
             let of = |force: fn(&crate::history::PackAccount) -> Option<crate::quantity::Force>| {
@@ -157,7 +155,10 @@ impl<'a> WearShown<'a> {
             row.push(of(|closing| closing.left.as_ref()));
         }
         if sprung {
-            row.push(maybe(breakaway.friction.map(|friction| friction.value()), 3));
+            row.push(Cell::maybe(
+                breakaway.friction.map(|friction| friction.value()),
+                3,
+            ));
         }
         row
     }
@@ -166,7 +167,7 @@ impl<'a> WearShown<'a> {
     fn until(&self, meets: Option<Meets>) -> String {
         let seen = self.wear.seen();
         match meets {
-            None => "-".to_string(),
+            None => NOTHING.to_string(),
             Some(Meets::Already) => "now".to_string(),
             Some(Meets::Never) => "does not wear".to_string(),
             Some(Meets::Within { at, from, to }) => self.shown.band(Some(at), from, Some(to), seen),
@@ -188,7 +189,7 @@ impl<'a> WearShown<'a> {
                 )
             }
             Outlook::TooFew { rate: Some(rate), .. } => format!("{} (from two)", rated(*rate)),
-            Outlook::TooFew { .. } => "-".to_string(),
+            Outlook::TooFew { .. } => NOTHING.to_string(),
         }
     }
 
@@ -198,9 +199,9 @@ impl<'a> WearShown<'a> {
 
     /// Breakaway, preload and gap: as left, what they lose, and when they will be at their limits. `None` where the last
     /// build says nothing of them.
-    pub fn fadings(&self) -> Option<Grid> {
+    pub fn fadings(&self) -> Option<Table> {
         let shown = self.shown;
-        let rows: Vec<Vec<String>> = self
+        let rows: Vec<Vec<Cell>> = self
             .wear
             .fadings()
             // what is set to a gap has no breakaway to lose
@@ -219,23 +220,17 @@ impl<'a> WearShown<'a> {
                     Outlook::Told { meets, .. } => self.until(meets),
                     Outlook::TooFew { .. } => "too few builds".to_string(),
                 };
-                let limit = fading.limit.map_or("-".to_string(), |limit| {
-                    let limit = shown.of(fading.symbol, limit).0;
-                    number(
-                        limit,
-                        if fading.grows {
-                            decimals
-                        } else {
-                            usize::from(shown.units == Units::Inch)
-                        },
-                    )
-                });
+                let limit = fading.limit.map(|limit| shown.of(fading.symbol, limit).0);
+                let of_limit = match fading.grows {
+                    true => decimals,
+                    false => usize::from(shown.units == Units::Inch),
+                };
                 Some(vec![
-                    format!("{}, {symbol}", fading.what),
-                    number(now, decimals),
-                    self.rate(&fading.outlook, 1, scale),
-                    limit,
-                    meets,
+                    format!("{}, {symbol}", fading.what).into(),
+                    Cell::number(now, decimals),
+                    self.rate(&fading.outlook, 1, scale).into(),
+                    Cell::maybe(limit, of_limit),
+                    meets.into(),
                 ])
             })
             .collect();
@@ -256,10 +251,7 @@ impl<'a> WearShown<'a> {
             limit.to_string(),
             to_go,
         ];
-        (!rows.is_empty()).then(|| Grid {
-            head: head.to_vec(),
-            rows,
-        })
+        (!rows.is_empty()).then(|| grid(head.to_vec(), rows))
     }
 
     /// The breakaway, or each gap, from build to build: as left, and what was found. One of fewer than three points is no
@@ -298,9 +290,9 @@ impl<'a> WearShown<'a> {
     }
 
     /// The plates of a pack, from the case wall, below what the pack is called and loses; `None` where it has none.
-    pub fn pack(&self, pack: &PackWear) -> Option<(String, Grid)> {
+    pub fn pack(&self, pack: &PackWear) -> Option<(String, Table)> {
         let shown = self.shown;
-        let rows: Vec<Vec<String>> = self
+        let rows: Vec<Vec<Cell>> = self
             .inside(&pack.side)
             .filter_map(|plate| self.plate(plate))
             .collect();
@@ -314,11 +306,8 @@ impl<'a> WearShown<'a> {
             None => String::new(),
         };
         (!rows.is_empty()).then(|| {
-            let grid = Grid {
-                head: self.plate_head(),
-                rows,
-            };
-            (format!("The {} pack{together}", pack.side), grid)
+            let title = format!("The {} pack{together}", pack.side);
+            (title, grid(self.plate_head(), rows))
         })
     }
 
@@ -337,7 +326,7 @@ impl<'a> WearShown<'a> {
     }
 
     /// The heads of the columns of plates.
-    pub fn plate_head(&self) -> Vec<String> {
+    fn plate_head(&self) -> Vec<String> {
         let shown = self.shown;
         let (length, small) = (shown.symbol(Dimension::Length), shown.small_symbol());
         vec![
@@ -351,7 +340,7 @@ impl<'a> WearShown<'a> {
     }
 
     /// One plate.
-    pub fn plate(&self, plate: &PlateWear) -> Option<Vec<String>> {
+    fn plate(&self, plate: &PlateWear) -> Option<Vec<Cell>> {
         let shown = self.shown;
         let last = plate.track.sightings.last()?;
         let meets = match plate.least {
@@ -363,13 +352,27 @@ impl<'a> WearShown<'a> {
         let limit = plate.track.limit.map(|limit| shown.length(limit.mm()));
         let inch = usize::from(shown.units == Units::Inch);
         Some(vec![
-            plate.track.name.to_string(),
-            number(shown.length(last.least.mm()), shown.fine()),
-            number(shown.small(plate.lost.mm()), inch),
-            self.rate(&plate.mean, 1 + inch, |mm| shown.small(mm)),
-            limit.map_or("-".to_string(), |limit| number(limit, 2 + 2 * inch)),
-            meets,
+            plate.track.name.into(),
+            Cell::number(shown.length(last.least.mm()), shown.fine()),
+            Cell::number(shown.small(plate.lost.mm()), inch),
+            self.rate(&plate.mean, 1 + inch, |mm| shown.small(mm)).into(),
+            Cell::maybe(limit, 2 + 2 * inch),
+            meets.into(),
         ])
+    }
+
+    /// Those plates that are in the unit, of any pack, in this order.
+    pub fn plates(&self, plates: &[&PlateWear]) -> Table {
+        let mut head = self.plate_head();
+        head.insert(1, "pack".to_string());
+        let rows = plates.iter().filter_map(|plate| {
+            let mut row = self.plate(plate)?;
+            row.insert(1, plate.track.side.into());
+            Some(row)
+        });
+        let mut table = grid(head, rows.collect());
+        table.columns[1].holds = Holds::Words;
+        table
     }
 
     /// Where the plates are that are not in the unit any more; `None` where there are none.

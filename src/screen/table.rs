@@ -15,6 +15,9 @@ const WIDEST: usize = 400;
 /// A word is broken only if it is longer than this: a path, a digest.
 const LONG_WORD: usize = 16;
 
+/// A number is broken only if it is longer than this: one with its band and words besides.
+const LONG_FIGURE: usize = 20;
+
 /// A table in lines.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Laid {
@@ -111,7 +114,8 @@ impl Text {
             words.max().unwrap_or(0).min(LONG_WORD)
         };
         let of_cell = |cell: &String| match self.holds[at] {
-            Holds::Figures => cell.width(),
+            Holds::Figures if cell.width() <= LONG_FIGURE => cell.width(),
+            Holds::Figures => longest_word(cell),
             Holds::Words | Holds::Lists => longest_word(cell),
         };
         let head = longest_word(&self.heads[at]);

@@ -6,8 +6,8 @@ use super::layout;
 use super::measure::{Face, fit};
 use super::numbers::{capital, first_groups, moment};
 use super::page::{Margins, Page, Paper};
-use crate::history::{Grid, WearShown};
-use crate::report::{Cell, Column, Table};
+use crate::history::WearShown;
+use crate::report::Table;
 use crate::workshop::Safety;
 
 /// How much is said, so that it stays one page.
@@ -89,22 +89,14 @@ fn document(shown: &WearShown<'_>, much: Much, paper: Paper) -> Document {
     }
 }
 
-fn table(grid: &Grid, wordy: &[usize]) -> Table {
-    let column = |(n, title): (usize, &String)| -> Column {
-        if wordy.contains(&n) {
-            Column::words(title)
-        } else {
-            Column::figures(title)
+/// A table whose cells are not more than there is room for.
+fn shortened(mut table: Table) -> Table {
+    for cell in table.rows.iter_mut().flatten() {
+        if cell.text().chars().count() > LONG {
+            *cell = short(&cell.text()).into();
         }
-    };
-    Table {
-        columns: grid.head.iter().enumerate().map(column).collect(),
-        rows: grid
-            .rows
-            .iter()
-            .map(|row| row.iter().map(|cell| Cell::from(short(cell))).collect())
-            .collect(),
     }
+    table
 }
 
 /// Not more than a cell or a paragraph has room for.
@@ -118,17 +110,7 @@ fn short(words: &str) -> String {
 
 fn plates(shown: &WearShown<'_>, much: Much) -> Section {
     let soonest = shown.soonest();
-    let mut head = shown.plate_head();
-    head.insert(1, "pack".to_string());
-    let rows: Vec<Vec<String>> = soonest
-        .iter()
-        .take(much.plates)
-        .filter_map(|plate| {
-            let mut row = shown.plate(plate)?;
-            row.insert(1, plate.track.side.to_string());
-            Some(row)
-        })
-        .collect();
+    let table = shown.plates(&soonest[..much.plates.min(soonest.len())]);
     let mut blocks = Vec::new();
     for told in shown.wear.told.iter().take(MOST_TOLD) {
         blocks.push(Block::Text(Style::Item, short(told)));
@@ -140,8 +122,8 @@ fn plates(shown: &WearShown<'_>, much: Much) -> Section {
             format!("{untold} more notes stand on the screen: shimwright wear."),
         ));
     }
-    if !rows.is_empty() {
-        blocks.push(Block::Table(table(&Grid { head, rows }, &[0, 1])));
+    if !table.rows.is_empty() {
+        blocks.push(Block::Table(shortened(table)));
     }
     let more = soonest.len().saturating_sub(much.plates);
     let more = match more {
@@ -201,8 +183,8 @@ fn over_distance(shown: &WearShown<'_>, much: Much) -> Option<Section> {
             format!("{} Dashed: limit.", read.join(" ")),
         ));
     }
-    if let Some(grid) = shown.fadings() {
-        blocks.push(Block::Table(table(&grid, &[0])));
+    if let Some(table) = shown.fadings() {
+        blocks.push(Block::Table(shortened(table)));
     }
     (!blocks.is_empty()).then(|| Section {
         head: "Over distance".to_string(),
@@ -213,9 +195,9 @@ fn over_distance(shown: &WearShown<'_>, much: Much) -> Option<Section> {
 fn remedies(shown: &WearShown<'_>, much: Much) -> Section {
     let mut blocks = Vec::new();
     let notes = shown.remedy_words();
-    if let Some(grid) = shown.remedies() {
+    if let Some(table) = shown.remedies() {
         blocks.push(Block::Text(Style::Plain, shown.by_then()));
-        blocks.push(Block::Table(table(&grid, &[0])));
+        blocks.push(Block::Table(shortened(table)));
     }
     for words in notes.iter().take(much.notes) {
         blocks.push(Block::Text(Style::Small, short(words)));

@@ -237,8 +237,8 @@ fn what_differs_is_told_before_the_unit_is_opened() {
         .out;
     let first = out.find("who = ").unwrap();
     for words in [
-        "60 deg from ring face   70 deg from ring face",
-        "left 10, right 10       left 8, right 8",
+        "60 deg from ring face  70 deg from ring face",
+        "left 10, right 10      left 8, right 8",
     ] {
         assert!(out.find(words).is_some_and(|at| at < first), "{words}: {out}");
     }

@@ -2,9 +2,9 @@
 
 use super::{Lasts, Reckoned, Remedy};
 use crate::history::wear::Along;
-use crate::history::wear_shown::{Grid, WearShown};
+use crate::history::wear_shown::{WearShown, grid};
 use crate::quantity::Dimension;
-use crate::report::number;
+use crate::report::{Cell, NOTHING, Table, number};
 
 impl WearShown<'_> {
     /// For which distance the remedies are reckoned, and what the unit will be like by its own trends.
@@ -50,7 +50,7 @@ impl WearShown<'_> {
     }
 
     /// What each remedy brings; `None` where there is nothing to reckon from.
-    pub fn remedies(&self) -> Option<Grid> {
+    pub fn remedies(&self) -> Option<Table> {
         let shown = self.shown;
         let gap = !self.wear.gaps.is_empty();
         let distance = shown.distance_symbol();
@@ -74,16 +74,16 @@ impl WearShown<'_> {
                 plate,
             ]
         };
-        let rows: Vec<Vec<String>> = self
+        let rows: Vec<Vec<Cell>> = self
             .remedies
             .list
             .iter()
             .map(|remedy| self.remedy(remedy, gap))
             .collect();
-        (!rows.is_empty()).then_some(Grid { head, rows })
+        (!rows.is_empty()).then(|| grid(head, rows))
     }
 
-    fn remedy(&self, remedy: &Remedy, gap: bool) -> Vec<String> {
+    fn remedy(&self, remedy: &Remedy, gap: bool) -> Vec<Cell> {
         let shown = self.shown;
         let through = self.wear.builds.last().is_some_and(|build| build.account.through);
         let pair = |values: [String; 2]| match values {
@@ -91,17 +91,20 @@ impl WearShown<'_> {
             [left, right] => format!("{left}/{right}"),
         };
         let lasts = |lasts: &Option<Lasts>, named: &str| {
-            lasts.as_ref().map_or("-".to_string(), |lasts| {
-                let band = if lasts.at.is_some_and(|at| at <= 0.0) {
-                    "now".to_string()
-                } else {
-                    shown.band(lasts.at, lasts.from, lasts.to, self.wear.seen())
-                };
-                let name = lasts.what.strip_prefix(named).unwrap_or(&lasts.what);
-                format!("{band}, {name}")
-            })
+            lasts.as_ref().map_or_else(
+                || NOTHING.to_string(),
+                |lasts| {
+                    let band = if lasts.at.is_some_and(|at| at <= 0.0) {
+                        "now".to_string()
+                    } else {
+                        shown.band(lasts.at, lasts.from, lasts.to, self.wear.seen())
+                    };
+                    let name = lasts.what.strip_prefix(named).unwrap_or(&lasts.what);
+                    format!("{band}, {name}")
+                },
+            )
         };
-        let mut row = vec![remedy.short(shown.units)];
+        let mut row: Vec<Cell> = vec![remedy.short(shown.units).into()];
         if gap {
             let gaps: Vec<String> = remedy
                 .stands
@@ -109,33 +112,33 @@ impl WearShown<'_> {
                 .iter()
                 .map(|(_, gap)| number(shown.length(gap.mm()), shown.fine()))
                 .collect();
-            row.push(gaps.join("/"));
+            row.push(gaps.join("/").into());
         } else {
             let force = remedy
                 .stands
                 .preload
                 .map(|forces| pair(forces.map(|force| number(shown.force(force.newtons()), 0))));
-            row.push(force.unwrap_or_else(|| "-".to_string()));
+            row.push(force.map_or_else(Cell::default, Cell::from));
             let doubted = |doubt: Option<f64>| {
                 doubt.map_or(String::new(), |doubt| {
                     format!(" ± {}", number(shown.torque(doubt), 1))
                 })
             };
-            row.push(remedy.stands.breakaway.map_or("-".to_string(), |one| {
-                format!(
-                    "{}{}",
-                    number(shown.torque(one.value.newton_metres()), 1),
-                    doubted(one.doubt)
-                )
+            row.push(remedy.stands.breakaway.map_or_else(Cell::default, |one| {
+                let value = number(shown.torque(one.value.newton_metres()), 1);
+                format!("{value}{}", doubted(one.doubt)).into()
             }));
-            row.push(remedy.brings.map_or(String::new(), |brings| {
-                let sign = if brings.value >= 0.05 { "+" } else { "" };
-                let value = number(shown.torque(brings.value), 1);
-                format!("{sign}{value}{}", doubted(brings.doubt))
-            }));
+            row.push(remedy.brings.map_or_else(
+                || "".into(),
+                |brings| {
+                    let sign = if brings.value >= 0.05 { "+" } else { "" };
+                    let value = number(shown.torque(brings.value), 1);
+                    format!("{sign}{value}{}", doubted(brings.doubt)).into()
+                },
+            ));
         }
-        row.push(lasts(&remedy.holds, ""));
-        row.push(lasts(&remedy.plate, "plate "));
+        row.push(lasts(&remedy.holds, "").into());
+        row.push(lasts(&remedy.plate, "plate ").into());
         row
     }
 
