@@ -2,6 +2,9 @@
 
 #![allow(clippy::unwrap_used)] // the helpers of a test are tests too
 
+#[path = "support/skipped.rs"]
+mod skipped;
+use crate::skipped::skipped;
 use proptest::prelude::*;
 use shimwright::book::{BookError, BuildId, Holder, Journal, Problem, Repair, Second, Shelf};
 use std::collections::BTreeMap;
@@ -857,7 +860,7 @@ fn a_folder_without_write_permission_is_refused_with_its_name() {
         command.uid(65534).gid(65534); // permissions do not bind root, so the child runs as nobody
     }
     match command.spawn() {
-        Err(fault) => println!("skipped: running as root, and nobody may not run this test: {fault}"),
+        Err(fault) => skipped(&format!("a shelf that may not be written to: {fault}")),
         Ok(child) => {
             let out = child.wait_with_output().unwrap();
             let out = String::from_utf8_lossy(&out.stdout);

@@ -1,10 +1,13 @@
 //! `shimwright choose` from readings in a file, through the program.
 #![allow(clippy::unwrap_used)]
 
+#[path = "support/started.rs"]
+mod started;
+
 use serde_json::Value;
 use std::fs;
 use std::path::PathBuf;
-use std::process::{Command, Output};
+use std::process::Output;
 use tempfile::TempDir;
 
 /// A folder with a copy of the demonstration's files.
@@ -38,7 +41,7 @@ impl Place {
     }
 
     fn choose(&self, more: &[&str]) -> Output {
-        Command::new(env!("CARGO_BIN_EXE_shimwright"))
+        started::program()
             .args([
                 "choose",
                 "moor-rear.toml",

@@ -3,6 +3,12 @@
 // a test that fails is meant to stop
 #![allow(clippy::unwrap_used)]
 
+#[path = "support/skipped.rs"]
+mod skipped;
+#[path = "support/started.rs"]
+mod started;
+
+use crate::skipped::skipped;
 use shimwright::workshop::Chapter;
 use std::collections::BTreeSet;
 use std::fs;
@@ -15,7 +21,7 @@ fn root() -> &'static Path {
 }
 
 fn run(book: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_shimwright"))
+    started::program()
         .args(arguments)
         .env("SHIMWRIGHT_BOOK", book)
         .current_dir(root())
@@ -135,7 +141,7 @@ fn the_book_is_named_before_or_behind_the_command_and_an_empty_name_is_none() {
     let home = TempDir::new().unwrap();
     let book = folder.path().to_str().unwrap();
     let named = |arguments: &[&str], env: &str| {
-        let ran = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+        let ran = started::program()
             .args(arguments)
             .env("SHIMWRIGHT_BOOK", env)
             .env("HOME", home.path())
@@ -246,7 +252,8 @@ fn a_pipe_that_nobody_writes_to_and_a_time_zone_without_end_are_not_waited_for()
     ] {
         let mut command = Command::new("timeout");
         command
-            .args(["20", env!("CARGO_BIN_EXE_shimwright")])
+            .arg("20")
+            .arg(started::program().get_program())
             .args(arguments)
             .env("SHIMWRIGHT_BOOK", &book);
         let ran = command.output().unwrap();
@@ -260,14 +267,9 @@ fn a_pipe_that_nobody_writes_to_and_a_time_zone_without_end_are_not_waited_for()
     }
     let mut command = Command::new("timeout");
     command
-        .args([
-            "20",
-            env!("CARGO_BIN_EXE_shimwright"),
-            "work",
-            "bench-check",
-            unit,
-            "--plain",
-        ])
+        .arg("20")
+        .arg(started::program().get_program())
+        .args(["work", "bench-check", unit, "--plain"])
         .env("SHIMWRIGHT_BOOK", folder.path().join("other"))
         .env("TZ", "/dev/zero")
         .stdin(Stdio::null());
@@ -319,7 +321,7 @@ fn the_readers_of_manual_pages_find_nothing_wrong() {
                 output.status.success() && output.stdout.is_empty() && output.stderr.is_empty(),
                 "{reader}: {output:?}"
             ),
-            Err(error) => println!("skipped: {reader} is not here ({error})"),
+            Err(error) => skipped(&format!("{reader} does not read the manual page: {error}")),
         }
     }
 }
@@ -343,7 +345,7 @@ fn each_shell_gets_its_completions() {
         fs::write(&file, script).unwrap();
         match Command::new(shell).args(check).arg(&file).output() {
             Ok(output) => assert!(output.status.success(), "{shell}: {output:?}"),
-            Err(error) => println!("skipped: {shell} is not here ({error})"),
+            Err(error) => skipped(&format!("{shell} does not read its completions: {error}")),
         }
     }
     assert_eq!(run(folder.path(), &["completions", "csh"]).status.code(), Some(2));

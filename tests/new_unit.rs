@@ -5,6 +5,8 @@
 
 #[path = "support/fed.rs"]
 mod fed;
+#[path = "support/started.rs"]
+mod started;
 
 use fed::fed;
 use proptest::prelude::*;
@@ -14,7 +16,7 @@ use shimwright::workshop::{Drawer, FileKind, Unit, read_instruments};
 use std::fs;
 use std::io::{Read, Write};
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
@@ -531,7 +533,7 @@ impl Folder {
     }
 
     fn run(&self, arguments: &[&str], input: &str) -> Output {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_shimwright"));
+        let mut command = started::program();
         fed(command.args(arguments).current_dir(self.0.path()), input)
     }
 
@@ -627,7 +629,7 @@ fn on_a_terminal_it_asks_with_its_menus_and_is_left_with_ctrl_c() {
             pixel_height: 0,
         })
         .unwrap();
-    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_shimwright"));
+    let mut command = CommandBuilder::new(started::program().get_program());
     command.args(["new-unit", "moor.toml"]);
     command.cwd(folder.0.path());
     command.env("TERM", "xterm");
@@ -645,9 +647,14 @@ fn on_a_terminal_it_asks_with_its_menus_and_is_left_with_ctrl_c() {
     });
     let mut writer = pair.master.take_writer().unwrap();
     let mut seen = String::new();
+    // until the words have come and, after them, the prompt stands: the cursor is shown last
     let wait_for = |words: &str, seen: &mut String| {
         let until = Instant::now() + Duration::from_secs(120);
-        while !seen.contains(words) {
+        let stands = |seen: &str| {
+            let after = seen.find(words).map(|at| &seen[at..]);
+            after.is_some_and(|after| !words.starts_with("Step ") || after.contains("\x1b[?25h"))
+        };
+        while !stands(seen) {
             let left = until.saturating_duration_since(Instant::now());
             match receive.recv_timeout(left) {
                 Ok(bytes) => seen.push_str(&String::from_utf8_lossy(&bytes)),
@@ -666,12 +673,9 @@ fn on_a_terminal_it_asks_with_its_menus_and_is_left_with_ctrl_c() {
         ("Step 7 of", "67,10\r"),
     ] {
         wait_for(step, &mut seen);
-        // an Enter as fast as an instrument's second one would not be taken
-        std::thread::sleep(Duration::from_millis(400));
         writer.write_all(answer.as_bytes()).unwrap();
     }
     wait_for("Step 8 of", &mut seen);
-    std::thread::sleep(Duration::from_millis(400));
     writer.write_all(b"\x03").unwrap();
     wait_for("the answers are kept in moor.toml.draft", &mut seen);
     assert_eq!(child.wait().unwrap().exit_code(), 7);

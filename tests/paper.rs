@@ -8,6 +8,8 @@
 
 #[path = "support/fed.rs"]
 mod fed;
+#[path = "support/started.rs"]
+mod started;
 
 use fed::fed;
 use shimwright::procedure::{Hazard, Job, Procedure, STOCK, Session, form, stock};
@@ -19,7 +21,7 @@ use shimwright::workshop::{Drawer, Unit, read_instruments};
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 use tempfile::TempDir;
 
 const UNITS: [(&str, &str); 3] = [
@@ -81,7 +83,7 @@ impl Folder {
     }
 
     fn run(&self, book: &str, arguments: &[&str], input: &str) -> Output {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_shimwright"));
+        let mut command = started::program();
         command
             .args(arguments)
             .env("SHIMWRIGHT_BOOK", self.0.path().join(book))

@@ -6,7 +6,10 @@
 
 mod sheet_builds;
 mod sheet_settings;
+#[path = "support/skipped.rs"]
+mod skipped;
 
+use crate::skipped::skipped;
 use proptest::prelude::*;
 use sheet_builds::*;
 use shimwright::quantity::{Length, Units};
@@ -81,7 +84,7 @@ fn ask(tool: &str, arguments: &[&str], bytes: &[u8]) -> Option<(bool, String)> {
             String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr),
         )),
         Err(error) => {
-            println!("skipped: {tool} can not be run here ({error})");
+            skipped(&format!("{tool} does not read a sheet: {error}"));
             None
         }
     }

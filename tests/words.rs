@@ -5,6 +5,8 @@
 
 #[path = "support/fed.rs"]
 mod fed;
+#[path = "support/started.rs"]
+mod started;
 
 use fed::fed;
 use serde_json::Value;
@@ -12,10 +14,10 @@ use shimwright::procedure::read_stock;
 use shimwright::workshop::Glossary;
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::{Output, Stdio};
 
 fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_shimwright"))
+    started::program()
         .args(arguments)
         .stdin(Stdio::null())
         .output()
@@ -155,7 +157,7 @@ fn json_has_the_same_words() {
 #[test]
 fn a_word_is_told_at_a_prompt_and_the_why_names_the_words_of_a_question() {
     let place = tempfile::TempDir::new().unwrap();
-    let mut command = Command::new(env!("CARGO_BIN_EXE_shimwright"));
+    let mut command = started::program();
     command
         .args(["practise", "--level", "1", "--seed", "1", "--plain"])
         .env("SHIMWRIGHT_BOOK", place.path().join("book"));

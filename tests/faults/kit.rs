@@ -150,7 +150,7 @@ impl Bench {
     }
 
     pub fn program(&self, arguments: &[&str]) -> Command {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_shimwright"));
+        let mut command = crate::started::program();
         command
             .args(arguments)
             .env("SHIMWRIGHT_BOOK", self.book())

@@ -2,6 +2,7 @@
 
 use crate::ended::{closes, goes_on, last_answer};
 use crate::kit::{Bench, Heard, Left, REASONS, answers, whole};
+use crate::skipped::skipped;
 use crate::table::found;
 use crate::trace::{calls, run_with, traceable};
 use std::collections::BTreeSet;
@@ -114,7 +115,7 @@ fn a_closing_that_is_refused_is_made_up_for() {
 #[test]
 fn a_disk_that_takes_half_a_line_leaves_the_line_before_it() {
     if Command::new("prlimit").arg("--version").output().is_err() {
-        println!("SKIPPED: prlimit is not installed");
+        skipped("prlimit fills no disk: it is not installed");
         return;
     }
     let (start, upto) = (10, 12);

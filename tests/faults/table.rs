@@ -1,4 +1,4 @@
-//! The table under "What survives and what is reported" in `DEVELOPERS.md`: each row is what a test found.
+//! The table `found.csv`: each row is what a test found.
 //!
 //! A test that finds something else than its row says fails with the row as it should be. With `SHIMWRIGHT_FILL=1` the
 //! tests write their rows instead.
@@ -7,7 +7,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
-const HEADING: &str = "## What survives and what is reported";
+/// What stands over the columns: what happened, what is left, what is said.
+const HEAD: [&str; 3] = ["what", "left", "said"];
 
 /// Every row that a test fills, in the order of the table.
 const ROWS: [&str; 20] = [
@@ -34,25 +35,17 @@ const ROWS: [&str; 20] = [
 ];
 
 fn file() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("DEVELOPERS.md")
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/faults/found.csv")
 }
 
-/// The lines of the table, and where they stand in the text.
-fn lines_of(text: &str) -> (usize, Vec<String>) {
-    let lines: Vec<&str> = text.lines().collect();
-    let heading = lines.iter().position(|line| *line == HEADING).unwrap();
-    let start = heading
-        + lines[heading..]
-            .iter()
-            .position(|line| line.starts_with("|---"))
-            .unwrap()
-        + 1;
-    let rows = lines[start..].iter().take_while(|line| line.starts_with('|'));
-    (start, rows.map(|line| line.to_string()).collect())
-}
-
-fn what_of(line: &str) -> &str {
-    line.trim_matches('|').split('|').next().unwrap().trim()
+/// The rows of the table; none where there is no file yet.
+fn rows() -> Vec<[String; 3]> {
+    let text = fs::read_to_string(file()).unwrap_or_default();
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    reader
+        .records()
+        .map(|row| [0, 1, 2].map(|at| row.as_ref().unwrap()[at].to_string()))
+        .collect()
 }
 
 /// Holds what a test found against its row, or writes the row.
@@ -60,31 +53,24 @@ pub fn found(what: &str, left: &str, said: &str) {
     static FILE: Mutex<()> = Mutex::new(());
     let _one_at_a_time = FILE.lock().unwrap_or_else(PoisonError::into_inner);
     assert!(ROWS.contains(&what), "{what:?} is no row of the table");
-    let row = format!("| {what} | {left} | {said} |");
-    let text = fs::read_to_string(file()).unwrap();
-    let (start, rows) = lines_of(&text);
-    let at = rows.iter().position(|line| what_of(line) == what);
-    if at.is_some_and(|at| rows[at] == row) {
+    let row = [what, left, said].map(str::to_string);
+    let mut rows = rows();
+    let known = rows.iter().find(|known| known[0] == what);
+    if known == Some(&row) {
         return;
     }
     if std::env::var_os("SHIMWRIGHT_FILL").is_none() {
-        panic!(
-            "DEVELOPERS.md has another row for this:\n{}\nfound:\n{row}",
-            at.map_or("none", |at| rows[at].as_str())
-        );
+        panic!("tests/faults/found.csv has another row for this:\n{known:?}\nfound:\n{row:?}");
     }
-    let mut new: Vec<String> = rows
-        .iter()
-        .filter(|line| what_of(line) != what)
-        .cloned()
-        .collect();
-    new.push(row);
-    new.sort_by_key(|line| ROWS.iter().position(|name| *name == what_of(line)));
-    let lines: Vec<&str> = text.lines().collect();
-    let mut all: Vec<&str> = lines[..start].to_vec();
-    all.extend(new.iter().map(String::as_str));
-    all.extend(&lines[start + rows.len()..]);
-    fs::write(file(), all.join("\n") + "\n").unwrap();
+    rows.retain(|known| known[0] != what);
+    rows.push(row);
+    rows.sort_by_key(|known| ROWS.iter().position(|name| *name == known[0]));
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(HEAD).unwrap();
+    for row in &rows {
+        writer.write_record(row).unwrap();
+    }
+    fs::write(file(), writer.into_inner().unwrap()).unwrap();
 }
 
 #[test]
@@ -92,7 +78,6 @@ fn the_table_has_the_row_of_every_test_and_no_other() {
     if std::env::var_os("SHIMWRIGHT_FILL").is_some() {
         return;
     }
-    let (_, rows) = lines_of(&fs::read_to_string(file()).unwrap());
-    let names: Vec<&str> = rows.iter().map(|line| what_of(line)).collect();
+    let names: Vec<String> = rows().into_iter().map(|[what, ..]| what).collect();
     assert_eq!(names, ROWS);
 }

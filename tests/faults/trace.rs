@@ -1,5 +1,6 @@
 //! The calls of the program that write, and the ending of it at one of them.
 
+use crate::skipped::skipped;
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::{Command, Stdio};
@@ -52,8 +53,7 @@ pub fn traceable() -> bool {
         .status();
     let works = traced.is_ok_and(|status| status.success());
     if !works {
-        // the test harness keeps what is printed unless the test fails or is asked to show it
-        println!("SKIPPED: strace is not installed, or may not trace here");
+        skipped("strace ends and refuses no call: it is not installed, or may not trace here");
     }
     works
 }

@@ -17,4 +17,6 @@ mod random_builds;
 mod random_text;
 mod readers;
 mod seals;
+#[path = "../support/started.rs"]
+mod started;
 mod typed;

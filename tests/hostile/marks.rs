@@ -58,7 +58,7 @@ impl Desk {
     }
 
     fn program(&self, words: &str) -> Command {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_shimwright"));
+        let mut command = crate::started::program();
         command
             .args(words.split(' '))
             .env("SHIMWRIGHT_BOOK", self.path("book"))
@@ -347,7 +347,7 @@ fn no_text_of_a_file_comes_through_on_a_terminal() {
         pixel_height: 0,
     };
     let pair = native_pty_system().openpty(size).unwrap();
-    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_shimwright"));
+    let mut command = CommandBuilder::new(crate::started::program().get_program());
     command.args(["work", "procedure.toml", "moor-rear.toml"]);
     command.cwd(desk.0.path());
     command.env("SHIMWRIGHT_BOOK", desk.path("book"));

@@ -4,7 +4,6 @@ use crate::drawing::{Draw, draw, setting};
 use crate::fed::fed;
 use crate::good::{ANSWERS, DRAWER, INSTRUMENTS, UNIT};
 use std::fs;
-use std::process::Command;
 
 /// What the answers file says, as it would be typed.
 fn values() -> Vec<&'static str> {
@@ -53,7 +52,7 @@ fn no_typing_makes_the_way_from_paper_panic_or_write_a_build_that_can_not_be_rea
             typed.extend(line.bytes().chain([b'\n']));
         }
         let run = |arguments: &[&str], input: &[u8]| {
-            let mut command = Command::new(env!("CARGO_BIN_EXE_shimwright"));
+            let mut command = crate::started::program();
             command
                 .args(arguments)
                 .current_dir(dir.path())

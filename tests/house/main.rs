@@ -6,6 +6,8 @@
 mod circles;
 mod heads;
 mod rows;
+#[path = "../support/started.rs"]
+mod started;
 #[path = "../support/table.rs"]
 mod table;
 mod tokens;
@@ -611,8 +613,7 @@ fn the_tables_of_formats_are_those_of_the_code() {
 
 #[test]
 fn the_guide_has_every_command_and_exit_code() {
-    let program = env!("CARGO_BIN_EXE_shimwright");
-    let output = Command::new(program).arg("--help").output().unwrap();
+    let output = started::program().arg("--help").output().unwrap();
     let help = String::from_utf8(output.stdout).unwrap();
     let commands: BTreeSet<String> = help
         .lines()

@@ -6,7 +6,6 @@ use shimwright::procedure::{Procedure, STOCK};
 use shimwright::workshop::{FileKind, STOCK_USES};
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 fn in_folder(folder: &str, ending: &str) -> Vec<PathBuf> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
@@ -111,7 +110,7 @@ fn the_files_that_come_with_the_program_have_no_fault() {
 fn all_files_are_gone_through_and_the_code_says_whether_there_was_a_fault() {
     let run = |arguments: &[&str]| {
         let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-        let output = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+        let output = crate::started::program()
             .arg("lint")
             .args(arguments)
             .current_dir(root)

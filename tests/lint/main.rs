@@ -6,3 +6,5 @@
 mod corpus;
 mod library;
 mod safety;
+#[path = "../support/started.rs"]
+mod started;

@@ -12,6 +12,8 @@ mod handed_in;
 mod laid_down;
 #[path = "../place/mod.rs"]
 mod place;
+#[path = "../support/started.rs"]
+mod started;
 
 use place::{Place, demo_file};
 use std::collections::BTreeSet;

@@ -5,4 +5,6 @@
 
 mod mechanic;
 mod program;
+#[path = "../support/started.rs"]
+mod started;
 mod sweep;

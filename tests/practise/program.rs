@@ -9,7 +9,7 @@ use shimwright::sheet::{Paper, pages};
 use shimwright::workshop::Chapter;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Output, Stdio};
 use tempfile::TempDir;
 
 struct Place {
@@ -28,7 +28,7 @@ impl Place {
     }
 
     fn run(&self, arguments: &[&str]) -> Output {
-        Command::new(env!("CARGO_BIN_EXE_shimwright"))
+        crate::started::program()
             .args(arguments)
             .env("SHIMWRIGHT_BOOK", self.path("book"))
             .env("NO_COLOR", "1")
@@ -156,7 +156,7 @@ fn every_question_and_every_page_says_that_it_is_practice() {
         "A. Prentice\nYarrow\nto learn\nyes\n!look\n!take\n",
     )
     .unwrap();
-    let plain = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+    let plain = crate::started::program()
         .args(["practise", "--level", "2", "--seed", "3", "--plain"])
         .env("SHIMWRIGHT_BOOK", place.path("book"))
         .stdin(fs::File::open(place.path("typed")).unwrap())
@@ -260,7 +260,7 @@ fn the_guide_shows_units_that_are_never_dealt_first_and_shows_them_as_they_are()
     place.practise(made, before, &[]);
     fs::write(place.path("typed"), "yes\n!look\n").unwrap();
     let seed = look.to_string();
-    let plain = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+    let plain = crate::started::program()
         .args(["practise", "--level", "1", "--seed", &seed, "--plain"])
         .env("SHIMWRIGHT_BOOK", place.path("book"))
         .stdin(fs::File::open(place.path("typed")).unwrap())

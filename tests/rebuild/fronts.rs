@@ -80,7 +80,7 @@ const ESC: &str = "\x1b";
 
 impl Terminal {
     fn open(place: &Place, demo: &str) -> Terminal {
-        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_shimwright"));
+        let mut command = CommandBuilder::new(crate::started::program().get_program());
         command.args([
             "work",
             "full-rebuild",

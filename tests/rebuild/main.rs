@@ -29,4 +29,6 @@ mod reports;
 mod settings;
 mod shop;
 mod springs;
+#[path = "../support/started.rs"]
+mod started;
 mod whys;

@@ -305,7 +305,7 @@ fn a_book_that_can_not_be_written_to_is_told_before_the_first_question() {
     let program = place.path("shimwright-copy");
     let mut command = place.work(&place.path("moor-rear.toml"), &["--plain"]);
     if own == 0 {
-        fs::copy(env!("CARGO_BIN_EXE_shimwright"), &program).unwrap();
+        fs::copy(crate::started::program().get_program(), &program).unwrap();
         let mut other = std::process::Command::new(&program);
         other
             .args(command.get_args())

@@ -194,7 +194,7 @@ fn a_wish_that_can_not_be_followed_is_refused_and_not_passed_over() {
         (&["--keep", "G1=left", "--without", "G1"], "in two ways"),
         (&["--keep", "G1=left", "--keep", "G1=right"], "in two ways"),
     ] {
-        let output = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+        let output = crate::started::program()
             .args([
                 "choose",
                 &demo("moor-rear.toml"),

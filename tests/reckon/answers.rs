@@ -495,7 +495,7 @@ fn the_help_of_every_calculation_has_an_example_that_runs() {
     std::fs::write(folder.path().join("runs.csv"), RUNS).unwrap();
     std::fs::write(folder.path().join("wear.txt"), "x,y\n0,2.000\n1,1.991\n2,1.983\n").unwrap();
     let run = |arguments: &[&str]| {
-        let output = std::process::Command::new(env!("CARGO_BIN_EXE_shimwright"))
+        let output = crate::started::program()
             .args(arguments)
             .current_dir(folder.path())
             .output()

@@ -8,3 +8,5 @@ mod program;
 mod references;
 mod refusals;
 mod settles;
+#[path = "../support/started.rs"]
+mod started;

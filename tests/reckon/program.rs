@@ -1,11 +1,11 @@
 //! Runs the program.
 
 use serde_json::{Map, Value};
-use std::process::{Command, Output};
+use std::process::Output;
 use unicode_width::UnicodeWidthStr;
 
 fn reckon(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_shimwright"))
+    crate::started::program()
         .arg("reckon")
         .args(arguments)
         .output()

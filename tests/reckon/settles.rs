@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 use std::io::Write;
-use std::process::{Command, Output};
+use std::process::Output;
 use tempfile::NamedTempFile;
 use unicode_width::UnicodeWidthStr;
 
@@ -23,7 +23,7 @@ fn demo(name: &str) -> String {
 }
 
 fn settle(car: &str, wanted: &str, unit: &str, more: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_shimwright"))
+    crate::started::program()
         .args(["settle", car, "--use", wanted, "--unit", unit])
         .args(more)
         .output()

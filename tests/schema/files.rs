@@ -6,7 +6,6 @@ use shimwright::workshop::FileKind;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
-use std::process::Command;
 
 #[test]
 fn each_schema_is_one_by_its_own_schema_and_names_no_host() {
@@ -148,7 +147,7 @@ fn what_hangs_on_another_key_is_said() {
 }
 
 fn run(arguments: &[&str]) -> (i32, String) {
-    let output = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+    let output = crate::started::program()
         .arg("schema")
         .args(arguments)
         .output()

@@ -6,6 +6,8 @@
 mod edits;
 mod files;
 mod patterns;
+#[path = "../support/started.rs"]
+mod started;
 
 use jsonschema::Validator;
 use serde_json::Value;

@@ -7,13 +7,13 @@
 // what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used)]
 
-// the place has more than whole screens need
-#[allow(dead_code)]
-#[path = "../place/mod.rs"]
-mod place;
+#[path = "../support/folder.rs"]
+mod folder;
+#[path = "../support/started.rs"]
+mod started;
 mod terminal;
 
-use place::{AT, Place, answers_of};
+use folder::{AT, Place, answers_of};
 use std::fs;
 use std::path::{Path, PathBuf};
 use terminal::Terminal;
@@ -190,8 +190,8 @@ fn the_years() {
 #[test]
 fn the_first_page_of_the_demonstrations_sheet() {
     let place = bench();
-    let ran = place.run(&[&WORK[..], &["--answers", "moor-rear.answers"]].concat());
-    assert_eq!(ran.code, 0, "{}", ran.err);
+    let record = place.run(&[&WORK[..], &["--answers", "moor-rear.answers", "--json"]].concat());
+    assert_eq!(record.json()["unit"], "moor-rear");
     let ran = place.run(&["sheet", "moor-rear-0001", "--book", "book", "--out", "page.svg"]);
     assert!(ran.out.starts_with("page.svg: "), "{}{}", ran.out, ran.err);
     let picture = fs::read_to_string(place.path("page.svg")).unwrap();

@@ -1,6 +1,6 @@
 //! The program on a pseudo-terminal, and what stands on its screen.
 
-use crate::place::Place;
+use crate::folder::Place;
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
 use std::io::{Read, Write};
 use std::sync::{Arc, Mutex};
@@ -27,7 +27,7 @@ impl Terminal {
             pixel_height: 0,
         };
         let pair = native_pty_system().openpty(size).unwrap();
-        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_shimwright"));
+        let mut command = CommandBuilder::new(crate::started::program().get_program());
         command.args(arguments);
         command.cwd(place.path(""));
         command.env("TERM", "xterm-256color");

@@ -191,7 +191,7 @@ fn in_terminal(place: &Place, arguments: &[&str], talk: &[(&str, &str)]) -> (u32
         pixel_height: 0,
     };
     let pair = native_pty_system().openpty(size).unwrap();
-    let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_shimwright"));
+    let mut command = CommandBuilder::new(crate::started::program().get_program());
     command.args(arguments);
     command.env("TERM", "xterm-256color");
     command.env("NO_COLOR", "1");
@@ -274,7 +274,7 @@ fn a_signal_from_outside_gives_the_terminal_back_while_a_passphrase_is_asked_for
     for signal in ["-INT", "-QUIT", "-TERM", "-HUP"] {
         let place = unsigned();
         let pair = native_pty_system().openpty(PtySize::default()).unwrap();
-        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_shimwright"));
+        let mut command = CommandBuilder::new(crate::started::program().get_program());
         command.args(["key", "new", "key", "--as", ADA]);
         command.cwd(place.path(""));
         let mut child = pair.slave.spawn_command(command).unwrap();

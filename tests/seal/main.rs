@@ -19,5 +19,9 @@ mod sealed;
 #[path = "../sheet_builds/full.rs"]
 mod sheet_builds;
 mod signing;
+#[path = "../support/skipped.rs"]
+mod skipped;
 mod spoilt;
 mod ssh;
+#[path = "../support/started.rs"]
+mod started;

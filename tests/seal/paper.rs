@@ -4,6 +4,7 @@ use crate::fed::fed;
 use crate::place::Place;
 use crate::sealed::{ADA, BUILD, check, file, found, sealed, sign, unsigned};
 use crate::sheet_builds::full;
+use crate::skipped::skipped;
 use serde_json::Value;
 use shimwright::cli::{Exit, checked};
 use shimwright::record::PaperText;
@@ -52,7 +53,7 @@ fn tool(name: &str, arguments: &[&str], folder: &Path) -> Option<String> {
     match Command::new(name).args(arguments).current_dir(folder).output() {
         Ok(output) => Some(String::from_utf8_lossy(&output.stdout).into_owned()),
         Err(error) => {
-            println!("skipped: {name} can not be run here ({error})");
+            skipped(&format!("{name} does not read the code of a sheet: {error}"));
             None
         }
     }

@@ -2,6 +2,7 @@
 
 use crate::place::Place;
 use crate::sealed::{ADA, BEA, BUILD, allow, check, copy, file, sealed, unsigned};
+use crate::skipped::skipped;
 use shimwright::cli::Exit;
 use shimwright::record::NAMESPACE;
 use shimwright::seal::{SealError, Secret, SigningKey, verify};
@@ -22,7 +23,7 @@ pub fn ssh_keygen(folder: &Path, arguments: &[&str], input: &[u8]) -> Option<Out
     let mut child = match started {
         Ok(child) => child,
         Err(error) => {
-            println!("skipped: ssh-keygen can not be run here ({error})");
+            skipped(&format!("ssh-keygen does not check a seal: {error}"));
             return None;
         }
     };

@@ -9,6 +9,8 @@
 mod books;
 #[path = "../support/made.rs"]
 mod made;
+#[path = "../support/started.rs"]
+mod started;
 
 mod fleet;
 mod generated;

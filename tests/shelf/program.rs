@@ -6,7 +6,7 @@ mod ran;
 use crate::books::{self, Recipe, Truth};
 pub use ran::Ran;
 use std::path::Path;
-use std::process::{Command, Stdio};
+use std::process::Stdio;
 use tempfile::TempDir;
 
 /// A generated book in a folder of its own.
@@ -33,7 +33,7 @@ impl Shop {
 
 /// Runs the program on a book.
 pub fn run(book: &Path, arguments: &[&str]) -> Ran {
-    Command::new(env!("CARGO_BIN_EXE_shimwright"))
+    crate::started::program()
         .args(arguments)
         .env("SHIMWRIGHT_BOOK", book)
         .env("NO_COLOR", "1")

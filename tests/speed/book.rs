@@ -10,10 +10,12 @@
 
 #[path = "../books/mod.rs"]
 mod books;
+#[path = "../support/started.rs"]
+mod started;
 
 use books::Recipe;
 use std::path::Path;
-use std::process::{Command, Stdio};
+use std::process::Stdio;
 use std::time::{Duration, Instant};
 
 const BUILDS_A_UNIT: usize = 10;
@@ -39,7 +41,10 @@ fn main() {
         let truth = books::write(dir.path(), &recipe);
         let written = start.elapsed();
         // what was written in the last two seconds is not kept by the index
-        std::thread::sleep(Duration::from_millis(2_500));
+        let kept_from = Instant::now() + Duration::from_millis(2_500);
+        while let Some(left) = kept_from.checked_duration_since(Instant::now()) {
+            std::thread::park_timeout(left);
+        }
         let fastest = truth
             .units
             .iter()
@@ -72,7 +77,7 @@ fn main() {
 
 /// Runs the program on a book, and gives the time that it took and its greatest memory in KiB.
 fn run(book: &Path, arguments: &[&str], afresh: bool) -> (Duration, u64) {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_shimwright"));
+    let mut command = started::program();
     command.args(arguments).arg("--book").arg(book);
     if afresh {
         command.arg("--afresh");
@@ -84,7 +89,7 @@ fn run(book: &Path, arguments: &[&str], afresh: bool) -> (Duration, u64) {
         most = memory(child.id()).unwrap_or(0).max(most);
         match child.try_wait().unwrap() {
             Some(status) => break status,
-            None => std::thread::sleep(Duration::from_millis(2)),
+            None => std::thread::park_timeout(Duration::from_millis(2)),
         }
     };
     let took = start.elapsed();

@@ -3,10 +3,13 @@
 
 #![allow(clippy::expect_used)]
 
+#[path = "../support/started.rs"]
+mod started;
+
 use shimwright::cli::{Exit, checked};
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 use std::sync::LazyLock;
 use tempfile::TempDir;
 
@@ -30,7 +33,7 @@ fn copy(from: &Path, to: &Path) {
 }
 
 fn run(place: &Path, arguments: &[&str]) -> Output {
-    let output = Command::new(env!("CARGO_BIN_EXE_shimwright"))
+    let output = started::program()
         .args(arguments)
         .env("SHIMWRIGHT_BOOK", place.join("book"))
         .current_dir(place)

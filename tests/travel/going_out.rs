@@ -1,6 +1,7 @@
 //! The book as tables, read by programs that know nothing of ours.
 
 use crate::place::{Place, demo_file};
+use crate::skipped::skipped;
 use crate::{paper, shop};
 use serde_json::Value;
 use std::fs;
@@ -186,7 +187,7 @@ fn a_general_reader_of_data_finds_the_same_sums() {
         .current_dir(place.path(""))
         .output();
     let Ok(output) = ran else {
-        println!("SKIPPED: python3 is not installed");
+        skipped("python3 reads no table: it is not installed");
         return;
     };
     assert!(

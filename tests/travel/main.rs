@@ -12,6 +12,10 @@ mod going_out;
 mod machines;
 #[path = "../place/mod.rs"]
 mod place;
+#[path = "../support/skipped.rs"]
+mod skipped;
+#[path = "../support/started.rs"]
+mod started;
 
 use place::{Place, demo_file};
 use std::fs;

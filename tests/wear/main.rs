@@ -20,4 +20,6 @@ mod parts;
 mod place;
 mod program;
 mod remedies;
+#[path = "../support/started.rs"]
+mod started;
 mod truth;

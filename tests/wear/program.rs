@@ -4,12 +4,12 @@ use crate::place::demo_file;
 use serde_json::Value;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 use std::sync::OnceLock;
 use tempfile::TempDir;
 
 fn program(at: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_shimwright"))
+    crate::started::program()
         .args(arguments)
         .current_dir(at)
         .env_remove("SHIMWRIGHT_BOOK")
