@@ -1,5 +1,8 @@
 //! What one build says of its unit, in figures.
 
+use super::measure::{maybe_word, word};
+use crate::mechanics::{Held, Keying, Side};
+use crate::metrology::Verdict;
 use crate::quantity::{Distance, Duration, Force, Length, Ratio, Torque, Volume};
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -176,8 +179,9 @@ pub struct ClosingAccount {
     pub left: Option<Doubted>,
     /// Whether the one as left was measured.
     pub measured: bool,
-    /// The verdict on it; empty where there is none.
-    pub verdict: String,
+    /// The verdict on it; `None` where there is none.
+    #[serde(with = "maybe_word")]
+    pub verdict: Option<Verdict>,
 }
 
 /// A spring.
@@ -223,26 +227,29 @@ impl SpringAccount {
 }
 
 /// A plate as it was found, and what became of it.
-#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PlateAccount {
     /// Its name in the unit's or the drawer's file.
     pub name: String,
     /// What it is called across units: the `part` of its file, else the unit's id, a slash and its name.
     pub part: String,
-    /// `gear` or `case`: what it is keyed to.
-    pub keyed: String,
+    /// What it is keyed to.
+    #[serde(with = "word")]
+    pub keyed: Keying,
     /// Whether it came out of the drawer.
     pub spare: bool,
     /// Its thickness as new, by its file.
     #[serde(rename = "nominal_um")]
     pub nominal: Option<Length>,
-    /// The side that it was found in; empty for a spare.
-    pub side_found: String,
+    /// The side that it was found in; `None` for a spare.
+    #[serde(with = "maybe_word")]
+    pub side_found: Option<Side>,
     /// Its place there, from 1 at the case wall.
     pub place_found: Option<u32>,
-    /// The side that it was left in; empty where it was left out.
-    pub side_left: String,
+    /// The side that it was left in; `None` where it was left out.
+    #[serde(with = "maybe_word")]
+    pub side_left: Option<Side>,
     /// Its place there.
     pub place_left: Option<u32>,
     /// Mean thickness as found.
@@ -261,22 +268,51 @@ pub struct PlateAccount {
     pub limit: Option<Length>,
     /// How it looked: `good`, `glazed`, `burnt`; empty where it was not asked.
     pub look: String,
-    /// `inside`, `too close to call`, `outside`; empty while not measured.
-    pub verdict: String,
+    /// The verdict on it; `None` while not measured.
+    #[serde(with = "maybe_word")]
+    pub verdict: Option<Verdict>,
     /// Whether it was thrown out.
     pub rejected: bool,
     /// Why it was thrown out or doubted.
     pub why: String,
 }
 
+impl Default for PlateAccount {
+    /// A friction plate without a name, of which nothing is known.
+    fn default() -> PlateAccount {
+        PlateAccount {
+            name: String::new(),
+            part: String::new(),
+            keyed: Keying::Gear,
+            spare: false,
+            nominal: None,
+            side_found: None,
+            place_found: None,
+            side_left: None,
+            place_left: None,
+            mean: None,
+            least: None,
+            spread: None,
+            flatness: None,
+            limit: None,
+            look: String::new(),
+            verdict: None,
+            rejected: false,
+            why: String::new(),
+        }
+    }
+}
+
 /// The breakaway as found and as left, as it would be read in the way of holding that the unit file names.
 #[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct BreakawayAccount {
-    /// `case` or `output`: the way of holding that all figures here are meant in.
-    pub held: String,
-    /// How the unit really was held for the proof; empty while it was not proved.
-    pub proved: String,
+    /// The way of holding that all figures here are meant in; `None` where nothing is known of it.
+    #[serde(with = "maybe_word")]
+    pub held: Option<Held>,
+    /// How the unit really was held for the proof; `None` while it was not proved.
+    #[serde(with = "maybe_word")]
+    pub proved: Option<Held>,
     /// As received, turning steadily.
     #[serde(rename = "found_nm")]
     pub found: Option<Torque>,
@@ -304,8 +340,9 @@ pub struct BreakawayAccount {
     /// The most.
     #[serde(rename = "most_nm")]
     pub most: Option<Torque>,
-    /// `inside`, `too close to call`, `outside`; empty while there is no proof.
-    pub verdict: String,
+    /// The verdict on it; `None` while there is no proof.
+    #[serde(with = "maybe_word")]
+    pub verdict: Option<Verdict>,
     /// The friction that the plates showed while turning, back-solved from the proof.
     pub friction: Option<Ratio>,
     /// The friction of the unit file, turning.

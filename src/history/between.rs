@@ -2,8 +2,11 @@
 
 use super::account::{Account, Doubted, PackAccount, SpringAccount};
 use super::known::Known;
+use super::measure::{Measure, Word, stored};
+use super::shown::MICROMETRES;
 use super::tracks::Tracks;
 use super::wear::Along;
+use crate::mechanics::{Held, Keying};
 use crate::quantity::{Force, Length, Torque};
 
 /// An uncertainty is told with this factor: about 95 %.
@@ -36,8 +39,10 @@ impl Judged {
 pub struct Change {
     /// What.
     pub what: String,
-    /// Its unit of measure; empty for words.
-    pub measure: &'static str,
+    /// What the plate is keyed to; `None` where it is no plate.
+    pub keyed: Option<Keying>,
+    /// What it measures, and so what its numbers are of.
+    pub measure: Measure,
     /// How many decimals it is shown with.
     pub decimals: usize,
     /// In the earlier build.
@@ -57,6 +62,21 @@ impl Change {
     pub fn difference(&self) -> f64 {
         self.after - self.before
     }
+}
+
+/// What plates lost between two builds, in micrometres.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Lost {
+    /// How many were measured both times.
+    pub plates: usize,
+    /// Of how many the loss can be told.
+    pub told: usize,
+    /// On the mean.
+    pub mean: f64,
+    /// The least of them.
+    pub least: f64,
+    /// The greatest of them.
+    pub most: f64,
 }
 
 /// Words in two builds that are not the same.
@@ -172,30 +192,22 @@ impl Between {
         }
     }
 
-    /// What the plates of one keying lost: how many were measured both times, of how many the loss can be told, the mean
-    /// loss, the least and the greatest, in micrometres. `None` where none was.
-    pub fn lost(&self, keyed: &str) -> Option<(usize, usize, [f64; 3])> {
-        let losses: Vec<f64> = self
-            .of_keying(keyed)
-            .map(|plate| -plate.difference() * 1e3)
-            .collect();
-        if losses.is_empty() {
+    /// What the plates of one keying lost; `None` where none was measured both times.
+    pub fn lost(&self, keyed: Keying) -> Option<Lost> {
+        let of_keying = |plate: &&Change| plate.keyed == Some(keyed) && plate.judged != Judged::NotComparable;
+        let plates: Vec<&Change> = self.plates.iter().filter(of_keying).collect();
+        if plates.is_empty() {
             return None;
         }
-        let changed = self
-            .of_keying(keyed)
-            .filter(|plate| plate.judged == Judged::Changed);
-        let mean = losses.iter().sum::<f64>() / losses.len() as f64;
-        let low = losses.iter().copied().fold(f64::INFINITY, f64::min);
-        let high = losses.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        Some((losses.len(), changed.count(), [mean, low, high]))
-    }
-
-    fn of_keying(&self, keyed: &str) -> impl Iterator<Item = &Change> {
-        let what = format!(", {keyed}");
-        self.plates
-            .iter()
-            .filter(move |plate| plate.what.ends_with(&what) && plate.judged != Judged::NotComparable)
+        let losses = plates.iter().map(|plate| -plate.difference() * MICROMETRES);
+        let changed = plates.iter().filter(|plate| plate.judged == Judged::Changed);
+        Some(Lost {
+            plates: plates.len(),
+            told: changed.count(),
+            mean: losses.clone().sum::<f64>() / plates.len() as f64,
+            least: losses.clone().fold(f64::INFINITY, f64::min),
+            most: losses.fold(f64::NEG_INFINITY, f64::max),
+        })
     }
 }
 
@@ -229,7 +241,7 @@ impl Pair<'_> {
     fn change(
         &self,
         what: &str,
-        measure: &'static str,
+        measure: Measure,
         decimals: usize,
         values: (f64, f64),
         u: Option<f64>,
@@ -244,6 +256,7 @@ impl Pair<'_> {
         };
         Change {
             what: what.to_string(),
+            keyed: None,
             measure,
             decimals,
             before,
@@ -285,7 +298,7 @@ impl Pair<'_> {
         let (before, after) = (before.as_ref()?, after.as_ref()?);
         Some(self.change(
             what,
-            "mm",
+            Measure::Length,
             3,
             (before.value.mm(), after.value.mm()),
             Some(self.joint(role, before, after)),
@@ -349,15 +362,19 @@ impl Pair<'_> {
         let nm = |torque: Option<Torque>| torque.map(|torque| torque.newton_metres());
         let (was, is) = (&self.before.breakaway, &self.after.breakaway);
         let why = if was.held != is.held {
-            Some(format!("meant {} held, then {} held", was.held, is.held))
-        } else if !was.proved.is_empty() && !is.proved.is_empty() && was.proved != is.proved {
-            Some(format!("{} held, then {} held", was.proved, is.proved))
+            let [was, is] = [was.held, is.held].map(stored);
+            Some(format!("meant {was} held, then {is} held"))
+        } else if let (Some(was), Some(is)) = (was.proved, is.proved)
+            && was != is
+        {
+            let [was, is] = [was, is].map(Held::stored);
+            Some(format!("{was} held, then {is} held"))
         } else {
             self.out_of_date("torque wrench")
         };
         Some(self.change(
             what,
-            "N·m",
+            Measure::Torque,
             1,
             (nm(before)?, nm(after)?),
             nm(u).zip(nm(v)).map(|(u, v)| u.hypot(v)),
@@ -371,7 +388,7 @@ impl Pair<'_> {
         let (u, v) = (self.before.preload_uncertainty, self.after.preload_uncertainty);
         Some(self.change(
             what,
-            "N",
+            Measure::Force,
             0,
             (left(self.before)?, left(self.after)?),
             newtons(u).zip(newtons(v)).map(|(u, v)| u.hypot(v)),
@@ -392,7 +409,14 @@ impl Pair<'_> {
         let why = self
             .out_of_date("torque wrench")
             .or_else(|| self.out_of_date("depth gauge"));
-        Some(self.change("Friction shown", "", 3, (before, after), Some(u.hypot(v)), why))
+        Some(self.change(
+            "Friction shown",
+            Measure::Friction,
+            3,
+            (before, after),
+            Some(u.hypot(v)),
+            why,
+        ))
     }
 
     fn plates(&self) -> Vec<Change> {
@@ -401,10 +425,11 @@ impl Pair<'_> {
             let Some(was) = self.before.plates.iter().find(|one| one.part == plate.part) else {
                 continue;
             };
-            let what = format!("{}, {}", plate.name, plate.keyed);
+            let what = format!("{}, {}", plate.name, plate.keyed.stored());
             let Some(mut change) = self.length(&what, "micrometer", &was.mean, &plate.mean) else {
                 continue;
             };
+            change.keyed = Some(plate.keyed);
             if was.keyed != plate.keyed {
                 change.judged = Judged::NotComparable;
                 change.why = "keyed otherwise: not the same plate".to_string();

@@ -1,8 +1,9 @@
 //! How two builds side by side are told.
 
 use super::between::{Between, Change, Judged};
-use super::shown::{Shown, for_machines};
+use super::shown::Shown;
 use super::wear::Along;
+use crate::mechanics::Keying;
 use crate::quantity::Units;
 use crate::report::{Cell, Column, Report, Section, Summary, Table, number};
 use serde_json::{Value, json};
@@ -31,7 +32,7 @@ impl Between {
             .distance(units)
             .map_or(String::new(), |distance| format!(", {distance}"));
         let head = Section::new().words(format!("{} and {}{distance}.", self.before, self.after));
-        let lost = [("gear", "friction plates"), ("case", "case plates")];
+        let lost = [(Keying::Gear, "friction plates"), (Keying::Case, "case plates")];
         let lost = lost
             .into_iter()
             .filter_map(|(keyed, what)| Some(format!("The {what} {}.", self.lost_words(keyed, units)?)))
@@ -70,14 +71,16 @@ impl Between {
     }
 
     /// What the plates of one keying lost, as [`Between::lost`], in words: mean, least and greatest.
-    pub fn lost_words(&self, keyed: &str, units: Units) -> Option<String> {
-        let (count, changed, losses) = self.lost(keyed)?;
+    pub fn lost_words(&self, keyed: Keying, units: Units) -> Option<String> {
+        let lost = self.lost(keyed)?;
         let shown = Shown {
             units,
             along: Along::Kilometres,
         };
         let decimals = usize::from(units == Units::Inch);
-        let [mean, low, high] = losses.map(|um| number(shown.small(um / 1e3), decimals));
+        let (count, changed) = (lost.plates, lost.told);
+        let [mean, low, high] =
+            [lost.mean, lost.least, lost.most].map(|um| number(shown.small(um / 1e3), decimals));
         let symbol = shown.small_symbol();
         Some(match (count, changed) {
             (1, 1) => format!("lost {mean} {symbol} (one plate)"),
@@ -95,7 +98,7 @@ impl Between {
             .iter()
             .map(|change| (change.what.clone(), change.words(units)))
             .collect();
-        for (keyed, label) in [("gear", "Friction plates"), ("case", "Case plates")] {
+        for (keyed, label) in [(Keying::Gear, "Friction plates"), (Keying::Case, "Case plates")] {
             lines.extend(
                 self.lost_words(keyed, units)
                     .map(|words| (label.to_string(), words)),
@@ -106,7 +109,7 @@ impl Between {
 
     fn summary(&self) -> Summary {
         let change = |change: &Change| {
-            let (measure, times) = for_machines(change.measure);
+            let (measure, times) = change.measure.for_machines();
             json!({
                 "what": change.what, "measure": measure, "before": times * change.before, "after": times * change.after,
                 "difference": times * change.difference(), "doubt_95": change.doubt.map(|doubt| times * doubt),

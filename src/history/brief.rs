@@ -58,7 +58,7 @@ impl UnitBrief {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::history::{Along, Due, DueWhat, FleetState, Forecast, PlateAccount, UsedInstrument};
+    use crate::history::{Along, Due, DueWhat, FleetState, Forecast, PlateAccount, UsedInstrument, Wearing};
     use crate::metrology::Verdict;
     use crate::quantity::{Length, Torque};
 
@@ -84,7 +84,7 @@ mod tests {
                 brief.unit.state = *state;
                 brief.unit.since = Some((0.1 + 0.2, *along));
                 brief.unit.forecast = Some(Forecast {
-                    what: "plate G2".to_string(),
+                    what: Wearing::Plate("G2".to_string()),
                     earliest: 1e6 / 3.0,
                     along: *along,
                     or_sooner: true,

@@ -3,6 +3,7 @@
 use super::account::{
     Account, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount, SpringAccount,
 };
+use super::measure::{Word, stored};
 use crate::quantity::{Force, Length, Torque};
 use crate::report::ReportError;
 use serde_json::{Map, Value};
@@ -188,7 +189,7 @@ const BUILDS: &[Column<()>] = &[
         "held",
         Text,
         "case or output: the way of holding that the breakaway is meant in",
-        |a, _| text(&a.breakaway.held),
+        |a, _| text(stored(a.breakaway.held)),
     ),
     col(
         "breakaway_found_nm",
@@ -227,7 +228,7 @@ const BUILDS: &[Column<()>] = &[
         "breakaway_verdict",
         Text,
         "inside, too close to call, outside",
-        |a, _| text(&a.breakaway.verdict),
+        |a, _| text(stored(a.breakaway.verdict)),
     ),
     col(
         "friction",
@@ -254,7 +255,7 @@ const PLATES: &[Column<PlateAccount>] = &[
     col("part", Text, "what it is called across units", |_, p| {
         text(&p.part)
     }),
-    col("keyed", Text, "gear or case", |_, p| text(&p.keyed)),
+    col("keyed", Text, "gear or case", |_, p| text(p.keyed.stored())),
     col("spare", Truth, "whether it came out of the drawer", |_, p| {
         Value::from(p.spare)
     }),
@@ -265,7 +266,7 @@ const PLATES: &[Column<PlateAccount>] = &[
         um(p.limit)
     }),
     col("side_found", Text, "left or right, as found", |_, p| {
-        text(&p.side_found)
+        text(stored(p.side_found))
     }),
     col(
         "place_found",
@@ -277,7 +278,7 @@ const PLATES: &[Column<PlateAccount>] = &[
         "side_left",
         Text,
         "left or right, as left; nothing where it was left out",
-        |_, p| text(&p.side_left),
+        |_, p| text(stored(p.side_left)),
     ),
     col("place_left", Whole, "its place there", |_, p| whole(p.place_left)),
     col("mean_um", Number, "mean thickness as found", |_, p| {
@@ -296,7 +297,7 @@ const PLATES: &[Column<PlateAccount>] = &[
     col("flatness_um", Number, "out of flat", |_, p| um(p.flatness)),
     col("look", Text, "how it looked", |_, p| text(&p.look)),
     col("verdict", Text, "inside, too close to call, outside", |_, p| {
-        text(&p.verdict)
+        text(stored(p.verdict))
     }),
     col("rejected", Truth, "whether it was thrown out", |_, p| {
         Value::from(p.rejected)
@@ -361,7 +362,7 @@ const CLOSINGS: &[Column<ClosingAccount>] = &[
         |_, c| Value::from(c.measured),
     ),
     col("verdict", Text, "inside, too close to call, outside", |_, c| {
-        text(&c.verdict)
+        text(stored(c.verdict))
     }),
 ];
 

@@ -1,6 +1,7 @@
 //! What fades from build to build: preload, friction, breakaway, and gaps that grow.
 
 use super::account::{Account, Doubted};
+use super::measure::{Measure, stored};
 use super::outlook::{Outlook, from_here};
 use super::tracks::WearBuild;
 use crate::mechanics::wear::{CONFIDENCE, Fade};
@@ -12,7 +13,7 @@ pub struct Fading {
     /// `breakaway`, `preload left`, `gap right`.
     pub what: String,
     /// Its unit of measure.
-    pub symbol: &'static str,
+    pub measure: Measure,
     /// The builds that set it, with what was found after it: build, value as left, distance, value as found.
     pub stretches: Vec<Stretch>,
     /// As last left, with its standard uncertainty.
@@ -78,7 +79,7 @@ struct Left<'a> {
 
 fn fading(
     what: String,
-    symbol: &'static str,
+    measure: Measure,
     stretches: Vec<Stretch>,
     now: Option<Left<'_>>,
     limit: Option<f64>,
@@ -113,7 +114,7 @@ fn fading(
     };
     Fading {
         what,
-        symbol,
+        measure,
         stretches,
         now: now.as_ref().map(|now| (now.value, now.u)),
         since: now.as_ref().map_or(0.0, |now| now.since),
@@ -234,7 +235,7 @@ fn closing_doubt(before: (&Account, &Doubted), after: (&Account, &Doubted)) -> f
 /// The breakaway, by the builds that mean it held alike; the others are told.
 pub(super) fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading {
     let last = builds.last().map(|build| &build.account.breakaway);
-    let held = last.map_or("", |last| last.held.as_str());
+    let held = last.and_then(|last| last.held);
     // a reading by another way of holding is another quantity
     let comparable: Vec<WearBuild> = builds
         .iter()
@@ -242,8 +243,10 @@ pub(super) fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading 
             let same = build.account.breakaway.held == held;
             if !same {
                 told.push(format!(
-                    "{}: its breakaway is meant {} held, not {held} held, and is not compared",
-                    build.account.build, build.account.breakaway.held
+                    "{}: its breakaway is meant {} held, not {} held, and is not compared",
+                    build.account.build,
+                    stored(build.account.breakaway.held),
+                    stored(held)
                 ));
             }
             same
@@ -263,7 +266,7 @@ pub(super) fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading 
     let least = last.and_then(|last| nm(last.least));
     fading(
         "breakaway".to_string(),
-        "N·m",
+        Measure::Torque,
         stretches(&comparable, left, found, torque_doubt),
         now,
         least,
@@ -297,7 +300,14 @@ pub(super) fn grown(chain: &str, most: Option<f64>, builds: &[WearBuild]) -> Fad
         let left = of(chain, account, true)?;
         Some((left.value.mm(), left.uncertainty.mm()))
     });
-    fading(what, "mm", stretches(builds, left, found, doubt), now, most, true)
+    fading(
+        what,
+        Measure::Length,
+        stretches(builds, left, found, doubt),
+        now,
+        most,
+        true,
+    )
 }
 
 /// The friction that the plates showed while turning, where a build shows it: as left, and as found.
@@ -320,7 +330,7 @@ pub(super) fn friction(builds: &[WearBuild]) -> Fading {
     };
     fading(
         "friction".to_string(),
-        "",
+        Measure::Friction,
         stretches(builds, left, found, doubt),
         now,
         None,
@@ -352,7 +362,7 @@ pub(super) fn preload(side: usize, through: bool, builds: &[WearBuild]) -> Fadin
     };
     fading(
         what,
-        "N",
+        Measure::Force,
         stretches(builds, left, found, doubt),
         now,
         least,

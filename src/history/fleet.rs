@@ -1,12 +1,12 @@
 //! All units of a book, and what is due of each.
 
 use super::account::{Account, PlateAccount};
+use super::measure::{Wearing, word};
 use super::wear::{Along, UnitWear};
 use crate::metrology::{Limits, Verdict, judge};
 use crate::quantity::seconds_of;
 use crate::quantity::{Length, Torque};
-use serde::de::Error as _;
-use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// How sure a verdict must be where only a reading and its window are known: the confidence that a unit file has where
@@ -55,8 +55,8 @@ pub struct FleetUnit {
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Forecast {
-    /// What: `plate G2`, `the breakaway`.
-    pub what: String,
+    /// What.
+    pub what: Wearing,
     /// How far it may go from the unit's newest record, in the unit of `along`; 0 where it is there already.
     pub earliest: f64,
     /// What distances are counted in.
@@ -162,6 +162,7 @@ pub struct Due {
     /// how far it is from the nearer end of its window, in halves of the window. Below 0 past the limit.
     pub left: f64,
     /// Whether it is inside its limit.
+    #[serde(with = "word")]
     pub verdict: Verdict,
 }
 
@@ -354,13 +355,9 @@ fn least_plate(whole: &[&Account]) -> Option<Due> {
         .rev()
         .find(|account| account.plates.iter().any(|plate| plate.least.is_some()))?;
     let chosen = account.packs.iter().any(|pack| pack.plates_left.is_some());
-    let is_in = |plate: &&PlateAccount| {
-        let side = if chosen {
-            &plate.side_left
-        } else {
-            &plate.side_found
-        };
-        !side.is_empty() && (chosen || !plate.rejected)
+    let is_in = |plate: &&PlateAccount| match chosen {
+        true => plate.side_left.is_some(),
+        false => plate.side_found.is_some() && !plate.rejected,
     };
     account
         .plates
@@ -369,7 +366,7 @@ fn least_plate(whole: &[&Account]) -> Option<Due> {
         .filter_map(|plate| {
             let (least, limit, new) = (plate.least?, plate.limit?, plate.nominal?);
             let left = (least - limit).um() / (new - limit).um();
-            let verdict = verdict_of(&plate.verdict)?;
+            let verdict = plate.verdict?;
             left.is_finite().then(|| Due {
                 what: DueWhat::Plate {
                     name: plate.name.clone(),
@@ -382,25 +379,6 @@ fn least_plate(whole: &[&Account]) -> Option<Due> {
             })
         })
         .min_by(|a, b| a.rank().cmp(&b.rank()).then(a.left.total_cmp(&b.left)))
-}
-
-fn verdict_of(words: &str) -> Option<Verdict> {
-    [Verdict::Inside, Verdict::TooCloseToCall, Verdict::Outside]
-        .into_iter()
-        .find(|verdict| verdict.to_string() == words)
-}
-
-impl Serialize for Verdict {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_str(self)
-    }
-}
-
-impl<'de> Deserialize<'de> for Verdict {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Verdict, D::Error> {
-        let words = String::deserialize(deserializer)?;
-        verdict_of(&words).ok_or_else(|| D::Error::custom("no verdict"))
-    }
 }
 
 /// The newest breakaway against its window: as left, else as received.

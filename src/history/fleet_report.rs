@@ -72,7 +72,7 @@ impl Fleet {
 impl Forecast {
     /// In words, short enough for a column headed "may be due".
     pub fn words(&self, units: Units) -> String {
-        let what = self.what.trim_start_matches("plate ").trim_start_matches("the ");
+        let what = self.what.short();
         let shown = Shown {
             units,
             along: self.along,
@@ -91,7 +91,7 @@ impl Forecast {
             Along::Kilometres => "earliest_km",
             Along::Hours => "earliest_h",
         };
-        json!({"what": self.what, key: self.earliest, "or_sooner": self.or_sooner})
+        json!({"what": self.what.to_string(), key: self.earliest, "or_sooner": self.or_sooner})
     }
 }
 

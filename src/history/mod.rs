@@ -21,6 +21,7 @@ mod fleet;
 mod fleet_report;
 mod imported;
 mod known;
+mod measure;
 mod outlook;
 mod paper_order;
 mod paper_records;
@@ -39,12 +40,13 @@ pub use account::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, Parts, PlateAccount,
     SpringAccount,
 };
-pub use between::{Between, Change, Judged, Unlike, gone_between};
+pub use between::{Between, Change, Judged, Lost, Unlike, gone_between};
 pub use brief::UnitBrief;
 pub use export::{CellKind, ColumnWords, ExportFormat, ExportTable};
 pub use fading::{Fading, Stretch};
 pub use fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Forecast, Overdue, UsedInstrument};
 pub use imported::{Imported, ImportedDay};
+pub use measure::{Measure, Wearing};
 pub use outlook::Outlook;
 pub use paper_order::{odd_among, or_sure};
 pub use paper_records::{Cell, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault};

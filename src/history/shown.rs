@@ -1,5 +1,6 @@
 //! The units of measure in which the years are told.
 
+use super::measure::Measure;
 use super::remedies::FAR;
 use super::wear::Along;
 use crate::quantity::{Dimension, Units, unit_named};
@@ -16,15 +17,6 @@ pub struct Shown {
 
 /// Micrometres in a millimetre: lengths are told to machines in these, whatever they are reckoned in.
 pub(super) const MICROMETRES: f64 = 1e3;
-
-/// The unit of measure in which machines are told a value that is reckoned in another, and how many of it the other is: lengths
-/// in micrometres, all else as it is.
-pub(super) fn for_machines(symbol: &'static str) -> (&'static str, f64) {
-    match symbol {
-        "mm" => ("µm", MICROMETRES),
-        other => (other, 1.0),
-    }
-}
 
 impl Shown {
     fn value(dimension: Dimension, units: Units, si: f64) -> f64 {
@@ -91,18 +83,14 @@ impl Shown {
         1.0 / self.distance(1.0)
     }
 
-    /// A value of `mm`, `N` or `N·m` in the unit of measure that is shown, with that unit and the decimals that it has; one
-    /// without a measure as it is.
-    pub fn of(self, measure: &str, value: f64) -> (f64, &'static str, usize) {
-        match measure {
-            "N·m" => (self.torque(value), self.symbol(Dimension::Torque), 1),
-            "N" => match self.units {
-                Units::Metric => (value, "N", 0),
-                Units::Inch => (self.force(value), "lbf", 1),
-            },
-            "mm" => (self.length(value), self.symbol(Dimension::Length), self.fine()),
-            // a friction
-            _ => (value, "", 3),
+    /// A value in the unit of measure that is shown, with that unit and the decimals that it has.
+    pub(super) fn of(self, measure: Measure, value: f64) -> (f64, &'static str, usize) {
+        match (measure, self.units) {
+            (Measure::Torque, _) => (self.torque(value), self.symbol(Dimension::Torque), 1),
+            (Measure::Force, Units::Metric) => (value, "N", 0),
+            (Measure::Force, Units::Inch) => (self.force(value), "lbf", 1),
+            (Measure::Length, _) => (self.length(value), self.symbol(Dimension::Length), self.fine()),
+            (Measure::Friction, _) => (value, "", 3),
         }
     }
 

@@ -1,6 +1,8 @@
 //! Each plate from build to build, with how far the unit had run.
 
 use super::account::{Account, PlateAccount};
+use super::measure::Word;
+use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
 use std::collections::HashMap;
 use std::fmt;
@@ -71,16 +73,16 @@ pub struct Track<'a> {
     pub part: &'a str,
     /// Its name in the unit that saw it last.
     pub name: &'a str,
-    /// `gear` or `case`.
-    pub keyed: &'a str,
+    /// What it is keyed to.
+    pub keyed: Keying,
     /// Its thickness as new, by its file.
     pub nominal: Option<Length>,
     /// The least that the unit which saw it last allows it.
     pub limit: Option<Length>,
     /// The unit that it is in; `None` where it lies outside.
     pub unit: Option<&'a str>,
-    /// The side that it is in; empty outside.
-    pub side: &'a str,
+    /// The side that it is in; `None` outside.
+    pub side: Option<Side>,
     /// Why it was thrown out, with the build; `None` where it was not.
     pub rejected: Option<(&'a str, &'a str)>,
     /// Where it was measured, in order of time.
@@ -279,7 +281,7 @@ impl<'a> Tracks<'a> {
         for (n, track) in self.plates.iter_mut().enumerate() {
             if track.unit == Some(account.unit.as_str()) && !seen.contains(&n) {
                 track.unit = None;
-                track.side = "";
+                track.side = None;
             }
         }
     }
@@ -322,11 +324,11 @@ impl<'a> Tracks<'a> {
         self.plates.push(Track {
             part: &plate.part,
             name: &plate.name,
-            keyed: &plate.keyed,
+            keyed: plate.keyed,
             nominal: plate.nominal,
             limit: plate.limit,
             unit: None,
-            side: "",
+            side: None,
             rejected: None,
             sightings: Vec::new(),
             gone: Gone::default(),
@@ -399,12 +401,12 @@ impl<'a> Tracks<'a> {
             track.rejected = Some((&account.build, &plate.why));
         }
         let left = if account.is_built() {
-            (!plate.side_left.is_empty()).then_some(&plate.side_left)
+            plate.side_left
         } else {
-            (!plate.side_found.is_empty()).then_some(&plate.side_found)
+            plate.side_found
         };
         track.unit = left.map(|_| account.unit.as_str());
-        track.side = left.map_or("", String::as_str);
+        track.side = left;
         track.unit_gone = gone;
         n
     }
@@ -416,7 +418,8 @@ impl Track<'_> {
         if self.keyed != plate.keyed {
             return Some(format!(
                 "is keyed to the {}, and was to the {}",
-                plate.keyed, self.keyed
+                plate.keyed.stored(),
+                self.keyed.stored()
             ));
         }
         let (last, now) = (self.sightings.last()?, plate.mean.as_ref()?);

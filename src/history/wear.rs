@@ -3,8 +3,10 @@
 use super::account::Account;
 use super::fading::{Fading, breakaway, friction, grown, preload};
 use super::known::Known;
+use super::measure::Wearing;
 use super::outlook::{Outlook, outlook, sooner};
 use super::tracks::{Notice, Sighting, Track, Tracks, WearBuild};
+use crate::mechanics::Side;
 use crate::quantity::Length;
 use serde::{Deserialize, Serialize};
 use std::cmp::Ordering;
@@ -66,8 +68,8 @@ pub struct PlateWear<'a> {
 /// A pack: what its plates lost together, whichever they were.
 #[derive(Clone, PartialEq, Debug)]
 pub struct PackWear {
-    /// `left` or `right`.
-    pub side: String,
+    /// Which.
+    pub side: Side,
     /// How far the unit had gone, and what the pack had lost by then, in millimetres, since the first build of the run.
     pub points: Vec<(f64, f64)>,
     /// Of what is left, in millimetres; a pack has no least.
@@ -77,8 +79,8 @@ pub struct PackWear {
 /// What meets its least first.
 #[derive(Clone, PartialEq, Debug)]
 pub struct First<'a> {
-    /// `plate G2`, `the breakaway`.
-    pub what: String,
+    /// What.
+    pub what: Wearing,
     /// What can be said of it.
     pub outlook: Outlook,
     /// Where nobody wrote down how far it went: the build that last knew it, and how far it went since at the least. Its
@@ -192,7 +194,7 @@ impl<'a> UnitWear<'a> {
             (!inside, plate.track.side, place)
         };
         plates.sort_by_key(order);
-        let packs = ["left", "right"].map(|side| PackWear::of(side, &builds)).to_vec();
+        let packs = Side::BOTH.map(|side| PackWear::of(side, &builds)).to_vec();
         let is_open = builds.last().is_some_and(|last| last.gone.at_least);
         if let Some(built) = builds
             .iter()
@@ -277,12 +279,12 @@ impl<'a> UnitWear<'a> {
             .iter()
             .filter(|plate| self.has(plate))
             .map(|plate| First {
-                what: format!("plate {}", plate.track.name),
+                what: Wearing::Plate(plate.track.name.to_string()),
                 outlook: plate.least,
                 lacks: plate.used_at_least(),
             });
         let fading = self.fadings().map(|fading| First {
-            what: format!("the {}", fading.what),
+            what: Wearing::Value(fading.what.clone()),
             outlook: fading.outlook,
             lacks: fading
                 .since_at_least
@@ -352,7 +354,7 @@ impl<'a> PlateWear<'a> {
 impl PackWear {
     /// What one side's plates lose from build to build: each plate by its own two readings, so that new plates do not
     /// count as growth.
-    fn of(side: &str, builds: &[WearBuild]) -> PackWear {
+    fn of(side: Side, builds: &[WearBuild]) -> PackWear {
         let mut points: Vec<(f64, f64)> = Vec::new();
         let mut run = None;
         let mut lost = 0.0;
@@ -379,7 +381,7 @@ impl PackWear {
         let of_run = doubts.split_off(doubts.len() - points.len());
         let falling: Vec<(f64, f64)> = points.iter().map(|(at, lost)| (*at, -lost)).collect();
         PackWear {
-            side: side.to_string(),
+            side,
             outlook: outlook(&falling, root_mean_square(&of_run), None, 0.0),
             points,
         }
@@ -393,8 +395,11 @@ fn root_mean_square(values: &[f64]) -> f64 {
 
 /// Standard uncertainty, in millimetres, of what the plates of a pack measure together, without what their readings share
 /// with those of other builds. The zero of the micrometer counts in all of them.
-fn pack_doubt(side: &str, account: &Account) -> f64 {
-    let of_side = account.plates.iter().filter(|plate| plate.side_found == side);
+fn pack_doubt(side: Side, account: &Account) -> f64 {
+    let of_side = account
+        .plates
+        .iter()
+        .filter(|plate| plate.side_found == Some(side));
     let readings: Vec<f64> = of_side
         .filter_map(|plate| Some(plate.mean.as_ref()?.own(None).mm()))
         .collect();
@@ -406,8 +411,8 @@ fn pack_doubt(side: &str, account: &Account) -> f64 {
 
 /// What the plates that a build left in a pack have lost when the next build finds them; `None` where one of them was not
 /// measured both times.
-fn loss(side: &str, before: &Account, after: &Account) -> Option<f64> {
-    let pack = before.packs.iter().find(|pack| pack.side == side)?;
+fn loss(side: Side, before: &Account, after: &Account) -> Option<f64> {
+    let pack = before.packs.iter().find(|pack| pack.side == side.word())?;
     let names = pack.plates_left.as_ref().unwrap_or(&pack.plates_found);
     names
         .iter()

@@ -4,6 +4,7 @@ use super::outlook::Outlook;
 use super::remedies::FAR;
 use super::wear::PlateWear;
 use super::wear_shown::WearShown;
+use crate::mechanics::Side;
 use crate::mechanics::wear::{CONFIDENCE, Meets};
 use crate::quantity::Dimension;
 
@@ -31,7 +32,7 @@ pub struct PlatePicture {
 
 impl WearShown<'_> {
     /// The picture of one pack; `None` where none of its plates was measured twice.
-    pub fn picture(&self, side: &str) -> Option<PlatePicture> {
+    pub fn picture(&self, side: Side) -> Option<PlatePicture> {
         let shown = self.shown;
         let first = self
             .inside(side)
@@ -94,7 +95,7 @@ impl WearShown<'_> {
 impl WearShown<'_> {
     /// The plates that are in the unit, those first that may be at their limits first.
     pub fn soonest(&self) -> Vec<&PlateWear<'_>> {
-        let mut plates: Vec<&PlateWear> = ["left", "right"]
+        let mut plates: Vec<&PlateWear> = Side::BOTH
             .into_iter()
             .flat_map(|side| self.inside(side))
             .collect();

@@ -2,9 +2,10 @@
 
 use super::export::{csv_line, guarded};
 use super::fading::Fading;
+use super::measure::{Word, stored};
 use super::outlook::Outlook;
 use super::remedies::Remedies;
-use super::shown::{MICROMETRES, for_machines};
+use super::shown::MICROMETRES;
 use super::wear::{PlateWear, UnitWear};
 use crate::mechanics::wear::Meets;
 use crate::report::{ReportError, Summary};
@@ -31,7 +32,7 @@ impl UnitWear<'_> {
         let packs: Vec<Value> = self
             .packs
             .iter()
-            .map(|pack| json!({"side": pack.side, "lost_um": outlook(&pack.outlook, MICROMETRES)}))
+            .map(|pack| json!({"side": pack.side.word(), "lost_um": outlook(&pack.outlook, MICROMETRES)}))
             .collect();
         let first = self.first();
         Summary(json!({
@@ -43,7 +44,7 @@ impl UnitWear<'_> {
             "friction": fading(&self.friction),
             "rooms": self.rooms.iter().map(fading).collect::<Vec<_>>(),
             "first": first.map(|first| json!({
-                "what": first.what, "earliest": first.earliest(), "known_to": first.lacks.map(|(build, _)| build),
+                "what": first.what.to_string(), "earliest": first.earliest(), "known_to": first.lacks.map(|(build, _)| build),
                 "used_at_least": first.lacks.map(|(_, used)| used),
             })),
             "remedies": remedies.json(), "told": self.told,
@@ -64,8 +65,8 @@ impl UnitWear<'_> {
             })
             .collect();
         json!({
-            "part": track.part, "name": track.name, "keyed": track.keyed, "in_the_unit": self.has(plate),
-            "unit": track.unit, "side": track.side, "limit_um": track.limit.map(|limit| limit.um()),
+            "part": track.part, "name": track.name, "keyed": track.keyed.stored(), "in_the_unit": self.has(plate),
+            "unit": track.unit, "side": stored(track.side), "limit_um": track.limit.map(|limit| limit.um()),
             "rejected": track.rejected.as_ref().map(|(build, why)| json!({"build": build, "why": why})),
             "lost_um": plate.lost.um(), "mean_um": outlook(&plate.mean, MICROMETRES),
             "least_um": outlook(&plate.least, MICROMETRES),
@@ -195,7 +196,7 @@ impl UnitWear<'_> {
 }
 
 fn fading(fading: &Fading) -> Value {
-    let (measure, times) = for_machines(fading.symbol);
+    let (measure, times) = fading.measure.for_machines();
     let stretches: Vec<Value> = fading
         .stretches
         .iter()

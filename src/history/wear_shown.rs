@@ -6,6 +6,7 @@ use super::remedies::Remedies;
 use super::shown::Shown;
 use super::tracks::WearBuild;
 use super::wear::{First, PackWear, PlateWear, UnitWear};
+use crate::mechanics::Side;
 use crate::mechanics::wear::Meets;
 use crate::quantity::{Dimension, Units, visible};
 use crate::report::{Cell, Column, Holds, NOTHING, Table, number};
@@ -208,19 +209,19 @@ impl<'a> WearShown<'a> {
             .filter(|fading| self.wear.gaps.is_empty() || fading.grows)
             .filter_map(|fading| {
                 let (now, _) = fading.now?;
-                let (now, symbol, decimals) = shown.of(fading.symbol, now);
+                let (now, symbol, decimals) = shown.of(fading.measure, now);
                 let scale = |value: f64| {
                     if fading.grows {
                         shown.small(value)
                     } else {
-                        shown.of(fading.symbol, value).0
+                        shown.of(fading.measure, value).0
                     }
                 };
                 let meets = match fading.outlook {
                     Outlook::Told { meets, .. } => self.until(meets),
                     Outlook::TooFew { .. } => "too few builds".to_string(),
                 };
-                let limit = fading.limit.map(|limit| shown.of(fading.symbol, limit).0);
+                let limit = fading.limit.map(|limit| shown.of(fading.measure, limit).0);
                 let of_limit = match fading.grows {
                     true => decimals,
                     false => usize::from(shown.units == Units::Inch),
@@ -269,7 +270,7 @@ impl<'a> WearShown<'a> {
 
     fn saw(&self, fading: &Fading) -> Option<Trace> {
         let shown = self.shown;
-        let value = |value: f64| shown.of(fading.symbol, value).0;
+        let value = |value: f64| shown.of(fading.measure, value).0;
         let mut points = Vec::new();
         let mut at = 0.0;
         for stretch in &fading.stretches {
@@ -282,7 +283,7 @@ impl<'a> WearShown<'a> {
         }
         (points.len() >= 3 && at > 0.0).then(|| Trace {
             what: fading.what.clone(),
-            measure: shown.of(fading.symbol, 0.0).1,
+            measure: shown.of(fading.measure, 0.0).1,
             along: shown.distance_symbol(),
             points,
             limit: fading.limit.map(value),
@@ -293,7 +294,7 @@ impl<'a> WearShown<'a> {
     pub fn pack(&self, pack: &PackWear) -> Option<(String, Table)> {
         let shown = self.shown;
         let rows: Vec<Vec<Cell>> = self
-            .inside(&pack.side)
+            .inside(pack.side)
             .filter_map(|plate| self.plate(plate))
             .collect();
         let together = match pack.outlook.rate() {
@@ -312,12 +313,11 @@ impl<'a> WearShown<'a> {
     }
 
     /// The plates that are in a pack.
-    pub fn inside(&self, side: &str) -> impl Iterator<Item = &'a PlateWear<'a>> {
+    pub fn inside(&self, side: Side) -> impl Iterator<Item = &'a PlateWear<'a>> {
         let wear = self.wear;
-        let side = side.to_string();
         wear.plates
             .iter()
-            .filter(move |plate| wear.has(plate) && plate.track.side == side)
+            .filter(move |plate| wear.has(plate) && plate.track.side == Some(side))
     }
 
     /// Decimals of what a whole pack loses.
@@ -367,7 +367,7 @@ impl<'a> WearShown<'a> {
         head.insert(1, "pack".to_string());
         let rows = plates.iter().filter_map(|plate| {
             let mut row = self.plate(plate)?;
-            row.insert(1, plate.track.side.into());
+            row.insert(1, plate.track.side.map_or("", Side::word).into());
             Some(row)
         });
         let mut table = grid(head, rows.collect());

@@ -2,7 +2,6 @@
 
 use super::field::Field;
 use super::measured::gauge_of;
-use super::way::held_word;
 use super::whole::Whole;
 use crate::history::{
     Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
@@ -154,7 +153,7 @@ impl Whole<'_> {
                     found: facts.closing(&found, chain).as_ref().and_then(doubted),
                     left: best.as_ref().and_then(doubted),
                     measured: facts.dry(round, chain).is_some(),
-                    verdict: verdict.map_or(String::new(), |(_, verdict)| verdict.to_string()),
+                    verdict: verdict.map(|(_, verdict)| verdict),
                 }
             })
             .collect()
@@ -194,7 +193,7 @@ impl Whole<'_> {
                     .plates
                     .iter()
                     .position(|known| known == name)?;
-                Some((side.word().to_string(), at as u32 + 1))
+                Some((side, at as u32 + 1))
             })
         };
         let of = |plate: &crate::workshop::Plate, spare: bool| {
@@ -204,16 +203,12 @@ impl Whole<'_> {
             PlateAccount {
                 name: plate.name.clone(),
                 part: plate.part_in(&unit.id),
-                keyed: match plate.keyed {
-                    Keying::Gear => "gear",
-                    Keying::Case => "case",
-                }
-                .to_string(),
+                keyed: plate.keyed,
                 spare,
                 nominal: Some(plate.nominal),
-                side_found: side_found.unwrap_or_default(),
+                side_found,
                 place_found,
-                side_left: side_left.unwrap_or_default(),
+                side_left,
                 place_left,
                 mean: known.measured.as_ref().and_then(doubted),
                 least: known.figures.map(|figures| figures.least),
@@ -224,7 +219,7 @@ impl Whole<'_> {
                     Keying::Case => unit.limits.case_least,
                 }),
                 look: known.look.unwrap_or_default(),
-                verdict: known.verdict.map_or(String::new(), |verdict| verdict.to_string()),
+                verdict: known.verdict,
                 rejected: known.rejected,
                 why: known.reason,
             }
@@ -252,10 +247,8 @@ impl Whole<'_> {
             facts.expected(sides?, closings?)
         };
         BreakawayAccount {
-            held: held_word(unit.proof.held).to_string(),
-            proved: proof
-                .as_ref()
-                .map_or(String::new(), |proof| held_word(proof.held).to_string()),
+            held: Some(unit.proof.held),
+            proved: proof.as_ref().map(|proof| proof.held),
             found,
             found_uncertainty: doubt(found),
             left_still: proof.as_ref().and_then(|proof| proof.still),
@@ -273,10 +266,7 @@ impl Whole<'_> {
                 .filter(|_| !facts.by_first_movement(unit.proof.held)),
             least: Some(unit.proof.least),
             most: Some(unit.proof.most),
-            verdict: proof
-                .as_ref()
-                .and_then(|proof| proof.verdict)
-                .map_or(String::new(), |verdict| verdict.to_string()),
+            verdict: proof.as_ref().and_then(|proof| proof.verdict),
             friction: unit
                 .spring
                 .as_ref()

@@ -80,14 +80,6 @@ pub(super) fn held_named(word: &str) -> Option<Held> {
     known.map(|(held, _)| *held)
 }
 
-/// The word that an answer has for a way of holding.
-pub(super) fn held_word(held: Held) -> &'static str {
-    match held {
-        Held::Case => HOLDINGS[0].1,
-        Held::Output => HOLDINGS[1].1,
-    }
-}
-
 /// The output that an answer names.
 pub(super) fn turned_named(word: &str) -> Option<Turned> {
     let known = [(Turned::Left, "left"), (Turned::Right, "right")];

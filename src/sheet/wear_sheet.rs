@@ -7,6 +7,7 @@ use super::measure::{Face, fit};
 use super::numbers::{capital, first_groups, moment};
 use super::page::{Margins, Page, Paper};
 use crate::history::WearShown;
+use crate::mechanics::Side;
 use crate::report::Table;
 use crate::workshop::Safety;
 
@@ -153,8 +154,8 @@ const BANDS: &str =
 fn over_distance(shown: &WearShown<'_>, much: Much) -> Option<Section> {
     let mut blocks = Vec::new();
     let pictures = WearPictures {
-        packs: ["left", "right"]
-            .iter()
+        packs: Side::BOTH
+            .into_iter()
             .filter_map(|side| shown.picture(side))
             .map(|mut picture| {
                 picture.title = capital(&picture.title);

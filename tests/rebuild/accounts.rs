@@ -34,13 +34,13 @@ fn plates_have_the_thickness_of_their_raw_readings_and_the_place_of_the_record()
             );
             assert_eq!(line["uncertainty_um"], found.uncertainty.um());
             let fate = match plate.place_left {
-                Some(place) => format!("{} {place}", plate.side_left),
+                Some(place) => format!("{} {place}", plate.side_left.unwrap()),
                 None if plate.rejected => "rejected".to_string(),
                 None => "kept".to_string(),
             };
             assert_eq!(line["fate"], fate, "{demo} {}", plate.name);
             assert_eq!(plate.part, format!("{demo}/{}", plate.name));
-            assert_eq!(plate.spare, plate.side_found.is_empty());
+            assert_eq!(plate.spare, plate.side_found.is_none());
         }
     }
 }
@@ -56,7 +56,7 @@ fn breakaway_and_preload_are_those_of_the_record() {
             proof["first_movement_nm"].as_f64(),
             nm(account.breakaway.left_still)
         );
-        assert_eq!(proof["verdict"], account.breakaway.verdict.as_str());
+        assert_eq!(proof["verdict"], account.breakaway.verdict.unwrap().to_string());
         assert_eq!(proof["round"], account.round);
         let preload = account.packs[0].preload_left.map(|force| force.newtons());
         assert_eq!(record["preload_force_n"].as_f64(), preload, "{demo}");

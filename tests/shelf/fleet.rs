@@ -5,7 +5,7 @@ use crate::made::{build, km, plate};
 use crate::opened;
 use crate::program::{Shop, run};
 use serde_json::Value;
-use shimwright::history::{Account, Along, Fleet, FleetUnit, Forecast, PackAccount, PlateAccount};
+use shimwright::history::{Account, Along, Fleet, FleetUnit, Forecast, PackAccount, PlateAccount, Wearing};
 use shimwright::quantity::{Duration, Units};
 use std::fs;
 use std::path::Path;
@@ -523,7 +523,7 @@ fn what_may_be_due_counts_from_the_newest_record_be_it_finished_or_not() {
         ..Account::default()
     };
     let left = forecast(&[]);
-    assert_eq!((&*left.what, left.along), ("plate G1", Along::Hours));
+    assert_eq!((left.what.short(), left.along), ("G1", Along::Hours));
     assert!((15.0..20.0).contains(&left.earliest), "{left:?}");
     let is_less_by = |later: &[Account], gone: f64| {
         let less = left.earliest - forecast(later).earliest;
@@ -551,9 +551,8 @@ fn what_may_be_due_counts_from_the_newest_record_be_it_finished_or_not() {
 #[test]
 fn what_may_be_due_is_told_to_two_digits_and_never_as_later_than_it_is() {
     let words = |earliest: f64, along: Along, units: Units| {
-        let what = "plate G2".to_string();
         Forecast {
-            what,
+            what: Wearing::Plate("G2".to_string()),
             earliest,
             along,
             or_sooner: false,

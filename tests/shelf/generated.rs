@@ -3,6 +3,7 @@
 use crate::books::{self, Recipe};
 use crate::opened;
 use shimwright::book::{Problem, Shelf};
+use shimwright::metrology::Verdict;
 
 const SMALL: Recipe = Recipe {
     seed: 7,
@@ -43,9 +44,15 @@ fn a_generated_book_is_one_that_the_program_could_have_written() {
         if finished {
             let build = session.account(id.as_str(), "");
             assert!(build.open.is_empty(), "{id}: {:?}", build.open);
-            assert!(build.plates.iter().all(|plate| plate.verdict == "inside"), "{id}");
-            assert_eq!(build.closings[0].verdict, "inside", "{id}");
-            assert_eq!(build.breakaway.verdict, "inside", "{id}");
+            assert!(
+                build
+                    .plates
+                    .iter()
+                    .all(|plate| plate.verdict == Some(Verdict::Inside)),
+                "{id}"
+            );
+            assert_eq!(build.closings[0].verdict, Some(Verdict::Inside), "{id}");
+            assert_eq!(build.breakaway.verdict, Some(Verdict::Inside), "{id}");
         }
     }
 }

@@ -1,6 +1,8 @@
 //! Accounts that are made up.
 
 use shimwright::history::{Account, BreakawayAccount, Doubted, PackAccount, PlateAccount};
+use shimwright::mechanics::{Held, Keying, Side};
+use shimwright::metrology::Verdict;
 use shimwright::quantity::{Distance, Length, Torque};
 
 pub fn mm(mm: f64) -> Length {
@@ -20,11 +22,11 @@ pub fn plate(unit: &str, name: &str, thickness: f64) -> PlateAccount {
     PlateAccount {
         name: name.into(),
         part: format!("{unit}/{name}"),
-        keyed: "gear".into(),
+        keyed: Keying::Gear,
         nominal: Some(mm(2.0)),
-        side_found: "left".into(),
+        side_found: Some(Side::Left),
         place_found: Some(1),
-        side_left: "left".into(),
+        side_left: Some(Side::Left),
         place_left: Some(1),
         mean: Some(Doubted {
             value: mm(thickness),
@@ -33,7 +35,7 @@ pub fn plate(unit: &str, name: &str, thickness: f64) -> PlateAccount {
         }),
         least: Some(mm(thickness)),
         limit: Some(mm(1.90)),
-        verdict: "inside".into(),
+        verdict: Some(Verdict::Inside),
         ..PlateAccount::default()
     }
 }
@@ -65,7 +67,7 @@ pub fn build(unit: &str, n: usize, distance: Option<Distance>, plates: Vec<Plate
             ..PackAccount::default()
         }],
         breakaway: BreakawayAccount {
-            held: "case".into(),
+            held: Some(Held::Case),
             least: nm(75.0),
             ..BreakawayAccount::default()
         },

@@ -5,6 +5,7 @@ use shimwright::history::{
     Account, Along, Between, Change, Doubted, InstrumentAccount, Judged, PackAccount, PlateAccount,
     SpringAccount,
 };
+use shimwright::mechanics::{Held, Keying};
 use shimwright::quantity::{Force, Ratio, Units};
 
 fn micrometer(id: &str, due: &str) -> InstrumentAccount {
@@ -87,11 +88,11 @@ fn a_plate_that_comes_back_thicker_is_said_to_be_another_or_misread() {
     assert!(change.why.contains("another plate under its name"));
 }
 
-fn proved(n: usize, torque: f64, proved: &str) -> Account {
+fn proved(n: usize, torque: f64, proved: Held) -> Account {
     let mut account = build("moor", n, km(900.0), Vec::new());
     account.breakaway.left = nm(torque);
     account.breakaway.left_uncertainty = nm(1.5);
-    account.breakaway.proved = proved.into();
+    account.breakaway.proved = Some(proved);
     account
 }
 
@@ -112,25 +113,33 @@ fn a_breakaway_is_changed_past_twice_the_joint_doubt_and_not_before() {
         (104.3, Judged::Changed),
         (104.2, Judged::Within),
     ] {
-        let between = Between::of(&proved(1, 100.0, "case"), &proved(2, torque, "case"), None);
+        let between = Between::of(
+            &proved(1, 100.0, Held::Case),
+            &proved(2, torque, Held::Case),
+            None,
+        );
         assert_eq!(left(&between).judged, judged, "{torque}");
     }
 }
 
 #[test]
 fn another_way_of_holding_is_not_compared() {
-    let between = Between::of(&proved(1, 100.0, "case"), &proved(2, 90.0, "output"), None);
+    let between = Between::of(
+        &proved(1, 100.0, Held::Case),
+        &proved(2, 90.0, Held::Output),
+        None,
+    );
     assert_eq!(left(&between).judged, Judged::NotComparable);
     assert_eq!(left(&between).why, "case held, then output held");
-    let mut other = proved(2, 45.0, "output");
-    other.breakaway.held = "output".into();
-    let between = Between::of(&proved(1, 100.0, "case"), &other, None);
+    let mut other = proved(2, 45.0, Held::Output);
+    other.breakaway.held = Some(Held::Output);
+    let between = Between::of(&proved(1, 100.0, Held::Case), &other, None);
     assert!(left(&between).why.contains("meant case held, then output held"));
 }
 
 #[test]
 fn two_units_are_compared_with_a_word_about_it_and_plates_by_their_part() {
-    let (mut a, mut b) = (proved(1, 100.0, "case"), proved(2, 80.0, "case"));
+    let (mut a, mut b) = (proved(1, 100.0, Held::Case), proved(2, 80.0, Held::Case));
     b.unit = "fell".into();
     a.plates = vec![measured(1.99, "mic-2"), plate("moor", "G2", 1.99)];
     b.plates = vec![PlateAccount {
@@ -153,7 +162,7 @@ fn two_units_are_compared_with_a_word_about_it_and_plates_by_their_part() {
 #[test]
 fn friction_is_in_doubt_by_breakaway_and_preload() {
     let pressed = |n, friction: f64| {
-        let mut account = proved(n, 100.0, "case");
+        let mut account = proved(n, 100.0, Held::Case);
         account.breakaway.friction = Ratio::new(friction).ok();
         account.preload_uncertainty = Force::from_newtons(20.0).ok();
         account.packs = vec![PackAccount {
@@ -176,7 +185,7 @@ fn friction_is_in_doubt_by_breakaway_and_preload() {
 #[test]
 fn a_spring_that_another_came_in_for_has_not_grown_and_its_looks_are_told() {
     let with = |n, looks: &[&str], another, height: f64| {
-        let mut account = proved(n, 100.0, "case");
+        let mut account = proved(n, 100.0, Held::Case);
         account.springs = vec![SpringAccount {
             place: "left".into(),
             looks: looks.iter().map(|look| (*look).to_string()).collect(),
@@ -220,10 +229,12 @@ fn a_spring_that_another_came_in_for_has_not_grown_and_its_looks_are_told() {
 
 #[test]
 fn a_build_that_is_not_finished_or_damaged_is_said() {
-    let mut open = proved(2, 90.0, "case");
+    let mut open = proved(2, 90.0, Held::Case);
     open.finished = None;
     open.problems = vec!["line 3 was changed".into()];
-    let told = Between::of(&proved(1, 90.0, "case"), &open, None).told.join("; ");
+    let told = Between::of(&proved(1, 90.0, Held::Case), &open, None)
+        .told
+        .join("; ");
     assert!(
         told.contains("moor-0002 is not finished") && told.contains("damaged: line 3"),
         "{told}"
@@ -245,7 +256,7 @@ fn hours_stand_where_no_distance_does_and_every_number_has_its_unit_of_measure()
     ] {
         assert!(plate.words(units).starts_with(words), "{}", plate.words(units));
     }
-    let lost = |units| between.lost_words("gear", units).unwrap();
+    let lost = |units| between.lost_words(Keying::Gear, units).unwrap();
     assert_eq!(lost(Units::Metric), "lost 25 µm (one plate)");
     assert_eq!(lost(Units::Inch), "lost 1.0 thou (one plate)");
     // what is no loss to the last digit has no minus
@@ -255,7 +266,7 @@ fn hours_stand_where_no_distance_does_and_every_number_has_its_unit_of_measure()
             &with(2, thickness, micrometer("mic-2", "2027-03-31")),
             None,
         );
-        let lost = between.lost_words("gear", Units::Metric).unwrap();
+        let lost = between.lost_words(Keying::Gear, Units::Metric).unwrap();
         assert_eq!(lost, "lost 0 µm (one plate), within what can be told");
         let words = between.plates[0].words(Units::Metric);
         assert!(words.contains(" mm: +0.000 ±"), "{words}");

@@ -436,7 +436,10 @@ fn of_two_plates_that_may_be_at_their_limits_the_likelier_one_comes_first() {
     assert_eq!((one.0, other.0), (0.0, 0.0));
     assert!(other.1 < one.1, "{one:?} {other:?}");
     let first = wear.first().unwrap();
-    assert_eq!((first.what.as_str(), first.earliest()), ("plate G2", 0.0));
+    assert_eq!(
+        (first.what.to_string().as_str(), first.earliest()),
+        ("plate G2", 0.0)
+    );
 }
 
 #[test]

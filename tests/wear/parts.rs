@@ -2,6 +2,7 @@
 
 use crate::made::{build, km, plate};
 use shimwright::history::{Outlook, PlateAccount, UnitWear};
+use shimwright::mechanics::{Keying, Side};
 
 fn part(unit: &str, thickness: f64) -> PlateAccount {
     PlateAccount {
@@ -14,9 +15,9 @@ fn part(unit: &str, thickness: f64) -> PlateAccount {
 fn spare(plate: PlateAccount) -> PlateAccount {
     PlateAccount {
         spare: true,
-        side_found: String::new(),
+        side_found: None,
         place_found: None,
-        side_left: String::new(),
+        side_left: None,
         place_left: None,
         ..plate
     }
@@ -25,7 +26,7 @@ fn spare(plate: PlateAccount) -> PlateAccount {
 /// As the build found it, and taken out by it.
 fn taken_out(plate: PlateAccount) -> PlateAccount {
     PlateAccount {
-        side_left: String::new(),
+        side_left: None,
         place_left: None,
         ..plate
     }
@@ -34,7 +35,7 @@ fn taken_out(plate: PlateAccount) -> PlateAccount {
 /// Out of the drawer and into the left pack.
 fn put_in(plate: PlateAccount) -> PlateAccount {
     PlateAccount {
-        side_left: "left".into(),
+        side_left: Some(Side::Left),
         place_left: Some(1),
         ..spare(plate)
     }
@@ -144,7 +145,7 @@ fn a_plate_that_comes_back_thicker_is_another_plate_under_its_name() {
 #[test]
 fn a_part_keyed_otherwise_is_another_plate() {
     let case = PlateAccount {
-        keyed: "case".into(),
+        keyed: Keying::Case,
         ..part("moor", 1.995)
     };
     let accounts = [

@@ -1,8 +1,8 @@
 //! Remedies against the unit put together anew from its worn parts, on histories whose wear is known.
 
 use crate::truth::{BETWEEN, BUILDS, CASE, GEAR, Truth};
-use shimwright::history::UnitWear;
 use shimwright::history::remedies::{Reckoned, Remedies, Remedy, What};
+use shimwright::history::{UnitWear, Wearing};
 use shimwright::mechanics::pack::active_faces;
 use shimwright::mechanics::{DiscSpring, Keying, SpringStack};
 use shimwright::quantity::{Force, Length};
@@ -152,7 +152,7 @@ fn life_after_a_remedy_is_that_of_a_unit_worn_ten_kilometres_at_a_time() {
         });
     }
     let plate = shims.plate.as_ref().unwrap();
-    assert_eq!(plate.what, format!("plate {}", worn.unwrap()));
+    assert_eq!(plate.what.short(), worn.unwrap());
     close(plate.at.unwrap(), far, 11.0);
 }
 
@@ -171,7 +171,7 @@ fn one_thicker_plate_brings_what_the_unit_with_it_turns_at_and_the_next_plate_is
     let swap = &swaps[0];
     assert_eq!(
         nothing.plate.as_ref().unwrap().what,
-        format!("plate {}", swap.out)
+        Wearing::Plate(swap.out.clone())
     );
     assert_eq!(swap.spare.as_deref(), Some("SG1"));
     close(

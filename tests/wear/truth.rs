@@ -6,7 +6,8 @@ use shimwright::history::{
     Account, ClosingAccount, Doubted, PackAccount, PlateAccount, SpringAccount, UnitWear,
 };
 use shimwright::mechanics::pack::pack_torque;
-use shimwright::mechanics::{Keying, SpringStack};
+use shimwright::mechanics::{Keying, Side, SpringStack};
+use shimwright::metrology::Verdict;
 use shimwright::quantity::{Force, Length, Ratio};
 use shimwright::workshop::{Aim, Depth, Drawer, Unit};
 use std::collections::HashMap;
@@ -141,14 +142,14 @@ impl Truth {
                 found: doubted(*room),
                 left: doubted(*room),
                 measured: true,
-                verdict: "inside".into(),
+                verdict: Some(Verdict::Inside),
             })
             .collect();
         account.plates = self
             .unit
             .packs
             .iter()
-            .zip(["left", "right"])
+            .zip(Side::BOTH)
             .flat_map(|(pack, side)| {
                 pack.order
                     .iter()
@@ -158,16 +159,11 @@ impl Truth {
             .map(|(name, side, place)| PlateAccount {
                 name: name.clone(),
                 part: format!("{}/{name}", self.unit.id),
-                keyed: if self.keyed(name) == Keying::Gear {
-                    "gear"
-                } else {
-                    "case"
-                }
-                .into(),
+                keyed: self.keyed(name),
                 nominal: Some(self.unit.plate(name).unwrap().nominal),
-                side_found: side.into(),
+                side_found: Some(side),
                 place_found: Some(place),
-                side_left: side.into(),
+                side_left: Some(side),
                 place_left: Some(place),
                 mean: doubted(self.thickness(name, gone)),
                 least: Some(mm(self.thickness(name, gone))),

@@ -8,10 +8,11 @@ mod shown;
 mod sprung;
 mod words;
 
+use super::measure::{Measure, Wearing};
 use super::outlook::{Outlook, sooner};
 use super::tracks::WearBuild;
 use super::wear::UnitWear;
-use crate::mechanics::Keying;
+use crate::mechanics::{Keying, Side};
 use crate::quantity::{Force, Length, Torque};
 use crate::workshop::{Aim, Drawer, Unit};
 use std::cmp::Ordering;
@@ -56,8 +57,8 @@ pub struct Stands {
 /// How far it then goes until something is at its limit.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Lasts {
-    /// What is at its limit then: `breakaway`, `preload`, `gap left`, `plate G4`.
-    pub what: String,
+    /// What is at its limit then.
+    pub what: Wearing,
     /// By the middle of the rates; `None` where wear does not bring it there.
     pub at: Option<f64>,
     /// At the earliest, at 95 %; the same as `at` where there is no band.
@@ -76,8 +77,8 @@ impl Lasts {
 /// Plates of one side changed for others.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Swap {
-    /// `left` or `right`.
-    pub side: String,
+    /// Which; `None` where that is not known.
+    pub side: Option<Side>,
     /// The plate that comes out: the one that is at its limit first.
     pub out: String,
     /// Its mean thickness by then.
@@ -163,8 +164,8 @@ pub struct Remedy {
 pub struct ByTrend {
     /// `breakaway`, `preload left`, `gap right`.
     pub what: String,
-    /// Its unit of measure.
-    pub symbol: &'static str,
+    /// What it measures.
+    pub measure: Measure,
     /// The value then.
     pub value: f64,
     /// Between which two it lies at 95 %, where that can be said.
@@ -272,7 +273,7 @@ impl Remedies {
                 let (value, band) = fading.after(after)?;
                 Some(ByTrend {
                     what: fading.what.clone(),
-                    symbol: fading.symbol,
+                    measure: fading.measure,
                     value,
                     band,
                 })
@@ -413,7 +414,7 @@ fn lasts(what: &str, far: Option<f64>, ends: &[[Option<f64>; 2]]) -> Option<Last
         late = late.zip(*to).map(|(late, to)| late.hypot(to - at));
     }
     Some(Lasts {
-        what: what.to_string(),
+        what: Wearing::Value(what.to_string()),
         at: Some(at),
         from: (at - early).max(0.0),
         to: late.map(|late| at + late),

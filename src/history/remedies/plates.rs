@@ -1,8 +1,9 @@
 //! Plates changed one by one: what each brings back.
 
 use super::{Ground, Lasts, Rate, Swap, micrometres};
+use crate::history::measure::Wearing;
 use crate::history::outlook::Outlook;
-use crate::mechanics::Keying;
+use crate::mechanics::Side;
 use crate::mechanics::wear::Meets;
 use crate::quantity::Length;
 
@@ -31,7 +32,7 @@ impl Ground<'_> {
                     Meets::Never => return None,
                 };
                 let lasts = Lasts {
-                    what: format!("plate {}", plate.track.name),
+                    what: Wearing::Plate(plate.track.name.to_string()),
                     at,
                     from,
                     to,
@@ -57,10 +58,10 @@ impl Ground<'_> {
     /// What changing the plate that is first at its limit for a thicker one brings, for the packs that lack so much.
     /// `both` where one depth spans both packs, so that one plate is enough.
     pub(super) fn swaps(&self, lacking: [Length; 2], both: bool) -> Vec<Swap> {
-        let sides: Vec<(Option<&str>, Length)> = if both {
+        let sides: Vec<(Option<Side>, Length)> = if both {
             vec![(None, lacking[0] + lacking[1])]
         } else {
-            vec![(Some("left"), lacking[0]), (Some("right"), lacking[1])]
+            vec![(Some(Side::Left), lacking[0]), (Some(Side::Right), lacking[1])]
         };
         let mut taken: Vec<String> = Vec::new();
         let mut swaps = Vec::new();
@@ -69,7 +70,7 @@ impl Ground<'_> {
                 .wear
                 .plates
                 .iter()
-                .filter(|plate| self.wear.has(plate) && side.is_none_or(|side| plate.track.side == side));
+                .filter(|plate| self.wear.has(plate) && (side.is_none() || plate.track.side == side));
             let Some(first) = inside.min_by(|a, b| a.sooner(b)) else {
                 continue;
             };
@@ -79,18 +80,16 @@ impl Ground<'_> {
             let (Some(thickness), Some(known)) = (self.thickness(out), known) else {
                 continue;
             };
-            let keyed = if known.keyed == "gear" {
-                Keying::Gear
-            } else {
-                Keying::Case
-            };
             let whole = thickness + lack;
             // no thicker than what is lacking, so that nothing is pressed past what is wanted
             let in_drawer = self.drawer.spares.iter().filter(|spare| {
                 let used = account
                     .plate(&spare.name)
                     .is_some_and(|plate| plate.place_left.is_some() || plate.rejected);
-                spare.keyed == keyed && !used && !taken.contains(&spare.name) && spare.nominal > thickness
+                spare.keyed == known.keyed
+                    && !used
+                    && !taken.contains(&spare.name)
+                    && spare.nominal > thickness
             });
             let best = in_drawer.min_by_key(|spare| (spare.nominal.apart(whole), spare.name.clone()));
             let (spare, into) = match best {
@@ -102,7 +101,7 @@ impl Ground<'_> {
             };
             taken.extend(spare.clone());
             swaps.push(Swap {
-                side: first.track.side.to_string(),
+                side: first.track.side,
                 out: out.to_string(),
                 thickness: micrometres(thickness),
                 spare,
@@ -116,8 +115,8 @@ impl Ground<'_> {
 
 /// What each swap makes a pack thicker by.
 pub(super) fn thicker(swaps: &[Swap]) -> [Length; 2] {
-    ["left", "right"].map(|side| {
-        let of_side = swaps.iter().filter(|swap| swap.side == side);
+    Side::BOTH.map(|side| {
+        let of_side = swaps.iter().filter(|swap| swap.side == Some(side));
         of_side.map(|swap| swap.into - swap.thickness).sum()
     })
 }

@@ -1,7 +1,7 @@
 //! Remedies for machines.
 
-use super::super::shown::for_machines;
 use super::{Banded, Lasts, Reckoned, Remedies, Remedy, What};
+use crate::history::measure::{Wearing, stored};
 use crate::mechanics::Keying;
 use crate::quantity::Length;
 use serde_json::{Value, json};
@@ -17,9 +17,9 @@ impl Remedies {
                 Reckoned::Now => "now",
             },
             "by_trend": self.by_trend.iter().map(|trend| json!({
-                "what": trend.what, "measure": for_machines(trend.symbol).0,
-                "value": for_machines(trend.symbol).1 * trend.value,
-                "interval": trend.band.map(|(low, high)| [low, high].map(|end| for_machines(trend.symbol).1 * end)),
+                "what": trend.what, "measure": trend.measure.for_machines().0,
+                "value": trend.measure.for_machines().1 * trend.value,
+                "interval": trend.band.map(|(low, high)| [low, high].map(|end| trend.measure.for_machines().1 * end)),
             })).collect::<Vec<_>>(),
             "list": self.list.iter().map(remedy).collect::<Vec<_>>(),
             "told": self.told,
@@ -44,7 +44,11 @@ fn remedy(remedy: &Remedy) -> Value {
 }
 
 fn lasts(lasts: &Lasts) -> Value {
-    json!({"what": lasts.what, "at": lasts.at, "from": lasts.from, "to": lasts.to})
+    let what = match &lasts.what {
+        Wearing::Value(what) => what.clone(),
+        plate => plate.to_string(),
+    };
+    json!({"what": what, "at": lasts.at, "from": lasts.from, "to": lasts.to})
 }
 
 fn what(what: &What) -> Value {
@@ -64,7 +68,7 @@ fn what(what: &What) -> Value {
         What::Plates(swaps) => json!({
             "kind": "plates",
             "swaps": swaps.iter().map(|swap| json!({
-                "side": swap.side, "out": swap.out, "out_um": swap.thickness.um(), "spare": swap.spare,
+                "side": stored(swap.side), "out": swap.out, "out_um": swap.thickness.um(), "spare": swap.spare,
                 "in_um": swap.into.um(), "whole_um": swap.whole.um(),
             })).collect::<Vec<_>>(),
         }),

@@ -1,6 +1,7 @@
 //! Remedies as rows and sentences.
 
 use super::{Lasts, Reckoned, Remedy};
+use crate::history::measure::Measure;
 use crate::history::wear::Along;
 use crate::history::wear_shown::{WearShown, grid};
 use crate::quantity::Dimension;
@@ -30,10 +31,10 @@ impl WearShown<'_> {
         let trends: Vec<String> = remedies
             .by_trend
             .iter()
-            .filter(|trend| !gap || trend.symbol == "mm")
+            .filter(|trend| !gap || trend.measure == Measure::Length)
             .map(|trend| {
-                let of = |value: f64| shown.of(trend.symbol, value).0;
-                let (value, symbol, decimals) = shown.of(trend.symbol, trend.value);
+                let of = |value: f64| shown.of(trend.measure, value).0;
+                let (value, symbol, decimals) = shown.of(trend.measure, trend.value);
                 let band = trend.band.map_or(String::new(), |(low, high)| {
                     let [low, high] = [low, high].map(|end| number(of(end), decimals));
                     format!(" ({low} to {high})")
@@ -90,7 +91,7 @@ impl WearShown<'_> {
             [left, right] if through || left == right => left,
             [left, right] => format!("{left}/{right}"),
         };
-        let lasts = |lasts: &Option<Lasts>, named: &str| {
+        let lasts = |lasts: &Option<Lasts>| {
             lasts.as_ref().map_or_else(
                 || NOTHING.to_string(),
                 |lasts| {
@@ -99,8 +100,7 @@ impl WearShown<'_> {
                     } else {
                         shown.band(lasts.at, lasts.from, lasts.to, self.wear.seen())
                     };
-                    let name = lasts.what.strip_prefix(named).unwrap_or(&lasts.what);
-                    format!("{band}, {name}")
+                    format!("{band}, {}", lasts.what.short())
                 },
             )
         };
@@ -137,8 +137,8 @@ impl WearShown<'_> {
                 },
             ));
         }
-        row.push(lasts(&remedy.holds, "").into());
-        row.push(lasts(&remedy.plate, "plate ").into());
+        row.push(lasts(&remedy.holds).into());
+        row.push(lasts(&remedy.plate).into());
         row
     }
 

@@ -262,11 +262,11 @@ impl<'g> Sprung<'g> {
         let wall = |side: usize| unit.wall_rubs(!self.ground.shims_left()[side].is_empty());
         let more = |side: usize| -> Option<(u32, Vec<Keying>)> {
             let names = account.packs.get(side)?.plates_left.as_ref()?;
-            let keyed = |word: &str| {
+            let keyed = |keyed: Keying| {
                 let of = names.iter().filter_map(|name| account.plate(name));
-                of.filter(|plate| plate.keyed == word).count() as u32
+                of.filter(|plate| plate.keyed == keyed).count() as u32
             };
-            let (gear, case) = (keyed("gear"), keyed("case"));
+            let (gear, case) = (keyed(Keying::Gear), keyed(Keying::Case));
             let now = self.left.bench.setup.faces[side];
             let faces = faces_possible(gear, case, wall(side))
                 .into_iter()

@@ -153,11 +153,9 @@ fn swap_words(swap: &Swap, units: Units) -> String {
         Some(spare) => format!("{spare} of the drawer, {} by its file,", swap.into.show(units)),
         None => format!("a new one of {}", swap.into.show(units)),
     };
-    let side = if swap.side.is_empty() {
-        String::new()
-    } else {
-        format!(" in the {} pack", swap.side)
-    };
+    let side = swap
+        .side
+        .map_or(String::new(), |side| format!(" in the {side} pack"));
     format!(
         "{what}{side} for {}, then {}; to bring all back alone it would have to be {}",
         swap.out,
