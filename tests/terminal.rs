@@ -55,6 +55,7 @@ fn question(step: &str, point: Option<u32>, prompt: &str, expects: Expects) -> A
         later: false,
         again: false,
         practice: false,
+        rail: None,
         terms: Vec::new(),
     }
 }
@@ -73,6 +74,7 @@ fn caution() -> Ask {
         words: vec!["The cover is under spring force: slacken its bolts evenly, crosswise.".into()],
         may_skip: false,
         practice: false,
+        rail: None,
         terms: Vec::new(),
         ..question("spring-force", None, "Read and understood", Expects::Acknowledge)
     }
@@ -271,6 +273,7 @@ fn run(front: &mut dyn Front, asks: &[Ask]) -> Result<(), BenchError> {
             Reply::Back => at = at.saturating_sub(1),
             Reply::Why => front.why(ask)?,
             Reply::Note(_) | Reply::Take | Reply::Look | Reply::Words(_) => {}
+            Reply::Row(_) | Reply::ByRows(_) => {}
             Reply::Pause => break,
         }
     }

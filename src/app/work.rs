@@ -172,6 +172,8 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
         false => Ok(()),
     });
     let closing = |journal: &Journal| close::note(&shelf, journal, &sources.drawer);
+    // a file and a form have their own order
+    session.by_rows(!arguments.from_paper && arguments.asking.answers.is_none());
     let gone_on = begun.and_then(|()| {
         ask_all(
             &mut *front,
@@ -532,12 +534,11 @@ pub(crate) fn ask_all(
                     {
                         closing(journal)?;
                     }
-                    for entry in &taken.entries {
-                        append(journal, entry)?;
+                    append_all(journal, &taken.entries)?;
+                    front.say(&session.take(&taken))?;
+                    if let Some(refusal) = &taken.refused {
+                        front.refuse(refusal)?;
                     }
-                    front.say(&taken.said)?;
-                    let said = session.apply(&taken.entries);
-                    front.say(&said)?;
                 }
                 Err(refusal) => front.refuse(&refusal)?,
             },
@@ -586,6 +587,14 @@ fn note(session: &mut Session, journal: &mut Journal, clock: &Clock, words: &str
 }
 
 pub(crate) fn append(journal: &mut Journal, entry: &Entry) -> Result<(), Failure> {
-    let text = entry.to_json()?;
-    Ok(journal.append_as(entry.line_version(), &text)?)
+    append_all(journal, std::slice::from_ref(entry))
+}
+
+/// Writes entries that belong together in one go: when this returns, all of them are on the disk.
+fn append_all(journal: &mut Journal, entries: &[Entry]) -> Result<(), Failure> {
+    let texts: Vec<(u32, String)> = entries
+        .iter()
+        .map(|entry| Ok((entry.line_version(), entry.to_json()?)))
+        .collect::<Result<_, Failure>>()?;
+    Ok(journal.append_all(&texts)?)
 }

@@ -16,15 +16,20 @@ use crate::record::Slot;
 /// assert_eq!(answers_line(&slot, &Reply::Answer("!black".into())), "oil = \"!black\"");
 /// ```
 pub fn answers_line(slot: &Slot, reply: &Reply) -> String {
-    let name = slot.to_string();
+    let name = match reply {
+        Reply::Row(_) => ROW.to_string(),
+        _ => slot.to_string(),
+    };
     let name = if name.is_empty() || name.contains('=') || name.starts_with('#') {
         quoted(&name)
     } else {
         quoted_if_needed(&name)
     };
     let text = match reply {
-        Reply::Answer(text) if text.starts_with('!') => quoted(text),
-        Reply::Answer(text) => quoted_if_needed(text),
+        Reply::Answer(text) | Reply::Row(text) if text.starts_with('!') => quoted(text),
+        Reply::ByRows(true) => "!rows".into(),
+        Reply::ByRows(false) => "!one".into(),
+        Reply::Answer(text) | Reply::Row(text) => quoted_if_needed(text),
         Reply::Back => "!back".into(),
         Reply::Why => "!why".into(),
         Reply::Pause => "!pause".into(),
@@ -70,7 +75,10 @@ fn quoted(text: &str) -> String {
     out
 }
 
-/// Reads `name = answer`.
+/// The name before a row of the rail, which answers several questions.
+pub(super) const ROW: &str = "rail";
+
+/// Reads `name = answer`, or `rail = G4 1.955 1.957 1.956 flat 0.02 glazed`.
 pub(super) fn read(line: &str) -> Result<(String, Reply), String> {
     const WANTED: &str = "a line is the name of the question, =, the answer";
     let (name, rest) = if line.starts_with('"') {
@@ -89,7 +97,10 @@ pub(super) fn read(line: &str) -> Result<(String, Reply), String> {
     if name.is_empty() {
         return Err(format!("there is no name before \"=\"; {WANTED}"));
     }
-    Ok((name, answer(rest.trim())?))
+    Ok(match (name.as_str(), answer(rest.trim())?) {
+        (ROW, Reply::Answer(row)) => (name, Reply::Row(row)),
+        (_, reply) => (name, reply),
+    })
 }
 
 fn answer(text: &str) -> Result<Reply, String> {

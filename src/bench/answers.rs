@@ -1,6 +1,6 @@
 //! Answers out of a file, for a build without a person.
 
-use super::answer_line::{answers_line, read};
+use super::answer_line::{ROW, answers_line, read};
 use super::control::completed;
 use super::question::{said_screen, why_screen};
 use super::{BenchError, Fault, Front};
@@ -20,6 +20,9 @@ const WIDTH: usize = 80;
 /// asked again, so the next line is for it too. Names and answers that begin or end with a space, hold a line break
 /// or start with a sign of this format stand in double quotes, with `\"`, `\\`, `\n`, `\r`, `\t` and `\u{1b}` inside
 /// as in Rust; what stands in quotes is never a control word.
+///
+/// What is asked of the plates may stand in any order, and a row of several answers has the name `rail`:
+/// `rail = G4 1.955 1.957 1.956 flat 0.02 glazed`.
 ///
 /// Nothing is guessed: an answer for another question than the one asked, one too few and one too many are errors. An
 /// answer that is odd but possible is taken with `sure` behind it, or with a further line for the question that says
@@ -66,6 +69,8 @@ struct Older {
 
 /// The step whose lines laid plates and shims in, and the one that lays every part in now.
 const LAYING: [&str; 2] = ["layer-in/", "laid-in"];
+/// The steps whose lines count wherever they stand: plates are looked at and measured in one go now.
+const RAIL: [&str; 3] = ["plate-look/", "plate-thickness/", "plate-flatness/"];
 /// Why a question is left out that an older file can not know.
 const NOT_THERE: &str = "not in the answers file";
 
@@ -121,6 +126,19 @@ impl Answers {
         let asked = ask.slot.to_string();
         if self.left.front().is_some_and(|next| next.slot == asked) {
             return self.left.pop_front();
+        }
+        if ask.rail.is_some() {
+            // plates come in any order, by name, and a row speaks of several questions
+            let named = |entry: &Entry| entry.slot == asked || entry.slot == ROW;
+            if let Some(at) = self.left.iter().position(named) {
+                return self.left.remove(at);
+            }
+        } else {
+            let plates = |entry: &&Entry| RAIL.iter().any(|step| entry.slot.starts_with(step));
+            let ahead = self.left.iter().take_while(plates).count();
+            if self.left.get(ahead).is_some_and(|entry| entry.slot == asked) {
+                return self.left.remove(ahead);
+            }
         }
         let step = ask.slot.step.as_str();
         let [old, new] = LAYING;
@@ -214,14 +232,15 @@ impl Front for Answers {
         let Some((slot, entry)) = &self.last else {
             return Ok(());
         };
-        if let Some(next) = self.left.front()
+        let plate = RAIL.iter().any(|step| entry.slot.starts_with(step));
+        let next = self.left.iter().take(if plate { usize::MAX } else { 1 });
+        if let Some(next) = next.into_iter().find(|next| next.slot == entry.slot)
             && refusal.sure
-            && next.slot == entry.slot
         {
-            self.twice = next.reply == entry.reply;
+            self.twice = next.reply == entry.reply && matches!(next.reply, Reply::Answer(_));
             // a word that says what is meant, or else it is refused in its turn
             let word = |text: &str| [SURE, "yes", "y"].contains(&text.to_lowercase().as_str());
-            if self.twice || matches!(&next.reply, Reply::Answer(text) if word(text)) {
+            if self.twice || matches!(&next.reply, Reply::Answer(text) | Reply::Row(text) if word(text)) {
                 return Ok(());
             }
         }

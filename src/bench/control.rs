@@ -3,12 +3,14 @@
 use crate::procedure::{Ask, Expects, Reply, Way};
 
 /// The words that may be typed instead of an answer, with what each does.
-pub const CONTROL_WORDS: [(&str, &str); 9] = [
+pub const CONTROL_WORDS: [(&str, &str); 11] = [
     ("!back", "open the answer before this one again"),
     ("!why", "say why this is asked"),
     ("!words TERM", "say what a word of the trade means"),
     ("!note TEXT", "write a note into the record"),
     ("!skip REASON", "leave the question out, where that is allowed"),
+    ("!one", "ask for plates one question at a time"),
+    ("!rows", "ask for plates a row at a time"),
     ("!pause", "stop here and go on another time"),
     ("!take", "in practice: what the instrument shows"),
     ("!look", "in practice: what there is to see"),
@@ -44,6 +46,8 @@ pub(super) fn control(line: &str) -> Result<Word, String> {
         "back" => bare(Word::Reply(Reply::Back)),
         "why" => bare(Word::Reply(Reply::Why)),
         "pause" => bare(Word::Reply(Reply::Pause)),
+        "one" => bare(Word::Reply(Reply::ByRows(false))),
+        "rows" => bare(Word::Reply(Reply::ByRows(true))),
         "take" => bare(Word::Reply(Reply::Take)),
         "look" => bare(Word::Reply(Reply::Look)),
         "help" => bare(Word::Help),

@@ -5,6 +5,8 @@ use super::page::folded;
 use super::question::{
     colour_wanted, prompt, question, refusal_screen, said_screen, step_line, terminal_width, why_screen,
 };
+use super::rail::{Gauge, PRESSED};
+use super::rail_drawn::OnScreen;
 use super::terminal::{forget_typed_ahead, restore_on_signals};
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Expects, Refusal, Reply, Said, Way};
@@ -40,14 +42,18 @@ fn keys(ask: &Ask) -> &'static str {
 /// refusal or a caution: there the rest is named and let go, so that no reading ends up under another plate. Keys
 /// typed before a caution stood on the screen do not acknowledge it.
 pub struct Interactive {
-    colour: bool,
+    pub(super) colour: bool,
     settle: Duration,
     shown: Option<Ask>,
     pasted: VecDeque<String>,
+    /// Whether the line that is being answered was pasted behind others.
+    pasting: bool,
+    pub(super) gauge: Gauge,
+    pub(super) rail: OnScreen,
 }
 
 /// What came out of one prompt.
-enum Typed {
+pub(super) enum Typed {
     Line(String),
     Menu,
     Stop,
@@ -78,6 +84,9 @@ impl Interactive {
             settle: SETTLE,
             shown: None,
             pasted: VecDeque::new(),
+            pasting: false,
+            gauge: Gauge::settling(PRESSED),
+            rail: OnScreen::default(),
         })
     }
 
@@ -87,8 +96,40 @@ impl Interactive {
         self
     }
 
+    /// Takes no bare digits for another plate for this long after a reading; 1.5 s without this.
+    pub fn pressed(mut self, settle: Duration) -> Interactive {
+        self.gauge = Gauge::settling(settle);
+        self
+    }
+
+    /// The next of the rows that were pasted at once.
+    pub(super) fn next_row(&mut self) -> Option<String> {
+        let line = self.pasted.pop_front();
+        self.pasting = line.is_some();
+        line
+    }
+
+    /// Whether the row that is being answered was pasted behind another.
+    pub(super) fn is_pasting(&self) -> bool {
+        self.pasting
+    }
+
+    /// The first of the lines that were pasted at once; the others are rows to come.
+    pub(super) fn keep_pasted(&mut self, text: &str) -> String {
+        let mut lines = text.split(['\r', '\n']).map(str::trim);
+        let first = lines.next().unwrap_or("").to_string();
+        self.pasted
+            .extend(lines.filter(|line| !line.is_empty()).map(str::to_string));
+        first
+    }
+
+    /// The next question is put whole.
+    pub(super) fn forget_shown(&mut self) {
+        self.shown = None;
+    }
+
     /// Writes where the prompts are drawn, so that the two cannot get out of order.
-    fn write(&self, text: &str) -> Result<(), BenchError> {
+    pub(super) fn write(&self, text: &str) -> Result<(), BenchError> {
         let mut out = std::io::stderr().lock();
         out.write_all(text.as_bytes())?;
         out.flush()?;
@@ -126,6 +167,15 @@ impl Interactive {
         Ok(Some(line))
     }
 
+    /// Writes at once, or under the rows of the rail when it is drawn next.
+    fn tell(&mut self, text: &str) -> Result<(), BenchError> {
+        if self.rail.is_on() {
+            self.rail.say(text);
+            return Ok(());
+        }
+        self.write(text)
+    }
+
     fn drop_pasted(&mut self, because: &str) -> Result<(), BenchError> {
         if self.pasted.is_empty() {
             return Ok(());
@@ -136,7 +186,7 @@ impl Interactive {
             .map(|line| visible(&line).into_owned())
             .collect();
         let said = format!("Pasted and not used, for {because}: {}", lines.join(", "));
-        self.write(&filled(&said, terminal_width()))
+        self.tell(&filled(&said, terminal_width()))
     }
 
     /// Splits what was pasted: the first line is for the question that is open, the others for those after it.
@@ -188,7 +238,7 @@ impl Interactive {
     }
 
     /// A line of text. An empty one is met with `empty`, if there is such a message.
-    fn line(
+    pub(super) fn line(
         &self,
         message: &str,
         empty: Option<&'static str>,
@@ -321,13 +371,13 @@ impl Interactive {
         }
     }
 
-    fn paused(&self) -> Result<Reply, BenchError> {
+    pub(super) fn paused(&self) -> Result<Reply, BenchError> {
         self.write(&format!("{PAUSED}\n"))?;
         Ok(Reply::Pause)
     }
 
     /// Everything that is not an answer; nothing when the person goes back to the question.
-    fn menu(&self, ask: &Ask) -> Result<Option<Reply>, BenchError> {
+    pub(super) fn menu(&self, ask: &Ask) -> Result<Option<Reply>, BenchError> {
         let mut ways = vec![
             ("answer", "go on with this question"),
             ("back", "open the answer before this one again"),
@@ -391,6 +441,10 @@ impl Interactive {
 
 impl Front for Interactive {
     fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
+        if let Some(rail) = ask.rail.as_ref().filter(|rail| rail.by_rows) {
+            return self.ask_row(ask, rail);
+        }
+        self.leave_rail()?;
         let draft: Rc<RefCell<String>> = Rc::default();
         let mut pasted = self.next_pasted(ask)?;
         if pasted.is_none() {
@@ -429,19 +483,21 @@ impl Front for Interactive {
     }
 
     fn say(&mut self, said: &[Said]) -> Result<(), BenchError> {
-        self.write(&said_screen(said, terminal_width(), self.colour))
+        self.tell(&said_screen(said, terminal_width(), self.colour))
     }
 
     fn refuse(&mut self, refusal: &Refusal) -> Result<(), BenchError> {
-        self.write(&refusal_screen(refusal, terminal_width(), self.colour))?;
+        self.tell(&refusal_screen(refusal, terminal_width(), self.colour))?;
         self.drop_pasted("the line before them was refused")
     }
 
     fn why(&mut self, ask: &Ask) -> Result<(), BenchError> {
+        self.leave_rail()?;
         self.write(&format!("\n{}", why_screen(ask, terminal_width(), self.colour)))
     }
 
     fn confirm(&mut self, question: &str, default: bool) -> Result<bool, BenchError> {
+        self.leave_rail()?;
         let keys = if default { ["yes", "no"] } else { ["no", "yes"] };
         let ways = keys.map(|key| Way {
             key: key.into(),
@@ -454,6 +510,7 @@ impl Front for Interactive {
     }
 
     fn finish(&mut self) -> Result<(), BenchError> {
+        self.leave_rail()?;
         self.drop_pasted("no question is left")
     }
 }

@@ -1,13 +1,16 @@
 //! Questions as plain lines, for pipes and for terminals that can do little.
 
 use super::control::{Word, completed, control, help, typed};
+use super::page::{Page, Paint};
 use super::question::{prompt, refusal_screen, said_screen, screen, step_line, why_screen};
+use super::rail::{Gauge, HINT, PRESSED, changed_rows, listed, over, under};
 use super::{BenchError, Front, PAUSED};
-use crate::procedure::{Ask, Refusal, Reply, Said};
+use crate::procedure::{Ask, Rail, Refusal, Reply, Said};
 use crate::quantity::visible;
 use crate::record::Slot;
 use std::io::{BufRead, IsTerminal, Read, Write};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
+use std::time::{Duration, Instant};
 
 /// More than anyone types; a line longer than this is refused instead of filling the memory.
 const LONGEST_LINE: usize = 64 * 1024;
@@ -25,6 +28,9 @@ pub struct Lines<R, W> {
     shown: bool,
     /// The question that something was asked beside: it is not put whole again.
     asked: Option<Slot>,
+    /// Whether the rail stands above: then only what changes of it is told.
+    on_rail: bool,
+    gauge: Gauge,
 }
 
 impl Lines<StoppableInput, std::io::Stdout> {
@@ -33,8 +39,11 @@ impl Lines<StoppableInput, std::io::Stdout> {
     /// # Errors
     /// When the signal cannot be listened to.
     pub fn on_standard(width: usize, colour: bool) -> Result<Self, BenchError> {
+        let shown = std::io::stdin().is_terminal();
         Ok(Lines {
-            shown: std::io::stdin().is_terminal(),
+            shown,
+            // what comes from a pipe comes all at once
+            gauge: Gauge::settling(if shown { PRESSED } else { Duration::ZERO }),
             ..Lines::new(StoppableInput::standard()?, std::io::stdout(), width, colour)
         })
     }
@@ -51,6 +60,8 @@ impl<R: BufRead, W: Write> Lines<R, W> {
             told_of_help: false,
             shown: false,
             asked: None,
+            on_rail: false,
+            gauge: Gauge::default(),
         }
     }
 
@@ -102,15 +113,49 @@ impl<R: BufRead, W: Write> Lines<R, W> {
     }
 }
 
-impl<R: BufRead, W: Write> Front for Lines<R, W> {
-    fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
+impl<R: BufRead, W: Write> Lines<R, W> {
+    fn question(&mut self, ask: &Ask) -> Result<(), BenchError> {
         let text = if self.asked.take().as_ref() == Some(&ask.slot) {
             // the question stands a line or two above: what was asked beside it has just been answered
             format!("{}{}\n", step_line(ask, self.width, self.colour), prompt(ask))
         } else {
             screen(ask, self.width, self.colour)
         };
-        self.write(&format!("\n{text}"))?;
+        self.write(&format!("\n{text}"))
+    }
+
+    /// What stands before the next row: the whole rail once, then what the last line changed.
+    fn rail(&mut self, ask: &Ask, rail: &Rail) -> Result<(), BenchError> {
+        let mut page = Page::new(self.width, self.colour);
+        if self.on_rail {
+            page.drawn(&changed_rows(rail));
+            page.paragraph(&rail.next, "", Some(Paint::Head));
+            return self.write(&page.text());
+        }
+        self.on_rail = true;
+        page.drawn(&listed(rail));
+        let text = format!(
+            "\n{}{}{}",
+            over(ask, rail, self.width, self.colour),
+            page.text(),
+            under(rail, self.width, self.colour)
+        );
+        let mut page = Page::new(self.width, self.colour);
+        page.paragraph(HINT, "", None);
+        page.paragraph(&rail.next, "", Some(Paint::Head));
+        self.write(&format!("{text}{}", page.text()))
+    }
+}
+
+impl<R: BufRead, W: Write> Front for Lines<R, W> {
+    fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
+        let rail = ask.rail.as_ref().filter(|rail| rail.by_rows);
+        self.on_rail &= rail.is_some();
+        if let Some(rail) = rail {
+            self.rail(ask, rail)?;
+        } else {
+            self.question(ask)?;
+        }
         if !self.told_of_help {
             self.told_of_help = true;
             self.write("(!help shows what else can be typed)\n")?;
@@ -122,7 +167,13 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
                 return Ok(Reply::Pause);
             };
             match control(&line) {
-                Ok(Word::Answer) => return Ok(Reply::Answer(typed(ask, &line))),
+                Ok(Word::Answer) => match rail {
+                    Some(rail) => match self.gauge.too_soon(rail, &line, Instant::now()) {
+                        None => return Ok(Reply::Row(line)),
+                        Some(refusal) => self.refuse(&refusal)?,
+                    },
+                    None => return Ok(Reply::Answer(typed(ask, &line))),
+                },
                 Ok(Word::Reply(reply)) => {
                     match reply {
                         Reply::Pause => self.write(&format!("{PAUSED}\n"))?,
@@ -132,15 +183,11 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
                     return Ok(reply);
                 }
                 Ok(Word::Help) => self.write(&help())?,
-                Err(words) => {
-                    let refusal = Refusal {
-                        words,
-                        sure: false,
-                        suggests: false,
-                    };
-                    let text = refusal_screen(&refusal, self.width, self.colour);
-                    self.write(&text)?;
-                }
+                Err(words) => self.refuse(&Refusal {
+                    words,
+                    sure: false,
+                    suggests: false,
+                })?,
             }
         }
     }

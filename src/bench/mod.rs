@@ -19,6 +19,9 @@ mod lines;
 mod page;
 mod paper;
 mod question;
+mod rail;
+mod rail_drawn;
+mod rail_screen;
 #[cfg(test)]
 mod sample;
 mod terminal;

@@ -3,6 +3,7 @@
 use super::control::{Word, control, help, typed};
 use super::lines::Lines;
 use super::question::{refusal_screen, said_screen, screen, why_screen};
+use super::rail::is_row;
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Expects, Refusal, Reply, Said, short_name};
 use crate::quantity::visible;
@@ -120,6 +121,9 @@ impl<R: BufRead, W: Write> Front for Paper<R, W> {
                 }
                 Ok(Word::Answer) if ask.expects == Expects::Done && bare.eq_ignore_ascii_case("x") => {
                     return Ok(Reply::Answer("done".to_string()));
+                }
+                Ok(Word::Answer) if ask.rail.as_ref().is_some_and(|rail| is_row(rail, &line)) => {
+                    return Ok(Reply::Row(line));
                 }
                 Ok(Word::Answer) => return Ok(Reply::Answer(typed(ask, &line))),
                 Ok(Word::Reply(reply)) => {

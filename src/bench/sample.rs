@@ -1,6 +1,6 @@
 //! A question to try the front-ends with; plate, readings and limits are invented.
 
-use crate::procedure::{Ask, Expects, StepKind, Table, Why};
+use crate::procedure::{Ask, Expects, Rail, RailRow, StepKind, Table, Why};
 use crate::record::Slot;
 
 /// Reading 2 of plate G3, with everything on the screen that a question can have at once.
@@ -59,6 +59,7 @@ pub(super) fn plate() -> Ask {
         later: false,
         again: false,
         practice: false,
+        rail: None,
         terms: Vec::new(),
     }
 }
@@ -73,4 +74,31 @@ pub(super) fn reading(point: u32) -> Ask {
 /// The same place with another thing wanted.
 pub(super) fn wanting(expects: Expects) -> Ask {
     Ask { expects, ..plate() }
+}
+
+/// A rail with so many plates a side, of which the first is being measured.
+pub(super) fn rail(plates: usize) -> Rail {
+    let row = |side: &'static str, n: usize| RailRow {
+        side,
+        name: format!("{}{n}", side[..1].to_uppercase()),
+        readings: vec![Some("1.981".into()), Some("1.982".into()), None],
+        flatness: Some("0.02".into()),
+        look: Some("glazed".into()),
+        came_to: "outside".into(),
+        missing: true,
+    };
+    let of = |side| (1..=plates).map(move |n| row(side, n));
+    Rail {
+        rows: of("left").chain(of("right")).collect(),
+        hand: 0,
+        next: "L1, reading 3".into(),
+        takes_reading: true,
+        points: 3,
+        flatness: true,
+        looks: vec!["good".into(), "glazed".into()],
+        limits: "mic-1, +0.002 mm taken off. Least: gear 1.900.".into(),
+        missing: "readings of L1".into(),
+        changed: vec![0],
+        by_rows: true,
+    }
 }

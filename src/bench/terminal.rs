@@ -2,6 +2,7 @@
 
 use super::BenchError;
 use crossterm::event::{Event, KeyCode, KeyModifiers};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 /// Lets go of the keys that were typed and not read yet; true when one of them was Ctrl-C. In raw mode only: else the
@@ -24,6 +25,45 @@ pub(super) fn forget_typed_ahead() -> Result<bool, BenchError> {
     Ok(stop?)
 }
 
+/// Whether the terminal does not show what is typed, by our wish.
+static ECHO_OFF: AtomicBool = AtomicBool::new(false);
+
+/// A terminal that does not show what is typed outside of a prompt: a gauge that types between two of them would move the
+/// lines that are drawn over. It shows it again when this is dropped, by a panic too.
+pub(super) struct Unechoed(());
+
+impl Unechoed {
+    pub(super) fn begin() -> Result<Unechoed, BenchError> {
+        ECHO_OFF.store(true, Ordering::SeqCst);
+        echo(false)?;
+        Ok(Unechoed(()))
+    }
+}
+
+impl Drop for Unechoed {
+    fn drop(&mut self) {
+        // a terminal that is gone shows nothing anyway
+        let _gone = echo(true);
+        ECHO_OFF.store(false, Ordering::SeqCst);
+    }
+}
+
+/// Lets the terminal of the standard input show what is typed, or not.
+#[cfg(unix)]
+fn echo(shown: bool) -> std::io::Result<()> {
+    use rustix::termios::{LocalModes, OptionalActions, tcgetattr, tcsetattr};
+    let keys = std::io::stdin();
+    let mut modes = tcgetattr(&keys)?;
+    modes.local_modes.set(LocalModes::ECHO, shown);
+    tcsetattr(&keys, OptionalActions::Now, &modes)?;
+    Ok(())
+}
+
+#[cfg(not(unix))]
+fn echo(_: bool) -> std::io::Result<()> {
+    Ok(())
+}
+
 /// A process that is told to end leaves the terminal as it found it. The threads do it once for the whole process.
 #[cfg(unix)]
 pub(super) fn restore_on_signals() -> Result<(), BenchError> {
@@ -38,6 +78,9 @@ pub(super) fn restore_on_signals() -> Result<(), BenchError> {
                     for signal in signals.forever() {
                         // the process ends right after this, whether or not the terminal still listens
                         let _gone = crossterm::terminal::disable_raw_mode();
+                        if ECHO_OFF.load(Ordering::SeqCst) {
+                            let _gone = echo(true);
+                        }
                         let _gone = crossterm::execute!(
                             std::io::stderr(),
                             crossterm::event::DisableBracketedPaste,

@@ -207,7 +207,17 @@ impl Journal {
 
     /// [`Journal::append`] in a line of this version: the lowest whose readers understand the entry.
     pub fn append_as(&mut self, version: u32, entry: &str) -> Result<(), BookError> {
-        self.tail.append(version, entry)
+        self.tail.append(&[(version, entry)])
+    }
+
+    /// [`Journal::append_as`] for several that belong together, in one write. Of a write that is cut off in the middle, the
+    /// lines that are whole stand.
+    pub fn append_all(&mut self, entries: &[(u32, String)]) -> Result<(), BookError> {
+        let entries: Vec<(u32, &str)> = entries
+            .iter()
+            .map(|(version, text)| (*version, text.as_str()))
+            .collect();
+        self.tail.append(&entries)
     }
 }
 

@@ -101,17 +101,25 @@ impl<S: Store> Tail<S> {
         }
     }
 
-    /// Writes one entry, in a line of this version, and waits until it is on the disk.
-    pub(super) fn append(&mut self, version: u32, entry: &str) -> Result<(), BookError> {
+    /// Writes entries, each in a line of its version, with one write, and waits until they are on the disk.
+    pub(super) fn append(&mut self, entries: &[(u32, &str)]) -> Result<(), BookError> {
         let path = || self.store.path().to_path_buf();
         if self.stopped {
             return Err(BookError::Stopped { path: path() });
         }
-        if let Some(why) = refusal(entry) {
-            return Err(BookError::NotAnEntry { path: path(), why });
+        let (mut lines, mut tip) = (String::new(), self.tip);
+        for (n, (version, entry)) in entries.iter().enumerate() {
+            if let Some(why) = refusal(entry) {
+                return Err(BookError::NotAnEntry { path: path(), why });
+            }
+            let line = line(*version, self.entries.len() + n + 1, tip, entry);
+            tip = Digest::of(line.trim_end_matches('\n').as_bytes());
+            lines.push_str(&line);
         }
-        let line = line(version, self.entries.len() + 1, self.tip, entry);
-        let end = self.end + line.len() as u64;
+        if lines.is_empty() {
+            return Ok(());
+        }
+        let end = self.end + lines.len() as u64;
         if end > MOST_JOURNAL {
             return Err(BookError::TooLarge {
                 path: path(),
@@ -128,7 +136,7 @@ impl<S: Store> Tail<S> {
             self.stopped = true;
             return Err(BookError::Disturbed { path });
         }
-        if let Err(source) = self.write(line.as_bytes()) {
+        if let Err(source) = self.write(lines.as_bytes()) {
             self.stopped = true;
             let cut_back = self.store.cut(self.end).is_ok();
             return Err(BookError::Append {
@@ -137,9 +145,10 @@ impl<S: Store> Tail<S> {
                 cut_back,
             });
         }
-        self.tip = Digest::of(line.trim_end_matches('\n').as_bytes());
+        self.tip = tip;
         self.end = end;
-        self.entries.push(entry.to_string());
+        self.entries
+            .extend(entries.iter().map(|(_, entry)| (*entry).to_string()));
         Ok(())
     }
 
@@ -225,7 +234,7 @@ mod tests {
             ..Faulty::default()
         });
         for _ in 0..3 {
-            whole.append(1, entry).unwrap();
+            whole.append(&[(1, entry)]).unwrap();
         }
         let whole = whole.store.bytes;
         for room in 0..whole.len() {
@@ -233,9 +242,12 @@ mod tests {
                 room,
                 ..Faulty::default()
             });
-            let written = (0..3).take_while(|_| tail.append(1, entry).is_ok()).count();
+            let written = (0..3).take_while(|_| tail.append(&[(1, entry)]).is_ok()).count();
             assert_eq!(written, whole[..room].iter().filter(|&&b| b == b'\n').count());
-            assert!(matches!(tail.append(1, entry), Err(BookError::Stopped { .. })));
+            assert!(matches!(
+                tail.append(&[(1, entry)]),
+                Err(BookError::Stopped { .. })
+            ));
             let found = scan(&tail.store.bytes);
             assert_eq!((found.entries.len(), found.problems), (written, vec![]), "{room}");
         }
@@ -250,14 +262,17 @@ mod tests {
                 cut_fails,
                 ..Faulty::default()
             });
-            let fault = tail.append(1, "{}").unwrap_err();
+            let fault = tail.append(&[(1, "{}")]).unwrap_err();
             assert!(
                 matches!(fault, BookError::Append { cut_back, .. } if cut_back != cut_fails),
                 "{fault}"
             );
             assert_eq!(tail.store.bytes.is_empty(), !cut_fails);
             assert!(tail.entries.is_empty());
-            assert!(matches!(tail.append(1, "{}"), Err(BookError::Stopped { .. })));
+            assert!(matches!(
+                tail.append(&[(1, "{}")]),
+                Err(BookError::Stopped { .. })
+            ));
         }
     }
 
@@ -268,7 +283,7 @@ mod tests {
             interrupts: 2,
             ..Faulty::default()
         });
-        tail.append(1, "{}").unwrap();
+        tail.append(&[(1, "{}")]).unwrap();
         assert_eq!(scan(&tail.store.bytes).entries, ["{}"]);
     }
 
@@ -279,13 +294,19 @@ mod tests {
             ..Faulty::default()
         });
         assert!(matches!(
-            tail.append(1, "{}\n"),
+            tail.append(&[(1, "{}\n")]),
             Err(BookError::NotAnEntry { .. })
         ));
-        tail.append(1, "{}").unwrap();
+        tail.append(&[(1, "{}")]).unwrap();
         tail.store.bytes.push(b'x');
-        assert!(matches!(tail.append(1, "{}"), Err(BookError::Disturbed { .. })));
-        assert!(matches!(tail.append(1, "{}"), Err(BookError::Stopped { .. })));
+        assert!(matches!(
+            tail.append(&[(1, "{}")]),
+            Err(BookError::Disturbed { .. })
+        ));
+        assert!(matches!(
+            tail.append(&[(1, "{}")]),
+            Err(BookError::Stopped { .. })
+        ));
         assert_eq!(
             tail.store.bytes.last(),
             Some(&b'x'),
@@ -315,7 +336,7 @@ mod tests {
             }
         }
         let mut tail = tail(Full(OpenOptions::new().append(true).open("/dev/full").unwrap()));
-        match tail.append(1, "{}").unwrap_err() {
+        match tail.append(&[(1, "{}")]).unwrap_err() {
             BookError::Append {
                 source,
                 cut_back: false,

@@ -30,8 +30,8 @@ impl Session {
             && let Some(said) = self.change_by_hand(text)?
         {
             return Ok(Taken {
-                entries: Vec::new(),
                 said,
+                ..Taken::default()
             });
         }
         let (read, insisted) = match before {
@@ -53,7 +53,7 @@ impl Session {
                 value: read.value,
                 insisted,
             }],
-            said: Vec::new(),
+            ..Taken::default()
         };
         self.finish_with(&mut taken);
         Ok(taken)

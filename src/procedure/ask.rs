@@ -44,6 +44,8 @@ pub struct Ask {
     pub again: bool,
     /// Whether this is practice on a unit that does not exist.
     pub practice: bool,
+    /// The plates as they lie, where it is one of the questions that a row a plate answers.
+    pub rail: Option<Rail>,
     /// Words of the trade that it uses and that can be looked up; the engine leaves this to who puts the question.
     pub terms: Vec<String>,
 }
@@ -166,6 +168,10 @@ pub struct Table {
 pub enum Reply {
     /// The answer as it was typed.
     Answer(String),
+    /// A row of the rail as it was typed.
+    Row(String),
+    /// Ask for plates a row at a time, or one question at a time.
+    ByRows(bool),
     /// Open the last answer again.
     Back,
     /// Say why this is asked.
@@ -224,4 +230,50 @@ pub struct Refusal {
     pub sure: bool,
     /// Whether an odd answer comes with what was likely meant, which `yes` takes.
     pub suggests: bool,
+}
+
+/// The plates as they lie, for a front-end that takes a row a plate.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Rail {
+    /// A row a plate, left then right, as they were found.
+    pub rows: Vec<RailRow>,
+    /// The row of the plate in hand.
+    pub hand: usize,
+    /// The place of the plate in hand that a bare reading goes to, such as `C5, reading 3`.
+    pub next: String,
+    /// Whether that place is a reading: a bare number fills it.
+    pub takes_reading: bool,
+    /// How many readings each plate has; 0 where the thickness is not asked here.
+    pub points: u32,
+    /// Whether flatness is asked here.
+    pub flatness: bool,
+    /// The words that a look may be; none where looks are not asked here.
+    pub looks: Vec<String>,
+    /// Instrument and limits, in one sentence or two.
+    pub limits: String,
+    /// What is missing, in words; empty where nothing is.
+    pub missing: String,
+    /// The rows that the last line changed.
+    pub changed: Vec<usize>,
+    /// Whether a row is wanted; else the questions are put one at a time.
+    pub by_rows: bool,
+}
+
+/// What is known of one plate.
+#[derive(Clone, PartialEq, Debug)]
+pub struct RailRow {
+    /// The side on which it lay, in a word; empty where nobody knows.
+    pub side: &'static str,
+    /// Its name.
+    pub name: String,
+    /// Its readings as they were given, without their unit.
+    pub readings: Vec<Option<String>>,
+    /// How far it is out of flat.
+    pub flatness: Option<String>,
+    /// How it looks.
+    pub look: Option<String>,
+    /// What it came to so far, in one word.
+    pub came_to: String,
+    /// Whether something of it is still wanted.
+    pub missing: bool,
 }

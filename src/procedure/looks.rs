@@ -9,6 +9,14 @@ pub(super) const LOOKS: [(&str, &str, bool); 5] = [
     ("cracked", "a crack anywhere", true),
 ];
 
+/// The looks of a plate that are typed in full in a row: a slip of the finger throws no plate out for them.
+pub(super) const IN_FULL: &[&str] = &["torn", "cracked"];
+
+/// Whether a plate that looks so is thrown out.
+pub(super) fn plate_goes(look: &str) -> bool {
+    LOOKS.iter().any(|(word, _, goes)| *word == look && *goes)
+}
+
 /// How a spring may look, and whether it can not stay so. That it has settled is told by its height.
 pub(super) const SPRING_LOOKS: [(&str, &str, bool); 5] = [
     ("good", "whole, even, every disc the right way round", false),

@@ -2,7 +2,7 @@
 
 use super::facts::Facts;
 use super::field::Field;
-use super::looks::LOOKS;
+use super::looks::plate_goes;
 use super::plate_facts::PlateFacts;
 use super::rounding::{MICROMETRE, Rounding, rounded};
 use crate::mechanics::{Keying, Side};
@@ -134,7 +134,7 @@ impl Facts<'_> {
     pub fn look_rejects(&self, name: &str) -> bool {
         self.state
             .word(Field::PLATE_LOOK, 1, Some(name))
-            .is_some_and(|(look, _)| LOOKS.iter().any(|(word, _, rejects)| *word == look && *rejects))
+            .is_some_and(|(look, _)| plate_goes(look))
     }
 
     /// What is known of a plate; `again` takes the readings of a second measurement in.

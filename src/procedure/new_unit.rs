@@ -127,6 +127,7 @@ impl NewUnit {
             later: false,
             again: false,
             practice: false,
+            rail: None,
             terms: Vec::new(),
         })
     }
@@ -138,6 +139,7 @@ impl NewUnit {
         };
         match reply {
             Reply::Why | Reply::Pause | Reply::Take | Reply::Look | Reply::Words(_) => Ok(Vec::new()),
+            Reply::Row(_) | Reply::ByRows(_) => no("no plates are measured here"),
             Reply::Skip(_) => no("nothing is skipped here; where a key may be left out, none does it"),
             Reply::Note(text) => {
                 self.notes.push((question.slot, plain_text(text)?));

@@ -108,6 +108,7 @@ impl Session {
             later: step.later,
             again: step.again && slot.round > 1,
             practice: self.state.practice.is_some(),
+            rail: None,
             terms: Vec::new(),
         }
     }

@@ -47,7 +47,16 @@ impl Here<'_> {
             } => self.read_word(&self.held_to(ways(self)), *refused, *reason, text),
             Reads::Order { read } | Reads::Choice { read, .. } => read(self, text),
             Reads::Length { from, expected, odd } => {
-                let (length, text) = parsed::<Length>(text, units)?;
+                // a leaf that does not go in: what is there is less, and counts for as much
+                let leaf = text
+                    .split_once(char::is_whitespace)
+                    .filter(|(word, _)| *from == From::Leaf && word.eq_ignore_ascii_case("under"));
+                let (length, text) = parsed::<Length>(leaf.map_or(text, |(_, leaf)| leaf), units)?;
+                let text = if leaf.is_some() {
+                    format!("under {text}")
+                } else {
+                    text
+                };
                 if length < Length::ZERO && *from != From::Below {
                     return no(format!(
                         "{} is less than nothing; a part or a gap can not be",

@@ -37,8 +37,21 @@ pub(super) struct Row {
     pub form: OnForm,
     /// Where the sheet has it.
     pub sheet: OnSheet,
+    /// What of a plate it asks for, where it can stand in a row with others of the same plate.
+    pub on_rail: Option<OnRail>,
     /// What a made-up unit has for it.
     pub practice: InPractice,
+}
+
+/// What a row of the rail has of a plate.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum OnRail {
+    /// One of its readings.
+    Reading,
+    /// How far it is out of flat.
+    Flatness,
+    /// How it looks.
+    Look,
 }
 
 /// A question in its place, with all that a row may ask for.
@@ -191,6 +204,8 @@ pub(super) enum From {
     Below,
     /// A gap that may be shut.
     Zero,
+    /// The same, by leaves: `under 0.02` says that the leaf of 0.02 does not go in.
+    Leaf,
     /// A part.
     AboveZero,
 }

@@ -5,6 +5,7 @@ use super::choosing::Choosing;
 use super::definition::Each;
 use super::facts::Facts;
 use super::field::Field;
+use super::in_hand::InHand;
 use super::job::Job;
 use super::plate_facts::KnownPlates;
 use super::request::Wish;
@@ -30,6 +31,8 @@ pub struct Session {
     /// The choice before it is taken.
     pub(super) choosing: Choosing,
     pub(super) known: KnownPlates,
+    /// The plate in hand, where a row a plate is asked for.
+    pub(super) in_hand: InHand,
     /// Entries that change the drawer in a way that is not understood here, in words.
     not_folded: Vec<String>,
 }
@@ -39,8 +42,12 @@ pub struct Session {
 pub struct Taken {
     /// What is to be written down.
     pub entries: Vec<Entry>,
-    /// What is to be said without anything being written.
+    /// What is to be said besides.
     pub said: Vec<Said>,
+    /// Whether that is all that is to be said: what the entries lead to is in it.
+    pub told: bool,
+    /// What of a line was not taken, and why.
+    pub refused: Option<Refusal>,
 }
 
 impl Session {
@@ -68,6 +75,7 @@ impl Session {
             odd: None,
             choosing: Choosing::default(),
             known: KnownPlates::default(),
+            in_hand: InHand::default(),
             not_folded: Vec::new(),
         }
     }
@@ -209,18 +217,16 @@ impl Session {
     /// The next question; `None` when there is none left.
     pub fn ask(&self) -> Option<Ask> {
         let plan = self.plan();
-        let of = plan.len();
-        let open = plan
-            .iter()
-            .position(|planned| !self.state.is_settled(&planned.slot))?;
-        let planned = plan.get(open)?;
-        Some(self.question(planned, open + 1, of))
+        let (first, planned) = self.open_in(&plan)?;
+        let mut ask = self.question(planned, first + 1, plan.len());
+        ask.rail = self.rail(&planned.slot);
+        Some(ask)
     }
 
     /// What a reply leads to. Nothing is taken in before [`Session::apply`], so that it can be written down first.
     pub fn answer(&mut self, reply: &Reply, at: &str) -> Result<Taken, Refusal> {
         let plan = self.plan();
-        let Some(planned) = plan.iter().find(|planned| !self.state.is_settled(&planned.slot)) else {
+        let Some((_, planned)) = self.open_in(&plan) else {
             return no("there is no open question");
         };
         let (slot, step) = (planned.slot.clone(), planned.step.clone());
@@ -229,6 +235,8 @@ impl Session {
         let at = at.to_string();
         let mut taken = Taken::default();
         match reply {
+            Reply::Row(line) => return self.take_row(&slot, line, &at),
+            Reply::ByRows(rows) => self.by_rows(*rows),
             Reply::Why | Reply::Pause | Reply::Take | Reply::Look | Reply::Words(_) => {}
             Reply::Back => {
                 let Some(last) = self.state.trail.last().cloned() else {
@@ -293,6 +301,16 @@ impl Session {
             at: at.to_string(),
             model: MODEL,
         })
+    }
+
+    /// Takes in what has been written down, and gives all that is to be said about it.
+    pub fn take(&mut self, taken: &Taken) -> Vec<Said> {
+        let mut said = taken.said.clone();
+        let remarks = self.apply(&taken.entries);
+        if !taken.told {
+            said.extend(remarks);
+        }
+        said
     }
 
     /// Takes entries in that have been written down, and gives what is to be said about them.

@@ -71,6 +71,10 @@ fn a_program_that_is_killed_at_a_question_has_every_answer_before_it_on_the_disk
         .lines()
         .map(|line| line.split_once(" = ").unwrap().1)
         .collect();
+    let plates = answers
+        .lines()
+        .position(|line| line.starts_with("plate-look/"))
+        .unwrap();
     let place = Place::new();
     let mut given = 0;
     for more in [1, 7, 40] {
@@ -88,7 +92,11 @@ fn a_program_that_is_killed_at_a_question_has_every_answer_before_it_on_the_disk
             keys.write_all(b"\n").unwrap();
             prompts += 1;
         }
-        for line in &lines[given..given + more] {
+        for (n, line) in lines[given..given + more].iter().enumerate() {
+            if given + n == plates {
+                writeln!(keys, "!one").unwrap();
+                prompts += 1;
+            }
             writeln!(keys, "{line}").unwrap();
             prompts += 1;
         }

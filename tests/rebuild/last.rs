@@ -23,7 +23,8 @@ fn until_plates(order: &str) -> String {
     let text = answers_of("moor-rear");
     let (head, _) = text.split_once("found-order/right").unwrap();
     let rest = "caution-solvent = yes\nclean = done\ninspect-rings = yes\ninspect-case = yes\nspring-look/left = good\n\
-                spring-look/right = good\n";
+                spring-look/right = good\nmicrometer = mic-2\nmicrometer-zero = 25.002\ndepth-gauge = depth-1\n\
+                depth-gauge-zero = 50.00\n";
     format!("{head}found-order/right = {order}\nfound-order/left = same\n{rest}plate-look/C1 = !pause\n")
 }
 

@@ -23,6 +23,7 @@ mod older;
 #[path = "../place/mod.rs"]
 mod place;
 mod procedures;
+mod rail;
 mod refused;
 mod replies;
 mod reports;

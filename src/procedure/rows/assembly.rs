@@ -42,6 +42,7 @@ rows! { Assembly:
             limits: |_| vec!["one after the other: tick each in the table of the choice".to_string()],
         },
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// A part is in: shims, springs, plates and rings, in the order in which a hand can lay them in.
@@ -65,6 +66,7 @@ rows! { Assembly:
         against: Against::NOTHING,
         form: OnForm::Room { rows: |_, _| ticks_elsewhere(), limits: order_of_laying_in },
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// Which torque wrench tightens and proves.
@@ -89,6 +91,7 @@ rows! { Assembly:
         },
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: None, sees: Some(Sight::Wrench) },
     };
     /// Length of an extension in line with the wrench; 0 where there is none.
@@ -112,6 +115,7 @@ rows! { Assembly:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: None, sees: Some(Sight::Wrench) },
     };
     /// A bolt group is brought to a stage.
@@ -144,6 +148,7 @@ rows! { Assembly:
             caption: |facts, slot| facts.stage_words(slot).unwrap_or_default(),
         },
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
 }

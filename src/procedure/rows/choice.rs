@@ -41,6 +41,7 @@ rows! { Choice:
         },
         form: OnForm::Room { rows: room, limits: form_limits },
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
 }

@@ -38,6 +38,7 @@ rows! { Doubtful:
         against: Against::NOTHING,
         form: OnForm::Room { rows: room_for_readings, limits: |_| Vec::new() },
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: Some(Measurand::PlateThickness), sees: None },
     };
     /// What becomes of a plate that stays too close to call.
@@ -77,6 +78,7 @@ rows! { Doubtful:
             limits: |_| vec!["only plates that stay too close to call".to_string()],
         },
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
 }

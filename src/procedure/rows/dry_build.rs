@@ -40,6 +40,7 @@ rows! { DryBuild:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: Some(Measurand::Room), sees: None },
     };
     /// What to do where the dry build differs from the prediction.
@@ -74,6 +75,7 @@ rows! { DryBuild:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
 }

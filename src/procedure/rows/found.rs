@@ -38,6 +38,7 @@ rows! { Found:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// Breakaway as received.
@@ -58,6 +59,7 @@ rows! { Found:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: Some(Measurand::BreakawayFound), sees: Some(Sight::Held) },
     };
     /// Oil as received.
@@ -74,6 +76,7 @@ rows! { Found:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::AsFound { label: "oil", left: Some(Field::OIL) },
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// Debris as received.
@@ -90,6 +93,7 @@ rows! { Found:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::AsFound { label: "drain plug", left: None },
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// Noise and play as received.
@@ -106,6 +110,7 @@ rows! { Found:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::AsFound { label: "noise and play", left: None },
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// Whether the unit was put together anew, by an old record that is typed in.
@@ -130,6 +135,7 @@ rows! { Found:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// The breakaway as left, by such a record.
@@ -154,6 +160,7 @@ rows! { Found:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// The order of a pack as found.
@@ -171,6 +178,7 @@ rows! { Found:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: None, sees: Some(Sight::Order) },
     };
 }

@@ -38,6 +38,7 @@ rows! { Gauges:
         },
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// What the micrometer shows on its standard, less the standard.
@@ -62,6 +63,7 @@ rows! { Gauges:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: Some(Measurand::MicrometerStandard), sees: None },
     };
     /// Which gauge measures depths and gaps.
@@ -86,6 +88,7 @@ rows! { Gauges:
         },
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// What the depth gauge shows on its standard, less the standard.
@@ -110,6 +113,7 @@ rows! { Gauges:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: Some(Measurand::DepthGaugeStandard), sees: None },
     };
 }

@@ -19,6 +19,7 @@ rows! { Identity:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// The car.
@@ -35,6 +36,7 @@ rows! { Identity:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// Why the unit is opened.
@@ -51,6 +53,7 @@ rows! { Identity:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// Distance since the last build.
@@ -76,6 +79,7 @@ rows! { Identity:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
 }

@@ -52,6 +52,7 @@ rows! { Parts:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: None, sees: Some(Sight::Spring) },
     };
     /// Free height of a spring.
@@ -75,6 +76,7 @@ rows! { Parts:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: Some(Measurand::SpringHeight), sees: Some(Sight::Spring) },
     };
     /// Height of a pressure ring.
@@ -98,6 +100,7 @@ rows! { Parts:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: Some(Measurand::RingHeight), sees: None },
     };
     /// Depth of the case.
@@ -121,6 +124,7 @@ rows! { Parts:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: Some(Measurand::CaseDepth), sees: None },
     };
     /// Height of a pack of plates, pressed together.
@@ -141,6 +145,7 @@ rows! { Parts:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: Some(Measurand::PressedPack), sees: None },
     };
 }

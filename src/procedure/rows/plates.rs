@@ -10,8 +10,8 @@ use crate::procedure::definition::Each;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::looks::{LOOKS, words_of};
 use crate::procedure::row::{
-    Against, Asked, Beside, Expected, FormLimits, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads,
-    Row, Sight, rows,
+    Against, Asked, Beside, Expected, FormLimits, From, Here, InPractice, Measurand, OnForm, OnRail, OnSheet,
+    Reads, Row, Sight, rows,
 };
 use crate::procedure::told::tone_of;
 use crate::quantity::Length;
@@ -40,6 +40,7 @@ rows! { Plates:
         },
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: Some(OnRail::Look),
         practice: InPractice { takes: None, sees: Some(Sight::Plate) },
     };
     /// Thickness of a plate.
@@ -60,6 +61,7 @@ rows! { Plates:
         against: Against::NOTHING,
         form: OnForm::Boxes { limits: FormLimits::Bare, caption: |_, _| String::new() },
         sheet: OnSheet::InTables,
+        on_rail: Some(OnRail::Reading),
         practice: InPractice { takes: Some(Measurand::PlateThickness), sees: None },
     };
     /// How far a plate is out of flat.
@@ -72,7 +74,7 @@ rows! { Plates:
         beside: flatness_limit,
         why: flatness_formula,
         reads: Reads::Length {
-            from: From::Zero,
+            from: From::Leaf,
             expected: nothing_expected,
             odd: odd_flatness,
         },
@@ -80,6 +82,7 @@ rows! { Plates:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: Some(OnRail::Flatness),
         practice: InPractice { takes: Some(Measurand::PlateBow), sees: None },
     };
     /// Thickness of a spare plate.
@@ -100,6 +103,7 @@ rows! { Plates:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: Some(Measurand::PlateThickness), sees: None },
     };
     /// How far a spare plate is out of flat.
@@ -112,7 +116,7 @@ rows! { Plates:
         beside: flatness_limit,
         why: flatness_formula,
         reads: Reads::Length {
-            from: From::Zero,
+            from: From::Leaf,
             expected: nothing_expected,
             odd: odd_flatness,
         },
@@ -120,6 +124,7 @@ rows! { Plates:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: Some(Measurand::PlateBow), sees: None },
     };
 }

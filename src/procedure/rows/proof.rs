@@ -54,6 +54,7 @@ rows! { Proof:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: None, sees: Some(Sight::Held) },
     };
     /// The output that the wrench turns.
@@ -82,6 +83,7 @@ rows! { Proof:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: None, sees: Some(Sight::Held) },
     };
     /// With one output held the drag of all that turns with the case, with the case held that of each output.
@@ -98,6 +100,7 @@ rows! { Proof:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: Some(Measurand::Drag), sees: Some(Sight::Held) },
     };
     /// What turns the whole axle with both wheels free: the drag of all that turns with the case.
@@ -119,6 +122,7 @@ rows! { Proof:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// A breakaway reading.
@@ -155,6 +159,7 @@ rows! { Proof:
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice { takes: Some(Measurand::Breakaway), sees: Some(Sight::Held) },
     };
     /// What to do after the proof.
@@ -179,6 +184,7 @@ rows! { Proof:
         against: Against::NOTHING,
         form: OnForm::Boxes { limits: FormLimits::AtTheBench, caption: |_, _| String::new() },
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
 }

@@ -25,6 +25,7 @@ rows! { Signatures:
         },
         form: OnForm::Boxes { limits: FormLimits::AtTheBench, caption: |_, _| String::new() },
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
     /// Who checked it.
@@ -41,6 +42,7 @@ rows! { Signatures:
         against: Against::NOTHING,
         form: OnForm::Boxes { limits: FormLimits::AtTheBench, caption: |_, _| String::new() },
         sheet: OnSheet::InTables,
+        on_rail: None,
         practice: InPractice::NOTHING,
     };
 }

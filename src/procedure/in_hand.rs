@@ -1,0 +1,12 @@
+//! What a session keeps of the rail that is no record.
+
+use super::typed::Odd;
+
+/// The plate in hand, what was odd in the last line, which rows it changed.
+#[derive(Default)]
+pub(super) struct InHand {
+    pub by_rows: bool,
+    pub plate: Option<String>,
+    pub odd: Vec<Odd>,
+    pub changed: Vec<String>,
+}

@@ -1,0 +1,312 @@
+//! The rail: the plates as they lie, with what is known of each, where their looks, thicknesses and flatnesses are asked
+//! together. It is a second view of questions that the plan has one by one.
+
+use super::ask::{Rail, RailRow};
+use super::definition::Step;
+use super::figures::signed;
+use super::looks::{LOOKS, plate_goes};
+use super::plan::Planned;
+use super::row::OnRail;
+use super::session::Session;
+use crate::mechanics::{Keying, Side};
+use crate::metrology::Verdict;
+use crate::quantity::Length;
+use crate::record::{Slot, Value};
+
+/// The steps that stand together on the rail, and its plates in their order.
+pub(super) struct Lying {
+    steps: Vec<Step>,
+    pub plates: Vec<(Option<Side>, String)>,
+}
+
+impl Lying {
+    /// The step that asks for this, where it stands on the rail.
+    pub fn step(&self, what: OnRail) -> Option<&Step> {
+        let asks = |step: &&Step| step.fills.and_then(|field| field.row().on_rail) == Some(what);
+        self.steps.iter().find(asks)
+    }
+
+    /// The place of a plate among the others.
+    pub fn place(&self, plate: &str) -> Option<usize> {
+        self.plates.iter().position(|(_, known)| known == plate)
+    }
+
+    /// The name of the plate at a place.
+    pub fn name(&self, at: usize) -> Option<&str> {
+        self.plates.get(at).map(|(_, name)| name.as_str())
+    }
+
+    /// How many readings each plate has.
+    pub fn points(&self) -> u32 {
+        self.step(OnRail::Reading).map_or(0, |step| step.points)
+    }
+
+    /// The questions of a plate: its readings, its flatness, its look.
+    pub fn slots(&self, plate: &str) -> Vec<Slot> {
+        let reading = self.step(OnRail::Reading).into_iter();
+        let others = [OnRail::Flatness, OnRail::Look].into_iter();
+        reading
+            .flat_map(|step| (1..=step.points).map(move |point| slot_of(step, plate, point)))
+            .chain(others.filter_map(|what| Some(slot_of(self.step(what)?, plate, 1))))
+            .collect()
+    }
+}
+
+/// The question of a step about a plate, at one point.
+pub(super) fn slot_of(step: &Step, plate: &str, point: u32) -> Slot {
+    Slot {
+        round: 1,
+        step: step.id.clone(),
+        item: Some(plate.to_string()),
+        point: (step.points > 1).then_some(point),
+    }
+}
+
+impl Session {
+    /// Whether plates are asked for a row at a time, in the order in which they lie; else one question at a time.
+    pub fn by_rows(&mut self, rows: bool) {
+        self.in_hand.by_rows = rows;
+    }
+
+    /// The rail that a question belongs to: the steps that stand together with its own.
+    pub(super) fn lying(&self, slot: &Slot) -> Option<Lying> {
+        let steps: Vec<&Step> = self
+            .job
+            .procedure
+            .steps()
+            .map(|(_, step)| step)
+            .filter(|step| self.job.asks_step(step))
+            .collect();
+        let on_rail = |step: &&&Step| step.fills.is_some_and(|field| field.row().on_rail.is_some());
+        let at = steps.iter().position(|step| step.id == slot.step)?;
+        let before = steps[..at].iter().rev().take_while(on_rail).count();
+        let after = steps[at..].iter().take_while(on_rail).count();
+        let together = &steps[at - before..at + after];
+        // a single step has nothing to stand in a row with
+        if after == 0 || together.len() < 2 {
+            return None;
+        }
+        let mut plates: Vec<(Option<Side>, String)> = Vec::new();
+        let found = self.facts().found();
+        let lay = Side::BOTH.into_iter().flat_map(|side| {
+            let pack = found[side.index()].plates.iter();
+            pack.map(move |name| (Some(side), name))
+        });
+        let unit = &self.job.unit;
+        for (side, name) in lay.chain(unit.plates.iter().map(|plate| (None, &plate.name))) {
+            if unit.plate(name).is_some() && plates.iter().all(|(_, known)| known != name) {
+                plates.push((side, name.clone()));
+            }
+        }
+        Some(Lying {
+            steps: together.iter().map(|step| (*step).clone()).collect(),
+            plates,
+        })
+    }
+
+    /// The plate in hand: the one that a line left there, else the one after the last that was given something.
+    pub(super) fn plate_in_hand(&self, lying: &Lying) -> Option<usize> {
+        let chosen = self.in_hand.plate.as_deref().and_then(|name| lying.place(name));
+        if let Some(at) = chosen.filter(|at| self.lacks(lying, *at, false)) {
+            return Some(at);
+        }
+        let last = self.state.trail.last().filter(|slot| {
+            let mut steps = lying.steps.iter();
+            steps.any(|step| step.id == slot.step)
+        });
+        let last = chosen.or_else(|| last.and_then(|slot| lying.place(slot.item.as_deref()?)));
+        self.plate_after(lying, last.unwrap_or(0))
+    }
+
+    /// From a plate on, itself first: the first that lacks a reading, else the first that lacks anything.
+    pub(super) fn plate_after(&self, lying: &Lying, from: usize) -> Option<usize> {
+        let count = lying.plates.len();
+        let around = || (0..count).map(move |n| (from + n) % count);
+        around()
+            .find(|at| self.lacks(lying, *at, true))
+            .or_else(|| around().find(|at| self.lacks(lying, *at, false)))
+    }
+
+    /// Whether something of a plate has no answer yet; a reading, where only they count.
+    pub(super) fn lacks(&self, lying: &Lying, at: usize, readings: bool) -> bool {
+        let Some(name) = lying.name(at) else {
+            return false;
+        };
+        let reading = lying.step(OnRail::Reading).map(|step| step.id.as_str());
+        lying
+            .slots(name)
+            .iter()
+            .filter(|slot| !readings || Some(slot.step.as_str()) == reading)
+            .any(|slot| !self.state.is_settled(slot))
+    }
+
+    /// The open question: the first of the plan, or where rows are asked for the next place of the plate in hand.
+    pub(super) fn open_in<'a, 'p>(&self, plan: &'a [Planned<'p>]) -> Option<(usize, &'a Planned<'p>)> {
+        let open = |planned: &&Planned<'_>| !self.state.is_settled(&planned.slot);
+        let at = plan.iter().position(|planned| open(&planned))?;
+        let first = plan.get(at)?;
+        let in_hand = || {
+            let lying = self.lying(&first.slot)?;
+            let slots = lying.slots(lying.name(self.plate_in_hand(&lying)?)?);
+            let slot = slots.into_iter().find(|slot| !self.state.is_settled(slot))?;
+            plan.iter().find(|planned| planned.slot == slot)
+        };
+        let planned = if self.in_hand.by_rows { in_hand() } else { None };
+        Some((at, planned.unwrap_or(first)))
+    }
+
+    /// The rail as a front-end shows it, where the open question stands on one.
+    pub(super) fn rail(&self, slot: &Slot) -> Option<Rail> {
+        let lying = self.lying(slot)?;
+        let units = self.state.units;
+        let hand = match slot.item.as_deref().filter(|_| !self.in_hand.by_rows) {
+            Some(name) => lying.place(name)?,
+            None => self.plate_in_hand(&lying)?,
+        };
+        let facts = self.facts();
+        let length = |slot: &Slot| match self.state.answers.get(slot)?.value {
+            Value::Length(nm) => Some(Length::from_nm(nm).bare(units)),
+            _ => None,
+        };
+        let [reading, flat, look] =
+            [OnRail::Reading, OnRail::Flatness, OnRail::Look].map(|what| lying.step(what));
+        let rows: Vec<RailRow> = lying
+            .plates
+            .iter()
+            .enumerate()
+            .map(|(at, (side, name))| {
+                let known = facts.plate(name, false);
+                let readings: Vec<Option<String>> = (1..=lying.points())
+                    .map(|point| length(&slot_of(reading?, name, point)))
+                    .collect();
+                let whole = !self.lacks(&lying, at, true);
+                let missing = self.lacks(&lying, at, false);
+                let look_known = known.look.filter(|_| look.is_some());
+                RailRow {
+                    came_to: came_to(known.verdict.filter(|_| whole), look_known.as_deref(), missing)
+                        .to_string(),
+                    side: side.map_or("", Side::word),
+                    name: name.clone(),
+                    flatness: flat.and_then(|step| length(&slot_of(step, name, 1))),
+                    look: look_known,
+                    missing,
+                    readings,
+                }
+            })
+            .collect();
+        Some(Rail {
+            hand,
+            next: place_words(slot, &lying),
+            takes_reading: reading.is_some_and(|step| step.id == slot.step),
+            points: lying.points(),
+            flatness: flat.is_some(),
+            looks: look.map_or_else(Vec::new, |_| {
+                LOOKS.iter().map(|(word, ..)| (*word).to_string()).collect()
+            }),
+            limits: self.rail_limits(&lying),
+            missing: missing_words(&rows, hand, &lying),
+            changed: (0..rows.len())
+                .filter(|at| self.in_hand.changed.contains(&rows[*at].name))
+                .collect(),
+            by_rows: self.in_hand.by_rows,
+            rows,
+        })
+    }
+
+    fn rail_limits(&self, lying: &Lying) -> String {
+        let (facts, units) = (self.facts(), self.state.units);
+        let limits = &self.job.unit.limits;
+        let mut parts = Vec::new();
+        if lying.points() > 0 {
+            if let Some((instrument, zero)) = facts.micrometer() {
+                parts.push(format!("{}, {} taken off.", instrument.id, signed(zero, units)));
+            }
+            let has = |keying| self.job.unit.plates.iter().any(|plate| plate.keyed == keying);
+            let least: Vec<String> = [
+                (Keying::Gear, "gear", limits.gear_least),
+                (Keying::Case, "case", limits.case_least),
+            ]
+            .iter()
+            .filter(|(keying, ..)| has(*keying))
+            .map(|(_, word, least)| format!("{word} {}", least.bare(units)))
+            .collect();
+            parts.push(format!("Least: {}.", least.join(", ")));
+            if lying.points() > 1 {
+                parts.push(format!("Spread {}.", limits.spread.bare(units)));
+            }
+        }
+        if lying.step(OnRail::Flatness).is_some() {
+            parts.push(format!("Flat {}.", limits.flatness.bare(units)));
+        }
+        parts.join(" ")
+    }
+}
+
+/// What a plate came to, in one word.
+fn came_to(verdict: Option<Verdict>, look: Option<&str>, missing: bool) -> &str {
+    match (verdict, look) {
+        (_, Some(look)) if plate_goes(look) => look,
+        (Some(Verdict::Outside), _) => "outside",
+        (Some(Verdict::TooCloseToCall), _) => "close",
+        (Some(Verdict::Inside) | None, Some(look)) if look != "good" => look,
+        // how it looks, or how flat it is, is still wanted
+        (Some(Verdict::Inside), _) if missing => "(inside)",
+        (Some(Verdict::Inside), _) => "inside",
+        (None, look) => look.unwrap_or(""),
+    }
+}
+
+/// A place of the rail in words: `G4, reading 2`, `G4, flat`, `G4, look`.
+pub(super) fn place_words(slot: &Slot, lying: &Lying) -> String {
+    let name = slot.item.as_deref().unwrap_or("");
+    let is = |what: OnRail| lying.step(what).is_some_and(|step| step.id == slot.step);
+    match slot.point {
+        _ if is(OnRail::Look) => format!("{name}, look"),
+        _ if is(OnRail::Flatness) => format!("{name}, flat"),
+        Some(point) => format!("{name}, reading {point}"),
+        None => format!("{name}, reading"),
+    }
+}
+
+fn missing_words(rows: &[RailRow], hand: usize, lying: &Lying) -> String {
+    let mut parts = Vec::new();
+    let no_reading = |row: &&RailRow| row.missing && row.readings.iter().all(Option::is_none);
+    let some = |row: &&RailRow| !no_reading(row) && row.readings.iter().any(Option::is_none);
+    let half: Vec<&str> = rows
+        .iter()
+        .filter(|row| row.missing)
+        .filter(some)
+        .map(|row| row.name.as_str())
+        .collect();
+    if !half.is_empty() {
+        parts.push(format!("readings of {}", half.join(" ")));
+    }
+    let untouched: Vec<&str> = rows
+        .iter()
+        .filter(|row| lying.points() > 0 && no_reading(row))
+        .map(|row| row.name.as_str())
+        .collect();
+    let named = |names: &[&str], what: &str| match names.len() {
+        0 => None,
+        1..=4 => Some(format!("{what}{}", names.join(" "))),
+        more => Some(format!("{what}{more} plates")),
+    };
+    parts.extend(named(&untouched, ""));
+    let lacking = |has: fn(&RailRow) -> bool| -> Vec<&str> {
+        rows.iter()
+            .filter(|row| row.missing && !has(row))
+            .filter(|row| lying.points() == 0 || !no_reading(row))
+            .map(|row| row.name.as_str())
+            .collect()
+    };
+    if lying.step(OnRail::Flatness).is_some() {
+        parts.extend(named(&lacking(|row| row.flatness.is_some()), "flat of "));
+    }
+    if lying.step(OnRail::Look).is_some() {
+        parts.extend(named(&lacking(|row| row.look.is_some()), "look of "));
+    }
+    if parts.is_empty() && rows.get(hand).is_some_and(|row| row.missing) {
+        return rows.get(hand).map(|row| row.name.clone()).unwrap_or_default();
+    }
+    parts.join("; ")
+}

@@ -1,0 +1,523 @@
+//! What a line of the rail leads to. Each item is taken or not by itself, as a single answer would be; what it led to
+//! stands for the items after it.
+
+use super::ask::{Refusal, Said, Tone};
+use super::looks::{IN_FULL, LOOKS, plate_goes};
+use super::rail::{Lying, place_words, slot_of};
+use super::rail_line::{Item, Line, What, Words, read};
+use super::row::OnRail;
+use super::session::{Session, Taken};
+use super::told::tone_of;
+use super::typed::{MOST_CHARACTERS, Odd, SURE, no};
+use crate::metrology::Verdict;
+use crate::record::{Entry, MODEL, Slot};
+use std::rc::Rc;
+
+/// Why readings are left out of a plate that goes to the scrap.
+const REJECTED: &str = "rejected by its looks";
+
+/// What has come of a line so far.
+struct Came<'a> {
+    lying: &'a Lying,
+    at: &'a str,
+    /// The session with what was taken of the line.
+    after: Session,
+    entries: Vec<Entry>,
+    refused: Vec<Refusal>,
+    /// What is to be said besides the verdicts.
+    said: Vec<Said>,
+    odd: Vec<Odd>,
+    /// The plates that something was taken for.
+    changed: Vec<String>,
+}
+
+impl Session {
+    /// What a line of the rail leads to; `open` is the question that stands open.
+    pub(super) fn take_row(&mut self, open: &Slot, line: &str, at: &str) -> Result<Taken, Refusal> {
+        if line.chars().count() > MOST_CHARACTERS {
+            return no(format!("that is too long; at most {MOST_CHARACTERS} characters"));
+        }
+        let Some(lying) = self.lying(open) else {
+            return no("no rows of plates are asked for here");
+        };
+        let hand = match open.item.as_deref().filter(|_| !self.in_hand.by_rows) {
+            Some(name) => lying.place(name),
+            None => self.plate_in_hand(&lying),
+        };
+        let Some(hand) = hand else {
+            return no("no plate is in the hand");
+        };
+        let plates: Vec<&str> = lying.plates.iter().map(|(_, name)| name.as_str()).collect();
+        let looks: Vec<&str> = match lying.step(OnRail::Look) {
+            Some(_) => LOOKS.iter().map(|(word, ..)| *word).collect(),
+            None => Vec::new(),
+        };
+        let words = Words {
+            plates: &plates,
+            looks: &looks,
+            in_full: IN_FULL,
+        };
+        let read = match read(line, &words) {
+            Ok(read) => read,
+            Err(fault) => return no(fault),
+        };
+        let odd = std::mem::take(&mut self.in_hand.odd);
+        let mut came = Came {
+            lying: &lying,
+            at,
+            after: self.twin(),
+            entries: Vec::new(),
+            refused: Vec::new(),
+            said: Vec::new(),
+            odd: Vec::new(),
+            changed: Vec::new(),
+        };
+        let mut last = hand;
+        match read {
+            Line::Next => return Ok(self.on_to_the_next(&lying, hand)),
+            Line::Sure | Line::Yes if odd.is_empty() => {
+                return no("there is nothing to be sure of yet: sure stands behind what is meant");
+            }
+            Line::Sure => {
+                for odd in odd {
+                    last = odd
+                        .slot
+                        .item
+                        .as_deref()
+                        .and_then(|name| lying.place(name))
+                        .unwrap_or(last);
+                    came.put(odd.slot, &format!("{} {SURE}", odd.text));
+                }
+            }
+            Line::Yes => {
+                for odd in odd {
+                    last = odd
+                        .slot
+                        .item
+                        .as_deref()
+                        .and_then(|name| lying.place(name))
+                        .unwrap_or(last);
+                    match &odd.meant {
+                        Some(meant) => came.put(odd.slot, meant),
+                        None => {
+                            let words = format!(
+                                "{} has no other value to say yes to",
+                                place_words(&odd.slot, &lying)
+                            );
+                            came.odd.push(odd);
+                            came.refused.push(Refusal {
+                                words,
+                                sure: true,
+                                suggests: false,
+                            });
+                        }
+                    }
+                }
+            }
+            Line::Row { plate, point, items } => {
+                last = plate.and_then(|name| lying.place(&name)).unwrap_or(hand);
+                came.row(plates.get(last).copied().unwrap_or(""), point, &items);
+            }
+            Line::All(items) => came.all(&items),
+        }
+        came.tell_verdicts();
+        let Came {
+            after,
+            mut entries,
+            refused,
+            said,
+            odd,
+            changed,
+            ..
+        } = came;
+        let next = if after.lacks(&lying, last, true) {
+            Some(last)
+        } else {
+            after.plate_after(&lying, last)
+        };
+        if !entries.is_empty() && after.ask().is_none() {
+            entries.push(Entry::Finished {
+                at: at.to_string(),
+                model: MODEL,
+            });
+        }
+        self.in_hand.plate = next.and_then(|at| lying.name(at)).map(str::to_string);
+        self.in_hand.changed = changed;
+        self.in_hand.odd = odd;
+        let refused = joined(refused);
+        match refused {
+            Some(refusal) if entries.is_empty() && said.is_empty() => Err(refusal),
+            refused => Ok(Taken {
+                entries,
+                said,
+                told: true,
+                refused,
+            }),
+        }
+    }
+
+    /// The same session once more, to try what an entry leads to.
+    fn twin(&self) -> Session {
+        let mut twin = Session::empty(Rc::clone(&self.job));
+        twin.state = self.state.clone();
+        twin
+    }
+
+    /// Puts the next plate with something missing into the hand; nothing is written.
+    fn on_to_the_next(&mut self, lying: &Lying, hand: usize) -> Taken {
+        let count = lying.plates.len();
+        let next = (1..=count)
+            .map(|n| (hand + n) % count)
+            .find(|at| self.lacks(lying, *at, false))
+            .and_then(|at| lying.name(at));
+        let words = match next {
+            Some(name) if lying.name(hand) == Some(name) => {
+                format!("{name} is the only one with something missing")
+            }
+            Some(name) => format!("on to {name}; nothing was taken"),
+            None => "nothing is missing".to_string(),
+        };
+        self.in_hand.plate = next.map(str::to_string);
+        self.in_hand.changed.clear();
+        Taken {
+            said: vec![Said::new(Tone::Plain, words)],
+            told: true,
+            ..Taken::default()
+        }
+    }
+}
+
+impl Came<'_> {
+    fn refuse(&mut self, words: impl Into<String>) {
+        self.refused.push(Refusal {
+            words: words.into(),
+            sure: false,
+            suggests: false,
+        });
+    }
+
+    fn write(&mut self, entry: Entry) {
+        self.after.apply(std::slice::from_ref(&entry));
+        self.entries.push(entry);
+    }
+
+    /// Takes an answer to one question, over one that stands there.
+    fn put(&mut self, slot: Slot, text: &str) {
+        let place = place_words(&slot, self.lying);
+        let Some((_, step)) = self.after.job.procedure.step(&slot.step) else {
+            return self.refuse(format!("{place}: the procedure does not ask for it"));
+        };
+        let step = step.clone();
+        let stood = self.after.state.answers.get(&slot).cloned();
+        if let Some(stood) = &stood
+            && let Ok(read) = self.after.here(&slot, &step).read(text)
+            && read.value == stood.value
+        {
+            return self.said.push(Said::new(
+                Tone::Plain,
+                format!("{place} is {} already", stood.text),
+            ));
+        }
+        // read as if it stood open: the one that it replaces is no neighbour of its own
+        let by = self.after.state.by().to_string();
+        let at = self.at.to_string();
+        let opened = self.after.state.is_settled(&slot).then(|| Entry::Reopened {
+            at: at.clone(),
+            by: by.clone(),
+            slot: slot.clone(),
+        });
+        let mut tried = self.after.twin();
+        tried.apply(opened.as_slice());
+        match tried.read_surely(&slot, &step, text) {
+            Err(refusal) => {
+                self.odd.extend(tried.odd.take());
+                self.refused.push(Refusal {
+                    words: format!("{place}: {}", refusal.words),
+                    sure: refusal.sure,
+                    suggests: refusal.suggests,
+                });
+            }
+            Ok((read, insisted)) => {
+                if let Some(stood) = stood {
+                    let words = format!("{place}: was {}, now {}", stood.text, read.text);
+                    self.said.push(Said::new(Tone::Plain, words));
+                }
+                if let Some(name) = slot.item.as_ref().filter(|name| !self.changed.contains(name)) {
+                    self.changed.push(name.clone());
+                }
+                opened.into_iter().for_each(|entry| self.write(entry));
+                self.write(Entry::Answered {
+                    at,
+                    by,
+                    slot,
+                    text: read.text,
+                    value: read.value,
+                    insisted,
+                });
+            }
+        }
+    }
+
+    /// The question of a plate that an item answers, where it has only one.
+    fn single(&mut self, what: OnRail, plate: &str) -> Option<Slot> {
+        let slot = self.lying.step(what).map(|step| slot_of(step, plate, 1));
+        if slot.is_none() {
+            let what = match what {
+                OnRail::Flatness => "flatness",
+                OnRail::Look => "looks",
+                OnRail::Reading => "thickness",
+            };
+            self.refuse(format!("{plate}: {what} is not asked for in these rows"));
+        }
+        slot
+    }
+
+    /// Takes a row.
+    fn row(&mut self, plate: &str, point: Option<u32>, items: &[Item]) {
+        let lying = self.lying;
+        let points = lying.points();
+        if let Some(point) = point.filter(|point| !(1..=points).contains(point)) {
+            return self.refuse(format!("{plate} has readings 1 to {points}, and none {point}"));
+        }
+        if items.is_empty() {
+            // a name alone takes the plate into the hand
+            return self
+                .said
+                .push(Said::new(Tone::Plain, format!("{plate} is in the hand")));
+        }
+        let mut at_point = point;
+        for item in items {
+            let text = |text: &str| match item.sure {
+                true => format!("{text} {SURE}"),
+                false => text.to_string(),
+            };
+            match &item.what {
+                What::Unknown(why) => self.refuse(format!("{plate}: {why}")),
+                What::Look(word) => {
+                    if let Some(slot) = self.single(OnRail::Look, plate) {
+                        self.put(slot, word);
+                    }
+                }
+                What::Flat(length) => {
+                    if let Some(slot) = self.single(OnRail::Flatness, plate) {
+                        self.put(slot, &text(length));
+                    }
+                }
+                What::Reading(reading) => {
+                    let Some(step) = lying.step(OnRail::Reading) else {
+                        self.refuse(format!(
+                            "{plate}: {reading}: thickness is not asked for in these rows"
+                        ));
+                        continue;
+                    };
+                    let empty = |n: &u32| {
+                        let slot = slot_of(step, plate, *n);
+                        !self.after.state.answers.contains_key(&slot)
+                            && self.odd.iter().all(|odd| odd.slot != slot)
+                    };
+                    let free = match point {
+                        Some(_) => at_point.take(),
+                        None => (1..=points).find(empty),
+                    };
+                    match free {
+                        Some(n) => self.put(slot_of(step, plate, n), &text(reading)),
+                        None if point.is_some() => {
+                            self.refuse(format!("{plate}: {reading} is one too many for one place"));
+                        }
+                        None => self.refuse(format!(
+                            "{plate} has its {points}; {plate}/{points} {reading} puts one anew"
+                        )),
+                    }
+                }
+            }
+        }
+        self.leave_out(plate, items);
+    }
+
+    /// A plate that its look throws out need not be measured; one that was left out for that and stays is open again.
+    fn leave_out(&mut self, plate: &str, items: &[Item]) {
+        let by = self.after.state.by().to_string();
+        let measured = |slot: &Slot| {
+            self.lying
+                .step(OnRail::Look)
+                .is_none_or(|step| step.id != slot.step)
+        };
+        let slots: Vec<Slot> = self.lying.slots(plate).into_iter().filter(measured).collect();
+        if self.after.facts().look_rejects(plate) {
+            let none = slots
+                .iter()
+                .all(|slot| !self.after.state.answers.contains_key(slot));
+            let only_looks = items.iter().all(|item| matches!(item.what, What::Look(_)));
+            if !none || !only_looks {
+                return;
+            }
+            let open: Vec<Slot> = slots
+                .into_iter()
+                .filter(|slot| !self.after.state.is_settled(slot))
+                .collect();
+            if open.is_empty() {
+                return;
+            }
+            for slot in open {
+                let (at, by, reason) = (self.at.to_string(), by.clone(), REJECTED.to_string());
+                self.write(Entry::Skipped { at, by, slot, reason });
+            }
+            let words = format!(
+                "{plate} is rejected and need not be measured; a reading typed behind its name is taken all the same"
+            );
+            self.said.push(Said::new(Tone::Plain, words));
+            return;
+        }
+        for slot in slots {
+            let left_out = self
+                .after
+                .state
+                .skipped
+                .get(&slot)
+                .is_some_and(|skipped| skipped.reason == REJECTED);
+            if left_out {
+                let (at, by) = (self.at.to_string(), by.clone());
+                self.write(Entry::Reopened { at, by, slot });
+            }
+        }
+    }
+
+    /// Takes a line for all plates that have their readings: what is empty there is filled.
+    fn all(&mut self, items: &[Item]) {
+        let lying = self.lying;
+        let mut wanted: Vec<(OnRail, String)> = Vec::new();
+        for item in items {
+            match &item.what {
+                What::Look(word) if plate_goes(word) => {
+                    self.refuse(format!(
+                        "all {word}: a look that throws a plate out is given plate by plate"
+                    ));
+                }
+                What::Look(word) => wanted.push((OnRail::Look, word.clone())),
+                What::Flat(length) if item.sure => {
+                    wanted.push((OnRail::Flatness, format!("{length} {SURE}")))
+                }
+                What::Flat(length) => wanted.push((OnRail::Flatness, length.clone())),
+                What::Reading(reading) => {
+                    self.refuse(format!(
+                        "all {reading}: no two plates share a reading; it stands behind a name"
+                    ));
+                }
+                What::Unknown(why) => self.refuse(format!("all: {why}")),
+            }
+        }
+        if wanted.is_empty() {
+            if self.refused.is_empty() {
+                self.refuse("all of what? It is written all good flat 0.02");
+            }
+            return;
+        }
+        let measured = |plate: &&str| {
+            let Some(step) = lying.step(OnRail::Reading) else {
+                return true;
+            };
+            (1..=step.points).all(|n| self.after.state.is_settled(&slot_of(step, plate, n)))
+        };
+        let plates: Vec<&str> = lying.plates.iter().map(|(_, name)| name.as_str()).collect();
+        let (have, lack): (Vec<&str>, Vec<&str>) = plates.iter().partition(|plate| measured(plate));
+        let mut counts = Vec::new();
+        for (what, text) in &wanted {
+            let Some(step) = lying.step(*what) else {
+                self.single(*what, "all");
+                continue;
+            };
+            let before = self.entries.len();
+            for plate in &have {
+                let slot = slot_of(step, plate, 1);
+                // the first fault stands for all: the same text is refused for the same reason
+                if !self.after.state.is_settled(&slot) && self.refused.is_empty() {
+                    self.put(slot, text);
+                }
+            }
+            let count = self.entries.len() - before;
+            let word = match what {
+                OnRail::Look => "looks",
+                OnRail::Flatness => "flatness of plates",
+                OnRail::Reading => "readings",
+            };
+            if count > 0 {
+                counts.push(format!("{text}: {count} {word} by one line"));
+            }
+        }
+        if !counts.is_empty() {
+            let words = counts.join("; ");
+            self.said.push(Said::new(Tone::Plain, words.clone()));
+            // how many were not looked at one by one stays with the record
+            if let Some(slot) = have
+                .first()
+                .and_then(|plate| Some(slot_of(lying.step(wanted.first()?.0)?, plate, 1)))
+            {
+                let (at, by) = (self.at.to_string(), self.after.state.by().to_string());
+                self.write(Entry::Noted {
+                    at,
+                    by,
+                    slot,
+                    text: words,
+                });
+            }
+        } else if self.refused.is_empty() && lack.is_empty() {
+            self.said
+                .push(Said::new(Tone::Plain, "nothing was empty; nothing was taken"));
+        }
+        if !lack.is_empty() {
+            let words = match lack.len() {
+                1 => format!("{} has not been in the hand", lack.join(" ")),
+                n => format!("{n} plates have not been in the hand"),
+            };
+            self.refuse(format!("{words}: all fills only those that have their readings"));
+        }
+    }
+
+    /// The verdict on each plate that is complete now; one line for several that are inside.
+    fn tell_verdicts(&mut self) {
+        let facts = self.after.facts();
+        let mut told = Vec::new();
+        let mut inside: Vec<&str> = Vec::new();
+        for name in &self.changed {
+            let plate = facts.plate(name, false);
+            let Some(verdict) = plate.verdict else {
+                continue;
+            };
+            let whole = self
+                .lying
+                .place(name)
+                .is_some_and(|at| !self.after.lacks(self.lying, at, true));
+            // an outlier is told at once: the plate is still in the hand
+            if !whole && verdict == Verdict::Inside {
+                continue;
+            }
+            if verdict == Verdict::Inside && self.changed.len() > 1 {
+                inside.push(name);
+                continue;
+            }
+            let words = match plate.measured {
+                Some(_) if whole => format!("{name}: {}", facts.plate_words(name, false)),
+                Some(_) => format!("{name}: so far {verdict}; {}", plate.reason),
+                None => format!("{name}: {verdict}; {}", plate.reason),
+            };
+            told.push(Said::new(tone_of(verdict), words));
+        }
+        if !inside.is_empty() {
+            told.push(Said::new(Tone::Good, format!("inside: {}", inside.join(" "))));
+        }
+        told.append(&mut self.said);
+        self.said = told;
+    }
+}
+
+/// All faults of a line in one; `sure` lifts it where it lifts one of them.
+fn joined(refused: Vec<Refusal>) -> Option<Refusal> {
+    let sure = refused.iter().any(|refusal| refusal.sure);
+    let suggests = refused.iter().any(|refusal| refusal.suggests);
+    let words: Vec<String> = refused.into_iter().map(|refusal| refusal.words).collect();
+    (!words.is_empty()).then(|| Refusal {
+        words: words.join("; "),
+        sure,
+        suggests,
+    })
+}
