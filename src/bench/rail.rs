@@ -13,8 +13,7 @@ const ROUND: usize = 8;
 /// Narrower than this, nothing is drawn over again.
 pub(super) const NARROWEST_RAIL: usize = 40;
 /// What may be typed besides a reading.
-pub(super) const HINT: &str =
-    "NAME readings flat 0.02 look; all good flat 0.02; Enter: next plate; !one: single questions";
+pub(super) const HINT: &str = "NAME readings flat 0.02 look; all good flat 0.02; Enter: next plate; !one";
 
 /// Sooner than this after a reading, no gauge has been laid on another plate.
 pub(super) const PRESSED: Duration = Duration::from_millis(1_500);

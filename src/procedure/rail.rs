@@ -3,14 +3,13 @@
 
 use super::ask::{Rail, RailRow};
 use super::definition::Step;
-use super::figures::signed;
 use super::looks::{LOOKS, plate_goes};
 use super::plan::Planned;
 use super::row::OnRail;
 use super::session::Session;
 use crate::mechanics::{Keying, Side};
 use crate::metrology::Verdict;
-use crate::quantity::Length;
+use crate::quantity::{Dimension, Length};
 use crate::record::{Slot, Value};
 
 /// The steps that stand together on the rail, and its plates in their order.
@@ -216,10 +215,11 @@ impl Session {
     fn rail_limits(&self, lying: &Lying) -> String {
         let (facts, units) = (self.facts(), self.state.units);
         let limits = &self.job.unit.limits;
-        let mut parts = Vec::new();
+        let mut parts = vec![Dimension::Length.usual_unit(units).to_string()];
         if lying.points() > 0 {
             if let Some((instrument, zero)) = facts.micrometer() {
-                parts.push(format!("{}, {} taken off.", instrument.id, signed(zero, units)));
+                let sign = if zero >= Length::ZERO { "+" } else { "" };
+                parts.push(format!("{} zero {sign}{}", instrument.id, zero.bare(units)));
             }
             let has = |keying| self.job.unit.plates.iter().any(|plate| plate.keyed == keying);
             let least: Vec<String> = [
@@ -230,15 +230,15 @@ impl Session {
             .filter(|(keying, ..)| has(*keying))
             .map(|(_, word, least)| format!("{word} {}", least.bare(units)))
             .collect();
-            parts.push(format!("Least: {}.", least.join(", ")));
+            parts.push(format!("least {}", least.join(", ")));
             if lying.points() > 1 {
-                parts.push(format!("Spread {}.", limits.spread.bare(units)));
+                parts.push(format!("spread {}", limits.spread.bare(units)));
             }
         }
         if lying.step(OnRail::Flatness).is_some() {
-            parts.push(format!("Flat {}.", limits.flatness.bare(units)));
+            parts.push(format!("flat {}", limits.flatness.bare(units)));
         }
-        parts.join(" ")
+        parts.join("; ")
     }
 }
 

@@ -132,7 +132,7 @@ fn plates_lie_as_they_were_found_left_then_right() {
     assert_eq!(rail.next, "C1, reading 1");
     assert!(
         rail.limits
-            .contains("mic-2, +0.002 mm taken off. Least: gear 1.900, case 1.920."),
+            .contains("mm; mic-2 zero +0.002; least gear 1.900, case 1.920; spread 0.030; flat 0.050"),
         "{}",
         rail.limits
     );
