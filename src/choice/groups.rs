@@ -118,6 +118,11 @@ impl Group {
         ((left.1 - left.0 + 1) as f64 * (both.1 - both.0 + 1) as f64).ln()
     }
 
+    /// Whether its heights were worked out.
+    pub fn is_built(&self) -> bool {
+        self.set.get().is_some()
+    }
+
     /// The heights that it can make.
     pub fn set(&self, clusters: &[Cluster]) -> &Set {
         self.set.get_or_init(|| {

@@ -3,7 +3,7 @@
 use super::error::ChoiceError;
 use super::problem::Problem;
 use super::ranking::{Key, Range, Slack, less};
-use super::request::{Choice, Miss, Order, Request};
+use super::request::{Choice, Miss, Order};
 use super::sweep::Got;
 use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
@@ -270,7 +270,7 @@ fn plates(problem: &Problem) -> Result<Vec<Order>, ChoiceError> {
     let mut orders = Vec::new();
     for keying in [Keying::Gear, Keying::Case] {
         let tries = tries.iter().filter(|(of, _)| *of == keying).map(|(_, nm)| *nm);
-        for (nm, key) in with_plates(problem.request, keying, tries)? {
+        for (nm, key) in with_plates(problem, keying, tries)? {
             let thickness = Length::from_nm(nm);
             orders.push((key, Order::Plate { keying, thickness }));
         }
@@ -281,32 +281,18 @@ fn plates(problem: &Problem) -> Result<Vec<Order>, ChoiceError> {
 /// What the best choice ranks with one plate added to the candidates, for each of its thicknesses with which there is
 /// one. Nothing fits without it, so it goes in: on a side that takes one plate less besides.
 fn with_plates(
-    request: &Request,
+    problem: &Problem,
     keying: Keying,
     thicknesses: impl Iterator<Item = i64>,
 ) -> Result<Vec<(i64, Key)>, ChoiceError> {
-    let mut besides = Vec::new();
+    let mut beside = Vec::new();
     for side in Side::BOTH {
-        let fixed = request
-            .plates(keying)
-            .iter()
-            .filter(|plate| plate.fixed == Some(side));
-        if request.needed(keying)[side.index()] > fixed.count() {
-            let mut beside = request.clone();
-            let need = &mut beside.needs[side.index()];
-            match keying {
-                Keying::Gear => need.gear -= 1,
-                Keying::Case => need.case -= 1,
-            }
-            besides.push((side, beside));
+        if let Some(problem) = problem.with_one_less(keying, side)? {
+            beside.push((side.index(), problem));
         }
     }
-    let problems = besides
-        .iter()
-        .map(|(side, beside)| Ok((side.index(), Problem::new(beside)?)))
-        .collect::<Result<Vec<_>, ChoiceError>>()?;
     let best = |nm: i64| {
-        let keys = problems.iter().filter_map(|(side, problem)| {
+        let keys = beside.iter().filter_map(|(side, problem)| {
             let mut got = Got::default();
             got.heights[*side] = nm;
             problem.best_key(got)

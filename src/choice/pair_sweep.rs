@@ -7,7 +7,7 @@ use super::ranking::{Range, Region, less, meet, steps};
 use super::shims::Shims;
 use super::stacks::Stacks;
 use super::sweep::{Left, Sweep, from_the_middle};
-use std::ops::ControlFlow;
+use std::ops::{ControlFlow, RangeInclusive};
 use std::rc::Rc;
 
 /// Plates of both keyings, group by group.
@@ -26,6 +26,9 @@ const FEW_SUMS: u64 = 1_000;
 
 /// The least deviation of a pair is looked for until it is known to so many common steps.
 const FINE: i64 = 4;
+
+/// A pair of groups, and the list that it stands in.
+pub(super) type Near<'a> = (&'a Pairs, &'a Pair);
 
 /// A pair with the pair of shim heights that brings its middle nearest to where it should be.
 struct Scored<'a> {
@@ -49,9 +52,46 @@ fn width(range: Range) -> i64 {
 }
 
 impl Sweep<'_> {
+    /// The pairs that shims from the drawer, so many on each side, may bring into what is wanted.
+    pub fn reached<'b>(&mut self, ground: Ground<'b>, counts: [&RangeInclusive<u32>; 2]) -> Vec<Near<'b>> {
+        let ends = counts.map(|counts| {
+            let heights = counts.clone().map(|shims| self.drawer.heights(shims));
+            let ends = heights.filter_map(|heights| Some((*heights.first()?, *heights.last()?)));
+            ends.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+        });
+        let ([Some(lefts), Some(rights)], Some(region)) = (ends, self.region(0)) else {
+            return Vec::new();
+        };
+        let mut near = Vec::new();
+        for set in ground.sets {
+            let pairs = set.pairs.iter();
+            let pairs = pairs.filter(|pair| self.reaches(&region, pair.extent, [lefts, rights]));
+            near.extend(pairs.map(|pair| (&**set, pair)));
+        }
+        near
+    }
+
+    /// Whether plates of a box come into the region on shims of these heights.
+    fn reaches(&self, region: &Region, extent: Extent, shims: [Range; 2]) -> bool {
+        let [left, right] = self.base;
+        let reaches = |range: Range, base: i64, plates: Range, shims: Range| {
+            base + plates.0 * self.step + shims.0 <= range.1 && base + plates.1 * self.step + shims.1 >= range.0
+        };
+        let both = (shims[0].0 + shims[1].0, shims[0].1 + shims[1].1);
+        reaches(region.heights[0], left, extent.left, shims[0])
+            && reaches(region.heights[1], right, extent.right, shims[1])
+            && reaches(region.both, left + right, extent.both, both)
+    }
+
     /// Gathers the keys of so many shims.
-    pub fn pairs(&mut self, ground: Ground, shims: u32, divisions: &[[u32; 2]]) -> ControlFlow<()> {
-        let scored = self.scored(ground, shims, divisions);
+    pub fn pairs(
+        &mut self,
+        ground: Ground,
+        near: &[Near],
+        shims: u32,
+        divisions: &[[u32; 2]],
+    ) -> ControlFlow<()> {
+        let scored = self.scored(near, shims, divisions);
         if self.wanted.after.is_none() {
             self.probe(ground, shims, &scored)?;
         }
@@ -68,9 +108,9 @@ impl Sweep<'_> {
         ControlFlow::Continue(())
     }
 
-    /// The pairs that some shims may bring into the region, likeliest first. The order decides what is found first, and
-    /// nothing else.
-    fn scored<'b>(&mut self, ground: Ground<'b>, shims: u32, divisions: &[[u32; 2]]) -> Vec<Scored<'b>> {
+    /// The pairs that so many shims may bring into the region, likeliest first. The order decides what is found first,
+    /// and nothing else.
+    fn scored<'b>(&mut self, near: &[Near<'b>], shims: u32, divisions: &[[u32; 2]]) -> Vec<Scored<'b>> {
         let Some(region) = self.region(shims) else {
             return Vec::new();
         };
@@ -79,53 +119,45 @@ impl Sweep<'_> {
             let heights = region.heights[side];
             heights.0 + width(heights) / 2 - base[side]
         });
+        let divisions: Vec<([u32; 2], [&[i64]; 2], [Range; 2])> = divisions
+            .iter()
+            .filter_map(|division| {
+                let heights = division.map(|shims| drawer.heights(shims));
+                let ends = heights.map(|heights| Some((*heights.first()?, *heights.last()?)));
+                let [Some(lefts), Some(rights)] = ends else {
+                    return None;
+                };
+                Some((*division, heights, [lefts, rights]))
+            })
+            .collect();
         let mut scored = Vec::new();
-        for set in ground.sets {
-            for pair in &set.pairs {
-                let Extent { left, right, both } = pair.extent;
-                let mut best: Option<Scored> = None;
-                for division in divisions {
-                    let heights = division.map(|shims| drawer.heights(shims));
-                    let ends = heights.map(|heights| Some((*heights.first()?, *heights.last()?)));
-                    let [Some(lefts), Some(rights)] = ends else {
-                        continue;
-                    };
-                    let reaches = |range: Range, base: i64, plates: Range, shims: Range| {
-                        base + plates.0 * step + shims.0 <= range.1
-                            && base + plates.1 * step + shims.1 >= range.0
-                    };
-                    if !reaches(region.heights[0], base[0], left, lefts)
-                        || !reaches(region.heights[1], base[1], right, rights)
-                        || !reaches(
-                            region.both,
-                            base[0] + base[1],
-                            both,
-                            (lefts.0 + rights.0, lefts.1 + rights.1),
-                        )
-                    {
-                        continue;
-                    }
-                    let mut score = pair.weight;
-                    let mut sides = [(0, 0); 2];
-                    for (side, range) in [left, right].into_iter().enumerate() {
-                        let wanted = aims[side] - (range.0 + range.1) * step / 2;
-                        let height = nearest(heights[side], wanted);
-                        let off = (height - wanted) as f64;
-                        let spread = (width(range) * step) as f64 / 5.0 + step as f64;
-                        score -= (off / spread).powi(2) / 2.0;
-                        sides[side] = (division[side], height);
-                    }
-                    if best.as_ref().is_none_or(|best| score > best.score) {
-                        best = Some(Scored {
-                            score,
-                            set,
-                            pair,
-                            sides,
-                        });
-                    }
+        for (set, pair) in near {
+            let Extent { left, right, .. } = pair.extent;
+            let mut best: Option<Scored> = None;
+            for (division, heights, ends) in &divisions {
+                if !self.reaches(&region, pair.extent, *ends) {
+                    continue;
                 }
-                scored.extend(best);
+                let mut score = pair.weight;
+                let mut sides = [(0, 0); 2];
+                for (side, range) in [left, right].into_iter().enumerate() {
+                    let wanted = aims[side] - (range.0 + range.1) * step / 2;
+                    let height = nearest(heights[side], wanted);
+                    let off = (height - wanted) as f64;
+                    let spread = (width(range) * step) as f64 / 5.0 + step as f64;
+                    score -= (off / spread).powi(2) / 2.0;
+                    sides[side] = (division[side], height);
+                }
+                if best.as_ref().is_none_or(|best| score > best.score) {
+                    best = Some(Scored {
+                        score,
+                        set,
+                        pair,
+                        sides,
+                    });
+                }
             }
+            scored.extend(best);
         }
         scored.sort_by(|a, b| b.score.total_cmp(&a.score));
         scored
@@ -349,13 +381,22 @@ impl Ground<'_> {
         gear.plane.meets(&gear.rows, case.negated(), left, both)
     }
 
-    /// Whether any pair makes the point.
+    /// Whether any pair makes the point: those are asked first that are built already, then the likeliest.
     pub fn contains(&self, left: i64, both: i64) -> bool {
-        self.sets.iter().any(|set| {
-            set.at(left, both)
-                .into_iter()
-                .any(|pair| self.makes(set, pair, left, both))
-        })
+        let mut unbuilt = Vec::new();
+        for set in self.sets {
+            for pair in set.at(left, both) {
+                if !set.gear[pair.gear].is_built() || !set.case[pair.case].is_built() {
+                    unbuilt.push((set, pair));
+                } else if self.makes(set, pair, left, both) {
+                    return true;
+                }
+            }
+        }
+        unbuilt.sort_by(|a, b| b.1.weight.total_cmp(&a.1.weight));
+        unbuilt
+            .into_iter()
+            .any(|(set, pair)| self.makes(set, pair, left, both))
     }
 
     /// The box of all that they can make.

@@ -145,10 +145,10 @@ impl Plane {
                 *to |= from;
             }
         } else {
-            let mut spill = 0;
-            for (to, from) in self.bits[start..=start + taken].iter_mut().zip(row) {
-                *to |= from << bit | spill;
-                spill = from >> (64 - bit);
+            let to = &mut self.bits[start..=start + taken];
+            to[0] |= row[0] << bit;
+            for (to, pair) in to[1..].iter_mut().zip(row.windows(2)) {
+                *to |= pair[1] << bit | pair[0] >> (64 - bit);
             }
         }
     }
@@ -258,13 +258,33 @@ impl Plane {
     /// Adds every bit again, so many bits further on. Whoever calls it has left room at the ends of the rows.
     fn add_itself_moved(&mut self, by: usize) {
         let (jump, bit) = (by / 64, by % 64);
-        let bits = &mut self.bits;
-        for index in (jump..bits.len()).rev() {
-            let mut word = bits[index - jump] << bit;
-            if bit != 0 && index > jump {
-                word |= bits[index - jump - 1] >> (64 - bit);
+        if jump == 0 {
+            for index in (0..self.bits.len()).rev() {
+                let below = if index > 0 { self.bits[index - 1] } else { 0 };
+                self.bits[index] |= self.bits[index] << bit | below >> (64 - bit);
             }
-            bits[index] |= word;
+            return;
+        }
+        // from the end, in runs that lie behind all that they are made of
+        let mut end = self.bits.len();
+        while end > jump {
+            let start = end.saturating_sub(jump).max(jump);
+            let (before, run) = self.bits.split_at_mut(start);
+            let from = &before[start - jump..end - jump];
+            if bit == 0 {
+                for (to, from) in run.iter_mut().zip(from) {
+                    *to |= from;
+                }
+            } else {
+                run[0] |= from[0] << bit;
+                if start > jump {
+                    run[0] |= before[start - jump - 1] >> (64 - bit);
+                }
+                for (to, pair) in run[1..].iter_mut().zip(from.windows(2)) {
+                    *to |= pair[1] << bit | pair[0] >> (64 - bit);
+                }
+            }
+            end = start;
         }
     }
 

@@ -9,7 +9,7 @@ use super::request::{Choice, First, Request};
 use super::shims::{Drawer, common};
 use super::stacks::Stacks;
 use super::sweep::{Got, Sweep, Wanted};
-use crate::mechanics::Keying;
+use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -33,9 +33,9 @@ pub(super) struct Problem<'a> {
     pub step: i64,
     /// Plates of each side with every free one as thin as the thinnest, nm.
     pub base: [i64; 2],
-    pub gear: Stacks,
-    pub case: Stacks,
-    pub drawer: Drawer,
+    pub gear: Rc<Stacks>,
+    pub case: Rc<Stacks>,
+    pub drawer: Rc<Drawer>,
     /// The heights of the plates with any number of new parts.
     any: Sets,
     sets: RefCell<BTreeMap<Tally, Sets>>,
@@ -86,8 +86,8 @@ impl<'a> Problem<'a> {
         }
         let shown = Length::from_nm(step);
         let [gear, case] = kinds;
-        let gear = Stacks::new(&gear.0, gear.1, shown)?;
-        let case = Stacks::new(&case.0, case.1, shown)?;
+        let gear = Rc::new(Stacks::new(&gear.0, gear.1, shown)?);
+        let case = Rc::new(Stacks::new(&case.0, case.1, shown)?);
         let mut plates = request.gear.iter().chain(&request.case);
         let is_even = plates.all(|plate| {
             let stays = moves != Moves::Free && !plate.spare && plate.ran.is_some();
@@ -95,7 +95,7 @@ impl<'a> Problem<'a> {
         });
         let frame = Frame::new(request);
         let symmetric = frame.is_symmetric() && is_even && request.needs[0] == request.needs[1];
-        let drawer = Drawer::new(&request.shims, request.most_shims)?;
+        let drawer = Rc::new(Drawer::new(&request.shims, request.most_shims)?);
         let mut problem = Problem {
             request,
             frame,
@@ -110,6 +110,40 @@ impl<'a> Problem<'a> {
         };
         problem.any = problem.sets(Tally::Any)?;
         Ok(problem)
+    }
+
+    /// The same with one plate of a keying less on a side; none where the side takes no such plate beside those that are
+    /// fixed to it.
+    pub fn with_one_less(&self, keying: Keying, side: Side) -> Result<Option<Problem<'a>>, ChoiceError> {
+        let stacks = match keying {
+            Keying::Gear => &self.gear,
+            Keying::Case => &self.case,
+        };
+        let mut need = stacks.need();
+        let Some(less) = need[side.index()].checked_sub(1) else {
+            return Ok(None);
+        };
+        need[side.index()] = less;
+        let less = Rc::new(stacks.for_need(need));
+        let mut problem = Problem {
+            request: self.request,
+            frame: self.frame,
+            step: self.step,
+            base: self.base,
+            gear: self.gear.clone(),
+            case: self.case.clone(),
+            drawer: self.drawer.clone(),
+            any: Sets::default(),
+            sets: RefCell::default(),
+            symmetric: false,
+        };
+        problem.base[side.index()] -= stacks.thinnest().nm();
+        match keying {
+            Keying::Gear => problem.gear = less,
+            Keying::Case => problem.case = less,
+        }
+        problem.any = problem.sets(Tally::Any)?;
+        Ok(Some(problem))
     }
 
     /// Looks at the two sides as unlike, so that a choice and the same with its sides changed over are two.
@@ -290,12 +324,14 @@ impl<'a> Problem<'a> {
         if left.is_empty() || right.is_empty() || plates.is_empty() {
             return sweep.keys;
         }
+        let ground = self.ground(plates);
+        let near = sweep.reached(ground, [&left, &right]);
         for shims in left.start() + right.start()..=left.end() + right.end() {
             if sweep.is_done(shims) {
                 break;
             }
             let divisions = self.divisions(shims, wanted.got);
-            if sweep.pairs(self.ground(plates), shims, &divisions).is_break() {
+            if sweep.pairs(ground, &near, shims, &divisions).is_break() {
                 break;
             }
         }

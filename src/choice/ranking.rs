@@ -109,6 +109,7 @@ impl Region {
 /// What a choice is ranked by before new parts and the fixed order: smallest first.
 pub(super) type Key = [i64; 4];
 
+#[derive(Clone, Copy)]
 pub(super) struct Frame {
     through: bool,
     rooms: [i64; 2],

@@ -35,7 +35,7 @@ const SPANS: [i64; 8] = [
 type State = (usize, Split, Tally);
 
 pub(super) struct Stacks {
-    pub clusters: Vec<Cluster>,
+    pub clusters: Rc<Vec<Cluster>>,
     need: [usize; 2],
     cost: Cost,
     /// The greatest common step of the thicknesses.
@@ -104,6 +104,15 @@ impl Stacks {
             .into_iter()
             .map(|classes| Cluster::new(classes, need))
             .collect();
+        Stacks::of_clusters(Rc::new(clusters), need, step)
+    }
+
+    /// The same plates for another need, which is no greater.
+    pub fn for_need(&self, need: [usize; 2]) -> Stacks {
+        Stacks::of_clusters(self.clusters.clone(), need, self.step)
+    }
+
+    fn of_clusters(clusters: Rc<Vec<Cluster>>, need: [usize; 2], step: Length) -> Stacks {
         let sum = |of: fn(Cost) -> usize| {
             let all = clusters.iter().map(|cluster| of(cluster.cost())).sum::<usize>();
             all.min(need[0] + need[1])
@@ -168,6 +177,15 @@ impl Stacks {
         self.clusters
             .iter()
             .fold(0, |sum, cluster| cluster.bits().saturating_add(sum))
+    }
+
+    pub fn need(&self) -> [usize; 2] {
+        self.need
+    }
+
+    /// The thickness of the thinnest plate that is not fixed to a side; zero where there is none.
+    pub fn thinnest(&self) -> Length {
+        self.classes().last().map_or(Length::ZERO, |class| class.thickness)
     }
 
     /// The most new parts and changes of side.
