@@ -43,6 +43,9 @@ const MOST_PARTS: i64 = 1_000;
 /// How much a part that is got may make up for, so that another one need not lie in: 2 mm.
 const A_PART: i64 = 2_000_000;
 
+/// The slack that is tried first: 64 µm.
+const FIRST_SLACK: i64 = 64_000;
+
 /// Past this no unit of the workshop is: 1 km.
 const NEVER: i64 = 1_000_000_000_000;
 
@@ -91,19 +94,38 @@ fn bases(problem: &Problem, kind: impl Fn(i64) -> Slack, got: Got) -> Result<Vec
 
 /// The least slack of a kind that is enough; none where no slack is.
 fn least_slack(problem: &Problem, kind: &impl Fn(i64) -> Slack, got: Got) -> Option<i64> {
-    let (mut fails, mut works) = (0, 1_000);
-    while !problem.is_possible(kind(works), got) {
-        (fails, works) = (works, works * 4);
-        if works > NEVER {
+    let needs = |heights: [i64; 2], enough: i64| {
+        let (mut fails, mut works) = (0, enough);
+        while fails + 1 < works {
+            let middle = fails + (works - fails) / 2;
+            if problem.frame.admits(heights, kind(middle)) {
+                works = middle;
+            } else {
+                fails = middle;
+            }
+        }
+        works
+    };
+    let (mut fails, mut tried) = (0, FIRST_SLACK);
+    let mut works = loop {
+        if let Some(heights) = problem.possible(kind(tried), got) {
+            break needs(heights, tried);
+        }
+        (fails, tried) = (tried, tried * 8);
+        if tried > NEVER {
             return None;
         }
-    }
+    };
+    // what is found needs less than was tried; where little is left between, only that is tried which is just less
     while fails + 1 < works {
-        let middle = fails + (works - fails) / 2;
-        if problem.is_possible(kind(middle), got) {
-            works = middle;
+        let middle = if works - fails > 2 * problem.step {
+            fails + (works - fails) / 2
         } else {
-            fails = middle;
+            works - 1
+        };
+        match problem.possible(kind(middle), got) {
+            Some(heights) => works = needs(heights, middle),
+            None => fails = middle,
         }
     }
     Some(works)

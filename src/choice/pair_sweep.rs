@@ -75,7 +75,8 @@ impl Sweep<'_> {
     fn reaches(&self, region: &Region, extent: Extent, shims: [Range; 2]) -> bool {
         let [left, right] = self.base;
         let reaches = |range: Range, base: i64, plates: Range, shims: Range| {
-            base + plates.0 * self.step + shims.0 <= range.1 && base + plates.1 * self.step + shims.1 >= range.0
+            base + plates.0 * self.step + shims.0 <= range.1
+                && base + plates.1 * self.step + shims.1 >= range.0
         };
         let both = (shims[0].0 + shims[1].0, shims[0].1 + shims[1].1);
         reaches(region.heights[0], left, extent.left, shims[0])
@@ -119,7 +120,7 @@ impl Sweep<'_> {
             let heights = region.heights[side];
             heights.0 + width(heights) / 2 - base[side]
         });
-        let divisions: Vec<([u32; 2], [&[i64]; 2], [Range; 2])> = divisions
+        let divisions: Vec<_> = divisions
             .iter()
             .filter_map(|division| {
                 let heights = division.map(|shims| drawer.heights(shims));
@@ -181,11 +182,11 @@ impl Sweep<'_> {
                 }
                 let (left, both) = (left / self.step, (left + right) / self.step);
                 if pair.extent.holds(left, both)
-                    && let Some(key) = self.wanted_key(shims, lift, left, both, -1)
+                    && let Some(made) = self.made(shims, lift, left, both, -1)
                     && ground.makes(set, pair, left, both)
                     && self.drawer.both_possible(sides[0], sides[1])
                 {
-                    self.take(key)?;
+                    self.take(made)?;
                 }
             }
         }
@@ -230,7 +231,8 @@ impl Sweep<'_> {
                     done = reach;
                     reach = 4 * reach + step;
                 }
-                while reach.min(most) - done > FINE * step {
+                // one at all need not be near
+                while !self.wanted.any && reach.min(most) - done > FINE * step {
                     let half = done + (reach.min(most) - done) / 2;
                     if meets(self, half) {
                         reach = half;
@@ -306,10 +308,10 @@ impl Sweep<'_> {
         let span = meet(left.t, (left.x.0 + left.y.0, left.x.1 + left.y.1));
         for both in from_the_middle(span) {
             for x in from_the_middle(self.row(region, lift, &left, both)) {
-                if let Some(key) = self.wanted_key(shims, lift, x, both, done)
+                if let Some(made) = self.made(shims, lift, x, both, done)
                     && gear.plane.meets(&gear.rows, case.negated(), x, both)
                 {
-                    self.take(key)?;
+                    self.take(made)?;
                 }
             }
         }
@@ -341,17 +343,17 @@ impl Sweep<'_> {
                 }
                 let range = self.row(region, lift, &left, both);
                 case.plane
-                    .points_in_row(*u, range.0 - x, range.1 - x, &mut |y| match self.wanted_key(
+                    .points_in_row(*u, range.0 - x, range.1 - x, &mut |y| match self.made(
                         shims,
                         lift,
                         x + y,
                         both,
                         -1,
                     ) {
-                        Some(key)
+                        Some(made)
                             if *possible.get_or_insert_with(|| drawer.both_possible(sides[0], sides[1])) =>
                         {
-                            self.take(key)
+                            self.take(made)
                         }
                         _ => ControlFlow::Continue(()),
                     })

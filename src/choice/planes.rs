@@ -87,6 +87,42 @@ pub(super) struct Plane {
     bits: Vec<u64>,
 }
 
+/// With fewer points than these in a row, on the average, each is set by itself.
+const SPARSE_ROW: u64 = 8;
+
+/// Adds every bit again, so many bits further on. Whoever calls it has left room at the ends of the rows.
+fn add_itself_moved(bits: &mut [u64], by: usize) {
+    let (jump, bit) = (by / 64, by % 64);
+    if jump == 0 {
+        for index in (0..bits.len()).rev() {
+            let below = if index > 0 { bits[index - 1] } else { 0 };
+            bits[index] |= bits[index] << bit | below >> (64 - bit);
+        }
+        return;
+    }
+    // from the end, in runs that lie behind all that they are made of
+    let mut end = bits.len();
+    while end > jump {
+        let start = end.saturating_sub(jump).max(jump);
+        let (before, run) = bits.split_at_mut(start);
+        let from = &before[start - jump..end - jump];
+        if bit == 0 {
+            for (to, from) in run.iter_mut().zip(from) {
+                *to |= from;
+            }
+        } else {
+            run[0] |= from[0] << bit;
+            if start > jump {
+                run[0] |= before[start - jump - 1] >> (64 - bit);
+            }
+            for (to, pair) in run[1..].iter_mut().zip(from.windows(2)) {
+                *to |= pair[1] << bit | pair[0] >> (64 - bit);
+            }
+        }
+        end = start;
+    }
+}
+
 impl Plane {
     pub fn empty(extent: Extent) -> Plane {
         let words = words_for(extent);
@@ -185,21 +221,44 @@ impl Plane {
 
     /// Adds every sum of a point of `a` and a point of `b`, moved; the sums must lie in this plane's extent.
     pub fn add_sums_moved(&mut self, a: &Plane, b: &Plane, left: i64, right: i64) {
-        // a copy of the one for each point of the other
-        let (points, copied) = if a.points() * b.bits.len() as u64 <= b.points() * a.bits.len() as u64 {
-            (a, b)
-        } else {
-            (b, a)
-        };
+        let (few, many) = if a.points() <= b.points() { (a, b) } else { (b, a) };
+        let rows = (many.extent.both.1 - many.extent.both.0) as u64 + 1;
+        if many.points() < SPARSE_ROW * rows {
+            // where a point comes to lie in this plane, counted in bits: those of a sum are the sum of those
+            let stride = 64 * self.words as i64;
+            let origin = (left + right - self.extent.both.0) * stride + left - self.extent.left.0;
+            let many = many.places(stride);
+            for first in few.places(stride) {
+                for second in &many {
+                    let bit = (origin + first + second) as usize;
+                    self.bits[bit / 64] |= 1 << (bit % 64);
+                }
+            }
+            return;
+        }
+        // a copy of the other one for each point
         let Extent {
             left: lefts, both, ..
-        } = points.extent;
+        } = few.extent;
         for row in both.0..=both.1 {
-            let _ = points.points_in_row(row, lefts.0, lefts.1, &mut |x| {
-                self.add_moved(copied, left + x, right + row - x);
+            let _ = few.points_in_row(row, lefts.0, lefts.1, &mut |x| {
+                self.add_moved(many, left + x, right + row - x);
                 ControlFlow::Continue(())
             });
         }
+    }
+
+    /// Every point as its place in rows of `stride` bits, counted from the point of no height.
+    fn places(&self, stride: i64) -> Vec<i64> {
+        let Extent { left, both, .. } = self.extent;
+        let mut places = Vec::new();
+        for row in both.0..=both.1 {
+            let _ = self.points_in_row(row, left.0, left.1, &mut |x| {
+                places.push(row * stride + x);
+                ControlFlow::Continue(())
+            });
+        }
+        places
     }
 
     /// Every point counted the other way: the set of (−left, −both).
@@ -244,48 +303,21 @@ impl Plane {
         }
         // by doubling: what is laid down at so many places is laid down again behind them
         let row = 64 * plane.words;
-        for (places, stride) in [(across as usize, slant as usize * row + 1), (along as usize, row)] {
+        let mut rows = self.bits.len() / self.words;
+        for (places, rise, stride) in [
+            (across as usize, slant as usize, slant as usize * row + 1),
+            (along as usize, 1, row),
+        ] {
             let mut laid = 1;
             while laid < places {
                 let more = laid.min(places - laid);
-                plane.add_itself_moved(more * stride);
+                rows += more * rise;
+                let end = rows * plane.words;
+                add_itself_moved(&mut plane.bits[..end], more * stride);
                 laid += more;
             }
         }
         plane
-    }
-
-    /// Adds every bit again, so many bits further on. Whoever calls it has left room at the ends of the rows.
-    fn add_itself_moved(&mut self, by: usize) {
-        let (jump, bit) = (by / 64, by % 64);
-        if jump == 0 {
-            for index in (0..self.bits.len()).rev() {
-                let below = if index > 0 { self.bits[index - 1] } else { 0 };
-                self.bits[index] |= self.bits[index] << bit | below >> (64 - bit);
-            }
-            return;
-        }
-        // from the end, in runs that lie behind all that they are made of
-        let mut end = self.bits.len();
-        while end > jump {
-            let start = end.saturating_sub(jump).max(jump);
-            let (before, run) = self.bits.split_at_mut(start);
-            let from = &before[start - jump..end - jump];
-            if bit == 0 {
-                for (to, from) in run.iter_mut().zip(from) {
-                    *to |= from;
-                }
-            } else {
-                run[0] |= from[0] << bit;
-                if start > jump {
-                    run[0] |= before[start - jump - 1] >> (64 - bit);
-                }
-                for (to, pair) in run[1..].iter_mut().zip(from.windows(2)) {
-                    *to |= pair[1] << bit | pair[0] >> (64 - bit);
-                }
-            }
-            end = start;
-        }
     }
 
     /// The rows that have points, from the middle one outwards.

@@ -12,9 +12,13 @@ use super::sweep::{Got, Sweep, Wanted};
 use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
 use std::cell::RefCell;
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::{ControlFlow, RangeInclusive};
 use std::rc::Rc;
+
+/// So many choices with one number of new parts are looked at before they are told apart by plates that change side.
+const FEW_CHOICES: usize = 40;
 
 /// The heights of the plates of both keyings, in steps above the base of each side.
 #[derive(Clone, Copy)]
@@ -242,7 +246,16 @@ impl<'a> Problem<'a> {
         if self.cost().moved == 0 {
             return self.best_of(&plates, &[tally], which, wanted, found);
         }
-        if found.len() == wanted || self.keys(&plates, Wanted { any: true, ..which }).is_empty() {
+        if found.len() == wanted {
+            return Ok(());
+        }
+        // where they are few they are put in order as they are
+        let mut few = Vec::new();
+        self.best_of(&plates, &[tally], which, FEW_CHOICES, &mut few)?;
+        if few.len() < FEW_CHOICES {
+            few.sort_by_cached_key(|choice| self.least_change(choice));
+            few.truncate(wanted - found.len());
+            found.extend(few);
             return Ok(());
         }
         for moved in 0..=self.cost().moved {
@@ -252,13 +265,44 @@ impl<'a> Problem<'a> {
         Ok(())
     }
 
-    /// Whether anything fails by no more than the slack, beside what is to be got.
-    pub fn is_possible(&self, slack: Slack, got: Got) -> bool {
+    /// The order of choices that are alike in grade and new parts: by plates that change side, and then as everywhere.
+    fn least_change(&self, choice: &Choice) -> impl Ord + use<> {
+        let shims = [0, 1].map(|side: usize| choice.sides[side].shims.clone());
+        let heights = [0, 1].map(|side: usize| shims[side].iter().copied().sum::<Length>());
+        let plates = [0, 1].map(|side: usize| choice.heights[side] - heights[side]);
+        let gear = Side::BOTH.map(|side| {
+            let names = &choice.sides[side.index()].gear;
+            let plates = self.request.gear.iter();
+            plates
+                .filter(|plate| names.contains(&plate.name))
+                .collect::<Vec<_>>()
+        });
+        let new = gear.iter().flatten().filter(|plate| plate.spare).count();
+        let moved = Side::BOTH.map(|side| {
+            let on_it = gear[side.index()].iter();
+            on_it
+                .filter(|plate| plate.fixed.is_none() && plate.moves_to(side))
+                .count()
+        });
+        (
+            (
+                choice.moved,
+                choice.shims,
+                choice.worst_deviation,
+                choice.difference,
+            ),
+            (shims[0].len(), heights, plates),
+            (shims.map(Reverse), new, moved[0] + moved[1]),
+        )
+    }
+
+    /// Some heights that fail by no more than the slack, beside what is to be got.
+    pub fn possible(&self, slack: Slack, got: Got) -> Option<[i64; 2]> {
         let wanted = Wanted {
             any: true,
             ..Wanted::best(slack, got)
         };
-        !self.keys(&self.any, wanted).is_empty()
+        self.swept(&self.any, wanted).taken
     }
 
     /// What the best admissible choice ranks beside what is to be got, new parts and changes of side apart.
@@ -319,10 +363,14 @@ impl<'a> Problem<'a> {
 
     /// The keys that are wanted.
     fn keys(&self, plates: &[Rc<Pairs>], wanted: Wanted) -> BTreeSet<Key> {
+        self.swept(plates, wanted).keys
+    }
+
+    fn swept(&self, plates: &[Rc<Pairs>], wanted: Wanted) -> Sweep<'_> {
         let mut sweep = Sweep::new(&self.frame, &self.drawer, self.step, self.base, wanted);
         let [left, right] = self.shims_of(wanted.got);
         if left.is_empty() || right.is_empty() || plates.is_empty() {
-            return sweep.keys;
+            return sweep;
         }
         let ground = self.ground(plates);
         let near = sweep.reached(ground, [&left, &right]);
@@ -335,7 +383,7 @@ impl<'a> Problem<'a> {
                 break;
             }
         }
-        sweep.keys
+        sweep
     }
 
     fn point(&self, plates: [i64; 2]) -> Option<Point> {

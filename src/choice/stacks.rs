@@ -42,6 +42,8 @@ pub(super) struct Stacks {
     step: Length,
     /// For each number of clusters left out from the thickest, left and right: whether the rest can make it.
     fits: Vec<Vec<bool>>,
+    /// For each number of clusters left out: the most new parts and changes of side of the rest.
+    beyond: Vec<Cost>,
     groups: RefCell<BTreeMap<State, Groups>>,
 }
 
@@ -127,8 +129,18 @@ impl Stacks {
             cost,
             step,
             fits: Vec::new(),
+            beyond: vec![Cost { new: 0, moved: 0 }],
             groups: RefCell::default(),
         };
+        for cluster in stacks.clusters.iter().rev() {
+            let rest = stacks.beyond[0];
+            let here = cluster.cost();
+            let sum = Cost {
+                new: rest.new + here.new,
+                moved: rest.moved + here.moved,
+            };
+            stacks.beyond.insert(0, sum);
+        }
         stacks.fits = stacks
             .counted()
             .iter()
@@ -185,7 +197,9 @@ impl Stacks {
 
     /// The thickness of the thinnest plate that is not fixed to a side; zero where there is none.
     pub fn thinnest(&self) -> Length {
-        self.classes().last().map_or(Length::ZERO, |class| class.thickness)
+        self.classes()
+            .last()
+            .map_or(Length::ZERO, |class| class.thickness)
     }
 
     /// The most new parts and changes of side.
@@ -200,7 +214,11 @@ impl Stacks {
 
     /// The groups of the whole need, counted before any plane of theirs is built.
     pub fn whole(&self, tally: Tally) -> Result<Groups, ChoiceError> {
-        let groups = self.groups(0, (self.need[0], self.need[1]), tally);
+        let need = (self.need[0], self.need[1]);
+        if let Some(known) = self.groups.borrow().get(&(0, need, tally)) {
+            return Ok(known.clone());
+        }
+        let groups = self.groups(0, need, tally);
         let grouped = groups
             .iter()
             .fold(0, |sum, group| group.extent.bits().saturating_add(sum));
@@ -262,6 +280,9 @@ impl Stacks {
             }
             let lift = (l as i64 * cluster.lowest, r as i64 * cluster.lowest);
             for (first, second) in tally.parted(cluster.cost()) {
+                if !second.is_within(self.beyond[level + 1]) {
+                    continue;
+                }
                 if let Some(here) = cluster.extent(0, (l, r), first) {
                     taken.push(((l, r), first));
                     let extent = extent.added(here.moved(lift.0, lift.1));

@@ -43,6 +43,13 @@ impl Wanted {
     }
 }
 
+/// Heights of plates and shims, and what they rank.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Made {
+    pub key: Key,
+    pub heights: [i64; 2],
+}
+
 /// A walk over heights of shims and plates that gathers the smallest keys.
 pub(super) struct Sweep<'a> {
     pub frame: &'a Frame,
@@ -57,6 +64,8 @@ pub(super) struct Sweep<'a> {
     pub lattice: Lattice,
     pub wanted: Wanted,
     pub keys: BTreeSet<Key>,
+    /// Heights that were taken in last.
+    pub taken: Option<[i64; 2]>,
     region: Option<(Option<Key>, u32, Option<Region>)>,
 }
 
@@ -96,6 +105,7 @@ impl<'a> Sweep<'a> {
             },
             wanted,
             keys: BTreeSet::new(),
+            taken: None,
             region: None,
         }
     }
@@ -202,8 +212,8 @@ impl<'a> Sweep<'a> {
         meet(meet(left.x, (both - left.y.1, both - left.y.0)), from_apart)
     }
 
-    /// The key of plates at a place on top of the lift, where it is still wanted and deviates by more than `done`.
-    pub fn wanted_key(&self, shims: u32, lift: [i64; 2], left: i64, both: i64, done: i64) -> Option<Key> {
+    /// What plates make at a place on top of the lift, where it is still wanted and deviates by more than `done`.
+    pub fn made(&self, shims: u32, lift: [i64; 2], left: i64, both: i64, done: i64) -> Option<Made> {
         let heights = [lift[0] + left * self.step, lift[1] + (both - left) * self.step];
         let weighed = self.frame.weigh(heights);
         if weighed.deviation <= done {
@@ -213,12 +223,13 @@ impl<'a> Sweep<'a> {
         let is_known = self.wanted.after.is_some_and(|after| key <= after)
             || self.last().is_some_and(|last| key >= last)
             || self.keys.contains(&key);
-        (!is_known).then_some(key)
+        (!is_known).then_some(Made { key, heights })
     }
 
     /// Takes a key in; enough then, where one at all is.
-    pub fn take(&mut self, key: Key) -> ControlFlow<()> {
-        self.keys.insert(key);
+    pub fn take(&mut self, made: Made) -> ControlFlow<()> {
+        self.taken = Some(made.heights);
+        self.keys.insert(made.key);
         if self.keys.len() > self.wanted.count {
             self.keys.pop_last();
         }

@@ -22,11 +22,14 @@ pub(super) struct Choose {
     #[command(flatten)]
     pub beside: Beside,
     /// What comes first
-    #[arg(long, value_parser = ["fewest", "closest", "surest", "reuse"], default_value = "fewest")]
+    #[arg(long, value_parser = ["fewest", "closest", "surest", "reuse", "least-change"], default_value = "fewest")]
     pub first: String,
     /// A plate that must go in on a side, as G1=left; may be given several times
     #[arg(long, value_name = "PLATE=SIDE")]
     pub keep: Vec<String>,
+    /// No plate may change the side that it ran on
+    #[arg(long)]
+    pub keep_in_place: bool,
     /// A shim thickness or a plate that is not to be used; may be given several times
     #[arg(long, value_name = "SHIM OR PLATE")]
     pub without: Vec<String>,
@@ -74,6 +77,7 @@ pub(super) fn choose(arguments: &Choose) -> Result<Exit, Failure> {
 fn wish(arguments: &Choose) -> Result<Wish, Failure> {
     let mut wish = Wish {
         guarded: arguments.guard,
+        keep_in_place: arguments.keep_in_place,
         ..Wish::default()
     };
     if let Some(first) = first_named(&arguments.first) {

@@ -56,6 +56,9 @@ impl Choosing {
                 .map_or("", |(_, word)| word);
             words.push(format!("{word} first"));
         }
+        if wish.keep_in_place {
+            words.push("every plate on the side that it ran on".to_string());
+        }
         words.extend(
             wish.keep
                 .iter()

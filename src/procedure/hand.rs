@@ -39,6 +39,7 @@ impl Choosing {
             },
             ("guard", ["on"]) => wish.guarded = true,
             ("guard", ["off"]) => wish.guarded = false,
+            ("keep", ["in", "place"]) => wish.keep_in_place = true,
             ("keep", [plate, side]) => {
                 let side = side_of(side)?;
                 facts.usable(plate)?;

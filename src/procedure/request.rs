@@ -17,6 +17,8 @@ pub struct Wish {
     pub first: First,
     /// Plates that must go in on a side.
     pub keep: Vec<(String, Side)>,
+    /// Whether no plate may change side.
+    pub keep_in_place: bool,
     /// Shim thicknesses that are not to be used.
     pub without_shims: Vec<Length>,
     /// Plates that are not to be used.
@@ -32,6 +34,7 @@ impl Default for Wish {
         Wish {
             first: First::Fewest,
             keep: Vec::new(),
+            keep_in_place: false,
             without_shims: Vec::new(),
             without_plates: Vec::new(),
             guarded: false,
@@ -41,11 +44,12 @@ impl Default for Wish {
 }
 
 /// The words for what may come first.
-pub(super) const FIRST: [(First, &str); 4] = [
+pub(super) const FIRST: [(First, &str); 5] = [
     (First::Fewest, "fewest"),
     (First::Closest, "closest"),
     (First::Surest, "surest"),
     (First::Reuse, "reuse"),
+    (First::LeastChange, "least-change"),
 ];
 
 impl Facts<'_> {
@@ -153,7 +157,7 @@ impl Facts<'_> {
             guard,
             uncertainty,
             first: wish.first,
-            keep_in_place: false,
+            keep_in_place: wish.keep_in_place,
             alternatives: wish.alternatives,
         })
     }

@@ -5,3 +5,4 @@
 mod against_brute_force;
 mod cases;
 mod facts;
+mod whole_size;

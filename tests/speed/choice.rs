@@ -8,6 +8,7 @@
 use divan::Bencher;
 use microlp::{ComparisonOp, OptimizationDirection, Problem, SolutionStatus, SolveOutcome, Variable};
 use shimwright::choice::{Candidate, First, Layout, Need, Request, ShimSize, Window, choose};
+use shimwright::mechanics::Side;
 use shimwright::quantity::Length;
 use std::time::Duration;
 
@@ -123,7 +124,7 @@ fn through_with_two_shims(bencher: Bencher, pack: usize) {
     bencher.bench(|| choose(&request));
 }
 
-#[divan::bench(args = [First::Fewest, First::Closest, First::Surest, First::Reuse])]
+#[divan::bench(args = [First::Fewest, First::Closest, First::Surest, First::Reuse, First::LeastChange])]
 fn rankings_of_the_full_pack(bencher: Bencher, first: First) {
     let request = per_side_request([10, 11], 1_000, first);
     bencher.bench(|| choose(&request));
@@ -149,18 +150,154 @@ fn large_drawer_and_wide_windows(bencher: Bencher) {
     bencher.bench(|| choose(&request));
 }
 
-/// Plates of two nominals, 0.2 mm apart and each off by odd micrometres, so that hardly two are alike; a refusal is
-/// told and counts as an answer.
-#[divan::bench(args = PACKS.map(|[gear, case]| gear * 100 + case), sample_count = 3, sample_size = 1)]
-fn plates_of_two_nominals(bencher: Bencher, pack: usize) {
-    let mut request = per_side_request([pack / 100, pack % 100], 1_000, First::Fewest);
-    for (n, plate) in request.gear.iter_mut().chain(&mut request.case).enumerate() {
-        plate.thickness += um(if n % 2 == 0 { 0 } else { 201 });
+/// Plates of three nominals up to 1 mm apart; the room is that of a random pick with none to three shims a side.
+#[derive(Clone, Copy)]
+enum Family {
+    /// As that.
+    Mid,
+    /// Hardly a plate to spare.
+    Few,
+    /// One room for both packs.
+    Through,
+    /// Sums of thicknesses that lie on few residues.
+    Alike,
+    /// Nominals of 1.5, 2.0 and 2.5 mm.
+    Wide,
+    /// A room beyond all plates and shims.
+    Nothing,
+}
+
+/// Requests of ten friction and eleven case plates a side, of 24 and 26.
+fn several_nominals(family: Family, seed: u64) -> Request {
+    let mut dice = numbers(7 * seed + 13, (1 << 30) - 1);
+    let mut from = move |least: i64, most: i64| least + dice.next().unwrap_or(0) % (most - least + 1);
+    let (thin, apart) = (1_500 + from(0, 300), from(200, 1_000));
+    let nominals = match family {
+        Family::Wide => [1_500, 2_000, 2_500],
+        _ => [thin, thin + apart / 2, thin + apart],
+    };
+    let unit = if matches!(family, Family::Alike) { 10 } else { 1 };
+    let mut request = per_side_request([10, 11], 0, First::Fewest);
+    if matches!(family, Family::Few) {
+        request.gear.truncate(20);
+        request.case.truncate(23);
     }
-    if let Err(refused) = choose(&request) {
-        eprintln!("{pack}: {refused}");
+    for plate in request.gear.iter_mut().chain(&mut request.case) {
+        let nominal = nominals[from(0, 2) as usize];
+        plate.thickness = um(nominal + from(-60, 60) / unit * unit);
     }
-    bencher.bench(|| choose(&request));
+    if matches!(family, Family::Alike) {
+        request.gear[0].thickness += um(1);
+        request.case[0].thickness += um(3);
+    }
+    let mut heights = [0; 2];
+    for (plates, count) in [(&request.gear, 10), (&request.case, 11)] {
+        let mut order: Vec<usize> = (0..plates.len()).collect();
+        for last in (1..order.len()).rev() {
+            order.swap(last, from(0, last as i64) as usize);
+        }
+        for (place, index) in order.iter().take(2 * count).enumerate() {
+            heights[place / count] += plates[*index].thickness.nm() / 1_000;
+        }
+    }
+    for height in &mut heights {
+        for _ in 0..from(0, 3) {
+            *height += 100 + 50 * from(0, 39);
+        }
+        *height += from(-40, 40);
+    }
+    if matches!(family, Family::Nothing) {
+        let thickest = request.gear.iter().chain(&request.case);
+        let thickest = thickest
+            .map(|plate| plate.thickness.nm() / 1_000)
+            .max()
+            .unwrap_or(0);
+        heights = [21 * thickest + 6_150; 2];
+    }
+    let window = Window {
+        least: um(50),
+        target: um(200),
+        most: um(350),
+    };
+    let limit = um(from(5, 400));
+    request.layout = if matches!(family, Family::Through) {
+        Layout::Through {
+            room: um(heights[0] + heights[1] + 200),
+            offsets: [um(12_000), um(12_000 + heights[0] - heights[1] + from(-13, 13))],
+            window,
+            match_within: limit,
+        }
+    } else {
+        Layout::PerSide {
+            rooms: heights.map(|height| um(height + 200)),
+            windows: [window; 2],
+            match_within: Some(limit),
+        }
+    };
+    request
+}
+
+/// Ten best of a family, a request after another; goals are those of the median.
+fn of_family(bencher: Bencher, family: Family, change: fn(&mut Request)) {
+    let mut seed = 0;
+    bencher
+        .with_inputs(|| {
+            seed += 1;
+            let mut request = several_nominals(family, seed);
+            change(&mut request);
+            request
+        })
+        .bench_values(|request| choose(&request));
+}
+
+/// Goal: 100 ms.
+#[divan::bench(sample_count = 30, sample_size = 1)]
+fn several_nominals_mid(bencher: Bencher) {
+    of_family(bencher, Family::Mid, |_| {});
+}
+
+/// Goal: 100 ms.
+#[divan::bench(sample_count = 30, sample_size = 1)]
+fn several_nominals_few(bencher: Bencher) {
+    of_family(bencher, Family::Few, |_| {});
+}
+
+/// Goal: 100 ms.
+#[divan::bench(sample_count = 30, sample_size = 1)]
+fn several_nominals_through(bencher: Bencher) {
+    of_family(bencher, Family::Through, |_| {});
+}
+
+/// Goal: 500 ms.
+#[divan::bench(sample_count = 30, sample_size = 1)]
+fn several_nominals_alike(bencher: Bencher) {
+    of_family(bencher, Family::Alike, |_| {});
+}
+
+/// Goal: 100 ms.
+#[divan::bench(sample_count = 30, sample_size = 1)]
+fn several_nominals_wide(bencher: Bencher) {
+    of_family(bencher, Family::Wide, |_| {});
+}
+
+/// What is nearest and what to get. Goal: 300 ms.
+#[divan::bench(sample_count = 30, sample_size = 1)]
+fn several_nominals_nothing_fits(bencher: Bencher) {
+    of_family(bencher, Family::Nothing, |_| {});
+}
+
+/// Least change of what ran, each used plate on the side that it ran on. Goal: 100 ms.
+#[divan::bench(sample_count = 30, sample_size = 1)]
+fn several_nominals_least_change(bencher: Bencher) {
+    of_family(bencher, Family::Mid, |request| {
+        request.first = First::LeastChange;
+        for plates in [&mut request.gear, &mut request.case] {
+            let used = plates.iter().filter(|plate| !plate.spare).count();
+            for (index, plate) in plates.iter_mut().enumerate().take(used) {
+                plate.ran = Some(Side::BOTH[usize::from(index >= used / 2)]);
+            }
+        }
+    });
 }
 
 /// How long the general solver may take for one answer.
