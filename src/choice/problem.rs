@@ -7,7 +7,7 @@ use super::pairs::Pairs;
 use super::ranking::{Frame, Key, Slack, between};
 use super::request::{Choice, First, Request};
 use super::shims::{Drawer, common};
-use super::stacks::Stacks;
+use super::stacks::{SPANS, Stacks};
 use super::sweep::{Got, Sweep, Wanted};
 use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
@@ -43,6 +43,8 @@ pub(super) struct Problem<'a> {
     /// The heights of the plates with any number of new parts.
     any: Sets,
     sets: RefCell<BTreeMap<Tally, Sets>>,
+    /// So many choices with one number of new parts are put in order as they are.
+    few: usize,
     pub symmetric: bool,
 }
 
@@ -60,6 +62,11 @@ fn moves(request: &Request) -> Moves {
 impl<'a> Problem<'a> {
     /// Of a request that was checked.
     pub fn new(request: &'a Request) -> Result<Problem<'a>, ChoiceError> {
+        Problem::cut_at(request, &SPANS)
+    }
+
+    /// With clusters that span no more than the first of these that is cheap enough, nm.
+    fn cut_at(request: &'a Request, spans: &[i64]) -> Result<Problem<'a>, ChoiceError> {
         let mut base = [0; 2];
         let mut step = 0;
         let moves = moves(request);
@@ -90,8 +97,8 @@ impl<'a> Problem<'a> {
         }
         let shown = Length::from_nm(step);
         let [gear, case] = kinds;
-        let gear = Rc::new(Stacks::new(&gear.0, gear.1, shown)?);
-        let case = Rc::new(Stacks::new(&case.0, case.1, shown)?);
+        let gear = Rc::new(Stacks::new(&gear.0, gear.1, shown, spans)?);
+        let case = Rc::new(Stacks::new(&case.0, case.1, shown, spans)?);
         let mut plates = request.gear.iter().chain(&request.case);
         let is_even = plates.all(|plate| {
             let stays = moves != Moves::Free && !plate.spare && plate.ran.is_some();
@@ -110,6 +117,7 @@ impl<'a> Problem<'a> {
             drawer,
             any: Sets::default(),
             sets: RefCell::default(),
+            few: FEW_CHOICES,
             symmetric,
         };
         problem.any = problem.sets(Tally::Any)?;
@@ -139,6 +147,7 @@ impl<'a> Problem<'a> {
             drawer: self.drawer.clone(),
             any: Sets::default(),
             sets: RefCell::default(),
+            few: self.few,
             symmetric: false,
         };
         problem.base[side.index()] -= stacks.thinnest().nm();
@@ -251,8 +260,8 @@ impl<'a> Problem<'a> {
         }
         // where they are few they are put in order as they are
         let mut few = Vec::new();
-        self.best_of(&plates, &[tally], which, FEW_CHOICES, &mut few)?;
-        if few.len() < FEW_CHOICES {
+        self.best_of(&plates, &[tally], which, self.few, &mut few)?;
+        if few.len() < self.few {
             few.sort_by_cached_key(|choice| self.least_change(choice));
             few.truncate(wanted - found.len());
             found.extend(few);
@@ -460,5 +469,94 @@ impl<'a> Problem<'a> {
             }
         }
         Ok(ControlFlow::Continue(()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::choice::{Candidate, Layout, Need, ShimSize, Window};
+    use proptest::prelude::*;
+
+    fn plates(prefix: &str, thicknesses: &[(i64, u8)]) -> Vec<Candidate> {
+        let named = thicknesses.iter().enumerate();
+        named
+            .map(|(index, (um, kind))| Candidate {
+                name: format!("{prefix}{index}"),
+                thickness: Length::from_um(*um),
+                spare: kind % 4 == 0,
+                fixed: (kind / 16 == 0).then_some(Side::Left),
+                ran: [None, Some(Side::Left), Some(Side::Right)][usize::from(kind % 3)],
+            })
+            .collect()
+    }
+
+    prop_compose! {
+        fn plate()(nominal in 0_i64..3, off in 0_i64..40, kind in 0_u8..255) -> (i64, u8) {
+            (1_500 + 310 * nominal + off, kind)
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(200))]
+
+        #[test]
+        fn where_the_plates_are_cut_changes_nothing(
+            gear in prop::collection::vec(plate(), 5..7),
+            case in prop::collection::vec(plate(), 4..6),
+            room in 8_000_i64..9_500,
+            off in -30_i64..30,
+            first in 0_usize..5,
+            through in any::<bool>(),
+            keep_in_place in any::<bool>(),
+        ) {
+            let window = Window {
+                least: Length::from_um(100),
+                target: Length::from_um(180),
+                most: Length::from_um(300),
+            };
+            let layout = if through {
+                Layout::Through {
+                    room: Length::from_um(2 * room),
+                    offsets: [Length::ZERO, Length::from_um(off)],
+                    window,
+                    match_within: Length::from_um(90),
+                }
+            } else {
+                Layout::PerSide {
+                    rooms: [room, room + off].map(Length::from_um),
+                    windows: [window; 2],
+                    match_within: Some(Length::from_um(60)),
+                }
+            };
+            let request = Request {
+                layout,
+                needs: [Need { gear: 2, case: 2 }; 2],
+                gear: plates("F", &gear),
+                case: plates("C", &case),
+                shims: vec![
+                    ShimSize { thickness: Length::from_um(100), count: 2 },
+                    ShimSize { thickness: Length::from_um(370), count: 3 },
+                ],
+                least_shims: 0,
+                most_shims: 2,
+                guard: Length::ZERO,
+                uncertainty: 9.0,
+                first: [First::Fewest, First::Closest, First::Surest, First::Reuse, First::LeastChange][first],
+                keep_in_place,
+                alternatives: 12,
+            };
+            if crate::choice::check::check(&request).is_ok() {
+                let best = |span: i64, few: usize| {
+                    let mut problem = Problem::cut_at(&request, &[span]).unwrap();
+                    problem.few = few;
+                    problem.best(Slack::NONE, Got::default(), 12).unwrap()
+                };
+                let wanted = best(200_000, FEW_CHOICES);
+                for (span, few) in [(10_000, FEW_CHOICES), (30_000, 1), (5_000_000, 1), (350_000, 7)] {
+                    prop_assert_eq!(&best(span, few), &wanted, "{} {}", span, few);
+                }
+            }
+        }
     }
 }

@@ -27,7 +27,7 @@ const MANY_SHARES: u64 = 50_000;
 const MOST_SHARES: u64 = 2_000_000;
 
 /// How far the plates of a cluster lie apart at most, nm: each is tried where the one before makes too many shares.
-const SPANS: [i64; 8] = [
+pub(super) const SPANS: [i64; 8] = [
     200_000, 260_000, 340_000, 450_000, 600_000, 800_000, 1_100_000, 1_500_000,
 ];
 
@@ -73,10 +73,15 @@ fn cut(classes: Vec<Class>, span: i64) -> Vec<Vec<Class>> {
 
 impl Stacks {
     /// Of classes whose steps count from their thinnest, cut where that makes them cheap to go through.
-    pub fn new(classes: &[Class], need: [usize; 2], step: Length) -> Result<Stacks, ChoiceError> {
+    pub fn new(
+        classes: &[Class],
+        need: [usize; 2],
+        step: Length,
+        spans: &[i64],
+    ) -> Result<Stacks, ChoiceError> {
         let mut best: Option<(u64, Stacks)> = None;
-        for span in SPANS {
-            let stacks = Stacks::cut_at(classes, need, step, span);
+        for span in spans {
+            let stacks = Stacks::cut_at(classes, need, step, *span);
             let shares = stacks.shares();
             // wider clusters have larger planes
             if best.is_some() && stacks.bits() > MOST_POINTS {
@@ -101,7 +106,7 @@ impl Stacks {
     }
 
     /// Cut so that no cluster spans more than `span` nanometres.
-    pub fn cut_at(classes: &[Class], need: [usize; 2], step: Length, span: i64) -> Stacks {
+    fn cut_at(classes: &[Class], need: [usize; 2], step: Length, span: i64) -> Stacks {
         let clusters: Vec<Cluster> = cut(classes.to_vec(), span / step.nm())
             .into_iter()
             .map(|classes| Cluster::new(classes, need))
