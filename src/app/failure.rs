@@ -103,6 +103,8 @@ pub(crate) enum Failure {
     NoSuchPaper,
     #[error("the answer was not corrected: {0}")]
     Correction(String),
+    #[error("nothing was written: {0}")]
+    NotSaid(String),
     #[error("no folder for the book is known on this machine; give one with --book")]
     NoHome,
     #[error("the sheet could not be made: {0}")]

@@ -31,6 +31,7 @@ mod lint;
 mod load;
 mod new_unit;
 pub(crate) mod output;
+mod parts;
 mod practise;
 mod print;
 mod progress;
@@ -60,6 +61,7 @@ pub(crate) use load::{
     there,
 };
 pub(crate) use new_unit::{New, new_unit};
+pub(crate) use parts::{Of, Parts, parts};
 pub(crate) use practise::{Practise, past, practise};
 pub(crate) use print::{Print, print};
 pub(crate) use sign::{Sign, sign};

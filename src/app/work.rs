@@ -23,7 +23,7 @@ use crate::report::Table;
 use crate::report::to_json;
 use crate::screen::{filled, lines, table};
 use crate::sheet::in_short;
-use crate::workshop::{Glossary, LastLeft, Rework, Unit};
+use crate::workshop::{Glossary, LastLeft, Rework, Unit, rows_beyond};
 use std::path::{Path, PathBuf};
 
 /// A job on a unit, as it is asked for.
@@ -384,6 +384,21 @@ pub(crate) fn resume(
             "note: a file has changed since this build was begun; it goes on with those that it began with\n",
             true,
         )?;
+    }
+    if kept.drawer.text != now.drawer.text
+        && let Some(rows) = rows_beyond(&now.drawer.name, &now.drawer.text, &job.drawer)?
+    {
+        let (spares, sizes) = (
+            rows.matches("[[spare]]").count(),
+            rows.matches("[[shim]]").count(),
+        );
+        let words = format!(
+            "note: the drawer has more than this build knows of ({spares} spare plates, {sizes} sizes of shims); to take them in: \
+             shimwright parts {} --take-in {}",
+            journal.id(),
+            visible(&now.drawer.name)
+        );
+        write_out(&filled(&words, width()), true)?;
     }
     let entries: Vec<Entry> = journal
         .entries()

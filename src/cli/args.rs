@@ -16,6 +16,7 @@ use super::labels::Labels;
 use super::lint::Lint;
 use super::new_unit::New;
 use super::options::Book;
+use super::parts::{Parts, Void};
 use super::practise::Practise;
 use super::procedures::Procedures;
 use super::reckon::Reckon;
@@ -82,6 +83,8 @@ pub(super) enum Command {
     Sign(Sign),
     Check(Check),
     Correct(Correct),
+    Parts(Parts),
+    Void(Void),
     Key(Key),
     AsLeft(AsLeft),
     /// Say how a unit wears from build to build, and when it will be at a limit

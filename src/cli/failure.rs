@@ -147,7 +147,7 @@ fn job_exit(why: &JobFailure) -> Exit {
         | JobFailure::NoSuchPaper
         | JobFailure::NoUnit(_)
         | JobFailure::Practice(_) => Exit::NotFound,
-        JobFailure::Correction(_) => Exit::BadAnswers,
+        JobFailure::Correction(_) | JobFailure::NotSaid(_) => Exit::BadAnswers,
         JobFailure::PracticeIsBook | JobFailure::MadeUp(MakeError::Level { .. }) => Exit::Usage,
         JobFailure::OtherPractice(_) => Exit::BadBook,
         JobFailure::NotFinished(_) => Exit::Paused,
@@ -233,6 +233,9 @@ fn job_hint(why: &JobFailure) -> &'static str {
         JobFailure::NoSuchPaper => "read the groups again, and see whether it is the right book (--book DIR)",
         JobFailure::Correction(_) => {
             "nothing was written; the names of the questions are those of the answers files"
+        }
+        JobFailure::NotSaid(_) => {
+            "`shimwright parts BUILD` says what it waits for; `shimwright builds` lists which are open"
         }
         JobFailure::Name(_) | JobFailure::Sign(_) => "give another name with --as NAME",
         JobFailure::Setting(SettingError::OtherUnit { .. }) => {

@@ -28,6 +28,7 @@ mod man;
 mod misread;
 mod new_unit;
 mod options;
+mod parts;
 mod practise;
 mod procedures;
 mod reckon;
@@ -88,6 +89,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sign(arguments) => sign::sign(&arguments),
         Command::Check(arguments) => check::check(&arguments),
         Command::Correct(arguments) => correct::correct(&arguments),
+        Command::Parts(arguments) => parts::parts(&arguments),
+        Command::Void(arguments) => parts::void(&arguments),
         Command::Key(arguments) => key::key(&arguments),
         Command::AsLeft(asked) => as_left::as_left(&asked),
         Command::Wear(asked) => wear::wear(&asked),

@@ -9,7 +9,7 @@ use crate::app::{book_dir, each_shelved};
 use crate::book::Shelf;
 use crate::history::Shelved;
 use crate::quantity::visible;
-use crate::screen::filled;
+use crate::screen::{filled, hanging};
 use crate::workshop::Safety;
 use clap::CommandFactory;
 
@@ -101,8 +101,13 @@ fn book_words(book: &Book) -> String {
                 "  {}  {}, {}, begun {day}, {}",
                 one.build, one.unit_name, one.procedure_title, one.state
             );
-            words.push_str(&short(&visible(&line), width()));
-            words.push('\n');
+            // what it waits for is read whole: somebody may have brought it
+            if one.waiting.is_empty() {
+                words.push_str(&short(&visible(&line), width()));
+                words.push('\n');
+            } else {
+                words.push_str(&hanging("  ", line.trim_start(), width()));
+            }
         }
         if open.len() > MOST_NAMED {
             words.push_str(&format!(

@@ -23,6 +23,8 @@ pub struct Shelved {
     pub finished: Option<String>,
     /// `finished`, `open, 12 answered` with what it waits for, `voided`, `newer` (a newer program made it), `damaged`.
     pub state: String,
+    /// What it waits for.
+    pub waiting: Vec<String>,
     /// The digest of its journal.
     pub digest: String,
 }
@@ -65,6 +67,7 @@ impl Shelved {
             begun: account.begun.clone(),
             finished: account.finished.clone(),
             state,
+            waiting: account.waiting.clone(),
             digest: account.digest.clone(),
         }
     }
@@ -80,6 +83,7 @@ impl Shelved {
             begun: String::new(),
             finished: None,
             state: format!("not readable: {why}"),
+            waiting: Vec::new(),
             digest: String::new(),
         }
     }

@@ -65,6 +65,7 @@ mod summary;
 mod tightening;
 mod told;
 mod typed;
+mod waiting;
 mod way;
 mod whole;
 

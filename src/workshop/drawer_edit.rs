@@ -1,5 +1,6 @@
 //! A drawer's file with what was used taken out of it.
 
+use super::drawer::Drawer;
 use crate::document::{Fault, Faults, too_much};
 use crate::quantity::{Length, parse};
 use toml_edit::{DocumentMut, Item, Value};
@@ -41,15 +42,7 @@ pub fn take_from_drawer(
             faults: vec![fault],
         });
     }
-    let mut document: DocumentMut = source.parse().map_err(|error: toml_edit::TomlError| Faults {
-        file: file.to_string(),
-        source: source.to_string(),
-        faults: vec![Fault {
-            rule: "sense",
-            span: error.span().unwrap_or(0..0),
-            message: error.message().to_string(),
-        }],
-    })?;
+    let mut document = parsed(file, source)?;
     let (mut taken, mut missing) = (Vec::new(), Vec::new());
     for shim in shims {
         if count_down(&mut document, *shim) {
@@ -79,6 +72,67 @@ pub fn take_from_drawer(
         text = text.replace("\r\n", "\n").replace('\n', "\r\n");
     }
     Ok(LessUsed { text, taken, missing })
+}
+
+/// The rows of a drawer's file that another drawer does not have: spare plates of other names, and shims as many as there
+/// are more of. Comments stay; nothing where there is no more.
+///
+/// ```
+/// use shimwright::workshop::{Drawer, rows_beyond};
+/// let then = Drawer::default().with("[[shim]]\nthickness = \"0.25 mm\"\ncount = 1\n").unwrap();
+/// let now = "format = \"shimwright drawer 1\"\n[[shim]]\nthickness = \"0.25 mm\"\ncount = 3\n";
+/// let rows = rows_beyond("drawer.toml", now, &then)?.unwrap();
+/// assert_eq!(then.with(&rows).unwrap().shims[0].1, 3);
+/// assert_eq!(rows_beyond("drawer.toml", now, &then.with(&rows).unwrap())?, None);
+/// # Ok::<(), shimwright::document::Faults>(())
+/// ```
+///
+/// # Errors
+/// Every fault of the drawer's file.
+pub fn rows_beyond(file: &str, source: &str, known: &Drawer) -> Result<Option<String>, Faults> {
+    Drawer::read(file, source)?;
+    let mut document: DocumentMut = parsed(file, source)?;
+    let mut any = false;
+    if let Some(tables) = document.get_mut("spare").and_then(Item::as_array_of_tables_mut) {
+        tables.retain(|table| {
+            let name = table.get("name").and_then(Item::as_str);
+            !known.spares.iter().any(|spare| Some(spare.name.as_str()) == name)
+        });
+        any |= !tables.is_empty();
+    }
+    if let Some(tables) = document.get_mut("shim").and_then(Item::as_array_of_tables_mut) {
+        for table in tables.iter_mut() {
+            let thickness = table
+                .get("thickness")
+                .and_then(Item::as_str)
+                .and_then(|text| parse::<Length>(text).ok());
+            let there = known
+                .shims
+                .iter()
+                .find(|(known, _)| Some(*known) == thickness)
+                .map_or(0, |(_, count)| i64::from(*count));
+            if let Some(value) = table.get_mut("count").and_then(Item::as_value_mut) {
+                let more = value.as_integer().map_or(0, |count| (count - there).max(0));
+                *value = Value::from(more);
+            }
+        }
+        tables.retain(|table| table.get("count").and_then(Item::as_integer) != Some(0));
+        any |= !tables.is_empty();
+    }
+    document.remove("format");
+    Ok(any.then(|| document.to_string()))
+}
+
+fn parsed(file: &str, source: &str) -> Result<DocumentMut, Faults> {
+    source.parse().map_err(|error: toml_edit::TomlError| Faults {
+        file: file.to_string(),
+        source: source.to_string(),
+        faults: vec![Fault {
+            rule: "sense",
+            span: error.span().unwrap_or(0..0),
+            message: error.message().to_string(),
+        }],
+    })
 }
 
 /// Takes one shim off a count; says whether there was one.

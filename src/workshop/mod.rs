@@ -29,7 +29,7 @@ mod use_file;
 
 pub use car::{Car, SettledAt};
 pub use drawer::{Drawer, DrawerPart, Gauge, Instrument, Measures, read_instruments};
-pub use drawer_edit::{LessUsed, take_from_drawer};
+pub use drawer_edit::{LessUsed, rows_beyond, take_from_drawer};
 pub use file_kind::{FileKind, Linted, lint_summary};
 pub use glossary::{Found, Glossary, Mixed, Word};
 pub use guide::Chapter;

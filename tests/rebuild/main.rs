@@ -32,4 +32,5 @@ mod shop;
 mod springs;
 #[path = "../support/started.rs"]
 mod started;
+mod waiting;
 mod whys;
