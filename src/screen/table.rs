@@ -37,7 +37,7 @@ pub struct Laid {
 /// let plates = Table::of_words(["plate", "kind", "verdict"], [["A1", "friction plate", "too close to call"]]);
 /// let text = table(&plates, 80);
 /// assert_eq!(text.lines().next(), Some("plate  kind            verdict"));
-/// assert_eq!(table(&plates, 24), "plate: A1;\n  kind: friction plate;\n  verdict:\n  too close to call\n");
+/// assert_eq!(table(&plates, 24), "plate: A1;\n  kind: friction plate;\n  verdict: too close to\n  call\n");
 /// ```
 pub fn table(table: &Table, width: usize) -> String {
     let Laid { head, rule, rows } = laid(table, width);
