@@ -357,7 +357,7 @@ impl Bench {
                 Err(other) => Err(other),
             }
         };
-        match halved(reading, 1.0, self.parts(), &reads)? {
+        match halved(reading, 1.0, self.parts(), reads)? {
             Ok(friction) => Ok(Ratio::new(friction)?),
             Err(friction) => {
                 if let Some((most, _)) = reads(1.0)?
@@ -396,7 +396,7 @@ impl Bench {
                 share: self.rubbing(factor)?.share()?,
             })
         };
-        match halved(reading, most, self.parts(), &reads)? {
+        match halved(reading, most, self.parts(), reads)? {
             Ok(factor) => Ok(factor),
             Err(factor) => {
                 if let Some((there, _)) = reads(most)?
