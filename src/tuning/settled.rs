@@ -129,7 +129,7 @@ impl Settled {
     }
 
     /// The same for machines, with one of the proposals looked at closely.
-    pub fn summary(&self, picked: &Picked) -> Summary {
+    pub(super) fn summary(&self, picked: &Picked) -> Summary {
         let [car, wanted, unit] = &self.names;
         let state = self.trial.full();
         let proposals: Vec<Value> = self

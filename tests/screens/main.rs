@@ -156,11 +156,13 @@ fn what_the_car_needs() {
             &place,
             &[
                 "settle",
-                "moor-rear.toml",
-                "--car",
                 "moor-car.toml",
                 "--use",
                 "hillclimb",
+                "--unit",
+                "moor-rear.toml",
+                "--complaint",
+                "pushes on entry",
             ],
         ),
     );
