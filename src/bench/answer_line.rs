@@ -31,6 +31,11 @@ pub fn answers_line(slot: &Slot, reply: &Reply) -> String {
         Reply::ByRows(false) => "!one".into(),
         Reply::Answer(text) | Reply::Row(text) => quoted_if_needed(text),
         Reply::Back => "!back".into(),
+        Reply::BackBy(count) => format!("!back {count}"),
+        Reply::Show => "!show".into(),
+        Reply::Fix(text) if text.is_empty() => "!fix".into(),
+        Reply::Fix(text) => format!("!fix {}", quoted_if_needed(text)),
+        Reply::Who(text) => format!("!who {}", quoted_unless_empty(text)),
         Reply::Why => "!why".into(),
         Reply::Pause => "!pause".into(),
         Reply::Take => "!take".into(),
@@ -108,13 +113,17 @@ fn answer(text: &str) -> Result<Reply, String> {
         return Ok(Reply::Answer(whole(text)?));
     }
     // the words behind a control word may stand in quotes as well
-    if let Some((word @ ("!note" | "!skip" | "!words"), words)) = text.split_once(char::is_whitespace) {
+    if let Some((word @ ("!note" | "!skip" | "!words" | "!fix" | "!who"), words)) =
+        text.split_once(char::is_whitespace)
+    {
         let words = words.trim();
         if words.starts_with('"') {
             let words = whole(words)?;
             return Ok(match word {
                 "!note" => Reply::Note(words),
                 "!words" => Reply::Words(words),
+                "!fix" => Reply::Fix(words),
+                "!who" => Reply::Who(words),
                 _ => Reply::Skip(words),
             });
         }

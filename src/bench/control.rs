@@ -3,8 +3,17 @@
 use crate::procedure::{Ask, Expects, Reply, Way};
 
 /// The words that may be typed instead of an answer, with what each does.
-pub const CONTROL_WORDS: [(&str, &str); 11] = [
-    ("!back", "open the answer before this one again"),
+pub const CONTROL_WORDS: [(&str, &str); 14] = [
+    (
+        "!back",
+        "open the answer before this one again; !back 5, so many of them",
+    ),
+    (
+        "!fix NAME VALUE",
+        "put an earlier answer right; !fix alone lists the names",
+    ),
+    ("!show", "show all readings so far"),
+    ("!who NAME", "somebody else works from here on"),
     ("!why", "say why this is asked"),
     ("!words TERM", "say what a word of the trade means"),
     ("!note TEXT", "write a note into the record"),
@@ -43,7 +52,15 @@ pub(super) fn control(line: &str) -> Result<Word, String> {
         )),
     };
     match word {
-        "back" => bare(Word::Reply(Reply::Back)),
+        "back" if text.is_empty() => Ok(Word::Reply(Reply::Back)),
+        "back" => match text.parse() {
+            Ok(count) => Ok(Word::Reply(Reply::BackBy(count))),
+            Err(_) => Err("!back stands alone, or has the number of answers behind it".into()),
+        },
+        "fix" => Ok(Word::Reply(Reply::Fix(text.into()))),
+        "show" => bare(Word::Reply(Reply::Show)),
+        "who" if text.is_empty() => Err("!who wants the name behind it".into()),
+        "who" => Ok(Word::Reply(Reply::Who(text.into()))),
         "why" => bare(Word::Reply(Reply::Why)),
         "pause" => bare(Word::Reply(Reply::Pause)),
         "one" => bare(Word::Reply(Reply::ByRows(false))),
@@ -68,7 +85,7 @@ pub(super) fn control(line: &str) -> Result<Word, String> {
 pub(super) fn help() -> String {
     CONTROL_WORDS
         .iter()
-        .map(|(word, meaning)| format!("  {word:<12}  {meaning}\n"))
+        .map(|(word, meaning)| format!("  {word:<16}  {meaning}\n"))
         .collect()
 }
 
@@ -134,6 +151,17 @@ mod tests {
     #[test]
     fn each_control_word_gives_its_reply() {
         assert_eq!(control("!back"), Ok(Word::Reply(Reply::Back)));
+        assert_eq!(control("!back 5"), Ok(Word::Reply(Reply::BackBy(5))));
+        assert_eq!(control("!show"), Ok(Word::Reply(Reply::Show)));
+        assert_eq!(control("!fix"), Ok(Word::Reply(Reply::Fix(String::new()))));
+        assert_eq!(
+            control("!fix G8 flat 0.04"),
+            Ok(Word::Reply(Reply::Fix("G8 flat 0.04".into())))
+        );
+        assert_eq!(
+            control("!who A. Second"),
+            Ok(Word::Reply(Reply::Who("A. Second".into())))
+        );
         assert_eq!(control(" !why "), Ok(Word::Reply(Reply::Why)));
         assert_eq!(control("!pause"), Ok(Word::Reply(Reply::Pause)));
         assert_eq!(control("!take"), Ok(Word::Reply(Reply::Take)));
@@ -170,7 +198,8 @@ mod tests {
         assert!(control("!note").is_err());
         assert!(control("!words").is_err());
         assert!(control("!skip  ").is_err());
-        assert!(control("!back 2").unwrap_err().contains("!back stands alone"));
+        assert!(control("!back two").unwrap_err().contains("!back stands alone"));
+        assert!(control("!who").is_err());
     }
 
     #[test]

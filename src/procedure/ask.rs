@@ -174,6 +174,14 @@ pub enum Reply {
     ByRows(bool),
     /// Open the last answer again.
     Back,
+    /// Open so many of the last answers again.
+    BackBy(u32),
+    /// Show all readings so far.
+    Show,
+    /// Put an earlier answer right, by its name; nothing lists the names.
+    Fix(String),
+    /// Somebody else works from here on.
+    Who(String),
     /// Say why this is asked.
     Why,
     /// A note for the record.

@@ -140,6 +140,9 @@ impl NewUnit {
         match reply {
             Reply::Why | Reply::Pause | Reply::Take | Reply::Look | Reply::Words(_) => Ok(Vec::new()),
             Reply::Row(_) | Reply::ByRows(_) => no("no plates are measured here"),
+            Reply::Show | Reply::Fix(_) | Reply::Who(_) | Reply::BackBy(_) => {
+                no("that is for builds; !back goes one question back")
+            }
             Reply::Skip(_) => no("nothing is skipped here; where a key may be left out, none does it"),
             Reply::Note(text) => {
                 self.notes.push((question.slot, plain_text(text)?));

@@ -236,6 +236,28 @@ impl Session {
         let mut taken = Taken::default();
         match reply {
             Reply::Row(line) => return self.take_row(&slot, line, &at),
+            Reply::Show => return Ok(self.so_far()),
+            Reply::Fix(text) => return self.amend(text, &at),
+            Reply::BackBy(count) => {
+                let trail = &self.state.trail;
+                let count = usize::try_from(*count).unwrap_or(usize::MAX);
+                if count == 0 || count > trail.len() {
+                    return no(format!("there are {} answers to go back to", trail.len()));
+                }
+                taken
+                    .entries
+                    .extend(trail.iter().rev().take(count).map(|slot| Entry::Reopened {
+                        at: at.clone(),
+                        by: by.clone(),
+                        slot: slot.clone(),
+                    }));
+            }
+            Reply::Who(name) => {
+                let by = plain_text(name)?;
+                let text = format!("{by} works from here on");
+                taken.said.push(Said::new(Tone::Plain, text.clone()));
+                taken.entries.push(Entry::Noted { at, by, slot, text });
+            }
             Reply::ByRows(rows) => self.by_rows(*rows),
             Reply::Why | Reply::Pause | Reply::Take | Reply::Look | Reply::Words(_) => {}
             Reply::Back => {

@@ -125,6 +125,8 @@ pub(super) struct State {
     pub waiting: Vec<String>,
     /// Entries whose time lies before that of the entry before them: a clock was set back.
     pub set_back: Vec<SetBack>,
+    /// Who took over, with a note of their own.
+    at_work: Option<String>,
     /// How many entries there are, and when the last one was written.
     entries: usize,
     last_at: String,
@@ -154,6 +156,7 @@ impl State {
             voided: None,
             waiting: Vec::new(),
             set_back: Vec::new(),
+            at_work: None,
             entries: 0,
             last_at: String::new(),
             fields,
@@ -230,14 +233,20 @@ impl State {
                     },
                 );
             }
-            Entry::Noted { at, by, slot, text } => self.written.push(Written {
-                number,
-                kind: Kind::Note,
-                slot: slot.clone(),
-                text: text.clone(),
-                by: by.clone(),
-                at: at.clone(),
-            }),
+            Entry::Noted { at, by, slot, text } => {
+                // whoever writes a note in another name has taken over
+                if !by.is_empty() && by != self.by() {
+                    self.at_work = Some(by.clone());
+                }
+                self.written.push(Written {
+                    number,
+                    kind: Kind::Note,
+                    slot: slot.clone(),
+                    text: text.clone(),
+                    by: by.clone(),
+                    at: at.clone(),
+                });
+            }
             Entry::Reopened { slot, .. } => self.reopen(slot),
             Entry::Amended {
                 at,
@@ -498,6 +507,9 @@ impl State {
 
     /// Who does the work, as far as it is known.
     pub fn by(&self) -> &str {
-        self.text(Field::BUILT_BY).unwrap_or("")
+        match &self.at_work {
+            Some(name) => name,
+            None => self.text(Field::BUILT_BY).unwrap_or(""),
+        }
     }
 }

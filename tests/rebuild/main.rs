@@ -8,6 +8,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod accounts;
+mod amend;
 mod bench;
 mod cuts;
 mod demos;

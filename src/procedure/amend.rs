@@ -1,0 +1,407 @@
+//! An earlier answer put right while the build is open, by its name: what rests on it lapses and is asked again.
+
+use super::ask::{Refusal, Said, Tone};
+use super::definition::{Each, Kind, Step};
+use super::field::Field;
+use super::plan::round_of;
+use super::rail::slot_of;
+use super::row::OnRail;
+use super::session::{Session, Taken};
+use super::told::tone_of;
+use super::typed::no;
+use crate::document::nearest;
+use crate::mechanics::Side;
+use crate::metrology::Verdict;
+use crate::quantity::Length;
+use crate::record::{Entry, Slot, Value};
+use std::rc::Rc;
+
+/// What the choice is made from.
+#[derive(PartialEq)]
+struct Rests {
+    /// Each plate: its thickness, and whether it is thrown out.
+    plates: Vec<(Option<Length>, bool)>,
+    lengths: Vec<Option<Length>>,
+    windows: Vec<Option<[Length; 3]>>,
+}
+
+impl Session {
+    /// What `!fix` leads to: nothing behind it lists the names; `NAME VALUE` puts an answer right; where that changes a
+    /// verdict or lets answers lapse, `yes` and the reason stand behind the value.
+    pub(super) fn amend(&self, text: &str, at: &str) -> Result<Taken, Refusal> {
+        let text = text.trim();
+        if text.is_empty() {
+            return Ok(self.names());
+        }
+        let (slot, rest) = self.named(text)?;
+        let (value, yes) = split_yes(rest);
+        if value.is_empty() {
+            return no(format!(
+                "{slot}: the right value stands behind it: !fix {slot} VALUE"
+            ));
+        }
+        let Some((_, step)) = self.job.procedure.step(&slot.step) else {
+            return no("the procedure has no such step");
+        };
+        let Some(before) = self.state.answers.get(&slot) else {
+            return no(format!("{slot} was left out; !back opens it again"));
+        };
+        if matches!(
+            step.fills.map(Field::kind),
+            None | Some(Kind::Done | Kind::Order | Kind::Choice | Kind::Name)
+        ) {
+            return no(format!(
+                "{slot} is no value that is typed over; !back opens it again"
+            ));
+        }
+        let by = self.state.by().to_string();
+        let mut after = self.tried(&slot, &by, at);
+        let taken = after.take_answer(&slot, step, value, at.to_string())?;
+        let Some(answered @ Entry::Answered { .. }) = taken.entries.into_iter().next() else {
+            return no("that is no answer to this question");
+        };
+        after.apply(std::slice::from_ref(&answered));
+        let Entry::Answered {
+            text,
+            value,
+            insisted,
+            ..
+        } = answered
+        else {
+            return no("that is no answer to this question");
+        };
+        if value == before.value {
+            return no(format!("{slot} is {} already", before.text));
+        }
+        let turned = self.turned(&after);
+        let lapsed = self.lapsed(&after, &slot, step, &turned);
+        let reason = yes.unwrap_or("").trim();
+        if yes.is_none() && !(turned.is_empty() && lapsed.is_empty())
+            || reason.is_empty() && !turned.is_empty()
+        {
+            return no(what_it_does(&slot, &text, &turned, &lapsed));
+        }
+        let said = Said::new(Tone::Plain, format!("{slot}: was {}, now {text}", before.text));
+        let verdicts = turned.iter().map(|(plate, _, now)| {
+            let words = format!("{plate}: {}", after.facts().plate_words(plate, false));
+            Said::new(now.map_or(Tone::Plain, tone_of), words)
+        });
+        let mut said: Vec<Said> = std::iter::once(said).chain(verdicts).collect();
+        if !lapsed.is_empty() {
+            said.push(Said::new(
+                Tone::Doubt,
+                format!("asked again: {}", steps_of(&lapsed)),
+            ));
+        }
+        let mut entries = vec![Entry::Amended {
+            at: at.to_string(),
+            by: by.clone(),
+            slot: slot.clone(),
+            line: before.number,
+            was: before.text.clone(),
+            text,
+            value,
+            insisted,
+            lapsed,
+        }];
+        if !reason.is_empty() {
+            let (at, text) = (at.to_string(), format!("put right, because {reason}"));
+            entries.push(Entry::Noted { at, by, slot, text });
+        }
+        Ok(Taken {
+            entries,
+            said,
+            told: true,
+            refused: None,
+        })
+    }
+
+    /// The session with a question opened again.
+    fn tried(&self, slot: &Slot, by: &str, at: &str) -> Session {
+        let mut tried = Session::empty(Rc::clone(&self.job));
+        tried.state = self.state.clone();
+        tried.apply(&[Entry::Reopened {
+            at: at.to_string(),
+            by: by.to_string(),
+            slot: slot.clone(),
+        }]);
+        tried
+    }
+
+    /// Every answer that can be put right, by step.
+    fn names(&self) -> Taken {
+        let mut said = vec![Said::new(
+            Tone::Plain,
+            "!fix NAME VALUE puts one of these right; G3/1, G8 flat and G8 look do for plates",
+        )];
+        let mut last: Option<(&str, Vec<String>)> = None;
+        let mut tell = |done: Option<(&str, Vec<String>)>| {
+            said.extend(
+                done.map(|(step, names)| Said::new(Tone::Plain, format!("{step}: {}", names.join(" ")))),
+            );
+        };
+        for slot in self.state.answers.keys() {
+            let name = slot.to_string();
+            let name = name
+                .strip_prefix(&slot.step)
+                .unwrap_or(&name)
+                .trim_start_matches('/')
+                .to_string();
+            match &mut last {
+                Some((step, names)) if *step == slot.step => names.push(name),
+                _ => tell(last.replace((slot.step.as_str(), vec![name]))),
+            }
+        }
+        tell(last);
+        Taken {
+            said,
+            told: true,
+            ..Taken::default()
+        }
+    }
+
+    /// The answered question that a text begins with, in its last round, and the rest of the text.
+    fn named<'t>(&self, text: &'t str) -> Result<(Slot, &'t str), Refusal> {
+        let lower = text.to_lowercase();
+        let begins = |name: &str| {
+            let name = name.to_lowercase();
+            let rest = lower.strip_prefix(&name)?;
+            (rest.is_empty() || rest.starts_with(char::is_whitespace)).then(|| rest.trim_start().len())
+        };
+        let settled = || self.state.answers.keys().chain(self.state.skipped.keys());
+        let whole = settled()
+            .filter_map(|slot| Some((slot, begins(&slot.to_string())?)))
+            .min_by_key(|(slot, rest)| (*rest, u32::MAX - slot.round));
+        let found = whole
+            .map(|(slot, rest)| (slot.clone(), rest))
+            .or_else(|| self.of_a_plate(text));
+        if let Some((slot, rest)) = found {
+            return Ok((slot, text.get(text.len() - rest..).unwrap_or("").trim()));
+        }
+        let name = text.split_whitespace().next().unwrap_or("");
+        let known: Vec<String> = settled().map(ToString::to_string).collect();
+        let known: Vec<&str> = known.iter().map(String::as_str).collect();
+        let meant = nearest(name, &known).map_or(String::new(), |meant| format!("; did you mean {meant}?"));
+        no(format!(
+            "there is no answer to \"{name}\" yet{meant} !fix alone lists the names"
+        ))
+    }
+
+    /// What a row of the rail would call it: `G3/1`, `G8 flat`, `G8 look`.
+    fn of_a_plate(&self, text: &str) -> Option<(Slot, usize)> {
+        let (name, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+        let (plate, point) = match name.rsplit_once('/') {
+            Some((plate, point)) => (plate, Some(point.parse::<u32>().ok()?)),
+            None => (name, None),
+        };
+        let plates = &self.job.unit.plates;
+        let plate = &plates
+            .iter()
+            .find(|known| known.name.eq_ignore_ascii_case(plate))?
+            .name;
+        let rest = rest.trim_start();
+        let (word, behind) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
+        let (what, rest) = match point {
+            Some(_) => (OnRail::Reading, rest),
+            None if word.to_lowercase().starts_with("flat") => (OnRail::Flatness, behind),
+            None if word.eq_ignore_ascii_case("look") => (OnRail::Look, behind),
+            None => return None,
+        };
+        let asks = |step: &&Step| step.fills.and_then(|field| field.row().on_rail) == Some(what);
+        let step = self.job.procedure.steps().map(|(_, step)| step).find(asks)?;
+        let slot = slot_of(step, plate, point.unwrap_or(1));
+        self.state
+            .is_settled(&slot)
+            .then(|| (slot, rest.trim_start().len()))
+    }
+
+    /// The plates whose verdict is another one afterwards.
+    fn turned(&self, after: &Session) -> Vec<(String, Option<Verdict>, Option<Verdict>)> {
+        let (now, then) = (after.facts(), self.facts());
+        self.facts()
+            .all_plates()
+            .into_iter()
+            .map(|name| {
+                (
+                    name.to_string(),
+                    then.plate(name, false).verdict,
+                    now.plate(name, false).verdict,
+                )
+            })
+            .filter(|(_, before, after)| before != after)
+            .collect()
+    }
+
+    /// What the choice is made from, as it stands.
+    fn rests(&self) -> Rests {
+        let facts = self.facts();
+        let plates = facts.all_plates().into_iter().map(|name| {
+            let plate = facts.plate(name, true);
+            (plate.measured.map(|measured| measured.value), plate.rejected)
+        });
+        let rings = Side::BOTH.map(|side| facts.ring(side));
+        let packs = Side::BOTH.map(|side| facts.whole_pack(side));
+        let depths = facts.chains().into_iter().map(|chain| facts.depth(chain));
+        let lengths = rings.into_iter().chain(packs).chain(depths);
+        let windows = facts.chains().into_iter().map(|chain| {
+            let window = facts.window(chain).ok()?;
+            Some([window.least, window.target, window.most])
+        });
+        Rests {
+            plates: plates.collect(),
+            lengths: lengths
+                .map(|known| known.map(|measured| measured.value))
+                .collect(),
+            windows: windows.collect(),
+        }
+    }
+
+    /// The answers that rest on one that is put right.
+    fn lapsed(
+        &self,
+        after: &Session,
+        slot: &Slot,
+        step: &Step,
+        turned: &[(String, Option<Verdict>, Option<Verdict>)],
+    ) -> Vec<Slot> {
+        let plan = self.plan();
+        let round = round_of(&plan);
+        let mut lapsed: Vec<Slot> = Vec::new();
+        // a second measurement and a verdict by hand stand only on the first
+        for known in self.state.answers.keys() {
+            let each = self.job.fills(known).and_then(Field::each);
+            let of_verdict = matches!(each, Some(Each::Doubtful | Each::StillDoubtful));
+            if of_verdict
+                && known != slot
+                && turned
+                    .iter()
+                    .any(|(plate, ..)| known.item.as_ref() == Some(plate))
+            {
+                lapsed.push(known.clone());
+            }
+        }
+        let choice = plan.iter().position(|planned| {
+            planned.slot.round == round && planned.step.fills.map(Field::kind) == Some(Kind::Choice)
+        });
+        let place = plan.iter().position(|planned| planned.slot == *slot);
+        let from = match (choice, place) {
+            // what is given after the choice changes what was decided on it, and what was set by it
+            (choice, Some(place)) if choice.is_none_or(|choice| place >= choice) => place + 1,
+            (Some(choice), _) if self.rests() != after.rests() => choice,
+            _ => return lapsed,
+        };
+        let later_only = choice.is_none_or(|choice| from > choice);
+        let rests_on_it = |other: &Step| {
+            let ends = other.fills.is_some_and(|field| field.row().asked.ends.is_some());
+            ends || step.fills.is_some_and(|field| other.needs.contains(&field))
+        };
+        let more = plan
+            .get(from..)
+            .unwrap_or(&[])
+            .iter()
+            .filter(|planned| self.state.is_settled(&planned.slot) && planned.slot.step != slot.step)
+            .filter(|planned| !later_only || rests_on_it(planned.step))
+            .map(|planned| planned.slot.clone());
+        lapsed.extend(more.collect::<Vec<_>>());
+        lapsed
+    }
+
+    /// All readings so far, thing by thing.
+    pub(super) fn so_far(&self) -> Taken {
+        let mut rows: Vec<(String, String)> = Vec::new();
+        for (slot, answer) in &self.state.answers {
+            if !matches!(
+                answer.value,
+                Value::Length(_)
+                    | Value::Torque(_)
+                    | Value::Distance(_)
+                    | Value::Running(_)
+                    | Value::Volume(_)
+            ) {
+                continue;
+            }
+            let whole = Slot {
+                point: None,
+                ..slot.clone()
+            };
+            let round = if slot.round > 1 {
+                format!(" (round {})", slot.round)
+            } else {
+                String::new()
+            };
+            let name = format!("{whole}{round}");
+            match rows.last_mut() {
+                Some((known, texts)) if *known == name => texts.push_str(&format!("  {}", answer.text)),
+                _ => rows.push((name, answer.text.clone())),
+            }
+        }
+        let wide = rows
+            .iter()
+            .map(|(name, _)| name.chars().count())
+            .max()
+            .unwrap_or(0);
+        let mut said: Vec<Said> = rows
+            .iter()
+            .map(|(name, texts)| Said::new(Tone::Plain, format!("{name:<wide$}  {texts}")))
+            .collect();
+        if said.is_empty() {
+            said.push(Said::new(Tone::Plain, "nothing has been measured yet"));
+        }
+        Taken {
+            said,
+            told: true,
+            ..Taken::default()
+        }
+    }
+}
+
+/// A value, and what stands behind the `yes` after it.
+fn split_yes(text: &str) -> (&str, Option<&str>) {
+    for (at, _) in text.match_indices(char::is_whitespace) {
+        let (value, behind) = text.split_at(at);
+        let (word, reason) = match behind.trim_start().split_once(char::is_whitespace) {
+            Some((word, reason)) => (word, reason),
+            None => (behind.trim_start(), ""),
+        };
+        if word.eq_ignore_ascii_case("yes") {
+            return (value.trim(), Some(reason));
+        }
+    }
+    (text.trim(), None)
+}
+
+/// The steps of some questions, each once.
+fn steps_of(slots: &[Slot]) -> String {
+    let mut steps: Vec<String> = slots
+        .iter()
+        .map(|slot| match &slot.item {
+            Some(item) if slots.len() < 8 => format!("{}/{item}", slot.step),
+            _ => slot.step.clone(),
+        })
+        .collect();
+    steps.dedup();
+    steps.join(", ")
+}
+
+/// What putting an answer right does, before it is done.
+fn what_it_does(
+    slot: &Slot,
+    text: &str,
+    turned: &[(String, Option<Verdict>, Option<Verdict>)],
+    lapsed: &[Slot],
+) -> String {
+    let word =
+        |verdict: &Option<Verdict>| verdict.map_or("no verdict".to_string(), |verdict| verdict.to_string());
+    let mut parts: Vec<String> = turned
+        .iter()
+        .map(|(plate, before, after)| format!("{plate} goes from {} to {}", word(before), word(after)))
+        .collect();
+    if !lapsed.is_empty() {
+        parts.push(format!("these lapse and are asked again: {}", steps_of(lapsed)));
+    }
+    let reason = if turned.is_empty() { "" } else { " REASON" };
+    format!(
+        "{}. If it is meant: !fix {slot} {text} yes{reason}",
+        parts.join("; ")
+    )
+}
