@@ -273,7 +273,8 @@ fn run(front: &mut dyn Front, asks: &[Ask]) -> Result<(), BenchError> {
             Reply::Back => at = at.saturating_sub(1),
             Reply::Why => front.why(ask)?,
             Reply::Note(_) | Reply::Take | Reply::Look | Reply::Words(_) => {}
-            Reply::Row(_) | Reply::ByRows(_) | Reply::Show | Reply::Fix(_) | Reply::Who(_) => {}
+            Reply::Row(_) | Reply::ByRows(_) | Reply::BackBy(_) => {}
+            Reply::Show | Reply::Fix(_) | Reply::Who(_) => {}
             Reply::Pause => break,
         }
     }
