@@ -119,6 +119,57 @@ fn a_reading_and_its_verdict() {
     hold("verdict", &terminal.see_prompt("G8, reading 1"));
 }
 
+/// The rail on a terminal of some size, with its first row answered in three ways.
+fn at_the_rail(place: &Place, cols: u16, rows: u16) -> Terminal {
+    let answers = answers_of("moor-rear");
+    let before: Vec<&str> = answers
+        .lines()
+        .take_while(|line| !line.starts_with("plate-look/"))
+        .collect();
+    place.write("before.answers", before.join("\n") + "\n");
+    let mut arguments = WORK.to_vec();
+    arguments.extend(["--answers", "before.answers"]);
+    place.run(&arguments).fails(4, &["plate-look/C1"]);
+    let mut terminal = Terminal::open(place, &WORK, cols, rows);
+    terminal.see("-> yes");
+    terminal.type_in("yes\r");
+    terminal.see_prompt("C1, reading 1");
+    terminal
+}
+
+#[test]
+fn the_rail_where_there_is_room_for_one_pack_and_where_there_is_none() {
+    for (name, cols, rows) in [("rail-60", 60, 24), ("rail-40", 40, 24), ("rail-20", 20, 24)] {
+        let place = bench();
+        let mut terminal = at_the_rail(&place, cols, rows);
+        terminal.type_in("C1 1.996 1.998 1.995 flat 0.02 good\r");
+        terminal.see_prompt("G1, reading 1");
+        terminal.type_in("G1 1.973 1.975 1.972 1.974 shiny\r");
+        hold(name, &terminal.see_prompt("C2, reading 1"));
+    }
+}
+
+#[test]
+fn a_gauge_that_bursts_fills_one_place_and_moves_no_line() {
+    let place = bench();
+    let mut terminal = at_the_rail(&place, 80, 24);
+    terminal.type_in(&"1.996\r".repeat(200));
+    terminal.type_in("C1/3 1.995\r");
+    terminal.type_in("C1/2 1.998\r");
+    let screen = terminal.see_prompt("G1, reading 1");
+    assert_eq!(screen.matches("LEFT").count(), 1, "{screen}");
+    assert!(screen.contains("C1  1.996 1.998 1.995"), "{screen}");
+    assert_eq!(
+        screen.lines().filter(|line| line.contains("1.996")).count(),
+        1,
+        "{screen}"
+    );
+    assert!(
+        screen.starts_with("Build moor-rear-0001") || screen.contains("Step "),
+        "{screen}"
+    );
+}
+
 #[test]
 fn the_choice() {
     let place = bench();

@@ -135,6 +135,28 @@ fn question(bencher: Bencher, slot: &str) {
         });
 }
 
+/// A row of a whole plate, from the line to the next rail.
+#[divan::bench(args = ["C1 1.996 1.998 1.995 flat 0.02 good", "1.996"])]
+fn row(bencher: Bencher, line: &str) {
+    let n = WALK
+        .replies
+        .iter()
+        .position(|(name, _)| name == "plate-look/C1")
+        .unwrap();
+    let reply = Reply::Row(line.to_string());
+    bencher
+        .with_inputs(|| {
+            let mut session = Session::resume(job(), &WALK.entries[..WALK.before[n]]);
+            session.by_rows(true);
+            session
+        })
+        .bench_values(|mut session| {
+            turn(&mut session, &reply);
+            black_box(session.ask());
+            session
+        });
+}
+
 /// Reading the four files of a job.
 #[divan::bench]
 fn read_the_job(bencher: Bencher) {
