@@ -45,6 +45,7 @@ mod request;
 mod shims;
 mod stacks;
 mod sweep;
+mod twins;
 
 pub use choose::choose;
 pub use error::ChoiceError;
@@ -53,3 +54,4 @@ pub use miss::STANDARD_SHIMS;
 pub use request::{
     Candidate, Choice, First, Layout, Miss, Need, Order, Outcome, Request, ShimSize, SideChoice, Window,
 };
+pub use twins::twins;

@@ -2,8 +2,8 @@
 
 use crate::cases::{Dice, small, um};
 use shimwright::choice::{
-    Candidate, ChoiceError, Fault, First, Layout, Need, Order, Request, STANDARD_SHIMS, ShimSize, SideChoice,
-    Window, choose, evaluate,
+    Candidate, Choice, ChoiceError, Fault, First, Layout, Need, Order, Request, STANDARD_SHIMS, ShimSize,
+    SideChoice, Window, choose, evaluate, twins,
 };
 use shimwright::mechanics::{Keying, Side};
 use shimwright::quantity::Length;
@@ -513,4 +513,39 @@ fn thicknesses_to_the_nanometre_in_a_large_pack_are_refused_with_their_size() {
     };
     assert!(needed > most);
     assert_eq!(step, Length::from_nm(1));
+}
+
+#[test]
+fn twins_are_told_by_every_figure_and_never_drift() {
+    let mut request = plain();
+    request.uncertainty = 10.0;
+    let choice = choose(&request).unwrap().choices.remove(0);
+    let like = |off: i64| {
+        let mut like = choice.clone();
+        like.closings = like.closings.map(|closing| closing + um(off));
+        like
+    };
+    let doubt = um(20);
+    // each is a twin of the one before, and the third none of the first
+    let rows = twins(&[like(0), like(1), like(2), like(1)], doubt);
+    assert_eq!(rows, [vec![0, 1, 3], vec![2]]);
+    // a tenth is not less than a tenth; with no doubt only the same is the same
+    assert_eq!(twins(&[like(0), like(2)], doubt).len(), 2);
+    assert_eq!(
+        twins(&[like(0), like(0), like(1)], Length::ZERO),
+        [vec![0, 1], vec![2]]
+    );
+    let changes: [fn(&mut Choice); 6] = [
+        |choice| choice.spares += 1,
+        |choice| choice.moved += 1,
+        |choice| choice.difference += um(2),
+        |choice| choice.worst_deviation += um(2),
+        |choice| choice.closings[1] += um(2),
+        |choice| choice.sides[0].shims.push(um(100)),
+    ];
+    for change in changes {
+        let mut other = like(0);
+        change(&mut other);
+        assert_eq!(twins(&[like(0), other], doubt).len(), 2);
+    }
 }

@@ -10,6 +10,7 @@ use microlp::{ComparisonOp, OptimizationDirection, Problem, SolutionStatus, Solv
 use shimwright::choice::{Candidate, First, Layout, Need, Request, ShimSize, Window, choose};
 use shimwright::mechanics::Side;
 use shimwright::quantity::Length;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Duration;
 
 fn main() {
@@ -239,11 +240,10 @@ fn several_nominals(family: Family, seed: u64) -> Request {
 
 /// Ten best of a family, a request after another; goals are those of the median.
 fn of_family(bencher: Bencher, family: Family, change: fn(&mut Request)) {
-    let mut seed = 0;
+    let seeds = AtomicU64::new(1);
     bencher
         .with_inputs(|| {
-            seed += 1;
-            let mut request = several_nominals(family, seed);
+            let mut request = several_nominals(family, seeds.fetch_add(1, Ordering::Relaxed));
             change(&mut request);
             request
         })
