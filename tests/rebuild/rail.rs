@@ -383,3 +383,72 @@ fn a_verdict_inside_is_one_of_the_words_of_the_rail() {
     assert_eq!(Verdict::Inside.to_string(), "inside");
     assert_eq!(Verdict::Outside.to_string(), "outside");
 }
+
+/// A whole rebuild of the demonstration by rows, as a hand does it: a gauge types the lengths and ends each with its own
+/// Enter, the exceptions are named, the rest of the looks and flatnesses is one line.
+#[test]
+fn a_whole_rebuild_with_a_gauge_has_at_most_a_hundred_stops_and_the_same_answers() {
+    let by_gauge = [
+        "micrometer-zero",
+        "depth-gauge-zero",
+        "spare-thickness",
+        "spring-height",
+        "ring-height",
+        "case-depth",
+        "pressed-height",
+        "remeasure",
+        "dry-closing",
+    ];
+    let free = [
+        "who",
+        "car",
+        "reason",
+        "found-oil",
+        "found-debris",
+        "found-noise",
+        "fate",
+        "oil",
+        "sign-built",
+        "sign-checked",
+    ];
+    let raw = raw_answers(&answers_of("moor-rear"));
+    let all = entries("moor-rear");
+    let (mut session, _) = Session::start(job("moor-rear"), all[0].clone());
+    session.by_rows(true);
+    let (mut stops, mut typed) = (0, 0);
+    while let Some(ask) = session.ask() {
+        let name = ask.slot.to_string();
+        let Some(rail) = &ask.rail else {
+            let answer = &raw[&name];
+            let taken = session.answer(&Reply::Answer(answer.clone()), AT).unwrap();
+            session.take(&taken);
+            if !by_gauge.contains(&ask.slot.step.as_str()) {
+                stops += 1;
+                let typed_there = if answer == "done" || free.contains(&ask.slot.step.as_str()) {
+                    0
+                } else {
+                    answer.len()
+                };
+                typed += typed_there;
+            }
+            continue;
+        };
+        if rail.takes_reading {
+            let plate = &rail.rows[rail.hand].name;
+            let reading = &raw[&format!("plate-thickness/{plate}/{}", &rail.next[rail.next.len() - 1..])];
+            row(&mut session, reading).unwrap();
+            continue;
+        }
+        for line in ["C8 burnt", "G2 gl", "G9 flat 0.08", "all good flat 0.02"] {
+            row(&mut session, line).unwrap();
+            stops += 1;
+            typed += line.len();
+        }
+    }
+    assert!(session.is_finished());
+    assert_eq!(
+        standing(&session),
+        standing(&Session::resume(job("moor-rear"), &all))
+    );
+    assert!(stops <= 100 && typed <= 950, "{stops} stops, {typed} characters");
+}
