@@ -20,6 +20,14 @@ use std::rc::Rc;
 /// So many choices with one number of new parts are looked at before they are told apart by plates that change side.
 const FEW_CHOICES: usize = 40;
 
+/// Plates that change side, shims, deviation and difference; shims on the left, heights of shims and of plates; shims,
+/// thickest first, new friction plates and those that change side.
+type LeastChange = (
+    (u32, u32, Length, Length),
+    (usize, [Length; 2], [Length; 2]),
+    ([Reverse<Vec<Length>>; 2], usize, usize),
+);
+
 /// The heights of the plates of both keyings, in steps above the base of each side.
 #[derive(Clone, Copy)]
 pub(super) struct Point {
@@ -275,7 +283,7 @@ impl<'a> Problem<'a> {
     }
 
     /// The order of choices that are alike in grade and new parts: by plates that change side, and then as everywhere.
-    fn least_change(&self, choice: &Choice) -> impl Ord + use<> {
+    fn least_change(&self, choice: &Choice) -> LeastChange {
         let shims = [0, 1].map(|side: usize| choice.sides[side].shims.clone());
         let heights = [0, 1].map(|side: usize| shims[side].iter().copied().sum::<Length>());
         let plates = [0, 1].map(|side: usize| choice.heights[side] - heights[side]);
