@@ -46,6 +46,9 @@ pub struct FleetUnit {
     /// Builds that a newer program made, with how that shows.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub newer: Vec<(String, String)>,
+    /// What its open build waits for, in words.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub waiting: Vec<String>,
     /// Instruments that were last used on it: name, what for, the last day of its calibration, and when it was used.
     pub instruments: Vec<UsedInstrument>,
 }
@@ -293,6 +296,7 @@ impl FleetUnit {
                 .and_then(|account| Forecast::of(&account.unit, accounts)),
             damaged,
             newer,
+            waiting: open.map_or(Vec::new(), |account| account.waiting.clone()),
             instruments: instruments(&whole),
         }
     }

@@ -56,7 +56,7 @@ impl Fleet {
                     "finished": unit.last.as_ref().map(|(_, when)| when), "open_build": unit.open,
                     "since_km": since_km, "since_h": since_h, "since_at_least": unit.since_at_least, "needs_work": unit.needs_work(),
                     "due": due, "forecast": unit.forecast.as_ref().map(Forecast::json), "damaged": told(&unit.damaged),
-                    "newer": told(&unit.newer),
+                    "newer": told(&unit.newer), "waiting": unit.waiting,
                 })
             })
             .collect();
@@ -139,7 +139,7 @@ impl Due {
 }
 
 impl FleetUnit {
-    /// Its state in words, with which older build is damaged or of a newer program, or how many are.
+    /// Its state in words, with which older build is damaged or of a newer program, or how many are, and what it waits for.
     pub fn standing(&self) -> String {
         let mut words = self.state.to_string();
         for (state, those) in [
@@ -157,6 +157,9 @@ impl FleetUnit {
                 }
                 more => words.push_str(&format!(", {} builds {state}", more.len())),
             }
+        }
+        if !self.waiting.is_empty() {
+            words.push_str(&format!(", waits for {}", self.waiting.join("; ")));
         }
         words
     }

@@ -97,7 +97,7 @@ impl Whole<'_> {
                 "no ramp".to_string()
             } else {
                 format!(
-                    "{}° from the ring face ({}° from the shaft axis)",
+                    "{}° from the ring face ({}° from the axis)",
                     significant(angle.degrees_from_ring_face(), 3),
                     significant(angle.degrees_from_shaft_axis(), 3)
                 )

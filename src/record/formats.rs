@@ -70,6 +70,7 @@ pub const ACCOUNT: Format = Format {
         "the figures of version 0.1.0",
         "breakaway as it reads in its way of holding, the ramps with it (model 2 of the mechanics)",
         "the doubt of the preload as found; whether a way is known to its end",
+        "what a unit waits for",
     ],
 };
 
