@@ -117,7 +117,7 @@ fn checks(build: &Build) -> Option<Section> {
     }
     if !in_order.is_empty() {
         blocks.push(Block::Text(
-            Style::Plain,
+            Style::Small,
             format!("Answered with yes: {}.", in_order.join("; ")),
         ));
     }

@@ -133,12 +133,12 @@ pub(super) fn title(flow: &mut Flow, document: &Document) {
         )
         .glued(),
     );
-    for line in wrap(&document.unit, Face::Bold, 17.0, room) {
-        let y = ASCENT * 17.0 * POINT;
+    for line in wrap(&document.unit, Face::Bold, 15.0, room) {
+        let y = ASCENT * 15.0 * POINT;
         flow.push(Piece::new(
             0.0,
-            line_height(17.0),
-            vec![text(0.0, y, 17.0, Face::Bold, &line, 0.0)],
+            line_height(15.0),
+            vec![text(0.0, y, 15.0, Face::Bold, &line, 0.0)],
         ));
     }
     lines(flow, &document.under, Face::Regular, 9.5, 0.25, 0.0, |_| None);
@@ -230,7 +230,7 @@ fn framed(flow: &mut Flow, words: &str) {
 /// Name, signature and date on lines to be written on; printed where they are known.
 pub(super) fn sign(flow: &mut Flow, line: &SignLine) {
     const SIZE: f64 = 9.0;
-    const HEIGHT: f64 = 14.2;
+    const HEIGHT: f64 = 12.6;
     const LINE: f64 = 9.2;
     let room = flow.room;
     let columns = [

@@ -54,7 +54,10 @@ fn a_build_waits_for_parts_and_goes_on_with_those_that_came() {
             .split_whitespace()
             .collect::<Vec<_>>()
             .join(" ");
-        assert!(told.contains("friction plate") && told.contains("waits for"), "{words:?}: {told}");
+        assert!(
+            told.contains("one friction") && told.contains("waits"),
+            "{words:?}: {told}"
+        );
     }
     assert_eq!(kinds(&place).last().unwrap(), "waiting");
     // what came is taken in from the drawer's file, once
