@@ -13,6 +13,7 @@ pub mod bolt;
 pub mod breakaway;
 pub mod chain;
 mod error;
+mod first_met;
 pub mod lock;
 pub mod moving_axle;
 pub mod pack;

@@ -365,9 +365,7 @@ fn a_build_goes_on_at_the_plate_that_was_in_the_hand() {
             .position(|entry| matches!(entry, Entry::Answered { slot, .. } if slot.step == "plate-look"))
             .unwrap(),
     );
-    for line in ["G3 1.969 1.971"] {
-        all.extend(row(&mut session, line).unwrap().entries);
-    }
+    all.extend(row(&mut session, "G3 1.969 1.971").unwrap().entries);
     let mut again = Session::resume(job("moor-rear"), &all);
     again.by_rows(true);
     assert_eq!(rail(&asked(&again)).next, "G3, reading 3");
