@@ -7,7 +7,7 @@ use crate::app::{self, Of};
 use clap::Args;
 use std::path::PathBuf;
 
-/// Say what an unfinished build waits for, and take in parts that came; alone, tell what it waits for
+/// Say what a build waits for, and take in parts that came
 #[derive(Args)]
 #[group(id = "what", multiple = false)]
 pub(super) struct Parts {
@@ -35,7 +35,7 @@ pub(super) struct Parts {
     pub book: Book,
 }
 
-/// Put a build away that was begun by mistake: it is kept and listed, and counts for nothing
+/// Put a build away that was begun by mistake
 #[derive(Args)]
 pub(super) struct Void {
     /// The build's name in the book

@@ -91,8 +91,7 @@ fn held(request: &Request, choice: &Choice) -> [i64; 5] {
         .collect();
     let (mut names, mut stacks) = (BTreeSet::new(), [0; 2]);
     let (mut shims, mut new, mut moved) = (0, 0, 0);
-    for side in 0..2 {
-        let picked = &choice.sides[side];
+    for (side, (picked, stack)) in choice.sides.iter().zip(&mut stacks).enumerate() {
         for (plates, of_side, needed) in [
             (&request.gear, &picked.gear, request.needs[side].gear),
             (&request.case, &picked.case, request.needs[side].case),
@@ -101,7 +100,7 @@ fn held(request: &Request, choice: &Choice) -> [i64; 5] {
             for name in of_side {
                 assert!(names.insert(name.clone()), "{name} twice");
                 let plate = plates.iter().find(|plate| plate.name == *name).unwrap();
-                stacks[side] += plate.thickness.nm();
+                *stack += plate.thickness.nm();
                 new += i64::from(plate.spare);
                 moved += i64::from(!plate.spare && plate.ran.is_some_and(|ran| ran as usize != side));
             }
@@ -109,7 +108,7 @@ fn held(request: &Request, choice: &Choice) -> [i64; 5] {
         assert!(picked.shims.len() <= request.most_shims as usize);
         for shim in &picked.shims {
             *left_over.get_mut(shim).unwrap() -= 1;
-            stacks[side] += shim.nm();
+            *stack += shim.nm();
             shims += 1;
         }
     }
