@@ -328,7 +328,7 @@ fn no_text_of_a_file_comes_through_on_a_terminal() {
         unit.replacen("Moor rear", &format!("Moor{}", in_toml()), 1),
     )
     .unwrap();
-    let source = desk.read("procedure.toml");
+    let source = shimwright::procedure::stock("full-rebuild").unwrap();
     let mut all = String::new();
     for line in source.lines() {
         let words = line

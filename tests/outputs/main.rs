@@ -73,8 +73,13 @@ fn arguments() -> Vec<[String; 3]> {
     all
 }
 
+/// What is handed in to a build that is open, which those of the list are not: tests/rebuild/waiting.rs holds it.
+const TO_OPEN_BUILDS: [(&str, &str); 1] = [("parts", "--take-in")];
+
 /// The names of values that are no paths. A new one is to be put here, or what takes it into one of the lists.
-const NO_PATHS: [&str; 25] = [
+const NO_PATHS: [&str; 27] = [
+    "PART",
+    "TOPIC",
     "1..4",
     "ID",
     "UNITS",
@@ -107,7 +112,11 @@ fn every_path_that_a_command_takes_is_in_one_of_the_lists() {
     let outputs = laid_down::OUTPUTS.iter().map(|row| (row.command, row.argument));
     let inputs = handed_in::INPUTS.iter().map(|row| (row.0, row.1));
     let columns = handed_in::COLUMNS.iter().map(|row| (row.0, row.1));
-    let listed: BTreeSet<(&str, &str)> = outputs.chain(inputs).chain(columns).collect();
+    let listed: BTreeSet<(&str, &str)> = outputs
+        .chain(inputs)
+        .chain(columns)
+        .chain(TO_OPEN_BUILDS)
+        .collect();
     let all = arguments();
     let mut missing = Vec::new();
     for [command, option, value] in &all {

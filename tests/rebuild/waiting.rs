@@ -1,5 +1,6 @@
 //! A build that waits for parts, parts that come and are not there, and a build that is put away.
 
+use crate::fed::fed;
 use crate::place::{Place, answers_of, demo_file, unit_file};
 use serde_json::Value;
 use std::fs;
@@ -86,6 +87,10 @@ fn a_build_waits_for_parts_and_goes_on_with_those_that_came() {
         again.out
     );
     assert_eq!(place.entries(BUILD).pop().unwrap(), added);
+    // what comes in is read as the file is
+    let came = fs::read(place.path("came.toml")).unwrap();
+    let output = fed(&mut place.program(&["parts", BUILD, "--take-in", "-"]), &came);
+    assert!(String::from_utf8_lossy(&output.stdout).contains("nothing that the build does not know of"));
     // it waits no longer
     place.run(&["parts", BUILD, "--here"]);
     assert!(place.run(&["parts", BUILD]).out.contains("waits for nothing"));
