@@ -35,14 +35,16 @@ pub(super) const LAID_IN: &str = ".tmp-shimwright-laid-in-";
 
 /// Reads a text file of at most `most` bytes.
 ///
-/// Errors: [`BookError::Missing`], [`BookError::IsFolder`], [`BookError::TooLarge`] with size and limit,
+/// # Errors
+///
+/// [`BookError::Missing`], [`BookError::IsFolder`], [`BookError::TooLarge`] with size and limit,
 /// [`BookError::NotUtf8`] with the byte and the line, [`BookError::NotAFile`] for a pipe with a name on the disk,
 /// [`BookError::Io`] for the rest. A pipe that a shell made for this program may be read too.
 pub fn read_bounded(path: &Path, most: u64) -> Result<String, BookError> {
     as_text(path, read_bytes(path, most)?)
 }
 
-/// What was read, as text. Errors: [`BookError::NotUtf8`].
+/// What was read, as text. Fails with [`BookError::NotUtf8`].
 pub(super) fn as_text(path: &Path, bytes: Vec<u8>) -> Result<String, BookError> {
     String::from_utf8(bytes).map_err(|fault| {
         let offset = fault.utf8_error().valid_up_to();
@@ -57,6 +59,10 @@ pub(super) fn as_text(path: &Path, bytes: Vec<u8>) -> Result<String, BookError> 
 
 /// Replaces a file, or makes it, so that after a power cut it is either the old or the new one, whole. A file that is
 /// replaced keeps its mode; where `path` is a symbolic link, the file that it leads to is replaced.
+///
+/// # Errors
+///
+/// [`BookError::IsFolder`]; [`BookError::Io`] for what the system refuses, and the old file stays.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
     let old = match fs::symlink_metadata(path) {
         Ok(found) if found.is_symlink() => {
@@ -81,8 +87,11 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
     sync_folder(parent(path))
 }
 
-/// Makes a file, whole, where none is. Errors: [`BookError::Exists`], and the file that is there stays as it is; what the
-/// system refuses.
+/// Makes a file, whole, where none is.
+///
+/// # Errors
+///
+/// [`BookError::Exists`], and the file that is there stays as it is; what the system refuses.
 pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
     let temporary = temporary_file(path, bytes, true)?;
     let placed = temporary.persist_noclobber(path).map_err(|fault| fault.error);
@@ -327,6 +336,10 @@ fn is_of_a_snapshot(path: &Path) -> bool {
 }
 
 /// A folder of its own under the machine's temporary folder; it is removed when the value is dropped.
+///
+/// # Errors
+///
+/// [`BookError::Io`]: what the system refuses.
 pub fn temporary_folder() -> Result<TempDir, BookError> {
     let base = std::env::temp_dir();
     Builder::new()

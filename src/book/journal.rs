@@ -198,20 +198,30 @@ impl Journal {
 
     /// Adds an entry, one JSON object on one line, in a line of version 1. When this returns, the entry is on the disk.
     ///
-    /// Errors: [`BookError::NotAnEntry`] for another text, [`BookError::Disturbed`] when another program touched the
-    /// journal, [`BookError::TooLarge`] when it is full; after [`BookError::Append`] (a full disk) the journal is cut
-    /// back where possible and takes nothing more until it is opened again ([`BookError::Stopped`]).
+    /// # Errors
+    ///
+    /// [`BookError::NotAnEntry`] for another text, [`BookError::Disturbed`] when another program touched the journal,
+    /// [`BookError::TooLarge`] when it is full; after [`BookError::Append`] (a full disk) the journal is cut back
+    /// where possible and takes nothing more until it is opened again ([`BookError::Stopped`]).
     pub fn append(&mut self, entry: &str) -> Result<(), BookError> {
         self.append_as(1, entry)
     }
 
     /// [`Journal::append`] in a line of this version: the lowest whose readers understand the entry.
+    ///
+    /// # Errors
+    ///
+    /// As [`Journal::append`].
     pub fn append_as(&mut self, version: u32, entry: &str) -> Result<(), BookError> {
         self.tail.append(&[(version, entry)])
     }
 
     /// [`Journal::append_as`] for several that belong together, in one write. Of a write that is cut off in the middle, the
     /// lines that are whole stand.
+    ///
+    /// # Errors
+    ///
+    /// As [`Journal::append`].
     pub fn append_all(&mut self, entries: &[(u32, String)]) -> Result<(), BookError> {
         let entries: Vec<(u32, &str)> = entries
             .iter()
@@ -224,8 +234,10 @@ impl Journal {
 impl Journal {
     /// Writes a file, whole, into the build's folder, over one of that name that is there.
     ///
-    /// Errors: [`BookError::BadName`] for a name that leaves the folder or is the book's own, [`BookError::Link`] where
-    /// a link has the name: what it leads to may lie anywhere.
+    /// # Errors
+    ///
+    /// [`BookError::BadName`] for a name that leaves the folder or is the book's own, [`BookError::Link`] where a
+    /// link has the name: what it leads to may lie anywhere.
     pub fn put(&self, name: &str, bytes: &[u8]) -> Result<(), BookError> {
         let path = self.named(name)?;
         match real_file(&path) {
@@ -235,6 +247,10 @@ impl Journal {
     }
 
     /// Takes a file out of the build's folder; one that is not there is none to take.
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::BadName`] for a name that leaves the folder or is the book's own; [`BookError::Io`].
     pub fn take_out(&self, name: &str) -> Result<(), BookError> {
         let path = self.named(name)?;
         match std::fs::remove_file(&path).map_err(BookError::io("removed", &path)) {

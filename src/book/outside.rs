@@ -32,9 +32,6 @@ pub enum Place {
 impl Place {
     /// What stands at a path.
     ///
-    /// Errors: [`BookError::IsFolder`]; [`BookError::InBook`] for what would lie in a book, where only the program itself
-    /// puts files; [`BookError::NotAFile`] for a whole disk; what the system refuses.
-    ///
     /// ```
     /// use shimwright::book::Place;
     /// let dir = tempfile::tempdir()?;
@@ -43,6 +40,11 @@ impl Place {
     /// assert!(Place::of(dir.path()).is_err());
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::IsFolder`]; [`BookError::InBook`] for what would lie in a book, where only the program itself
+    /// puts files; [`BookError::NotAFile`] for a whole disk; what the system refuses.
     pub fn of(path: &Path) -> Result<Place, BookError> {
         if path == Path::new(STANDARD) {
             return Ok(Place::Standard);
@@ -82,7 +84,11 @@ pub fn is_taken(path: &Path) -> bool {
     fs::symlink_metadata(path).is_ok()
 }
 
-/// Makes a folder with those above it; one that is there is left as it is. Errors: the system's.
+/// Makes a folder with those above it; one that is there is left as it is.
+///
+/// # Errors
+///
+/// The system's.
 pub fn make_folder(path: &Path) -> io::Result<()> {
     fs::create_dir_all(path)
 }
@@ -93,11 +99,19 @@ pub fn take_away(path: &Path) {
 }
 
 /// The bytes of a file that is there, at most `most` of them.
+///
+/// # Errors
+///
+/// As [`read_bounded`], but for the text.
 pub fn read_there(path: &Path, most: u64) -> Result<Vec<u8>, BookError> {
     read_bytes(path, most)
 }
 
 /// Writes into a device, a pipe or a file that is open already.
+///
+/// # Errors
+///
+/// [`BookError::Io`]: what the system refuses.
 pub fn write_into(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
     let opened = OpenOptions::new().append(true).open(path);
     let written = opened.and_then(|mut file| file.write_all(bytes).and_then(|()| file.flush()));
@@ -106,7 +120,9 @@ pub fn write_into(path: &Path, bytes: &[u8]) -> Result<(), BookError> {
 
 /// Reads a text of at most `most` bytes: of a file, or what comes in on the standard input for `-`, which is there once.
 ///
-/// Errors: as [`read_bounded`]; [`BookError::Spent`].
+/// # Errors
+///
+/// As [`read_bounded`]; [`BookError::Spent`].
 pub fn read_input(path: &Path, most: u64) -> Result<String, BookError> {
     if path != Path::new(STANDARD) {
         return read_bounded(path, most);

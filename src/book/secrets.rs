@@ -10,7 +10,9 @@ use std::path::Path;
 
 /// Reads a private file of at most `most` bytes. A pipe is read too, and the standard input for `-`.
 ///
-/// Errors: [`BookError::TooOpen`] for a file that its group or others may read (where the system has such modes),
+/// # Errors
+///
+/// [`BookError::TooOpen`] for a file that its group or others may read (where the system has such modes),
 /// [`BookError::Missing`], [`BookError::IsFolder`], [`BookError::TooLarge`], [`BookError::Io`].
 pub fn read_secret(path: &Path, most: u64) -> Result<Secret, BookError> {
     if path == Path::new(STANDARD) {
@@ -60,8 +62,10 @@ fn open_mode(_: &Metadata) -> Option<u32> {
 
 /// Makes a private file (mode 0600) where none is. One that could not be written whole is removed again.
 ///
-/// Errors: [`BookError::Exists`], and the file that is there stays as it is; [`BookError::Missing`] where its folder is
-/// not there; [`BookError::Io`].
+/// # Errors
+///
+/// [`BookError::Exists`], and the file that is there stays as it is; [`BookError::Missing`] where its folder is not
+/// there; [`BookError::Io`].
 pub fn write_secret(path: &Path, secret: &Secret) -> Result<(), BookError> {
     let mut options = OpenOptions::new();
     options.write(true).create_new(true);

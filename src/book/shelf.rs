@@ -71,6 +71,10 @@ fn id_of(path: &Path) -> Option<BuildId> {
 impl Shelf {
     /// Opens a shelf for writing: makes the folder where there is none, makes sure that it can be written to, and
     /// removes what a killed program left half-made.
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::NotAFolder`], [`BookError::NotWritable`], [`BookError::Io`].
     pub fn open(dir: &Path) -> Result<Shelf, BookError> {
         let refused = |source: io::Error| match source.kind() {
             io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => BookError::NotWritable {
@@ -122,6 +126,10 @@ impl Shelf {
     }
 
     /// Looks at a shelf for reading only: nothing is made, locked or swept, and a missing folder is an empty shelf.
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::NotAFolder`], [`BookError::Io`].
     pub fn look(dir: &Path) -> Result<Shelf, BookError> {
         match fs::metadata(dir) {
             Ok(about) if !about.is_dir() => {
@@ -166,6 +174,10 @@ impl Shelf {
     /// Begins a build named after `words` (see [`slug`]) with the number after the highest in use, so that a number
     /// is not used twice while its build is there. `files` are kept beside the journal as they are now. After a power
     /// cut the build is there whole or not at all.
+    ///
+    /// # Errors
+    ///
+    /// As [`Shelf::lay_in`].
     pub fn begin(&self, words: &str, files: &[(&str, &[u8])]) -> Result<Journal, BookError> {
         self.lay_in(words, files, &[])
     }
@@ -182,6 +194,11 @@ impl Shelf {
     /// assert_eq!(shelf.read(journal.id())?.entries, entries.map(|(_, text)| text));
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::ReadingOnly`]; [`BookError::BadName`] for a name that leaves the folder, is the book's own or
+    /// stands twice; those of [`Journal::append`]; [`BookError::Io`]. Then no build was begun.
     pub fn lay_in(
         &self,
         words: &str,
@@ -205,6 +222,10 @@ impl Shelf {
     }
 
     /// Does something while no other program begins a build, or does such a thing, on this shelf.
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::ReadingOnly`]; [`BookError::Io`] where it can not be locked, and nothing was done.
     pub fn alone<T>(&self, work: impl FnOnce() -> T) -> Result<T, BookError> {
         self.for_writing()?;
         let lock = self.lock_file()?;
@@ -248,7 +269,9 @@ impl Shelf {
 
     /// Opens a build and locks it until the journal is dropped.
     ///
-    /// Errors: [`BookError::Held`] when another program, or this one, has it open; [`BookError::Altered`] and
+    /// # Errors
+    ///
+    /// [`BookError::Held`] when another program, or this one, has it open; [`BookError::Altered`] and
     /// [`BookError::Newer`], in which case nothing was written; [`BookError::Link`].
     pub fn resume(&self, id: &BuildId) -> Result<Journal, BookError> {
         self.for_writing()?;
@@ -256,16 +279,28 @@ impl Shelf {
     }
 
     /// Reads a build without locking it.
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::Missing`], [`BookError::Link`], [`BookError::Altered`], [`BookError::Newer`], [`BookError::Io`].
     pub fn read(&self, id: &BuildId) -> Result<Reading, BookError> {
         Journal::read(&self.folder(id))
     }
 
     /// The builds, by name; [`Shelf::contents`] tells also what else is there.
+    ///
+    /// # Errors
+    ///
+    /// As [`Shelf::contents`].
     pub fn list(&self) -> Result<Vec<BuildId>, BookError> {
         Ok(self.contents()?.builds)
     }
 
     /// The builds, and the folders that are none.
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::Io`]: the folder can not be read.
     pub fn contents(&self) -> Result<Contents, BookError> {
         let mut contents = Contents {
             builds: Vec::new(),
@@ -287,6 +322,11 @@ impl Shelf {
     }
 
     /// Reads a file of a build as it is: one of its snapshot, or one written since.
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::BadName`], [`BookError::Missing`], [`BookError::Link`], [`BookError::TooLarge`],
+    /// [`BookError::Io`].
     pub fn file(&self, id: &BuildId, name: &str) -> Result<Vec<u8>, BookError> {
         file_name_fits(name)?;
         let folder = self.folder(id);
@@ -298,6 +338,10 @@ impl Shelf {
 
     /// The files that a build keeps beside its journal, by name, each as it is now; and the names of what is no such
     /// file: a folder, a link, a name that the book would not give.
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::Missing`], [`BookError::Link`], [`BookError::Io`].
     pub fn beside(&self, id: &BuildId) -> Result<(Vec<String>, Vec<String>), BookError> {
         let folder = self.folder(id);
         real_folder(&folder)?;
@@ -320,8 +364,6 @@ impl Shelf {
     /// What the book notes of a build as still to be done; nothing where it notes nothing. The note lies in the book and not
     /// in the build's folder: so it comes and goes with no copy of the build.
     ///
-    /// Errors: a note that can not be read, or is a link.
-    ///
     /// ```
     /// use shimwright::book::Shelf;
     /// let dir = tempfile::tempdir()?;
@@ -334,6 +376,10 @@ impl Shelf {
     /// assert_eq!(shelf.to_do(&id)?, None);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// A note that can not be read, or is a link.
     pub fn to_do(&self, id: &BuildId) -> Result<Option<Vec<u8>>, BookError> {
         let folder = self.dir.join(TO_DO);
         let path = folder.join(id.as_str());
@@ -349,6 +395,10 @@ impl Shelf {
 
     /// Notes what is still to be done for a build, in the place of what was noted before. It is on the disk when this
     /// returns.
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::ReadingOnly`], [`BookError::Link`], [`BookError::Io`].
     pub fn put_to_do(&self, id: &BuildId, note: &[u8]) -> Result<(), BookError> {
         self.for_writing()?;
         let folder = self.dir.join(TO_DO);
@@ -365,6 +415,10 @@ impl Shelf {
     }
 
     /// Takes the note of a build away; the folder goes with the last one.
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::ReadingOnly`], [`BookError::Io`].
     pub fn done(&self, id: &BuildId) -> Result<(), BookError> {
         self.for_writing()?;
         let folder = self.dir.join(TO_DO);

@@ -13,9 +13,6 @@ use super::sweep::Got;
 /// Inputs: the request. Lengths are whole nanometres; thicknesses above 0 and at most 100 m; the guard and the limits
 /// of match 0 or more; the uncertainty 0 or more, in µm. The order of plates and shims does not matter.
 ///
-/// Errors: a request that makes no sense in itself; fewer plates than the unit takes; a problem so large that it does
-/// not fit in memory ([`ChoiceError::TooLarge`]). A window that nothing meets is no error but a miss.
-///
 /// ```
 /// use shimwright::choice::*;
 /// use shimwright::quantity::Length;
@@ -48,6 +45,11 @@ use super::sweep::Got;
 /// assert_eq!(outcome.choices[0].sides[0].case, ["C2"]);
 /// # Ok::<(), ChoiceError>(())
 /// ```
+///
+/// # Errors
+///
+/// A request that makes no sense in itself; fewer plates than the unit takes; a problem so large that it does not fit
+/// in memory ([`ChoiceError::TooLarge`]). A window that nothing meets is no error but a miss.
 pub fn choose(request: &Request) -> Result<Outcome, ChoiceError> {
     check(request)?;
     let problem = Problem::new(request)?;

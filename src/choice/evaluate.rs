@@ -142,9 +142,6 @@ impl fmt::Display for Fault {
 /// Inputs: the request that the pick answers; for each side the names of its plates and the thicknesses of its shims,
 /// in any order. The choice that comes back lists them thickest first.
 ///
-/// Errors: those of a request that makes no sense in itself, and [`ChoiceError::UnknownPlate`]. A pick that is only
-/// not admissible is no error: it comes back with its faults.
-///
 /// ```
 /// use shimwright::choice::*;
 /// use shimwright::quantity::Length;
@@ -175,6 +172,11 @@ impl fmt::Display for Fault {
 /// assert_eq!(faults, [Fault::NotInDrawer { thickness: um(300), have: 1, given: 2 }]);
 /// # Ok::<(), ChoiceError>(())
 /// ```
+///
+/// # Errors
+///
+/// Those of a request that makes no sense in itself, and [`ChoiceError::UnknownPlate`]. A pick that is only not
+/// admissible is no error: it comes back with its faults.
 pub fn evaluate(request: &Request, sides: [SideChoice; 2]) -> Result<(Choice, Vec<Fault>), ChoiceError> {
     check(request)?;
     let (choice, mut faults) = weigh(request, sides)?;

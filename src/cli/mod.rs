@@ -143,6 +143,10 @@ fn told(done: Result<Exit, failure::Failure>) -> ExitCode {
 /// assert_eq!(exit, Exit::Usage);
 /// assert!(refusal.contains("is a torque, but a length is wanted here"));
 /// ```
+///
+/// # Errors
+///
+/// The exit code and the words that the program would end with.
 pub fn reckoned(arguments: impl IntoIterator<Item = OsString>) -> Result<String, (Exit, String)> {
     let Some(Command::Reckon(asked)) = parsed("reckon", arguments)? else {
         return Err((Exit::Usage, "error: no calculation".to_string()));
@@ -160,6 +164,10 @@ pub fn reckoned(arguments: impl IntoIterator<Item = OsString>) -> Result<String,
 /// assert_eq!(exit, Exit::BadBook);
 /// assert!(refusal.contains("there is no book in nowhere"));
 /// ```
+///
+/// # Errors
+///
+/// The exit code and the words that the program would end with.
 pub fn checked(arguments: impl IntoIterator<Item = OsString>) -> Result<(Exit, String), (Exit, String)> {
     let Some(Command::Check(asked)) = parsed("check", arguments)? else {
         return Err((Exit::Usage, "error: no check".to_string()));
@@ -181,6 +189,10 @@ pub fn checked(arguments: impl IntoIterator<Item = OsString>) -> Result<(Exit, S
 /// assert_eq!(exit, Exit::Usage);
 /// assert!(refusal.contains("no key to sign with"));
 /// ```
+///
+/// # Errors
+///
+/// The exit code and the words that the program would end with.
 pub fn signed_at(
     time: &str,
     arguments: impl IntoIterator<Item = OsString>,

@@ -10,8 +10,6 @@ use std::ops::Range;
 /// may name the columns, in words that do not start like a number; where it names just `names`, in whatever order, the
 /// columns are taken by their names.
 ///
-/// Errors: a row of more or fewer numbers; what is no finite number; no row at all.
-///
 /// ```
 /// use shimwright::document::read_columns;
 /// let [x, y] = read_columns("wear.csv", "# runs, mm\nx,y\n0, 2.000\n1; 1,991\n", ["x", "y"])?;
@@ -20,6 +18,10 @@ use std::ops::Range;
 /// assert!(fault.to_string().starts_with("wear.csv, line 2, column 1\n"));
 /// # Ok::<(), shimwright::document::Faults>(())
 /// ```
+///
+/// # Errors
+///
+/// A row of more or fewer numbers; what is no finite number; no row at all.
 pub fn read_columns<const N: usize>(
     file: &str,
     source: &str,

@@ -19,6 +19,10 @@ pub struct Document {
 
 impl Document {
     /// Reads `source` by `read`, which gets the top of the document. Gives what it made, or all faults at once.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line; a text that is no TOML or too long.
     pub fn read<T>(
         file: &str,
         source: &str,

@@ -395,12 +395,20 @@ impl Account {
         all.join("; ")
     }
 
-    /// The account as one line of JSON, without a newline. Errors: it can not be written.
+    /// The account as one line of JSON, without a newline.
+    ///
+    /// # Errors
+    ///
+    /// It can not be written.
     pub fn to_json(&self) -> Result<String, crate::report::ReportError> {
         serde_json::to_string(self).map_err(crate::report::ReportError::of)
     }
 
-    /// Reads an account from a line of JSON. Errors: a line that is none, such as one of another version.
+    /// Reads an account from a line of JSON.
+    ///
+    /// # Errors
+    ///
+    /// A line that is none, such as one of another version.
     pub fn from_json(line: &str) -> Result<Account, crate::report::ReportError> {
         serde_json::from_str(line).map_err(crate::report::ReportError::of)
     }

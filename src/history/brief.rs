@@ -44,12 +44,20 @@ impl UnitBrief {
         self.untold || self.parts.meet(parts)
     }
 
-    /// The brief as one line of JSON, without a newline. Errors: it can not be written.
+    /// The brief as one line of JSON, without a newline.
+    ///
+    /// # Errors
+    ///
+    /// It can not be written.
     pub fn to_json(&self) -> Result<String, ReportError> {
         serde_json::to_string(self).map_err(ReportError::of)
     }
 
-    /// Reads a brief from a line of JSON. Errors: a line that is none, such as one of another version.
+    /// Reads a brief from a line of JSON.
+    ///
+    /// # Errors
+    ///
+    /// A line that is none, such as one of another version.
     pub fn from_json(line: &str) -> Result<UnitBrief, ReportError> {
         serde_json::from_str(line).map_err(ReportError::of)
     }

@@ -511,7 +511,11 @@ impl ExportTable {
         }
     }
 
-    /// The head of the table; empty for JSON Lines. Errors: it can not be written.
+    /// The head of the table; empty for JSON Lines.
+    ///
+    /// # Errors
+    ///
+    /// It can not be written.
     pub fn head(self, format: ExportFormat) -> Result<String, ReportError> {
         match format {
             ExportFormat::Csv => csv_line(self.columns().iter().map(|column| column.name.to_string())),
@@ -519,7 +523,7 @@ impl ExportTable {
         }
     }
 
-    /// The rows of one build. Errors: they can not be written.
+    /// The rows of one build.
     ///
     /// ```
     /// use shimwright::history::{Account, ExportFormat, ExportTable};
@@ -530,6 +534,10 @@ impl ExportTable {
     /// assert!(line.contains("\"car\":\"=SUM(A1)\"") && line.contains("\"distance_km\":null"));
     /// # Ok::<(), shimwright::report::ReportError>(())
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// They can not be written.
     pub fn lines(self, account: &Account, format: ExportFormat) -> Result<String, ReportError> {
         let columns = self.columns();
         let mut out = String::new();

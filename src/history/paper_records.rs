@@ -147,9 +147,6 @@ impl PaperRecords {
     /// file has a point there. A distance with three digits behind its sign stays refused: nobody writes down metres, and
     /// it may be thousands.
     ///
-    /// Errors: no head, a column that is not known or lacking, twice the same, too many rows; with the line and what is
-    /// wanted. A fault of a row is no error but stands among the faults.
-    ///
     /// ```
     /// use shimwright::history::PaperRecords;
     /// let text = "day;by;plate;thickness\n2019-04-12;A. Fitter;G1;1,985\n2019-04-12;;G2;1,97\n";
@@ -157,6 +154,11 @@ impl PaperRecords {
     /// assert_eq!(read.records[0].answers["plate-thickness/G1"].text, "1.985");
     /// assert_eq!(PaperRecords::read("day,bye\n").unwrap_err().column, "bye");
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// No head, a column that is not known or lacking, twice the same, too many rows; with the line and what is
+    /// wanted. A fault of a row is no error but stands among the faults.
     pub fn read(text: &str) -> Result<PaperRecords, RowFault> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         // lines that end as on machines of long ago, where nothing else ends one

@@ -76,7 +76,11 @@ impl UnitWear<'_> {
 
     /// Every measured value as one line: `kind,name,part,build,unit,begun,run,gone,in,state,value,uncertainty,measure`.
     /// `gone` is the distance in the unit of `in` since the run's beginning: of the plate itself for a plate, of the
-    /// unit for the rest. A name that begins as a formula does has an apostrophe before it. Errors: it can not be written.
+    /// unit for the rest. A name that begins as a formula does has an apostrophe before it.
+    ///
+    /// # Errors
+    ///
+    /// It can not be written.
     pub fn csv(&self) -> Result<String, ReportError> {
         let mut lines: Vec<[String; 13]> = Vec::new();
         let along = self.along.symbol();

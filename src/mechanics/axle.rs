@@ -106,7 +106,7 @@ pub enum RampFor {
 ///
 /// Inputs: mass m (above 0), acceleration a_x as a multiple of standard gravity, height h of the centre of mass (0 and
 /// above), wheelbase L (above 0). Source: balance of moments about a contact line; worked example in
-/// `tests/references/drivetrain.toml`. Errors: an input out of range.
+/// `tests/references/drivetrain.toml`.
 ///
 /// ```
 /// use shimwright::mechanics::axle::transfer_along;
@@ -116,6 +116,10 @@ pub enum RampFor {
 /// assert!((gained.newtons() - 980.665).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range.
 pub fn transfer_along(
     mass: Mass,
     acceleration: Ratio,
@@ -138,7 +142,7 @@ pub fn transfer_along(
 /// Inputs: mass m (above 0), cornering a_y as a multiple of standard gravity (0 and above), height h of the centre of
 /// mass (0 and above), track w (above 0), share q of the roll stiffness that the axle has (0 to 1). Source: balance of
 /// moments about the outer contact line; worked examples in `tests/references/drivetrain.toml`. That the axles share it by
-/// roll stiffness leaves out the heights of the roll centres: common practice, no source. Errors: an input out of range.
+/// roll stiffness leaves out the heights of the roll centres: common practice, no source.
 ///
 /// ```
 /// use shimwright::mechanics::axle::transfer_across;
@@ -150,6 +154,10 @@ pub fn transfer_along(
 /// assert!((all.newtons() - 2.0 * half.newtons()).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range.
 pub fn transfer_across(
     mass: Mass,
     cornering: Ratio,
@@ -172,8 +180,7 @@ pub fn transfer_across(
 /// N_in = max(0, N/2 − ΔN),   N_out = N − N_in
 /// ```
 ///
-/// Inputs: load N on the axle and transfer ΔN ([`transfer_across`]), neither below 0. Source: balance of forces. Errors: an
-/// input out of range.
+/// Inputs: load N on the axle and transfer ΔN ([`transfer_across`]), neither below 0. Source: balance of forces.
 ///
 /// ```
 /// use shimwright::mechanics::axle::wheel_loads;
@@ -182,6 +189,10 @@ pub fn transfer_across(
 /// assert_eq!((loads.inside.newtons(), loads.outside.newtons()), (1500.0, 3500.0));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range.
 pub fn wheel_loads(axle_load: Force, transfer: Force) -> Result<WheelLoads, MechanicsError> {
     let none = Force::from_newtons(0.0)?;
     let load = within("the load on the axle", axle_load, none..)?.newtons();
@@ -200,7 +211,7 @@ pub fn wheel_loads(axle_load: Force, transfer: Force) -> Result<WheelLoads, Mech
 /// ```
 ///
 /// Inputs: load N (0 and above), grip μ (0 to 3), radius R of the rolling tyre (above 0). Source: friction, F ≤ μ N, at the
-/// radius. Errors: an input out of range.
+/// radius.
 ///
 /// ```
 /// use shimwright::mechanics::axle::tyre_torque;
@@ -209,6 +220,10 @@ pub fn wheel_loads(axle_load: Force, transfer: Force) -> Result<WheelLoads, Mech
 /// assert!((most.newton_metres() - 180.0).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range.
 pub fn tyre_torque(load: Force, grip: Ratio, tyre_radius: Length) -> Result<Torque, MechanicsError> {
     let load = within("the load on the tyre", load, Force::from_newtons(0.0)?..)?;
     let grip = grip_within("the grip", grip)?;
@@ -226,7 +241,6 @@ pub fn tyre_torque(load: Force, grip: Ratio, tyre_radius: Length) -> Result<Torq
 ///
 /// Inputs: torque of the engine (0 and above), ratios of gear and final drive (above 0), share of the axle (above 0, at most
 /// 1), efficiency η (above 0, at most 1). Source: balance of power; worked examples in `tests/references/drivetrain.toml`.
-/// Errors: an input out of range.
 ///
 /// ```
 /// use shimwright::mechanics::axle::case_torque;
@@ -236,6 +250,10 @@ pub fn tyre_torque(load: Force, grip: Ratio, tyre_radius: Length) -> Result<Torq
 /// assert!((torque.newton_metres() - 1150.0).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range.
 pub fn case_torque(
     engine: Torque,
     gear: Ratio,
@@ -269,7 +287,7 @@ pub fn case_torque(
 ///
 /// Where the packs differ it is that of the side that slips sooner. Inputs: the locking, the direction, and what the tyres can
 /// react. Source: the split of [`LockModel::split`] with the low side at
-/// its limit. Errors: a reaction below 0, or the low one above the high one.
+/// its limit.
 ///
 /// ```
 /// use shimwright::mechanics::axle::{usable_torque, Reaction};
@@ -287,6 +305,10 @@ pub fn case_torque(
 /// assert!((used.newton_metres() - 360.0).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// A reaction below 0, or the low one above the high one.
 pub fn usable_torque(
     model: &LockModel,
     direction: Direction,
@@ -306,7 +328,7 @@ pub fn usable_torque(
 /// ```
 ///
 /// Inputs: the locking, the direction, the torque T at the case (0 and above), and what the tyres can react. Source: balance
-/// of torques with both tyres at their limit. Errors: torque or reaction out of range.
+/// of torques with both tyres at their limit.
 ///
 /// ```
 /// use shimwright::mechanics::axle::{lock_share, Reaction};
@@ -324,6 +346,10 @@ pub fn usable_torque(
 /// assert!((share.unwrap().value() - 0.5).abs() < 1e-12);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// Torque or reaction out of range.
 pub fn lock_share(
     model: &LockModel,
     direction: Direction,
@@ -345,7 +371,7 @@ pub fn lock_share(
 /// ```
 ///
 /// Inputs: difference ΔT of the torques (0 and above), radius R of the tyre (above 0), track w (above 0). Source: the two
-/// drive forces differ by ΔT/R and stand w/2 off the middle. Errors: an input out of range.
+/// drive forces differ by ΔT/R and stand w/2 off the middle.
 ///
 /// ```
 /// use shimwright::mechanics::axle::yaw_moment;
@@ -354,6 +380,10 @@ pub fn lock_share(
 /// assert!((moment.newton_metres() - 750.0).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range.
 pub fn yaw_moment(difference: Torque, tyre_radius: Length, track: Length) -> Result<Torque, MechanicsError> {
     let none = Torque::from_newton_metres(0.0)?;
     let difference = within("the difference of the torques", difference, none..)?.newton_metres();
@@ -370,7 +400,7 @@ pub fn yaw_moment(difference: Torque, tyre_radius: Length, track: Length) -> Res
 /// ring's face) to 90°, through [`LockModel`].
 ///
 /// Inputs: the unit, the direction, the torque at the case (0 and above), what the tyres can react, and the wanted lock
-/// share (0 and above). Source: [`lock_share`], which falls as the angle grows. Errors: an input out of range.
+/// share (0 and above). Source: [`lock_share`], which falls as the angle grows.
 ///
 /// ```
 /// use shimwright::mechanics::axle::{ramp_for, Reaction, RampFor};
@@ -388,6 +418,10 @@ pub fn yaw_moment(difference: Torque, tyre_radius: Length, track: Length) -> Res
 /// assert!((ramp.degrees_from_ring_face() - 45.0).abs() < 1e-6);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range.
 pub fn ramp_for(
     setup: &LockSetup,
     direction: Direction,
@@ -467,7 +501,11 @@ pub struct DrivenAxle {
 }
 
 impl DrivenAxle {
-    /// Checks car and surface. Errors: a field outside the limits that it names.
+    /// Checks car and surface.
+    ///
+    /// # Errors
+    ///
+    /// A field outside the limits that it names.
     pub fn new(car: CarSetup, surface: Surface) -> Result<DrivenAxle, MechanicsError> {
         let none = Torque::from_newton_metres(0.0)?;
         mass_within("the mass of the car", car.mass)?;
@@ -498,7 +536,9 @@ impl DrivenAxle {
 
     /// The axle at a throttle, 0 to 1; on coast the throttle is closed and does not count.
     ///
-    /// Errors: throttle out of range.
+    /// # Errors
+    ///
+    /// Throttle out of range.
     pub fn at(&self, direction: Direction, throttle: Ratio) -> Result<AxleState, MechanicsError> {
         let throttle = share_within("the throttle", throttle)?;
         let radius = self.car.tyre_radius.metres();
@@ -535,7 +575,9 @@ impl DrivenAxle {
 
     /// How much of the difference between the tyres the packs hold at a throttle, as [`lock_share`].
     ///
-    /// Errors: throttle out of range.
+    /// # Errors
+    ///
+    /// Throttle out of range.
     pub fn share_at(
         &self,
         model: &LockModel,
@@ -549,7 +591,9 @@ impl DrivenAxle {
     /// The least throttle at which the axle turns as one, looked for in steps of 1 % and then between two of them; `None`
     /// where it never does. It is 0 where the preload alone does it, or where both tyres can react the same.
     ///
-    /// Errors: none but those of the formulas.
+    /// # Errors
+    ///
+    /// None but those of the formulas.
     pub fn locks_at(&self, model: &LockModel) -> Result<Option<Ratio>, MechanicsError> {
         let locked = |throttle: f64| -> Result<bool, MechanicsError> {
             let share = self.share_at(model, Direction::Drive, Ratio::new(throttle)?)?;

@@ -222,7 +222,11 @@ impl Bench {
         pressed
     }
 
-    /// The same unit with both frictions multiplied. Errors: a number that is none.
+    /// The same unit with both frictions multiplied.
+    ///
+    /// # Errors
+    ///
+    /// A number that is none.
     pub fn rubbing(&self, times: f64) -> Result<Bench, MechanicsError> {
         let mut rubbing = self.clone();
         rubbing.setup.friction = Ratio::new(self.setup.friction.value() * times)?;
@@ -231,19 +235,31 @@ impl Bench {
     }
 
     /// S of the pack that the pins are loaded through, which decides alone whether the case can be held: that of the output
-    /// that is not turned, with the friction at first movement. Errors: the setup out of range.
+    /// that is not turned, with the friction at first movement.
+    ///
+    /// # Errors
+    ///
+    /// The setup out of range.
     pub fn share(&self) -> Result<Ratio, MechanicsError> {
         let pins = Pins::of(&self.setup)?;
         Ok(Ratio::new(pins.share(self.other(), self.ramp()))?)
     }
 
     /// Whether the packs would wedge if the case were held, with either output turned and either way round: the share that is
-    /// 1 or more, and how it would be turned for that; `None` where they turn all four ways. Errors: the setup out of range.
+    /// 1 or more, and how it would be turned for that; `None` where they turn all four ways.
+    ///
+    /// # Errors
+    ///
+    /// The setup out of range.
     pub fn wedges_with_the_case_held(&self) -> Result<Option<(Ratio, Holding)>, MechanicsError> {
         Ok(self.tightest()?.filter(|(share, _)| share.value() >= 1.0))
     }
 
     /// With the case held, the way of turning of the four that loads the packs the most, with its share.
+    ///
+    /// # Errors
+    ///
+    /// The setup out of range.
     pub fn tightest(&self) -> Result<Option<(Ratio, Holding)>, MechanicsError> {
         let mut tightest: Option<(Ratio, Holding)> = None;
         for turned in [Turned::Right, Turned::Left] {
@@ -265,8 +281,11 @@ impl Bench {
     /// What the wrench reads at first movement.
     ///
     /// `drag`, not below 0: with one output held, D, what turns an output when nothing is held and all turns together (on
-    /// the car all that the case drags along); with the case held, d, what each output drags of itself. Errors: the drag or the
-    /// setup out of range; [`MechanicsError::Wedges`].
+    /// the car all that the case drags along); with the case held, d, what each output drags of itself.
+    ///
+    /// # Errors
+    ///
+    /// The drag or the setup out of range; [`MechanicsError::Wedges`].
     pub fn first_movement(&self, drag: Torque) -> Result<WrenchReading, MechanicsError> {
         let pins = Pins::of(&self.setup)?;
         let drag = drag_within(drag)?;
@@ -274,6 +293,10 @@ impl Bench {
     }
 
     /// [`Bench::first_movement`] or [`Bench::turning`].
+    ///
+    /// # Errors
+    ///
+    /// As the function that is meant.
     pub fn reads(&self, movement: Movement, drag: Torque) -> Result<WrenchReading, MechanicsError> {
         match movement {
             Movement::First => self.first_movement(drag),
@@ -281,8 +304,11 @@ impl Bench {
         }
     }
 
-    /// What the wrench reads while the output turns slowly and steadily, after it has broken away. Errors: as
-    /// [`Bench::first_movement`]; friction out of range.
+    /// What the wrench reads while the output turns slowly and steadily, after it has broken away.
+    ///
+    /// # Errors
+    ///
+    /// As [`Bench::first_movement`]; friction out of range.
     pub fn turning(&self, drag: Torque) -> Result<WrenchReading, MechanicsError> {
         let still = Pins::of(&self.setup)?;
         let drag = drag_within(drag)?;
@@ -321,9 +347,7 @@ impl Bench {
     /// The friction that a reading shows at first movement, or while turning with one output held: the one with which
     /// [`Bench::first_movement`] would read so.
     ///
-    /// Where more than one friction gives that reading it is the least, which is reached first. Errors: the drag alone reads more than that; no force on
-    /// any face; a friction above 1, which no plate reaches; [`MechanicsError::Wedges`] where the packs would wedge before they
-    /// read so much.
+    /// Where more than one friction gives that reading it is the least, which is reached first.
     ///
     /// ```
     /// # use shimwright::mechanics::{Bench, Held, Holding, LockSetup, Sense, SpringPlace, Turned};
@@ -338,6 +362,11 @@ impl Bench {
     /// assert!((unit.friction(nm(41.5)?, nm(3.0)?)?.value() - 0.1).abs() < 1e-12);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// The drag alone reads more than that; no force on any face; a friction above 1, which no plate reaches;
+    /// [`MechanicsError::Wedges`] where the packs would wedge before they read so much.
     pub fn friction(&self, reading: Torque, drag: Torque) -> Result<Ratio, MechanicsError> {
         let pins = Pins::of(&self.setup)?;
         let drag = drag_within(drag)?;
@@ -377,7 +406,9 @@ impl Bench {
 
     /// By how much both frictions would have to be multiplied for a reading: 1 where it is what is expected.
     ///
-    /// Errors: as [`Bench::friction`].
+    /// # Errors
+    ///
+    /// As [`Bench::friction`].
     pub fn factor(&self, movement: Movement, reading: Torque, drag: Torque) -> Result<f64, MechanicsError> {
         let highest = self.setup.friction.value().max(self.turning.value());
         within(

@@ -23,8 +23,6 @@ pub fn closing(depth: Length, parts: &[Length]) -> Length {
 /// Height that a preload spring is fitted at in a unit where each pack has its own depth: `depth − Σ parts`, the parts
 /// being all but the spring. Source: the chain of [`closing`].
 ///
-/// Errors: a part below 0; [`MechanicsError::NoRoom`] where nothing is left.
-///
 /// ```
 /// use shimwright::mechanics::chain::installed_height_per_side;
 /// use shimwright::quantity::Length;
@@ -33,6 +31,10 @@ pub fn closing(depth: Length, parts: &[Length]) -> Length {
 /// assert!(installed_height_per_side(um(40_000), &[um(40_000)]).is_err());
 /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
 /// ```
+///
+/// # Errors
+///
+/// A part below 0; [`MechanicsError::NoRoom`] where nothing is left.
 pub fn installed_height_per_side(depth: Length, parts: &[Length]) -> Result<Length, MechanicsError> {
     for part in parts {
         within("the height of a part", *part, Length::ZERO..)?;
@@ -57,8 +59,6 @@ pub fn installed_height_per_side(depth: Length, parts: &[Length]) -> Result<Leng
 /// (see [`SpringTrap::FallingBranch`](super::SpringTrap::FallingBranch)). Source: the chain of [`closing`] and the balance
 /// of the floating rings.
 ///
-/// Errors: as [`installed_height_per_side`].
-///
 /// ```
 /// use shimwright::mechanics::chain::installed_height_through;
 /// use shimwright::quantity::Length;
@@ -66,6 +66,10 @@ pub fn installed_height_per_side(depth: Length, parts: &[Length]) -> Result<Leng
 /// assert_eq!(installed_height_through(um(80_000), &[um(44_600), um(14_500), um(14_500)])?, um(3_200));
 /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
 /// ```
+///
+/// # Errors
+///
+/// As [`installed_height_per_side`].
 pub fn installed_height_through(depth: Length, parts: &[Length]) -> Result<Length, MechanicsError> {
     let both = installed_height_per_side(depth, parts)?;
     Ok(Length::from_nm(both.nm() / 2))
@@ -92,7 +96,9 @@ impl Expansion {
 
     /// From a number per kelvin.
     ///
-    /// Errors: out of range.
+    /// # Errors
+    ///
+    /// Out of range.
     pub fn per_kelvin(value: f64) -> Result<Expansion, MechanicsError> {
         within(
             "the coefficient of thermal expansion",
@@ -128,7 +134,9 @@ pub struct TemperatureChange(f64);
 impl TemperatureChange {
     /// From one temperature to another; positive when it gets warmer.
     ///
-    /// Errors: a difference of more than 1000 K either way.
+    /// # Errors
+    ///
+    /// A difference of more than 1000 K either way.
     pub fn between(from: Temperature, to: Temperature) -> Result<TemperatureChange, MechanicsError> {
         within(
             "the change of temperature",
@@ -155,8 +163,6 @@ impl fmt::Display for TemperatureChange {
 /// Positive: the gap opens, or the spring gets longer and preload falls. Source: linear expansion; lengths count at
 /// 20 °C (ISO 1).
 ///
-/// Errors: a length below 0; a result past what a length can hold.
-///
 /// ```
 /// use shimwright::mechanics::{chain::thermal_change, Expansion, TemperatureChange};
 /// use shimwright::quantity::{Length, Temperature};
@@ -167,6 +173,10 @@ impl fmt::Display for TemperatureChange {
 /// assert_eq!(opens, Length::from_nm(58_080));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// A length below 0; a result past what a length can hold.
 pub fn thermal_change(
     depth: Length,
     case: Expansion,

@@ -87,7 +87,9 @@ const WITHOUT_END: f64 = 1e6;
 impl LockModel {
     /// Checks the setup and works out what does not depend on the torque.
     ///
-    /// Errors: a field of the setup outside the limits that it names.
+    /// # Errors
+    ///
+    /// A field of the setup outside the limits that it names.
     pub fn new(setup: LockSetup) -> Result<LockModel, MechanicsError> {
         let pins = Pins::of(&setup)?;
         Ok(LockModel {
@@ -107,7 +109,9 @@ impl LockModel {
     /// Forces through the left and the right pack while they slip, at a torque at the case, which is not below 0: with the left
     /// wheel as the slower one, and with the right.
     ///
-    /// Errors: torque out of range; a side that no torque makes slower.
+    /// # Errors
+    ///
+    /// Torque out of range; a side that no torque makes slower.
     pub fn pack_forces(
         &self,
         direction: Direction,
@@ -129,7 +133,9 @@ impl LockModel {
     ///
     /// It may be more than the torque itself; then the axle turns as one and [`LockModel::split`] says what comes out.
     ///
-    /// Errors: torque out of range.
+    /// # Errors
+    ///
+    /// Torque out of range.
     pub fn torque_difference(
         &self,
         direction: Direction,
@@ -142,7 +148,9 @@ impl LockModel {
     /// The same with the left, and with the right wheel as the one that turns slower. Where no difference makes the packs slip,
     /// each newton metre pressing for more than one, it is 1e6 N·m, which no shaft holds.
     ///
-    /// Errors: torque out of range.
+    /// # Errors
+    ///
+    /// Torque out of range.
     pub fn torque_differences(
         &self,
         direction: Direction,
@@ -182,7 +190,9 @@ impl LockModel {
     /// Torques that come out at the slower and the faster wheel when the packs slip, or when the whole torque goes to
     /// one side: (T + ΔT)/2 and (T − ΔT)/2 with ΔT at most T.
     ///
-    /// Errors: torque out of range.
+    /// # Errors
+    ///
+    /// Torque out of range.
     pub fn split(
         &self,
         direction: Direction,
@@ -203,8 +213,11 @@ impl LockModel {
     /// (T + ΔT)/2 and (T − ΔT)/2, at `points` torques T at the case from 0 to `most`.
     ///
     /// Between this edge and its mirror image the axle turns as one. Unlike [`LockModel::split`] the second is below 0 where
-    /// the packs hold more than the case gives: one wheel is then dragged. Errors: torque out of range; less than 2 or more
-    /// than 100 000 points.
+    /// the packs hold more than the case gives: one wheel is then dragged.
+    ///
+    /// # Errors
+    ///
+    /// Torque out of range; less than 2 or more than 100 000 points.
     pub fn edge(
         &self,
         direction: Direction,
@@ -238,7 +251,9 @@ impl LockModel {
 
     /// Points of the lock curve, (T, ΔT), evenly spaced from 0 to `most`.
     ///
-    /// Errors: `most` below 0; fewer than 2 or more than 100 000 points.
+    /// # Errors
+    ///
+    /// `most` below 0; fewer than 2 or more than 100 000 points.
     pub fn curve(
         &self,
         direction: Direction,

@@ -289,9 +289,6 @@ impl Frame<'_> {
 /// brush tyre after S. Gäfvert and J. Svendenius, *Construction of novel semi-empirical tire models for combined braking and
 /// cornering*, TFRT-7606, Lund 2003, and H. B. Pacejka, *Tyre and Vehicle Dynamics*, ch. 3.
 ///
-/// Errors: an input out of range; a bend that asks more of the tyres than they have, or that is tighter than half the
-/// track.
-///
 /// ```
 /// use shimwright::mechanics::{Axle, AxleMoment, AxleTurns, LockModel, LockSetup, SpringPlace, moving_axle::balance};
 /// use shimwright::quantity::{Force, Length, Mass, RampAngle, Ratio, Torque, Velocity};
@@ -314,6 +311,10 @@ impl Frame<'_> {
 /// assert!(found.case_torque < moment.torque && found.yaw.newton_metres().abs() < 1e-6);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range; a bend that asks more of the tyres than they have, or that is tighter than half the track.
 pub fn balance(moment: &AxleMoment, lock: &LockModel) -> Result<AxleBalance, MechanicsError> {
     let frame = frame(moment, lock)?;
     let asked = moment.torque.newton_metres().abs();

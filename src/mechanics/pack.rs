@@ -152,8 +152,6 @@ impl fmt::Display for PressurePattern {
 /// r_o outer and r_i inner radius of the rubbing ring, 0 ≤ r_i < r_o. Source: plate clutches in any textbook of machine
 /// elements (Khurmi and Gupta, Theory of Machines, chapter 10).
 ///
-/// Errors: a radius out of range.
-///
 /// ```
 /// use shimwright::mechanics::pack::{friction_radius, PressurePattern};
 /// use shimwright::quantity::Length;
@@ -162,6 +160,10 @@ impl fmt::Display for PressurePattern {
 /// assert_eq!(friction_radius(outer, inner, PressurePattern::Even)?.nm(), 93_333_333);
 /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
 /// ```
+///
+/// # Errors
+///
+/// A radius out of range.
 pub fn friction_radius(
     outer: Length,
     inner: Length,
@@ -176,8 +178,6 @@ pub fn friction_radius(
 ///
 /// `outer` and `inner` are the diameters of the rubbing ring, 0 ≤ inner < outer; formula and source as there.
 ///
-/// Errors: a diameter out of range.
-///
 /// ```
 /// use shimwright::mechanics::pack::{friction_radius_across, PressurePattern};
 /// use shimwright::quantity::Length;
@@ -185,6 +185,10 @@ pub fn friction_radius(
 /// assert_eq!(friction_radius_across(outer, inner, PressurePattern::RunIn)?.mm(), 40.0);
 /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
 /// ```
+///
+/// # Errors
+///
+/// A diameter out of range.
 pub fn friction_radius_across(
     outer: Length,
     inner: Length,
@@ -212,8 +216,6 @@ fn mean_radius(outer: f64, inner: f64, pattern: PressurePattern) -> f64 {
 /// n active faces; μ friction, 0 to 1, static or kinetic as the case is (in oil about 0.06 to 0.15: *common practice,
 /// no source*); F force through the pack, not below 0; r_f as in [`friction_radius`], above 0. Source: as there.
 ///
-/// Errors: an input out of range.
-///
 /// ```
 /// use shimwright::mechanics::pack::pack_torque;
 /// use shimwright::quantity::{Force, Length, Ratio};
@@ -222,6 +224,10 @@ fn mean_radius(outer: f64, inner: f64, pattern: PressurePattern) -> f64 {
 /// assert!((torque.newton_metres() - 119.2823).abs() < 0.00005);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range.
 pub fn pack_torque(
     faces: u32,
     friction: Ratio,
@@ -237,8 +243,6 @@ pub fn pack_torque(
 
 /// The friction that a measured torque shows: `μ = M / (n F r_f)`, the inverse of [`pack_torque`], with its source.
 ///
-/// Errors: torque below 0; no face; force or radius not above 0; a result above 1, which no plate reaches.
-///
 /// ```
 /// use shimwright::mechanics::pack::friction_from_torque;
 /// use shimwright::quantity::{Force, Length, Torque};
@@ -247,6 +251,10 @@ pub fn pack_torque(
 /// assert!((friction.value() - 0.1).abs() < 1e-12);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// Torque below 0; no face; force or radius not above 0; a result above 1, which no plate reaches.
 pub fn friction_from_torque(
     torque: Torque,
     faces: u32,

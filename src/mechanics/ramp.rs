@@ -22,8 +22,6 @@ fn sine_cosine(ramp: RampAngle) -> (f64, f64) {
 /// tan θ = 1/μ it is 0 and the ramp never spreads. Source: equilibrium on an inclined plane with friction, as in any
 /// textbook of statics (Beer and Johnston, sample problem 8.2).
 ///
-/// Errors: friction out of range.
-///
 /// ```
 /// use shimwright::mechanics::ramp::gain;
 /// use shimwright::quantity::{Datum, RampAngle, Ratio};
@@ -32,6 +30,10 @@ fn sine_cosine(ramp: RampAngle) -> (f64, f64) {
 /// assert!((800.0 / k.value() - 780.0).abs() < 0.5);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// Friction out of range.
 pub fn gain(ramp: RampAngle, friction: Ratio) -> Result<Ratio, MechanicsError> {
     let friction = friction_within("friction at the ramp", friction)?;
     let (sine, cosine) = sine_cosine(ramp);
@@ -45,9 +47,6 @@ pub fn gain(ramp: RampAngle, friction: Ratio) -> Result<Ratio, MechanicsError> {
 /// It is never less than [`gain`]; the difference is felt as the unit hanging on after the throttle is closed. Source: the
 /// balance of [`gain`] with friction reversed.
 ///
-/// Errors: friction out of range; [`MechanicsError::SelfLocking`] where tan θ is not above μ: such a ramp stays wedged
-/// with no tangential force left, and there is no ratio to give.
-///
 /// ```
 /// use shimwright::mechanics::{ramp::release_gain, MechanicsError};
 /// use shimwright::quantity::{Datum, RampAngle, Ratio};
@@ -58,6 +57,11 @@ pub fn gain(ramp: RampAngle, friction: Ratio) -> Result<Ratio, MechanicsError> {
 /// assert!(matches!(stuck, Err(MechanicsError::SelfLocking { .. })));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// Friction out of range; [`MechanicsError::SelfLocking`] where tan θ is not above μ: such a ramp stays wedged with
+/// no tangential force left, and there is no ratio to give.
 pub fn release_gain(ramp: RampAngle, friction: Ratio) -> Result<Ratio, MechanicsError> {
     let mu = friction_within("friction at the ramp", friction)?;
     let (sine, cosine) = sine_cosine(ramp);
@@ -127,8 +131,6 @@ pub fn class(drive: RampAngle, coast: RampAngle) -> RampClass {
 /// T torque at the case, not below 0, which the two rings share; r_p radius of the pin's contact, above 0; k as in
 /// [`gain`]. Source: equilibrium of the ring.
 ///
-/// Errors: torque, radius or friction out of range.
-///
 /// ```
 /// use shimwright::mechanics::ramp::ring_force;
 /// use shimwright::quantity::{Datum, Length, RampAngle, Ratio, Torque};
@@ -137,6 +139,10 @@ pub fn class(drive: RampAngle, coast: RampAngle) -> RampClass {
 /// assert!((force.newtons() - 5_000.0).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// Torque, radius or friction out of range.
 pub fn ring_force(
     case_torque: Torque,
     pin_radius: Length,
@@ -157,8 +163,6 @@ pub fn ring_force(
 /// pitch-cone angle of the side gear, 0 to 90°. Source: tooth forces of a straight bevel gear, as in any textbook of
 /// machine elements. It presses on the pack only in units that are built so.
 ///
-/// Errors: torque, radius or an angle out of range.
-///
 /// ```
 /// use shimwright::mechanics::ramp::side_gear_thrust;
 /// use shimwright::quantity::{Angle, Length, Torque};
@@ -167,6 +171,10 @@ pub fn ring_force(
 /// assert!((thrust.newtons() - 8_000.0).abs() < 1e-8);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// Torque, radius or an angle out of range.
 pub fn side_gear_thrust(
     case_torque: Torque,
     gear_radius: Length,
@@ -200,8 +208,6 @@ pub fn side_gear_thrust(
 /// work, F_t · r_p · φ = F_a · gap with the frictionless ramp. At 90° from the ring's face it is 0: the pin meets the
 /// ramp at once, and the pack never bites.
 ///
-/// Errors: gap or radius out of range.
-///
 /// ```
 /// use shimwright::mechanics::ramp::lash;
 /// use shimwright::quantity::{Datum, Length, RampAngle};
@@ -210,6 +216,10 @@ pub fn side_gear_thrust(
 /// assert!((angle.degrees() - 0.01_f64.to_degrees()).abs() < 1e-12);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// Gap or radius out of range.
 pub fn lash(gap: Length, pin_radius: Length, ramp: RampAngle) -> Result<Angle, MechanicsError> {
     let gap = within("the gap", gap, Length::ZERO..)?;
     let radius = within("the radius of the pins", pin_radius, above(Length::ZERO))?;

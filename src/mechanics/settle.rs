@@ -236,7 +236,11 @@ pub struct Trial {
 }
 
 impl Trial {
-    /// Checks the target and works out the axle at its points. Errors: a throttle or a share outside 0 to 1, no point.
+    /// Checks the target and works out the axle at its points.
+    ///
+    /// # Errors
+    ///
+    /// A throttle or a share outside 0 to 1, no point.
     pub fn new(axle: DrivenAxle, target: Target) -> Result<Trial, MechanicsError> {
         let (none, one) = (Ratio::new(0.0)?, Ratio::new(1.0)?);
         within("the number of target points", target.drive.len(), 1..=100)?;
@@ -275,7 +279,11 @@ impl Trial {
         &self.coast
     }
 
-    /// What a unit does here. Errors: none but those of the formulas.
+    /// What a unit does here.
+    ///
+    /// # Errors
+    ///
+    /// None but those of the formulas.
     pub fn effect(&self, model: &LockModel) -> Result<Effect, MechanicsError> {
         let usable = usable_torque(model, Direction::Drive, self.full.reaction)?;
         let both = self.full.reaction.low.newton_metres() + self.full.reaction.high.newton_metres();
@@ -330,7 +338,9 @@ impl Trial {
     /// The best combinations of what is offered and what the unit has, at most `most`, the nearest to the target first;
     /// then fewest changes, then least lock past 1, then the order of the offer.
     ///
-    /// Errors: more than 100 000 combinations; a setup out of range.
+    /// # Errors
+    ///
+    /// More than 100 000 combinations; a setup out of range.
     pub fn best(
         &self,
         unit: &LockSetup,
@@ -409,7 +419,9 @@ impl Trial {
 
     /// The ramps that would meet each of the target's points exactly, and the one for coast, all else as in `unit`.
     ///
-    /// Errors: a setup out of range.
+    /// # Errors
+    ///
+    /// A setup out of range.
     pub fn exact(&self, unit: &LockSetup) -> Result<(Vec<RampFor>, RampFor), MechanicsError> {
         let drive = self
             .points
@@ -438,7 +450,9 @@ impl Trial {
     /// What one step of each thing makes of `unit`: a face, a ramp, 10 N·m of preload, worn plates, a friction that is 0.02
     /// other (common practice, no source). Steps that the unit can not take are left out.
     ///
-    /// Errors: a setup out of range.
+    /// # Errors
+    ///
+    /// A setup out of range.
     pub fn steps(&self, unit: &LockSetup, near: &Near) -> Result<Vec<Step>, MechanicsError> {
         let mut changes = Vec::new();
         let [left, right] = unit.faces;
@@ -495,7 +509,11 @@ impl Trial {
             .collect()
     }
 
-    /// How far an effect is off the target, as in [`Proposal::distance`]. Errors: none but those of the formulas.
+    /// How far an effect is off the target, as in [`Proposal::distance`].
+    ///
+    /// # Errors
+    ///
+    /// None but those of the formulas.
     pub fn distance(&self, effect: &Effect) -> Result<Ratio, MechanicsError> {
         Ok(Ratio::new(self.off(effect, 1.0))?)
     }

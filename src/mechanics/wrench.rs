@@ -9,8 +9,6 @@ use crate::quantity::{Angle, Length, Torque};
 /// below 0; φ between extension and wrench, 0° in line with it, 90° square to it, 180° folded back, where E must stay
 /// below L. Source: moments of the hand's force, square to the wrench, about its drive and about the bolt.
 ///
-/// Errors: an input out of range.
-///
 /// ```
 /// use shimwright::mechanics::wrench::true_torque;
 /// use shimwright::quantity::{Angle, Length, Torque};
@@ -21,6 +19,10 @@ use crate::quantity::{Angle, Length, Torque};
 /// assert!((square.newton_metres() - 60.0).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range.
 pub fn true_torque(
     reading: Torque,
     length: Length,
@@ -34,8 +36,6 @@ pub fn true_torque(
 
 /// What to set the wrench to for a `wanted` torque at the bolt: the inverse of [`true_torque`], with its limits and source.
 ///
-/// Errors: an input out of range.
-///
 /// ```
 /// use shimwright::mechanics::wrench::setting_for;
 /// use shimwright::quantity::{parse, Angle, Length, Torque};
@@ -45,6 +45,10 @@ pub fn true_torque(
 /// assert!((setting.newton_metres() - wanted.newton_metres()).abs() < 1e-6);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range.
 pub fn setting_for(
     wanted: Torque,
     length: Length,

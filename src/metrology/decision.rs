@@ -37,7 +37,11 @@ pub struct Limits {
 }
 
 impl Limits {
-    /// Limits that are finite and the right way up. Errors: NaN or infinity; upside down; neither given.
+    /// Limits that are finite and the right way up.
+    ///
+    /// # Errors
+    ///
+    /// NaN or infinity; upside down; neither given.
     pub fn new(least: Option<f64>, most: Option<f64>) -> Result<Limits, MetrologyError> {
         let limits = Limits { least, most };
         limits.check().map(|()| limits)
@@ -93,7 +97,6 @@ fn shares(value: f64, u: f64, limits: &Limits) -> (f64, f64) {
 /// `p = Φ((most − y)/u) − Φ((least − y)/u)`, a missing limit counting as infinitely far; `y` the value and `u ≥ 0` its
 /// standard uncertainty in one unit. `u = 0` is a step: 1 within the limits (which belong to the inside), else 0.
 /// Source: JCGM 106:2012, 7.2 to 7.4, for a normal distribution.
-/// Errors: NaN or infinity; negative `u`; limits upside down or absent.
 ///
 /// ```
 /// use shimwright::metrology::{probability_inside, Limits};
@@ -101,6 +104,10 @@ fn shares(value: f64, u: f64, limits: &Limits) -> (f64, f64) {
 /// assert!((1.0 - p - 0.01242).abs() < 5e-6);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// NaN or infinity; negative `u`; limits upside down or absent.
 pub fn probability_inside(
     value: f64,
     standard_uncertainty: f64,
@@ -120,7 +127,7 @@ fn checked_shares(value: f64, u: f64, limits: &Limits) -> Result<(f64, f64), Met
 ///
 /// Inside when `p ≥ confidence`, outside when `1 − p ≥ confidence`, else too close to call; the confidence is at least
 /// 0.5 and less than 1. With an uncertainty much wider than the limits every value is outside or too close to call.
-/// Source: JCGM 106:2012, 7.2 to 7.4 and 8.3.2. Errors: as [`probability_inside`]; a confidence out of range.
+/// Source: JCGM 106:2012, 7.2 to 7.4 and 8.3.2.
 ///
 /// ```
 /// use shimwright::metrology::{judge, Limits, Verdict};
@@ -129,6 +136,10 @@ fn checked_shares(value: f64, u: f64, limits: &Limits) -> Result<(f64, f64), Met
 /// assert_eq!(judge(1.951, 0.01, &limits, 0.95)?.1.to_string(), "too close to call");
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// As [`probability_inside`]; a confidence out of range.
 pub fn judge(
     value: f64,
     standard_uncertainty: f64,
@@ -151,13 +162,17 @@ pub fn judge(
 ///
 /// `g = z(confidence)·u` with z the one-sided normal quantile: 1.645 u at 95 %. With two limits so near each other
 /// that both bite it is a little too short; [`judge`] takes both into account.
-/// Source: JCGM 106:2012, 8.3.2 and Table 1. Errors: NaN or infinity; negative `u`; a confidence out of range.
+/// Source: JCGM 106:2012, 8.3.2 and Table 1.
 ///
 /// ```
 /// let band = shimwright::metrology::guard_band(2.0, 0.95)?;
 /// assert!((band - 3.2897).abs() < 1e-4);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// NaN or infinity; negative `u`; a confidence out of range.
 pub fn guard_band(standard_uncertainty: f64, confidence: f64) -> Result<f64, MetrologyError> {
     let u = not_negative("the standard uncertainty", standard_uncertainty)?;
     finite(
@@ -168,8 +183,6 @@ pub fn guard_band(standard_uncertainty: f64, confidence: f64) -> Result<f64, Met
 
 /// [`judge`] for a length: the distances to the limits are exact.
 ///
-/// Errors: limits upside down or absent; a confidence out of range.
-///
 /// ```
 /// use shimwright::metrology::{judge_length, StandardUncertainty, Verdict};
 /// use shimwright::quantity::Length;
@@ -178,6 +191,10 @@ pub fn guard_band(standard_uncertainty: f64, confidence: f64) -> Result<f64, Met
 /// assert_eq!(verdict, Verdict::Outside);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// Limits upside down or absent; a confidence out of range.
 pub fn judge_length(
     value: Length,
     u: StandardUncertainty,
@@ -202,7 +219,11 @@ pub struct LengthLimits {
 }
 
 impl LengthLimits {
-    /// Limits that are the right way up. Errors: upside down; neither given.
+    /// Limits that are the right way up.
+    ///
+    /// # Errors
+    ///
+    /// Upside down; neither given.
     pub fn new(least: Option<Length>, most: Option<Length>) -> Result<LengthLimits, MetrologyError> {
         match (least, most) {
             (None, None) => Err(MetrologyError::NoLimit),
@@ -231,8 +252,6 @@ impl LengthLimits {
     /// The limits drawn in by a guard band on each side, the band rounded up to the next nanometre: what a value aimed at
     /// must meet to be called inside once it is measured.
     ///
-    /// Errors: a confidence out of range; guard bands that meet.
-    ///
     /// ```
     /// use shimwright::metrology::{LengthLimits, StandardUncertainty};
     /// use shimwright::quantity::Length;
@@ -241,6 +260,10 @@ impl LengthLimits {
     /// assert_eq!(aim.least(), Some(Length::from_nm(116_449)));
     /// # Ok::<(), shimwright::metrology::MetrologyError>(())
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// A confidence out of range; guard bands that meet.
     pub fn guarded(&self, u: StandardUncertainty, confidence: f64) -> Result<LengthLimits, MetrologyError> {
         let um = guard_band(u.um(), confidence)?;
         let band = Length::from_mm((um * 1e3).ceil() / 1e6).map_err(|_| MetrologyError::NotFinite {

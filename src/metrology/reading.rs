@@ -47,7 +47,6 @@ impl Measured {
 /// `value = mean(reading) − zero error`, with the zero error as the instrument shows it on its closed jaws or its
 /// standard, sign and all. The readings may be taken at different places of the part: their spread is then the part's
 /// own shape, and the uncertainty is that of the instrument alone, see [`reading_uncertainty`].
-/// Errors: no reading; an instrument with a negative figure.
 ///
 /// ```
 /// use shimwright::metrology::{measure, Instrument};
@@ -64,6 +63,10 @@ impl Measured {
 /// assert_eq!(figures.least, Length::from_um(1_980));
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// No reading; an instrument with a negative figure.
 pub fn measure(
     instrument: &Instrument,
     zero_error: Length,

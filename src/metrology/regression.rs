@@ -84,15 +84,22 @@ fn columns(x: &[f64], y: &[f64], need: usize) -> Result<(), MetrologyError> {
 }
 
 impl Line {
-    /// The line through the points. Errors: columns of different length; fewer than three points; NaN or infinity; all x
-    /// the same; numbers so large that their squares overflow.
+    /// The line through the points.
+    ///
+    /// # Errors
+    ///
+    /// Columns of different length; fewer than three points; NaN or infinity; all x the same; numbers so large that
+    /// their squares overflow.
     pub fn fit(x: &[f64], y: &[f64]) -> Result<Line, MetrologyError> {
         columns(x, y, 3)?;
         Line::about(x, y, mean_of(x), mean_of(y), 1.0 / x.len() as f64, x.len() - 2)
     }
 
-    /// The line through the points and the origin. Errors: as [`Line::fit`], but two points are enough and all x must
-    /// not be 0.
+    /// The line through the points and the origin.
+    ///
+    /// # Errors
+    ///
+    /// As [`Line::fit`], but two points are enough and all x must not be 0.
     pub fn through_origin(x: &[f64], y: &[f64]) -> Result<Line, MetrologyError> {
         columns(x, y, 2)?;
         Line::about(x, y, (0.0, 0.0), (0.0, 0.0), 0.0, x.len() - 1)
@@ -152,13 +159,20 @@ impl Line {
     /// assert!((high - low - 2.0 * 1.96 * 0.001 / 2.0_f64.sqrt()).abs() < 1e-7);
     /// # Ok::<(), shimwright::metrology::MetrologyError>(())
     /// ```
-    /// Errors: NaN or infinity; an uncertainty below 0.
+    ///
+    /// # Errors
+    ///
+    /// NaN or infinity; an uncertainty below 0.
     pub fn with_doubt(self, u: f64) -> Result<Line, MetrologyError> {
         let doubt = not_negative("the uncertainty of the readings", u)?;
         Ok(Line { doubt, ..self })
     }
 
-    /// The line's y at x. Errors: NaN or infinity.
+    /// The line's y at x.
+    ///
+    /// # Errors
+    ///
+    /// NaN or infinity.
     pub fn at(&self, x: f64) -> Result<f64, MetrologyError> {
         // from the middle of the points, where the digits are
         finite(
@@ -184,7 +198,11 @@ impl Line {
 
     /// Between which slopes the true one lies: `slope ± t·se(slope)`, or wider by [`Line::with_doubt`].
     ///
-    /// Source: as [`Line`]. Errors: a confidence less than 0.5 or not less than 1.
+    /// Source: as [`Line`].
+    ///
+    /// # Errors
+    ///
+    /// A confidence less than 0.5 or not less than 1.
     pub fn slope_interval(&self, confidence: f64) -> Result<(f64, f64), MetrologyError> {
         let half = finite(
             "the width of the interval",
@@ -198,8 +216,12 @@ impl Line {
     /// The band is Fieller's for a ratio of two independent values, each with the factor of its own: its ends solve
     /// `(slope·x − rise)² = t²·se(slope)²·x² + k²·u²` with Student's t for the scatter about the line and the normal k for
     /// u, which is not taken from that scatter. Where the slope is not told from level it has no two ends.
-    /// Source: as [`Line::crossing`]; the two factors: held against draws by the tests. Errors: NaN or infinity; an uncertainty below 0; a confidence less than 0.5 or not
-    /// less than 1; a line that is exactly level.
+    /// Source: as [`Line::crossing`]; the two factors: held against draws by the tests.
+    ///
+    /// # Errors
+    ///
+    /// NaN or infinity; an uncertainty below 0; a confidence less than 0.5 or not less than 1; a line that is exactly
+    /// level.
     pub fn run(&self, rise: f64, uncertainty: f64, confidence: f64) -> Result<Crossing, MetrologyError> {
         let rise = finite("the rise", rise)?;
         let u = not_negative("the uncertainty of the rise", uncertainty)?;
@@ -225,14 +247,21 @@ impl Line {
     /// Between which y the true line passes at x.
     ///
     /// `ŷ ± t·s·√(1/n + (x − x̄)²/Sxx)`. Source: the uncertainty of GUM H.3.4 times t.
-    /// Errors: NaN or infinity; a confidence less than 0.5 or not less than 1.
+    ///
+    /// # Errors
+    ///
+    /// NaN or infinity; a confidence less than 0.5 or not less than 1.
     pub fn mean_interval(&self, x: f64, confidence: f64) -> Result<(f64, f64), MetrologyError> {
         self.band(x, confidence, 0.0)
     }
 
     /// Between which y the next point will lie at x.
     ///
-    /// `ŷ ± t·s·√(1 + 1/n + (x − x̄)²/Sxx)`. Errors: as [`Line::mean_interval`].
+    /// `ŷ ± t·s·√(1 + 1/n + (x − x̄)²/Sxx)`.
+    ///
+    /// # Errors
+    ///
+    /// As [`Line::mean_interval`].
     pub fn prediction_interval(&self, x: f64, confidence: f64) -> Result<(f64, f64), MetrologyError> {
         self.band(x, confidence, 1.0)
     }
@@ -244,7 +273,10 @@ impl Line {
     /// `(slope·d − D)² = t²s²(1/n + d²/Sxx)`; for `g ≥ 1` it has no two ends. It says where the true line meets the
     /// limit; a single part scatters about the line by `residual_sd` besides.
     /// Source: E. C. Fieller, JRSS B 16 (1954), from memory; held against the edges of the band by the tests.
-    /// Errors: NaN or infinity; a confidence less than 0.5 or not less than 1; a line that is exactly level.
+    ///
+    /// # Errors
+    ///
+    /// NaN or infinity; a confidence less than 0.5 or not less than 1; a line that is exactly level.
     pub fn crossing(&self, limit: f64, confidence: f64) -> Result<Crossing, MetrologyError> {
         let above = finite("the limit", limit)? - self.y_mean;
         let ts = self.reach(confidence)?;

@@ -30,8 +30,7 @@ pub struct Risk {
 ///
 /// Inputs: mean and standard deviation of the parts as they are made (g), standard uncertainty u_m of one measurement
 /// (0 and above), the limits, and the limits of acceptance, which a guard band moves inwards; all in one unit. Source: JCGM
-/// 106:2012, 9.5.2 to 9.5.4, both distributions normal. Errors: NaN or infinity; a spread or an uncertainty below 0; limits
-/// upside down or absent.
+/// 106:2012, 9.5.2 to 9.5.4, both distributions normal.
 ///
 /// ```
 /// use shimwright::metrology::{risk, Limits};
@@ -41,6 +40,10 @@ pub struct Risk {
 /// assert!((found.consumer - 0.0080).abs() < 5e-5 && (found.producer - 0.0149).abs() < 5e-5);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// NaN or infinity; a spread or an uncertainty below 0; limits upside down or absent.
 pub fn risk(
     mean: f64,
     spread: f64,

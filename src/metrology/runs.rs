@@ -19,8 +19,11 @@ pub struct Run {
 }
 
 impl Run {
-    /// From the numbers of a table: the setting is 1 or 2, the day a number that tells it from others. Errors: another
-    /// setting.
+    /// From the numbers of a table: the setting is 1 or 2, the day a number that tells it from others.
+    ///
+    /// # Errors
+    ///
+    /// Another setting.
     pub fn of(day: f64, setting: f64, seconds: f64) -> Result<Run, MetrologyError> {
         let second = if (setting - 1.0).abs() < f64::EPSILON {
             false
@@ -66,9 +69,6 @@ pub struct RunComparison {
 /// 0.5 to below 1. Source: least squares by parts (Frisch and Waugh), JCGM 100:2008, H.3 for the interval; the drift as in the
 /// NIST/SEMATECH e-Handbook, 2.3.3.1.2.
 ///
-/// Errors: a time that is not finite or not above 0; confidence out of range; fewer runs than 4; too few for a degree of
-/// freedom; settings that go with the order, so that drift and setting can not be told apart.
-///
 /// ```
 /// use shimwright::metrology::{compare_runs, Run};
 /// // A-B-B-A with a drift of 0.1 s a run: 70.0, 69.1 - 0.9 …
@@ -79,6 +79,11 @@ pub struct RunComparison {
 /// assert!((found.drift[0].unwrap() - 0.1).abs() < 1e-9);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// A time that is not finite or not above 0; confidence out of range; fewer runs than 4; too few for a degree of
+/// freedom; settings that go with the order, so that drift and setting can not be told apart.
 pub fn compare_runs(runs: &[Run], confidence: f64) -> Result<RunComparison, MetrologyError> {
     confidence_from(0.5, confidence)?;
     for run in runs {
@@ -179,7 +184,7 @@ pub enum Drawn {
 /// The orders that could have been drawn for a number of runs: `true` where the second setting is driven.
 ///
 /// 2, 8, 58 and 526 balanced ones for 4, 8, 12 and 16 runs; 2 to the number of blocks. Input: a multiple of 4 up to
-/// [`MOST_RUNS`]. Source: enumeration. Errors: another number of runs.
+/// [`MOST_RUNS`]. Source: enumeration.
 ///
 /// ```
 /// use shimwright::metrology::{orders, Drawn};
@@ -187,6 +192,10 @@ pub enum Drawn {
 /// assert_eq!(orders(Drawn::Blocks, 12)?.len(), 8);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// Another number of runs.
 pub fn orders(drawn: Drawn, runs: usize) -> Result<Vec<Vec<bool>>, MetrologyError> {
     if runs == 0 || !runs.is_multiple_of(4) || runs > MOST_RUNS {
         return Err(MetrologyError::NoBalance {
@@ -251,14 +260,17 @@ const MOST_ORDERS: usize = 300_000;
 
 /// The orders that could have been drawn on several days, one after another, each day by itself.
 ///
-/// Input: how many runs each day has, as [`orders`] takes them. Source: every day's order with every other day's. Errors: as
-/// [`orders`]; more than 300 000 orders together.
+/// Input: how many runs each day has, as [`orders`] takes them. Source: every day's order with every other day's.
 ///
 /// ```
 /// use shimwright::metrology::{orders_of_days, Drawn};
 /// assert_eq!(orders_of_days(Drawn::Balanced, &[8, 4])?.len(), 8 * 2);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// As [`orders`]; more than 300 000 orders together.
 pub fn orders_of_days(drawn: Drawn, days: &[usize]) -> Result<Vec<Vec<bool>>, MetrologyError> {
     let mut from: Vec<Vec<bool>> = vec![Vec::new()];
     for runs in days {
@@ -282,7 +294,7 @@ pub fn changes(order: &[bool]) -> usize {
 /// An order for a day, drawn at random by a seed from those that could be; with `fewest`, from those of them that change
 /// the setting the fewest times. With it, all that it was drawn from.
 ///
-/// Source: as [`orders`]. Errors: as [`orders`].
+/// Source: as [`orders`].
 ///
 /// ```
 /// use shimwright::metrology::{changes, draw_order, Drawn};
@@ -290,6 +302,10 @@ pub fn changes(order: &[bool]) -> usize {
 /// assert!(from.contains(&order) && from.iter().all(|one| changes(one) == changes(&order)));
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// As [`orders`].
 pub fn draw_order(
     drawn: Drawn,
     runs: usize,
@@ -324,7 +340,7 @@ pub fn least_p(from: &[Vec<bool>]) -> f64 {
 /// `p = share of the orders with |mean second − mean first| ≥ that of the order driven`, two-sided. Labels may only be
 /// exchanged within what could have been drawn: exchanged freely after a line was taken out they give false alarms of 29 %.
 /// Inputs: times in their order, in seconds; the order driven; the orders that it was drawn from. Source: permutation of the
-/// randomisation that was made (R. A. Fisher). Errors: numbers of times and of the order that differ.
+/// randomisation that was made (R. A. Fisher).
 ///
 /// ```
 /// use shimwright::metrology::{exact_p, orders, Drawn};
@@ -334,6 +350,10 @@ pub fn least_p(from: &[Vec<bool>]) -> f64 {
 /// assert_eq!(exact_p(&times, &order, &from)?, Some(0.25));
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// Numbers of times and of the order that differ.
 pub fn exact_p(seconds: &[f64], driven: &[bool], from: &[Vec<bool>]) -> Result<Option<f64>, MetrologyError> {
     for value in seconds {
         finite("a time in seconds", *value)?;
@@ -366,13 +386,16 @@ pub fn exact_p(seconds: &[f64], driven: &[bool], from: &[Vec<bool>]) -> Result<O
 ///
 /// `t((1 + p)/2; n − 3) · s · √(4/n) ≤ difference` in a balanced order. Inputs: scatter s of one run and difference in seconds,
 /// s not below 0, the difference above 0; confidence p. `None` where 10 000 runs would not. Source: as [`compare_runs`].
-/// Errors: an input out of range.
 ///
 /// ```
 /// let needed = shimwright::metrology::runs_to_show(0.3, 0.2, 0.95)?;
 /// assert_eq!(needed, Some(40));
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range.
 pub fn runs_to_show(scatter: f64, difference: f64, confidence: f64) -> Result<Option<usize>, MetrologyError> {
     not_negative("the scatter of a run", scatter)?;
     not_negative("the difference to show", difference)?;
@@ -408,7 +431,7 @@ pub fn sign_test(more: usize, less: usize) -> f64 {
 ///
 /// Ranks of ties are their mean; `p = share of all ways to part the answers into groups of these sizes whose sum of ranks lies as
 /// far from its mean`. Inputs: answers as whole steps of a scale, at most 60 together, at least one in each group. Source:
-/// F. Wilcoxon, 1945; every way is counted. Errors: an empty group; more than 60 answers.
+/// F. Wilcoxon, 1945; every way is counted.
 ///
 /// ```
 /// // five steps of a scale, 1 to 5: two of ten answers in twenty lie as far apart
@@ -416,6 +439,10 @@ pub fn sign_test(more: usize, less: usize) -> f64 {
 /// assert!((p - 0.1).abs() < 1e-12);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// An empty group; more than 60 answers.
 pub fn rank_sum(first: &[i64], second: &[i64]) -> Result<f64, MetrologyError> {
     enough("answers in a group", first.len().min(second.len()), 1)?;
     let count = first.len() + second.len();

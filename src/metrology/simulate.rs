@@ -158,7 +158,11 @@ impl Simulation {
 
     /// The interval that covers the share `p`, with as much left over below as above.
     ///
-    /// Source: JCGM 101:2008, 7.7.2. Errors: p not between 0 and 1; too few values for it.
+    /// Source: JCGM 101:2008, 7.7.2.
+    ///
+    /// # Errors
+    ///
+    /// P not between 0 and 1; too few values for it.
     pub fn interval(&self, p: f64) -> Result<(f64, f64), MetrologyError> {
         let span = self.span(p)?;
         // the standard counts from 1: r = (M − q)/2, or (M − q + 1)/2 rounded down
@@ -168,7 +172,11 @@ impl Simulation {
 
     /// The shortest interval that covers the share `p`; the better of the two where the values are lopsided.
     ///
-    /// Source: JCGM 101:2008, 7.7.3. Errors: p not between 0 and 1; too few values for it.
+    /// Source: JCGM 101:2008, 7.7.3.
+    ///
+    /// # Errors
+    ///
+    /// P not between 0 and 1; too few values for it.
     pub fn shortest_interval(&self, p: f64) -> Result<(f64, f64), MetrologyError> {
         let span = self.span(p)?;
         let mut best = (self.values[0], self.values[span]);
@@ -182,7 +190,9 @@ impl Simulation {
 
     /// The share of the values that lies within the limits, which belong to the inside.
     ///
-    /// Errors: limits that are NaN, infinite, upside down or absent.
+    /// # Errors
+    ///
+    /// Limits that are NaN, infinite, upside down or absent.
     pub fn share_within(&self, limits: &Limits) -> Result<f64, MetrologyError> {
         limits.check()?;
         let below = limits
@@ -203,9 +213,6 @@ impl Simulation {
 /// of `std` may differ in the last digit. Seed, draws and order of inputs together fix the result.
 /// Source: JCGM 101:2008, clause 7; generator xoshiro256++; normal draws by the ziggurat.
 ///
-/// Errors: fewer than two draws or more than [`MOST_DRAWS`]; an input with NaN, infinity, a negative width or ends
-/// upside down; a model that gave no value, or a single one.
-///
 /// ```
 /// use shimwright::metrology::{simulate, Draw};
 /// let inputs = [Draw::Normal { mean: 2.0, sd: 0.1 }, Draw::Uniform { low: 2.9, high: 3.1 }];
@@ -215,6 +222,11 @@ impl Simulation {
 /// assert_eq!(product, again);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// Fewer than two draws or more than [`MOST_DRAWS`]; an input with NaN, infinity, a negative width or ends upside
+/// down; a model that gave no value, or a single one.
 pub fn simulate(
     seed: u64,
     draws: usize,

@@ -19,7 +19,11 @@ impl StandardUncertainty {
     /// No uncertainty at all.
     pub const ZERO: StandardUncertainty = StandardUncertainty(0.0);
 
-    /// From micrometres. Errors: negative, NaN or infinite.
+    /// From micrometres.
+    ///
+    /// # Errors
+    ///
+    /// Negative, NaN or infinite.
     pub fn from_um(um: f64) -> Result<StandardUncertainty, MetrologyError> {
         not_negative("a standard uncertainty in micrometres", um).map(StandardUncertainty)
     }

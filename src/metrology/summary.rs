@@ -78,7 +78,9 @@ pub struct Summary {
 impl Summary {
     /// The figures of `values`.
     ///
-    /// Errors: no value at all; NaN or infinity among them; values so large that their squares overflow.
+    /// # Errors
+    ///
+    /// No value at all; NaN or infinity among them; values so large that their squares overflow.
     pub fn of(values: &[f64]) -> Result<Summary, MetrologyError> {
         if values.is_empty() {
             return Err(MetrologyError::TooFew {
@@ -144,7 +146,11 @@ pub struct LengthSummary {
 }
 
 impl LengthSummary {
-    /// The figures of `readings`. Errors: no reading at all.
+    /// The figures of `readings`.
+    ///
+    /// # Errors
+    ///
+    /// No reading at all.
     pub fn of(readings: &[Length]) -> Result<LengthSummary, MetrologyError> {
         let (Some(&least), Some(&most)) = (readings.iter().min(), readings.iter().max()) else {
             return Err(MetrologyError::TooFew {

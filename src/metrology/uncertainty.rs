@@ -34,7 +34,11 @@ pub struct Component {
 }
 
 impl Component {
-    /// A source that each reading has for itself, taken as known. Errors: negative, NaN or infinite.
+    /// A source that each reading has for itself, taken as known.
+    ///
+    /// # Errors
+    ///
+    /// Negative, NaN or infinite.
     pub fn own(name: &str, standard_um: f64) -> Result<Component, MetrologyError> {
         Ok(Component {
             name: name.to_string(),
@@ -44,7 +48,11 @@ impl Component {
         })
     }
 
-    /// A source that all readings of `instrument` have together. Errors: negative, NaN or infinite.
+    /// A source that all readings of `instrument` have together.
+    ///
+    /// # Errors
+    ///
+    /// Negative, NaN or infinite.
     pub fn shared(name: &str, instrument: &str, standard_um: f64) -> Result<Component, MetrologyError> {
         Ok(Component {
             shared: Some(instrument.to_string()),
@@ -55,7 +63,10 @@ impl Component {
     /// The standard uncertainty of the mean of readings that were repeated at one place.
     ///
     /// `u = s/√n` with `n − 1` degrees of freedom. Source: JCGM 100:2008, 4.2.3.
-    /// Errors: fewer than two readings.
+    ///
+    /// # Errors
+    ///
+    /// Fewer than two readings.
     pub fn repeated(name: &str, readings: &[Length]) -> Result<Component, MetrologyError> {
         let um: Vec<f64> = readings.iter().map(|reading| reading.um()).collect();
         match Summary::of(&um)?.standard_error {
@@ -73,7 +84,11 @@ impl Component {
 
     /// The standard uncertainty of a source of which only the limits ±a are known, each value as likely as another.
     ///
-    /// `u = a/√3`. Source: JCGM 100:2008, 4.3.7. Errors: a negative half-width.
+    /// `u = a/√3`. Source: JCGM 100:2008, 4.3.7.
+    ///
+    /// # Errors
+    ///
+    /// A negative half-width.
     pub fn within(name: &str, half_width: Length) -> Result<Component, MetrologyError> {
         Component::own(
             name,
@@ -107,7 +122,9 @@ impl Budget {
 
     /// The expanded uncertainty `U = k·u`, to the nearest nanometre. Source: JCGM 100:2008, 6.2.1.
     ///
-    /// Errors: k negative, NaN or infinite; a result past what a length can hold.
+    /// # Errors
+    ///
+    /// K negative, NaN or infinite; a result past what a length can hold.
     pub fn expanded(&self, k: f64) -> Result<Length, MetrologyError> {
         let um = not_negative("the coverage factor", k)? * self.combined().um();
         Length::from_mm(um / 1e3).map_err(|_| MetrologyError::NotFinite {
@@ -118,7 +135,9 @@ impl Budget {
 
     /// Effective degrees of freedom of the combined uncertainty, see [`welch_satterthwaite`].
     ///
-    /// Errors: a source with less than one degree of freedom.
+    /// # Errors
+    ///
+    /// A source with less than one degree of freedom.
     pub fn degrees_of_freedom(&self) -> Result<f64, MetrologyError> {
         let parts: Vec<(f64, f64)> = self
             .components
@@ -146,7 +165,6 @@ fn at_least_zero(what: &'static str, value: Length) -> Result<Length, MetrologyE
 /// ```
 ///
 /// The resolution is not divided by √k: readings that all round the same way do not average it out.
-/// Errors: no reading; a negative step, repeatability or calibration.
 ///
 /// ```
 /// use shimwright::metrology::{reading_uncertainty, Instrument};
@@ -161,6 +179,10 @@ fn at_least_zero(what: &'static str, value: Length) -> Result<Length, MetrologyE
 /// assert!((budget.combined().um() - (1.0_f64 / 12.0 + 1.0 + 1.0).sqrt()).abs() < 1e-12);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// No reading; a negative step, repeatability or calibration.
 pub fn reading_uncertainty(instrument: &Instrument, repeats: usize) -> Result<Budget, MetrologyError> {
     if repeats == 0 {
         return Err(MetrologyError::TooFew {
@@ -246,13 +268,15 @@ fn effective(combined: f64, parts: &[(f64, f64)]) -> f64 {
 /// and possibly infinite. The GUM rounds the result down before it looks up t; this gives it unrounded.
 /// Source: JCGM 100:2008, G.4.1, Welch–Satterthwaite.
 ///
-/// Errors: a negative or not finite uncertainty; less than one degree of freedom.
-///
 /// ```
 /// let dof = shimwright::metrology::welch_satterthwaite(&[(1.0, 4.0), (1.0, 4.0)])?;
 /// assert!((dof - 8.0).abs() < 1e-12);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// A negative or not finite uncertainty; less than one degree of freedom.
 pub fn welch_satterthwaite(parts: &[(f64, f64)]) -> Result<f64, MetrologyError> {
     for &(standard, dof) in parts {
         not_negative("a standard uncertainty", standard)?;
@@ -274,13 +298,17 @@ fn at_least_one(dof: f64) -> Result<f64, MetrologyError> {
 /// The factor k for which ±k·u covers the true value with probability `p`.
 ///
 /// `k = t((1 + p)/2; ν)`; infinite degrees of freedom give the normal distribution.
-/// Source: JCGM 100:2008, G.3.2 and Table G.2. Errors: p not between 0 and 1; less than one degree of freedom.
+/// Source: JCGM 100:2008, G.3.2 and Table G.2.
 ///
 /// ```
 /// let k = shimwright::metrology::coverage_factor(0.99, 16.0)?;
 /// assert!((k - 2.92).abs() < 0.005);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// P not between 0 and 1; less than one degree of freedom.
 pub fn coverage_factor(p: f64, dof: f64) -> Result<f64, MetrologyError> {
     let probability = 1.0 - 0.5 * (1.0 - coverage(p)?);
     at_least_one(dof)?;
@@ -308,7 +336,7 @@ pub struct Agreement {
 /// `|sum − pressed| ≤ 2·u(sum − pressed)`. What both share, because the same instrument read both, counts with its sign:
 /// N plates carry its calibration N times and the pressed pack once, so the difference carries it N − 1 times.
 /// Source: JCGM 100:2008, 5.2.2; k = 2. A difference above the joint uncertainty means a misread plate, dirt or a
-/// burr. Errors: a joint uncertainty past what a length can hold.
+/// burr.
 ///
 /// ```
 /// use shimwright::metrology::{compare, Budget, Component};
@@ -320,6 +348,10 @@ pub struct Agreement {
 /// assert!(!agreement.agrees);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
+///
+/// # Errors
+///
+/// A joint uncertainty past what a length can hold.
 pub fn compare(
     sum: Length,
     u_sum: &Budget,

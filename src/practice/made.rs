@@ -60,7 +60,9 @@ pub enum MakeError {
 impl MadeUp {
     /// Makes a unit up.
     ///
-    /// Errors: a level that there is not.
+    /// # Errors
+    ///
+    /// A level that there is not.
     pub fn new(made: MadeFrom) -> Result<MadeUp, MakeError> {
         let MadeFrom { level, seed } = made;
         if !LEVELS.contains(&level) {

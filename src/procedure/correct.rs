@@ -36,8 +36,11 @@ impl Session {
     /// to at the bench (a choice, a verdict that was taken) stays as it was done: what would have been asked besides
     /// becomes an open point. A question that was skipped gets its answer so.
     ///
-    /// Errors: a build that is not finished, a question that was neither answered nor skipped, an answer that only stands
-    /// for something done (a caution, a choice of plates), the same answer again, and whatever the question itself refuses.
+    /// # Errors
+    ///
+    /// A build that is not finished, a question that was neither answered nor skipped, an answer that only stands for
+    /// something done (a caution, a choice of plates), the same answer again, and whatever the question itself
+    /// refuses.
     pub fn correct(&self, correction: &Correction<'_>, at: &str) -> Result<Entry, Refusal> {
         if !self.is_finished() {
             return no("the build is not finished; go on with it, and !back opens an answer again");

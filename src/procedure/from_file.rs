@@ -26,11 +26,19 @@ fn is_english(language: &str) -> bool {
 
 impl Procedure {
     /// Reads a procedure from TOML text and checks it; gives every fault at once.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
     pub fn read(file: &str, source: &str) -> Result<Procedure, Faults> {
         Procedure::read_by(file, source, true)
     }
 
     /// Reads a procedure that a build in the book was begun with: rules that came later do not close an old record.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
     pub fn read_kept(file: &str, source: &str) -> Result<Procedure, Faults> {
         Procedure::read_by(file, source, false)
     }

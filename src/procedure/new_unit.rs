@@ -133,6 +133,10 @@ impl NewUnit {
     }
 
     /// Takes a reply in, and gives what is to be said after it.
+    ///
+    /// # Errors
+    ///
+    /// [`Refusal`]: what is wrong with the reply; the question stands.
     pub fn answer(&mut self, reply: &Reply) -> Result<Vec<Said>, Refusal> {
         let Some(question) = self.walked(false).next else {
             return no("there is no open question");
@@ -222,6 +226,10 @@ impl NewUnit {
     }
 
     /// The unit, read back from the text by the reader of unit files.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
     pub fn unit(&self, file: &str) -> Result<Unit, Faults> {
         Unit::read(file, &self.text())
     }

@@ -83,6 +83,10 @@ impl Session {
     /// A session whose measuring steps are answered from a file of readings, for a choice without a rebuild.
     ///
     /// The procedure of the job must have the steps that measure, as the stock full rebuild does.
+    ///
+    /// # Errors
+    ///
+    /// In words: a reading that its procedure has no step for, or that it does not take.
     pub fn of_readings(job: Job, readings: &Readings, units: UnitsName) -> Result<Session, String> {
         let entries = entries_of(&job, readings)?;
         let (mut session, _) = Session::start(job, begun_by_a_file(units));
@@ -224,6 +228,10 @@ impl Session {
     }
 
     /// What a reply leads to. Nothing is taken in before [`Session::apply`], so that it can be written down first.
+    ///
+    /// # Errors
+    ///
+    /// [`Refusal`]: what is wrong with the reply; the question stands and nothing is taken in.
     pub fn answer(&mut self, reply: &Reply, at: &str) -> Result<Taken, Refusal> {
         let plan = self.plan();
         let Some((_, planned)) = self.open_in(&plan) else {
@@ -396,6 +404,10 @@ impl Session {
     }
 
     /// The best choice and its alternatives, for people and machines.
+    ///
+    /// # Errors
+    ///
+    /// In words: why there is nothing to choose from.
     pub fn selection(&self) -> Result<Selection, String> {
         self.choosing.selection(&self.facts())
     }

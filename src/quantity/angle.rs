@@ -49,6 +49,10 @@ impl RampAngle {
     };
 
     /// An angle counted from a datum. Refused when it is not more than 0° and at most 90° from the ring face.
+    ///
+    /// # Errors
+    ///
+    /// [`QuantityError`]: NaN, infinity, or an angle outside of these limits.
     pub fn new(degrees: f64, datum: Datum) -> Result<RampAngle, QuantityError> {
         let ramp = RampAngle { degrees, datum };
         let face = ramp.degrees_from_ring_face();

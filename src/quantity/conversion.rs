@@ -6,13 +6,15 @@ use super::units::{Dimension, ROWS, unit_named};
 
 /// Converts a written quantity to another unit of the same kind.
 ///
-/// Errors: the text is no quantity, the unit is unknown, or it measures something else.
-///
 /// ```
 /// let (value, unit) = shimwright::quantity::convert("35 lbf·ft", "N·m")?;
 /// assert!((value - 47.453_628_191_6).abs() < 1e-9 && unit == "N·m");
 /// # Ok::<(), shimwright::quantity::QuantityError>(())
 /// ```
+///
+/// # Errors
+///
+/// The text is no quantity, the unit is unknown, or it measures something else.
 pub fn convert(text: &str, to: &str) -> Result<(f64, &'static str), QuantityError> {
     let (number, unit_text) = split_number(text)?;
     let find = |name: &str| {

@@ -43,6 +43,10 @@ impl Length {
     }
 
     /// From millimetres, rounded to the nearest nanometre. Refuses NaN, infinity, and more than [`Length::MOST`].
+    ///
+    /// # Errors
+    ///
+    /// [`NotFinite`]: NaN, infinity, or more than [`Length::MOST`].
     pub fn from_mm(mm: f64) -> Result<Length, NotFinite> {
         let nm = (mm * 1e6).round();
         if nm.abs() <= Length::MOST.0 as f64 {
@@ -53,6 +57,10 @@ impl Length {
     }
 
     /// From metres, rounded to the nearest nanometre. Refuses NaN, infinity, and more than [`Length::MOST`].
+    ///
+    /// # Errors
+    ///
+    /// [`NotFinite`]: NaN, infinity, or more than [`Length::MOST`].
     pub fn from_metres(m: f64) -> Result<Length, NotFinite> {
         Length::from_mm(m * 1e3)
     }

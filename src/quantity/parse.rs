@@ -10,8 +10,17 @@ pub trait Quantity: Sized + Copy + fmt::Display + fmt::Debug {
     /// What it measures.
     const DIMENSION: Dimension;
     /// The value of `number` in `unit`, which is a unit of [`Self::DIMENSION`].
+    ///
+    /// # Errors
+    ///
+    /// [`QuantityError`]: a value that is out of what this measure can be.
     fn from_written(number: &Number, unit: &UnitRow) -> Result<Self, QuantityError>;
     /// Reads a whole text. A bare number takes `bare`, where that is given.
+    ///
+    /// # Errors
+    ///
+    /// [`QuantityError`]: an empty text, a number that is none or has two meanings, no unit, an unknown unit, a unit
+    /// of another kind, a value out of range.
     fn read(text: &str, bare: Option<&str>) -> Result<(Self, String), QuantityError> {
         let wanted = Self::DIMENSION.article_name();
         let units = || Self::DIMENSION.units().join(", ");
@@ -64,6 +73,11 @@ pub trait Quantity: Sized + Copy + fmt::Display + fmt::Debug {
 /// assert!(matches!(parse::<Length>("1,234 mm"), Err(QuantityError::AmbiguousComma { .. })));
 /// # Ok::<(), QuantityError>(())
 /// ```
+///
+/// # Errors
+///
+/// [`QuantityError`]: an empty text, a number that is none or has two meanings, no unit, an unknown unit, a unit of
+/// another kind, a value out of range.
 pub fn parse<Q: Quantity>(text: &str) -> Result<Q, QuantityError> {
     Q::read(text, None).map(|(quantity, _)| quantity)
 }
@@ -76,6 +90,10 @@ pub fn parse<Q: Quantity>(text: &str) -> Result<Q, QuantityError> {
 /// assert_eq!(parse_bare::<Length>("78 thou", "mm")?.text(), "78 thou");
 /// # Ok::<(), shimwright::quantity::QuantityError>(())
 /// ```
+///
+/// # Errors
+///
+/// [`QuantityError`]: as [`parse`], but for the missing unit.
 pub fn parse_bare<Q: Quantity>(text: &str, bare: &str) -> Result<Written<Q>, QuantityError> {
     Q::read(text, Some(bare)).map(|(value, text)| Written { value, text })
 }
@@ -89,6 +107,10 @@ pub struct Written<Q> {
 
 impl<Q: Quantity> Written<Q> {
     /// Reads a quantity with its unit; see [`parse`].
+    ///
+    /// # Errors
+    ///
+    /// [`QuantityError`]: as [`parse`].
     pub fn read(text: &str) -> Result<Written<Q>, QuantityError> {
         Q::read(text, None).map(|(value, text)| Written { value, text })
     }

@@ -20,6 +20,10 @@ macro_rules! scalar {
 
         impl $name {
             #[doc = concat!("From a number in ", $symbol, "; refuses NaN and infinity.")]
+            ///
+            /// # Errors
+            ///
+            /// [`NotFinite`]: NaN or infinity.
             pub fn $from(value: f64) -> Result<$name, NotFinite> {
                 if value.is_finite() { Ok($name(<$uom>::new::<$unit>(value))) } else { Err(NotFinite) }
             }
@@ -35,6 +39,10 @@ macro_rules! scalar {
             }
 
             /// From a `uom` quantity; refuses NaN and infinity.
+            ///
+            /// # Errors
+            ///
+            /// [`NotFinite`]: NaN or infinity.
             pub fn from_si(value: $uom) -> Result<$name, NotFinite> {
                 if value.value.is_finite() { Ok($name(value)) } else { Err(NotFinite) }
             }
@@ -131,6 +139,10 @@ pub struct Ratio(f64);
 
 impl Ratio {
     /// A finite number; refuses NaN and infinity.
+    ///
+    /// # Errors
+    ///
+    /// [`NotFinite`]: NaN or infinity.
     pub fn new(value: f64) -> Result<Ratio, NotFinite> {
         if value.is_finite() {
             Ok(Ratio(value))

@@ -485,12 +485,19 @@ impl Entry {
     }
 
     /// The entry as one line of JSON.
+    ///
+    /// # Errors
+    ///
+    /// [`EntryError`]: what JSON can not hold.
     pub fn to_json(&self) -> Result<String, EntryError> {
         serde_json::to_string(self).map_err(|error| EntryError::Unreadable(error.to_string()))
     }
 
-    /// Reads an entry from JSON. Errors: [`EntryError::Newer`] for a kind, a word or a field that is not known here;
-    /// [`EntryError::Unreadable`].
+    /// Reads an entry from JSON.
+    ///
+    /// # Errors
+    ///
+    /// [`EntryError::Newer`] for a kind, a word or a field that is not known here; [`EntryError::Unreadable`].
     pub fn from_json(text: &str) -> Result<Entry, EntryError> {
         serde_json::from_str(text).map_err(|error| EntryError::of(&error))
     }

@@ -20,6 +20,10 @@ pub enum OffPaper {
 
 impl OffPaper {
     /// Reads what a phone or a person reads off a sheet.
+    ///
+    /// # Errors
+    ///
+    /// [`PaperError`]: a text that is neither code of a sheet, or one that is not whole.
     pub fn read(text: &str) -> Result<OffPaper, PaperError> {
         let text = text.trim();
         if text.len() > MOST_CHARACTERS {

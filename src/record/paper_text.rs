@@ -128,7 +128,9 @@ impl PaperText {
 
     /// Reads the text of a code, in capitals or not. Figures with keys that are not known are kept as they are.
     ///
-    /// Errors: [`PaperError::Newer`], [`PaperError::OtherForm`], [`PaperError::Part`], [`PaperError::Neither`].
+    /// # Errors
+    ///
+    /// [`PaperError::Newer`], [`PaperError::OtherForm`], [`PaperError::Part`], [`PaperError::Neither`].
     pub fn read(text: &str) -> Result<PaperText, PaperError> {
         let text = text.to_ascii_uppercase();
         let mut words = text.split_whitespace();

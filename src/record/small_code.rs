@@ -51,7 +51,9 @@ impl SmallCode {
 
     /// Reads the text of a small code, in capitals or not. What stands behind it is left to programs that know it.
     ///
-    /// Errors: [`PaperError::Newer`], [`PaperError::Part`], [`PaperError::Neither`].
+    /// # Errors
+    ///
+    /// [`PaperError::Newer`], [`PaperError::Part`], [`PaperError::Neither`].
     pub fn read(text: &str) -> Result<SmallCode, PaperError> {
         let text = text.to_ascii_uppercase();
         let mut words = text.split_whitespace();

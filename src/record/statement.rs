@@ -83,13 +83,15 @@ pub enum StatementError {
 
 /// Whether a name can be signed as. One with characters that are not seen would pass for another one's.
 ///
-/// Errors: [`StatementError::Name`].
-///
 /// ```
 /// use shimwright::record::check_name;
 /// assert!(check_name("Ada Example").is_ok());
 /// assert!(check_name("Ada\u{200b} Example").is_err());
 /// ```
+///
+/// # Errors
+///
+/// [`StatementError::Name`].
 pub fn check_name(name: &str) -> Result<(), StatementError> {
     match can_stand(name) && !name.contains(hides) {
         true => Ok(()),
@@ -127,7 +129,9 @@ pub fn seal_number(file: &str) -> Option<u32> {
 impl Statement {
     /// The bytes that are signed.
     ///
-    /// Errors: [`StatementError::Name`].
+    /// # Errors
+    ///
+    /// [`StatementError::Name`].
     pub fn to_text(&self) -> Result<String, StatementError> {
         if !can_stand(&self.name) {
             return Err(StatementError::Name {
@@ -146,6 +150,10 @@ impl Statement {
     }
 
     /// Reads what [`Statement::to_text`] writes, and nothing else.
+    ///
+    /// # Errors
+    ///
+    /// [`StatementError`]: a text that this program would not have written.
     pub fn read(text: &str) -> Result<Statement, StatementError> {
         let first = text.lines().next().unwrap_or("");
         if SEAL.is_newer(first) {
@@ -181,6 +189,10 @@ impl Statement {
     }
 
     /// Signs the statement: its text and the armoured signature over just these bytes.
+    ///
+    /// # Errors
+    ///
+    /// [`SignError`]: a name that a statement can not hold, a key that does not sign.
     pub fn sign(&self, key: &SigningKey) -> Result<(String, String), SignError> {
         check_name(&self.name)?;
         let text = self.to_text()?;

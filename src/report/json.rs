@@ -20,6 +20,10 @@ impl ReportError {
 }
 
 /// The report as JSON text with a newline at its end.
+///
+/// # Errors
+///
+/// [`ReportError`]: a number that JSON can not hold.
 pub fn to_json(summary: &Summary) -> Result<String, ReportError> {
     serde_json::to_string_pretty(&summary.0)
         .map(|text| escaped(&text) + "\n")
@@ -96,7 +100,11 @@ impl Figures {
         self
     }
 
-    /// The answer as JSON text with a newline at its end. Errors: a number that is not finite, which JSON has not.
+    /// The answer as JSON text with a newline at its end.
+    ///
+    /// # Errors
+    ///
+    /// A number that is not finite, which JSON has not.
     pub fn to_json(&self) -> Result<String, ReportError> {
         for (key, field) in &self.0 {
             if let Field::Number(Some(value)) = field

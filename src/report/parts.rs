@@ -131,7 +131,9 @@ impl Report {
 
     /// The object for machines as JSON text with a newline at its end.
     ///
-    /// Errors: a number of [`Figures`] that is not finite, which JSON has not.
+    /// # Errors
+    ///
+    /// A number of [`Figures`] that is not finite, which JSON has not.
     pub fn to_json(&self) -> Result<String, ReportError> {
         match &self.object {
             Object::Summary(summary) => to_json(summary),

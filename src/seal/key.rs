@@ -33,6 +33,10 @@ pub struct PublicKey(KeyData);
 
 impl SigningKey {
     /// Makes a key from the system's random numbers.
+    ///
+    /// # Errors
+    ///
+    /// [`SealError`]: the system gives no random numbers.
     pub fn random() -> Result<SigningKey, SealError> {
         let mut seed = Zeroizing::new([0u8; 32]);
         OsRng
@@ -49,8 +53,10 @@ impl SigningKey {
 
     /// Reads a file of OpenSSH. A key with a passphrase stays shut until [`SigningKey::unlock`].
     ///
-    /// Errors: [`SealError::NotAPrivateKey`], [`SealError::Public`], [`SealError::OtherKind`],
-    /// [`SealError::TooManyRounds`] above 10 000 rounds.
+    /// # Errors
+    ///
+    /// [`SealError::NotAPrivateKey`], [`SealError::Public`], [`SealError::OtherKind`], [`SealError::TooManyRounds`]
+    /// above 10 000 rounds.
     pub fn read(file: &Secret) -> Result<SigningKey, SealError> {
         match PublicKey::read(&String::from_utf8_lossy(file.bytes())) {
             Err(SealError::NotAPublicKey) => {}
@@ -77,7 +83,9 @@ impl SigningKey {
 
     /// Opens it. A key that is open already comes back as it is.
     ///
-    /// Errors: [`SealError::WrongPassphrase`], which a damaged file gives too.
+    /// # Errors
+    ///
+    /// [`SealError::WrongPassphrase`], which a damaged file gives too.
     pub fn unlock(self, passphrase: &Secret) -> Result<SigningKey, SealError> {
         if !self.locked() {
             return Ok(self);
@@ -93,7 +101,9 @@ impl SigningKey {
     /// make each guess dearer for whoever has the file, and each opening dearer for its owner, in proportion;
     /// `ssh-keygen -p -a ROUNDS` writes a file anew with more.
     ///
-    /// Errors: [`SealError::Locked`], [`SealError::NoRandom`].
+    /// # Errors
+    ///
+    /// [`SealError::Locked`], [`SealError::NoRandom`].
     pub fn to_file(&self, comment: &str, passphrase: Option<&Secret>) -> Result<Secret, SealError> {
         if self.locked() {
             return Err(SealError::Locked);
@@ -114,7 +124,9 @@ impl SigningKey {
     /// Signs bytes for a namespace: the armoured text of a signature. The same key, namespace and bytes give the same
     /// text.
     ///
-    /// Errors: [`SealError::Locked`].
+    /// # Errors
+    ///
+    /// [`SealError::Locked`].
     pub fn sign(&self, namespace: &str, bytes: &[u8]) -> Result<String, SealError> {
         if self.locked() {
             return Err(SealError::Locked);
@@ -138,6 +150,10 @@ impl fmt::Debug for SigningKey {
 impl PublicKey {
     /// Reads the line of a `.pub` file, or the part of another line that is the same: kind, digits, and a comment or
     /// none.
+    ///
+    /// # Errors
+    ///
+    /// [`SealError`]: another kind of key, digits that are none, or a text that is no such line.
     pub fn read(line: &str) -> Result<PublicKey, SealError> {
         let key =
             ssh_key::PublicKey::from_openssh(line.trim()).map_err(|error| match other_kind(&error) {

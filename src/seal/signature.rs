@@ -10,8 +10,10 @@ use ssh_key::{Algorithm, LineEnding, SshSig};
 /// Source: PROTOCOL.sshsig of OpenSSH. The hash is the one that the signature names, SHA-256 or SHA-512; there are no
 /// others.
 ///
-/// Errors: [`SealError::NotASignature`], [`SealError::OtherSignature`], [`SealError::OtherNamespace`],
-/// [`SealError::Newer`], [`SealError::DoesNotFit`].
+/// # Errors
+///
+/// [`SealError::NotASignature`], [`SealError::OtherSignature`], [`SealError::OtherNamespace`], [`SealError::Newer`],
+/// [`SealError::DoesNotFit`].
 pub fn verify(namespace: &str, bytes: &[u8], armoured: &str) -> Result<PublicKey, SealError> {
     let signature = SshSig::from_pem(armoured).map_err(|error| match (other_kind(&error), error) {
         (Some(kind), _) => SealError::OtherSignature { kind },

@@ -68,7 +68,9 @@ pub fn pages(build: &Build, paper: Paper) -> Vec<Page> {
 
 /// The sheet as the bytes of a PDF file. The same build on the same paper gives the same bytes.
 ///
-/// Errors: a font that can not be read or cut, or a page that can not be written.
+/// # Errors
+///
+/// A font that can not be read or cut, or a page that can not be written.
 pub fn pdf(build: &Build, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let document = content::document(build);
     pdf::write(&layout::pages(&document, paper), &document.title)
@@ -128,7 +130,9 @@ pub fn form_pages(form: &Form, paper: Paper) -> Vec<Page> {
 
 /// A form to fill in by hand as the bytes of a PDF file.
 ///
-/// Errors: as [`pdf`].
+/// # Errors
+///
+/// As [`pdf`].
 pub fn form_pdf(form: &Form, paper: Paper) -> Result<Vec<u8>, SheetError> {
     pdf::write(&form_pages(form, paper), &form::title(form))
 }
@@ -140,7 +144,9 @@ pub fn settings_pages(settling: &Settling<'_>, paper: Paper) -> Vec<Page> {
 
 /// The settings sheet as the bytes of a PDF file; the same setting on the same paper gives the same bytes.
 ///
-/// Errors: as [`pdf`].
+/// # Errors
+///
+/// As [`pdf`].
 pub fn settings_pdf(settling: &Settling<'_>, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let document = settings_sheet::document(settling);
     pdf::write(&layout::pages(&document, paper), &document.title)
@@ -153,7 +159,9 @@ pub fn wear_pages(shown: &WearShown<'_>, paper: Paper) -> Vec<Page> {
 
 /// The page of a unit's wear as the bytes of a PDF file; the same wear on the same paper gives the same bytes.
 ///
-/// Errors: as [`pdf`].
+/// # Errors
+///
+/// As [`pdf`].
 pub fn wear_pdf(shown: &WearShown<'_>, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let (pages, title) = wear_sheet::pages(shown, paper);
     pdf::write(&pages, &title)

@@ -29,7 +29,9 @@ impl Settled {
     ///
     /// The windows of preload and breakaway are those of the unit file, stretched by what their targets are changed by.
     ///
-    /// Errors: none but those of the formulas.
+    /// # Errors
+    ///
+    /// None but those of the formulas.
     pub fn setting(
         &self,
         picked: &Picked,

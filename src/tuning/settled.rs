@@ -60,7 +60,9 @@ pub struct Picked {
 impl Settled {
     /// One of the proposals, counted from 1; `None` where there is no such proposal.
     ///
-    /// Errors: those of the formulas.
+    /// # Errors
+    ///
+    /// Those of the formulas.
     pub fn pick(&self, take: u32) -> Result<Option<Picked>, MechanicsError> {
         let index = (take as usize).wrapping_sub(1);
         let (Some(proposal), Some(locks_at)) = (self.best.get(index), self.locks_at.get(index)) else {
@@ -79,7 +81,9 @@ impl Settled {
 
     /// Settles a unit for a car and a use.
     ///
-    /// Errors: those of the formulas.
+    /// # Errors
+    ///
+    /// Those of the formulas.
     pub fn new(
         car: &Car,
         wanted: &Use,

@@ -220,6 +220,10 @@ fn read_gears(section: &Section<'_>, engine: Option<&Engine>) -> Option<Gears> {
 
 impl Car {
     /// Reads a car from TOML text; gives every fault at once.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
     pub fn read(file: &str, source: &str) -> Result<Car, Faults> {
         Document::read(file, source, Car::read_top)
     }
@@ -283,7 +287,9 @@ impl Car {
     /// What the formulas want of it. On coast the losses brake as well, so the drag comes through the same
     /// gears undiminished: common practice, no source.
     ///
-    /// Errors: none but those of the formulas.
+    /// # Errors
+    ///
+    /// None but those of the formulas.
     pub fn setup(&self) -> Result<CarSetup, MechanicsError> {
         let [front, rear] = self.axle_mass;
         let torque = |engine, efficiency| {

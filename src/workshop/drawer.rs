@@ -32,6 +32,10 @@ const MOST_SIZES: usize = 500;
 
 impl Drawer {
     /// Reads a drawer from TOML text; gives every fault at once.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
     pub fn read(file: &str, source: &str) -> Result<Drawer, Faults> {
         Document::read(file, source, Drawer::read_top)
     }
@@ -147,6 +151,10 @@ pub struct Gauge {
 }
 
 /// Reads the instruments' file; gives every fault at once.
+///
+/// # Errors
+///
+/// [`Faults`]: every fault of the text, each with its line.
 pub fn read_instruments(file: &str, source: &str) -> Result<Vec<Instrument>, Faults> {
     Document::read(file, source, read_instruments_top)
 }

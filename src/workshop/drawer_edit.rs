@@ -29,6 +29,10 @@ pub struct LessUsed {
 /// assert_eq!(less.text, "[[shim]]\nthickness = \"0.30 mm\" # new ones\ncount = 3 # in the box\n");
 /// # Ok::<(), shimwright::document::Faults>(())
 /// ```
+///
+/// # Errors
+///
+/// [`Faults`]: a text that is no drawer, a shim or a spare plate that it does not have.
 pub fn take_from_drawer(
     file: &str,
     source: &str,

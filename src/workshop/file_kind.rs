@@ -57,13 +57,17 @@ impl FileKind {
             .map_or("", |(_, word)| word)
     }
 
-    /// What a file says that it is. Errors: faults of its syntax, and a format that is missing or not known.
+    /// What a file says that it is.
     ///
     /// ```
     /// use shimwright::workshop::FileKind;
     /// assert_eq!(FileKind::of("d.toml", "format = \"shimwright drawer 1\"\n").unwrap(), FileKind::Drawer);
     /// assert!(FileKind::of("d.toml", "format = \"drawer\"\n").is_err());
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// Faults of its syntax, and a format that is missing or not known.
     pub fn of(file: &str, source: &str) -> Result<FileKind, Faults> {
         Document::read(file, source, |top| {
             let format = top.text("format")?;

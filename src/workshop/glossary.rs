@@ -56,6 +56,10 @@ fn flowing(text: &str) -> String {
 
 impl Glossary {
     /// Reads words from TOML text; gives every fault at once.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
     pub fn read(file: &str, source: &str) -> Result<Glossary, Faults> {
         Document::read(file, source, Glossary::read_top)
     }

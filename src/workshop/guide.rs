@@ -59,6 +59,10 @@ impl Chapter {
     /// assert_eq!(Chapter::find("Wear").unwrap().title(), "What wears, and when to open it again");
     /// assert_eq!(Chapter::find("waer"), Err(Some("wear")));
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// No such topic: the nearest one, where one is near.
     pub fn find(topic: &str) -> Result<Chapter, Option<&'static str>> {
         let topic = topic.trim().to_lowercase().replace(' ', "-");
         let known: Vec<&'static str> = Chapter::ALL.iter().map(|chapter| chapter.topic).collect();

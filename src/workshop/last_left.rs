@@ -66,6 +66,10 @@ pub struct ListedOtherwise {
 
 impl LastLeft {
     /// Reads it from TOML text; gives every fault at once.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
     pub fn read(file: &str, source: &str) -> Result<LastLeft, Faults> {
         Document::read(file, source, LastLeft::read_top)
     }
@@ -218,7 +222,9 @@ impl LastLeft {
 
     /// The text of a unit's file with what was left in place of what it lists; the rest of it, comments too, stays.
     ///
-    /// Errors: a text that can not be read as a unit, before or after.
+    /// # Errors
+    ///
+    /// A text that can not be read as a unit, before or after.
     pub fn rewrite(&self, file: &str, source: &str) -> Result<String, Faults> {
         let unit = Unit::read(file, source)?;
         let fault = |span, message: String| Faults {

@@ -45,6 +45,10 @@ pub(super) fn read_offer(section: &Section<'_>, sprung: bool, spring: Option<&Sp
 
 impl Unit {
     /// The locking as the unit is meant to be: its faces, its ramps, the preload that it is set to, plates turning.
+    ///
+    /// # Errors
+    ///
+    /// Those of the formulas.
     pub fn lock_setup(&self) -> Result<LockSetup, MechanicsError> {
         let none = Force::from_newtons(0.0)?;
         let preload = match self.aim {

@@ -36,6 +36,10 @@ pub struct PlateReadings {
 impl Readings {
     /// Reads the readings of `unit` from TOML text; gives every fault at once. `is_spare` says whether a name is a spare
     /// plate of the drawer.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line; a plate that neither the unit nor the drawer has.
     pub fn read(
         file: &str,
         source: &str,
@@ -46,6 +50,10 @@ impl Readings {
     }
 
     /// Finds the faults of a file of readings without its unit: either layout is taken, and no name is looked up.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
     pub fn check(file: &str, source: &str) -> Result<(), Faults> {
         Readings::read_by(file, source, None, |_| true).map(|_| ())
     }

@@ -82,7 +82,9 @@ pub struct SettingPoint {
 impl SettingPoint {
     /// The lock share that a unit gives here; `None` where both tyres can react the same.
     ///
-    /// Errors: none but those of the formulas.
+    /// # Errors
+    ///
+    /// None but those of the formulas.
     pub fn share_of(&self, model: &LockModel, direction: Direction) -> Result<Option<Ratio>, MechanicsError> {
         let reaction = Reaction {
             low: Torque::from_newton_metres(0.0)?,
@@ -183,6 +185,10 @@ impl Setting {
     }
 
     /// Reads a setting from TOML text; gives every fault at once.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
     pub fn read(file: &str, source: &str) -> Result<Setting, Faults> {
         Document::read(file, source, Setting::read_top)
     }
@@ -433,8 +439,11 @@ fn read_proof(section: &Section<'_>) -> Option<(Proof, Torque)> {
 impl Unit {
     /// The unit as it will be when it is built to a setting, and what is to be changed for that.
     ///
-    /// `digest` is that of the unit's own file. Errors: a setting for another unit, or one that this unit can not be built
-    /// to; all reasons at once.
+    /// `digest` is that of the unit's own file.
+    ///
+    /// # Errors
+    ///
+    /// A setting for another unit, or one that this unit can not be built to; all reasons at once.
     pub fn rework(self, setting: Setting, digest: &str) -> Result<(Unit, Rework), SettingError> {
         if setting.unit_id != self.id {
             return Err(SettingError::OtherUnit {

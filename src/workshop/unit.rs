@@ -168,7 +168,9 @@ impl Spring {
 
     /// The stack as it is with a measured free height: a spring that has settled.
     ///
-    /// Errors: a free height at which it could not be a spring, such as below solid.
+    /// # Errors
+    ///
+    /// A free height at which it could not be a spring, such as below solid.
     pub fn settled(&self, free_height: Length) -> Result<SpringStack, MechanicsError> {
         match self.kind {
             SpringKind::Discs {

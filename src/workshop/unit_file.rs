@@ -463,11 +463,19 @@ fn read_bolts(section: &Section<'_>) -> Option<Bolts> {
 
 impl Unit {
     /// Reads a unit from TOML text; gives every fault at once.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
     pub fn read(file: &str, source: &str) -> Result<Unit, Faults> {
         Document::read(file, source, |top| Unit::read_top(top, true))
     }
 
     /// Reads a unit that a build in the book was begun with: rules that came later do not close an old record.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
     pub fn read_kept(file: &str, source: &str) -> Result<Unit, Faults> {
         Document::read(file, source, |top| Unit::read_top(top, false))
     }

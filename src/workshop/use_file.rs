@@ -39,6 +39,10 @@ pub const STOCK_USES: &[(&str, &str)] = &[
 
 impl Use {
     /// Reads a use from TOML text; gives every fault at once.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
     pub fn read(file: &str, source: &str) -> Result<Use, Faults> {
         Document::read(file, source, Use::read_top)
     }

@@ -105,8 +105,6 @@ impl BoltSize {
 
     /// Proof load `F_p = A_s · S_p` (ISO 898-1), the tension that the bolt must stand without lasting stretch.
     ///
-    /// Errors: [`MechanicsError::ClassUnknown`] where the class is not made in this size (9.8 above M16).
-    ///
     /// ```
     /// use shimwright::mechanics::BoltSize;
     /// // M10 of class 10.9: 48 100 N in the table of ISO 898-1, which rounds to three figures
@@ -114,6 +112,10 @@ impl BoltSize {
     /// assert!((load.newtons() - 48_100.0).abs() < 50.0);
     /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// [`MechanicsError::ClassUnknown`] where the class is not made in this size (9.8 above M16).
     pub fn proof_load(self, class: PropertyClass) -> Result<Force, MechanicsError> {
         let stress = class.proof_stress(self)?.megapascals();
         Ok(Force::from_newtons(self.stress_area().0 * stress)?)
@@ -263,8 +265,6 @@ impl PropertyClass {
     /// Stress under proof load S_p in this size (ISO 898-1, table 3): 225, 310, 280, 380, 440, 580 or above M16 600,
     /// 650, 830, 970 MPa.
     ///
-    /// Errors: [`MechanicsError::ClassUnknown`] where the class is not made in this size.
-    ///
     /// ```
     /// use shimwright::mechanics::{BoltSize, PropertyClass};
     /// let class: PropertyClass = "8.8".parse()?;
@@ -272,6 +272,10 @@ impl PropertyClass {
     /// assert_eq!(class.proof_stress("M20".parse()?)?.megapascals(), 600.0);
     /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// [`MechanicsError::ClassUnknown`] where the class is not made in this size.
     pub fn proof_stress(self, size: BoltSize) -> Result<Pressure, MechanicsError> {
         let large = size.diameter > Length::from_um(16_000);
         let megapascals = match self {

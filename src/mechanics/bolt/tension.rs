@@ -11,8 +11,6 @@ use std::fmt;
 /// M not below 0; K above 0, at most 1 (dry steel about 0.2: *common practice, no source*); d the nominal diameter.
 /// Source: any textbook of machine elements (Jindal, Machine Design, examples 9-5 and 9-6). Good to some 30 %.
 ///
-/// Errors: torque or factor out of range.
-///
 /// ```
 /// use shimwright::mechanics::bolt::tension_from_torque;
 /// use shimwright::quantity::{Ratio, Torque};
@@ -21,6 +19,10 @@ use std::fmt;
 /// assert!((tension.newtons() - 120_000.0).abs() < 1e-6);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// Torque or factor out of range.
 pub fn tension_from_torque(
     torque: Torque,
     size: BoltSize,
@@ -45,8 +47,6 @@ pub fn tension_from_torque(
 /// Kellermann and Klein's formula, as VDI 2230 has it with the factors rounded up to 0.16 and 0.58; it leaves out the
 /// factor 1/(1 − μ_th/cos 30° · tan of the lead angle) on the thread's part, which is under 1 %.
 ///
-/// Errors: an input out of range.
-///
 /// ```
 /// use shimwright::mechanics::bolt::tension_with_friction;
 /// use shimwright::quantity::{Length, Ratio, Torque};
@@ -58,6 +58,10 @@ pub fn tension_from_torque(
 /// assert!((29_700.0..29_700.0 * 1.005).contains(&tension.newtons()));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range.
 pub fn tension_with_friction(
     torque: Torque,
     size: BoltSize,
@@ -97,8 +101,6 @@ pub struct BoltLoad {
 /// [`tension_with_friction`] with the same friction in the thread and under the head, 0 to 1, and a bearing face of
 /// 1.3 d (*common practice, no source*); M not below 0.
 ///
-/// Errors: torque or friction out of range; class not made in this size.
-///
 /// ```
 /// use shimwright::mechanics::bolt::load_from_torque;
 /// use shimwright::quantity::{parse, Ratio};
@@ -107,6 +109,10 @@ pub struct BoltLoad {
 /// assert!((load.tension.newtons() / 46_400.0 - 1.0).abs() < 0.05);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// Torque or friction out of range; class not made in this size.
 pub fn load_from_torque(
     torque: Torque,
     size: BoltSize,
@@ -204,8 +210,6 @@ fn torque_unit(text: &str) -> Option<&'static UnitRow> {
 /// 90 % of the yield stress come out a little above 90 % of the proof load with little friction and are questioned too.
 /// Source of the two limits: common practice, no source.
 ///
-/// Errors: torque not above 0; friction out of range; class not made in this size.
-///
 /// ```
 /// use shimwright::mechanics::bolt::question_torque;
 /// use shimwright::quantity::{parse, Ratio};
@@ -215,6 +219,10 @@ fn torque_unit(text: &str) -> Option<&'static UnitRow> {
 /// assert!(question_torque(parse("50 N·m")?, size, class, friction)?.is_none());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// Torque not above 0; friction out of range; class not made in this size.
 pub fn question_torque(
     torque: Torque,
     size: BoltSize,

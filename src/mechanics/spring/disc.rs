@@ -79,9 +79,11 @@ impl DiscSpring {
     /// A disc spring of steel (E = 206 GPa, ν = 0.3, as in DIN EN 16984) from its outside and inside diameter,
     /// thickness, free height l0 and, where it has contact flats, its reduced thickness.
     ///
-    /// Errors: a diameter or thickness not above 0; De/Di below 1.05; thickness or cone height above half the
-    /// difference of the diameters; free height not above the thickness; reduced thickness below 0.9 of the thickness
-    /// (the standard's sizes have 0.94 to 0.96, a figure from memory) or above it.
+    /// # Errors
+    ///
+    /// A diameter or thickness not above 0; De/Di below 1.05; thickness or cone height above half the difference of
+    /// the diameters; free height not above the thickness; reduced thickness below 0.9 of the thickness (the
+    /// standard's sizes have 0.94 to 0.96, a figure from memory) or above it.
     pub fn new(
         outside: Length,
         inside: Length,
@@ -130,6 +132,10 @@ impl DiscSpring {
     }
 
     /// The same spring of another material: modulus of elasticity above 0, Poisson's ratio 0 to 0.5.
+    ///
+    /// # Errors
+    ///
+    /// [`MechanicsError`]: a modulus or a ratio outside of these limits.
     pub fn with_material(self, modulus: Pressure, poisson: Ratio) -> Result<DiscSpring, MechanicsError> {
         within(
             "the modulus of elasticity",
@@ -182,7 +188,9 @@ impl DiscSpring {
 
     /// Force at a travel from free, 0 to [`DiscSpring::cone_height`].
     ///
-    /// Errors: travel out of range.
+    /// # Errors
+    ///
+    /// Travel out of range.
     pub fn force_at(&self, travel: Length) -> Result<Force, MechanicsError> {
         let travel = self.checked(travel)?;
         Ok(Force::from_newtons(self.shape().force(travel.mm()))?)
@@ -190,7 +198,9 @@ impl DiscSpring {
 
     /// Rate dF/ds at a travel from free, 0 to [`DiscSpring::cone_height`]; negative past the peak.
     ///
-    /// Errors: travel out of range.
+    /// # Errors
+    ///
+    /// Travel out of range.
     pub fn rate_at(&self, travel: Length) -> Result<SpringRate, MechanicsError> {
         let travel = self.checked(travel)?;
         Ok(SpringRate::from_newtons_per_mm(self.shape().rate(travel.mm()))?)
@@ -198,7 +208,9 @@ impl DiscSpring {
 
     /// Force that presses the spring flat.
     ///
-    /// Errors: the force is past what a number can hold.
+    /// # Errors
+    ///
+    /// The force is past what a number can hold.
     pub fn flat_force(&self) -> Result<Force, MechanicsError> {
         self.force_at(self.cone_height())
     }
@@ -278,8 +290,7 @@ impl DiscSpring {
 ///
 /// Input: thickness t, above 0; with contact flats the thickness before it was reduced. Source: DIN EN 16983 (formerly
 /// DIN 2093), permissible deviation of the spring force at l0 − 0.75 h0, as three makers of disc springs print it in their
-/// tables of tolerances, which agree; the standard itself was not read. Over 16 mm the tables say nothing. Errors: a
-/// thickness out of range.
+/// tables of tolerances, which agree; the standard itself was not read. Over 16 mm the tables say nothing.
 ///
 /// ```
 /// use shimwright::mechanics::spring::delivered_force;
@@ -289,6 +300,10 @@ impl DiscSpring {
 /// assert!(delivered_force(Length::from_um(16_001)).is_err());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// A thickness out of range.
 pub fn delivered_force(thickness: Length) -> Result<[Ratio; 2], MechanicsError> {
     within("the thickness of a disc", thickness, above(Length::ZERO))?;
     within("the thickness of a disc", thickness, ..=Length::from_um(16_000))?;

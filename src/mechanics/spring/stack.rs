@@ -25,7 +25,9 @@ pub struct CoilSpring {
 impl CoilSpring {
     /// A coil spring from its free height, its solid height and its rate.
     ///
-    /// Errors: solid height not above 0 or not below the free height; rate not above 0.
+    /// # Errors
+    ///
+    /// Solid height not above 0 or not below the free height; rate not above 0.
     pub fn new(free: Length, solid: Length, rate: SpringRate) -> Result<CoilSpring, MechanicsError> {
         within("the free height of the coil spring", free, above(Length::ZERO))?;
         within(
@@ -139,7 +141,9 @@ const MOST_SPRINGS: u32 = 200;
 impl SpringStack {
     /// `series` packets, one against the next, of `parallel` discs the same way round.
     ///
-    /// Errors: a count of 0 or above 200.
+    /// # Errors
+    ///
+    /// A count of 0 or above 200.
     pub fn discs(spring: DiscSpring, parallel: u32, series: u32) -> Result<SpringStack, MechanicsError> {
         within(
             "the number of disc springs in parallel",
@@ -158,7 +162,9 @@ impl SpringStack {
 
     /// `count` coil springs side by side.
     ///
-    /// Errors: a count of 0 or above 200.
+    /// # Errors
+    ///
+    /// A count of 0 or above 200.
     pub fn coils(spring: CoilSpring, count: u32) -> Result<SpringStack, MechanicsError> {
         within("the number of coil springs", count, 1..=MOST_SPRINGS)?;
         Ok(SpringStack {
@@ -195,7 +201,9 @@ impl SpringStack {
 
     /// Force at a height: 0 N at and above the free height.
     ///
-    /// Errors: [`MechanicsError::PastSolid`] below the solid height.
+    /// # Errors
+    ///
+    /// [`MechanicsError::PastSolid`] below the solid height.
     pub fn force_at_height(&self, height: Length) -> Result<Force, MechanicsError> {
         let travel = self.travel(height)?;
         Ok(Force::from_newtons(self.force(travel))?)
@@ -203,7 +211,9 @@ impl SpringStack {
 
     /// Force gained per height lost; 0 above the free height, negative past the peak.
     ///
-    /// Errors: [`MechanicsError::PastSolid`] below the solid height.
+    /// # Errors
+    ///
+    /// [`MechanicsError::PastSolid`] below the solid height.
     pub fn rate_at_height(&self, height: Length) -> Result<SpringRate, MechanicsError> {
         let travel = self.travel(height)?;
         if height > self.free_height() {
@@ -241,8 +251,6 @@ impl SpringStack {
 
     /// The height of the stack after a travel from free.
     ///
-    /// Errors: travel below 0 or above [`SpringStack::full_travel`].
-    ///
     /// ```
     /// use shimwright::mechanics::{DiscSpring, SpringStack};
     /// use shimwright::quantity::Length;
@@ -253,6 +261,10 @@ impl SpringStack {
     /// assert!(stack.height_after(um(2_801)).is_err());
     /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// Travel below 0 or above [`SpringStack::full_travel`].
     pub fn height_after(&self, travel: Length) -> Result<Length, MechanicsError> {
         let travel = within("travel", travel, Length::ZERO..=self.full_travel())?;
         Ok(self.free_height() - travel)
@@ -304,8 +316,6 @@ impl SpringStack {
     /// Force that is lost when the pack has worn by `wear` since the stack stood at `height`, because the springs are
     /// that much longer then: F(height) − F(height + wear). Negative where wear takes the spring back up to its peak.
     ///
-    /// Errors: negative wear; [`MechanicsError::PastSolid`].
-    ///
     /// ```
     /// use shimwright::mechanics::{CoilSpring, SpringStack};
     /// use shimwright::quantity::{Length, SpringRate};
@@ -315,6 +325,10 @@ impl SpringStack {
     /// assert_eq!(stack.loss_for_wear(Length::from_um(40_000), Length::from_um(8 * 1_250))?.newtons(), 780.0);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// Negative wear; [`MechanicsError::PastSolid`].
     pub fn loss_for_wear(&self, height: Length, wear: Length) -> Result<Force, MechanicsError> {
         within("wear", wear, Length::ZERO..)?;
         let before = self.force_at_height(height)?.newtons();

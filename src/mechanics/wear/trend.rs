@@ -52,7 +52,11 @@ pub struct Trend {
 }
 
 impl Trend {
-    /// The line through points of distance and value. Errors: fewer than three; all at one distance; NaN or infinity.
+    /// The line through points of distance and value.
+    ///
+    /// # Errors
+    ///
+    /// Fewer than three; all at one distance; NaN or infinity.
     pub fn of(points: &[(f64, f64)]) -> Result<Trend, MetrologyError> {
         let (x, y): (Vec<f64>, Vec<f64>) = points.iter().copied().unzip();
         let line = Line::fit(&x, &y)?;
@@ -60,6 +64,10 @@ impl Trend {
     }
 
     /// The same with values that each have at least this standard uncertainty; see [`Line::with_doubt`].
+    ///
+    /// # Errors
+    ///
+    /// [`MetrologyError`]: an uncertainty below 0, NaN or infinity.
     pub fn with_doubt(self, uncertainty: f64) -> Result<Trend, MetrologyError> {
         let line = self.line.with_doubt(uncertainty)?;
         Ok(Trend { line, ..self })
@@ -70,7 +78,11 @@ impl Trend {
         -self.line.slope
     }
 
-    /// Between which rates the true one lies. Errors: a confidence less than 0.5 or not less than 1.
+    /// Between which rates the true one lies.
+    ///
+    /// # Errors
+    ///
+    /// A confidence less than 0.5 or not less than 1.
     pub fn rate_interval(&self, confidence: f64) -> Result<(f64, f64), MetrologyError> {
         let (low, high) = self.line.slope_interval(confidence)?;
         Ok((-high, -low))
@@ -81,7 +93,10 @@ impl Trend {
     /// A bounded band needs a slope that is told from level. Where it is not, the band has only a lower end past the
     /// points: where the lower edge of the line's band meets the least. It says where the true line meets it; a single
     /// plate's reading scatters about the line besides. Source: [`Line::crossing`].
-    /// Errors: NaN or infinity; a confidence less than 0.5 or not less than 1.
+    ///
+    /// # Errors
+    ///
+    /// NaN or infinity; a confidence less than 0.5 or not less than 1.
     pub fn meets(&self, least: f64, confidence: f64) -> Result<Meets, MetrologyError> {
         let last = self.span.1;
         if self.line.at(last)? <= least {
@@ -136,7 +151,11 @@ pub struct Fade {
 }
 
 impl Fade {
-    /// From stretches: how far, and what was lost. Errors: fewer than two; no distance at all; NaN or infinity.
+    /// From stretches: how far, and what was lost.
+    ///
+    /// # Errors
+    ///
+    /// Fewer than two; no distance at all; NaN or infinity.
     pub fn of(stretches: &[(f64, f64)]) -> Result<Fade, MetrologyError> {
         let (x, y): (Vec<f64>, Vec<f64>) = stretches.iter().copied().unzip();
         Ok(Fade {
@@ -145,6 +164,10 @@ impl Fade {
     }
 
     /// The same with losses that each have at least this standard uncertainty; see [`Line::with_doubt`].
+    ///
+    /// # Errors
+    ///
+    /// [`MetrologyError`]: an uncertainty below 0, NaN or infinity.
     pub fn with_doubt(self, uncertainty: f64) -> Result<Fade, MetrologyError> {
         let line = self.line.with_doubt(uncertainty)?;
         Ok(Fade { line })
@@ -155,7 +178,11 @@ impl Fade {
         self.line.slope
     }
 
-    /// Between which rates the true one lies. Errors: as [`Trend::rate_interval`].
+    /// Between which rates the true one lies.
+    ///
+    /// # Errors
+    ///
+    /// As [`Trend::rate_interval`].
     pub fn rate_interval(&self, confidence: f64) -> Result<(f64, f64), MetrologyError> {
         self.line.slope_interval(confidence)
     }
@@ -165,7 +192,6 @@ impl Fade {
     ///
     /// `now − b·x ± √((k·u)² + (t·se(b)·x)²)`, the second wider by [`Fade::with_doubt`]: where the true value goes; a single
     /// reading scatters about it besides. Source: JCGM 100:2008, 5.1.2, with the two factors of [`Line::run`].
-    /// Errors: NaN or infinity; a distance or an uncertainty below 0; a confidence less than 0.5 or not less than 1.
     ///
     /// ```
     /// use shimwright::mechanics::wear::{Fade, CONFIDENCE};
@@ -174,6 +200,10 @@ impl Fade {
     /// assert!((value - 80.692).abs() < 1e-3 && (low - 77.323).abs() < 1e-3 && (high - 84.062).abs() < 1e-3);
     /// # Ok::<(), shimwright::metrology::MetrologyError>(())
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// NaN or infinity; a distance or an uncertainty below 0; a confidence less than 0.5 or not less than 1.
     pub fn after(
         &self,
         now: f64,
@@ -201,7 +231,11 @@ impl Fade {
 
     /// After how far a value that stands at `now`, known with a standard uncertainty, comes down to `least`.
     ///
-    /// Source: [`Line::run`]. Errors: as [`Trend::meets`]; an uncertainty below 0.
+    /// Source: [`Line::run`].
+    ///
+    /// # Errors
+    ///
+    /// As [`Trend::meets`]; an uncertainty below 0.
     pub fn meets(
         &self,
         now: f64,

@@ -79,7 +79,11 @@ impl Worn {
         [self.heights[0] + l, self.heights[1] + r]
     }
 
-    /// The force on each pack after wear. Errors: springs that would be pressed past solid.
+    /// The force on each pack after wear.
+    ///
+    /// # Errors
+    ///
+    /// Springs that would be pressed past solid.
     pub fn forces(&self, wear: [Length; 2]) -> Result<[Force; 2], MechanicsError> {
         let [left, right] = self.heights_after(wear);
         Ok([
@@ -88,7 +92,11 @@ impl Worn {
         ])
     }
 
-    /// The breakaway while turning after wear, without drag. Errors: as [`Worn::forces`]; those of [`Bench::turning`].
+    /// The breakaway while turning after wear, without drag.
+    ///
+    /// # Errors
+    ///
+    /// As [`Worn::forces`]; those of [`Bench::turning`].
     pub fn breakaway(&self, wear: [Length; 2]) -> Result<Torque, MechanicsError> {
         let pressed = self.bench.pressed(self.forces(wear)?);
         Ok(pressed.turning(Torque::from_newton_metres(0.0)?)?.reading)
@@ -96,7 +104,9 @@ impl Worn {
 
     /// The same unit with another friction while turning; the one at first movement changes with it.
     ///
-    /// Errors: a friction that is no number, or less than nothing.
+    /// # Errors
+    ///
+    /// A friction that is no number, or less than nothing.
     pub fn with_friction(&self, turning: Ratio) -> Result<Worn, MechanicsError> {
         within("the friction of the plates", turning, Ratio::new(0.0)?..)?;
         let times = turning.value() / self.bench.turning.value();
@@ -123,7 +133,6 @@ impl Worn {
     /// ```
     ///
     /// `h` is the height as it stands. Source: the chain of [`Worn::heights_after`], read backwards.
-    /// Errors: a force below 0.
     ///
     /// ```
     /// # use shimwright::mechanics::wear::{Lengthens, Worn};
@@ -142,6 +151,10 @@ impl Worn {
     /// assert_eq!(lacking, Some(wear));
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// A force below 0.
     pub fn lacks(&self, force: Force) -> Result<Option<[Length; 2]>, MechanicsError> {
         within("the force wanted", force, Force::from_newtons(0.0)?..)?;
         let lack = |side: usize| {
@@ -166,8 +179,11 @@ impl Worn {
     /// distance each and a friction that loses `fades` per distance; 0 where it is there already, `None` where neither
     /// brings it there.
     ///
-    /// Springs past their peak gain force from wear at first: the first meeting is given. Errors: a rate below 0; those
-    /// of [`Worn::breakaway`].
+    /// Springs past their peak gain force from wear at first: the first meeting is given.
+    ///
+    /// # Errors
+    ///
+    /// A rate below 0; those of [`Worn::breakaway`].
     pub fn lasts(&self, rates: [f64; 2], fades: f64, least: Torque) -> Result<Option<f64>, MechanicsError> {
         within("the loss of friction per distance", fades, 0.0..f64::INFINITY)?;
         self.first_met(rates, fades, |distance, wear| {
@@ -177,8 +193,6 @@ impl Worn {
     }
 
     /// The same until the force on one of the packs has come down to `least`.
-    ///
-    /// Errors: a rate below 0; those of [`Worn::forces`].
     ///
     /// ```
     /// # use shimwright::mechanics::wear::{Lengthens, Worn};
@@ -196,6 +210,10 @@ impl Worn {
     /// assert!((far - 10_000.0).abs() < 1.0);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// A rate below 0; those of [`Worn::forces`].
     pub fn presses(&self, rates: [f64; 2], least: Force) -> Result<Option<f64>, MechanicsError> {
         self.first_met(rates, 0.0, |_, wear| {
             Ok(self.forces(wear)?.iter().any(|force| *force <= least))
@@ -277,8 +295,6 @@ pub struct Pressing {
 /// thrust of the ramps under power presses besides, and does not grow with preload; so for more preload this is the most
 /// that it costs. Source: J. F. Archard, J. Appl. Phys. 24 (1953) 981, from memory.
 ///
-/// Errors: an input out of range.
-///
 /// ```
 /// use shimwright::mechanics::wear::{wear_under, Pressing};
 /// use shimwright::quantity::Force;
@@ -288,6 +304,10 @@ pub struct Pressing {
 /// assert!((wear_under(50.0, was, is)? - 78.125).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
+///
+/// # Errors
+///
+/// An input out of range.
 pub fn wear_under(rate: f64, was: Pressing, is: Pressing) -> Result<f64, MechanicsError> {
     let none = Force::from_newtons(0.0)?;
     within("the wear of a pack per distance", rate, 0.0..)?;
