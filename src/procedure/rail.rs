@@ -7,10 +7,14 @@ use super::looks::{LOOKS, plate_goes};
 use super::plan::Planned;
 use super::row::OnRail;
 use super::session::Session;
+use super::state::Answer;
 use crate::mechanics::{Keying, Side};
 use crate::metrology::Verdict;
 use crate::quantity::{Dimension, Length};
 use crate::record::{Slot, Value};
+
+/// Why readings are left out of a plate that goes to the scrap.
+pub(super) const REJECTED: &str = "rejected by its looks";
 
 /// The steps that stand together on the rail, and its plates in their order.
 pub(super) struct Lying {
@@ -163,9 +167,15 @@ impl Session {
             None => self.plate_in_hand(&lying)?,
         };
         let facts = self.facts();
-        let length = |slot: &Slot| match self.state.answers.get(slot)?.value {
+        let bare = |answer: &Answer| match answer.value {
             Value::Length(nm) => Some(Length::from_nm(nm).bare(units)),
             _ => None,
+        };
+        // what was opened again stays in sight until it is kept or typed anew
+        let length = |slot: &Slot| match self.state.answers.get(slot) {
+            Some(answer) => bare(answer),
+            None if self.state.is_settled(slot) => None,
+            None => Some(format!("{}?", bare(self.state.earlier.get(slot)?)?)),
         };
         let [reading, flat, look] =
             [OnRail::Reading, OnRail::Flatness, OnRail::Look].map(|what| lying.step(what));
@@ -181,9 +191,16 @@ impl Session {
                 let whole = !self.lacks(&lying, at, true);
                 let missing = self.lacks(&lying, at, false);
                 let look_known = known.look.filter(|_| look.is_some());
+                let look_slot = look.map(|step| slot_of(step, name, 1));
+                let look_before = look_slot
+                    .filter(|slot| !self.state.is_settled(slot))
+                    .and_then(|slot| self.state.earlier.get(&slot));
                 RailRow {
-                    came_to: came_to(known.verdict.filter(|_| whole), look_known.as_deref(), missing)
-                        .to_string(),
+                    came_to: match look_before.map(|answer| &answer.value) {
+                        Some(Value::Word { word, .. }) => format!("{word}?"),
+                        _ => came_to(known.verdict.filter(|_| whole), look_known.as_deref(), missing)
+                            .to_string(),
+                    },
                     side: side.map_or("", Side::word),
                     name: name.clone(),
                     flatness: flat.and_then(|step| length(&slot_of(step, name, 1))),
@@ -195,7 +212,7 @@ impl Session {
             .collect();
         Some(Rail {
             hand,
-            next: place_words(slot, &lying),
+            next: place_words(slot, &lying) + &self.stood_words(slot, &lying),
             takes_reading: reading.is_some_and(|step| step.id == slot.step),
             points: lying.points(),
             flatness: flat.is_some(),
@@ -210,6 +227,36 @@ impl Session {
             by_rows: self.in_hand.by_rows,
             rows,
         })
+    }
+
+    /// What stood at a place before it was opened again.
+    fn stood_words(&self, slot: &Slot, lying: &Lying) -> String {
+        let Some((_, step)) = self.job.procedure.step(&slot.step) else {
+            return String::new();
+        };
+        if self.state.left_out.get(slot).map(String::as_str) != Some(REJECTED) {
+            return self.before_words(slot, step);
+        }
+        let look = lying
+            .step(OnRail::Look)
+            .and_then(|step| Some(slot_of(step, slot.item.as_deref()?, 1)));
+        match look.and_then(|look| Some(&self.state.earlier.get(&look)?.value)) {
+            Some(Value::Word { word, .. }) if plate_goes(word) => {
+                format!(" (before: left out, {REJECTED}; Enter keeps it)")
+            }
+            _ => String::new(),
+        }
+    }
+
+    /// Whether something of a plate was opened again and is not settled yet.
+    pub(super) fn was_opened(&self, lying: &Lying, at: usize) -> bool {
+        let Some(name) = lying.name(at) else {
+            return false;
+        };
+        lying
+            .slots(name)
+            .iter()
+            .any(|slot| !self.state.is_settled(slot) && self.state.earlier.contains_key(slot))
     }
 
     fn rail_limits(&self, lying: &Lying) -> String {
@@ -269,9 +316,18 @@ pub(super) fn place_words(slot: &Slot, lying: &Lying) -> String {
 }
 
 fn missing_words(rows: &[RailRow], hand: usize, lying: &Lying) -> String {
+    let hand = rows.get(hand);
     let mut parts = Vec::new();
-    let no_reading = |row: &&RailRow| row.missing && row.readings.iter().all(Option::is_none);
-    let some = |row: &&RailRow| !no_reading(row) && row.readings.iter().any(Option::is_none);
+    let named = |names: &[&str], what: &str| match names.len() {
+        0 => None,
+        1..=4 => Some(format!("{what}{}", names.join(" "))),
+        more => Some(format!("{what}{more} plates")),
+    };
+    let (opened, rows): (Vec<&RailRow>, Vec<&RailRow>) = rows.iter().partition(|row| is_opened(row));
+    let opened: Vec<&str> = opened.iter().map(|row| row.name.as_str()).collect();
+    parts.extend(named(&opened, "opened again, Enter keeps: "));
+    let no_reading = |row: &&&RailRow| row.missing && row.readings.iter().all(Option::is_none);
+    let some = |row: &&&RailRow| !no_reading(row) && row.readings.iter().any(Option::is_none);
     let half: Vec<&str> = rows
         .iter()
         .filter(|row| row.missing)
@@ -286,11 +342,6 @@ fn missing_words(rows: &[RailRow], hand: usize, lying: &Lying) -> String {
         .filter(|row| lying.points() > 0 && no_reading(row))
         .map(|row| row.name.as_str())
         .collect();
-    let named = |names: &[&str], what: &str| match names.len() {
-        0 => None,
-        1..=4 => Some(format!("{what}{}", names.join(" "))),
-        more => Some(format!("{what}{more} plates")),
-    };
     parts.extend(named(&untouched, ""));
     let lacking = |has: fn(&RailRow) -> bool| -> Vec<&str> {
         rows.iter()
@@ -305,8 +356,16 @@ fn missing_words(rows: &[RailRow], hand: usize, lying: &Lying) -> String {
     if lying.step(OnRail::Look).is_some() {
         parts.extend(named(&lacking(|row| row.look.is_some()), "look of "));
     }
-    if parts.is_empty() && rows.get(hand).is_some_and(|row| row.missing) {
-        return rows.get(hand).map(|row| row.name.clone()).unwrap_or_default();
+    if parts.is_empty()
+        && let Some(hand) = hand.filter(|row| row.missing)
+    {
+        return hand.name.clone();
     }
     parts.join("; ")
+}
+
+/// Whether something of a plate was opened again and is not settled yet.
+fn is_opened(row: &RailRow) -> bool {
+    let texts = row.readings.iter().flatten().chain(&row.flatness);
+    texts.chain([&row.came_to]).any(|text| text.ends_with('?'))
 }

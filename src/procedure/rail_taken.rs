@@ -3,18 +3,16 @@
 
 use super::ask::{Refusal, Said, Tone};
 use super::looks::{IN_FULL, LOOKS, plate_goes};
-use super::rail::{Lying, place_words, slot_of};
+use super::rail::{Lying, REJECTED, place_words, slot_of};
 use super::rail_line::{Item, Line, What, Words, read};
 use super::row::OnRail;
 use super::session::{Session, Taken};
+use super::state::Kept;
 use super::told::tone_of;
 use super::typed::{MOST_CHARACTERS, Odd, SURE, no};
 use crate::metrology::Verdict;
 use crate::record::{Entry, MODEL, Slot};
 use std::rc::Rc;
-
-/// Why readings are left out of a plate that goes to the scrap.
-const REJECTED: &str = "rejected by its looks";
 
 /// What has come of a line so far.
 struct Came<'a> {
@@ -74,7 +72,11 @@ impl Session {
         };
         let mut last = hand;
         match read {
-            Line::Next => return Ok(self.on_to_the_next(&lying, hand)),
+            Line::Next => {
+                if !came.keep(hand) {
+                    return Ok(self.on_to_the_next(&lying, hand));
+                }
+            }
             Line::Sure | Line::Yes if odd.is_empty() => {
                 return no("there is nothing to be sure of yet: sure stands behind what is meant");
             }
@@ -130,7 +132,7 @@ impl Session {
             changed,
             ..
         } = came;
-        let next = if after.lacks(&lying, last, true) {
+        let next = if after.lacks(&lying, last, true) || after.was_opened(&lying, last) {
             Some(last)
         } else {
             after.plate_after(&lying, last)
@@ -153,6 +155,14 @@ impl Session {
                 told: true,
                 refused,
             }),
+        }
+    }
+
+    /// Takes the plate of a question into the hand, where it is one of the rail.
+    pub(super) fn take_in_hand(&mut self, slot: &Slot) {
+        if self.lying(slot).is_some() {
+            self.in_hand.plate.clone_from(&slot.item);
+            self.in_hand.changed.clear();
         }
     }
 
@@ -208,8 +218,11 @@ impl Came<'_> {
             return self.refuse(format!("{place}: the procedure does not ask for it"));
         };
         let step = step.clone();
-        let stood = self.after.state.answers.get(&slot).cloned();
-        if let Some(stood) = &stood
+        let stands = self.after.state.answers.get(&slot).cloned();
+        let stood = stands
+            .clone()
+            .or_else(|| self.after.state.earlier.get(&slot).cloned());
+        if let Some(stood) = &stands
             && let Ok(read) = self.after.here(&slot, &step).read(text)
             && read.value == stood.value
         {
@@ -238,7 +251,7 @@ impl Came<'_> {
                 });
             }
             Ok((read, insisted)) => {
-                if let Some(stood) = stood {
+                if let Some(stood) = stood.filter(|stood| stood.value != read.value) {
                     let words = format!("{place}: was {}, now {}", stood.text, read.text);
                     self.said.push(Said::new(Tone::Plain, words));
                 }
@@ -256,6 +269,75 @@ impl Came<'_> {
                 });
             }
         }
+    }
+
+    /// Keeps what stood at the places of a plate that were opened again; whether there are any.
+    fn keep(&mut self, hand: usize) -> bool {
+        let Some(plate) = self.lying.name(hand) else {
+            return false;
+        };
+        let (mut any, mut stay) = (false, Vec::new());
+        // the look is kept first: what was left out for it stays out only where it still throws the plate out
+        let mut slots = self.lying.slots(plate);
+        if self.lying.step(OnRail::Look).is_some() {
+            slots.rotate_right(1);
+        }
+        for slot in slots {
+            let Some((_, step)) = self.after.job.procedure.step(&slot.step) else {
+                continue;
+            };
+            let step = step.clone();
+            if self.after.state.is_settled(&slot) {
+                continue;
+            }
+            let left_out = self.after.state.left_out.get(&slot).map(String::as_str);
+            let before = match self.after.kept(&slot, &step) {
+                _ if left_out == Some(REJECTED) && self.after.facts().look_rejects(plate) => {
+                    Kept::LeftOut(REJECTED)
+                }
+                Some(Kept::LeftOut(REJECTED)) | None => continue,
+                Some(kept) => kept,
+            };
+            any = true;
+            let (at, by) = (self.at.to_string(), self.after.state.by().to_string());
+            let before = match before {
+                Kept::Answer(before) => before.clone(),
+                Kept::LeftOut(reason) => {
+                    let reason = reason.to_string();
+                    self.write(Entry::Skipped { at, by, slot, reason });
+                    continue;
+                }
+            };
+            let mut tried = self.after.twin();
+            match tried.keep(&slot, &step, &before) {
+                Ok((read, insisted)) => {
+                    stay.push(read.text.clone());
+                    self.write(Entry::Answered {
+                        at,
+                        by,
+                        slot,
+                        text: read.text,
+                        value: read.value,
+                        insisted,
+                    });
+                }
+                Err(refusal) => {
+                    self.odd.extend(tried.odd.take());
+                    self.refused.push(Refusal {
+                        words: format!("{}: {}", place_words(&slot, self.lying), refusal.words),
+                        ..refusal
+                    });
+                }
+            }
+        }
+        if !stay.is_empty() {
+            self.said.push(Said::new(
+                Tone::Plain,
+                format!("{plate} stays {}", stay.join(", ")),
+            ));
+            self.changed.push(plate.to_string());
+        }
+        any
     }
 
     /// The question of a plate that an item answers, where it has only one.
@@ -421,6 +503,7 @@ impl Came<'_> {
         let plates: Vec<&str> = lying.plates.iter().map(|(_, name)| name.as_str()).collect();
         let (have, lack): (Vec<&str>, Vec<&str>) = plates.iter().partition(|plate| measured(plate));
         let mut counts = Vec::new();
+        let mut opened: Vec<&str> = Vec::new();
         for (what, text) in &wanted {
             let Some(step) = lying.step(*what) else {
                 self.single(*what, "all");
@@ -429,8 +512,11 @@ impl Came<'_> {
             let before = self.entries.len();
             for plate in &have {
                 let slot = slot_of(step, plate, 1);
-                // the first fault stands for all: the same text is refused for the same reason
-                if !self.after.state.is_settled(&slot) && self.refused.is_empty() {
+                // the first fault stands for all: the same text is refused for the same reason; what was opened
+                // again is no empty place
+                if self.after.state.earlier.contains_key(&slot) {
+                    opened.push(*plate);
+                } else if !self.after.state.is_settled(&slot) && self.refused.is_empty() {
                     self.put(slot, text);
                 }
             }
@@ -463,6 +549,13 @@ impl Came<'_> {
         } else if self.refused.is_empty() && lack.is_empty() {
             self.said
                 .push(Said::new(Tone::Plain, "nothing was empty; nothing was taken"));
+        }
+        if !opened.is_empty() {
+            opened.dedup();
+            self.refuse(format!(
+                "{}: opened again, which all leaves alone: Enter with the plate in hand keeps what stood there",
+                opened.join(" ")
+            ));
         }
         if !lack.is_empty() {
             let words = match lack.len() {

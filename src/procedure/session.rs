@@ -252,12 +252,14 @@ impl Session {
                 if count == 0 || count > trail.len() {
                     return no(format!("there are {} answers to go back to", trail.len()));
                 }
+                let opened: Vec<Slot> = trail.iter().rev().take(count).cloned().collect();
+                opened.last().into_iter().for_each(|slot| self.take_in_hand(slot));
                 taken
                     .entries
-                    .extend(trail.iter().rev().take(count).map(|slot| Entry::Reopened {
+                    .extend(opened.into_iter().map(|slot| Entry::Reopened {
                         at: at.clone(),
                         by: by.clone(),
-                        slot: slot.clone(),
+                        slot,
                     }));
             }
             Reply::Who(name) => {
@@ -272,6 +274,7 @@ impl Session {
                 let Some(last) = self.state.trail.last().cloned() else {
                     return no("there is nothing to go back to");
                 };
+                self.take_in_hand(&last);
                 taken.entries.push(Entry::Reopened { at, by, slot: last });
             }
             Reply::Note(text) => {

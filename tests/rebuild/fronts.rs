@@ -86,7 +86,7 @@ const DRAWN: &str = "\x1b[?25h";
 const ESC: &str = "\x1b";
 
 impl Terminal {
-    fn open(place: &Place, demo: &str) -> Terminal {
+    pub fn open(place: &Place, demo: &str) -> Terminal {
         let mut command = CommandBuilder::new(crate::started::program().get_program());
         command.args([
             "work",

@@ -28,6 +28,7 @@ mod rail;
 mod refused;
 mod replies;
 mod reports;
+mod rows;
 mod settings;
 mod shop;
 mod springs;
