@@ -12,7 +12,9 @@ mod fed;
 use fed::fed;
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
 use shimwright::bench::{BenchError, Front, Interactive, Lines, colour_wanted};
-use shimwright::procedure::{Ask, Expects, Refusal, Reply, Said, StepKind, Table, Tone, Way, Why};
+use shimwright::procedure::{
+    AnswerOption, Ask, Expects, Feedback, Refusal, Reply, StepKind, Table, Tone, Why,
+};
 use shimwright::record::Slot;
 use std::io::{BufRead, Read, Write};
 use std::process::Command;
@@ -101,7 +103,7 @@ fn guarded() -> Ask {
 }
 
 fn plan() -> Ask {
-    let way = |key: &str, words: &str| Way {
+    let way = |key: &str, words: &str| AnswerOption {
         key: key.into(),
         words: words.into(),
     };
@@ -152,7 +154,7 @@ fn way_round() -> Ask {
 }
 
 fn held() -> Ask {
-    let way = |key: &str, words: &str| Way {
+    let way = |key: &str, words: &str| AnswerOption {
         key: key.into(),
         words: words.into(),
     };
@@ -195,7 +197,7 @@ fn asks(list: &str) -> Vec<Ask> {
                 None,
                 "Go on",
                 Expects::OneOfOrLine {
-                    ways: vec![Way {
+                    ways: vec![AnswerOption {
                         key: "accept".into(),
                         words: "take it".into(),
                     }],
@@ -263,7 +265,7 @@ fn run(front: &mut dyn Front, asks: &[Ask]) -> Result<(), BenchError> {
                 })?;
             }
             Reply::Answer(_) => {
-                front.say(&[Said {
+                front.say(&[Feedback {
                     tone: Tone::Good,
                     words: "taken".into(),
                 }])?;

@@ -8,7 +8,7 @@ use super::stored::stored;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
 use crate::quantity::visible;
-use crate::record::{Certainty, Examined, Finding, OffPaper, PaperError, PaperText, SmallCode};
+use crate::record::{Certainty, Finding, OffPaper, PaperError, PaperText, SealCheck, SmallCode};
 use std::io::Read;
 use std::path::PathBuf;
 
@@ -29,7 +29,7 @@ pub(crate) struct Check {
 
 /// What was found, and what is warned of beside it.
 pub(crate) struct Checked {
-    pub examined: Examined,
+    pub examined: SealCheck,
     pub aside: String,
 }
 

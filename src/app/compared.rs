@@ -4,13 +4,13 @@ use super::failure::Failure;
 use super::histories::{Wanted, account, each_unit};
 use super::load::{known_build, open_build};
 use crate::book::{BuildId, Shelf};
-use crate::history::{Account, Between, gone_between};
+use crate::history::{Account, Comparison, gone_between};
 use crate::procedure::Session;
 use crate::quantity::seconds_of;
 use crate::record::SinceLast;
 
 /// Two builds side by side, by their names in the book.
-pub(crate) fn compared(shelf: &Shelf, before: &str, after: &str) -> Result<Between, Failure> {
+pub(crate) fn compared(shelf: &Shelf, before: &str, after: &str) -> Result<Comparison, Failure> {
     let read = |name: &str| -> Result<Account, Failure> {
         let id = known_build(shelf, name)?;
         let opened = open_build(shelf, &id)?;
@@ -27,7 +27,7 @@ pub(crate) fn compared(shelf: &Shelf, before: &str, after: &str) -> Result<Betwe
     };
     let builds = each_unit(shelf, wanted, |history| history.accounts)?.concat();
     let gone = gone_between(&builds, &before.build, &after.build);
-    Ok(Between::of(&before, &after, gone))
+    Ok(Comparison::of(&before, &after, gone))
 }
 
 /// What a sheet shows of the last build of the unit: its name and the comparison; `None` where there is none before it.
@@ -54,7 +54,7 @@ pub(crate) fn since_last(
                 && begun(one) < begun(&this)
         });
     Ok(last.map(|last| SinceLast {
-        lines: Between::of(&last, &this, None).brief(session.units()),
+        lines: Comparison::of(&last, &this, None).brief(session.units()),
         build: last.build,
     }))
 }

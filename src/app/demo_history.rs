@@ -8,7 +8,7 @@ use super::output::write_out;
 use super::work::{begin, go_on};
 use crate::bench::{BenchError, Front};
 use crate::book::Shelf;
-use crate::procedure::{Ask, Expects, Refusal, Reply, SURE, Said};
+use crate::procedure::{Ask, Expects, Feedback, Refusal, Reply, SURE};
 use crate::quantity::Units;
 use std::collections::HashMap;
 use std::path::Path;
@@ -153,7 +153,7 @@ impl Front for ByName {
         }
     }
 
-    fn say(&mut self, _: &[Said]) -> Result<(), BenchError> {
+    fn say(&mut self, _: &[Feedback]) -> Result<(), BenchError> {
         Ok(())
     }
 

@@ -50,7 +50,7 @@ pub(crate) enum Failure {
     #[error("{0} was made up by another version of the program and can not be gone on with")]
     OtherPractice(String),
     #[error(transparent)]
-    MadeUp(#[from] MakeError),
+    GeneratedUnit(#[from] MakeError),
     #[error("there is no stock procedure \"{name}\", and no file of that name; stock procedures: {known}")]
     NoProcedure { name: String, known: String },
     #[error("there is no stock use \"{name}\", and no file of that name; stock uses: {known}")]

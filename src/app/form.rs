@@ -1,7 +1,7 @@
 //! The form of a job, to be filled in by hand.
 
+use super::arguments::Beside;
 use super::as_left::{kept, last_left};
-use super::asked::Beside;
 use super::clock::Clock;
 use super::failure::Failure;
 use super::load::{Sources, book_dir};

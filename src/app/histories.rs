@@ -4,7 +4,7 @@ use super::failure::Failure;
 use super::load::{KEPT, Reader, SETTING, left_alone};
 use super::output::write_out;
 use super::progress::{BETWEEN_WORDS, Progress};
-use crate::book::{BookError, BuildId, Index, Made, Shelf, slug};
+use crate::book::{BookError, BuildId, Index, Shelf, WorkedOut, slug};
 use crate::history::{Account, Parts, Shelved, UnitBrief};
 use crate::quantity::{seconds_of, visible};
 use crate::record::formats::ACCOUNT;
@@ -180,8 +180,8 @@ fn brief(shelf: &Shelf, index: &Index<'_>, group: &[BuildId], count: &Count<'_>)
         worked.set(Some(brief));
         match text {
             // what is wrong with a build is looked at each time
-            Ok(text) if whole => Made::Kept(text),
-            _ => Made::Once(String::new()),
+            Ok(text) if whole => WorkedOut::Kept(text),
+            _ => WorkedOut::Once(String::new()),
         }
     });
     match worked.into_inner() {
@@ -329,12 +329,12 @@ fn read_each(
     let reader = RefCell::new(Reader::default());
     let make = |id: &BuildId| {
         let Some(account) = read_account(&mut reader.borrow_mut(), shelf, id) else {
-            return Made::Kept(NO_BUILD.to_string());
+            return WorkedOut::Kept(NO_BUILD.to_string());
         };
         match account.to_json() {
-            Ok(text) if account.is_whole() => Made::Kept(text),
-            Ok(text) => Made::Once(text),
-            Err(_) => Made::Once(String::new()),
+            Ok(text) if account.is_whole() => WorkedOut::Kept(text),
+            Ok(text) => WorkedOut::Once(text),
+            Err(_) => WorkedOut::Once(String::new()),
         }
     };
     let mut journals: HashMap<String, String> = HashMap::new();

@@ -1,6 +1,6 @@
 //! Old paper records taken into the book, a build a day.
 
-use super::asked::Beside;
+use super::arguments::Beside;
 use super::clock::Clock;
 use super::failure::Failure;
 use super::histories::{Wanted, each_unit};

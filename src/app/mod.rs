@@ -10,8 +10,8 @@
 //! A new job: a file here with what it is asked for and its function, its words below [`write_out`], and a file of `cli`
 //! that reads its arguments.
 
+mod arguments;
 mod as_left;
-mod asked;
 mod check;
 mod clock;
 mod close;
@@ -40,8 +40,8 @@ mod sign;
 mod stored;
 mod work;
 
+pub(crate) use arguments::{Asking, Beside, Ended, Signing};
 pub(crate) use as_left::{AsLeft, as_left};
-pub(crate) use asked::{Asking, Beside, Ended, Signing};
 pub(crate) use check::{Check, Checked, check};
 pub(crate) use clock::Clock;
 pub(crate) use compared::compared;

@@ -1,6 +1,6 @@
 //! A new unit's file by questions, with a draft that keeps the answers until it is whole.
 
-use super::asked::{Asking, Ended};
+use super::arguments::{Asking, Ended};
 use super::failure::Failure;
 use super::load::read_text;
 use super::output::{Over, lay_down, write_out};

@@ -1,6 +1,6 @@
 //! Practice on a made-up unit, and what was practised so far.
 
-use super::asked::{Asking, Ended};
+use super::arguments::{Asking, Ended};
 use super::clock::Clock;
 use super::failure::Failure;
 use super::load::{Opened, Sources, Text, find_procedure, open_any, practice_dir, to_write};
@@ -10,10 +10,10 @@ use super::work::{ask_all, begin, front, resume};
 use crate::bench::Front;
 use crate::book::{BuildId, Shelf, write_whole};
 use crate::metrology::Verdict;
-use crate::practice::{Line, MadeUp, Outcome, PROCEDURE};
+use crate::practice::{GeneratedUnit, Line, Outcome, PROCEDURE};
 use crate::procedure::{Reply, Session};
 use crate::quantity::Units;
-use crate::record::{MadeFrom, Practised, Slot};
+use crate::record::{GeneratedFrom, Practised, Slot};
 use crate::report::{Table, to_json};
 use crate::screen::{filled, table};
 use crate::sheet::{Paper, pdf};
@@ -48,7 +48,7 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
     let units = arguments.asking.units;
     let (made, mut journal, mut session) = match unfinished(&runs, arguments, &mut *front)? {
         Some((id, from)) => {
-            let made = MadeUp::new(from)?;
+            let made = GeneratedUnit::new(from)?;
             let sources = sources(&made)?;
             if Sources::kept(&shelf, id)?.digests() != sources.digests() {
                 return Err(Failure::OtherPractice(id.to_string()));
@@ -61,7 +61,7 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
             (made, journal, session)
         }
         None => {
-            let made = MadeUp::new(next(&runs, arguments))?;
+            let made = GeneratedUnit::new(next(&runs, arguments))?;
             let (journal, session) = begin(&shelf, &sources(&made)?, units, &clock, Some(made.made()))?;
             (made, journal, session)
         }
@@ -126,7 +126,7 @@ fn report(run: &Practised) -> Result<(), Failure> {
     write_out(&text, false)
 }
 
-fn sources(made: &MadeUp) -> Result<Sources, Failure> {
+fn sources(made: &GeneratedUnit) -> Result<Sources, Failure> {
     let text = |name: &str, text: &str| Text {
         path: None,
         name: name.to_string(),
@@ -143,7 +143,7 @@ fn sources(made: &MadeUp) -> Result<Sources, Failure> {
 }
 
 /// The runs of a shelf that can be read, in the order in which they were begun.
-fn runs(shelf: &Shelf) -> Result<Vec<(BuildId, MadeFrom, Opened)>, Failure> {
+fn runs(shelf: &Shelf) -> Result<Vec<(BuildId, GeneratedFrom, Opened)>, Failure> {
     let mut runs = Vec::new();
     for id in shelf.list()? {
         if let Ok(opened) = open_any(shelf, &id)
@@ -160,10 +160,10 @@ fn runs(shelf: &Shelf) -> Result<Vec<(BuildId, MadeFrom, Opened)>, Failure> {
 
 /// The newest unfinished run of what is asked for, where the person wants to go on with it.
 fn unfinished<'r>(
-    runs: &'r [(BuildId, MadeFrom, Opened)],
+    runs: &'r [(BuildId, GeneratedFrom, Opened)],
     arguments: &Practise,
     front: &mut dyn Front,
-) -> Result<Option<(&'r BuildId, MadeFrom)>, Failure> {
+) -> Result<Option<(&'r BuildId, GeneratedFrom)>, Failure> {
     if arguments.new {
         return Ok(None);
     }
@@ -180,7 +180,7 @@ fn unfinished<'r>(
 }
 
 /// What is asked for; the level that was last worked, and the seed after the highest one there, where nothing is said.
-fn next(runs: &[(BuildId, MadeFrom, Opened)], arguments: &Practise) -> MadeFrom {
+fn next(runs: &[(BuildId, GeneratedFrom, Opened)], arguments: &Practise) -> GeneratedFrom {
     let last = runs.last().map(|(_, made, _)| made.level);
     let level = arguments.level.or(last).unwrap_or(1);
     let highest = runs
@@ -191,11 +191,11 @@ fn next(runs: &[(BuildId, MadeFrom, Opened)], arguments: &Practise) -> MadeFrom 
     let seed = arguments
         .seed
         .unwrap_or_else(|| highest.unwrap_or(0).saturating_add(1));
-    MadeFrom { level, seed }
+    GeneratedFrom { level, seed }
 }
 
-fn opening(made: &MadeUp, id: &BuildId) -> String {
-    let MadeFrom { level, seed } = made.made();
+fn opening(made: &GeneratedUnit, id: &BuildId) -> String {
+    let GeneratedFrom { level, seed } = made.made();
     let wrong = match made.faults().len() {
         1 => "One thing is wrong".to_string(),
         count if level < 4 => format!("{count} things are wrong"),
@@ -218,8 +218,8 @@ fn opening(made: &MadeUp, id: &BuildId) -> String {
 }
 
 /// What a run came to, in words.
-fn told(made: &MadeUp, outcome: &Outcome) -> String {
-    let MadeFrom { level, seed } = made.made();
+fn told(made: &GeneratedUnit, outcome: &Outcome) -> String {
+    let GeneratedFrom { level, seed } = made.made();
     let mut text = format!("\nPRACTICE, no real unit: level {level}, seed {seed}\n\n");
     let there = outcome.found.len() + outcome.missed.len();
     text.push_str(&filled(
@@ -259,7 +259,7 @@ fn told(made: &MadeUp, outcome: &Outcome) -> String {
 /// How many misreadings are told one by one.
 const MOST_MISREAD: usize = 5;
 
-fn proof_words(made: &MadeUp, outcome: &Outcome) -> String {
+fn proof_words(made: &GeneratedUnit, outcome: &Outcome) -> String {
     let window = &made.job().unit.proof;
     match outcome.proof {
         None => "The unit was not proved.".to_string(),
@@ -277,7 +277,7 @@ fn proof_words(made: &MadeUp, outcome: &Outcome) -> String {
     }
 }
 
-fn practised(id: &BuildId, session: &Session, made: &MadeUp, digest: &str) -> Practised {
+fn practised(id: &BuildId, session: &Session, made: &GeneratedUnit, digest: &str) -> Practised {
     let outcome = made.outcome(session);
     let finished = session.finished().map(str::to_string);
     // an unfinished run keeps its secrets
@@ -310,7 +310,7 @@ pub(crate) fn past(book: Option<&PathBuf>, json: bool) -> Result<(), Failure> {
     let shelf = &Shelf::look(&practice_dir(book)?)?;
     let mut listed = Vec::new();
     for (id, from, opened) in runs(shelf)? {
-        let made = MadeUp::new(from)?;
+        let made = GeneratedUnit::new(from)?;
         let same = Sources::kept(shelf, &id)?.digests() == sources(&made)?.digests();
         listed.push((
             practised(&id, &opened.session, &made, &opened.digest),

@@ -1,6 +1,6 @@
 //! Keys, allowed signers and the seals of a build: what `sign`, `check`, `correct`, `work` and `sheet` share.
 
-use super::asked::Signing;
+use super::arguments::Signing;
 use super::clock::{Clock, zone};
 use super::compared::since_last;
 use super::failure::Failure;
@@ -8,7 +8,7 @@ use super::stored::stored;
 use crate::bench::{BenchError, Unseen};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_secret};
 use crate::procedure::Session;
-use crate::record::{Build, Entry, Examined, NAMESPACE, Stored, check_name, seal_files};
+use crate::record::{Build, Entry, NAMESPACE, SealCheck, Stored, check_name, seal_files};
 use crate::seal::{Moment, PublicKey, Secret, Signers, SigningKey, Standing};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -113,7 +113,7 @@ pub(crate) fn summed_up(shelf: &Shelf, id: &BuildId, session: &Session) -> Resul
 
 /// Puts onto a build's sheet what its seals say. A record that is not as it was signed makes it a sheet that is not to be
 /// trusted as finished; a seal that does not hold by itself is told there, and takes nothing from the others.
-fn put_on_sheet(build: &mut Build, examined: &Examined) {
+fn put_on_sheet(build: &mut Build, examined: &SealCheck) {
     build.on_paper.seals.clone_from(&examined.seals);
     let of_seals = |words: &&str| words.starts_with("seal ");
     let altered = examined.altered.iter().map(String::as_str).filter(of_seals);
@@ -236,7 +236,7 @@ fn name_what_is_left(
     shelf: &Shelf,
     journal: &mut Journal,
     stored: &mut Stored,
-    examined: &mut Examined,
+    examined: &mut SealCheck,
     signers: &Signers,
 ) -> Result<Vec<u32>, Failure> {
     let mut named = Vec::new();

@@ -1,6 +1,6 @@
 //! The signing of a finished build, and what is said of it.
 
-use super::asked::Signing;
+use super::arguments::Signing;
 use super::clock::Clock;
 use super::failure::Failure;
 use super::load::{known_build, there, to_write};

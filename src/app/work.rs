@@ -1,7 +1,7 @@
 //! A job on a unit: begun or gone on with, question after question, closed and signed.
 
+use super::arguments::{Asking, Beside, Ended, Signing};
 use super::as_left::{differences, kept, last_left, offer};
-use super::asked::{Asking, Beside, Ended, Signing};
 use super::clock::Clock;
 use super::close;
 use super::failure::Failure;
@@ -16,9 +16,9 @@ use crate::bench::{
     terminal_width,
 };
 use crate::book::{BuildId, Journal, Shelf, slug};
-use crate::procedure::{Ask, Reply, Said, Session, Tone};
+use crate::procedure::{Ask, Feedback, Reply, Session, Tone};
 use crate::quantity::{Units, visible, visible_lines};
-use crate::record::{Entry, MadeFrom, Slot};
+use crate::record::{Entry, GeneratedFrom, Slot};
 use crate::report::Table;
 use crate::report::to_json;
 use crate::screen::{filled, lines, table};
@@ -333,7 +333,7 @@ pub(crate) fn begin(
     sources: &Sources,
     units: Units,
     clock: &Clock,
-    practice: Option<MadeFrom>,
+    practice: Option<GeneratedFrom>,
 ) -> Result<(Journal, Session), Failure> {
     let job = sources.job()?;
     let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
@@ -342,7 +342,12 @@ pub(crate) fn begin(
     Ok((journal, Session::start(job, begun).0))
 }
 
-pub(crate) fn begun(sources: &Sources, units: Units, clock: &Clock, practice: Option<MadeFrom>) -> Entry {
+pub(crate) fn begun(
+    sources: &Sources,
+    units: Units,
+    clock: &Clock,
+    practice: Option<GeneratedFrom>,
+) -> Entry {
     let [unit, drawer, instruments, procedure] = sources.digests();
     Entry::Begun {
         at: clock.time(),
@@ -365,7 +370,7 @@ pub(crate) fn resume(
     now: &Sources,
     units: Units,
     clock: &Clock,
-    practice: Option<MadeFrom>,
+    practice: Option<GeneratedFrom>,
 ) -> Result<Session, Failure> {
     let kept = Sources::kept(shelf, journal.id())?;
     let job = kept.job()?;
@@ -501,8 +506,8 @@ pub(crate) fn put(front: &mut dyn Front, mut ask: Ask) -> Result<(Slot, Reply), 
     }
 }
 
-fn plain(words: String) -> [Said; 1] {
-    [Said {
+fn plain(words: String) -> [Feedback; 1] {
+    [Feedback {
         tone: Tone::Plain,
         words,
     }]

@@ -4,7 +4,7 @@ use super::answer_line::{ROW, answers_line, read};
 use super::control::completed;
 use super::question::{said_screen, why_screen};
 use super::{BenchError, Fault, Front};
-use crate::procedure::{Ask, Refusal, Reply, SURE, Said};
+use crate::procedure::{Ask, Feedback, Refusal, Reply, SURE};
 use crate::quantity::visible;
 use crate::record::Slot;
 use std::collections::VecDeque;
@@ -224,7 +224,7 @@ impl Front for Answers {
         Ok(reply)
     }
 
-    fn say(&mut self, said: &[Said]) -> Result<(), BenchError> {
+    fn say(&mut self, said: &[Feedback]) -> Result<(), BenchError> {
         self.tell(&said_screen(said, WIDTH, false))
     }
 
@@ -278,7 +278,7 @@ impl Front for Answers {
 mod tests {
     use super::*;
     use crate::bench::sample::{reading, wanting};
-    use crate::procedure::{Expects, Tone, Way};
+    use crate::procedure::{AnswerOption, Expects, Tone};
     use std::cell::RefCell;
     use std::rc::Rc;
 
@@ -447,7 +447,7 @@ mod tests {
 
     #[test]
     fn the_beginning_of_a_key_is_completed_as_on_a_screen() {
-        let ways = vec![Way {
+        let ways = vec![AnswerOption {
             key: "accept".into(),
             words: String::new(),
         }];
@@ -482,7 +482,7 @@ mod tests {
             .telling(log.clone());
         front.ask(&reading(1)).unwrap();
         front
-            .say(&[Said {
+            .say(&[Feedback {
                 tone: Tone::Good,
                 words: "1.98 mm is inside".into(),
             }])

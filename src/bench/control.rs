@@ -1,6 +1,6 @@
 //! The words that begin with an exclamation mark: what a person asks of the program and not of the unit.
 
-use crate::procedure::{Ask, Expects, Reply, Way};
+use crate::procedure::{AnswerOption, Ask, Expects, Reply};
 
 /// The words that may be typed instead of an answer, with what each does.
 pub const CONTROL_WORDS: [(&str, &str); 14] = [
@@ -101,7 +101,7 @@ pub(super) fn completed(expects: &Expects, text: &str) -> String {
     let keys: Vec<&str> = match expects {
         Expects::YesNo => vec!["yes", "no"],
         Expects::OneOf(ways) | Expects::OneOfOrLine { ways, .. } => {
-            ways.iter().map(|way: &Way| way.key.as_str()).collect()
+            ways.iter().map(|way: &AnswerOption| way.key.as_str()).collect()
         }
         _ => return text.to_string(),
     };
@@ -139,9 +139,9 @@ pub(super) fn enter_is_an_answer(ask: &Ask) -> bool {
 mod tests {
     use super::*;
 
-    fn ways(keys: &[&str]) -> Vec<Way> {
+    fn ways(keys: &[&str]) -> Vec<AnswerOption> {
         keys.iter()
-            .map(|key| Way {
+            .map(|key| AnswerOption {
                 key: (*key).into(),
                 words: String::new(),
             })

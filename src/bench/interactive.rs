@@ -6,10 +6,10 @@ use super::question::{
     colour_wanted, prompt, question, refusal_screen, said_screen, step_line, terminal_width, why_screen,
 };
 use super::rail::{Gauge, PRESSED};
-use super::rail_drawn::OnScreen;
+use super::rail_rendered::OnScreen;
 use super::terminal::{forget_typed_ahead, restore_on_signals};
 use super::{BenchError, Front, PAUSED};
-use crate::procedure::{Ask, Expects, Refusal, Reply, Said, Way};
+use crate::procedure::{AnswerOption, Ask, Expects, Feedback, Refusal, Reply};
 use crate::quantity::visible;
 use crate::screen::filled;
 use inquire::ui::{Attributes, Color, ErrorMessageRenderConfig, RenderConfig, StyleSheet, Styled};
@@ -219,7 +219,7 @@ impl Interactive {
                 draft,
             ),
             Expects::YesNo => {
-                let ways = ["yes", "no"].map(|key| Way {
+                let ways = ["yes", "no"].map(|key| AnswerOption {
                     key: key.into(),
                     words: String::new(),
                 });
@@ -268,7 +268,7 @@ impl Interactive {
 
     /// One of some ways from a list, with the cursor on the way that stood there before: Enter alone keeps it, with
     /// whatever was written behind it.
-    fn choose_or_keep(&self, ask: &Ask, ways: &[Way]) -> Result<Typed, BenchError> {
+    fn choose_or_keep(&self, ask: &Ask, ways: &[AnswerOption]) -> Result<Typed, BenchError> {
         let message = visible(&ask.prompt);
         let Some(before) = &ask.before else {
             return self.choose(&message, ways, 0, keys(ask));
@@ -276,7 +276,7 @@ impl Interactive {
         let mut ways = ways.to_vec();
         let at = ways.iter().position(|way| way.key == *before).unwrap_or_else(|| {
             // it was left out
-            let as_before = Way {
+            let as_before = AnswerOption {
                 key: AS_BEFORE.to_string(),
                 words: before.clone(),
             };
@@ -292,7 +292,13 @@ impl Interactive {
 
     /// One of some ways from a list, by the arrows or by the first letters of its key; way `first` stands on top, under the
     /// cursor.
-    fn choose(&self, message: &str, ways: &[Way], first: usize, help: &str) -> Result<Typed, BenchError> {
+    fn choose(
+        &self,
+        message: &str,
+        ways: &[AnswerOption],
+        first: usize,
+        help: &str,
+    ) -> Result<Typed, BenchError> {
         let width = ways
             .iter()
             .map(|way| visible(&way.key).chars().count())
@@ -319,7 +325,7 @@ impl Interactive {
             let starts = |text: &str, _: &String, _: &str, at: usize| {
                 *typed.borrow_mut() = text.to_string();
                 let start = text.lines().next().unwrap_or("").trim().to_lowercase();
-                let fits = |way: &Way| way.key.to_lowercase().starts_with(&start);
+                let fits = |way: &AnswerOption| way.key.to_lowercase().starts_with(&start);
                 let listed = ways.get(at).map_or_else(|| !ways.iter().any(fits), fits);
                 // the way to start from stands first, because the cursor goes to the first row of every new list
                 listed.then(|| i64::from(text.is_empty() && at == first))
@@ -393,9 +399,9 @@ impl Interactive {
             ways.push(("skip", "leave the question out, with a reason that is printed"));
         }
         ways.push(("pause", "stop here and go on another time"));
-        let ways: Vec<Way> = ways
+        let ways: Vec<AnswerOption> = ways
             .iter()
-            .map(|(key, words)| Way {
+            .map(|(key, words)| AnswerOption {
                 key: (*key).into(),
                 words: (*words).into(),
             })
@@ -482,7 +488,7 @@ impl Front for Interactive {
         }
     }
 
-    fn say(&mut self, said: &[Said]) -> Result<(), BenchError> {
+    fn say(&mut self, said: &[Feedback]) -> Result<(), BenchError> {
         self.tell(&said_screen(said, terminal_width(), self.colour))
     }
 
@@ -499,7 +505,7 @@ impl Front for Interactive {
     fn confirm(&mut self, question: &str, default: bool) -> Result<bool, BenchError> {
         self.leave_rail()?;
         let keys = if default { ["yes", "no"] } else { ["no", "yes"] };
-        let ways = keys.map(|key| Way {
+        let ways = keys.map(|key| AnswerOption {
             key: key.into(),
             words: String::new(),
         });

@@ -5,7 +5,7 @@ use super::page::{Page, Paint};
 use super::question::{prompt, refusal_screen, said_screen, screen, step_line, why_screen};
 use super::rail::{Gauge, HINT, PRESSED, changed_rows, listed, over, under};
 use super::{BenchError, Front, PAUSED};
-use crate::procedure::{Ask, Rail, Refusal, Reply, Said};
+use crate::procedure::{Ask, Feedback, Rail, Refusal, Reply};
 use crate::quantity::visible;
 use crate::record::Slot;
 use std::io::{BufRead, IsTerminal, Read, Write};
@@ -192,7 +192,7 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
         }
     }
 
-    fn say(&mut self, said: &[Said]) -> Result<(), BenchError> {
+    fn say(&mut self, said: &[Feedback]) -> Result<(), BenchError> {
         let text = said_screen(said, self.width, self.colour);
         self.write(&text)
     }
@@ -319,7 +319,7 @@ mod tests {
     use super::*;
     use crate::bench::CONTROL_WORDS;
     use crate::bench::sample::{plate, wanting};
-    use crate::procedure::{Expects, Tone, Way};
+    use crate::procedure::{AnswerOption, Expects, Tone};
 
     fn front(input: &[u8]) -> Lines<&[u8], Vec<u8>> {
         Lines::new(input, Vec::new(), 80, false)
@@ -417,7 +417,7 @@ mod tests {
 
     #[test]
     fn the_beginning_of_a_key_gives_the_key() {
-        let way = |key: &str| Way {
+        let way = |key: &str| AnswerOption {
             key: key.into(),
             words: String::new(),
         };
@@ -453,7 +453,7 @@ mod tests {
     fn what_is_said_refused_and_explained_is_written() {
         let mut front = front(b"");
         front
-            .say(&[Said {
+            .say(&[Feedback {
                 tone: Tone::Bad,
                 words: "below the limit".into(),
             }])

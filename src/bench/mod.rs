@@ -20,7 +20,7 @@ mod page;
 mod paper;
 mod question;
 mod rail;
-mod rail_drawn;
+mod rail_rendered;
 mod rail_screen;
 #[cfg(test)]
 mod sample;
@@ -36,7 +36,7 @@ pub use lines::{Lines, StoppableInput};
 pub use paper::Paper;
 pub use question::{colour_wanted, prompt, refusal_screen, said_screen, screen, terminal_width, why_screen};
 
-use crate::procedure::{Ask, Refusal, Reply, Said};
+use crate::procedure::{Ask, Feedback, Refusal, Reply};
 
 /// What a person is told when the work stops for now.
 const PAUSED: &str = "Paused. Every answer given so far is kept: run it again to go on from here.";
@@ -53,7 +53,7 @@ pub trait Front {
     ///
     /// # Errors
     /// When it cannot be written.
-    fn say(&mut self, said: &[Said]) -> Result<(), BenchError>;
+    fn say(&mut self, said: &[Feedback]) -> Result<(), BenchError>;
 
     /// Tells why the last answer was not taken. The same question is asked again after it.
     ///

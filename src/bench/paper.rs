@@ -5,7 +5,7 @@ use super::lines::Lines;
 use super::question::{refusal_screen, said_screen, screen, why_screen};
 use super::rail::is_row;
 use super::{BenchError, Front, PAUSED};
-use crate::procedure::{Ask, Expects, Refusal, Reply, Said, short_name};
+use crate::procedure::{Ask, Expects, Feedback, Refusal, Reply, short_name};
 use crate::quantity::visible;
 use crate::record::form::Form;
 use std::io::{BufRead, Write};
@@ -142,7 +142,7 @@ impl<R: BufRead, W: Write> Front for Paper<R, W> {
         }
     }
 
-    fn say(&mut self, said: &[Said]) -> Result<(), BenchError> {
+    fn say(&mut self, said: &[Feedback]) -> Result<(), BenchError> {
         let text = said_screen(said, self.lines.width, self.lines.colour);
         self.lines.write(&text)
     }

@@ -1,7 +1,7 @@
 //! What a question looks like on the terminal.
 
 use super::page::{Page, Paint};
-use crate::procedure::{Ask, Expects, Refusal, SURE, Said, StepKind, Tone, Way};
+use crate::procedure::{AnswerOption, Ask, Expects, Feedback, Refusal, SURE, StepKind, Tone};
 use crate::quantity::visible;
 use crate::screen::columns;
 use std::io::IsTerminal;
@@ -82,7 +82,7 @@ pub fn why_screen(ask: &Ask, width: usize, colour: bool) -> String {
 }
 
 /// What an answer led to, a paragraph each.
-pub fn said_screen(said: &[Said], width: usize, colour: bool) -> String {
+pub fn said_screen(said: &[Feedback], width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
     for one in said {
         let paint = match one.tone {
@@ -169,7 +169,7 @@ fn lay_step(page: &mut Page, ask: &Ask) {
 }
 
 fn lay_ways(page: &mut Page, expects: &Expects) {
-    let (ways, lines): (&[Way], &[String]) = match expects {
+    let (ways, lines): (&[AnswerOption], &[String]) = match expects {
         Expects::OneOf(ways) => (ways, &[]),
         Expects::OneOfOrLine { ways, lines } => (ways, lines),
         _ => return,
@@ -290,11 +290,11 @@ mod tests {
         let ask = Ask {
             expects: Expects::OneOfOrLine {
                 ways: vec![
-                    Way {
+                    AnswerOption {
                         key: "accept".into(),
                         words: "build it so".into(),
                     },
-                    Way {
+                    AnswerOption {
                         key: "next".into(),
                         words: "show the next one".into(),
                     },
@@ -343,7 +343,7 @@ mod tests {
             }),
             drawing: vec![nasty.clone()],
             prompt: nasty.clone(),
-            expects: Expects::OneOf(vec![Way {
+            expects: Expects::OneOf(vec![AnswerOption {
                 key: nasty.clone(),
                 words: nasty.clone(),
             }]),
@@ -353,7 +353,7 @@ mod tests {
             },
             ..plate()
         };
-        let said = [Said {
+        let said = [Feedback {
             tone: Tone::Plain,
             words: nasty.clone(),
         }];

@@ -31,13 +31,13 @@ const COARSEST_CLOCK: Duration = Duration::from_secs(2);
 /// version, none. A shelf that can not be written to is read without it.
 ///
 /// ```
-/// use shimwright::book::{Index, Made, Shelf};
+/// use shimwright::book::{Index, WorkedOut, Shelf};
 /// let dir = tempfile::tempdir()?;
 /// let shelf = Shelf::open(dir.path())?;
 /// shelf.begin("GT rear", &[("unit.toml", b"")])?;
 /// let index = Index::of(&shelf, "lengths 1", &["unit.toml"]);
 /// let mut told = Vec::new();
-/// index.texts(&shelf.list()?, &|_| Made::Kept("{}".to_string()), &mut |id, text| told.push(format!("{id} {text}")));
+/// index.texts(&shelf.list()?, &|_| WorkedOut::Kept("{}".to_string()), &mut |id, text| told.push(format!("{id} {text}")));
 /// assert_eq!(told, ["gt-rear-0001 {}"]);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
@@ -56,7 +56,7 @@ pub struct Index<'a> {
 
 /// What was worked out for a build.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub enum Made {
+pub enum WorkedOut {
     /// A text on one line, to be kept.
     Kept(String),
     /// A text for this once, such as one about a build that is damaged.
@@ -99,7 +99,7 @@ impl<'a> Index<'a> {
     pub fn texts(
         &self,
         builds: &[BuildId],
-        make: &dyn Fn(&BuildId) -> Made,
+        make: &dyn Fn(&BuildId) -> WorkedOut,
         each: &mut dyn FnMut(&BuildId, &str),
     ) {
         let Some(slug) = builds.first().map(BuildId::slug) else {
@@ -124,7 +124,7 @@ impl<'a> Index<'a> {
             }
             let safe = self.is_settled(stamp.as_ref());
             match make(id) {
-                Made::Kept(text) => {
+                WorkedOut::Kept(text) => {
                     each(id, &text);
                     // a build that was written to while it was read is read again next time
                     if let Some(stamp) = stamp.filter(|stamp| safe && self.stamp(id) == Some(*stamp)) {
@@ -132,7 +132,7 @@ impl<'a> Index<'a> {
                         changed = true;
                     }
                 }
-                Made::Once(text) => each(id, &text),
+                WorkedOut::Once(text) => each(id, &text),
             }
         }
         if changed {
@@ -151,16 +151,16 @@ impl<'a> Index<'a> {
     /// it out. It is kept only while every build is one whose text would be.
     ///
     /// ```
-    /// use shimwright::book::{Index, Made, Shelf};
+    /// use shimwright::book::{Index, WorkedOut, Shelf};
     /// let dir = tempfile::tempdir()?;
     /// let shelf = Shelf::open(dir.path())?;
     /// shelf.begin("GT rear", &[("unit.toml", b"")])?;
     /// let index = Index::of(&shelf, "counts 1", &["unit.toml"]);
     /// let builds = shelf.list()?;
-    /// assert_eq!(index.text_of_all(&builds, || Made::Kept(builds.len().to_string())), "1");
+    /// assert_eq!(index.text_of_all(&builds, || WorkedOut::Kept(builds.len().to_string())), "1");
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    pub fn text_of_all(&self, builds: &[BuildId], make: impl FnOnce() -> Made) -> String {
+    pub fn text_of_all(&self, builds: &[BuildId], make: impl FnOnce() -> WorkedOut) -> String {
         let name = builds.first().map_or("", BuildId::slug);
         let path = self.folder.join(format!("{name}.json"));
         let stamp = self.stamp_of_all(builds);
@@ -177,7 +177,7 @@ impl<'a> Index<'a> {
         }
         let safe = self.is_settled(stamp.as_ref());
         match make() {
-            Made::Kept(text) => {
+            WorkedOut::Kept(text) => {
                 if let Some(stamp) = stamp.filter(|stamp| safe && self.stamp_of_all(builds) == Some(*stamp)) {
                     let line = line_of(name, &stamp.of, &text);
                     // what can not be kept is worked out again
@@ -185,7 +185,7 @@ impl<'a> Index<'a> {
                 }
                 text
             }
-            Made::Once(text) => text,
+            WorkedOut::Once(text) => text,
         }
     }
 
@@ -374,7 +374,7 @@ mod tests {
                 self.made.set(self.made.get() + 1);
                 let entries = self.shelf.read(id).unwrap().entries.len();
                 let unit = self.shelf.file(id, "unit.toml").unwrap().len();
-                Made::Kept(format!(
+                WorkedOut::Kept(format!(
                     "{{\"of\":\"{id}\",\"entries\":{entries},\"unit\":{unit}}}"
                 ))
             };
@@ -479,7 +479,7 @@ mod tests {
             let text = index.text_of_all(&builds, || {
                 made.set(true);
                 let entries = |id: &BuildId| place.shelf.read(id).unwrap().entries.len().to_string();
-                Made::Kept(builds.iter().map(entries).collect::<Vec<_>>().join(" "))
+                WorkedOut::Kept(builds.iter().map(entries).collect::<Vec<_>>().join(" "))
             });
             (text, made.get())
         };

@@ -71,7 +71,7 @@ pub use files::{
 pub use frame::{Problem, Reading, Second};
 pub use holder::Holder;
 pub use id::{BuildId, slug};
-pub use index::{Index, Made};
+pub use index::{Index, WorkedOut};
 pub use journal::{Journal, Repair};
 pub use outside::{Place, STANDARD, is_taken, make_folder, read_input, read_there, take_away, write_into};
 pub use secrets::{read_secret, write_secret};

@@ -5,7 +5,7 @@ use super::failure::Failure;
 use super::options::Book;
 use crate::app::output::{width, write_out};
 use crate::app::{Checked, check as checked};
-use crate::record::{Certainty, Examined};
+use crate::record::{Certainty, SealCheck};
 use crate::report::to_json;
 use crate::screen::hanging;
 use clap::Args;
@@ -60,7 +60,7 @@ pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure>
     Ok((exit, text, aside))
 }
 
-fn words(examined: &Examined) -> String {
+fn words(examined: &SealCheck) -> String {
     let verdict = match examined.verdict() {
         Certainty::Note | Certainty::Holds if !examined.paper.is_empty() => "paper and record agree",
         Certainty::Open if examined.newer => "a newer program wrote of it, and not all can be judged here",

@@ -6,7 +6,7 @@ use super::options::{Beside, UnitsWord};
 use crate::app::output::{text_of, write_out};
 use crate::app::{Sources, read_text};
 use crate::mechanics::Side;
-use crate::procedure::{Session, Wish, first_named};
+use crate::procedure::{Preferences, Session, first_named};
 use crate::quantity::{Length, Units, parse};
 use crate::workshop::Readings;
 use clap::Args;
@@ -74,11 +74,11 @@ pub(super) fn choose(arguments: &Choose) -> Result<Exit, Failure> {
     })
 }
 
-fn wish(arguments: &Choose) -> Result<Wish, Failure> {
-    let mut wish = Wish {
+fn wish(arguments: &Choose) -> Result<Preferences, Failure> {
+    let mut wish = Preferences {
         guarded: arguments.guard,
         keep_in_place: arguments.keep_in_place,
-        ..Wish::default()
+        ..Preferences::default()
     };
     if let Some(first) = first_named(&arguments.first) {
         wish.first = first;

@@ -148,7 +148,7 @@ fn job_exit(why: &JobFailure) -> Exit {
         | JobFailure::NoUnit(_)
         | JobFailure::Practice(_) => Exit::NotFound,
         JobFailure::Correction(_) | JobFailure::NotSaid(_) => Exit::BadAnswers,
-        JobFailure::PracticeIsBook | JobFailure::MadeUp(MakeError::Level { .. }) => Exit::Usage,
+        JobFailure::PracticeIsBook | JobFailure::GeneratedUnit(MakeError::Level { .. }) => Exit::Usage,
         JobFailure::OtherPractice(_) => Exit::BadBook,
         JobFailure::NotFinished(_) => Exit::Paused,
         JobFailure::RecordAltered(_) => Exit::SealBroken,
@@ -168,7 +168,7 @@ fn job_exit(why: &JobFailure) -> Exit {
         | JobFailure::OutputAsked => Exit::Usage,
         JobFailure::Mechanics(_) | JobFailure::Metrology(_) => Exit::OutOfRange,
         JobFailure::NoHome
-        | JobFailure::MadeUp(_)
+        | JobFailure::GeneratedUnit(_)
         | JobFailure::Exists(_)
         | JobFailure::Written(_)
         | JobFailure::Sheet(_)
@@ -203,7 +203,7 @@ fn job_hint(why: &JobFailure) -> &'static str {
         JobFailure::Practice(_) => "`shimwright practise --past` lists practice",
         JobFailure::PracticeIsBook => "give another book with --book DIR",
         JobFailure::OtherPractice(_) => "begin another with --new",
-        JobFailure::MadeUp(_) => "take another seed, or a level from 1 to 4",
+        JobFailure::GeneratedUnit(_) => "take another seed, or a level from 1 to 4",
         JobFailure::Entry(_) => {
             "nothing was written; `shimwright sheet` still prints what can be trusted, as unfinished"
         }

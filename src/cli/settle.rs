@@ -6,11 +6,11 @@ use super::options::{PaperWord, UnitsWord, whole};
 use crate::app::output::{Laid, Over, lay_down, text_of, told, width};
 use crate::app::{Clock, Text, digest_text, find_use, read_text};
 use crate::document::{DAY, nearest};
-use crate::mechanics::settle::Complaint;
+use crate::mechanics::tune::Complaint;
 use crate::screen::filled;
 use crate::seal::Digest;
 use crate::sheet::{Settling, settings_pdf};
-use crate::tuning::{COMPLAINTS, Settled};
+use crate::tuning::{COMPLAINTS, Tuned};
 use crate::workshop::{Car, Origin, Origins, Unit, Use};
 use clap::Args;
 use std::path::PathBuf;
@@ -69,7 +69,7 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
     let car = Car::read(&texts.0.name, &texts.0.text)?;
     let wanted = Use::read(&texts.2.name, &texts.2.text)?;
     let unit = Unit::read(&texts.1.name, &texts.1.text)?;
-    let settled = Settled::new(&car, &wanted, &unit, &complaints)?;
+    let settled = Tuned::new(&car, &wanted, &unit, &complaints)?;
     let origin = |name: &str, text: &Text| Origin {
         name: name.to_string(),
         digest: digest_text(text),

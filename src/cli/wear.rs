@@ -8,7 +8,7 @@ use crate::app::output::{Laid, Over, lay_down, text_of, told, write_out};
 use crate::app::{look, open_build, read_text, with_its_plates};
 use crate::book::{BuildId, STANDARD, Shelf, slug};
 use crate::history::remedies::Remedies;
-use crate::history::{Along, UnitWear, WearShown};
+use crate::history::{Along, UnitWear, WearTables};
 use crate::mechanics::MechanicsError;
 use crate::quantity::{Distance, Duration, parse, visible};
 use crate::sheet::wear_pdf;
@@ -68,7 +68,7 @@ pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
     };
     let after = after(arguments, wear.along)?;
     let remedies = remedies(&shelf, arguments, &wear, after)?;
-    let shown = WearShown::new(&wear, &remedies, arguments.units.into());
+    let shown = WearTables::new(&wear, &remedies, arguments.units.into());
     let mut written = String::new();
     let mut laid = Laid::default();
     if let Some(path) = &arguments.sheet {

@@ -7,14 +7,14 @@
 //!
 //! What a key *means* is not known here; that is a matter of `workshop` and `procedure`.
 //!
-//! A new kind of value that a key may have (a spelling, a range, a list) goes into `section_values`, with what it writes down into `asked`; a new rule that
+//! A new kind of value that a key may have (a spelling, a range, a list) goes into `section_values`, with what it writes down into `key_query`; a new rule that
 //! holds for every file (a limit on its size, the first line) into `reader` or `faults`; lists of readings that are not TOML
 //! are read in `columns`.
 
-mod asked;
 mod columns;
 mod faults;
 mod format;
+mod key_query;
 mod nearest;
 mod quoted;
 mod reader;
@@ -23,11 +23,11 @@ mod schema_json;
 mod section;
 mod section_values;
 
-pub(crate) use asked::{DAY, Letters, Spelling};
 pub use columns::read_columns;
 pub(crate) use faults::too_much;
 pub use faults::{Fault, Faults, MOST_OF_A_TEXT, MOST_PARTS};
 pub(crate) use format::newer;
+pub(crate) use key_query::{DAY, Letters, Spelling};
 pub use nearest::nearest;
 pub(crate) use quoted::quoted;
 pub use reader::Document;

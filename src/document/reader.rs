@@ -1,7 +1,7 @@
 //! A TOML text from its first line to its faults.
 
-use super::asked::Recorder;
 use super::faults::{Fault, Faults, NEWER_FORMAT, too_much};
+use super::key_query::Recorder;
 use super::section::Section;
 use std::cell::RefCell;
 use std::rc::Rc;

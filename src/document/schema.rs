@@ -1,6 +1,6 @@
 //! The shape of a kind of file, found by running its reader over drafts and writing down what it asks for.
 
-use super::asked::{Kind, Recorder};
+use super::key_query::{Kind, Recorder};
 use super::reader::Document;
 use super::section::Section;
 use crate::quantity::{Dimension, sample};

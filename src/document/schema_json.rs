@@ -1,7 +1,7 @@
 //! A shape as a JSON Schema (draft 2020-12), for editors.
 
-use super::asked::Kind;
 use super::faults::MOST_OF_A_TEXT;
+use super::key_query::Kind;
 use super::schema::{Choice, Condition, Effect, Shape, parted};
 use crate::quantity::{Dimension, Edge, patterns};
 use serde_json::{Map, Value, json};

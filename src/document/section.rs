@@ -1,7 +1,7 @@
 //! One table of a document, asked for its keys one by one.
 
-use super::asked::{Kind, Recorder};
 use super::faults::Fault;
+use super::key_query::{Kind, Recorder};
 use super::nearest::nearest;
 use std::cell::RefCell;
 use std::ops::{Range, RangeInclusive};

@@ -1,8 +1,8 @@
 //! Texts, quantities, numbers and lists of them out of a section.
 
-use super::asked::{Kind, Spelling};
 use super::faults::{MOST_OF_A_TEXT, NEWER_FORMAT};
 use super::format::newer;
+use super::key_query::{Kind, Spelling};
 use super::nearest::nearest;
 use super::section::{Section, kind_of};
 use crate::quantity::{Quantity, Ratio, parse, visible, within};

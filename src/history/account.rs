@@ -80,7 +80,7 @@ pub struct Account {
     /// Left, then right.
     pub packs: Vec<PackAccount>,
     /// Gap, or room for the springs, of each chain.
-    pub closings: Vec<ClosingAccount>,
+    pub closings: Vec<GapAccount>,
     /// The springs.
     pub springs: Vec<SpringAccount>,
     /// The force on each pack that the unit file wants: least, target, most; `None` for a unit that is set to a gap.
@@ -141,7 +141,7 @@ pub struct PackAccount {
 /// A length with what it is uncertain by.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Doubted {
+pub struct UncertainLength {
     /// The value.
     #[serde(rename = "value_um")]
     pub value: Length,
@@ -154,7 +154,7 @@ pub struct Doubted {
     pub shared: Vec<(String, Length)>,
 }
 
-impl Doubted {
+impl UncertainLength {
     /// Its standard uncertainty without what it shares with other readings of the same instrument, and with that of the
     /// instrument's zero, which was set anew for each build.
     pub(super) fn own(&self, zero: Option<Length>) -> Length {
@@ -168,15 +168,15 @@ impl Doubted {
 /// The gap, or the room for the springs, of one chain.
 #[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct ClosingAccount {
+pub struct GapAccount {
     /// `left`, `right`, or `through` for the one chain of a through unit.
     pub chain: String,
     /// `gap` or `room for springs`.
     pub what: String,
     /// With the plates and shims as found.
-    pub found: Option<Doubted>,
+    pub found: Option<UncertainLength>,
     /// As left: measured at the dry build, else as the parts add up.
-    pub left: Option<Doubted>,
+    pub left: Option<UncertainLength>,
     /// Whether the one as left was measured.
     pub measured: bool,
     /// The verdict on it; `None` where there is none.
@@ -196,7 +196,7 @@ pub struct SpringAccount {
     /// Whether another spring was put in its place; the free height is of that one.
     pub another: bool,
     /// Its free height.
-    pub height: Option<Doubted>,
+    pub height: Option<UncertainLength>,
     /// The least free height that the unit file allows.
     #[serde(rename = "least_um")]
     pub least: Option<Length>,
@@ -253,7 +253,7 @@ pub struct PlateAccount {
     /// Its place there.
     pub place_left: Option<u32>,
     /// Mean thickness as found.
-    pub mean: Option<Doubted>,
+    pub mean: Option<UncertainLength>,
     /// The least reading.
     #[serde(rename = "least_um")]
     pub least: Option<Length>,

@@ -1,7 +1,7 @@
 //! The builds of a book as tables for other programs: CSV and JSON Lines, with documented columns.
 
 use super::account::{
-    Account, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount, SpringAccount,
+    Account, GapAccount, InstrumentAccount, PackAccount, PlateAccount, SpringAccount, UncertainLength,
 };
 use super::measure::{Word, stored};
 use crate::quantity::{Force, Length, Torque};
@@ -104,11 +104,11 @@ fn newtons(force: Option<Force>) -> Value {
     force.map_or(Value::Null, |force| Value::from(force.newtons()))
 }
 
-fn value(doubted: &Option<Doubted>) -> Value {
+fn value(doubted: &Option<UncertainLength>) -> Value {
     um(doubted.as_ref().map(|one| one.value))
 }
 
-fn doubt(doubted: &Option<Doubted>) -> Value {
+fn doubt(doubted: &Option<UncertainLength>) -> Value {
     um(doubted.as_ref().map(|one| one.uncertainty))
 }
 
@@ -344,7 +344,7 @@ const PACKS: &[Column<PackAccount>] = &[
     }),
 ];
 
-const CLOSINGS: &[Column<ClosingAccount>] = &[
+const CLOSINGS: &[Column<GapAccount>] = &[
     col("chain", Text, "left, right, or through", |_, c| text(&c.chain)),
     col("what", Text, "gap, or room for springs", |_, c| text(&c.what)),
     col("found_um", Number, "as found", |_, c| value(&c.found)),

@@ -1,6 +1,6 @@
 //! What fades from build to build: preload, friction, breakaway, and gaps that grow.
 
-use super::account::{Account, Doubted};
+use super::account::{Account, UncertainLength};
 use super::measure::{Measure, stored};
 use super::outlook::{Outlook, from_here};
 use super::tracks::WearBuild;
@@ -212,7 +212,7 @@ fn torque_doubt(before: &Account, after: &Account) -> f64 {
 
 /// The standard uncertainty, in millimetres, of what is between the closings of one chain as left and as found. What
 /// readings of one instrument share counts as it is in their difference, unless it was calibrated between.
-fn closing_doubt(before: (&Account, &Doubted), after: (&Account, &Doubted)) -> f64 {
+fn closing_doubt(before: (&Account, &UncertainLength), after: (&Account, &UncertainLength)) -> f64 {
     let due = |account: &Account, id: &str| {
         let used = account.instruments.iter().find(|one| one.id == id);
         used.map(|one| one.due.clone())
@@ -276,7 +276,7 @@ pub(super) fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading 
 
 /// The gap of one chain, or its room for the springs, in millimetres.
 pub(super) fn grown(chain: &str, most: Option<f64>, builds: &[WearBuild]) -> Fading {
-    fn of<'a>(chain: &str, account: &'a Account, left: bool) -> Option<&'a Doubted> {
+    fn of<'a>(chain: &str, account: &'a Account, left: bool) -> Option<&'a UncertainLength> {
         let closing = account.closings.iter().find(|one| one.chain == chain)?;
         if left {
             closing.left.as_ref()

@@ -1,7 +1,7 @@
 //! How all units of a book are told.
 
+use super::display_units::DisplayUnits;
 use super::fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Forecast, Overdue};
-use super::shown::Shown;
 use super::wear::Along;
 use crate::quantity::Units;
 use crate::report::{Report, Section, Summary, Table};
@@ -73,7 +73,7 @@ impl Forecast {
     /// In words, short enough for a column headed "may be due".
     pub fn words(&self, units: Units) -> String {
         let what = self.what.short();
-        let shown = Shown {
+        let shown = DisplayUnits {
             units,
             along: self.along,
         };
@@ -171,7 +171,7 @@ impl FleetUnit {
         let day: String = when.chars().take(10).collect();
         let since = match self.since {
             Some((gone, along)) => {
-                let shown = Shown { units, along };
+                let shown = DisplayUnits { units, along };
                 let least = if self.since_at_least { "at least " } else { "" };
                 format!("{least}{} {}", shown.far(gone), shown.distance_symbol())
             }

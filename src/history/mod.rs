@@ -4,17 +4,18 @@
 //! and what a list needs of a unit ([`UnitBrief`]), which the index keeps. In the order of reading: `tracks` follows plates
 //! from build to build and says how far the unit had run at each; `outlook` puts a line through a value with its band;
 //! `wear` and `fading` are both for plates, gaps, preload, friction and breakaway; `remedies` says what to do about it.
-//! `between` compares two builds, `fleet` tells of all units what is due, `export` writes tables for other programs.
-//! `wear_shown`, `wear_pictures` and `wear_report` tell wear to a person, to a picture and to machines, in the units of measure
-//! of [`Shown`]. Old papers come in through `paper_records` and are held against what is there by `paper_order`.
+//! `comparison` compares two builds, `fleet` tells of all units what is due, `export` writes tables for other programs.
+//! `wear_tables`, `wear_pictures` and `wear_report` tell wear to a person, to a picture and to machines, in the units of measure
+//! of [`DisplayUnits`]. Old papers come in through `paper_records` and are held against what is there by `paper_order`.
 //!
 //! A new figure of a build: a field of [`Account`] (and the number of its format, where it changes what is known already),
-//! filled in by `procedure`, then a row of `wear`, `between` and `export` where it has one.
+//! filled in by `procedure`, then a row of `wear`, `comparison` and `export` where it has one.
 
 mod account;
-mod between;
-mod between_report;
 mod brief;
+mod comparison;
+mod comparison_report;
+mod display_units;
 mod export;
 mod fading;
 mod fleet;
@@ -28,20 +29,20 @@ mod paper_records;
 mod paper_signs;
 pub mod remedies;
 mod shelved;
-mod shown;
 mod tracks;
 mod wear;
 mod wear_pictures;
 mod wear_report;
-mod wear_shown;
-mod wear_told;
+mod wear_summary;
+mod wear_tables;
 
 pub use account::{
-    Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, Parts, PlateAccount,
-    SpringAccount,
+    Account, BreakawayAccount, GapAccount, InstrumentAccount, PackAccount, Parts, PlateAccount,
+    SpringAccount, UncertainLength,
 };
-pub use between::{Between, Change, Judged, Lost, Unlike, gone_between};
 pub use brief::UnitBrief;
+pub use comparison::{Change, Comparison, Judged, Lost, Unlike, gone_between};
+pub use display_units::DisplayUnits;
 pub use export::{CellKind, ColumnWords, ExportFormat, ExportTable};
 pub use fading::{Fading, Stretch};
 pub use fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Forecast, Overdue, UsedInstrument};
@@ -51,8 +52,7 @@ pub use outlook::Outlook;
 pub use paper_order::{odd_among, or_sure};
 pub use paper_records::{Cell, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault};
 pub use shelved::{Shelved, shelf_report};
-pub use shown::Shown;
 pub use tracks::{Gone, Here, Notice, Sighting, Track, Tracks, WearBuild};
 pub use wear::{Along, First, PackWear, PlateWear, UnitWear};
 pub use wear_pictures::PlatePicture;
-pub use wear_shown::{Trace, WearShown};
+pub use wear_tables::{Trace, WearTables};

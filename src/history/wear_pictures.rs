@@ -3,7 +3,7 @@
 use super::outlook::Outlook;
 use super::remedies::FAR;
 use super::wear::PlateWear;
-use super::wear_shown::WearShown;
+use super::wear_tables::WearTables;
 use crate::mechanics::Side;
 use crate::mechanics::wear::{CONFIDENCE, Meets};
 use crate::quantity::Dimension;
@@ -30,7 +30,7 @@ pub struct PlatePicture {
     pub limit: Option<f64>,
 }
 
-impl WearShown<'_> {
+impl WearTables<'_> {
     /// The picture of one pack; `None` where none of its plates was measured twice.
     pub fn picture(&self, side: Side) -> Option<PlatePicture> {
         let shown = self.shown;
@@ -92,7 +92,7 @@ impl WearShown<'_> {
     }
 }
 
-impl WearShown<'_> {
+impl WearTables<'_> {
     /// The plates that are in the unit, those first that may be at their limits first.
     pub fn soonest(&self) -> Vec<&PlateWear<'_>> {
         let mut plates: Vec<&PlateWear> = Side::BOTH

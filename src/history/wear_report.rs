@@ -1,11 +1,11 @@
 //! Wear for machines.
 
+use super::display_units::MICROMETRES;
 use super::export::{csv_line, guarded};
 use super::fading::Fading;
 use super::measure::{Word, stored};
 use super::outlook::Outlook;
 use super::remedies::Remedies;
-use super::shown::MICROMETRES;
 use super::wear::{PlateWear, UnitWear};
 use crate::mechanics::wear::Meets;
 use crate::report::{ReportError, Summary};

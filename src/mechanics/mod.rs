@@ -19,10 +19,10 @@ pub mod moving_axle;
 pub mod pack;
 mod pins;
 pub mod ramp;
-pub mod settle;
 mod setup;
 mod side;
 pub mod spring;
+pub mod tune;
 pub mod wear;
 pub mod wrench;
 

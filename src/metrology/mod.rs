@@ -31,7 +31,7 @@ pub use reading::{Measured, measure};
 pub use regression::{Crossing, Line};
 pub use risk::{Risk, risk};
 pub use runs::{
-    Drawn, MOST_RUNS, Run, RunComparison, changes, compare_runs, draw_order, exact_p, least_p, orders,
+    MOST_RUNS, OrderScheme, Run, RunComparison, changes, compare_runs, draw_order, exact_p, least_p, orders,
     orders_of_days, rank_sum, runs_to_show, sign_test,
 };
 pub use simulate::{Draw, MOST_DRAWS, Simulation, simulate};

@@ -173,7 +173,7 @@ fn off_line(values: &[f64]) -> (Vec<f64>, Option<f64>) {
 
 /// How the order of a day is drawn.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub enum Drawn {
+pub enum OrderScheme {
     /// From all orders in which both settings have as many runs and the same sum of order numbers, so that a steady drift
     /// falls out of the difference.
     Balanced,
@@ -187,16 +187,16 @@ pub enum Drawn {
 /// [`MOST_RUNS`]. Source: enumeration.
 ///
 /// ```
-/// use shimwright::metrology::{orders, Drawn};
-/// assert_eq!(orders(Drawn::Balanced, 12)?.len(), 58);
-/// assert_eq!(orders(Drawn::Blocks, 12)?.len(), 8);
+/// use shimwright::metrology::{orders, OrderScheme};
+/// assert_eq!(orders(OrderScheme::Balanced, 12)?.len(), 58);
+/// assert_eq!(orders(OrderScheme::Blocks, 12)?.len(), 8);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
 ///
 /// # Errors
 ///
 /// Another number of runs.
-pub fn orders(drawn: Drawn, runs: usize) -> Result<Vec<Vec<bool>>, MetrologyError> {
+pub fn orders(drawn: OrderScheme, runs: usize) -> Result<Vec<Vec<bool>>, MetrologyError> {
     if runs == 0 || !runs.is_multiple_of(4) || runs > MOST_RUNS {
         return Err(MetrologyError::NoBalance {
             runs,
@@ -204,7 +204,7 @@ pub fn orders(drawn: Drawn, runs: usize) -> Result<Vec<Vec<bool>>, MetrologyErro
         });
     }
     Ok(match drawn {
-        Drawn::Blocks => (0..1_usize << (runs / 4))
+        OrderScheme::Blocks => (0..1_usize << (runs / 4))
             .map(|ways| {
                 (0..runs)
                     .map(|n| {
@@ -214,7 +214,7 @@ pub fn orders(drawn: Drawn, runs: usize) -> Result<Vec<Vec<bool>>, MetrologyErro
                     .collect()
             })
             .collect(),
-        Drawn::Balanced => {
+        OrderScheme::Balanced => {
             let mut found = Vec::new();
             let sum = runs * (runs + 1) / 4;
             extend(&mut Vec::new(), runs, runs / 2, sum, &mut found);
@@ -263,15 +263,15 @@ const MOST_ORDERS: usize = 300_000;
 /// Input: how many runs each day has, as [`orders`] takes them. Source: every day's order with every other day's.
 ///
 /// ```
-/// use shimwright::metrology::{orders_of_days, Drawn};
-/// assert_eq!(orders_of_days(Drawn::Balanced, &[8, 4])?.len(), 8 * 2);
+/// use shimwright::metrology::{orders_of_days, OrderScheme};
+/// assert_eq!(orders_of_days(OrderScheme::Balanced, &[8, 4])?.len(), 8 * 2);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
 ///
 /// # Errors
 ///
 /// As [`orders`]; more than 300 000 orders together.
-pub fn orders_of_days(drawn: Drawn, days: &[usize]) -> Result<Vec<Vec<bool>>, MetrologyError> {
+pub fn orders_of_days(drawn: OrderScheme, days: &[usize]) -> Result<Vec<Vec<bool>>, MetrologyError> {
     let mut from: Vec<Vec<bool>> = vec![Vec::new()];
     for runs in days {
         let of_day = orders(drawn, *runs)?;
@@ -297,8 +297,8 @@ pub fn changes(order: &[bool]) -> usize {
 /// Source: as [`orders`].
 ///
 /// ```
-/// use shimwright::metrology::{changes, draw_order, Drawn};
-/// let (order, from) = draw_order(Drawn::Balanced, 8, true, 7)?;
+/// use shimwright::metrology::{changes, draw_order, OrderScheme};
+/// let (order, from) = draw_order(OrderScheme::Balanced, 8, true, 7)?;
 /// assert!(from.contains(&order) && from.iter().all(|one| changes(one) == changes(&order)));
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
@@ -307,7 +307,7 @@ pub fn changes(order: &[bool]) -> usize {
 ///
 /// As [`orders`].
 pub fn draw_order(
-    drawn: Drawn,
+    drawn: OrderScheme,
     runs: usize,
     fewest: bool,
     seed: u64,
@@ -326,8 +326,8 @@ pub fn draw_order(
 /// same, so it is two of them. Source: enumeration.
 ///
 /// ```
-/// use shimwright::metrology::{least_p, orders, Drawn};
-/// assert!((least_p(&orders(Drawn::Balanced, 12)?) - 0.034).abs() < 5e-4);
+/// use shimwright::metrology::{least_p, orders, OrderScheme};
+/// assert!((least_p(&orders(OrderScheme::Balanced, 12)?) - 0.034).abs() < 5e-4);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
 pub fn least_p(from: &[Vec<bool>]) -> f64 {
@@ -343,8 +343,8 @@ pub fn least_p(from: &[Vec<bool>]) -> f64 {
 /// randomisation that was made (R. A. Fisher).
 ///
 /// ```
-/// use shimwright::metrology::{exact_p, orders, Drawn};
-/// let from = orders(Drawn::Balanced, 8)?;
+/// use shimwright::metrology::{exact_p, orders, OrderScheme};
+/// let from = orders(OrderScheme::Balanced, 8)?;
 /// let times = [70.0, 69.0, 69.0, 70.0, 69.0, 70.0, 70.0, 69.0];
 /// let order = [false, true, true, false, true, false, false, true];
 /// assert_eq!(exact_p(&times, &order, &from)?, Some(0.25));
@@ -521,7 +521,7 @@ mod tests {
     #[test]
     fn only_multiples_of_four_can_be_balanced() {
         assert!(matches!(
-            orders_of_days(Drawn::Balanced, &[16, 16, 4]),
+            orders_of_days(OrderScheme::Balanced, &[16, 16, 4]),
             Err(MetrologyError::TooManyOrders { .. })
         ));
         assert_eq!(
@@ -530,13 +530,13 @@ mod tests {
         );
         for runs in [0, 2, 6, 10, 28] {
             assert!(matches!(
-                orders(Drawn::Balanced, runs),
+                orders(OrderScheme::Balanced, runs),
                 Err(MetrologyError::NoBalance { .. })
             ));
         }
-        let counts = [4, 8, 12, 16].map(|runs| orders(Drawn::Balanced, runs).unwrap().len());
+        let counts = [4, 8, 12, 16].map(|runs| orders(OrderScheme::Balanced, runs).unwrap().len());
         assert_eq!(counts, [2, 8, 58, 526]);
-        for order in orders(Drawn::Balanced, 12).unwrap() {
+        for order in orders(OrderScheme::Balanced, 12).unwrap() {
             let sum: usize = (1..=12).filter(|n| order[n - 1]).sum();
             assert_eq!((order.iter().filter(|second| **second).count(), sum), (6, 39));
         }
@@ -544,7 +544,7 @@ mod tests {
 
     #[test]
     fn an_order_that_could_not_have_been_drawn_has_no_exact_p() {
-        let from = orders(Drawn::Balanced, 8).unwrap();
+        let from = orders(OrderScheme::Balanced, 8).unwrap();
         let driven = [false, false, false, false, true, true, true, true];
         assert_eq!(exact_p(&[70.0; 8], &driven, &from), Ok(None));
         assert!(exact_p(&[70.0; 7], &driven, &from).is_err());

@@ -1,10 +1,10 @@
 //! The files that an apprentice is given, as text, as anybody's files are.
 
-use super::drawn::{Pattern, SPARES};
+use super::sampled::{Pattern, SPARES};
 use crate::mechanics::pack::pack_torque;
 use crate::mechanics::{DiscSpring, Held, MechanicsError, SpringStack};
 use crate::quantity::{Force, Length, Ratio};
-use crate::record::MadeFrom;
+use crate::record::GeneratedFrom;
 use std::fmt::Write;
 
 const INVENTED: &str = "# INVENTED FOR PRACTICE. No such thing exists; the numbers were drawn from a seed. Nothing here was measured, and\n\
@@ -28,7 +28,7 @@ fn mm(um: i64) -> String {
     format!("{:.3} mm", um as f64 / 1e3)
 }
 
-pub(super) fn files(made: MadeFrom, pattern: &Pattern) -> Result<Files, Box<dyn std::error::Error>> {
+pub(super) fn files(made: GeneratedFrom, pattern: &Pattern) -> Result<Files, Box<dyn std::error::Error>> {
     Ok(Files {
         unit: unit(made, pattern)?,
         drawer: drawer(),
@@ -47,7 +47,7 @@ fn target(pattern: &Pattern) -> Result<(i64, f64), MechanicsError> {
     Ok((height, (force / 10.0).round() * 10.0))
 }
 
-fn unit(made: MadeFrom, pattern: &Pattern) -> Result<String, Box<dyn std::error::Error>> {
+fn unit(made: GeneratedFrom, pattern: &Pattern) -> Result<String, Box<dyn std::error::Error>> {
     let (height, force) = target(pattern)?;
     let side = RING + 2 * pattern.pairs as i64 * PLATE + SHIM + height;
     let depth = match pattern.through {
@@ -65,7 +65,7 @@ fn unit(made: MadeFrom, pattern: &Pattern) -> Result<String, Box<dyn std::error:
         Held::Output => ("output", 1.0),
     };
     let proof = part * pack.newton_metres();
-    let MadeFrom { level, seed } = made;
+    let GeneratedFrom { level, seed } = made;
     let name = pattern.name;
     let mut text = format!(
         r#"{INVENTED}format = "shimwright unit 1"

@@ -1,14 +1,14 @@
 //! What the apprentice's answers came to, held against the truth.
 
 use super::fault::Fault;
-use super::made::MadeUp;
-use super::shown::{Checked, LBF_FT, leaf, noted_bad, spring_noted_bad};
+use super::generated::GeneratedUnit;
+use super::indication::{Checked, LBF_FT, leaf, noted_bad, spring_noted_bad};
 use super::truth::{TrueGauge, keyed};
 use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::Verdict;
 use crate::procedure::{Field, Measurand, Session};
 use crate::quantity::{Length, Torque};
-use crate::record::{MadeFrom, Slot, Value};
+use crate::record::{GeneratedFrom, Slot, Value};
 
 /// How near to what the micrometer shows its zero and its readings must be written: five times its scatter.
 const NEAR_MICROMETER: Length = Length::from_um(5);
@@ -32,7 +32,7 @@ pub struct Line {
 #[derive(Clone, PartialEq, Debug)]
 pub struct Outcome {
     /// What the unit was made from.
-    pub made: MadeFrom,
+    pub made: GeneratedFrom,
     /// The faults that were found.
     pub found: Vec<Line>,
     /// Those that were not.
@@ -55,7 +55,7 @@ impl Outcome {
     }
 }
 
-impl MadeUp {
+impl GeneratedUnit {
     /// Holds the answers against the truth, as far as they go.
     pub fn outcome(&self, session: &Session) -> Outcome {
         let rejected = session.rejected_plates();

@@ -4,8 +4,8 @@ use super::field::Field;
 use super::measured::gauge_of;
 use super::whole::Whole;
 use crate::history::{
-    Account, BreakawayAccount, ClosingAccount, Doubted, InstrumentAccount, PackAccount, PlateAccount,
-    SpringAccount,
+    Account, BreakawayAccount, GapAccount, InstrumentAccount, PackAccount, PlateAccount, SpringAccount,
+    UncertainLength,
 };
 use crate::mechanics::{Keying, Side};
 use crate::metrology::{Measured, judge_length, reading_uncertainty};
@@ -70,8 +70,8 @@ impl Whole<'_> {
                 Aim::Gap { least, target, most } => Some([least, target, most]),
                 Aim::Preload { .. } => None,
             },
-            preload_uncertainty: self.facts.force_uncertainty(round),
-            preload_found_uncertainty: self.facts.found_force_uncertainty(),
+            preload_uncertainty: self.derived.force_uncertainty(round),
+            preload_found_uncertainty: self.derived.found_force_uncertainty(),
             plates: self.plate_accounts(round),
             breakaway: self.breakaway_account(round),
             instruments: self.instrument_accounts(),
@@ -92,20 +92,20 @@ impl Whole<'_> {
         if let Some(chosen) = self.state.chosen(round) {
             return Some(chosen.sides.clone());
         }
-        self.state.is_rebuilt().then(|| self.facts.found())
+        self.state.is_rebuilt().then(|| self.derived.found())
     }
 
     fn pack_accounts(&self, round: u32) -> Vec<PackAccount> {
-        let facts = self.facts;
-        let found = facts.found();
+        let derived = self.derived;
+        let found = derived.found();
         let chosen = self.left_sides(round);
         let chosen = chosen.as_ref();
         let forces = |closings: Option<[Length; 2]>| {
             // a unit that is set to a gap has no preload to speak of, not one of 0 N
             self.job.unit.spring.as_ref()?;
-            facts.forces(closings?).ok()
+            derived.forces(closings?).ok()
         };
-        let (force_found, force_left) = (forces(facts.found_pressed()), forces(facts.closings(round)));
+        let (force_found, force_left) = (forces(derived.found_pressed()), forces(derived.closings(round)));
         Side::BOTH
             .into_iter()
             .map(|side| {
@@ -117,8 +117,8 @@ impl Whole<'_> {
                     plates_left: is.map(|pack| pack.plates.clone()),
                     shims_found: lengths(&was.shims_nanometres),
                     shims_left: is.map(|pack| lengths(&pack.shims_nanometres)),
-                    faces_found: facts.faces(was),
-                    faces_left: is.map(|pack| facts.faces(pack)),
+                    faces_found: derived.faces(was),
+                    faces_left: is.map(|pack| derived.faces(pack)),
                     preload_found: force_found.map(|forces| forces[side.index()]),
                     preload_left: force_left.map(|forces| forces[side.index()]),
                 }
@@ -126,23 +126,23 @@ impl Whole<'_> {
             .collect()
     }
 
-    fn closing_accounts(&self, round: u32) -> Vec<ClosingAccount> {
-        let facts = self.facts;
-        let found = facts.found();
-        facts
+    fn closing_accounts(&self, round: u32) -> Vec<GapAccount> {
+        let derived = self.derived;
+        let found = derived.found();
+        derived
             .chains()
             .into_iter()
             .map(|chain| {
-                let best = facts.best_closing(round, chain);
+                let best = derived.best_closing(round, chain);
                 let verdict = best
                     .as_ref()
-                    .zip(facts.window(chain).ok())
+                    .zip(derived.window(chain).ok())
                     .and_then(|(best, window)| {
                         let confidence = self.job.unit.limits.confidence;
                         let (least, most) = (Some(window.least), Some(window.most));
                         judge_length(best.value, best.budget.combined(), least, most, confidence).ok()
                     });
-                ClosingAccount {
+                GapAccount {
                     chain: chain.map_or("through", Side::word).to_string(),
                     what: if self.job.unit.spring.is_some() {
                         "room for springs"
@@ -150,9 +150,9 @@ impl Whole<'_> {
                         "gap"
                     }
                     .to_string(),
-                    found: facts.closing(&found, chain).as_ref().and_then(doubted),
+                    found: derived.closing(&found, chain).as_ref().and_then(doubted),
                     left: best.as_ref().and_then(doubted),
-                    measured: facts.dry(round, chain).is_some(),
+                    measured: derived.dry(round, chain).is_some(),
                     verdict: verdict.map(|(_, verdict)| verdict),
                 }
             })
@@ -160,9 +160,9 @@ impl Whole<'_> {
     }
 
     fn spring_accounts(&self) -> Vec<SpringAccount> {
-        let facts = self.facts;
+        let derived = self.derived;
         let least = self.job.unit.least_spring_height();
-        facts
+        derived
             .springs()
             .into_iter()
             .map(|item| {
@@ -170,9 +170,13 @@ impl Whole<'_> {
                 let readings = self.state.lengths(Field::SPRING_HEIGHT, 1, side);
                 SpringAccount {
                     place: side.unwrap_or("middle").to_string(),
-                    looks: facts.spring_looks(side).into_iter().map(str::to_string).collect(),
-                    another: facts.spring_is_new(side),
-                    height: facts
+                    looks: derived
+                        .spring_looks(side)
+                        .into_iter()
+                        .map(str::to_string)
+                        .collect(),
+                    another: derived.spring_is_new(side),
+                    height: derived
                         .by_depth_gauge(&readings)
                         .and_then(|(height, _)| doubted(&height)),
                     least,
@@ -182,9 +186,9 @@ impl Whole<'_> {
     }
 
     fn plate_accounts(&self, round: u32) -> Vec<PlateAccount> {
-        let facts = self.facts;
+        let derived = self.derived;
         let unit = &self.job.unit;
-        let found = facts.found();
+        let found = derived.found();
         let chosen = self.left_sides(round);
         let chosen = chosen.as_ref();
         let place = |sides: &[ChosenSide; 2], name: &str| {
@@ -197,7 +201,7 @@ impl Whole<'_> {
             })
         };
         let of = |plate: &crate::workshop::Plate, spare: bool| {
-            let known = facts.plate(&plate.name, true);
+            let known = derived.plate(&plate.name, true);
             let (side_found, place_found) = (!spare).then(|| place(&found, &plate.name)).flatten().unzip();
             let (side_left, place_left) = chosen.and_then(|sides| place(sides, &plate.name)).unzip();
             PlateAccount {
@@ -231,20 +235,20 @@ impl Whole<'_> {
     }
 
     fn breakaway_account(&self, round: u32) -> BreakawayAccount {
-        let facts = self.facts;
+        let derived = self.derived;
         let unit = &self.job.unit;
-        let proof = facts.proof(round).filter(|proof| !proof.readings.is_empty());
+        let proof = derived.proof(round).filter(|proof| !proof.readings.is_empty());
         let read = |field| self.state.torque(field, 1, None, None);
-        let (found, noted) = (facts.found_as_proved(), read(Field::LEFT_BREAKAWAY));
+        let (found, noted) = (derived.found_as_proved(), read(Field::LEFT_BREAKAWAY));
         let doubt = |read: Option<Torque>| {
-            read.zip(facts.wrench()).and_then(|(read, (relative, _))| {
+            read.zip(derived.wrench()).and_then(|(read, (relative, _))| {
                 Torque::from_newton_metres(read.newton_metres().abs() * relative / 2.0).ok()
             })
         };
         let expected = |sides: Option<&[ChosenSide; 2]>, closings: Option<[Length; 2]>| {
             // without springs nothing is pressed together, and nothing is to be expected
             unit.spring.as_ref()?;
-            facts.expected(sides?, closings?)
+            derived.expected(sides?, closings?)
         };
         BreakawayAccount {
             held: Some(unit.proof.held),
@@ -259,27 +263,27 @@ impl Whole<'_> {
                 .or(doubt(noted)),
             expected: expected(
                 self.state.chosen(round).map(|chosen| &chosen.sides),
-                facts.closings(round),
+                derived.closings(round),
             ),
             // a steady reading with the ring hanging on its ramp tells no friction
-            expected_found: expected(Some(&facts.found()), facts.found_pressed())
-                .filter(|_| !facts.by_first_movement(unit.proof.held)),
+            expected_found: expected(Some(&derived.found()), derived.found_pressed())
+                .filter(|_| !derived.by_first_movement(unit.proof.held)),
             least: Some(unit.proof.least),
             most: Some(unit.proof.most),
             verdict: proof.as_ref().and_then(|proof| proof.verdict),
             friction: unit
                 .spring
                 .as_ref()
-                .and_then(|_| self.facts.shown_friction(round)),
+                .and_then(|_| self.derived.shown_friction(round)),
             friction_file: Some(unit.friction.turning),
         }
     }
 
     fn instrument_accounts(&self) -> Vec<InstrumentAccount> {
-        let facts = self.facts;
+        let derived = self.derived;
         [
-            (Field::MICROMETER, "micrometer", facts.micrometer()),
-            (Field::DEPTH_GAUGE, "depth gauge", facts.depth_gauge()),
+            (Field::MICROMETER, "micrometer", derived.micrometer()),
+            (Field::DEPTH_GAUGE, "depth gauge", derived.depth_gauge()),
             (Field::WRENCH, "torque wrench", None),
         ]
         .into_iter()
@@ -313,8 +317,8 @@ fn own_part(components: &[crate::metrology::Component]) -> f64 {
         .sqrt()
 }
 
-fn doubted(measured: &Measured) -> Option<Doubted> {
-    Some(Doubted {
+fn doubted(measured: &Measured) -> Option<UncertainLength> {
+    Some(UncertainLength {
         value: measured.value,
         uncertainty: measured.budget.expanded(1.0).ok()?,
         shared: measured

@@ -1,13 +1,13 @@
 //! An earlier answer put right while the build is open, by its name: what rests on it lapses and is asked again.
 
-use super::ask::{Refusal, Said, Tone};
+use super::ask::{Feedback, Refusal, Tone};
 use super::definition::{Each, Kind, Step};
+use super::feedback::tone_of;
 use super::field::Field;
 use super::plan::round_of;
 use super::rail::slot_of;
 use super::row::OnRail;
-use super::session::{Session, Taken};
-use super::told::tone_of;
+use super::session::{Accepted, Session};
 use super::typed::no;
 use crate::document::nearest;
 use crate::mechanics::Side;
@@ -28,7 +28,7 @@ struct Rests {
 impl Session {
     /// What `!fix` leads to: nothing behind it lists the names; `NAME VALUE` puts an answer right; where that changes a
     /// verdict or lets answers lapse, `yes` and the reason stand behind the value.
-    pub(super) fn amend(&self, text: &str, at: &str) -> Result<Taken, Refusal> {
+    pub(super) fn amend(&self, text: &str, at: &str) -> Result<Accepted, Refusal> {
         let text = text.trim();
         if text.is_empty() {
             return Ok(self.names());
@@ -81,14 +81,14 @@ impl Session {
         {
             return no(what_it_does(&slot, &text, &turned, &lapsed));
         }
-        let said = Said::new(Tone::Plain, format!("{slot}: was {}, now {text}", before.text));
+        let said = Feedback::new(Tone::Plain, format!("{slot}: was {}, now {text}", before.text));
         let verdicts = turned.iter().map(|(plate, _, now)| {
-            let words = format!("{plate}: {}", after.facts().plate_words(plate, false));
-            Said::new(now.map_or(Tone::Plain, tone_of), words)
+            let words = format!("{plate}: {}", after.derived().plate_words(plate, false));
+            Feedback::new(now.map_or(Tone::Plain, tone_of), words)
         });
-        let mut said: Vec<Said> = std::iter::once(said).chain(verdicts).collect();
+        let mut said: Vec<Feedback> = std::iter::once(said).chain(verdicts).collect();
         if !lapsed.is_empty() {
-            said.push(Said::new(
+            said.push(Feedback::new(
                 Tone::Doubt,
                 format!("asked again: {}", steps_of(&lapsed)),
             ));
@@ -108,7 +108,7 @@ impl Session {
             let (at, text) = (at.to_string(), format!("put right, because {reason}"));
             entries.push(Entry::Noted { at, by, slot, text });
         }
-        Ok(Taken {
+        Ok(Accepted {
             entries,
             said,
             told: true,
@@ -129,15 +129,15 @@ impl Session {
     }
 
     /// Every answer that can be put right, by step.
-    fn names(&self) -> Taken {
-        let mut said = vec![Said::new(
+    fn names(&self) -> Accepted {
+        let mut said = vec![Feedback::new(
             Tone::Plain,
             "!fix NAME VALUE puts one of these right; G3/1, G8 flat and G8 look do for plates",
         )];
         let mut last: Option<(&str, Vec<String>)> = None;
         let mut tell = |done: Option<(&str, Vec<String>)>| {
             said.extend(
-                done.map(|(step, names)| Said::new(Tone::Plain, format!("{step}: {}", names.join(" ")))),
+                done.map(|(step, names)| Feedback::new(Tone::Plain, format!("{step}: {}", names.join(" ")))),
             );
         };
         for slot in self.state.answers.keys() {
@@ -153,10 +153,10 @@ impl Session {
             }
         }
         tell(last);
-        Taken {
+        Accepted {
             said,
             told: true,
-            ..Taken::default()
+            ..Accepted::default()
         }
     }
 
@@ -217,8 +217,8 @@ impl Session {
 
     /// The plates whose verdict is another one afterwards.
     fn turned(&self, after: &Session) -> Vec<(String, Option<Verdict>, Option<Verdict>)> {
-        let (now, then) = (after.facts(), self.facts());
-        self.facts()
+        let (now, then) = (after.derived(), self.derived());
+        self.derived()
             .all_plates()
             .into_iter()
             .map(|name| {
@@ -234,17 +234,17 @@ impl Session {
 
     /// What the choice is made from, as it stands.
     fn rests(&self) -> Rests {
-        let facts = self.facts();
-        let plates = facts.all_plates().into_iter().map(|name| {
-            let plate = facts.plate(name, true);
+        let derived = self.derived();
+        let plates = derived.all_plates().into_iter().map(|name| {
+            let plate = derived.plate(name, true);
             (plate.measured.map(|measured| measured.value), plate.rejected)
         });
-        let rings = Side::BOTH.map(|side| facts.ring(side));
-        let packs = Side::BOTH.map(|side| facts.whole_pack(side));
-        let depths = facts.chains().into_iter().map(|chain| facts.depth(chain));
+        let rings = Side::BOTH.map(|side| derived.ring(side));
+        let packs = Side::BOTH.map(|side| derived.whole_pack(side));
+        let depths = derived.chains().into_iter().map(|chain| derived.depth(chain));
         let lengths = rings.into_iter().chain(packs).chain(depths);
-        let windows = facts.chains().into_iter().map(|chain| {
-            let window = facts.window(chain).ok()?;
+        let windows = derived.chains().into_iter().map(|chain| {
+            let window = derived.window(chain).ok()?;
             Some([window.least, window.target, window.most])
         });
         Rests {
@@ -307,7 +307,7 @@ impl Session {
     }
 
     /// All readings so far, thing by thing.
-    pub(super) fn so_far(&self) -> Taken {
+    pub(super) fn so_far(&self) -> Accepted {
         let mut rows: Vec<(String, String)> = Vec::new();
         for (slot, answer) in &self.state.answers {
             if !matches!(
@@ -340,17 +340,17 @@ impl Session {
             .map(|(name, _)| name.chars().count())
             .max()
             .unwrap_or(0);
-        let mut said: Vec<Said> = rows
+        let mut said: Vec<Feedback> = rows
             .iter()
-            .map(|(name, texts)| Said::new(Tone::Plain, format!("{name:<wide$}  {texts}")))
+            .map(|(name, texts)| Feedback::new(Tone::Plain, format!("{name:<wide$}  {texts}")))
             .collect();
         if said.is_empty() {
-            said.push(Said::new(Tone::Plain, "nothing has been measured yet"));
+            said.push(Feedback::new(Tone::Plain, "nothing has been measured yet"));
         }
-        Taken {
+        Accepted {
             said,
             told: true,
-            ..Taken::default()
+            ..Accepted::default()
         }
     }
 }

@@ -1,11 +1,11 @@
 //! Answers: what one leads to, what an empty line keeps of the one before, and what is said afterwards.
 
-use super::ask::{Refusal, Said, StepKind, Tone};
+use super::ask::{Feedback, Refusal, StepKind, Tone};
 use super::definition::{Guard, Kind, Step};
-use super::facts::Facts;
+use super::derived::Derived;
 use super::field::Field;
 use super::plan::round_of;
-use super::session::{Session, Taken};
+use super::session::{Accepted, Session};
 use super::state::{Answer, Kept};
 use super::typed::{MOST_CHARACTERS, Odd, Read, SURE, no, surely};
 use crate::record::{Entry, Slot, Value};
@@ -17,7 +17,7 @@ impl Session {
         step: &Step,
         text: &str,
         at: String,
-    ) -> Result<Taken, Refusal> {
+    ) -> Result<Accepted, Refusal> {
         let text = text.trim();
         let before = match self.kept(slot, step) {
             Some(Kept::Answer(before)) if text.is_empty() => Some(before.clone()),
@@ -29,9 +29,9 @@ impl Session {
         if step.fills.map(Field::kind) == Some(Kind::Choice)
             && let Some(said) = self.change_by_hand(text)?
         {
-            return Ok(Taken {
+            return Ok(Accepted {
                 said,
-                ..Taken::default()
+                ..Accepted::default()
             });
         }
         let (read, insisted) = match before {
@@ -44,7 +44,7 @@ impl Session {
             Value::Text(name) if signs => name.clone(),
             _ => self.state.by().to_string(),
         };
-        let mut taken = Taken {
+        let mut taken = Accepted {
             entries: vec![Entry::Answered {
                 at,
                 by,
@@ -53,7 +53,7 @@ impl Session {
                 value: read.value,
                 insisted,
             }],
-            ..Taken::default()
+            ..Accepted::default()
         };
         self.finish_with(&mut taken);
         Ok(taken)
@@ -186,19 +186,19 @@ impl Session {
     }
 
     /// A change of the choice by hand, where the text is one.
-    pub(super) fn change_by_hand(&mut self, text: &str) -> Result<Option<Vec<Said>>, Refusal> {
-        let before = self.facts().chosen_before(round_of(&self.plan())).cloned();
-        let facts = Facts {
+    pub(super) fn change_by_hand(&mut self, text: &str) -> Result<Option<Vec<Feedback>>, Refusal> {
+        let before = self.derived().chosen_before(round_of(&self.plan())).cloned();
+        let derived = Derived {
             job: &self.job,
             state: &self.state,
             known: &self.known,
             until: u32::MAX,
         };
-        self.choosing.change(&facts, before.as_ref(), text)
+        self.choosing.change(&derived, before.as_ref(), text)
     }
 
     /// What is to be said about an entry that has been taken in.
-    pub(super) fn remark(&self, entry: &Entry) -> Vec<Said> {
+    pub(super) fn remark(&self, entry: &Entry) -> Vec<Feedback> {
         let Entry::Answered { slot, value, .. } = entry else {
             return Vec::new();
         };
@@ -207,11 +207,11 @@ impl Session {
         };
         match (step.fills, value) {
             (Some(field), _) => (field.row().after)(&self.here(slot, step), value),
-            (None, Value::Yes(false)) if step.guard == Some(Guard::Stops) => vec![Said::new(
+            (None, Value::Yes(false)) if step.guard == Some(Guard::Stops) => vec![Feedback::new(
                 Tone::Bad,
                 "the way stops here: put it right and look again; only a yes goes on",
             )],
-            (None, Value::Yes(false)) => vec![Said::new(Tone::Doubt, "noted as an open point")],
+            (None, Value::Yes(false)) => vec![Feedback::new(Tone::Doubt, "noted as an open point")],
             (None, _) => Vec::new(),
         }
     }

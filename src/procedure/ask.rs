@@ -115,11 +115,11 @@ pub enum Expects {
         example: String,
     },
     /// One of some words.
-    OneOf(Vec<Way>),
+    OneOf(Vec<AnswerOption>),
     /// One of some words, or a line that starts with one of some verbs, such as `swap A1 A4`.
     OneOfOrLine {
         /// The words that stand for themselves.
-        ways: Vec<Way>,
+        ways: Vec<AnswerOption>,
         /// How a line may look, one a line.
         lines: Vec<String>,
     },
@@ -129,16 +129,16 @@ pub enum Expects {
 
 /// One of the answers that may be chosen.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Way {
+pub struct AnswerOption {
     /// What is typed.
     pub key: String,
     /// What it means.
     pub words: String,
 }
 
-impl Way {
-    pub(super) fn new(key: &str, words: impl Into<String>) -> Way {
-        Way {
+impl AnswerOption {
+    pub(super) fn new(key: &str, words: impl Into<String>) -> AnswerOption {
+        AnswerOption {
             key: key.to_string(),
             words: words.into(),
         }
@@ -200,16 +200,16 @@ pub enum Reply {
 
 /// Something to tell a person after an answer.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Said {
+pub struct Feedback {
     /// How it is meant.
     pub tone: Tone,
     /// The words.
     pub words: String,
 }
 
-impl Said {
-    pub(super) fn new(tone: Tone, words: impl Into<String>) -> Said {
-        Said {
+impl Feedback {
+    pub(super) fn new(tone: Tone, words: impl Into<String>) -> Feedback {
+        Feedback {
             tone,
             words: words.into(),
         }

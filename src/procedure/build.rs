@@ -4,19 +4,19 @@ use super::ask::StepKind;
 use super::definition::Plain;
 use super::field::Field;
 use super::figures::{expanded, value_words};
+use super::reading_mode::held_words;
 use super::rounding::in_steps;
 use super::row::Against;
 use super::spread::sources;
 use super::state::Kind;
-use super::way::held_words;
 use super::whole::Whole;
 use crate::history::PaperRecord;
 use crate::mechanics::{Direction, Keying, LockModel, LockSetup, MechanicsError, Side, SpringPlace, ramp};
 use crate::metrology::judge_length;
 use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::{
-    BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Copied, Curve, Layer, LayerKind, Pack,
-    PlateLine, Preload, ProofRound, Remark, Signature, Slot, Value,
+    BoltLine, BreakawayLine, Build, CautionLine, Copied, Curve, GapLine, Layer, LayerKind, Pack, PlateLine,
+    Preload, ProofRound, Remark, Signature, Slot, Value,
 };
 
 /// How many points the lock curve has.
@@ -117,12 +117,12 @@ impl Whole<'_> {
     }
 
     fn plate_lines(&self, round: u32) -> Vec<PlateLine> {
-        let facts = self.facts;
+        let derived = self.derived;
         let chosen = self.state.chosen(round);
         let asks = |fields: &[Field]| fields.iter().any(|field| self.job.asks(*field));
         let plates = asks(&[Field::PLATE_THICKNESS, Field::PLATE_FLATNESS, Field::PLATE_LOOK]);
         let spares = asks(&[Field::SPARE_THICKNESS, Field::SPARE_FLATNESS]);
-        facts
+        derived
             .all_plates()
             .into_iter()
             .filter(|name| {
@@ -133,7 +133,7 @@ impl Whole<'_> {
                 }
             })
             .map(|name| {
-                let plate = facts.plate(name, true);
+                let plate = derived.plate(name, true);
                 let place = chosen.and_then(|chosen| {
                     Side::BOTH.into_iter().find_map(|side| {
                         let at = chosen.sides[side.index()]
@@ -152,7 +152,9 @@ impl Whole<'_> {
                 };
                 PlateLine {
                     name: name.to_string(),
-                    kind: facts.keyed(name).map_or(String::new(), |keyed| keyed.to_string()),
+                    kind: derived
+                        .keyed(name)
+                        .map_or(String::new(), |keyed| keyed.to_string()),
                     spare: self.job.unit.plate(name).is_none(),
                     spread: plate.spread(),
                     look: plate.look.unwrap_or_default(),
@@ -174,7 +176,7 @@ impl Whole<'_> {
     }
 
     fn packs(&self, round: u32) -> Vec<Pack> {
-        let facts = self.facts;
+        let derived = self.derived;
         let Some(chosen) = self.state.chosen(round) else {
             return Vec::new();
         };
@@ -195,26 +197,26 @@ impl Whole<'_> {
                     layer(LayerKind::Shim, "", Length::from_nm(*nm));
                 }
                 let chain = (!unit.is_through()).then_some(side);
-                let closing = facts.best_closing(round, chain).map(|closing| closing.value);
+                let closing = derived.best_closing(round, chain).map(|closing| closing.value);
                 match (&unit.spring, closing) {
                     (Some(spring), Some(closing)) if spring.place == SpringPlace::BehindPack => {
-                        layer(LayerKind::Spring, "", in_steps(facts.spring_height(closing)));
+                        layer(LayerKind::Spring, "", in_steps(derived.spring_height(closing)));
                     }
                     // a through unit has one gap, which lies wherever the rings float to
                     (None, Some(closing)) if !unit.is_through() => layer(LayerKind::Gap, "", closing),
                     _ => {}
                 }
-                let whole = facts.packs_are_whole();
-                if let Some(measured) = facts.whole_pack(side).filter(|_| whole) {
+                let whole = derived.packs_are_whole();
+                if let Some(measured) = derived.whole_pack(side).filter(|_| whole) {
                     let name = pack.plates.len().to_string();
                     layer(LayerKind::Pressed, &name, measured.value);
                 }
                 for name in pack.plates.iter().filter(|_| !whole) {
-                    let kind = match facts.keyed(name) {
+                    let kind = match derived.keyed(name) {
                         Some(Keying::Gear) => LayerKind::GearPlate,
                         _ => LayerKind::CasePlate,
                     };
-                    let thickness = facts
+                    let thickness = derived
                         .plate(name, true)
                         .measured
                         .map_or(Length::ZERO, |one| one.value);
@@ -224,26 +226,26 @@ impl Whole<'_> {
                 Pack {
                     side: side.word().to_string(),
                     layers,
-                    active_faces: facts.faces(pack),
+                    active_faces: derived.faces(pack),
                 }
             })
             .collect()
     }
 
-    fn closing_lines(&self, round: u32) -> Vec<ClosingLine> {
-        let facts = self.facts;
+    fn closing_lines(&self, round: u32) -> Vec<GapLine> {
+        let derived = self.derived;
         let what = if self.job.unit.spring.is_some() {
             "room for springs"
         } else {
             "gap"
         };
-        facts
+        derived
             .chains()
             .into_iter()
             .filter_map(|chain| {
-                let predicted = facts.closing(&self.state.chosen(round)?.sides, chain);
-                let measured = facts.dry(round, chain);
-                let window = facts.window(chain).ok();
+                let predicted = derived.closing(&self.state.chosen(round)?.sides, chain);
+                let measured = derived.dry(round, chain);
+                let window = derived.window(chain).ok();
                 let best = measured.as_ref().or(predicted.as_ref());
                 let verdict = best.zip(window).and_then(|(best, window)| {
                     judge_length(
@@ -255,7 +257,7 @@ impl Whole<'_> {
                     )
                     .ok()
                 });
-                Some(ClosingLine {
+                Some(GapLine {
                     what: chain.map_or(what.to_string(), |side| format!("{side} {what}")),
                     predicted: predicted.as_ref().map(|one| one.value),
                     uncertainty: predicted.as_ref().and_then(|one| one.budget.expanded(1.0).ok()),
@@ -272,47 +274,47 @@ impl Whole<'_> {
 
     /// The force of the springs on each pack, and the breakaway that it gives.
     pub(super) fn preload_figures(&self, round: u32) -> Option<(Force, Option<Torque>)> {
-        let facts = self.facts;
+        let derived = self.derived;
         self.job.unit.spring.as_ref()?;
-        let closings = facts.closings(round)?;
-        let stack = facts.stack(facts.chains().first().copied()?)?;
-        let height = facts.spring_height(closings[0]);
-        let breakaway = facts.expected(&self.state.chosen(round)?.sides, closings);
+        let closings = derived.closings(round)?;
+        let stack = derived.stack(derived.chains().first().copied()?)?;
+        let height = derived.spring_height(closings[0]);
+        let breakaway = derived.expected(&self.state.chosen(round)?.sides, closings);
         Some((stack.force_at_height(height).ok()?, breakaway))
     }
 
     fn preload(&self, round: u32) -> Option<Preload> {
-        let facts = self.facts;
+        let derived = self.derived;
         let (force, breakaway) = self.preload_figures(round)?;
-        let closings = facts.closings(round)?;
-        let chain = facts.chains().first().copied()?;
-        let stack = facts.stack(chain)?;
-        let height = facts.spring_height(closings[0]);
-        let spread = facts.spread(round);
+        let closings = derived.closings(round)?;
+        let chain = derived.chains().first().copied()?;
+        let stack = derived.stack(chain)?;
+        let height = derived.spring_height(closings[0]);
+        let spread = derived.spread(round);
         Some(Preload {
             height: in_steps(height),
             force,
-            uncertainty: facts.force_uncertainty(round),
+            uncertainty: derived.force_uncertainty(round),
             simulated: spread.as_ref().map(|spread| spread.force),
             rate: stack.rate_at_height(height).ok()?,
             breakaway,
-            breakaway_uncertainty: facts.breakaway_uncertainty(round),
+            breakaway_uncertainty: derived.breakaway_uncertainty(round),
             breakaway_simulated: spread.and_then(|spread| spread.breakaway),
-            loss_by_wear: facts.loss_by_wear(round),
-            traps: self.facts.traps(closings),
+            loss_by_wear: derived.loss_by_wear(round),
+            traps: self.derived.traps(closings),
         })
     }
 
     /// The locking as it was built; `None` while there is no choice.
     pub(super) fn built_lock(&self, round: u32) -> Result<Option<LockModel>, MechanicsError> {
-        let facts = self.facts;
+        let derived = self.derived;
         let unit = &self.job.unit;
-        let (sides, closings) = match (self.state.chosen(round), facts.closings(round)) {
+        let (sides, closings) = match (self.state.chosen(round), derived.closings(round)) {
             (Some(chosen), Some(closings)) => (&chosen.sides, closings),
             _ => return Ok(None),
         };
-        let faces = [facts.faces(&sides[0]), facts.faces(&sides[1])];
-        let setup = unit.bench(facts.forces(closings)?, faces).setup;
+        let faces = [derived.faces(&sides[0]), derived.faces(&sides[1])];
+        let setup = unit.bench(derived.forces(closings)?, faces).setup;
         LockModel::new(LockSetup {
             friction: unit.friction.turning,
             ..setup
@@ -341,16 +343,16 @@ impl Whole<'_> {
     }
 
     fn proof_rounds(&self, last: u32) -> Vec<ProofRound> {
-        let facts = self.facts;
+        let derived = self.derived;
         let window = &self.job.unit.proof;
         (1..=last)
             .filter_map(|round| {
-                let proof = facts.proof(round)?;
+                let proof = derived.proof(round)?;
                 if proof.readings.is_empty() {
                     return None;
                 }
                 let mut method = held_words(proof.held).to_string();
-                if let Some(turned) = facts.turned_said() {
+                if let Some(turned) = derived.turned_said() {
                     method.push_str(&format!(", {turned} output turned"));
                 }
                 if proof.held != window.held {
@@ -380,8 +382,8 @@ impl Whole<'_> {
                     turning: proof.by_file,
                     window: (window.least, window.most),
                     verdict: proof.verdict.map_or(String::new(), |verdict| verdict.to_string()),
-                    friction: self.facts.shown_friction(round),
-                    advice: self.facts.advice(round),
+                    friction: self.derived.shown_friction(round),
+                    advice: self.derived.advice(round),
                 })
             })
             .collect()
@@ -401,7 +403,7 @@ impl Whole<'_> {
                 group: planned.step.id.clone(),
                 what: planned.slot.item.clone().unwrap_or_default(),
                 stages: vec![torque.show(self.state.units)],
-                setting: self.facts.wrench_setting(torque),
+                setting: self.derived.wrench_setting(torque),
                 wrench: wrench.to_string(),
                 by: done.map(when).unwrap_or_default(),
             })
@@ -432,7 +434,7 @@ impl Whole<'_> {
                     setting: bolts
                         .stages
                         .last()
-                        .and_then(|torque| self.facts.wrench_setting(*torque)),
+                        .and_then(|torque| self.derived.wrench_setting(*torque)),
                     wrench: wrench.to_string(),
                     by,
                 }
@@ -472,7 +474,7 @@ impl Whole<'_> {
                 Some(Value::Yes(false)) => "NO".to_string(),
                 _ => answer.map_or(String::new(), |answer| answer.text.clone()),
             };
-            if answer.is_some() && !self.facts.was_looked_at_again(step, &planned.slot) {
+            if answer.is_some() && !self.derived.was_looked_at_again(step, &planned.slot) {
                 let words = step.words.first().cloned().unwrap_or_default();
                 checks.push(match &planned.slot.item {
                     Some(item) => (format!("{item}: {words}"), text),
@@ -487,7 +489,7 @@ impl Whole<'_> {
             ));
         }
         for side in Side::BOTH {
-            if let Some((agreement, sum, pressed)) = self.facts.pressed(side) {
+            if let Some((agreement, sum, pressed)) = self.derived.pressed(side) {
                 let units = self.state.units;
                 checks.push((
                     format!(
@@ -595,7 +597,7 @@ impl Whole<'_> {
             .filter(|(slot, answer)| {
                 let step = self.job.procedure.step(&slot.step);
                 answer.value == Value::Yes(false)
-                    && step.is_some_and(|(_, step)| self.facts.was_looked_at_again(step, slot))
+                    && step.is_some_and(|(_, step)| self.derived.was_looked_at_again(step, slot))
             })
             .map(|(slot, answer)| {
                 let remark = Remark {
@@ -618,13 +620,13 @@ impl Whole<'_> {
         if word != ends.word {
             return None;
         }
-        let facts = self.facts;
+        let derived = self.derived;
         let units = self.state.units;
-        let differences: Vec<String> = facts
+        let differences: Vec<String> = derived
             .dry_disagreements(round)
             .into_iter()
             .filter_map(|chain| {
-                let (_, predicted, measured) = facts.dry_agreement(round, chain)?;
+                let (_, predicted, measured) = derived.dry_agreement(round, chain)?;
                 let side = chain.map(|side| format!("{side}: ")).unwrap_or_default();
                 Some(format!(
                     "{side}measured {}, predicted {}",

@@ -1,8 +1,8 @@
 //! What is wished of the choice, what it comes to, and a change by hand that has not been taken yet.
 
 use super::ask::Table;
-use super::facts::Facts;
-use super::request::{FIRST, Wish};
+use super::derived::Derived;
+use super::request::{FIRST, Preferences};
 use crate::choice::{Choice, ChoiceError, First, Outcome, choose};
 use crate::mechanics::Side;
 use crate::quantity::{Length, Units};
@@ -16,7 +16,7 @@ pub(super) type Proposals = Result<Outcome, String>;
 #[derive(Default)]
 pub(super) struct Choosing {
     /// What is asked beyond the unit file.
-    pub wish: Wish,
+    pub wish: Preferences,
     /// A choice made by hand that has not been taken yet.
     pub draft: Option<Chosen>,
     /// Whether all proposals are shown, or the first three.
@@ -26,15 +26,15 @@ pub(super) struct Choosing {
 
 impl Choosing {
     /// What the choice comes to with the answers so far; worked out once between two answers.
-    pub fn proposals(&self, facts: &Facts<'_>) -> &Proposals {
+    pub fn proposals(&self, derived: &Derived<'_>) -> &Proposals {
         self.proposals.get_or_init(|| {
-            let request = facts.request(&self.wish)?;
+            let request = derived.request(&self.wish)?;
             choose(&request).map_err(|error: ChoiceError| error.to_string())
         })
     }
 
     /// Asks for something else.
-    pub fn wish_for(&mut self, wish: Wish) {
+    pub fn wish_for(&mut self, wish: Preferences) {
         self.wish = wish;
         self.draft = None;
         self.proposals.take();
@@ -78,7 +78,7 @@ impl Choosing {
 
     /// The first of the proposals that differ in a figure, three at most; all of them where that was asked for. Plates
     /// that differ by nothing that is seen make a proposal of its own, but no row of its own.
-    pub fn choice_table(&self, facts: &Facts<'_>, choices: &[Choice]) -> Table {
+    pub fn choice_table(&self, derived: &Derived<'_>, choices: &[Choice]) -> Table {
         let mut shown: Vec<usize> = Vec::new();
         for (n, choice) in choices.iter().enumerate() {
             let like = |other: &Choice| {
@@ -93,8 +93,8 @@ impl Choosing {
                 shown.push(n);
             }
         }
-        let units = facts.state.units;
-        let closing = if facts.job.unit.spring.is_some() {
+        let units = derived.state.units;
+        let closing = if derived.job.unit.spring.is_some() {
             "springs"
         } else {
             "gap"
@@ -128,7 +128,7 @@ impl Choosing {
                 .into_iter()
                 .filter_map(|n| Some((n, choices.get(n)?)))
                 .map(|(n, choice)| {
-                    let closings = if facts.job.unit.is_through() {
+                    let closings = if derived.job.unit.is_through() {
                         choice.closings[0].bare(units)
                     } else {
                         format!(

@@ -1,6 +1,6 @@
 //! A procedure as a form to fill in by hand.
 
-use super::ask::{Ask, Expects, StepKind, Way};
+use super::ask::{AnswerOption, Ask, Expects, StepKind};
 use super::definition::{Each, Kind, Step};
 use super::field::Field;
 use super::job::Job;
@@ -137,11 +137,11 @@ impl Writer<'_> {
             .iter()
             .filter(|planned| steps.iter().any(|step| step.id == planned.slot.step))
             .collect();
-        let facts = self.session.facts();
+        let derived = self.session.derived();
         let on_form = first.fills.map(|field| &field.row().form);
         // what nobody can know before the bench
         let open = match on_form {
-            Some(OnForm::Room { rows, limits }) => Some((rows(&facts, first), limits(&facts))),
+            Some(OnForm::Room { rows, limits }) => Some((rows(&derived, first), limits(&derived))),
             Some(OnForm::Boxes { .. }) | None => None,
         };
         let slot = Slot {
@@ -221,7 +221,7 @@ impl Writer<'_> {
 
     fn single(&mut self, slot: Slot, ask: &Ask) -> Fill {
         let one = self.one(slot, ask);
-        let words_of = |ways: &[Way]| {
+        let words_of = |ways: &[AnswerOption]| {
             ways.iter()
                 .map(|way| (way.key.clone(), way.words.clone()))
                 .collect::<Vec<_>>()
@@ -257,7 +257,7 @@ impl Writer<'_> {
             let (step, point) = (planned.slot.step.as_str(), planned.slot.point);
             let mut one = self.one(planned.slot.clone(), &ask);
             if let Some(OnForm::Boxes { caption, .. }) = planned.step.fills.map(|field| &field.row().form) {
-                one.caption = caption(&self.session.facts(), &planned.slot);
+                one.caption = caption(&self.session.derived(), &planned.slot);
             }
             if !columns
                 .iter()
@@ -304,7 +304,7 @@ impl Writer<'_> {
             && let Expects::OneOf(ways) | Expects::OneOfOrLine { ways, .. } =
                 self.session.question(planned, 0, 0).expects
         {
-            let one = |way: &Way| format!("{}: {}", way.key, way.words);
+            let one = |way: &AnswerOption| format!("{}: {}", way.key, way.words);
             shared.push(ways.iter().map(one).collect::<Vec<_>>().join("; "));
         }
         let columns = columns.into_iter().map(|(column, ..)| column).collect();

@@ -1,7 +1,7 @@
 //! What the top of a sheet says in ten seconds.
 
 use super::field::Field;
-use super::way::held_words;
+use super::reading_mode::held_words;
 use super::whole::Whole;
 use crate::mechanics::Side;
 use crate::quantity::Length;
@@ -13,12 +13,12 @@ impl Whole<'_> {
         let unit = &self.job.unit;
         let sides = &self.state.chosen(round)?.sides;
         let held = self
-            .facts
+            .derived
             .proof(round)
             .map(|proof| held_words(proof.held).to_string());
         Some(Glance {
             ramps: [unit.ramp.drive, unit.ramp.coast],
-            faces: Side::BOTH.map(|side| self.facts.faces(&sides[side.index()])),
+            faces: Side::BOTH.map(|side| self.derived.faces(&sides[side.index()])),
             shims: Side::BOTH.map(|side| {
                 let shims = &sides[side.index()].shims_nanometres;
                 shims.iter().map(|nm| Length::from_nm(*nm)).collect()

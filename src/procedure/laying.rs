@@ -2,7 +2,7 @@
 //! and a picture of one pack with the part in hand marked.
 
 use super::definition::{Guard, Step};
-use super::facts::Facts;
+use super::derived::Derived;
 use super::field::Field;
 use crate::mechanics::{Keying, Side, SpringPlace};
 use crate::quantity::{Force, Length};
@@ -63,7 +63,7 @@ pub(super) struct Part {
     pub outwards: bool,
 }
 
-impl Facts<'_> {
+impl Derived<'_> {
     /// How often a look is asked for: once, and again after each that stopped the way.
     pub(super) fn looks_at(&self, step: &Step, round: u32, item: Option<&str>) -> u32 {
         if step.guard != Some(Guard::Stops) {
@@ -340,7 +340,7 @@ impl Facts<'_> {
     /// What pushes on the cover: when it comes off, what may really be in there, and when it goes on, what was chosen. Never
     /// the window that is wanted.
     pub(super) fn cover_force(&self, slot: &Slot) -> Option<(String, [String; 2])> {
-        let facts = self;
+        let derived = self;
         let here = self
             .job
             .procedure
@@ -352,10 +352,10 @@ impl Facts<'_> {
             .is_some_and(|choice| here > Some(choice));
         // the greater of both sides, with the closing that it comes from
         let built = |round: u32| -> Option<(Force, Length)> {
-            let closings = facts.closings(round)?;
-            let forces = facts.forces(closings).ok()?;
+            let closings = derived.closings(round)?;
+            let forces = derived.forces(closings).ok()?;
             let side = usize::from(forces[1] > forces[0]);
-            Some((forces[side], facts.spring_height(closings[side])))
+            Some((forces[side], derived.spring_height(closings[side])))
         };
         let units = self.state.units;
         let at_height = |height: Length| format!("springs {} high", height.show(units));

@@ -1,14 +1,14 @@
 //! What a finished build left in its unit: what the next job starts from.
 
-use super::facts::Facts;
+use super::derived::Derived;
 use super::field::Field;
-use super::way::{held_named, held_words};
+use super::reading_mode::{held_named, held_words};
 use super::whole::Whole;
 use crate::mechanics::{Bench, Held, Side};
 use crate::quantity::{Length, Torque};
 use crate::workshop::{LastLeft, LeftPack, Proof};
 
-impl Facts<'_> {
+impl Derived<'_> {
     /// How the unit was held for the reading as received, where that was said.
     pub fn found_held(&self) -> Option<Held> {
         held_named(self.state.word(Field::FOUND_HELD, 1, None)?.0)
@@ -37,18 +37,18 @@ impl Facts<'_> {
         bench: Option<&Bench>,
     ) -> String {
         let units = self.state.units;
-        let facts = self;
+        let derived = self;
         let window = |held: Held, drag: f64| {
             let ends = match held == proof.held && drag <= 0.0 {
                 true => Some([proof.least, proof.most]),
                 false => Torque::from_newton_metres(drag)
                     .ok()
                     .zip(bench)
-                    .and_then(|(drag, bench)| facts.window_for(bench, proof, held, drag)),
+                    .and_then(|(drag, bench)| derived.window_for(bench, proof, held, drag)),
             };
             match ends {
                 Some(ends) => {
-                    let [least, most] = ends.map(|end| facts.on_the_wrench(end).show(units));
+                    let [least, most] = ends.map(|end| derived.on_the_wrench(end).show(units));
                     format!("{}: {least} to {most}", held_words(held))
                 }
                 None => format!("{}: not to be had, the packs wedge", held_words(held)),
@@ -88,7 +88,7 @@ impl Whole<'_> {
         let finished = self.state.finished.as_deref()?;
         let round = self.state.last_round();
         let chosen = self.state.chosen(round)?;
-        let facts = self.facts;
+        let derived = self.derived;
         let packs = Side::BOTH.map(|side| {
             let pack = &chosen.sides[side.index()];
             LeftPack {
@@ -105,15 +105,15 @@ impl Whole<'_> {
             let spare = || spares.iter().find(|plate| plate.name == *name);
             self.job.unit.plate(name).or_else(spare).cloned()
         };
-        let zero = facts.depth_gauge().map_or(Length::ZERO, |(_, zero)| zero);
-        let springs = facts.springs().into_iter().filter_map(|item| {
+        let zero = derived.depth_gauge().map_or(Length::ZERO, |(_, zero)| zero);
+        let springs = derived.springs().into_iter().filter_map(|item| {
             let heights = self.state.lengths(Field::SPRING_HEIGHT, 1, item.map(Side::word));
             Some(*heights.first()? - zero)
         });
-        let closings = facts
+        let closings = derived
             .chains()
             .into_iter()
-            .map(|chain| facts.best_closing(round, chain).map(|closing| closing.value));
+            .map(|chain| derived.best_closing(round, chain).map(|closing| closing.value));
         Some(LastLeft {
             build: id.to_string(),
             finished: finished.chars().take(10).collect(),

@@ -1,9 +1,9 @@
 //! Plates and gauges as they were measured.
 
-use super::facts::Facts;
+use super::derived::Derived;
 use super::field::Field;
+use super::judged_plate::PlateFacts;
 use super::looks::plate_goes;
-use super::plate_facts::PlateFacts;
 use super::rounding::{MICROMETRE, Rounding, rounded};
 use crate::mechanics::{Keying, Side};
 use crate::metrology::{
@@ -31,7 +31,7 @@ pub(super) fn as_instrument(id: &str, gauge: &Gauge) -> Instrument {
     }
 }
 
-impl Facts<'_> {
+impl Derived<'_> {
     /// The day of the newest entry, as `2026-11-25`.
     pub fn today(&self) -> String {
         let state = self.state;
@@ -143,9 +143,9 @@ impl Facts<'_> {
         if let Some(known) = self.known.borrow().get(&key) {
             return known.clone();
         }
-        let facts = self.judged(name, again);
-        self.known.borrow_mut().insert(key, facts.clone());
-        facts
+        let derived = self.judged(name, again);
+        self.known.borrow_mut().insert(key, derived.clone());
+        derived
     }
 
     fn judged(&self, name: &str, again: bool) -> PlateFacts {
@@ -166,7 +166,7 @@ impl Facts<'_> {
             .map(|(word, _)| word.to_string());
         let known = self.by_micrometer(&readings).filter(|_| !readings.is_empty());
         let zero = self.micrometer().map_or(Length::ZERO, |(_, zero)| zero);
-        let mut facts = PlateFacts {
+        let mut derived = PlateFacts {
             measured: known.as_ref().map(|(measured, _)| measured.clone()),
             figures: known.map(|(_, figures)| figures),
             readings: readings.iter().map(|reading| *reading - zero).collect(),
@@ -177,11 +177,11 @@ impl Facts<'_> {
             reason: String::new(),
             rejected: false,
         };
-        self.judge_plate(name, &mut facts);
-        facts
+        self.judge_plate(name, &mut derived);
+        derived
     }
 
-    fn judge_plate(&self, name: &str, facts: &mut PlateFacts) {
+    fn judge_plate(&self, name: &str, derived: &mut PlateFacts) {
         let limits = &self.job.unit.limits;
         let keyed = self.keyed(name);
         let least_limit = match keyed {
@@ -200,14 +200,14 @@ impl Facts<'_> {
                 worst = Some(verdict);
             }
         };
-        if let (Some(figures), Some((instrument, _))) = (facts.figures, self.micrometer())
+        if let (Some(figures), Some((instrument, _))) = (derived.figures, self.micrometer())
             && let Ok(single) = reading_uncertainty(&instrument, 1)
         {
             let u = single.combined();
             if let Ok((p, verdict)) =
                 judge_length(figures.least, u, Some(least_limit), None, limits.confidence)
             {
-                facts.probability = Some(p);
+                derived.probability = Some(p);
                 if verdict != Verdict::Inside {
                     reasons.push(format!("least {} against {least_limit}", figures.least));
                 }
@@ -222,7 +222,7 @@ impl Facts<'_> {
                 .collect();
             let spread_budget =
                 crate::metrology::stack(&[(Budget::new(own.clone()), 1), (Budget::new(own), 1)]);
-            if let Some(spread) = facts.spread()
+            if let Some(spread) = derived.spread()
                 && let Ok((_, verdict)) = judge_length(
                     spread,
                     spread_budget.combined(),
@@ -237,7 +237,7 @@ impl Facts<'_> {
                 take(verdict);
             }
         }
-        if let Some(flatness) = facts.flatness {
+        if let Some(flatness) = derived.flatness {
             // a feeler goes under or it does not: the limit is held as it stands
             if flatness > limits.flatness {
                 reasons.push(format!("out of flat by {flatness}, at most {}", limits.flatness));
@@ -245,20 +245,20 @@ impl Facts<'_> {
             }
         }
         if self.look_rejects(name) {
-            reasons.push(format!("looks {}", facts.look.as_deref().unwrap_or("")));
+            reasons.push(format!("looks {}", derived.look.as_deref().unwrap_or("")));
             take(Verdict::Outside);
         }
-        facts.rejected = worst == Some(Verdict::Outside);
+        derived.rejected = worst == Some(Verdict::Outside);
         if let Some((word, why)) = self.state.word(Field::FATE, 1, Some(name)) {
-            facts.rejected = word == "reject";
+            derived.rejected = word == "reject";
             reasons.push(if why.is_empty() {
                 format!("{word} by hand")
             } else {
                 format!("{word} by hand: {why}")
             });
         }
-        facts.verdict = worst;
-        facts.reason = reasons.join("; ");
+        derived.verdict = worst;
+        derived.reason = reasons.join("; ");
     }
 
     /// What a plate of the unit or the drawer is keyed to.

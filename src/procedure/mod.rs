@@ -7,7 +7,7 @@
 //! entries.
 //!
 //! In the order of reading: `definition`, `field` with `row` and `rows` (all that is known of a question stands in one row),
-//! `state` (what has been answered), `facts` (what follows, worked out anew whenever it is wanted), `plan` and `question` (what
+//! `state` (what has been answered), `derived` (what follows, worked out anew whenever it is wanted), `plan` and `question` (what
 //! is asked next), `answer` and `reads` (what is made of what was typed), and `whole` with `build`, `summary`, `account` and
 //! `on_paper` (what it all comes to, for the sheet, the years and the code).
 //!
@@ -23,19 +23,21 @@ mod check;
 mod choosing;
 mod correct;
 mod definition;
-mod facts;
+mod derived;
+mod feedback;
 mod field;
 mod figures;
 mod form;
 mod from_file;
 mod glance;
-mod hand;
 mod in_hand;
 mod job;
+mod judged_plate;
 mod laying;
 mod left;
 mod library;
 mod looks;
+mod manual_choice;
 mod measured;
 mod new_unit;
 mod new_unit_keys;
@@ -43,13 +45,13 @@ mod new_unit_question;
 mod on_paper;
 mod picture;
 mod plan;
-mod plate_facts;
 mod proof;
 mod question;
 mod rail;
+mod rail_accepted;
 mod rail_line;
-mod rail_taken;
 mod reached;
+mod reading_mode;
 mod reads;
 mod request;
 mod review;
@@ -64,23 +66,23 @@ mod step_file;
 mod stock;
 mod summary;
 mod tightening;
-mod told;
 mod typed;
 mod waiting;
-mod way;
 mod whole;
 
-pub use ask::{Ask, Expects, Rail, RailRow, Refusal, Reply, Said, StepKind, Table, Tone, Way, Why};
+pub use ask::{
+    AnswerOption, Ask, Expects, Feedback, Rail, RailRow, Refusal, Reply, StepKind, Table, Tone, Why,
+};
 pub use correct::Correction;
 pub use definition::{Buried, Condition, Each, Guard, Hazard, Kind, Plain, Procedure, Stage, Step};
 pub use field::Field;
 pub use form::{form, short_name};
 pub use job::Job;
 pub use new_unit::NewUnit;
-pub use request::Wish;
+pub use reading_mode::way_of_reading;
+pub use request::Preferences;
 pub use row::{Measurand, Sight};
 pub use select::first_named;
-pub use session::{Session, Taken};
+pub use session::{Accepted, Session};
 pub use stock::{STOCK, Stock, read_stock, stock};
 pub use typed::SURE;
-pub use way::way_of_reading;

@@ -1,7 +1,7 @@
 //! A new unit by questions: what a unit file needs, asked one by one, checked by the reader of unit files itself.
 
-use super::ask::{Ask, Expects, Refusal, Reply, Said, StepKind, Tone, Way, Why};
-use super::hand::with_their_units;
+use super::ask::{AnswerOption, Ask, Expects, Feedback, Refusal, Reply, StepKind, Tone, Why};
+use super::manual_choice::with_their_units;
 use super::new_unit_keys::{Walk, walk};
 use super::new_unit_question::{Given, NONE, Question, Value, Wants};
 use super::typed::{Odd, no, parsed, plain_text, surely};
@@ -53,7 +53,7 @@ impl NewUnit {
             Wants::Word(words) => Expects::OneOf(
                 words
                     .iter()
-                    .map(|(key, words)| Way {
+                    .map(|(key, words)| AnswerOption {
                         key: (*key).to_string(),
                         words: (*words).to_string(),
                     })
@@ -137,7 +137,7 @@ impl NewUnit {
     /// # Errors
     ///
     /// [`Refusal`]: what is wrong with the reply; the question stands.
-    pub fn answer(&mut self, reply: &Reply) -> Result<Vec<Said>, Refusal> {
+    pub fn answer(&mut self, reply: &Reply) -> Result<Vec<Feedback>, Refusal> {
         let Some(question) = self.walked(false).next else {
             return no("there is no open question");
         };
@@ -163,7 +163,7 @@ impl NewUnit {
         }
     }
 
-    fn take(&mut self, question: Question, text: &str) -> Result<Vec<Said>, Refusal> {
+    fn take(&mut self, question: Question, text: &str) -> Result<Vec<Feedback>, Refusal> {
         let text = text.trim();
         let text = match self.earlier.get(&question.slot) {
             Some(typed) if text.is_empty() || text == KEPT => typed.clone(),
@@ -251,7 +251,7 @@ impl NewUnit {
     }
 
     /// How the parts add up as new: a slip in a depth or a height shows here.
-    fn last_words(&self) -> Vec<Said> {
+    fn last_words(&self) -> Vec<Feedback> {
         let Ok(unit) = self.unit("unit") else {
             return Vec::new();
         };
@@ -307,7 +307,7 @@ impl NewUnit {
             } else {
                 ". If that is not what is meant, look at depth, rings, thicknesses and shims"
             };
-            said.push(Said {
+            said.push(Feedback {
                 tone: if good { Tone::Good } else { Tone::Doubt },
                 words: format!("{words}{more}"),
             });
@@ -319,16 +319,16 @@ impl NewUnit {
 /// The word that keeps an earlier answer in answers files from when no empty line did.
 const KEPT: &str = "same";
 
-fn said(tone: Tone, words: &str) -> Vec<Said> {
-    vec![Said {
+fn said(tone: Tone, words: &str) -> Vec<Feedback> {
+    vec![Feedback {
         tone,
         words: words.to_string(),
     }]
 }
 
-type Taken = (Value, Option<String>);
+type Accepted = (Value, Option<String>);
 
-fn read(question: &Question, text: &str, units: Units) -> Result<Taken, Refusal> {
+fn read(question: &Question, text: &str, units: Units) -> Result<Accepted, Refusal> {
     if question.optional && text.eq_ignore_ascii_case("none") {
         return Ok((Value::None, None));
     }
@@ -405,7 +405,7 @@ fn list<Q: Quantity>(text: &str, units: Units) -> Result<Vec<String>, Refusal> {
 }
 
 /// A quantity with its unit, and what makes it odd. Its limits are the reader's.
-fn quantity(dimension: Dimension, usual: [f64; 2], text: &str, units: Units) -> Result<Taken, Refusal> {
+fn quantity(dimension: Dimension, usual: [f64; 2], text: &str, units: Units) -> Result<Accepted, Refusal> {
     let (written, size) = match dimension {
         Dimension::Length => parsed::<Length>(text, units).map(|(v, written)| (written, v.mm()))?,
         Dimension::Force => parsed::<Force>(text, units).map(|(v, written)| (written, v.newtons()))?,

@@ -18,7 +18,7 @@ impl Whole<'_> {
     }
 
     fn paper_figures(&self) -> Vec<(String, String)> {
-        let facts = self.facts;
+        let derived = self.derived;
         let unit = &self.job.unit;
         let round = self.round;
         let mut figures = Vec::new();
@@ -28,10 +28,10 @@ impl Whole<'_> {
         let Some(chosen) = self.state.chosen(round) else {
             return figures;
         };
-        let faces = Side::BOTH.map(|side| facts.faces(&chosen.sides[side.index()]));
+        let faces = Side::BOTH.map(|side| derived.faces(&chosen.sides[side.index()]));
         put("FACES", format!("{}/{}", faces[0], faces[1]));
-        for chain in facts.chains() {
-            if let Some(closing) = facts.best_closing(round, chain) {
+        for chain in derived.chains() {
+            if let Some(closing) = derived.best_closing(round, chain) {
                 let side = chain.map_or("", |side| match side {
                     Side::Left => "L",
                     Side::Right => "R",
@@ -46,7 +46,7 @@ impl Whole<'_> {
                 put("BREAK", format!("{:.1}NM", breakaway.newton_metres()));
             }
         }
-        if let Some(proof) = facts.proof(round) {
+        if let Some(proof) = derived.proof(round) {
             if let Some(still) = proof.still {
                 put("STILL", format!("{:.1}NM", still.newton_metres()));
             }

@@ -1,7 +1,7 @@
 //! Tables, sums and drawings beside a question.
 
 use super::ask::Table;
-use super::facts::Facts;
+use super::derived::Derived;
 use super::figures::{expanded, signed};
 use super::laying::Layer;
 use crate::choice::Order;
@@ -11,7 +11,7 @@ use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::{Chosen, ChosenSide};
 use crate::workshop::{Aim, SpringKind};
 
-impl Facts<'_> {
+impl Derived<'_> {
     /// What would make the choice fit and can be had: where the packs stay as they are, that is a shim.
     pub(super) fn wanted_parts<'o>(&self, orders: &'o [Order]) -> impl Iterator<Item = &'o Order> {
         let whole = self.packs_are_whole();
@@ -40,24 +40,24 @@ impl Facts<'_> {
 
     /// The sum of a chain with its numbers.
     pub(super) fn chain_formula(&self, sides: &[ChosenSide; 2], chain: Option<Side>) -> Vec<String> {
-        let facts = self;
+        let derived = self;
         let units = self.state.units;
-        let Some(closing) = facts.closing(sides, chain) else {
+        let Some(closing) = derived.closing(sides, chain) else {
             return Vec::new();
         };
-        let Some(room) = facts.room(chain) else {
+        let Some(room) = derived.room(chain) else {
             return Vec::new();
         };
         let (mut plates, mut shims) = (Length::ZERO, Length::ZERO);
         for side in Side::BOTH {
             if chain.is_none_or(|one| one == side) {
                 let pack = &sides[side.index()];
-                plates += if facts.packs_are_whole() {
-                    facts.whole_pack(side).map_or(Length::ZERO, |one| one.value)
+                plates += if derived.packs_are_whole() {
+                    derived.whole_pack(side).map_or(Length::ZERO, |one| one.value)
                 } else {
                     pack.plates
                         .iter()
-                        .filter_map(|name| facts.plate(name, true).measured)
+                        .filter_map(|name| derived.plate(name, true).measured)
                         .map(|one| one.value)
                         .sum()
                 };
@@ -78,12 +78,12 @@ impl Facts<'_> {
                 expanded(&closing).show(units)
             ),
         ];
-        if let Some(stack) = facts.stack(chain)
-            && let Ok(force) = stack.force_at_height(facts.spring_height(closing.value))
+        if let Some(stack) = derived.stack(chain)
+            && let Ok(force) = stack.force_at_height(derived.spring_height(closing.value))
         {
             lines.push(format!(
                 "spring at {}: {force}",
-                facts.spring_height(closing.value).show(units)
+                derived.spring_height(closing.value).show(units)
             ));
         }
         lines
@@ -91,16 +91,16 @@ impl Facts<'_> {
 
     pub(super) fn dry_table(&self, round: u32) -> Table {
         let units = self.state.units;
-        let facts = self;
+        let derived = self;
         Table {
             head: ["", "predicted", "measured", "difference", "may differ by"]
                 .map(str::to_string)
                 .to_vec(),
-            rows: facts
+            rows: derived
                 .chains()
                 .into_iter()
                 .filter_map(|chain| {
-                    let (agreement, predicted, measured) = facts.dry_agreement(round, chain)?;
+                    let (agreement, predicted, measured) = derived.dry_agreement(round, chain)?;
                     Some(vec![
                         chain.map_or("unit".to_string(), |side| side.to_string()),
                         predicted.value.show(units),
@@ -115,18 +115,18 @@ impl Facts<'_> {
 
     /// The friction that a proof shows, back-solved.
     pub(super) fn shown_friction(&self, round: u32) -> Option<Ratio> {
-        let facts = self.at(round);
+        let derived = self.at(round);
         // what was not seen shows no friction
         self.state.chosen(round)?;
-        facts.friction_shown(&facts.proof(round)?)
+        derived.friction_shown(&derived.proof(round)?)
     }
 
     /// What would bring a proof into its window, from the same equations.
     pub(super) fn advice(&self, round: u32) -> Vec<String> {
-        let facts = self;
+        let derived = self;
         let units = self.state.units;
         let mut advice = Vec::new();
-        let Some(proof) = facts.proof(round) else {
+        let Some(proof) = derived.proof(round) else {
             return advice;
         };
         let (Some(mean), Some(verdict)) = (proof.by_file, proof.verdict) else {
@@ -142,7 +142,7 @@ impl Facts<'_> {
         let wanted = (window.least.newton_metres() + window.most.newton_metres()) / 2.0;
         let share = wanted / mean.newton_metres();
         let way = if share > 1.0 { "low" } else { "high" };
-        let Some(closings) = facts.closings(round) else {
+        let Some(closings) = derived.closings(round) else {
             return advice;
         };
         if self.job.unit.spring.is_none() {
@@ -157,16 +157,16 @@ impl Facts<'_> {
             ));
             return advice;
         }
-        for chain in facts.chains() {
+        for chain in derived.chains() {
             let closing = closings[chain.map_or(0, Side::index)];
-            let height = facts.spring_height(closing);
-            if let Some(stack) = facts.stack(chain)
+            let height = derived.spring_height(closing);
+            if let Some(stack) = derived.stack(chain)
                 && let Ok(force) = stack.force_at_height(height)
                 && let Ok(needed) = Force::from_newtons(force.newtons() * share)
             {
                 match stack.heights_for_force(needed).first() {
                     Some(to) => {
-                        let change = (height - *to) * facts.stacks_a_chain();
+                        let change = (height - *to) * derived.stacks_a_chain();
                         advice.push(format!(
                             "it is {way}: {}{} of shim in all ({force} → {needed} a spring) would bring it to the middle",
                             chain.map_or(String::new(), |side| format!("{side}: ")),
@@ -179,7 +179,7 @@ impl Facts<'_> {
                 }
             }
         }
-        let faces = facts.faces(&chosen.sides[0]) + facts.faces(&chosen.sides[1]);
+        let faces = derived.faces(&chosen.sides[0]) + derived.faces(&chosen.sides[1]);
         let needed = f64::from(faces) * share;
         advice.push(format!(
             "or {needed:.1} active faces instead of {faces}, by the order of the plates"
@@ -244,9 +244,11 @@ impl Facts<'_> {
             Layer::Ring(side) => format!("{side} pressure ring"),
             Layer::Pack(plates) => format!("the pack as it is, {}", plates.join(" ")),
             Layer::Plate(name) => {
-                let facts = self;
-                let kind = facts.keyed(name).map_or(String::new(), |keyed| keyed.to_string());
-                let thickness = facts
+                let derived = self;
+                let kind = derived
+                    .keyed(name)
+                    .map_or(String::new(), |keyed| keyed.to_string());
+                let thickness = derived
                     .plate(name, true)
                     .measured
                     .map_or(String::new(), |one| format!(", {}", one.value.show(units)));

@@ -4,9 +4,9 @@ use super::ask::StepKind;
 use super::definition::{Buried, Each, Guard, Stage, Step};
 use super::field::Field;
 use super::laying::Layer;
+use super::reading_mode::ReadingMode;
 use super::row::{Holds, Times};
 use super::session::Session;
-use super::way::Way;
 use crate::mechanics::Side;
 use crate::record::Slot;
 
@@ -91,10 +91,10 @@ impl Session {
     }
 
     fn expand<'p>(&'p self, stage: &'p Stage, step: &'p Step, round: u32, plan: &mut Vec<Planned<'p>>) {
-        if self.facts().comes_with_the_parts(step, round) {
+        if self.derived().comes_with_the_parts(step, round) {
             return;
         }
-        let facts = self.facts();
+        let derived = self.derived();
         let row = step.fills.map(|field| field.row());
         let names = |names: Vec<&str>| names.into_iter().map(|name| Some(name.to_string())).collect();
         let sides = |sides: Vec<Option<Side>>| -> Vec<Option<String>> {
@@ -123,11 +123,11 @@ impl Session {
             ),
             Some(Each::Opened) => sides(self.job.unit.opened().map(Some).to_vec()),
             Some(Each::Side) => sides(Side::BOTH.map(Some).to_vec()),
-            Some(Each::Chain) => sides(facts.chains()),
-            Some(Each::Spring) => sides(facts.springs()),
-            Some(Each::Doubtful) => names(facts.doubtful(false)),
-            Some(Each::StillDoubtful) => names(facts.doubtful(true)),
-            Some(Each::Layer) => facts
+            Some(Each::Chain) => sides(derived.chains()),
+            Some(Each::Spring) => sides(derived.springs()),
+            Some(Each::Doubtful) => names(derived.doubtful(false)),
+            Some(Each::StillDoubtful) => names(derived.doubtful(true)),
+            Some(Each::Layer) => derived
                 .layers(round)
                 .into_iter()
                 .map(|layer| Some(layer.item))
@@ -140,9 +140,12 @@ impl Session {
                 .iter()
                 .map(|bolts| Some(bolts.name.clone()))
                 .collect(),
-            Some(Each::Way) => Way::ALL.iter().map(|(_, item)| Some(item.to_string())).collect(),
+            Some(Each::Way) => ReadingMode::ALL
+                .iter()
+                .map(|(_, item)| Some(item.to_string()))
+                .collect(),
         };
-        if row.is_some_and(|row| !(row.asked.at_all)(&facts, round)) {
+        if row.is_some_and(|row| !(row.asked.at_all)(&derived, round)) {
             return;
         }
         for item in items {
@@ -150,9 +153,9 @@ impl Session {
             let times = row.map(|row| &row.asked.times);
             let (points, numbered_from) = match times {
                 Some(Times::Points) => (step.points, if step.points > 1 { 1 } else { 2 }),
-                Some(Times::Stages(count)) => (count(&facts, thing), 1),
-                Some(Times::UntilRight(count)) => (count(&facts, thing), 2),
-                None if step.guard == Some(Guard::Stops) => (facts.looks_at(step, round, thing), 2),
+                Some(Times::Stages(count)) => (count(&derived, thing), 1),
+                Some(Times::UntilRight(count)) => (count(&derived, thing), 2),
+                None if step.guard == Some(Guard::Stops) => (derived.looks_at(step, round, thing), 2),
                 None => (step.points, if step.points > 1 { 1 } else { 2 }),
             };
             for point in 1..=points {
@@ -178,7 +181,7 @@ impl Session {
         round: u32,
         plan: &mut Vec<Planned<'p>>,
     ) {
-        let facts = self.facts();
+        let derived = self.derived();
         let looks: Vec<(&Stage, &Step, Buried)> = self
             .job
             .procedure
@@ -192,7 +195,7 @@ impl Session {
             item,
             point,
         };
-        for part in facts.parts(round) {
+        for part in derived.parts(round) {
             plan.push(Planned {
                 slot: slot(step, Some(part.item), None),
                 stage,
@@ -206,7 +209,7 @@ impl Session {
                 };
                 let item = part.side.map(|side| side.word().to_string());
                 let looks = if mine {
-                    facts.looks_at(look, round, item.as_deref())
+                    derived.looks_at(look, round, item.as_deref())
                 } else {
                     0
                 };

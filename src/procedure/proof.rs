@@ -1,8 +1,8 @@
 //! The breakaway: what the wrench should show in the way in which it is read, and what a reading stands for.
 
-use super::facts::Facts;
+use super::derived::Derived;
 use super::field::Field;
-use super::way::{Way, held_named, turned_named};
+use super::reading_mode::{ReadingMode, held_named, turned_named};
 use crate::mechanics::breakaway::looks_like;
 use crate::mechanics::wrench::true_torque;
 use crate::mechanics::{Bench, Direction, Held, Holding, Movement, Sense, SpringPlace, Turned};
@@ -38,7 +38,7 @@ pub(super) struct ProofFacts {
 
 /// One breakaway reading.
 pub(super) struct ProofReading {
-    pub way: Way,
+    pub way: ReadingMode,
     pub position: u32,
     pub read: Torque,
     pub corrected: Torque,
@@ -49,7 +49,7 @@ pub(super) struct ProofReading {
     factor: Option<f64>,
 }
 
-impl Facts<'_> {
+impl Derived<'_> {
     /// The unit at the bench with packs under the forces that some closings give, in the way of the unit file's window.
     pub fn bench(&self, sides: &[ChosenSide; 2], closings: [crate::quantity::Length; 2]) -> Option<Bench> {
         let faces = [self.faces(&sides[0]), self.faces(&sides[1])];
@@ -94,7 +94,7 @@ impl Facts<'_> {
     }
 
     /// The same unit, held as it is for the proof and turned as a way of reading says.
-    pub fn read_so(&self, bench: &Bench, held: Held, way: Way) -> Bench {
+    pub fn read_so(&self, bench: &Bench, held: Held, way: ReadingMode) -> Bench {
         bench.read(Holding {
             held,
             turned: self.turned(),
@@ -120,7 +120,7 @@ impl Facts<'_> {
 
     /// What the wrench should show in a way of a round of proof, drag and all: its torque at the output, before the extension
     /// takes from it. `None` without springs, where that is drag alone, and where the packs wedge.
-    pub fn should_show(&self, round: u32, held: Held, way: Way) -> Option<Torque> {
+    pub fn should_show(&self, round: u32, held: Held, way: ReadingMode) -> Option<Torque> {
         self.job.unit.spring.as_ref()?;
         let bench = self.read_so(&self.bench_of(round)?, held, way);
         Some(bench.reads(way.movement(), self.drag()?).ok()?.reading)
@@ -179,8 +179,8 @@ impl Facts<'_> {
 
     /// The torque on the wrench's scale at which a case that is held is wedged and no pull helps any more: one and a half times
     /// what is expected, and never more than the wrench reads.
-    pub fn stop_at(&self, round: u32, way: Way) -> Option<Torque> {
-        let first = Way { still: true, ..way };
+    pub fn stop_at(&self, round: u32, way: ReadingMode) -> Option<Torque> {
+        let first = ReadingMode { still: true, ..way };
         let expected = match self.job.unit.spring {
             Some(_) => self.should_show(round, Held::Case, first)?,
             None => self.job.unit.proof.most,
@@ -211,7 +211,7 @@ impl Facts<'_> {
             let rubbing = bench.rubbing(factor).ok()?;
             let mut sum = 0.0;
             for ramp in [Direction::Drive, Direction::Coast] {
-                let way = Way::of(ramp, false);
+                let way = ReadingMode::of(ramp, false);
                 let read = self.read_so(&rubbing, held, way);
                 sum += read.turning(drag).ok()?.reading.newton_metres();
             }
@@ -225,7 +225,7 @@ impl Facts<'_> {
         &self,
         bench: &Bench,
         held: Held,
-        way: Way,
+        way: ReadingMode,
         torque: Torque,
     ) -> (Option<Torque>, Option<f64>) {
         let Some(drag) = self.drag() else {
@@ -280,7 +280,7 @@ impl Facts<'_> {
         let held = self.held()?;
         let bench = self.bench_of(round)?;
         let mut readings = Vec::new();
-        for (way, item) in Way::ALL {
+        for (way, item) in ReadingMode::ALL {
             for (n, read) in self.breakaways(round, item).into_iter().enumerate() {
                 let corrected = self.corrected(read);
                 let (reckoned, factor) = self.by_the_file(&bench, held, way, corrected);
@@ -372,7 +372,7 @@ impl Facts<'_> {
         held == Held::Case && place == Some(SpringPlace::BetweenRings)
     }
 
-    /// The friction while turning that a round's readings show: by those of turning, else by [`Facts::by_first_movement`] in the
+    /// The friction while turning that a round's readings show: by those of turning, else by [`Derived::by_first_movement`] in the
     /// proportion of the unit file.
     pub fn friction_shown(&self, proof: &ProofFacts) -> Option<Ratio> {
         let still = self.by_first_movement(proof.held);
@@ -384,7 +384,7 @@ impl Facts<'_> {
 
     /// Why a breakaway reading is asked again, where it is.
     pub fn odd_breakaway(&self, round: u32, item: &str, read: Torque) -> Option<String> {
-        let (way, held) = (Way::named(item)?, self.held()?);
+        let (way, held) = (ReadingMode::named(item)?, self.held()?);
         let torque = self.corrected(read);
         self.against_others(round, item, way, read)
             .or_else(|| self.against_expectation(round, way, held, read, torque))
@@ -394,7 +394,7 @@ impl Facts<'_> {
     fn against_expectation(
         &self,
         round: u32,
-        way: Way,
+        way: ReadingMode,
         held: Held,
         read: Torque,
         torque: Torque,
@@ -471,7 +471,7 @@ impl Facts<'_> {
     }
 
     /// A reading against the others of its kind, and turning against first movement.
-    fn against_others(&self, round: u32, item: &str, way: Way, read: Torque) -> Option<String> {
+    fn against_others(&self, round: u32, item: &str, way: ReadingMode, read: Torque) -> Option<String> {
         let nm = read.newton_metres();
         let of_its_own = self.breakaways(round, item);
         let nearest = of_its_own
@@ -488,8 +488,8 @@ impl Facts<'_> {
                 "{read} is far from the other readings in this way, of which {near:.1} N·m is the nearest"
             ));
         }
-        let first = Way { still: true, ..way };
-        let (_, first) = Way::ALL.iter().find(|(known, _)| *known == first)?;
+        let first = ReadingMode { still: true, ..way };
+        let (_, first) = ReadingMode::ALL.iter().find(|(known, _)| *known == first)?;
         let first = self.breakaways(round, first);
         let most = first
             .into_iter()

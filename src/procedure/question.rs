@@ -40,7 +40,7 @@ impl Session {
     /// A question in its place.
     pub(super) fn here<'a>(&'a self, slot: &'a Slot, step: &'a Step) -> Here<'a> {
         Here {
-            facts: self.facts(),
+            derived: self.derived(),
             slot,
             step,
             choosing: &self.choosing,
@@ -54,13 +54,13 @@ impl Session {
         let here = self.here(slot, step);
         let row = step.fills.map(|field| field.row());
         let mut limits = match step.torque {
-            Some(torque) => here.facts.own_torque_limits(torque),
+            Some(torque) => here.derived.own_torque_limits(torque),
             None => Vec::new(),
         };
         let (mut beside, formula) = match row {
             Some(row) => ((row.beside)(&here), (row.why)(&here)),
             None if step.covers.contains(&Hazard::Spring) => {
-                let (words, formula) = here.facts.cover_force(slot).unzip();
+                let (words, formula) = here.derived.cover_force(slot).unzip();
                 (
                     Beside::limits(words),
                     formula.map_or_else(Vec::new, |lines| lines.to_vec()),
@@ -78,7 +78,7 @@ impl Session {
                     ramp_words(ramp.coast)
                 ));
             }
-            Some(Shows::Shims) => limits.extend(here.facts.shims_listed(slot)),
+            Some(Shows::Shims) => limits.extend(here.derived.shims_listed(slot)),
             None => {}
         }
         let prompt = row.map_or_else(|| plain_prompt(&here), |row| (row.prompt)(&here));
@@ -162,7 +162,7 @@ fn expects(here: &Here<'_>) -> Expects {
         ),
         Reads::Volume { .. } => quantity(here, Dimension::Volume, "1.1 l", "1.2 US qt or 1.1 l"),
         Reads::Order { .. } => {
-            let plates = here.facts.job.unit.plates.iter();
+            let plates = here.derived.job.unit.plates.iter();
             Expects::Names(plates.map(|plate| plate.name.clone()).collect())
         }
         Reads::Word { ways, reason, .. } => {

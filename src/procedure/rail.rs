@@ -90,7 +90,7 @@ impl Session {
             return None;
         }
         let mut plates: Vec<(Option<Side>, String)> = Vec::new();
-        let found = self.facts().found();
+        let found = self.derived().found();
         let lay = Side::BOTH.into_iter().flat_map(|side| {
             let pack = found[side.index()].plates.iter();
             pack.map(move |name| (Some(side), name))
@@ -166,7 +166,7 @@ impl Session {
             Some(name) => lying.place(name)?,
             None => self.plate_in_hand(&lying)?,
         };
-        let facts = self.facts();
+        let derived = self.derived();
         let bare = |answer: &Answer| match answer.value {
             Value::Length(nm) => Some(Length::from_nm(nm).bare(units)),
             _ => None,
@@ -184,7 +184,7 @@ impl Session {
             .iter()
             .enumerate()
             .map(|(at, (side, name))| {
-                let known = facts.plate(name, false);
+                let known = derived.plate(name, false);
                 let readings: Vec<Option<String>> = (1..=lying.points())
                     .map(|point| length(&slot_of(reading?, name, point)))
                     .collect();
@@ -260,11 +260,11 @@ impl Session {
     }
 
     fn rail_limits(&self, lying: &Lying) -> String {
-        let (facts, units) = (self.facts(), self.state.units);
+        let (derived, units) = (self.derived(), self.state.units);
         let limits = &self.job.unit.limits;
         let mut parts = vec![Dimension::Length.usual_unit(units).to_string()];
         if lying.points() > 0 {
-            if let Some((instrument, zero)) = facts.micrometer() {
+            if let Some((instrument, zero)) = derived.micrometer() {
                 let sign = if zero >= Length::ZERO { "+" } else { "" };
                 parts.push(format!("{} zero {sign}{}", instrument.id, zero.bare(units)));
             }

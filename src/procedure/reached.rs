@@ -4,13 +4,13 @@ use super::definition::Shows;
 use super::whole::Whole;
 use crate::mechanics::lock::LockModel;
 use crate::mechanics::{Direction, Side, ramp};
-use crate::record::{Asked, AskedRow, Figure};
+use crate::record::{Figure, SettingOutcome, SettingOutcomeRow};
 use crate::workshop::SettingPoint;
 
 impl Whole<'_> {
     /// `None` where the build aims at no setting. Ramps count as reached once the rings were looked at; lock shares are
     /// reckoned from what was built, breakaway is what was read.
-    pub(super) fn asked(&self, round: u32) -> Option<Asked> {
+    pub(super) fn asked(&self, round: u32) -> Option<SettingOutcome> {
         let rework = self.job.rework.as_ref()?;
         let setting = &rework.setting;
         let from = [
@@ -22,7 +22,7 @@ impl Whole<'_> {
         .map(|(label, text)| (label.to_string(), text));
         let mut rows = Vec::new();
         let mut row = |key: &str, what: String, asked: Figure, reached: Option<Figure>| {
-            rows.push(AskedRow {
+            rows.push(SettingOutcomeRow {
                 key: key.to_string(),
                 what,
                 asked,
@@ -65,20 +65,20 @@ impl Whole<'_> {
                 ramp::class(unit.ramp.drive, unit.ramp.coast).to_string(),
             )),
         );
-        let facts = self.facts;
+        let derived = self.derived;
         let chosen = self.state.chosen(round);
         for side in Side::BOTH {
             row(
                 &format!("faces_{side}"),
                 format!("active faces, {side}"),
                 Figure::Count(setting.faces[side.index()]),
-                chosen.map(|chosen| Figure::Count(facts.faces(&chosen.sides[side.index()]))),
+                chosen.map(|chosen| Figure::Count(derived.faces(&chosen.sides[side.index()]))),
             );
         }
         if let Some(spring) = &setting.spring {
-            let forces = facts
+            let forces = derived
                 .closings(round)
-                .and_then(|closings| facts.forces(closings).ok());
+                .and_then(|closings| derived.forces(closings).ok());
             for side in Side::BOTH {
                 row(
                     &format!("preload_{side}_n"),
@@ -92,7 +92,7 @@ impl Whole<'_> {
             "breakaway_nm",
             "breakaway, turning".to_string(),
             Figure::Torque(setting.breakaway),
-            facts
+            derived
                 .proof(round)
                 .and_then(|proof| proof.by_file)
                 .map(Figure::Torque),
@@ -124,7 +124,7 @@ impl Whole<'_> {
             share_asked(&setting.on_coast),
             reached_share(built.as_ref(), &setting.on_coast, Direction::Coast),
         );
-        Some(Asked {
+        Some(SettingOutcome {
             from: from.to_vec(),
             rows,
         })

@@ -1,6 +1,6 @@
 //! How what was typed is read, by what kind of answer it is.
 
-use super::ask::{Refusal, StepKind, Way};
+use super::ask::{AnswerOption, Refusal, StepKind};
 use super::definition::{Plain, Step};
 use super::row::{From, Here, Reads};
 use super::state::Answer;
@@ -115,7 +115,7 @@ impl Here<'_> {
             // a change by hand that is being made is what stands there now
             Some(Reads::Choice { .. }) => match &before.value {
                 Value::Chosen(chosen) => {
-                    let faults = || self.choosing.faults_of(&self.facts, &chosen.sides);
+                    let faults = || self.choosing.faults_of(&self.derived, &chosen.sides);
                     self.choosing.draft.is_none() && (!chosen.reason.is_empty() || faults().is_empty())
                 }
                 _ => read_again(),
@@ -136,7 +136,7 @@ impl Here<'_> {
     }
 
     /// Those of some words that the step is held to.
-    pub fn held_to(&self, mut ways: Vec<Way>) -> Vec<Way> {
+    pub fn held_to(&self, mut ways: Vec<AnswerOption>) -> Vec<AnswerOption> {
         if !self.step.ways.is_empty() {
             ways.retain(|way| self.step.ways.contains(&way.key));
         }
@@ -145,7 +145,7 @@ impl Here<'_> {
 
     fn read_word(
         &self,
-        ways: &[Way],
+        ways: &[AnswerOption],
         refused: fn(&Here<'_>, &str) -> Option<String>,
         reason_wanted: fn(&Here<'_>, &str) -> Option<String>,
         text: &str,

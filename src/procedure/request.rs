@@ -1,6 +1,6 @@
 //! What is asked of the choice.
 
-use super::facts::Facts;
+use super::derived::Derived;
 use super::rounding::{MICROMETRE, Rounding, in_steps, rounded};
 use crate::choice::{Candidate, First, Layout, Need, Request, ShimSize};
 use crate::mechanics::pack::order_for_faces;
@@ -12,7 +12,7 @@ use crate::workshop::Depth;
 
 /// What is asked of the choice beyond the unit file: what comes first, and what is fixed by hand.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Wish {
+pub struct Preferences {
     /// What comes first in the ranking.
     pub first: First,
     /// Plates that must go in on a side.
@@ -29,9 +29,9 @@ pub struct Wish {
     pub alternatives: usize,
 }
 
-impl Default for Wish {
-    fn default() -> Wish {
-        Wish {
+impl Default for Preferences {
+    fn default() -> Preferences {
+        Preferences {
             first: First::Fewest,
             keep: Vec::new(),
             keep_in_place: false,
@@ -52,9 +52,9 @@ pub(super) const FIRST: [(First, &str); 5] = [
     (First::LeastChange, "least-change"),
 ];
 
-impl Facts<'_> {
+impl Derived<'_> {
     /// The question that is put to the choice.
-    pub fn request(&self, wish: &Wish) -> Result<Request, String> {
+    pub fn request(&self, wish: &Preferences) -> Result<Request, String> {
         let unit = &self.job.unit;
         let missing = |what: &str| format!("{what} has not been measured");
         let rings: Vec<Length> = Side::BOTH
@@ -98,8 +98,8 @@ impl Facts<'_> {
             }
         }
         for name in self.all_plates().into_iter().filter(|_| !whole) {
-            let facts = self.plate(name, true);
-            let Some(measured) = facts.measured.filter(|_| !facts.rejected) else {
+            let derived = self.plate(name, true);
+            let Some(measured) = derived.measured.filter(|_| !derived.rejected) else {
                 continue;
             };
             if wish.without_plates.iter().any(|known| known == name) {
@@ -187,7 +187,7 @@ impl Facts<'_> {
     }
 
     /// The shims as the choice takes them: whole micrometres, which an inch shim is not.
-    fn shims_in_steps(&self, wish: &Wish) -> Vec<ShimSize> {
+    fn shims_in_steps(&self, wish: &Preferences) -> Vec<ShimSize> {
         let mut shims: Vec<ShimSize> = Vec::new();
         for shim in self.shims() {
             if wish.without_shims.contains(&shim.thickness) {

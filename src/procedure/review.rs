@@ -2,7 +2,7 @@
 
 use super::ask::Table;
 use super::field::Field;
-use super::plate_facts::PlateFacts;
+use super::judged_plate::PlateFacts;
 use super::whole::Whole;
 use crate::mechanics::Side;
 use crate::metrology::Verdict;
@@ -14,7 +14,7 @@ impl Whole<'_> {
         let mut open = Vec::new();
         for (_, step) in self.job.procedure.steps() {
             for (slot, answer) in self.state.answers.iter().filter(|(slot, _)| slot.step == step.id) {
-                if answer.value == Value::Yes(false) && !self.facts.was_looked_at_again(step, slot) {
+                if answer.value == Value::Yes(false) && !self.derived.was_looked_at_again(step, slot) {
                     open.push(format!(
                         "answered no: {}",
                         step.words.first().map_or(slot.step.as_str(), String::as_str)
@@ -28,7 +28,7 @@ impl Whole<'_> {
             open.push(format!("left out, {slot}: {}", skipped.reason));
         }
         let round = self.round;
-        let facts = self.facts;
+        let derived = self.derived;
         for (slot, answer) in &self.state.answers {
             let left = self
                 .job
@@ -37,26 +37,26 @@ impl Whole<'_> {
             open.extend(left);
         }
         for side in Side::BOTH {
-            if facts
+            if derived
                 .pressed(side)
                 .is_some_and(|(agreement, _, _)| !agreement.agrees)
             {
                 open.push(format!("{side}: the plates do not add up to the pressed pack"));
             }
         }
-        for chain in facts.dry_disagreements(round) {
+        for chain in derived.dry_disagreements(round) {
             open.push(format!(
                 "{}dry build differs from the prediction",
                 chain.map_or(String::new(), |side| format!("{side}: "))
             ));
         }
-        open.extend(facts.unreadable(round));
-        if let Some(verdict) = facts.proof(round).and_then(|proof| proof.verdict)
+        open.extend(derived.unreadable(round));
+        if let Some(verdict) = derived.proof(round).and_then(|proof| proof.verdict)
             && verdict != Verdict::Inside
         {
             open.push(format!("the proof is {verdict} its window"));
         }
-        for item in facts.springs() {
+        for item in derived.springs() {
             let least = self.job.unit.least_spring_height();
             for height in self.state.lengths(Field::SPRING_HEIGHT, 1, item.map(Side::word)) {
                 if least.is_some_and(|least| height < least) {
@@ -73,9 +73,9 @@ impl Whole<'_> {
     pub(super) fn review_table(&self) -> Table {
         let units = self.state.units;
         let round = self.round;
-        let facts = self.facts;
+        let derived = self.derived;
         let mut rows = Vec::new();
-        if let Some(closings) = facts.closings(round) {
+        if let Some(closings) = derived.closings(round) {
             let what = if self.job.unit.spring.is_some() {
                 "springs have"
             } else {
@@ -88,7 +88,7 @@ impl Whole<'_> {
             };
             rows.push(vec![what.to_string(), shown]);
             if self.job.unit.spring.is_some()
-                && let Ok(forces) = facts.forces(closings)
+                && let Ok(forces) = derived.forces(closings)
             {
                 rows.push(vec![
                     "preload".to_string(),
@@ -96,7 +96,7 @@ impl Whole<'_> {
                 ]);
             }
         }
-        if let Some(proof) = facts.proof(round) {
+        if let Some(proof) = derived.proof(round) {
             if let Some(turning) = proof.by_file {
                 rows.push(vec!["breakaway, turning".to_string(), turning.show(units)]);
             }
@@ -111,10 +111,10 @@ impl Whole<'_> {
                 names.join(" ")
             }
         };
-        let plates: Vec<(&str, PlateFacts)> = facts
+        let plates: Vec<(&str, PlateFacts)> = derived
             .all_plates()
             .into_iter()
-            .map(|name| (name, facts.plate(name, true)))
+            .map(|name| (name, derived.plate(name, true)))
             .collect();
         let those = |wanted: &dyn Fn(&PlateFacts) -> bool| {
             plates

@@ -1,9 +1,9 @@
 //! What a row holds: everything that the engine knows of a question that fills something in.
 
-use super::ask::{Refusal, Said, Table, Way};
+use super::ask::{AnswerOption, Feedback, Refusal, Table};
 use super::choosing::Choosing;
 use super::definition::{Each, Step};
-use super::facts::Facts;
+use super::derived::Derived;
 use super::field::Field;
 use super::typed::Read;
 use crate::mechanics::Side;
@@ -20,7 +20,7 @@ pub(super) struct Row {
     /// What must have been filled in for it to make sense, whatever its step says it needs: one of each list.
     pub rests_on: &'static [&'static [Field]],
     /// When it is asked, how often, and for how long an answer holds.
-    pub asked: Asked,
+    pub asked: Timing,
     /// The words right before the answer.
     pub prompt: fn(&Here<'_>) -> String,
     /// Limits, tables and drawings that stand beside it.
@@ -30,7 +30,7 @@ pub(super) struct Row {
     /// How an answer is read, what is refused and what is odd.
     pub reads: Reads,
     /// What is said once it is answered.
-    pub after: fn(&Here<'_>, &Value) -> Vec<Said>,
+    pub after: fn(&Here<'_>, &Value) -> Vec<Feedback>,
     /// What an answer leaves open, and how one that went against something is told.
     pub against: Against,
     /// What a form has for it.
@@ -56,7 +56,7 @@ pub(super) enum OnRail {
 
 /// A question in its place, with all that a row may ask for.
 pub(super) struct Here<'a> {
-    pub facts: Facts<'a>,
+    pub derived: Derived<'a>,
     pub slot: &'a Slot,
     pub step: &'a Step,
     pub choosing: &'a Choosing,
@@ -75,7 +75,7 @@ pub(super) trait Beyond {
 impl Here<'_> {
     /// The units in which bare numbers are read and shown.
     pub fn units(&self) -> Units {
-        self.facts.state.units
+        self.derived.state.units
     }
 
     /// The name of what it is asked for; empty where it is asked once.
@@ -101,9 +101,9 @@ impl Here<'_> {
 }
 
 /// When a question is asked, how often, and for how long an answer holds.
-pub(super) struct Asked {
+pub(super) struct Timing {
     /// Whether it is asked at all in a round.
-    pub at_all: fn(&Facts<'_>, u32) -> bool,
+    pub at_all: fn(&Derived<'_>, u32) -> bool,
     /// How often it is asked of one thing.
     pub times: Times,
     /// For how long an answer holds.
@@ -116,9 +116,9 @@ pub(super) struct Asked {
     pub work: Option<Work>,
 }
 
-impl Asked {
+impl Timing {
     /// In each round, as often as its step says.
-    pub const EACH_ROUND: Asked = Asked {
+    pub const EACH_ROUND: Timing = Timing {
         at_all: |_, _| true,
         times: Times::Points,
         holds: Holds::Round,
@@ -128,9 +128,9 @@ impl Asked {
     };
 
     /// Once for all rounds, where its step does not say otherwise.
-    pub const ONCE: Asked = Asked {
+    pub const ONCE: Timing = Timing {
         holds: Holds::Build,
-        ..Asked::EACH_ROUND
+        ..Timing::EACH_ROUND
     };
 }
 
@@ -165,9 +165,9 @@ pub(super) enum Times {
     /// As its step says: a reading a point.
     Points,
     /// Always numbered: once for each of what a thing has.
-    Stages(fn(&Facts<'_>, Option<&str>) -> u32),
+    Stages(fn(&Derived<'_>, Option<&str>) -> u32),
     /// Again and again until it is right: that there is a second time is not known at the first, which has no number.
-    UntilRight(fn(&Facts<'_>, Option<&str>) -> u32),
+    UntilRight(fn(&Derived<'_>, Option<&str>) -> u32),
 }
 
 /// What stands beside a question.
@@ -228,7 +228,7 @@ pub(super) enum Reads {
         /// All of them, where these are always the same.
         fixed: &'static [&'static str],
         /// Those that may be chosen here.
-        ways: fn(&Here<'_>) -> Vec<Way>,
+        ways: fn(&Here<'_>) -> Vec<AnswerOption>,
         /// Why a word can not be, where that is so.
         refused: fn(&Here<'_>, &str) -> Option<String>,
         /// Why a word is only taken with a reason, where that is so.
@@ -240,7 +240,7 @@ pub(super) enum Reads {
     },
     /// The choice of plates and shims.
     Choice {
-        ways: fn(&Here<'_>) -> Vec<Way>,
+        ways: fn(&Here<'_>) -> Vec<AnswerOption>,
         read: fn(&Here<'_>, &str) -> Result<Read, Refusal>,
     },
     Length {
@@ -286,12 +286,12 @@ pub(super) enum OnForm {
     Boxes {
         limits: FormLimits,
         /// What stands in the box beside its number.
-        caption: fn(&Facts<'_>, &Slot) -> String,
+        caption: fn(&Derived<'_>, &Slot) -> String,
     },
     /// Room with one number for all of it: what nobody can know before the bench.
     Room {
-        rows: fn(&Facts<'_>, &Step) -> OpenRows,
-        limits: fn(&Facts<'_>) -> Vec<String>,
+        rows: fn(&Derived<'_>, &Step) -> OpenRows,
+        limits: fn(&Derived<'_>) -> Vec<String>,
     },
 }
 

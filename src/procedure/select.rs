@@ -1,7 +1,7 @@
 //! The choice from readings in a file.
 
 use super::choosing::{Choosing, unlike};
-use super::facts::Facts;
+use super::derived::Derived;
 use super::field::Field;
 use super::job::Job;
 use crate::choice::{Choice, First, Order};
@@ -43,11 +43,11 @@ pub(super) fn begun_by_a_file(units: UnitsName) -> Entry {
 
 impl Choosing {
     /// The best choice and its alternatives, for people and machines.
-    pub fn selection(&self, facts: &Facts<'_>) -> Result<Selection, String> {
-        let outcome = self.proposals(facts).as_ref().map_err(Clone::clone)?;
+    pub fn selection(&self, derived: &Derived<'_>) -> Result<Selection, String> {
+        let outcome = self.proposals(derived).as_ref().map_err(Clone::clone)?;
         let first = outcome.choices.first();
         let selected = |choice: &Choice| -> Result<Selected, String> {
-            let chosen = facts
+            let chosen = derived
                 .chosen(&choice.sides, String::new())
                 .ok_or("these plates can not be put in an order with the wanted number of faces")?;
             let side = |pack: &ChosenSide| SelectedSide {
@@ -60,14 +60,14 @@ impl Choosing {
                     .plates
                     .iter()
                     .map(|name| {
-                        let thickness = facts
+                        let thickness = derived
                             .plate(name, true)
                             .measured
                             .map_or(Length::ZERO, |one| one.value);
                         (name.clone(), thickness)
                     })
                     .collect(),
-                active_faces: facts.faces(pack),
+                active_faces: derived.faces(pack),
             };
             Ok(Selected {
                 sides: [side(&chosen.sides[0]), side(&chosen.sides[1])],
@@ -92,10 +92,10 @@ impl Choosing {
             missing: miss
                 .map(|miss| miss.order.iter().map(missing).collect())
                 .unwrap_or_default(),
-            rejected: facts
+            rejected: derived
                 .all_plates()
                 .into_iter()
-                .map(|name| (name, facts.plate(name, true)))
+                .map(|name| (name, derived.plate(name, true)))
                 .filter(|(_, plate)| plate.rejected)
                 .map(|(name, plate)| (name.to_string(), plate.reason))
                 .collect(),
@@ -103,8 +103,8 @@ impl Choosing {
                 .choices
                 .first()
                 .or(miss.map(|miss| &miss.nearest))
-                .and_then(|choice| facts.chosen(&choice.sides, String::new()))
-                .map(|chosen| facts.draw(&chosen))
+                .and_then(|choice| derived.chosen(&choice.sides, String::new()))
+                .map(|chosen| derived.draw(&chosen))
                 .unwrap_or_default(),
             choices,
         })

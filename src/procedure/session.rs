@@ -1,20 +1,20 @@
 //! The engine: a build as the fold of its entries.
 
-use super::ask::{Ask, Refusal, Reply, Said, Tone};
+use super::ask::{Ask, Feedback, Refusal, Reply, Tone};
 use super::choosing::Choosing;
 use super::definition::Each;
-use super::facts::Facts;
+use super::derived::Derived;
 use super::field::Field;
 use super::in_hand::InHand;
 use super::job::Job;
-use super::plate_facts::KnownPlates;
-use super::request::Wish;
+use super::judged_plate::KnownPlates;
+use super::request::Preferences;
 use super::select::{begun_by_a_file, entries_of};
 use super::state::{Kept, State};
 use super::typed::{Odd, no, plain_text};
 use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
-use crate::record::{Chosen, Entry, MODEL, MadeFrom, Selection, Slot, UnitsName, Value};
+use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, Selection, Slot, UnitsName, Value};
 use crate::workshop::Readings;
 use std::rc::Rc;
 
@@ -39,11 +39,11 @@ pub struct Session {
 
 /// What an answer led to. The entries go to the journal first, and then to [`Session::apply`].
 #[derive(Clone, PartialEq, Default, Debug)]
-pub struct Taken {
+pub struct Accepted {
     /// What is to be written down.
     pub entries: Vec<Entry>,
     /// What is to be said besides.
-    pub said: Vec<Said>,
+    pub said: Vec<Feedback>,
     /// Whether that is all that is to be said: what the entries lead to is in it.
     pub told: bool,
     /// What of a line was not taken, and why.
@@ -139,7 +139,7 @@ impl Session {
     }
 
     /// What made the unit up, where this is practice and no record of a real one.
-    pub fn practice(&self) -> Option<MadeFrom> {
+    pub fn practice(&self) -> Option<GeneratedFrom> {
         self.state.practice
     }
 
@@ -158,11 +158,11 @@ impl Session {
 
     /// The plates, spares too, that the measurements, their looks or a person have thrown out.
     pub fn rejected_plates(&self) -> Vec<String> {
-        let facts = self.facts();
-        facts
+        let derived = self.derived();
+        derived
             .all_plates()
             .into_iter()
-            .filter(|name| facts.plate(name, true).rejected)
+            .filter(|name| derived.plate(name, true).rejected)
             .map(str::to_string)
             .collect()
     }
@@ -179,7 +179,7 @@ impl Session {
 
     /// What the last round of proof came to: the torque as it stands against the window, and the verdict.
     pub fn proof_verdict(&self) -> Option<(Torque, Verdict)> {
-        let proof = self.facts().proof(self.last_round())?;
+        let proof = self.derived().proof(self.last_round())?;
         proof.by_file.zip(proof.verdict)
     }
 
@@ -232,7 +232,7 @@ impl Session {
     /// # Errors
     ///
     /// [`Refusal`]: what is wrong with the reply; the question stands and nothing is taken in.
-    pub fn answer(&mut self, reply: &Reply, at: &str) -> Result<Taken, Refusal> {
+    pub fn answer(&mut self, reply: &Reply, at: &str) -> Result<Accepted, Refusal> {
         let plan = self.plan();
         let Some((_, planned)) = self.open_in(&plan) else {
             return no("there is no open question");
@@ -241,7 +241,7 @@ impl Session {
         drop(plan);
         let by = self.state.by().to_string();
         let at = at.to_string();
-        let mut taken = Taken::default();
+        let mut taken = Accepted::default();
         match reply {
             Reply::Row(line) => return self.take_row(&slot, line, &at),
             Reply::Show => return Ok(self.so_far()),
@@ -265,7 +265,7 @@ impl Session {
             Reply::Who(name) => {
                 let by = plain_text(name)?;
                 let text = format!("{by} works from here on");
-                taken.said.push(Said::new(Tone::Plain, text.clone()));
+                taken.said.push(Feedback::new(Tone::Plain, text.clone()));
                 taken.entries.push(Entry::Noted { at, by, slot, text });
             }
             Reply::ByRows(rows) => self.by_rows(*rows),
@@ -306,7 +306,7 @@ impl Session {
     }
 
     /// Adds the closing entry where the entries so far settle the last question.
-    pub(super) fn finish_with(&self, taken: &mut Taken) {
+    pub(super) fn finish_with(&self, taken: &mut Accepted) {
         let at = match taken.entries.last() {
             Some(Entry::Answered { at, .. } | Entry::Skipped { at, .. }) => at.clone(),
             _ => return,
@@ -337,7 +337,7 @@ impl Session {
     }
 
     /// Takes in what has been written down, and gives all that is to be said about it.
-    pub fn take(&mut self, taken: &Taken) -> Vec<Said> {
+    pub fn take(&mut self, taken: &Accepted) -> Vec<Feedback> {
         let mut said = taken.said.clone();
         let remarks = self.apply(&taken.entries);
         if !taken.told {
@@ -347,12 +347,12 @@ impl Session {
     }
 
     /// Takes entries in that have been written down, and gives what is to be said about them.
-    pub fn apply(&mut self, entries: &[Entry]) -> Vec<Said> {
+    pub fn apply(&mut self, entries: &[Entry]) -> Vec<Feedback> {
         let mut said = Vec::new();
         for entry in entries {
             let known = self.state.set_back.len();
             self.fold(entry);
-            said.extend(self.state.set_back[known..].iter().map(|back| Said {
+            said.extend(self.state.set_back[known..].iter().map(|back| Feedback {
                 tone: Tone::Doubt,
                 words: format!("The clock: {}.", back.words()),
             }));
@@ -387,8 +387,8 @@ impl Session {
     }
 
     /// What follows from the answers so far.
-    pub(super) fn facts(&self) -> Facts<'_> {
-        Facts {
+    pub(super) fn derived(&self) -> Derived<'_> {
+        Derived {
             job: &self.job,
             state: &self.state,
             known: &self.known,
@@ -397,13 +397,13 @@ impl Session {
     }
 
     /// Asks the choice for something else. Nothing is written down before a choice is taken.
-    pub fn wish_for(&mut self, wish: Wish) {
+    pub fn wish_for(&mut self, wish: Preferences) {
         self.choosing.wish_for(wish);
     }
 
     /// What speaks against a wish: a plate that does not exist, can not go in, or is wished for in two ways.
-    pub fn wish_fault(&self, wish: &Wish) -> Option<String> {
-        self.facts().wish_fault(wish)
+    pub fn wish_fault(&self, wish: &Preferences) -> Option<String> {
+        self.derived().wish_fault(wish)
     }
 
     /// The best choice and its alternatives, for people and machines.
@@ -412,7 +412,7 @@ impl Session {
     ///
     /// In words: why there is nothing to choose from.
     pub fn selection(&self) -> Result<Selection, String> {
-        self.choosing.selection(&self.facts())
+        self.choosing.selection(&self.derived())
     }
 
     /// Whether an old paper that was typed in says that the unit was put together anew.

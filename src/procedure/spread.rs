@@ -1,6 +1,6 @@
 //! The simulation of what springs and readings leave in doubt.
 
-use super::facts::Facts;
+use super::derived::Derived;
 use crate::mechanics::Side;
 use crate::metrology::{Draw, Limits, Measured, Simulation, simulate};
 use crate::quantity::{Force, Length, Torque};
@@ -19,7 +19,7 @@ pub(super) struct Spread {
     pub breakaway: Option<Simulated<Torque>>,
 }
 
-impl Facts<'_> {
+impl Derived<'_> {
     /// Standard uncertainty of the force on the left pack by propagation of the uncertainties of installed and free
     /// height.
     ///

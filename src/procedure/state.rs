@@ -2,7 +2,7 @@
 
 use super::field::Field;
 use crate::quantity::{Length, Torque, Units, seconds_of};
-use crate::record::{Chosen, Entry, MODEL, MadeFrom, Slot, Value};
+use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, Slot, Value};
 use std::collections::BTreeMap;
 
 /// An answer as it stands.
@@ -102,7 +102,7 @@ pub(super) struct State {
     pub procedure_digest: String,
     pub setting_digest: Option<String>,
     pub units: Units,
-    pub practice: Option<MadeFrom>,
+    pub practice: Option<GeneratedFrom>,
     pub answers: BTreeMap<Slot, Answer>,
     pub skipped: BTreeMap<Slot, Skipped>,
     /// Answered and skipped questions in the order in which that was done: what `back` goes along.

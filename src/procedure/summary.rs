@@ -2,8 +2,8 @@
 
 use super::field::Field;
 use super::figures::value_words;
+use super::reading_mode::held_words;
 use super::row::OnSheet;
-use super::way::held_words;
 use super::whole::Whole;
 use crate::mechanics::{Side, ramp};
 use crate::quantity::{Length, significant};
@@ -71,7 +71,7 @@ impl Whole<'_> {
     pub(super) fn setting(&self, round: u32) -> Vec<(String, String)> {
         let unit = &self.job.unit;
         let units = self.state.units;
-        let facts = self.facts;
+        let derived = self.derived;
         if self.job.asks(Field::PLATE_THICKNESS) && !self.job.asks(Field::CHOICE) {
             // plates are judged and nothing is set: what they are held against is all that counts
             let limits = &unit.limits;
@@ -106,7 +106,7 @@ impl Whole<'_> {
         let sides = self
             .state
             .chosen(round)
-            .map_or_else(|| facts.found(), |chosen| chosen.sides.clone());
+            .map_or_else(|| derived.found(), |chosen| chosen.sides.clone());
         let mut setting = vec![
             (
                 "Class".to_string(),
@@ -126,8 +126,8 @@ impl Whole<'_> {
                 "Active faces".to_string(),
                 format!(
                     "left {}, right {}",
-                    facts.faces(&sides[0]),
-                    facts.faces(&sides[1])
+                    derived.faces(&sides[0]),
+                    derived.faces(&sides[1])
                 ),
             ),
             (
@@ -140,7 +140,7 @@ impl Whole<'_> {
                 ),
             ),
         ];
-        if facts.packs_are_whole() {
+        if derived.packs_are_whole() {
             for side in Side::BOTH {
                 setting.push((format!("Order {side}"), sides[side.index()].plates.join(" ")));
             }
@@ -194,9 +194,9 @@ impl Whole<'_> {
     }
 
     pub(super) fn found_and_left(&self, round: u32) -> Vec<FoundAndLeft> {
-        let facts = self.facts;
+        let derived = self.derived;
         let units = self.state.units;
-        let found = facts.found();
+        let found = derived.found();
         let chosen = self.state.chosen(round).map(|chosen| &chosen.sides);
         let mut rows = Vec::new();
         let mut row = |what: String, found: Option<String>, left: Option<String>| {
@@ -209,14 +209,14 @@ impl Whole<'_> {
         } else {
             "gap"
         };
-        for chain in facts.chains() {
+        for chain in derived.chains() {
             let side = chain.map_or(String::new(), |side| format!("{side} "));
             row(
                 format!("{side}{what}"),
-                facts
+                derived
                     .closing(&found, chain)
                     .map(|closing| closing.value.show(units)),
-                facts
+                derived
                     .best_closing(round, chain)
                     .map(|closing| closing.value.show(units)),
             );
@@ -235,7 +235,7 @@ impl Whole<'_> {
             );
         }
         if self.job.unit.spring.is_none() {
-            for chain in facts.chains() {
+            for chain in derived.chains() {
                 let side = chain.map_or(String::new(), |side| format!("{side} "));
                 let lash = |gap: Option<Length>, unit: &Unit| {
                     // rings that float share the one gap between them
@@ -251,9 +251,12 @@ impl Whole<'_> {
                 };
                 row(
                     format!("{side}lash of the case, drive / coast"),
-                    lash(facts.closing(&found, chain).map(|closing| closing.value), fitted),
                     lash(
-                        facts.best_closing(round, chain).map(|closing| closing.value),
+                        derived.closing(&found, chain).map(|closing| closing.value),
+                        fitted,
+                    ),
+                    lash(
+                        derived.best_closing(round, chain).map(|closing| closing.value),
                         &self.job.unit,
                     ),
                 );
@@ -261,13 +264,13 @@ impl Whole<'_> {
         }
         if self.job.unit.spring.is_some() {
             let force = |closings: Option<[Length; 2]>| {
-                let forces = facts.forces(closings?).ok()?;
+                let forces = derived.forces(closings?).ok()?;
                 Some(format!("{} / {}", forces[0].show(units), forces[1].show(units)))
             };
             row(
                 "preload, left / right".to_string(),
-                force(facts.found_pressed()),
-                force(facts.closings(round)),
+                force(derived.found_pressed()),
+                force(derived.closings(round)),
             );
         }
         let opened = self.job.asks(Field::FOUND_ORDER) || self.job.asks(Field::CHOICE);
@@ -287,19 +290,19 @@ impl Whole<'_> {
             row(format!("{side} shims"), Some(shims(was)), is.map(shims));
             row(
                 format!("{side} active faces"),
-                Some(facts.faces_words(was)),
-                is.map(|pack| facts.faces_words(pack)),
+                Some(derived.faces_words(was)),
+                is.map(|pack| derived.faces_words(pack)),
             );
         }
-        let proof = facts.proof(round).and_then(|proof| proof.by_file);
+        let proof = derived.proof(round).and_then(|proof| proof.by_file);
         row(
             format!("breakaway turning, {}", held_words(self.job.unit.proof.held)),
-            facts.found_as_proved().map(|torque| torque.show(units)),
+            derived.found_as_proved().map(|torque| torque.show(units)),
             proof
                 .or(self.state.torque(Field::LEFT_BREAKAWAY, 1, None, None))
                 .map(|torque| torque.show(units)),
         );
-        if let (None, Some(held)) = (facts.found_as_proved(), facts.found_held()) {
+        if let (None, Some(held)) = (derived.found_as_proved(), derived.found_held()) {
             let read = self.state.torque(Field::FOUND_BREAKAWAY, 1, None, None);
             row(
                 format!("breakaway as read in that way, {}, drag in it", held_words(held)),
@@ -310,22 +313,22 @@ impl Whole<'_> {
         row(
             "friction shown, turning".to_string(),
             None,
-            self.facts
+            self.derived
                 .shown_friction(round)
                 .map(|mu| significant(mu.value(), 2)),
         );
-        for item in facts.springs() {
+        for item in derived.springs() {
             let height = self
                 .state
                 .lengths(Field::SPRING_HEIGHT, 1, item.map(Side::word))
                 .first()
                 .copied();
-            let zero = facts.depth_gauge().map_or(Length::ZERO, |(_, zero)| zero);
+            let zero = derived.depth_gauge().map_or(Length::ZERO, |(_, zero)| zero);
             let height = height.map(|height| (height - zero).show(units));
             let place = item.map_or(String::new(), |side| format!("{side} "));
             let item = item.map(Side::word);
-            let is_new = facts.spring_is_new(item);
-            let looks = facts.spring_looks(item);
+            let is_new = derived.spring_is_new(item);
+            let looks = derived.spring_looks(item);
             row(
                 format!("{place}spring"),
                 looks.first().map(|look| (*look).to_string()),

@@ -1,6 +1,6 @@
 //! Bolts: what a stage brings them to, what the wrench is set to for it, and what speaks against it.
 
-use super::facts::Facts;
+use super::derived::Derived;
 use crate::mechanics::bolt::{question_torque, tension_with_friction};
 use crate::mechanics::wrench::setting_for;
 use crate::quantity::{Angle, Length, Ratio, Torque};
@@ -9,7 +9,7 @@ use crate::workshop::Bolts;
 
 /// Thread and head friction that a bolt's tension is estimated with (*common practice, no source*: clean, lightly oiled).
 const BOLT_FRICTION: f64 = 0.12;
-impl Facts<'_> {
+impl Derived<'_> {
     /// A torque that the procedure gives itself.
     pub fn own_torque_limits(&self, torque: Torque) -> Vec<String> {
         let bring = format!("bring it to {}", torque.show(self.state.units));
@@ -127,12 +127,12 @@ impl Facts<'_> {
 
     /// What the wrench is set to for a torque, where an extension is on it.
     pub fn wrench_setting(&self, torque: Torque) -> Option<Torque> {
-        let facts = self;
-        let extension = facts.extension();
+        let derived = self;
+        let extension = derived.extension();
         if extension == Length::ZERO {
             return None;
         }
-        let (_, length) = facts.wrench()?;
+        let (_, length) = derived.wrench()?;
         setting_for(torque, length, extension, Angle::from_degrees(0.0).ok()?).ok()
     }
 }

@@ -1,6 +1,6 @@
 //! A build as a whole, as it is summed up for a sheet, for the book and for the next job.
 
-use super::facts::Facts;
+use super::derived::Derived;
 use super::job::Job;
 use super::plan::{Planned, round_of};
 use super::session::Session;
@@ -14,7 +14,7 @@ use crate::workshop::LastLeft;
 pub(super) struct Whole<'s> {
     pub job: &'s Job,
     pub state: &'s State,
-    pub facts: Facts<'s>,
+    pub derived: Derived<'s>,
     /// Every question, answered or not.
     pub plan: Vec<Planned<'s>>,
     /// The last round that has been begun.
@@ -27,7 +27,7 @@ impl Session {
         Whole {
             job: &self.job,
             state: &self.state,
-            facts: self.facts(),
+            derived: self.derived(),
             round: round_of(&plan),
             plan,
         }

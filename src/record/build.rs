@@ -29,7 +29,7 @@ pub struct Build {
     /// The setting: class, angles with datum, faces, spring. A label and a text each.
     pub setting: Vec<(String, String)>,
     /// What a setting asked for and what was reached, where the build aimed at one.
-    pub asked: Option<Asked>,
+    pub asked: Option<SettingOutcome>,
     /// What was found beside what was left.
     pub found_and_left: Vec<FoundAndLeft>,
     /// What changed since the last build of the unit, handed in by who has the book.
@@ -39,7 +39,7 @@ pub struct Build {
     /// The packs as they were built, left then right; empty while there is no choice.
     pub packs: Vec<Pack>,
     /// Gap or installed spring height, predicted and measured.
-    pub closings: Vec<ClosingLine>,
+    pub closings: Vec<GapLine>,
     /// What the springs give, where the unit has them.
     pub preload: Option<Preload>,
     /// The lock curve.
@@ -146,16 +146,16 @@ pub struct Followed {
 
 /// What a setting asked for, and what was reached.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Asked {
+pub struct SettingOutcome {
     /// Where it comes from: a label and a text each.
     pub from: Vec<(String, String)>,
     /// What was asked for and reached.
-    pub rows: Vec<AskedRow>,
+    pub rows: Vec<SettingOutcomeRow>,
 }
 
 /// One thing that a setting asked for.
 #[derive(Clone, PartialEq, Debug)]
-pub struct AskedRow {
+pub struct SettingOutcomeRow {
     /// The key for machines, with the unit of measure in it.
     pub key: String,
     /// What, in words.
@@ -300,7 +300,7 @@ impl LayerKind {
 
 /// A gap or an installed height: what was wanted, predicted, measured.
 #[derive(Clone, PartialEq, Debug)]
-pub struct ClosingLine {
+pub struct GapLine {
     /// `left gap`, `installed spring height`.
     pub what: String,
     /// As the chosen parts add up.

@@ -62,7 +62,7 @@ pub enum Entry {
         units: UnitsName,
         /// What made the unit up, where this is practice and no record of a real one.
         #[serde(default, skip_serializing_if = "Option::is_none")]
-        practice: Option<MadeFrom>,
+        practice: Option<GeneratedFrom>,
     },
     /// A question was answered.
     Answered {
@@ -249,7 +249,7 @@ fn is_false(flag: &bool) -> bool {
 /// What a unit for practice was drawn from. The same two numbers make the same unit.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct MadeFrom {
+pub struct GeneratedFrom {
     /// How hard it is, 1 to 4.
     pub level: u32,
     /// Which of the units of that level.

@@ -2,7 +2,7 @@
 //!
 //! An [`Entry`] is what one line of a journal says; [`Lines`] reads a journal as far as it is known here. `procedure` folds
 //! entries into a [`Build`], plain data that `sheet` lays out, and `build_report` is the same for machines. A [`Statement`] is
-//! what a person signs of a build; [`Examined`] holds seals, files and paper against the record, each finding with how sure it
+//! what a person signs of a build; [`SealCheck`] holds seals, files and paper against the record, each finding with how sure it
 //! is; [`PaperText`] is what the code on a sheet says. A [`Form`] is a procedure as boxes to be filled in by hand.
 //!
 //! Every format with a number stands in `formats`, with what each version added.
@@ -13,7 +13,6 @@
 mod build;
 mod build_report;
 mod entry;
-mod examined;
 mod finding;
 pub mod form;
 pub mod formats;
@@ -21,24 +20,25 @@ mod lines;
 mod off_paper;
 mod paper_text;
 mod practised;
-mod procedure_told;
+mod procedure_report;
+mod seal_check;
 mod selection;
 mod small_code;
 mod statement;
 
 pub use build::{
-    Asked, AskedRow, BoltLine, BreakawayLine, Build, CautionLine, ClosingLine, Copied, Curve, Figure,
-    Followed, FoundAndLeft, Glance, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark,
-    Signature, Simulated, SinceLast,
+    BoltLine, BreakawayLine, Build, CautionLine, Copied, Curve, Figure, Followed, FoundAndLeft, GapLine,
+    Glance, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, SettingOutcome,
+    SettingOutcomeRow, Signature, Simulated, SinceLast,
 };
-pub use entry::{Chosen, ChosenSide, Entry, EntryError, MODEL, MadeFrom, Slot, UnitsName, Value};
-pub use examined::{Examined, Stored};
+pub use entry::{Chosen, ChosenSide, Entry, EntryError, GeneratedFrom, MODEL, Slot, UnitsName, Value};
 pub use finding::{Certainty, Finding, SealLine};
 pub use lines::Lines;
 pub use off_paper::OffPaper;
 pub use paper_text::{PaperError, PaperText};
 pub use practised::Practised;
-pub use procedure_told::{ProcedureTold, StageTold, StepTold};
+pub use procedure_report::{ProcedureTold, StageTold, StepTold};
+pub use seal_check::{SealCheck, Stored};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
 pub use small_code::SmallCode;
 pub use statement::{NAMESPACE, SignError, Statement, StatementError, check_name, seal_files, seal_number};

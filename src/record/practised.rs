@@ -1,6 +1,6 @@
 //! A run of practice for machines.
 
-use super::entry::MadeFrom;
+use super::entry::GeneratedFrom;
 use crate::quantity::Torque;
 use crate::report::Summary;
 use serde_json::{Value, json};
@@ -11,7 +11,7 @@ pub struct Practised {
     /// Its name.
     pub build: String,
     /// What the unit was made from.
-    pub made: MadeFrom,
+    pub made: GeneratedFrom,
     /// When it was begun.
     pub begun: String,
     /// When it was finished; `None` while it is not, and then nothing is told of the faults.

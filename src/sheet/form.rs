@@ -2,10 +2,10 @@
 
 use super::flow::Piece;
 use super::form_parts::{BOX, SMALL, WORDS, lay, outline, place};
-use super::furniture::{bar, foot, line_height, rule, text};
 use super::layout::{FOOT, assemble, fill};
 use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
+use super::page_elements::{bar, foot, line_height, rule, text};
 use crate::record::form::{Form, FormStage};
 use crate::workshop::Safety;
 

@@ -1,9 +1,9 @@
 //! The parts of a form: a number, words and limits, and boxes large enough for a pen in an oily hand.
 
 use super::flow::Piece;
-use super::furniture::{bar, line_height, text};
 use super::measure::{ASCENT, Face, POINT, width, wrap};
 use super::page::Item;
+use super::page_elements::{bar, line_height, text};
 use crate::record::form::{Fill, FormBox, FormPart, FormTable, OpenRows};
 
 /// Height of a box.

@@ -3,10 +3,10 @@
 use super::blocks::Glance;
 use super::code::Symbol;
 use super::flow::{Flow, Piece};
-use super::furniture::{line_height, text};
 use super::measure::{ASCENT, Face, POINT, fit, wrap};
 use super::numbers::{firm, force_with, torque, unit};
 use super::page::Item;
+use super::page_elements::{line_height, text};
 use crate::quantity::{Length, RampAngle, Torque, significant};
 use crate::record::{Build, ProofRound, SmallCode};
 use crate::report::NOTHING;
@@ -112,7 +112,7 @@ fn added(shims: &[String]) -> String {
 
 /// The gap of a unit without springs, as it was measured, else as its parts add up.
 fn gap(build: &Build) -> (String, String) {
-    let of = |closing: &crate::record::ClosingLine| closing.measured.or(closing.predicted);
+    let of = |closing: &crate::record::GapLine| closing.measured.or(closing.predicted);
     let shown = |gap: Option<Length>| gap.map_or_else(nothing, |gap| firm(&gap.show(build.units)));
     match &build.closings[..] {
         [both] => ("Gap over both packs".to_string(), shown(of(both))),

@@ -2,9 +2,9 @@
 
 use super::blocks::halved;
 use super::flow::{Flow, Piece, Spacing};
-use super::furniture::{line_height, rule, text};
 use super::measure::{ASCENT, Face, POINT, on_paper, widest_word, width, wrap};
 use super::page::Item;
+use super::page_elements::{line_height, rule, text};
 use crate::report::{Cell, Holds, Table};
 
 /// Size of type in tables.

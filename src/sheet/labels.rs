@@ -1,10 +1,10 @@
 //! Labels from the same record as the sheet: a tag for the unit, and one for each bag of plates that are not in it.
 
 use super::code::Symbol;
-use super::furniture::{bar, line_height, text};
 use super::glance;
 use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
+use super::page_elements::{bar, line_height, text};
 use crate::quantity::Units;
 use crate::record::{Build, PlateLine, SmallCode};
 

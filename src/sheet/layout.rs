@@ -3,10 +3,10 @@
 use super::blocks::{Block, Document, Section};
 use super::code::{MODULE, Symbol};
 use super::flow::{Flow, Piece, ROOMY, TIGHT, TIGHTEST};
-use super::furniture::{frame, mark, paragraph, section_head, sign, title};
 use super::glance;
 use super::grid;
 use super::page::{Item, Margins, Page, Paper};
+use super::page_elements::{frame, mark, paragraph, section_head, sign, title};
 use super::plot;
 use super::settling;
 use super::stack;
@@ -215,8 +215,8 @@ fn lay_blocks(flow: &mut Flow, blocks: &[Block]) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::furniture::text;
     use super::super::measure::Face;
+    use super::super::page_elements::text;
     use super::*;
 
     fn piece(height: f64, words: &str) -> Piece {

@@ -18,7 +18,6 @@ mod content;
 mod flow;
 mod form;
 mod form_parts;
-mod furniture;
 mod glance;
 mod grid;
 mod labels;
@@ -26,6 +25,7 @@ mod layout;
 mod measure;
 mod numbers;
 mod page;
+mod page_elements;
 mod pdf;
 mod plot;
 mod settings_sheet;
@@ -44,7 +44,7 @@ pub use pdf::SheetError;
 pub use settings_sheet::Settling;
 pub use short::in_short;
 
-use crate::history::WearShown;
+use crate::history::WearTables;
 use crate::record::Build;
 use crate::record::form::Form;
 
@@ -153,7 +153,7 @@ pub fn settings_pdf(settling: &Settling<'_>, paper: Paper) -> Result<Vec<u8>, Sh
 }
 
 /// The page of a unit's wear, as plain data: always one.
-pub fn wear_pages(shown: &WearShown<'_>, paper: Paper) -> Vec<Page> {
+pub fn wear_pages(shown: &WearTables<'_>, paper: Paper) -> Vec<Page> {
     wear_sheet::pages(shown, paper).0
 }
 
@@ -162,7 +162,7 @@ pub fn wear_pages(shown: &WearShown<'_>, paper: Paper) -> Vec<Page> {
 /// # Errors
 ///
 /// As [`pdf`].
-pub fn wear_pdf(shown: &WearShown<'_>, paper: Paper) -> Result<Vec<u8>, SheetError> {
+pub fn wear_pdf(shown: &WearTables<'_>, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let (pages, title) = wear_sheet::pages(shown, paper);
     pdf::write(&pages, &title)
 }

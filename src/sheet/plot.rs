@@ -1,10 +1,10 @@
 //! The lock curve and the strip of breakaway readings.
 
 use super::blocks::Strip;
-use super::furniture::{bar, rule, text};
 use super::measure::{Face, fit, width};
 use super::numbers::{torque_value, unit};
 use super::page::Item;
+use super::page_elements::{bar, rule, text};
 use crate::quantity::{Torque, Units};
 use crate::record::Curve;
 

@@ -3,18 +3,18 @@
 use super::blocks::{Block, Document, Section, Style};
 use super::content::first_word;
 use super::numbers::{capital, firm, first_groups, torque_value, unit};
-use crate::mechanics::settle::{Change, Effect, Measure};
+use crate::mechanics::tune::{Change, Effect, Measure};
 use crate::mechanics::{Held, LockSetup, RampFor};
 use crate::quantity::{Datum, RampAngle, Ratio, Torque, Units, Velocity, unit_named};
 use crate::record::Figure;
 use crate::report::{Cell, Column, NOTHING, Table};
-use crate::tuning::{Picked, Settled};
+use crate::tuning::{Picked, Tuned};
 use crate::workshop::{Safety, Setting};
 
 /// A settled setting with all that its sheet shows.
 pub struct Settling<'a> {
     /// What was settled.
-    pub settled: &'a Settled,
+    pub settled: &'a Tuned,
     /// The proposal that was taken.
     pub picked: &'a Picked,
     /// The setting that it makes.

@@ -1,12 +1,12 @@
 //! The two pictures of the settings sheet: lock over throttle, and torque at one wheel against torque at the other.
 
-use super::furniture::{bar, rule, text};
 use super::measure::{Face, width};
 use super::numbers::{torque_value, unit};
 use super::page::Item;
+use super::page_elements::{bar, rule, text};
 use super::plot::{Axis, dot, line};
 use crate::quantity::{Torque, Units};
-use crate::tuning::{Drawn, Pictures};
+use crate::tuning::{Curves, Pictures};
 
 const SIZE: f64 = 8.0;
 /// From the top of a picture to its frame: the title of the axis.
@@ -175,7 +175,7 @@ fn curve(pictures: &Pictures, room: f64, bottom: f64) -> Vec<Item> {
         right: to,
         bottom,
     };
-    let trace = |drawn: &Drawn| -> Vec<(f64, f64)> {
+    let trace = |drawn: &Curves| -> Vec<(f64, f64)> {
         let points = drawn.share.iter();
         let points: Vec<(f64, f64)> = points.map(|(t, s)| (x.at(t.value()), y.at(s.value()))).collect();
         frame.line(&points)

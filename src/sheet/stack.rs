@@ -2,10 +2,10 @@
 
 use super::blocks::Style;
 use super::flow::{Flow, Piece};
-use super::furniture::{bar, paragraph, text};
 use super::measure::{Face, fit, width};
 use super::numbers::{Lengths, capital, unit};
 use super::page::Item;
+use super::page_elements::{bar, paragraph, text};
 use crate::quantity::{Length, Units};
 use crate::record::{Layer, LayerKind, Pack};
 use crate::report::FIRM;

@@ -2,7 +2,7 @@
 
 use super::numbers::{COVERAGE, Lengths, firm, moment, torque, unit};
 use crate::quantity::{Length, Torque, Units};
-use crate::record::{Asked, BreakawayLine, Build, PlateLine, ProofRound, Remark};
+use crate::record::{BreakawayLine, Build, PlateLine, ProofRound, Remark, SettingOutcome};
 use crate::report::{Cell, Column, FIRM, NOTHING, Table};
 
 /// Whether a verdict needs no second look.
@@ -19,7 +19,7 @@ fn verdict(text: &str) -> Cell {
 }
 
 /// What a setting asked for and what was reached.
-pub(super) fn asked(asked: &Asked, units: Units) -> Table {
+pub(super) fn asked(asked: &SettingOutcome, units: Units) -> Table {
     Table {
         columns: vec![
             Column::words("What"),

@@ -1,9 +1,9 @@
 //! The pictures of the wear sheet: least readings of each pack over distance, and the breakaway or gap from build to build.
 
 use super::blocks::WearPictures;
-use super::furniture::{bar, text};
 use super::measure::{Face, fit, width};
 use super::page::Item;
+use super::page_elements::{bar, text};
 use super::plot::{Axis, dot, line};
 use super::settling::Frame;
 use crate::history::{PlatePicture, Trace};

@@ -6,7 +6,7 @@ use super::layout;
 use super::measure::{Face, fit};
 use super::numbers::{capital, first_groups, moment};
 use super::page::{Margins, Page, Paper};
-use crate::history::WearShown;
+use crate::history::WearTables;
 use crate::mechanics::Side;
 use crate::report::Table;
 use crate::workshop::Safety;
@@ -32,7 +32,7 @@ const CAUTION: &str = "This is reckoned from readings and straight lines. Heat, 
 sooner: what is measured with the unit open counts, and plates are judged there.";
 
 /// Its one page, with as much as it has room for.
-pub(super) fn pages(shown: &WearShown<'_>, paper: Paper) -> (Vec<Page>, String) {
+pub(super) fn pages(shown: &WearTables<'_>, paper: Paper) -> (Vec<Page>, String) {
     let (plates, notes) = (shown.soonest().len().min(MOST_PLATES), shown.remedy_words().len());
     let few = plates.min(KEPT_PLATES);
     // fewer plates first, then fewer notes, then no plates, no pictures
@@ -58,7 +58,7 @@ pub(super) fn pages(shown: &WearShown<'_>, paper: Paper) -> (Vec<Page>, String) 
     made
 }
 
-fn document(shown: &WearShown<'_>, much: Much, paper: Paper) -> Document {
+fn document(shown: &WearTables<'_>, much: Much, paper: Paper) -> Document {
     let wear = shown.wear;
     let margins = Margins::SHEET;
     let room = paper.size().0 - margins.left - margins.right;
@@ -109,7 +109,7 @@ fn short(words: &str) -> String {
     format!("{kept}…")
 }
 
-fn plates(shown: &WearShown<'_>, much: Much) -> Section {
+fn plates(shown: &WearTables<'_>, much: Much) -> Section {
     let soonest = shown.soonest();
     let table = shown.plates(&soonest[..much.plates.min(soonest.len())]);
     let mut blocks = Vec::new();
@@ -151,7 +151,7 @@ fn plates(shown: &WearShown<'_>, much: Much) -> Section {
 const BANDS: &str =
     "In brackets: where the line itself is at the limit, at 95 %; single readings scatter about it.";
 
-fn over_distance(shown: &WearShown<'_>, much: Much) -> Option<Section> {
+fn over_distance(shown: &WearTables<'_>, much: Much) -> Option<Section> {
     let mut blocks = Vec::new();
     let pictures = WearPictures {
         packs: Side::BOTH
@@ -193,7 +193,7 @@ fn over_distance(shown: &WearShown<'_>, much: Much) -> Option<Section> {
     })
 }
 
-fn remedies(shown: &WearShown<'_>, much: Much) -> Section {
+fn remedies(shown: &WearTables<'_>, much: Much) -> Section {
     let mut blocks = Vec::new();
     let notes = shown.remedy_words();
     if let Some(table) = shown.remedies() {

@@ -1,15 +1,15 @@
 //! From a car and what it is used for to the settings of the lock, ranked, before the unit is opened.
 //!
-//! [`Settled`] puts unit, car and use to the search of `mechanics::settle` and keeps the best; [`Settled::pick`] looks at one
-//! of them closely, with what is drawn of it (`drawn`); `proposed` makes the setting that the rebuild aims at,
-//! and `told` tells it.
+//! [`Tuned`] puts unit, car and use to the search of `mechanics::tune` and keeps the best; [`Tuned::pick`] looks at one
+//! of them closely, with what is drawn of it (`curves`); `proposed` makes the setting that the rebuild aims at,
+//! and `tuned_report` tells it.
 //!
 //! A new formula goes into `mechanics`; what a driver says, and what acts on it, stands in [`COMPLAINTS`].
 
-mod drawn;
+mod curves;
 mod proposed;
-mod settled;
-mod told;
+mod tuned;
+mod tuned_report;
 
-pub use drawn::{Drawn, Pictures};
-pub use settled::{COMPLAINTS, Picked, Settled, complaint_words};
+pub use curves::{Curves, Pictures};
+pub use tuned::{COMPLAINTS, Picked, Tuned, complaint_words};

@@ -1,6 +1,6 @@
 //! A proposal as a setting: what the rebuild is to aim at.
 
-use super::settled::{Picked, Settled};
+use super::tuned::{Picked, Tuned};
 use crate::mechanics::axle::lock_share;
 use crate::mechanics::{Direction, Held, LockModel, LockSetup, MechanicsError};
 use crate::quantity::{Force, Ratio, Torque};
@@ -24,7 +24,7 @@ fn breakaway_of(setup: &LockSetup, unit: &Unit) -> Result<(Held, Torque), Mechan
     Ok((bench.holding.held, bench.turning(none)?.reading))
 }
 
-impl Settled {
+impl Tuned {
     /// The setting of one of the proposals.
     ///
     /// The windows of preload and breakaway are those of the unit file, stretched by what their targets are changed by.

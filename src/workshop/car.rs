@@ -33,7 +33,7 @@ pub struct Car {
     /// Torque that turns the engine over with the throttle closed.
     pub drag: Torque,
     /// The gear that is settled for, from 1, and the speed of the engine in it.
-    pub at: SettledAt,
+    pub at: OperatingPoint,
     /// Ratio of the gear that is settled for.
     pub gear: Ratio,
     /// Ratio of the final drive.
@@ -44,7 +44,7 @@ pub struct Car {
 
 /// The gear and the speed that a car is settled for.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub struct SettledAt {
+pub struct OperatingPoint {
     /// The gear, from 1.
     pub gear: u32,
     /// Revolutions of the engine in a minute; `None` where the file gives one torque without a speed.
@@ -272,7 +272,7 @@ impl Car {
             tyre_radius,
             engine: gears.torque,
             drag,
-            at: SettledAt {
+            at: OperatingPoint {
                 gear: gears.number,
                 rpm: gears.rpm,
                 // metres in a minute to kilometres in an hour

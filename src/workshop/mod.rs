@@ -27,7 +27,7 @@ mod unit_file;
 mod unit_text;
 mod use_file;
 
-pub use car::{Car, SettledAt};
+pub use car::{Car, OperatingPoint};
 pub use drawer::{Drawer, DrawerPart, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, rows_beyond, take_from_drawer};
 pub use file_kind::{FileKind, Linted, lint_summary};

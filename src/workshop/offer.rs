@@ -3,7 +3,7 @@
 use super::unit::{Aim, PackPlan, Spring, Unit};
 use crate::document::Section;
 use crate::mechanics::pack::faces_possible;
-use crate::mechanics::settle::{Near, Options};
+use crate::mechanics::tune::{Near, Options};
 use crate::mechanics::{Keying, LockSetup, MechanicsError, SpringPlace};
 use crate::quantity::{Force, Length};
 

@@ -1,7 +1,7 @@
 //! A unit: what the formulas and the procedures know of a differential.
 
 use crate::mechanics::pack::active_faces;
-use crate::mechanics::settle::Options;
+use crate::mechanics::tune::Options;
 use crate::mechanics::{
     Bench, BoltSize, CoilSpring, DiscSpring, GearThrust, Held, Holding, Keying, LockSetup, MechanicsError,
     PressurePattern, PropertyClass, Sense, Side, SpringPlace, SpringStack, TabFriction, Turned,

@@ -7,7 +7,7 @@ use super::unit::{
 };
 use crate::document::{Document, Faults, Letters, Section, Spelling};
 use crate::mechanics::pack::{active_faces, faces_possible, friction_radius};
-use crate::mechanics::settle::Options;
+use crate::mechanics::tune::Options;
 use crate::mechanics::{
     BoltSize, CoilSpring, DiscSpring, GearThrust, Held, Keying, PressurePattern, PropertyClass, SpringPlace,
     SpringStack, TabFriction,

@@ -2,7 +2,7 @@
 
 use crate::document::{Document, Faults, Section};
 use crate::mechanics::Surface;
-use crate::mechanics::settle::{Target, TargetPoint};
+use crate::mechanics::tune::{Target, TargetPoint};
 
 /// What a car is used for: the surface, and the lock that is wanted on it.
 #[derive(Clone, PartialEq, Debug)]

@@ -5,13 +5,13 @@ use crate::good::{ANSWERS, DRAWER, INSTRUMENTS, PROCEDURE, UNIT};
 use crate::random_builds::begun;
 use crate::readers::{read_as, told};
 use shimwright::document::read_columns;
-use shimwright::history::{Account, Doubted, PlateAccount, UnitBrief};
+use shimwright::history::{Account, PlateAccount, UncertainLength, UnitBrief};
 use shimwright::quantity::{Length, visible};
 use shimwright::record::{Chosen, ChosenSide, Entry, Slot, Value};
 use shimwright::report::Table;
 use shimwright::screen::table;
 use shimwright::sheet::on_paper;
-use shimwright::tuning::Settled;
+use shimwright::tuning::Tuned;
 use shimwright::workshop::{Car, Unit, Use};
 
 #[test]
@@ -89,13 +89,13 @@ fn no_text_makes_the_reading_of_a_car_or_of_a_use_panic_and_what_is_read_is_sett
     read_all("car", &[CAR], |text| {
         read_as("car", text);
         if let Ok(other) = Car::read("car.toml", text) {
-            Settled::new(&other, &wanted, &unit, &[]).unwrap();
+            Tuned::new(&other, &wanted, &unit, &[]).unwrap();
         }
     });
     read_all("use", &[USE], |text| {
         read_as("use", text);
         if let Ok(other) = Use::read("use.toml", text) {
-            Settled::new(&car, &other, &unit, &[]).unwrap();
+            Tuned::new(&car, &other, &unit, &[]).unwrap();
         }
     });
 }
@@ -176,7 +176,7 @@ fn no_text_makes_the_reading_of_a_journal_line_panic() {
 fn no_text_makes_the_reading_of_what_an_index_keeps_panic() {
     let plate = PlateAccount {
         part: "P-17".to_string(),
-        mean: Some(Doubted {
+        mean: Some(UncertainLength {
             value: Length::from_um(1987),
             uncertainty: Length::from_um(2),
             shared: vec![("mic-2".to_string(), Length::from_um(-1))],

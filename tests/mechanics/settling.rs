@@ -1,7 +1,7 @@
 use crate::reference::{mm, newton_metres, newtons, ratio};
 use proptest::prelude::*;
 use shimwright::mechanics::Direction::{Coast, Drive};
-use shimwright::mechanics::settle::{Change, Complaint, Measure, Near, Options, Target, TargetPoint, Trial};
+use shimwright::mechanics::tune::{Change, Complaint, Measure, Near, Options, Target, TargetPoint, Trial};
 use shimwright::mechanics::{
     Axle, CarSetup, DrivenAxle, LockModel, LockSetup, MechanicsError, RampFor, SpringPlace, Surface,
 };

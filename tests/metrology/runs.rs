@@ -1,7 +1,7 @@
 //! Comparison of runs against general-purpose libraries, and how often its intervals hold.
 
 use shimwright::metrology::{
-    Drawn, Run, Stream, compare_runs, draw_order, exact_p, least_p, orders, rank_sum, sign_test,
+    OrderScheme, Run, Stream, compare_runs, draw_order, exact_p, least_p, orders, rank_sum, sign_test,
 };
 
 fn tables() -> toml::Table {
@@ -72,7 +72,7 @@ fn intervals_are_those_of_least_squares_elsewhere() {
 fn permutations_ranks_and_signs_are_those_counted_elsewhere() {
     for row in rows("orders") {
         let driven: Vec<bool> = list(&row, "second").iter().map(|second| *second > 0.5).collect();
-        let from = orders(Drawn::Balanced, driven.len()).unwrap();
+        let from = orders(OrderScheme::Balanced, driven.len()).unwrap();
         assert!((from.len() as f64 - number(&row["count"])).abs() < 0.5);
         let p = exact_p(&list(&row, "seconds"), &driven, &from).unwrap().unwrap();
         near("p of the orders", p, number(&row["p"]));
@@ -101,7 +101,7 @@ fn intervals_hold_the_truth_and_permutations_raise_few_false_alarms() {
     let mut draws = Stream::new(20_261_130, 19);
     let (days, mut held, mut alarms) = (4000, 0, 0);
     for seed in 0..days {
-        let (order, from) = draw_order(Drawn::Balanced, 12, false, seed).unwrap();
+        let (order, from) = draw_order(OrderScheme::Balanced, 12, false, seed).unwrap();
         let (drift, truth) = (draws.between(-0.2, 0.2), draws.between(-0.5, 0.5));
         let noise: Vec<f64> = order.iter().map(|_| 0.3 * draws.normal()).collect();
         let day = |difference: f64| -> Vec<Run> {

@@ -2,9 +2,9 @@
 //! Never the faults.
 
 use shimwright::bench::answers_line;
-use shimwright::practice::{MadeUp, Outcome};
+use shimwright::practice::{GeneratedUnit, Outcome};
 use shimwright::procedure::{Ask, Expects, Reply, SURE, Session};
-use shimwright::record::{Entry, MadeFrom, Slot, UnitsName};
+use shimwright::record::{Entry, GeneratedFrom, Slot, UnitsName};
 use std::collections::HashMap;
 
 pub const AT: &str = "2026-05-09T10:00:00Z";
@@ -62,13 +62,13 @@ pub struct Run {
 }
 
 struct Mechanic<'a> {
-    made: &'a MadeUp,
+    made: &'a GeneratedUnit,
     habits: Habits,
     taken: HashMap<String, u32>,
     first: HashMap<String, String>,
 }
 
-pub fn begun(made: MadeFrom) -> Entry {
+pub fn begun(made: GeneratedFrom) -> Entry {
     Entry::Begun {
         at: AT.into(),
         program: "0.1.0".into(),
@@ -222,7 +222,7 @@ impl Mechanic<'_> {
 }
 
 /// Works a made-up unit from the first question to the last.
-pub fn work(made: &MadeUp, habits: Habits) -> Run {
+pub fn work(made: &GeneratedUnit, habits: Habits) -> Run {
     let (mut session, _) = Session::start(made.job().clone(), begun(made.made()));
     let mut mechanic = Mechanic {
         made,

@@ -2,9 +2,9 @@
 
 use crate::mechanic::{AT, Habits, Run, begun, work};
 use serde_json::Value;
-use shimwright::practice::MadeUp;
+use shimwright::practice::GeneratedUnit;
 use shimwright::procedure::Session;
-use shimwright::record::MadeFrom;
+use shimwright::record::GeneratedFrom;
 use shimwright::sheet::{Paper, pages};
 use shimwright::workshop::Chapter;
 use std::fs;
@@ -39,7 +39,7 @@ impl Place {
     }
 
     /// A run of practice with these answers.
-    fn practise(&self, made: MadeFrom, answers: &str, more: &[&str]) -> Output {
+    fn practise(&self, made: GeneratedFrom, answers: &str, more: &[&str]) -> Output {
         fs::write(self.path("some.answers"), answers).unwrap();
         let (level, seed) = (made.level.to_string(), made.seed.to_string());
         let mut arguments = vec!["practise", "--level", &level, "--seed", &seed, "--at", AT];
@@ -62,11 +62,11 @@ fn json(output: &Output) -> Value {
     serde_json::from_slice(&output.stdout).unwrap()
 }
 
-const MADE: MadeFrom = MadeFrom { level: 2, seed: 3 };
+const MADE: GeneratedFrom = GeneratedFrom { level: 2, seed: 3 };
 const RUN: &str = "practice-level-2-seed-3-0001";
 
 fn worked(habits: Habits) -> Run {
-    work(&MadeUp::new(MADE).unwrap(), habits)
+    work(&GeneratedUnit::new(MADE).unwrap(), habits)
 }
 
 fn copy(from: &Path, to: &Path) {
@@ -250,12 +250,12 @@ fn the_guide_shows_units_that_are_never_dealt_first_and_shows_them_as_they_are()
         .step_by(2)
         .map(|block| block.trim_start_matches("text"))
         .collect();
-    let made = MadeFrom {
+    let made = GeneratedFrom {
         level: 1,
         seed: *look,
     };
     let place = Place::new();
-    let answers = work(&MadeUp::new(made).unwrap(), Habits::default()).answers;
+    let answers = work(&GeneratedUnit::new(made).unwrap(), Habits::default()).answers;
     let (before, _) = answers.split_once("plate-look/G4").unwrap();
     place.practise(made, before, &[]);
     fs::write(place.path("typed"), "yes\n!look\n").unwrap();
@@ -275,7 +275,7 @@ fn the_guide_shows_units_that_are_never_dealt_first_and_shows_them_as_they_are()
             out(&plain)
         );
     }
-    let made = MadeUp::new(MadeFrom {
+    let made = GeneratedUnit::new(GeneratedFrom {
         level: 1,
         seed: *debrief,
     })

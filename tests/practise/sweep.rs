@@ -1,16 +1,16 @@
 //! Many units: found by the careful, missed by the careless.
 
 use crate::mechanic::{Habits, work};
-use shimwright::practice::{Fault, MadeUp};
-use shimwright::record::MadeFrom;
+use shimwright::practice::{Fault, GeneratedUnit};
+use shimwright::record::GeneratedFrom;
 
 /// How many seeds of each level are worked; `SHIMWRIGHT_SEEDS=500` works the five hundred that count.
 fn seeds() -> u64 {
     std::env::var("SHIMWRIGHT_SEEDS").map_or(25, |count| count.parse().unwrap())
 }
 
-fn made(level: u32, seed: u64) -> MadeUp {
-    MadeUp::new(MadeFrom { level, seed }).unwrap()
+fn made(level: u32, seed: u64) -> GeneratedUnit {
+    GeneratedUnit::new(GeneratedFrom { level, seed }).unwrap()
 }
 
 /// Finds every fault, accuses nothing, misreads nothing, and proves it inside its window.

@@ -2,14 +2,14 @@
 
 use crate::bench::AT;
 use crate::engine::{asked, before, entries, give, job};
-use shimwright::procedure::{Reply, Session, Taken};
+use shimwright::procedure::{Accepted, Reply, Session};
 use shimwright::record::{Entry, Value};
 
-fn fix(session: &mut Session, text: &str) -> Result<Taken, String> {
+fn fix(session: &mut Session, text: &str) -> Result<Accepted, String> {
     give(session, &Reply::Fix(text.into())).map_err(|refusal| refusal.words)
 }
 
-fn amended(taken: &Taken) -> (String, Vec<String>) {
+fn amended(taken: &Accepted) -> (String, Vec<String>) {
     let Some(Entry::Amended { slot, lapsed, .. }) = taken.entries.first() else {
         panic!("{:?}", taken.entries);
     };

@@ -1,7 +1,7 @@
 //! The engine without a front-end: a demo's job, and a session at a question of it.
 
 use crate::bench::{AT, demo_file, finished};
-use shimwright::procedure::{Ask, Job, Refusal, Reply, Session, Taken, read_stock};
+use shimwright::procedure::{Accepted, Ask, Job, Refusal, Reply, Session, read_stock};
 use shimwright::record::Entry;
 use shimwright::workshop::{Drawer, Unit, read_instruments};
 use std::fs;
@@ -42,13 +42,13 @@ pub fn before(demo: &str, slot: &str) -> Session {
 }
 
 /// Gives a reply and takes in what it leads to.
-pub fn give(session: &mut Session, reply: &Reply) -> Result<Taken, Refusal> {
+pub fn give(session: &mut Session, reply: &Reply) -> Result<Accepted, Refusal> {
     let taken = session.answer(reply, AT)?;
     session.apply(&taken.entries);
     Ok(taken)
 }
 
-pub fn answer(session: &mut Session, text: &str) -> Result<Taken, Refusal> {
+pub fn answer(session: &mut Session, text: &str) -> Result<Accepted, Refusal> {
     give(session, &Reply::Answer(text.into()))
 }
 
@@ -57,7 +57,7 @@ pub fn asked(session: &Session) -> Ask {
 }
 
 /// The value that an answer was taken for.
-pub fn value(taken: &Taken) -> shimwright::record::Value {
+pub fn value(taken: &Accepted) -> shimwright::record::Value {
     match &taken.entries[0] {
         Entry::Answered { value, .. } => value.clone(),
         other => panic!("{other:?}"),

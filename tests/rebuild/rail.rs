@@ -3,7 +3,7 @@
 use crate::bench::{AT, DEMOS, answers_of, raw_answers};
 use crate::engine::{asked, before, entries, job};
 use shimwright::metrology::Verdict;
-use shimwright::procedure::{Ask, Rail, Refusal, Reply, Session, Taken, Tone};
+use shimwright::procedure::{Accepted, Ask, Rail, Refusal, Reply, Session, Tone};
 use shimwright::record::{Entry, Value};
 use std::collections::BTreeMap;
 
@@ -21,7 +21,7 @@ fn at_the_rail(demo: &str) -> Session {
     session
 }
 
-fn row(session: &mut Session, line: &str) -> Result<Taken, Refusal> {
+fn row(session: &mut Session, line: &str) -> Result<Accepted, Refusal> {
     let taken = session.answer(&Reply::Row(line.into()), AT)?;
     session.take(&taken);
     Ok(taken)
@@ -46,7 +46,7 @@ fn rail(ask: &Ask) -> &Rail {
     ask.rail.as_ref().unwrap()
 }
 
-fn slots(taken: &Taken) -> Vec<String> {
+fn slots(taken: &Accepted) -> Vec<String> {
     let slot = |entry: &Entry| match entry {
         Entry::Answered { slot, .. } => slot.to_string(),
         Entry::Reopened { slot, .. } => format!("reopened {slot}"),
@@ -452,7 +452,7 @@ fn a_whole_rebuild_with_a_gauge_has_at_most_a_hundred_stops_and_the_same_answers
 }
 
 /// Goes so many answers back.
-fn back(session: &mut Session, count: u32) -> Taken {
+fn back(session: &mut Session, count: u32) -> Accepted {
     let taken = session.answer(&Reply::BackBy(count), AT).unwrap();
     session.take(&taken);
     taken

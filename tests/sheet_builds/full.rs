@@ -301,7 +301,7 @@ pub fn with_plates(friction: usize) -> Build {
     build.closings = ["left gap", "right gap", "installed spring height"]
         .into_iter()
         .enumerate()
-        .map(|(n, what)| ClosingLine {
+        .map(|(n, what)| GapLine {
             what: what.into(),
             predicted: Some(um(if n == 2 { 4_120 } else { 205 })),
             uncertainty: Some(um(9)),

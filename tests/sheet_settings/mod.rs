@@ -3,7 +3,7 @@
 use crate::{PAPERS, all_text, faults};
 use shimwright::quantity::Units;
 use shimwright::sheet::{Item, Page, Paper, Settling, settings_pages, settings_pdf};
-use shimwright::tuning::Settled;
+use shimwright::tuning::Tuned;
 use shimwright::workshop::{Car, Origin, Origins, STOCK_USES, Unit, Use};
 
 const DEMOS: [(&str, &str); 3] = [
@@ -32,7 +32,7 @@ fn sheet<T>(
     let car = Car::read("car.toml", car).unwrap();
     let unit = Unit::read("unit.toml", unit).unwrap();
     let wanted = Use::read("use.toml", wanted).unwrap();
-    let settled = Settled::new(&car, &wanted, &unit, &[]).unwrap();
+    let settled = Tuned::new(&car, &wanted, &unit, &[]).unwrap();
     let picked = settled.pick(take).unwrap().unwrap();
     let origin = |name: &str| Origin {
         name: name.to_string(),

@@ -6,7 +6,7 @@
 
 use divan::Bencher;
 use divan::counter::ItemsCount;
-use shimwright::mechanics::settle::{Near, Options, Target, TargetPoint, Trial};
+use shimwright::mechanics::tune::{Near, Options, Target, TargetPoint, Trial};
 use shimwright::mechanics::{Axle, CarSetup, DrivenAxle, LockModel, LockSetup, SpringPlace, Surface};
 use shimwright::quantity::{Datum, Force, Length, Mass, RampAngle, Ratio, Torque};
 

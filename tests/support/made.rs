@@ -1,6 +1,6 @@
 //! Accounts that are made up.
 
-use shimwright::history::{Account, BreakawayAccount, Doubted, PackAccount, PlateAccount};
+use shimwright::history::{Account, BreakawayAccount, PackAccount, PlateAccount, UncertainLength};
 use shimwright::mechanics::{Held, Keying, Side};
 use shimwright::metrology::Verdict;
 use shimwright::quantity::{Distance, Length, Torque};
@@ -28,7 +28,7 @@ pub fn plate(unit: &str, name: &str, thickness: f64) -> PlateAccount {
         place_found: Some(1),
         side_left: Some(Side::Left),
         place_left: Some(1),
-        mean: Some(Doubted {
+        mean: Some(UncertainLength {
             value: mm(thickness),
             uncertainty: mm(0.001),
             shared: Vec::new(),

@@ -2,8 +2,8 @@
 
 use crate::made::{build, km, mm, nm, plate};
 use shimwright::history::{
-    Account, Along, Between, Change, Doubted, InstrumentAccount, Judged, PackAccount, PlateAccount,
-    SpringAccount,
+    Account, Along, Change, Comparison, InstrumentAccount, Judged, PackAccount, PlateAccount, SpringAccount,
+    UncertainLength,
 };
 use shimwright::mechanics::{Held, Keying};
 use shimwright::quantity::{Force, Ratio, Units};
@@ -21,7 +21,7 @@ fn micrometer(id: &str, due: &str) -> InstrumentAccount {
 /// 0.4 µm of its own and 0.3 µm of the micrometer's: 0.5 µm together.
 fn measured(thickness: f64, instrument: &str) -> PlateAccount {
     PlateAccount {
-        mean: Some(Doubted {
+        mean: Some(UncertainLength {
             value: mm(thickness),
             uncertainty: mm(0.0005),
             shared: vec![(instrument.into(), mm(0.0003))],
@@ -37,7 +37,7 @@ fn with(n: usize, thickness: f64, instrument: InstrumentAccount) -> Account {
 }
 
 fn only_plate(before: &Account, after: &Account) -> Change {
-    let between = Between::of(before, after, None);
+    let between = Comparison::of(before, after, None);
     assert_eq!(between.plates.len(), 1);
     between.plates[0].clone()
 }
@@ -96,7 +96,7 @@ fn proved(n: usize, torque: f64, proved: Held) -> Account {
     account
 }
 
-fn left(between: &Between) -> &Change {
+fn left(between: &Comparison) -> &Change {
     between
         .changes
         .iter()
@@ -113,7 +113,7 @@ fn a_breakaway_is_changed_past_twice_the_joint_doubt_and_not_before() {
         (104.3, Judged::Changed),
         (104.2, Judged::Within),
     ] {
-        let between = Between::of(
+        let between = Comparison::of(
             &proved(1, 100.0, Held::Case),
             &proved(2, torque, Held::Case),
             None,
@@ -124,7 +124,7 @@ fn a_breakaway_is_changed_past_twice_the_joint_doubt_and_not_before() {
 
 #[test]
 fn another_way_of_holding_is_not_compared() {
-    let between = Between::of(
+    let between = Comparison::of(
         &proved(1, 100.0, Held::Case),
         &proved(2, 90.0, Held::Output),
         None,
@@ -133,7 +133,7 @@ fn another_way_of_holding_is_not_compared() {
     assert_eq!(left(&between).why, "case held, then output held");
     let mut other = proved(2, 45.0, Held::Output);
     other.breakaway.held = Some(Held::Output);
-    let between = Between::of(&proved(1, 100.0, Held::Case), &other, None);
+    let between = Comparison::of(&proved(1, 100.0, Held::Case), &other, None);
     assert!(left(&between).why.contains("meant case held, then output held"));
 }
 
@@ -146,7 +146,7 @@ fn two_units_are_compared_with_a_word_about_it_and_plates_by_their_part() {
         part: "fell/G1".into(),
         ..measured(1.90, "mic-2")
     }];
-    let between = Between::of(&a, &b, Some((1000.0, Along::Kilometres)));
+    let between = Comparison::of(&a, &b, Some((1000.0, Along::Kilometres)));
     assert!(between.told[0].contains("two units"), "{:?}", between.told);
     assert!(between.plates.is_empty() && between.gone.is_none());
     assert_eq!(between.alone.len(), 2);
@@ -156,7 +156,7 @@ fn two_units_are_compared_with_a_word_about_it_and_plates_by_their_part() {
     };
     a.plates = vec![part(measured(1.99, "mic-2"))];
     b.plates = vec![part(measured(1.90, "mic-2"))];
-    assert_eq!(Between::of(&a, &b, None).plates.len(), 1);
+    assert_eq!(Comparison::of(&a, &b, None).plates.len(), 1);
 }
 
 #[test]
@@ -171,7 +171,7 @@ fn friction_is_in_doubt_by_breakaway_and_preload() {
         }];
         account
     };
-    let between = Between::of(&pressed(1, 0.1), &pressed(2, 0.1), None);
+    let between = Comparison::of(&pressed(1, 0.1), &pressed(2, 0.1), None);
     let friction = between
         .changes
         .iter()
@@ -196,7 +196,7 @@ fn a_spring_that_another_came_in_for_has_not_grown_and_its_looks_are_told() {
         account
     };
     let compared = |after: &Account| {
-        let between = Between::of(&with(1, &["good"], false, 4.500), after, None);
+        let between = Comparison::of(&with(1, &["good"], false, 4.500), after, None);
         let height = between
             .changes
             .iter()
@@ -232,7 +232,7 @@ fn a_build_that_is_not_finished_or_damaged_is_said() {
     let mut open = proved(2, 90.0, Held::Case);
     open.finished = None;
     open.problems = vec!["line 3 was changed".into()];
-    let told = Between::of(&proved(1, 90.0, Held::Case), &open, None)
+    let told = Comparison::of(&proved(1, 90.0, Held::Case), &open, None)
         .told
         .join("; ");
     assert!(
@@ -245,7 +245,7 @@ fn a_build_that_is_not_finished_or_damaged_is_said() {
 fn hours_stand_where_no_distance_does_and_every_number_has_its_unit_of_measure() {
     let before = with(1, 1.980, micrometer("mic-2", "2027-03-31"));
     let after = with(2, 1.9546, micrometer("mic-2", "2027-03-31"));
-    let between = Between::of(&before, &after, Some((1000.0, Along::Kilometres)));
+    let between = Comparison::of(&before, &after, Some((1000.0, Along::Kilometres)));
     assert_eq!(between.distance(Units::Metric).as_deref(), Some("1000 km after"));
     assert_eq!(between.distance(Units::Inch).as_deref(), Some("621 mi after"));
     // 25.4 µm are one thousandth of an inch
@@ -261,7 +261,7 @@ fn hours_stand_where_no_distance_does_and_every_number_has_its_unit_of_measure()
     assert_eq!(lost(Units::Inch), "lost 1.0 thou (one plate)");
     // what is no loss to the last digit has no minus
     for thickness in [1.98, 1.980_1, 1.979_9] {
-        let between = Between::of(
+        let between = Comparison::of(
             &before,
             &with(2, thickness, micrometer("mic-2", "2027-03-31")),
             None,
@@ -272,7 +272,7 @@ fn hours_stand_where_no_distance_does_and_every_number_has_its_unit_of_measure()
         assert!(words.contains(" mm: +0.000 ±"), "{words}");
     }
     for (far, words) in [(14.25, "14.2 h after"), (-0.5, "0.5 h before")] {
-        let between = Between::of(&before, &after, Some((far, Along::Hours)));
+        let between = Comparison::of(&before, &after, Some((far, Along::Hours)));
         for units in [Units::Metric, Units::Inch] {
             assert_eq!(between.distance(units).as_deref(), Some(words));
         }

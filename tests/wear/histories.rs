@@ -15,7 +15,7 @@ fn is_ninety_five_percent(held: usize) -> bool {
 }
 
 /// A unit with what it was made from.
-struct Made {
+struct WorkedOut {
     accounts: Vec<Account>,
     /// Millimetres that the plate loses in a kilometre, and its thickness when new.
     rate: f64,
@@ -29,7 +29,7 @@ struct Made {
 
 const READING_NM: f64 = 1.5;
 
-fn made(seed: u64) -> Made {
+fn made(seed: u64) -> WorkedOut {
     let mut draws = Draws(seed);
     let count = 4 + (draws.even() * 5.0) as usize;
     let rate = draws.between(5e-6, 15e-6);
@@ -53,7 +53,7 @@ fn made(seed: u64) -> Made {
         account.breakaway.left_uncertainty = nm(READING_NM);
         accounts.push(account);
     }
-    Made {
+    WorkedOut {
         accounts,
         rate,
         new,

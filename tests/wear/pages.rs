@@ -2,14 +2,14 @@
 
 use crate::truth::Truth;
 use shimwright::history::remedies::Remedies;
-use shimwright::history::{Account, UnitWear, WearShown};
+use shimwright::history::{Account, UnitWear, WearTables};
 use shimwright::quantity::Units;
 use shimwright::sheet::{Page, Paper, wear_pages};
 
 fn sheet(truth: &Truth, accounts: &[Account], units: Units, paper: Paper) -> Page {
     let wear = UnitWear::of(&truth.unit.id, accounts).unwrap();
     let remedies = Remedies::of(&wear, &truth.unit, &truth.drawer, Some(1500.0));
-    let mut pages = wear_pages(&WearShown::new(&wear, &remedies, units), paper);
+    let mut pages = wear_pages(&WearTables::new(&wear, &remedies, units), paper);
     assert_eq!(pages.len(), 1);
     pages.remove(0)
 }

@@ -3,7 +3,7 @@
 use crate::made::{build, km, mm, nm};
 use shimwright::history::remedies::Remedies;
 use shimwright::history::{
-    Account, ClosingAccount, Doubted, PackAccount, PlateAccount, SpringAccount, UnitWear,
+    Account, GapAccount, PackAccount, PlateAccount, SpringAccount, UncertainLength, UnitWear,
 };
 use shimwright::mechanics::pack::pack_torque;
 use shimwright::mechanics::{Keying, Side, SpringStack};
@@ -117,7 +117,7 @@ impl Truth {
         account.through = self.unit.is_through();
         let rooms = self.rooms(gone, &self.shims, &HashMap::new());
         let doubted = |mm_: f64| {
-            Some(Doubted {
+            Some(UncertainLength {
                 value: mm(mm_),
                 uncertainty: mm(0.005),
                 shared: Vec::new(),
@@ -131,7 +131,7 @@ impl Truth {
         account.closings = chains
             .iter()
             .zip(&rooms)
-            .map(|(chain, room)| ClosingAccount {
+            .map(|(chain, room)| GapAccount {
                 chain: (*chain).into(),
                 what: if account.through {
                     "room for springs"

@@ -6,7 +6,7 @@ use crate::app::read_text;
 use crate::cli::failure::Failure;
 use crate::document::read_columns;
 use crate::metrology::{
-    Drawn, Run, changes, compare_runs, draw_order, exact_p, least_p, orders_of_days, runs_to_show,
+    OrderScheme, Run, changes, compare_runs, draw_order, exact_p, least_p, orders_of_days, runs_to_show,
 };
 use crate::quantity::{Ratio, significant};
 use crate::report::Figures;
@@ -24,10 +24,10 @@ enum How {
 }
 
 impl How {
-    fn drawn(self) -> Option<Drawn> {
+    fn drawn(self) -> Option<OrderScheme> {
         match self {
-            How::Balanced => Some(Drawn::Balanced),
-            How::Blocks => Some(Drawn::Blocks),
+            How::Balanced => Some(OrderScheme::Balanced),
+            How::Blocks => Some(OrderScheme::Blocks),
             How::Not => None,
         }
     }
@@ -191,8 +191,8 @@ impl Order {
     pub fn answer(&self) -> Result<Answer, Failure> {
         let runs = count("--runs", &self.runs)? as usize;
         let drawn = match self.drawn {
-            Draws::Balanced => Drawn::Balanced,
-            Draws::Blocks => Drawn::Blocks,
+            Draws::Balanced => OrderScheme::Balanced,
+            Draws::Blocks => OrderScheme::Blocks,
         };
         let (order, from) = draw_order(drawn, runs, self.fewest_changes, self.seed)?;
         let words: Vec<&str> = order

@@ -3,11 +3,11 @@
 use super::{Lasts, Reckoned, Remedy};
 use crate::history::measure::Measure;
 use crate::history::wear::Along;
-use crate::history::wear_shown::{WearShown, grid};
+use crate::history::wear_tables::{WearTables, grid};
 use crate::quantity::Dimension;
 use crate::report::{Cell, NOTHING, Table, number};
 
-impl WearShown<'_> {
+impl WearTables<'_> {
     /// For which distance the remedies are reckoned, and what the unit will be like by its own trends.
     pub fn by_then(&self) -> String {
         let shown = self.shown;

@@ -1,7 +1,7 @@
 //! Each remedy in a few words.
 
 use super::{Remedy, Swap, What};
-use crate::history::shown::Shown;
+use crate::history::display_units::DisplayUnits;
 use crate::mechanics::Keying;
 use crate::quantity::{Length, Units};
 
@@ -46,7 +46,7 @@ impl Remedy {
     }
 
     /// What it takes and what it costs, in sentences; empty where nothing is done.
-    pub fn long(&self, shown: Shown) -> String {
+    pub fn long(&self, shown: DisplayUnits) -> String {
         let units = shown.units;
         let length = |length: &Length| length.show(units);
         let mut words = match &self.what {

@@ -5,11 +5,11 @@ use super::plain::{
     answer, no_formula, no_words_are, nothing_beside, nothing_expected, nothing_said, reading,
 };
 use crate::procedure::definition::Each;
-use crate::procedure::facts::Facts;
+use crate::procedure::derived::Derived;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::figures::capital;
 use crate::procedure::row::{
-    Against, Asked, Beside, FormLimits, From, Here, InPractice, OnForm, OnSheet, Reads, Row, Sight, Times,
+    Against, Beside, FormLimits, From, Here, InPractice, OnForm, OnSheet, Reads, Row, Sight, Times, Timing,
     Work, rows,
 };
 use crate::quantity::{Length, significant};
@@ -22,16 +22,16 @@ rows! { Assembly:
         word: "layer-in",
         each: Some(Each::Layer),
         rests_on: &[&[Field::CHOICE]],
-        asked: Asked::EACH_ROUND,
-        prompt: |here| here.facts.layer_prompt(here.slot),
+        asked: Timing::EACH_ROUND,
+        prompt: |here| here.derived.layer_prompt(here.slot),
         beside: |here| Beside {
             limits: Vec::new(),
             table: None,
             drawing: here
-                .facts
+                .derived
                 .state
                 .chosen(here.slot.round)
-                .map_or_else(Vec::new, |chosen| here.facts.draw(chosen)),
+                .map_or_else(Vec::new, |chosen| here.derived.draw(chosen)),
         },
         why: no_formula,
         reads: Reads::Done { odd: |_| None },
@@ -50,15 +50,15 @@ rows! { Assembly:
         word: "laid-in",
         each: Some(Each::Part),
         rests_on: &[&[Field::CHOICE]],
-        asked: Asked {
+        asked: Timing {
             work: Some(Work::LaysIn),
-            ..Asked::EACH_ROUND
+            ..Timing::EACH_ROUND
         },
-        prompt: |here| here.facts.part_prompt(here.slot),
+        prompt: |here| here.derived.part_prompt(here.slot),
         beside: |here| Beside {
             limits: Vec::new(),
             table: None,
-            drawing: here.facts.laying_picture(here.slot),
+            drawing: here.derived.laying_picture(here.slot),
         },
         why: no_formula,
         reads: Reads::Done { odd: |_| None },
@@ -74,7 +74,7 @@ rows! { Assembly:
         word: "wrench",
         each: None,
         rests_on: &[],
-        asked: Asked::ONCE,
+        asked: Timing::ONCE,
         prompt: answer,
         beside: nothing_beside,
         why: wrench_formula,
@@ -99,7 +99,7 @@ rows! { Assembly:
         word: "wrench-extension",
         each: None,
         rests_on: &[&[Field::WRENCH]],
-        asked: Asked::ONCE,
+        asked: Timing::ONCE,
         prompt: reading,
         beside: nothing_beside,
         why: extension_formula,
@@ -123,29 +123,29 @@ rows! { Assembly:
         word: "tightened",
         each: Some(Each::Bolts),
         rests_on: &[],
-        asked: Asked {
+        asked: Timing {
             work: Some(Work::Tightens),
-            times: Times::Stages(|facts, item| {
-                let mut groups = facts.job.unit.bolts.iter();
+            times: Times::Stages(|derived, item| {
+                let mut groups = derived.job.unit.bolts.iter();
                 let group = groups.find(|bolts| Some(bolts.name.as_str()) == item);
                 group.map_or(1, |bolts| bolts.stages.len() as u32 + u32::from(bolts.angle.is_some()))
             }),
-            ..Asked::EACH_ROUND
+            ..Timing::EACH_ROUND
         },
         prompt: |here| {
-            let stage = here.facts.stage_words(here.slot).unwrap_or_default();
+            let stage = here.derived.stage_words(here.slot).unwrap_or_default();
             format!("{}, stage {}: {stage}", capital(here.item()), here.point())
         },
-        beside: |here| Beside::limits(here.facts.bolt_limits(here.slot)),
-        why: |here| here.facts.bolt_formula(here.slot),
+        beside: |here| Beside::limits(here.derived.bolt_limits(here.slot)),
+        why: |here| here.derived.bolt_formula(here.slot),
         reads: Reads::Done {
-            odd: |here| here.facts.doubted_torque(here.facts.bolts(here.slot)?, here.slot),
+            odd: |here| here.derived.doubted_torque(here.derived.bolts(here.slot)?, here.slot),
         },
         after: nothing_said,
         against: Against::NOTHING,
         form: OnForm::Boxes {
             limits: FormLimits::Named,
-            caption: |facts, slot| facts.stage_words(slot).unwrap_or_default(),
+            caption: |derived, slot| derived.stage_words(slot).unwrap_or_default(),
         },
         sheet: OnSheet::InTables,
         on_rail: None,
@@ -161,8 +161,8 @@ fn ticks_elsewhere() -> OpenRows {
     }
 }
 
-fn order_of_laying_in(facts: &Facts<'_>) -> Vec<String> {
-    let unit = &facts.job.unit;
+fn order_of_laying_in(derived: &Derived<'_>) -> Vec<String> {
+    let unit = &derived.job.unit;
     let [first, last] = unit.laid_in();
     let order = match unit.cover() {
         Cover::Both => "each pack from its wall to its ring".to_string(),
@@ -175,7 +175,7 @@ fn order_of_laying_in(facts: &Facts<'_>) -> Vec<String> {
 
 /// What the wrench's certificate makes of the middle of the window.
 fn wrench_formula(here: &Here<'_>) -> Vec<String> {
-    let job = here.facts.job;
+    let job = here.derived.job;
     let proof = &job.unit.proof;
     let middle = (proof.least.newton_metres() + proof.most.newton_metres()) / 2.0;
     let mut lines = vec!["u = U/2 · M, with U the certificate's share of the reading (k = 2)".to_string()];
@@ -193,7 +193,7 @@ fn wrench_formula(here: &Here<'_>) -> Vec<String> {
 }
 
 fn extension_formula(here: &Here<'_>) -> Vec<String> {
-    let Some((_, length)) = here.facts.wrench() else {
+    let Some((_, length)) = here.derived.wrench() else {
         return Vec::new();
     };
     vec![

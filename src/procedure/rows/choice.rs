@@ -1,11 +1,11 @@
 //! The choice of plates and shims.
 
 use super::plain::answer;
-use crate::procedure::ask::{Refusal, Way};
+use crate::procedure::ask::{AnswerOption, Refusal};
 use crate::procedure::definition::Step;
-use crate::procedure::facts::Facts;
+use crate::procedure::derived::Derived;
 use crate::procedure::field::{Field, Subject};
-use crate::procedure::row::{Against, Asked, Beside, Here, InPractice, OnForm, OnSheet, Reads, Row, rows};
+use crate::procedure::row::{Against, Beside, Here, InPractice, OnForm, OnSheet, Reads, Row, Timing, rows};
 use crate::procedure::typed::{Read, no};
 use crate::record::form::OpenRows;
 use crate::record::{Chosen, Value};
@@ -21,14 +21,14 @@ rows! { Choice:
             &[Field::CASE_DEPTH],
             &[Field::PLATE_THICKNESS, Field::PRESSED_HEIGHT],
         ],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: answer,
         beside: proposals,
         why: chains,
         reads: Reads::Choice { ways, read },
         after: |here, _| {
-            let chosen = here.facts.state.chosen(here.slot.round);
-            chosen.map_or_else(Vec::new, |chosen| here.facts.tell_choice(chosen))
+            let chosen = here.derived.state.chosen(here.slot.round);
+            chosen.map_or_else(Vec::new, |chosen| here.derived.tell_choice(chosen))
         },
         against: Against {
             open: |slot, value, last_round| match value {
@@ -49,20 +49,20 @@ rows! { Choice:
 /// The plates and shims that are drawn: the change by hand, what stood there before, or the best that was found.
 fn drawn(here: &Here<'_>) -> Option<Chosen> {
     let draft = &here.choosing.draft;
-    let outcome = here.choosing.proposals(&here.facts).as_ref().ok()?;
-    let before = || here.facts.chosen_before(here.beyond.round());
+    let outcome = here.choosing.proposals(&here.derived).as_ref().ok()?;
+    let before = || here.derived.chosen_before(here.beyond.round());
     draft.as_ref().or_else(before).cloned().or_else(|| {
         let choice = outcome
             .choices
             .first()
             .or(outcome.miss.as_ref().map(|miss| &miss.nearest))?;
-        here.facts.chosen(&choice.sides, String::new())
+        here.derived.chosen(&choice.sides, String::new())
     })
 }
 
 fn proposals(here: &Here<'_>) -> Beside {
-    let (facts, units, choosing) = (&here.facts, here.units(), here.choosing);
-    let outcome = match choosing.proposals(facts) {
+    let (derived, units, choosing) = (&here.derived, here.units(), here.choosing);
+    let outcome = match choosing.proposals(derived) {
         Ok(outcome) => outcome,
         Err(why) => return Beside::limits([why.clone()]),
     };
@@ -75,27 +75,27 @@ fn proposals(here: &Here<'_>) -> Beside {
             beside
                 .limits
                 .push(format!("nearest miss: out by {}", miss.short_by.show(units)));
-            for order in facts.wanted_parts(&miss.order).take(3) {
+            for order in derived.wanted_parts(&miss.order).take(3) {
                 beside
                     .limits
-                    .push(format!("would fit with {}", facts.order_words(order)));
+                    .push(format!("would fit with {}", derived.order_words(order)));
             }
         }
     }
-    beside.table = Some(choosing.choice_table(facts, &outcome.choices));
+    beside.table = Some(choosing.choice_table(derived, &outcome.choices));
     beside.limits.extend(choosing.wish_words(units));
     if let Some(chosen) = drawn(here) {
-        beside.drawing = facts.draw(&chosen);
-        let dead = facts.tell_dead_faces(&chosen).into_iter();
+        beside.drawing = derived.draw(&chosen);
+        let dead = derived.tell_dead_faces(&chosen).into_iter();
         beside.limits.extend(dead.map(|said| said.words));
     }
-    if let Some(rework) = &facts.job.rework {
+    if let Some(rework) = &derived.job.rework {
         let [left, right] = rework.setting.faces;
         beside.limits.push(format!(
             "by the setting: {left} faces rub left, {right} right; the order of the plates follows that"
         ));
     }
-    if let Aim::Preload { least, target, most } = facts.job.unit.aim {
+    if let Aim::Preload { least, target, most } = derived.job.unit.aim {
         beside
             .limits
             .push(format!("preload wanted: {least} to {most}, target {target}"));
@@ -104,23 +104,23 @@ fn proposals(here: &Here<'_>) -> Beside {
 }
 
 fn chains(here: &Here<'_>) -> Vec<String> {
-    let facts = &here.facts;
+    let derived = &here.derived;
     let Some(chosen) = drawn(here) else {
         return Vec::new();
     };
-    let chains = facts.chains().into_iter();
+    let chains = derived.chains().into_iter();
     chains
-        .flat_map(|chain| facts.chain_formula(&chosen.sides, chain))
+        .flat_map(|chain| derived.chain_formula(&chosen.sides, chain))
         .collect()
 }
 
-fn ways(here: &Here<'_>) -> Vec<Way> {
-    let outcome = here.choosing.proposals(&here.facts).as_ref();
+fn ways(here: &Here<'_>) -> Vec<AnswerOption> {
+    let outcome = here.choosing.proposals(&here.derived).as_ref();
     let proposals = outcome.map_or(0, |outcome| outcome.choices.len());
     let hand = here.choosing.draft.as_ref();
     (1..=proposals)
-        .map(|n| Way::new(&n.to_string(), format!("take proposal {n}")))
-        .chain(hand.map(|_| Way::new("hand", "take the change by hand")))
+        .map(|n| AnswerOption::new(&n.to_string(), format!("take proposal {n}")))
+        .chain(hand.map(|_| AnswerOption::new("hand", "take the change by hand")))
         .collect()
 }
 
@@ -134,14 +134,14 @@ fn how(here: &Here<'_>, n: usize) -> String {
 
 fn read(here: &Here<'_>, text: &str) -> Result<Read, Refusal> {
     let (word, reason) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
-    let (facts, choosing) = (&here.facts, here.choosing);
+    let (derived, choosing) = (&here.derived, here.choosing);
     if word.eq_ignore_ascii_case("hand") {
         let Some(draft) = &choosing.draft else {
             return no(
                 "nothing has been changed by hand yet; write, for one: swap A B, or shims left 0.10 0.15",
             );
         };
-        let faults = choosing.faults_of(facts, &draft.sides);
+        let faults = choosing.faults_of(derived, &draft.sides);
         if !faults.is_empty() && reason.trim().is_empty() {
             return no(format!(
                 "this choice has a fault: {}; to take it all the same, write: hand BECAUSE OF THIS",
@@ -154,7 +154,7 @@ fn read(here: &Here<'_>, text: &str) -> Result<Read, Refusal> {
         };
         return Read::plain(text, Value::Chosen(chosen));
     }
-    let outcome = match choosing.proposals(facts) {
+    let outcome = match choosing.proposals(derived) {
         Ok(outcome) => outcome,
         Err(why) => return no(why.clone()),
     };
@@ -171,17 +171,17 @@ fn read(here: &Here<'_>, text: &str) -> Result<Read, Refusal> {
             count => no(format!("one of the proposals is wanted, 1 to {count}, {hands}")),
         };
     };
-    match facts.chosen(&choice.sides, how(here, n)) {
+    match derived.chosen(&choice.sides, how(here, n)) {
         Some(chosen) => Read::plain(text, Value::Chosen(chosen)),
         None => no("these plates can not be put in an order with the wanted number of faces"),
     }
 }
 
 /// Room for the choice: shims and plates of both sides from the wall, with a tick for each that is in.
-fn room(facts: &Facts<'_>, _: &Step) -> OpenRows {
-    let unit = &facts.job.unit;
+fn room(derived: &Derived<'_>, _: &Step) -> OpenRows {
+    let unit = &derived.job.unit;
     // an older procedure lays in shims and plates only
-    let all = facts.job.asks(Field::LAID_IN);
+    let all = derived.job.asks(Field::LAID_IN);
     let spring = (all && unit.spring_behind_pack()).then(|| "spring".to_string());
     let ring = all.then(|| "ring".to_string());
     let plates = unit.packs.iter().map(|pack| pack.order.len()).max().unwrap_or(0);
@@ -198,9 +198,9 @@ fn room(facts: &Facts<'_>, _: &Step) -> OpenRows {
     }
 }
 
-fn form_limits(facts: &Facts<'_>) -> Vec<String> {
-    let units = facts.state.units;
-    let aim = match facts.job.unit.aim {
+fn form_limits(derived: &Derived<'_>) -> Vec<String> {
+    let units = derived.state.units;
+    let aim = match derived.job.unit.aim {
         Aim::Gap { least, target, most } => format!(
             "gap wanted: {} to {}, target {}",
             least.show(units),

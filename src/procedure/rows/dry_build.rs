@@ -1,12 +1,12 @@
 //! The dry build: what the packs really leave of the chain, and what to do where that is not as predicted.
 
 use super::plain::{answer, no_words_are, nothing_said, reading_of, unlike};
-use crate::procedure::ask::{Said, Tone, Way};
+use crate::procedure::ask::{AnswerOption, Feedback, Tone};
 use crate::procedure::definition::Each;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::figures::expanded;
 use crate::procedure::row::{
-    Against, Asked, Beside, Ends, Expected, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row,
+    Against, Beside, Ends, Expected, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Timing,
     rows,
 };
 
@@ -16,9 +16,9 @@ rows! { DryBuild:
         word: "dry-closing",
         each: Some(Each::Chain),
         rests_on: &[&[Field::CHOICE], &[Field::DEPTH_GAUGE]],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: |here| {
-            let what = match (&here.facts.job.unit.spring, here.facts.stacks_a_chain()) {
+            let what = match (&here.derived.job.unit.spring, here.derived.stacks_a_chain()) {
                 (None, _) => "Gap",
                 (Some(_), 2) => "Room for both springs",
                 (Some(_), _) => "Room for the springs",
@@ -30,8 +30,8 @@ rows! { DryBuild:
         reads: Reads::Length {
             from: From::Zero,
             expected: |here| {
-                let chosen = here.facts.state.chosen(here.slot.round)?;
-                let length = here.facts.closing(&chosen.sides, here.side())?.value;
+                let chosen = here.derived.state.chosen(here.slot.round)?;
+                let length = here.derived.closing(&chosen.sides, here.side())?.value;
                 Some(Expected { length, share: 0.5, what: format!("the predicted {length}") })
             },
             odd: unlike,
@@ -48,23 +48,23 @@ rows! { DryBuild:
         word: "dry-decision",
         each: None,
         rests_on: &[&[Field::DRY_CLOSING]],
-        asked: Asked {
+        asked: Timing {
             ends: Some(Ends { word: "choose", opens: false }),
-            at_all: |facts, round| !facts.dry_disagreements(round).is_empty(),
-            ..Asked::EACH_ROUND
+            at_all: |derived, round| !derived.dry_disagreements(round).is_empty(),
+            ..Timing::EACH_ROUND
         },
         prompt: answer,
         beside: |here| Beside {
             limits: vec!["to measure again instead, go back".to_string()],
-            table: Some(here.facts.dry_table(here.slot.round)),
+            table: Some(here.derived.dry_table(here.slot.round)),
             drawing: Vec::new(),
         },
         why: disagreement,
         reads: Reads::Word {
             fixed: &["choose", "accept"],
             ways: |_| vec![
-                Way::new("choose", "back to the choice, with this build kept on record"),
-                Way::new("accept", "go on all the same; a reason is wanted"),
+                AnswerOption::new("choose", "back to the choice, with this build kept on record"),
+                AnswerOption::new("accept", "go on all the same; a reason is wanted"),
             ],
             refused: no_words_are,
             reason: |_, word| {
@@ -81,9 +81,9 @@ rows! { DryBuild:
 }
 
 fn predicted(here: &Here<'_>) -> Beside {
-    let (facts, units) = (&here.facts, here.units());
-    let chosen = facts.state.chosen(here.slot.round);
-    let predicted = chosen.and_then(|chosen| facts.closing(&chosen.sides, here.side()));
+    let (derived, units) = (&here.derived, here.units());
+    let chosen = derived.state.chosen(here.slot.round);
+    let predicted = chosen.and_then(|chosen| derived.closing(&chosen.sides, here.side()));
     Beside::limits(predicted.map(|predicted| {
         format!(
             "predicted {} ± {}",
@@ -94,20 +94,20 @@ fn predicted(here: &Here<'_>) -> Beside {
 }
 
 fn predicted_chain(here: &Here<'_>) -> Vec<String> {
-    let chosen = here.facts.state.chosen(here.slot.round);
+    let chosen = here.derived.state.chosen(here.slot.round);
     chosen.map_or_else(Vec::new, |chosen| {
-        here.facts.chain_formula(&chosen.sides, here.side())
+        here.derived.chain_formula(&chosen.sides, here.side())
     })
 }
 
 fn disagreement(here: &Here<'_>) -> Vec<String> {
-    let (facts, units, round) = (&here.facts, here.units(), here.slot.round);
+    let (derived, units, round) = (&here.derived, here.units(), here.slot.round);
     let mut lines = vec!["they agree when |predicted − measured| ≤ 2 u(predicted − measured)".to_string()];
-    for chain in facts.dry_disagreements(round) {
-        if let Some(chosen) = facts.state.chosen(round) {
-            lines.extend(facts.chain_formula(&chosen.sides, chain));
+    for chain in derived.dry_disagreements(round) {
+        if let Some(chosen) = derived.state.chosen(round) {
+            lines.extend(derived.chain_formula(&chosen.sides, chain));
         }
-        if let Some((agreement, _, _)) = facts.dry_agreement(round, chain) {
+        if let Some((agreement, _, _)) = derived.dry_agreement(round, chain) {
             lines.push(format!(
                 "|{}| against {}",
                 agreement.difference.show(units),
@@ -118,12 +118,12 @@ fn disagreement(here: &Here<'_>) -> Vec<String> {
     lines
 }
 
-fn against_the_prediction(here: &Here<'_>) -> Vec<Said> {
-    let (facts, units, round) = (&here.facts, here.units(), here.slot.round);
+fn against_the_prediction(here: &Here<'_>) -> Vec<Feedback> {
+    let (derived, units, round) = (&here.derived, here.units(), here.slot.round);
     if !here.is_last_point() {
         return Vec::new();
     }
-    let Some((agreement, predicted, measured)) = facts.dry_agreement(round, here.side()) else {
+    let Some((agreement, predicted, measured)) = derived.dry_agreement(round, here.side()) else {
         return Vec::new();
     };
     let tone = if agreement.agrees { Tone::Good } else { Tone::Bad };
@@ -134,7 +134,7 @@ fn against_the_prediction(here: &Here<'_>) -> Vec<Said> {
         agreement.difference.show(units),
         agreement.joint.show(units)
     );
-    let mut said = vec![Said::new(tone, words)];
-    said.extend(facts.tell_spread(round));
+    let mut said = vec![Feedback::new(tone, words)];
+    said.extend(derived.tell_spread(round));
     said
 }

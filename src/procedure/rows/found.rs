@@ -5,16 +5,16 @@ use super::plain::{
 };
 use super::proof::{BREAKAWAY_FORMULA, expected_as_chosen, ways_of_holding};
 use crate::mechanics::Side;
-use crate::procedure::ask::{Refusal, Way};
+use crate::procedure::ask::{AnswerOption, Refusal};
 use crate::procedure::definition::Each;
-use crate::procedure::facts::Facts;
+use crate::procedure::derived::Derived;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::proof::listed;
+use crate::procedure::reading_mode::held_words;
 use crate::procedure::row::{
-    Against, Asked, Beside, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Sight, rows,
+    Against, Beside, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Sight, Timing, rows,
 };
 use crate::procedure::typed::{Read, no};
-use crate::procedure::way::held_words;
 use crate::record::Value;
 use crate::workshop::Aim;
 
@@ -24,7 +24,7 @@ rows! { Found:
         word: "found-held",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: answer,
         beside: nothing_beside,
         why: no_formula,
@@ -46,12 +46,12 @@ rows! { Found:
         word: "found-breakaway",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: reading,
         beside: window_as_found,
         why: |here| {
             let mut lines = vec![BREAKAWAY_FORMULA.to_string()];
-            lines.extend(listed_breakaway(&here.facts));
+            lines.extend(listed_breakaway(&here.derived));
             lines
         },
         reads: Reads::Torque { odd: far_above_the_window },
@@ -67,7 +67,7 @@ rows! { Found:
         word: "found-oil",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: answer,
         beside: nothing_beside,
         why: no_formula,
@@ -84,7 +84,7 @@ rows! { Found:
         word: "found-debris",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: answer,
         beside: nothing_beside,
         why: no_formula,
@@ -101,7 +101,7 @@ rows! { Found:
         word: "found-noise",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: answer,
         beside: nothing_beside,
         why: no_formula,
@@ -118,15 +118,15 @@ rows! { Found:
         word: "rebuilt",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: answer,
         beside: nothing_beside,
         why: no_formula,
         reads: Reads::Word {
             fixed: &["yes", "no"],
             ways: |_| vec![
-                Way::new("yes", "distances count from then"),
-                Way::new("no", "it was looked at or measured, and closed as it was"),
+                AnswerOption::new("yes", "distances count from then"),
+                AnswerOption::new("no", "it was looked at or measured, and closed as it was"),
             ],
             refused: no_words_are,
             reason: no_words_are,
@@ -143,12 +143,12 @@ rows! { Found:
         word: "left-breakaway",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: reading,
         beside: |here| {
-            let (facts, proof) = (&here.facts, &here.facts.job.unit.proof);
-            let bench = facts.bench_of(here.beyond.round());
-            Beside::limits([facts.window_words(proof, Some(proof.held), None, bench.as_ref())])
+            let (derived, proof) = (&here.derived, &here.derived.job.unit.proof);
+            let bench = derived.bench_of(here.beyond.round());
+            Beside::limits([derived.window_words(proof, Some(proof.held), None, bench.as_ref())])
         },
         why: |here| {
             let mut lines = vec![BREAKAWAY_FORMULA.to_string()];
@@ -169,9 +169,9 @@ rows! { Found:
         // what lies under the cover comes out first
         each: Some(Each::Opened),
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: |here| reading_of(here, "Pack"),
-        beside: |here| Beside::limits(here.side().into_iter().flat_map(|side| here.facts.order_listed(side))),
+        beside: |here| Beside::limits(here.side().into_iter().flat_map(|side| here.derived.order_listed(side))),
         why: faces_formula,
         reads: Reads::Order { read: read_order },
         after: nothing_said,
@@ -185,41 +185,41 @@ rows! { Found:
 
 /// As received it is still what it was before a setting changed it.
 fn window_as_found(here: &Here<'_>) -> Beside {
-    let facts = &here.facts;
-    let (proof, bench) = match &facts.job.rework {
+    let derived = &here.derived;
+    let (proof, bench) = match &derived.job.rework {
         Some(rework) => (&rework.before.proof, listed(&rework.before)),
-        None => (&facts.job.unit.proof, facts.listed_bench()),
+        None => (&derived.job.unit.proof, derived.listed_bench()),
     };
-    Beside::limits([facts.window_words(proof, facts.found_held(), None, bench.as_ref())])
+    Beside::limits([derived.window_words(proof, derived.found_held(), None, bench.as_ref())])
 }
 
 /// What the unit should show by its file: listed faces, target, friction.
-fn listed_breakaway(facts: &Facts<'_>) -> Option<String> {
-    let unit = &facts.job.unit;
+fn listed_breakaway(derived: &Derived<'_>) -> Option<String> {
+    let unit = &derived.job.unit;
     let Aim::Preload { target, .. } = unit.aim else {
         return None;
     };
     let turning = unit.friction.turning;
-    let read = facts.expected_of(&facts.listed_bench()?)?;
+    let read = derived.expected_of(&derived.listed_bench()?)?;
     Some(format!(
         "by the unit file: {} and {} faces, {target}, μ {} turning, r {}: {} {}",
         unit.packs[0].faces,
         unit.packs[1].faces,
         turning.value(),
-        unit.friction.radius.show(facts.state.units),
-        read.show(facts.state.units),
+        unit.friction.radius.show(derived.state.units),
+        read.show(derived.state.units),
         held_words(unit.proof.held)
     ))
 }
 
 /// The faces of the order that the unit file lists.
 fn faces_formula(here: &Here<'_>) -> Vec<String> {
-    let facts = &here.facts;
-    let unit = &facts.job.unit;
+    let derived = &here.derived;
+    let unit = &derived.job.unit;
     let Some(plan) = here.side().and_then(|side| unit.packs.get(side.index())) else {
         return Vec::new();
     };
-    let keys: Vec<_> = plan.order.iter().filter_map(|name| facts.keyed(name)).collect();
+    let keys: Vec<_> = plan.order.iter().filter_map(|name| derived.keyed(name)).collect();
     vec![
         "faces = neighbours that are keyed to different parts, the ring counted as the last".to_string(),
         format!(
@@ -231,7 +231,7 @@ fn faces_formula(here: &Here<'_>) -> Vec<String> {
 }
 
 fn read_order(here: &Here<'_>, text: &str) -> Result<Read, Refusal> {
-    let unit = &here.facts.job.unit;
+    let unit = &here.derived.job.unit;
     let Some(plan) = here.side().and_then(|side| unit.packs.get(side.index())) else {
         return no("no side is asked for");
     };
@@ -278,7 +278,7 @@ fn not_in_the_other_pack(here: &Here<'_>, names: &[String]) -> Result<(), Refusa
     let other = Side::BOTH
         .into_iter()
         .find(|side| here.slot.item.as_deref() != Some(side.word()));
-    let state = here.facts.state;
+    let state = here.derived.state;
     let found = other
         .and_then(|side| state.answer(Field::FOUND_ORDER, 1, Some(side.word()), None))
         .map(|answer| &answer.value);

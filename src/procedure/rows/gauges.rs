@@ -3,13 +3,13 @@
 use super::plain::{answer, no_words_are, nothing_beside, nothing_said, reading, unlike};
 use crate::mechanics::Side;
 use crate::metrology::{Instrument, reading_uncertainty};
-use crate::procedure::ask::{Said, Tone, Way};
-use crate::procedure::facts::Facts;
+use crate::procedure::ask::{AnswerOption, Feedback, Tone};
+use crate::procedure::derived::Derived;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::figures::signed;
 use crate::procedure::measured::{as_instrument, gauge_of};
 use crate::procedure::row::{
-    Against, Asked, Beside, Expected, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, rows,
+    Against, Beside, Expected, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Timing, rows,
 };
 use crate::quantity::{Length, Units, significant};
 use crate::record::{Slot, Value};
@@ -21,7 +21,7 @@ rows! { Gauges:
         word: "micrometer",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: answer,
         beside: nothing_beside,
         why: |here| gauges_formula(here, thickness),
@@ -46,12 +46,12 @@ rows! { Gauges:
         word: "micrometer-zero",
         each: None,
         rests_on: &[&[Field::MICROMETER]],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: reading,
         beside: |here| standards(here, Field::MICROMETER, thickness),
         why: |here| {
             let mut lines = zero_error(here, Field::MICROMETER);
-            lines.extend(zero_formula(&here.facts));
+            lines.extend(zero_formula(&here.derived));
             lines
         },
         reads: Reads::Length {
@@ -59,7 +59,7 @@ rows! { Gauges:
             expected: |here| standard(here, Field::MICROMETER),
             odd: unlike,
         },
-        after: |here, _| told_zero(here, here.facts.micrometer()),
+        after: |here, _| told_zero(here, here.derived.micrometer()),
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
@@ -71,7 +71,7 @@ rows! { Gauges:
         word: "depth-gauge",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: answer,
         beside: nothing_beside,
         why: |here| gauges_formula(here, depth),
@@ -96,12 +96,12 @@ rows! { Gauges:
         word: "depth-gauge-zero",
         each: None,
         rests_on: &[&[Field::DEPTH_GAUGE]],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: reading,
         beside: |here| standards(here, Field::DEPTH_GAUGE, depth),
         why: |here| {
             let mut lines = zero_error(here, Field::DEPTH_GAUGE);
-            lines.extend(depth_zero_formula(&here.facts));
+            lines.extend(depth_zero_formula(&here.derived));
             lines
         },
         reads: Reads::Length {
@@ -109,7 +109,7 @@ rows! { Gauges:
             expected: |here| standard(here, Field::DEPTH_GAUGE),
             odd: unlike,
         },
-        after: |here, _| told_zero(here, here.facts.depth_gauge()),
+        after: |here, _| told_zero(here, here.derived.depth_gauge()),
         against: Against::NOTHING,
         form: OnForm::BOX,
         sheet: OnSheet::InTables,
@@ -133,9 +133,9 @@ fn depth(measures: &Measures) -> Option<&Gauge> {
 }
 
 /// The instruments of a kind, each with its certificate.
-pub(super) fn instruments(here: &Here<'_>, wanted: fn(&Measures) -> bool) -> Vec<Way> {
-    let today = here.facts.today();
-    let instruments = here.facts.job.instruments.iter();
+pub(super) fn instruments(here: &Here<'_>, wanted: fn(&Measures) -> bool) -> Vec<AnswerOption> {
+    let today = here.derived.today();
+    let instruments = here.derived.job.instruments.iter();
     instruments
         .filter(|one| wanted(&one.measures))
         .map(|one| {
@@ -145,7 +145,7 @@ pub(super) fn instruments(here: &Here<'_>, wanted: fn(&Measures) -> bool) -> Vec
                 "calibrated to"
             };
             let measures = measures_words(&one.measures, here.units());
-            Way::new(&one.id, format!("{measures}, {state} {}", one.due))
+            AnswerOption::new(&one.id, format!("{measures}, {state} {}", one.due))
         })
         .collect()
 }
@@ -180,12 +180,12 @@ fn measures_words(measures: &Measures, units: Units) -> String {
 
 /// An instrument is taken out of date with a reason only. What is in date now says nothing of an old paper's day.
 pub(super) fn overdue(here: &Here<'_>, word: &str) -> Option<String> {
-    let job = here.facts.job;
+    let job = here.derived.job;
     if job.copies_paper() {
         return None;
     }
     let instrument = job.instruments.iter().find(|one| one.id == word)?;
-    (instrument.due.as_str() < here.facts.today().as_str()).then(|| {
+    (instrument.due.as_str() < here.derived.today().as_str()).then(|| {
         format!(
             "{word} was due for calibration on {}: take another, or say why it is used all the same",
             instrument.due
@@ -206,7 +206,7 @@ pub(super) fn used_out_of_date(_: &Slot, value: &Value, _: u32) -> Option<String
 fn gauges_formula(here: &Here<'_>, of_kind: fn(&Measures) -> Option<&Gauge>) -> Vec<String> {
     let units = here.units();
     let mut lines = vec!["u² = (step/√12)² + s² + u_cal²  for one reading".to_string()];
-    for one in &here.facts.job.instruments {
+    for one in &here.derived.job.instruments {
         let Some(gauge) = of_kind(&one.measures) else {
             continue;
         };
@@ -227,8 +227,8 @@ fn gauges_formula(here: &Here<'_>, of_kind: fn(&Measures) -> Option<&Gauge>) -> 
 
 /// The gauge that was taken for a field.
 fn taken<'a>(here: &Here<'a>, by: Field) -> Option<(&'a str, &'a Gauge)> {
-    let (id, _) = here.facts.state.word(by, 1, None)?;
-    let instrument = here.facts.job.instruments.iter().find(|one| one.id == id)?;
+    let (id, _) = here.derived.state.word(by, 1, None)?;
+    let instrument = here.derived.job.instruments.iter().find(|one| one.id == id)?;
     Some((id, gauge_of(&instrument.measures)?))
 }
 
@@ -248,7 +248,7 @@ fn standards(here: &Here<'_>, by: Field, of_kind: fn(&Measures) -> Option<&Gauge
     match taken(here, by) {
         Some((id, gauge)) => Beside::limits([told(id, gauge)]),
         None => {
-            let instruments = here.facts.job.instruments.iter();
+            let instruments = here.derived.job.instruments.iter();
             Beside::limits(instruments.filter_map(|one| Some(told(&one.id, of_kind(&one.measures)?))))
         }
     }
@@ -260,8 +260,8 @@ fn zero_error(here: &Here<'_>, by: Field) -> Vec<String> {
 }
 
 /// How often a zero error counts in one chain.
-fn zero_formula(facts: &Facts<'_>) -> Vec<String> {
-    let (unit, units) = (&facts.job.unit, facts.state.units);
+fn zero_formula(derived: &Derived<'_>) -> Vec<String> {
+    let (unit, units) = (&derived.job.unit, derived.state.units);
     let links = |side: Side| unit.packs[side.index()].order.len() + 1;
     let count = if unit.is_through() {
         links(Side::Left) + links(Side::Right)
@@ -278,10 +278,10 @@ fn zero_formula(facts: &Facts<'_>) -> Vec<String> {
 
 /// What a zero error of the depth gauge leaves in one chain: it is on the depth, and on each spring's height, from
 /// which the wanted room follows.
-fn depth_zero_formula(facts: &Facts<'_>) -> Vec<String> {
-    let units = facts.state.units;
-    let stacks = match facts.job.unit.spring {
-        Some(_) => facts.stacks_a_chain(),
+fn depth_zero_formula(derived: &Derived<'_>) -> Vec<String> {
+    let units = derived.state.units;
+    let stacks = match derived.job.unit.spring {
+        Some(_) => derived.stacks_a_chain(),
         None => 0,
     };
     let one = Length::from_um(10);
@@ -295,9 +295,9 @@ fn depth_zero_formula(facts: &Facts<'_>) -> Vec<String> {
     ]
 }
 
-fn told_zero(here: &Here<'_>, gauge: Option<(Instrument, Length)>) -> Vec<Said> {
+fn told_zero(here: &Here<'_>, gauge: Option<(Instrument, Length)>) -> Vec<Feedback> {
     let said = gauge.map(|(_, zero)| {
-        Said::new(
+        Feedback::new(
             Tone::Plain,
             format!(
                 "zero error {}; it is taken off every reading",

@@ -2,7 +2,7 @@
 
 use super::plain::{answer, name, no_formula, no_words_are, nothing_beside, nothing_said, reading};
 use crate::procedure::field::{Field, Subject};
-use crate::procedure::row::{Against, Asked, Beside, Here, InPractice, OnForm, OnSheet, Reads, Row, rows};
+use crate::procedure::row::{Against, Beside, Here, InPractice, OnForm, OnSheet, Reads, Row, Timing, rows};
 
 rows! { Identity:
     /// Who does the work.
@@ -10,7 +10,7 @@ rows! { Identity:
         word: "built-by",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: name,
         beside: nothing_beside,
         why: no_formula,
@@ -27,7 +27,7 @@ rows! { Identity:
         word: "car",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: answer,
         beside: nothing_beside,
         why: no_formula,
@@ -44,7 +44,7 @@ rows! { Identity:
         word: "reason",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: answer,
         beside: what_the_setting_changes,
         why: no_formula,
@@ -61,7 +61,7 @@ rows! { Identity:
         word: "distance",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: reading,
         beside: nothing_beside,
         why: no_formula,
@@ -85,7 +85,7 @@ rows! { Identity:
 }
 
 fn what_the_setting_changes(here: &Here<'_>) -> Beside {
-    let rework = here.facts.job.rework.iter();
+    let rework = here.derived.job.rework.iter();
     Beside::limits(
         rework
             .flat_map(|rework| &rework.differs)

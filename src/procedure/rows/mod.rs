@@ -5,7 +5,6 @@
 
 mod assembly;
 mod choice;
-mod doubtful;
 mod dry_build;
 mod found;
 mod gauges;
@@ -16,6 +15,7 @@ mod plates;
 mod proof;
 mod refit;
 mod signatures;
+mod too_close;
 
 use super::definition::{Each, Kind};
 use super::field::{Field, Subject};
@@ -46,7 +46,7 @@ fn rows_of(subject: Subject) -> &'static [(Field, Row)] {
         Subject::Gauges => gauges::ROWS,
         Subject::Plates => plates::ROWS,
         Subject::Parts => parts::ROWS,
-        Subject::Doubtful => doubtful::ROWS,
+        Subject::Doubtful => too_close::ROWS,
         Subject::Choice => choice::ROWS,
         Subject::DryBuild => dry_build::ROWS,
         Subject::Assembly => assembly::ROWS,

@@ -2,14 +2,14 @@
 
 use super::plain::{no_formula, no_words_are, nothing_beside, nothing_said, one_of, reading_of, unlike};
 use crate::mechanics::Side;
-use crate::procedure::ask::{Said, Tone, Way};
+use crate::procedure::ask::{AnswerOption, Feedback, Tone};
 use crate::procedure::definition::Each;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::figures::expanded;
 use crate::procedure::looks::{SPRING_LOOKS, TURNED, spring_goes, words_of};
 use crate::procedure::row::{
-    Against, Asked, Beside, Expected, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Sight,
-    Times, rows,
+    Against, Beside, Expected, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Sight, Times,
+    Timing, rows,
 };
 use crate::quantity::Length;
 use crate::record::Value;
@@ -21,17 +21,17 @@ rows! { Parts:
         word: "spring-look",
         each: Some(Each::Spring),
         rests_on: &[],
-        asked: Asked {
+        asked: Timing {
             too_late_after: Some((
                 Field::SPRING_HEIGHT,
                 "a spring is looked at before its height is measured: another one may take its place",
             )),
-            times: Times::UntilRight(|facts, item| {
-                let looks = facts.spring_looks(item);
+            times: Times::UntilRight(|derived, item| {
+                let looks = derived.spring_looks(item);
                 let open = looks.last().is_none_or(|look| spring_goes(look));
                 looks.len() as u32 + u32::from(open)
             }),
-            ..Asked::EACH_ROUND
+            ..Timing::EACH_ROUND
         },
         prompt: |here| {
             let spring = one_of(here, "Spring");
@@ -60,14 +60,14 @@ rows! { Parts:
         word: "spring-height",
         each: Some(Each::Spring),
         rests_on: &[&[Field::DEPTH_GAUGE]],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: |here| one_of(here, "Spring"),
         beside: spring_limits,
         why: spring_formula,
         reads: Reads::Length {
             from: From::AboveZero,
             expected: |here| {
-                let free = here.facts.job.unit.spring.as_ref()?.stack.free_height();
+                let free = here.derived.job.unit.spring.as_ref()?.stack.free_height();
                 Some(Expected { length: free, share: 0.15, what: format!("the {free} of a new spring") })
             },
             odd: unlike,
@@ -84,14 +84,14 @@ rows! { Parts:
         word: "ring-height",
         each: Some(Each::Side),
         rests_on: &[&[Field::MICROMETER]],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: |here| reading_of(here, "Ring"),
         beside: rings_of_the_setting,
         why: listed_chain,
         reads: Reads::Length {
             from: From::AboveZero,
             expected: |here| {
-                let ring = *here.facts.job.unit.rings.get(here.side()?.index())?;
+                let ring = *here.derived.job.unit.rings.get(here.side()?.index())?;
                 Some(Expected { length: ring, share: 0.1, what: format!("the {ring} of the unit file") })
             },
             odd: unlike,
@@ -108,7 +108,7 @@ rows! { Parts:
         word: "case-depth",
         each: Some(Each::Chain),
         rests_on: &[&[Field::DEPTH_GAUGE]],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: |here| reading_of(here, "Depth"),
         beside: nothing_beside,
         why: listed_chain,
@@ -132,7 +132,7 @@ rows! { Parts:
         word: "pressed-height",
         each: Some(Each::Side),
         rests_on: &[&[Field::DEPTH_GAUGE]],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: |here| reading_of(here, "Pack"),
         beside: nothing_beside,
         why: pressed_formula,
@@ -150,24 +150,24 @@ rows! { Parts:
     };
 }
 
-fn spring_looks(here: &Here<'_>) -> Vec<Way> {
-    let kind = here.facts.job.unit.spring.as_ref().map(|spring| spring.kind);
+fn spring_looks(here: &Here<'_>) -> Vec<AnswerOption> {
+    let kind = here.derived.job.unit.spring.as_ref().map(|spring| spring.kind);
     let discs = matches!(kind, Some(SpringKind::Discs { .. }));
     SPRING_LOOKS
         .iter()
         // a coil has no wrong way round
         .filter(|(word, ..)| discs || *word != TURNED)
-        .map(|(word, words, _)| Way::new(word, *words))
+        .map(|(word, words, _)| AnswerOption::new(word, *words))
         .collect()
 }
 
-fn after_spring_look(value: &Value) -> Vec<Said> {
+fn after_spring_look(value: &Value) -> Vec<Feedback> {
     match value {
-        Value::Word { word, .. } if word == TURNED => vec![Said::new(
+        Value::Word { word, .. } if word == TURNED => vec![Feedback::new(
             Tone::Doubt,
             "lay its discs as the unit file says, and look at it again",
         )],
-        Value::Word { word, .. } if spring_goes(word) => vec![Said::new(
+        Value::Word { word, .. } if spring_goes(word) => vec![Feedback::new(
             Tone::Bad,
             "this spring does not go back in: take a new one of the same kind, which is looked at next",
         )],
@@ -177,7 +177,7 @@ fn after_spring_look(value: &Value) -> Vec<Said> {
 
 fn spring_limits(here: &Here<'_>) -> Beside {
     let units = here.units();
-    let spring = here.facts.job.unit.spring.iter();
+    let spring = here.derived.job.unit.spring.iter();
     Beside::limits(spring.map(|spring| {
         let least = spring
             .least_height
@@ -192,7 +192,7 @@ fn spring_limits(here: &Here<'_>) -> Beside {
 
 /// What a spring that has settled costs at the height for the target.
 fn spring_formula(here: &Here<'_>) -> Vec<String> {
-    let unit = &here.facts.job.unit;
+    let unit = &here.derived.job.unit;
     let (Some(spring), Aim::Preload { target, .. }) = (&unit.spring, unit.aim) else {
         return Vec::new();
     };
@@ -216,9 +216,9 @@ fn spring_formula(here: &Here<'_>) -> Vec<String> {
     lines
 }
 
-fn after_spring_height(here: &Here<'_>, value: &Value) -> Vec<Said> {
-    match (here.facts.job.unit.least_spring_height(), value) {
-        (Some(least), Value::Length(nm)) if Length::from_nm(*nm) < least => vec![Said::new(
+fn after_spring_height(here: &Here<'_>, value: &Value) -> Vec<Feedback> {
+    match (here.derived.job.unit.least_spring_height(), value) {
+        (Some(least), Value::Length(nm)) if Length::from_nm(*nm) < least => vec![Feedback::new(
             Tone::Bad,
             format!(
                 "below the least of {}: this spring has settled and wants to be replaced",
@@ -230,7 +230,7 @@ fn after_spring_height(here: &Here<'_>, value: &Value) -> Vec<Said> {
 }
 
 fn rings_of_the_setting(here: &Here<'_>) -> Beside {
-    let rework = here.facts.job.rework.iter();
+    let rework = here.derived.job.rework.iter();
     Beside::limits(rework.map(|rework| {
         format!(
             "by the setting, the rings that go in: drive {}, coast {}",
@@ -242,7 +242,7 @@ fn rings_of_the_setting(here: &Here<'_>) -> Beside {
 
 /// The depth of the unit file that a question is about.
 fn listed_depth(here: &Here<'_>) -> Option<Length> {
-    match (here.facts.job.unit.depth, here.side()) {
+    match (here.derived.job.unit.depth, here.side()) {
         (Depth::Through(depth), _) => Some(depth),
         (Depth::PerSide(depths), Some(side)) => depths.get(side.index()).copied(),
         (Depth::PerSide(_), None) => None,
@@ -251,7 +251,7 @@ fn listed_depth(here: &Here<'_>) -> Option<Length> {
 
 /// The chain with the figures of the unit file.
 fn listed_chain(here: &Here<'_>) -> Vec<String> {
-    let (unit, units) = (&here.facts.job.unit, here.units());
+    let (unit, units) = (&here.derived.job.unit, here.units());
     let chain = match unit.depth {
         Depth::Through(_) => None,
         Depth::PerSide(_) => here.side(),
@@ -285,15 +285,15 @@ fn listed_chain(here: &Here<'_>) -> Vec<String> {
 }
 
 fn pressed_formula(here: &Here<'_>) -> Vec<String> {
-    let (facts, units) = (&here.facts, here.units());
+    let (derived, units) = (&here.derived, here.units());
     let mut lines = vec![
         "sum of N plates: u_cal counts N times, the rest √N times".to_string(),
         "pack pressed together: u_cal counts once".to_string(),
     ];
     if let (Some(side), Some((micrometer, _)), Some((gauge, _))) =
-        (here.side(), facts.micrometer(), facts.depth_gauge())
+        (here.side(), derived.micrometer(), derived.depth_gauge())
     {
-        let count = facts.found()[side.index()].plates.len() as i64;
+        let count = derived.found()[side.index()].plates.len() as i64;
         lines.push(format!(
             "N = {count}: {} of calibration in the sum, {} in the pack pressed together",
             (micrometer.calibration * count).show(units),
@@ -304,19 +304,19 @@ fn pressed_formula(here: &Here<'_>) -> Vec<String> {
 }
 
 fn pack_of_its_plates(here: &Here<'_>) -> Option<Expected> {
-    let facts = &here.facts;
-    let names = &facts.found()[here.side()?.index()].plates;
-    let (length, what) = if facts.packs_are_whole() {
+    let derived = &here.derived;
+    let names = &derived.found()[here.side()?.index()].plates;
+    let (length, what) = if derived.packs_are_whole() {
         let new: Length = names
             .iter()
-            .filter_map(|name| facts.job.unit.plate(name))
+            .filter_map(|name| derived.job.unit.plate(name))
             .map(|plate| plate.nominal)
             .sum();
         (new, format!("the {new} that its plates add up to when new"))
     } else {
         let sum: Option<Length> = names
             .iter()
-            .map(|name| facts.plate(name, false).measured.map(|one| one.value))
+            .map(|name| derived.plate(name, false).measured.map(|one| one.value))
             .sum();
         (sum?, format!("the {} that its plates add up to", sum?))
     };
@@ -327,9 +327,9 @@ fn pack_of_its_plates(here: &Here<'_>) -> Option<Expected> {
     })
 }
 
-fn against_its_plates(here: &Here<'_>) -> Vec<Said> {
-    let (facts, units) = (&here.facts, here.units());
-    let Some((agreement, sum, pressed)) = here.side().and_then(|side| facts.pressed(side)) else {
+fn against_its_plates(here: &Here<'_>) -> Vec<Feedback> {
+    let (derived, units) = (&here.derived, here.units());
+    let Some((agreement, sum, pressed)) = here.side().and_then(|side| derived.pressed(side)) else {
         return Vec::new();
     };
     let figures = format!(
@@ -342,9 +342,9 @@ fn against_its_plates(here: &Here<'_>) -> Vec<Said> {
         agreement.joint.show(units)
     );
     vec![if agreement.agrees {
-        Said::new(Tone::Good, format!("{figures}. They agree."))
+        Feedback::new(Tone::Good, format!("{figures}. They agree."))
     } else {
-        Said::new(
+        Feedback::new(
             Tone::Bad,
             format!("{figures}. They do NOT agree: a misread plate, dirt or a burr. Go back and find it."),
         )

@@ -1,8 +1,8 @@
 //! What many rows say alike.
 
 use crate::mechanics::Keying;
-use crate::procedure::ask::Said;
-use crate::procedure::facts::Facts;
+use crate::procedure::ask::Feedback;
+use crate::procedure::derived::Derived;
 use crate::procedure::row::{Beside, Expected, Here};
 use crate::procedure::typed::is_near;
 use crate::quantity::{Length, Torque};
@@ -19,7 +19,7 @@ pub fn no_formula(_: &Here<'_>) -> Vec<String> {
 }
 
 /// Nothing is said after it.
-pub fn nothing_said(_: &Here<'_>, _: &Value) -> Vec<Said> {
+pub fn nothing_said(_: &Here<'_>, _: &Value) -> Vec<Feedback> {
     Vec::new()
 }
 
@@ -47,12 +47,12 @@ pub fn far_from_expected(here: &Here<'_>, length: Length, expected: Option<&Expe
 
 /// A reading that is far from the others of the same part, which nobody's expectation shows.
 pub fn far_from_the_others(here: &Here<'_>, length: Length) -> Option<String> {
-    let facts = &here.facts;
+    let derived = &here.derived;
     let field = here.step.fills?;
-    let others = facts
+    let others = derived
         .state
         .lengths(field, here.slot.round, here.slot.item.as_deref());
-    let room = Length::from_nm((5 * facts.job.unit.limits.spread.nm()).max(100_000));
+    let room = Length::from_nm((5 * derived.job.unit.limits.spread.nm()).max(100_000));
     let nearest = others.iter().copied().min_by_key(|other| other.apart(length))?;
     (nearest.apart(length) > room).then(|| {
         format!(
@@ -65,7 +65,7 @@ pub fn far_from_the_others(here: &Here<'_>, length: Length) -> Option<String> {
 
 /// A torque is odd where it is far above the window.
 pub fn far_above_the_window(here: &Here<'_>, torque: Torque) -> Option<String> {
-    let proof = &here.facts.job.unit.proof;
+    let proof = &here.derived.job.unit.proof;
     (torque.newton_metres() > 3.0 * proof.most.newton_metres().max(30.0))
         .then(|| format!("{torque} is far above the window's {}", proof.most))
 }
@@ -118,9 +118,9 @@ pub fn reading_of(here: &Here<'_>, what: &str) -> String {
 }
 
 /// The least thickness of a plate.
-pub fn least_of(facts: &Facts<'_>, plate: &str) -> Length {
-    let limits = &facts.job.unit.limits;
-    match facts.keyed(plate) {
+pub fn least_of(derived: &Derived<'_>, plate: &str) -> Length {
+    let limits = &derived.job.unit.limits;
+    match derived.keyed(plate) {
         Some(Keying::Case) => limits.case_least,
         Some(Keying::Gear) | None => limits.gear_least,
     }

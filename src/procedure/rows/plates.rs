@@ -5,15 +5,15 @@ use super::plain::{
     nothing_expected, nothing_said, plate, plate_reading,
 };
 use crate::metrology::Verdict;
-use crate::procedure::ask::{Said, Tone, Way};
+use crate::procedure::ask::{AnswerOption, Feedback, Tone};
 use crate::procedure::definition::Each;
+use crate::procedure::feedback::tone_of;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::looks::{LOOKS, words_of};
 use crate::procedure::row::{
-    Against, Asked, Beside, Expected, FormLimits, From, Here, InPractice, Measurand, OnForm, OnRail, OnSheet,
-    Reads, Row, Sight, rows,
+    Against, Beside, Expected, FormLimits, From, Here, InPractice, Measurand, OnForm, OnRail, OnSheet, Reads,
+    Row, Sight, Timing, rows,
 };
-use crate::procedure::told::tone_of;
 use crate::quantity::Length;
 
 rows! { Plates:
@@ -22,7 +22,7 @@ rows! { Plates:
         word: "plate-look",
         each: Some(Each::Plate),
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: plate,
         beside: nothing_beside,
         why: no_formula,
@@ -48,7 +48,7 @@ rows! { Plates:
         word: "plate-thickness",
         each: Some(Each::Plate),
         rests_on: &[&[Field::MICROMETER]],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: plate_reading,
         beside: |here| Beside::limits([thickness_limits(here)]),
         why: thickness_formula,
@@ -69,7 +69,7 @@ rows! { Plates:
         word: "plate-flatness",
         each: Some(Each::Plate),
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: plate,
         beside: flatness_limit,
         why: flatness_formula,
@@ -90,7 +90,7 @@ rows! { Plates:
         word: "spare-thickness",
         each: Some(Each::Spare),
         rests_on: &[&[Field::MICROMETER]],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: plate_reading,
         beside: |here| Beside::limits([thickness_limits(here)]),
         why: thickness_formula,
@@ -111,7 +111,7 @@ rows! { Plates:
         word: "spare-flatness",
         each: Some(Each::Spare),
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: plate,
         beside: flatness_limit,
         why: flatness_formula,
@@ -129,38 +129,38 @@ rows! { Plates:
     };
 }
 
-fn looks() -> Vec<Way> {
+fn looks() -> Vec<AnswerOption> {
     LOOKS
         .iter()
         .map(|(word, words, rejects)| {
             let rejects = if *rejects { " (rejects it)" } else { "" };
-            Way::new(word, format!("{words}{rejects}"))
+            AnswerOption::new(word, format!("{words}{rejects}"))
         })
         .collect()
 }
 
-fn rejected_by_its_look(here: &Here<'_>) -> Vec<Said> {
+fn rejected_by_its_look(here: &Here<'_>) -> Vec<Feedback> {
     let item = here.item();
-    if !here.facts.look_rejects(item) {
+    if !here.derived.look_rejects(item) {
         return Vec::new();
     }
     let words =
         format!("{item} is rejected; it is still measured, for what the unit was left with last time");
-    vec![Said::new(Tone::Bad, words)]
+    vec![Feedback::new(Tone::Bad, words)]
 }
 
 pub(super) fn thickness_limits(here: &Here<'_>) -> String {
-    let (facts, units) = (&here.facts, here.units());
+    let (derived, units) = (&here.derived, here.units());
     format!(
         "at least {}; spread at most {}",
-        least_of(facts, here.item()).show(units),
-        facts.job.unit.limits.spread.show(units)
+        least_of(derived, here.item()).show(units),
+        derived.job.unit.limits.spread.show(units)
     )
 }
 
 pub(super) fn thickness_formula(here: &Here<'_>) -> Vec<String> {
-    let (facts, units) = (&here.facts, here.units());
-    let Some((instrument, zero)) = facts.micrometer() else {
+    let (derived, units) = (&here.derived, here.units());
+    let Some((instrument, zero)) = derived.micrometer() else {
         return Vec::new();
     };
     vec![
@@ -174,14 +174,14 @@ pub(super) fn thickness_formula(here: &Here<'_>) -> Vec<String> {
         ),
         format!(
             "inside when P(least ≥ {}) ≥ {:.2}",
-            least_of(facts, here.item()).show(units),
-            facts.job.unit.limits.confidence
+            least_of(derived, here.item()).show(units),
+            derived.job.unit.limits.confidence
         ),
     ]
 }
 
 pub(super) fn a_new_plate(here: &Here<'_>) -> Option<Expected> {
-    let (job, name) = (here.facts.job, here.slot.item.as_deref()?);
+    let (job, name) = (here.derived.job, here.slot.item.as_deref()?);
     let spare = || job.drawer.spares.iter().find(|plate| plate.name == name);
     let plate = job.unit.plate(name).or_else(spare)?;
     Some(Expected {
@@ -199,10 +199,10 @@ pub(super) fn odd_thickness(here: &Here<'_>, length: Length, expected: Option<&E
 
 /// A plate that is thicker than it was when new: no wear does that.
 fn thicker_than_new(here: &Here<'_>, length: Length, new: Length) -> Option<String> {
-    let (facts, units) = (&here.facts, here.units());
-    let zero = facts.micrometer().map_or(Length::ZERO, |(_, zero)| zero);
+    let (derived, units) = (&here.derived, here.units());
+    let zero = derived.micrometer().map_or(Length::ZERO, |(_, zero)| zero);
     // a new plate may be over its nominal by as much as it may be uneven
-    let room = facts.job.unit.limits.spread.max(Length::from_um(20));
+    let room = derived.job.unit.limits.spread.max(Length::from_um(20));
     (length - zero - new > room).then(|| {
         format!(
             "{} is thicker than the {} of a new plate: a burr, dirt, a tab, or another plate",
@@ -213,14 +213,14 @@ fn thicker_than_new(here: &Here<'_>, length: Length, new: Length) -> Option<Stri
 }
 
 /// What the readings of a plate come to so far; with those of a second measurement where `again`.
-pub(super) fn judged(here: &Here<'_>, again: bool) -> Vec<Said> {
-    let (facts, item) = (&here.facts, here.item());
-    let plate = facts.plate(item, again);
+pub(super) fn judged(here: &Here<'_>, again: bool) -> Vec<Feedback> {
+    let (derived, item) = (&here.derived, here.item());
+    let plate = derived.plate(item, again);
     if here.is_last_point() {
         let tone = plate.verdict.map_or(Tone::Plain, tone_of);
-        return vec![Said::new(
+        return vec![Feedback::new(
             tone,
-            format!("{item}: {}", facts.plate_words(item, again)),
+            format!("{item}: {}", derived.plate_words(item, again)),
         )];
     }
     let why = if plate.reason.is_empty() {
@@ -230,17 +230,17 @@ pub(super) fn judged(here: &Here<'_>, again: bool) -> Vec<Said> {
     };
     let so_far = plate
         .verdict
-        .map(|verdict| Said::new(tone_of(verdict), format!("{item}: so far {verdict}{why}")));
+        .map(|verdict| Feedback::new(tone_of(verdict), format!("{item}: so far {verdict}{why}")));
     so_far.into_iter().collect()
 }
 
 fn flatness_limit(here: &Here<'_>) -> Beside {
-    let most = here.facts.job.unit.limits.flatness;
+    let most = here.derived.job.unit.limits.flatness;
     Beside::limits([format!("at most {}", most.show(here.units()))])
 }
 
 fn flatness_formula(here: &Here<'_>) -> Vec<String> {
-    let most = here.facts.job.unit.limits.flatness.show(here.units());
+    let most = here.derived.job.unit.limits.flatness.show(here.units());
     vec![
         "a feeler goes under or it does not: the limit is held as it stands".to_string(),
         format!("inside when the feeler ≤ {most}"),
@@ -251,10 +251,10 @@ fn odd_flatness(here: &Here<'_>, length: Length, _: Option<&Expected>) -> Option
     (length > Length::from_um(1_000)).then(|| format!("{} out of flat is much", length.show(here.units())))
 }
 
-fn flat_or_not(here: &Here<'_>) -> Vec<Said> {
+fn flat_or_not(here: &Here<'_>) -> Vec<Feedback> {
     let (item, units) = (here.item(), here.units());
-    let most = here.facts.job.unit.limits.flatness;
-    let said = here.facts.plate(item, false).flatness.map(|flatness| {
+    let most = here.derived.job.unit.limits.flatness;
+    let said = here.derived.plate(item, false).flatness.map(|flatness| {
         let held = if flatness > most {
             Verdict::Outside
         } else {
@@ -265,7 +265,7 @@ fn flat_or_not(here: &Here<'_>) -> Vec<Said> {
             flatness.show(units),
             most.show(units)
         );
-        Said::new(tone_of(held), words)
+        Feedback::new(tone_of(held), words)
     });
     said.into_iter().collect()
 }

@@ -5,16 +5,16 @@ use super::plain::{
 };
 use crate::mechanics::{Held, SpringPlace};
 use crate::metrology::Verdict;
-use crate::procedure::ask::{Said, Table, Tone, Way as Word};
+use crate::procedure::ask::{AnswerOption, Feedback, Table, Tone};
 use crate::procedure::definition::Each;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::figures::capital;
 use crate::procedure::proof::NEARLY_WEDGED;
+use crate::procedure::reading_mode::{ReadingMode, held_named, held_words};
 use crate::procedure::row::{
-    Against, Asked, Beside, Ends, FormLimits, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row,
-    Sight, rows,
+    Against, Beside, Ends, FormLimits, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Sight,
+    Timing, rows,
 };
-use crate::procedure::way::{Way, held_named, held_words};
 use crate::quantity::{Length, Torque, significant};
 use crate::record::Value;
 
@@ -28,16 +28,16 @@ rows! { Proof:
         word: "held",
         each: None,
         rests_on: &[],
-        asked: Asked::ONCE,
+        asked: Timing::ONCE,
         prompt: answer,
         beside: |here| {
-            let (facts, proof) = (&here.facts, &here.facts.job.unit.proof);
-            let bench = facts.bench_of(here.beyond.round());
-            let window = facts.window_words(proof, Some(proof.held), None, bench.as_ref());
+            let (derived, proof) = (&here.derived, &here.derived.job.unit.proof);
+            let bench = derived.bench_of(here.beyond.round());
+            let window = derived.window_words(proof, Some(proof.held), None, bench.as_ref());
             Beside::limits(std::iter::once(window).chain(near_to_wedging(here)))
         },
         why: |here| {
-            let wedging = here.facts.bench_of(here.slot.round).map(|_| {
+            let wedging = here.derived.bench_of(here.slot.round).map(|_| {
                 "S = n μ r (k/r_pin + gear thrust) of the pack that is not turned; with the case held M grows as 1/(1 − S), and \
                  from S = 1 it wedges"
                     .to_string()
@@ -62,10 +62,10 @@ rows! { Proof:
         word: "turned",
         each: None,
         rests_on: &[],
-        asked: Asked {
+        asked: Timing {
             // with packs alike either output reads the same
-            at_all: |facts, round| facts.packs_differ(round),
-            ..Asked::ONCE
+            at_all: |derived, round| derived.packs_differ(round),
+            ..Timing::ONCE
         },
         prompt: answer,
         beside: nothing_beside,
@@ -73,8 +73,8 @@ rows! { Proof:
         reads: Reads::Word {
             fixed: &["left", "right"],
             ways: |_| vec![
-                Word::new("right", "the wrench turns the right output"),
-                Word::new("left", "the wrench turns the left output"),
+                AnswerOption::new("right", "the wrench turns the right output"),
+                AnswerOption::new("left", "the wrench turns the left output"),
             ],
             refused: no_words_are,
             reason: no_words_are,
@@ -91,7 +91,7 @@ rows! { Proof:
         word: "drag",
         each: None,
         rests_on: &[],
-        asked: Asked::ONCE,
+        asked: Timing::ONCE,
         prompt: reading,
         beside: |here| Beside::limits([what_drags(here)]),
         why: drag_formula,
@@ -108,7 +108,7 @@ rows! { Proof:
         word: "driveline-drag",
         each: None,
         rests_on: &[&[Field::HELD]],
-        asked: Asked::ONCE,
+        asked: Timing::ONCE,
         prompt: reading,
         beside: nothing_beside,
         why: |_| {
@@ -130,9 +130,9 @@ rows! { Proof:
         word: "breakaway",
         each: Some(Each::Way),
         rests_on: &[&[Field::HELD]],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: |here| {
-            let way = way_of(here).map(|way| way.words(here.facts.turned_said()));
+            let way = way_of(here).map(|way| way.words(here.derived.turned_said()));
             format!(
                 "{}, position {} of {}",
                 capital(way.as_deref().unwrap_or(here.item())),
@@ -148,10 +148,10 @@ rows! { Proof:
         },
         reads: Reads::Torque {
             odd: |here, torque| {
-                let facts = &here.facts;
-                facts
+                let derived = &here.derived;
+                derived
                     .out_of_range(torque)
-                    .or_else(|| facts.odd_breakaway(here.slot.round, here.item(), torque))
+                    .or_else(|| derived.odd_breakaway(here.slot.round, here.item(), torque))
                     .or_else(|| far_above_the_window(here, torque))
             },
         },
@@ -167,9 +167,9 @@ rows! { Proof:
         word: "proof-decision",
         each: None,
         rests_on: &[&[Field::BREAKAWAY]],
-        asked: Asked {
+        asked: Timing {
             ends: Some(Ends { word: "again", opens: true }),
-            ..Asked::EACH_ROUND
+            ..Timing::EACH_ROUND
         },
         prompt: answer,
         beside: what_it_came_to,
@@ -189,13 +189,13 @@ rows! { Proof:
     };
 }
 
-pub(super) fn ways_of_holding(_: &Here<'_>) -> Vec<Word> {
+pub(super) fn ways_of_holding(_: &Here<'_>) -> Vec<AnswerOption> {
     vec![
-        Word::new(
+        AnswerOption::new(
             "case",
             "case held, one output turned, the other free: the ramps work, too",
         ),
-        Word::new(
+        AnswerOption::new(
             "output",
             "one output held, the other turned, case free (as in the car); the surer way",
         ),
@@ -204,8 +204,8 @@ pub(super) fn ways_of_holding(_: &Here<'_>) -> Vec<Word> {
 
 /// Why the unit can not be held so for the proof, where that is so.
 fn can_not_be_held(here: &Here<'_>, word: &str) -> Option<String> {
-    let facts = &here.facts;
-    let (share, sense) = facts.wedging(&facts.bench_of(here.slot.round)?)?;
+    let derived = &here.derived;
+    let (share, sense) = derived.wedging(&derived.bench_of(here.slot.round)?)?;
     (held_named(word) == Some(Held::Case) && share.value() >= 1.0).then(|| {
         format!(
             "with the case held these packs wedge: what turns one output comes through the other one's pack and the pins, and \
@@ -219,10 +219,10 @@ fn can_not_be_held(here: &Here<'_>, word: &str) -> Option<String> {
 
 /// What speaks against holding the case.
 fn near_to_wedging(here: &Here<'_>) -> Option<String> {
-    let facts = &here.facts;
-    facts.bench_of(here.slot.round)?;
-    let (share, sense) = facts
-        .wedging(&facts.listed_bench()?)
+    let derived = &here.derived;
+    derived.bench_of(here.slot.round)?;
+    let (share, sense) = derived
+        .wedging(&derived.listed_bench()?)
         .filter(|(share, _)| share.value() >= NEARLY_WEDGED)?;
     let ramp = sense.ramp();
     Some(if share.value() >= 1.0 {
@@ -241,7 +241,7 @@ fn near_to_wedging(here: &Here<'_>) -> Option<String> {
 
 /// What the drag is in the way in which the unit is held.
 fn what_drags(here: &Here<'_>) -> String {
-    match here.facts.held() {
+    match here.derived.held() {
         Some(Held::Case) => "case held: what one output drags of itself, seal and bearing, its gear out or its pack slack; \
              what turns with the case stands still and counts nothing"
             .to_string(),
@@ -253,8 +253,8 @@ fn what_drags(here: &Here<'_>) -> String {
 }
 
 fn drag_formula(here: &Here<'_>) -> Vec<String> {
-    let unit = &here.facts.job.unit;
-    let held = here.facts.held().unwrap_or(unit.proof.held);
+    let unit = &here.derived.job.unit;
+    let held = here.derived.held().unwrap_or(unit.proof.held);
     let between = unit.spring.as_ref().map(|spring| spring.place) == Some(SpringPlace::BetweenRings);
     let (formula, each) = match (held, between) {
         (Held::Case, false) => ("M = M_left + M_right + 2 d, d of each output", "2 N·m"),
@@ -277,33 +277,33 @@ fn drag_formula(here: &Here<'_>) -> Vec<String> {
     ]
 }
 
-fn way_of(here: &Here<'_>) -> Option<Way> {
-    Way::named(here.slot.item.as_deref()?)
+fn way_of(here: &Here<'_>) -> Option<ReadingMode> {
+    ReadingMode::named(here.slot.item.as_deref()?)
 }
 
 /// What a reading should be, and where to stop pulling.
 fn what_it_should_read(here: &Here<'_>) -> Beside {
-    let (facts, units, round) = (&here.facts, here.units(), here.slot.round);
-    let proof = &facts.job.unit.proof;
-    let bench = facts.bench_of(here.beyond.round());
-    let drag = facts.drag();
-    let mut limits = vec![facts.window_words(proof, facts.held(), drag, bench.as_ref())];
-    if facts.bench_of(round).is_none() {
+    let (derived, units, round) = (&here.derived, here.units(), here.slot.round);
+    let proof = &derived.job.unit.proof;
+    let bench = derived.bench_of(here.beyond.round());
+    let drag = derived.drag();
+    let mut limits = vec![derived.window_words(proof, derived.held(), drag, bench.as_ref())];
+    if derived.bench_of(round).is_none() {
         return Beside::limits(limits);
     }
-    let held = facts.held().unwrap_or(proof.held);
+    let held = derived.held().unwrap_or(proof.held);
     if let Some(way) = way_of(here) {
-        if let Some(expected) = facts.should_show(round, held, way)
+        if let Some(expected) = derived.should_show(round, held, way)
             && expected.newton_metres() > 1.0
         {
             limits.push(format!(
                 "expected about {} on the wrench, {}",
-                facts.on_the_wrench(expected).show(units),
+                derived.on_the_wrench(expected).show(units),
                 held_words(held)
             ));
         }
         if held == Held::Case {
-            limits.push(match facts.stop_at(round, way) {
+            limits.push(match derived.stop_at(round, way) {
                 Some(stop) => format!("stop pulling at {}: then it is wedged", stop.show(units)),
                 None => format!(
                     "do NOT pull: held so these packs wedge on the {} ramp; go back and hold one output",
@@ -312,7 +312,7 @@ fn what_it_should_read(here: &Here<'_>) -> Beside {
             });
         }
     }
-    if facts.extension() > Length::ZERO {
+    if derived.extension() > Length::ZERO {
         limits.push("give what the wrench shows; the extension is taken into account".to_string());
     }
     Beside::limits(limits)
@@ -320,11 +320,11 @@ fn what_it_should_read(here: &Here<'_>) -> Beside {
 
 /// What the packs as they were chosen should read, by the friction of the unit file.
 pub(super) fn expected_as_chosen(here: &Here<'_>) -> Option<String> {
-    let (facts, units, round) = (&here.facts, here.units(), here.slot.round);
-    let bench = facts.bench_of(round)?;
-    facts.state.chosen(round)?;
-    let expected = facts.expected_of(&bench)?;
-    let unit = &facts.job.unit;
+    let (derived, units, round) = (&here.derived, here.units(), here.slot.round);
+    let bench = derived.bench_of(round)?;
+    derived.state.chosen(round)?;
+    let expected = derived.expected_of(&bench)?;
+    let unit = &derived.job.unit;
     Some(format!(
         "left {} faces, {}; right {} faces, {}; μ {} turning, r {}: {} {}",
         bench.setup.faces[0],
@@ -338,22 +338,28 @@ pub(super) fn expected_as_chosen(here: &Here<'_>) -> Option<String> {
     ))
 }
 
-fn with_the_extension(here: &Here<'_>, value: &Value) -> Vec<Said> {
-    let facts = &here.facts;
+fn with_the_extension(here: &Here<'_>, value: &Value) -> Vec<Feedback> {
+    let derived = &here.derived;
     let read = match value {
-        Value::Torque(read) if facts.extension() > Length::ZERO => Torque::from_newton_metres(*read).ok(),
+        Value::Torque(read) if derived.extension() > Length::ZERO => Torque::from_newton_metres(*read).ok(),
         _ => None,
     };
     let said = read.map(|read| {
-        let words = format!("with the extension: {}", facts.corrected(read).show(here.units()));
-        Said::new(Tone::Plain, words)
+        let words = format!(
+            "with the extension: {}",
+            derived.corrected(read).show(here.units())
+        );
+        Feedback::new(Tone::Plain, words)
     });
     said.into_iter().collect()
 }
 
 /// Why a proof is only accepted with a reason, where that is so.
 fn outside_its_window(here: &Here<'_>) -> Option<String> {
-    let verdict = here.facts.proof(here.slot.round).and_then(|proof| proof.verdict);
+    let verdict = here
+        .derived
+        .proof(here.slot.round)
+        .and_then(|proof| proof.verdict);
     let stands = match verdict {
         Some(Verdict::Inside) => return None,
         Some(Verdict::TooCloseToCall) => "too close to call against".to_string(),
@@ -365,25 +371,28 @@ fn outside_its_window(here: &Here<'_>) -> Option<String> {
     ))
 }
 
-fn ways_on(here: &Here<'_>) -> Vec<Word> {
+fn ways_on(here: &Here<'_>) -> Vec<AnswerOption> {
     let accept = match outside_its_window(here) {
         Some(_) => "leave it so all the same; a reason is wanted",
         None => "leave it so",
     };
-    let again = if here.facts.job.asks(Field::CHOICE) {
+    let again = if here.derived.job.asks(Field::CHOICE) {
         "open it and go back to the choice"
     } else {
         "read the whole proof once more; this one stays on record"
     };
-    vec![Word::new("accept", accept), Word::new("again", again)]
+    vec![
+        AnswerOption::new("accept", accept),
+        AnswerOption::new("again", again),
+    ]
 }
 
 fn what_it_came_to(here: &Here<'_>) -> Beside {
-    let (facts, units, round) = (&here.facts, here.units(), here.slot.round);
-    let Some(proof) = facts.proof(round) else {
+    let (derived, units, round) = (&here.derived, here.units(), here.slot.round);
+    let Some(proof) = derived.proof(round) else {
         return Beside::default();
     };
-    let window = &facts.job.unit.proof;
+    let window = &derived.job.unit.proof;
     let mut limits = Vec::new();
     if let (Some(mean), Some(u), Some(verdict)) = (proof.by_file, proof.uncertainty, proof.verdict) {
         let u2 = Torque::from_newton_metres(2.0 * u.newton_metres()).unwrap_or(u);
@@ -401,15 +410,15 @@ fn what_it_came_to(here: &Here<'_>) -> Beside {
             ))
         ));
     }
-    if let Some(mu) = facts.shown_friction(round) {
+    if let Some(mu) = derived.shown_friction(round) {
         limits.push(format!(
             "friction that these plates show: {} turning (unit file {})",
             significant(mu.value(), 2),
-            facts.job.unit.friction.turning.value()
+            derived.job.unit.friction.turning.value()
         ));
     }
-    limits.extend(facts.advice(round));
-    let row = |way: Way| {
+    limits.extend(derived.advice(round));
+    let row = |way: ReadingMode| {
         let readings = proof.readings.iter().filter(|reading| reading.way == way);
         let shown = readings
             .take(3)
@@ -422,7 +431,7 @@ fn what_it_came_to(here: &Here<'_>) -> Beside {
         limits,
         table: Some(Table {
             head: ["", "1", "2", "3"].map(str::to_string).to_vec(),
-            rows: Way::ALL.iter().map(|(way, _)| row(*way)).collect(),
+            rows: ReadingMode::ALL.iter().map(|(way, _)| row(*way)).collect(),
         }),
         drawing: Vec::new(),
     }
@@ -431,11 +440,11 @@ fn what_it_came_to(here: &Here<'_>) -> Beside {
 /// The friction that the proof shows, by what it follows from.
 fn friction_formula(here: &Here<'_>) -> Vec<String> {
     let round = here.slot.round;
-    let facts = here.facts.at(round);
-    let (unit, units) = (&facts.job.unit, here.units());
+    let derived = here.derived.at(round);
+    let (unit, units) = (&derived.job.unit, here.units());
     let numbers = (|| {
-        let proof = facts.proof(round)?;
-        let still = facts.by_first_movement(proof.held);
+        let proof = derived.proof(round)?;
+        let still = derived.by_first_movement(proof.held);
         let (read, word) = match still {
             true => (
                 proof.readings.iter().find(|reading| reading.way.still)?.corrected,
@@ -443,15 +452,15 @@ fn friction_formula(here: &Here<'_>) -> Vec<String> {
             ),
             false => (proof.turning?, "turning, mean"),
         };
-        let chosen = facts.state.chosen(round)?;
-        let forces = facts.forces(facts.closings(round)?).ok()?;
-        let mu = facts.shown_friction(round)?;
+        let chosen = derived.state.chosen(round)?;
+        let forces = derived.forces(derived.closings(round)?).ok()?;
+        let mu = derived.shown_friction(round)?;
         Some(format!(
             "{} {word}, drag {:.1} N·m, {} and {} faces under {} and {}, r {}: {} turning",
             read.show(units),
-            facts.drag()?.newton_metres(),
-            facts.faces(&chosen.sides[0]),
-            facts.faces(&chosen.sides[1]),
+            derived.drag()?.newton_metres(),
+            derived.faces(&chosen.sides[0]),
+            derived.faces(&chosen.sides[1]),
             forces[0],
             forces[1],
             unit.friction.radius.show(units),
@@ -461,9 +470,9 @@ fn friction_formula(here: &Here<'_>) -> Vec<String> {
     let without =
         || "F = 0 N in a unit that is set to a gap: what is read is drag, and shows no friction".to_string();
     let sprung = unit.spring.is_some();
-    let formula = match here.facts.held().unwrap_or(unit.proof.held) {
+    let formula = match here.derived.held().unwrap_or(unit.proof.held) {
         Held::Output => "μ with which M_left + M_right = 2 M − D, M_pack = n μ F r_f",
-        Held::Case if here.facts.by_first_movement(Held::Case) => {
+        Held::Case if here.derived.by_first_movement(Held::Case) => {
             "μ = M/(2 n r_f F0 + M S/μ) for two packs alike, of first movement; after it the ring hangs on its ramp"
         }
         Held::Case => "μ with which M_left + M_right = M − 2 d, M_pack = n μ F r_f",

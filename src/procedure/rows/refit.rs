@@ -2,7 +2,7 @@
 
 use super::plain::{answer, no_formula, nothing_said, reading};
 use crate::procedure::field::{Field, Subject};
-use crate::procedure::row::{Against, Asked, Beside, Here, InPractice, OnForm, OnSheet, Reads, Row, rows};
+use crate::procedure::row::{Against, Beside, Here, InPractice, OnForm, OnSheet, Reads, Row, Timing, rows};
 
 rows! { Refit:
     /// The oil that was filled in.
@@ -10,7 +10,7 @@ rows! { Refit:
         word: "oil",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: answer,
         beside: oil_of_the_unit_file,
         why: no_formula,
@@ -27,13 +27,13 @@ rows! { Refit:
         word: "oil-amount",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: reading,
         beside: oil_of_the_unit_file,
         why: no_formula,
         reads: Reads::Volume {
             odd: |here, volume| {
-                let usual = here.facts.job.unit.oil.as_ref().map_or(1.5, |oil| oil.amount.litres());
+                let usual = here.derived.job.unit.oil.as_ref().map_or(1.5, |oil| oil.amount.litres());
                 (!(0.5..=2.0).contains(&(volume.litres() / usual)))
                     .then(|| format!("{volume} is far from the usual {usual:.2} l"))
             },
@@ -48,7 +48,7 @@ rows! { Refit:
 }
 
 fn oil_of_the_unit_file(here: &Here<'_>) -> Beside {
-    let oil = here.facts.job.unit.oil.iter();
+    let oil = here.derived.job.unit.oil.iter();
     Beside::limits(oil.map(|oil| format!("unit file: {}, {}", oil.kind, oil.amount)))
 }
 
@@ -61,7 +61,7 @@ fn another_oil(here: &Here<'_>, text: &str) -> Option<String> {
             .map(str::to_lowercase)
             .collect()
     };
-    let oil = &here.facts.job.unit.oil.as_ref()?.kind;
+    let oil = &here.derived.job.unit.oil.as_ref()?.kind;
     let typed = words(text);
     let missing = words(oil).iter().any(|word| !typed.contains(word));
     missing.then(|| format!("the unit file has {oil}, and \"{text}\" does not say all of that"))

@@ -1,10 +1,10 @@
 //! Who signs: the builder gave answers, the second person gave none.
 
 use super::plain::{name, no_formula, no_words_are, nothing_said};
-use crate::procedure::facts::Facts;
+use crate::procedure::derived::Derived;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::row::{
-    Against, Asked, Beside, FormLimits, Here, InPractice, OnForm, OnSheet, Reads, Row, rows,
+    Against, Beside, FormLimits, Here, InPractice, OnForm, OnSheet, Reads, Row, Timing, rows,
 };
 
 rows! { Signatures:
@@ -13,7 +13,7 @@ rows! { Signatures:
         word: "signed-built",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: name,
         beside: review,
         why: no_formula,
@@ -33,7 +33,7 @@ rows! { Signatures:
         word: "signed-checked",
         each: None,
         rests_on: &[],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: name,
         beside: review,
         why: no_formula,
@@ -70,8 +70,8 @@ fn compared(name: &str) -> String {
 }
 
 /// The names that stand under answers, the builder's signature among them.
-fn hands<'a>(facts: &Facts<'a>) -> Vec<&'a str> {
-    let state = facts.state;
+fn hands<'a>(derived: &Derived<'a>) -> Vec<&'a str> {
+    let state = derived.state;
     let answers = state.answers.values().map(|answer| answer.by.as_str());
     let skipped = state.skipped.values().map(|skipped| skipped.by.as_str());
     let mut hands: Vec<&str> = answers.chain(skipped).filter(|by| !by.is_empty()).collect();
@@ -80,14 +80,14 @@ fn hands<'a>(facts: &Facts<'a>) -> Vec<&'a str> {
     hands
 }
 
-fn hand_of<'a>(facts: &Facts<'a>, name: &str) -> Option<&'a str> {
+fn hand_of<'a>(derived: &Derived<'a>, name: &str) -> Option<&'a str> {
     let name = compared(name);
-    hands(facts).into_iter().find(|hand| compared(hand) == name)
+    hands(derived).into_iter().find(|hand| compared(hand) == name)
 }
 
 /// Why somebody can not sign as the second person: they did the work.
 fn second_person(here: &Here<'_>, name: &str) -> Option<String> {
-    let hand = hand_of(&here.facts, name)?;
+    let hand = hand_of(&here.derived, name)?;
     Some(format!(
         "{hand} did the work or signed for it: a second person is somebody else; with nobody else there, leave it out with \
          the reason"
@@ -96,9 +96,9 @@ fn second_person(here: &Here<'_>, name: &str) -> Option<String> {
 
 /// Why it is odd that this person signs for the work. Who copies an old paper did not do it.
 fn odd_builder(here: &Here<'_>, name: &str) -> Option<String> {
-    let facts = &here.facts;
-    let hands = hands(facts);
-    if facts.job.copies_paper() || hand_of(facts, name).is_some() || hands.is_empty() {
+    let derived = &here.derived;
+    let hands = hands(derived);
+    if derived.job.copies_paper() || hand_of(derived, name).is_some() || hands.is_empty() {
         return None;
     }
     Some(format!(

@@ -1,9 +1,9 @@
 //! Two builds side by side: what changed, and whether it did.
 
-use super::account::{Account, Doubted, PackAccount, SpringAccount};
+use super::account::{Account, PackAccount, SpringAccount, UncertainLength};
+use super::display_units::MICROMETRES;
 use super::known::Known;
 use super::measure::{Measure, Word, stored};
-use super::shown::MICROMETRES;
 use super::tracks::Tracks;
 use super::wear::Along;
 use crate::mechanics::{Held, Keying};
@@ -92,7 +92,7 @@ pub struct Unlike {
 
 /// Two builds side by side.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Between {
+pub struct Comparison {
     /// The earlier build.
     pub before: String,
     /// The later one.
@@ -144,14 +144,14 @@ pub fn gone_between(accounts: &[Account], before: &str, after: &str) -> Option<(
     is_known.then_some((to.at - from.at, along))
 }
 
-impl Between {
+impl Comparison {
     /// Compares two builds. Plates are as found, the rest as left, but what is called so.
     ///
     /// A difference is called a change when it is more than twice its standard uncertainty. What all readings of one
     /// instrument share falls out of it as long as its calibration is the same; the two checks of its zero do not. An
     /// instrument that was out of date, and another way of holding, are not compared. `gone` is what [`gone_between`] says
     /// of the builds of the unit.
-    pub fn of(before: &Account, after: &Account, gone: Option<(f64, Along)>) -> Between {
+    pub fn of(before: &Account, after: &Account, gone: Option<(f64, Along)>) -> Comparison {
         let mut told = Vec::new();
         let same_unit = before.unit == after.unit;
         if !same_unit {
@@ -180,7 +180,7 @@ impl Between {
             );
         }
         let pair = Pair { before, after };
-        Between {
+        Comparison {
             before: before.build.clone(),
             after: after.build.clone(),
             gone: gone.filter(|_| same_unit),
@@ -274,9 +274,9 @@ impl Pair<'_> {
     }
 
     /// The standard uncertainty of a difference of two lengths by one kind of instrument, in millimetres.
-    fn joint(&self, role: &str, before: &Doubted, after: &Doubted) -> f64 {
-        let shared = |one: &Doubted| one.shared.iter().map(|(_, u)| u.mm() * u.mm()).sum::<f64>();
-        let all = |one: &Doubted| one.uncertainty.mm() * one.uncertainty.mm();
+    fn joint(&self, role: &str, before: &UncertainLength, after: &UncertainLength) -> f64 {
+        let shared = |one: &UncertainLength| one.shared.iter().map(|(_, u)| u.mm() * u.mm()).sum::<f64>();
+        let all = |one: &UncertainLength| one.uncertainty.mm() * one.uncertainty.mm();
         let mut sum = all(before) + all(after);
         if self.same(role) {
             sum -= shared(before) + shared(after);
@@ -292,8 +292,8 @@ impl Pair<'_> {
         &self,
         what: &str,
         role: &str,
-        before: &Option<Doubted>,
-        after: &Option<Doubted>,
+        before: &Option<UncertainLength>,
+        after: &Option<UncertainLength>,
     ) -> Option<Change> {
         let (before, after) = (before.as_ref()?, after.as_ref()?);
         Some(self.change(

@@ -8,7 +8,7 @@ use crate::report::number;
 
 /// In which units of measure values are shown.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Shown {
+pub struct DisplayUnits {
     /// Of lengths, forces and torques, and of distances.
     pub units: Units,
     /// What distances are counted in.
@@ -18,24 +18,24 @@ pub struct Shown {
 /// Micrometres in a millimetre: lengths are told to machines in these, whatever they are reckoned in.
 pub(super) const MICROMETRES: f64 = 1e3;
 
-impl Shown {
+impl DisplayUnits {
     fn value(dimension: Dimension, units: Units, si: f64) -> f64 {
         unit_named(dimension.usual_unit(units)).map_or(si, |row| row.from_si(si))
     }
 
     /// Newton metres.
     pub fn torque(self, newton_metres: f64) -> f64 {
-        Shown::value(Dimension::Torque, self.units, newton_metres)
+        DisplayUnits::value(Dimension::Torque, self.units, newton_metres)
     }
 
     /// Newtons.
     pub fn force(self, newtons: f64) -> f64 {
-        Shown::value(Dimension::Force, self.units, newtons)
+        DisplayUnits::value(Dimension::Force, self.units, newtons)
     }
 
     /// Millimetres.
     pub fn length(self, mm: f64) -> f64 {
-        Shown::value(Dimension::Length, self.units, mm / 1e3)
+        DisplayUnits::value(Dimension::Length, self.units, mm / 1e3)
     }
 
     /// Millimetres, where they are few.
@@ -66,7 +66,7 @@ impl Shown {
     /// A distance of the unit's own counting.
     pub fn distance(self, along: f64) -> f64 {
         match self.along {
-            Along::Kilometres => Shown::value(Dimension::Distance, self.units, along * 1e3),
+            Along::Kilometres => DisplayUnits::value(Dimension::Distance, self.units, along * 1e3),
             Along::Hours => along,
         }
     }
@@ -111,7 +111,7 @@ impl Shown {
     ///
     /// ```
     /// use shimwright::quantity::Units;
-    /// use shimwright::history::{Along, Shown};
+    /// use shimwright::history::{Along, DisplayUnits};
     /// let shown = Shown { units: Units::Metric, along: Along::Kilometres };
     /// assert_eq!([shown.rough(5860.0), shown.rough_at_most(5860.0)], ["5900", "5800"]);
     /// ```

@@ -4,26 +4,26 @@ use crate::mechanics::{Direction, Held, Movement, Sense, Turned};
 
 /// Which way a breakaway is read: by the ramp that works, and while what.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) struct Way {
+pub(super) struct ReadingMode {
     pub ramp: Direction,
     pub still: bool,
 }
 
-impl Way {
-    pub const ALL: [(Way, &'static str); 4] = [
-        (Way::of(Direction::Drive, true), "drive-still"),
-        (Way::of(Direction::Drive, false), "drive-turning"),
-        (Way::of(Direction::Coast, true), "coast-still"),
-        (Way::of(Direction::Coast, false), "coast-turning"),
+impl ReadingMode {
+    pub const ALL: [(ReadingMode, &'static str); 4] = [
+        (ReadingMode::of(Direction::Drive, true), "drive-still"),
+        (ReadingMode::of(Direction::Drive, false), "drive-turning"),
+        (ReadingMode::of(Direction::Coast, true), "coast-still"),
+        (ReadingMode::of(Direction::Coast, false), "coast-turning"),
     ];
 
-    pub const fn of(ramp: Direction, still: bool) -> Way {
-        Way { ramp, still }
+    pub const fn of(ramp: Direction, still: bool) -> ReadingMode {
+        ReadingMode { ramp, still }
     }
 
     /// The way of one item of a procedure.
-    pub fn named(item: &str) -> Option<Way> {
-        let known = Way::ALL.iter().find(|(_, name)| *name == item);
+    pub fn named(item: &str) -> Option<ReadingMode> {
+        let known = ReadingMode::ALL.iter().find(|(_, name)| *name == item);
         known.map(|(way, _)| *way)
     }
 
@@ -89,7 +89,7 @@ pub(super) fn turned_named(word: &str) -> Option<Turned> {
 
 /// How an output is turned for one item of the breakaway, and while what it is read.
 pub fn way_of_reading(item: &str) -> Option<(Sense, Movement)> {
-    let way = Way::named(item)?;
+    let way = ReadingMode::named(item)?;
     Some((way.sense(), way.movement()))
 }
 

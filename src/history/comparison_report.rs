@@ -1,7 +1,7 @@
 //! How two builds side by side are told.
 
-use super::between::{Between, Change, Judged};
-use super::shown::Shown;
+use super::comparison::{Change, Comparison, Judged};
+use super::display_units::DisplayUnits;
 use super::wear::Along;
 use crate::mechanics::Keying;
 use crate::quantity::Units;
@@ -25,7 +25,7 @@ fn changes(changes: &[Change], units: Units) -> Table {
     table
 }
 
-impl Between {
+impl Comparison {
     /// What changed and by how much, plate by plate too, and what else differs.
     pub fn report(&self, units: Units) -> Report {
         let distance = self
@@ -61,7 +61,7 @@ impl Between {
     /// How far the unit went from the one to the other, where that is known: `1840 km after`.
     pub fn distance(&self, units: Units) -> Option<String> {
         let (far, along) = self.gone?;
-        let shown = Shown { units, along };
+        let shown = DisplayUnits { units, along };
         let when = if far < 0.0 { "before" } else { "after" };
         Some(format!(
             "{} {} {when}",
@@ -70,10 +70,10 @@ impl Between {
         ))
     }
 
-    /// What the plates of one keying lost, as [`Between::lost`], in words: mean, least and greatest.
+    /// What the plates of one keying lost, as [`Comparison::lost`], in words: mean, least and greatest.
     pub fn lost_words(&self, keyed: Keying, units: Units) -> Option<String> {
         let lost = self.lost(keyed)?;
-        let shown = Shown {
+        let shown = DisplayUnits {
             units,
             along: Along::Kilometres,
         };
@@ -148,7 +148,7 @@ impl Change {
     }
 
     fn shown(&self, units: Units, value: f64) -> (f64, &'static str, usize) {
-        let shown = Shown {
+        let shown = DisplayUnits {
             units,
             along: Along::Kilometres,
         };

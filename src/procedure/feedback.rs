@@ -1,22 +1,22 @@
 //! What is told of plates, of a choice and of springs, in words.
 
-use super::ask::{Said, Tone};
-use super::facts::Facts;
-use super::way::held_words;
+use super::ask::{Feedback, Tone};
+use super::derived::Derived;
+use super::reading_mode::held_words;
 use crate::mechanics::Side;
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Length};
 use crate::record::Chosen;
 use crate::workshop::Aim;
 
-impl Facts<'_> {
+impl Derived<'_> {
     pub(super) fn plate_words(&self, name: &str, again: bool) -> String {
-        let facts = self.plate(name, again);
+        let derived = self.plate(name, again);
         let units = self.state.units;
-        match (&facts.measured, facts.figures, facts.verdict) {
+        match (&derived.measured, derived.figures, derived.verdict) {
             (Some(measured), Some(figures), Some(verdict)) => format!(
                 "{}: {verdict}{}{}",
-                match facts.spread() {
+                match derived.spread() {
                     Some(spread) => format!(
                         "mean {}, least {}, spread {}",
                         measured.value.show(units),
@@ -25,50 +25,50 @@ impl Facts<'_> {
                     ),
                     None => measured.value.show(units),
                 },
-                facts
+                derived
                     .probability
                     // flatness and looks are held as they stand: a probability beside them would speak of thickness only
-                    .filter(|_| facts.flatness.is_none() && !self.look_rejects(name))
+                    .filter(|_| derived.flatness.is_none() && !self.look_rejects(name))
                     // nor where the thickness is inside and the spread is not
                     .filter(|inside| verdict != Verdict::Outside || *inside < 0.5)
                     .map_or(String::new(), |p| format!(" (P inside {:.0} %)", 100.0 * p)),
-                if facts.reason.is_empty() {
+                if derived.reason.is_empty() {
                     String::new()
                 } else {
-                    format!("; {}", facts.reason)
+                    format!("; {}", derived.reason)
                 }
             ),
-            _ => facts.reason,
+            _ => derived.reason,
         }
     }
 
-    pub(super) fn tell_choice(&self, chosen: &Chosen) -> Vec<Said> {
-        let facts = self;
+    pub(super) fn tell_choice(&self, chosen: &Chosen) -> Vec<Feedback> {
+        let derived = self;
         let mut said = Vec::new();
         let mut closings = [Length::ZERO; 2];
-        for chain in facts.chains() {
+        for chain in derived.chains() {
             said.extend(
                 self.chain_formula(&chosen.sides, chain)
                     .into_iter()
                     .skip(1)
-                    .map(|words| Said {
+                    .map(|words| Feedback {
                         tone: Tone::Plain,
                         words,
                     }),
             );
-            if let Some(closing) = facts.closing(&chosen.sides, chain) {
+            if let Some(closing) = derived.closing(&chosen.sides, chain) {
                 match chain {
                     None => closings = [closing.value; 2],
                     Some(side) => closings[side.index()] = closing.value,
                 }
             }
         }
-        said.extend(self.traps(closings).into_iter().map(|words| Said {
+        said.extend(self.traps(closings).into_iter().map(|words| Feedback {
             tone: Tone::Doubt,
             words,
         }));
-        let faces = [facts.faces(&chosen.sides[0]), facts.faces(&chosen.sides[1])];
-        said.push(Said {
+        let faces = [derived.faces(&chosen.sides[0]), derived.faces(&chosen.sides[1])];
+        said.push(Feedback {
             tone: Tone::Plain,
             words: format!("active faces: left {}, right {}", faces[0], faces[1]),
         });
@@ -77,11 +77,11 @@ impl Facts<'_> {
     }
 
     /// What is to be known where a pack rubs less than its plates could, or otherwise than it should.
-    pub(super) fn tell_dead_faces(&self, chosen: &Chosen) -> Vec<Said> {
-        let (facts, unit) = (self, &self.job.unit);
+    pub(super) fn tell_dead_faces(&self, chosen: &Chosen) -> Vec<Feedback> {
+        let (derived, unit) = (self, &self.job.unit);
         let of_side = |side: Side| {
             let pack = &chosen.sides[side.index()];
-            let (faces, most) = (facts.faces(pack), facts.most_faces(pack));
+            let (faces, most) = (derived.faces(pack), derived.most_faces(pack));
             let meant = unit.packs[side.index()].faces;
             let (tone, words) = if faces != meant {
                 (
@@ -100,20 +100,20 @@ impl Facts<'_> {
             } else {
                 return None;
             };
-            Some(Said { tone, words })
+            Some(Feedback { tone, words })
         };
         Side::BOTH.into_iter().filter_map(of_side).collect()
     }
 
     /// What the springs will give, with its intervals, once the room for them is known.
-    pub(super) fn tell_spread(&self, round: u32) -> Vec<Said> {
+    pub(super) fn tell_spread(&self, round: u32) -> Vec<Feedback> {
         let units = self.state.units;
-        let facts = self;
-        let Some(closings) = facts.closings(round) else {
+        let derived = self;
+        let Some(closings) = derived.closings(round) else {
             return Vec::new();
         };
         let (Some(force), Aim::Preload { least, most, .. }) = (
-            facts.forces(closings).ok().map(|forces| forces[0]),
+            derived.forces(closings).ok().map(|forces| forces[0]),
             self.job.unit.aim,
         ) else {
             return Vec::new();
@@ -121,14 +121,14 @@ impl Facts<'_> {
         // by propagation only: a simulation would be waited for, and stands at the end and on the sheet
         let held = self.job.unit.proof.held;
         let doubled = |u: Option<Force>| Force::from_newtons(2.0 * u?.newtons()).ok();
-        let u = doubled(facts.force_uncertainty(round))
+        let u = doubled(derived.force_uncertainty(round))
             .map_or(String::new(), |u| format!(" ± {}", u.show(units)));
         let breakaway = self
             .state
             .chosen(round)
-            .and_then(|chosen| facts.expected(&chosen.sides, closings))
+            .and_then(|chosen| derived.expected(&chosen.sides, closings))
             .map_or(String::new(), |torque| {
-                let u = facts
+                let u = derived
                     .breakaway_uncertainty(round)
                     .map_or(0.0, |u| 2.0 * u.newton_metres());
                 format!(
@@ -138,7 +138,7 @@ impl Facts<'_> {
                 )
             });
         let inside = (least..=most).contains(&force);
-        let mut said = vec![Said {
+        let mut said = vec![Feedback {
             tone: if inside { Tone::Good } else { Tone::Doubt },
             words: format!(
                 "preload {}{u}, {} its window{breakaway}",
@@ -146,8 +146,8 @@ impl Facts<'_> {
                 if inside { "in" } else { "OUT OF" }
             ),
         }];
-        if let Some((force, breakaway)) = facts.loss_by_wear(round) {
-            said.push(Said {
+        if let Some((force, breakaway)) = derived.loss_by_wear(round) {
+            said.push(Feedback {
                 tone: Tone::Plain,
                 words: format!(
                     "a pack that wears lets its spring out: each 0.1 mm on both will cost {} and {} of breakaway",
@@ -156,7 +156,7 @@ impl Facts<'_> {
                 ),
             });
         }
-        said.extend(self.traps(closings).into_iter().map(|words| Said {
+        said.extend(self.traps(closings).into_iter().map(|words| Feedback {
             tone: Tone::Doubt,
             words,
         }));
@@ -165,11 +165,11 @@ impl Facts<'_> {
 
     /// Traps of the springs at these closings, in words.
     pub(super) fn traps(&self, closings: [Length; 2]) -> Vec<String> {
-        let facts = self;
+        let derived = self;
         let mut traps = Vec::new();
-        for chain in facts.chains() {
-            if let Some(stack) = facts.stack(chain) {
-                let height = facts.spring_height(closings[chain.map_or(0, Side::index)]);
+        for chain in derived.chains() {
+            if let Some(stack) = derived.stack(chain) {
+                let height = derived.spring_height(closings[chain.map_or(0, Side::index)]);
                 for trap in stack.traps_at_height(height) {
                     traps.push(chain.map_or_else(|| trap.to_string(), |side| format!("{side}: {trap}")));
                 }

@@ -1,8 +1,8 @@
 //! How what a car needs of its unit is told.
 
-use super::drawn::{Drawn, Pictures};
-use super::settled::{Picked, Settled, complaint_words};
-use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Step};
+use super::curves::{Curves, Pictures};
+use super::tuned::{Picked, Tuned, complaint_words};
+use crate::mechanics::tune::{Change, Complaint, Effect, Measure, Step};
 use crate::mechanics::{LockSetup, RampFor};
 use crate::quantity::{RampAngle, Ratio, Torque};
 use crate::report::{Curve, Picture, Plane, Report, Section, Table};
@@ -44,7 +44,7 @@ fn shares(effect: &Effect) -> Vec<String> {
 }
 
 /// Car, use and unit, and the moment that it is settled for.
-fn moment(settled: &Settled, wanted: &Use) -> Section {
+fn moment(settled: &Tuned, wanted: &Use) -> Section {
     let [car, name, unit] = &settled.names;
     let (full, coast) = (settled.trial.full(), settled.trial.coast());
     let capped = if full.capped {
@@ -85,7 +85,7 @@ fn moment(settled: &Settled, wanted: &Use) -> Section {
     lines.fold(Section::new(), Section::words)
 }
 
-impl Settled {
+impl Tuned {
     /// What the car needs: the proposals nearest to what is wanted, what they do, how the one that was picked is drawn, what one
     /// step changes, and what acts on what the driver says.
     pub fn report(&self, picked: &Picked, wanted: &Use) -> Report {
@@ -135,7 +135,7 @@ can react the same. As one: the axle turns as one. Now: the unit as it is.";
 const MIND: &str = "Grip, cornering and wanted lock of a stock use are common practice, no source: a start, to be \
 driven and corrected.";
 
-fn best(settled: &Settled) -> Table {
+fn best(settled: &Tuned) -> Table {
     let points = kept(&settled.trial.target().drive);
     let mut head: Vec<String> = ["", "drive", "coast", "faces", "N"].map(String::from).to_vec();
     head.extend(points.iter().map(|point| percent(point.throttle)));
@@ -160,7 +160,7 @@ fn best(settled: &Settled) -> Table {
 }
 
 /// What each proposal does beside the lock.
-fn in_the_car(settled: &Settled) -> Table {
+fn in_the_car(settled: &Tuned) -> Table {
     let mut rows = Vec::new();
     let mut row = |name: String, effect: &Effect, locks_at| {
         let mut row = vec![name, throttle(locks_at)];
@@ -219,7 +219,7 @@ fn throttle(locks_at: Option<Ratio>) -> String {
 }
 
 fn shares_drawn(pictures: &Pictures) -> Picture {
-    let share = |drawn: &Drawn| -> Vec<(f64, f64)> {
+    let share = |drawn: &Curves| -> Vec<(f64, f64)> {
         let points = drawn.share.iter();
         points
             .map(|(throttle, share)| (throttle.value(), share.value()))
@@ -242,7 +242,7 @@ fn shares_drawn(pictures: &Pictures) -> Picture {
 /// The left wheel is the one inside: it can react less, and gets less.
 fn plane_drawn(pictures: &Pictures) -> Picture {
     let value = |torque: Torque| torque.newton_metres();
-    let edges = |drawn: &Drawn| -> Vec<Vec<(f64, f64)>> {
+    let edges = |drawn: &Curves| -> Vec<Vec<(f64, f64)>> {
         let mut lines = Vec::new();
         for (points, sign) in [(&drawn.drive, 1.0), (&drawn.coast, -1.0)] {
             let left: Vec<(f64, f64)> = points
@@ -273,7 +273,7 @@ fn plane_drawn(pictures: &Pictures) -> Picture {
     })
 }
 
-fn exact(settled: &Settled, picked: &Picked) -> Table {
+fn exact(settled: &Tuned, picked: &Picked) -> Table {
     let asked = |ramp: &RampFor, share: Option<Ratio>| match ramp {
         _ if share.is_none() => {
             "none: both tyres can react the same, so there is nothing to hold".to_string()
@@ -315,7 +315,7 @@ fn change(change: &Change) -> String {
     }
 }
 
-fn steps(settled: &Settled, picked: &Picked) -> Table {
+fn steps(settled: &Tuned, picked: &Picked) -> Table {
     let mut rows: Vec<Vec<String>> = Vec::new();
     let last = |effect: &Effect| effect.drive.last().copied().flatten();
     let mut row = |what: String, effect: &Effect, locks_at| {
@@ -373,7 +373,7 @@ fn measured(measure: Measure) -> &'static str {
     }
 }
 
-fn acting(settled: &Settled, complaint: Complaint, helps: &[Step]) -> Section {
+fn acting(settled: &Tuned, complaint: Complaint, helps: &[Step]) -> Section {
     let (measure, up) = complaint.measure();
     let shown = |value: f64| match measure {
         Measure::DriveShare => format!("{:.0} %", value * 100.0),

@@ -1,14 +1,14 @@
 //! What a line of the rail leads to. Each item is taken or not by itself, as a single answer would be; what it led to
 //! stands for the items after it.
 
-use super::ask::{Refusal, Said, Tone};
+use super::ask::{Feedback, Refusal, Tone};
+use super::feedback::tone_of;
 use super::looks::{IN_FULL, LOOKS, plate_goes};
 use super::rail::{Lying, REJECTED, place_words, slot_of};
 use super::rail_line::{Item, Line, What, Words, read};
 use super::row::OnRail;
-use super::session::{Session, Taken};
+use super::session::{Accepted, Session};
 use super::state::Kept;
-use super::told::tone_of;
 use super::typed::{MOST_CHARACTERS, Odd, SURE, no};
 use crate::metrology::Verdict;
 use crate::record::{Entry, MODEL, Slot};
@@ -23,7 +23,7 @@ struct Came<'a> {
     entries: Vec<Entry>,
     refused: Vec<Refusal>,
     /// What is to be said besides the verdicts.
-    said: Vec<Said>,
+    said: Vec<Feedback>,
     odd: Vec<Odd>,
     /// The plates that something was taken for.
     changed: Vec<String>,
@@ -31,7 +31,7 @@ struct Came<'a> {
 
 impl Session {
     /// What a line of the rail leads to; `open` is the question that stands open.
-    pub(super) fn take_row(&mut self, open: &Slot, line: &str, at: &str) -> Result<Taken, Refusal> {
+    pub(super) fn take_row(&mut self, open: &Slot, line: &str, at: &str) -> Result<Accepted, Refusal> {
         if line.chars().count() > MOST_CHARACTERS {
             return no(format!("that is too long; at most {MOST_CHARACTERS} characters"));
         }
@@ -149,7 +149,7 @@ impl Session {
         let refused = joined(refused);
         match refused {
             Some(refusal) if entries.is_empty() && said.is_empty() => Err(refusal),
-            refused => Ok(Taken {
+            refused => Ok(Accepted {
                 entries,
                 said,
                 told: true,
@@ -174,7 +174,7 @@ impl Session {
     }
 
     /// Puts the next plate with something missing into the hand; nothing is written.
-    fn on_to_the_next(&mut self, lying: &Lying, hand: usize) -> Taken {
+    fn on_to_the_next(&mut self, lying: &Lying, hand: usize) -> Accepted {
         let count = lying.plates.len();
         let next = (1..=count)
             .map(|n| (hand + n) % count)
@@ -189,10 +189,10 @@ impl Session {
         };
         self.in_hand.plate = next.map(str::to_string);
         self.in_hand.changed.clear();
-        Taken {
-            said: vec![Said::new(Tone::Plain, words)],
+        Accepted {
+            said: vec![Feedback::new(Tone::Plain, words)],
             told: true,
-            ..Taken::default()
+            ..Accepted::default()
         }
     }
 }
@@ -226,7 +226,7 @@ impl Came<'_> {
             && let Ok(read) = self.after.here(&slot, &step).read(text)
             && read.value == stood.value
         {
-            return self.said.push(Said::new(
+            return self.said.push(Feedback::new(
                 Tone::Plain,
                 format!("{place} is {} already", stood.text),
             ));
@@ -253,7 +253,7 @@ impl Came<'_> {
             Ok((read, insisted)) => {
                 if let Some(stood) = stood.filter(|stood| stood.value != read.value) {
                     let words = format!("{place}: was {}, now {}", stood.text, read.text);
-                    self.said.push(Said::new(Tone::Plain, words));
+                    self.said.push(Feedback::new(Tone::Plain, words));
                 }
                 if let Some(name) = slot.item.as_ref().filter(|name| !self.changed.contains(name)) {
                     self.changed.push(name.clone());
@@ -292,7 +292,7 @@ impl Came<'_> {
             }
             let left_out = self.after.state.left_out.get(&slot).map(String::as_str);
             let before = match self.after.kept(&slot, &step) {
-                _ if left_out == Some(REJECTED) && self.after.facts().look_rejects(plate) => {
+                _ if left_out == Some(REJECTED) && self.after.derived().look_rejects(plate) => {
                     Kept::LeftOut(REJECTED)
                 }
                 Some(Kept::LeftOut(REJECTED)) | None => continue,
@@ -331,7 +331,7 @@ impl Came<'_> {
             }
         }
         if !stay.is_empty() {
-            self.said.push(Said::new(
+            self.said.push(Feedback::new(
                 Tone::Plain,
                 format!("{plate} stays {}", stay.join(", ")),
             ));
@@ -365,7 +365,7 @@ impl Came<'_> {
             // a name alone takes the plate into the hand
             return self
                 .said
-                .push(Said::new(Tone::Plain, format!("{plate} is in the hand")));
+                .push(Feedback::new(Tone::Plain, format!("{plate} is in the hand")));
         }
         let mut at_point = point;
         for item in items {
@@ -425,7 +425,7 @@ impl Came<'_> {
                 .is_none_or(|step| step.id != slot.step)
         };
         let slots: Vec<Slot> = self.lying.slots(plate).into_iter().filter(measured).collect();
-        if self.after.facts().look_rejects(plate) {
+        if self.after.derived().look_rejects(plate) {
             let none = slots
                 .iter()
                 .all(|slot| !self.after.state.answers.contains_key(slot));
@@ -447,7 +447,7 @@ impl Came<'_> {
             let words = format!(
                 "{plate} is rejected and need not be measured; a reading typed behind its name is taken all the same"
             );
-            self.said.push(Said::new(Tone::Plain, words));
+            self.said.push(Feedback::new(Tone::Plain, words));
             return;
         }
         for slot in slots {
@@ -532,7 +532,7 @@ impl Came<'_> {
         }
         if !counts.is_empty() {
             let words = counts.join("; ");
-            self.said.push(Said::new(Tone::Plain, words.clone()));
+            self.said.push(Feedback::new(Tone::Plain, words.clone()));
             // how many were not looked at one by one stays with the record
             if let Some(slot) = have
                 .first()
@@ -548,7 +548,7 @@ impl Came<'_> {
             }
         } else if self.refused.is_empty() && lack.is_empty() {
             self.said
-                .push(Said::new(Tone::Plain, "nothing was empty; nothing was taken"));
+                .push(Feedback::new(Tone::Plain, "nothing was empty; nothing was taken"));
         }
         if !opened.is_empty() {
             opened.dedup();
@@ -568,11 +568,11 @@ impl Came<'_> {
 
     /// The verdict on each plate that is complete now; one line for several that are inside.
     fn tell_verdicts(&mut self) {
-        let facts = self.after.facts();
+        let derived = self.after.derived();
         let mut told = Vec::new();
         let mut inside: Vec<&str> = Vec::new();
         for name in &self.changed {
-            let plate = facts.plate(name, false);
+            let plate = derived.plate(name, false);
             let Some(verdict) = plate.verdict else {
                 continue;
             };
@@ -589,14 +589,14 @@ impl Came<'_> {
                 continue;
             }
             let words = match plate.measured {
-                Some(_) if whole => format!("{name}: {}", facts.plate_words(name, false)),
+                Some(_) if whole => format!("{name}: {}", derived.plate_words(name, false)),
                 Some(_) => format!("{name}: so far {verdict}; {}", plate.reason),
                 None => format!("{name}: {verdict}; {}", plate.reason),
             };
-            told.push(Said::new(tone_of(verdict), words));
+            told.push(Feedback::new(tone_of(verdict), words));
         }
         if !inside.is_empty() {
-            told.push(Said::new(Tone::Good, format!("inside: {}", inside.join(" "))));
+            told.push(Feedback::new(Tone::Good, format!("inside: {}", inside.join(" "))));
         }
         told.append(&mut self.said);
         self.said = told;

@@ -2,8 +2,8 @@
 
 use super::field::Field;
 use super::job::Job;
+use super::judged_plate::KnownPlates;
 use super::looks::{TURNED, spring_goes};
-use super::plate_facts::KnownPlates;
 use super::rounding::{MICROMETRE, Rounding, rounded};
 use super::state::State;
 use crate::choice::Window;
@@ -17,7 +17,7 @@ use crate::workshop::{Aim, Depth};
 /// Everything that follows from the answers so far. It is worked out anew from the state whenever it is wanted, so a
 /// corrected answer can not leave a stale figure behind.
 #[derive(Clone, Copy)]
-pub(super) struct Facts<'a> {
+pub(super) struct Derived<'a> {
     pub job: &'a Job,
     pub state: &'a State,
     /// Plates that have been judged since the last answer.
@@ -26,10 +26,10 @@ pub(super) struct Facts<'a> {
     pub until: u32,
 }
 
-impl<'a> Facts<'a> {
+impl<'a> Derived<'a> {
     /// The same as it stood at a round.
-    pub fn at(&self, round: u32) -> Facts<'a> {
-        Facts {
+    pub fn at(&self, round: u32) -> Derived<'a> {
+        Derived {
             until: round,
             ..*self
         }

@@ -38,7 +38,7 @@ pub(super) enum Kind {
 
 /// A key with what it is asked for.
 #[derive(Clone, PartialEq, Debug)]
-pub(super) struct Asked {
+pub(super) struct KeyQuery {
     /// Its path from the top, with dots.
     pub path: String,
     pub kind: Kind,
@@ -49,7 +49,7 @@ pub(super) struct Asked {
 /// What was asked, in the order of asking.
 #[derive(Clone, Default, Debug)]
 pub(super) struct Recorder {
-    pub asked: Vec<Asked>,
+    pub asked: Vec<KeyQuery>,
     /// The tables that were there and were read.
     pub tables: Vec<String>,
     /// The keys of which was asked whether they are there.
@@ -65,7 +65,7 @@ impl Recorder {
     pub fn note(&mut self, path: String, kind: Kind) {
         match self.asked.iter_mut().find(|asked| asked.path == path) {
             Some(asked) => asked.kind = kind,
-            None => self.asked.push(Asked {
+            None => self.asked.push(KeyQuery {
                 path,
                 kind,
                 needed: false,
@@ -81,7 +81,7 @@ impl Recorder {
     }
 
     /// What was asked of a path.
-    pub fn of(&self, path: &str) -> Option<&Asked> {
+    pub fn of(&self, path: &str) -> Option<&KeyQuery> {
         self.asked.iter().find(|asked| asked.path == path)
     }
 }

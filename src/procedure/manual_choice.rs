@@ -1,9 +1,9 @@
 //! A choice as a hand changes it: what is wished for, and plates and shims put in by name.
 
-use super::ask::{Refusal, Said, Tone};
+use super::ask::{Feedback, Refusal, Tone};
 use super::choosing::Choosing;
-use super::facts::Facts;
-use super::request::{FIRST, Wish};
+use super::derived::Derived;
+use super::request::{FIRST, Preferences};
 use super::rounding::in_steps;
 use super::typed::{no, parsed};
 use crate::choice::{SideChoice, evaluate};
@@ -16,10 +16,10 @@ const BY_HAND: &str = "by hand";
 
 impl Choosing {
     /// What speaks against plates and shims, in words.
-    pub fn faults_of(&self, facts: &Facts<'_>, sides: &[ChosenSide; 2]) -> Vec<String> {
-        match facts.request(&self.wish) {
+    pub fn faults_of(&self, derived: &Derived<'_>, sides: &[ChosenSide; 2]) -> Vec<String> {
+        match derived.request(&self.wish) {
             Err(why) => vec![why],
-            Ok(request) => match evaluate(&request, facts.side_choices(sides)) {
+            Ok(request) => match evaluate(&request, derived.side_choices(sides)) {
                 Ok((_, faults)) => faults.iter().map(ToString::to_string).collect(),
                 Err(error) => vec![error.to_string()],
             },
@@ -27,7 +27,7 @@ impl Choosing {
     }
 
     /// The wish as a line changes it: `first closest`, `keep G1 left`, `without 0.30`, `without SG1`.
-    fn changed_wish(&self, facts: &Facts<'_>, verb: &str, rest: &[&str]) -> Result<Wish, Refusal> {
+    fn changed_wish(&self, derived: &Derived<'_>, verb: &str, rest: &[&str]) -> Result<Preferences, Refusal> {
         let mut wish = self.wish.clone();
         match (verb, rest) {
             ("first", [word]) => match FIRST.iter().find(|(_, known)| known == word) {
@@ -42,16 +42,16 @@ impl Choosing {
             ("keep", ["in", "place"]) => wish.keep_in_place = true,
             ("keep", [plate, side]) => {
                 let side = side_of(side)?;
-                facts.usable(plate)?;
+                derived.usable(plate)?;
                 wish.keep.retain(|(known, _)| known != plate);
                 wish.keep.push(((*plate).to_string(), side));
             }
-            ("without", [one]) if facts.keyed(one).is_some() => {
+            ("without", [one]) if derived.keyed(one).is_some() => {
                 wish.without_plates.push((*one).to_string());
             }
             ("without", [_, ..]) => {
                 for text in with_their_units(rest) {
-                    let (shim, _) = parsed::<Length>(&text, facts.state.units)?;
+                    let (shim, _) = parsed::<Length>(&text, derived.state.units)?;
                     wish.without_shims.push(shim);
                 }
             }
@@ -68,10 +68,10 @@ impl Choosing {
     /// and `more` change what is proposed.
     pub fn change(
         &mut self,
-        facts: &Facts<'_>,
+        derived: &Derived<'_>,
         before: Option<&Chosen>,
         text: &str,
-    ) -> Result<Option<Vec<Said>>, Refusal> {
+    ) -> Result<Option<Vec<Feedback>>, Refusal> {
         let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
         let verb = verb.to_lowercase();
         // a comma may part two names; in a thickness it may be the decimal sign
@@ -86,13 +86,13 @@ impl Choosing {
                 return Ok(Some(Vec::new()));
             }
             "first" | "keep" | "without" | "guard" => {
-                let wish = self.changed_wish(facts, &verb, &rest)?;
+                let wish = self.changed_wish(derived, &verb, &rest)?;
                 self.wish_for(wish);
                 return Ok(Some(Vec::new()));
             }
             _ => return Ok(None),
         }
-        let base = match (&self.draft, before, self.proposals(facts)) {
+        let base = match (&self.draft, before, self.proposals(derived)) {
             (Some(draft), ..) => Some(draft.clone()),
             (None, Some(before), _) => Some(Chosen {
                 // on a proposal all changes are to be told, on a change by hand those that are added
@@ -108,11 +108,11 @@ impl Choosing {
                 .choices
                 .first()
                 .or(outcome.miss.as_ref().map(|miss| &miss.nearest))
-                .and_then(|choice| facts.chosen(&choice.sides, String::new())),
+                .and_then(|choice| derived.chosen(&choice.sides, String::new())),
             (None, None, Err(_)) => None,
         };
         let mut draft = base.unwrap_or_else(|| Chosen {
-            sides: facts.found(),
+            sides: derived.found(),
             how: String::new(),
             reason: String::new(),
         });
@@ -120,16 +120,16 @@ impl Choosing {
             let [a, b] = rest.as_slice() else {
                 return no("a swap names two plates: swap A B");
             };
-            facts.usable(a)?;
-            facts.usable(b)?;
-            swap(facts, &mut draft.sides, a, b)?;
+            derived.usable(a)?;
+            derived.usable(b)?;
+            swap(derived, &mut draft.sides, a, b)?;
         } else if verb == "plates" {
             let Some((side, names)) = rest.split_first() else {
                 return no("plates are named with their side, from the case wall: plates left A B C");
             };
             let side = side_of(side)?;
             for (n, name) in names.iter().enumerate() {
-                facts.usable(name)?;
+                derived.usable(name)?;
                 if names[..n].contains(name) {
                     return no(format!("plate {name} is named twice"));
                 }
@@ -144,7 +144,7 @@ impl Choosing {
             let side = side_of(side)?;
             let mut shims = Vec::new();
             for text in with_their_units(thicknesses) {
-                let (shim, _) = parsed::<Length>(&text, facts.state.units)?;
+                let (shim, _) = parsed::<Length>(&text, derived.state.units)?;
                 if shim <= Length::ZERO {
                     return no(format!("a shim of {shim} can not be"));
                 }
@@ -159,20 +159,20 @@ impl Choosing {
         } else {
             format!("{}, {text}", draft.how)
         };
-        let said = self.tell_draft(facts, &draft);
+        let said = self.tell_draft(derived, &draft);
         self.draft = Some(draft);
         Ok(Some(said))
     }
 
     /// What a change by hand does, before it is taken.
-    fn tell_draft(&self, facts: &Facts<'_>, draft: &Chosen) -> Vec<Said> {
-        let mut said = facts.tell_choice(draft);
-        let faults = self.faults_of(facts, &draft.sides);
-        said.extend(faults.into_iter().map(|words| Said {
+    fn tell_draft(&self, derived: &Derived<'_>, draft: &Chosen) -> Vec<Feedback> {
+        let mut said = derived.tell_choice(draft);
+        let faults = self.faults_of(derived, &draft.sides);
+        said.extend(faults.into_iter().map(|words| Feedback {
             tone: Tone::Bad,
             words,
         }));
-        said.push(Said {
+        said.push(Feedback {
             tone: Tone::Plain,
             words: "not taken yet: hand takes it".to_string(),
         });
@@ -180,7 +180,7 @@ impl Choosing {
     }
 }
 
-impl Facts<'_> {
+impl Derived<'_> {
     /// The choice that stood at its question in a round before that was opened again.
     pub fn chosen_before(&self, round: u32) -> Option<&Chosen> {
         let mut earlier = self.state.earlier.iter().filter(|(slot, _)| slot.round == round);
@@ -192,11 +192,11 @@ impl Facts<'_> {
 
     /// Refuses a plate that can not go in.
     pub fn usable(&self, name: &str) -> Result<(), Refusal> {
-        let facts = self;
-        match facts.keyed(name) {
+        let derived = self;
+        match derived.keyed(name) {
             None => no(format!("no plate is called {name}")),
-            Some(_) if facts.plate(name, true).rejected => no(format!("plate {name} has been rejected")),
-            Some(_) if facts.plate(name, true).measured.is_none() => {
+            Some(_) if derived.plate(name, true).rejected => no(format!("plate {name} has been rejected")),
+            Some(_) if derived.plate(name, true).measured.is_none() => {
                 no(format!("plate {name} has not been measured"))
             }
             Some(_) => Ok(()),
@@ -204,7 +204,7 @@ impl Facts<'_> {
     }
 
     /// What speaks against a wish: a plate that does not exist, can not go in, or is wished for in two ways.
-    pub fn wish_fault(&self, wish: &Wish) -> Option<String> {
+    pub fn wish_fault(&self, wish: &Preferences) -> Option<String> {
         let named_twice = |name: &String| {
             wish.without_plates.contains(name)
                 || wish.keep.iter().filter(|(plate, _)| plate == name).count() > 1
@@ -252,8 +252,8 @@ impl Facts<'_> {
 }
 
 /// Puts two plates in each other's place; one of them may be a plate that is in neither pack.
-fn swap(facts: &Facts<'_>, sides: &mut [ChosenSide; 2], a: &str, b: &str) -> Result<(), Refusal> {
-    if facts.keyed(a) != facts.keyed(b) {
+fn swap(derived: &Derived<'_>, sides: &mut [ChosenSide; 2], a: &str, b: &str) -> Result<(), Refusal> {
+    if derived.keyed(a) != derived.keyed(b) {
         return no(format!(
             "{a} and {b} are keyed to different things and can not take each other's place"
         ));

@@ -1,15 +1,15 @@
 //! Why a fault matters, with what it costs in newtons, newton metres and millimetres.
 
 use super::fault::{Fault, told};
-use super::made::MadeUp;
-use super::shown::LBF_FT;
+use super::generated::GeneratedUnit;
+use super::indication::LBF_FT;
 use super::truth::{CRACKED_SHARE, Truth, WANDER, face_torque, keyed};
 use crate::mechanics::{Held, Keying, Movement, Sense, Side};
 use crate::quantity::{Force, Length};
 use crate::record::ChosenSide;
 use crate::workshop::Aim;
 
-impl MadeUp {
+impl GeneratedUnit {
     /// Why a fault matters, and where it shows.
     pub(super) fn why(&self, fault: &Fault) -> String {
         let unit = &self.job.unit;
@@ -338,10 +338,12 @@ fn torque_words(lost: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::MadeFrom;
+    use crate::record::GeneratedFrom;
 
-    fn all() -> impl Iterator<Item = MadeUp> {
-        (1..=4).flat_map(|level| (1..=40).map(move |seed| MadeUp::new(MadeFrom { level, seed }).unwrap()))
+    fn all() -> impl Iterator<Item = GeneratedUnit> {
+        (1..=4).flat_map(|level| {
+            (1..=40).map(move |seed| GeneratedUnit::new(GeneratedFrom { level, seed }).unwrap())
+        })
     }
 
     #[test]
@@ -359,7 +361,7 @@ mod tests {
 
     /// By hand, from the slope of the spring at its target: what each spring stands longer, left and right, times its rate, and
     /// faces, friction and radius of each pack.
-    fn by_hand(made: &MadeUp, longer: [f64; 2]) -> ([f64; 2], f64) {
+    fn by_hand(made: &GeneratedUnit, longer: [f64; 2]) -> ([f64; 2], f64) {
         let unit = &made.job.unit;
         let stack = unit.spring.as_ref().unwrap().stack;
         let target = Force::from_newtons(made.target()).unwrap();

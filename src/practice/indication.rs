@@ -1,7 +1,7 @@
 //! What an instrument shows on the made-up unit, and what there is to see.
 
 use super::fault::Fault;
-use super::made::MadeUp;
+use super::generated::GeneratedUnit;
 use super::truth::{TrueGauge, TrueSpring, WANDER};
 use crate::mechanics::{Held, Movement, Sense, Side};
 use crate::metrology::Stream;
@@ -35,7 +35,7 @@ fn side_of(slot: &Slot) -> Option<Side> {
         .find(|side| slot.item.as_deref() == Some(side.word()))
 }
 
-impl MadeUp {
+impl GeneratedUnit {
     /// What the instrument shows when a question's reading is taken; `attempt` counts from 1 how often it has been taken,
     /// as each time shows a little else. It is raw: with the zero error, in the unit that the scale is marked in.
     pub fn take(&self, session: &Session, slot: &Slot, attempt: u32) -> String {
@@ -390,10 +390,12 @@ fn plate_sight(look: &str) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::MadeFrom;
+    use crate::record::GeneratedFrom;
 
-    fn all() -> impl Iterator<Item = MadeUp> {
-        (2..=4).flat_map(|level| (1..=40).map(move |seed| MadeUp::new(MadeFrom { level, seed }).unwrap()))
+    fn all() -> impl Iterator<Item = GeneratedUnit> {
+        (2..=4).flat_map(|level| {
+            (1..=40).map(move |seed| GeneratedUnit::new(GeneratedFrom { level, seed }).unwrap())
+        })
     }
 
     #[test]

@@ -31,7 +31,7 @@ pub struct Stored {
 
 /// What was found out about a build's seals.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Examined {
+pub struct SealCheck {
     /// The build.
     pub build: String,
     /// How many lines the record has: up to the last that is not a seal's own.
@@ -191,9 +191,9 @@ impl Stored {
     }
 
     /// Looks at everything. `moment` turns the time of a statement into the forms that allowed signers are dated in.
-    pub fn examine(&self, signers: &Signers, moment: &dyn Fn(&str) -> Option<Moment>) -> Examined {
+    pub fn examine(&self, signers: &Signers, moment: &dyn Fn(&str) -> Option<Moment>) -> SealCheck {
         let (lines, digest) = self.record();
-        let mut examined = Examined {
+        let mut examined = SealCheck {
             build: self.build.clone(),
             lines,
             digest,
@@ -273,7 +273,7 @@ impl Stored {
         naming: Option<&Naming<'_>>,
         signers: &Signers,
         moment: &dyn Fn(&str) -> Option<Moment>,
-        examined: &mut Examined,
+        examined: &mut SealCheck,
     ) -> Option<Statement> {
         let (text_name, signature_name) = seal_files(number);
         let mut broken = |words: String| {
@@ -421,7 +421,7 @@ impl Stored {
     }
 
     /// What has come since the last seal.
-    fn examine_rest(&self, last: &Statement, examined: &mut Examined) {
+    fn examine_rest(&self, last: &Statement, examined: &mut SealCheck) {
         if examined.lines > last.lines {
             let since = self.lines.all().take(examined.lines).skip(last.lines);
             let corrections = since
@@ -451,7 +451,7 @@ impl Stored {
     }
 }
 
-impl Examined {
+impl SealCheck {
     fn add_newer(&mut self, words: String) {
         self.newer = true;
         self.add(Certainty::Open, words);
@@ -566,7 +566,7 @@ impl WholeSeal<'_> {
         &self,
         signers: &Signers,
         moment: &dyn Fn(&str) -> Option<Moment>,
-        examined: &mut Examined,
+        examined: &mut SealCheck,
     ) -> bool {
         let WholeSeal {
             number,

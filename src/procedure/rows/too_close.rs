@@ -2,12 +2,12 @@
 
 use super::plain::{no_words_are, nothing_said, plate, plate_reading};
 use super::plates::{a_new_plate, judged, odd_thickness, thickness_formula, thickness_limits};
-use crate::procedure::ask::Way;
+use crate::procedure::ask::AnswerOption;
 use crate::procedure::definition::{Each, Step};
-use crate::procedure::facts::Facts;
+use crate::procedure::derived::Derived;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::row::{
-    Against, Asked, Beside, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, rows,
+    Against, Beside, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Timing, rows,
 };
 use crate::quantity::Dimension;
 use crate::record::Value;
@@ -22,10 +22,10 @@ rows! { Doubtful:
         word: "remeasured",
         each: Some(Each::Doubtful),
         rests_on: &[&[Field::PLATE_THICKNESS]],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: plate_reading,
         beside: |here| {
-            let so_far = format!("so far: {}", here.facts.plate_words(here.item(), false));
+            let so_far = format!("so far: {}", here.derived.plate_words(here.item(), false));
             Beside::limits([thickness_limits(here), so_far])
         },
         why: thickness_formula,
@@ -46,15 +46,15 @@ rows! { Doubtful:
         word: "fate",
         each: Some(Each::StillDoubtful),
         rests_on: &[&[Field::PLATE_THICKNESS]],
-        asked: Asked::EACH_ROUND,
+        asked: Timing::EACH_ROUND,
         prompt: plate,
-        beside: |here| Beside::limits([here.facts.plate_words(here.item(), true)]),
+        beside: |here| Beside::limits([here.derived.plate_words(here.item(), true)]),
         why: fate_formula,
         reads: Reads::Word {
             fixed: &["keep", "reject"],
             ways: |_| vec![
-                Way::new("keep", "use it; a reason is wanted"),
-                Way::new("reject", "throw it out; a reason is wanted"),
+                AnswerOption::new("keep", "use it; a reason is wanted"),
+                AnswerOption::new("reject", "throw it out; a reason is wanted"),
             ],
             refused: no_words_are,
             reason: |_, word| Some(format!("to {word} a plate that is too close to call wants a reason")),
@@ -83,8 +83,8 @@ rows! { Doubtful:
     };
 }
 
-fn room_for_readings(facts: &Facts<'_>, step: &Step) -> OpenRows {
-    let unit = Dimension::Length.usual_unit(facts.state.units);
+fn room_for_readings(derived: &Derived<'_>, step: &Step) -> OpenRows {
+    let unit = Dimension::Length.usual_unit(derived.state.units);
     let mut heads = vec!["plate".to_string()];
     heads.extend((1..=step.points).map(|point| format!("{point}, {unit}")));
     OpenRows {
@@ -94,8 +94,8 @@ fn room_for_readings(facts: &Facts<'_>, step: &Step) -> OpenRows {
 }
 
 fn fate_formula(here: &Here<'_>) -> Vec<String> {
-    let plate = here.facts.plate(here.item(), true);
-    let limits = &here.facts.job.unit.limits;
+    let plate = here.derived.plate(here.item(), true);
+    let limits = &here.derived.job.unit.limits;
     let (Some(figures), Some(p)) = (plate.figures, plate.probability) else {
         return Vec::new();
     };

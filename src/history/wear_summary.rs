@@ -1,9 +1,9 @@
 //! How a unit's wear and its remedies are told as a whole.
 
-use super::wear_shown::{Trace, WearShown};
+use super::wear_tables::{Trace, WearTables};
 use crate::report::{Curve, Picture, Report, Section};
 
-impl WearShown<'_> {
+impl WearTables<'_> {
     /// How the unit wears: its builds, what they lose from one to the next, its plates pack by pack, what comes first, and what
     /// to do about it.
     pub fn report(&self) -> Report {

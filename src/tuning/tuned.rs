@@ -1,11 +1,11 @@
 //! What a car needs of its unit for a use: the best settings, ranked, and one of them looked at closely.
 
-use super::drawn::{Drawn, Pictures};
-use crate::mechanics::settle::{Change, Complaint, Effect, Measure, Near, Proposal, Step, Trial};
+use super::curves::{Curves, Pictures};
+use crate::mechanics::tune::{Change, Complaint, Effect, Measure, Near, Proposal, Step, Trial};
 use crate::mechanics::{DrivenAxle, LockModel, LockSetup, MechanicsError, RampFor, ramp};
 use crate::quantity::{RampAngle, Ratio, Torque};
 use crate::report::Summary;
-use crate::workshop::{Car, SettledAt, Unit, Use};
+use crate::workshop::{Car, OperatingPoint, Unit, Use};
 use serde_json::{Value, json};
 
 /// How many proposals are kept.
@@ -13,11 +13,11 @@ const BEST: usize = 10;
 
 /// What a car needs of its unit for a use, worked out before the unit is opened.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Settled {
+pub struct Tuned {
     /// Names of car, use and unit.
     pub names: [String; 3],
     /// The gear and the speed that were settled for.
-    pub at: SettledAt,
+    pub at: OperatingPoint,
     /// The car on its surface, with the target.
     pub trial: Trial,
     /// The unit's id.
@@ -57,7 +57,7 @@ pub struct Picked {
     pub pictures: Pictures,
 }
 
-impl Settled {
+impl Tuned {
     /// One of the proposals, counted from 1; `None` where there is no such proposal.
     ///
     /// # Errors
@@ -89,7 +89,7 @@ impl Settled {
         wanted: &Use,
         unit: &Unit,
         complaints: &[Complaint],
-    ) -> Result<Settled, MechanicsError> {
+    ) -> Result<Tuned, MechanicsError> {
         let axle = DrivenAxle::new(car.setup()?, wanted.surface)?;
         let trial = Trial::new(axle, wanted.target.clone())?;
         let (setup, near) = (unit.lock_setup()?, unit.near());
@@ -116,7 +116,7 @@ impl Settled {
                 (*complaint, from_now.iter().filter(helps).cloned().collect())
             })
             .collect();
-        Ok(Settled {
+        Ok(Tuned {
             names: [car.name.clone(), wanted.name.clone(), unit.name.clone()],
             unit_id: unit.id.clone(),
             at: car.at,
@@ -229,7 +229,7 @@ pub fn complaint_words(complaint: Complaint) -> &'static str {
 }
 
 /// The edges of what the packs hold, in the plane of torques at the two wheels.
-fn edges(drawn: &Drawn) -> Value {
+fn edges(drawn: &Curves) -> Value {
     let pairs = |points: &[(Torque, Torque)]| -> Vec<Value> {
         points
             .iter()

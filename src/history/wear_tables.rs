@@ -1,9 +1,9 @@
 //! How wear is told: the tables and sentences that the terminal and the sheet both show.
 
+use super::display_units::DisplayUnits;
 use super::fading::Fading;
 use super::outlook::Outlook;
 use super::remedies::Remedies;
-use super::shown::Shown;
 use super::tracks::WearBuild;
 use super::wear::{First, PackWear, PlateWear, UnitWear};
 use crate::mechanics::Side;
@@ -43,23 +43,23 @@ pub struct Trace {
 
 /// A unit's wear and its remedies, to be told in some units of measure.
 #[derive(Clone, Copy)]
-pub struct WearShown<'a> {
+pub struct WearTables<'a> {
     /// How it wears.
     pub wear: &'a UnitWear<'a>,
     /// What to do about it.
     pub remedies: &'a Remedies,
     /// How values are shown.
-    pub shown: Shown,
+    pub shown: DisplayUnits,
 }
 
-impl<'a> WearShown<'a> {
+impl<'a> WearTables<'a> {
     /// For these units of measure.
-    pub fn new(wear: &'a UnitWear, remedies: &'a Remedies, units: Units) -> WearShown<'a> {
+    pub fn new(wear: &'a UnitWear, remedies: &'a Remedies, units: Units) -> WearTables<'a> {
         let along = wear.along;
-        WearShown {
+        WearTables {
             wear,
             remedies,
-            shown: Shown { units, along },
+            shown: DisplayUnits { units, along },
         }
     }
 
@@ -145,7 +145,7 @@ impl<'a> WearShown<'a> {
             row.push(of(|pack| pack.preload_left));
         }
         if !self.wear.gaps.is_empty() {
-            let of = |gap: fn(&crate::history::ClosingAccount) -> Option<&crate::history::Doubted>| {
+            let of = |gap: fn(&crate::history::GapAccount) -> Option<&crate::history::UncertainLength>| {
                 let gaps = account.closings.iter().filter_map(gap);
                 joined(
                     gaps.map(|gap| number(shown.length(gap.value.mm()), shown.fine()))

@@ -1,6 +1,6 @@
 //! What the pictures of a settled setting show: figures only, nothing has a place yet.
 
-use crate::mechanics::settle::{Target, TargetPoint, Trial};
+use crate::mechanics::tune::{Target, TargetPoint, Trial};
 use crate::mechanics::{AxleState, Direction, LockModel, LockSetup, MechanicsError, Reaction};
 use crate::quantity::{Ratio, Torque};
 
@@ -9,7 +9,7 @@ const STEPS: u32 = 100;
 
 /// One setting as it is drawn.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Drawn {
+pub struct Curves {
     /// Lock share over throttle, evenly spaced from 0 to 1; without the throttles at which both tyres react the same.
     pub share: Vec<(Ratio, Ratio)>,
     /// Lock share with the throttle closed; `None` where both tyres react the same.
@@ -25,9 +25,9 @@ pub struct Drawn {
 #[derive(Clone, PartialEq, Debug)]
 pub struct Pictures {
     /// The unit as it is.
-    pub now: Drawn,
+    pub now: Curves,
     /// The proposal.
-    pub taken: Drawn,
+    pub taken: Curves,
     /// Lock wanted over throttle.
     pub points: Vec<TargetPoint>,
     /// Lock wanted with the throttle closed.
@@ -42,8 +42,8 @@ pub struct Pictures {
     pub coast_tyres: Reaction,
 }
 
-impl Drawn {
-    fn new(trial: &Trial, setup: &LockSetup) -> Result<Drawn, MechanicsError> {
+impl Curves {
+    fn new(trial: &Trial, setup: &LockSetup) -> Result<Curves, MechanicsError> {
         let model = LockModel::new(setup.clone())?;
         let axle = trial.axle();
         let mut share = Vec::new();
@@ -59,7 +59,7 @@ impl Drawn {
             let most = 2.5 * (low.newton_metres() + high.newton_metres());
             Torque::from_newton_metres(most.max(1.0))
         };
-        Ok(Drawn {
+        Ok(Curves {
             share,
             shut: axle.share_at(&model, Direction::Coast, Ratio::new(0.0)?)?,
             drive: model.edge(Direction::Drive, far(trial.full())?, STEPS as usize + 1)?,
@@ -86,8 +86,8 @@ impl Pictures {
         let Target { drive, coast } = trial.target();
         let axle = trial.axle();
         Ok(Pictures {
-            now: Drawn::new(trial, now)?,
-            taken: Drawn::new(trial, taken)?,
+            now: Curves::new(trial, now)?,
+            taken: Curves::new(trial, taken)?,
             points: drive.clone(),
             shut: *coast,
             wanted: drive

@@ -1,12 +1,12 @@
 //! A made-up unit, whole from its level and its seed.
 
-use super::drawn::{Drawing, Pattern};
 use super::fault::Fault;
 use super::files::files;
+use super::sampled::{Drawing, Pattern};
 use super::truth::Truth;
 use crate::metrology::Stream;
 use crate::procedure::{Job, Procedure, stock};
-use crate::record::MadeFrom;
+use crate::record::GeneratedFrom;
 use crate::workshop::{Drawer, Unit, read_instruments};
 
 /// The levels that there are.
@@ -18,17 +18,17 @@ pub const PROCEDURE: &str = "bench-rebuild";
 /// A unit that was made up, with its faults.
 ///
 /// ```
-/// use shimwright::practice::MadeUp;
-/// use shimwright::record::MadeFrom;
-/// let one = MadeUp::new(MadeFrom { level: 2, seed: 7 }).unwrap();
+/// use shimwright::practice::GeneratedUnit;
+/// use shimwright::record::GeneratedFrom;
+/// let one = GeneratedUnit::new(MadeFrom { level: 2, seed: 7 }).unwrap();
 /// assert_eq!(one.faults().len(), 2);
 /// assert!(one.unit_text().contains("INVENTED"));
 /// // the same numbers make the same unit
-/// assert_eq!(one, MadeUp::new(MadeFrom { level: 2, seed: 7 }).unwrap());
+/// assert_eq!(one, GeneratedUnit::new(MadeFrom { level: 2, seed: 7 }).unwrap());
 /// ```
 #[derive(Clone, PartialEq, Debug)]
-pub struct MadeUp {
-    pub(super) made: MadeFrom,
+pub struct GeneratedUnit {
+    pub(super) made: GeneratedFrom,
     pub(super) job: Job,
     pub(super) truth: Truth,
     unit_text: String,
@@ -57,14 +57,14 @@ pub enum MakeError {
     },
 }
 
-impl MadeUp {
+impl GeneratedUnit {
     /// Makes a unit up.
     ///
     /// # Errors
     ///
     /// A level that there is not.
-    pub fn new(made: MadeFrom) -> Result<MadeUp, MakeError> {
-        let MadeFrom { level, seed } = made;
+    pub fn new(made: GeneratedFrom) -> Result<GeneratedUnit, MakeError> {
+        let GeneratedFrom { level, seed } = made;
         if !LEVELS.contains(&level) {
             return Err(MakeError::Level { level });
         }
@@ -91,7 +91,7 @@ impl MadeUp {
         }
         .truth()
         .ok_or_else(|| failed("it has no springs".to_string()))?;
-        Ok(MadeUp {
+        Ok(GeneratedUnit {
             made,
             job,
             truth,
@@ -102,7 +102,7 @@ impl MadeUp {
     }
 
     /// What it was made from.
-    pub fn made(&self) -> MadeFrom {
+    pub fn made(&self) -> GeneratedFrom {
         self.made
     }
 
