@@ -636,7 +636,7 @@ fn the_summary_fits_the_terminal_and_has_no_control_characters() {
 
 #[test]
 fn a_drawn_pack_has_a_line_a_layer_in_order() {
-    let pack = pack("left", "L", 5);
+    let pack = pack(Side::Left, "L", 5);
     let build = Build {
         packs: vec![pack.clone()],
         ..full()
@@ -693,12 +693,12 @@ fn absurd() -> Build {
     build.plates[1].mean = Some(Length::MOST);
     build.plates[1].uncertainty = Some(Length::MOST);
     build.plates[2].least = Some(-Length::MOST);
-    build.packs = vec![pack("left", "L", 100), pack("right", "R", 3)];
+    build.packs = vec![pack(Side::Left, "L", 100), pack(Side::Right, "R", 3)];
     build.packs[0].layers[5].thickness = Length::MOST;
     build.packs[1].layers[4].thickness = Length::ZERO;
     build.packs[1].layers[5].thickness = -um(300);
     build.packs[1].layers[6].kind = LayerKind::Gap;
-    build.packs.push(pack("middle", "M", 0));
+    build.packs.push(pack(Side::Right, "M", 0));
     build.closings[0].measured = Some(Length::MOST);
     build.preload.as_mut().unwrap().force = newtons(1e300);
     build.curve.as_mut().unwrap().points = vec![
@@ -709,7 +709,7 @@ fn absurd() -> Build {
     build.proofs[1].window = (nm(-1e300), nm(1e9));
     build.proofs.push(ProofRound {
         readings: vec![],
-        ..round(3, 0.0, "")
+        ..round(3, 0.0, None)
     });
     build.bolts[0].stages = (0..60).map(|n| format!("{n} N·m")).collect();
     build.bolts[0].setting = Some(nm(1e300));
@@ -756,7 +756,7 @@ fn noted(notes: &[String], name: &str) -> Build {
     build.remarks = notes
         .iter()
         .map(|text| Remark {
-            kind: "note".into(),
+            kind: RemarkKind::Note,
             place: name.to_string(),
             text: text.clone(),
             by: "A. Example".into(),
@@ -813,8 +813,8 @@ proptest! {
         let mut build = if finished { full() } else { unfinished() };
         let lots = plates(friction);
         build.plates = lots;
-        build.packs = vec![pack("left", "L", left), pack("right", "R", friction)];
-        build.proofs = (1..=rounds).map(|n| round(n, 60.0 + f64::from(n), "outside")).collect();
+        build.packs = vec![pack(Side::Left, "L", left), pack(Side::Right, "R", friction)];
+        build.proofs = (1..=rounds).map(|n| round(n, 60.0 + f64::from(n), Some(Verdict::Outside))).collect();
         build.remarks = build.remarks.iter().cycle().take(remarks).cloned().collect();
         for remark in &mut build.remarks {
             remark.text = "some words ".repeat(words);

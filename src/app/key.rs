@@ -5,7 +5,7 @@ use super::output::{lay_down_secret, secret_place, told, width, write_out};
 use super::seals::{read_key, read_passphrase};
 use crate::bench::{BenchError, Unseen};
 use crate::quantity::visible;
-use crate::record::check_name;
+use crate::record::Statement;
 use crate::screen::filled;
 use crate::seal::SigningKey;
 use std::path::{Path, PathBuf};
@@ -24,14 +24,14 @@ pub(crate) struct NewKey {
 
 /// Tells the allowed-signers line of a key that is there.
 pub(crate) fn key_line(file: &Path, name: &str) -> Result<(), Failure> {
-    check_name(name)?;
+    Statement::check_name(name)?;
     let key = read_key(file)?.public();
     write_out(&format!("{}\n", key.signers_line(name)), false)
 }
 
 /// Makes a key.
 pub(crate) fn make_key(new: &NewKey) -> Result<(), Failure> {
-    check_name(&new.name)?;
+    Statement::check_name(&new.name)?;
     // before anything is typed: a file that is there stays as it is
     secret_place(&new.file)?;
     let passphrase = match &new.passphrase_file {

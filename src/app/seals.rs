@@ -8,7 +8,7 @@ use super::stored::stored;
 use crate::bench::{BenchError, Unseen};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_secret};
 use crate::procedure::Session;
-use crate::record::{Build, Entry, NAMESPACE, SealCheck, Stored, check_name, seal_files};
+use crate::record::{Build, Entry, SealCheck, Statement, Stored, seal_files};
 use crate::seal::{Moment, PublicKey, Secret, Signers, SigningKey, Standing};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -217,11 +217,11 @@ fn stands<'n>(
 ) -> Result<(&'n str, Standing), Failure> {
     let at = moment(time).ok_or_else(|| Failure::Time(time.to_string()))?;
     let name = name
-        .or_else(|| signers.name_of(key, NAMESPACE, &at))
+        .or_else(|| signers.name_of(key, Statement::NAMESPACE, &at))
         .or(fallback)
         .ok_or(Failure::NoName)?;
-    check_name(name)?;
-    let standing = signers.standing(key, name, NAMESPACE, &at);
+    Statement::check_name(name)?;
+    let standing = signers.standing(key, name, Statement::NAMESPACE, &at);
     match standing.against() {
         Some(words) => Err(Failure::NotAllowed {
             name: name.to_string(),

@@ -8,15 +8,14 @@ use super::reading_mode::held_words;
 use super::rounding::in_steps;
 use super::row::Against;
 use super::spread::sources;
-use super::state::Kind;
 use super::whole::Whole;
 use crate::history::PaperRecord;
 use crate::mechanics::{Direction, Keying, LockModel, LockSetup, MechanicsError, Side, SpringPlace, ramp};
 use crate::metrology::judge_length;
 use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::{
-    BoltLine, BreakawayLine, Build, CautionLine, Copied, Curve, GapLine, Layer, LayerKind, Pack, PlateLine,
-    Preload, ProofRound, Remark, Signature, Slot, Value,
+    BoltLine, BreakawayLine, Build, CautionLine, Copied, Curve, Disposition, GapLine, Layer, LayerKind, Pack,
+    PlateLine, Preload, ProofRound, Remark, RemarkKind, Role, Signature, Slot, Value,
 };
 
 /// How many points the lock curve has.
@@ -75,7 +74,7 @@ impl Whole<'_> {
             .state
             .written
             .iter()
-            .filter(|written| written.kind == Kind::Note);
+            .filter(|written| written.kind == RemarkKind::Note);
         let from = notes.find_map(|note| PaperRecord::came_from(&note.text));
         Some(from.map_or(Copied::ByHand, |from| Copied::From(from.to_string())))
     }
@@ -140,15 +139,15 @@ impl Whole<'_> {
                             .plates
                             .iter()
                             .position(|known| known == name)?;
-                        Some(format!("{side} {}", at + 1))
+                        Some(Disposition::Fitted(side, at + 1))
                     })
                 });
-                let fate = if plate.rejected {
-                    "rejected".to_string()
+                let disposition = if plate.rejected {
+                    Disposition::Rejected
                 } else if plate.measured.is_none() {
-                    "not measured".to_string()
+                    Disposition::NotMeasured
                 } else {
-                    place.unwrap_or_else(|| "kept".to_string())
+                    place.unwrap_or(Disposition::Kept)
                 };
                 PlateLine {
                     name: name.to_string(),
@@ -166,10 +165,9 @@ impl Whole<'_> {
                         .and_then(|measured| measured.budget.expanded(1.0).ok()),
                     least: plate.figures.map(|figures| figures.least),
                     flatness: plate.flatness,
-                    verdict: plate.verdict.map_or(String::new(), |verdict| verdict.to_string()),
+                    verdict: plate.verdict,
                     reason: plate.reason,
-                    rejected: plate.rejected,
-                    fate,
+                    disposition,
                 }
             })
             .collect()
@@ -224,7 +222,7 @@ impl Whole<'_> {
                 }
                 layer(LayerKind::Ring, "", unit.rings[side.index()]);
                 Pack {
-                    side: side.word().to_string(),
+                    side,
                     layers,
                     active_faces: derived.faces(pack),
                 }
@@ -266,7 +264,7 @@ impl Whole<'_> {
                     least: window.map(|window| window.least),
                     target: window.map(|window| window.target),
                     most: window.map(|window| window.most),
-                    verdict: verdict.map_or(String::new(), |(_, verdict)| verdict.to_string()),
+                    verdict: verdict.map(|(_, verdict)| verdict),
                 })
             })
             .collect()
@@ -338,7 +336,7 @@ impl Whole<'_> {
             drive_share: model.share(Direction::Drive),
             coast_share: model.share(Direction::Coast),
             uneven: uneven_words(&model),
-            class: ramp::class(unit.ramp.drive, unit.ramp.coast).to_string(),
+            class: ramp::class(unit.ramp.drive, unit.ramp.coast),
         }))
     }
 
@@ -372,7 +370,7 @@ impl Whole<'_> {
                         .iter()
                         .map(|reading| BreakawayLine {
                             position: reading.position,
-                            direction: format!("{} ramp", reading.way.ramp),
+                            ramp: reading.way.ramp,
                             first_movement: reading.way.still,
                             read: reading.read,
                             reckoned: reading.reckoned,
@@ -381,7 +379,7 @@ impl Whole<'_> {
                     still: proof.still,
                     turning: proof.by_file,
                     window: (window.least, window.most),
-                    verdict: proof.verdict.map_or(String::new(), |verdict| verdict.to_string()),
+                    verdict: proof.verdict,
                     friction: self.derived.shown_friction(round),
                     advice: self.derived.advice(round),
                 })
@@ -533,7 +531,7 @@ impl Whole<'_> {
             .iter()
             .map(|written| {
                 let remark = Remark {
-                    kind: written.kind.word().to_string(),
+                    kind: written.kind,
                     place: self.place_words(&written.slot),
                     text: written.text.clone(),
                     by: written.by.clone(),
@@ -544,7 +542,7 @@ impl Whole<'_> {
             .collect();
         for (slot, skipped) in &self.state.skipped {
             let remark = Remark {
-                kind: "skipped".to_string(),
+                kind: RemarkKind::Skipped,
                 place: self.place_words(slot),
                 text: skipped.reason.clone(),
                 by: skipped.by.clone(),
@@ -554,7 +552,7 @@ impl Whole<'_> {
         }
         for back in &self.state.set_back {
             let remark = Remark {
-                kind: "clock".to_string(),
+                kind: RemarkKind::Clock,
                 place: format!("Entry {}", back.number),
                 text: back.words(),
                 by: String::new(),
@@ -576,7 +574,7 @@ impl Whole<'_> {
                 _ => continue,
             };
             let remark = Remark {
-                kind: remarked.kind.to_string(),
+                kind: remarked.kind,
                 place: self.place_words(slot),
                 text,
                 by: answer.by.clone(),
@@ -601,7 +599,7 @@ impl Whole<'_> {
             })
             .map(|(slot, answer)| {
                 let remark = Remark {
-                    kind: "put right".to_string(),
+                    kind: RemarkKind::PutRight,
                     place: self.place_words(slot),
                     text: "answered no; put right, and looked at again".to_string(),
                     by: answer.by.clone(),
@@ -636,7 +634,7 @@ impl Whole<'_> {
             })
             .collect();
         let remark = Remark {
-            kind: "chosen again".to_string(),
+            kind: RemarkKind::ChosenAgain,
             place: format!("Dry build, round {round}"),
             text: differences.join("; "),
             by: answer.by.clone(),
@@ -662,22 +660,25 @@ impl Whole<'_> {
 
     fn signatures(&self) -> Vec<Signature> {
         let by = match self.copied() {
-            Some(Copied::From(_)) => "name on the paper",
-            Some(Copied::ByHand) => "copied by",
-            None if self.job.asks(Field::CHOICE) => "built by",
-            None => "done by",
+            Some(Copied::From(_)) => Role::NameOnPaper,
+            Some(Copied::ByHand) => Role::CopiedBy,
+            None if self.job.asks(Field::CHOICE) => Role::BuiltBy,
+            None => Role::DoneBy,
         };
-        [(Field::SIGNED_BUILT, by), (Field::SIGNED_CHECKED, "checked by")]
-            .into_iter()
-            .filter_map(|(field, role)| {
-                let answer = self.state.answer(field, 1, None, None)?;
-                Some(Signature {
-                    role: role.to_string(),
-                    name: answer.text.clone(),
-                    at: answer.at.clone(),
-                })
+        [
+            (Field::SIGNED_BUILT, by),
+            (Field::SIGNED_CHECKED, Role::CheckedBy),
+        ]
+        .into_iter()
+        .filter_map(|(field, role)| {
+            let answer = self.state.answer(field, 1, None, None)?;
+            Some(Signature {
+                role,
+                name: answer.text.clone(),
+                at: answer.at.clone(),
             })
-            .collect()
+        })
+        .collect()
     }
 }
 

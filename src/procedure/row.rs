@@ -9,7 +9,7 @@ use super::typed::Read;
 use crate::mechanics::Side;
 use crate::quantity::{Distance, Duration, Length, Torque, Units, Volume};
 use crate::record::form::OpenRows;
-use crate::record::{Slot, Value};
+use crate::record::{RemarkKind, Slot, Value};
 
 /// One question. There is no default for any of it: a new question says all of this or does not compile.
 pub(super) struct Row {
@@ -266,7 +266,7 @@ pub(super) struct Against {
     /// What it leaves open; the last round comes with it.
     pub open: fn(&Slot, &Value, u32) -> Option<String>,
     /// What kind of remark a word with a reason is.
-    pub kind: &'static str,
+    pub kind: RemarkKind,
     /// What is told of an answer that looked odd and was confirmed.
     pub insisted: fn(&str) -> String,
 }
@@ -275,7 +275,7 @@ impl Against {
     /// It leaves nothing open, and what was confirmed or has a reason goes against the program.
     pub const NOTHING: Against = Against {
         open: |_, _, _| None,
-        kind: "override",
+        kind: RemarkKind::Override,
         insisted: |text| format!("{text}, confirmed though it looked odd"),
     };
 }

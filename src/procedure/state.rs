@@ -2,7 +2,7 @@
 
 use super::field::Field;
 use crate::quantity::{Length, Torque, Units, seconds_of};
-use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, Slot, Value};
+use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, RemarkKind, Slot, Value};
 use std::collections::BTreeMap;
 
 /// An answer as it stands.
@@ -35,37 +35,12 @@ pub(super) struct Skipped {
     pub at: String,
 }
 
-/// What was written at a question.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Kind {
-    /// A note.
-    Note,
-    /// Another answer, while the build went on.
-    Corrected,
-    /// Another answer, once it was finished.
-    CorrectedWhenFinished,
-    /// Another answer, once somebody had signed.
-    CorrectedAfterSigning,
-}
-
-impl Kind {
-    /// The word for it on the sheet.
-    pub fn word(self) -> &'static str {
-        match self {
-            Kind::Note => "note",
-            Kind::Corrected => "corrected",
-            Kind::CorrectedWhenFinished => "corrected when finished",
-            Kind::CorrectedAfterSigning => "corrected after signing",
-        }
-    }
-}
-
 /// Something that was written at a question: a note, the reason of a skip, an answer that was corrected later.
 #[derive(Clone, PartialEq, Debug)]
 pub(super) struct Written {
     /// At which entry, from 1.
     pub number: usize,
-    pub kind: Kind,
+    pub kind: RemarkKind,
     pub slot: Slot,
     pub text: String,
     pub by: String,
@@ -211,7 +186,7 @@ impl State {
                 {
                     self.written.push(Written {
                         number,
-                        kind: Kind::Corrected,
+                        kind: RemarkKind::Corrected,
                         slot: slot.clone(),
                         text: format!("was {}, now {}", before.text, text),
                         by: by.clone(),
@@ -240,7 +215,7 @@ impl State {
                 }
                 self.written.push(Written {
                     number,
-                    kind: Kind::Note,
+                    kind: RemarkKind::Note,
                     slot: slot.clone(),
                     text: text.clone(),
                     by: by.clone(),
@@ -259,7 +234,7 @@ impl State {
             } => {
                 self.written.push(Written {
                     number,
-                    kind: Kind::Corrected,
+                    kind: RemarkKind::Corrected,
                     slot: slot.clone(),
                     text: format!("was {was}, now {text}"),
                     by: by.clone(),
@@ -291,9 +266,9 @@ impl State {
                 self.written.push(Written {
                     number,
                     kind: if self.seals > 0 {
-                        Kind::CorrectedAfterSigning
+                        RemarkKind::CorrectedAfterSigning
                     } else {
-                        Kind::CorrectedWhenFinished
+                        RemarkKind::CorrectedWhenFinished
                     },
                     slot: slot.clone(),
                     text: format!("was {was}, now {text}: {reason}"),

@@ -1,7 +1,10 @@
 //! A build as its sheet shows it, as plain data.
 
 use super::finding::SealLine;
+use crate::mechanics::{Direction, RampClass, Side};
+use crate::metrology::Verdict;
 use crate::quantity::{Force, Length, RampAngle, Ratio, SpringRate, Torque, Units, significant};
+use std::fmt;
 
 /// One build as it stands: all that the sheet shows, and nothing that it would have to compute.
 #[derive(Clone, PartialEq, Debug)]
@@ -230,23 +233,58 @@ pub struct PlateLine {
     pub spread: Option<Length>,
     /// Out of flat.
     pub flatness: Option<Length>,
-    /// `inside`, `too close to call`, `outside`; empty while not measured.
-    pub verdict: String,
+    /// The verdict on it; `None` while not measured.
+    pub verdict: Option<Verdict>,
     /// Why it was thrown out or doubted; empty where there is nothing to say.
     pub reason: String,
-    /// What became of it: `left 3`, `right 1`, `kept`, `rejected`, `not measured`.
-    pub fate: String,
+    /// What became of it.
+    pub disposition: Disposition,
     /// How it looked: `good`, `glazed`, `burnt`; empty where it was not asked.
     pub look: String,
+}
+
+impl PlateLine {
     /// Whether it was rejected.
-    pub rejected: bool,
+    pub fn is_rejected(&self) -> bool {
+        self.disposition == Disposition::Rejected
+    }
+}
+
+/// What became of a plate.
+///
+/// ```
+/// use shimwright::mechanics::Side;
+/// use shimwright::record::Disposition;
+/// assert_eq!(Disposition::Fitted(Side::Left, 3).to_string(), "left 3");
+/// ```
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Disposition {
+    /// It lies in a pack, at this place from the case wall, from 1.
+    Fitted(Side, usize),
+    /// It is good, and lies in no pack.
+    Kept,
+    /// It was thrown out.
+    Rejected,
+    /// Nobody measured it.
+    NotMeasured,
+}
+
+impl fmt::Display for Disposition {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Disposition::Fitted(side, place) => write!(f, "{side} {place}"),
+            Disposition::Kept => f.write_str("kept"),
+            Disposition::Rejected => f.write_str("rejected"),
+            Disposition::NotMeasured => f.write_str("not measured"),
+        }
+    }
 }
 
 /// One side's pack in order from the case wall.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Pack {
-    /// `left` or `right`.
-    pub side: String,
+    /// Which one.
+    pub side: Side,
     /// From the case wall to the pressure ring.
     pub layers: Vec<Layer>,
     /// How many faces rub.
@@ -318,7 +356,7 @@ pub struct GapLine {
     /// The most wanted.
     pub most: Option<Length>,
     /// The verdict on the measured value, or on the predicted one before it.
-    pub verdict: String,
+    pub verdict: Option<Verdict>,
 }
 
 /// What the springs give at the installed height.
@@ -372,8 +410,8 @@ pub struct Curve {
     /// Where the packs differ: the shares with the left, and with the right wheel as the slower one, on drive and on coast, in
     /// words; else empty.
     pub uneven: String,
-    /// `one-way`, `one-and-a-half-way`, `two-way`.
-    pub class: String,
+    /// By its ramps.
+    pub class: RampClass,
 }
 
 /// One round of proof at the bench.
@@ -391,8 +429,8 @@ pub struct ProofRound {
     pub turning: Option<Torque>,
     /// The window.
     pub window: (Torque, Torque),
-    /// `inside`, `too close to call`, `outside`.
-    pub verdict: String,
+    /// The verdict; `None` while there is none.
+    pub verdict: Option<Verdict>,
     /// The friction that the plates show.
     pub friction: Option<Ratio>,
     /// What would bring it in.
@@ -404,8 +442,8 @@ pub struct ProofRound {
 pub struct BreakawayLine {
     /// Which position, from 1.
     pub position: u32,
-    /// `drive way` or `coast way`.
-    pub direction: String,
+    /// Which ramp worked.
+    pub ramp: Direction,
     /// Whether it is first movement, else steady turning.
     pub first_movement: bool,
     /// What the wrench showed.
@@ -435,8 +473,8 @@ pub struct BoltLine {
 /// Something that the reader of the sheet must know.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Remark {
-    /// `note`, `skipped`, `override`, `corrected`, `chosen again`, `clock`.
-    pub kind: String,
+    /// What it is.
+    pub kind: RemarkKind,
     /// Where: the step in words.
     pub place: String,
     /// The words.
@@ -445,6 +483,46 @@ pub struct Remark {
     pub by: String,
     /// When, as RFC 3339 text.
     pub at: String,
+}
+
+/// What a remark on the sheet is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum RemarkKind {
+    /// A note at a question.
+    Note,
+    /// A question that was left out, with its reason.
+    Skipped,
+    /// An answer that goes against what the program says.
+    Override,
+    /// A look that stopped the way, was put right, and looked at again.
+    PutRight,
+    /// A choice that was made anew after the dry build.
+    ChosenAgain,
+    /// A clock that was set back.
+    Clock,
+    /// Another answer, while the build went on.
+    Corrected,
+    /// Another answer, once it was finished.
+    CorrectedWhenFinished,
+    /// Another answer, once somebody had signed.
+    CorrectedAfterSigning,
+}
+
+impl RemarkKind {
+    /// The word for it on the sheet.
+    pub fn word(self) -> &'static str {
+        match self {
+            RemarkKind::Note => "note",
+            RemarkKind::Skipped => "skipped",
+            RemarkKind::Override => "override",
+            RemarkKind::PutRight => "put right",
+            RemarkKind::ChosenAgain => "chosen again",
+            RemarkKind::Clock => "clock",
+            RemarkKind::Corrected => "corrected",
+            RemarkKind::CorrectedWhenFinished => "corrected when finished",
+            RemarkKind::CorrectedAfterSigning => "corrected after signing",
+        }
+    }
 }
 
 /// A caution that was acknowledged.
@@ -461,10 +539,41 @@ pub struct CautionLine {
 /// A name under the sheet.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Signature {
-    /// `built by`, `done by`, `checked by`; of an old paper `name on the paper` or `copied by`.
-    pub role: String,
+    /// What it is signed as.
+    pub role: Role,
     /// The name.
     pub name: String,
     /// When, as RFC 3339 text.
     pub at: String,
+}
+
+/// What a name under the sheet was signed as.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Role {
+    /// Who put the unit together.
+    BuiltBy,
+    /// Who did a job that builds nothing.
+    DoneBy,
+    /// Who looked it over.
+    CheckedBy,
+    /// The name that stands on an old paper.
+    NameOnPaper,
+    /// Who copied an old paper, or a book, by hand.
+    CopiedBy,
+    /// Who held the copy against the paper.
+    ComparedBy,
+}
+
+impl Role {
+    /// The words before the name.
+    pub fn words(self) -> &'static str {
+        match self {
+            Role::BuiltBy => "built by",
+            Role::DoneBy => "done by",
+            Role::CheckedBy => "checked by",
+            Role::NameOnPaper => "name on the paper",
+            Role::CopiedBy => "copied by",
+            Role::ComparedBy => "compared with the paper by",
+        }
+    }
 }

@@ -1,6 +1,7 @@
 //! What a build comes to, for machines.
 
 use super::build::{Build, Copied, Figure, LayerKind};
+use crate::metrology::Verdict;
 use crate::quantity::Torque;
 use crate::report::{Summary, um};
 use serde_json::{Map, Value, json};
@@ -20,6 +21,11 @@ fn figure(figure: &Figure) -> Value {
     }
 }
 
+/// A verdict as machines have it: empty where there is none.
+fn word(verdict: Option<Verdict>) -> String {
+    verdict.map_or(String::new(), |verdict| verdict.to_string())
+}
+
 impl Build {
     /// The figures that matter, for `--json`.
     pub fn summary(&self) -> Summary {
@@ -31,7 +37,7 @@ impl Build {
                     "name": plate.name, "kind": plate.kind, "mean_um": um(plate.mean),
                     "uncertainty_um": um(plate.uncertainty), "least_um": um(plate.least),
                     "spread_um": um(plate.spread), "flatness_um": um(plate.flatness),
-                    "verdict": plate.verdict, "fate": plate.fate, "look": plate.look, "reason": plate.reason,
+                    "verdict": word(plate.verdict), "fate": plate.disposition.to_string(), "look": plate.look, "reason": plate.reason,
                 })
             })
             .collect();
@@ -44,7 +50,7 @@ impl Build {
                     "uncertainty_um": um(line.uncertainty),
                     "sources_um": line.sources.iter().map(|(name, u)| json!({"source": name, "standard_um": u.um()})).collect::<Vec<_>>(),
                     "least_um": um(line.least), "target_um": um(line.target),
-                    "most_um": um(line.most), "verdict": line.verdict,
+                    "most_um": um(line.most), "verdict": word(line.verdict),
                 })
             })
             .collect();
@@ -59,7 +65,7 @@ impl Build {
                 })
                 .collect();
             packs.insert(
-                pack.side.clone(),
+                pack.side.word().to_string(),
                 json!({"active_faces": pack.active_faces, "layers": layers}),
             );
         }
@@ -70,7 +76,7 @@ impl Build {
                 json!({
                     "round": proof.round, "breakaway_nm": newton_metres(proof.turning),
                     "first_movement_nm": newton_metres(proof.still), "least_nm": proof.window.0.newton_metres(),
-                    "most_nm": proof.window.1.newton_metres(), "verdict": proof.verdict,
+                    "most_nm": proof.window.1.newton_metres(), "verdict": word(proof.verdict),
                     "friction": proof.friction.map(|mu| mu.value()),
                 })
             })
@@ -99,7 +105,7 @@ impl Build {
             "preload_uncertainty_n": self.preload.as_ref().and_then(|p| p.uncertainty.map(|u| u.newtons())),
             "drive_share": self.curve.as_ref().map(|curve| curve.drive_share.value()),
             "coast_share": self.curve.as_ref().map(|curve| curve.coast_share.value()),
-            "class": self.curve.as_ref().map(|curve| curve.class.clone()),
+            "class": self.curve.as_ref().map(|curve| curve.class.to_string()),
             "setting": self.asked.as_ref().map(|asked| {
                 let rows: Map<String, Value> = asked.rows.iter().map(|row| {
                     (row.key.clone(), json!({
@@ -112,7 +118,7 @@ impl Build {
             }),
             "proofs": proofs,
             "open_points": self.open,
-            "signatures": self.signatures.iter().map(|s| json!({"role": s.role, "name": s.name, "at": s.at})).collect::<Vec<_>>(),
+            "signatures": self.signatures.iter().map(|s| json!({"role": s.role.words(), "name": s.name, "at": s.at})).collect::<Vec<_>>(),
             "digest": self.digest,
         }))
     }

@@ -27,9 +27,9 @@ mod small_code;
 mod statement;
 
 pub use build::{
-    BoltLine, BreakawayLine, Build, CautionLine, Copied, Curve, Figure, Followed, FoundAndLeft, GapLine,
-    Glance, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, SettingOutcome,
-    SettingOutcomeRow, Signature, Simulated, SinceLast,
+    BoltLine, BreakawayLine, Build, CautionLine, Copied, Curve, Disposition, Figure, Followed, FoundAndLeft,
+    GapLine, Glance, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, RemarkKind,
+    Role, SettingOutcome, SettingOutcomeRow, Signature, Simulated, SinceLast,
 };
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, GeneratedFrom, MODEL, Slot, UnitsName, Value};
 pub use finding::{Certainty, Finding, SealLine};
@@ -41,4 +41,4 @@ pub use procedure_report::{ProcedureTold, StageTold, StepTold};
 pub use seal_check::{SealCheck, Stored};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
 pub use small_code::SmallCode;
-pub use statement::{NAMESPACE, SignError, Statement, StatementError, check_name, seal_files, seal_number};
+pub use statement::{SignError, Statement, StatementError, seal_files, seal_number};

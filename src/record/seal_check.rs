@@ -577,7 +577,7 @@ impl WholeSeal<'_> {
         let fingerprint = key.fingerprint();
         let name = &statement.name;
         let standing =
-            moment(&statement.time).map(|at| signers.standing(key, name, super::statement::NAMESPACE, &at));
+            moment(&statement.time).map(|at| signers.standing(key, name, Statement::NAMESPACE, &at));
         let (certainty, whose) = match &standing {
             Some(Standing::Known) => (Certainty::Holds, "known by the allowed signers".to_string()),
             Some(Standing::Unknown) => (

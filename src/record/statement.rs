@@ -5,9 +5,6 @@ use crate::quantity::{hides, visible};
 use crate::seal::{Digest, PublicKey, SealError, SigningKey, verify};
 use std::collections::BTreeMap;
 
-/// What a signature of ours is for: it counts for nothing else, and no signature for something else counts here.
-pub const NAMESPACE: &str = "build@shimwright";
-
 /// The first line of every statement.
 const FORMAT: &str = "shimwright seal 1";
 /// The most characters of a name.
@@ -81,26 +78,6 @@ pub enum StatementError {
     },
 }
 
-/// Whether a name can be signed as. One with characters that are not seen would pass for another one's.
-///
-/// ```
-/// use shimwright::record::check_name;
-/// assert!(check_name("Ada Example").is_ok());
-/// assert!(check_name("Ada\u{200b} Example").is_err());
-/// ```
-///
-/// # Errors
-///
-/// [`StatementError::Name`].
-pub fn check_name(name: &str) -> Result<(), StatementError> {
-    match can_stand(name) && !name.contains(hides) {
-        true => Ok(()),
-        false => Err(StatementError::Name {
-            name: name.to_string(),
-        }),
-    }
-}
-
 /// Whether a name keeps to its line and is one, as a statement that was signed has it: those of old have what hides.
 fn can_stand(name: &str) -> bool {
     let bad = |c: char| c.is_control() || ",\"*?!#".contains(c);
@@ -127,6 +104,29 @@ pub fn seal_number(file: &str) -> Option<u32> {
 }
 
 impl Statement {
+    /// What a signature of ours is for: it counts for nothing else, and no signature for something else counts here.
+    pub const NAMESPACE: &str = "build@shimwright";
+
+    /// Whether a name can be signed as. One with characters that are not seen would pass for another one's.
+    ///
+    /// ```
+    /// use shimwright::record::Statement;
+    /// assert!(Statement::check_name("Ada Example").is_ok());
+    /// assert!(Statement::check_name("Ada\u{200b} Example").is_err());
+    /// ```
+    ///
+    /// # Errors
+    ///
+    /// [`StatementError::Name`].
+    pub fn check_name(name: &str) -> Result<(), StatementError> {
+        match can_stand(name) && !name.contains(hides) {
+            true => Ok(()),
+            false => Err(StatementError::Name {
+                name: name.to_string(),
+            }),
+        }
+    }
+
     /// The bytes that are signed.
     ///
     /// # Errors
@@ -194,9 +194,9 @@ impl Statement {
     ///
     /// [`SignError`]: a name that a statement can not hold, a key that does not sign.
     pub fn sign(&self, key: &SigningKey) -> Result<(String, String), SignError> {
-        check_name(&self.name)?;
+        Statement::check_name(&self.name)?;
         let text = self.to_text()?;
-        let signature = key.sign(NAMESPACE, text.as_bytes())?;
+        let signature = key.sign(Statement::NAMESPACE, text.as_bytes())?;
         Ok((text, signature))
     }
 }
@@ -215,7 +215,7 @@ pub enum SignError {
 /// Checks a signature over a statement's bytes, and gives the key that made it.
 pub(super) fn signer(statement: &[u8], signature: &[u8]) -> Result<PublicKey, SealError> {
     let armoured = std::str::from_utf8(signature).map_err(|_| SealError::NotASignature)?;
-    verify(NAMESPACE, statement, armoured)
+    verify(Statement::NAMESPACE, statement, armoured)
 }
 
 #[cfg(test)]

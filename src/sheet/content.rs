@@ -6,7 +6,9 @@ use super::glance;
 use super::numbers::{WEDGES, capital, firm, first_groups, force_with, grouped, moment, torque_with, zoned};
 use super::tables;
 use crate::quantity::Ratio;
-use crate::record::{Build, CautionLine, Copied, FoundAndLeft, PaperText, Preload, Simulated};
+use crate::record::{
+    Build, CautionLine, Copied, FoundAndLeft, PaperText, Preload, RemarkKind, Role, Simulated,
+};
 use crate::report::{Column, NOTHING, Table};
 use crate::workshop::Safety;
 
@@ -33,7 +35,7 @@ pub(super) fn document(build: &Build) -> Document {
     let corrected = match build
         .remarks
         .iter()
-        .any(|remark| remark.kind == "corrected after signing")
+        .any(|remark| remark.kind == RemarkKind::CorrectedAfterSigning)
     {
         true => " · CORRECTED AFTER SIGNING",
         false => "",
@@ -175,7 +177,7 @@ fn identity(build: &Build) -> Option<Section> {
         },
     );
     for signature in &build.signatures {
-        add(&capital(&signature.role), signature.name.clone());
+        add(&capital(signature.role.words()), signature.name.clone());
     }
     section("Identity", vec![Block::Pairs(all)])
 }
@@ -380,10 +382,10 @@ fn proof(build: &Build) -> Option<Section> {
 fn strip(build: &Build) -> Strip {
     let mut rows = Vec::new();
     for round in &build.proofs {
-        for direction in tables::directions(std::slice::from_ref(round)) {
-            let points = round.readings.iter().filter(|r| r.direction == direction);
+        for ramp in tables::ramps(std::slice::from_ref(round)) {
+            let points = round.readings.iter().filter(|r| r.ramp == ramp);
             rows.push(StripRow {
-                label: format!("Round {}, {direction}", round.round),
+                label: format!("Round {}, {ramp} ramp", round.round),
                 window: round.window,
                 points: points
                     .filter_map(|r| Some((r.first_movement, r.reckoned?)))
@@ -403,7 +405,7 @@ fn rejected(build: &Build) -> Option<Section> {
     }
     let table = tables::rejected(build);
     let mut blocks = Vec::new();
-    if !build.plates.iter().any(|plate| plate.rejected) {
+    if !build.plates.iter().any(|plate| plate.is_rejected()) {
         blocks.push(Block::Text(Style::Plain, "No plate was rejected.".to_string()));
     }
     if !table.rows.is_empty() {
@@ -450,9 +452,9 @@ fn cautions(build: &Build) -> Option<Section> {
 }
 
 fn signatures(build: &Build) -> Option<Section> {
-    let line = |role: &str, name: &str, at: &str| {
+    let line = |role: Role, name: &str, at: &str| {
         Block::Sign(SignLine {
-            role: capital(role),
+            role: capital(role.words()),
             name: name.to_string(),
             at: zoned(at),
         })
@@ -467,18 +469,18 @@ fn signatures(build: &Build) -> Option<Section> {
                     signature.name
                 ),
             ),
-            _ => line(&signature.role, &signature.name, &signature.at),
+            _ => line(signature.role, &signature.name, &signature.at),
         });
     }
-    let wanted: &[&str] = match &build.copied {
-        Some(Copied::From(_)) => &["compared with the paper by"],
-        Some(Copied::ByHand) => &["copied by", "compared with the paper by"],
-        None if build.procedure.builds => &["built by", "checked by"],
-        None => &["done by", "checked by"],
+    let wanted: &[Role] = match &build.copied {
+        Some(Copied::From(_)) => &[Role::ComparedBy],
+        Some(Copied::ByHand) => &[Role::CopiedBy, Role::ComparedBy],
+        None if build.procedure.builds => &[Role::BuiltBy, Role::CheckedBy],
+        None => &[Role::DoneBy, Role::CheckedBy],
     };
     for role in wanted {
         if !build.signatures.iter().any(|signature| signature.role == *role) {
-            blocks.push(line(role, "", ""));
+            blocks.push(line(*role, "", ""));
         }
     }
     blocks.extend(seals(build));

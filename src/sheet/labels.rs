@@ -6,7 +6,7 @@ use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
 use super::page_elements::{bar, line_height, text};
 use crate::quantity::Units;
-use crate::record::{Build, PlateLine, SmallCode};
+use crate::record::{Build, Disposition, PlateLine, SmallCode};
 
 /// What labels are printed on.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -139,19 +139,12 @@ fn of(build: &Build) -> Vec<Label> {
             labels.push(label(head, lines.collect()));
         }
     };
-    let fate = |fate: &str| {
-        build
-            .plates
-            .iter()
-            .filter(move |plate| plate.fate == fate)
-            .collect()
+    let of = |disposition: Disposition| {
+        let plates = build.plates.iter();
+        plates.filter(|plate| plate.disposition == disposition).collect()
     };
-    bag(
-        "REJECTED PLATES",
-        build.plates.iter().filter(|plate| plate.rejected).collect(),
-        true,
-    );
-    bag("PLATES KEPT, NOT FITTED", fate("kept"), false);
+    bag("REJECTED PLATES", of(Disposition::Rejected), true);
+    bag("PLATES KEPT, NOT FITTED", of(Disposition::Kept), false);
     labels
 }
 

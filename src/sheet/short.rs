@@ -88,7 +88,7 @@ pub fn in_short(build: &Build) -> Report {
             build
                 .remarks
                 .iter()
-                .map(|remark| format!("{}, {}: {}", remark.kind, remark.place, remark.text)),
+                .map(|remark| format!("{}, {}: {}", remark.kind.word(), remark.place, remark.text)),
         ))
 }
 

@@ -131,7 +131,7 @@ impl Drawing<'_> {
             n => format!("{n} faces rub"),
         };
         let head = fit(
-            &format!("{} pack{go_on}: {faces}", capital(&self.pack.side)),
+            &format!("{} pack{go_on}: {faces}", capital(self.pack.side.word())),
             Face::Bold,
             9.0,
             self.wide - 12.0,

@@ -1,21 +1,17 @@
 //! The tables that paper and terminal share.
 
 use super::numbers::{COVERAGE, Lengths, firm, moment, torque, unit};
+use crate::mechanics::Direction;
+use crate::metrology::Verdict;
 use crate::quantity::{Length, Torque, Units};
-use crate::record::{BreakawayLine, Build, PlateLine, ProofRound, Remark, SettingOutcome};
+use crate::record::{BreakawayLine, Build, PlateLine, ProofRound, Remark, RemarkKind, SettingOutcome};
 use crate::report::{Cell, Column, FIRM, NOTHING, Table};
 
-/// Whether a verdict needs no second look.
-fn calm(verdict: &str) -> bool {
-    verdict.is_empty() || verdict == "inside"
-}
-
-fn verdict(text: &str) -> Cell {
-    if text.is_empty() {
-        NOTHING.into()
-    } else {
-        Cell::strong_if(!calm(text), text)
-    }
+/// A verdict; one that wants a second look is in bold.
+fn verdict(verdict: Option<Verdict>) -> Cell {
+    verdict.map_or(NOTHING.into(), |verdict| {
+        Cell::strong_if(verdict != Verdict::Inside, verdict.to_string())
+    })
 }
 
 /// What a setting asked for and what was reached.
@@ -98,8 +94,8 @@ pub(super) fn plates(build: &Build) -> Table {
                     rest.maybe(plate.least).into(),
                     rest.maybe(plate.spread).into(),
                     rest.maybe(plate.flatness).into(),
-                    verdict(&plate.verdict),
-                    Cell::strong_if(plate.rejected, fate(plate)),
+                    verdict(plate.verdict),
+                    Cell::strong_if(plate.is_rejected(), became(plate)),
                 ]
             })
             .collect(),
@@ -107,11 +103,11 @@ pub(super) fn plates(build: &Build) -> Table {
 }
 
 /// What became of a plate, with a look that it was kept with; a look that threw it out is the reason beside it.
-fn fate(plate: &PlateLine) -> String {
+fn became(plate: &PlateLine) -> String {
     match plate.look.as_str() {
-        "" | "good" => plate.fate.clone(),
-        _ if plate.rejected => plate.fate.clone(),
-        look => format!("{}, {look}", plate.fate),
+        "" | "good" => plate.disposition.to_string(),
+        _ if plate.is_rejected() => plate.disposition.to_string(),
+        look => format!("{}, {look}", plate.disposition),
     }
 }
 
@@ -128,13 +124,13 @@ pub(super) fn rejected(build: &Build) -> Table {
         rows: build
             .plates
             .iter()
-            .filter(|plate| plate.rejected || !plate.reason.is_empty())
+            .filter(|plate| plate.is_rejected() || !plate.reason.is_empty())
             .map(|plate| {
                 vec![
                     Cell::strong_if(true, &*plate.name),
                     plate.kind.as_str().into(),
-                    Cell::strong_if(plate.rejected, fate(plate)),
-                    verdict(&plate.verdict),
+                    Cell::strong_if(plate.is_rejected(), became(plate)),
+                    verdict(plate.verdict),
                     if plate.reason.is_empty() {
                         NOTHING.into()
                     } else {
@@ -178,7 +174,7 @@ pub(super) fn closings(build: &Build) -> Table {
                     numbers.maybe(closing.most).into(),
                     numbers.with(closing.predicted, closing.uncertainty).into(),
                     numbers.maybe(closing.measured).into(),
-                    verdict(&closing.verdict),
+                    verdict(closing.verdict),
                 ]
             })
             .collect(),
@@ -246,7 +242,7 @@ pub(super) fn rounds(build: &Build) -> Table {
                         .friction
                         .map_or_else(|| NOTHING.to_string(), |f| f.to_string())
                         .into(),
-                    verdict(&round.verdict),
+                    verdict(round.verdict),
                 ]
             })
             .collect(),
@@ -262,12 +258,12 @@ pub(super) fn window(round: &ProofRound, units: Units) -> String {
     ))
 }
 
-/// The directions of all readings, each once, in the order in which they were taken.
-pub(super) fn directions(rounds: &[ProofRound]) -> Vec<&str> {
+/// The ramps of all readings, each once, in the order in which they were taken.
+pub(super) fn ramps(rounds: &[ProofRound]) -> Vec<Direction> {
     let mut all = Vec::new();
     for reading in rounds.iter().flat_map(|round| &round.readings) {
-        if !all.contains(&reading.direction.as_str()) {
-            all.push(reading.direction.as_str());
+        if !all.contains(&reading.ramp) {
+            all.push(reading.ramp);
         }
     }
     all
@@ -297,7 +293,7 @@ pub(super) fn how_read(build: &Build) -> String {
 
 /// The readings of all rounds: a row for each position, a column for each direction and way of moving.
 pub(super) fn readings(build: &Build) -> Table {
-    let directions = directions(&build.proofs);
+    let ramps = ramps(&build.proofs);
     let extended = extended(build);
     let show = |r: &BreakawayLine| {
         let reckoned = r.reckoned.map_or("–".to_string(), |it| torque(it, build.units));
@@ -308,9 +304,9 @@ pub(super) fn readings(build: &Build) -> Table {
         }
     };
     let mut columns = vec![Column::figures("Round"), Column::figures("Position")];
-    for direction in &directions {
-        columns.push(Column::figures(format!("{direction}: first movement")));
-        columns.push(Column::figures(format!("{direction}: steady turning")));
+    for ramp in &ramps {
+        columns.push(Column::figures(format!("{ramp} ramp: first movement")));
+        columns.push(Column::figures(format!("{ramp} ramp: steady turning")));
     }
     let mut rows = Vec::new();
     for round in &build.proofs {
@@ -319,13 +315,13 @@ pub(super) fn readings(build: &Build) -> Table {
         positions.dedup();
         for position in positions {
             let mut row = vec![round.round.to_string().into(), position.to_string().into()];
-            for direction in &directions {
+            for ramp in &ramps {
                 for first in [true, false] {
                     let taken: Vec<String> = round
                         .readings
                         .iter()
                         .filter(|r| (r.position, r.first_movement) == (position, first))
-                        .filter(|r| r.direction == *direction)
+                        .filter(|r| r.ramp == *ramp)
                         .map(show)
                         .collect();
                     row.push(if taken.is_empty() {
@@ -385,8 +381,8 @@ fn joined(build: &Build) -> Vec<(String, &Remark)> {
     for remark in &build.remarks {
         let same = |other: &Remark| {
             build.copied.is_some()
-                && remark.kind == "skipped"
-                && other.kind == "skipped"
+                && remark.kind == RemarkKind::Skipped
+                && other.kind == RemarkKind::Skipped
                 && other.text == remark.text
         };
         match rows.iter_mut().find(|(_, other, _)| same(other)) {
@@ -415,7 +411,7 @@ pub(super) fn remarks(build: &Build) -> Table {
             .into_iter()
             .map(|(place, remark)| {
                 vec![
-                    Cell::strong_if(remark.kind != "note", &*remark.kind),
+                    Cell::strong_if(remark.kind != RemarkKind::Note, remark.kind.word()),
                     place.as_str().into(),
                     remark.text.as_str().into(),
                     format!("{} {}", remark.by, moment(&remark.at)).trim().into(),

@@ -150,7 +150,7 @@ fn a_clock_that_was_set_back_is_told_and_the_order_stays() {
     assert!(numbers.len() == START + 2 && numbers.iter().all(|right| *right));
     let clocks: Vec<String> = remarks(&bench)
         .into_iter()
-        .filter(|remark| remark.kind == "clock")
+        .filter(|remark| remark.kind.word() == "clock")
         .map(|remark| remark.text)
         .collect();
     assert_eq!(clocks.len(), 1, "{clocks:?}");

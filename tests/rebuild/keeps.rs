@@ -56,7 +56,7 @@ fn record(session: &Session) -> Build {
     build.on_paper.lines = 0;
     build
         .remarks
-        .sort_by_key(|remark| (remark.place.clone(), remark.kind.clone(), remark.text.clone()));
+        .sort_by_key(|remark| (remark.place.clone(), remark.kind.word(), remark.text.clone()));
     build
 }
 
@@ -366,7 +366,10 @@ fn a_no_to_the_way_of_the_rings_stops_the_way_until_it_is_put_right() {
         .collect();
     assert_eq!(rings.len(), 1);
     assert_eq!(rings[0].1, "yes");
-    let put_right = build.remarks.iter().filter(|remark| remark.kind == "put right");
+    let put_right = build
+        .remarks
+        .iter()
+        .filter(|remark| remark.kind.word() == "put right");
     assert_eq!(put_right.count(), 2);
 }
 
@@ -453,7 +456,7 @@ fn a_builder_who_gave_no_answer_is_asked_about_and_told() {
         .iter()
         .find(|remark| remark.place.ends_with("sign-built"))
         .unwrap();
-    assert_eq!(told.kind, "override");
+    assert_eq!(told.kind.word(), "override");
     assert_eq!(
         told.text,
         "Somebody Else signs for the work and gave no answer in it"

@@ -5,6 +5,7 @@ use crate::bench::{AT, Place, demo_file, mean, millimetres, raw_answers, unit_fi
 use crate::engine::job;
 use serde_json::Value;
 use shimwright::history::PaperRecords;
+use shimwright::metrology::Verdict;
 use shimwright::procedure::{Condition, Job, Reply, STOCK, Session, read_stock};
 use shimwright::record::{Build, Entry, UnitsName};
 use shimwright::screen::lines;
@@ -276,12 +277,17 @@ fn an_inspection_judges_the_plates_as_the_rebuild_with_the_same_readings_does() 
                 .iter()
                 .find(|one| one["name"] == plate.name.as_str())
                 .unwrap();
-            assert_eq!(other["verdict"], plate.verdict.as_str(), "{unit} {}", plate.name);
+            assert_eq!(
+                other["verdict"],
+                plate.verdict.map_or(String::new(), |verdict| verdict.to_string()),
+                "{unit} {}",
+                plate.name
+            );
             let apart = other["mean_um"].as_f64().unwrap() - plate.mean.unwrap().um();
             assert!(apart.abs() < 1e-9, "{unit} {}: {apart}", plate.name);
             assert_eq!(
                 other["fate"] == "rejected",
-                plate.rejected,
+                plate.is_rejected(),
                 "{unit} {}",
                 plate.name
             );
@@ -306,7 +312,7 @@ fn a_reshim_closes_the_chain_with_each_pack_as_one_part() {
             let shims: f64 = build
                 .packs
                 .iter()
-                .filter(|pack| pack.side == side)
+                .filter(|pack| pack.side.word() == side)
                 .flat_map(|pack| &pack.layers)
                 .filter(|layer| layer.kind.word() == "shim")
                 .map(|layer| layer.thickness.mm())
@@ -328,7 +334,7 @@ fn a_reshim_closes_the_chain_with_each_pack_as_one_part() {
                 (predicted - wanted).abs() < 2e-6,
                 "{unit}: {predicted} and {wanted}"
             );
-            assert_eq!(line.verdict, "inside", "{unit}");
+            assert_eq!(line.verdict, Some(Verdict::Inside), "{unit}");
         }
         assert_eq!(build.closings.len(), wanted.len());
         // the packs go back as they came out, and no plate is judged
@@ -428,7 +434,7 @@ fn a_check_on_the_car_is_refused_for_a_unit_without_springs() {
 fn a_closed_unit_out_of_its_window_is_told_what_it_would_take_to_open_it() {
     let build = walk("shoal-rear", "bench-check").build;
     let round = &build.proofs[0];
-    assert_eq!(round.verdict, "outside");
+    assert_eq!(round.verdict, Some(Verdict::Outside));
     // 16 faces on a radius of 40 mm with μ 0.10 by the unit file, one output held: 2 M / (16 · 0.10 · 0.040)
     let force = 2.0 * round.turning.unwrap().newton_metres() / (16.0 * 0.10 * 0.040);
     assert!(

@@ -26,7 +26,7 @@ fn going_back_opens_the_last_answer_and_keeps_the_old_one_on_record() {
     let remark = build
         .remarks
         .iter()
-        .find(|remark| remark.kind == "corrected")
+        .find(|remark| remark.kind.word() == "corrected")
         .unwrap();
     assert_eq!(remark.text, "was 1.975 mm, now 1.970 mm");
     assert!(remark.place.contains("plate-thickness/G2/2"), "{}", remark.place);
@@ -44,7 +44,7 @@ fn enter_keeps_an_answer_that_was_opened_again_and_that_is_no_correction() {
             .build("x", "y")
             .remarks
             .iter()
-            .all(|remark| remark.kind != "corrected")
+            .all(|remark| remark.kind.word() != "corrected")
     );
 }
 
@@ -97,7 +97,7 @@ fn only_what_may_be_left_out_is_left_out_and_only_for_a_reason() {
             .build("x", "y")
             .remarks
             .iter()
-            .any(|remark| remark.kind == "skipped" && remark.text == "no log")
+            .any(|remark| remark.kind.word() == "skipped" && remark.text == "no log")
     );
     for slot in [
         "who",
@@ -160,7 +160,7 @@ fn a_dry_build_that_was_given_up_stays_on_the_sheet() {
     let given_up: Vec<_> = build
         .remarks
         .iter()
-        .filter(|remark| remark.kind == "chosen again")
+        .filter(|remark| remark.kind.word() == "chosen again")
         .collect();
     assert_eq!(given_up.len(), 1);
     assert_eq!(given_up[0].place, "Dry build, round 1");
@@ -173,7 +173,12 @@ fn a_dry_build_that_was_given_up_stays_on_the_sheet() {
         given_up[0].text
     );
     let build = Session::resume(job("fell-front"), &entries("fell-front")).build("x", "y");
-    assert!(build.remarks.iter().all(|remark| remark.kind != "chosen again"));
+    assert!(
+        build
+            .remarks
+            .iter()
+            .all(|remark| remark.kind.word() != "chosen again")
+    );
 }
 
 #[test]
@@ -182,7 +187,11 @@ fn a_note_is_written_down_and_the_question_stays() {
     give(&mut session, &Reply::Note("the tray was not clean".into())).unwrap();
     assert_eq!(asked(&session).slot.to_string(), "found-oil");
     let build = session.build("x", "y");
-    let note = build.remarks.iter().find(|remark| remark.kind == "note").unwrap();
+    let note = build
+        .remarks
+        .iter()
+        .find(|remark| remark.kind.word() == "note")
+        .unwrap();
     assert_eq!(note.text, "the tray was not clean");
     assert!(note.place.contains("found-oil"));
 }

@@ -4,7 +4,9 @@ use crate::place::Place;
 use crate::sealed::{ADA, BEA, BUILD, allow, check, copy, file, sealed, unsigned};
 use crate::skipped::skipped;
 use shimwright::cli::Exit;
-use shimwright::record::NAMESPACE;
+use shimwright::record::Statement;
+
+const NAMESPACE: &str = Statement::NAMESPACE;
 use shimwright::seal::{SealError, Secret, SigningKey, verify};
 use std::fs;
 use std::path::Path;

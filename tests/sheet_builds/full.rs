@@ -1,5 +1,7 @@
 //! Invented builds for the tests and the benchmark of the sheet.
 
+use shimwright::mechanics::{Direction, RampClass, Side};
+use shimwright::metrology::Verdict;
 use shimwright::quantity::{Datum, Force, Length, RampAngle, Ratio, SpringRate, Torque, Units};
 use shimwright::record::*;
 
@@ -61,7 +63,7 @@ pub fn empty() -> Build {
 }
 
 /// A plate with readings about `at` micrometres.
-pub fn plate(name: &str, friction: bool, at: i64, fate: &str) -> PlateLine {
+pub fn plate(name: &str, friction: bool, at: i64, disposition: Disposition) -> PlateLine {
     let readings = vec![um(at + 2), um(at - 1), um(at)];
     PlateLine {
         name: name.into(),
@@ -77,11 +79,10 @@ pub fn plate(name: &str, friction: bool, at: i64, fate: &str) -> PlateLine {
         spread: Some(um(3)),
         flatness: Some(um(30)),
         readings,
-        verdict: "inside".into(),
+        verdict: Some(Verdict::Inside),
         reason: String::new(),
-        fate: fate.into(),
+        disposition,
         look: "good".into(),
-        rejected: false,
     }
 }
 
@@ -94,7 +95,7 @@ fn layer(kind: LayerKind, name: &str, at: i64) -> Layer {
 }
 
 /// A pack of `friction` friction plates between case plates, with a spring and two shims.
-pub fn pack(side: &str, letter: &str, friction: usize) -> Pack {
+pub fn pack(side: Side, letter: &str, friction: usize) -> Pack {
     let mut layers = vec![
         layer(LayerKind::Shim, "", 150),
         layer(LayerKind::Shim, "", 300),
@@ -119,22 +120,22 @@ pub fn pack(side: &str, letter: &str, friction: usize) -> Pack {
     ));
     layers.push(layer(LayerKind::Ring, "R", 18_400));
     Pack {
-        side: side.into(),
+        side,
         layers,
         active_faces: 2 * friction as u32,
     }
 }
 
 /// A round of proof with readings about `at` newton metres.
-pub fn round(number: u32, at: f64, verdict: &str) -> ProofRound {
+pub fn round(number: u32, at: f64, verdict: Option<Verdict>) -> ProofRound {
     let mut readings = Vec::new();
     for position in 1..=3 {
-        for (direction, off) in [("drive ramp", 0.0), ("coast ramp", -1.5)] {
+        for (ramp, off) in [(Direction::Drive, 0.0), (Direction::Coast, -1.5)] {
             for first in [true, false] {
                 let read = at + off + f64::from(position) * 0.6 - if first { 0.0 } else { 6.0 };
                 readings.push(BreakawayLine {
                     position,
-                    direction: direction.into(),
+                    ramp,
                     first_movement: first,
                     read: nm(read),
                     reckoned: Some(nm(read * 1.08)),
@@ -149,9 +150,9 @@ pub fn round(number: u32, at: f64, verdict: &str) -> ProofRound {
         still: Some(nm(at * 1.08)),
         turning: Some(nm(at * 1.08 - 6.5)),
         window: (nm(70.0), nm(90.0)),
-        verdict: verdict.into(),
+        verdict,
         friction: Some(Ratio::new(0.113).unwrap()),
-        advice: if verdict == "inside" {
+        advice: if verdict == Some(Verdict::Inside) {
             vec![]
         } else {
             vec!["A shim 0.10 mm thicker on each side would bring it to about 76 N·m.".into()]
@@ -166,12 +167,12 @@ pub fn full() -> Build {
     build.open.clear();
     build.signatures = vec![
         Signature {
-            role: "built by".into(),
+            role: Role::BuiltBy,
             name: "A. Example".into(),
             at: "2026-03-02T17:40:00+00:00".into(),
         },
         Signature {
-            role: "checked by".into(),
+            role: Role::CheckedBy,
             name: "B. Zweitprüferin".into(),
             at: "2026-03-02T17:45:00+00:00".into(),
         },
@@ -182,13 +183,13 @@ pub fn full() -> Build {
 /// Two sides of `friction` friction plates and one case plate more, and three spares.
 pub fn plates(friction: usize) -> Vec<PlateLine> {
     let mut plates = Vec::new();
-    for (side, letter) in [("left", "L"), ("right", "R")] {
+    for (side, letter) in [(Side::Left, "L"), (Side::Right, "R")] {
         for n in 1..=friction {
             plates.push(plate(
                 &format!("F{letter}{n}"),
                 true,
                 2_004 + n as i64,
-                &format!("{side} {}", 2 * n),
+                Disposition::Fitted(side, 2 * n),
             ));
         }
         for n in 1..=friction + 1 {
@@ -196,29 +197,28 @@ pub fn plates(friction: usize) -> Vec<PlateLine> {
                 &format!("C{letter}{n}"),
                 false,
                 1_985 + n as i64,
-                &format!("{side} {}", 2 * n - 1),
+                Disposition::Fitted(side, 2 * n - 1),
             ));
         }
     }
-    let mut warped = plate("F21", true, 1_948, "rejected");
+    let mut warped = plate("F21", true, 1_948, Disposition::Rejected);
     warped.look = "burnt".into();
     warped.flatness = Some(um(160));
-    warped.verdict = "outside".into();
+    warped.verdict = Some(Verdict::Outside);
     warped.reason = "0.160 mm out of flat, limit 0.100 mm".into();
-    warped.rejected = true;
     plates.push(warped);
-    let mut doubted = plate("F22", true, 1_901, "kept");
+    let mut doubted = plate("F22", true, 1_901, Disposition::Kept);
     doubted.look = "glazed".into();
     doubted.spare = true;
-    doubted.verdict = "too close to call".into();
+    doubted.verdict = Some(Verdict::TooCloseToCall);
     doubted.reason = "within the uncertainty of the wear limit".into();
     plates.push(doubted);
-    let mut unread = plate("C22", false, 1_900, "not measured");
+    let mut unread = plate("C22", false, 1_900, Disposition::NotMeasured);
     unread.spare = true;
     unread.readings.clear();
     (unread.mean, unread.uncertainty, unread.least) = (None, None, None);
     (unread.spread, unread.flatness) = (None, None);
-    unread.verdict = String::new();
+    unread.verdict = None;
     plates.push(unread);
     plates
 }
@@ -297,7 +297,7 @@ pub fn with_plates(friction: usize) -> Build {
     })
     .collect();
     build.plates = plates(friction);
-    build.packs = vec![pack("left", "L", friction), pack("right", "R", friction)];
+    build.packs = vec![pack(Side::Left, "L", friction), pack(Side::Right, "R", friction)];
     build.closings = ["left gap", "right gap", "installed spring height"]
         .into_iter()
         .enumerate()
@@ -310,11 +310,11 @@ pub fn with_plates(friction: usize) -> Build {
             least: Some(um(if n == 2 { 4_050 } else { 100 })),
             target: Some(um(if n == 2 { 4_120 } else { 200 })),
             most: Some(um(if n == 2 { 4_200 } else { 300 })),
-            verdict: if n == 1 {
-                "too close to call".into()
+            verdict: Some(if n == 1 {
+                Verdict::TooCloseToCall
             } else {
-                "inside".into()
-            },
+                Verdict::Inside
+            }),
         })
         .collect();
     build.preload = Some(Preload {
@@ -346,9 +346,12 @@ pub fn with_plates(friction: usize) -> Build {
         drive_share: Ratio::new(0.46).unwrap(),
         coast_share: Ratio::new(0.27).unwrap(),
         uneven: String::new(),
-        class: "one-and-a-half-way".into(),
+        class: RampClass::OneAndAHalfWay,
     });
-    build.proofs = vec![round(1, 60.0, "outside"), round(2, 72.5, "inside")];
+    build.proofs = vec![
+        round(1, 60.0, Some(Verdict::Outside)),
+        round(2, 72.5, Some(Verdict::Inside)),
+    ];
     build.bolts = vec![
         BoltLine {
             group: "cover".into(),
@@ -380,21 +383,21 @@ pub fn with_plates(friction: usize) -> Build {
     ];
     build.remarks = vec![
         Remark {
-            kind: "override".into(),
+            kind: RemarkKind::Override,
             place: "Instruments: micrometer M-4".into(),
             text: "Calibration ran out two days ago; the standard reads right at 0 and 25 mm.".into(),
             by: "A. Example".into(),
             at: "2026-03-01T09:02:00+00:00".into(),
         },
         Remark {
-            kind: "note".into(),
+            kind: RemarkKind::Note,
             place: "Strip".into(),
             text: "Plate FL3 was in the right order but turned over.".into(),
             by: "A. Example".into(),
             at: "2026-03-01T09:40:00+00:00".into(),
         },
         Remark {
-            kind: "skipped".into(),
+            kind: RemarkKind::Skipped,
             place: "Pressed pack height, right".into(),
             text: "The press is in use.".into(),
             by: "A. Example".into(),

@@ -29,7 +29,12 @@ pub fn long_notes() -> Build {
     let long = "Überprüfung der Mitnehmerzähne: à gauche très légèrement marquées, řádně začištěno, ångström, ñandú. ";
     for n in 0..9 {
         build.remarks.push(Remark {
-            kind: ["note", "override", "skipped", "corrected"][n % 4].into(),
+            kind: [
+                RemarkKind::Note,
+                RemarkKind::Override,
+                RemarkKind::Skipped,
+                RemarkKind::Corrected,
+            ][n % 4],
             place: "Inspect ramp faces and cross pins, second look after cleaning".into(),
             text: long.repeat(n + 1),
             by: "Žofie Příkladová".into(),
@@ -37,14 +42,14 @@ pub fn long_notes() -> Build {
         });
     }
     build.remarks.push(Remark {
-        kind: "note".into(),
+        kind: RemarkKind::Note,
         place: "Strip".into(),
         text: format!("before {} after", "w".repeat(200)),
         by: "A. Example".into(),
         at: "2026-03-01T11:22:33+01:00".into(),
     });
     build.remarks.push(Remark {
-        kind: "note".into(),
+        kind: RemarkKind::Note,
         place: "漢字".into(),
         text: "tab\there, bell \u{7}, turned \u{202e}round, 漢".into(),
         by: "A. Example".into(),

@@ -15,6 +15,7 @@ use crate::procedure::row::{
     Row, Sight, Timing, rows,
 };
 use crate::quantity::Length;
+use crate::record::RemarkKind;
 
 rows! { Plates:
     /// How a plate looks.
@@ -35,7 +36,7 @@ rows! { Plates:
         after: |here, _| rejected_by_its_look(here),
         against: Against {
             // what was seen of a plate goes against nothing
-            kind: "note",
+            kind: RemarkKind::Note,
             ..Against::NOTHING
         },
         form: OnForm::BOX,
