@@ -12,8 +12,10 @@ mod skipped;
 use crate::skipped::skipped;
 use proptest::prelude::*;
 use sheet_builds::*;
+use shimwright::mechanics::Side;
+use shimwright::metrology::Verdict;
 use shimwright::quantity::{Length, Units};
-use shimwright::record::{Build, LayerKind, ProofRound, Remark, SmallCode};
+use shimwright::record::{Build, Disposition, LayerKind, ProofRound, Remark, RemarkKind, SmallCode};
 use shimwright::report::Table;
 use shimwright::screen::{lines, table};
 use shimwright::sheet::{Face, Item, LabelStock, Page, Paper, in_short, label_pages, pages, pdf};
@@ -163,10 +165,9 @@ fn the_box_on_top_says_in_a_moment_what_was_built() {
 fn labels_name_the_unit_and_the_bags_of_plates_that_are_not_in_it() {
     let mut build = full();
     let plates = build.plates.len();
-    build.plates[0].rejected = true;
-    build.plates[0].fate = "rejected".into();
+    build.plates[0].disposition = Disposition::Rejected;
     build.plates[0].reason = "looks burnt".into();
-    build.plates[1].fate = "kept".into();
+    build.plates[1].disposition = Disposition::Kept;
     for stock in [
         LabelStock::Roll,
         LabelStock::Sheet(Paper::A4),

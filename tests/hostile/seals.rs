@@ -5,7 +5,7 @@ use crate::good::{ANSWERS, INSTRUMENTS, UNIT};
 use crate::readers::read_as;
 use shimwright::cli::{Exit, checked};
 use shimwright::quantity::hides;
-use shimwright::record::{NAMESPACE, OffPaper, PaperText, Statement};
+use shimwright::record::{OffPaper, PaperText, Statement};
 use shimwright::seal::{Digest, Moment, PublicKey, Secret, Signers, SigningKey, verify};
 use shimwright::workshop::Glossary;
 
@@ -35,7 +35,7 @@ fn no_signature_that_was_spoilt_holds() {
     let (key, text, signature) = signed();
     let plain = |text: &str| text.split_whitespace().collect::<String>();
     read_all("signature", &[&signature], |spoilt| {
-        match verify(NAMESPACE, text.as_bytes(), spoilt) {
+        match verify(Statement::NAMESPACE, text.as_bytes(), spoilt) {
             // only white space may differ
             Ok(by) => {
                 assert_eq!(by, key.public());
@@ -47,7 +47,7 @@ fn no_signature_that_was_spoilt_holds() {
     });
     read_all("signed text", &[&text], |spoilt| {
         assert_eq!(
-            verify(NAMESPACE, spoilt.as_bytes(), &signature).is_ok(),
+            verify(Statement::NAMESPACE, spoilt.as_bytes(), &signature).is_ok(),
             spoilt == text
         );
     });
@@ -77,8 +77,8 @@ fn no_text_makes_the_reading_of_keys_or_of_who_is_who_panic() {
     };
     read_all("signers", &[&line, &dated], |text| {
         let signers = Signers::read(text);
-        let _ = signers.name_of(&key.public(), NAMESPACE, &at);
-        let _ = signers.standing(&key.public(), "Ada Example", NAMESPACE, &at);
+        let _ = signers.name_of(&key.public(), Statement::NAMESPACE, &at);
+        let _ = signers.standing(&key.public(), "Ada Example", Statement::NAMESPACE, &at);
         assert!(
             signers
                 .faults()
