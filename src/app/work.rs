@@ -540,6 +540,9 @@ pub(crate) fn ask_all(
     closing: &dyn Fn(&Journal) -> Result<(), Failure>,
     part: &mut dyn FnMut(&Session, &Slot, &Reply) -> String,
 ) -> Result<bool, Failure> {
+    if front.is_by_fewest() {
+        session.put_fewest_first();
+    }
     while let Some(ask) = session.ask() {
         let (slot, reply) = put(front, ask)?;
         match &reply {

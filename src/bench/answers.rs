@@ -7,6 +7,7 @@ use super::{BenchError, Fault, Front};
 use crate::procedure::{Ask, Feedback, Refusal, Reply, SURE};
 use crate::quantity::visible;
 use crate::record::Slot;
+use crate::record::formats::ANSWERS;
 use std::collections::VecDeque;
 use std::io::Write;
 
@@ -28,6 +29,9 @@ const WIDTH: usize = 80;
 /// answer that is odd but possible is taken with `sure` behind it, or with a further line for the question that says
 /// `sure`, or `yes` to what was likely meant; the same line twice, as older files have it, is taken for `sure`.
 ///
+/// The first line may be `format = shimwright answers 2`; then a number at a choice is that of the proposal as the procedure
+/// puts them. Without it proposals stand with the fewest shims first, as they did when such a file was written.
+///
 /// A file that was written for version 0.1.0 goes on meaning what it meant: its `layer-in/…` lines count for the parts
 /// that are laid in now, a line for a whole step counts for each of its sides, lines of one step may stand in another
 /// order, and what was asked once for all rounds then is the answer in each round that asks it anew. A question that came
@@ -44,6 +48,8 @@ pub struct Answers {
     left: VecDeque<Entry>,
     last: Option<(Slot, Entry)>,
     older: Older,
+    /// By which version of the format it was written.
+    version: u32,
     /// The next line is the odd one again, which is the older way to say that it is meant.
     twice: bool,
     out: Option<Box<dyn Write>>,
@@ -71,6 +77,8 @@ struct Older {
 const LAYING: [&str; 2] = ["layer-in/", "laid-in"];
 /// The steps whose lines count wherever they stand: plates are looked at and measured in one go now.
 const RAIL: [&str; 3] = ["plate-look/", "plate-thickness/", "plate-flatness/"];
+/// The name that the line has which says by which version of the format a file was written.
+const FORMAT: &str = "format";
 /// Why a question is left out that an older file can not know.
 const NOT_THERE: &str = "not in the answers file";
 
@@ -83,6 +91,7 @@ impl Answers {
         let name = visible(name).into_owned();
         let mut left = VecDeque::new();
         let mut faults = Vec::new();
+        let mut version = None;
         let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
         for (at, raw) in text.lines().enumerate() {
             let line = raw.trim();
@@ -90,6 +99,22 @@ impl Answers {
                 continue;
             }
             match read(line) {
+                Ok((slot, Reply::Answer(text))) if slot == FORMAT && left.is_empty() && version.is_none() => {
+                    match ANSWERS.number_in(&text) {
+                        Some(number) if number <= ANSWERS.newest() => version = Some(number),
+                        number => faults.push(Fault {
+                            line: at + 1,
+                            text: raw.to_string(),
+                            words: match number {
+                                Some(_) => "these answers were written for a newer program".to_string(),
+                                None => format!(
+                                    "a format is wanted here: shimwright answers {}",
+                                    ANSWERS.newest()
+                                ),
+                            },
+                        }),
+                    }
+                }
                 Ok((slot, reply)) => left.push_back(Entry {
                     line: at + 1,
                     slot,
@@ -110,6 +135,7 @@ impl Answers {
             left,
             last: None,
             older: Older::default(),
+            version: version.unwrap_or(1),
             twice: false,
             out: None,
         })
@@ -262,6 +288,10 @@ impl Front for Answers {
         Ok(default)
     }
 
+    fn is_by_fewest(&self) -> bool {
+        self.version == 1
+    }
+
     fn finish(&mut self) -> Result<(), BenchError> {
         match self.left.front() {
             None => Ok(()),
@@ -301,6 +331,34 @@ mod tests {
         assert_eq!(front.ask(&reading(1)).unwrap(), text("1.98"));
         assert_eq!(front.ask(&reading(2)).unwrap(), text("1,97 mm"));
         front.finish().unwrap();
+    }
+
+    #[test]
+    fn a_file_says_by_its_format_in_which_order_proposals_stood() {
+        for (file, by_fewest) in [
+            ("choose = 1\n", true),
+            ("# x\nformat = shimwright answers 1\nchoose = 1\n", true),
+            ("# x\n\nformat = \"shimwright answers 2\"\nchoose = 1\n", false),
+        ] {
+            assert_eq!(
+                Answers::parse(file, "a").unwrap().is_by_fewest(),
+                by_fewest,
+                "{file}"
+            );
+        }
+        for (file, words) in [
+            ("format = shimwright answers 3\n", "a newer program"),
+            ("format = shimwright unit 1\n", "shimwright answers 2"),
+        ] {
+            let Err(error) = Answers::parse(file, "a") else {
+                panic!("{file}");
+            };
+            assert!(error.to_string().contains(words), "{error}");
+        }
+        // only the first line is one
+        let mut later = Answers::parse("plate-thickness/G3/1 = 1.98\nformat = 7\n", "a").unwrap();
+        later.ask(&reading(1)).unwrap();
+        assert!(later.finish().is_err());
     }
 
     #[test]

@@ -73,6 +73,11 @@ pub trait Front {
     /// [`BenchError::Stopped`] when the person stops instead of answering; otherwise as [`Front::ask`].
     fn confirm(&mut self, question: &str, default: bool) -> Result<bool, BenchError>;
 
+    /// Whether what it brings was written when the proposals of a choice stood with the fewest shims first.
+    fn is_by_fewest(&self) -> bool {
+        false
+    }
+
     /// Ends the conversation.
     ///
     /// # Errors

@@ -22,7 +22,7 @@ pub(super) struct Choose {
     #[command(flatten)]
     pub beside: Beside,
     /// What comes first
-    #[arg(long, value_parser = ["fewest", "closest", "surest", "reuse", "least-change"], default_value = "fewest")]
+    #[arg(long, value_parser = ["fewest", "closest", "surest", "reuse", "least-change"], default_value = "least-change")]
     pub first: String,
     /// A plate that must go in on a side, as G1=left; may be given several times
     #[arg(long, value_name = "PLATE=SIDE")]
@@ -75,14 +75,12 @@ pub(super) fn choose(arguments: &Choose) -> Result<Exit, Failure> {
 }
 
 fn wish(arguments: &Choose) -> Result<Preferences, Failure> {
+    let first = first_named(&arguments.first).ok_or_else(|| Failure::Choice(arguments.first.clone()))?;
     let mut wish = Preferences {
         guarded: arguments.guard,
         keep_in_place: arguments.keep_in_place,
-        ..Preferences::default()
+        ..Preferences::putting_first(first)
     };
-    if let Some(first) = first_named(&arguments.first) {
-        wish.first = first;
-    }
     for keep in &arguments.keep {
         let side = keep.split_once('=').and_then(|(plate, side)| {
             let side = Side::BOTH.into_iter().find(|one| one.word() == side)?;

@@ -1,8 +1,9 @@
 //! What is wished of the choice, what it comes to, and a change by hand that has not been taken yet.
 
 use super::ask::Table;
+use super::definition::FIRST;
 use super::derived::Derived;
-use super::request::{FIRST, Preferences};
+use super::request::Preferences;
 use crate::choice::{Choice, ChoiceError, First, Outcome, choose};
 use crate::mechanics::Side;
 use crate::quantity::{Length, Units};
@@ -13,18 +14,48 @@ use std::cell::OnceCell;
 pub(super) type Proposals = Result<Outcome, String>;
 
 /// The choice of plates and shims before it is taken: nothing of it is written down.
-#[derive(Default)]
 pub(super) struct Choosing {
+    /// What comes first where nothing is wished.
+    usual: First,
     /// What is asked beyond the unit file.
     pub wish: Preferences,
     /// A choice made by hand that has not been taken yet.
-    pub draft: Option<Chosen>,
+    pub(super) draft: Option<Chosen>,
     /// Whether all proposals are shown, or the first three.
     pub all_shown: bool,
     proposals: OnceCell<Proposals>,
 }
 
 impl Choosing {
+    /// Nothing is wished and nothing was changed by hand.
+    pub fn putting_first(usual: First) -> Choosing {
+        Choosing {
+            usual,
+            wish: Preferences::putting_first(usual),
+            draft: None,
+            all_shown: false,
+            proposals: OnceCell::new(),
+        }
+    }
+
+    /// Puts something else first where nothing is wished.
+    pub fn put_first(&mut self, usual: First) {
+        *self = Choosing::putting_first(usual);
+    }
+
+    /// A choice was taken: the next one begins with nothing wished.
+    pub fn is_taken(&mut self) {
+        self.put_first(self.usual);
+    }
+
+    /// The change by hand that has not been taken yet; none where a plate of it can not go in any more, because an answer
+    /// before it was put right.
+    pub fn draft(&self, derived: &Derived<'_>) -> Option<&Chosen> {
+        let draft = self.draft.as_ref()?;
+        let mut plates = draft.sides.iter().flat_map(|side| &side.plates);
+        (derived.packs_are_whole() || plates.all(|plate| derived.usable(plate).is_ok())).then_some(draft)
+    }
+
     /// What the choice comes to with the answers so far; worked out once between two answers.
     pub fn proposals(&self, derived: &Derived<'_>) -> &Proposals {
         self.proposals.get_or_init(|| {
@@ -49,7 +80,7 @@ impl Choosing {
     pub fn wish_words(&self, units: Units) -> Option<String> {
         let wish = &self.wish;
         let mut words = Vec::new();
-        if wish.first != First::Fewest {
+        if wish.first != self.usual {
             let word = FIRST
                 .iter()
                 .find(|(first, _)| *first == wish.first)

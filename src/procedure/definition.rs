@@ -2,6 +2,7 @@
 
 use super::ask::StepKind;
 use super::field::Field;
+use crate::choice::First;
 use crate::quantity::{Dimension, Torque};
 
 /// A procedure: stages of steps, read from a TOML file.
@@ -75,6 +76,9 @@ pub struct Step {
     pub hazards: Vec<Hazard>,
     /// What this caution covers.
     pub covers: Vec<Hazard>,
+    /// What comes first among the proposals of a choice; absent in what was written before proposals could be put in another
+    /// order than by fewest shims.
+    pub first: Option<First>,
     /// A torque that a tighten step gives itself, where it is not one of the unit's bolt groups.
     pub torque: Option<Torque>,
 }
@@ -212,6 +216,15 @@ pub(super) const CONDITIONS: &[(Condition, &str)] = &[
     (Condition::Clearance, "clearance"),
     (Condition::Through, "through"),
     (Condition::PerSide, "per-side"),
+];
+
+/// The words for what may come first among proposals.
+pub(super) const FIRST: &[(First, &str)] = &[
+    (First::Fewest, "fewest"),
+    (First::Closest, "closest"),
+    (First::Surest, "surest"),
+    (First::Reuse, "reuse"),
+    (First::LeastChange, "least-change"),
 ];
 
 impl Condition {

@@ -2,6 +2,7 @@
 
 use super::definition::{Condition, Procedure, Step};
 use super::field::Field;
+use crate::choice::First;
 use crate::record::{Followed, Slot};
 use crate::workshop::{Aim, Drawer, Instrument, LastLeft, Rework, Unit};
 use std::collections::BTreeMap;
@@ -75,6 +76,13 @@ impl Job {
         steps
             .filter(|step| step.fills == Some(field) && self.asks_step(step))
             .last()
+    }
+
+    /// What comes first among the proposals: what the procedure says; one that says nothing was written when it was fewest
+    /// shims.
+    pub(super) fn first(&self) -> First {
+        let said = self.step_that_fills(Field::CHOICE).and_then(|step| step.first);
+        said.unwrap_or(First::Fewest)
     }
 
     /// What the answer to a question fills in.

@@ -4,7 +4,7 @@ use super::ask::StepKind;
 use super::check::check_conditions;
 use super::definition::{CONDITIONS, HAZARDS, Hazard, SHOWS, Step};
 use super::field::Field;
-use super::step_file::{read_step, read_ways};
+use super::step_file::{read_first, read_step, read_ways};
 use crate::document::{Document, Section};
 use crate::workshop::library_steps;
 use std::sync::OnceLock;
@@ -24,8 +24,9 @@ const SAID: [&str; 10] = [
 ];
 
 /// When it is asked and with what, which is the procedure's business.
-const WHEN: [&str; 11] = [
-    "only", "skip", "again", "later", "ways", "shows", "points", "needs", "hazards", "covers", "tools",
+const WHEN: [&str; 12] = [
+    "only", "skip", "again", "later", "ways", "shows", "points", "first", "needs", "hazards", "covers",
+    "tools",
 ];
 
 /// The steps of the library; that they can be read is held by a test.
@@ -80,6 +81,7 @@ pub(super) fn read_or_take(section: &Section<'_>) -> Option<Step> {
     if section.has("ways") {
         step.ways = ways;
     }
+    step.first = read_first(section, step.fills).or(step.first);
     let needs = section.words("needs", &Field::words());
     if section.has("needs") {
         step.needs = needs;

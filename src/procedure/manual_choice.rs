@@ -2,8 +2,9 @@
 
 use super::ask::{Feedback, Refusal, Tone};
 use super::choosing::Choosing;
+use super::definition::FIRST;
 use super::derived::Derived;
-use super::request::{FIRST, Preferences};
+use super::request::Preferences;
 use super::rounding::in_steps;
 use super::typed::{no, parsed};
 use crate::choice::{SideChoice, evaluate};
@@ -92,7 +93,7 @@ impl Choosing {
             }
             _ => return Ok(None),
         }
-        let base = match (&self.draft, before, self.proposals(derived)) {
+        let base = match (self.draft(derived), before, self.proposals(derived)) {
             (Some(draft), ..) => Some(draft.clone()),
             (None, Some(before), _) => Some(Chosen {
                 // on a proposal all changes are to be told, on a change by hand those that are added

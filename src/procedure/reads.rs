@@ -116,7 +116,8 @@ impl Here<'_> {
             Some(Reads::Choice { .. }) => match &before.value {
                 Value::Chosen(chosen) => {
                     let faults = || self.choosing.faults_of(&self.derived, &chosen.sides);
-                    self.choosing.draft.is_none() && (!chosen.reason.is_empty() || faults().is_empty())
+                    self.choosing.draft(&self.derived).is_none()
+                        && (!chosen.reason.is_empty() || faults().is_empty())
                 }
                 _ => read_again(),
             },

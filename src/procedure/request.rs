@@ -29,10 +29,11 @@ pub struct Preferences {
     pub alternatives: usize,
 }
 
-impl Default for Preferences {
-    fn default() -> Preferences {
+impl Preferences {
+    /// Nothing but what comes first.
+    pub fn putting_first(first: First) -> Preferences {
         Preferences {
-            first: First::Fewest,
+            first,
             keep: Vec::new(),
             keep_in_place: false,
             without_shims: Vec::new(),
@@ -42,15 +43,6 @@ impl Default for Preferences {
         }
     }
 }
-
-/// The words for what may come first.
-pub(super) const FIRST: [(First, &str); 5] = [
-    (First::Fewest, "fewest"),
-    (First::Closest, "closest"),
-    (First::Surest, "surest"),
-    (First::Reuse, "reuse"),
-    (First::LeastChange, "least-change"),
-];
 
 impl Derived<'_> {
     /// The question that is put to the choice.

@@ -113,7 +113,7 @@ impl Choosing {
 
 /// What a person may put first.
 pub fn first_named(word: &str) -> Option<First> {
-    super::request::FIRST
+    super::definition::FIRST
         .iter()
         .find(|(_, known)| *known == word)
         .map(|(first, _)| *first)

@@ -12,6 +12,7 @@ use super::request::Preferences;
 use super::select::{begun_by_a_file, entries_of};
 use super::state::{Kept, State};
 use super::typed::{Odd, no, plain_text};
+use crate::choice::First;
 use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
 use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, Selection, Slot, UnitsName, Value};
@@ -69,11 +70,12 @@ impl Session {
 
     pub(super) fn empty(job: Rc<Job>) -> Session {
         let state = State::new(job.fields());
+        let first = job.first();
         Session {
             job,
             state,
             odd: None,
-            choosing: Choosing::default(),
+            choosing: Choosing::putting_first(first),
             known: KnownPlates::default(),
             in_hand: InHand::default(),
             not_folded: Vec::new(),
@@ -360,7 +362,14 @@ impl Session {
             self.forget_plates(entry);
             if !matches!(entry, Entry::Noted { .. }) {
                 self.odd = None;
-                self.choosing = Choosing::default();
+            }
+            // until a choice is taken, what was wished and changed by hand stays, whatever is gone back to meanwhile
+            if let Entry::Answered {
+                value: Value::Chosen(_),
+                ..
+            } = entry
+            {
+                self.choosing.is_taken();
             }
             said.extend(self.remark(entry));
         }
@@ -399,6 +408,12 @@ impl Session {
     /// Asks the choice for something else. Nothing is written down before a choice is taken.
     pub fn wish_for(&mut self, wish: Preferences) {
         self.choosing.wish_for(wish);
+    }
+
+    /// Puts proposals with the fewest shims first, whatever the procedure says, where nothing else is wished: so a number in
+    /// a file of answers goes on meaning what it meant when the file was written.
+    pub fn put_fewest_first(&mut self) {
+        self.choosing.put_first(First::Fewest);
     }
 
     /// What speaks against a wish: a plate that does not exist, can not go in, or is wished for in two ways.

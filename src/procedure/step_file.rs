@@ -2,8 +2,11 @@
 
 use super::ask::StepKind;
 use super::check::check_conditions;
-use super::definition::{BURIED, CONDITIONS, EACH, GUARDS, Guard, HAZARDS, PLAIN, Plain, SHOWS, Step};
+use super::definition::{
+    BURIED, CONDITIONS, EACH, FIRST, GUARDS, Guard, HAZARDS, Kind, PLAIN, Plain, SHOWS, Step,
+};
 use super::field::Field;
+use crate::choice::First;
 use crate::document::{Letters, Section, Spelling};
 use crate::quantity::Torque;
 
@@ -72,6 +75,7 @@ pub(super) fn read_step(section: &Section<'_>, strict: bool) -> Option<Step> {
     };
     let guard = read_guard(section, fills);
     let shows = section.word_maybe("shows", SHOWS);
+    let first = read_first(section, fills);
     let hazards = section.words("hazards", HAZARDS);
     let covers = match kind {
         None | Some(StepKind::Caution) => section.words("covers", HAZARDS),
@@ -110,8 +114,22 @@ pub(super) fn read_step(section: &Section<'_>, strict: bool) -> Option<Step> {
         before_buried,
         hazards,
         covers,
+        first,
         torque,
     })
+}
+
+/// What comes first among proposals, which only a choice has.
+pub(super) fn read_first(section: &Section<'_>, fills: Option<Field>) -> Option<First> {
+    if fills.map(Field::kind) == Some(Kind::Choice) {
+        return section.word_maybe("first", FIRST);
+    }
+    section.not_here(
+        "first",
+        "sense",
+        "only a choice has proposals that can be put in an order",
+    );
+    None
 }
 
 /// How the answer guards something: only one that is one of fixed words can be held to be typed in full.

@@ -114,6 +114,17 @@ pub const CLOSING: Format = Format {
     added: &["lines, digests of the drawer, what is taken out, drawer"],
 };
 
+/// A file of answers. One without the line that names its format was written before there was one, and is of version 1.
+pub const ANSWERS: Format = Format {
+    what: "a file of answers",
+    shows: "shimwright answers N",
+    first: 1,
+    added: &[
+        "the lines of version 0.1.0; proposals of a choice stand with the fewest shims first",
+        "proposals of a choice stand in the order that the procedure says",
+    ],
+};
+
 /// What `--json` prints. It shows no number: a key keeps its meaning, and others may come.
 pub const ANSWERS_AS_JSON: Format = Format {
     what: "what `--json` prints",
@@ -123,7 +134,7 @@ pub const ANSWERS_AS_JSON: Format = Format {
 };
 
 /// Every format of ours.
-pub const FORMATS: [Format; 18] = [
+pub const FORMATS: [Format; 19] = [
     JOURNAL_LINE,
     ACCOUNT,
     INDEX,
@@ -131,6 +142,7 @@ pub const FORMATS: [Format; 18] = [
     PAPER_CODE,
     SMALL_CODE,
     CLOSING,
+    ANSWERS,
     ANSWERS_AS_JSON,
     toml("a unit's file", "shimwright unit N"),
     toml("a drawer's file", "shimwright drawer N"),

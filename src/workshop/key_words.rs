@@ -278,6 +278,7 @@ const PROCEDURE: Words = &[
     ("stage.step.points", "how many readings are taken"),
     ("stage.step.only", "asked only where all of these hold for the unit"),
     ("stage.step.ways", "the only words that the answer may be"),
+    ("stage.step.first", "of a choice: what comes first among its proposals"),
     ("stage.step.skip", "whether it may be left out with a reason"),
     ("stage.step.answer", "how a step is answered that fills nothing in"),
     ("stage.step.before_buried", "parts that are looked at as soon as they lie in, before the next one covers them"),

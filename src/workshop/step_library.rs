@@ -7,7 +7,7 @@ const SENTENCES: &str = include_str!("../../procedures/library/sentences.toml");
 const STEPS: &str = include_str!("../../procedures/library/steps.toml");
 
 /// The keys of a step in the order in which they are written.
-const ORDER: [&str; 20] = [
+const ORDER: [&str; 21] = [
     "id",
     "kind",
     "fills",
@@ -22,6 +22,7 @@ const ORDER: [&str; 20] = [
     "again",
     "later",
     "ways",
+    "first",
     "needs",
     "hazards",
     "covers",

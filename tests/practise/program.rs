@@ -189,7 +189,8 @@ fn a_run_that_was_left_is_gone_on_with() {
         &[],
     );
     assert_eq!(left.status.code(), Some(7), "{}", err(&left));
-    let told = json(&place.practise(MADE, &rest.join("\n"), &["--json"]));
+    let rest = format!("format = shimwright answers 2\n{}", rest.join("\n"));
+    let told = json(&place.practise(MADE, &rest, &["--json"]));
     assert_eq!(told["run"], RUN);
     assert_eq!(told["found"].as_array().unwrap().len(), 2);
 }

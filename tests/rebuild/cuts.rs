@@ -42,6 +42,9 @@ fn a_build_that_is_taken_up_again_after_every_answer_ends_as_one_done_in_one_go(
     loop {
         let mut journal = shelf.resume(&id).unwrap();
         let mut session = Session::resume(job.clone(), &parsed(journal.entries()));
+        if front.is_by_fewest() {
+            session.put_fewest_first();
+        }
         let Some(mut ask) = session.ask() else { break };
         // what leads to no entry, such as a change by hand that is only shown, is no answer yet
         let taken = loop {

@@ -21,6 +21,7 @@ mod keeps;
 mod last;
 mod laying;
 mod older;
+mod order;
 #[path = "../place/mod.rs"]
 mod place;
 mod procedures;

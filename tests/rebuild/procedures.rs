@@ -60,7 +60,10 @@ pub fn started(unit: &str, procedure: &str) -> Session {
         setting: None,
         found: None,
     };
-    Session::start(job, begun).0
+    let (mut session, _) = Session::start(job, begun);
+    // the answers files were written when proposals stood so
+    session.put_fewest_first();
+    session
 }
 
 /// Goes through an answers file; every answer must be the one that is asked for, and be taken.

@@ -412,6 +412,7 @@ fn a_whole_rebuild_with_a_gauge_has_at_most_a_hundred_stops_and_the_same_answers
     let raw = raw_answers(&answers_of("moor-rear"));
     let all = entries("moor-rear");
     let (mut session, _) = Session::start(job("moor-rear"), all[0].clone());
+    session.put_fewest_first();
     session.by_rows(true);
     let (mut stops, mut typed) = (0, 0);
     while let Some(ask) = session.ask() {

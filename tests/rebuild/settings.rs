@@ -67,7 +67,7 @@ fn answers_for(demo: &str, setting: &Setting) -> String {
     };
     let raw = raw_answers(&answers_of(demo));
     let (mut session, _) = Session::start(job, begun);
-    let mut lines = String::new();
+    let mut lines = String::from("format = shimwright answers 2\n");
     while let Some(ask) = session.ask() {
         let slot = ask.slot.to_string();
         let known = raw.get(&slot).cloned();

@@ -48,10 +48,10 @@ rows! { Choice:
 
 /// The plates and shims that are drawn: the change by hand, what stood there before, or the best that was found.
 fn drawn(here: &Here<'_>) -> Option<Chosen> {
-    let draft = &here.choosing.draft;
+    let draft = here.choosing.draft(&here.derived);
     let outcome = here.choosing.proposals(&here.derived).as_ref().ok()?;
     let before = || here.derived.chosen_before(here.beyond.round());
-    draft.as_ref().or_else(before).cloned().or_else(|| {
+    draft.or_else(before).cloned().or_else(|| {
         let choice = outcome
             .choices
             .first()
@@ -117,7 +117,7 @@ fn chains(here: &Here<'_>) -> Vec<String> {
 fn ways(here: &Here<'_>) -> Vec<AnswerOption> {
     let outcome = here.choosing.proposals(&here.derived).as_ref();
     let proposals = outcome.map_or(0, |outcome| outcome.choices.len());
-    let hand = here.choosing.draft.as_ref();
+    let hand = here.choosing.draft(&here.derived);
     (1..=proposals)
         .map(|n| AnswerOption::new(&n.to_string(), format!("take proposal {n}")))
         .chain(hand.map(|_| AnswerOption::new("hand", "take the change by hand")))
@@ -136,7 +136,7 @@ fn read(here: &Here<'_>, text: &str) -> Result<Read, Refusal> {
     let (word, reason) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
     let (derived, choosing) = (&here.derived, here.choosing);
     if word.eq_ignore_ascii_case("hand") {
-        let Some(draft) = &choosing.draft else {
+        let Some(draft) = choosing.draft(derived) else {
             return no(
                 "nothing has been changed by hand yet; write, for one: swap A B, or shims left 0.10 0.15",
             );
