@@ -3,7 +3,8 @@
 //! A reading of a length becomes a [`Measured`]: an exact value and a [`Budget`] that keeps every source of
 //! uncertainty by name. Readings by one instrument share its calibration error, so in a stack that part adds up
 //! plate by plate while the rest averages out ([`stack`]). A budget turns into a [`Verdict`] by the probability that
-//! the true value lies within the limits ([`judge_length`]). Where a result is no sum, [`simulate`] draws it.
+//! the true value lies within the limits ([`judge_length`]). Where a result is no sum, [`simulate`] draws it, and [`propagate`] says
+//! at once from which inputs its doubt comes.
 //!
 //! Lengths are exact nanometres; general statistics are plain `f64`. NaN is refused everywhere, and infinity but for degrees of
 //! freedom.
@@ -14,6 +15,7 @@
 mod decision;
 mod distribution;
 mod error;
+mod propagation;
 mod random;
 mod reading;
 mod regression;
@@ -27,6 +29,7 @@ mod uncertainty;
 
 pub use decision::{LengthLimits, Limits, Verdict, guard_band, judge, judge_length, probability_inside};
 pub use error::MetrologyError;
+pub use propagation::{Input, Part, Propagated, propagate};
 pub use reading::{Measured, measure};
 pub use regression::{Crossing, Line};
 pub use risk::{Risk, risk};

@@ -1,6 +1,7 @@
 //! Monte Carlo: the distribution of what is reckoned from uncertain inputs.
 
 use super::decision::Limits;
+use super::distribution::{normal_quantile, t_quantile};
 use super::error::{MetrologyError, coverage, finite, not_negative};
 use super::random::Generator;
 use super::summary::mean_of;
@@ -63,8 +64,41 @@ pub enum Draw {
 }
 
 impl Draw {
+    /// The mean of the distribution; of Student's t its middle, also where one degree of freedom leaves no mean.
+    ///
+    /// ```
+    /// use shimwright::metrology::Draw;
+    /// let band = Draw::Uniform { low: 0.925, high: 1.15 };
+    /// assert!((band.mean() - 1.0375).abs() < 1e-12);
+    /// assert!((band.standard() - 0.225 / 12_f64.sqrt()).abs() < 1e-12);
+    /// ```
+    pub fn mean(&self) -> f64 {
+        match *self {
+            Draw::Normal { mean, .. } | Draw::StudentT { mean, .. } => mean,
+            Draw::Uniform { low, high }
+            | Draw::Triangular { low, high }
+            | Draw::Cyclic { low, high }
+            | Draw::UniformWithDoubt { low, high, .. } => 0.5 * (low + high),
+        }
+    }
+
+    /// The standard uncertainty that stands for it where results are propagated: the standard deviation (JCGM 101:2008, 6.4);
+    /// of Student's t the scale times t(0.975; ν)/1.96, so that 95 % of a normal are as wide, with few degrees of freedom too.
+    pub fn standard(&self) -> f64 {
+        match *self {
+            Draw::Normal { sd, .. } => sd,
+            Draw::Uniform { low, high } => (high - low) / 12_f64.sqrt(),
+            Draw::Triangular { low, high } => (high - low) / 24_f64.sqrt(),
+            Draw::UniformWithDoubt { low, high, doubt } => {
+                ((high - low) * (high - low) / 12.0 + doubt * doubt / 9.0).sqrt()
+            }
+            Draw::Cyclic { low, high } => (high - low) / 8_f64.sqrt(),
+            Draw::StudentT { scale, dof, .. } => scale * t_quantile(0.975, dof) / normal_quantile(0.975),
+        }
+    }
+
     /// Errors: NaN or infinity; a negative width; ends upside down; less than one degree of freedom.
-    fn check(&self) -> Result<(), MetrologyError> {
+    pub(super) fn check(&self) -> Result<(), MetrologyError> {
         match *self {
             Draw::Normal { mean, sd } => {
                 finite("a mean", mean)?;

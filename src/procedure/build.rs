@@ -289,15 +289,22 @@ impl Whole<'_> {
         let stack = derived.stack(chain)?;
         let height = derived.spring_height(closings[0]);
         let spread = derived.spread(round);
+        let (interval, breakaway_interval) = match derived.intervals(round) {
+            Some((force, breakaway)) => (Some(force), breakaway),
+            None => (None, None),
+        };
         Some(Preload {
             height: in_steps(height),
             force,
             uncertainty: derived.force_uncertainty(round),
+            interval,
             simulated: spread.as_ref().map(|spread| spread.force),
             rate: stack.rate_at_height(height).ok()?,
             breakaway,
             breakaway_uncertainty: derived.breakaway_uncertainty(round),
+            breakaway_interval,
             breakaway_simulated: spread.and_then(|spread| spread.breakaway),
+            assumed: derived.assumed(),
             loss_by_wear: derived.loss_by_wear(round),
             traps: self.derived.traps(closings),
         })

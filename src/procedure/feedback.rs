@@ -5,7 +5,7 @@ use super::derived::Derived;
 use super::reading_mode::held_words;
 use crate::mechanics::Side;
 use crate::metrology::Verdict;
-use crate::quantity::{Force, Length};
+use crate::quantity::Length;
 use crate::record::Chosen;
 use crate::workshop::Aim;
 
@@ -119,33 +119,62 @@ impl Derived<'_> {
             return Vec::new();
         };
         // by propagation only: a simulation would be waited for, and stands at the end and on the sheet
+        let (mut by_force, mut by_breakaway) = (None, None);
+        if let Some((force, breakaway)) = derived.intervals(round) {
+            (by_force, by_breakaway) = (Some(force), breakaway);
+        }
         let held = self.job.unit.proof.held;
-        let doubled = |u: Option<Force>| Force::from_newtons(2.0 * u?.newtons()).ok();
-        let u = doubled(derived.force_uncertainty(round))
-            .map_or(String::new(), |u| format!(" ± {}", u.show(units)));
         let breakaway = self
             .state
             .chosen(round)
             .and_then(|chosen| derived.expected(&chosen.sides, closings))
             .map_or(String::new(), |torque| {
-                let u = derived
-                    .breakaway_uncertainty(round)
-                    .map_or(0.0, |u| 2.0 * u.newton_metres());
+                let between = by_breakaway.as_ref().map_or(String::new(), |interval| {
+                    format!(
+                        ", 95 % {} to {}",
+                        interval.low.show(units),
+                        interval.high.show(units)
+                    )
+                });
                 format!(
-                    "; breakaway {} ± {u:.1} N·m, {}",
+                    "; breakaway {}{between}, {}",
                     torque.show(units),
                     held_words(held)
                 )
             });
+        let between = by_force.as_ref().map_or(String::new(), |interval| {
+            format!(
+                ", 95 % {} to {},",
+                interval.low.show(units),
+                interval.high.show(units)
+            )
+        });
         let inside = (least..=most).contains(&force);
         let mut said = vec![Feedback {
             tone: if inside { Tone::Good } else { Tone::Doubt },
             words: format!(
-                "preload {}{u}, {} its window{breakaway}",
+                "preload {}{between} {} its window{breakaway}",
                 force.show(units),
                 if inside { "in" } else { "OUT OF" }
             ),
         }];
+        if let Some(force) = &by_force {
+            let mut words = format!("where that comes from: preload by {}", force.from_what());
+            if let Some(breakaway) = &by_breakaway {
+                words.push_str(&format!("; breakaway by {}", breakaway.from_what()));
+                if let Some((by, low, high)) = &breakaway.narrower {
+                    words.push_str(&format!(
+                        "; narrowed most by {by}: {} to {}",
+                        low.show(units),
+                        high.show(units)
+                    ));
+                }
+            }
+            said.push(Feedback {
+                tone: Tone::Plain,
+                words,
+            });
+        }
         if let Some((force, breakaway)) = derived.loss_by_wear(round) {
             said.push(Feedback {
                 tone: Tone::Plain,

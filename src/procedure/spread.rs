@@ -1,11 +1,11 @@
-//! The simulation of what springs and readings leave in doubt.
+//! What springs, friction and readings leave in doubt of preload and breakaway: propagated at once, and simulated.
 
 use super::derived::Derived;
-use crate::mechanics::Side;
-use crate::metrology::{Draw, Limits, Measured, Simulation, simulate};
+use crate::mechanics::{Bench, Side};
+use crate::metrology::{Draw, Input, Limits, Measured, Simulation, propagate, simulate};
 use crate::quantity::{Force, Length, Torque};
-use crate::record::Simulated;
-use crate::workshop::Aim;
+use crate::record::{Interval, Simulated};
+use crate::workshop::{Aim, Spring};
 
 /// How many draws a simulation has: enough for the last digit that is shown, and few enough not to be waited for.
 const DRAWS: usize = 100_000;
@@ -93,52 +93,89 @@ impl Derived<'_> {
         Some((force, Torque::from_newton_metres(before - after).ok()?))
     }
 
-    /// Preload and breakaway drawn at random (JCGM 101): installed heights and free heights are normal with the
-    /// uncertainty of their measurement, the friction is normal with the doubt of the unit file.
-    pub fn spread(&self, round: u32) -> Option<Spread> {
+    /// Everything that preload and breakaway follow from and that may be off; `None` without springs or a choice.
+    fn doubts(&self, round: u32) -> Option<Doubts<'_>> {
         let unit = &self.job.unit;
         let spring = unit.spring.as_ref()?;
-        let Aim::Preload { least, most, .. } = unit.aim else {
-            return None;
-        };
         let sides = &self.state.chosen(round)?.sides;
         let faces = [self.faces(&sides[0]), self.faces(&sides[1])];
         let chains = self.chains();
-        let mut inputs = vec![Draw::Normal {
-            mean: unit.friction.turning.value(),
-            sd: unit.friction.doubt.value(),
-        }];
+        let known = |name, mean, sd| Input {
+            name,
+            draw: Draw::Normal { mean, sd },
+        };
+        let turning = unit.friction.turning.value();
+        let mut inputs = vec![known(FRICTION, turning, unit.friction.doubt.value())];
         for chain in &chains {
             let closing = self.best_closing(round, *chain)?;
             let times = self.stacks_a_chain() as f64;
-            inputs.push(Draw::Normal {
-                mean: closing.value.mm() / times,
-                sd: closing.budget.combined().um() / 1e3 / times,
-            });
-            inputs.push(Draw::Normal {
-                mean: self.stack(*chain)?.free_height().mm(),
-                sd: self.free_height_uncertainty() / 1e3,
-            });
+            let sd = closing.budget.combined().um() / 1e3 / times;
+            inputs.push(known(ROOM, closing.value.mm() / times, sd));
+            let free = self.stack(*chain)?.free_height().mm();
+            inputs.push(known(FREE_HEIGHT, free, self.free_height_uncertainty() / 1e3));
         }
-        // the draws of the left pack, or of both where one chain spans both
-        let force_of = |chain: usize, drawn: &[f64]| -> Option<Force> {
-            let height = Length::from_mm(*drawn.get(1 + 2 * chain)?).ok()?;
-            let free = Length::from_mm(*drawn.get(2 + 2 * chain)?).ok()?;
-            spring.settled(free).ok()?.force_at_height(height).ok()
-        };
-        let forces = simulate(SEED, DRAWS, &inputs, |drawn| Some(force_of(0, drawn)?.newtons())).ok()?;
-        let last = chains.len() - 1;
-        let none = Torque::from_newton_metres(0.0).ok()?;
-        let bench = unit.bench([Force::from_newtons(0.0).ok()?; 2], faces);
-        let breakaways = simulate(SEED, DRAWS, &inputs, |drawn| {
-            let force = |side: Side| force_of(side.index().min(last), drawn);
-            let pressed = bench.pressed([force(Side::Left)?, force(Side::Right)?]);
-            let rubbing = pressed
-                .rubbing(drawn.first()? / unit.friction.turning.value())
-                .ok()?;
-            Some(rubbing.turning(none).ok()?.reading.newton_metres())
+        let shared = inputs.len();
+        // an earlier edition knew neither; a record of it keeps its figures
+        if self.state.edition() >= SPRINGS_IN_DOUBT {
+            let between = |name, ends: [f64; 2]| Input {
+                name,
+                draw: Draw::Uniform {
+                    low: ends[0],
+                    high: ends[1],
+                },
+            };
+            let [least, most] = [spring.tolerance.least, spring.tolerance.most];
+            inputs.push(between(SPRING, [1.0 + least.value(), 1.0 + most.value()]));
+            inputs.push(between(RADIUS, unit.friction.radius_between().ok()?));
+        }
+        Some(Doubts {
+            spring,
+            turning,
+            bench: unit.bench([Force::from_newtons(0.0).ok()?; 2], faces),
+            last: chains.len() - 1,
+            shared,
+            inputs,
         })
-        .ok();
+    }
+
+    /// Preload and breakaway as what may be off leaves them, by propagation: at once, where a simulation would be waited for.
+    /// The breakaway is `None` where the packs would wedge in the way of the unit file's window.
+    pub fn intervals(&self, round: u32) -> Option<(Interval<Force>, Option<Interval<Torque>>)> {
+        if self.state.edition() < SPRINGS_IN_DOUBT {
+            return None;
+        }
+        let doubts = self.doubts(round)?;
+        let force = doubts.interval(&|drawn| doubts.newtons(drawn), &|newtons| {
+            Force::from_newtons(newtons).ok()
+        })?;
+        let breakaway = doubts.interval(&|drawn| doubts.newton_metres(drawn), &|newton_metres| {
+            Torque::from_newton_metres(newton_metres).ok()
+        });
+        Some((force, breakaway))
+    }
+
+    /// What was taken for granted in [`Derived::intervals`], in words.
+    pub fn assumed(&self) -> Vec<String> {
+        let spring = self.job.unit.spring.as_ref();
+        let spring = spring.filter(|_| self.state.edition() >= SPRINGS_IN_DOUBT);
+        spring
+            .map(|spring| spring.tolerance.words())
+            .into_iter()
+            .collect()
+    }
+
+    /// Preload and breakaway drawn at random (JCGM 101): installed heights and free heights are normal with the
+    /// uncertainty of their measurement, the friction is normal with the doubt of the unit file; the force of the springs lies
+    /// anywhere in their tolerance, and the friction radius between that of run-in and that of new plates.
+    pub fn spread(&self, round: u32) -> Option<Spread> {
+        let unit = &self.job.unit;
+        let Aim::Preload { least, most, .. } = unit.aim else {
+            return None;
+        };
+        let doubts = self.doubts(round)?;
+        let inputs: Vec<Draw> = doubts.inputs.iter().map(|input| input.draw).collect();
+        let forces = simulate(SEED, DRAWS, &inputs, |drawn| doubts.newtons(drawn)).ok()?;
+        let breakaways = simulate(SEED, DRAWS, &inputs, |drawn| doubts.newton_metres(drawn)).ok();
         let force = simulated(&forces, least.newtons(), most.newtons(), |newtons| {
             Force::from_newtons(newtons).ok()
         })?;
@@ -149,6 +186,124 @@ impl Derived<'_> {
             })
         });
         Some(Spread { force, breakaway })
+    }
+}
+
+/// The first edition of the mechanics that counts how far springs may be off.
+const SPRINGS_IN_DOUBT: u32 = 3;
+
+const FRICTION: &str = "friction";
+const ROOM: &str = "room for the springs";
+const FREE_HEIGHT: &str = "free height";
+const SPRING: &str = "spring force";
+const RADIUS: &str = "friction radius";
+
+/// What preload and breakaway follow from, input by input: the friction, room and free height of each chain, and from
+/// `shared` on what all packs have together.
+struct Doubts<'a> {
+    spring: &'a Spring,
+    /// The friction by the unit's file.
+    turning: f64,
+    /// The unit in the way of the file's window, without a force on its packs.
+    bench: Bench,
+    /// The last chain: 0 where one spans both packs.
+    last: usize,
+    shared: usize,
+    inputs: Vec<Input>,
+}
+
+impl Doubts<'_> {
+    fn force_of(&self, chain: usize, drawn: &[f64]) -> Option<Force> {
+        let height = Length::from_mm(*drawn.get(1 + 2 * chain)?).ok()?;
+        let free = Length::from_mm(*drawn.get(2 + 2 * chain)?).ok()?;
+        let reckoned = self.spring.settled(free).ok()?.force_at_height(height).ok()?;
+        match drawn.get(self.shared) {
+            Some(times) => Force::from_newtons(times * reckoned.newtons()).ok(),
+            None => Some(reckoned),
+        }
+    }
+
+    /// The force on the left pack, or on both where one chain spans both.
+    fn newtons(&self, drawn: &[f64]) -> Option<f64> {
+        Some(self.force_of(0, drawn)?.newtons())
+    }
+
+    fn newton_metres(&self, drawn: &[f64]) -> Option<f64> {
+        let force = |side: Side| self.force_of(side.index().min(self.last), drawn);
+        let pressed = self.bench.pressed([force(Side::Left)?, force(Side::Right)?]);
+        // a longer radius does to every pack what more friction does
+        let radius = drawn.get(self.shared + 1).copied().unwrap_or(1.0);
+        let rubbing = pressed.rubbing(radius * drawn.first()? / self.turning).ok()?;
+        let none = Torque::from_newton_metres(0.0).ok()?;
+        Some(rubbing.turning(none).ok()?.reading.newton_metres())
+    }
+
+    fn interval<Q>(
+        &self,
+        model: &dyn Fn(&[f64]) -> Option<f64>,
+        quantity: &dyn Fn(f64) -> Option<Q>,
+    ) -> Option<Interval<Q>> {
+        let all = propagate(&self.inputs, model).ok()?;
+        let (low, high) = all.interval(0.95).ok()?;
+        let narrowed = REMEDIES.iter().filter_map(|(name, by, narrowed)| {
+            let mut inputs = self.inputs.clone();
+            for input in inputs.iter_mut().filter(|input| input.name == *name) {
+                input.draw = narrowed(input.draw);
+            }
+            let (low, high) = propagate(&inputs, model).ok()?.interval(0.95).ok()?;
+            Some((*by, low, high))
+        });
+        let narrowest = narrowed.min_by(|one, other| (one.2 - one.1).total_cmp(&(other.2 - other.1)));
+        let wide = high - low;
+        Some(Interval {
+            low: quantity(low)?,
+            high: quantity(high)?,
+            parts: all
+                .parts
+                .iter()
+                .take(3)
+                .map(|part| (part.name.to_string(), part.share))
+                .collect(),
+            // what wins less than a tenth is not worth its while
+            narrower: narrowest
+                .filter(|(_, low, high)| high - low < 0.9 * wide)
+                .and_then(|(by, low, high)| Some((by.to_string(), quantity(low)?, quantity(high)?))),
+        })
+    }
+}
+
+/// What can be known better, by what, and what is known of it then. How much better is *common practice, no source*.
+type Remedy = (&'static str, &'static str, fn(Draw) -> Draw);
+
+const REMEDIES: [Remedy; 5] = [
+    (SPRING, "a certificate of the springs (± 2 %)", |draw| {
+        within(draw, 0.02)
+    }),
+    (FRICTION, "proofs of its friction (± 4 %)", |draw| Draw::Normal {
+        mean: draw.mean(),
+        sd: draw.standard().min(0.02 * draw.mean()),
+    }),
+    (ROOM, "a gauge for the room twice as sure", halved),
+    (FREE_HEIGHT, "a gauge for free heights twice as sure", halved),
+    (RADIUS, "measuring where the faces rub (± 0.5 %)", |draw| {
+        within(draw, 0.005)
+    }),
+];
+
+/// A band about its middle that is no wider than this share of it either way.
+fn within(draw: Draw, share: f64) -> Draw {
+    let middle = draw.mean();
+    let half = (3_f64.sqrt() * draw.standard()).min(share * middle);
+    Draw::Uniform {
+        low: middle - half,
+        high: middle + half,
+    }
+}
+
+fn halved(draw: Draw) -> Draw {
+    Draw::Normal {
+        mean: draw.mean(),
+        sd: 0.5 * draw.standard(),
     }
 }
 

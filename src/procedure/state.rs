@@ -463,9 +463,15 @@ impl State {
         self.answers.iter().filter_map(chosen).max().unwrap_or(1)
     }
 
-    /// Whether its figures are reckoned as they were when it was finished; `true` while it is not.
+    /// The edition of the mechanics by which it is reckoned: that of a finished record, else today's.
+    pub fn edition(&self) -> u32 {
+        self.model.unwrap_or(MODEL)
+    }
+
+    /// Whether its figures are reckoned as they were when it was finished; `true` while it is not. What edition 1 reckoned
+    /// otherwise is reckoned right now; what 2 left out of its intervals stays out of them.
     pub fn is_reckoned_as_then(&self) -> bool {
-        self.model.is_none_or(|model| model == MODEL)
+        self.edition() >= 2
     }
 
     /// What is said of a record whose figures are reckoned otherwise than when it was finished.

@@ -154,17 +154,31 @@ fn within(dimension: Dimension, edge: Edge) -> String {
 
 /// The pattern of every number on the right side of `value`, its sign included.
 fn bound(edge: Edge, value: f64) -> String {
-    let (digits, outside) = match (rounded(value, 12), rounded(value, 6)) {
+    // a number below 0 is a minus sign and its size, of which the other side is the right one
+    let (size, negative) = (value.abs(), value < 0.0);
+    let (digits, outside) = match (rounded(size, 12), rounded(size, 6)) {
         (fine, coarse) if fine == coarse => (fine, edge.outside),
         // no round figure in this unit: a millionth too wide
         _ => (
-            rounded(value * if edge.least { 1.0 - 1e-6 } else { 1.0 + 1e-6 }, 7),
+            rounded(
+                size * if edge.least == negative {
+                    1.0 + 1e-6
+                } else {
+                    1.0 - 1e-6
+                },
+                7,
+            ),
             false,
         ),
     };
     let (whole, fraction) = digits.split_once('.').unwrap_or((&digits, ""));
     let (whole, fraction) = (whole.trim_start_matches('0'), fraction.trim_end_matches('0'));
     match edge.least {
+        true if negative => format!(
+            "(?:[+]?{SPACE}[0-9.,]+|{MINUS}{SPACE}{})",
+            below(whole, fraction, outside)
+        ),
+        false if negative => format!("(?:{MINUS}{SPACE}{})", above(whole, fraction, outside)),
         true => {
             let not_negative = format!("[+]?{SPACE}{}", above(whole, fraction, outside));
             if whole.is_empty() && fraction.is_empty() && !outside {

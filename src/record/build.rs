@@ -366,8 +366,10 @@ pub struct Preload {
     pub height: Length,
     /// The force on each pack.
     pub force: Force,
-    /// Its standard uncertainty by propagation.
+    /// The standard uncertainty of what was measured for it, by propagation; the springs themselves may be off by more.
     pub uncertainty: Option<Force>,
+    /// Its 95 % interval by propagation; `None` in a record of an edition that did not know how far springs may be off.
+    pub interval: Option<Interval<Force>>,
     /// By simulation: the 95 % interval and how likely it is inside the window.
     pub simulated: Option<Simulated<Force>>,
     /// The rate there, per height lost.
@@ -377,12 +379,40 @@ pub struct Preload {
     pub breakaway: Option<Torque>,
     /// Its standard uncertainty by propagation, the doubt about the friction with it.
     pub breakaway_uncertainty: Option<Torque>,
+    /// Its 95 % interval by propagation, likewise.
+    pub breakaway_interval: Option<Interval<Torque>>,
     /// The same by simulation.
     pub breakaway_simulated: Option<Simulated<Torque>>,
+    /// What the intervals take for granted, in words.
+    pub assumed: Vec<String>,
     /// What each tenth of a millimetre of wear on a pack costs: force on the pack, and breakaway.
     pub loss_by_wear: Option<(Force, Torque)>,
     /// Traps met, in words.
     pub traps: Vec<String>,
+}
+
+/// The 95 % interval of a quantity by propagation, with where it comes from.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Interval<Q> {
+    /// The lower end.
+    pub low: Q,
+    /// The upper end.
+    pub high: Q,
+    /// The largest parts of its variance by name, each a share of it; three at the most.
+    pub parts: Vec<(String, f64)>,
+    /// What would narrow it most, and the ends that it would have then; `None` where nothing takes a tenth off it.
+    pub narrower: Option<(String, Q, Q)>,
+}
+
+impl<Q: Copy> Interval<Q> {
+    /// Its parts in words: `spring force 94 %, friction 4 %`; those under half a percent are not told.
+    pub fn from_what(&self) -> String {
+        let told = self.parts.iter().filter(|(_, share)| *share >= 0.005);
+        let words: Vec<String> = told
+            .map(|(name, share)| format!("{name} {:.0} %", 100.0 * share))
+            .collect();
+        words.join(", ")
+    }
 }
 
 /// What a simulation says of a quantity.

@@ -1,8 +1,8 @@
 //! What a build comes to, for machines.
 
-use super::build::{Build, Copied, Figure, LayerKind};
+use super::build::{Build, Copied, Figure, Interval, LayerKind};
 use crate::metrology::Verdict;
-use crate::quantity::Torque;
+use crate::quantity::{Force, Torque};
 use crate::report::{Summary, um};
 use serde_json::{Map, Value, json};
 
@@ -24,6 +24,21 @@ fn figure(figure: &Figure) -> Value {
 /// A verdict as machines have it: empty where there is none.
 fn word(verdict: Option<Verdict>) -> String {
     verdict.map_or(String::new(), |verdict| verdict.to_string())
+}
+
+/// An interval by propagation, its parts with their shares, and what would narrow it most.
+fn interval<Q: Copy>(interval: &Interval<Q>, unit: &str, number: fn(Q) -> f64) -> Value {
+    let ends = |low: Q, high: Q| json!([number(low), number(high)]);
+    let key = format!("propagated_{unit}");
+    let narrower = interval
+        .narrower
+        .as_ref()
+        .map(|(by, low, high)| json!({ "by": by, key.as_str(): ends(*low, *high) }));
+    json!({
+        key.as_str(): ends(interval.low, interval.high),
+        "parts": interval.parts.iter().map(|(name, share)| json!({"source": name, "share": share})).collect::<Vec<_>>(),
+        "narrower": narrower,
+    })
 }
 
 impl Build {
@@ -103,6 +118,11 @@ impl Build {
             }),
             "breakaway_inside": self.preload.as_ref().and_then(|p| p.breakaway_simulated.map(|s| s.inside)),
             "preload_uncertainty_n": self.preload.as_ref().and_then(|p| p.uncertainty.map(|u| u.newtons())),
+            "preload_from": self.preload.as_ref().and_then(|p| p.interval.as_ref().map(|i| interval(i, "n", Force::newtons))),
+            "breakaway_from": self.preload.as_ref().and_then(|p| {
+                p.breakaway_interval.as_ref().map(|i| interval(i, "nm", Torque::newton_metres))
+            }),
+            "assumed": self.preload.as_ref().map_or(Vec::new(), |p| p.assumed.clone()),
             "drive_share": self.curve.as_ref().map(|curve| curve.drive_share.value()),
             "coast_share": self.curve.as_ref().map(|curve| curve.coast_share.value()),
             "class": self.curve.as_ref().map(|curve| curve.class.to_string()),

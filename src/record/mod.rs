@@ -28,8 +28,8 @@ mod statement;
 
 pub use build::{
     BoltLine, BreakawayLine, Build, CautionLine, Copied, Curve, Disposition, Figure, Followed, FoundAndLeft,
-    GapLine, Glance, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, RemarkKind,
-    Role, SettingOutcome, SettingOutcomeRow, Signature, Simulated, SinceLast,
+    GapLine, Glance, Interval, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark,
+    RemarkKind, Role, SettingOutcome, SettingOutcomeRow, Signature, Simulated, SinceLast,
 };
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, GeneratedFrom, MODEL, Slot, UnitsName, Value};
 pub use finding::{Certainty, Finding, SealLine};

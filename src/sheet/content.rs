@@ -3,11 +3,13 @@
 use super::blocks::{Block, Document, Section, SignLine, Strip, StripRow, Style};
 use super::code::Symbol;
 use super::glance;
-use super::numbers::{WEDGES, capital, firm, first_groups, force_with, grouped, moment, torque_with, zoned};
+use super::numbers::{
+    WEDGES, breakaway_said, capital, firm, first_groups, grouped, moment, preload_said, zoned,
+};
 use super::tables;
-use crate::quantity::Ratio;
+use crate::quantity::{Force, Ratio, Torque};
 use crate::record::{
-    Build, CautionLine, Copied, FoundAndLeft, PaperText, Preload, RemarkKind, Role, Simulated,
+    Build, CautionLine, Copied, FoundAndLeft, Interval, PaperText, Preload, RemarkKind, Role, Simulated,
 };
 use crate::report::{Column, NOTHING, Table};
 use crate::workshop::Safety;
@@ -275,6 +277,8 @@ fn closing(build: &Build) -> Option<Section> {
                 .iter()
                 .map(|trap| Block::Text(Style::Item, trap.clone())),
         );
+        let doubts = doubts(preload, build).into_iter();
+        blocks.extend(doubts.map(|words| Block::Text(Style::Small, words)));
     }
     section("Gap and preload", blocks)
 }
@@ -285,7 +289,7 @@ fn preload_pairs(preload: &Preload, build: &Build) -> Vec<(String, String)> {
         "Force on each pack".to_string(),
         format!(
             "{} at {}",
-            force_with(preload.force, preload.uncertainty, units),
+            preload_said(preload, units),
             firm(&preload.height.show(units))
         ),
     )];
@@ -294,7 +298,7 @@ fn preload_pairs(preload: &Preload, build: &Build) -> Vec<(String, String)> {
         "Breakaway from it".to_string(),
         preload.breakaway.map_or_else(
             || WEDGES.to_string(),
-            |breakaway| torque_with(breakaway, preload.breakaway_uncertainty, units),
+            |breakaway| breakaway_said(breakaway, preload, units),
         ),
     ));
     if let Some((force, breakaway)) = preload.loss_by_wear {
@@ -310,26 +314,77 @@ fn preload_pairs(preload: &Preload, build: &Build) -> Vec<(String, String)> {
     if let Some(force) = &preload.simulated {
         all.push((
             "Force, simulated".to_string(),
-            simulated(force, |force| force.show(units)),
+            simulated(force, preload.interval.as_ref(), |force| force.show(units)),
         ));
     }
     if let Some(torque) = &preload.breakaway_simulated {
         all.push((
             "Breakaway, simulated".to_string(),
-            simulated(torque, |torque| torque.show(units)),
+            simulated(torque, preload.breakaway_interval.as_ref(), |torque| {
+                torque.show(units)
+            }),
         ));
     }
     all
 }
 
-fn simulated<Q: Copy>(of: &Simulated<Q>, show: impl Fn(Q) -> String) -> String {
+fn simulated<Q: Copy>(
+    of: &Simulated<Q>,
+    interval: Option<&Interval<Q>>,
+    show: impl Fn(Q) -> String,
+) -> String {
     format!(
-        "95 % from {} to {}; {:.1} % of {} inside",
+        "95 % from {} to {}; {:.1} % of {} inside{}",
         firm(&show(of.low)),
         firm(&show(of.high)),
         of.inside * 100.0,
-        of.draws
+        of.draws,
+        interval.map_or(String::new(), |interval| format!("; by {}", interval.from_what()))
     )
+}
+
+/// What the intervals take for granted, what would narrow them most, and where propagation says otherwise than the simulation.
+fn doubts(preload: &Preload, build: &Build) -> Option<String> {
+    let units = build.units;
+    let force = preload.interval.as_ref()?;
+    let breakaway = preload.breakaway_interval.as_ref();
+    let mut words = format!("Taken for granted: {}.", preload.assumed.join("; "));
+    let ends = |low: String, high: String| format!("{} to {}", firm(&low), firm(&high));
+    if let Some((by, low, high)) = &force.narrower {
+        let ends = ends(low.show(units), high.show(units));
+        words.push_str(&format!(" The force would be narrowed most by {by}: {ends}."));
+    }
+    if let Some((by, low, high)) = breakaway.and_then(|interval| interval.narrower.as_ref()) {
+        let ends = ends(low.show(units), high.show(units));
+        words.push_str(&format!(" The breakaway by {by}: {ends}."));
+    }
+    let mut off = |what: &str, ends: String| {
+        words.push_str(&format!(
+            " Propagation says {ends} of the {what}, more than a tenth off: the simulation counts."
+        ));
+    };
+    if preload
+        .simulated
+        .is_some_and(|drawn| differ(force, &drawn, Force::newtons))
+    {
+        off("force", ends(force.low.show(units), force.high.show(units)));
+    }
+    if let Some((interval, drawn)) = breakaway.zip(preload.breakaway_simulated)
+        && differ(interval, &drawn, Torque::newton_metres)
+    {
+        off(
+            "breakaway",
+            ends(interval.low.show(units), interval.high.show(units)),
+        );
+    }
+    Some(words)
+}
+
+/// Whether an end of a propagated interval is off the simulated one by more than a tenth of its width.
+fn differ<Q: Copy>(interval: &Interval<Q>, drawn: &Simulated<Q>, number: fn(Q) -> f64) -> bool {
+    let tenth = 0.1 * (number(drawn.high) - number(drawn.low));
+    let off = |one: Q, other: Q| (number(one) - number(other)).abs() > tenth;
+    off(interval.low, drawn.low) || off(interval.high, drawn.high)
 }
 
 fn curve(build: &Build) -> Option<Section> {

@@ -4,7 +4,7 @@ use super::blocks::Glance;
 use super::code::Symbol;
 use super::flow::{Flow, Piece};
 use super::measure::{ASCENT, Face, POINT, fit, wrap};
-use super::numbers::{firm, force_with, torque, unit};
+use super::numbers::{firm, preload_said, torque, unit};
 use super::page::Item;
 use super::page_elements::{line_height, text};
 use crate::quantity::{Length, RampAngle, Torque, significant};
@@ -49,10 +49,7 @@ pub(super) fn of(build: &Build) -> Option<Glance> {
         ),
     ];
     cells.push(match &build.preload {
-        Some(preload) => (
-            "Preload on each pack".to_string(),
-            force_with(preload.force, preload.uncertainty, units),
-        ),
+        Some(preload) => ("Preload on each pack".to_string(), preload_said(preload, units)),
         None => gap(build),
     });
     let held = glance

@@ -1,6 +1,7 @@
 //! Numbers, times and digests as they are printed.
 
 use crate::quantity::{Force, Length, Quantity, Torque, Units, unit_named};
+use crate::record::Preload;
 use crate::report::{FIRM, NOTHING};
 
 /// The coverage factor of every expanded uncertainty on the sheet (JCGM 100, 6.2.1).
@@ -88,32 +89,59 @@ pub(super) fn torque(torque: Torque, units: Units) -> String {
     format!("{:.1}", torque_value(torque, units))
 }
 
-/// A force with its expanded uncertainty and unit.
-pub(super) fn force_with(force: Force, standard: Option<Force>, units: Units) -> String {
-    let symbol = unit::<Force>(units);
-    let number = |newtons: f64| unit_named(symbol).map_or(newtons, |row| row.from_si(newtons));
-    let value = number(force.newtons());
-    firm(&match standard.map(|u| number(u.newtons()) * COVERAGE as f64) {
-        Some(expanded) => format!("{value:.0} ± {expanded:.0} {symbol}"),
-        None => format!("{value:.0} {symbol}"),
+/// A number with its unit, and what it may be off by: its 95 % interval, else its expanded uncertainty.
+fn doubted(
+    value: f64,
+    digits: usize,
+    symbol: &str,
+    interval: Option<(f64, f64)>,
+    standard: Option<f64>,
+) -> String {
+    firm(&match (interval, standard.map(|u| u * COVERAGE as f64)) {
+        (Some((low, high)), _) => format!("{value:.digits$} ({low:.digits$} to {high:.digits$}) {symbol}"),
+        (None, Some(expanded)) => format!("{value:.digits$} ± {expanded:.digits$} {symbol}"),
+        (None, None) => format!("{value:.digits$} {symbol}"),
     })
+}
+
+/// The force on each pack with its 95 % interval, the simulated one where there is one; of a record of an earlier edition with
+/// its expanded uncertainty.
+pub(super) fn preload_said(preload: &Preload, units: Units) -> String {
+    let symbol = unit::<Force>(units);
+    let number =
+        |force: Force| unit_named(symbol).map_or(force.newtons(), |row| row.from_si(force.newtons()));
+    let interval = preload
+        .interval
+        .as_ref()
+        .map(|interval| match &preload.simulated {
+            Some(drawn) => (number(drawn.low), number(drawn.high)),
+            None => (number(interval.low), number(interval.high)),
+        });
+    doubted(
+        number(preload.force),
+        0,
+        symbol,
+        interval,
+        preload.uncertainty.map(number),
+    )
+}
+
+/// The breakaway of that force, likewise.
+pub(super) fn breakaway_said(breakaway: Torque, preload: &Preload, units: Units) -> String {
+    let number = |torque: Torque| torque_value(torque, units);
+    let interval = preload
+        .breakaway_interval
+        .as_ref()
+        .map(|interval| match &preload.breakaway_simulated {
+            Some(drawn) => (number(drawn.low), number(drawn.high)),
+            None => (number(interval.low), number(interval.high)),
+        });
+    let standard = preload.breakaway_uncertainty.map(number);
+    doubted(number(breakaway), 1, unit::<Torque>(units), interval, standard)
 }
 
 /// What stands for a breakaway that can not be read in the way that the unit file names.
 pub(super) const WEDGES: &str = "none: held as the unit file says, the packs wedge";
-
-/// A torque with its expanded uncertainty.
-pub(super) fn torque_with(torque: Torque, standard: Option<Torque>, units: Units) -> String {
-    let symbol = unit::<Torque>(units);
-    let number = |si: f64| unit_named(symbol).map_or(si, |row| row.from_si(si));
-    let value = number(torque.newton_metres());
-    firm(
-        &match standard.map(|u| number(u.newton_metres()) * COVERAGE as f64) {
-            Some(expanded) => format!("{value:.1} ± {expanded:.1} {symbol}"),
-            None => format!("{value:.1} {symbol}"),
-        },
-    )
-}
 
 /// Date, time and offset of a moment of RFC 3339; `None` for anything else.
 fn split(text: &str) -> Option<(&str, &str, &str)> {

@@ -1,6 +1,6 @@
 //! The sheet in short, for a terminal.
 
-use super::numbers::{Lengths, WEDGES, firm, first_groups, force_with, moment, unit};
+use super::numbers::{Lengths, WEDGES, firm, first_groups, moment, preload_said, unit};
 use super::tables;
 use crate::quantity::{Length, Units};
 use crate::record::{Build, LayerKind, Pack};
@@ -127,7 +127,7 @@ fn preload(build: &Build) -> Option<Section> {
     let (preload, units) = (build.preload.as_ref()?, build.units);
     let mut section = Section::under("Preload").words(format!(
         "{} on each pack at {}, breakaway: {}.",
-        force_with(preload.force, preload.uncertainty, units),
+        preload_said(preload, units),
         firm(&preload.height.show(units)),
         preload
             .breakaway
@@ -142,6 +142,15 @@ fn preload(build: &Build) -> Option<Section> {
             firm(&breakaway.low.show(units)),
             firm(&breakaway.high.show(units)),
             breakaway.inside * 100.0
+        ));
+    }
+    if let Some(force) = &preload.interval {
+        let breakaway = preload.breakaway_interval.as_ref();
+        let breakaway = breakaway.map_or(String::new(), |it| format!("; breakaway by {}", it.from_what()));
+        section = section.words(format!(
+            "Where that comes from: preload by {}{breakaway}. Taken for granted: {}.",
+            force.from_what(),
+            preload.assumed.join("; ")
         ));
     }
     let traps = preload.traps.iter();

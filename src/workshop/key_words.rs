@@ -46,6 +46,7 @@ const UNIT: Words = &[
     ("spring.place", "behind the pack: wall, shims, spring, plates, ring; or between the rings"),
     ("spring.kind", "disc or coil"),
     ("spring.least_height", "all its discs together; one that is lower has settled"),
+    ("spring.tolerance", "how much less and more than reckoned the springs may press, by a certificate; absent: discs by DIN EN 16983, coils ± 10 % (common practice, no source)"),
     ("spring.outside", "outer diameter of a disc, by the maker's parts list or measured on a new one"),
     ("spring.inside", "inner diameter of a disc, by the maker's parts list or measured on a new one"),
     ("spring.thickness", "of one disc"),

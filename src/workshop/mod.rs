@@ -40,7 +40,7 @@ pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, Setti
 pub use step_library::{Safety, library_steps, with_library_steps};
 pub use unit::{
     Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
-    SpringKind, Unit,
+    SpringKind, SpringTolerance, ToleranceBy, Unit,
 };
 pub use unit_text::{DRAWER_STARTER, INSTRUMENTS_STARTER, UnitLine, UnitValue, unit_text};
 pub use use_file::{STOCK_USES, Use};

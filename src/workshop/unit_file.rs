@@ -3,7 +3,7 @@
 use super::offer::read_offer;
 use super::unit::{
     Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
-    SpringKind, Unit,
+    SpringKind, SpringTolerance, ToleranceBy, Unit,
 };
 use crate::document::{Document, Faults, Letters, Section, Spelling};
 use crate::mechanics::pack::{active_faces, faces_possible, friction_radius};
@@ -167,6 +167,7 @@ fn read_spring(section: &Section<'_>) -> Option<Spring> {
     let place = section.word("place", PLACE);
     let disc = section.word("kind", &[(true, "disc"), (false, "coil")]);
     let least_height = section.quantity_maybe_where("least_height", PART);
+    let tolerance = read_tolerance(section);
     let made = match disc {
         Some(true) => {
             let outside = section.quantity_where("outside", SIZE);
@@ -210,12 +211,39 @@ fn read_spring(section: &Section<'_>) -> Option<Spring> {
             stack,
             least_height,
             kind,
+            tolerance: match tolerance? {
+                Some(tolerance) => tolerance,
+                None => SpringTolerance::default_for(&kind).ok()?,
+            },
         }),
         Err(error) => {
             section.fault(section.span(), error.to_string());
             None
         }
     }
+}
+
+/// Reads what the file says of the springs' force, as shares less and more; `Some(None)` where it says nothing.
+fn read_tolerance(section: &Section<'_>) -> Option<Option<SpringTolerance>> {
+    let shares = section.quantities_where::<Ratio>("tolerance", "at least -0.5 and at most 1", 2..=2);
+    if !section.has("tolerance") {
+        return Some(None);
+    }
+    let [least, most] = shares?[..] else {
+        return None;
+    };
+    if least > most {
+        section.fault_at(
+            "tolerance",
+            "the tolerance is upside down: first by how much less the springs may press, then by how much more",
+        );
+        return None;
+    }
+    Some(Some(SpringTolerance {
+        least,
+        most,
+        by: ToleranceBy::File,
+    }))
 }
 
 type Wanted = (Aim, Proof, Length, u32, Torque);

@@ -25,10 +25,10 @@ fn refused(session: &mut Session, text: &str) -> (String, bool) {
 }
 
 /// A record of an earlier edition of the mechanics, as it was written then: demo units, invented.
-fn of_model_1(build: &str) -> Place {
+fn of_model(edition: u32, build: &str) -> Place {
     let place = Place::new();
     let from = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/data/model-1")
+        .join(format!("tests/data/model-{edition}"))
         .join(build);
     let to = place.book().join(build);
     fs::create_dir_all(&to).unwrap();
@@ -176,7 +176,7 @@ fn a_proof_reading_is_held_against_what_is_expected_and_against_its_neighbours()
 
 #[test]
 fn an_old_sheet_is_held_to_what_was_typed_and_told_what_is_reckoned_otherwise() {
-    let place = of_model_1("shoal-rear-0001");
+    let place = of_model(1, "shoal-rear-0001");
     let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/model-1");
     let paper = fs::read_to_string(data.join("shoal-rear-0001.paper")).unwrap();
     let ran = place.run(&["check", "--paper", paper.trim()]);
@@ -211,7 +211,7 @@ fn an_old_sheet_is_held_to_what_was_typed_and_told_what_is_reckoned_otherwise() 
 
 #[test]
 fn an_old_record_with_the_case_held_where_it_wedges_replays_and_has_an_open_point() {
-    let place = of_model_1("moor-rear-0001");
+    let place = of_model(1, "moor-rear-0001");
     let listed = place.run(&["builds", "--json"]).json();
     assert_eq!(listed["builds"][0]["state"], "finished", "{listed}");
     let pdf = place.path("again.pdf");
@@ -229,4 +229,32 @@ fn an_old_record_with_the_case_held_where_it_wedges_replays_and_has_an_open_poin
         open.contains("with the case held, where these packs wedge (share 1.37 on the drive ramp)"),
         "{open}"
     );
+}
+
+#[test]
+fn a_record_of_before_springs_were_in_doubt_keeps_its_figures() {
+    let place = of_model(2, "moor-rear-0001");
+    let pdf = place.path("again.pdf");
+    let so = [
+        "sheet",
+        "moor-rear-0001",
+        "--json",
+        "--out",
+        pdf.to_str().unwrap(),
+    ];
+    let record = place.run(&so).json();
+    // as version 0.1.0 with edition 2 printed them of this record
+    let near = |key: &str, at: usize, want: f64| {
+        let have = record[key][at].as_f64().unwrap();
+        assert!((have / want - 1.0).abs() < 1e-12, "{key}: {have} {want}");
+    };
+    near("preload_interval_n", 0, 1115.6760148340068);
+    near("preload_interval_n", 1, 1172.3747238914916);
+    near("breakaway_interval_nm", 0, 73.54684133747212);
+    near("breakaway_interval_nm", 1, 109.38888199928327);
+    assert_eq!(record["preload_inside"], 1.0);
+    assert!(record["preload_from"].is_null() && record["breakaway_from"].is_null());
+    assert_eq!(record["assumed"].as_array().unwrap().len(), 0);
+    let ran = place.run(&so[..2]);
+    assert!(!ran.out.contains("earlier edition"), "{}", ran.out);
 }
