@@ -4,7 +4,7 @@ use super::failure::Failure;
 use super::histories::{Wanted, account, each_unit};
 use super::load::{known_build, open_build};
 use crate::book::{BuildId, Shelf};
-use crate::history::{Account, Comparison, gone_between};
+use crate::history::{Account, Comparison};
 use crate::procedure::Session;
 use crate::quantity::seconds_of;
 use crate::record::SinceLast;
@@ -26,7 +26,7 @@ pub(crate) fn compared(shelf: &Shelf, before: &str, after: &str) -> Result<Compa
         ..Wanted::default()
     };
     let builds = each_unit(shelf, wanted, |history| history.accounts)?.concat();
-    let gone = gone_between(&builds, &before.build, &after.build);
+    let gone = Comparison::gone_between(&builds, &before.build, &after.build);
     Ok(Comparison::of(&before, &after, gone))
 }
 

@@ -77,9 +77,9 @@ fn play(folder: &Path) -> Result<(), Failure> {
                 format!("[{}]", quoted.join(", "))
             };
             let shims = pack.shims_left.iter().flatten().map(ToString::to_string);
-            unit = with_line(&unit, &pack.side, "shims", &listed(shims.collect()));
+            unit = with_line(&unit, pack.side.word(), "shims", &listed(shims.collect()));
             let order = pack.plates_left.clone().unwrap_or_default();
-            unit = with_line(&unit, &pack.side, "order", &listed(order));
+            unit = with_line(&unit, pack.side.word(), "order", &listed(order));
         }
     }
     Ok(())

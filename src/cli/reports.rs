@@ -6,7 +6,7 @@ use super::options::{Book, PaperWord, UnitsWord};
 use crate::app::output::{text_of, write_out};
 use crate::app::{Beside, Blank, Print, blank, each_shelved, left_alone, print, there};
 use crate::book::Shelf;
-use crate::history::shelf_report;
+use crate::history::Shelved;
 use crate::quantity::visible;
 use clap::Args;
 use std::path::PathBuf;
@@ -92,7 +92,7 @@ pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
     let listed = each_shelved(&shelf, &contents.named())?;
     let text = match listed.is_empty() && !arguments.json {
         true => format!("No builds yet in {}.\n", visible(&dir.display().to_string())),
-        false => text_of(&shelf_report(&listed), arguments.json)?,
+        false => text_of(&Shelved::report(&listed), arguments.json)?,
     };
     write_out(&text, false)?;
     if arguments.json {

@@ -1,6 +1,6 @@
 //! What one build says of its unit, in figures.
 
-use super::measure::{maybe_word, word};
+use super::measure::{InstrumentRole, chain, maybe_word, place, sprung, word};
 use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::Verdict;
 use crate::quantity::{Distance, Duration, Force, Length, Ratio, Torque, Volume};
@@ -111,11 +111,12 @@ pub struct Account {
 }
 
 /// One side's pack as found and as left.
-#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PackAccount {
-    /// `left` or `right`.
-    pub side: String,
+    /// Which one.
+    #[serde(with = "word")]
+    pub side: Side,
     /// Names of the plates as found, from the case wall to the ring.
     pub plates_found: Vec<String>,
     /// The same as left; `None` while nothing is chosen.
@@ -136,6 +137,23 @@ pub struct PackAccount {
     /// The spring force as left.
     #[serde(rename = "preload_left_n")]
     pub preload_left: Option<Force>,
+}
+
+impl Default for PackAccount {
+    /// A left pack of which nothing is known.
+    fn default() -> PackAccount {
+        PackAccount {
+            side: Side::Left,
+            plates_found: Vec::new(),
+            plates_left: None,
+            shims_found: Vec::new(),
+            shims_left: None,
+            faces_found: 0,
+            faces_left: None,
+            preload_found: None,
+            preload_left: None,
+        }
+    }
 }
 
 /// A length with what it is uncertain by.
@@ -169,10 +187,12 @@ impl UncertainLength {
 #[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct GapAccount {
-    /// `left`, `right`, or `through` for the one chain of a through unit.
-    pub chain: String,
-    /// `gap` or `room for springs`.
-    pub what: String,
+    /// Whose it is; `None` for the one chain of a through unit.
+    #[serde(with = "chain")]
+    pub chain: Option<Side>,
+    /// Whether springs stand in it: then it is the room for them, else a gap.
+    #[serde(rename = "what", with = "sprung")]
+    pub sprung: bool,
     /// With the plates and shims as found.
     pub found: Option<UncertainLength>,
     /// As left: measured at the dry build, else as the parts add up.
@@ -188,8 +208,9 @@ pub struct GapAccount {
 #[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct SpringAccount {
-    /// `left`, `right`, or `middle` for one between the rings.
-    pub place: String,
+    /// Behind which pack; `None` for one between the rings.
+    #[serde(with = "place")]
+    pub place: Option<Side>,
     /// How it looked, look by look: of one that could not stay, the next look is at what was put in its place. Empty
     /// where nobody looked.
     pub looks: Vec<String>,
@@ -361,8 +382,9 @@ impl BreakawayAccount {
 #[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct InstrumentAccount {
-    /// `micrometer`, `depth gauge`, `torque wrench`.
-    pub role: String,
+    /// What it was used for.
+    #[serde(with = "word")]
+    pub role: InstrumentRole,
     /// Its name.
     pub id: String,
     /// The last day of its calibration, as `2027-03-31`.
@@ -428,8 +450,8 @@ impl Account {
         self.plates.iter().find(|plate| plate.name == name)
     }
 
-    /// The instrument that was used for something, such as `micrometer`.
-    pub fn instrument(&self, role: &str) -> Option<&InstrumentAccount> {
+    /// The instrument that was used for something.
+    pub fn instrument(&self, role: InstrumentRole) -> Option<&InstrumentAccount> {
         self.instruments.iter().find(|one| one.role == role)
     }
 }

@@ -3,7 +3,7 @@
 use super::account::{Account, PackAccount, SpringAccount, UncertainLength};
 use super::display_units::MICROMETRES;
 use super::known::Known;
-use super::measure::{Measure, Word, stored};
+use super::measure::{InstrumentRole, Measure, Word, place_word, sprung_words, stored};
 use super::tracks::Tracks;
 use super::wear::Along;
 use crate::mechanics::{Held, Keying};
@@ -112,44 +112,44 @@ pub struct Comparison {
     pub told: Vec<String>,
 }
 
-/// How far a unit went from one of its builds to another, by its accounts in order of time, and what that is counted in;
-/// `None` where a distance on the way is not known. One that is not finished counts where it is one of the two.
-///
-/// ```
-/// use shimwright::quantity::Distance;
-/// use shimwright::history::{Account, Along, gone_between};
-/// let build = |n: u32| Account {
-///     build: format!("moor-000{n}"),
-///     unit: "moor".into(),
-///     finished: Some("2026-05-01T10:00:00Z".into()),
-///     distance: Distance::from_kilometres(1000.0).ok(),
-///     packs: vec![shimwright::history::PackAccount { plates_left: Some(vec![]), ..Default::default() }],
-///     ..Account::default()
-/// };
-/// let builds = [build(1), build(2), build(3)];
-/// let gone = gone_between(&builds, "moor-0001", "moor-0003");
-/// assert_eq!(gone, Some((2000.0, Along::Kilometres)));
-/// ```
-pub fn gone_between(accounts: &[Account], before: &str, after: &str) -> Option<(f64, Along)> {
-    let unit = &accounts.iter().find(|account| account.build == before)?.unit;
-    let known = Known::of(unit, accounts, &[before, after]);
-    let along = Along::by(known.accounts.iter());
-    let tracks = Tracks::follow(&known.accounts, |account| along.of(account), &known.lost);
-    let gone = |build: &str| {
-        let at = known.accounts.iter().position(|account| account.build == build)?;
-        tracks.gone.get(at).copied()
-    };
-    let (from, to) = (gone(before)?, gone(after)?);
-    let is_known = from.run == to.run && !from.at_least && !to.at_least;
-    is_known.then_some((to.at - from.at, along))
-}
-
 impl Comparison {
+    /// How far a unit went from one of its builds to another, by its accounts in order of time, and what that is counted in;
+    /// `None` where a distance on the way is not known. One that is not finished counts where it is one of the two.
+    ///
+    /// ```
+    /// use shimwright::quantity::Distance;
+    /// use shimwright::history::{Account, Along, Comparison};
+    /// let build = |n: u32| Account {
+    ///     build: format!("moor-000{n}"),
+    ///     unit: "moor".into(),
+    ///     finished: Some("2026-05-01T10:00:00Z".into()),
+    ///     distance: Distance::from_kilometres(1000.0).ok(),
+    ///     packs: vec![shimwright::history::PackAccount { plates_left: Some(vec![]), ..Default::default() }],
+    ///     ..Account::default()
+    /// };
+    /// let builds = [build(1), build(2), build(3)];
+    /// let gone = Comparison::gone_between(&builds, "moor-0001", "moor-0003");
+    /// assert_eq!(gone, Some((2000.0, Along::Kilometres)));
+    /// ```
+    pub fn gone_between(accounts: &[Account], before: &str, after: &str) -> Option<(f64, Along)> {
+        let unit = &accounts.iter().find(|account| account.build == before)?.unit;
+        let known = Known::of(unit, accounts, &[before, after]);
+        let along = Along::by(known.accounts.iter());
+        let tracks = Tracks::follow(&known.accounts, |account| along.of(account), &known.lost);
+        let gone = |build: &str| {
+            let at = known.accounts.iter().position(|account| account.build == build)?;
+            tracks.gone.get(at).copied()
+        };
+        let (from, to) = (gone(before)?, gone(after)?);
+        let is_known = from.run == to.run && !from.at_least && !to.at_least;
+        is_known.then_some((to.at - from.at, along))
+    }
+
     /// Compares two builds. Plates are as found, the rest as left, but what is called so.
     ///
     /// A difference is called a change when it is more than twice its standard uncertainty. What all readings of one
     /// instrument share falls out of it as long as its calibration is the same; the two checks of its zero do not. An
-    /// instrument that was out of date, and another way of holding, are not compared. `gone` is what [`gone_between`] says
+    /// instrument that was out of date, and another way of holding, are not compared. `gone` is what [`Comparison::gone_between`] says
     /// of the builds of the unit.
     pub fn of(before: &Account, after: &Account, gone: Option<(f64, Along)>) -> Comparison {
         let mut told = Vec::new();
@@ -218,7 +218,7 @@ struct Pair<'a> {
 
 impl Pair<'_> {
     /// Why what an instrument measured can not be compared.
-    fn out_of_date(&self, role: &str) -> Option<String> {
+    fn out_of_date(&self, role: InstrumentRole) -> Option<String> {
         let late = [self.before, self.after].into_iter().find(|account| {
             account
                 .instrument(role)
@@ -228,7 +228,7 @@ impl Pair<'_> {
     }
 
     /// Whether one instrument with one calibration measured both. That of an old paper is only like the one it is taken for.
-    fn same(&self, role: &str) -> bool {
+    fn same(&self, role: InstrumentRole) -> bool {
         if self.before.copied || self.after.copied {
             return false;
         }
@@ -274,7 +274,7 @@ impl Pair<'_> {
     }
 
     /// The standard uncertainty of a difference of two lengths by one kind of instrument, in millimetres.
-    fn joint(&self, role: &str, before: &UncertainLength, after: &UncertainLength) -> f64 {
+    fn joint(&self, role: InstrumentRole, before: &UncertainLength, after: &UncertainLength) -> f64 {
         let shared = |one: &UncertainLength| one.shared.iter().map(|(_, u)| u.mm() * u.mm()).sum::<f64>();
         let all = |one: &UncertainLength| one.uncertainty.mm() * one.uncertainty.mm();
         let mut sum = all(before) + all(after);
@@ -291,7 +291,7 @@ impl Pair<'_> {
     fn length(
         &self,
         what: &str,
-        role: &str,
+        role: InstrumentRole,
         before: &Option<UncertainLength>,
         after: &Option<UncertainLength>,
     ) -> Option<Change> {
@@ -329,18 +329,22 @@ impl Pair<'_> {
         }
         changes.extend(self.friction());
         for (before, after) in before.closings.iter().zip(&after.closings) {
-            if before.chain == after.chain && before.what == after.what && before.measured && after.measured {
-                let what = match before.chain.as_str() {
-                    "through" => format!("{} as left", capital(&before.what)),
-                    side => format!("{} as left, {side}", capital(&before.what)),
-                };
-                changes.extend(self.length(&what, "depth gauge", &before.left, &after.left));
+            if before.chain == after.chain
+                && before.sprung == after.sprung
+                && before.measured
+                && after.measured
+            {
+                let mut what = format!("{} as left", capital(sprung_words(before.sprung)));
+                if let Some(side) = before.chain {
+                    what.push_str(&format!(", {side}"));
+                }
+                changes.extend(self.length(&what, InstrumentRole::DepthGauge, &before.left, &after.left));
             }
         }
         for (before, after) in before.springs.iter().zip(&after.springs) {
             if before.place == after.place {
-                let what = format!("Free height of spring, {}", before.place);
-                let height = self.length(&what, "depth gauge", &before.height, &after.height);
+                let what = format!("Free height of spring, {}", place_word(before.place));
+                let height = self.length(&what, InstrumentRole::DepthGauge, &before.height, &after.height);
                 changes.extend(height.map(|mut change| {
                     if after.another {
                         change.judged = Judged::NotComparable;
@@ -370,7 +374,7 @@ impl Pair<'_> {
             let [was, is] = [was, is].map(Held::stored);
             Some(format!("{was} held, then {is} held"))
         } else {
-            self.out_of_date("torque wrench")
+            self.out_of_date(InstrumentRole::TorqueWrench)
         };
         Some(self.change(
             what,
@@ -392,7 +396,7 @@ impl Pair<'_> {
             0,
             (left(self.before)?, left(self.after)?),
             newtons(u).zip(newtons(v)).map(|(u, v)| u.hypot(v)),
-            self.out_of_date("depth gauge"),
+            self.out_of_date(InstrumentRole::DepthGauge),
         ))
     }
 
@@ -407,8 +411,8 @@ impl Pair<'_> {
         };
         let ((before, u), (after, v)) = (of(self.before)?, of(self.after)?);
         let why = self
-            .out_of_date("torque wrench")
-            .or_else(|| self.out_of_date("depth gauge"));
+            .out_of_date(InstrumentRole::TorqueWrench)
+            .or_else(|| self.out_of_date(InstrumentRole::DepthGauge));
         Some(self.change(
             "Friction shown",
             Measure::Friction,
@@ -426,7 +430,8 @@ impl Pair<'_> {
                 continue;
             };
             let what = format!("{}, {}", plate.name, plate.keyed.stored());
-            let Some(mut change) = self.length(&what, "micrometer", &was.mean, &plate.mean) else {
+            let Some(mut change) = self.length(&what, InstrumentRole::Micrometer, &was.mean, &plate.mean)
+            else {
                 continue;
             };
             change.keyed = Some(plate.keyed);
@@ -506,12 +511,12 @@ impl Pair<'_> {
                     let spring = account.springs.iter().find(|one| one.place == is.place);
                     spring.map_or(String::new(), SpringAccount::seen)
                 };
-                row(&format!("Spring, {}", is.place), &seen);
+                row(&format!("Spring, {}", place_word(is.place)), &seen);
             }
         }
-        for role in ["micrometer", "depth gauge", "torque wrench"] {
-            row(&capital(role), &|account| {
-                account.instrument(role).map_or(String::new(), |one| {
+        for role in <InstrumentRole as Word>::ALL {
+            row(&capital(&role.to_string()), &|account| {
+                account.instrument(*role).map_or(String::new(), |one| {
                     format!("{}, calibrated to {}", one.id, one.due)
                 })
             });

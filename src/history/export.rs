@@ -3,7 +3,7 @@
 use super::account::{
     Account, GapAccount, InstrumentAccount, PackAccount, PlateAccount, SpringAccount, UncertainLength,
 };
-use super::measure::{Word, stored};
+use super::measure::{Word, chain_word, place_word, sprung_words, stored};
 use crate::quantity::{Force, Length, Torque};
 use crate::report::ReportError;
 use serde_json::{Map, Value};
@@ -308,7 +308,7 @@ const PLATES: &[Column<PlateAccount>] = &[
 ];
 
 const PACKS: &[Column<PackAccount>] = &[
-    col("side", Text, "left or right", |_, p| text(&p.side)),
+    col("side", Text, "left or right", |_, p| text(p.side.word())),
     col(
         "plates_found",
         Text,
@@ -345,8 +345,12 @@ const PACKS: &[Column<PackAccount>] = &[
 ];
 
 const CLOSINGS: &[Column<GapAccount>] = &[
-    col("chain", Text, "left, right, or through", |_, c| text(&c.chain)),
-    col("what", Text, "gap, or room for springs", |_, c| text(&c.what)),
+    col("chain", Text, "left, right, or through", |_, c| {
+        text(chain_word(c.chain))
+    }),
+    col("what", Text, "gap, or room for springs", |_, c| {
+        text(sprung_words(c.sprung))
+    }),
     col("found_um", Number, "as found", |_, c| value(&c.found)),
     col("found_u_um", Number, "its standard uncertainty", |_, c| {
         doubt(&c.found)
@@ -367,7 +371,9 @@ const CLOSINGS: &[Column<GapAccount>] = &[
 ];
 
 const SPRINGS: &[Column<SpringAccount>] = &[
-    col("place", Text, "left, right, or middle", |_, s| text(&s.place)),
+    col("place", Text, "left, right, or middle", |_, s| {
+        text(place_word(s.place))
+    }),
     col(
         "look_found",
         Text,
@@ -399,7 +405,7 @@ const SPRINGS: &[Column<SpringAccount>] = &[
 
 const INSTRUMENTS: &[Column<InstrumentAccount>] = &[
     col("role", Text, "micrometer, depth gauge, torque wrench", |_, i| {
-        text(&i.role)
+        text(&i.role.to_string())
     }),
     col("instrument", Text, "its name", |_, i| text(&i.id)),
     col("due", Text, "the last day of its calibration", |_, i| {

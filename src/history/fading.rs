@@ -1,17 +1,18 @@
 //! What fades from build to build: preload, friction, breakaway, and gaps that grow.
 
 use super::account::{Account, UncertainLength};
-use super::measure::{Measure, stored};
+use super::measure::{BuiltValue, InstrumentRole, Measure, stored};
 use super::outlook::{Outlook, from_here};
 use super::tracks::WearBuild;
+use crate::mechanics::Side;
 use crate::mechanics::wear::{CONFIDENCE, Fade};
 use crate::quantity::{Length, Torque};
 
 /// A value that each build sets and the distance after it changes: breakaway and preload fall, a gap grows.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Fading {
-    /// `breakaway`, `preload left`, `gap right`.
-    pub what: String,
+    /// What it is.
+    pub what: BuiltValue,
     /// Its unit of measure.
     pub measure: Measure,
     /// The builds that set it, with what was found after it: build, value as left, distance, value as found.
@@ -78,7 +79,7 @@ struct Left<'a> {
 }
 
 fn fading(
-    what: String,
+    what: BuiltValue,
     measure: Measure,
     stretches: Vec<Stretch>,
     now: Option<Left<'_>>,
@@ -197,7 +198,7 @@ fn torque_doubt(before: &Account, after: &Account) -> f64 {
         Some(_) => (nm(found.found), nm(found.found_uncertainty)),
         None => (nm(found.left), nm(found.left_uncertainty)),
     };
-    let wrench = |account: &'_ Account| account.instrument("torque wrench").cloned();
+    let wrench = |account: &'_ Account| account.instrument(InstrumentRole::TorqueWrench).cloned();
     let is_same = wrench(before)
         .zip(wrench(after))
         .is_some_and(|(one, other)| one.id == other.id && one.due == other.due);
@@ -265,7 +266,7 @@ pub(super) fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading 
     });
     let least = last.and_then(|last| nm(last.least));
     fading(
-        "breakaway".to_string(),
+        BuiltValue::Breakaway,
         Measure::Torque,
         stretches(&comparable, left, found, torque_doubt),
         now,
@@ -275,8 +276,8 @@ pub(super) fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading 
 }
 
 /// The gap of one chain, or its room for the springs, in millimetres.
-pub(super) fn grown(chain: &str, most: Option<f64>, builds: &[WearBuild]) -> Fading {
-    fn of<'a>(chain: &str, account: &'a Account, left: bool) -> Option<&'a UncertainLength> {
+pub(super) fn grown(chain: Option<Side>, most: Option<f64>, builds: &[WearBuild]) -> Fading {
+    fn of(chain: Option<Side>, account: &Account, left: bool) -> Option<&UncertainLength> {
         let closing = account.closings.iter().find(|one| one.chain == chain)?;
         if left {
             closing.left.as_ref()
@@ -291,10 +292,9 @@ pub(super) fn grown(chain: &str, most: Option<f64>, builds: &[WearBuild]) -> Fad
             .zip(of(chain, after, false))
             .map_or(0.0, |(left, found)| closing_doubt((before, left), (after, found)))
     };
-    let kind = if most.is_some() { "gap" } else { "room" };
-    let what = match chain {
-        "through" => kind.to_string(),
-        side => format!("{kind} {side}"),
+    let what = match most {
+        Some(_) => BuiltValue::Gap(chain),
+        None => BuiltValue::Room(chain),
     };
     let now = last_left(builds, |account| {
         let left = of(chain, account, true)?;
@@ -329,7 +329,7 @@ pub(super) fn friction(builds: &[WearBuild]) -> Fading {
         if doubt.is_finite() { doubt } else { 0.0 }
     };
     fading(
-        "friction".to_string(),
+        BuiltValue::Friction,
         Measure::Friction,
         stretches(builds, left, found, doubt),
         now,
@@ -351,11 +351,7 @@ pub(super) fn preload(side: usize, through: bool, builds: &[WearBuild]) -> Fadin
         .last()
         .and_then(|build| build.account.preload_wanted)
         .map(|wanted| wanted[0].newtons());
-    let what = match (through, side) {
-        (true, _) => "preload".to_string(),
-        (false, 0) => "preload left".to_string(),
-        (false, _) => "preload right".to_string(),
-    };
+    let what = BuiltValue::Preload((!through).then(|| Side::BOTH[side.min(1)]));
     let doubt = |before: &Account, after: &Account| {
         let (left, found) = (before.preload_uncertainty, after.preload_found_uncertainty);
         newtons(left).unwrap_or(0.0).hypot(newtons(found).unwrap_or(0.0))

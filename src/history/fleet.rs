@@ -1,7 +1,7 @@
 //! All units of a book, and what is due of each.
 
 use super::account::{Account, PlateAccount};
-use super::measure::{Wearing, word};
+use super::measure::{InstrumentRole, Wearing, word};
 use super::wear::{Along, UnitWear};
 use crate::metrology::{Limits, Verdict, judge};
 use crate::quantity::seconds_of;
@@ -215,8 +215,9 @@ impl Due {
 pub struct UsedInstrument {
     /// Its name.
     pub id: String,
-    /// `micrometer`, `depth gauge`, `torque wrench`.
-    pub role: String,
+    /// What it was used for.
+    #[serde(with = "word")]
+    pub role: InstrumentRole,
     /// The last day of its calibration, as `2027-03-31`.
     pub due: String,
     /// When the build that says so was begun, as RFC 3339 text.
@@ -422,7 +423,7 @@ fn instruments(whole: &[&Account]) -> Vec<UsedInstrument> {
         .iter()
         .map(|one| UsedInstrument {
             id: one.id.clone(),
-            role: one.role.clone(),
+            role: one.role,
             due: one.due.clone(),
             used: account.begun.clone(),
         })
@@ -435,7 +436,7 @@ pub struct Overdue {
     /// Its name.
     pub id: String,
     /// What for.
-    pub role: String,
+    pub role: InstrumentRole,
     /// The last day of its calibration.
     pub due: String,
     /// The units that were last measured with it.
@@ -483,7 +484,7 @@ impl Fleet {
                 units.sort();
                 Overdue {
                     id: used.id.clone(),
-                    role: used.role.clone(),
+                    role: used.role,
                     due: used.due.clone(),
                     units,
                 }

@@ -63,7 +63,7 @@ impl Fleet {
         let overdue: Vec<Value> = self
             .overdue
             .iter()
-            .map(|one| json!({"instrument": one.id, "for": one.role, "due": one.due, "units": one.units}))
+            .map(|one| json!({"instrument": one.id, "for": one.role.to_string(), "due": one.due, "units": one.units}))
             .collect();
         Summary(json!({ "units": units, "overdue_instruments": overdue }))
     }
@@ -199,6 +199,6 @@ impl Overdue {
         if self.units.len() > named {
             names.push_str(&format!(" and {} more", self.units.len() - named));
         }
-        [self.id.clone(), self.role.clone(), self.due.clone(), names]
+        [self.id.clone(), self.role.to_string(), self.due.clone(), names]
     }
 }

@@ -34,8 +34,8 @@ impl Measure {
 /// Something that wears towards a limit.
 ///
 /// ```
-/// use shimwright::history::Wearing;
-/// let [plate, torque] = [Wearing::Plate("G2".into()), Wearing::Value("breakaway".into())];
+/// use shimwright::history::{BuiltValue, Wearing};
+/// let [plate, torque] = [Wearing::Plate("G2".into()), Wearing::Value(BuiltValue::Breakaway)];
 /// assert_eq!([plate.to_string(), torque.to_string()], ["plate G2", "the breakaway"]);
 /// assert_eq!([plate.short(), torque.short()], ["G2", "breakaway"]);
 /// ```
@@ -43,8 +43,85 @@ impl Measure {
 pub enum Wearing {
     /// A plate, by its name.
     Plate(String),
-    /// What a build sets: `breakaway`, `preload left`, `gap`.
-    Value(String),
+    /// What a build sets.
+    Value(BuiltValue),
+}
+
+/// What a build sets and use changes.
+///
+/// ```
+/// use shimwright::history::BuiltValue;
+/// use shimwright::mechanics::Side;
+/// assert_eq!(BuiltValue::Preload(Some(Side::Left)).to_string(), "preload left");
+/// assert_eq!(BuiltValue::Gap(None).to_string(), "gap");
+/// ```
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum BuiltValue {
+    /// The breakaway torque.
+    Breakaway,
+    /// The friction that the plates show.
+    Friction,
+    /// The force on one pack; `None` where one depth spans both.
+    Preload(Option<Side>),
+    /// The gap of one pack; `None` for the one of a through unit.
+    Gap(Option<Side>),
+    /// The room for the springs, likewise.
+    Room(Option<Side>),
+}
+
+impl BuiltValue {
+    /// Every one.
+    const ALL: [BuiltValue; 11] = {
+        let (left, right) = (Some(Side::Left), Some(Side::Right));
+        use BuiltValue::{Breakaway, Friction, Gap, Preload, Room};
+        [
+            Breakaway,
+            Friction,
+            Preload(None),
+            Preload(left),
+            Preload(right),
+            Gap(None),
+            Gap(left),
+            Gap(right),
+            Room(None),
+            Room(left),
+            Room(right),
+        ]
+    };
+}
+
+impl fmt::Display for BuiltValue {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (what, side) = match self {
+            BuiltValue::Breakaway => ("breakaway", None),
+            BuiltValue::Friction => ("friction", None),
+            BuiltValue::Preload(side) => ("preload", *side),
+            BuiltValue::Gap(side) => ("gap", *side),
+            BuiltValue::Room(side) => ("room", *side),
+        };
+        match side {
+            Some(side) => write!(f, "{what} {side}"),
+            None => f.write_str(what),
+        }
+    }
+}
+
+/// What an instrument is used for in a build.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
+pub enum InstrumentRole {
+    /// It reads thicknesses.
+    #[default]
+    Micrometer,
+    /// It reads depths and heights.
+    DepthGauge,
+    /// It reads breakaway and tightens bolts.
+    TorqueWrench,
+}
+
+impl fmt::Display for InstrumentRole {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.stored())
+    }
 }
 
 /// What stands before the name of a plate, and before what a build sets.
@@ -53,10 +130,10 @@ const VALUE: &str = "the ";
 
 impl Wearing {
     /// Its name alone, for a column whose head or place says the rest.
-    pub fn short(&self) -> &str {
+    pub fn short(&self) -> String {
         match self {
-            Wearing::Plate(name) => name,
-            Wearing::Value(what) => what,
+            Wearing::Plate(name) => name.clone(),
+            Wearing::Value(what) => what.to_string(),
         }
     }
 }
@@ -81,7 +158,11 @@ impl<'de> Deserialize<'de> for Wearing {
         let stored = String::deserialize(deserializer)?;
         match (stored.strip_prefix(PLATE), stored.strip_prefix(VALUE)) {
             (Some(name), _) => Ok(Wearing::Plate(name.to_string())),
-            (None, Some(what)) => Ok(Wearing::Value(what.to_string())),
+            (None, Some(what)) => BuiltValue::ALL
+                .into_iter()
+                .find(|value| value.to_string() == what)
+                .map(Wearing::Value)
+                .ok_or_else(|| DeError::custom("no value that a build sets")),
             (None, None) => Err(DeError::custom("neither a plate nor a value that wears")),
         }
     }
@@ -136,6 +217,92 @@ impl Word for Side {
     fn stored(self) -> &'static str {
         self.word()
     }
+}
+
+impl Word for InstrumentRole {
+    const ALL: &'static [InstrumentRole] = &[
+        InstrumentRole::Micrometer,
+        InstrumentRole::DepthGauge,
+        InstrumentRole::TorqueWrench,
+    ];
+
+    fn stored(self) -> &'static str {
+        match self {
+            InstrumentRole::Micrometer => "micrometer",
+            InstrumentRole::DepthGauge => "depth gauge",
+            InstrumentRole::TorqueWrench => "torque wrench",
+        }
+    }
+}
+
+/// The one chain of a through unit.
+const THROUGH: &str = "through";
+/// The place of the springs between the rings.
+const MIDDLE: &str = "middle";
+
+/// The word of a chain of lengths: `through` for the one of a through unit.
+pub(super) fn chain_word(chain: Option<Side>) -> &'static str {
+    chain.map_or(THROUGH, Side::word)
+}
+
+/// The word of a spring's place: `middle` for one between the rings.
+pub(super) fn place_word(place: Option<Side>) -> &'static str {
+    place.map_or(MIDDLE, Side::word)
+}
+
+/// A chain as its word, for `#[serde(with = "chain")]`.
+pub(super) mod chain {
+    use super::{Deserializer, Serializer, Side, THROUGH, chain_word, side_or};
+
+    pub fn serialize<S: Serializer>(value: &Option<Side>, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(chain_word(*value))
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<Side>, D::Error> {
+        side_or(THROUGH, deserializer)
+    }
+}
+
+/// A spring's place as its word, for `#[serde(with = "place")]`.
+pub(super) mod place {
+    use super::{Deserializer, MIDDLE, Serializer, Side, place_word, side_or};
+
+    pub fn serialize<S: Serializer>(value: &Option<Side>, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(place_word(*value))
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<Side>, D::Error> {
+        side_or(MIDDLE, deserializer)
+    }
+}
+
+fn side_or<'de, D: Deserializer<'de>>(neither: &str, deserializer: D) -> Result<Option<Side>, D::Error> {
+    match String::deserialize(deserializer)? {
+        word if word == neither => Ok(None),
+        word => maybe_word::named(&word).map(Some),
+    }
+}
+
+/// Whether a chain has springs in it, as its words, for `#[serde(with = "sprung")]`.
+pub(super) mod sprung {
+    use super::{DeError, Deserialize, Deserializer, Serializer, sprung_words};
+
+    pub fn serialize<S: Serializer>(value: &bool, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(sprung_words(*value))
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(deserializer: D) -> Result<bool, D::Error> {
+        let words = String::deserialize(deserializer)?;
+        let known = [false, true]
+            .into_iter()
+            .find(|sprung| sprung_words(*sprung) == words);
+        known.ok_or_else(|| D::Error::custom("neither a gap nor a room for springs"))
+    }
+}
+
+/// What is left between parts: a gap, or the room for springs.
+pub(super) fn sprung_words(sprung: bool) -> &'static str {
+    if sprung { "room for springs" } else { "gap" }
 }
 
 /// The stored word of what may be absent: empty where it is.
@@ -219,11 +386,15 @@ mod tests {
     fn what_wears_is_kept_by_its_words() {
         for (what, words) in [
             (Wearing::Plate("the G2".into()), r#""plate the G2""#),
-            (Wearing::Value("preload left".into()), r#""the preload left""#),
+            (
+                Wearing::Value(BuiltValue::Preload(Some(Side::Left))),
+                r#""the preload left""#,
+            ),
         ] {
             assert_eq!(serde_json::to_string(&what).unwrap(), words);
             assert_eq!(serde_json::from_str::<Wearing>(words).unwrap(), what);
         }
         assert!(serde_json::from_str::<Wearing>(r#""G2""#).is_err());
+        assert!(serde_json::from_str::<Wearing>(r#""the G2""#).is_err());
     }
 }

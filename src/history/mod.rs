@@ -41,17 +41,17 @@ pub use account::{
     SpringAccount, UncertainLength,
 };
 pub use brief::UnitBrief;
-pub use comparison::{Change, Comparison, Judged, Lost, Unlike, gone_between};
+pub use comparison::{Change, Comparison, Judged, Lost, Unlike};
 pub use display_units::DisplayUnits;
 pub use export::{CellKind, ColumnWords, ExportFormat, ExportTable};
 pub use fading::{Fading, Stretch};
 pub use fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Forecast, Overdue, UsedInstrument};
 pub use imported::{Imported, ImportedDay};
-pub use measure::{Measure, Wearing};
+pub use measure::{BuiltValue, InstrumentRole, Measure, Wearing};
 pub use outlook::Outlook;
 pub use paper_order::{odd_among, or_sure};
 pub use paper_records::{Cell, PAPER_COLUMNS, PaperRecord, PaperRecords, RowFault};
-pub use shelved::{Shelved, shelf_report};
+pub use shelved::Shelved;
 pub use tracks::{Gone, Here, Notice, Sighting, Track, Tracks, WearBuild};
 pub use wear::{Along, First, PackWear, PlateWear, UnitWear};
 pub use wear_pictures::PlatePicture;

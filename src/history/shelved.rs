@@ -30,6 +30,41 @@ pub struct Shelved {
 }
 
 impl Shelved {
+    /// What is in the book: a row a build.
+    ///
+    /// ```
+    /// use shimwright::history::{Account, Shelved};
+    /// let account = Account { build: "moor-rear-0001".into(), digest: "ba78".into(), answered: 12, ..Account::default() };
+    /// let report = Shelved::report(&[Shelved::of(&account)]);
+    /// assert!(shimwright::screen::lines(&report, 80).contains("moor-rear-0001"));
+    /// assert!(report.to_json()?.contains("\"state\": \"open, 12 answered\""));
+    /// # Ok::<(), shimwright::report::ReportError>(())
+    /// ```
+    pub fn report(builds: &[Shelved]) -> Report {
+        let objects: Vec<Value> = builds
+            .iter()
+            .map(|one| {
+                json!({
+                    "build": one.build, "unit": one.unit, "unit_name": one.unit_name, "procedure": one.procedure,
+                    "procedure_title": one.procedure_title, "begun": one.begun,
+                    "finished": one.finished, "state": one.state, "digest": one.digest,
+                })
+            })
+            .collect();
+        let rows = builds.iter().map(|one| {
+            let day: String = one.begun.chars().take(10).collect();
+            [
+                one.build.clone(),
+                one.unit_name.clone(),
+                one.procedure_title.clone(),
+                day,
+                one.state.clone(),
+            ]
+        });
+        let table = Table::of_words(["build", "unit", "procedure", "begun", "state"], rows);
+        Report::of(Summary(json!({ "builds": objects }))).with(Section::new().table(table))
+    }
+
     /// What a list says of a build, by its account: one with a problem and without a digest is one that could not be
     /// read.
     ///
@@ -87,39 +122,4 @@ impl Shelved {
             digest: String::new(),
         }
     }
-}
-
-/// What is in the book: a row a build.
-///
-/// ```
-/// use shimwright::history::{Account, Shelved, shelf_report};
-/// let account = Account { build: "moor-rear-0001".into(), digest: "ba78".into(), answered: 12, ..Account::default() };
-/// let report = shelf_report(&[Shelved::of(&account)]);
-/// assert!(shimwright::screen::lines(&report, 80).contains("moor-rear-0001"));
-/// assert!(report.to_json()?.contains("\"state\": \"open, 12 answered\""));
-/// # Ok::<(), shimwright::report::ReportError>(())
-/// ```
-pub fn shelf_report(builds: &[Shelved]) -> Report {
-    let objects: Vec<Value> = builds
-        .iter()
-        .map(|one| {
-            json!({
-                "build": one.build, "unit": one.unit, "unit_name": one.unit_name, "procedure": one.procedure,
-                "procedure_title": one.procedure_title, "begun": one.begun,
-                "finished": one.finished, "state": one.state, "digest": one.digest,
-            })
-        })
-        .collect();
-    let rows = builds.iter().map(|one| {
-        let day: String = one.begun.chars().take(10).collect();
-        [
-            one.build.clone(),
-            one.unit_name.clone(),
-            one.procedure_title.clone(),
-            day,
-            one.state.clone(),
-        ]
-    });
-    let table = Table::of_words(["build", "unit", "procedure", "begun", "state"], rows);
-    Report::of(Summary(json!({ "builds": objects }))).with(Section::new().table(table))
 }

@@ -1,7 +1,7 @@
 //! Each plate from build to build, with how far the unit had run.
 
 use super::account::{Account, PlateAccount};
-use super::measure::Word;
+use super::measure::{InstrumentRole, Word};
 use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
 use std::collections::HashMap;
@@ -378,7 +378,7 @@ impl<'a> Tracks<'a> {
         }
         if let Some(mean) = &plate.mean {
             (track.since, track.lacks) = (0.0, false);
-            let micrometer = account.instrument("micrometer");
+            let micrometer = account.instrument(InstrumentRole::Micrometer);
             let zero = micrometer.and_then(|one| one.zero);
             track.sightings.push(Sighting {
                 build: &account.build,

@@ -3,7 +3,7 @@
 use super::account::Account;
 use super::fading::{Fading, breakaway, friction, grown, preload};
 use super::known::Known;
-use super::measure::Wearing;
+use super::measure::{InstrumentRole, Wearing};
 use super::outlook::{Outlook, outlook, sooner};
 use super::tracks::{Notice, Sighting, Track, Tracks, WearBuild};
 use crate::mechanics::Side;
@@ -223,7 +223,7 @@ impl<'a> UnitWear<'a> {
         let closings: Vec<Fading> = last
             .closings
             .iter()
-            .map(|closing| grown(&closing.chain, most, &builds))
+            .map(|closing| grown(closing.chain, most, &builds))
             .collect();
         let (gaps, rooms) = match most {
             Some(_) => (closings, Vec::new()),
@@ -284,7 +284,7 @@ impl<'a> UnitWear<'a> {
                 lacks: plate.used_at_least(),
             });
         let fading = self.fadings().map(|fading| First {
-            what: Wearing::Value(fading.what.clone()),
+            what: Wearing::Value(fading.what),
             outlook: fading.outlook,
             lacks: fading
                 .since_at_least
@@ -403,7 +403,9 @@ fn pack_doubt(side: Side, account: &Account) -> f64 {
     let readings: Vec<f64> = of_side
         .filter_map(|plate| Some(plate.mean.as_ref()?.own(None).mm()))
         .collect();
-    let zero = account.instrument("micrometer").and_then(|one| one.zero);
+    let zero = account
+        .instrument(InstrumentRole::Micrometer)
+        .and_then(|one| one.zero);
     let zeros = readings.len() as f64 * zero.map_or(0.0, |zero| zero.mm());
     let own: f64 = readings.iter().map(|own| own * own).sum();
     own.sqrt().hypot(zeros)
@@ -412,7 +414,7 @@ fn pack_doubt(side: Side, account: &Account) -> f64 {
 /// What the plates that a build left in a pack have lost when the next build finds them; `None` where one of them was not
 /// measured both times.
 fn loss(side: Side, before: &Account, after: &Account) -> Option<f64> {
-    let pack = before.packs.iter().find(|pack| pack.side == side.word())?;
+    let pack = before.packs.iter().find(|pack| pack.side == side)?;
     let names = pack.plates_left.as_ref().unwrap_or(&pack.plates_found);
     names
         .iter()

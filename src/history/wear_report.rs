@@ -3,7 +3,7 @@
 use super::display_units::MICROMETRES;
 use super::export::{csv_line, guarded};
 use super::fading::Fading;
-use super::measure::{Word, stored};
+use super::measure::{Word, chain_word, stored};
 use super::outlook::Outlook;
 use super::remedies::Remedies;
 use super::wear::{PlateWear, UnitWear};
@@ -163,17 +163,17 @@ impl UnitWear<'_> {
             );
             let friction = breakaway.friction.map(|friction| friction.value());
             value("friction", "", "left", friction, None, "");
-            for closing in account.closings.iter().filter(|closing| closing.what == "gap") {
+            for closing in account.closings.iter().filter(|closing| !closing.sprung) {
                 for (state, gap) in [("found", &closing.found), ("left", &closing.left)] {
                     let um = gap.as_ref().map(|gap| gap.value.um());
                     let doubt = gap.as_ref().map(|gap| gap.uncertainty.um());
-                    value("gap", &closing.chain, state, um, doubt, "µm");
+                    value("gap", chain_word(closing.chain), state, um, doubt, "µm");
                 }
             }
             for pack in &account.packs {
                 value(
                     "preload",
-                    &pack.side,
+                    pack.side.word(),
                     "found",
                     newtons(pack.preload_found),
                     None,
@@ -182,7 +182,7 @@ impl UnitWear<'_> {
                 let doubt = newtons(account.preload_uncertainty);
                 value(
                     "preload",
-                    &pack.side,
+                    pack.side.word(),
                     "left",
                     newtons(pack.preload_left),
                     doubt,
@@ -211,7 +211,7 @@ fn fading(fading: &Fading) -> Value {
         })
         .collect();
     json!({
-        "what": fading.what, "measure": measure, "now": fading.now.map(|(now, _)| times * now),
+        "what": fading.what.to_string(), "measure": measure, "now": fading.now.map(|(now, _)| times * now),
         "now_uncertainty": fading.now.map(|(_, u)| times * u),
         "least": fading.limit.filter(|_| !fading.grows).map(|limit| times * limit),
         "most": fading.limit.filter(|_| fading.grows).map(|limit| times * limit), "stretches": stretches,

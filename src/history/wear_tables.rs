@@ -282,7 +282,7 @@ impl<'a> WearTables<'a> {
             points.push((shown.distance(at), value(now)));
         }
         (points.len() >= 3 && at > 0.0).then(|| Trace {
-            what: fading.what.clone(),
+            what: fading.what.to_string(),
             measure: shown.of(fading.measure, 0.0).1,
             along: shown.distance_symbol(),
             points,

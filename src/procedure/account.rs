@@ -4,8 +4,8 @@ use super::field::Field;
 use super::measured::gauge_of;
 use super::whole::Whole;
 use crate::history::{
-    Account, BreakawayAccount, GapAccount, InstrumentAccount, PackAccount, PlateAccount, SpringAccount,
-    UncertainLength,
+    Account, BreakawayAccount, GapAccount, InstrumentAccount, InstrumentRole, PackAccount, PlateAccount,
+    SpringAccount, UncertainLength,
 };
 use crate::mechanics::{Keying, Side};
 use crate::metrology::{Measured, judge_length, reading_uncertainty};
@@ -112,7 +112,7 @@ impl Whole<'_> {
                 let (was, is) = (&found[side.index()], chosen.map(|sides| &sides[side.index()]));
                 let lengths = |shims: &[i64]| shims.iter().map(|nm| Length::from_nm(*nm)).collect();
                 PackAccount {
-                    side: side.word().to_string(),
+                    side,
                     plates_found: was.plates.clone(),
                     plates_left: is.map(|pack| pack.plates.clone()),
                     shims_found: lengths(&was.shims_nanometres),
@@ -143,13 +143,8 @@ impl Whole<'_> {
                         judge_length(best.value, best.budget.combined(), least, most, confidence).ok()
                     });
                 GapAccount {
-                    chain: chain.map_or("through", Side::word).to_string(),
-                    what: if self.job.unit.spring.is_some() {
-                        "room for springs"
-                    } else {
-                        "gap"
-                    }
-                    .to_string(),
+                    chain,
+                    sprung: self.job.unit.spring.is_some(),
                     found: derived.closing(&found, chain).as_ref().and_then(doubted),
                     left: best.as_ref().and_then(doubted),
                     measured: derived.dry(round, chain).is_some(),
@@ -169,7 +164,7 @@ impl Whole<'_> {
                 let side = item.map(Side::word);
                 let readings = self.state.lengths(Field::SPRING_HEIGHT, 1, side);
                 SpringAccount {
-                    place: side.unwrap_or("middle").to_string(),
+                    place: item,
                     looks: derived
                         .spring_looks(side)
                         .into_iter()
@@ -282,16 +277,24 @@ impl Whole<'_> {
     fn instrument_accounts(&self) -> Vec<InstrumentAccount> {
         let derived = self.derived;
         [
-            (Field::MICROMETER, "micrometer", derived.micrometer()),
-            (Field::DEPTH_GAUGE, "depth gauge", derived.depth_gauge()),
-            (Field::WRENCH, "torque wrench", None),
+            (
+                Field::MICROMETER,
+                InstrumentRole::Micrometer,
+                derived.micrometer(),
+            ),
+            (
+                Field::DEPTH_GAUGE,
+                InstrumentRole::DepthGauge,
+                derived.depth_gauge(),
+            ),
+            (Field::WRENCH, InstrumentRole::TorqueWrench, None),
         ]
         .into_iter()
         .filter_map(|(field, role, gauge)| {
             let (id, overdue) = self.state.last_word(field)?;
             let known = self.job.instruments.iter().find(|one| one.id == id);
             Some(InstrumentAccount {
-                role: role.to_string(),
+                role,
                 id: id.to_string(),
                 due: known.map_or(String::new(), |one| one.due.clone()),
                 overdue: overdue.to_string(),

@@ -2,7 +2,7 @@
 
 use crate::bench::{DEMOS, answers_of, finished, mean, millimetres, raw_answers};
 use crate::engine::{before, entries, job};
-use shimwright::history::Account;
+use shimwright::history::{Account, InstrumentRole};
 use shimwright::mechanics::Held;
 use shimwright::procedure::Session;
 use shimwright::quantity::{Datum, RampAngle};
@@ -78,9 +78,16 @@ fn distance_breakaway_as_received_and_oil_are_as_they_were_typed() {
     // the wrench has 4 % with k = 2
     assert!((account.breakaway.found_uncertainty.unwrap().newton_metres() - 58.0 * 0.02).abs() < 1e-12);
     assert!((account.oil_amount.unwrap().litres() - 1.1).abs() < 1e-12);
-    assert_eq!(account.instrument("micrometer").unwrap().due, "2027-03-31");
+    assert_eq!(
+        account.instrument(InstrumentRole::Micrometer).unwrap().due,
+        "2027-03-31"
+    );
     // resolution 1 µm and repeatability 1 µm: √(1/12 + 1)
-    let zero = account.instrument("micrometer").unwrap().zero.unwrap();
+    let zero = account
+        .instrument(InstrumentRole::Micrometer)
+        .unwrap()
+        .zero
+        .unwrap();
     assert!((zero.um() - (1.0_f64 / 12.0 + 1.0).sqrt()).abs() < 0.001);
 }
 

@@ -2,6 +2,7 @@
 
 use crate::bench::AT;
 use crate::engine::{answer, asked, before, entries, give};
+use shimwright::mechanics::Side;
 use shimwright::procedure::{Expects, Reply, Session, Tone};
 use shimwright::record::{Entry, FoundAndLeft};
 
@@ -105,9 +106,9 @@ fn the_sheet_says_what_was_found_and_what_lies_there_now() {
         assert!(session.is_finished());
         let account = &session.account("moor-rear-0001", "00").springs[0];
         assert_eq!(
-            (account.place.as_str(), &account.looks),
+            (account.place.map(Side::word), &account.looks),
             (
-                "left",
+                Some("left"),
                 &looks.iter().map(|look| (*look).to_string()).collect::<Vec<_>>()
             )
         );

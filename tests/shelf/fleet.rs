@@ -523,7 +523,7 @@ fn what_may_be_due_counts_from_the_newest_record_be_it_finished_or_not() {
         ..Account::default()
     };
     let left = forecast(&[]);
-    assert_eq!((left.what.short(), left.along), ("G1", Along::Hours));
+    assert_eq!((left.what.short().as_str(), left.along), ("G1", Along::Hours));
     assert!((15.0..20.0).contains(&left.earliest), "{left:?}");
     let is_less_by = |later: &[Account], gone: f64| {
         let less = left.earliest - forecast(later).earliest;

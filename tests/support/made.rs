@@ -61,7 +61,7 @@ pub fn build(unit: &str, n: usize, distance: Option<Distance>, plates: Vec<Plate
         finished: Some(format!("{}-01-02T00:00:00Z", 2000 + n)),
         distance,
         packs: vec![PackAccount {
-            side: "left".into(),
+            side: Side::Left,
             plates_found: named(true),
             plates_left: Some(named(false)),
             ..PackAccount::default()

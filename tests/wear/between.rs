@@ -2,15 +2,15 @@
 
 use crate::made::{build, km, mm, nm, plate};
 use shimwright::history::{
-    Account, Along, Change, Comparison, InstrumentAccount, Judged, PackAccount, PlateAccount, SpringAccount,
-    UncertainLength,
+    Account, Along, Change, Comparison, InstrumentAccount, InstrumentRole, Judged, PackAccount, PlateAccount,
+    SpringAccount, UncertainLength,
 };
-use shimwright::mechanics::{Held, Keying};
+use shimwright::mechanics::{Held, Keying, Side};
 use shimwright::quantity::{Force, Ratio, Units};
 
 fn micrometer(id: &str, due: &str) -> InstrumentAccount {
     InstrumentAccount {
-        role: "micrometer".into(),
+        role: InstrumentRole::Micrometer,
         id: id.into(),
         due: due.into(),
         zero: Some(mm(0.0003)),
@@ -187,7 +187,7 @@ fn a_spring_that_another_came_in_for_has_not_grown_and_its_looks_are_told() {
     let with = |n, looks: &[&str], another, height: f64| {
         let mut account = proved(n, 100.0, Held::Case);
         account.springs = vec![SpringAccount {
-            place: "left".into(),
+            place: Some(Side::Left),
             looks: looks.iter().map(|look| (*look).to_string()).collect(),
             another,
             height: measured(height, "depth-1").mean,

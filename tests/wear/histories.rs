@@ -2,7 +2,7 @@
 
 use crate::draws::Draws;
 use crate::made::{build, km, nm, plate};
-use shimwright::history::{Account, Along, InstrumentAccount, Outlook, UnitWear, gone_between};
+use shimwright::history::{Account, Along, Comparison, InstrumentAccount, InstrumentRole, Outlook, UnitWear};
 use shimwright::mechanics::wear::Meets;
 use shimwright::quantity::Force;
 
@@ -248,7 +248,7 @@ fn nothing_is_followed_past_a_build_that_may_have_put_the_unit_together_anew() {
         assert!((rate - 1e-5).abs() < 1e-12, "{rate}");
         let gone = |from: usize, to: usize| {
             let name = |n: usize| format!("made-{n:04}");
-            gone_between(&accounts, &name(from), &name(to))
+            Comparison::gone_between(&accounts, &name(from), &name(to))
         };
         assert_eq!(gone(1, 3), None);
         assert_eq!(gone(2, 3), None);
@@ -330,7 +330,7 @@ fn what_nobody_wrote_down_leaves_the_way_unknown_and_is_never_taken_for_none() {
         (what.clone(), earliest, Some((built.clone(), 0.0)))
     );
     let (from, to) = ("made-0001", made.accounts[n].build.clone());
-    assert_eq!(gone_between(&made.accounts, from, &to), None);
+    assert_eq!(Comparison::gone_between(&made.accounts, from, &to), None);
     // 300 km are known, then nothing again
     made.accounts.push(check(n + 2, Some(300.0)));
     let (_, left, lacks) = first(&made.accounts);
@@ -394,7 +394,7 @@ fn losses_that_lie_on_a_line_leave_it_no_surer_than_their_readings_are() {
     );
     // one wrench with one calibration: its 2 N·m of 85 are a share that the difference keeps little of
     let wrench = InstrumentAccount {
-        role: "torque wrench".into(),
+        role: InstrumentRole::TorqueWrench,
         id: "w".into(),
         due: "2030-01-01".into(),
         ..InstrumentAccount::default()

@@ -152,7 +152,7 @@ fn life_after_a_remedy_is_that_of_a_unit_worn_ten_kilometres_at_a_time() {
         });
     }
     let plate = shims.plate.as_ref().unwrap();
-    assert_eq!(plate.what.short(), worn.unwrap());
+    assert_eq!(plate.what.short(), *worn.unwrap());
     close(plate.at.unwrap(), far, 11.0);
 }
 

@@ -123,22 +123,17 @@ impl Truth {
                 shared: Vec::new(),
             })
         };
-        let chains: &[&str] = if account.through {
-            &["through"]
+        let chains: &[Option<Side>] = if account.through {
+            &[None]
         } else {
-            &["left", "right"]
+            &[Some(Side::Left), Some(Side::Right)]
         };
         account.closings = chains
             .iter()
             .zip(&rooms)
             .map(|(chain, room)| GapAccount {
-                chain: (*chain).into(),
-                what: if account.through {
-                    "room for springs"
-                } else {
-                    "gap"
-                }
-                .into(),
+                chain: *chain,
+                sprung: account.through,
                 found: doubted(*room),
                 left: doubted(*room),
                 measured: true,
@@ -178,11 +173,11 @@ impl Truth {
             .through
             .then(|| self.sprung(rooms[0], &self.settled(), faces, 0.0));
         let force = sprung.and_then(|(force, _)| Force::from_newtons(force).ok());
-        account.packs = ["left", "right"]
+        account.packs = Side::BOTH
             .into_iter()
             .enumerate()
             .map(|(n, side)| PackAccount {
-                side: side.into(),
+                side,
                 plates_found: self.unit.packs[n].order.clone(),
                 plates_left: Some(self.unit.packs[n].order.clone()),
                 shims_found: self.shims[n].clone(),
@@ -198,9 +193,9 @@ impl Truth {
             Aim::Gap { least, target, most } => account.gap_wanted = Some([least, target, most]),
         }
         if let Some((_, torque)) = sprung {
-            account.springs = ["left", "right"]
+            account.springs = [Some(Side::Left), Some(Side::Right)]
                 .map(|place| SpringAccount {
-                    place: place.into(),
+                    place,
                     height: doubted(self.springs.mm()),
                     ..SpringAccount::default()
                 })

@@ -2,6 +2,8 @@
 
 use super::plates::thicker;
 use super::{Ground, Lasts, Rate, Remedy, Stands, What, lasts};
+use crate::history::BuiltValue;
+use crate::mechanics::Side;
 use crate::mechanics::wear::CONFIDENCE;
 use crate::metrology::coverage_factor;
 use crate::quantity::Length;
@@ -9,7 +11,7 @@ use crate::workshop::Aim;
 
 /// A gap as it was left, and how it grows.
 struct Gap {
-    chain: String,
+    chain: Option<Side>,
     left: Length,
     /// Half of the width of its band, as the trend has it.
     doubt: Length,
@@ -74,18 +76,14 @@ impl Ground<'_> {
         let closings = self.built.account.closings.iter();
         closings
             .filter_map(|closing| {
-                let of = |fading: &&crate::history::Fading| match closing.chain.as_str() {
-                    "through" => fading.what == "gap",
-                    side => fading.what == format!("gap {side}"),
-                };
+                let of = |fading: &&crate::history::Fading| fading.what == BuiltValue::Gap(closing.chain);
                 let own = self.wear.gaps.iter().find(of);
                 // by the gap itself; where it was found too seldom, by what the packs lose
                 let rate = own.and_then(|fading| Rate::of(&fading.outlook)).or_else(|| {
                     let rates = self.rates?;
-                    Some(match closing.chain.as_str() {
-                        "left" => rates[0],
-                        "right" => rates[1],
-                        _ => Rate {
+                    Some(match closing.chain {
+                        Some(side) => rates[side.index()],
+                        None => Rate {
                             middle: rates[0].middle + rates[1].middle,
                             low: rates[0].low + rates[1].low,
                             high: rates[0].high + rates[1].high,
@@ -96,7 +94,7 @@ impl Ground<'_> {
                 let left = closing.left.as_ref()?;
                 let factor = coverage_factor(CONFIDENCE, f64::INFINITY).ok()?;
                 Some(Gap {
-                    chain: closing.chain.clone(),
+                    chain: closing.chain,
                     left: left.value,
                     doubt: Length::from_mm(left.uncertainty.mm() * factor).ok()?,
                     rate,
@@ -130,14 +128,13 @@ impl Ground<'_> {
         out: &[String],
         (least, most): (Length, Length),
     ) -> Remedy {
-        let filled = |chain: &str| match chain {
-            "left" => thicker[0],
-            "right" => thicker[1],
-            _ => thicker[0] + thicker[1],
+        let filled = |chain: Option<Side>| match chain {
+            Some(side) => thicker[side.index()],
+            None => thicker[0] + thicker[1],
         };
-        let stands: Vec<(String, Length)> = gaps
+        let stands: Vec<(Option<Side>, Length)> = gaps
             .iter()
-            .map(|gap| (gap.chain.clone(), gap.after(self.gone) - filled(&gap.chain)))
+            .map(|gap| (gap.chain, gap.after(self.gone) - filled(gap.chain)))
             .collect();
         let holds = gaps
             .iter()
@@ -146,16 +143,12 @@ impl Ground<'_> {
                 let rate = gap.rate?;
                 let room = (most - *stands).mm().max(0.0);
                 let far = |rate: f64, room: f64| (rate > 0.0).then(|| room.max(0.0) / rate);
-                let what = match chain.as_str() {
-                    "through" => "gap".to_string(),
-                    side => format!("gap {side}"),
-                };
                 let doubt = gap.doubt.mm();
                 let ends = [
                     [far(rate.high, room), far(rate.low, room)],
                     [far(rate.middle, room - doubt), far(rate.middle, room + doubt)],
                 ];
-                lasts(&what, far(rate.middle, room), &ends)
+                lasts(BuiltValue::Gap(*chain), far(rate.middle, room), &ends)
             })
             .min_by(Lasts::sooner);
         let against = stands

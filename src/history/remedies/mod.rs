@@ -8,7 +8,7 @@ mod shown;
 mod sprung;
 mod words;
 
-use super::measure::{Measure, Wearing};
+use super::measure::{BuiltValue, Measure, Wearing};
 use super::outlook::{Outlook, sooner};
 use super::tracks::WearBuild;
 use super::wear::UnitWear;
@@ -50,8 +50,8 @@ pub struct Stands {
     pub preload: Option<[Force; 2]>,
     /// The breakaway while turning, held as the unit file says.
     pub breakaway: Option<Banded<Torque>>,
-    /// The gap of each chain.
-    pub gaps: Vec<(String, Length)>,
+    /// The gap of each chain; `None` for the one of a through unit.
+    pub gaps: Vec<(Option<Side>, Length)>,
 }
 
 /// How far it then goes until something is at its limit.
@@ -162,8 +162,8 @@ pub struct Remedy {
 /// What a value comes to by its own trend.
 #[derive(Clone, PartialEq, Debug)]
 pub struct ByTrend {
-    /// `breakaway`, `preload left`, `gap right`.
-    pub what: String,
+    /// What it is.
+    pub what: BuiltValue,
     /// What it measures.
     pub measure: Measure,
     /// The value then.
@@ -272,7 +272,7 @@ impl Remedies {
             .filter_map(|fading| {
                 let (value, band) = fading.after(after)?;
                 Some(ByTrend {
-                    what: fading.what.clone(),
+                    what: fading.what,
                     measure: fading.measure,
                     value,
                     band,
@@ -406,7 +406,7 @@ impl Ground<'_> {
 
 /// How far it goes, from how far each source of doubt takes it by itself: `far` by the middle of all, and pairs of the
 /// early and the late end by one of them. What they take off and put on is added in quadrature.
-fn lasts(what: &str, far: Option<f64>, ends: &[[Option<f64>; 2]]) -> Option<Lasts> {
+fn lasts(what: BuiltValue, far: Option<f64>, ends: &[[Option<f64>; 2]]) -> Option<Lasts> {
     let at = far?;
     let (mut early, mut late) = (0.0_f64, Some(0.0_f64));
     for [from, to] in ends {
@@ -414,7 +414,7 @@ fn lasts(what: &str, far: Option<f64>, ends: &[[Option<f64>; 2]]) -> Option<Last
         late = late.zip(*to).map(|(late, to)| late.hypot(to - at));
     }
     Some(Lasts {
-        what: Wearing::Value(what.to_string()),
+        what: Wearing::Value(what),
         at: Some(at),
         from: (at - early).max(0.0),
         to: late.map(|late| at + late),

@@ -1,7 +1,7 @@
 //! Remedies for machines.
 
 use super::{Banded, Lasts, Reckoned, Remedies, Remedy, What};
-use crate::history::measure::{Wearing, stored};
+use crate::history::measure::{Wearing, chain_word, stored};
 use crate::mechanics::Keying;
 use crate::quantity::Length;
 use serde_json::{Value, json};
@@ -17,7 +17,7 @@ impl Remedies {
                 Reckoned::Now => "now",
             },
             "by_trend": self.by_trend.iter().map(|trend| json!({
-                "what": trend.what, "measure": trend.measure.for_machines().0,
+                "what": trend.what.to_string(), "measure": trend.measure.for_machines().0,
                 "value": trend.measure.for_machines().1 * trend.value,
                 "interval": trend.band.map(|(low, high)| [low, high].map(|end| trend.measure.for_machines().1 * end)),
             })).collect::<Vec<_>>(),
@@ -34,7 +34,7 @@ fn remedy(remedy: &Remedy) -> Value {
         "what": what(&remedy.what),
         "preload_n": stands.preload.map(|forces| forces.map(|force| force.newtons())),
         "breakaway_nm": stands.breakaway.map(|one| json!({"value": one.value.newton_metres(), "doubt_95": one.doubt})),
-        "gaps": stands.gaps.iter().map(|(chain, gap)| json!({"chain": chain, "gap_um": gap.um()})).collect::<Vec<_>>(),
+        "gaps": stands.gaps.iter().map(|(chain, gap)| json!({"chain": chain_word(*chain), "gap_um": gap.um()})).collect::<Vec<_>>(),
         "brings_back_nm": remedy.brings.as_ref().map(figure),
         "holds": remedy.holds.as_ref().map(lasts),
         "plate": remedy.plate.as_ref().map(lasts),
@@ -45,7 +45,7 @@ fn remedy(remedy: &Remedy) -> Value {
 
 fn lasts(lasts: &Lasts) -> Value {
     let what = match &lasts.what {
-        Wearing::Value(what) => what.clone(),
+        Wearing::Value(what) => what.to_string(),
         plate => plate.to_string(),
     };
     json!({"what": what, "at": lasts.at, "from": lasts.from, "to": lasts.to})

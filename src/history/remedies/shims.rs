@@ -93,7 +93,7 @@ impl Ground<'_> {
             Some(micrometres(plates?.into_iter().sum::<Length>() - wear[side]))
         };
         let packs = [pack(0)?, pack(1)?];
-        let room = |chain: &str, sides: &[usize]| -> Option<Length> {
+        let room = |chain: Option<Side>, sides: &[usize]| -> Option<Length> {
             let closing = account.closings.iter().find(|one| one.chain == chain)?;
             let closing = closing.left.as_ref()?.value;
             let filled: Length = sides
@@ -109,14 +109,14 @@ impl Ground<'_> {
         let match_within = self.unit.sides_match;
         let layout = if self.unit.is_through() {
             Layout::Through {
-                room: room("through", &[0, 1])?,
+                room: room(None, &[0, 1])?,
                 offsets: self.unit.rings.map(micrometres),
                 window: window(0)?,
                 match_within,
             }
         } else {
             Layout::PerSide {
-                rooms: [room("left", &[0])?, room("right", &[1])?],
+                rooms: [room(Some(Side::Left), &[0])?, room(Some(Side::Right), &[1])?],
                 windows: [window(0)?, window(1)?],
                 match_within: Some(match_within),
             }

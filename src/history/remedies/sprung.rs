@@ -2,9 +2,10 @@
 
 use super::plates::thicker;
 use super::{Banded, Ground, Lasts, Rate, Remedy, Stands, What, lasts};
+use crate::history::BuiltValue;
 use crate::mechanics::pack::{faces_possible, order_for_faces};
 use crate::mechanics::wear::{Lengthens, Pressing, Worn, wear_under};
-use crate::mechanics::{Keying, MechanicsError, SpringPlace, SpringStack};
+use crate::mechanics::{Keying, MechanicsError, Side, SpringPlace, SpringStack};
 use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::workshop::{Aim, Spring};
 
@@ -50,12 +51,12 @@ impl Ground<'_> {
     /// The springs' free height as measured, left and right; `None` for a side that was not measured.
     fn measured_heights(&self) -> [Option<Length>; 2] {
         let springs = &self.built.account.springs;
-        let of = |place: &str| {
+        let of = |place: Option<Side>| {
             let spring = springs.iter().find(|spring| spring.place == place)?;
             Some(spring.height.as_ref()?.value)
         };
-        let own = [of("left"), of("right")];
-        match (of("middle"), own) {
+        let own = Side::BOTH.map(|side| of(Some(side)));
+        match (of(None), own) {
             (Some(middle), _) => [Some(middle); 2],
             // over one depth both press alike, by the mean of their heights
             (None, [Some(left), Some(right)]) if self.unit.is_through() => {
@@ -91,14 +92,14 @@ impl<'g> Sprung<'g> {
             (true, SpringPlace::BetweenRings) => Lengthens::Both,
             (false, _) => Lengthens::OwnPack,
         };
-        let room = |chain: &str| {
+        let room = |chain: Option<Side>| {
             let closing = account.closings.iter().find(|one| one.chain == chain)?;
             Some(closing.left.as_ref()?.value)
         };
         let heights = match lengthens {
-            Lengthens::OwnPack => [room("left")?, room("right")?],
-            Lengthens::HalfOfBoth => [Length::from_nm(room("through")?.nm() / 2); 2],
-            Lengthens::Both => [room("through")?; 2],
+            Lengthens::OwnPack => [room(Some(Side::Left))?, room(Some(Side::Right))?],
+            Lengthens::HalfOfBoth => [Length::from_nm(room(None)?.nm() / 2); 2],
+            Lengthens::Both => [room(None)?; 2],
         };
         let measured = ground.measured_heights();
         let stack = |side: usize| stack_of(spring, measured[side]);
@@ -447,7 +448,7 @@ impl<'g> Sprung<'g> {
             .account
             .preload_uncertainty
             .map_or(0.0, |u| 2.0 * u.newtons());
-        let until = |what: &str, least: fn(f64) -> Least, value: f64, doubt: f64| {
+        let until = |what: BuiltValue, least: fn(f64) -> Least, value: f64, doubt: f64| {
             let fades = self.fades;
             let middle = |least: Least| far(|rate| rate.middle, fades.middle, least);
             let ends = [
@@ -467,8 +468,8 @@ impl<'g> Sprung<'g> {
             lasts(what, middle(least(value)), &ends)
         };
         [
-            until("breakaway", Least::Breakaway, torque, torque_doubt),
-            until("preload", Least::Preload, force, force_doubt),
+            until(BuiltValue::Breakaway, Least::Breakaway, torque, torque_doubt),
+            until(BuiltValue::Preload(None), Least::Preload, force, force_doubt),
         ]
         .into_iter()
         .flatten()
