@@ -62,6 +62,7 @@ impl<R: BufRead, W: Write> Paper<R, W> {
                 .collect::<Vec<_>>()
                 .join(", "),
             Expects::Names(_) => "same, or names".to_string(),
+            Expects::Line { wanted } => wanted.clone(),
             Expects::Text { .. } => String::new(),
         };
         if !wanted.is_empty() {

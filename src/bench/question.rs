@@ -56,6 +56,7 @@ pub fn prompt(ask: &Ask) -> String {
         Expects::YesNo => "yes or no".into(),
         Expects::Text { optional: true } => "may be left empty".into(),
         Expects::Quantity { unit, example } => format!("{unit}, such as {}", visible(example)),
+        Expects::Line { wanted } => visible(wanted).into_owned(),
         Expects::OneOf(_) if ask.guarded => "one of these, in full".into(),
         Expects::OneOf(_) => "one of these".into(),
         Expects::OneOfOrLine { .. } => "one of these, or a line".into(),

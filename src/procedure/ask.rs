@@ -114,6 +114,12 @@ pub enum Expects {
         /// A value that fits, to show how it is written.
         example: String,
     },
+    /// A line that answers several questions at once, typed in full: how many parts lie in a pack, what each stage of a
+    /// group of bolts came to.
+    Line {
+        /// What is to be typed.
+        wanted: String,
+    },
     /// One of some words.
     OneOf(Vec<AnswerOption>),
     /// One of some words, or a line that starts with one of some verbs, such as `swap A1 A4`.

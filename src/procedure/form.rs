@@ -234,7 +234,7 @@ impl Writer<'_> {
             Expects::Quantity { .. } => Fill::Value(one),
             Expects::OneOf(ways) => Fill::OneOf(one, words_of(ways), false),
             Expects::OneOfOrLine { ways, .. } => Fill::OneOf(one, words_of(ways), true),
-            Expects::Text { .. } | Expects::Names(_) => Fill::Words(one),
+            Expects::Text { .. } | Expects::Line { .. } | Expects::Names(_) => Fill::Words(one),
         }
     }
 

@@ -9,4 +9,6 @@ pub(super) struct InHand {
     pub plate: Option<String>,
     pub odd: Vec<Odd>,
     pub changed: Vec<String>,
+    /// What was odd behind other answers of its line, which are taken first.
+    pub odd_behind: Option<Odd>,
 }

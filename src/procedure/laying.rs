@@ -182,6 +182,42 @@ impl Derived<'_> {
         self.prompt_among(&self.layers(slot.round), slot)
     }
 
+    /// What of a pack is laid in before the next look: from where, and up to which part; not how many parts that is.
+    pub(super) fn pack_prompt(&self, slots: &[Slot]) -> String {
+        let Some(round) = slots.first().map(|slot| slot.round) else {
+            return String::new();
+        };
+        let parts = self.parts(round);
+        let of = |slot: &Slot| parts.iter().find(|part| Some(&part.item) == slot.item.as_ref());
+        let Some((last, side)) = slots
+            .last()
+            .and_then(of)
+            .and_then(|part| Some((part, part.side?)))
+        else {
+            return String::new();
+        };
+        let name = if side == Side::Left { "Left" } else { "Right" };
+        let from = if last.outwards { "ring" } else { "wall" };
+        let what = match &last.what {
+            Layer::Shim(_) => "shim".to_string(),
+            Layer::Spring => "spring".to_string(),
+            Layer::Plate(name) => name.clone(),
+            Layer::Ring(_) => "ring".to_string(),
+            Layer::Pack(_) => "pack".to_string(),
+        };
+        format!("{name} pack, from the {from} to {what}: how many parts lie in it")
+    }
+
+    /// How many parts of its pack lie in it once a part is in.
+    pub(super) fn lying_after(&self, slot: Option<&Slot>) -> usize {
+        let Some(slot) = slot else {
+            return 0;
+        };
+        let parts = self.parts(slot.round);
+        let part = parts.iter().find(|part| Some(&part.item) == slot.item.as_ref());
+        part.map_or(0, |part| part.place.0)
+    }
+
     fn prompt_among(&self, parts: &[Part], slot: &Slot) -> String {
         let Some(part) = parts.iter().find(|part| Some(&part.item) == slot.item.as_ref()) else {
             return String::new();

@@ -43,6 +43,7 @@ mod new_unit;
 mod new_unit_keys;
 mod new_unit_question;
 mod on_paper;
+mod one_line;
 mod picture;
 mod plan;
 mod proof;

@@ -167,7 +167,7 @@ impl Session {
     }
 
     /// The same session once more, to try what an entry leads to.
-    fn twin(&self) -> Session {
+    pub(super) fn twin(&self) -> Session {
         let mut twin = Session::empty(Rc::clone(&self.job));
         twin.state = self.state.clone();
         twin

@@ -225,6 +225,9 @@ impl Session {
         let plan = self.plan();
         let (first, planned) = self.open_in(&plan)?;
         let mut ask = self.question(planned, first + 1, plan.len());
+        if self.in_hand.by_rows {
+            self.tell_run(&mut ask, &self.run(&plan, planned));
+        }
         ask.rail = self.rail(&planned.slot);
         Some(ask)
     }
@@ -240,7 +243,9 @@ impl Session {
             return no("there is no open question");
         };
         let (slot, step) = (planned.slot.clone(), planned.step.clone());
+        let run = self.run(&plan, planned);
         drop(plan);
+        self.in_hand.odd_behind = None;
         let by = self.state.by().to_string();
         let at = at.to_string();
         let mut taken = Accepted::default();
@@ -297,7 +302,7 @@ impl Session {
                 };
                 match left_out {
                     Some(reason) => taken.entries.push(Entry::Skipped { at, by, slot, reason }),
-                    None => return self.take_answer(&slot, &step, text, at),
+                    None => return self.take_line(&run, &slot, &step, text, at),
                 }
             }
         }
@@ -372,6 +377,9 @@ impl Session {
                 self.choosing.is_taken();
             }
             said.extend(self.remark(entry));
+        }
+        if let Some(odd) = self.in_hand.odd_behind.take() {
+            self.odd = Some(odd);
         }
         said
     }

@@ -1,6 +1,7 @@
 //! Bolts: what a stage brings them to, what the wrench is set to for it, and what speaks against it.
 
 use super::derived::Derived;
+use super::figures::capital;
 use crate::mechanics::bolt::{question_torque, tension_with_friction};
 use crate::mechanics::wrench::setting_for;
 use crate::quantity::{Angle, Length, Ratio, Torque};
@@ -19,7 +20,8 @@ impl Derived<'_> {
     fn setting_words(&self, torque: Torque) -> Option<String> {
         let setting = self.wrench_setting(torque)?;
         Some(format!(
-            "set the wrench to {} (extension taken off)",
+            "for {} set the wrench to {} (extension taken off)",
+            torque.show(self.state.units),
             setting.show(self.state.units)
         ))
     }
@@ -33,6 +35,35 @@ impl Derived<'_> {
             (None, Some(angle)) => Some(format!("a further {angle:.0}")),
             (None, None) => None,
         }
+    }
+
+    /// What a stage brings its group to: a torque, or else a further angle.
+    pub fn stage(&self, slot: &Slot) -> Option<Result<Torque, Angle>> {
+        let bolts = self.bolts(slot)?;
+        match (stage_of(bolts, slot), bolts.angle) {
+            (Some(torque), _) => Some(Ok(torque)),
+            (None, angle) => angle.map(Err),
+        }
+    }
+
+    /// All stages of a group in one prompt.
+    pub fn stages_prompt(&self, slots: &[Slot]) -> String {
+        let stages: Vec<String> = slots.iter().filter_map(|slot| self.stage_words(slot)).collect();
+        let group = slots.first().and_then(|slot| slot.item.as_deref()).unwrap_or("");
+        format!("{}: {}", capital(group), stages.join(", then "))
+    }
+
+    /// What the group is, and what the wrench is set to for each of its stages.
+    pub fn stages_limits(&self, slots: &[Slot]) -> Vec<String> {
+        let mut limits: Vec<String> = Vec::new();
+        for slot in slots {
+            for limit in self.bolt_limits(slot) {
+                if !limits.contains(&limit) {
+                    limits.push(limit);
+                }
+            }
+        }
+        limits
     }
 
     /// The bolt group that a question is about.

@@ -36,4 +36,5 @@ mod springs;
 #[path = "../support/started.rs"]
 mod started;
 mod waiting;
+mod walk;
 mod whys;

@@ -1,8 +1,12 @@
-//! Rows typed into the program itself: in line mode and on a terminal.
+//! Rows: typed into the program itself, in line mode and on a terminal; and lines that answer several questions beside the
+//! rail.
 
 use crate::bench::{Place, Ran, answers_of, unit_file};
+use crate::engine::{answer, asked, before};
 use crate::fed::fed;
 use crate::fronts::Terminal;
+use shimwright::procedure::{Accepted, Expects, Session};
+use shimwright::record::{Entry, Value};
 use std::time::Duration;
 
 /// What is typed before the plates are asked for, a line each.
@@ -67,4 +71,172 @@ fn a_place_that_is_opened_again_stays_in_sight_on_a_terminal() {
     terminal.give_line("");
     let screen = terminal.see(&["G1, reading 1"]);
     assert!(screen.contains("1.996 1.998 1.997 0.020 glazed"), "{screen}");
+}
+
+/// The questions that entries answer.
+fn slots(taken: &Accepted) -> Vec<String> {
+    let slot = |entry: &Entry| match entry {
+        Entry::Answered { slot, .. } => slot.to_string(),
+        other => panic!("{other:?}"),
+    };
+    taken.entries.iter().map(slot).collect()
+}
+
+fn no(session: &mut Session, text: &str) -> String {
+    let before = session.answered();
+    let told = answer(session, text).unwrap_err().words;
+    assert_eq!(session.answered(), before, "{text}");
+    told
+}
+
+/// A demo at a question, by rows.
+fn by_rows(demo: &str, slot: &str) -> Session {
+    let mut session = before(demo, slot);
+    session.by_rows(true);
+    session
+}
+
+#[test]
+fn a_pack_is_laid_in_by_the_number_of_parts_that_lie_in_it() {
+    let mut session = by_rows("moor-rear", "laid-in/left/shim-1");
+    let ask = asked(&session);
+    assert_eq!(
+        ask.prompt,
+        "Left pack, from the wall to spring: how many parts lie in it"
+    );
+    assert!(matches!(ask.expects, Expects::Line { .. }));
+    assert!(ask.drawing[0].contains("[shim"), "{:?}", ask.drawing);
+    for wrong in ["1", "3", "13", "2.0", "two", "done", "yes", ""] {
+        let told = no(&mut session, wrong);
+        assert!(!told.contains('2') && !told.contains("shim"), "{wrong}: {told}");
+    }
+    let taken = answer(&mut session, "2").unwrap();
+    assert_eq!(slots(&taken), ["laid-in/left/shim-1", "laid-in/left/spring"]);
+    // a look that guards is a question of its own, and no number answers it
+    assert!(asked(&session).guarded);
+    no(&mut session, "13");
+    answer(&mut session, "yes").unwrap();
+    assert_eq!(
+        asked(&session).prompt,
+        "Left pack, from the wall to ring: how many parts lie in it"
+    );
+    no(&mut session, "11");
+    assert_eq!(answer(&mut session, "13").unwrap().entries.len(), 11);
+    answer(&mut session, "yes").unwrap();
+    // one part alone is laid in as ever, and the pack goes on behind its look
+    assert_eq!(asked(&session).slot.to_string(), "laid-in/right/ring");
+    assert_eq!(asked(&session).expects, Expects::Done);
+    answer(&mut session, "").unwrap();
+    answer(&mut session, "yes").unwrap();
+    assert!(
+        asked(&session)
+            .prompt
+            .starts_with("Right pack, from the ring to spring")
+    );
+    assert_eq!(answer(&mut session, "12").unwrap().entries.len(), 11);
+    // one at a time for whoever wants it
+    let mut session = by_rows("moor-rear", "laid-in/left/C1");
+    session.by_rows(false);
+    assert_eq!(asked(&session).expects, Expects::Done);
+    assert_eq!(slots(&answer(&mut session, "").unwrap()), ["laid-in/left/C1"]);
+    // a file of answers may have the number, too
+    assert_eq!(answer(&mut session, "13").unwrap().entries.len(), 10);
+}
+
+#[test]
+fn a_group_of_bolts_is_a_line_with_what_each_stage_came_to() {
+    let mut session = by_rows("moor-rear", "tighten/cover/1");
+    let ask = asked(&session);
+    assert_eq!(ask.prompt, "Cover: 12.0 N·m, then 32.0 N·m");
+    assert!(ask.limits[0].contains("10 × M8"), "{:?}", ask.limits);
+    for (line, words) in [
+        (
+            "12 30",
+            "stage 2 is 32.0 N·m, and 30 was typed: nothing was taken",
+        ),
+        ("32 12", "stage 1 is 12.0 N·m"),
+        ("12 32 90", "3 figures for 2 stages"),
+        ("", "what each stage came to"),
+        ("done", "what each stage came to"),
+        ("12 mm 32", "stage 1 is 12.0 N·m, and 12 mm"),
+    ] {
+        let told = no(&mut session, line);
+        assert!(told.contains(words), "{line}: {told}");
+    }
+    let mut part = by_rows("moor-rear", "tighten/cover/1");
+    assert_eq!(slots(&answer(&mut part, "12").unwrap()), ["tighten/cover/1"]);
+    assert_eq!(slots(&answer(&mut part, "").unwrap()), ["tighten/cover/2"]);
+    let taken = answer(&mut session, "12 N·m 32").unwrap();
+    assert_eq!(slots(&taken), ["tighten/cover/1", "tighten/cover/2"]);
+    session.by_rows(false);
+    assert_eq!(
+        slots(&answer(&mut session, "done").unwrap()),
+        ["tighten/ring gear/1"]
+    );
+}
+
+#[test]
+fn readings_of_one_thing_stand_on_a_line() {
+    let mut session = by_rows("moor-rear", "breakaway/drive-still/1");
+    assert!(
+        asked(&session).prompt.contains("; or all 3 on a line"),
+        "{}",
+        asked(&session).prompt
+    );
+    let taken = answer(&mut session, "108 111 N·m 109").unwrap();
+    let way = |n| format!("breakaway/drive-still/{n}");
+    assert_eq!(slots(&taken), [way(1), way(2), way(3)]);
+    assert!(no(&mut session, "93 95 92 107").contains("3 of this are open, and 9 of all"));
+    let mut session = by_rows("moor-rear", "ring-height/left/1");
+    let prompt = asked(&session).prompt;
+    assert!(
+        prompt.contains("or all 2, or the 4 of left and then right on a line"),
+        "{prompt}"
+    );
+    no(&mut session, "11.000 11.001 11.000");
+    assert_eq!(
+        answer(&mut session, "11.000 11.001 11.000 11.001")
+            .unwrap()
+            .entries
+            .len(),
+        4
+    );
+    let taken = answer(&mut session, "67.10 67.11 67.10").unwrap();
+    assert_eq!(slots(&taken), ["case-depth/1", "case-depth/2", "case-depth/3"]);
+    // one question at a time takes such a line too, as files of answers have it
+    let mut session = before("moor-rear", "spring-height/left");
+    assert_eq!(
+        slots(&answer(&mut session, "3.08 3.07").unwrap()),
+        ["spring-height/left", "spring-height/right"]
+    );
+}
+
+#[test]
+fn the_first_reading_that_is_odd_stops_its_line() {
+    let mut session = by_rows("moor-rear", "case-depth/1");
+    let taken = answer(&mut session, "67.10 6.711 67.10").unwrap();
+    assert_eq!(slots(&taken), ["case-depth/1"]);
+    let refusal = taken.refused.unwrap();
+    assert!(refusal.sure && refusal.suggests, "{}", refusal.words);
+    assert!(
+        refusal.words.starts_with("reading 2: ") && refusal.words.ends_with("not taken after it: 67.10"),
+        "{}",
+        refusal.words
+    );
+    assert_eq!(asked(&session).slot.to_string(), "case-depth/2");
+    let taken = answer(&mut session, "yes").unwrap();
+    assert!(matches!(
+        taken.entries[0],
+        Entry::Answered {
+            value: Value::Length(67_110_000),
+            ..
+        }
+    ));
+    let refusal = answer(&mut session, "67.10 67.11").unwrap_err();
+    assert!(!refusal.words.is_empty(), "{}", refusal.words);
+    // a first one that is odd takes nothing, and sure is for it alone
+    let mut session = by_rows("moor-rear", "case-depth/1");
+    assert!(no(&mut session, "6.711 67.10 67.11").contains("not taken after it: 67.10 67.11"));
+    let taken = answer(&mut session, "sure").unwrap();
+    assert!(matches!(taken.entries[0], Entry::Answered { insisted: true, .. }));
 }

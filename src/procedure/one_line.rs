@@ -1,0 +1,314 @@
+//! Several questions that one line answers: the places of one thing by as many numbers, the parts of a pack by how many
+//! lie in it, the stages of a group of bolts by what each came to. Each becomes an entry of its own, as if it had been
+//! asked alone.
+
+use super::ask::{Ask, Expects, Refusal};
+use super::definition::{Each, Step};
+use super::plan::Planned;
+use super::row::{Reads, Times, Work};
+use super::session::{Accepted, Session};
+use super::typed::{SURE, no};
+use crate::quantity::{Torque, parse_bare, unit_named};
+use crate::record::{Entry, MODEL, Slot};
+
+/// What one line may answer.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum By {
+    /// The one question, and no other.
+    Itself,
+    /// A number a place.
+    Numbers,
+    /// How many parts lie in the pack.
+    Count,
+    /// What each stage came to.
+    Stages,
+}
+
+/// Open questions that follow each other, of which the first is the one that stands open.
+pub(super) struct Run {
+    by: By,
+    slots: Vec<Slot>,
+    /// How many of them are of the first one's thing.
+    of_thing: usize,
+}
+
+fn by(step: &Step) -> By {
+    let Some(row) = step.fills.map(|field| field.row()) else {
+        return By::Itself;
+    };
+    let in_stages = matches!(row.asked.times, Times::Stages(_));
+    match &row.reads {
+        Reads::Length { .. } | Reads::Torque { .. } => By::Numbers,
+        Reads::Done { .. } if row.asked.work == Some(Work::LaysIn) && row.each == Some(Each::Part) => {
+            By::Count
+        }
+        Reads::Done { .. } if row.asked.work == Some(Work::Tightens) && in_stages => By::Stages,
+        Reads::Done { .. }
+        | Reads::Text { .. }
+        | Reads::Name { .. }
+        | Reads::Word { .. }
+        | Reads::Order { .. }
+        | Reads::Choice { .. }
+        | Reads::Distance { .. }
+        | Reads::Volume { .. } => By::Itself,
+    }
+}
+
+/// The thing that a question is about: a pack of the parts, a place of the readings, a group of the bolts.
+fn thing(by: By, slot: &Slot) -> Option<&str> {
+    let item = slot.item.as_deref()?;
+    match by {
+        By::Count => item.split('/').next(),
+        _ => Some(item),
+    }
+}
+
+/// The numbers on a line, each with its unit, and whether the last is said to be meant; nothing where it is no such line.
+fn numbers(text: &str) -> Option<(Vec<String>, bool)> {
+    let mut tokens: Vec<&str> = text.split_whitespace().collect();
+    let sure = tokens.last().is_some_and(|last| last.eq_ignore_ascii_case(SURE));
+    tokens.truncate(tokens.len() - usize::from(sure));
+    let (mut found, mut at) = (Vec::new(), 0);
+    while let Some(first) = tokens.get(at) {
+        let bare = first.trim_start_matches(['+', '-']);
+        if !bare.starts_with(|c: char| c.is_ascii_digit() || c == '.' || c == ',') {
+            return None;
+        }
+        // "35 lbf ft" is one unit of two words
+        let words = [2, 1].into_iter().find(|count| {
+            let unit = tokens.get(at + 1..=at + count);
+            unit.is_some_and(|unit| unit_named(&unit.join(" ")).is_some())
+        });
+        let next = at + 1 + words.unwrap_or(0);
+        found.push(tokens.get(at..next)?.join(" "));
+        at = next;
+    }
+    Some((found, sure))
+}
+
+impl Session {
+    /// What one line may answer from an open question on.
+    pub(super) fn run(&self, plan: &[Planned<'_>], first: &Planned<'_>) -> Run {
+        let by = by(first.step);
+        let from = plan.iter().position(|planned| planned.slot == first.slot);
+        let following = plan.get(from.unwrap_or(plan.len())..).unwrap_or(&[]).iter();
+        let slots: Vec<Slot> = following
+            .map(|planned| &planned.slot)
+            .take_while(|slot| slot.step == first.slot.step && slot.round == first.slot.round)
+            .take_while(|slot| !self.state.is_settled(slot))
+            .take_while(|slot| by == By::Numbers || thing(by, slot) == thing(by, &first.slot))
+            .take(if by == By::Itself { 1 } else { usize::MAX })
+            .cloned()
+            .collect();
+        let mine = slots.iter();
+        let of_thing = mine
+            .take_while(|slot| thing(by, slot) == thing(by, &first.slot))
+            .count();
+        Run { by, slots, of_thing }
+    }
+
+    /// Puts what one line may answer into the question.
+    pub(super) fn tell_run(&self, ask: &mut Ask, run: &Run) {
+        let count = run.slots.len();
+        let line = |wanted: &str| Expects::Line {
+            wanted: wanted.to_string(),
+        };
+        match run.by {
+            _ if count < 2 => {}
+            By::Itself => {}
+            By::Numbers => {
+                let mut ways = Vec::new();
+                if run.of_thing > 1 {
+                    ways.push(format!("all {}", run.of_thing));
+                }
+                let things: Vec<&str> = run.things();
+                if things.len() == 2 {
+                    ways.push(format!("the {count} of {}", things.join(" and then ")));
+                }
+                if !ways.is_empty() {
+                    ask.prompt
+                        .push_str(&format!("; or {} on a line", ways.join(", or ")));
+                }
+            }
+            By::Count => {
+                ask.prompt = self.derived().pack_prompt(&run.slots);
+                ask.expects = line("their number; !one asks for each part");
+                ask.before = None;
+            }
+            By::Stages => {
+                let derived = self.derived();
+                ask.prompt = derived.stages_prompt(&run.slots);
+                ask.limits = derived.stages_limits(&run.slots);
+                ask.expects = line("what each came to; !one asks for each");
+                ask.before = None;
+            }
+        }
+    }
+
+    /// What a line leads to, where it may answer more than the open question.
+    pub(super) fn take_line(
+        &mut self,
+        run: &Run,
+        slot: &Slot,
+        step: &Step,
+        text: &str,
+        at: String,
+    ) -> Result<Accepted, Refusal> {
+        let text = text.trim();
+        let several = run.slots.len() > 1;
+        let rows = self.in_hand.by_rows;
+        match run.by {
+            By::Count if several && (rows || text.parse::<usize>().is_ok()) => {
+                if text.parse() != Ok(self.derived().lying_after(run.slots.last())) {
+                    return no(
+                        "that is not how many parts lie in it then: take them out as far as it is needed, and count again",
+                    );
+                }
+                let done = vec!["done".to_string(); run.slots.len()];
+                self.take_each(&run.slots, step, &done, at)
+            }
+            By::Stages if several => match numbers(text) {
+                Some((figures, sure)) if !figures.is_empty() => {
+                    self.take_stages(run, step, &figures, sure, at)
+                }
+                _ if rows => no("what each stage came to is wanted, one behind the other as it stands above"),
+                _ => self.take_answer(slot, step, text, at),
+            },
+            By::Numbers if several => match numbers(text) {
+                Some((mut given, sure)) if given.len() > 1 => {
+                    let (mine, all) = (run.of_thing, run.slots.len());
+                    if given.len() > mine && given.len() != all {
+                        let whole = if all > mine {
+                            format!(", and {all} of all that are asked here")
+                        } else {
+                            String::new()
+                        };
+                        return no(format!(
+                            "{} numbers; {mine} of this are open{whole}: nothing was taken",
+                            given.len()
+                        ));
+                    }
+                    if sure && let Some(last) = given.last_mut() {
+                        last.push_str(&format!(" {SURE}"));
+                    }
+                    self.take_each(&run.slots, step, &given, at)
+                }
+                _ => self.take_answer(slot, step, text, at),
+            },
+            _ => self.take_answer(slot, step, text, at),
+        }
+    }
+
+    /// Takes the stages that were typed, as far as each is what it should have come to.
+    fn take_stages(
+        &mut self,
+        run: &Run,
+        step: &Step,
+        figures: &[String],
+        sure: bool,
+        at: String,
+    ) -> Result<Accepted, Refusal> {
+        if figures.len() > run.slots.len() {
+            return no(format!(
+                "{} figures for {} stages: nothing was taken",
+                figures.len(),
+                run.slots.len()
+            ));
+        }
+        let wrong = run.slots.iter().zip(figures).find_map(|(slot, figure)| {
+            let wanted = self.derived().stage_words(slot)?;
+            (!self.is_stage(slot, figure)).then(|| (slot.point.unwrap_or(1), figure, wanted))
+        });
+        if let Some((stage, figure, wanted)) = wrong {
+            return no(format!(
+                "stage {stage} is {wanted}, and {figure} was typed: nothing was taken"
+            ));
+        }
+        let mut done = vec!["done".to_string(); figures.len()];
+        if sure && let Some(last) = done.last_mut() {
+            last.push_str(&format!(" {SURE}"));
+        }
+        self.take_each(&run.slots, step, &done, at)
+    }
+
+    /// Whether a figure is that of a stage, as it is shown.
+    fn is_stage(&self, slot: &Slot, figure: &str) -> bool {
+        let units = self.state.units;
+        let usual = crate::quantity::Dimension::Torque.usual_unit(units);
+        match self.derived().stage(slot) {
+            Some(Ok(torque)) => parse_bare::<Torque>(figure, usual)
+                .is_ok_and(|typed| typed.value().show(units) == torque.show(units)),
+            Some(Err(angle)) => {
+                let bare = figure.trim_end_matches(|c: char| !c.is_ascii_digit()).trim();
+                bare == format!("{:.0}", angle.degrees())
+            }
+            None => false,
+        }
+    }
+
+    /// Takes answer after answer, each as if it had been asked alone; the first that is not taken stops it.
+    fn take_each(
+        &mut self,
+        slots: &[Slot],
+        step: &Step,
+        texts: &[String],
+        at: String,
+    ) -> Result<Accepted, Refusal> {
+        let mut after = self.twin();
+        let mut taken = Accepted::default();
+        for (n, (slot, text)) in slots.iter().zip(texts).enumerate() {
+            let one = match after.take_answer(slot, step, text, at.clone()) {
+                Ok(one) => one,
+                Err(refusal) => {
+                    self.in_hand.odd_behind = after.odd.take();
+                    let rest = texts.get(n + 1..).unwrap_or(&[]).join(" ");
+                    let mut words = format!("{}: {}", place(slot), refusal.words);
+                    if !rest.is_empty() {
+                        words.push_str(&format!("; not taken after it: {rest}"));
+                    }
+                    let refusal = Refusal { words, ..refusal };
+                    if taken.entries.is_empty() {
+                        self.odd = self.in_hand.odd_behind.take();
+                        return Err(refusal);
+                    }
+                    taken.refused = Some(refusal);
+                    break;
+                }
+            };
+            after.apply(&one.entries);
+            taken.entries.extend(one.entries);
+        }
+        let closed = taken
+            .entries
+            .iter()
+            .any(|entry| matches!(entry, Entry::Finished { .. }));
+        if !closed && after.ask().is_none() {
+            taken.entries.push(Entry::Finished { at, model: MODEL });
+        }
+        Ok(taken)
+    }
+}
+
+impl Run {
+    /// The things that its questions are about, each once.
+    fn things(&self) -> Vec<&str> {
+        let mut things: Vec<&str> = Vec::new();
+        for slot in &self.slots {
+            match thing(self.by, slot) {
+                Some(thing) if !things.contains(&thing) => things.push(thing),
+                _ => {}
+            }
+        }
+        things
+    }
+}
+
+/// The place of a question among those of its step.
+fn place(slot: &Slot) -> String {
+    match (&slot.item, slot.point) {
+        (Some(item), Some(point)) => format!("{item}, {point}"),
+        (Some(item), None) => item.clone(),
+        (None, Some(point)) => format!("reading {point}"),
+        (None, None) => "this".to_string(),
+    }
+}
