@@ -52,16 +52,11 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
     let mut stored = stored(&shelf, &id)?;
     let mut examined = stored.examine(&signers, &moment);
     if let Some(words) = still_to_do(&shelf, &id)? {
-        examined.findings.push(Finding {
-            certainty: Certainty::Note,
-            words,
-        });
+        examined.findings.push(Finding::new(Certainty::Note, words));
     }
     if let Some(error) = newer {
-        examined.paper.push(Finding {
-            certainty: Certainty::Open,
-            words: format!("paper: {error}"),
-        });
+        let words = format!("paper: {error}");
+        examined.paper.push(Finding::new(Certainty::Open, words));
     }
     if let Some(paper) = &paper {
         let job = match Sources::kept(&shelf, &id).and_then(|kept| kept.job()) {

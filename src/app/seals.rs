@@ -8,7 +8,7 @@ use super::stored::stored;
 use crate::bench::{BenchError, Unseen};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_secret};
 use crate::procedure::Session;
-use crate::record::{Build, Entry, SealCheck, Statement, Stored, seal_files};
+use crate::record::{Build, Entry, Finding, SealCheck, Statement, Stored, seal_files};
 use crate::seal::{Moment, PublicKey, Secret, Signers, SigningKey, Standing};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -115,13 +115,13 @@ pub(crate) fn summed_up(shelf: &Shelf, id: &BuildId, session: &Session) -> Resul
 /// trusted as finished; a seal that does not hold by itself is told there, and takes nothing from the others.
 fn put_on_sheet(build: &mut Build, examined: &SealCheck) {
     build.on_paper.seals.clone_from(&examined.seals);
-    let of_seals = |words: &&str| words.starts_with("seal ");
-    let altered = examined.altered.iter().map(String::as_str).filter(of_seals);
-    let altered: Vec<String> = altered.map(str::to_string).collect();
+    let of_seals = |finding: &&Finding| finding.seal.is_some();
+    let words = |finding: &Finding| finding.words.clone();
+    let altered: Vec<String> = examined.altered().filter(of_seals).map(words).collect();
     if !altered.is_empty() {
         build.finished = None;
     }
-    let bad = examined.bad_seals().filter(of_seals).map(str::to_string);
+    let bad = examined.bad_seals().filter(of_seals).map(words);
     build.open.splice(0..0, altered.into_iter().chain(bad));
 }
 
@@ -152,8 +152,9 @@ pub(crate) fn seal(
     let mut stored = stored(shelf, &id)?;
     let mut examined = stored.examine(signers, &moment);
     let named = name_what_is_left(shelf, journal, &mut stored, &mut examined, signers)?;
-    if !examined.altered.is_empty() {
-        return Err(Failure::RecordAltered(examined.altered.join("\n  ")));
+    let altered: Vec<&str> = examined.altered().map(|finding| finding.words.as_str()).collect();
+    if !altered.is_empty() {
+        return Err(Failure::RecordAltered(altered.join("\n  ")));
     }
     if !stored
         .lines

@@ -86,10 +86,7 @@ fn book_words(book: &Book) -> String {
         );
     }
     let mut words = String::new();
-    let mut open: Vec<&Shelved> = listed
-        .iter()
-        .filter(|one| one.state.starts_with("open"))
-        .collect();
+    let mut open: Vec<&Shelved> = listed.iter().filter(|one| one.is_open()).collect();
     open.sort_by(|a, b| b.begun.cmp(&a.begun));
     if open.is_empty() {
         words.push_str(&filled(&format!("Nothing is unfinished in {shown}."), width()));
@@ -116,11 +113,8 @@ fn book_words(book: &Book) -> String {
             ));
         }
     }
-    let bad = listed
-        .iter()
-        .filter(|one| one.state == "damaged" || one.state.starts_with("not readable"))
-        .count();
-    let newer = listed.iter().filter(|one| one.state == "newer").count();
+    let bad = listed.iter().filter(|one| one.is_damaged()).count();
+    let newer = listed.iter().filter(|one| one.is_newer()).count();
     if newer > 0 {
         words.push_str(&format!(
             "Made by a newer program: {newer}; `shimwright builds` says which\n"

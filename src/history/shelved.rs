@@ -4,6 +4,16 @@ use super::account::Account;
 use crate::report::{Report, Section, Summary, Table};
 use serde_json::{Value, json};
 
+/// How a build stands, as far as a list tells them apart.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Standing {
+    Finished,
+    Open,
+    Voided,
+    Newer,
+    Damaged,
+}
+
 /// A build as the list of the book shows it.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Shelved {
@@ -21,8 +31,10 @@ pub struct Shelved {
     pub begun: String,
     /// When it was finished.
     pub finished: Option<String>,
-    /// `finished`, `open, 12 answered` with what it waits for, `voided`, `newer` (a newer program made it), `damaged`.
+    /// How it stands, in words: `finished`, `open, 12 answered` with what it waits for, `voided`, `newer` (a newer program
+    /// made it), `damaged`.
     pub state: String,
+    standing: Standing,
     /// What it waits for.
     pub waiting: Vec<String>,
     /// The digest of its journal.
@@ -74,24 +86,30 @@ impl Shelved {
     /// assert_eq!(Shelved::of(&account).state, "open, 12 answered");
     /// ```
     pub fn of(account: &Account) -> Shelved {
-        let state = if account.digest.is_empty() && !account.problems.is_empty() {
+        let standing = if account.digest.is_empty() && !account.problems.is_empty() {
             return Shelved::unread(&account.build, &account.problems.join("; "));
         } else if !account.problems.is_empty() {
-            "damaged".to_string()
+            Standing::Damaged
         } else if !account.newer.is_empty() {
-            "newer".to_string()
+            Standing::Newer
         } else if account.voided.is_some() {
-            "voided".to_string()
+            Standing::Voided
         } else if account.finished.is_some() {
-            "finished".to_string()
-        } else if account.waiting.is_empty() {
-            format!("open, {} answered", account.answered)
+            Standing::Finished
         } else {
-            format!(
+            Standing::Open
+        };
+        let state = match standing {
+            Standing::Damaged => "damaged".to_string(),
+            Standing::Newer => "newer".to_string(),
+            Standing::Voided => "voided".to_string(),
+            Standing::Finished => "finished".to_string(),
+            Standing::Open if account.waiting.is_empty() => format!("open, {} answered", account.answered),
+            Standing::Open => format!(
                 "open, {} answered, waits for {}",
                 account.answered,
                 account.waiting.join(", ")
-            )
+            ),
         };
         Shelved {
             build: account.build.clone(),
@@ -102,9 +120,25 @@ impl Shelved {
             begun: account.begun.clone(),
             finished: account.finished.clone(),
             state,
+            standing,
             waiting: account.waiting.clone(),
             digest: account.digest.clone(),
         }
+    }
+
+    /// Whether it is begun and neither finished nor voided.
+    pub fn is_open(&self) -> bool {
+        self.standing == Standing::Open
+    }
+
+    /// Whether its record is damaged or can not be read.
+    pub fn is_damaged(&self) -> bool {
+        self.standing == Standing::Damaged
+    }
+
+    /// Whether a newer program wrote in its record.
+    pub fn is_newer(&self) -> bool {
+        self.standing == Standing::Newer
     }
 
     /// What a list says of a build that can not be read.
@@ -118,6 +152,7 @@ impl Shelved {
             begun: String::new(),
             finished: None,
             state: format!("not readable: {why}"),
+            standing: Standing::Damaged,
             waiting: Vec::new(),
             digest: String::new(),
         }

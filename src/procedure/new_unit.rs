@@ -203,19 +203,14 @@ impl NewUnit {
     fn new_fault(&self, before: &NewUnit) -> Option<String> {
         let faults = |unit: &NewUnit| match Unit::read("unit", &unit.text()) {
             Ok(_) => Vec::new(),
-            Err(faults) => faults
-                .faults
-                .into_iter()
-                .map(|fault| fault.message)
-                .collect::<Vec<_>>(),
+            Err(faults) => faults.faults,
         };
-        let known: HashSet<String> = faults(before).into_iter().collect();
+        let known: HashSet<String> = faults(before).into_iter().map(|fault| fault.message).collect();
         let whole = self.walked(false).next.is_none();
         faults(self)
             .into_iter()
-            .filter(|fault| {
-                whole || !fault.contains(" is missing") && !fault.starts_with("at least one [[bolts]]")
-            })
+            .filter(|fault| whole || fault.rule != "missing-key")
+            .map(|fault| fault.message)
             .find(|fault| !known.contains(fault))
     }
 

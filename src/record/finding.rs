@@ -30,8 +30,25 @@ impl Certainty {
 pub struct Finding {
     /// How sure it is.
     pub certainty: Certainty,
+    /// The seal that it is about; `None` where it is about the record itself or a sheet.
+    pub seal: Option<u32>,
+    /// Whether it says that the record itself is not as it was begun or signed. A seal that does not hold by itself, such
+    /// as one by a key that had run out, says nothing of the record, and bars no other.
+    pub altered: bool,
     /// In words.
     pub words: String,
+}
+
+impl Finding {
+    /// Something that is about no seal, and not against the record.
+    pub fn new(certainty: Certainty, words: String) -> Finding {
+        Finding {
+            certainty,
+            seal: None,
+            altered: false,
+            words,
+        }
+    }
 }
 
 /// One seal that holds: its bytes are as they were signed, and nobody who is known says that it may not be so.

@@ -211,10 +211,8 @@ impl PaperText {
         let mut found = Vec::new();
         let mut otherwise = Vec::new();
         let mut differs = |what: &str, paper: &str, record: &str| {
-            found.push(Finding {
-                certainty: Certainty::Broken,
-                words: format!("paper: {what} is {paper} on the paper, but {record} in the record"),
-            });
+            let words = format!("paper: {what} is {paper} on the paper, but {record} in the record");
+            found.push(Finding::new(Certainty::Broken, words));
         };
         if self.build != record.build {
             differs("the build", &self.build, &record.build);
@@ -250,13 +248,11 @@ impl PaperText {
             }
         }
         if !otherwise.is_empty() {
-            found.push(Finding {
-                certainty: Certainty::Note,
-                words: format!(
-                    "paper: reckoned otherwise since: {}; what was typed, and the digest, is what counts",
-                    otherwise.join("; ")
-                ),
-            });
+            let words = format!(
+                "paper: reckoned otherwise since: {}; what was typed, and the digest, is what counts",
+                otherwise.join("; ")
+            );
+            found.push(Finding::new(Certainty::Note, words));
         }
         found
     }

@@ -48,9 +48,6 @@ pub struct SealCheck {
     pub whole: Vec<u32>,
     /// Everything that was found, in order.
     pub findings: Vec<Finding>,
-    /// Those of the findings that say that the record itself is not as it was begun or signed. A seal that does not hold by
-    /// itself, such as one by a key that had run out, is none of them: it says nothing of the record, and bars no other.
-    pub altered: Vec<String>,
     /// What a sheet came to that was held against the record; nothing where none was.
     pub paper: Vec<Finding>,
 }
@@ -94,7 +91,7 @@ impl Stored {
         text: &dyn Fn(usize) -> Option<(PaperText, bool)>,
     ) -> Vec<Finding> {
         let (all, _) = self.record();
-        let finding = |certainty, words: String| Finding { certainty, words };
+        let finding = Finding::new;
         let lines = match paper {
             OffPaper::Digits(digits) => self.lines_with(digits),
             OffPaper::Code(code) => (self.digest_of(code.lines) == Some(code.digest)).then_some(code.lines),
@@ -202,7 +199,6 @@ impl Stored {
             newer: false,
             whole: Vec::new(),
             findings: Vec::new(),
-            altered: Vec::new(),
             paper: Vec::new(),
         };
         for problem in &self.lines.problems {
@@ -277,7 +273,7 @@ impl Stored {
     ) -> Option<Statement> {
         let (text_name, signature_name) = seal_files(number);
         let mut broken = |words: String| {
-            examined.add(Certainty::Broken, format!("seal {number}: {words}"));
+            examined.add_seal(number, Certainty::Broken, &words);
         };
         let (Some(text), Some(signature)) = (self.files.get(&text_name), self.files.get(&signature_name))
         else {
@@ -291,10 +287,7 @@ impl Stored {
                     naming.line,
                     missing.join(" and ")
                 )),
-                None => examined.add(
-                    Certainty::Open,
-                    format!("seal {number}: begun and not finished; sign again"),
-                ),
+                None => examined.add_seal(number, Certainty::Open, "begun and not finished; sign again"),
             }
             return None;
         };
@@ -325,7 +318,8 @@ impl Stored {
         {
             Ok(statement) => statement,
             Err(error @ super::StatementError::Newer { .. }) => {
-                examined.add_newer(format!("seal {number}: {text_name}: {error}"));
+                examined.newer = true;
+                examined.add_seal(number, Certainty::Open, &format!("{text_name}: {error}"));
                 return None;
             }
             Err(error) => {
@@ -352,7 +346,7 @@ impl Stored {
             // what a newer program chains in another way can not be counted here
             if self.is_newer() && self.digest_of(statement.lines).is_none() {
                 untold = Some(format!(
-                    "seal {number}: it covers {} lines of the journal, of which {} can be read here",
+                    "it covers {} lines of the journal, of which {} can be read here",
                     statement.lines,
                     self.ends.len()
                 ));
@@ -360,23 +354,23 @@ impl Stored {
             // what the journal does not name may have been laid there by anybody, and says nothing of the record
             let of_the_record = whole && naming.is_some();
             for words in self.differences(&statement, untold.is_none()) {
-                let words = format!("seal {number}: {words}");
-                match of_the_record {
-                    true => examined.alter(words),
-                    false => examined.add(Certainty::Broken, words),
+                examined.add_seal(number, Certainty::Broken, &words);
+                if let Some(last) = examined.findings.last_mut() {
+                    last.altered = of_the_record;
                 }
                 whole = false;
             }
         }
         let mut broken = |words: String| {
-            examined.add(Certainty::Broken, format!("seal {number}: {words}"));
+            examined.add_seal(number, Certainty::Broken, &words);
         };
         if naming.is_some_and(|naming| naming.line <= statement.lines) {
             broken("it says that it covers the line that names it".to_string());
             whole = false;
         }
         if let Some(words) = untold.filter(|_| whole) {
-            examined.add_newer(words);
+            examined.newer = true;
+            examined.add_seal(number, Certainty::Open, &words);
             return None;
         }
         if !whole {
@@ -458,21 +452,34 @@ impl SealCheck {
     }
 
     fn add(&mut self, certainty: Certainty, words: String) {
-        self.findings.push(Finding { certainty, words });
+        self.findings.push(Finding::new(certainty, words));
+    }
+
+    /// Something about one seal.
+    fn add_seal(&mut self, number: u32, certainty: Certainty, words: &str) {
+        self.findings.push(Finding {
+            seal: Some(number),
+            ..Finding::new(certainty, format!("seal {number}: {words}"))
+        });
     }
 
     /// Finds that the record is not as it was.
     fn alter(&mut self, words: String) {
-        self.altered.push(words.clone());
-        self.add(Certainty::Broken, words);
+        self.findings.push(Finding {
+            altered: true,
+            ..Finding::new(Certainty::Broken, words)
+        });
     }
 
-    /// The seals that do not hold, though that says nothing of the record, in words.
-    pub fn bad_seals(&self) -> impl Iterator<Item = &str> {
-        let bad = self.findings.iter().filter(|finding| {
-            finding.certainty == Certainty::Broken && !self.altered.contains(&finding.words)
-        });
-        bad.map(|finding| finding.words.as_str())
+    /// What says that the record itself is not as it was begun or signed.
+    pub fn altered(&self) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().filter(|finding| finding.altered)
+    }
+
+    /// What does not hold, though that says nothing of the record.
+    pub fn bad_seals(&self) -> impl Iterator<Item = &Finding> {
+        let broken = |finding: &&Finding| finding.certainty == Certainty::Broken && !finding.altered;
+        self.findings.iter().filter(broken)
     }
 
     /// The worst of what was found. Where a sheet was held against the record, the question was whether they agree, and
@@ -590,20 +597,19 @@ impl WholeSeal<'_> {
             ),
             None => (Certainty::Broken, "but its time can not be read".to_string()),
         };
-        examined.add(
+        examined.add_seal(
+            number,
             certainty,
-            format!(
-                "seal {number}: {name}, time claimed {}, key {fingerprint}; lines 1 to {} and {} files; {whose}",
+            &format!(
+                "{name}, time claimed {}, key {fingerprint}; lines 1 to {} and {} files; {whose}",
                 statement.time,
                 statement.lines,
                 statement.files.len()
             ),
         );
         if !named {
-            examined.add(
-                Certainty::Open,
-                format!("seal {number}: the journal does not name it yet; sign again, and it will"),
-            );
+            let words = "the journal does not name it yet; sign again, and it will";
+            examined.add_seal(number, Certainty::Open, words);
         }
         examined.whole.push(number);
         if certainty == Certainty::Broken {

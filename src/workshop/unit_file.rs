@@ -578,7 +578,7 @@ impl Unit {
         let bolts: Vec<Option<Bolts>> = top
             .sections_some(
                 "bolts",
-                "sense",
+                "missing-key",
                 "at least one [[bolts]] group is wanted, with the maker's torque",
             )
             .iter()

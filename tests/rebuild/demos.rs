@@ -297,7 +297,7 @@ fn every_file_of_invented_data_says_so_in_its_first_line() {
 fn simulation_and_propagation_agree_on_the_preload() {
     let record = &finished("moor-rear").record;
     let force = record["preload_force_n"].as_f64().unwrap();
-    let ends = |value: &serde_json::Value| [0, 1].map(|end| value[end].as_f64().unwrap());
+    let ends = |value: &Value| [0, 1].map(|end| value[end].as_f64().unwrap());
     let [low, high] = ends(&record["preload_interval_n"]);
     let [propagated_low, propagated_high] = ends(&record["preload_from"]["propagated_n"]);
     let wide = high - low;
