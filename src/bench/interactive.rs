@@ -3,7 +3,8 @@
 use super::control::{Word, control, enter_is_an_answer, help, typed as typed_in};
 use super::page::folded;
 use super::question::{
-    colour_wanted, prompt, question, refusal_screen, said_screen, step_line, terminal_width, why_screen,
+    colour_wanted, not_repeated, prompt, question, refusal_screen, said_screen, step_line, terminal_width,
+    why_screen,
 };
 use super::rail::{Gauge, PRESSED};
 use super::rail_rendered::OnScreen;
@@ -25,6 +26,9 @@ use std::time::{Duration, Instant};
 /// that comes sooner than a hand can is therefore not taken.
 const SETTLE: Duration = Duration::from_millis(150);
 
+/// The words of a step are not put again where one of so many questions before had them.
+const READ: usize = 2;
+
 /// What Esc leads to, over each prompt: the library would draw it under the prompt in brackets of its own.
 fn keys(ask: &Ask) -> &'static str {
     match (ask.practice, ask.may_skip) {
@@ -45,6 +49,8 @@ pub struct Interactive {
     pub(super) colour: bool,
     settle: Duration,
     shown: Option<Ask>,
+    /// The last questions, which have been read.
+    read: Vec<Ask>,
     pasted: VecDeque<String>,
     /// Whether the line that is being answered was pasted behind others.
     pasting: bool,
@@ -83,6 +89,7 @@ impl Interactive {
             colour: colour_wanted(plain),
             settle: SETTLE,
             shown: None,
+            read: Vec::new(),
             pasted: VecDeque::new(),
             pasting: false,
             gauge: Gauge::settling(PRESSED),
@@ -126,6 +133,7 @@ impl Interactive {
     /// The next question is put whole.
     pub(super) fn forget_shown(&mut self) {
         self.shown = None;
+        self.read.clear();
     }
 
     /// Writes where the prompts are drawn, so that the two cannot get out of order.
@@ -142,13 +150,17 @@ impl Interactive {
             // the question stands above already, with what was said about the last answer below it
             return self.write(&format!("\n{}", step_line(ask, width, self.colour)));
         }
-        let text = question(ask, width, self.colour);
-        self.write(&format!("\n{}\n\n", text.trim_end()))?;
+        let text = question(&not_repeated(ask, &self.read), width, self.colour);
+        self.write(&format!("\n{}\n", text.trim_end()))?;
         let rows = crossterm::terminal::size().map_or(24, |(_, rows)| usize::from(rows));
         if text.lines().count() + 4 > rows {
             self.write(&step_line(ask, width, self.colour))?;
         }
         self.shown = Some(ask.clone());
+        self.read.push(ask.clone());
+        if self.read.len() > READ {
+            self.read.remove(0);
+        }
         Ok(())
     }
 

@@ -113,9 +113,39 @@ pub fn refusal_screen(refusal: &Refusal, width: usize, colour: bool) -> String {
     page.text()
 }
 
+/// The question without what has just been read: the words of a step that is asked of one thing after the other, a table
+/// or a drawing that stands right above. A caution is put whole each time, a look that guards something unless its words
+/// stand right above; limits and ways always stand beside the answer.
+pub(super) fn not_repeated(ask: &Ask, before: &[Ask]) -> Ask {
+    let mut ask = ask.clone();
+    if ask.kind == StepKind::Caution {
+        return ask;
+    }
+    let same = |known: &Ask| {
+        known.slot.step == ask.slot.step && known.slot.round == ask.slot.round && known.words == ask.words
+    };
+    let read = if ask.guarded {
+        before.last()
+    } else {
+        before.iter().find(|known| same(known))
+    };
+    if read.is_some_and(same) {
+        ask.words.clear();
+        ask.tools.clear();
+    }
+    if let Some(last) = before.last() {
+        if last.table == ask.table {
+            ask.table = None;
+        }
+        if last.drawing == ask.drawing {
+            ask.drawing.clear();
+        }
+    }
+    ask
+}
+
 fn lay_question(page: &mut Page, ask: &Ask) {
     lay_step(page, ask);
-    page.blank();
     for (at, words) in ask.words.iter().enumerate() {
         match (ask.kind, at) {
             (StepKind::Caution, 0) => {
@@ -141,7 +171,10 @@ fn lay_question(page: &mut Page, ask: &Ask) {
         page.table(table);
     }
     if !ask.drawing.is_empty() {
-        page.blank();
+        // under the step alone it needs no room above it
+        if !ask.words.is_empty() || !ask.limits.is_empty() || ask.table.is_some() {
+            page.blank();
+        }
         page.drawn(&ask.drawing);
     }
     if let Expects::Names(names) = &ask.expects {
@@ -176,7 +209,6 @@ fn lay_ways(page: &mut Page, expects: &Expects) {
         _ => return,
     };
     page.blank();
-    let ways = &folded(ways);
     let key_width = ways
         .iter()
         .map(|way| columns(&visible(&way.key)))
@@ -193,37 +225,9 @@ fn lay_ways(page: &mut Page, expects: &Expects) {
         };
         page.paragraph(&format!("  {key}{pad}  {}", way.words), &" ".repeat(indent), None);
     }
-    if lines.len() > MANY_LINES {
-        page.paragraph(
-            &format!("  or a line such as: {}", lines.join(" · ")),
-            "    ",
-            None,
-        );
-        return;
-    }
     for line in lines {
         page.paragraph(&format!("  or a line such as: {line}"), "    ", None);
     }
-}
-
-/// More examples of lines than this stand behind each other.
-const MANY_LINES: usize = 2;
-
-/// Ways whose keys count on from 1 and that mean the same, as one.
-fn folded(ways: &[AnswerOption]) -> Vec<AnswerOption> {
-    let counted = ways.iter().zip(1..).take_while(|(way, n)| {
-        way.key == n.to_string() && ways.first().is_some_and(|first| first.words == way.words)
-    });
-    let count = counted.count();
-    let mut all = ways.to_vec();
-    if let (Some(first), true) = (ways.first(), count > 1) {
-        let all_of_them = AnswerOption {
-            key: format!("1 to {count}"),
-            words: first.words.clone(),
-        };
-        all.splice(..count, [all_of_them]);
-    }
-    all
 }
 
 #[cfg(test)]

@@ -18,6 +18,11 @@ pub(super) const HINT: &str = "NAME readings flat 0.02 look; all good flat 0.02;
 /// Sooner than this after a reading, no gauge has been laid on another plate.
 pub(super) const PRESSED: Duration = Duration::from_millis(1_500);
 
+/// The sign behind what was opened again.
+const OPENED: char = '?';
+/// The width of what a plate came to, while it is not known.
+const CAME_TO: usize = 8;
+
 /// The widths of the columns: name, a reading, flatness.
 struct Widths {
     name: usize,
@@ -27,16 +32,17 @@ struct Widths {
 
 impl Widths {
     fn of(rail: &Rail) -> Widths {
-        let widest =
-            |texts: &mut dyn Iterator<Item = &String>| texts.map(|text| columns(&visible(text))).max();
+        let bare = |text: &String| columns(&visible(text)) - usize::from(text.ends_with(OPENED));
+        let widest = |texts: &mut dyn Iterator<Item = &String>| texts.map(bare).max();
         let readings = &mut rail.rows.iter().flat_map(|row| row.readings.iter().flatten());
         let flat = &mut rail.rows.iter().filter_map(|row| row.flatness.as_ref());
         Widths {
             name: widest(&mut rail.rows.iter().map(|row| &row.name))
                 .unwrap_or(0)
                 .max(2),
+            // as wide as what comes into it, so that nothing moves when it does
             reading: widest(readings).unwrap_or(0).max(5),
-            flatness: widest(flat).unwrap_or(0).max(4),
+            flatness: widest(flat).unwrap_or(0).max(5),
         }
     }
 
@@ -46,19 +52,21 @@ impl Widths {
         };
         let mark = if at == rail.hand { ">" } else { " " };
         let mut line = format!("{mark} {}", padded(&visible(&row.name), self.name));
+        // the sign of what was opened again takes the place of the space behind it, so that the columns stay
+        let mut sign = ' ';
+        let mut cell = |text: Option<&str>, width: usize| {
+            let text = text.unwrap_or("-");
+            let bare = text.strip_suffix(OPENED).unwrap_or(text);
+            line.push_str(&format!("{sign}{}", left(bare, width)));
+            sign = if bare == text { ' ' } else { OPENED };
+        };
         for reading in &row.readings {
-            line.push_str(&format!(
-                " {}",
-                left(reading.as_deref().unwrap_or("-"), self.reading)
-            ));
+            cell(reading.as_deref(), self.reading);
         }
         if rail.flatness {
-            line.push_str(&format!(
-                " {}",
-                left(row.flatness.as_deref().unwrap_or("-"), self.flatness)
-            ));
+            cell(row.flatness.as_deref(), self.flatness);
         }
-        line.push_str(&format!(" {}", row.came_to));
+        line.push_str(&format!("{sign}{}", row.came_to));
         line.trim_end().to_string()
     }
 
@@ -115,7 +123,13 @@ pub(super) fn rows(rail: &Rail, width: usize, most: usize) -> Vec<String> {
     };
     let [one, two] = [column("left", &left_pack), column("right", &right_pack)];
     let widest = |lines: &[String]| lines.iter().map(|line| columns(line)).max().unwrap_or(0);
-    let wide = widest(&one);
+    let empty = rail.rows.iter().position(|row| row.came_to.is_empty());
+    let reserved = empty.map_or(0, |at| columns(&widths.row(rail, at)) + 1 + CAME_TO);
+    // only where there is room for it
+    let wide = match widest(&one).max(reserved) {
+        wide if wide + GAP.len() + widest(&two).max(reserved) <= width => wide,
+        _ => widest(&one),
+    };
     let high = one.len().max(two.len());
     if other.is_empty() && !left_pack.is_empty() && wide + GAP.len() + widest(&two) <= width && high <= most {
         return (0..high)

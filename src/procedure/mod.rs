@@ -20,7 +20,6 @@ mod answer;
 mod ask;
 mod build;
 mod check;
-mod choice_table;
 mod choosing;
 mod correct;
 mod definition;

@@ -54,6 +54,24 @@ fn by(step: &Step) -> By {
     }
 }
 
+/// Whether a line may go from one thing to the next, where it has all of them: what one too many would shift is kept apart,
+/// and so is what is read after the unit was held another way.
+fn crosses(step: &Step) -> bool {
+    match step.each {
+        None | Some(Each::Side | Each::Opened | Each::Chain | Each::Spring) => true,
+        Some(
+            Each::Plate
+            | Each::Spare
+            | Each::Doubtful
+            | Each::StillDoubtful
+            | Each::Layer
+            | Each::Part
+            | Each::Bolts
+            | Each::Way,
+        ) => false,
+    }
+}
+
 /// The thing that a question is about: a pack of the parts, a place of the readings, a group of the bolts.
 fn thing(by: By, slot: &Slot) -> Option<&str> {
     let item = slot.item.as_deref()?;
@@ -90,13 +108,14 @@ impl Session {
     /// What one line may answer from an open question on.
     pub(super) fn run(&self, plan: &[Planned<'_>], first: &Planned<'_>) -> Run {
         let by = by(first.step);
+        let crosses = by == By::Numbers && crosses(first.step);
         let from = plan.iter().position(|planned| planned.slot == first.slot);
         let following = plan.get(from.unwrap_or(plan.len())..).unwrap_or(&[]).iter();
         let slots: Vec<Slot> = following
             .map(|planned| &planned.slot)
             .take_while(|slot| slot.step == first.slot.step && slot.round == first.slot.round)
             .take_while(|slot| !self.state.is_settled(slot))
-            .take_while(|slot| by == By::Numbers || thing(by, slot) == thing(by, &first.slot))
+            .take_while(|slot| crosses || thing(by, slot) == thing(by, &first.slot))
             .take(if by == By::Itself { 1 } else { usize::MAX })
             .cloned()
             .collect();
@@ -117,29 +136,23 @@ impl Session {
             _ if count < 2 => {}
             By::Itself => {}
             By::Numbers => {
-                let mut ways = Vec::new();
-                if run.of_thing > 1 {
-                    ways.push(format!("all {}", run.of_thing));
-                }
-                let things: Vec<&str> = run.things();
-                if things.len() == 2 {
-                    ways.push(format!("the {count} of {}", things.join(" and then ")));
-                }
-                if !ways.is_empty() {
-                    ask.prompt
-                        .push_str(&format!("; or {} on a line", ways.join(", or ")));
-                }
+                let things = run.things().join(" and ");
+                ask.prompt.push_str(&match (run.of_thing, run.slots.len()) {
+                    (1, 2) => format!(", or {things} on a line"),
+                    (mine, all) if mine == all || run.things().len() > 2 => format!(", or all {mine}"),
+                    (mine, all) => format!(", or all {mine}, or all {all} of {things}"),
+                });
             }
             By::Count => {
                 ask.prompt = self.derived().pack_prompt(&run.slots);
-                ask.expects = line("their number; !one asks for each part");
+                ask.expects = line("a number, or !one");
                 ask.before = None;
             }
             By::Stages => {
                 let derived = self.derived();
                 ask.prompt = derived.stages_prompt(&run.slots);
                 ask.limits = derived.stages_limits(&run.slots);
-                ask.expects = line("what each came to; !one asks for each");
+                ask.expects = line("what each came to, or !one");
                 ask.before = None;
             }
         }

@@ -109,6 +109,11 @@ const ESC: &str = "\x1b";
 
 impl Terminal {
     pub fn open(place: &Place, demo: &str) -> Terminal {
+        Terminal::run(Terminal::command(place, demo))
+    }
+
+    /// A rebuild of a demo with a book of its own.
+    pub fn command(place: &Place, demo: &str) -> CommandBuilder {
         let mut command = CommandBuilder::new(crate::started::program().get_program());
         command.args([
             "work",
@@ -122,12 +127,27 @@ impl Terminal {
         command.env("NO_COLOR", "1");
         command.env("SHIMWRIGHT_BOOK", place.book());
         command.cwd(place.path(""));
-        Terminal::run(command)
+        command
+    }
+
+    /// The lines that have been kept, and in which of them the cursor stands.
+    pub fn lines(&self) -> (Vec<String>, usize) {
+        let seen = self.seen.0.lock().unwrap();
+        let screen = seen.screen.screen();
+        let (_, cols) = screen.size();
+        (
+            screen.rows(0, cols.into()).collect(),
+            screen.cursor_position().0.into(),
+        )
     }
 
     /// Runs a command on a terminal.
     pub fn run(command: CommandBuilder) -> Terminal {
-        let (rows, cols) = (60, 100);
+        Terminal::sized(command, (60, 100), 60)
+    }
+
+    /// Runs a command on a terminal of so many rows and columns, of which so many lines are kept.
+    pub fn sized(command: CommandBuilder, (rows, cols): (u16, u16), kept: u16) -> Terminal {
         let pair = native_pty_system()
             .openpty(PtySize {
                 rows,
@@ -142,7 +162,7 @@ impl Terminal {
         let keys = pair.master.take_writer().unwrap();
         let seen = Arc::new((
             Mutex::new(Seen {
-                screen: vt100::Parser::new(rows.try_into().unwrap(), cols.try_into().unwrap(), 0),
+                screen: vt100::Parser::new(kept.try_into().unwrap(), cols.try_into().unwrap(), 0),
                 bytes: Vec::new(),
                 ended: false,
             }),
@@ -218,6 +238,11 @@ impl Terminal {
             "> ",
             DRAWN,
         ])
+    }
+
+    /// The rail with its prompt; from then on a row can be typed.
+    pub fn see_rail(&self, next: &str) -> String {
+        self.see(&["as they lie on the rail", "Missing:", &format!("> {next}"), DRAWN])
     }
 
     fn by_menu(&mut self, key: &str) {
@@ -343,9 +368,9 @@ fn a_whole_rebuild_on_a_terminal_makes_the_entries_of_the_answers_file() {
                 "choose",
                 &[
                     "shims left",
-                    "off, mm",
+                    "off target",
                     "wall . shim",
-                    "1 to 10 take that proposal",
+                    "take proposal 1",
                     "swap A B",
                 ],
             ),

@@ -1,11 +1,13 @@
 //! A whole rebuild of the demonstration of twenty plates by rows, as a hand does it: what it costs, held against what a
 //! paper form costs, and that its record is that of the single questions.
 
-use crate::bench::{AT, answers_of, raw_answers};
+use crate::bench::{AT, Place, answers_of, finished, raw_answers};
 use crate::engine::{entries, job};
+use crate::fronts::Terminal;
 use shimwright::procedure::{Ask, Expects, Reply, Session};
 use shimwright::record::{Entry, Slot, Value};
 use std::collections::BTreeMap;
+use std::time::Duration;
 
 const DEMO: &str = "moor-rear";
 
@@ -13,6 +15,8 @@ const DEMO: &str = "moor-rear";
 const STOPS: usize = 100;
 /// The most characters that a hand types, words that nobody counts left out.
 const CHARACTERS: usize = 950;
+/// The most lines that are drawn; of what is drawn over, those that change.
+const LINES: usize = 900;
 
 /// Steps whose answer is words of one's own.
 const FREE: [&str; 9] = [
@@ -86,7 +90,7 @@ impl Hand {
     }
 
     /// What is typed at a question.
-    fn line(&mut self, ask: &Ask, session: &Session) -> Line {
+    fn line(&mut self, ask: &Ask, session: &mut Session) -> Line {
         if ask.rail.is_some() {
             return self.row(ask);
         }
@@ -97,6 +101,9 @@ impl Hand {
                 by_gauge: true,
                 ..Line::counted(raw)
             };
+        }
+        if step == "choose" {
+            return Line::counted(self.proposal(session));
         }
         match &ask.expects {
             Expects::Done => Line::counted(""),
@@ -126,6 +133,24 @@ impl Hand {
                 ..Line::counted(raw)
             },
         }
+    }
+
+    /// The proposal that was taken, wherever it stands now.
+    fn proposal(&self, session: &mut Session) -> String {
+        let chosen = |entry: &Entry| match entry {
+            Entry::Answered {
+                value: Value::Chosen(chosen),
+                ..
+            } => Some(chosen.sides.clone()),
+            _ => None,
+        };
+        let wanted = entries(DEMO).iter().find_map(chosen);
+        let proposals = (1..=9).map(|n: u32| n.to_string());
+        let stands = proposals.into_iter().find(|n| {
+            let taken = session.answer(&Reply::Answer(n.clone()), AT);
+            taken.is_ok_and(|taken| taken.entries.iter().find_map(chosen) == wanted)
+        });
+        stands.unwrap_or_else(|| "first fewest".to_string())
     }
 
     /// A row of the plate in hand with what is not as with the others, and then a line for all of these.
@@ -222,6 +247,7 @@ impl Hand {
 struct Cost {
     stops: usize,
     characters: usize,
+    lines: usize,
 }
 
 impl Cost {
@@ -249,7 +275,7 @@ fn walked(gauge: bool) -> Cost {
     session.by_rows(true);
     let (mut hand, mut cost) = (Hand::new(gauge), Cost::default());
     while let Some(ask) = session.ask() {
-        let line = hand.line(&ask, &session);
+        let line = hand.line(&ask, &mut session);
         cost.add(&line);
         let reply = match ask.rail {
             Some(_) => Reply::Row(line.text.clone()),
@@ -281,4 +307,93 @@ fn a_rebuild_by_rows_has_the_answers_of_the_single_questions_and_costs_less_than
             "gauge {gauge}: {cost:?}"
         );
     }
+}
+
+/// An Enter sooner than this after a prompt is one that an instrument sent, and not taken.
+const SETTLED: Duration = Duration::from_millis(200);
+/// Bare digits for another plate sooner than this are those of a gauge that was pressed once too often.
+const PRESSED: Duration = Duration::from_millis(1_600);
+
+/// How many lines stand there anew or are others than they were, down to the cursor.
+fn drawn(before: &(Vec<String>, usize), now: &(Vec<String>, usize)) -> usize {
+    (0..=now.1)
+        .filter(|at| *at > before.1 || before.0[*at] != now.0[*at])
+        .count()
+}
+
+/// What a build's journal says last of each question; of the choice what was chosen, and not in which place it stood.
+fn recorded(place: &Place) -> BTreeMap<String, serde_json::Value> {
+    let entries = place.entries("moor-rear-0001");
+    let answered = entries.iter().filter(|entry| entry["kind"] == "answered");
+    answered
+        .map(|entry| {
+            let mut value = entry["value"].clone();
+            if let Some(chosen) = value.get_mut("chosen") {
+                chosen.as_object_mut().unwrap().remove("how");
+            }
+            (entry["slot"].to_string(), value)
+        })
+        .collect()
+}
+
+/// Walks the demonstration with the program on a terminal of 24 rows and 80 columns, with a session beside it that knows
+/// what has to stand there.
+fn walked_on_a_terminal(gauge: bool) -> Cost {
+    let place = Place::new();
+    let (mut session, _) = Session::start(job(DEMO), entries(DEMO)[0].clone());
+    session.by_rows(true);
+    let mut terminal = Terminal::sized(Terminal::command(&place, DEMO), (24, 80), 4_000);
+    let (mut hand, mut cost) = (Hand::new(gauge), Cost::default());
+    let mut stood = (Vec::new(), 0);
+    let mut pressed = (String::new(), String::new());
+    while let Some(ask) = session.ask() {
+        let line = hand.line(&ask, &mut session);
+        cost.add(&line);
+        match &ask.rail {
+            Some(rail) => terminal.see_rail(&rail.next),
+            None => terminal.see_question(&ask),
+        };
+        let stands = terminal.lines();
+        cost.lines += if stood.0.is_empty() {
+            stands.1 + 1
+        } else {
+            drawn(&stood, &stands)
+        };
+        stood = stands;
+        if line.text.is_empty() {
+            std::thread::sleep(SETTLED);
+        }
+        if let Some(rail) = ask.rail.as_ref().filter(|_| line.by_gauge) {
+            let plate = rail.rows[rail.hand].name.clone();
+            if pressed.0 != plate || pressed.1 == line.text {
+                std::thread::sleep(PRESSED);
+            }
+            pressed = (plate, line.text.clone());
+        }
+        terminal.give_line(&line.text);
+        let reply = match ask.rail {
+            Some(_) => Reply::Row(line.text),
+            None => Reply::Answer(line.text),
+        };
+        let taken = session.answer(&reply, AT).unwrap();
+        session.take(&taken);
+    }
+    terminal.see(&["The sheet: "]);
+    assert_eq!(recorded(&place), recorded(&finished(DEMO).place));
+    cost
+}
+
+#[test]
+fn a_rebuild_typed_by_hand_on_a_terminal_keeps_to_the_goal() {
+    let cost = walked_on_a_terminal(false);
+    assert!(
+        cost.stops <= STOPS && cost.characters <= CHARACTERS && cost.lines <= LINES,
+        "{cost:?}"
+    );
+}
+
+#[test]
+fn a_rebuild_with_a_gauge_on_a_terminal_keeps_to_the_goal() {
+    let cost = walked_on_a_terminal(true);
+    assert!(cost.stops <= STOPS && cost.characters <= CHARACTERS, "{cost:?}");
 }
