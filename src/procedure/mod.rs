@@ -61,6 +61,7 @@ mod row;
 mod rows;
 mod select;
 mod session;
+mod slips;
 mod spread;
 mod state;
 mod step_file;

@@ -221,16 +221,14 @@ impl Derived<'_> {
     }
 
     /// A reading as it would stand in the way of the unit file's window, and by how much its friction is that of the file.
-    fn by_the_file(
+    pub(super) fn by_the_file(
         &self,
         bench: &Bench,
         held: Held,
         way: ReadingMode,
         torque: Torque,
+        drag: Torque,
     ) -> (Option<Torque>, Option<f64>) {
-        let Some(drag) = self.drag() else {
-            return (None, None);
-        };
         if self.job.unit.spring.is_none() {
             return (self.drag_by_the_file(held, torque, drag), None);
         }
@@ -279,11 +277,15 @@ impl Derived<'_> {
     fn proof_as_it_stood(&self, round: u32) -> Option<ProofFacts> {
         let held = self.held()?;
         let bench = self.bench_of(round)?;
+        let drag = self.drag();
         let mut readings = Vec::new();
         for (way, item) in ReadingMode::ALL {
             for (n, read) in self.breakaways(round, item).into_iter().enumerate() {
                 let corrected = self.corrected(read);
-                let (reckoned, factor) = self.by_the_file(&bench, held, way, corrected);
+                let (reckoned, factor) = match drag {
+                    Some(drag) => self.by_the_file(&bench, held, way, corrected, drag),
+                    None => (None, None),
+                };
                 readings.push(ProofReading {
                     way,
                     position: n as u32 + 1,
@@ -305,7 +307,7 @@ impl Derived<'_> {
         let higher = |reading: &ProofReading| {
             let torque = reading.corrected.newton_metres() * (1.0 + relative);
             let torque = Torque::from_newton_metres(torque).ok()?;
-            let (by_file, _) = self.by_the_file(&bench, held, reading.way, torque);
+            let (by_file, _) = self.by_the_file(&bench, held, reading.way, torque, drag?);
             Some(by_file?.newton_metres())
         };
         let by_file = mean(false, &reckoned);

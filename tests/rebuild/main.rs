@@ -32,6 +32,7 @@ mod reports;
 mod rows;
 mod settings;
 mod shop;
+mod slips;
 mod springs;
 #[path = "../support/started.rs"]
 mod started;

@@ -417,7 +417,14 @@ fn what_it_came_to(here: &Here<'_>) -> Beside {
             derived.job.unit.friction.turning.value()
         ));
     }
-    limits.extend(derived.advice(round));
+    let slips = derived.slips(round);
+    let then = if slips.is_empty() { "" } else { "only then: " };
+    limits.extend(slips);
+    let advice = derived.advice(round).into_iter();
+    limits.extend(advice.enumerate().map(|(n, words)| match n {
+        0 => format!("{then}{words}"),
+        _ => words,
+    }));
     let row = |way: ReadingMode| {
         let readings = proof.readings.iter().filter(|reading| reading.way == way);
         let shown = readings
