@@ -148,7 +148,7 @@ impl Complaint {
     /// Source: common practice, no source.
     ///
     /// ```
-    /// use shimwright::mechanics::settle::{Complaint, Measure};
+    /// use shimwright::mechanics::tune::{Complaint, Measure};
     /// assert_eq!(Complaint::Chatters.measure(), (Measure::Preload, false));
     /// ```
     pub fn measure(self) -> (Measure, bool) {
@@ -169,7 +169,7 @@ impl Effect {
     /// Source: the fields themselves.
     ///
     /// ```
-    /// use shimwright::mechanics::settle::{Effect, Measure};
+    /// use shimwright::mechanics::tune::{Effect, Measure};
     /// use shimwright::quantity::Torque;
     /// let nm = Torque::from_newton_metres;
     /// let effect = Effect {
@@ -198,7 +198,7 @@ impl Effect {
 /// and coast count alike is common practice, no source.
 ///
 /// ```
-/// use shimwright::mechanics::settle::{Options, Target, TargetPoint, Trial};
+/// use shimwright::mechanics::tune::{Options, Target, TargetPoint, Trial};
 /// use shimwright::mechanics::{Axle, CarSetup, DrivenAxle, LockSetup, SpringPlace, Surface};
 /// use shimwright::quantity::{Datum, Force, Length, Mass, RampAngle, Ratio, Torque};
 /// # let mm = |mm: i64| Length::from_um(1000 * mm);
