@@ -104,9 +104,21 @@ pub enum RampFor {
 /// ΔN = m a_x h / L
 /// ```
 ///
-/// Inputs: mass m (above 0), acceleration a_x as a multiple of standard gravity, height h of the centre of mass (0 and
-/// above), wheelbase L (above 0). Source: balance of moments about a contact line; worked example in
-/// `tests/references/drivetrain.toml`.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | ΔN | the result | N |
+/// | m | `mass` | kg, above 0 |
+/// | a_x | `acceleration` | multiples of standard gravity, 9.80665 m/s² |
+/// | h | `height` of the centre of mass | m, 0 and above |
+/// | L | `wheelbase` | m, above 0 |
+///
+/// Source: balance of moments about a contact line; worked example in `tests/references/drivetrain.toml`.
+///
+/// # Errors
+///
+/// An input out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::axle::transfer_along;
@@ -116,10 +128,6 @@ pub enum RampFor {
 /// assert!((gained.newtons() - 980.665).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range.
 pub fn transfer_along(
     mass: Mass,
     acceleration: Ratio,
@@ -139,10 +147,23 @@ pub fn transfer_along(
 /// ΔN = m a_y h / w · q
 /// ```
 ///
-/// Inputs: mass m (above 0), cornering a_y as a multiple of standard gravity (0 and above), height h of the centre of
-/// mass (0 and above), track w (above 0), share q of the roll stiffness that the axle has (0 to 1). Source: balance of
-/// moments about the outer contact line; worked examples in `tests/references/drivetrain.toml`. That the axles share it by
-/// roll stiffness leaves out the heights of the roll centres: common practice, no source.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | ΔN | the result | N |
+/// | m | `mass` | kg, above 0 |
+/// | a_y | `cornering` | multiples of standard gravity, 9.80665 m/s², 0 and above |
+/// | h | `height` of the centre of mass | m, 0 and above |
+/// | w | `track` | m, above 0 |
+/// | q | `roll_share`, what the axle has of the roll stiffness | share, 0 to 1 |
+///
+/// Source: balance of moments about the outer contact line; worked examples in `tests/references/drivetrain.toml`.
+/// That the axles share it by roll stiffness leaves out the heights of the roll centres: common practice, no source.
+///
+/// # Errors
+///
+/// An input out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::axle::transfer_across;
@@ -154,10 +175,6 @@ pub fn transfer_along(
 /// assert!((all.newtons() - 2.0 * half.newtons()).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range.
 pub fn transfer_across(
     mass: Mass,
     cornering: Ratio,
@@ -180,7 +197,19 @@ pub fn transfer_across(
 /// N_in = max(0, N/2 − ΔN),   N_out = N − N_in
 /// ```
 ///
-/// Inputs: load N on the axle and transfer ΔN ([`transfer_across`]), neither below 0. Source: balance of forces.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | N_in, N_out | the result | N |
+/// | N | `axle_load` | N, 0 and above |
+/// | ΔN | `transfer`, of [`transfer_across`] | N, 0 and above |
+///
+/// Source: balance of forces.
+///
+/// # Errors
+///
+/// An input out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::axle::wheel_loads;
@@ -189,10 +218,6 @@ pub fn transfer_across(
 /// assert_eq!((loads.inside.newtons(), loads.outside.newtons()), (1500.0, 3500.0));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range.
 pub fn wheel_loads(axle_load: Force, transfer: Force) -> Result<WheelLoads, MechanicsError> {
     let none = Force::from_newtons(0.0)?;
     let load = within("the load on the axle", axle_load, none..)?.newtons();
@@ -210,8 +235,20 @@ pub fn wheel_loads(axle_load: Force, transfer: Force) -> Result<WheelLoads, Mech
 /// T = R μ N
 /// ```
 ///
-/// Inputs: load N (0 and above), grip μ (0 to 3), radius R of the rolling tyre (above 0). Source: friction, F ≤ μ N, at the
-/// radius.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | T | the result | N·m |
+/// | R | `tyre_radius`, rolling | m, above 0 |
+/// | μ | `grip` | ratio, 0 to 3 |
+/// | N | `load` | N, 0 and above |
+///
+/// Source: friction, F ≤ μ N, at the radius.
+///
+/// # Errors
+///
+/// An input out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::axle::tyre_torque;
@@ -220,10 +257,6 @@ pub fn wheel_loads(axle_load: Force, transfer: Force) -> Result<WheelLoads, Mech
 /// assert!((most.newton_metres() - 180.0).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range.
 pub fn tyre_torque(load: Force, grip: Ratio, tyre_radius: Length) -> Result<Torque, MechanicsError> {
     let load = within("the load on the tyre", load, Force::from_newtons(0.0)?..)?;
     let grip = grip_within("the grip", grip)?;
@@ -239,8 +272,22 @@ pub fn tyre_torque(load: Force, grip: Ratio, tyre_radius: Length) -> Result<Torq
 /// T = T_engine · i_gear · i_final · share · η
 /// ```
 ///
-/// Inputs: torque of the engine (0 and above), ratios of gear and final drive (above 0), share of the axle (above 0, at most
-/// 1), efficiency η (above 0, at most 1). Source: balance of power; worked examples in `tests/references/drivetrain.toml`.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | T | the result | N·m |
+/// | T_engine | `engine` | N·m, 0 and above |
+/// | i_gear | `gear` | ratio, above 0 |
+/// | i_final | `final_drive` | ratio, above 0 |
+/// | share | `share` of the axle | share, above 0, at most 1 |
+/// | η | `efficiency` | share, above 0, at most 1 |
+///
+/// Source: balance of power; worked examples in `tests/references/drivetrain.toml`.
+///
+/// # Errors
+///
+/// An input out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::axle::case_torque;
@@ -250,10 +297,6 @@ pub fn tyre_torque(load: Force, grip: Ratio, tyre_radius: Length) -> Result<Torq
 /// assert!((torque.newton_metres() - 1150.0).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range.
 pub fn case_torque(
     engine: Torque,
     gear: Ratio,
@@ -276,8 +319,8 @@ pub fn case_torque(
     )?)
 }
 
-/// The greatest torque at the case that the axle can use: the tyre with less grip must not spin, and no tyre gives more
-/// than it can react.
+/// The greatest torque at the case that the axle can use: the tyre with less grip must not spin, and no tyre gives
+/// more than it can react.
 ///
 /// ```text
 /// (T − ΔT(T))/2 ≤ R μ_lo N_lo,   T ≤ R (μ_lo N_lo + μ_hi N_hi);   with c = 2 R μ_lo N_lo and equal packs
@@ -285,9 +328,24 @@ pub fn case_torque(
 /// spring behind the pack     T = max(c + ΔT0, c/(1 − S))
 /// ```
 ///
-/// Where the packs differ it is that of the side that slips sooner. Inputs: the locking, the direction, and what the tyres can
-/// react. Source: the split of [`LockModel::split`] with the low side at
-/// its limit.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | T | the result | N·m |
+/// | ΔT(T) | `model`, [`LockModel::torque_difference`] in the `direction` | N·m |
+/// | ΔT0 | `model`, [`LockModel::preload_torque`] | N·m |
+/// | S | `model`, [`LockModel::share`] in the `direction` | share |
+/// | R μ_lo N_lo | `reaction.low` | N·m, 0 and above |
+/// | R μ_hi N_hi | `reaction.high` | N·m, not below the low one |
+///
+/// Where the packs differ it is that of the side that slips sooner.
+///
+/// Source: the split of [`LockModel::split`] with the low side at its limit.
+///
+/// # Errors
+///
+/// A reaction below 0, or the low one above the high one.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::axle::{usable_torque, Reaction};
@@ -305,10 +363,6 @@ pub fn case_torque(
 /// assert!((used.newton_metres() - 360.0).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// A reaction below 0, or the low one above the high one.
 pub fn usable_torque(
     model: &LockModel,
     direction: Direction,
@@ -327,8 +381,20 @@ pub fn usable_torque(
 /// ΔT(T) / (R (μ_hi N_hi − μ_lo N_lo))
 /// ```
 ///
-/// Inputs: the locking, the direction, the torque T at the case (0 and above), and what the tyres can react. Source: balance
-/// of torques with both tyres at their limit.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | ΔT(T) | `model`, [`LockModel::torque_difference`] in the `direction` | N·m |
+/// | T | `case_torque` | N·m, 0 and above |
+/// | R μ_lo N_lo | `reaction.low` | N·m, 0 and above |
+/// | R μ_hi N_hi | `reaction.high` | N·m, not below the low one |
+///
+/// Source: balance of torques with both tyres at their limit.
+///
+/// # Errors
+///
+/// Torque or reaction out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::axle::{lock_share, Reaction};
@@ -346,10 +412,6 @@ pub fn usable_torque(
 /// assert!((share.unwrap().value() - 0.5).abs() < 1e-12);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// Torque or reaction out of range.
 pub fn lock_share(
     model: &LockModel,
     direction: Direction,
@@ -370,8 +432,20 @@ pub fn lock_share(
 /// M = ΔT/R · w/2
 /// ```
 ///
-/// Inputs: difference ΔT of the torques (0 and above), radius R of the tyre (above 0), track w (above 0). Source: the two
-/// drive forces differ by ΔT/R and stand w/2 off the middle.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | M | the result | N·m |
+/// | ΔT | `difference` of the wheel torques | N·m, 0 and above |
+/// | R | `tyre_radius` | m, above 0 |
+/// | w | `track` | m, above 0 |
+///
+/// Source: the two drive forces differ by ΔT/R and stand w/2 off the middle.
+///
+/// # Errors
+///
+/// An input out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::axle::yaw_moment;
@@ -380,10 +454,6 @@ pub fn lock_share(
 /// assert!((moment.newton_metres() - 750.0).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range.
 pub fn yaw_moment(difference: Torque, tyre_radius: Length, track: Length) -> Result<Torque, MechanicsError> {
     let none = Torque::from_newton_metres(0.0)?;
     let difference = within("the difference of the torques", difference, none..)?.newton_metres();
@@ -396,11 +466,29 @@ pub fn yaw_moment(difference: Torque, tyre_radius: Length, track: Length) -> Res
 
 /// The ramp with which a unit holds a wanted share of the difference between the tyres, all else as it is.
 ///
-/// It is found by halving an interval of angles, from where the ramp just still releases by itself (but at least 1° from the
-/// ring's face) to 90°, through [`LockModel`].
+/// ```text
+/// ΔT(T, θ) = s R (μ_hi N_hi − μ_lo N_lo),   solved for θ
+/// ```
 ///
-/// Inputs: the unit, the direction, the torque at the case (0 and above), what the tyres can react, and the wanted lock
-/// share (0 and above). Source: [`lock_share`], which falls as the angle grows.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | θ | the result | ° from the ring's face |
+/// | ΔT(T, θ) | [`LockModel::torque_difference`] of `setup` with that ramp in the `direction` | N·m |
+/// | T | `case_torque` | N·m, 0 and above |
+/// | s | `wanted` | share, 0 and above |
+/// | R μ_lo N_lo | `reaction.low` | N·m, 0 and above |
+/// | R μ_hi N_hi | `reaction.high` | N·m, not below the low one |
+///
+/// It is found by halving an interval of angles, from where the ramp just still releases by itself (but at least 1°
+/// from the ring's face) to 90°, through [`LockModel`].
+///
+/// Source: [`lock_share`], which falls as the angle grows.
+///
+/// # Errors
+///
+/// An input out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::axle::{ramp_for, Reaction, RampFor};
@@ -418,10 +506,6 @@ pub fn yaw_moment(difference: Torque, tyre_radius: Length, track: Length) -> Res
 /// assert!((ramp.degrees_from_ring_face() - 45.0).abs() < 1e-6);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range.
 pub fn ramp_for(
     setup: &LockSetup,
     direction: Direction,

@@ -4,10 +4,23 @@ use super::error::{MechanicsError, within};
 use crate::quantity::{Length, Temperature};
 use std::fmt;
 
-/// What closes the chain: `depth − Σ parts`, exact. Negative where the parts stand proud.
+/// What closes the chain, exact; negative where the parts stand proud.
+///
+/// ```text
+/// depth − Σ part_i
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | depth | `depth` | nm |
+/// | part_i | `parts` | nm |
 ///
 /// For a clearance pack this is the gap of its side; for a unit whose rings float along one depth it is the sum of
-/// both gaps. Source: the sum round a closed chain of lengths.
+/// both gaps.
+///
+/// Source: the sum round a closed chain of lengths.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::chain::closing;
@@ -20,8 +33,24 @@ pub fn closing(depth: Length, parts: &[Length]) -> Length {
     depth - parts.iter().copied().sum()
 }
 
-/// Height that a preload spring is fitted at in a unit where each pack has its own depth: `depth − Σ parts`, the parts
-/// being all but the spring. Source: the chain of [`closing`].
+/// Height that a preload spring is fitted at in a unit where each pack has its own depth.
+///
+/// ```text
+/// depth − Σ part_i
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | depth | `depth` | nm, above the sum of the parts |
+/// | part_i | `parts`, all but the spring | nm, 0 and above |
+///
+/// Source: the chain of [`closing`].
+///
+/// # Errors
+///
+/// A part below 0; [`MechanicsError::NoRoom`] where nothing is left.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::chain::installed_height_per_side;
@@ -31,10 +60,6 @@ pub fn closing(depth: Length, parts: &[Length]) -> Length {
 /// assert!(installed_height_per_side(um(40_000), &[um(40_000)]).is_err());
 /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
 /// ```
-///
-/// # Errors
-///
-/// A part below 0; [`MechanicsError::NoRoom`] where nothing is left.
 pub fn installed_height_per_side(depth: Length, parts: &[Length]) -> Result<Length, MechanicsError> {
     for part in parts {
         within("the height of a part", *part, Length::ZERO..)?;
@@ -50,14 +75,29 @@ pub fn installed_height_per_side(depth: Length, parts: &[Length]) -> Result<Leng
     }
 }
 
-/// Height that each of two like springs is fitted at in a unit where one depth spans both packs and the rings float:
-/// `(depth − Σ parts)/2`, the parts being all but the springs, of both sides.
+/// Height that each of two like springs is fitted at in a unit where one depth spans both packs and the rings float.
+///
+/// ```text
+/// (depth − Σ part_i)/2
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | depth | `depth` | nm, above the sum of the parts |
+/// | part_i | `parts` of both sides, all but the springs | nm, 0 and above |
 ///
 /// The rings settle where both springs press alike, so like springs stand alike however shims are dealt to the sides;
-/// the deal only centres the rings. An odd nanometre is dropped. Disc springs past their greatest force do not stand so:
-/// the longer of the two presses harder and goes on to flatten the other
-/// (see [`SpringTrap::FallingBranch`](super::SpringTrap::FallingBranch)). Source: the chain of [`closing`] and the balance
-/// of the floating rings.
+/// the deal only centres the rings. An odd nanometre is dropped. Disc springs past their greatest force do not stand
+/// so: the longer of the two presses harder and goes on to flatten the other (see
+/// [`SpringTrap::FallingBranch`](super::SpringTrap::FallingBranch)).
+///
+/// Source: the chain of [`closing`] and the balance of the floating rings.
+///
+/// # Errors
+///
+/// As [`installed_height_per_side`].
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::chain::installed_height_through;
@@ -66,10 +106,6 @@ pub fn installed_height_per_side(depth: Length, parts: &[Length]) -> Result<Leng
 /// assert_eq!(installed_height_through(um(80_000), &[um(44_600), um(14_500), um(14_500)])?, um(3_200));
 /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
 /// ```
-///
-/// # Errors
-///
-/// As [`installed_height_per_side`].
 pub fn installed_height_through(depth: Length, parts: &[Length]) -> Result<Length, MechanicsError> {
     let both = installed_height_per_side(depth, parts)?;
     Ok(Length::from_nm(both.nm() / 2))
@@ -157,11 +193,28 @@ impl fmt::Display for TemperatureChange {
     }
 }
 
-/// How much what closes a chain grows when everything changes temperature alike:
-/// `(α_case · depth − Σ α_i · part_i) · ΔT`.
+/// How much what closes a chain grows when everything changes temperature alike.
 ///
-/// Positive: the gap opens, or the spring gets longer and preload falls. Source: linear expansion; lengths count at
-/// 20 °C (ISO 1).
+/// ```text
+/// (α_case · depth − Σ α_i · part_i) · ΔT
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | α_case | `case` | 1/K, 0 to 1e-4 |
+/// | depth | `depth` | mm, 0 and above |
+/// | α_i, part_i | `parts`, each a height and its expansion | 1/K, 0 to 1e-4; mm, 0 and above |
+/// | ΔT | `change` | K, −1000 to 1000 |
+///
+/// Positive: the gap opens, or the spring gets longer and preload falls.
+///
+/// Source: linear expansion; lengths count at 20 °C (ISO 1).
+///
+/// # Errors
+///
+/// A length below 0; a result past what a length can hold.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::{chain::thermal_change, Expansion, TemperatureChange};
@@ -173,10 +226,6 @@ impl fmt::Display for TemperatureChange {
 /// assert_eq!(opens, Length::from_nm(58_080));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// A length below 0; a result past what a length can hold.
 pub fn thermal_change(
     depth: Length,
     case: Expansion,

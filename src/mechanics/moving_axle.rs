@@ -28,7 +28,7 @@ pub struct AxleMoment {
     pub track: Length,
     /// Distance between the axles, above 0.
     pub wheelbase: Length,
-    /// Height of the centre of mass, not below 0.
+    /// Height of the centre of mass, 0 to the track.
     pub height: Length,
     /// Share of the roll stiffness that this axle has, 0 to 1.
     pub roll_share: Ratio,
@@ -40,7 +40,7 @@ pub struct AxleMoment {
     pub speed: Velocity,
     /// Cornering as a multiple of standard gravity, 0 to 3.
     pub cornering: Ratio,
-    /// Grip of each tyre as a whole, 0 to 3.
+    /// Grip of the inside and the outside tyre as a whole, 0 to 3.
     pub grip: [Ratio; 2],
     /// Slip from which on a tyre slides fully, above 0 and at most 1.
     pub slide_slip: Ratio,
@@ -266,28 +266,52 @@ impl Frame<'_> {
 /// Which state the axle is in at one moment, and what goes where. The state follows; it is not chosen.
 ///
 /// ```text
-/// F  = T/R                                     drive force of the axle; F/s that of the car
-/// N  = m_a g + D ± (F/s) h/L                   + rear, − front; between 0 and m g + D
+/// F  = T/R                                       drive force of the axle; F/s that of the car
+/// N  = m_a g + A ± (F/s) h/L                     + rear, − front; between 0 and m g + A
 /// ΔN = m a_y g h/w · q,   N_in = max(0, N/2 − ΔN),   N_out = N − N_in
-/// u  = m_a a_y g/(μ_in N_in + μ_out N_out)     share of the grip that cornering takes
-/// P  = μ N √(1 − u²)                           what a tyre has left along
-/// δ  = w a_y g/(2 v²)                          half the difference of the paths' speeds
-/// κ  = c/(1 ∓ δ) − 1,   c = ω R/v              slip, inside and outside
-/// F  = sign(κ) P (1 − (1 − min(|κ|/κ_s, 1))³)  brush tyre, parabolic pressure
+/// u  = m_a a_y g/(μ_in N_in + μ_out N_out)       share of the grip that cornering takes
+/// P  = μ N √(1 − u²)                             what a tyre has left along
+/// δ  = w a_y g/(2 v²)                            half the difference of the paths' speeds
+/// κ  = c/(1 ∓ δ) − 1,   c = ω R/v                slip, inside and outside
+/// F_x = sign(κ) P (1 − (1 − min(|κ|/κ_s, 1))³)   brush tyre, parabolic pressure
+/// ΔT = R (F_x,out − F_x,in),   |ΔT| ≤ C(T)       what the packs hold
 /// ```
 ///
-/// Call C(T) what the packs hold ([`LockModel::torque_difference`], which is never capped at T) and D = R (F_out − F_in). *As
-/// one*: one speed fits T, and the D that it needs is at most C. *Outside faster*: D = −C. *Inside faster*: D = +C.
-/// *Spins*: a tyre is at its limit, and only the T' goes through that is found by raising the torque from 0, with the loads
-/// of T'; what the engine gives more only spins the wheel.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | m, m_a | `moment.mass`, `moment.axle_mass` | kg, above 0; m_a at most m |
+/// | +, − | `moment.axle` | – |
+/// | w | `moment.track` | m, above 0 |
+/// | L | `moment.wheelbase` | m, above 0 |
+/// | h | `moment.height` | m, 0 to w |
+/// | q | `moment.roll_share` | share, 0 to 1 |
+/// | R | `moment.tyre_radius` | m, above 0 |
+/// | s | `moment.drive_share` | share, above 0, at most 1 |
+/// | v | `moment.speed` | m/s, above 0; δ below 1 |
+/// | a_y | `moment.cornering` | multiples of g, 0 to 3; u below 1 with no torque |
+/// | g | standard gravity | 9.80665 m/s² |
+/// | μ_in, μ_out | `moment.grip` | ratio, 0 to 3 |
+/// | κ_s | `moment.slide_slip` | share, above 0, at most 1 |
+/// | A | `moment.downforce` | N, 0 and above |
+/// | T | `moment.torque` | N·m, below 0 with the throttle shut |
+/// | C(T) | `lock`, [`LockModel::torque_difference`], which is never capped at T | N·m |
 ///
-/// Inputs: [`AxleMoment`] with symbols m, m_a, w, L, h, q, R, s, v, a_y, μ, κ_s, D, T; the locking C. Limits stand there.
+/// *As one*: one speed fits T, and the ΔT that it needs is at most C. *Outside faster*: ΔT = −C. *Inside faster*: ΔT
+/// = +C. *Spins*: a tyre is at its limit, and only the T' goes through that is found by raising the torque from 0,
+/// with the loads of T'; what the engine gives more only spins the wheel.
+///
 /// Left out: suspension, transients, temperature of the tyres, grip that falls past its peak, roll centres, and the
 /// sideways grip that a spinning tyre loses.
 ///
-/// Source: balance of forces; the friction circle with both tyres used alike sideways (common practice, no source); the
-/// brush tyre after S. Gäfvert and J. Svendenius, *Construction of novel semi-empirical tire models for combined braking and
-/// cornering*, TFRT-7606, Lund 2003, and H. B. Pacejka, *Tyre and Vehicle Dynamics*, ch. 3.
+/// Source: balance of forces; the friction circle with both tyres used alike sideways (common practice, no source);
+/// the brush tyre after S. Gäfvert and J. Svendenius, *Construction of novel semi-empirical tire models for combined
+/// braking and cornering*, TFRT-7606, Lund 2003, and H. B. Pacejka, *Tyre and Vehicle Dynamics*, ch. 3.
+///
+/// # Errors
+///
+/// An input out of range; a bend that asks more of the tyres than they have, or that is tighter than half the track.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::{Axle, AxleMoment, AxleTurns, LockModel, LockSetup, SpringPlace, moving_axle::balance};
@@ -311,10 +335,6 @@ impl Frame<'_> {
 /// assert!(found.case_torque < moment.torque && found.yaw.newton_metres().abs() < 1e-6);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range; a bend that asks more of the tyres than they have, or that is tighter than half the track.
 pub fn balance(moment: &AxleMoment, lock: &LockModel) -> Result<AxleBalance, MechanicsError> {
     let frame = frame(moment, lock)?;
     let asked = moment.torque.newton_metres().abs();

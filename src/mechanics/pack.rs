@@ -149,8 +149,20 @@ impl fmt::Display for PressurePattern {
 /// even    r_f = 2/3 · (r_o³ − r_i³)/(r_o² − r_i²)          even pressure
 /// ```
 ///
-/// r_o outer and r_i inner radius of the rubbing ring, 0 ≤ r_i < r_o. Source: plate clutches in any textbook of machine
-/// elements (Khurmi and Gupta, Theory of Machines, chapter 10).
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | r_f | the result | mm |
+/// | run-in, even | `pattern` | – |
+/// | r_o | `outer` radius of the rubbing ring | mm, above `inner` |
+/// | r_i | `inner` radius of the rubbing ring | mm, 0 and above |
+///
+/// Source: plate clutches in any textbook of machine elements (Khurmi and Gupta, Theory of Machines, chapter 10).
+///
+/// # Errors
+///
+/// A radius out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::pack::{friction_radius, PressurePattern};
@@ -160,10 +172,6 @@ impl fmt::Display for PressurePattern {
 /// assert_eq!(friction_radius(outer, inner, PressurePattern::Even)?.nm(), 93_333_333);
 /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
 /// ```
-///
-/// # Errors
-///
-/// A radius out of range.
 pub fn friction_radius(
     outer: Length,
     inner: Length,
@@ -176,7 +184,24 @@ pub fn friction_radius(
 
 /// [`friction_radius`] of a face that was measured across, as a plate is with a caliper.
 ///
-/// `outer` and `inner` are the diameters of the rubbing ring, 0 ≤ inner < outer; formula and source as there.
+/// ```text
+/// r_o = d_o/2,   r_i = d_i/2
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | r_o, r_i | the radii of [`friction_radius`] | mm |
+/// | d_o | `outer` diameter of the rubbing ring | mm, above `inner` |
+/// | d_i | `inner` diameter of the rubbing ring | mm, 0 and above |
+/// | run-in, even | `pattern` | – |
+///
+/// Source: as [`friction_radius`].
+///
+/// # Errors
+///
+/// A diameter out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::pack::{friction_radius_across, PressurePattern};
@@ -185,10 +210,6 @@ pub fn friction_radius(
 /// assert_eq!(friction_radius_across(outer, inner, PressurePattern::RunIn)?.mm(), 40.0);
 /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
 /// ```
-///
-/// # Errors
-///
-/// A diameter out of range.
 pub fn friction_radius_across(
     outer: Length,
     inner: Length,
@@ -211,10 +232,29 @@ fn mean_radius(outer: f64, inner: f64, pattern: PressurePattern) -> f64 {
     }
 }
 
-/// Torque that a pack holds: `M = n · μ · F · r_f`.
+/// Torque that a pack holds.
 ///
-/// n active faces; μ friction, 0 to 1, static or kinetic as the case is (in oil about 0.06 to 0.15: *common practice,
-/// no source*); F force through the pack, not below 0; r_f as in [`friction_radius`], above 0. Source: as there.
+/// ```text
+/// M = n · μ · F · r_f
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | M | the result | N·m |
+/// | n | `faces` that rub | count |
+/// | μ | `friction`, static or kinetic as the case is | ratio, 0 to 1 |
+/// | F | `force` through the pack | N, 0 and above |
+/// | r_f | `radius`, as [`friction_radius`] gives it | m, above 0 |
+///
+/// In oil μ is about 0.06 to 0.15: *common practice, no source*.
+///
+/// Source: as [`friction_radius`].
+///
+/// # Errors
+///
+/// An input out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::pack::pack_torque;
@@ -224,10 +264,6 @@ fn mean_radius(outer: f64, inner: f64, pattern: PressurePattern) -> f64 {
 /// assert!((torque.newton_metres() - 119.2823).abs() < 0.00005);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range.
 pub fn pack_torque(
     faces: u32,
     friction: Ratio,
@@ -241,7 +277,27 @@ pub fn pack_torque(
     Ok(Torque::from_newton_metres(torque)?)
 }
 
-/// The friction that a measured torque shows: `μ = M / (n F r_f)`, the inverse of [`pack_torque`], with its source.
+/// The friction that a measured torque shows, the inverse of [`pack_torque`].
+///
+/// ```text
+/// μ = M / (n F r_f)
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | μ | the result | ratio, at most 1 |
+/// | M | `torque` of the pack | N·m, 0 and above |
+/// | n | `faces` that rub | count, 1 and above |
+/// | F | `force` through the pack | N, above 0 |
+/// | r_f | `radius`, as [`friction_radius`] gives it | m, above 0 |
+///
+/// Source: as [`pack_torque`].
+///
+/// # Errors
+///
+/// Torque below 0; no face; force or radius not above 0; a result above 1, which no plate reaches.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::pack::friction_from_torque;
@@ -251,10 +307,6 @@ pub fn pack_torque(
 /// assert!((friction.value() - 0.1).abs() < 1e-12);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// Torque below 0; no face; force or radius not above 0; a result above 1, which no plate reaches.
 pub fn friction_from_torque(
     torque: Torque,
     faces: u32,

@@ -18,9 +18,22 @@ fn sine_cosine(ramp: RampAngle) -> (f64, f64) {
 /// k = (cos θ − μ sin θ) / (sin θ + μ cos θ) = cot(θ + atan μ),   not below 0
 /// ```
 ///
-/// θ ramp angle from the ring's face, μ friction between pin and ramp, 0 to 1. Without friction k = cot θ; at and past
-/// tan θ = 1/μ it is 0 and the ramp never spreads. Source: equilibrium on an inclined plane with friction, as in any
-/// textbook of statics (Beer and Johnston, sample problem 8.2).
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | k | the result | ratio |
+/// | θ | `ramp` | ° from the ring's face |
+/// | μ | `friction` between pin and ramp | ratio, 0 to 1 |
+///
+/// Without friction k = cot θ; at and past tan θ = 1/μ it is 0 and the ramp never spreads.
+///
+/// Source: equilibrium on an inclined plane with friction, as in any textbook of statics (Beer and Johnston, sample
+/// problem 8.2).
+///
+/// # Errors
+///
+/// Friction out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::ramp::gain;
@@ -30,10 +43,6 @@ fn sine_cosine(ramp: RampAngle) -> (f64, f64) {
 /// assert!((800.0 / k.value() - 780.0).abs() < 0.5);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// Friction out of range.
 pub fn gain(ramp: RampAngle, friction: Ratio) -> Result<Ratio, MechanicsError> {
     let friction = friction_within("friction at the ramp", friction)?;
     let (sine, cosine) = sine_cosine(ramp);
@@ -42,10 +51,28 @@ pub fn gain(ramp: RampAngle, friction: Ratio) -> Result<Ratio, MechanicsError> {
 }
 
 /// Axial force over tangential force while the load falls and the pin slides back down the ramp; friction holds the
-/// other way: `k = (cos θ + μ sin θ) / (sin θ − μ cos θ)`.
+/// other way.
 ///
-/// It is never less than [`gain`]; the difference is felt as the unit hanging on after the throttle is closed. Source: the
-/// balance of [`gain`] with friction reversed.
+/// ```text
+/// k = (cos θ + μ sin θ) / (sin θ − μ cos θ)
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | k | the result | ratio |
+/// | θ | `ramp` | ° from the ring's face, tan θ above μ |
+/// | μ | `friction` between pin and ramp | ratio, 0 to 1 |
+///
+/// It is never less than [`gain`]; the difference is felt as the unit hanging on after the throttle is closed.
+///
+/// Source: the balance of [`gain`] with friction reversed.
+///
+/// # Errors
+///
+/// Friction out of range; [`MechanicsError::SelfLocking`] where tan θ is not above μ: such a ramp stays wedged with
+/// no tangential force left, and there is no ratio to give.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::{ramp::release_gain, MechanicsError};
@@ -57,11 +84,6 @@ pub fn gain(ramp: RampAngle, friction: Ratio) -> Result<Ratio, MechanicsError> {
 /// assert!(matches!(stuck, Err(MechanicsError::SelfLocking { .. })));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// Friction out of range; [`MechanicsError::SelfLocking`] where tan θ is not above μ: such a ramp stays wedged with
-/// no tangential force left, and there is no ratio to give.
 pub fn release_gain(ramp: RampAngle, friction: Ratio) -> Result<Ratio, MechanicsError> {
     let mu = friction_within("friction at the ramp", friction)?;
     let (sine, cosine) = sine_cosine(ramp);
@@ -126,10 +148,26 @@ pub fn class(drive: RampAngle, coast: RampAngle) -> RampClass {
     }
 }
 
-/// Axial force of one pressure ring: `F = T / (2 r_p) · k`.
+/// Axial force of one pressure ring.
 ///
-/// T torque at the case, not below 0, which the two rings share; r_p radius of the pin's contact, above 0; k as in
-/// [`gain`]. Source: equilibrium of the ring.
+/// ```text
+/// F = T / (2 r_p) · k
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | F | the result | N |
+/// | T | `case_torque`, which the two rings share | N·m, 0 and above |
+/// | r_p | `pin_radius`, of the pin's contact | m, above 0 |
+/// | k | [`gain`] of `ramp` and `friction` | ratio |
+///
+/// Source: equilibrium of the ring.
+///
+/// # Errors
+///
+/// Torque, radius or friction out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::ramp::ring_force;
@@ -139,10 +177,6 @@ pub fn class(drive: RampAngle, coast: RampAngle) -> RampClass {
 /// assert!((force.newtons() - 5_000.0).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// Torque, radius or friction out of range.
 pub fn ring_force(
     case_torque: Torque,
     pin_radius: Length,
@@ -157,11 +191,29 @@ pub fn ring_force(
     )?)
 }
 
-/// Axial thrust of one bevel side gear: `F = (T/2) / r_g · tan α · sin δ`.
+/// Axial thrust of one bevel side gear.
 ///
-/// T torque at the case, not below 0; r_g mean pitch radius of the side gear, above 0; α pressure angle, 0 to 45°; δ
-/// pitch-cone angle of the side gear, 0 to 90°. Source: tooth forces of a straight bevel gear, as in any textbook of
-/// machine elements. It presses on the pack only in units that are built so.
+/// ```text
+/// F = (T/2) / r_g · tan α · sin δ
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | F | the result | N |
+/// | T | `case_torque` | N·m, 0 and above |
+/// | r_g | `gear_radius`, mean pitch radius of the side gear | m, above 0 |
+/// | α | `pressure_angle` | °, 0 to 45 |
+/// | δ | `pitch_angle` of the cone of the side gear | °, 0 to 90 |
+///
+/// It presses on the pack only in units that are built so.
+///
+/// Source: tooth forces of a straight bevel gear, as in any textbook of machine elements.
+///
+/// # Errors
+///
+/// Torque, radius or an angle out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::ramp::side_gear_thrust;
@@ -171,10 +223,6 @@ pub fn ring_force(
 /// assert!((thrust.newtons() - 8_000.0).abs() < 1e-8);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// Torque, radius or an angle out of range.
 pub fn side_gear_thrust(
     case_torque: Torque,
     gear_radius: Length,
@@ -202,11 +250,28 @@ pub fn side_gear_thrust(
     Ok(Force::from_newtons(torque / 2.0 / radius.metres() * share)?)
 }
 
-/// Angle by which the case turns against the pins before a clearance pack bites: `gap / (r_p tan θ)`.
+/// Angle by which the case turns against the pins before a clearance pack bites.
 ///
-/// gap of that pack, not below 0; r_p radius of the pin's contact, above 0; θ from the ring's face. Source: virtual
-/// work, F_t · r_p · φ = F_a · gap with the frictionless ramp. At 90° from the ring's face it is 0: the pin meets the
-/// ramp at once, and the pack never bites.
+/// ```text
+/// φ = gap / (r_p tan θ)
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | φ | the result | rad; an [`Angle`] has it in ° |
+/// | gap | `gap` of that pack | mm, 0 and above |
+/// | r_p | `pin_radius`, of the pin's contact | mm, above 0 |
+/// | θ | `ramp` | ° from the ring's face |
+///
+/// At 90° from the ring's face it is 0: the pin meets the ramp at once, and the pack never bites.
+///
+/// Source: virtual work, F_t · r_p · φ = F_a · gap with the frictionless ramp.
+///
+/// # Errors
+///
+/// Gap or radius out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::ramp::lash;
@@ -216,10 +281,6 @@ pub fn side_gear_thrust(
 /// assert!((angle.degrees() - 0.01_f64.to_degrees()).abs() < 1e-12);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// Gap or radius out of range.
 pub fn lash(gap: Length, pin_radius: Length, ramp: RampAngle) -> Result<Angle, MechanicsError> {
     let gap = within("the gap", gap, Length::ZERO..)?;
     let radius = within("the radius of the pins", pin_radius, above(Length::ZERO))?;

@@ -3,11 +3,27 @@
 use super::error::{MechanicsError, above, within};
 use crate::quantity::{Angle, Length, Torque};
 
-/// Torque at the bolt when the wrench reads or clicks at `reading`: `M = M_read · (L + E cos φ)/L`.
+/// Torque at the bolt when the wrench reads or clicks at `reading`.
 ///
-/// L from the wrench's drive to the mark on the grip where the hand pulls, above 0; E from that drive to the bolt, not
-/// below 0; φ between extension and wrench, 0° in line with it, 90° square to it, 180° folded back, where E must stay
-/// below L. Source: moments of the hand's force, square to the wrench, about its drive and about the bolt.
+/// ```text
+/// M = M_read · (L + E cos φ)/L
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | M | the result | N·m |
+/// | M_read | `reading` | N·m, 0 and above |
+/// | L | `length` from the wrench's drive to the mark on the grip where the hand pulls | mm, above 0 |
+/// | E | `extension` from that drive to the bolt | mm, 0 and above; L + E cos φ above 0 |
+/// | φ | `bend` between extension and wrench: 0 in line with it, 90 square to it, 180 folded back | °, 0 to 180 |
+///
+/// Source: moments of the hand's force, square to the wrench, about its drive and about the bolt.
+///
+/// # Errors
+///
+/// An input out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::wrench::true_torque;
@@ -19,10 +35,6 @@ use crate::quantity::{Angle, Length, Torque};
 /// assert!((square.newton_metres() - 60.0).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range.
 pub fn true_torque(
     reading: Torque,
     length: Length,
@@ -34,7 +46,27 @@ pub fn true_torque(
     Ok(Torque::from_newton_metres(reading.newton_metres() * factor)?)
 }
 
-/// What to set the wrench to for a `wanted` torque at the bolt: the inverse of [`true_torque`], with its limits and source.
+/// What to set the wrench to for a torque at the bolt: the inverse of [`true_torque`].
+///
+/// ```text
+/// M_read = M · L/(L + E cos φ)
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | M_read | the result | N·m |
+/// | M | `wanted` | N·m, 0 and above |
+/// | L | `length` from the wrench's drive to the mark on the grip where the hand pulls | mm, above 0 |
+/// | E | `extension` from that drive to the bolt | mm, 0 and above; L + E cos φ above 0 |
+/// | φ | `bend` between extension and wrench: 0 in line with it, 90 square to it, 180 folded back | °, 0 to 180 |
+///
+/// Source: as [`true_torque`].
+///
+/// # Errors
+///
+/// An input out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::wrench::setting_for;
@@ -45,10 +77,6 @@ pub fn true_torque(
 /// assert!((setting.newton_metres() - wanted.newton_metres()).abs() < 1e-6);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range.
 pub fn setting_for(
     wanted: Torque,
     length: Length,

@@ -80,17 +80,55 @@ impl BoltSize {
         self.pitch
     }
 
-    /// Pitch diameter `d2 = d − 3√3/8 · P` (ISO 724).
+    /// Pitch diameter.
+    ///
+    /// ```text
+    /// d2 = d − 3√3/8 · P
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | d2 | the result | mm |
+    /// | d | `diameter`, nominal | mm |
+    /// | P | `pitch` | mm |
+    ///
+    /// Source: ISO 724.
     pub fn pitch_diameter(self) -> Length {
         self.less_pitch(0.375 * 3.0_f64.sqrt())
     }
 
-    /// Root diameter `d3 = d − 17√3/24 · P`: the minor diameter of ISO 724 less a sixth of the thread's triangle.
+    /// Root diameter: the minor diameter of ISO 724 less a sixth of the thread's triangle.
+    ///
+    /// ```text
+    /// d3 = d − 17√3/24 · P
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | d3 | the result | mm |
+    /// | d | `diameter`, nominal | mm |
+    /// | P | `pitch` | mm |
+    ///
+    /// Source: ISO 898-1, 9.1.6.1.
     pub fn root_diameter(self) -> Length {
         self.less_pitch(17.0 / 24.0 * 3.0_f64.sqrt())
     }
 
-    /// Stress area `A_s = π/4 · ((d2 + d3)/2)²` (ISO 898-1, 9.1.6.1; its tables round it to three figures).
+    /// Stress area.
+    ///
+    /// ```text
+    /// A_s = π/4 · ((d2 + d3)/2)²
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | A_s | the result | mm² |
+    /// | d2 | [`BoltSize::pitch_diameter`] | mm |
+    /// | d3 | [`BoltSize::root_diameter`] | mm |
+    ///
+    /// Source: ISO 898-1, 9.1.6.1; its tables round it to three figures.
+    ///
+    /// # Example
     ///
     /// ```
     /// use shimwright::mechanics::BoltSize;
@@ -103,7 +141,25 @@ impl BoltSize {
         StressArea(PI / 4.0 * mean * mean)
     }
 
-    /// Proof load `F_p = A_s · S_p` (ISO 898-1), the tension that the bolt must stand without lasting stretch.
+    /// Proof load, the tension that the bolt must stand without lasting stretch.
+    ///
+    /// ```text
+    /// F_p = A_s · S_p
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | F_p | the result | N |
+    /// | A_s | [`BoltSize::stress_area`] | mm² |
+    /// | S_p | `class`, [`PropertyClass::proof_stress`] in this size | MPa |
+    ///
+    /// Source: ISO 898-1.
+    ///
+    /// # Errors
+    ///
+    /// [`MechanicsError::ClassUnknown`] where the class is not made in this size (9.8 above M16).
+    ///
+    /// # Example
     ///
     /// ```
     /// use shimwright::mechanics::BoltSize;
@@ -112,10 +168,6 @@ impl BoltSize {
     /// assert!((load.newtons() - 48_100.0).abs() < 50.0);
     /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
     /// ```
-    ///
-    /// # Errors
-    ///
-    /// [`MechanicsError::ClassUnknown`] where the class is not made in this size (9.8 above M16).
     pub fn proof_load(self, class: PropertyClass) -> Result<Force, MechanicsError> {
         let stress = class.proof_stress(self)?.megapascals();
         Ok(Force::from_newtons(self.stress_area().0 * stress)?)

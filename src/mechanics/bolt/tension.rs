@@ -6,10 +6,28 @@ use crate::quantity::{Dimension, Force, Length, Ratio, Torque, UnitRow, unit_nam
 use std::f64::consts::PI;
 use std::fmt;
 
-/// Tension from torque by the nut factor: `F = M / (K d)`.
+/// Tension from torque by the nut factor.
 ///
-/// M not below 0; K above 0, at most 1 (dry steel about 0.2: *common practice, no source*); d the nominal diameter.
-/// Source: any textbook of machine elements (Jindal, Machine Design, examples 9-5 and 9-6). Good to some 30 %.
+/// ```text
+/// F = M / (K d)
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | F | the result | N |
+/// | M | `torque` | N·m, 0 and above |
+/// | K | `nut_factor` | ratio, above 0, at most 1 |
+/// | d | `size`, its nominal diameter | m |
+///
+/// Good to some 30 %. With dry steel K is about 0.2: *common practice, no source*.
+///
+/// Source: any textbook of machine elements (Jindal, Machine Design, examples 9-5 and 9-6).
+///
+/// # Errors
+///
+/// Torque or factor out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::bolt::tension_from_torque;
@@ -19,10 +37,6 @@ use std::fmt;
 /// assert!((tension.newtons() - 120_000.0).abs() < 1e-6);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// Torque or factor out of range.
 pub fn tension_from_torque(
     torque: Torque,
     size: BoltSize,
@@ -37,15 +51,30 @@ pub fn tension_from_torque(
     )?)
 }
 
-/// Tension from torque by the friction in the thread and under the head:
+/// Tension from torque by the friction in the thread and under the head.
 ///
 /// ```text
 /// F = M / ( P/(2π) + d2 μ_th/(2 cos 30°) + D_km μ_head/2 )      (0.159 P + 0.577 d2 μ_th + D_km μ_head/2)
 /// ```
 ///
-/// M not below 0; P pitch; d2 pitch diameter; D_km mean diameter of the bearing face, above d; friction 0 to 1. Source:
-/// Kellermann and Klein's formula, as VDI 2230 has it with the factors rounded up to 0.16 and 0.58; it leaves out the
-/// factor 1/(1 − μ_th/cos 30° · tan of the lead angle) on the thread's part, which is under 1 %.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | F | the result | N |
+/// | M | `torque` | N·m, 0 and above |
+/// | P | `size`, its pitch | m |
+/// | d2 | `size`, its pitch diameter | m |
+/// | μ_th | `thread_friction` | ratio, 0 to 1 |
+/// | μ_head | `head_friction` | ratio, 0 to 1 |
+/// | D_km | `bearing_diameter`, the mean one of the bearing face | m, above the nominal diameter |
+///
+/// Source: Kellermann and Klein's formula, as VDI 2230 has it with the factors rounded up to 0.16 and 0.58; it leaves
+/// out the factor 1/(1 − μ_th/cos 30° · tan of the lead angle) on the thread's part, which is under 1 %.
+///
+/// # Errors
+///
+/// An input out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::bolt::tension_with_friction;
@@ -58,10 +87,6 @@ pub fn tension_from_torque(
 /// assert!((29_700.0..29_700.0 * 1.005).contains(&tension.newtons()));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range.
 pub fn tension_with_friction(
     torque: Torque,
     size: BoltSize,
@@ -98,8 +123,25 @@ pub struct BoltLoad {
 
 /// Tension from torque and its share of the proof load, for a hexagon head on a clearance hole.
 ///
-/// [`tension_with_friction`] with the same friction in the thread and under the head, 0 to 1, and a bearing face of
-/// 1.3 d (*common practice, no source*); M not below 0.
+/// ```text
+/// F as in tension_with_friction,   μ_th = μ_head = μ,   D_km = 1.3 d,   share = F/F_p
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | F, share | the result | N; share |
+/// | M | `torque` | N·m, 0 and above |
+/// | d | `size`, its nominal diameter | m |
+/// | μ | `friction` in the thread and under the head | ratio, 0 to 1 |
+/// | F_p | [`BoltSize::proof_load`] of `size` in its `class` | N |
+///
+/// Source: [`tension_with_friction`]; the bearing face of 1.3 d is *common practice, no source*.
+///
+/// # Errors
+///
+/// Torque or friction out of range; class not made in this size.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::bolt::load_from_torque;
@@ -109,10 +151,6 @@ pub struct BoltLoad {
 /// assert!((load.tension.newtons() / 46_400.0 - 1.0).abs() < 0.05);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// Torque or friction out of range; class not made in this size.
 pub fn load_from_torque(
     torque: Torque,
     size: BoltSize,

@@ -215,10 +215,21 @@ impl DiscSpring {
         self.force_at(self.cone_height())
     }
 
-    /// Travel at which the force is greatest, where there is such a point before the spring is flat: h0/t above √2
-    /// (with contact flats: K4 h0'/t' above √2). Past it more travel gives less force.
+    /// Travel at which the force is greatest, where there is such a point before the spring is flat. Past it more
+    /// travel gives less force.
     ///
-    /// `s = t · ( h0/t − √( (h0/t)²/3 − 2/(3 K4²) ) )`, from dF/ds = 0.
+    /// ```text
+    /// s = t · ( h0/t − √( (h0/t)²/3 − 2/(3 K4²) ) ),   where h0/t is above √2 (with contact flats: K4 h0'/t' above √2)
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | s | the result | mm |
+    /// | t | `thickness`; `reduced` in its place with contact flats | mm |
+    /// | h0 | `height` less t | mm |
+    /// | K4 | [`DiscSpring::k4`] | ratio |
+    ///
+    /// Source: dF/ds = 0 of the force of [`DiscSpring`].
     pub fn peak_travel(&self) -> Option<Length> {
         self.shape().peak().map(whole_nm)
     }
@@ -278,8 +289,8 @@ impl DiscSpring {
     }
 }
 
-/// How much less and more than the reckoned force at three quarters of its travel a maker may deliver a disc spring with,
-/// as shares, both as sizes.
+/// How much less and more than the reckoned force at three quarters of its travel a maker may deliver a disc spring
+/// with, as shares, both as sizes.
 ///
 /// ```text
 /// t < 1.25 mm       7.5 % less to 25 % more
@@ -288,9 +299,21 @@ impl DiscSpring {
 /// over 6 mm         5 % less to 5 % more
 /// ```
 ///
-/// Input: thickness t, above 0; with contact flats the thickness before it was reduced. Source: DIN EN 16983 (formerly
-/// DIN 2093), permissible deviation of the spring force at l0 − 0.75 h0, as three makers of disc springs print it in their
-/// tables of tolerances, which agree; the standard itself was not read. Over 16 mm the tables say nothing.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | t | `thickness`; with contact flats the one before it was reduced | mm, above 0, at most 16 |
+/// | less, more | the result | shares |
+///
+/// Over 16 mm the tables say nothing.
+///
+/// Source: DIN EN 16983 (formerly DIN 2093), permissible deviation of the spring force at l0 − 0.75 h0, as three
+/// makers of disc springs print it in their tables of tolerances, which agree; the standard itself was not read.
+///
+/// # Errors
+///
+/// A thickness out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::spring::delivered_force;
@@ -300,10 +323,6 @@ impl DiscSpring {
 /// assert!(delivered_force(Length::from_um(16_001)).is_err());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// A thickness out of range.
 pub fn delivered_force(thickness: Length) -> Result<[Ratio; 2], MechanicsError> {
     within("the thickness of a disc", thickness, above(Length::ZERO))?;
     within("the thickness of a disc", thickness, ..=Length::from_um(16_000))?;

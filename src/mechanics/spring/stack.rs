@@ -313,8 +313,26 @@ impl SpringStack {
         traps
     }
 
-    /// Force that is lost when the pack has worn by `wear` since the stack stood at `height`, because the springs are
-    /// that much longer then: F(height) − F(height + wear). Negative where wear takes the spring back up to its peak.
+    /// Force that is lost when a pack has worn since the stack stood at a height, because the springs are that much
+    /// longer then. Negative where wear takes the spring back up to its peak.
+    ///
+    /// ```text
+    /// F(h) − F(h + w)
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | F | [`SpringStack::force_at_height`] | N |
+    /// | h | `height` | mm, not below the solid height |
+    /// | w | `wear` of the pack | mm, 0 and above |
+    ///
+    /// Source: as [`SpringStack`].
+    ///
+    /// # Errors
+    ///
+    /// Negative wear; [`MechanicsError::PastSolid`].
+    ///
+    /// # Example
     ///
     /// ```
     /// use shimwright::mechanics::{CoilSpring, SpringStack};
@@ -325,10 +343,6 @@ impl SpringStack {
     /// assert_eq!(stack.loss_for_wear(Length::from_um(40_000), Length::from_um(8 * 1_250))?.newtons(), 780.0);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    ///
-    /// # Errors
-    ///
-    /// Negative wear; [`MechanicsError::PastSolid`].
     pub fn loss_for_wear(&self, height: Length, wear: Length) -> Result<Force, MechanicsError> {
         within("wear", wear, Length::ZERO..)?;
         let before = self.force_at_height(height)?.newtons();

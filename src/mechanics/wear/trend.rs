@@ -187,11 +187,30 @@ impl Fade {
         self.line.slope_interval(confidence)
     }
 
-    /// What a value that stands at `now`, known with a standard uncertainty u, has come to after a distance x of 0 or more:
-    /// the value, and between which two it lies.
+    /// What a value has come to after a distance, and between which two it lies.
     ///
-    /// `now − b·x ± √((k·u)² + (t·se(b)·x)²)`, the second wider by [`Fade::with_doubt`]: where the true value goes; a single
-    /// reading scatters about it besides. Source: JCGM 100:2008, 5.1.2, with the two factors of [`Line::run`].
+    /// ```text
+    /// now − b·x ± √((k·u)² + (t·se(b)·x)²)
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | now | `now` | as the value |
+    /// | u | `uncertainty` of `now`, standard | as the value, 0 and above |
+    /// | x | `distance` | as the distances, 0 and above |
+    /// | b, se(b) | `line`, its slope and the standard error of it | value per distance |
+    /// | k, t | of the normal and of Student's distribution, for `confidence` | ratio; confidence 0.5 to below 1 |
+    ///
+    /// The second term is wider by [`Fade::with_doubt`]. It says where the true value goes; a single reading scatters
+    /// about it besides.
+    ///
+    /// Source: JCGM 100:2008, 5.1.2, with the two factors of [`Line::run`].
+    ///
+    /// # Errors
+    ///
+    /// NaN or infinity; a distance or an uncertainty below 0; a confidence less than 0.5 or not less than 1.
+    ///
+    /// # Example
     ///
     /// ```
     /// use shimwright::mechanics::wear::{Fade, CONFIDENCE};
@@ -200,10 +219,6 @@ impl Fade {
     /// assert!((value - 80.692).abs() < 1e-3 && (low - 77.323).abs() < 1e-3 && (high - 84.062).abs() < 1e-3);
     /// # Ok::<(), shimwright::metrology::MetrologyError>(())
     /// ```
-    ///
-    /// # Errors
-    ///
-    /// NaN or infinity; a distance or an uncertainty below 0; a confidence less than 0.5 or not less than 1.
     pub fn after(
         &self,
         now: f64,

@@ -124,7 +124,7 @@ impl Worn {
         }
     }
 
-    /// By how much each pack must be made thicker, by shims or plates, for the springs to press with `force` again;
+    /// By how much each pack must be made thicker, by shims or plates, for the springs to press with a force again;
     /// less than nothing where they press harder now. `None` where the springs do not reach that force.
     ///
     /// ```text
@@ -132,7 +132,20 @@ impl Worn {
     /// s        h − H(F) of the own pack; of one depth or one spring between, half of what both lack, on each side
     /// ```
     ///
-    /// `h` is the height as it stands. Source: the chain of [`Worn::heights_after`], read backwards.
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | s | the result | mm |
+    /// | F | `force` | N, 0 and above |
+    /// | H | `stacks` | mm |
+    /// | h | `heights` as they stand | mm |
+    ///
+    /// Source: the chain of [`Worn::heights_after`], read backwards.
+    ///
+    /// # Errors
+    ///
+    /// A force below 0.
+    ///
+    /// # Example
     ///
     /// ```
     /// # use shimwright::mechanics::wear::{Lengthens, Worn};
@@ -151,10 +164,6 @@ impl Worn {
     /// assert_eq!(lacking, Some(wear));
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    ///
-    /// # Errors
-    ///
-    /// A force below 0.
     pub fn lacks(&self, force: Force) -> Result<Option<[Length; 2]>, MechanicsError> {
         within("the force wanted", force, Force::from_newtons(0.0)?..)?;
         let lack = |side: usize| {
@@ -287,13 +296,33 @@ pub struct Pressing {
     pub faces: u32,
 }
 
-/// What a pack loses per distance under another force and with another number of faces: `k' = k · F'/F · n'/n`.
+/// What a pack loses per distance under another force and with another number of faces.
 ///
-/// `rate` k, 0 or more, in any length per distance, was measured under `was`, with F above 0 and n at least 1. The thing
-/// that is worn is each face, in proportion to the pressure on it, and a pack loses what its faces lose together; a plate
-/// between two faces loses `k · F'/F` whatever their number. Assumed: Archard's law with the preload as the force. The
-/// thrust of the ramps under power presses besides, and does not grow with preload; so for more preload this is the most
-/// that it costs. Source: J. F. Archard, J. Appl. Phys. 24 (1953) 981, from memory.
+/// ```text
+/// k' = k · F'/F · n'/n
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | k' | the result | as `rate` |
+/// | k | `rate` | any length per distance, 0 and above |
+/// | F | `was.force` | N, above 0 |
+/// | n | `was.faces` | count, 1 and above |
+/// | F' | `is.force` | N, 0 and above |
+/// | n' | `is.faces` | count |
+///
+/// The thing that is worn is each face, in proportion to the pressure on it, and a pack loses what its faces lose
+/// together; a plate between two faces loses `k · F'/F` whatever their number. Assumed: Archard's law with the
+/// preload as the force. The thrust of the ramps under power presses besides, and does not grow with preload; so for
+/// more preload this is the most that it costs.
+///
+/// Source: J. F. Archard, J. Appl. Phys. 24 (1953) 981, from memory.
+///
+/// # Errors
+///
+/// An input out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::wear::{wear_under, Pressing};
@@ -304,10 +333,6 @@ pub struct Pressing {
 /// assert!((wear_under(50.0, was, is)? - 78.125).abs() < 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range.
 pub fn wear_under(rate: f64, was: Pressing, is: Pressing) -> Result<f64, MechanicsError> {
     let none = Force::from_newtons(0.0)?;
     within("the wear of a pack per distance", rate, 0.0..)?;
