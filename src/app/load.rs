@@ -136,7 +136,11 @@ impl Sources {
         } else {
             Unit::read(&self.unit.name, &self.unit.text)?
         };
-        let mut drawer = Drawer::read(&self.drawer.name, &self.drawer.text)?;
+        let mut drawer = if is_kept {
+            Drawer::read_kept(&self.drawer.name, &self.drawer.text)?
+        } else {
+            Drawer::read(&self.drawer.name, &self.drawer.text)?
+        };
         let last = match &self.found {
             Some(text) => Some(LastLeft::read(&text.name, &text.text)?),
             None => None,

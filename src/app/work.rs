@@ -16,7 +16,7 @@ use crate::bench::{
     terminal_width,
 };
 use crate::book::{BuildId, Journal, Shelf, slug};
-use crate::procedure::{Ask, Feedback, Reply, Session, Tone};
+use crate::procedure::{Ask, Feedback, Refusal, Reply, Session, Tone};
 use crate::quantity::{Units, visible, visible_lines};
 use crate::record::{Entry, GeneratedFrom, Slot};
 use crate::report::Table;
@@ -172,8 +172,7 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
         false => Ok(()),
     });
     let closing = |journal: &Journal| close::note(&shelf, journal, &sources.drawer);
-    // a file and a form have their own order
-    session.by_rows(!arguments.from_paper && arguments.asking.answers.is_none());
+    session.by_hand(!arguments.from_paper && arguments.asking.answers.is_none());
     let gone_on = begun.and_then(|()| {
         ask_all(
             &mut *front,
@@ -544,7 +543,14 @@ pub(crate) fn ask_all(
         session.put_fewest_first();
     }
     while let Some(ask) = session.ask() {
+        if !who_again(front, session, journal, clock)? {
+            return Ok(true);
+        }
         let (slot, reply) = put(front, ask)?;
+        // whoever comes back to a question that stood there overnight says so before the answer counts
+        if reply != Reply::Pause && !who_again(front, session, journal, clock)? {
+            return Ok(true);
+        }
         match &reply {
             Reply::Pause => return Ok(true),
             Reply::Take | Reply::Look => front.say(&plain(part(session, &slot, &reply)))?,
@@ -573,6 +579,49 @@ pub(crate) fn ask_all(
         session.apply(&[entry]);
     }
     Ok(false)
+}
+
+/// Asks who works from here on, where nobody has answered for long and a hand types; whether the person goes on.
+fn who_again(
+    front: &mut dyn Front,
+    session: &mut Session,
+    journal: &mut Journal,
+    clock: &Clock,
+) -> Result<bool, Failure> {
+    while let Some(ask) = session.who_again(&clock.time()) {
+        let before = ask.before.clone().unwrap_or_default();
+        let name = match put(front, ask)?.1 {
+            Reply::Pause => return Ok(false),
+            Reply::Answer(name) | Reply::Who(name) => name,
+            _ => {
+                front.say(&plain(
+                    "first the name of who works; then the question comes".to_string(),
+                ))?;
+                continue;
+            }
+        };
+        if name.trim().is_empty() || name.trim() == before {
+            session.stays(&clock.time());
+            continue;
+        }
+        // a gauge that is pressed, or what was meant for the question
+        if !name.chars().any(char::is_alphabetic) {
+            front.refuse(&Refusal {
+                words: "a name is wanted, or Enter alone".to_string(),
+                sure: false,
+                suggests: false,
+            })?;
+            continue;
+        }
+        match session.answer(&Reply::Who(name), &clock.time()) {
+            Ok(taken) => {
+                append_all(journal, &taken.entries)?;
+                front.say(&session.take(&taken))?;
+            }
+            Err(refusal) => front.refuse(&refusal)?,
+        }
+    }
+    Ok(true)
 }
 
 /// Writes into the record that what follows was typed in from paper, and when that was; the entries themselves have

@@ -18,6 +18,7 @@ mod account;
 mod amend;
 mod answer;
 mod ask;
+mod at_work;
 mod build;
 mod check;
 mod choosing;

@@ -242,6 +242,8 @@ fn look(token: &str, words: &Words<'_>) -> Result<String, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::procedure::looks::LOOKS;
+    use crate::workshop::Plate;
     use proptest::prelude::*;
 
     const WORDS: Words<'static> = Words {
@@ -338,6 +340,18 @@ mod tests {
                 "{line}: {items:?}"
             );
         }
+    }
+
+    #[test]
+    fn no_plate_can_be_called_what_a_row_has_a_word_for() {
+        let words = [ALL, FLAT, UNDER, SURE].into_iter();
+        for word in words.chain(LOOKS.iter().map(|(word, ..)| *word)) {
+            assert!(
+                Plate::is_row_word(word) && Plate::is_row_word(&word.to_uppercase()),
+                "{word}"
+            );
+        }
+        assert!(!Plate::is_row_word("C1") && !Plate::is_row_word("allow"));
     }
 
     proptest! {

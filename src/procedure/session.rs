@@ -363,6 +363,7 @@ impl Session {
                 tone: Tone::Doubt,
                 words: format!("The clock: {}.", back.words()),
             }));
+            self.in_hand.stays = None;
             self.choosing.work_out_anew();
             self.forget_plates(entry);
             if !matches!(entry, Entry::Noted { .. }) {

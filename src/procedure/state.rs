@@ -486,6 +486,11 @@ impl State {
         self.entries
     }
 
+    /// When the last entry was written.
+    pub fn last_at(&self) -> &str {
+        &self.last_at
+    }
+
     /// Who does the work, as far as it is known.
     pub fn by(&self) -> &str {
         match &self.at_work {

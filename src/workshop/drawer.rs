@@ -37,7 +37,16 @@ impl Drawer {
     ///
     /// [`Faults`]: every fault of the text, each with its line.
     pub fn read(file: &str, source: &str) -> Result<Drawer, Faults> {
-        Document::read(file, source, Drawer::read_top)
+        Document::read(file, source, |top| Drawer::read_top(top, true))
+    }
+
+    /// Reads a drawer that was given to a build before: rules that came later do not close an old record.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
+    pub fn read_kept(file: &str, source: &str) -> Result<Drawer, Faults> {
+        Document::read(file, source, |top| Drawer::read_top(top, false))
     }
 
     /// The drawer with more parts in it, by rows as they stand in its file; nothing where they can not be read, or name a
@@ -53,7 +62,7 @@ impl Drawer {
     /// assert_eq!(Drawer::default().without(&shim), None);
     /// ```
     pub fn with(&self, rows: &str) -> Option<Drawer> {
-        let more = Drawer::read("", &format!("format = \"{FORMAT}\"\n{rows}")).ok()?;
+        let more = Drawer::read_kept("", &format!("format = \"{FORMAT}\"\n{rows}")).ok()?;
         let mut drawer = self.clone();
         for (thickness, count) in more.shims {
             match drawer.shims.iter_mut().find(|(known, _)| *known == thickness) {
@@ -87,8 +96,8 @@ impl Drawer {
         Some(drawer)
     }
 
-    /// Reads it from the top of its document.
-    pub(super) fn read_top(top: &Section<'_>) -> Option<Drawer> {
+    /// Reads it from the top of its document; `strict` as for [`Drawer::read`].
+    pub(super) fn read_top(top: &Section<'_>, strict: bool) -> Option<Drawer> {
         top.format(FORMAT);
         let mut shims: Vec<(Length, u32)> = Vec::new();
         for section in top.sections_up_to("shim", MOST_SIZES) {
@@ -102,7 +111,7 @@ impl Drawer {
                 shims.push((thickness, count));
             }
         }
-        let spares = read_plates(top, "spare");
+        let spares = read_plates(top, "spare", strict);
         top.finish();
         Some(Drawer { shims, spares })
     }

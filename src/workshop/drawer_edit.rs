@@ -94,7 +94,7 @@ pub fn take_from_drawer(
 /// # Errors
 /// Every fault of the drawer's file.
 pub fn rows_beyond(file: &str, source: &str, known: &Drawer) -> Result<Option<String>, Faults> {
-    Drawer::read(file, source)?;
+    Drawer::read_kept(file, source)?;
     let mut document: DocumentMut = parsed(file, source)?;
     let mut any = false;
     if let Some(tables) = document.get_mut("spare").and_then(Item::as_array_of_tables_mut) {

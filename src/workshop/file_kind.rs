@@ -137,7 +137,7 @@ impl FileKind {
     pub fn shape(self, procedure: impl FnOnce() -> Shape) -> Shape {
         match self {
             FileKind::Unit => Shape::of(|top| Unit::read_top(top, true)),
-            FileKind::Drawer => Shape::of(Drawer::read_top),
+            FileKind::Drawer => Shape::of(|top| Drawer::read_top(top, true)),
             FileKind::Instruments => Shape::of(read_instruments_top),
             FileKind::Car => Shape::of(Car::read_top),
             FileKind::Use => Shape::of(Use::read_top),

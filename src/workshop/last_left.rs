@@ -81,7 +81,7 @@ impl LastLeft {
         let finished = top.spelt("finished", &DAY);
         let springs = top.quantities_where::<Length>("springs", HEIGHT, 0..=2);
         let closings = top.quantities_where::<Length>("closings", CLOSING, 0..=2);
-        let plates = read_plates(top, "plate");
+        let plates = read_plates(top, "plate", false);
         let packs = top.section("pack").and_then(|section| {
             let packs = ["left", "right"].map(|side| {
                 let side = section.section(side)?;

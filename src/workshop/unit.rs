@@ -345,7 +345,19 @@ pub struct Plate {
     pub part: Option<String>,
 }
 
+/// Words that mean something where plates are typed in rows, besides those that say how a plate looks.
+const ROW_WORDS: [&str; 4] = ["all", "flat", "under", "sure"];
+/// Words that say how a plate looks.
+const LOOK_WORDS: [&str; 5] = ["good", "glazed", "burnt", "torn", "cracked"];
+
 impl Plate {
+    /// Whether a word means something of its own where plates are typed in rows, so that no plate can be called that; in
+    /// any case of letters.
+    pub fn is_row_word(word: &str) -> bool {
+        let mut words = ROW_WORDS.iter().chain(&LOOK_WORDS);
+        words.any(|known| word.eq_ignore_ascii_case(known))
+    }
+
     /// What the plate is called across units: its `part`, else the unit's id, a slash and its name.
     pub fn part_in(&self, unit: &str) -> String {
         self.part

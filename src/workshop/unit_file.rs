@@ -328,7 +328,8 @@ fn read_limits(section: &Section<'_>) -> Option<Limits> {
     })
 }
 
-pub(super) fn read_plates(top: &Section<'_>, key: &'static str) -> Vec<Plate> {
+/// Reads plates; `strict` as for [`Unit::read`].
+pub(super) fn read_plates(top: &Section<'_>, key: &'static str, strict: bool) -> Vec<Plate> {
     let sections = top.sections_up_to(key, MOST_PLATES);
     let mut seen = HashMap::new();
     let mut parts = HashSet::new();
@@ -344,6 +345,12 @@ pub(super) fn read_plates(top: &Section<'_>, key: &'static str) -> Vec<Plate> {
             if !parts.insert(part.clone()) {
                 section.fault_at("part", format!("two plates are part {part}"));
             }
+        }
+        if let Some(word) = name.as_deref().filter(|name| strict && Plate::is_row_word(name)) {
+            section.fault_at(
+                "name",
+                format!("no plate can be called \"{word}\": where plates are typed in rows it is a word of its own"),
+            );
         }
         if let Some(name) = &name
             && seen.insert(name.clone(), ()).is_some()
@@ -551,7 +558,7 @@ impl Unit {
             );
         }
         let limits = top.section("limits").and_then(|section| read_limits(&section));
-        let plates = read_plates(top, "plate");
+        let plates = read_plates(top, "plate", strict);
         let packs = top.section("pack").and_then(|section| {
             let mut used = HashMap::new();
             let rules = PackRules {

@@ -22,6 +22,7 @@ mod last;
 mod laying;
 mod older;
 mod order;
+mod pause;
 #[path = "../place/mod.rs"]
 mod place;
 mod procedures;

@@ -7,6 +7,7 @@ use crate::fed::fed;
 use crate::fronts::Terminal;
 use shimwright::procedure::{Accepted, Expects, Session};
 use shimwright::record::{Entry, Value};
+use shimwright::workshop::Drawer;
 use std::time::Duration;
 
 /// What is typed before the plates are asked for, a line each.
@@ -232,4 +233,19 @@ fn the_first_reading_that_is_odd_stops_its_line() {
     assert!(no(&mut session, "6.711 67.10 67.11").contains("not taken after it: 67.10 67.11"));
     let taken = answer(&mut session, "sure").unwrap();
     assert!(matches!(taken.entries[0], Entry::Answered { insisted: true, .. }));
+}
+
+#[test]
+fn a_plate_of_an_old_build_keeps_a_name_that_is_a_word_of_a_row() {
+    let drawer = "format = \"shimwright drawer 1\"\n\n[[spare]]\nname = \"Flat\"\nkeyed = \"gear\"\nthickness = \"2.00 mm\"\n";
+    assert!(
+        Drawer::read("drawer", drawer)
+            .unwrap_err()
+            .to_string()
+            .contains("Flat")
+    );
+    assert_eq!(
+        Drawer::read_kept("drawer", drawer).unwrap().spares[0].name,
+        "Flat"
+    );
 }
