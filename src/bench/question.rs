@@ -209,6 +209,7 @@ fn lay_ways(page: &mut Page, expects: &Expects) {
         _ => return,
     };
     page.blank();
+    let ways = &folded(ways);
     let key_width = ways
         .iter()
         .map(|way| columns(&visible(&way.key)))
@@ -225,9 +226,37 @@ fn lay_ways(page: &mut Page, expects: &Expects) {
         };
         page.paragraph(&format!("  {key}{pad}  {}", way.words), &" ".repeat(indent), None);
     }
+    if lines.len() > MANY_LINES {
+        page.paragraph(
+            &format!("  or a line such as: {}", lines.join(" · ")),
+            "    ",
+            None,
+        );
+        return;
+    }
     for line in lines {
         page.paragraph(&format!("  or a line such as: {line}"), "    ", None);
     }
+}
+
+/// More examples of lines than this stand behind each other.
+const MANY_LINES: usize = 2;
+
+/// Ways whose keys count on from 1 and that mean the same, as one.
+fn folded(ways: &[AnswerOption]) -> Vec<AnswerOption> {
+    let counted = ways.iter().zip(1..).take_while(|(way, n)| {
+        way.key == n.to_string() && ways.first().is_some_and(|first| first.words == way.words)
+    });
+    let count = counted.count();
+    let mut all = ways.to_vec();
+    if let (Some(first), true) = (ways.first(), count > 1) {
+        let all_of_them = AnswerOption {
+            key: format!("1 to {count}"),
+            words: first.words.clone(),
+        };
+        all.splice(..count, [all_of_them]);
+    }
+    all
 }
 
 #[cfg(test)]

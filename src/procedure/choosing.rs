@@ -1,12 +1,11 @@
 //! What is wished of the choice, what it comes to, and a change by hand that has not been taken yet.
 
-use super::ask::Table;
 use super::definition::FIRST;
 use super::derived::Derived;
 use super::request::Preferences;
 use crate::choice::{Choice, ChoiceError, First, Outcome, choose};
 use crate::mechanics::Side;
-use crate::quantity::{Length, Units};
+use crate::quantity::Units;
 use crate::record::Chosen;
 use std::cell::OnceCell;
 
@@ -23,6 +22,8 @@ pub(super) struct Choosing {
     pub(super) draft: Option<Chosen>,
     /// Whether all proposals are shown, or the first three.
     pub all_shown: bool,
+    /// The place of the proposal whose packs are drawn, and which a change by hand begins from.
+    pub looked_at: usize,
     proposals: OnceCell<Proposals>,
 }
 
@@ -34,6 +35,7 @@ impl Choosing {
             wish: Preferences::putting_first(usual),
             draft: None,
             all_shown: false,
+            looked_at: 0,
             proposals: OnceCell::new(),
         }
     }
@@ -68,6 +70,7 @@ impl Choosing {
     pub fn wish_for(&mut self, wish: Preferences) {
         self.wish = wish;
         self.draft = None;
+        self.looked_at = 0;
         self.proposals.take();
     }
 
@@ -105,85 +108,6 @@ impl Choosing {
             words.push("windows drawn in by the guard band".to_string());
         }
         (!words.is_empty()).then(|| format!("as wished: {}", words.join(", ")))
-    }
-
-    /// The first of the proposals that differ in a figure, three at most; all of them where that was asked for. Plates
-    /// that differ by nothing that is seen make a proposal of its own, but no row of its own.
-    pub fn choice_table(&self, derived: &Derived<'_>, choices: &[Choice]) -> Table {
-        let mut shown: Vec<usize> = Vec::new();
-        for (n, choice) in choices.iter().enumerate() {
-            let like = |other: &Choice| {
-                let shims = |choice: &Choice| [choice.sides[0].shims.clone(), choice.sides[1].shims.clone()];
-                shims(other) == shims(choice)
-                    && other.closings == choice.closings
-                    && other.difference == choice.difference
-                    && other.spares == choice.spares
-            };
-            let is_new = !shown.iter().filter_map(|known| choices.get(*known)).any(like);
-            if self.all_shown || (is_new && shown.len() < 3) {
-                shown.push(n);
-            }
-        }
-        let units = derived.state.units;
-        let closing = if derived.job.unit.spring.is_some() {
-            "springs"
-        } else {
-            "gap"
-        };
-        let shims = |shims: &[Length]| {
-            if shims.is_empty() {
-                "none".to_string()
-            } else {
-                shims
-                    .iter()
-                    .map(|shim| shim.bare(units))
-                    .collect::<Vec<_>>()
-                    .join(" + ")
-            }
-        };
-        Table {
-            head: [
-                "",
-                "shims left",
-                "shims right",
-                closing,
-                "off target",
-                "sides differ",
-                "new",
-                "inside",
-                "unlike 1",
-            ]
-            .map(str::to_string)
-            .to_vec(),
-            rows: shown
-                .into_iter()
-                .filter_map(|n| Some((n, choices.get(n)?)))
-                .map(|(n, choice)| {
-                    let closings = if derived.job.unit.is_through() {
-                        choice.closings[0].bare(units)
-                    } else {
-                        format!(
-                            "{} / {}",
-                            choice.closings[0].bare(units),
-                            choice.closings[1].bare(units)
-                        )
-                    };
-                    vec![
-                        (n + 1).to_string(),
-                        shims(&choice.sides[0].shims),
-                        shims(&choice.sides[1].shims),
-                        closings,
-                        choice.worst_deviation.bare(units),
-                        choice.difference.bare(units),
-                        choice.spares.to_string(),
-                        format!("{:.0} %", (choice.probability * 100.0).floor()),
-                        choices
-                            .first()
-                            .map_or(String::new(), |first| unlike(first, choice).join(" ")),
-                    ]
-                })
-                .collect(),
-        }
     }
 }
 

@@ -249,10 +249,10 @@ impl Derived<'_> {
             .pack_parts(side, pack)
             .into_iter()
             .map(|(name, _)| format!("{side}/{name}"));
-        let pieces = self.pieces(pack).into_iter().zip(names);
+        let pieces = self.pieces(pack, true).into_iter().zip(names);
         let marked = pieces.map(|(piece, name)| piece.shown(name == part.item));
         let marked = std::iter::once(wall(side)).chain(marked);
-        let mut lines = wrapped(marked);
+        let mut lines = wrapped(marked, WIDE);
         if part.outwards {
             lines.push("It goes in from the ring outwards: the last piece of the line first.".to_string());
         }
@@ -261,12 +261,24 @@ impl Derived<'_> {
 
     /// A pack from its wall to its ring, in lines of text: `|` where two pieces rub, `.` where they do not.
     pub(super) fn pack_lines(&self, side: Side, pack: &ChosenSide) -> Vec<String> {
-        let pieces = self.pieces(pack).into_iter();
-        wrapped(std::iter::once(wall(side)).chain(pieces.map(|piece| piece.shown(false))))
+        let pieces = self.pieces(pack, true).into_iter();
+        wrapped(
+            std::iter::once(wall(side)).chain(pieces.map(|piece| piece.shown(false))),
+            WIDE,
+        )
     }
 
-    /// The pieces of a pack from its wall to its ring.
-    fn pieces(&self, pack: &ChosenSide) -> Vec<Piece> {
+    /// The same by the names of its plates alone.
+    pub(super) fn pack_names(&self, side: Side, pack: &ChosenSide) -> Vec<String> {
+        let pieces = self.pieces(pack, false).into_iter();
+        let words = std::iter::once(wall(side)).chain(pieces.map(|piece| piece.shown(false)));
+        // plates close together: what counts is their order
+        let joined = wrapped(words, usize::MAX).concat().replace(" | ", "|");
+        vec![joined]
+    }
+
+    /// The pieces of a pack from its wall to its ring, plates with their thickness or by their names alone.
+    fn pieces(&self, pack: &ChosenSide, thick: bool) -> Vec<Piece> {
         let units = self.state.units;
         let still = |words: String| Piece { rubs: false, words };
         let shims = pack.shims_nanometres.iter();
@@ -292,6 +304,7 @@ impl Derived<'_> {
             let thickness = self
                 .plate(name, true)
                 .measured
+                .filter(|_| thick)
                 .map_or(String::new(), |one| format!(" {}", one.value.bare(units)));
             pieces.push(Piece {
                 rubs,
@@ -461,11 +474,11 @@ fn newtons(force: Force) -> String {
 }
 
 /// Pieces on lines that are not too long for a screen.
-fn wrapped(pieces: impl IntoIterator<Item = String>) -> Vec<String> {
+fn wrapped(pieces: impl IntoIterator<Item = String>, wide: usize) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
     for piece in pieces {
-        if !line.is_empty() && line.chars().count() + piece.chars().count() > WIDE {
+        if !line.is_empty() && line.chars().count() + piece.chars().count() > wide {
             lines.push(line);
             line = "      ".to_string();
         }

@@ -6,8 +6,9 @@ use super::definition::FIRST;
 use super::derived::Derived;
 use super::request::Preferences;
 use super::rounding::in_steps;
-use super::typed::{no, parsed};
+use super::typed::{no, parsed, side_before, side_said};
 use crate::choice::{SideChoice, evaluate};
+use crate::document::nearest;
 use crate::mechanics::{Keying, Side};
 use crate::quantity::Length;
 use crate::record::{Chosen, ChosenSide, Value};
@@ -31,7 +32,7 @@ impl Choosing {
     fn changed_wish(&self, derived: &Derived<'_>, verb: &str, rest: &[&str]) -> Result<Preferences, Refusal> {
         let mut wish = self.wish.clone();
         match (verb, rest) {
-            ("first", [word]) => match FIRST.iter().find(|(_, known)| known == word) {
+            ("first", [word]) => match FIRST.iter().find(|(_, known)| known.eq_ignore_ascii_case(word)) {
                 Some((first, _)) => wish.first = *first,
                 None => {
                     let known: Vec<&str> = FIRST.iter().map(|(_, word)| *word).collect();
@@ -41,24 +42,54 @@ impl Choosing {
             ("guard", ["on"]) => wish.guarded = true,
             ("guard", ["off"]) => wish.guarded = false,
             ("keep", ["in", "place"]) => wish.keep_in_place = true,
-            ("keep", [plate, side]) => {
-                let side = side_of(side)?;
-                derived.usable(plate)?;
-                wish.keep.retain(|(known, _)| known != plate);
-                wish.keep.push(((*plate).to_string(), side));
-            }
-            ("without", [one]) if derived.keyed(one).is_some() => {
-                wish.without_plates.push((*one).to_string());
+            ("keep", ["in", "place", "off"]) => wish.keep_in_place = false,
+            ("keep", [plate, side @ ..]) if !side.is_empty() => {
+                let Some(side) = side_said(&side.join(" ")) else {
+                    return no(format!("\"{}\" is neither left nor right", side.join(" ")));
+                };
+                let plate = derived.called(plate);
+                derived.usable(&plate)?;
+                wish.keep.retain(|(known, _)| *known != plate);
+                wish.keep.push((plate, side));
             }
             ("without", [_, ..]) => {
-                for text in with_their_units(rest) {
-                    let (shim, _) = parsed::<Length>(&text, derived.state.units)?;
-                    wish.without_shims.push(shim);
+                for what in wished_about(derived, rest)? {
+                    match what {
+                        About::Plate(plate) if wish.without_plates.contains(&plate) => {}
+                        About::Plate(plate) => wish.without_plates.push(plate),
+                        About::Shim(shim) if wish.without_shims.contains(&shim) => {}
+                        About::Shim(shim) => wish.without_shims.push(shim),
+                    }
+                }
+            }
+            ("with", ["all"]) => {
+                wish.without_plates.clear();
+                wish.without_shims.clear();
+                wish.keep.clear();
+            }
+            ("with", [_, ..]) => {
+                for what in wished_about(derived, rest)? {
+                    let was = wish.clone();
+                    match &what {
+                        About::Plate(plate) => {
+                            wish.without_plates.retain(|known| known != plate);
+                            wish.keep.retain(|(known, _)| known != plate);
+                        }
+                        About::Shim(shim) => wish.without_shims.retain(|known| known != shim),
+                    }
+                    if wish == was {
+                        let what = match what {
+                            About::Plate(plate) => plate,
+                            About::Shim(shim) => shim.show(derived.state.units),
+                        };
+                        return no(format!("nothing was wished of {what}: it may be taken as it is"));
+                    }
                 }
             }
             _ => {
                 return no(
-                    "write: first closest, or keep G1 left, or without 0.30, or without SG1, or guard on",
+                    "write: first closest, or keep G1 left, or keep in place, or without 0.30, or without SG1, or guard on; \
+                     with 0.30 or with SG1 takes it back, with all every one of them",
                 );
             }
         }
@@ -76,8 +107,9 @@ impl Choosing {
         let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
         let verb = verb.to_lowercase();
         // a comma may part two names; in a thickness it may be the decimal sign
+        let names = !["shims", "without", "with"].contains(&verb.as_str());
         let rest: Vec<&str> = rest
-            .split(|c: char| c.is_whitespace() || (verb != "shims" && c == ','))
+            .split(|c: char| c.is_whitespace() || (names && c == ','))
             .filter(|word| !word.is_empty())
             .collect();
         match verb.as_str() {
@@ -86,7 +118,25 @@ impl Choosing {
                 self.all_shown = true;
                 return Ok(Some(Vec::new()));
             }
-            "first" | "keep" | "without" | "guard" => {
+            "look" => {
+                let count = self
+                    .proposals(derived)
+                    .as_ref()
+                    .map_or(0, |found| found.choices.len());
+                let wanted = match rest.as_slice() {
+                    [word] => word.parse().ok().filter(|n| (1..=count).contains(n)),
+                    _ => None,
+                };
+                let Some(n) = wanted else {
+                    return no(format!(
+                        "write which of the proposals is to be drawn, 1 to {count}: look 2"
+                    ));
+                };
+                self.looked_at = n - 1;
+                self.draft = None;
+                return Ok(Some(Vec::new()));
+            }
+            "first" | "keep" | "without" | "with" | "guard" => {
                 let wish = self.changed_wish(derived, &verb, &rest)?;
                 self.wish_for(wish);
                 return Ok(Some(Vec::new()));
@@ -107,7 +157,7 @@ impl Choosing {
             }),
             (None, None, Ok(outcome)) => outcome
                 .choices
-                .first()
+                .get(self.looked_at)
                 .or(outcome.miss.as_ref().map(|miss| &miss.nearest))
                 .and_then(|choice| derived.chosen(&choice.sides, String::new())),
             (None, None, Err(_)) => None,
@@ -121,14 +171,18 @@ impl Choosing {
             let [a, b] = rest.as_slice() else {
                 return no("a swap names two plates: swap A B");
             };
-            derived.usable(a)?;
-            derived.usable(b)?;
-            swap(derived, &mut draft.sides, a, b)?;
+            let [a, b] = [derived.called(a), derived.called(b)];
+            derived.usable(&a)?;
+            derived.usable(&b)?;
+            swap(derived, &mut draft.sides, &a, &b)?;
         } else if verb == "plates" {
-            let Some((side, names)) = rest.split_first() else {
-                return no("plates are named with their side, from the case wall: plates left A B C");
+            let Some((side, names)) = side_before(&rest) else {
+                return unsided(
+                    &rest,
+                    "plates are named with their side, from the case wall: plates left A B C",
+                );
             };
-            let side = side_of(side)?;
+            let names: Vec<String> = names.iter().map(|name| derived.called(name)).collect();
             for (n, name) in names.iter().enumerate() {
                 derived.usable(name)?;
                 if names[..n].contains(name) {
@@ -136,13 +190,12 @@ impl Choosing {
                 }
             }
             if let Some(pack) = draft.sides.get_mut(side.index()) {
-                pack.plates = names.iter().map(ToString::to_string).collect();
+                pack.plates = names;
             }
         } else {
-            let Some((side, thicknesses)) = rest.split_first() else {
-                return no("shims are named with their side: shims left 0.10 0.15");
+            let Some((side, thicknesses)) = side_before(&rest) else {
+                return unsided(&rest, "shims are named with their side: shims left 0.10 0.15");
             };
-            let side = side_of(side)?;
             let mut shims = Vec::new();
             for text in with_their_units(thicknesses) {
                 let (shim, _) = parsed::<Length>(&text, derived.state.units)?;
@@ -191,11 +244,24 @@ impl Derived<'_> {
         })
     }
 
+    /// A plate by its name as a person typed it, in any case of letters; what is no name is given back as it is.
+    pub fn called(&self, name: &str) -> String {
+        let all = self.all_plates();
+        let exact = all.iter().find(|known| **known == name);
+        let known = exact.or_else(|| all.iter().find(|known| known.eq_ignore_ascii_case(name)));
+        known.map_or(name, |known| known).to_string()
+    }
+
     /// Refuses a plate that can not go in.
     pub fn usable(&self, name: &str) -> Result<(), Refusal> {
         let derived = self;
         match derived.keyed(name) {
-            None => no(format!("no plate is called {name}")),
+            None => {
+                let known = derived.all_plates();
+                let meant =
+                    nearest(name, &known).map_or(String::new(), |meant| format!("; did you mean {meant}?"));
+                no(format!("no plate is called {name}{meant}"))
+            }
             Some(_) if derived.plate(name, true).rejected => no(format!("plate {name} has been rejected")),
             Some(_) if derived.plate(name, true).measured.is_none() => {
                 no(format!("plate {name} has not been measured"))
@@ -281,11 +347,35 @@ fn swap(derived: &Derived<'_>, sides: &mut [ChosenSide; 2], a: &str, b: &str) ->
     Ok(())
 }
 
-fn side_of(text: &str) -> Result<Side, Refusal> {
-    Side::BOTH
-        .into_iter()
-        .find(|side| !text.is_empty() && side.word().starts_with(&text.to_lowercase()))
-        .map_or_else(|| no(format!("\"{text}\" is neither left nor right")), Ok)
+/// Refuses what names no side.
+fn unsided<T>(words: &[&str], wanted: &str) -> Result<T, Refusal> {
+    match words.first() {
+        Some(word) => no(format!("\"{word}\" is neither left nor right: {wanted}")),
+        None => no(wanted),
+    }
+}
+
+/// What a wish is about.
+enum About {
+    Plate(String),
+    Shim(Length),
+}
+
+/// Plates by their names, and thicknesses.
+fn wished_about(derived: &Derived<'_>, words: &[&str]) -> Result<Vec<About>, Refusal> {
+    let texts = with_their_units(words).into_iter();
+    texts
+        .map(|text| {
+            let plate = derived.called(&text);
+            if derived.keyed(&plate).is_some() {
+                return Ok(About::Plate(plate));
+            }
+            if text.starts_with(char::is_alphabetic) {
+                derived.usable(&plate)?;
+            }
+            parsed::<Length>(&text, derived.state.units).map(|(shim, _)| About::Shim(shim))
+        })
+        .collect()
 }
 
 /// Thicknesses as they were typed; `0.10 mm` is one of them, and so is `0.10,` with a comma behind it.

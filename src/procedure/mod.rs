@@ -21,6 +21,7 @@ mod ask;
 mod at_work;
 mod build;
 mod check;
+mod choice_table;
 mod choosing;
 mod correct;
 mod definition;

@@ -233,6 +233,12 @@ impl Derived<'_> {
         packs.concat()
     }
 
+    /// The same without thicknesses, so that each pack takes a line or two.
+    pub(super) fn draw_names(&self, chosen: &Chosen) -> Vec<String> {
+        let packs = Side::BOTH.map(|side| self.pack_names(side, &chosen.sides[side.index()]));
+        packs.concat()
+    }
+
     pub(super) fn layer_words(&self, layer: &Layer) -> String {
         let units = self.state.units;
         match layer {

@@ -17,11 +17,11 @@ pub(super) const PRACTICE: &str = "PRACTICE, no real unit";
 const BY_HAND: [&str; 8] = [
     "swap A B",
     "shims left 0.10 0.15",
-    "plates left A B C",
-    "first fewest|closest|surest|reuse",
+    "plates left A B",
+    "first fewest",
     "keep A left",
-    "without 0.30 (or a plate)",
-    "guard on",
+    "without 0.30",
+    "with 0.30",
     "more",
 ];
 

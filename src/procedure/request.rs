@@ -207,7 +207,7 @@ impl Derived<'_> {
     }
 
     /// Standard uncertainty, in micrometres, of the closing of the packs as found: every choice has as many plates.
-    fn typical_uncertainty(&self) -> Option<f64> {
+    pub fn typical_uncertainty(&self) -> Option<f64> {
         let chain = self.chains().first().copied()?;
         let mut parts = vec![(self.room(chain)?, 1)];
         let (instrument, _) = self.micrometer()?;

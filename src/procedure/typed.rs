@@ -1,11 +1,39 @@
 //! What a typed answer comes to or how it is refused, and the words that say whether one that looks odd is meant.
 
 use super::ask::Refusal;
+use crate::mechanics::Side;
 use crate::quantity::{Length, Quantity, QuantityError, Units, parse_bare};
 use crate::record::{Slot, Value};
 
 /// The most characters that an answer, a note or a reason may have.
 pub(super) const MOST_CHARACTERS: usize = 2_000;
+
+/// The side that a person means: `left`, `l`, `R`, `the left one`, `right side`; none where it is neither, or both.
+pub(super) fn side_said(text: &str) -> Option<Side> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    match side_before(&words)? {
+        (side, []) => Some(side),
+        _ => None,
+    }
+}
+
+/// The side that the first words mean, and the words behind it.
+pub(super) fn side_before<'w, 't>(words: &'w [&'t str]) -> Option<(Side, &'w [&'t str])> {
+    let is_one_of = |word: &str, known: &[&str]| known.iter().any(|one| word.eq_ignore_ascii_case(one));
+    let words = match words {
+        [the, rest @ ..] if is_one_of(the, &["the"]) => rest,
+        all => all,
+    };
+    let (word, rest) = words.split_first()?;
+    let word = word.to_lowercase();
+    let side = Side::BOTH
+        .into_iter()
+        .find(|side| !word.is_empty() && side.word().starts_with(&word))?;
+    match rest {
+        [one, rest @ ..] if is_one_of(one, &["one", "side", "pack", "hand"]) => Some((side, rest)),
+        rest => Some((side, rest)),
+    }
+}
 
 /// A refusal in words, which `sure` does not lift.
 pub(super) fn no<T>(words: impl Into<String>) -> Result<T, Refusal> {

@@ -368,9 +368,9 @@ fn a_whole_rebuild_on_a_terminal_makes_the_entries_of_the_answers_file() {
                 "choose",
                 &[
                     "shims left",
-                    "off target",
+                    "off, mm",
                     "wall . shim",
-                    "take proposal 1",
+                    "1 to 10 take that proposal",
                     "swap A B",
                 ],
             ),

@@ -1,7 +1,9 @@
 //! The choice of plates and shims.
 
 use super::plain::answer;
+use crate::choice::First;
 use crate::procedure::ask::{AnswerOption, Refusal};
+use crate::procedure::choosing::unlike;
 use crate::procedure::definition::Step;
 use crate::procedure::derived::Derived;
 use crate::procedure::field::{Field, Subject};
@@ -54,7 +56,7 @@ fn drawn(here: &Here<'_>) -> Option<Chosen> {
     draft.or_else(before).cloned().or_else(|| {
         let choice = outcome
             .choices
-            .first()
+            .get(here.choosing.looked_at)
             .or(outcome.miss.as_ref().map(|miss| &miss.nearest))?;
         here.derived.chosen(&choice.sides, String::new())
     })
@@ -64,7 +66,12 @@ fn proposals(here: &Here<'_>) -> Beside {
     let (derived, units, choosing) = (&here.derived, here.units(), here.choosing);
     let outcome = match choosing.proposals(derived) {
         Ok(outcome) => outcome,
-        Err(why) => return Beside::limits([why.clone()]),
+        Err(why) => {
+            let back = (!choosing.wish.without_plates.is_empty())
+                .then(|| "with A takes a plate back that was wished away, with all every one".to_string());
+            let words = [Some(why.clone()), choosing.wish_words(units), back];
+            return Beside::limits(words.into_iter().flatten());
+        }
     };
     let mut beside = Beside::default();
     if outcome.choices.is_empty() {
@@ -82,10 +89,19 @@ fn proposals(here: &Here<'_>) -> Beside {
             }
         }
     }
-    beside.table = Some(choosing.choice_table(derived, &outcome.choices));
+    beside.table = choosing.table(derived, &outcome.choices);
     beside.limits.extend(choosing.wish_words(units));
+    if let (Some(first), Some(looked_at)) = (outcome.choices.first(), outcome.choices.get(choosing.looked_at))
+        && choosing.looked_at > 0
+    {
+        let unlike = unlike(first, looked_at).join(" ");
+        beside.limits.push(format!(
+            "drawn is proposal {}; unlike 1: {unlike}",
+            choosing.looked_at + 1
+        ));
+    }
     if let Some(chosen) = drawn(here) {
-        beside.drawing = derived.draw(&chosen);
+        beside.drawing = derived.draw_names(&chosen);
         let dead = derived.tell_dead_faces(&chosen).into_iter();
         beside.limits.extend(dead.map(|said| said.words));
     }
@@ -108,10 +124,29 @@ fn chains(here: &Here<'_>) -> Vec<String> {
     let Some(chosen) = drawn(here) else {
         return Vec::new();
     };
-    let chains = derived.chains().into_iter();
-    chains
-        .flat_map(|chain| derived.chain_formula(&chosen.sides, chain))
-        .collect()
+    let order = match here.choosing.wish.first {
+        First::Fewest => "fewest shims, then nearest to the target, then sides alike, then fewest new plates",
+        First::Closest => {
+            "nearest to the target, then fewest shims, then sides alike, then fewest new plates"
+        }
+        First::Surest => {
+            "surest inside in tenths of a per cent, then fewest shims, then nearest to the target"
+        }
+        First::Reuse => "fewest new plates, then fewest shims, then nearest to the target",
+        First::LeastChange => {
+            "surest inside in whole per cent, all from 99 up alike; then fewest new plates; then fewest that change side; \
+             then fewest shims, and nearest to the target"
+        }
+    };
+    let mut lines = vec![
+        format!("the order: {order}"),
+        "1=2: no figure of theirs is a tenth of its ± apart, so that no gauge tells one from the other"
+            .to_string(),
+    ];
+    for chain in derived.chains() {
+        lines.extend(derived.chain_formula(&chosen.sides, chain));
+    }
+    lines
 }
 
 fn ways(here: &Here<'_>) -> Vec<AnswerOption> {
@@ -119,7 +154,7 @@ fn ways(here: &Here<'_>) -> Vec<AnswerOption> {
     let proposals = outcome.map_or(0, |outcome| outcome.choices.len());
     let hand = here.choosing.draft(&here.derived);
     (1..=proposals)
-        .map(|n| AnswerOption::new(&n.to_string(), format!("take proposal {n}")))
+        .map(|n| AnswerOption::new(&n.to_string(), "take that proposal; look 2 draws one"))
         .chain(hand.map(|_| AnswerOption::new("hand", "take the change by hand")))
         .collect()
 }
