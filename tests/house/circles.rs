@@ -204,7 +204,9 @@ fn without_tests(code: Vec<Token>) -> Vec<Token> {
 fn uses(code: &[Token]) -> Vec<Way> {
     let mut ways = Vec::new();
     for (n, token) in code.iter().enumerate() {
-        if token.text == "use" {
+        // `use<'a>` in a type says what it captures and brings no name
+        let captures = code.get(n + 1).is_some_and(|next| next.text == "<");
+        if token.text == "use" && !captures {
             branch(code, n + 1, n, &[], &mut ways);
         }
     }
@@ -353,4 +355,19 @@ fn a_module_and_the_files_under_it_can_be_a_circle_too() {
         ("a/one.rs", "use super::B;"),
     ];
     assert_eq!(circles_of(&deep), [["a/one", "a/two/part"]]);
+}
+
+#[test]
+fn what_a_type_captures_is_no_import() {
+    let captures =
+        "fn f<'a, T>(a: &'a [T]) -> impl Iterator<Item = &'a T> + use<'a, T> { let b = a; b.iter() }";
+    for (back, circle) in [("", false), ("use super::one::A;", true)] {
+        let two = format!("{captures} {back} fn g() -> impl Sized + use<> {{ let a = 1; a }}");
+        let found = circles_of(&[
+            ("a/mod.rs", "mod one; mod two;"),
+            ("a/one.rs", "use super::two::g;"),
+            ("a/two.rs", &two),
+        ]);
+        assert_eq!(!found.is_empty(), circle, "{back}");
+    }
 }
