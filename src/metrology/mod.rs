@@ -15,6 +15,7 @@
 mod decision;
 mod distribution;
 mod error;
+mod least_squares;
 mod propagation;
 mod random;
 mod reading;
@@ -29,6 +30,7 @@ mod uncertainty;
 
 pub use decision::{LengthLimits, Limits, Verdict, guard_band, judge, judge_length, probability_inside};
 pub use error::MetrologyError;
+pub use least_squares::{Estimate, Observation, Prior, estimate};
 pub use propagation::{Input, Part, Propagated, propagate};
 pub use reading::{Measured, measure};
 pub use regression::{Crossing, Line};

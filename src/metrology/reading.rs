@@ -91,6 +91,7 @@ mod tests {
             resolution: Length::from_um(1),
             calibration: Length::from_um(3),
             repeatability: Length::ZERO,
+            zero: Length::ZERO,
         }
     }
 

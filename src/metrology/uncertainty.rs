@@ -17,6 +17,8 @@ pub struct Instrument {
     pub calibration: Length,
     /// Standard deviation of one reading repeated at one place.
     pub repeatability: Length,
+    /// Standard uncertainty of its zero, which was read once and is taken off all that is read with it.
+    pub zero: Length,
 }
 
 /// One source of uncertainty.
@@ -97,6 +99,9 @@ impl Component {
     }
 }
 
+/// The name of what the zero of an instrument leaves in doubt.
+const ZERO: &str = "zero";
+
 /// All sources of the uncertainty of one result.
 #[derive(Clone, PartialEq, Default, Debug)]
 pub struct Budget {
@@ -109,6 +114,22 @@ impl Budget {
     pub fn new(components: Vec<Component>) -> Budget {
         let alone = Budget { components };
         stack(&[(alone, 1)])
+    }
+
+    /// The same without what the zeros of the instruments leave in doubt: for who sets two builds side by side, each with a zero
+    /// of its own.
+    ///
+    /// ```
+    /// use shimwright::metrology::{Budget, Component};
+    /// let budget = Budget::new(vec![Component::shared("zero", "mic 1", 3.0)?, Component::own("resolution", 1.0)?]);
+    /// assert!((budget.without_zeros().combined().um() - 1.0).abs() < 1e-12);
+    /// # Ok::<(), shimwright::metrology::MetrologyError>(())
+    /// ```
+    pub fn without_zeros(&self) -> Budget {
+        let others = self.components.iter().filter(|component| component.name != ZERO);
+        Budget {
+            components: others.cloned().collect(),
+        }
     }
 
     /// The combined standard uncertainty.
@@ -162,6 +183,7 @@ fn at_least_zero(what: &'static str, value: Length) -> Result<Length, MetrologyE
 /// resolution     a/√3 with a half of the step      JCGM 100:2008, F.2.2.1
 /// repeatability  s/√k with k repeats               JCGM 100:2008, 4.2.3
 /// calibration    as certified, shared by all readings of the instrument
+/// zero           as it was read, shared likewise
 /// ```
 ///
 /// The resolution is not divided by √k: readings that all round the same way do not average it out.
@@ -174,6 +196,7 @@ fn at_least_zero(what: &'static str, value: Length) -> Result<Length, MetrologyE
 ///     resolution: Length::from_um(1),
 ///     calibration: Length::from_um(1),
 ///     repeatability: Length::from_um(2),
+///     zero: Length::ZERO,
 /// };
 /// let budget = reading_uncertainty(&micrometer, 4)?;
 /// assert!((budget.combined().um() - (1.0_f64 / 12.0 + 1.0 + 1.0).sqrt()).abs() < 1e-12);
@@ -194,13 +217,16 @@ pub fn reading_uncertainty(instrument: &Instrument, repeats: usize) -> Result<Bu
     let step = at_least_zero("the resolution", instrument.resolution)?.um();
     let repeatability = at_least_zero("the repeatability", instrument.repeatability)?.um();
     let calibration = at_least_zero("the calibration uncertainty", instrument.calibration)?.um();
-    Ok(Budget {
-        components: vec![
-            Component::own("resolution", step / 12_f64.sqrt())?,
-            Component::own("repeatability", repeatability / (repeats as f64).sqrt())?,
-            Component::shared("calibration", &instrument.id, calibration)?,
-        ],
-    })
+    let zero = at_least_zero("the uncertainty of the zero", instrument.zero)?.um();
+    let mut components = vec![
+        Component::own("resolution", step / 12_f64.sqrt())?,
+        Component::own("repeatability", repeatability / (repeats as f64).sqrt())?,
+        Component::shared("calibration", &instrument.id, calibration)?,
+    ];
+    if zero > 0.0 {
+        components.push(Component::shared(ZERO, &instrument.id, zero)?);
+    }
+    Ok(Budget { components })
 }
 
 /// The uncertainty of a sum of results, each taken `sensitivity` times (−1 for one that is subtracted).
@@ -378,6 +404,7 @@ mod tests {
             resolution: Length::from_um(1),
             calibration: Length::from_um(1),
             repeatability: Length::from_um(2),
+            zero: Length::ZERO,
         }
     }
 
@@ -393,6 +420,40 @@ mod tests {
         assert!((named(&pack, "repeatability").standard - 2.0 * (10.0_f64 / 3.0).sqrt()).abs() < 1e-12);
         assert!((named(&pack, "resolution").standard - (10.0_f64 / 12.0).sqrt()).abs() < 1e-12);
         assert!((named(&plate, "calibration").standard - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_zero_that_was_read_once_counts_with_every_part_and_with_its_sign() {
+        // JCGM 100:2008, 5.2.2: what one reading of the zero is off by is in all that is read with it
+        let with_zero = |id: &str| Instrument {
+            zero: Length::from_um(2),
+            ..instrument(id)
+        };
+        let plate = reading_uncertainty(&with_zero("mic 1"), 1).unwrap();
+        let depth = reading_uncertainty(&with_zero("depth 1"), 1).unwrap();
+        let mut parts = vec![(depth.clone(), 1)];
+        parts.extend(vec![(plate.clone(), -1); 10]);
+        let gap = stack(&parts);
+        let zeros: Vec<f64> = gap
+            .components
+            .iter()
+            .filter(|c| c.name == "zero")
+            .map(|c| c.standard)
+            .collect();
+        assert_eq!(zeros, [2.0, -20.0]);
+        // with one gauge for all, the one depth takes one part off
+        let mut parts = vec![(plate.clone(), 1)];
+        parts.extend(vec![(plate, -1); 10]);
+        assert!((named(&stack(&parts), "zero").standard + 18.0).abs() < 1e-12);
+        assert!(
+            (gap.without_zeros().combined().um() - {
+                let own = 11.0 * (1.0 / 12.0 + 4.0);
+                let shared: f64 = 1.0 + 100.0;
+                (own + shared).sqrt()
+            })
+            .abs()
+                < 1e-9
+        );
     }
 
     #[test]

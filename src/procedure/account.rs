@@ -320,12 +320,13 @@ fn own_part(components: &[crate::metrology::Component]) -> f64 {
         .sqrt()
 }
 
+/// A length as the years look at it: the zeros stand with their instruments, since each build has its own.
 fn doubted(measured: &Measured) -> Option<UncertainLength> {
+    let budget = measured.budget.without_zeros();
     Some(UncertainLength {
         value: measured.value,
-        uncertainty: measured.budget.expanded(1.0).ok()?,
-        shared: measured
-            .budget
+        uncertainty: budget.expanded(1.0).ok()?,
+        shared: budget
             .components
             .iter()
             .filter_map(|component| {

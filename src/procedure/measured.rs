@@ -21,13 +21,18 @@ pub(super) fn gauge_of(measures: &Measures) -> Option<&Gauge> {
     }
 }
 
+/// An instrument by its file and its certificate. Its zero is one reading: it has the step and the repeatability of one, and what
+/// the certificate doubts is in the readings themselves.
 pub(super) fn as_instrument(id: &str, gauge: &Gauge) -> Instrument {
+    let step = gauge.resolution.um() / 12_f64.sqrt();
+    let zero = step.hypot(gauge.repeatability.um());
     Instrument {
         id: id.to_string(),
         resolution: gauge.resolution,
         // the certificate gives the expanded uncertainty with k = 2
         calibration: Length::from_nm(gauge.calibration.nm() / 2),
         repeatability: gauge.repeatability,
+        zero: Length::from_nm((zero * 1e3).round() as i64),
     }
 }
 
@@ -54,7 +59,11 @@ impl Derived<'_> {
         let gauge = gauge_of(&instrument.measures)?;
         let shown = self.state.lengths(zero, 1, None).first().copied();
         let zero_error = shown.map_or(Length::ZERO, |shown| shown - gauge.standard);
-        Some((as_instrument(&instrument.id, gauge), zero_error))
+        let mut known = as_instrument(&instrument.id, gauge);
+        if !self.state.counts_doubts() {
+            known.zero = Length::ZERO;
+        }
+        Some((known, zero_error))
     }
 
     /// The micrometer with its zero error.

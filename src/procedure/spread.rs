@@ -1,11 +1,14 @@
 //! What springs, friction and readings leave in doubt of preload and breakaway: propagated at once, and simulated.
 
 use super::derived::Derived;
-use crate::mechanics::{Bench, Side};
-use crate::metrology::{Draw, Input, Limits, Measured, Simulation, propagate, simulate};
-use crate::quantity::{Force, Length, Torque};
+use crate::mechanics::Side;
+use crate::mechanics::prediction::{
+    FREE_HEIGHT, FRICTION, FrictionDoubt, Predicted, Prediction, RADIUS, ROOM, SPRING, StackDoubt, TabsDoubt,
+};
+use crate::metrology::{Draw, Limits, Measured, Simulation, propagate, simulate};
+use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::{Interval, Simulated};
-use crate::workshop::{Aim, Spring};
+use crate::workshop::Aim;
 
 /// How many draws a simulation has: enough for the last digit that is shown, and few enough not to be waited for.
 const DRAWS: usize = 100_000;
@@ -93,62 +96,50 @@ impl Derived<'_> {
         Some((force, Torque::from_newton_metres(before - after).ok()?))
     }
 
-    /// Everything that preload and breakaway follow from and that may be off; `None` without springs or a choice.
-    fn doubts(&self, round: u32) -> Option<Doubts<'_>> {
+    /// The unit as it was built with all that is in doubt of it; `None` without springs or a choice.
+    fn prediction(&self, round: u32) -> Option<Prediction> {
         let unit = &self.job.unit;
         let spring = unit.spring.as_ref()?;
         let sides = &self.state.chosen(round)?.sides;
         let faces = [self.faces(&sides[0]), self.faces(&sides[1])];
-        let chains = self.chains();
-        let known = |name, mean, sd| Input {
-            name,
-            draw: Draw::Normal { mean, sd },
-        };
-        let turning = unit.friction.turning.value();
-        let mut inputs = vec![known(FRICTION, turning, unit.friction.doubt.value())];
-        for chain in &chains {
-            let closing = self.best_closing(round, *chain)?;
-            let times = self.stacks_a_chain() as f64;
-            let sd = closing.budget.combined().um() / 1e3 / times;
-            inputs.push(known(ROOM, closing.value.mm() / times, sd));
-            let free = self.stack(*chain)?.free_height().mm();
-            inputs.push(known(FREE_HEIGHT, free, self.free_height_uncertainty() / 1e3));
-        }
-        let shared = inputs.len();
-        // an earlier edition knew neither; a record of it keeps its figures
-        if self.state.edition() >= SPRINGS_IN_DOUBT {
-            let between = |name, ends: [f64; 2]| Input {
-                name,
-                draw: Draw::Uniform {
-                    low: ends[0],
-                    high: ends[1],
-                },
-            };
-            let [least, most] = [spring.tolerance.least, spring.tolerance.most];
-            inputs.push(between(SPRING, [1.0 + least.value(), 1.0 + most.value()]));
-            inputs.push(between(RADIUS, unit.friction.radius_between().ok()?));
-        }
-        Some(Doubts {
-            spring,
-            turning,
+        let counts = self.state.counts_doubts();
+        let times = self.stacks_a_chain();
+        let stacks = self.chains().into_iter().map(|chain| {
+            let closing = self.best_closing(round, chain)?;
+            Some(StackDoubt {
+                stack: self.stack(chain)?,
+                height: Length::from_nm(closing.value.nm() / times),
+                height_standard: closing.budget.combined().um() / 1e3 / times as f64,
+                free_standard: self.free_height_uncertainty() / 1e3,
+            })
+        });
+        let half = |diameter: Length| Length::from_nm(diameter.nm() / 2);
+        Some(Prediction {
             bench: unit.bench([Force::from_newtons(0.0).ok()?; 2], faces),
-            last: chains.len() - 1,
-            shared,
-            inputs,
+            stacks: stacks.collect::<Option<Vec<_>>>()?,
+            // an earlier edition knew none of these; a record of it keeps its figures
+            springs: counts.then_some(spring.tolerance.times()),
+            radius: match counts {
+                true => Some(unit.friction.radius_between().ok()?),
+                false => None,
+            },
+            friction: FrictionDoubt::Trade(unit.friction.turning, unit.friction.doubt),
+            tabs: counts.then_some(TabsDoubt {
+                inside: half(unit.friction.inside),
+                outside: half(unit.friction.outside),
+                most: Ratio::new(OILED_STEEL).ok()?,
+            }),
         })
     }
 
     /// Preload and breakaway as what may be off leaves them, by propagation: at once, where a simulation would be waited for.
     /// The breakaway is `None` where the packs would wedge in the way of the unit file's window.
     pub fn intervals(&self, round: u32) -> Option<(Interval<Force>, Option<Interval<Torque>>)> {
-        if self.state.edition() < SPRINGS_IN_DOUBT {
-            return None;
-        }
-        let doubts = self.doubts(round)?;
-        let force = doubts.interval(&|drawn| doubts.newtons(drawn), &|newtons| {
+        let prediction = self.prediction(round).filter(|_| self.state.counts_doubts())?;
+        let force = interval(&prediction, Predicted::Force, &|newtons| {
             Force::from_newtons(newtons).ok()
         })?;
-        let breakaway = doubts.interval(&|drawn| doubts.newton_metres(drawn), &|newton_metres| {
+        let breakaway = interval(&prediction, Predicted::Breakaway, &|newton_metres| {
             Torque::from_newton_metres(newton_metres).ok()
         });
         Some((force, breakaway))
@@ -157,7 +148,7 @@ impl Derived<'_> {
     /// What was taken for granted in [`Derived::intervals`], in words.
     pub fn assumed(&self) -> Vec<String> {
         let spring = self.job.unit.spring.as_ref();
-        let spring = spring.filter(|_| self.state.edition() >= SPRINGS_IN_DOUBT);
+        let spring = spring.filter(|_| self.state.counts_doubts());
         spring
             .map(|spring| spring.tolerance.words())
             .into_iter()
@@ -172,15 +163,17 @@ impl Derived<'_> {
         let Aim::Preload { least, most, .. } = unit.aim else {
             return None;
         };
-        let doubts = self.doubts(round)?;
-        let inputs: Vec<Draw> = doubts.inputs.iter().map(|input| input.draw).collect();
-        let forces = simulate(SEED, DRAWS, &inputs, |drawn| doubts.newtons(drawn)).ok()?;
-        let breakaways = simulate(SEED, DRAWS, &inputs, |drawn| doubts.newton_metres(drawn)).ok();
+        let prediction = self.prediction(round)?;
+        let drawn = |of: Predicted| {
+            let inputs: Vec<Draw> = prediction.inputs(of).iter().map(|input| input.draw).collect();
+            simulate(SEED, DRAWS, &inputs, |values| prediction.follows(of, values)).ok()
+        };
+        let forces = drawn(Predicted::Force)?;
         let force = simulated(&forces, least.newtons(), most.newtons(), |newtons| {
             Force::from_newtons(newtons).ok()
         })?;
         let window = (unit.proof.least.newton_metres(), unit.proof.most.newton_metres());
-        let breakaway = breakaways.and_then(|breakaways| {
+        let breakaway = drawn(Predicted::Breakaway).and_then(|breakaways| {
             simulated(&breakaways, window.0, window.1, |newton_metres| {
                 Torque::from_newton_metres(newton_metres).ok()
             })
@@ -189,87 +182,43 @@ impl Derived<'_> {
     }
 }
 
-/// The first edition of the mechanics that counts how far springs may be off.
-const SPRINGS_IN_DOUBT: u32 = 3;
+/// The most that oiled steel rubs on steel in tabs and splines (*common practice, no source*).
+const OILED_STEEL: f64 = 0.15;
 
-const FRICTION: &str = "friction";
-const ROOM: &str = "room for the springs";
-const FREE_HEIGHT: &str = "free height";
-const SPRING: &str = "spring force";
-const RADIUS: &str = "friction radius";
-
-/// What preload and breakaway follow from, input by input: the friction, room and free height of each chain, and from
-/// `shared` on what all packs have together.
-struct Doubts<'a> {
-    spring: &'a Spring,
-    /// The friction by the unit's file.
-    turning: f64,
-    /// The unit in the way of the file's window, without a force on its packs.
-    bench: Bench,
-    /// The last chain: 0 where one spans both packs.
-    last: usize,
-    shared: usize,
-    inputs: Vec<Input>,
-}
-
-impl Doubts<'_> {
-    fn force_of(&self, chain: usize, drawn: &[f64]) -> Option<Force> {
-        let height = Length::from_mm(*drawn.get(1 + 2 * chain)?).ok()?;
-        let free = Length::from_mm(*drawn.get(2 + 2 * chain)?).ok()?;
-        let reckoned = self.spring.settled(free).ok()?.force_at_height(height).ok()?;
-        match drawn.get(self.shared) {
-            Some(times) => Force::from_newtons(times * reckoned.newtons()).ok(),
-            None => Some(reckoned),
+/// The 95 % interval of something by propagation, where it comes from, and what would narrow it most.
+fn interval<Q>(
+    prediction: &Prediction,
+    of: Predicted,
+    quantity: &dyn Fn(f64) -> Option<Q>,
+) -> Option<Interval<Q>> {
+    let known = prediction.inputs(of);
+    let follows = |values: &[f64]| prediction.follows(of, values);
+    let all = propagate(&known, follows).ok()?;
+    let (low, high) = all.interval(0.95).ok()?;
+    let narrowed = REMEDIES.iter().filter_map(|(name, by, narrowed)| {
+        let mut inputs = known.clone();
+        for input in inputs.iter_mut().filter(|input| input.name == *name) {
+            input.draw = narrowed(input.draw);
         }
-    }
-
-    /// The force on the left pack, or on both where one chain spans both.
-    fn newtons(&self, drawn: &[f64]) -> Option<f64> {
-        Some(self.force_of(0, drawn)?.newtons())
-    }
-
-    fn newton_metres(&self, drawn: &[f64]) -> Option<f64> {
-        let force = |side: Side| self.force_of(side.index().min(self.last), drawn);
-        let pressed = self.bench.pressed([force(Side::Left)?, force(Side::Right)?]);
-        // a longer radius does to every pack what more friction does
-        let radius = drawn.get(self.shared + 1).copied().unwrap_or(1.0);
-        let rubbing = pressed.rubbing(radius * drawn.first()? / self.turning).ok()?;
-        let none = Torque::from_newton_metres(0.0).ok()?;
-        Some(rubbing.turning(none).ok()?.reading.newton_metres())
-    }
-
-    fn interval<Q>(
-        &self,
-        model: &dyn Fn(&[f64]) -> Option<f64>,
-        quantity: &dyn Fn(f64) -> Option<Q>,
-    ) -> Option<Interval<Q>> {
-        let all = propagate(&self.inputs, model).ok()?;
-        let (low, high) = all.interval(0.95).ok()?;
-        let narrowed = REMEDIES.iter().filter_map(|(name, by, narrowed)| {
-            let mut inputs = self.inputs.clone();
-            for input in inputs.iter_mut().filter(|input| input.name == *name) {
-                input.draw = narrowed(input.draw);
-            }
-            let (low, high) = propagate(&inputs, model).ok()?.interval(0.95).ok()?;
-            Some((*by, low, high))
-        });
-        let narrowest = narrowed.min_by(|one, other| (one.2 - one.1).total_cmp(&(other.2 - other.1)));
-        let wide = high - low;
-        Some(Interval {
-            low: quantity(low)?,
-            high: quantity(high)?,
-            parts: all
-                .parts
-                .iter()
-                .take(3)
-                .map(|part| (part.name.to_string(), part.share))
-                .collect(),
-            // what wins less than a tenth is not worth its while
-            narrower: narrowest
-                .filter(|(_, low, high)| high - low < 0.9 * wide)
-                .and_then(|(by, low, high)| Some((by.to_string(), quantity(low)?, quantity(high)?))),
-        })
-    }
+        let (low, high) = propagate(&inputs, follows).ok()?.interval(0.95).ok()?;
+        Some((*by, low, high))
+    });
+    let narrowest = narrowed.min_by(|one, other| (one.2 - one.1).total_cmp(&(other.2 - other.1)));
+    let wide = high - low;
+    Some(Interval {
+        low: quantity(low)?,
+        high: quantity(high)?,
+        parts: all
+            .parts
+            .iter()
+            .take(3)
+            .map(|part| (part.name.to_string(), part.share))
+            .collect(),
+        // what wins less than a tenth is not worth its while
+        narrower: narrowest
+            .filter(|(_, low, high)| high - low < 0.9 * wide)
+            .and_then(|(by, low, high)| Some((by.to_string(), quantity(low)?, quantity(high)?))),
+    })
 }
 
 /// What can be known better, by what, and what is known of it then. How much better is *common practice, no source*.

@@ -464,8 +464,14 @@ impl State {
     }
 
     /// The edition of the mechanics by which it is reckoned: that of a finished record, else today's.
-    pub fn edition(&self) -> u32 {
+    fn edition(&self) -> u32 {
         self.model.unwrap_or(MODEL)
+    }
+
+    /// Whether its intervals count by how much springs, zeros and radii may be off: not in a record that was finished before they
+    /// did, which keeps its figures.
+    pub fn counts_doubts(&self) -> bool {
+        self.edition() >= 3
     }
 
     /// Whether its figures are reckoned as they were when it was finished; `true` while it is not. What edition 1 reckoned

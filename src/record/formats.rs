@@ -71,6 +71,7 @@ pub const ACCOUNT: Format = Format {
         "breakaway as it reads in its way of holding, the ramps with it (model 2 of the mechanics)",
         "the doubt of the preload as found; whether a way is known to its end",
         "what a unit waits for",
+        "zeros in the doubt of the preload (model 3 of the mechanics)",
     ],
 };
 

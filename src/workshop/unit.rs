@@ -4,7 +4,7 @@ use crate::mechanics::pack::{active_faces, friction_radius};
 use crate::mechanics::spring::delivered_force;
 use crate::mechanics::tune::Options;
 use crate::mechanics::{
-    Bench, BoltSize, CoilSpring, DiscSpring, GearThrust, Held, Holding, Keying, LockSetup, MechanicsError,
+    Bench, BoltSize, DiscSpring, GearThrust, Held, Holding, Keying, LockSetup, MechanicsError,
     PressurePattern, PropertyClass, Sense, Side, SpringPlace, SpringStack, TabFriction, Turned,
 };
 use crate::quantity::{Angle, Force, Length, RampAngle, Ratio, SpringRate, Torque, Volume};
@@ -204,6 +204,11 @@ impl SpringTolerance {
         })
     }
 
+    /// Its ends as shares of the reckoned force, such as 0.925 and 1.15.
+    pub fn times(&self) -> [f64; 2] {
+        [self.least, self.most].map(|share| 1.0 + share.value())
+    }
+
     /// What was assumed of the springs, in words.
     pub fn words(&self) -> String {
         let [least, most] = [self.least, self.most].map(|share| 100.0 * share.value());
@@ -259,27 +264,7 @@ impl Spring {
     ///
     /// A free height at which it could not be a spring, such as below solid.
     pub fn settled(&self, free_height: Length) -> Result<SpringStack, MechanicsError> {
-        match self.kind {
-            SpringKind::Discs {
-                disc,
-                parallel,
-                series,
-            } => {
-                let packet = Length::from_nm(free_height.nm() / i64::from(series.max(1)));
-                let height = packet - disc.thickness() * i64::from(parallel.saturating_sub(1));
-                let disc = DiscSpring::new(
-                    disc.outside(),
-                    disc.inside(),
-                    disc.thickness(),
-                    height,
-                    disc.reduced_thickness(),
-                )?;
-                SpringStack::discs(disc, parallel, series)
-            }
-            SpringKind::Coils { solid, rate, count } => {
-                SpringStack::coils(CoilSpring::new(free_height, solid, rate)?, count)
-            }
-        }
+        self.stack.with_free_height(free_height)
     }
 }
 

@@ -172,6 +172,45 @@ impl SpringStack {
         })
     }
 
+    /// The stack with another free height: springs that have settled, or that were measured.
+    ///
+    /// # Errors
+    ///
+    /// A free height at which they could not be springs, such as below solid.
+    ///
+    /// ```
+    /// use shimwright::mechanics::{CoilSpring, SpringStack};
+    /// use shimwright::quantity::{Length, SpringRate};
+    /// let um = Length::from_um;
+    /// let coil = CoilSpring::new(um(20_000), um(12_000), SpringRate::from_newtons_per_mm(13.0)?)?;
+    /// let settled = SpringStack::coils(coil, 6)?.with_free_height(um(19_000))?;
+    /// assert_eq!(settled.force_at_height(um(15_000))?.newtons(), 6.0 * 13.0 * 4.0);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn with_free_height(&self, free_height: Length) -> Result<SpringStack, MechanicsError> {
+        match self.kind {
+            Kind::Discs {
+                spring,
+                parallel,
+                series,
+            } => {
+                let packet = Length::from_nm(free_height.nm() / i64::from(series.max(1)));
+                let height = packet - spring.thickness() * i64::from(parallel.saturating_sub(1));
+                let disc = DiscSpring::new(
+                    spring.outside(),
+                    spring.inside(),
+                    spring.thickness(),
+                    height,
+                    spring.reduced_thickness(),
+                )?;
+                SpringStack::discs(disc, parallel, series)
+            }
+            Kind::Coils { spring, count } => {
+                SpringStack::coils(CoilSpring::new(free_height, spring.solid, spring.rate)?, count)
+            }
+        }
+    }
+
     /// Height without load.
     pub fn free_height(&self) -> Length {
         match self.kind {

@@ -205,7 +205,7 @@ pub(super) fn used_out_of_date(_: &Slot, value: &Value, _: u32) -> Option<String
 /// What one reading of each instrument of a kind is worth.
 fn gauges_formula(here: &Here<'_>, of_kind: fn(&Measures) -> Option<&Gauge>) -> Vec<String> {
     let units = here.units();
-    let mut lines = vec!["u² = (step/√12)² + s² + u_cal²  for one reading".to_string()];
+    let mut lines = vec!["u² = (step/√12)² + s² + u_cal² + u_zero²  for one reading".to_string()];
     for one in &here.derived.job.instruments {
         let Some(gauge) = of_kind(&one.measures) else {
             continue;
@@ -213,11 +213,12 @@ fn gauges_formula(here: &Here<'_>, of_kind: fn(&Measures) -> Option<&Gauge>) -> 
         let instrument = as_instrument(&one.id, gauge);
         if let Ok(budget) = reading_uncertainty(&instrument, 1) {
             lines.push(format!(
-                "{}: step {}, s {}, u_cal {}: u = {} µm",
+                "{}: step {}, s {}, u_cal {}, u_zero {}: u = {} µm",
                 one.id,
                 gauge.resolution.bare(units),
                 gauge.repeatability.bare(units),
                 instrument.calibration.show(units),
+                instrument.zero.show(units),
                 significant(budget.combined().um(), 2)
             ));
         }

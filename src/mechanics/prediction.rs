@@ -1,0 +1,204 @@
+//! What preload, breakaway and locking of a unit will be, each input with its doubt.
+
+use super::breakaway::Bench;
+use super::error::MechanicsError;
+use super::friction::{Known, KnownFriction};
+use super::lock::LockModel;
+use super::setup::Direction;
+use super::side::Side;
+use super::spring::SpringStack;
+use super::tabs::force_behind_tabs;
+use crate::metrology::{Draw, Input};
+use crate::quantity::{Force, Length, Ratio, Torque};
+
+/// The name of the friction of the plates among the inputs.
+pub const FRICTION: &str = "friction";
+/// The name of the room in which a spring stack stands.
+pub const ROOM: &str = "room for the springs";
+/// The name of the height of a spring stack without load.
+pub const FREE_HEIGHT: &str = "free height";
+/// The name of how far springs may press otherwise than reckoned.
+pub const SPRING: &str = "spring force";
+/// The name of the radius at which the friction acts.
+pub const RADIUS: &str = "friction radius";
+/// The name of what tabs and splines of the plates hold back.
+pub const TABS: &str = "tabs and splines";
+
+/// A spring stack in its room.
+#[derive(Clone, PartialEq, Debug)]
+pub struct StackDoubt {
+    /// The stack as it is reckoned, with its free height.
+    pub stack: SpringStack,
+    /// The height that it has room for.
+    pub height: Length,
+    /// The standard uncertainty of that, in millimetres.
+    pub height_standard: f64,
+    /// The standard uncertainty of its free height, in millimetres.
+    pub free_standard: f64,
+}
+
+/// What is known of the friction.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum FrictionDoubt {
+    /// What the unit's file says, with its standard uncertainty.
+    Trade(Ratio, Ratio),
+    /// What proofs of this unit have shown.
+    Shown(KnownFriction),
+}
+
+/// Tabs and splines of the plates, which hold back what the ring presses with while torque passes.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct TabsDoubt {
+    /// Radius of the splines of the plates that are keyed to the gear.
+    pub inside: Length,
+    /// Radius of the tabs of those keyed to the case.
+    pub outside: Length,
+    /// The most that the friction between steel and steel may be there; the least is nothing.
+    pub most: Ratio,
+}
+
+/// What is asked of a unit.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Predicted {
+    /// The force on the left pack, in newtons; on both where one chain spans both.
+    Force,
+    /// What the wrench reads while turning, in the way of [`Prediction::bench`] and without drag, in newton metres.
+    Breakaway,
+    /// The locking share of the side that locks less.
+    Share(Direction),
+}
+
+/// A unit with all that is in doubt of it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Prediction {
+    /// The unit at the bench with the friction of its file, in the way that is asked; its forces are not looked at.
+    pub bench: Bench,
+    /// One stack where one chain spans both packs, else left and right.
+    pub stacks: Vec<StackDoubt>,
+    /// Ends of the band in which springs press, as shares of their reckoned force; `None` where that is not counted.
+    pub springs: Option<[f64; 2]>,
+    /// Ends of the band in which the friction radius lies, as shares of the reckoned one; `None` where that is not counted.
+    pub radius: Option<[f64; 2]>,
+    /// The friction.
+    pub friction: FrictionDoubt,
+    /// Tabs and splines, where they are counted.
+    pub tabs: Option<TabsDoubt>,
+}
+
+impl Prediction {
+    /// The inputs that something follows from. Those that springs, friction and radius share between packs are one input.
+    pub fn inputs(&self, of: Predicted) -> Vec<Input> {
+        let normal = |name, mean, sd| Input {
+            name,
+            draw: Draw::Normal { mean, sd },
+        };
+        let between = |name, [low, high]: [f64; 2]| Input {
+            name,
+            draw: Draw::Uniform { low, high },
+        };
+        let known = |known: Known| {
+            let (mean, scale) = (
+                known.friction.value(),
+                known.friction.value() * known.relative.value(),
+            );
+            match known.dof.is_finite() {
+                true => Input {
+                    name: FRICTION,
+                    draw: Draw::StudentT {
+                        mean,
+                        scale,
+                        dof: known.dof,
+                    },
+                },
+                false => normal(FRICTION, mean, scale),
+            }
+        };
+        let mut inputs = vec![match (self.friction, of) {
+            (FrictionDoubt::Trade(mean, doubt), _) => normal(FRICTION, mean.value(), doubt.value()),
+            (FrictionDoubt::Shown(shown), Predicted::Share(_)) => known(shown.plates),
+            (FrictionDoubt::Shown(shown), _) => known(shown.breakaway),
+        }];
+        let shown = matches!(self.friction, FrictionDoubt::Shown(_));
+        if let Predicted::Share(_) = of {
+            // the proofs were read at the radius that is there
+            inputs.extend(self.radius.filter(|_| !shown).map(|ends| between(RADIUS, ends)));
+            inputs.extend(self.tabs.and_then(|tabs| {
+                let least = self.behind_tabs(&tabs).ok()?;
+                Some(between(TABS, [least, 1.0]))
+            }));
+            return inputs;
+        }
+        for stack in &self.stacks {
+            inputs.push(normal(ROOM, stack.height.mm(), stack.height_standard));
+            inputs.push(normal(
+                FREE_HEIGHT,
+                stack.stack.free_height().mm(),
+                stack.free_standard,
+            ));
+        }
+        // a proof read friction, these springs and this radius together, and they are the same again
+        let again = shown && of == Predicted::Breakaway;
+        if !again {
+            inputs.extend(self.springs.map(|ends| between(SPRING, ends)));
+            inputs.extend(self.radius.map(|ends| between(RADIUS, ends)));
+        }
+        inputs
+    }
+
+    /// What follows from values of [`Prediction::inputs`]; `None` where that can not be, such as springs past solid or packs that
+    /// wedge.
+    pub fn follows(&self, of: Predicted, values: &[f64]) -> Option<f64> {
+        let shared = 1 + 2 * self.stacks.len();
+        let share = |at: usize| values.get(at).copied().unwrap_or(1.0);
+        match of {
+            Predicted::Force => self.newtons(0, values, share(shared)),
+            Predicted::Breakaway => {
+                let last = self.stacks.len().checked_sub(1)?;
+                let force = |side: Side| {
+                    let newtons = self.newtons(side.index().min(last), values, share(shared))?;
+                    Force::from_newtons(newtons).ok()
+                };
+                let pressed = self.bench.pressed([force(Side::Left)?, force(Side::Right)?]);
+                // a longer radius does to every pack what more friction does
+                let times = share(shared + 1) * self.times_the_files(values)?;
+                let rubbing = pressed.rubbing(times).ok()?;
+                let none = Torque::from_newton_metres(0.0).ok()?;
+                Some(rubbing.turning(none).ok()?.reading.newton_metres())
+            }
+            Predicted::Share(direction) => {
+                let times = share(1) * share(2) * self.times_the_files(values)?;
+                let mut setup = self.bench.setup.clone();
+                setup.friction = Ratio::new(times * self.bench.turning.value()).ok()?;
+                Some(LockModel::new(setup).ok()?.share(direction).value())
+            }
+        }
+    }
+
+    /// By how much the friction is that of the unit's file.
+    fn times_the_files(&self, values: &[f64]) -> Option<f64> {
+        Some(values.first()? / self.bench.turning.value())
+    }
+
+    fn newtons(&self, stack: usize, values: &[f64], times: f64) -> Option<f64> {
+        let height = Length::from_mm(*values.get(1 + 2 * stack)?).ok()?;
+        let free = Length::from_mm(*values.get(2 + 2 * stack)?).ok()?;
+        let settled = self.stacks.get(stack)?.stack.with_free_height(free).ok()?;
+        Some(times * settled.force_at_height(height).ok()?.newtons())
+    }
+
+    fn behind_tabs(&self, tabs: &TabsDoubt) -> Result<f64, MechanicsError> {
+        let setup = &self.bench.setup;
+        let of = |faces: u32| {
+            let radius = setup.friction_radius;
+            force_behind_tabs(
+                faces,
+                self.bench.turning,
+                radius,
+                [tabs.inside, tabs.outside],
+                tabs.most,
+            )
+        };
+        let [left, right] = [of(setup.faces[0])?.value(), of(setup.faces[1])?.value()];
+        Ok(left.min(right))
+    }
+}
