@@ -68,8 +68,9 @@ pub struct Known {
 /// the mean, e its own readings. So [`estimate`] weighs all of them together; taken as independent, four proofs would hold
 /// the truth in 66 % where 95 are said. The next build has a b of its own. With fewer than five proofs b is 6 %, or as
 /// much less as the file's doubt is (*common practice, no source*); from five on it is the scatter of the proofs about their
-/// estimate, with Student's t of n − 1. What a band between two ends leaves is taken with its mean and its standard deviation. Source: JCGM
-/// 100:2008, 5.2.2 and G.3.
+/// estimate, with Student's t of n − 1,
+/// more by Welch and Satterthwaite where what is shared leaves more in doubt. What a band between two ends leaves is taken with
+/// its mean and its standard deviation. Source: JCGM 100:2008, 5.2.2, G.3 and G.4.
 ///
 /// # Errors
 /// Friction out of range; a doubt that is no number or below 0.
@@ -171,10 +172,13 @@ pub fn known_friction(
     }
     let of = |quantities: &[usize]| -> Result<Known, MechanicsError> {
         let (mean, standard) = posterior.sum(quantities);
+        let relative = standard.hypot(scatter);
+        // only the scatter is estimated from so few; what is shared is known as it is stated (JCGM 100:2008, G.4.1)
+        let estimated = scatter * (1.0 + 1.0 / readings.len().max(1) as f64).sqrt();
         Ok(Known {
             friction: Ratio::new(mean.exp())?,
-            relative: Ratio::new(standard.hypot(scatter))?,
-            dof,
+            relative: Ratio::new(relative)?,
+            dof: dof * (relative / estimated).max(1.0).powi(4),
         })
     };
     Ok(KnownFriction {

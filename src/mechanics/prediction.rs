@@ -86,7 +86,35 @@ pub struct Prediction {
 }
 
 impl Prediction {
-    /// The inputs that something follows from. Those that springs, friction and radius share between packs are one input.
+    /// The inputs that something follows from. Those that springs, friction and radius share between packs are one input. Source: JCGM
+    /// 101:2008, 6.4: what lies in a band is rectangular, what was measured normal, a mean of a few proofs Student's t.
+    ///
+    /// ```
+    /// use shimwright::mechanics::prediction::{FrictionDoubt, Predicted, Prediction, StackDoubt};
+    /// # use shimwright::mechanics::{Bench, CoilSpring, Held, Holding, LockSetup, Sense, SpringPlace, SpringStack, Turned};
+    /// # use shimwright::quantity::{Force, Length, RampAngle, Ratio, SpringRate};
+    /// # let um = Length::from_um;
+    /// # let bench = Bench { setup: LockSetup { faces: [8, 8], friction: Ratio::new(0.12)?, friction_radius: um(50_000),
+    /// #     pin_radius: um(40_000), drive: RampAngle::NONE, coast: RampAngle::NONE, ramp_friction: Ratio::new(0.0)?,
+    /// #     preload: [Force::from_newtons(0.0)?; 2], spring_place: SpringPlace::BehindPack, gear_thrust: None, tab_friction: None },
+    /// #     turning: Ratio::new(0.1)?, holding: Holding { held: Held::Output, turned: Turned::Right, sense: Sense::Forwards } };
+    /// # let coil = CoilSpring::new(um(20_000), um(12_000), SpringRate::from_newtons_per_mm(25.0)?)?;
+    /// let stack = SpringStack::coils(coil, 8)?;
+    /// let unit = Prediction {
+    ///     bench,
+    ///     stacks: vec![StackDoubt { stack, height: um(15_000), height_standard: 0.01, free_standard: 0.02 }],
+    ///     springs: Some([0.9, 1.1]),
+    ///     radius: Some([1.0, 1.017]),
+    ///     friction: FrictionDoubt::Trade(Ratio::new(0.1)?, Ratio::new(0.01)?),
+    ///     tabs: None,
+    /// };
+    /// let names: Vec<&str> = unit.inputs(Predicted::Force).iter().map(|input| input.name).collect();
+    /// assert_eq!(names, ["friction", "room for the springs", "free height", "spring force", "friction radius"]);
+    /// // 8 springs of 25 N/mm, 5 mm shorter than free, a tenth stiffer than reckoned
+    /// let newtons = unit.follows(Predicted::Force, &[0.1, 15.0, 20.0, 1.1, 1.0]).ok_or("past solid")?;
+    /// assert!((newtons - 1100.0).abs() < 1e-9);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn inputs(&self, of: Predicted) -> Vec<Input> {
         let normal = |name, mean, sd| Input {
             name,
@@ -146,7 +174,24 @@ impl Prediction {
     }
 
     /// What follows from values of [`Prediction::inputs`]; `None` where that can not be, such as springs past solid or packs that
-    /// wedge.
+    /// wedge. Source: [`SpringStack`], [`Bench`] and [`LockModel`], each input times what it may be off by.
+    ///
+    /// ```
+    /// # use shimwright::mechanics::prediction::{FrictionDoubt, Predicted, Prediction};
+    /// # use shimwright::mechanics::{Bench, Direction, Held, Holding, LockSetup, Sense, SpringPlace, Turned};
+    /// # use shimwright::quantity::{Datum, Force, Length, RampAngle, Ratio};
+    /// # let um = Length::from_um;
+    /// # let bench = Bench { setup: LockSetup { faces: [8, 8], friction: Ratio::new(0.12)?, friction_radius: um(40_000),
+    /// #     pin_radius: um(40_000), drive: RampAngle::new(45.0, Datum::RingFace)?, coast: RampAngle::NONE, ramp_friction: Ratio::new(0.0)?,
+    /// #     preload: [Force::from_newtons(0.0)?; 2], spring_place: SpringPlace::BehindPack, gear_thrust: None, tab_friction: None },
+    /// #     turning: Ratio::new(0.1)?, holding: Holding { held: Held::Output, turned: Turned::Right, sense: Sense::Forwards } };
+    /// // 8 faces at the pins' own radius under ramps of 45 degrees: S = 8 · 0.1 = 0.8; with a tenth less friction 0.72
+    /// let friction = FrictionDoubt::Trade(Ratio::new(0.1)?, Ratio::new(0.01)?);
+    /// let unit = Prediction { bench, stacks: vec![], springs: None, radius: None, friction, tabs: None };
+    /// let share = unit.follows(Predicted::Share(Direction::Drive), &[0.09]).ok_or("none")?;
+    /// assert!((share - 0.72).abs() < 1e-9);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn follows(&self, of: Predicted, values: &[f64]) -> Option<f64> {
         let shared = 1 + 2 * self.stacks.len();
         let share = |at: usize| values.get(at).copied().unwrap_or(1.0);

@@ -8,12 +8,17 @@ mod axles;
 mod balance;
 mod bolts;
 mod clutches;
+mod coverage;
 #[path = "../draws/mod.rs"]
 mod draws;
 mod moving_axles;
+#[path = "../draws/normal.rs"]
+mod normal;
 mod ramps;
 mod reference;
 mod settling;
 mod springs;
+#[path = "../support/table.rs"]
+mod table;
 mod warm;
 mod wear;
