@@ -21,7 +21,10 @@ fn plates_have_the_thickness_of_their_raw_readings_and_the_place_of_the_record()
         let zero = millimetres(&raw["micrometer-zero"]) - MICROMETER_STANDARD;
         let record = finished(demo).record["plates"].as_array().unwrap();
         assert_eq!(account.plates.len(), record.len());
-        let micrometer = account.instruments.iter().find(|one| one.role == "micrometer");
+        let micrometer = account
+            .instruments
+            .iter()
+            .find(|one| one.role == InstrumentRole::Micrometer);
         let micrometer_zero = micrometer.unwrap().zero.unwrap().um();
         for (plate, line) in account.plates.iter().zip(record) {
             let steps = ["plate-thickness", "spare-thickness", "remeasure"]
