@@ -72,13 +72,30 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
     }
     let mut taken: HashMap<String, u32> = HashMap::new();
     let mut part = |session: &Session, slot: &Slot, reply: &Reply| {
+        // a row speaks of all that is open of the thing in hand
+        let open = session.open_places();
         if *reply == Reply::Look {
-            return made.look(session, slot);
+            let seen = open.iter().find_map(|slot| made.sight(session, slot));
+            return seen.unwrap_or_else(|| made.look(session, slot));
         }
-        let attempt = taken.entry(format!("{}/{slot}", slot.round)).or_default();
-        *attempt += 1;
-        made.take(session, slot, *attempt)
+        let mut shown: Vec<(String, String)> = Vec::new();
+        for slot in &open {
+            let attempt = taken.entry(format!("{}/{slot}", slot.round)).or_default();
+            *attempt += 1;
+            if let Some(reading) = made.reading(session, slot, *attempt) {
+                shown.push((slot.to_string(), reading));
+            }
+        }
+        match shown.len() {
+            0 => made.take(session, slot, 1),
+            1 => shown.into_iter().map(|(_, reading)| reading).collect(),
+            _ => {
+                let lines = shown.iter().map(|(place, reading)| format!("{place}: {reading}"));
+                lines.collect::<Vec<_>>().join("\n")
+            }
+        }
     };
+    session.by_hand(arguments.asking.answers.is_none());
     let gone_on = ask_all(
         &mut *front,
         &mut session,

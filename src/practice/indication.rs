@@ -43,7 +43,8 @@ impl GeneratedUnit {
             .unwrap_or_else(|| NOTHING_TO_TAKE.to_string())
     }
 
-    fn reading(&self, session: &Session, slot: &Slot, attempt: u32) -> Option<String> {
+    /// The same, where there is something to take.
+    pub fn reading(&self, session: &Session, slot: &Slot, attempt: u32) -> Option<String> {
         let measurand = self.field(slot)?.measurand()?;
         let truth = &self.truth;
         let mut random = self.scatter(slot, attempt);
@@ -194,7 +195,8 @@ impl GeneratedUnit {
             .unwrap_or_else(|| NOTHING_TO_SEE.to_string())
     }
 
-    fn sight(&self, session: &Session, slot: &Slot) -> Option<String> {
+    /// The same, where there is something to see.
+    pub fn sight(&self, session: &Session, slot: &Slot) -> Option<String> {
         let truth = &self.truth;
         match slot.step.as_str() {
             "inspect-rings" => {

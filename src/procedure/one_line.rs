@@ -126,6 +126,28 @@ impl Session {
         Run { by, slots, of_thing }
     }
 
+    /// Where rows are asked for, all open places of the thing in hand: of a plate on the rail its readings, flatness and look.
+    /// Else only the open question.
+    pub fn open_places(&self) -> Vec<Slot> {
+        let plan = self.plan();
+        let Some((_, planned)) = self.open_in(&plan) else {
+            return Vec::new();
+        };
+        if !self.in_hand.by_rows {
+            return vec![planned.slot.clone()];
+        }
+        if let Some(lying) = self.lying(&planned.slot)
+            && let Some(plate) = self.plate_in_hand(&lying).and_then(|at| lying.name(at))
+        {
+            let mut slots = lying.slots(plate);
+            slots.retain(|slot| !self.state.is_settled(slot));
+            return slots;
+        }
+        let run = self.run(&plan, planned);
+        let mine = if run.by == By::Numbers { run.of_thing } else { 1 };
+        run.slots.into_iter().take(mine).collect()
+    }
+
     /// Puts what one line may answer into the question.
     pub(super) fn tell_run(&self, ask: &mut Ask, run: &Run) {
         let count = run.slots.len();

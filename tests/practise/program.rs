@@ -259,7 +259,7 @@ fn the_guide_shows_units_that_are_never_dealt_first_and_shows_them_as_they_are()
     let answers = work(&GeneratedUnit::new(made).unwrap(), Habits::default()).answers;
     let (before, _) = answers.split_once("plate-look/G4").unwrap();
     place.practise(made, before, &[]);
-    fs::write(place.path("typed"), "yes\n!look\n").unwrap();
+    fs::write(place.path("typed"), "yes\ng4\n!look\n!take\n").unwrap();
     let seed = look.to_string();
     let plain = crate::started::program()
         .args(["practise", "--level", "1", "--seed", &seed, "--plain"])
@@ -269,10 +269,14 @@ fn the_guide_shows_units_that_are_never_dealt_first_and_shows_them_as_they_are()
         .unwrap();
     let shown = flowing(&out(&plain).replace("(!help shows what else can be typed)\n", ""));
     // what is typed stands there as it is typed at a terminal
-    for half in blocks[0].split("!look") {
+    let typed = ["g4", "!look", "!take"].map(|line| format!("> {line}\n"));
+    let block = typed.iter().fold(blocks[0].to_string(), |block, line| {
+        block.replace(line.as_str(), ">\0")
+    });
+    for part in block.split('\0') {
         assert!(
-            shown.contains(&flowing(half)),
-            "{half}\nis not in\n{}",
+            shown.contains(&flowing(part)),
+            "{part}\nis not in\n{}",
             out(&plain)
         );
     }
