@@ -94,9 +94,28 @@ fn shares(value: f64, u: f64, limits: &Limits) -> (f64, f64) {
 
 /// The probability that the true value lies within the limits.
 ///
-/// `p = Φ((most − y)/u) − Φ((least − y)/u)`, a missing limit counting as infinitely far; `y` the value and `u ≥ 0` its
-/// standard uncertainty in one unit. `u = 0` is a step: 1 within the limits (which belong to the inside), else 0.
+/// ```text
+/// p = Φ((most − y)/u) − Φ((least − y)/u)
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | p | the result | share |
+/// | y | `value` | any one, finite |
+/// | u | `standard_uncertainty` | as y, 0 and above |
+/// | least, most | `limits.least`, `limits.most` | as y; one at least, not upside down |
+/// | Φ | the normal distribution | – |
+///
+/// A missing limit counts as infinitely far. `u = 0` is a step: 1 within the limits (which belong to the inside),
+/// else 0.
+///
 /// Source: JCGM 106:2012, 7.2 to 7.4, for a normal distribution.
+///
+/// # Errors
+///
+/// NaN or infinity; negative `u`; limits upside down or absent.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::metrology::{probability_inside, Limits};
@@ -104,10 +123,6 @@ fn shares(value: f64, u: f64, limits: &Limits) -> (f64, f64) {
 /// assert!((1.0 - p - 0.01242).abs() < 5e-6);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
-///
-/// # Errors
-///
-/// NaN or infinity; negative `u`; limits upside down or absent.
 pub fn probability_inside(
     value: f64,
     standard_uncertainty: f64,
@@ -125,9 +140,26 @@ fn checked_shares(value: f64, u: f64, limits: &Limits) -> Result<(f64, f64), Met
 
 /// The probability that the true value lies within the limits, and the verdict at a confidence.
 ///
-/// Inside when `p ≥ confidence`, outside when `1 − p ≥ confidence`, else too close to call; the confidence is at least
-/// 0.5 and less than 1. With an uncertainty much wider than the limits every value is outside or too close to call.
+/// ```text
+/// inside            p ≥ c
+/// outside           1 − p ≥ c
+/// too close to call else
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | p | [`probability_inside`] of `value`, `standard_uncertainty` and `limits` | share |
+/// | c | `confidence` | share, 0.5 to below 1 |
+///
+/// With an uncertainty much wider than the limits every value is outside or too close to call.
+///
 /// Source: JCGM 106:2012, 7.2 to 7.4 and 8.3.2.
+///
+/// # Errors
+///
+/// As [`probability_inside`]; a confidence out of range.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::metrology::{judge, Limits, Verdict};
@@ -136,10 +168,6 @@ fn checked_shares(value: f64, u: f64, limits: &Limits) -> Result<(f64, f64), Met
 /// assert_eq!(judge(1.951, 0.01, &limits, 0.95)?.1.to_string(), "too close to call");
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
-///
-/// # Errors
-///
-/// As [`probability_inside`]; a confidence out of range.
 pub fn judge(
     value: f64,
     standard_uncertainty: f64,
@@ -160,19 +188,32 @@ pub fn judge(
 
 /// How far from a single limit a value must lie to be called inside.
 ///
-/// `g = z(confidence)·u` with z the one-sided normal quantile: 1.645 u at 95 %. With two limits so near each other
-/// that both bite it is a little too short; [`judge`] takes both into account.
+/// ```text
+/// g = z(confidence)·u
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | g | the result | as u |
+/// | z | the one-sided normal quantile, 1.645 at 95 % | ratio |
+/// | confidence | `confidence` | share, 0.5 to below 1 |
+/// | u | `standard_uncertainty` | any one, 0 and above |
+///
+/// With two limits so near each other that both bite it is a little too short; [`judge`] takes both into account.
+///
 /// Source: JCGM 106:2012, 8.3.2 and Table 1.
+///
+/// # Errors
+///
+/// NaN or infinity; negative `u`; a confidence out of range.
+///
+/// # Example
 ///
 /// ```
 /// let band = shimwright::metrology::guard_band(2.0, 0.95)?;
 /// assert!((band - 3.2897).abs() < 1e-4);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
-///
-/// # Errors
-///
-/// NaN or infinity; negative `u`; a confidence out of range.
 pub fn guard_band(standard_uncertainty: f64, confidence: f64) -> Result<f64, MetrologyError> {
     let u = not_negative("the standard uncertainty", standard_uncertainty)?;
     finite(

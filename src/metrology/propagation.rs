@@ -40,14 +40,31 @@ pub struct Propagated {
 }
 
 impl Propagated {
-    /// The interval that covers the share `p`, with as much left over below as above.
+    /// The interval that covers a share, with as much left over below as above.
     ///
-    /// The widest rectangular input stays a rectangle, from −a to a; the others together are taken as normal with u. Then
-    /// `P(below y) = [G(y + a) − G(y − a)]/2a`, `G(z) = z Φ(z/u) + u φ(z/u)`, the integral of the normal distribution over
-    /// the rectangle (JCGM 101:2008, 6.4.2 and 6.4.7, folded), which is solved for y.
+    /// ```text
+    /// P(below y) = [G(y + a) − G(y − a)]/2a,   G(z) = z Φ(z/u) + u φ(z/u)
+    /// interval     mean ± y with P(below y) = (1 + p)/2
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | p | `p` | share, above 0, below 1 |
+    /// | mean | `mean` | as the result |
+    /// | a | half the width of the widest rectangular input in the result | as the result |
+    /// | u | the standard uncertainty of all the other inputs together | as the result |
+    /// | Φ, φ | the normal distribution and its density | – |
+    ///
+    /// The widest rectangular input stays a rectangle, from −a to a; the others together are taken as normal. P is
+    /// the integral of the normal distribution over the rectangle.
+    ///
+    /// Source: JCGM 101:2008, 6.4.2 and 6.4.7, folded.
     ///
     /// # Errors
+    ///
     /// `p` not between 0 and 1.
+    ///
+    /// # Example
     ///
     /// ```
     /// use shimwright::metrology::{Draw, Input, propagate};
@@ -90,12 +107,33 @@ fn density(z: f64) -> f64 {
 
 /// Propagates the doubt of some inputs through a model.
 ///
-/// `u² = Σ cᵢ²uᵢ²`, where `cᵢuᵢ` is half of what the result moves by when the input goes from its mean less its standard
-/// uncertainty to its mean and as much more. Source: JCGM 100:2008, 5.1.2 and 5.1.3, note 2. Inputs are independent of each
-/// other; what is shared is one input.
+/// ```text
+/// u² = Σ cᵢ²uᵢ²,   cᵢuᵢ = (f(xᵢ + uᵢ) − f(xᵢ − uᵢ))/2
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | u | the result | as the result of the model |
+/// | xᵢ, uᵢ | `inputs`, their means and standard uncertainties | each its own |
+/// | f | `model`, the other inputs at their means | its own |
+///
+/// Inputs are independent of each other; what is shared is one input.
+///
+/// Source: JCGM 100:2008, 5.1.2 and 5.1.3, note 2.
 ///
 /// # Errors
+///
 /// An input that is no distribution; a model that has no value there.
+///
+/// # Example
+///
+/// ```
+/// use shimwright::metrology::{Draw, Input, propagate};
+/// let inputs = [3.0, 4.0].map(|sd| Input { name: "length", draw: Draw::Normal { mean: 10.0, sd } });
+/// let sum = propagate(&inputs, |x| Some(x.iter().sum()))?;
+/// assert!((sum.mean - 20.0).abs() < 1e-12 && (sum.standard - 5.0).abs() < 1e-12);
+/// # Ok::<(), shimwright::metrology::MetrologyError>(())
+/// ```
 pub fn propagate(
     inputs: &[Input],
     model: impl Fn(&[f64]) -> Option<f64>,

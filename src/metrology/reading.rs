@@ -44,9 +44,26 @@ impl Measured {
 
 /// What the readings of one part by one instrument say: the measured mean, and the figures of the corrected readings.
 ///
-/// `value = mean(reading) − zero error`, with the zero error as the instrument shows it on its closed jaws or its
-/// standard, sign and all. The readings may be taken at different places of the part: their spread is then the part's
-/// own shape, and the uncertainty is that of the instrument alone, see [`reading_uncertainty`].
+/// ```text
+/// value = mean(reading) − zero error
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | value | the result | nm |
+/// | reading | `readings` | nm, one at least |
+/// | zero error | `zero_error`, as the instrument shows it on its closed jaws or its standard, sign and all | nm |
+///
+/// The readings may be taken at different places of the part: their spread is then the part's own shape, and the
+/// uncertainty is that of the `instrument` alone, see [`reading_uncertainty`].
+///
+/// Source: JCGM 100:2008, 4.2.1 and 3.2.3.
+///
+/// # Errors
+///
+/// No reading; an instrument with a negative figure.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::metrology::{measure, Instrument};
@@ -63,10 +80,6 @@ impl Measured {
 /// assert_eq!(figures.least, Length::from_um(1_980));
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
-///
-/// # Errors
-///
-/// No reading; an instrument with a negative figure.
 pub fn measure(
     instrument: &Instrument,
     zero_error: Length,

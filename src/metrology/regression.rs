@@ -196,7 +196,19 @@ impl Line {
         Ok(scatter.max(normal_quantile(two_sided) * self.doubt))
     }
 
-    /// Between which slopes the true one lies: `slope ± t·se(slope)`, or wider by [`Line::with_doubt`].
+    /// Between which slopes the true one lies.
+    ///
+    /// ```text
+    /// slope ± t·se(slope)
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | slope | `slope` | y per x |
+    /// | se(slope) | `slope_se` | y per x |
+    /// | t | Student's for `confidence` and `dof` degrees of freedom | ratio; confidence 0.5 to below 1 |
+    ///
+    /// It is wider where [`Line::with_doubt`] makes it so.
     ///
     /// Source: as [`Line`].
     ///
@@ -211,11 +223,24 @@ impl Line {
         Ok((self.slope - half, self.slope + half))
     }
 
-    /// How far the line runs while it rises by `rise`, itself known with a standard uncertainty: `x = rise/slope`.
+    /// How far the line runs while it rises by some height, itself known with a standard uncertainty.
     ///
-    /// The band is Fieller's for a ratio of two independent values, each with the factor of its own: its ends solve
-    /// `(slope·x − rise)² = t²·se(slope)²·x² + k²·u²` with Student's t for the scatter about the line and the normal k for
-    /// u, which is not taken from that scatter. Where the slope is not told from level it has no two ends.
+    /// ```text
+    /// x = rise/slope
+    /// (slope·x − rise)² = t²·se(slope)²·x² + k²·u²     at the ends of its band
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | x | the result | as x |
+    /// | rise | `rise` | as y |
+    /// | slope, se(slope) | `slope`, `slope_se` | y per x, slope not 0 |
+    /// | u | `uncertainty` of the rise | as y, 0 and above |
+    /// | t, k | Student's, for the scatter about the line, and the normal one, for u, which is not taken from that scatter; for `confidence` | ratio; confidence 0.5 to below 1 |
+    ///
+    /// The band is Fieller's for a ratio of two independent values, each with the factor of its own. Where the slope
+    /// is not told from level it has no two ends.
+    ///
     /// Source: as [`Line::crossing`]; the two factors: held against draws by the tests.
     ///
     /// # Errors
@@ -246,7 +271,21 @@ impl Line {
 
     /// Between which y the true line passes at x.
     ///
-    /// `ŷ ± t·s·√(1/n + (x − x̄)²/Sxx)`. Source: the uncertainty of GUM H.3.4 times t.
+    /// ```text
+    /// ŷ ± t·s·√(1/n + (x − x̄)²/Sxx)
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | ŷ | [`Line::at`] the `x` | as y |
+    /// | t | Student's for `confidence` and `dof` degrees of freedom | ratio; confidence 0.5 to below 1 |
+    /// | s | `residual_sd` | as y |
+    /// | x | `x` | as x |
+    /// | n, x̄, Sxx | of the points, as in [`Line`] | count; as x; as x² |
+    ///
+    /// It is wider where [`Line::with_doubt`] makes it so.
+    ///
+    /// Source: the uncertainty of GUM H.3.4 times t.
     ///
     /// # Errors
     ///
@@ -257,7 +296,21 @@ impl Line {
 
     /// Between which y the next point will lie at x.
     ///
-    /// `ŷ ± t·s·√(1 + 1/n + (x − x̄)²/Sxx)`.
+    /// ```text
+    /// ŷ ± t·s·√(1 + 1/n + (x − x̄)²/Sxx)
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | ŷ | [`Line::at`] the `x` | as y |
+    /// | t | Student's for `confidence` and `dof` degrees of freedom | ratio; confidence 0.5 to below 1 |
+    /// | s | `residual_sd` | as y |
+    /// | x | `x` | as x |
+    /// | n, x̄, Sxx | of the points, as in [`Line`] | count; as x; as x² |
+    ///
+    /// It is wider where [`Line::with_doubt`] makes it so.
+    ///
+    /// Source: as [`Line::mean_interval`], with the scatter of one more point.
     ///
     /// # Errors
     ///
@@ -266,12 +319,26 @@ impl Line {
         self.band(x, confidence, 1.0)
     }
 
-    /// The x at which the line meets a limit, with its band (Fieller's: the two x at which an edge of
-    /// [`Line::mean_interval`] meets the limit).
+    /// The x at which the line meets a limit, with its band.
     ///
-    /// With `d = x − x̄`, `D = limit − ȳ` and `g = t²s²/(slope²·Sxx)`, the band solves
-    /// `(slope·d − D)² = t²s²(1/n + d²/Sxx)`; for `g ≥ 1` it has no two ends. It says where the true line meets the
-    /// limit; a single part scatters about the line by `residual_sd` besides.
+    /// ```text
+    /// x = x̄ + D/slope,   D = limit − ȳ
+    /// (slope·d − D)² = t²s²(1/n + d²/Sxx),   d = x − x̄     at the ends of its band
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | x | the result | as x |
+    /// | limit | `limit` | as y |
+    /// | slope | `slope` | y per x, not 0 |
+    /// | t | Student's for `confidence` and `dof` degrees of freedom | ratio; confidence 0.5 to below 1 |
+    /// | s | `residual_sd` | as y |
+    /// | n, x̄, ȳ, Sxx | of the points, as in [`Line`] | count; as x; as y; as x² |
+    ///
+    /// The band is Fieller's: the two x at which an edge of [`Line::mean_interval`] meets the limit. Where
+    /// t²s²/(slope²·Sxx) is 1 or more it has no two ends. It is wider where [`Line::with_doubt`] makes it so. It says
+    /// where the true line meets the limit; a single part scatters about the line by `residual_sd` besides.
+    ///
     /// Source: E. C. Fieller, JRSS B 16 (1954), from memory; held against the edges of the band by the tests.
     ///
     /// # Errors

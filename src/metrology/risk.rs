@@ -28,9 +28,21 @@ pub struct Risk {
 /// P(accepted | η) = Φ((A_U − η)/u_m) − Φ((A_L − η)/u_m)
 /// ```
 ///
-/// Inputs: mean and standard deviation of the parts as they are made (g), standard uncertainty u_m of one measurement
-/// (0 and above), the limits, and the limits of acceptance, which a guard band moves inwards; all in one unit. Source: JCGM
-/// 106:2012, 9.5.2 to 9.5.4, both distributions normal.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | R_C, R_P | the result: consumer's and producer's risk | shares |
+/// | g | normal about `mean` with the standard deviation `spread`: the parts as they are made | any one; spread 0 and above |
+/// | u_m | `uncertainty`, standard, of one measurement | as the mean, 0 and above |
+/// | the limits | `limits` | as the mean; one at least, not upside down |
+/// | A_L, A_U | `accepted.least`, `accepted.most`, which a guard band moves inwards | as the mean; one at least, not upside down |
+///
+/// Source: JCGM 106:2012, 9.5.2 to 9.5.4, both distributions normal.
+///
+/// # Errors
+///
+/// NaN or infinity; a spread or an uncertainty below 0; limits upside down or absent.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::metrology::{risk, Limits};
@@ -40,10 +52,6 @@ pub struct Risk {
 /// assert!((found.consumer - 0.0080).abs() < 5e-5 && (found.producer - 0.0149).abs() < 5e-5);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
-///
-/// # Errors
-///
-/// NaN or infinity; a spread or an uncertainty below 0; limits upside down or absent.
 pub fn risk(
     mean: f64,
     spread: f64,

@@ -64,10 +64,26 @@ pub struct RunComparison {
 /// d̂ = Σ x̃ t̃/Σ x̃²,   s² = Σ(t̃ − d̂ x̃)²/ν,   u = s/√Σ x̃²,   d̂ ± t((1 + p)/2; ν) u
 /// ```
 ///
-/// x̃ and t̃ are setting and time less their own line of that day; ν = n − 2·days − 1, a day of one run counting once. The run
-/// is the unit and not the lap: laps of one run share its tyres and its air. Inputs: runs with times above 0; confidence p from
-/// 0.5 to below 1. Source: least squares by parts (Frisch and Waugh), JCGM 100:2008, H.3 for the interval; the drift as in the
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | d̂, u, s, b_day | the result: difference, its standard error, scatter of one run, drift | s |
+/// | t | `seconds` of the `runs` | s, above 0; 4 runs at least |
+/// | day, second setting | `day`, `second` | – |
+/// | x̃, t̃ | setting and time less their own line of that day | –; s |
+/// | ν | n − 2·days − 1, a day of one run counting once | count, 1 and above |
+/// | p | `confidence` | share, 0.5 to below 1 |
+///
+/// The run is the unit and not the lap: laps of one run share its tyres and its air.
+///
+/// Source: least squares by parts (Frisch and Waugh), JCGM 100:2008, H.3 for the interval; the drift as in the
 /// NIST/SEMATECH e-Handbook, 2.3.3.1.2.
+///
+/// # Errors
+///
+/// A time that is not finite or not above 0; confidence out of range; fewer runs than 4; too few for a degree of
+/// freedom; settings that go with the order, so that drift and setting can not be told apart.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::metrology::{compare_runs, Run};
@@ -79,11 +95,6 @@ pub struct RunComparison {
 /// assert!((found.drift[0].unwrap() - 0.1).abs() < 1e-9);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
-///
-/// # Errors
-///
-/// A time that is not finite or not above 0; confidence out of range; fewer runs than 4; too few for a degree of
-/// freedom; settings that go with the order, so that drift and setting can not be told apart.
 pub fn compare_runs(runs: &[Run], confidence: f64) -> Result<RunComparison, MetrologyError> {
     confidence_from(0.5, confidence)?;
     for run in runs {
@@ -334,13 +345,31 @@ pub fn least_p(from: &[Vec<bool>]) -> f64 {
     (2.0 / from.len() as f64).min(1.0)
 }
 
-/// The exact p of a difference as large as the one seen, over the orders that could have been drawn; `None` where the order
-/// that was driven is none of them, since then there is no exact p.
+/// The exact two-sided p of a difference as large as the one seen, over the orders that could have been drawn; `None`
+/// where the order that was driven is none of them, since then there is no exact p.
 ///
-/// `p = share of the orders with |mean second − mean first| ≥ that of the order driven`, two-sided. Labels may only be
-/// exchanged within what could have been drawn: exchanged freely after a line was taken out they give false alarms of 29 %.
-/// Inputs: times in their order, in seconds; the order driven; the orders that it was drawn from. Source: permutation of the
-/// randomisation that was made (R. A. Fisher).
+/// ```text
+/// p = share of the orders with |Σ second − Σ first| ≥ that of the order driven
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | p | the result | share |
+/// | second, first | `seconds` of the runs with either setting, in their order | s |
+/// | the order driven | `driven`, true for the second setting | –; as many as times |
+/// | the orders | `from`, those that it was drawn from | –; each as many as times |
+///
+/// With as many runs of each setting, as [`orders`] has them, that is the difference of the means. Labels may only be
+/// exchanged within what could have been drawn: exchanged freely after a line was taken out they give false alarms of
+/// 29 %.
+///
+/// Source: permutation of the randomisation that was made (R. A. Fisher).
+///
+/// # Errors
+///
+/// Numbers of times and of the orders that differ; a time that is not finite.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::metrology::{exact_p, orders, OrderScheme};
@@ -350,10 +379,6 @@ pub fn least_p(from: &[Vec<bool>]) -> f64 {
 /// assert_eq!(exact_p(&times, &order, &from)?, Some(0.25));
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
-///
-/// # Errors
-///
-/// Numbers of times and of the order that differ.
 pub fn exact_p(seconds: &[f64], driven: &[bool], from: &[Vec<bool>]) -> Result<Option<f64>, MetrologyError> {
     for value in seconds {
         finite("a time in seconds", *value)?;
@@ -381,21 +406,35 @@ pub fn exact_p(seconds: &[f64], driven: &[bool], from: &[Vec<bool>]) -> Result<O
     Ok(Some(as_large as f64 / from.len() as f64))
 }
 
-/// How many runs, both settings together, would show a difference: the least multiple of 4 whose interval is no wider than it
-/// to either side.
+/// How many runs, both settings together, would show a difference: the least multiple of 4 whose interval is no wider
+/// than it to either side. `None` where 10 000 runs would not.
 ///
-/// `t((1 + p)/2; n − 3) · s · √(4/n) ≤ difference` in a balanced order. Inputs: scatter s of one run and difference in seconds,
-/// s not below 0, the difference above 0; confidence p. `None` where 10 000 runs would not. Source: as [`compare_runs`].
+/// ```text
+/// t((1 + p)/2; n − 3) · s · √(4/n) ≤ difference
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | n | the result | count, a multiple of 4 |
+/// | s | `scatter` of one run | s, 0 and above |
+/// | difference | `difference` | s, 0 and above |
+/// | p | `confidence` | share, 0.5 to below 1 |
+///
+/// It holds in a balanced order.
+///
+/// Source: as [`compare_runs`].
+///
+/// # Errors
+///
+/// An input out of range.
+///
+/// # Example
 ///
 /// ```
 /// let needed = shimwright::metrology::runs_to_show(0.3, 0.2, 0.95)?;
 /// assert_eq!(needed, Some(40));
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
-///
-/// # Errors
-///
-/// An input out of range.
 pub fn runs_to_show(scatter: f64, difference: f64, confidence: f64) -> Result<Option<usize>, MetrologyError> {
     not_negative("the scatter of a run", scatter)?;
     not_negative("the difference to show", difference)?;
@@ -409,8 +448,22 @@ pub fn runs_to_show(scatter: f64, difference: f64, confidence: f64) -> Result<Op
 
 /// The exact two-sided p of a sign test: of pairs that differ, so many one way and so many the other.
 ///
-/// `p = min(1, 2·P(X ≤ min(more, less)))`, X binomial with one half. Source: binomial distribution. For felt answers in words,
-/// which have an order and no size.
+/// ```text
+/// p = min(1, 2·P(X ≤ min(more, less)))
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | p | the result | share |
+/// | more | `more` pairs that differ one way | count |
+/// | less | `less`, those the other way | count |
+/// | X | binomial of all of them with one half | count |
+///
+/// For felt answers in words, which have an order and no size.
+///
+/// Source: binomial distribution.
+///
+/// # Example
 ///
 /// ```
 /// let p = shimwright::metrology::sign_test(7, 1);
@@ -429,9 +482,24 @@ pub fn sign_test(more: usize, less: usize) -> f64 {
 
 /// The exact two-sided p that two groups of ordered answers are alike, ties and all, by the sum of ranks.
 ///
-/// Ranks of ties are their mean; `p = share of all ways to part the answers into groups of these sizes whose sum of ranks lies as
-/// far from its mean`. Inputs: answers as whole steps of a scale, at most 60 together, at least one in each group. Source:
-/// F. Wilcoxon, 1945; every way is counted.
+/// ```text
+/// p = share of all ways to part the answers into groups of these sizes whose sum of ranks lies as far from its mean
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | p | the result | share |
+/// | the answers | `first`, `second` | whole steps of a scale; 1 in each at least, 60 together at most |
+///
+/// Ranks of ties are their mean.
+///
+/// Source: F. Wilcoxon, 1945; every way is counted.
+///
+/// # Errors
+///
+/// An empty group; more than 60 answers.
+///
+/// # Example
 ///
 /// ```
 /// // five steps of a scale, 1 to 5: two of ten answers in twenty lie as far apart
@@ -439,10 +507,6 @@ pub fn sign_test(more: usize, less: usize) -> f64 {
 /// assert!((p - 0.1).abs() < 1e-12);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
-///
-/// # Errors
-///
-/// An empty group; more than 60 answers.
 pub fn rank_sum(first: &[i64], second: &[i64]) -> Result<f64, MetrologyError> {
     enough("answers in a group", first.len().min(second.len()), 1)?;
     let count = first.len() + second.len();

@@ -64,11 +64,33 @@ impl Component {
 
     /// The standard uncertainty of the mean of readings that were repeated at one place.
     ///
-    /// `u = s/√n` with `n − 1` degrees of freedom. Source: JCGM 100:2008, 4.2.3.
+    /// ```text
+    /// u = s/√n
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | u | the result, with n − 1 degrees of freedom | µm |
+    /// | s | the standard deviation of the `readings` | µm |
+    /// | n | how many `readings` | count, 2 and above |
+    ///
+    /// Source: JCGM 100:2008, 4.2.3.
     ///
     /// # Errors
     ///
     /// Fewer than two readings.
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use shimwright::metrology::Component;
+    /// use shimwright::quantity::Length;
+    /// // three readings with a standard deviation of 2 µm
+    /// let readings = [1978, 1980, 1982].map(Length::from_um);
+    /// let source = Component::repeated("repeatability", &readings)?;
+    /// assert!((source.standard - 2.0 / 3_f64.sqrt()).abs() < 1e-9);
+    /// # Ok::<(), shimwright::metrology::MetrologyError>(())
+    /// ```
     pub fn repeated(name: &str, readings: &[Length]) -> Result<Component, MetrologyError> {
         let um: Vec<f64> = readings.iter().map(|reading| reading.um()).collect();
         match Summary::of(&um)?.standard_error {
@@ -84,13 +106,33 @@ impl Component {
         }
     }
 
-    /// The standard uncertainty of a source of which only the limits ±a are known, each value as likely as another.
+    /// The standard uncertainty of a source of which only the limits are known, each value between them as likely as
+    /// another.
     ///
-    /// `u = a/√3`. Source: JCGM 100:2008, 4.3.7.
+    /// ```text
+    /// u = a/√3
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | u | the result | µm |
+    /// | a | `half_width`: the limits are ±a | µm, 0 and above |
+    ///
+    /// Source: JCGM 100:2008, 4.3.7.
     ///
     /// # Errors
     ///
     /// A negative half-width.
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use shimwright::metrology::Component;
+    /// use shimwright::quantity::Length;
+    /// let source = Component::within("flatness", Length::from_um(3))?;
+    /// assert!((source.standard - 3_f64.sqrt()).abs() < 1e-12);
+    /// # Ok::<(), shimwright::metrology::MetrologyError>(())
+    /// ```
     pub fn within(name: &str, half_width: Length) -> Result<Component, MetrologyError> {
         Component::own(
             name,
@@ -134,18 +176,51 @@ impl Budget {
 
     /// The combined standard uncertainty.
     ///
-    /// `u = √Σ(cᵢuᵢ)²` over the sources, each already summed over what is shared. Source: JCGM 100:2008, 5.1.2.
+    /// ```text
+    /// u = √Σ(cᵢuᵢ)²
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | u | the result | µm |
+    /// | cᵢuᵢ | `components`, each already summed over what is shared | µm |
+    ///
     /// A component put together by hand with NaN in it is refused where the result is judged or expanded.
+    ///
+    /// Source: JCGM 100:2008, 5.1.2.
     pub fn combined(&self) -> StandardUncertainty {
         let squares: f64 = self.components.iter().map(|c| c.standard * c.standard).sum();
         StandardUncertainty(squares.sqrt())
     }
 
-    /// The expanded uncertainty `U = k·u`, to the nearest nanometre. Source: JCGM 100:2008, 6.2.1.
+    /// The expanded uncertainty, to the nearest nanometre.
+    ///
+    /// ```text
+    /// U = k·u
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | U | the result | nm |
+    /// | k | `k` | ratio, 0 and above |
+    /// | u | [`Budget::combined`] | µm |
+    ///
+    /// Source: JCGM 100:2008, 6.2.1.
     ///
     /// # Errors
     ///
     /// K negative, NaN or infinite; a result past what a length can hold.
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use shimwright::metrology::{Budget, Component};
+    /// use shimwright::quantity::Length;
+    /// let budget = Budget::new(vec![Component::own("repeatability", 3.0)?, Component::own("resolution", 4.0)?]);
+    /// assert!((budget.combined().um() - 5.0).abs() < 1e-12);
+    /// assert_eq!(budget.expanded(2.0)?, Length::from_um(10));
+    /// # Ok::<(), shimwright::metrology::MetrologyError>(())
+    /// ```
     pub fn expanded(&self, k: f64) -> Result<Length, MetrologyError> {
         let um = not_negative("the coverage factor", k)? * self.combined().um();
         Length::from_mm(um / 1e3).map_err(|_| MetrologyError::NotFinite {
@@ -177,7 +252,7 @@ fn at_least_zero(what: &'static str, value: Length) -> Result<Length, MetrologyE
     }
 }
 
-/// The uncertainty of the mean of `repeats` readings by one instrument.
+/// The uncertainty of the mean of readings by one instrument.
 ///
 /// ```text
 /// resolution     a/√3 with a half of the step      JCGM 100:2008, F.2.2.1
@@ -186,7 +261,22 @@ fn at_least_zero(what: &'static str, value: Length) -> Result<Length, MetrologyE
 /// zero           as it was read, shared likewise
 /// ```
 ///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | step | `instrument.resolution` | µm, 0 and above |
+/// | s | `instrument.repeatability` | µm, 0 and above |
+/// | calibration | `instrument.calibration` | µm, 0 and above |
+/// | k | `repeats` | count, 1 and above |
+///
 /// The resolution is not divided by √k: readings that all round the same way do not average it out.
+///
+/// Source: the clauses beside the formulas.
+///
+/// # Errors
+///
+/// No reading; a negative step, repeatability or calibration.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::metrology::{reading_uncertainty, Instrument};
@@ -202,10 +292,6 @@ fn at_least_zero(what: &'static str, value: Length) -> Result<Length, MetrologyE
 /// assert!((budget.combined().um() - (1.0_f64 / 12.0 + 1.0 + 1.0).sqrt()).abs() < 1e-12);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
-///
-/// # Errors
-///
-/// No reading; a negative step, repeatability or calibration.
 pub fn reading_uncertainty(instrument: &Instrument, repeats: usize) -> Result<Budget, MetrologyError> {
     if repeats == 0 {
         return Err(MetrologyError::TooFew {
@@ -229,16 +315,25 @@ pub fn reading_uncertainty(instrument: &Instrument, repeats: usize) -> Result<Bu
     Ok(Budget { components })
 }
 
-/// The uncertainty of a sum of results, each taken `sensitivity` times (−1 for one that is subtracted).
+/// The uncertainty of a sum of results, each taken so many times (−1 for one that is subtracted).
 ///
 /// ```text
 /// shared by one instrument   Σ cᵢuᵢ, with sign
 /// everything else            √Σ(cᵢuᵢ)²
 /// ```
 ///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | uᵢ | `parts`, the components of each budget | µm |
+/// | cᵢ | `parts`, the sensitivity of each | whole number |
+///
 /// So N plates measured by one micrometer carry N times its calibration uncertainty, and a difference of two readings
-/// by one instrument carries none. Sources are joined by name; two sources of one instrument with different names
-/// are independent of each other. Source: JCGM 100:2008, 5.2.2 with correlation 1 for what is shared.
+/// by one instrument carries none. Sources are joined by name; two sources of one instrument with different names are
+/// independent of each other.
+///
+/// Source: JCGM 100:2008, 5.2.2 with correlation 1 for what is shared.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::metrology::{stack, Budget, Component};
@@ -290,19 +385,31 @@ fn effective(combined: f64, parts: &[(f64, f64)]) -> f64 {
 
 /// Effective degrees of freedom of independent parts.
 ///
-/// `ν = u⁴ / Σ(uᵢ⁴/νᵢ)` with `u² = Σuᵢ²`; each part is its standard uncertainty and its degrees of freedom, at least 1
-/// and possibly infinite. The GUM rounds the result down before it looks up t; this gives it unrounded.
+/// ```text
+/// ν = u⁴ / Σ(uᵢ⁴/νᵢ),   u² = Σuᵢ²
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | ν | the result | count, not whole |
+/// | uᵢ | `parts`, the standard uncertainty of each | all one unit, 0 and above |
+/// | νᵢ | `parts`, the degrees of freedom of each | count, 1 to infinite |
+///
+/// The GUM rounds the result down before it looks up t; this gives it unrounded.
+///
 /// Source: JCGM 100:2008, G.4.1, Welch–Satterthwaite.
+///
+/// # Errors
+///
+/// A negative or not finite uncertainty; less than one degree of freedom.
+///
+/// # Example
 ///
 /// ```
 /// let dof = shimwright::metrology::welch_satterthwaite(&[(1.0, 4.0), (1.0, 4.0)])?;
 /// assert!((dof - 8.0).abs() < 1e-12);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
-///
-/// # Errors
-///
-/// A negative or not finite uncertainty; less than one degree of freedom.
 pub fn welch_satterthwaite(parts: &[(f64, f64)]) -> Result<f64, MetrologyError> {
     for &(standard, dof) in parts {
         not_negative("a standard uncertainty", standard)?;
@@ -321,20 +428,31 @@ fn at_least_one(dof: f64) -> Result<f64, MetrologyError> {
     }
 }
 
-/// The factor k for which ±k·u covers the true value with probability `p`.
+/// The factor k for which ±k·u covers the true value with a probability.
 ///
-/// `k = t((1 + p)/2; ν)`; infinite degrees of freedom give the normal distribution.
+/// ```text
+/// k = t((1 + p)/2; ν)
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | k | the result | ratio |
+/// | p | `p` | share, above 0, below 1 |
+/// | ν | `dof`; infinite gives the normal distribution | count, 1 to infinite |
+///
 /// Source: JCGM 100:2008, G.3.2 and Table G.2.
+///
+/// # Errors
+///
+/// P not between 0 and 1; less than one degree of freedom.
+///
+/// # Example
 ///
 /// ```
 /// let k = shimwright::metrology::coverage_factor(0.99, 16.0)?;
 /// assert!((k - 2.92).abs() < 0.005);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
-///
-/// # Errors
-///
-/// P not between 0 and 1; less than one degree of freedom.
 pub fn coverage_factor(p: f64, dof: f64) -> Result<f64, MetrologyError> {
     let probability = 1.0 - 0.5 * (1.0 - coverage(p)?);
     at_least_one(dof)?;
@@ -359,10 +477,27 @@ pub struct Agreement {
 
 /// Compares the sum of the plates, read one by one, with one reading of the pack pressed together.
 ///
-/// `|sum − pressed| ≤ 2·u(sum − pressed)`. What both share, because the same instrument read both, counts with its sign:
-/// N plates carry its calibration N times and the pressed pack once, so the difference carries it N − 1 times.
-/// Source: JCGM 100:2008, 5.2.2; k = 2. A difference above the joint uncertainty means a misread plate, dirt or a
-/// burr.
+/// ```text
+/// |sum − pressed| ≤ 2·u(sum − pressed)
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | sum | `sum` | nm |
+/// | pressed | `pressed` | nm |
+/// | u(sum − pressed) | [`stack`] of `u_sum` and `u_pressed` | µm |
+///
+/// What both share, because the same instrument read both, counts with its sign: N plates carry its calibration N
+/// times and the pressed pack once, so the difference carries it N − 1 times. A difference above the joint
+/// uncertainty means a misread plate, dirt or a burr.
+///
+/// Source: JCGM 100:2008, 5.2.2; k = 2.
+///
+/// # Errors
+///
+/// A joint uncertainty past what a length can hold.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::metrology::{compare, Budget, Component};
@@ -374,10 +509,6 @@ pub struct Agreement {
 /// assert!(!agreement.agrees);
 /// # Ok::<(), shimwright::metrology::MetrologyError>(())
 /// ```
-///
-/// # Errors
-///
-/// A joint uncertainty past what a length can hold.
 pub fn compare(
     sum: Length,
     u_sum: &Budget,

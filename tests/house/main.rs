@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod circles;
+mod formulas;
 mod heads;
 mod rows;
 #[path = "../support/started.rs"]
@@ -365,126 +366,10 @@ fn the_top_level_has_nothing_else() {
     assert_eq!(top, wanted);
 }
 
-/// A public function with its documentation and what it takes.
-struct Documented {
-    line: usize,
-    name: String,
-    /// The type that it belongs to.
-    of: Option<String>,
-    docs: String,
-    takes_only_itself: bool,
-}
-
-/// The doc comment above a line.
-fn docs_above(lines: &[&str], n: usize) -> String {
-    let mut docs: Vec<&str> = lines[..n]
-        .iter()
-        .rev()
-        .map(|line| line.trim_start())
-        .take_while(|line| line.starts_with("///") || line.starts_with("#["))
-        .filter_map(|line| line.strip_prefix("///"))
-        .collect();
-    docs.reverse();
-    docs.join("\n")
-}
-
 fn first_name(text: &str) -> String {
     text.chars()
         .take_while(|c| c.is_alphanumeric() || *c == '_')
         .collect()
-}
-
-/// The public types of a source with their documentation.
-fn public_types(source: &str) -> BTreeMap<String, String> {
-    let lines: Vec<&str> = source.lines().collect();
-    let start = |line: &str| {
-        line.strip_prefix("pub struct ")
-            .or_else(|| line.strip_prefix("pub enum "))
-            .map(first_name)
-    };
-    lines
-        .iter()
-        .enumerate()
-        .filter_map(|(n, line)| Some((start(line)?, docs_above(&lines, n))))
-        .collect()
-}
-
-/// The public functions of a source, each with the doc comment above it.
-fn public_functions(source: &str) -> Vec<Documented> {
-    let lines: Vec<&str> = source.lines().collect();
-    let mut found = Vec::new();
-    let mut of = None;
-    for (n, line) in lines.iter().enumerate() {
-        if let Some(name) = line.strip_prefix("impl ") {
-            of = Some(first_name(name));
-        } else if *line == "}" {
-            of = None;
-        }
-        let start = line.trim_start();
-        let Some(signature) = start
-            .strip_prefix("pub fn ")
-            .or_else(|| start.strip_prefix("pub const fn "))
-        else {
-            continue;
-        };
-        let whole = lines[n..].join(" ");
-        let inside = whole.split_once('(').map_or("", |(_, after)| after);
-        let inside = inside.split_once(')').map_or("", |(before, _)| before).trim();
-        found.push(Documented {
-            line: n + 1,
-            name: first_name(signature),
-            of: of.clone(),
-            docs: docs_above(&lines, n),
-            takes_only_itself: matches!(inside.trim_end_matches(','), "self" | "&self"),
-        });
-    }
-    found
-}
-
-/// What a formula's documentation lacks. The example and the source of a method may stand at its type, which they are
-/// for as a whole.
-fn lacks(function: &Documented, types: &BTreeMap<String, String>) -> Option<&'static str> {
-    if function.takes_only_itself {
-        return None;
-    }
-    let of_type = function.of.as_ref().and_then(|of| types.get(of));
-    let docs = format!("{}\n{}", function.docs, of_type.map_or("", String::as_str));
-    if function.docs.is_empty() || !docs.contains("```") {
-        return Some("an example");
-    }
-    let sourced = ["Source", "source", "common practice", "ISO ", "DIN "]
-        .iter()
-        .any(|word| docs.contains(word));
-    (!sourced).then_some("a source")
-}
-
-#[test]
-fn every_formula_has_an_example_and_a_source() {
-    let mut found = Vec::new();
-    let mut seen = 0;
-    let sources: Vec<(PathBuf, String)> = rust_files(&root().join("src/mechanics"))
-        .into_iter()
-        .map(|path| (path.clone(), fs::read_to_string(path).unwrap()))
-        .collect();
-    let types = sources
-        .iter()
-        .flat_map(|(_, source)| public_types(source))
-        .collect();
-    for (path, source) in &sources {
-        for function in public_functions(source) {
-            seen += 1;
-            if let Some(what) = lacks(&function, &types) {
-                found.push(format!(
-                    "{}:{}: {} lacks {what}",
-                    shown(path),
-                    function.line,
-                    function.name
-                ));
-            }
-        }
-    }
-    assert!(seen > 50, "only {seen} functions were seen");
-    assert!(found.is_empty(), "{}", found.join("\n"));
 }
 
 #[test]
@@ -753,48 +638,6 @@ fn what_is_allowed_is_let_by() {
             found_in(1, source)
         );
     }
-}
-
-#[test]
-fn a_formula_without_an_example_or_a_source_is_found() {
-    let one = |text: &str| lacks(&public_functions(text)[0], &public_types(text));
-    let of_type = "pub struct A;\nimpl A {\n    /// Words.\n    pub fn f(a: f64) {}\n}\n";
-    assert_eq!(
-        one(&format!("/// Source: a book.\n/// ```\n/// ```\n{of_type}")),
-        None
-    );
-    assert_eq!(
-        one(&format!("/// Source: a book.\n{of_type}")),
-        Some("an example")
-    );
-    let after = format!("/// Source: a book.\n/// ```\n/// ```\n{of_type}/// Words.\npub fn g(a: f64) {{");
-    assert_eq!(
-        lacks(&public_functions(&after)[1], &public_types(&after)),
-        Some("an example")
-    );
-    assert_eq!(one("pub fn f(a: f64) -> f64 {"), Some("an example"));
-    assert_eq!(one("/// Source: a book.\npub fn f(a: f64) {"), Some("an example"));
-    assert_eq!(
-        one("/// ```\n/// f(1.0);\n/// ```\npub fn f(a: f64) {"),
-        Some("a source")
-    );
-    assert_eq!(
-        one("/// Source: a book.\n/// ```\n/// ```\n#[must_use]\npub fn f(a: f64) {"),
-        None
-    );
-    assert_eq!(
-        one("    /// The radius.\n    pub fn radius(&self) -> f64 {"),
-        None
-    );
-    assert_eq!(
-        one("    pub const fn radius(\n        self,\n    ) -> f64 {"),
-        None
-    );
-    assert_eq!(
-        one("    pub fn radius(&self, a: f64) -> f64 {"),
-        Some("an example")
-    );
-    assert!(public_functions("pub(super) fn f(a: f64) {\nfn g() {").is_empty());
 }
 
 #[test]

@@ -225,8 +225,8 @@ impl DiscSpring {
     /// | symbol | parameter | unit |
     /// |---|---|---|
     /// | s | the result | mm |
-    /// | t | `thickness`; `reduced` in its place with contact flats | mm |
-    /// | h0 | `height` less t | mm |
+    /// | t | [`DiscSpring::thickness`]; [`DiscSpring::reduced_thickness`] in its place with contact flats | mm |
+    /// | h0 | [`DiscSpring::cone_height`] | mm |
     /// | K4 | [`DiscSpring::k4`] | ratio |
     ///
     /// Source: dF/ds = 0 of the force of [`DiscSpring`].
