@@ -83,7 +83,9 @@ fn wish(arguments: &Choose) -> Result<Preferences, Failure> {
     };
     for keep in &arguments.keep {
         let side = keep.split_once('=').and_then(|(plate, side)| {
-            let side = Side::BOTH.into_iter().find(|one| one.word() == side)?;
+            let side = Side::BOTH
+                .into_iter()
+                .find(|one| !side.is_empty() && one.word().starts_with(&side.to_lowercase()))?;
             Some((plate.to_string(), side))
         });
         match side {

@@ -18,7 +18,10 @@ impl Session {
         text: &str,
         at: String,
     ) -> Result<Accepted, Refusal> {
-        let text = text.trim();
+        let text = match text.trim() {
+            word if self.yes_keeps(slot, step, word) => "",
+            text => text,
+        };
         let before = match self.kept(slot, step) {
             Some(Kept::Answer(before)) if text.is_empty() => Some(before.clone()),
             _ => None,
@@ -172,6 +175,13 @@ impl Session {
             Some(_) => format!(" (before: {before}; Enter keeps it)"),
             None => format!(" (before: {before})"),
         }
+    }
+
+    /// Whether a `yes` says that what stood there stays: where it is no answer itself, and confirms nothing that looked odd.
+    fn yes_keeps(&self, slot: &Slot, step: &Step, word: &str) -> bool {
+        let is_yes = ["y", "yes"].iter().any(|yes| word.eq_ignore_ascii_case(yes));
+        let open = self.odd.as_ref().is_some_and(|odd| odd.slot == *slot);
+        is_yes && !open && self.here(slot, step).read(word).is_err() && self.kept(slot, step).is_some()
     }
 
     /// The word among those that may be chosen, or the text, that an empty line keeps.

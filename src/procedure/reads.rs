@@ -4,16 +4,59 @@ use super::ask::{AnswerOption, Refusal, StepKind};
 use super::definition::{Plain, Step};
 use super::row::{From, Here, Reads};
 use super::state::Answer;
-use super::typed::{Read, SURE, is_near, no, parsed, plain_text};
-use crate::quantity::{Distance, Duration, Length, Torque, Volume, parse};
+use super::typed::{Read, SURE, is_near, no, parsed, plain_text, side_said};
+use crate::mechanics::Side;
+use crate::quantity::{
+    Distance, Duration, Length, Quantity, QuantityError, Torque, Units, Volume, parse, parse_bare,
+};
 use crate::record::Value;
 
 /// The most kilometres, or hours, between two builds: what is more is no slip that `sure` could mean.
 const FARTHEST: f64 = 1e6;
 
 impl Here<'_> {
-    /// What a text comes to as the answer to this question.
+    /// What a text comes to as the answer to this question. A comma that may be a decimal sign or part thousands is read as
+    /// what can be here, where only one of both can.
     pub fn read(&self, text: &str) -> Result<Read, Refusal> {
+        let Some(both) = self.both_readings(text) else {
+            return self.read_as_it_stands(text);
+        };
+        let can_be = |reading: &String| {
+            let read = self.read_as_it_stands(reading).ok()?;
+            read.odd.is_none().then_some(read)
+        };
+        match both.each_ref().map(can_be) {
+            [Some(one), None] | [None, Some(one)] => Ok(one),
+            _ => self.read_as_it_stands(text),
+        }
+    }
+
+    /// With a decimal comma, and with one that parts thousands; none where the text can be read in one way only.
+    fn both_readings(&self, text: &str) -> Option<[String; 2]> {
+        fn both<Q: Quantity>(text: &str, units: Units) -> Option<[String; 2]> {
+            match parse_bare::<Q>(text, Q::DIMENSION.usual_unit(units)) {
+                Err(QuantityError::AmbiguousComma {
+                    decimal, thousands, ..
+                }) => Some([decimal, thousands]),
+                _ => None,
+            }
+        }
+        let units = self.units();
+        match self.step.fills?.row().reads {
+            Reads::Length { .. } => both::<Length>(text, units),
+            Reads::Torque { .. } => both::<Torque>(text, units),
+            Reads::Distance { .. } => both::<Distance>(text, units),
+            Reads::Volume { .. } => both::<Volume>(text, units),
+            Reads::Text { .. }
+            | Reads::Name { .. }
+            | Reads::Done { .. }
+            | Reads::Word { .. }
+            | Reads::Order { .. }
+            | Reads::Choice { .. } => None,
+        }
+    }
+
+    fn read_as_it_stands(&self, text: &str) -> Result<Read, Refusal> {
         let Some(field) = self.step.fills else {
             return read_plain(self.step, text);
         };
@@ -159,8 +202,17 @@ impl Here<'_> {
                 .iter()
                 .find(|key| key.eq_ignore_ascii_case(typed))
                 .map(ToString::to_string),
+            // a side as a person says it: l, the left one
+            None if keys
+                .iter()
+                .all(|key| Side::BOTH.iter().any(|side| side.word() == *key)) =>
+            {
+                side_said(text).map(|side| side.word().to_string())
+            }
             None => unique_start(typed, &keys),
         };
+        let sided = found.is_some() && side_said(text).is_some();
+        let reason = if sided { "" } else { reason };
         let Some(word) = found else {
             return no(format!("\"{typed}\" is none of these: {}", keys.join(", ")));
         };

@@ -416,7 +416,19 @@ impl Session {
 
     /// Asks the choice for something else. Nothing is written down before a choice is taken.
     pub fn wish_for(&mut self, wish: Preferences) {
+        let wish = self.by_their_names(&wish);
         self.choosing.wish_for(wish);
+    }
+
+    /// A wish with its plates by their names as the files have them, in whatever case of letters they were typed.
+    fn by_their_names(&self, wish: &Preferences) -> Preferences {
+        let derived = self.derived();
+        let mut wish = wish.clone();
+        let kept = wish.keep.iter_mut().map(|(plate, _)| plate);
+        for plate in wish.without_plates.iter_mut().chain(kept) {
+            *plate = derived.called(plate);
+        }
+        wish
     }
 
     /// Puts proposals with the fewest shims first, whatever the procedure says, where nothing else is wished: so a number in
@@ -427,7 +439,7 @@ impl Session {
 
     /// What speaks against a wish: a plate that does not exist, can not go in, or is wished for in two ways.
     pub fn wish_fault(&self, wish: &Preferences) -> Option<String> {
-        self.derived().wish_fault(wish)
+        self.derived().wish_fault(&self.by_their_names(wish))
     }
 
     /// The best choice and its alternatives, for people and machines.

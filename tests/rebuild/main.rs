@@ -31,6 +31,7 @@ mod refused;
 mod replies;
 mod reports;
 mod rows;
+mod said;
 mod settings;
 mod shop;
 mod slips;

@@ -4,6 +4,7 @@ use super::plain::{
     answer, far_above_the_window, no_formula, no_words_are, nothing_beside, nothing_said, reading, reading_of,
 };
 use super::proof::{BREAKAWAY_FORMULA, expected_as_chosen, ways_of_holding};
+use crate::document::nearest;
 use crate::mechanics::Side;
 use crate::procedure::ask::{AnswerOption, Refusal};
 use crate::procedure::definition::Each;
@@ -246,12 +247,15 @@ fn read_order(here: &Here<'_>, text: &str) -> Result<Read, Refusal> {
     let names: Vec<String> = text
         .split(|c: char| c.is_whitespace() || c == ',')
         .filter(|name| !name.is_empty())
-        .map(str::to_string)
+        .map(|name| here.derived.called(name))
         .collect();
     let mut seen: Vec<&String> = Vec::new();
     for name in &names {
         if unit.plate(name).is_none() {
-            return no(format!("no plate of this unit is called {name}"));
+            let known: Vec<&str> = unit.plates.iter().map(|plate| plate.name.as_str()).collect();
+            let meant =
+                nearest(name, &known).map_or(String::new(), |meant| format!("; did you mean {meant}?"));
+            return no(format!("no plate of this unit is called {name}{meant}"));
         }
         if seen.contains(&name) {
             return no(format!("plate {name} is named twice"));

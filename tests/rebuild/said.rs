@@ -1,0 +1,92 @@
+//! Answers as a person says them: sides, names, a comma for the point, a yes to what stood there.
+
+use crate::engine::{answer, asked, before, give, value};
+use shimwright::procedure::Reply;
+use shimwright::record::Value;
+
+/// The length that an answer was taken for, or the words of its refusal.
+fn length(demo: &str, slot: &str, text: &str) -> Result<i64, String> {
+    let mut session = before(demo, slot);
+    match answer(&mut session, text) {
+        Ok(taken) => match value(&taken) {
+            Value::Length(nm) => Ok(nm),
+            other => panic!("{other:?}"),
+        },
+        Err(refusal) => Err(refusal.words),
+    }
+}
+
+#[test]
+fn a_comma_is_read_as_what_the_part_can_be() {
+    // a plate of 2 mm is no 1992 mm, but it may be 1992 µm
+    for text in ["1,992", "1,992 mm", "1,992 um"] {
+        assert_eq!(
+            length("moor-rear", "plate-thickness/C1/1", text),
+            Ok(1_992_000),
+            "{text}"
+        );
+    }
+    // neither can be: both readings are told, and nothing is taken
+    let refused = length("moor-rear", "plate-thickness/C1/1", "9,123").unwrap_err();
+    assert!(refused.contains("9.123") && refused.contains("9123"), "{refused}");
+    // and both can be, where nothing says how far it was driven
+    let mut session = before("moor-rear", "distance");
+    let refused = answer(&mut session, "1,200 km").unwrap_err();
+    assert!(
+        refused.words.contains("1.200 km or as 1200 km"),
+        "{}",
+        refused.words
+    );
+}
+
+#[test]
+fn a_suggestion_is_taken_by_y_and_an_odd_value_wants_sure() {
+    let mut session = before("moor-rear", "plate-thickness/C1/1");
+    let refused = answer(&mut session, "19.92").unwrap_err();
+    assert!(
+        refused.sure && refused.words.contains("did you mean 1.992 mm?"),
+        "{}",
+        refused.words
+    );
+    // the same once more confirms nothing
+    assert!(answer(&mut session, "19.92").unwrap_err().sure);
+    assert_eq!(
+        value(&answer(&mut session, "y").unwrap()),
+        Value::Length(1_992_000)
+    );
+    let mut session = before("moor-rear", "plate-thickness/C1/1");
+    assert!(answer(&mut session, "1.2").unwrap_err().sure);
+    answer(&mut session, "sure").unwrap();
+}
+
+#[test]
+fn yes_keeps_what_stood_there_where_it_is_no_answer_itself() {
+    let mut session = before("moor-rear", "plate-thickness/C1/2");
+    give(&mut session, &Reply::Back).unwrap();
+    let stood = asked(&session).before.unwrap();
+    let kept = answer(&mut session, "yes").unwrap();
+    let mut again = before("moor-rear", "plate-thickness/C1/2");
+    give(&mut again, &Reply::Back).unwrap();
+    assert_eq!(value(&kept), value(&answer(&mut again, "").unwrap()), "{stood}");
+    // words that are asked for may be a yes
+    let mut session = before("moor-rear", "reason");
+    give(&mut session, &Reply::Back).unwrap();
+    assert_eq!(
+        value(&answer(&mut session, "yes").unwrap()),
+        Value::Text("yes".into())
+    );
+    // and with nothing to keep it is refused as before
+    assert!(answer(&mut before("moor-rear", "plate-thickness/C1/1"), "yes").is_err());
+}
+
+#[test]
+fn plates_are_named_in_any_case_of_letters() {
+    let order = "c1 g1 c2 g2 c3 g3 c4 g4 c5 g5";
+    let mut session = before("moor-rear", "found-order/left");
+    let Value::Names(names) = value(&answer(&mut session, order).unwrap()) else {
+        panic!("no names");
+    };
+    assert_eq!(names.join(" "), order.to_uppercase());
+    let refused = answer(&mut before("moor-rear", "found-order/left"), "c1 g11").unwrap_err();
+    assert!(refused.words.contains("did you mean G1"), "{}", refused.words);
+}
