@@ -7,9 +7,10 @@ use crate::record::Slot;
 pub struct Ask {
     /// Where the answer goes.
     pub slot: Slot,
-    /// Which question this is, counted from 1.
+    /// Which step of the procedure this is, counted from 1 in the order in which they come up; one step may ask of many
+    /// plates.
     pub number: usize,
-    /// How many questions there are as far as can be seen now.
+    /// How many steps there are as far as can be seen now.
     pub of: usize,
     /// The title of the stage, such as `Measure`.
     pub stage: String,

@@ -8,6 +8,7 @@ use super::field::Field;
 use super::in_hand::InHand;
 use super::job::Job;
 use super::judged_plate::KnownPlates;
+use super::plan::steps_to;
 use super::request::Preferences;
 use super::select::{begun_by_a_file, entries_of};
 use super::state::{Kept, State};
@@ -223,8 +224,9 @@ impl Session {
     /// The next question; `None` when there is none left.
     pub fn ask(&self) -> Option<Ask> {
         let plan = self.plan();
-        let (first, planned) = self.open_in(&plan)?;
-        let mut ask = self.question(planned, first + 1, plan.len());
+        let (_, planned) = self.open_in(&plan)?;
+        let (number, of) = steps_to(&plan, planned);
+        let mut ask = self.question(planned, number, of);
         if self.in_hand.by_rows {
             self.tell_run(&mut ask, &self.run(&plan, planned));
         }
