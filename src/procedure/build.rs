@@ -460,6 +460,22 @@ impl Whole<'_> {
         oil
     }
 
+    /// How many looks and flatnesses of plates were not given one by one, where some were not.
+    fn by_one_line(&self) -> Option<String> {
+        let count = |field: Field| {
+            let answers = self.state.all_answers(field).map(|(slot, _)| slot);
+            let (line, alone): (Vec<&Slot>, Vec<&Slot>) =
+                answers.partition(|slot| self.state.by_one_line.contains(slot));
+            (line.len(), line.len() + alone.len())
+        };
+        let (looks, all_looks) = count(Field::PLATE_LOOK);
+        let (flat, _) = count(Field::PLATE_FLATNESS);
+        let looks = (looks > 0).then(|| format!("{all_looks} looks, {looks} by one line"));
+        let flat = (flat > 0).then(|| format!("flatness: one line for {flat} plates"));
+        let parts: Vec<String> = looks.into_iter().chain(flat).collect();
+        (!parts.is_empty()).then(|| parts.join("; "))
+    }
+
     fn checks(&self) -> Vec<(String, String)> {
         let mut checks = Vec::new();
         let (mut done, mut to_do) = (0, 0);
@@ -487,6 +503,10 @@ impl Whole<'_> {
                 });
             }
         }
+        checks.extend(
+            self.by_one_line()
+                .map(|words| ("Plates, by rows".to_string(), words)),
+        );
         if to_do > 0 {
             checks.push((
                 "Steps of work said to be done".to_string(),

@@ -15,6 +15,7 @@
 //! `procedures/`, and a row of `stock`.
 
 mod account;
+mod all_line;
 mod amend;
 mod answer;
 mod ask;

@@ -1,6 +1,7 @@
 //! What a line of the rail leads to. Each item is taken or not by itself, as a single answer would be; what it led to
 //! stands for the items after it.
 
+use super::all_line::{OfAll, note_of};
 use super::ask::{Feedback, Refusal, Tone};
 use super::feedback::tone_of;
 use super::looks::{IN_FULL, LOOKS, plate_goes};
@@ -502,36 +503,38 @@ impl Came<'_> {
         };
         let plates: Vec<&str> = lying.plates.iter().map(|(_, name)| name.as_str()).collect();
         let (have, lack): (Vec<&str>, Vec<&str>) = plates.iter().partition(|plate| measured(plate));
-        let mut counts = Vec::new();
         let mut opened: Vec<&str> = Vec::new();
+        let before = self.entries.len();
         for (what, text) in &wanted {
             let Some(step) = lying.step(*what) else {
                 self.single(*what, "all");
                 continue;
             };
-            let before = self.entries.len();
             for plate in &have {
                 let slot = slot_of(step, plate, 1);
+                if self.after.state.is_settled(&slot) {
+                    continue;
+                }
                 // the first fault stands for all: the same text is refused for the same reason; what was opened
                 // again is no empty place
                 if self.after.state.earlier.contains_key(&slot) {
                     opened.push(*plate);
-                } else if !self.after.state.is_settled(&slot) && self.refused.is_empty() {
+                } else if self.refused.is_empty() {
                     self.put(slot, text);
                 }
             }
-            let count = self.entries.len() - before;
-            let word = match what {
-                OnRail::Look => "looks",
-                OnRail::Flatness => "flatness of plates",
-                OnRail::Reading => "readings",
-            };
-            if count > 0 {
-                counts.push(format!("{text}: {count} {word} by one line"));
-            }
         }
-        if !counts.is_empty() {
-            let words = counts.join("; ");
+        let flatness = lying.step(OnRail::Flatness).map(|step| step.id.as_str());
+        let of_all = self.entries.iter().skip(before).filter_map(|entry| match entry {
+            Entry::Answered { slot, text, .. } => Some(OfAll {
+                step: &slot.step,
+                flatness: Some(slot.step.as_str()) == flatness,
+                text,
+            }),
+            _ => None,
+        });
+        let words = note_of(&of_all.collect::<Vec<_>>());
+        if !words.is_empty() {
             self.said.push(Feedback::new(Tone::Plain, words.clone()));
             // how many were not looked at one by one stays with the record
             if let Some(slot) = have

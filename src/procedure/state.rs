@@ -1,9 +1,10 @@
 //! The fold: what has been answered so far.
 
+use super::all_line::{OfAll, stands_for};
 use super::field::Field;
 use crate::quantity::{Length, Torque, Units, seconds_of};
 use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, RemarkKind, Slot, Value};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// An answer as it stands.
 #[derive(Clone, PartialEq, Debug)]
@@ -86,6 +87,8 @@ pub(super) struct State {
     pub earlier: BTreeMap<Slot, Answer>,
     /// The reasons of questions that were left out and opened again: offered likewise.
     pub left_out: BTreeMap<Slot, String>,
+    /// Looks and flatnesses of plates that were given by a line for all, and stand so still.
+    pub by_one_line: BTreeSet<Slot>,
     pub written: Vec<Written>,
     pub finished: Option<String>,
     /// By which edition of the mechanics it was finished.
@@ -123,6 +126,7 @@ impl State {
             trail: Vec::new(),
             earlier: BTreeMap::new(),
             left_out: BTreeMap::new(),
+            by_one_line: BTreeSet::new(),
             written: Vec::new(),
             finished: None,
             model: None,
@@ -213,6 +217,8 @@ impl State {
                 if !by.is_empty() && by != self.by() {
                     self.at_work = Some(by.clone());
                 }
+                let one_line = self.of_a_line_for_all(number, text);
+                self.by_one_line.extend(one_line);
                 self.written.push(Written {
                     number,
                     kind: RemarkKind::Note,
@@ -313,11 +319,39 @@ impl State {
                 value: value.clone(),
                 insisted: *insisted,
             };
+            self.by_one_line.remove(slot);
             self.answers.insert(slot.clone(), answer);
         }
     }
 
+    /// The answers right before a note that a line for all led to, where it is the note of one.
+    fn of_a_line_for_all(&self, number: usize, note: &str) -> Vec<Slot> {
+        let steps = [(Field::PLATE_LOOK, false), (Field::PLATE_FLATNESS, true)]
+            .map(|(field, flatness)| (self.fields.get(&field), flatness));
+        let mut known: Vec<(usize, &Slot, OfAll<'_>)> = Vec::new();
+        for (slot, answer) in &self.answers {
+            let asked = steps.iter().find(|(step, _)| *step == Some(&slot.step));
+            known.extend(asked.map(|(_, flatness)| {
+                let of_all = OfAll {
+                    step: &slot.step,
+                    flatness: *flatness,
+                    text: &answer.text,
+                };
+                (answer.number, slot, of_all)
+            }));
+        }
+        known.sort_by_key(|(of, ..)| *of);
+        let here = known.iter().rev().zip((0..number).rev());
+        let count = here.take_while(|((of, ..), wanted)| of == wanted).count();
+        let run = known.get(known.len() - count..).unwrap_or(&[]);
+        let answers: Vec<OfAll<'_>> = run.iter().map(|(.., of_all)| *of_all).collect();
+        let mine = stands_for(note, &answers);
+        let run = run.get(run.len() - mine..).unwrap_or(&[]);
+        run.iter().map(|(_, slot, _)| (*slot).clone()).collect()
+    }
+
     fn reopen(&mut self, slot: &Slot) {
+        self.by_one_line.remove(slot);
         self.trail.retain(|known| known != slot);
         if let Some(skipped) = self.skipped.remove(slot) {
             self.left_out.insert(slot.clone(), skipped.reason);

@@ -1,7 +1,7 @@
 //! The rail: rows a plate come to the same entries as single answers, and each fault of a line has its own words.
 
 use crate::bench::{AT, DEMOS, answers_of, raw_answers};
-use crate::engine::{asked, before, entries, job};
+use crate::engine::{asked, before, entries, give, job};
 use shimwright::metrology::Verdict;
 use shimwright::procedure::{Accepted, Ask, Rail, Refusal, Reply, Session, Tone};
 use shimwright::record::{Entry, Value};
@@ -232,7 +232,30 @@ fn how_many_looks_were_one_line_stays_with_the_record() {
     };
     assert_eq!(
         text,
-        "good: 19 looks by one line; 0.02: 20 flatness of plates by one line"
+        "good: 19 looks by one line; 0.02 mm: 20 flatness of plates by one line"
+    );
+    let told = |session: &Session| {
+        let build = session.build("moor-rear-0001", &"0".repeat(64));
+        let line = build
+            .checks
+            .into_iter()
+            .find(|(what, _)| what == "Plates, by rows");
+        line.unwrap().1
+    };
+    assert_eq!(
+        told(&session),
+        "20 looks, 19 by one line; flatness: one line for 20 plates"
+    );
+    // what is put right is no longer one of the line
+    give(
+        &mut session,
+        &Reply::Fix("G9 flat 0.08 yes seen against the light".into()),
+    )
+    .unwrap();
+    give(&mut session, &Reply::Fix("G2 look glazed".into())).unwrap();
+    assert_eq!(
+        told(&session),
+        "20 looks, 18 by one line; flatness: one line for 19 plates"
     );
 }
 
