@@ -6,8 +6,9 @@
 // what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used)]
 
-#[path = "support/fed.rs"]
+#[path = "../support/fed.rs"]
 mod fed;
+mod rail;
 
 use fed::fed;
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
@@ -234,6 +235,7 @@ fn asks(list: &str) -> Vec<Ask> {
         ],
         "long" => vec![long()],
         "wordy" => vec![way_round(), held()],
+        "rail" => vec![rail::ask(), done()],
         other => panic!("no list {other}"),
     };
     let of = asks.len();
@@ -275,7 +277,13 @@ fn run(front: &mut dyn Front, asks: &[Ask]) -> Result<(), BenchError> {
             Reply::Back => at = at.saturating_sub(1),
             Reply::Why => front.why(ask)?,
             Reply::Note(_) | Reply::Take | Reply::Look | Reply::Words(_) => {}
-            Reply::Row(_) | Reply::ByRows(_) | Reply::BackBy(_) => {}
+            Reply::Row(row) if row == "panic" => panic!("told to"),
+            Reply::Row(row) if row == "on" => at += 1,
+            Reply::Row(row) => front.say(&[Feedback {
+                tone: Tone::Plain,
+                words: format!("taken: {row}"),
+            }])?,
+            Reply::ByRows(_) | Reply::BackBy(_) => {}
             Reply::Show | Reply::Fix(_) | Reply::Who(_) => {}
             Reply::Pause => break,
         }
@@ -911,17 +919,19 @@ fn a_process_told_to_end_gives_the_terminal_back() {
     const ECHO: u32 = 0o10; // Linux, asm-generic/termbits.h
     let echo = |t: &Terminal| t.master.get_termios().unwrap().local_flags.bits() & ECHO != 0;
     for signal in ["-TERM", "-HUP", "-INT", "-QUIT"] {
-        for at in ["a question", "a list", "the menu", "a caution"] {
+        for at in ["a question", "a list", "the menu", "a caution", "the rail"] {
             let mut t = Terminal::open(
                 "interactive",
                 match at {
                     "a list" => "kept",
                     "a caution" => "every kind",
+                    "the rail" => "rail",
                     _ => "readings",
                 },
             );
             match at {
                 "a caution" => drop(t.see("Read and understood (type yes")),
+                "the rail" => drop(t.see("> L1, reading 3")),
                 _ => drop(t.see("Reading 1 (mm")),
             }
             if at == "a list" {
