@@ -61,19 +61,35 @@ pub struct Known {
     pub dof: f64,
 }
 
-/// What proofs of a unit say of the friction of its next build, with springs of the set `springs`.
+/// What proofs of a unit say of the friction of its next build, with springs of one set.
 ///
-/// In logarithms a proof reads `ln μ = m + r + f + w + b + e`: m the mean friction of the unit, r and f how far radius and springs
-/// are off, w the wrench's calibration, which are one draw for all proofs that share them; b how far one build differs from
-/// the mean, e its own readings. So [`estimate`] weighs all of them together; taken as independent, four proofs would hold
-/// the truth in 66 % where 95 are said. The next build has a b of its own. With fewer than five proofs b is 6 %, or as
-/// much less as the file's doubt is (*common practice, no source*); from five on it is the scatter of the proofs about their
-/// estimate, with Student's t of n − 1,
-/// more by Welch and Satterthwaite where what is shared leaves more in doubt. What a band between two ends leaves is taken with
-/// its mean and its standard deviation. Source: JCGM 100:2008, 5.2.2, G.3 and G.4.
+/// ```text
+/// ln μ = m + r + f + w + b + e        one proof, in logarithms
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | μ | `proofs`, the `friction` of each | ratio, above 0, at most 1 |
+/// | m | logarithm of the mean friction of the unit; before its proofs `trade.friction`, with `trade.doubt` | ratios, the friction above 0, at most 1 |
+/// | r | how far the radius is off: one draw, in the band `trade.radius` | share |
+/// | f | how far the springs are off: one draw for each set of `springs`, in the band `trade.springs` | share |
+/// | w | the wrench's `calibration`: one draw for each `wrench` | share |
+/// | b | how far one build differs from the mean | share |
+/// | e | its `own` readings | share |
+///
+/// [`estimate`] weighs all proofs together; taken as independent, four would hold the truth in 66 % where 95 are
+/// said. The next build has a b of its own. With fewer than five proofs b is 6 %, or as much less as the file's doubt
+/// is (*common practice, no source*); from five on it is the scatter of the proofs about their estimate, with
+/// Student's t of n − 1, more by Welch and Satterthwaite where what is shared leaves more in doubt. What a band
+/// between two ends leaves is taken with its mean and its standard deviation.
+///
+/// Source: JCGM 100:2008, 5.2.2, G.3 and G.4.
 ///
 /// # Errors
+///
 /// Friction out of range; a doubt that is no number or below 0.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::friction::{ShownFriction, TradeFriction, known_friction};

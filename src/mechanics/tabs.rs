@@ -3,28 +3,40 @@
 use super::error::{MechanicsError, above, friction_within, within};
 use crate::quantity::{Length, Ratio};
 
-/// The share of the ring's force that acts on a face of a pack on average, because tabs and splines hold some of it back.
-///
-/// The torque of its faces leaves a plate through its splines (inside) or tabs (outside), and what rubs there holds the plate
-/// along the shaft: with `a = μ_t μ r_f/r_key` a plate between faces under F and F' holds back a (F + F'), so
+/// The share of the ring's force that acts on a face of a pack on average, because tabs and splines hold some of it
+/// back.
 ///
 /// ```text
+/// a  = μ_t μ r_f/r_key
 /// F' = F (1 − a)/(1 + a)      plate by plate, from the ring on; the first plate is keyed to the gear
+/// share = Σ F/(n F_ring)      over the n faces
 /// ```
 ///
-/// Inputs: rubbing faces, 1 to 1000; friction of the plates μ, 0 to 1; friction radius r_f above 0; radius of the splines of
-/// the plates keyed to the gear, and of the tabs of those keyed to the case, above 0; friction μ_t of steel on steel there, 0
-/// to 1. It acts on what the ramps press with, which rises under torque, and not on the preload, which was there before any
-/// torque. Source: the balance of one plate along the shaft.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | share | the result | share |
+/// | n | `faces` that rub | count, 1 to 1000 |
+/// | μ | `friction` of the plates | ratio, 0 to 1 |
+/// | r_f | `friction_radius` | mm, above 0 |
+/// | r_key | `inside`, splines of the plates keyed to the gear, and `outside`, tabs of those keyed to the case, in turn | mm, above 0; a below 1 |
+/// | μ_t | `tabs`, friction of steel on steel there | ratio, 0 to 1 |
+///
+/// The torque of its faces leaves a plate through its splines (inside) or tabs (outside), and what rubs there holds
+/// the plate along the shaft: a plate between faces under F and F' holds back a (F + F'). It acts on what the ramps
+/// press with, which rises under torque, and not on the preload, which was there before any torque.
+///
+/// Source: the balance of one plate along the shaft.
 ///
 /// # Errors
 ///
 /// An input out of range; so much friction that a plate holds all of it, a ≥ 1.
 ///
+/// # Example
+///
 /// ```
 /// use shimwright::mechanics::tabs::force_behind_tabs;
 /// use shimwright::quantity::{Length, Ratio};
-/// let mm = |mm| Length::from_um(1000 * mm);
+/// let mm = |mm: i64| Length::from_um(1000 * mm);
 /// let share = force_behind_tabs(10, Ratio::new(0.10)?, mm(40), [mm(28), mm(55)], Ratio::new(0.10)?)?;
 /// assert!((share.value() - 0.91).abs() < 0.005);
 /// # Ok::<(), Box<dyn std::error::Error>>(())

@@ -46,14 +46,29 @@ impl Estimate {
 
 /// Estimates quantities from what was known of them and from readings of their sums.
 ///
-/// Each reading in turn moves the estimate: with h the quantities in it, y the reading and r its own uncertainty,
-/// `S = h P hᵀ + r²`, `K = P hᵀ/S`, `x → x + K (y − h x)`, `P → P − K S Kᵀ`. After the last this is the generalised least
-/// squares estimate with the covariance `R + H P₀ Hᵀ` of all readings together, so what readings share is one draw for all
-/// of them (C. F. Gauss, in the form of R. E. Kalman, 1960, without a step of time; JCGM 100:2008, 5.2.2 for what is shared).
+/// ```text
+/// S = h P hᵀ + r²,   K = P hᵀ/S,   x → x + K (y − h x),   P → P − K S Kᵀ        for each reading in turn
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | x, P | the result: estimates and their covariance; at first `prior`, the `mean` of each and the square of its `standard` | as what is read; standard 0 and above |
+/// | y | `readings`, the `value` of each | as what is read |
+/// | h | `of`, the quantities in a reading, 1 for each | –; those of `prior` |
+/// | r | `standard` of a reading, which no other shares | as what is read, 0 and above; S above 0 |
+///
+/// After the last this is the generalised least squares estimate with the covariance `R + H P₀ Hᵀ` of all readings
+/// together, so what readings share is one draw for all of them.
+///
+/// Source: C. F. Gauss, in the form of R. E. Kalman, 1960, without a step of time; JCGM 100:2008, 5.2.2 for what is
+/// shared.
 ///
 /// # Errors
+///
 /// A number that is not finite; a standard uncertainty below 0; a reading that is sure and of which nothing was in doubt; a
 /// reading of a quantity that is not listed.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::metrology::{Observation, Prior, estimate};

@@ -221,11 +221,14 @@ fn wrong_with_symbols(function: &Documented, members: &BTreeMap<String, BTreeSet
         wrong.push(format!("not in the order {ORDER:?}"));
     }
     let code = tokens(&function.signature);
-    let parameters: BTreeSet<&str> = code
-        .windows(2)
-        .filter(|pair| pair[1].text == ":")
-        .map(|pair| pair[0].text.as_str())
-        .collect();
+    // `a: A`, and of `[a, b]: [A; 2]` both
+    let mut parameters: BTreeSet<&str> = BTreeSet::new();
+    for (n, _) in code.iter().enumerate().filter(|(_, token)| token.text == ":") {
+        let names = code[..n].iter().rev().map(|token| token.text.as_str());
+        let pattern = names.clone().next().is_some_and(|name| matches!(name, "]" | ")"));
+        let many = if pattern { usize::MAX } else { 1 };
+        parameters.extend(names.take_while(|name| !matches!(*name, "[" | "(")).take(many));
+    }
     let types = code.iter().map(|token| &token.text).chain(&function.of);
     let readable: BTreeSet<&str> = types
         .filter_map(|name| members.get(name))
@@ -301,6 +304,7 @@ fn a_symbol_that_is_no_parameter_is_found() {
     let fine = "| m | `a.mass`, `a.length` of [`crate::Other`] | kg, above `b` |";
     assert!(wrong(&table(fine), "pub fn f(a: &A, b: f64) -> f64 {").is_empty());
     assert!(wrong("Words.", "pub fn f(a: &A) -> f64 {").is_empty());
+    assert!(wrong(&table(fine), "pub fn f(\n    [a, b]: [A; 2],\n) -> f64 {").is_empty());
     for (row, signature, many) in [
         (fine, "pub fn f(a: &A) -> f64 {", 1),
         (fine, "pub fn f(c: &A, b: f64) -> f64 {", 2),
