@@ -79,6 +79,12 @@ const LAYING: [&str; 2] = ["layer-in/", "laid-in"];
 const RAIL: [&str; 3] = ["plate-look/", "plate-thickness/", "plate-flatness/"];
 /// The name that the line has which says by which version of the format a file was written.
 const FORMAT: &str = "format";
+/// Steps that only said that something is done, with those that ask for more in their place: such a line answers nothing.
+const SAID_MORE: [[&str; 2]; 3] = [
+    ["soak", "soaked"],
+    ["mark-inside", "photos"],
+    ["seat", "hand-turned"],
+];
 /// Why a question is left out that an older file can not know.
 const NOT_THERE: &str = "not in the answers file";
 
@@ -206,6 +212,14 @@ impl Answers {
             && let Some(known) = self.older.given.iter().rev().find(|entry| entry.slot == asked)
         {
             return Some(known.clone());
+        }
+        let said_less = |entry: &Entry| {
+            SAID_MORE
+                .iter()
+                .any(|[old, new]| entry.slot == *old && step == *new)
+        };
+        if self.left.front().is_some_and(said_less) {
+            self.left.pop_front();
         }
         (ask.later && ask.may_skip).then(|| made(Reply::Skip(NOT_THERE.to_string())))
     }

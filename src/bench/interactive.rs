@@ -29,7 +29,7 @@ const SETTLE: Duration = Duration::from_millis(150);
 /// The words of a step are not put again where one of so many questions before had them.
 const READ: usize = 2;
 
-/// What Esc leads to, over each prompt: the library would draw it under the prompt in brackets of its own.
+/// What Esc leads to, behind the number of each step: the library would draw it under the prompt, a line more each time.
 fn keys(ask: &Ask) -> &'static str {
     match (ask.practice, ask.may_skip) {
         (true, true) => "!take, !look; Esc  back, note, why, skip, pause",
@@ -148,13 +148,13 @@ impl Interactive {
         let width = terminal_width();
         if self.shown.as_ref() == Some(ask) {
             // the question stands above already, with what was said about the last answer below it
-            return self.write(&format!("\n{}", step_line(ask, width, self.colour)));
+            return self.write(&format!("\n{}", step_line(ask, keys(ask), width, self.colour)));
         }
-        let text = question(&not_repeated(ask, &self.read), width, self.colour);
+        let text = question(&not_repeated(ask, &self.read), keys(ask), width, self.colour);
         self.write(&format!("\n{}\n", text.trim_end()))?;
         let rows = crossterm::terminal::size().map_or(24, |(_, rows)| usize::from(rows));
         if text.lines().count() + 4 > rows {
-            self.write(&step_line(ask, width, self.colour))?;
+            self.write(&step_line(ask, keys(ask), width, self.colour))?;
         }
         self.shown = Some(ask.clone());
         self.read.push(ask.clone());
@@ -227,7 +227,7 @@ impl Interactive {
             _ if ask.guarded => self.line(
                 &prompt(ask),
                 Some("type the whole word: this look is not passed with Enter"),
-                keys(ask),
+                "",
                 draft,
             ),
             Expects::YesNo => {
@@ -241,11 +241,11 @@ impl Interactive {
             Expects::Acknowledge => self.line(
                 &prompt(ask),
                 Some("type yes: a caution is not passed with Enter"),
-                keys(ask),
+                "",
                 draft,
             ),
-            _ if enter_is_an_answer(ask) => self.line(&prompt(ask), None, keys(ask), draft),
-            _ => self.line(&prompt(ask), Some("nothing has been typed yet"), keys(ask), draft),
+            _ if enter_is_an_answer(ask) => self.line(&prompt(ask), None, "", draft),
+            _ => self.line(&prompt(ask), Some("nothing has been typed yet"), "", draft),
         }
     }
 
@@ -283,7 +283,7 @@ impl Interactive {
     fn choose_or_keep(&self, ask: &Ask, ways: &[AnswerOption]) -> Result<Typed, BenchError> {
         let message = visible(&ask.prompt);
         let Some(before) = &ask.before else {
-            return self.choose(&message, ways, 0, keys(ask));
+            return self.choose(&message, ways, 0, "");
         };
         let mut ways = ways.to_vec();
         let at = ways.iter().position(|way| way.key == *before).unwrap_or_else(|| {
@@ -296,7 +296,7 @@ impl Interactive {
             0
         });
         let key = ways.get(at).map(|way| way.key.clone()).unwrap_or_default();
-        Ok(match self.choose(&message, &ways, at, keys(ask))? {
+        Ok(match self.choose(&message, &ways, at, "")? {
             Typed::Line(line) if line == key => Typed::Line(String::new()),
             other => other,
         })
@@ -541,7 +541,10 @@ const TYPED: usize = 10;
 
 /// The mark of a prompt under the line that says what else can be typed; the line goes when the prompt is answered.
 fn mark_under(help: &str) -> String {
-    format!("  {}\n>", folded(help, terminal_width(), 2, 2))
+    match help {
+        "" => ">".to_string(),
+        help => format!("  {}\n>", folded(help, terminal_width(), 2, 2)),
+    }
 }
 
 /// A prompt's message behind its sign and a space.

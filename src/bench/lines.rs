@@ -117,7 +117,7 @@ impl<R: BufRead, W: Write> Lines<R, W> {
     fn question(&mut self, ask: &Ask) -> Result<(), BenchError> {
         let text = if self.asked.take().as_ref() == Some(&ask.slot) {
             // the question stands a line or two above: what was asked beside it has just been answered
-            format!("{}{}\n", step_line(ask, self.width, self.colour), prompt(ask))
+            format!("{}{}\n", step_line(ask, "", self.width, self.colour), prompt(ask))
         } else {
             screen(ask, self.width, self.colour)
         };

@@ -22,17 +22,18 @@ pub fn terminal_width() -> usize {
 /// at, and the prompt. No line is wider than `width` (or 20, if that is more).
 pub fn screen(ask: &Ask, width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
-    lay_question(&mut page, ask);
+    lay_question(&mut page, ask, "");
     lay_ways(&mut page, &ask.expects);
     page.blank();
     page.paragraph(&prompt(ask), "", Some(Paint::Head));
     page.text()
 }
 
-/// The question without its prompt, for a front-end that draws the prompt and the list of ways itself.
-pub(super) fn question(ask: &Ask, width: usize, colour: bool) -> String {
+/// The question without its prompt, for a front-end that draws the prompt and the list of ways itself; `keys` says what its
+/// keys lead to.
+pub(super) fn question(ask: &Ask, keys: &str, width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
-    lay_question(&mut page, ask);
+    lay_question(&mut page, ask, keys);
     if matches!(ask.expects, Expects::OneOfOrLine { .. }) || ask.guarded {
         lay_ways(&mut page, &ask.expects);
     }
@@ -40,9 +41,9 @@ pub(super) fn question(ask: &Ask, width: usize, colour: bool) -> String {
 }
 
 /// The line with the number of the step, again, for when the question has scrolled away.
-pub(super) fn step_line(ask: &Ask, width: usize, colour: bool) -> String {
+pub(super) fn step_line(ask: &Ask, keys: &str, width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
-    lay_step(&mut page, ask);
+    lay_step(&mut page, ask, keys);
     page.text()
 }
 
@@ -144,8 +145,8 @@ pub(super) fn not_repeated(ask: &Ask, before: &[Ask]) -> Ask {
     ask
 }
 
-fn lay_question(page: &mut Page, ask: &Ask) {
-    lay_step(page, ask);
+fn lay_question(page: &mut Page, ask: &Ask, keys: &str) {
+    lay_step(page, ask, keys);
     for (at, words) in ask.words.iter().enumerate() {
         match (ask.kind, at) {
             (StepKind::Caution, 0) => {
@@ -194,12 +195,21 @@ fn lay_terms(page: &mut Page, ask: &Ask) {
     }
 }
 
-fn lay_step(page: &mut Page, ask: &Ask) {
+/// The number of the step, with what the keys lead to behind it where there is room.
+fn lay_step(page: &mut Page, ask: &Ask, keys: &str) {
     let mut head = format!("Step {} of {} · {}", ask.number, ask.of, ask.stage);
     if ask.slot.round > 1 {
         head.push_str(&format!(" · round {}", ask.slot.round));
     }
-    page.paragraph(&head, "", Some(Paint::Head));
+    let both = format!("{head}  ({keys})");
+    match keys {
+        "" => page.paragraph(&head, "", Some(Paint::Head)),
+        _ if columns(&both) <= page.width => page.paragraph(&both, "", Some(Paint::Head)),
+        _ => {
+            page.paragraph(&head, "", Some(Paint::Head));
+            page.paragraph(&format!("({keys})"), "", None);
+        }
+    }
 }
 
 fn lay_ways(page: &mut Page, expects: &Expects) {
@@ -372,7 +382,7 @@ mod tests {
             "{text}"
         );
         assert!(text.contains("or a line such as: swap A1 A4"), "{text}");
-        assert!(question(&ask, 80, false).contains("accept"));
+        assert!(question(&ask, "", 80, false).contains("accept"));
     }
 
     #[test]
@@ -389,7 +399,10 @@ mod tests {
         let mut ask = plate();
         ask.slot.round = 2;
         assert!(screen(&ask, 80, false).starts_with("Step 41 of 148 · Measure · round 2\n"));
-        assert_eq!(step_line(&ask, 80, false), "Step 41 of 148 · Measure · round 2\n");
+        assert_eq!(
+            step_line(&ask, "", 80, false),
+            "Step 41 of 148 · Measure · round 2\n"
+        );
     }
 
     #[test]

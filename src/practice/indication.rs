@@ -211,6 +211,15 @@ impl GeneratedUnit {
                     "Slots, tabs and splines have polished edges; a fingernail catches nowhere.".to_string(),
                 );
             }
+            "inspect-gears" => {
+                return Some(
+                    "Teeth, washers and bearings are clean and bright; everything rolls without a sound."
+                        .to_string(),
+                );
+            }
+            "free-inside" | "hand-turned" => {
+                return Some("It goes round evenly; nothing catches.".to_string());
+            }
             "spring-way" => return Some("Both springs lie as they were marked.".to_string()),
             "ring-way" => {
                 return Some("The marks are in line; the drive faces are on the marked side.".to_string());

@@ -162,7 +162,7 @@ impl Whole<'_> {
             .into_iter()
             .map(|item| {
                 let side = item.map(Side::word);
-                let readings = self.state.lengths(Field::SPRING_HEIGHT, 1, side);
+                let readings = derived.spring_heights(side);
                 SpringAccount {
                     place: item,
                     looks: derived

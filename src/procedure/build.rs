@@ -6,7 +6,7 @@ use super::field::Field;
 use super::figures::{expanded, value_words};
 use super::reading_mode::held_words;
 use super::rounding::in_steps;
-use super::row::Against;
+use super::row::{Against, OnSheet};
 use super::spread::sources;
 use super::whole::Whole;
 use crate::history::PaperRecord;
@@ -17,6 +17,7 @@ use crate::record::{
     BoltLine, BreakawayLine, Build, CautionLine, Copied, Curve, Disposition, GapLine, Layer, LayerKind, Pack,
     PlateLine, Preload, ProofRound, Remark, RemarkKind, Role, Signature, Slot, Value,
 };
+use crate::workshop::Bolts;
 
 /// How many points the lock curve has.
 const CURVE_POINTS: usize = 49;
@@ -395,7 +396,11 @@ impl Whole<'_> {
     }
 
     fn bolt_lines(&self, round: u32) -> Vec<BoltLine> {
-        let wrench = self.state.last_word(Field::WRENCH).map_or("", |(id, _)| id);
+        let wrench = self.state.last_word(Field::WRENCH);
+        let wrench = wrench.map_or_else(String::new, |(id, _)| match self.derived.extension() {
+            Length::ZERO => id.to_string(),
+            adaptor => format!("{id} with an adaptor of {}", adaptor.show(self.state.units)),
+        });
         let when = |answer: &super::state::Answer| {
             let minute: String = answer.at.chars().take(16).collect();
             format!("{}, {}", answer.by, minute.replace('T', " "))
@@ -409,7 +414,7 @@ impl Whole<'_> {
                 what: planned.slot.item.clone().unwrap_or_default(),
                 stages: vec![torque.show(self.state.units)],
                 setting: self.derived.wrench_setting(torque),
-                wrench: wrench.to_string(),
+                wrench: wrench.clone(),
                 by: done.map(when).unwrap_or_default(),
             })
         });
@@ -426,7 +431,7 @@ impl Whole<'_> {
                     .iter()
                     .map(|stage| stage.show(self.state.units))
                     .collect();
-                stages.extend(bolts.angle.map(|angle| format!("+ {angle:.0}")));
+                stages.extend(bolts.angle.map(|angle| format!("+ {angle:.0} by angle gauge")));
                 let done = self.state.points(Field::TIGHTENED, round, Some(&bolts.name));
                 let by = match done.last() {
                     Some(last) if done.len() >= stages.len() => when(last),
@@ -434,13 +439,13 @@ impl Whole<'_> {
                 };
                 BoltLine {
                     group: bolts.name.clone(),
-                    what: format!("{} × {}, class {}", bolts.count, bolts.size, bolts.class),
+                    what: bolts_words(bolts),
                     stages,
                     setting: bolts
                         .stages
                         .last()
                         .and_then(|torque| self.derived.wrench_setting(*torque)),
-                    wrench: wrench.to_string(),
+                    wrench: wrench.clone(),
                     by,
                 }
             })
@@ -456,6 +461,15 @@ impl Whole<'_> {
         let amount = self.state.answer(Field::OIL_AMOUNT, 1, None, None);
         if let Some(amount) = amount.and_then(|answer| value_words(&answer.value, self.state.units)) {
             oil.push(("Amount".to_string(), amount));
+        }
+        for field in Field::all() {
+            if let OnSheet::WithOil { label } = field.row().sheet
+                && let Some(answer) = (1..=self.round)
+                    .rev()
+                    .find_map(|round| self.state.answer(field, round, None, None))
+            {
+                oil.push((label.to_string(), answer.text.clone()));
+            }
         }
         oil
     }
@@ -707,6 +721,18 @@ impl Whole<'_> {
         })
         .collect()
     }
+}
+
+/// What the bolts of a group are, with what the maker's manual wants beside their torque.
+fn bolts_words(bolts: &Bolts) -> String {
+    let mut words = format!("{} × {}, class {}", bolts.count, bolts.size, bolts.class);
+    if bolts.new {
+        words.push_str(", new");
+    }
+    if let Some(locker) = &bolts.locker {
+        words.push_str(&format!("; locker: {locker}"));
+    }
+    words
 }
 
 /// The shares of a unit whose packs differ, by which wheel turns slower; empty where they are the same.

@@ -142,6 +142,12 @@ pub enum Condition {
     Through,
     /// Each pack has its own depth.
     PerSide,
+    /// Some of its bolts are never used twice.
+    NewBolts,
+    /// The unit file says what its gears may have of play.
+    Gears,
+    /// Its springs are coils, several in a place.
+    Coils,
 }
 
 /// What can hurt.
@@ -190,7 +196,14 @@ pub enum Each {
     Bolts,
     /// Both directions, first movement and steady turning.
     Way,
+    /// End float of each side gear, and the backlash between gears and pinions.
+    Play,
 }
+
+/// The backlash between side gears and pinions, as one of [`PLAYS`].
+pub(super) const BACKLASH: &str = "backlash";
+/// What is asked of the play of the gears.
+pub(super) const PLAYS: [&str; 3] = ["left end float", "right end float", BACKLASH];
 
 /// What the answer to a field is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -216,6 +229,9 @@ pub(super) const CONDITIONS: &[(Condition, &str)] = &[
     (Condition::Clearance, "clearance"),
     (Condition::Through, "through"),
     (Condition::PerSide, "per-side"),
+    (Condition::NewBolts, "new-bolts"),
+    (Condition::Gears, "gears"),
+    (Condition::Coils, "coils"),
 ];
 
 /// The words for what may come first among proposals.
@@ -257,6 +273,7 @@ impl Each {
             Each::Part => "part that is laid in",
             Each::Way => "ramp that works, first movement and turning",
             Each::Chain => "depth of the case",
+            Each::Play => "play of the gears",
             Each::Opened => Each::Side.word(),
             Each::Plate | Each::Spare | Each::Side | Each::Spring | Each::Bolts => word_of(self, EACH),
         }

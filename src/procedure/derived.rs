@@ -91,6 +91,20 @@ impl<'a> Derived<'a> {
 
     /// What plates and shims leave of a chain.
     pub fn closing(&self, sides: &[ChosenSide; 2], chain: Option<Side>) -> Option<Measured> {
+        self.closing_with(sides, chain, |side, shims| self.shims_measured(side, shims))
+    }
+
+    /// The same with every shim as it is marked.
+    pub fn closing_by_marks(&self, sides: &[ChosenSide; 2], chain: Option<Side>) -> Option<Measured> {
+        self.closing_with(sides, chain, |_, _| None)
+    }
+
+    fn closing_with(
+        &self,
+        sides: &[ChosenSide; 2],
+        chain: Option<Side>,
+        measured: impl Fn(Side, &[i64]) -> Option<Measured>,
+    ) -> Option<Measured> {
         let mut parts = vec![(self.room(chain)?, 1)];
         for side in Side::BOTH {
             if chain.is_some_and(|one| one != side) {
@@ -103,6 +117,10 @@ impl<'a> Derived<'a> {
                 for name in &pack.plates {
                     parts.push((self.plate(name, true).measured?, -1));
                 }
+            }
+            if let Some(together) = measured(side, &pack.shims_nanometres) {
+                parts.push((together, -1));
+                continue;
             }
             for nm in &pack.shims_nanometres {
                 parts.push((self.shim(Length::from_nm(*nm))?, -1));
@@ -122,7 +140,7 @@ impl<'a> Derived<'a> {
             };
             ChosenSide {
                 plates,
-                shims_nanometres: plan.shims.iter().map(|shim| shim.nm()).collect(),
+                shims_nanometres: self.shims_found(side),
             }
         })
     }
@@ -138,7 +156,7 @@ impl<'a> Derived<'a> {
         let (instrument_zero, mut total, mut count) =
             (self.depth_gauge().map(|(_, zero)| zero), Length::ZERO, 0);
         for item in items {
-            for reading in self.state.lengths(Field::SPRING_HEIGHT, 1, item.map(Side::word)) {
+            for reading in self.spring_heights(item.map(Side::word)) {
                 total += reading - instrument_zero.unwrap_or(Length::ZERO);
                 count += 1;
             }
@@ -147,6 +165,23 @@ impl<'a> Derived<'a> {
             return Some(spring.stack);
         }
         spring.settled(Length::from_nm(total.nm() / count)).ok()
+    }
+
+    /// The free heights of the springs in one place as they were read: one, or one a coil.
+    pub fn spring_heights(&self, item: Option<&str>) -> Vec<Length> {
+        let coils = self.state.lengths(Field::SPRING_FREE, 1, item);
+        match coils.is_empty() {
+            true => self.state.lengths(Field::SPRING_HEIGHT, 1, item),
+            false => coils,
+        }
+    }
+
+    /// Whether the coils of a place are not measured one by one, though that was asked.
+    pub fn coils_left_out(&self, item: Option<&str>) -> bool {
+        let skipped = self.state.skipped.keys();
+        let step = self.job.step_that_fills(Field::SPRING_FREE);
+        let mut mine = skipped.filter(|slot| step.is_some_and(|step| step.id == slot.step));
+        mine.any(|slot| slot.item.as_deref() == item && slot.point == Some(1))
     }
 
     /// How many spring stacks share one chain.

@@ -20,6 +20,8 @@ pub(super) enum Subject {
     Gauges,
     Plates,
     Parts,
+    Gears,
+    Shims,
     Doubtful,
     Choice,
     DryBuild,

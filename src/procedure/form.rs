@@ -90,7 +90,8 @@ fn shares(first: &Step, other: &Step) -> bool {
         | Each::Chain
         | Each::Spring
         | Each::Bolts
-        | Each::Way => true,
+        | Each::Way
+        | Each::Play => true,
         Each::Doubtful | Each::StillDoubtful | Each::Layer | Each::Part => false,
     };
     std::ptr::eq(first, other)

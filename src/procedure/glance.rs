@@ -26,6 +26,7 @@ impl Whole<'_> {
             held,
             oil: self.state.text(Field::OIL).map(str::to_string),
             distance: self.distance(),
+            next_look: self.state.text(Field::NEXT_LOOK).map(str::to_string),
         })
     }
 }

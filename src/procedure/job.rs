@@ -32,6 +32,9 @@ impl Job {
             Condition::Clearance => matches!(self.unit.aim, Aim::Gap { .. }),
             Condition::Through => self.unit.is_through(),
             Condition::PerSide => !self.unit.is_through(),
+            Condition::Gears => self.unit.gears.is_some(),
+            Condition::Coils => self.unit.coils_a_stack() > 1,
+            Condition::NewBolts => self.unit.bolts.iter().any(|bolts| bolts.new),
         }
     }
 

@@ -107,8 +107,10 @@ impl Whole<'_> {
         };
         let zero = derived.depth_gauge().map_or(Length::ZERO, |(_, zero)| zero);
         let springs = derived.springs().into_iter().filter_map(|item| {
-            let heights = self.state.lengths(Field::SPRING_HEIGHT, 1, item.map(Side::word));
-            Some(*heights.first()? - zero)
+            let heights = derived.spring_heights(item.map(Side::word));
+            let count = i64::try_from(heights.len()).ok().filter(|count| *count > 0)?;
+            // coils side by side press as their mean does
+            Some(Length::from_nm(heights.iter().copied().sum::<Length>().nm() / count) - zero)
         });
         let closings = derived
             .chains()

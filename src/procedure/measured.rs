@@ -13,6 +13,9 @@ use crate::metrology::{
 use crate::quantity::{Length, Torque};
 use crate::workshop::{Gauge, Measures};
 
+/// How far shims may be from their marks before they are other ones.
+pub(super) const OTHER_SHIMS: Length = Length::from_um(30);
+
 /// What an instrument for lengths is known by.
 pub(super) fn gauge_of(measures: &Measures) -> Option<&Gauge> {
     match measures {
@@ -313,6 +316,48 @@ impl Derived<'_> {
         Some(Measured {
             value: thickness,
             budget: reading_uncertainty(&instrument, 1).ok()?,
+        })
+    }
+
+    /// The shims of a side as they were found: those of the list, or, where what was measured is something else, that.
+    pub fn shims_found(&self, side: Side) -> Vec<i64> {
+        let listed: Vec<i64> = self.job.unit.packs[side.index()]
+            .shims
+            .iter()
+            .map(|shim| shim.nm())
+            .collect();
+        let Some(measured) = self.shims_read(Field::SHIMS_FOUND, 1, side) else {
+            return listed;
+        };
+        let total = Length::from_nm(listed.iter().sum());
+        match measured.value {
+            value if value.apart(total) <= OTHER_SHIMS => listed,
+            value if value < OTHER_SHIMS => Vec::new(),
+            value => vec![value.nm()],
+        }
+    }
+
+    fn shims_read(&self, field: Field, round: u32, side: Side) -> Option<Measured> {
+        let readings = self.state.lengths(field, round, Some(side.word()));
+        self.by_micrometer(&readings)
+            .filter(|_| !readings.is_empty())
+            .map(|(measured, _)| measured)
+    }
+
+    /// The shims of a side as they were measured together: those that were chosen last, else those that were found there.
+    pub fn shims_measured(&self, side: Side, shims: &[i64]) -> Option<Measured> {
+        if shims.is_empty() {
+            return None;
+        }
+        let rounds = (1..=self.until).take_while(|round| self.state.chosen(*round).is_some());
+        let chosen = rounds.filter_map(|round| {
+            let chosen = &self.state.chosen(round)?.sides[side.index()];
+            let measured = self.shims_read(Field::SHIMS_IN, round, side)?;
+            (chosen.shims_nanometres == shims).then_some(measured)
+        });
+        chosen.last().or_else(|| {
+            let found = self.shims_read(Field::SHIMS_FOUND, 1, side)?;
+            (self.shims_found(side) == shims).then_some(found)
         })
     }
 

@@ -58,7 +58,7 @@ fn by(step: &Step) -> By {
 /// and so is what is read after the unit was held another way.
 fn crosses(step: &Step) -> bool {
     match step.each {
-        None | Some(Each::Side | Each::Opened | Each::Chain | Each::Spring) => true,
+        None | Some(Each::Side | Each::Opened | Each::Chain | Each::Spring | Each::Play) => true,
         Some(
             Each::Plate
             | Each::Spare
@@ -161,6 +161,7 @@ impl Session {
                 let things = run.things().join(" and ");
                 ask.prompt.push_str(&match (run.of_thing, run.slots.len()) {
                     (1, 2) => format!(", or {things} on a line"),
+                    (1, all) => format!(", or all {all} on a line"),
                     (mine, all) if mine == all || run.things().len() > 2 => format!(", or all {mine}"),
                     (mine, all) => format!(", or all {mine}, or all {all} of {things}"),
                 });

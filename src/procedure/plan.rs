@@ -1,7 +1,7 @@
 //! The plan: every question that has to be answered, as far as the answers so far show.
 
 use super::ask::StepKind;
-use super::definition::{Buried, Each, Guard, Stage, Step};
+use super::definition::{Buried, Each, Guard, PLAYS, Stage, Step};
 use super::field::Field;
 use super::laying::Layer;
 use super::reading_mode::ReadingMode;
@@ -155,6 +155,7 @@ impl Session {
                 .iter()
                 .map(|bolts| Some(bolts.name.clone()))
                 .collect(),
+            Some(Each::Play) => names(PLAYS.to_vec()),
             Some(Each::Way) => ReadingMode::ALL
                 .iter()
                 .map(|(_, item)| Some(item.to_string()))
@@ -163,24 +164,29 @@ impl Session {
         if row.is_some_and(|row| !(row.asked.at_all)(&derived, round)) {
             return;
         }
+        let slot = |item: &Option<String>, point: Option<u32>| Slot {
+            round,
+            step: step.id.clone(),
+            item: item.clone(),
+            point,
+        };
         for item in items {
             let thing = item.as_deref();
             let times = row.map(|row| &row.asked.times);
             let (points, numbered_from) = match times {
                 Some(Times::Points) => (step.points, if step.points > 1 { 1 } else { 2 }),
                 Some(Times::Stages(count)) => (count(&derived, thing), 1),
+                Some(Times::Like(count)) if self.state.skipped.contains_key(&slot(&item, Some(1))) => {
+                    (count(&derived).min(1), 1)
+                }
+                Some(Times::Like(count)) => (count(&derived), 1),
                 Some(Times::UntilRight(count)) => (count(&derived, thing), 2),
                 None if step.guard == Some(Guard::Stops) => (derived.looks_at(step, round, thing), 2),
                 None => (step.points, if step.points > 1 { 1 } else { 2 }),
             };
             for point in 1..=points {
                 plan.push(Planned {
-                    slot: Slot {
-                        round,
-                        step: step.id.clone(),
-                        item: item.clone(),
-                        point: (point >= numbered_from).then_some(point),
-                    },
+                    slot: slot(&item, (point >= numbered_from).then_some(point)),
                     stage,
                     step,
                 });

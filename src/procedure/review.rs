@@ -1,6 +1,7 @@
 //! One page of everything before it is signed: what is open, and what the unit was left with.
 
 use super::ask::Table;
+use super::definition::PLAYS;
 use super::field::Field;
 use super::judged_plate::PlateFacts;
 use super::whole::Whole;
@@ -50,6 +51,7 @@ impl Whole<'_> {
                 chain.map_or(String::new(), |side| format!("{side}: "))
             ));
         }
+        open.extend(self.wrong_gears(round));
         open.extend(derived.unreadable(round));
         if let Some(verdict) = derived.proof(round).and_then(|proof| proof.verdict)
             && verdict != Verdict::Inside
@@ -58,7 +60,7 @@ impl Whole<'_> {
         }
         for item in derived.springs() {
             let least = self.job.unit.least_spring_height();
-            for height in self.state.lengths(Field::SPRING_HEIGHT, 1, item.map(Side::word)) {
+            for height in derived.spring_heights(item.map(Side::word)) {
                 if least.is_some_and(|least| height < least) {
                     open.push(format!(
                         "{}spring below its least free height",
@@ -68,6 +70,22 @@ impl Whole<'_> {
             }
         }
         open
+    }
+
+    /// Play and washers that the unit was left with and that are outside the limits of the unit file.
+    fn wrong_gears(&self, round: u32) -> Vec<String> {
+        let mut wrong = Vec::new();
+        for item in PLAYS {
+            let left = self.state.lengths(Field::DRY_PLAY, round, Some(item));
+            wrong.extend(left.first().and_then(|read| self.derived.wrong_play(item, *read)));
+        }
+        let washers = self.state.lengths(Field::WASHER_THICKNESS, 1, None);
+        wrong.extend(
+            washers
+                .into_iter()
+                .filter_map(|read| self.derived.thin_washer(read)),
+        );
+        wrong
     }
 
     pub(super) fn review_table(&self) -> Table {

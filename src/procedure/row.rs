@@ -166,6 +166,8 @@ pub(super) enum Times {
     Points,
     /// Always numbered: once for each of what a thing has.
     Stages(fn(&Derived<'_>, Option<&str>) -> u32),
+    /// Always numbered: once for each of like parts. Whoever leaves the first out is not asked of the others.
+    Like(fn(&Derived<'_>) -> u32),
     /// Again and again until it is right: that there is a second time is not known at the first, which has no number.
     UntilRight(fn(&Derived<'_>, Option<&str>) -> u32),
 }
@@ -324,6 +326,8 @@ pub(super) enum OnSheet {
         /// What was left instead.
         left: Option<Field>,
     },
+    /// In a line of its own beside the oil.
+    WithOil { label: &'static str },
 }
 
 /// What a made-up unit has for a question.

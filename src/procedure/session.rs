@@ -401,7 +401,7 @@ impl Session {
                 known.retain(|(plate, _), _| Some(plate) != slot.item.as_ref());
             }
             // of none: what is laid in, tightened and proved has been judged before
-            Some(Each::Layer | Each::Part | Each::Bolts | Each::Way) => {}
+            Some(Each::Layer | Each::Part | Each::Bolts | Each::Way | Each::Play) => {}
             None | Some(Each::Side | Each::Opened | Each::Chain | Each::Spring) => known.clear(),
         }
     }

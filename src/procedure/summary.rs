@@ -1,12 +1,13 @@
 //! The sheet's short lines: what was measured, chosen and proved.
 
+use super::definition::PLAYS;
 use super::field::Field;
 use super::figures::value_words;
 use super::reading_mode::held_words;
 use super::row::OnSheet;
 use super::whole::Whole;
 use crate::mechanics::{Side, ramp};
-use crate::quantity::{Length, significant};
+use crate::quantity::{Length, Units, significant};
 use crate::record::{Copied, FoundAndLeft};
 use crate::workshop::{Aim, Depth, Ramp, SpringKind, Unit, ramp_words};
 use std::collections::BTreeMap;
@@ -318,13 +319,17 @@ impl Whole<'_> {
                 .map(|mu| significant(mu.value(), 2)),
         );
         for item in derived.springs() {
-            let height = self
-                .state
-                .lengths(Field::SPRING_HEIGHT, 1, item.map(Side::word))
-                .first()
-                .copied();
             let zero = derived.depth_gauge().map_or(Length::ZERO, |(_, zero)| zero);
-            let height = height.map(|height| (height - zero).show(units));
+            let heights = derived.spring_heights(item.map(Side::word));
+            let height = match &heights[..] {
+                [] => None,
+                [all @ .., last] => {
+                    let others = all
+                        .iter()
+                        .map(|height| format!("{} / ", (*height - zero).bare(units)));
+                    Some(others.chain([(*last - zero).show(units)]).collect::<String>())
+                }
+            };
             let place = item.map_or(String::new(), |side| format!("{side} "));
             let item = item.map(Side::word);
             let is_new = derived.spring_is_new(item);
@@ -341,6 +346,26 @@ impl Whole<'_> {
             let (was, is) = if is_new { (None, height) } else { (height, None) };
             row(format!("{place}spring free height"), was, is);
         }
+        for item in PLAYS {
+            let read = |field, round| self.state.lengths(field, round, Some(item)).first().copied();
+            row(
+                item.to_string(),
+                read(Field::FOUND_PLAY, 1).map(|play| play.show(units)),
+                read(Field::DRY_PLAY, round).map(|play| play.show(units)),
+            );
+        }
+        let zero = derived.micrometer().map_or(Length::ZERO, |(_, zero)| zero);
+        let washers = self.state.lengths(Field::WASHER_THICKNESS, 1, None);
+        let washers: Vec<String> = washers.iter().map(|read| (*read - zero).bare(units)).collect();
+        let unit_of = match units {
+            Units::Metric => "mm",
+            Units::Inch => "in",
+        };
+        row(
+            "thrust washers".to_string(),
+            (!washers.is_empty()).then(|| format!("{} {unit_of}", washers.join(" / "))),
+            None,
+        );
         for field in Field::all() {
             let OnSheet::AsFound { label, left } = field.row().sheet else {
                 continue;

@@ -32,7 +32,7 @@ impl Derived<'_> {
         let stage = slot.point? as usize - 1;
         match (bolts.stages.get(stage), bolts.angle) {
             (Some(torque), _) => Some(torque.show(self.state.units)),
-            (None, Some(angle)) => Some(format!("a further {angle:.0}")),
+            (None, Some(angle)) => Some(format!("a further {angle:.0} by an angle gauge")),
             (None, None) => None,
         }
     }
@@ -83,7 +83,8 @@ impl Derived<'_> {
         let what = format!("{} × {}, class {}", bolts.count, bolts.size, bolts.class);
         let locker = bolts.locker.iter();
         let locker = locker.map(|locker| format!("thread-locker by the maker's manual: {locker}"));
-        let mut limits: Vec<String> = std::iter::once(what).chain(locker).collect();
+        let new = bolts.new.then(|| "new bolts by the maker's manual".to_string());
+        let mut limits: Vec<String> = std::iter::once(what).chain(new).chain(locker).collect();
         if let Some(torque) = stage_of(bolts, slot) {
             limits.extend(self.setting_words(torque));
             limits.extend(self.doubted_torque(bolts, slot));

@@ -84,6 +84,8 @@ pub struct Glance {
     pub oil: Option<String>,
     /// How far, or how long, it had run since the build before.
     pub distance: Option<String>,
+    /// When it is to be looked at next.
+    pub next_look: Option<String>,
 }
 
 /// Where a build was copied from that is of an old paper.

@@ -33,6 +33,8 @@ pub(super) struct Document {
 pub(super) struct Glance {
     /// A label and a text each.
     pub cells: Vec<(String, String)>,
+    /// What is open.
+    pub open: String,
     /// A code beside them.
     pub code: Option<Symbol>,
 }

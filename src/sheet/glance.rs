@@ -3,7 +3,7 @@
 use super::blocks::Glance;
 use super::code::Symbol;
 use super::flow::{Flow, Piece};
-use super::measure::{ASCENT, Face, POINT, fit, wrap};
+use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::numbers::{firm, preload_said, torque, unit};
 use super::page::Item;
 use super::page_elements::{line_height, text};
@@ -75,16 +75,15 @@ pub(super) fn of(build: &Build) -> Option<Glance> {
             None => day,
         },
     ));
-    cells.push((
-        "Open".to_string(),
-        match &build.open[..] {
+    let due = "Next look due".to_string();
+    cells.push((due, glance.next_look.clone().unwrap_or_else(nothing)));
+    Some(Glance {
+        cells,
+        open: match &build.open[..] {
             [] => "nothing".to_string(),
             [one] => one.clone(),
             all => format!("{} points, told below", all.len()),
         },
-    ));
-    Some(Glance {
-        cells,
         code: SmallCode::of(build).and_then(|code| Symbol::of(&code.to_text())),
     })
 }
@@ -173,7 +172,15 @@ pub(super) fn lay(flow: &mut Flow, glance: &Glance) {
         }
         y += line_height(LABEL) + most as f64 * line_height(VALUE) + PAD * 0.6;
     }
-    let high = (y + PAD * 0.4).max(side);
+    // what is open may need the whole width
+    let base = y + ASCENT * VALUE * POINT;
+    let label = "Open ";
+    items.push(text(PAD, base, LABEL, Face::Regular, label, 0.3));
+    let from = PAD + width(label, Face::Regular, LABEL) + 1.0;
+    let open = fit(&glance.open, Face::Bold, VALUE, flow.room - side - PAD - from);
+    items.push(text(from, base, VALUE, Face::Bold, &open, 0.0));
+    y += line_height(VALUE);
+    let high = (y + PAD * 0.6).max(side);
     if let Some((side, item)) = code {
         items.push(item.moved(flow.room - side, (high - side) / 2.0));
     }

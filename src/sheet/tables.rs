@@ -342,7 +342,7 @@ pub(super) fn bolts(build: &Build) -> Table {
     Table {
         columns: vec![
             Column::words("Bolts"),
-            Column::words("Size, class, count"),
+            Column::words("Count, size, class, locker"),
             Column::words("Stages, in order"),
             Column::figures("Wrench set to"),
             Column::words("Wrench"),

@@ -14,6 +14,7 @@ mod car;
 mod drawer;
 mod drawer_edit;
 mod file_kind;
+pub mod gears;
 mod glossary;
 mod guide;
 mod key_words;

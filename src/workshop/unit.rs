@@ -1,5 +1,6 @@
 //! A unit: what the formulas and the procedures know of a differential.
 
+use super::gears::Gears;
 use crate::mechanics::pack::{active_faces, friction_radius};
 use crate::mechanics::spring::delivered_force;
 use crate::mechanics::tune::Options;
@@ -48,6 +49,8 @@ pub struct Unit {
     pub packs: [PackPlan; 2],
     /// Bolt groups in the order in which they are tightened.
     pub bolts: Vec<Bolts>,
+    /// What the gears between the rings may have of play, and their washers, where the file says.
+    pub gears: Option<Gears>,
     /// The oil that the unit runs in.
     pub oil: Option<Oil>,
     /// The drawer's file, beside this one.
@@ -379,6 +382,8 @@ pub struct Bolts {
     pub angle: Option<Angle>,
     /// Thread-locker, by the maker's manual.
     pub locker: Option<String>,
+    /// Whether the maker's manual wants new ones each time.
+    pub new: bool,
 }
 
 /// The oil that a unit runs in.
@@ -473,6 +478,14 @@ impl Unit {
         self.spring
             .as_ref()
             .is_some_and(|spring| spring.place == SpringPlace::BehindPack)
+    }
+
+    /// How many coils lie side by side in one place; 0 where the springs are none.
+    pub fn coils_a_stack(&self) -> u32 {
+        match self.spring.as_ref().map(|spring| spring.kind) {
+            Some(SpringKind::Coils { count, .. }) => count,
+            Some(SpringKind::Discs { .. }) | None => 0,
+        }
     }
 
     /// The least free height of a used spring; `None` where there is no spring or its file names none.

@@ -1,5 +1,6 @@
 //! The reader of a unit's file.
 
+use super::gears::Gears;
 use super::offer::read_offer;
 use super::unit::{
     Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
@@ -484,6 +485,7 @@ fn read_bolts(section: &Section<'_>) -> Option<Bolts> {
     }
     let angle = section.quantity_maybe_where::<Angle>("angle", "more than 0° and at most 360°");
     let locker = section.text_maybe("locker");
+    let new = section.flag_maybe("new").unwrap_or(false);
     section.finish();
     Some(Bolts {
         name: name?,
@@ -493,6 +495,7 @@ fn read_bolts(section: &Section<'_>) -> Option<Bolts> {
         stages: stages?,
         angle,
         locker,
+        new,
     })
 }
 
@@ -591,6 +594,7 @@ impl Unit {
             .iter()
             .map(read_bolts)
             .collect();
+        let gears = top.section_maybe("gears").map(|section| Gears::read(&section));
         let oil = top.section_maybe("oil").and_then(|section| {
             let kind = section.text("kind");
             let amount = section.quantity_where::<Volume>("amount", "more than 0 l and at most 20 l");
@@ -625,6 +629,7 @@ impl Unit {
             plates,
             packs: packs?,
             bolts: bolts.into_iter().collect::<Option<Vec<_>>>()?,
+            gears,
             oil,
             drawer,
             instruments,

@@ -120,6 +120,8 @@ impl Mechanic<'_> {
         match slot.step.as_str() {
             "who" | "sign-built" => "A. Prentice".into(),
             "car" | "reason" => "practice".into(),
+            "inspect-gears" | "free-inside" | "hand-turned" => "yes".into(),
+            "soaked" => "the maker's oil, 30 min, since 9:00".into(),
             "found-order" if habits.order => "same".into(),
             "found-order" => {
                 let seen = self.made.look(session, slot);

@@ -70,7 +70,7 @@ fn what_turns_a_verdict_wants_yes_and_a_reason() {
 
 #[test]
 fn what_rests_on_it_lapses_and_is_asked_again() {
-    let mut session = before("moor-rear", "soak");
+    let mut session = before("moor-rear", "soaked");
     let told = fix(&mut session, "G3/1 1.999").unwrap_err();
     assert!(told.contains("lapse") && told.contains("choose"), "{told}");
     let taken = fix(&mut session, "G3/1 1.990 yes").unwrap();
@@ -80,7 +80,7 @@ fn what_rests_on_it_lapses_and_is_asked_again() {
     }
     assert_eq!(asked(&session).slot.to_string(), "choose");
     // the distance says nothing about the pack
-    let mut other = before("moor-rear", "soak");
+    let mut other = before("moor-rear", "soaked");
     assert_eq!(
         amended(&fix(&mut other, "distance 1200 km").unwrap()).1,
         Vec::<String>::new()
@@ -89,7 +89,7 @@ fn what_rests_on_it_lapses_and_is_asked_again() {
     let mut all = entries("moor-rear");
     let at = all
         .iter()
-        .position(|entry| matches!(entry, Entry::Answered { slot, .. } if slot.step == "soak"))
+        .position(|entry| matches!(entry, Entry::Answered { slot, .. } if slot.step == "soaked"))
         .unwrap();
     all.truncate(at);
     all.extend(taken.entries);
@@ -99,7 +99,7 @@ fn what_rests_on_it_lapses_and_is_asked_again() {
 
 #[test]
 fn what_can_not_be_put_right_is_told() {
-    let mut session = before("moor-rear", "soak");
+    let mut session = before("moor-rear", "soaked");
     for (text, words) in [
         ("thickness 1.9", "there is no answer to \"thickness\""),
         ("distnace 12", "did you mean distance?"),

@@ -142,7 +142,11 @@ fn each_side_of_a_per_side_unit_adds_up_to_its_gap() {
 #[test]
 fn coil_springs_side_by_side_give_rate_times_deflection() {
     let demo = ran("shoal-rear");
-    let free = millimetres(&demo.raw["spring-height"]) - demo.gauge;
+    let coils: Vec<String> = (1..=8).map(|n| format!("spring-free/{n}")).collect();
+    let slots: Vec<&str> = coils.iter().map(String::as_str).collect();
+    // coils side by side: the sum of k (h − s) over all of them is n k (mean h − s)
+    let heights = slots.iter().map(|slot| millimetres(&demo.raw[*slot]));
+    let free = heights.sum::<f64>() / 8.0 - demo.gauge;
     // eight springs of 25 N/mm, as the unit file has them
     let force = 8.0 * 25.0 * (free - demo.dry(""));
     let found = demo.record["preload_force_n"].as_f64().unwrap();

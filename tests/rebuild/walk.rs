@@ -13,26 +13,31 @@ const DEMO: &str = "moor-rear";
 
 /// The most times that the program may wait for an Enter that a hand types.
 const STOPS: usize = 100;
+/// The same where no gauge types, and the lines of readings count as well.
+const STOPS_BY_HAND: usize = 105;
 /// The most characters that a hand types, words that nobody counts left out.
 const CHARACTERS: usize = 950;
 /// The most lines that are drawn; of what is drawn over, those that change.
 const LINES: usize = 900;
 
 /// Steps whose answer is words of one's own.
-const FREE: [&str; 9] = [
+const FREE: [&str; 12] = [
     "who",
     "car",
     "reason",
     "found-oil",
     "found-debris",
     "found-noise",
+    "photos",
+    "soaked",
+    "next-look",
     "oil",
     "sign-built",
     "sign-checked",
 ];
 
 /// What is read with a gauge that types the figure and ends it with its own Enter.
-const BY_GAUGE: [&str; 10] = [
+const BY_GAUGE: [&str; 15] = [
     "micrometer-zero",
     "depth-gauge-zero",
     "plate-thickness",
@@ -43,6 +48,11 @@ const BY_GAUGE: [&str; 10] = [
     "pressed-height",
     "remeasure",
     "dry-closing",
+    "found-play",
+    "dry-play",
+    "washer-thickness",
+    "shims-found",
+    "shims-in",
 ];
 
 /// A line that is typed, and what of it counts.
@@ -302,8 +312,9 @@ fn walked(gauge: bool) -> Cost {
 fn a_rebuild_by_rows_has_the_answers_of_the_single_questions_and_costs_less_than_paper() {
     for gauge in [false, true] {
         let cost = walked(gauge);
+        let stops = if gauge { STOPS } else { STOPS_BY_HAND };
         assert!(
-            cost.stops <= STOPS && cost.characters <= CHARACTERS,
+            cost.stops <= stops && cost.characters <= CHARACTERS,
             "gauge {gauge}: {cost:?}"
         );
     }
@@ -387,7 +398,7 @@ fn walked_on_a_terminal(gauge: bool) -> Cost {
 fn a_rebuild_typed_by_hand_on_a_terminal_keeps_to_the_goal() {
     let cost = walked_on_a_terminal(false);
     assert!(
-        cost.stops <= STOPS && cost.characters <= CHARACTERS && cost.lines <= LINES,
+        cost.stops <= STOPS_BY_HAND && cost.characters <= CHARACTERS && cost.lines <= LINES,
         "{cost:?}"
     );
 }

@@ -262,6 +262,7 @@ pub fn with_plates(friction: usize) -> Build {
     ];
     let ramp = |degrees| RampAngle::new(degrees, Datum::RingFace).unwrap();
     build.glance = Some(Glance {
+        next_look: Some("1 500 km, or before the season of 2027".into()),
         ramps: [ramp(45.0), ramp(60.0)],
         faces: [10, 10],
         shims: [vec![um(500)], vec![um(300), um(200)]],

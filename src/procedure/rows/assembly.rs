@@ -4,6 +4,7 @@ use super::gauges::{instruments, overdue, used_out_of_date};
 use super::plain::{
     answer, no_formula, no_words_are, nothing_beside, nothing_expected, nothing_said, reading,
 };
+use super::refit::oil_of_the_unit_file;
 use crate::procedure::definition::Each;
 use crate::procedure::derived::Derived;
 use crate::procedure::field::{Field, Subject};
@@ -66,6 +67,23 @@ rows! { Assembly:
         against: Against::NOTHING,
         form: OnForm::Room { rows: |_, _| ticks_elsewhere(), limits: order_of_laying_in },
         sheet: OnSheet::InTables,
+        on_rail: None,
+        practice: InPractice::NOTHING,
+    };
+    /// In which oil the friction plates were soaked, how long and since when.
+    SOAKED = Row {
+        word: "soaked",
+        each: None,
+        rests_on: &[],
+        asked: Timing::EACH_ROUND,
+        prompt: |_| "Oil, minutes, since when".to_string(),
+        beside: oil_of_the_unit_file,
+        why: no_formula,
+        reads: Reads::Text { odd: soaked_without_time },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::WithOil { label: "Plates soaked" },
         on_rail: None,
         practice: InPractice::NOTHING,
     };
@@ -151,6 +169,15 @@ rows! { Assembly:
         on_rail: None,
         practice: InPractice::NOTHING,
     };
+}
+
+/// A soak of which nobody says how long it was.
+fn soaked_without_time(_: &Here<'_>, text: &str) -> Option<String> {
+    let mut words = text.split_whitespace();
+    // a grade such as 75W-140 is no time
+    let time =
+        words.any(|word| word.chars().all(|c| c.is_ascii_digit() || c == ':') || word.ends_with("min"));
+    (!time).then(|| "it does not say how many minutes, or since when".to_string())
 }
 
 /// What is laid in is ticked in the table of the choice.

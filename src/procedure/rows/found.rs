@@ -114,6 +114,23 @@ rows! { Found:
         on_rail: None,
         practice: InPractice::NOTHING,
     };
+    /// The numbers of the photos of what came out.
+    PHOTOS = Row {
+        word: "photos",
+        each: None,
+        rests_on: &[],
+        asked: Timing::EACH_ROUND,
+        prompt: |_| "Photo numbers".to_string(),
+        beside: nothing_beside,
+        why: no_formula,
+        reads: Reads::Text { odd: no_words_are },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::AsFound { label: "photos", left: None },
+        on_rail: None,
+        practice: InPractice::NOTHING,
+    };
     /// Whether the unit was put together anew, by an old record that is typed in.
     REBUILT = Row {
         word: "rebuilt",

@@ -8,12 +8,14 @@ mod choice;
 mod dry_build;
 mod found;
 mod gauges;
+mod gears;
 mod identity;
 mod parts;
 mod plain;
 mod plates;
 mod proof;
 mod refit;
+mod shims;
 mod signatures;
 mod too_close;
 
@@ -24,12 +26,14 @@ use crate::quantity::Dimension;
 use std::fmt;
 
 /// The subjects in the order in which files of procedures are told of their fields.
-const SUBJECTS: [Subject; 12] = [
+const SUBJECTS: [Subject; 14] = [
     Subject::Identity,
     Subject::Found,
     Subject::Gauges,
     Subject::Plates,
     Subject::Parts,
+    Subject::Gears,
+    Subject::Shims,
     Subject::Doubtful,
     Subject::Choice,
     Subject::DryBuild,
@@ -46,6 +50,8 @@ fn rows_of(subject: Subject) -> &'static [(Field, Row)] {
         Subject::Gauges => gauges::ROWS,
         Subject::Plates => plates::ROWS,
         Subject::Parts => parts::ROWS,
+        Subject::Gears => gears::ROWS,
+        Subject::Shims => shims::ROWS,
         Subject::Doubtful => too_close::ROWS,
         Subject::Choice => choice::ROWS,
         Subject::DryBuild => dry_build::ROWS,

@@ -60,8 +60,42 @@ rows! { Parts:
         word: "spring-height",
         each: Some(Each::Spring),
         rests_on: &[&[Field::DEPTH_GAUGE]],
-        asked: Timing::EACH_ROUND,
+        asked: Timing {
+            // where each coil is measured there is no height for all of them
+            at_all: |derived, _| !derived.job.asks(Field::SPRING_FREE) || derived.springs().into_iter().any(|item| derived.coils_left_out(item.map(Side::word))),
+            ..Timing::EACH_ROUND
+        },
         prompt: |here| one_of(here, "Spring"),
+        beside: spring_limits,
+        why: spring_formula,
+        reads: Reads::Length {
+            from: From::AboveZero,
+            expected: |here| {
+                let free = here.derived.job.unit.spring.as_ref()?.stack.free_height();
+                Some(Expected { length: free, share: 0.15, what: format!("the {free} of a new spring") })
+            },
+            odd: unlike,
+        },
+        after: after_spring_height,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        on_rail: None,
+        practice: InPractice { takes: Some(Measurand::SpringHeight), sees: Some(Sight::Spring) },
+    };
+    /// Free height of each coil that lies in a place, one after the other.
+    SPRING_FREE = Row {
+        word: "spring-free",
+        each: Some(Each::Spring),
+        rests_on: &[&[Field::DEPTH_GAUGE]],
+        asked: Timing {
+            times: Times::Like(|derived| derived.job.unit.coils_a_stack()),
+            ..Timing::ONCE
+        },
+        prompt: |here| {
+            let coil = format!("Coil {} of {}", here.point(), here.derived.job.unit.coils_a_stack());
+            one_of(here, &coil)
+        },
         beside: spring_limits,
         why: spring_formula,
         reads: Reads::Length {

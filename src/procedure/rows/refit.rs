@@ -1,6 +1,6 @@
 //! What is filled in before the unit goes back into the car.
 
-use super::plain::{answer, no_formula, nothing_said, reading};
+use super::plain::{answer, no_formula, no_words_are, nothing_beside, nothing_said, reading};
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::row::{Against, Beside, Here, InPractice, OnForm, OnSheet, Reads, Row, Timing, rows};
 
@@ -45,9 +45,27 @@ rows! { Refit:
         on_rail: None,
         practice: InPractice::NOTHING,
     };
+    /// When the unit is to be looked at next.
+    NEXT_LOOK = Row {
+        word: "next-look",
+        each: None,
+        rests_on: &[],
+        asked: Timing::EACH_ROUND,
+        prompt: |_| "Next look due".to_string(),
+        beside: nothing_beside,
+        why: no_formula,
+        reads: Reads::Text { odd: no_words_are },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::WithOil { label: "Next look due" },
+        on_rail: None,
+        practice: InPractice::NOTHING,
+    };
 }
 
-fn oil_of_the_unit_file(here: &Here<'_>) -> Beside {
+/// What the unit's file says of its oil.
+pub(super) fn oil_of_the_unit_file(here: &Here<'_>) -> Beside {
     let oil = here.derived.job.unit.oil.iter();
     Beside::limits(oil.map(|oil| format!("unit file: {}, {}", oil.kind, oil.amount)))
 }
