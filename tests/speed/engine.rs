@@ -7,7 +7,7 @@
 
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
-use shimwright::bench::{Answers, Front};
+use shimwright::bench::{Answers, Front, Lines};
 use shimwright::procedure::{Job, Procedure, Reply, Session, stock};
 use shimwright::record::{Entry, UnitsName};
 use shimwright::workshop::{Drawer, Unit, read_instruments};
@@ -142,24 +142,41 @@ fn question(bencher: Bencher, slot: &str) {
         });
 }
 
-/// A row of a whole plate, from the line to the next rail.
-#[divan::bench(args = ["C1 1.996 1.998 1.995 flat 0.02 good", "1.996"])]
+/// The rows of a rail, each as it is typed: a whole plate, a reading, and a line for all twenty plates.
+const ROWS: [&str; 3] = [
+    "C1 1.996 1.998 1.995 flat 0.02 good",
+    "1.996",
+    "all good flat 0.02",
+];
+
+/// A row from its Enter to the rail as it is drawn next: what it leads to, the question, and its lines.
+#[divan::bench(args = ROWS)]
 fn row(bencher: Bencher, line: &str) {
-    let n = WALK
-        .replies
-        .iter()
-        .position(|(name, _)| name == "plate-look/C1")
-        .unwrap();
+    let all = line.starts_with("all");
+    let at = |name: &str| WALK.replies.iter().position(|(slot, _)| slot == name).unwrap();
+    // the line for all comes when all plates have been measured
+    let n = WALK.before[at(if all {
+        "spare-thickness/SG1/1"
+    } else {
+        "plate-look/C1"
+    })];
+    let kept = |entry: &&Entry| {
+        !all || !matches!(entry, Entry::Answered { slot, .. } if ["plate-look", "plate-flatness"].contains(&slot.step.as_str()))
+    };
+    let entries: Vec<Entry> = WALK.entries[..n].iter().filter(kept).cloned().collect();
     let reply = Reply::Row(line.to_string());
     bencher
         .with_inputs(|| {
-            let mut session = Session::resume(job(), &WALK.entries[..WALK.before[n]]);
+            let mut session = Session::resume(job(), &entries);
             session.by_rows(true);
             session
         })
         .bench_values(|mut session| {
             turn(&mut session, &reply);
-            black_box(session.ask());
+            let ask = session.ask().unwrap();
+            let mut front = Lines::new(&b"\n"[..], Vec::new(), 80, false);
+            black_box(front.ask(&ask).unwrap());
+            black_box(front.into_output());
             session
         });
 }
