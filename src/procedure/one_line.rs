@@ -111,7 +111,12 @@ impl Session {
         let crosses = by == By::Numbers && crosses(first.step);
         let from = plan.iter().position(|planned| planned.slot == first.slot);
         let following = plan.get(from.unwrap_or(plan.len())..).unwrap_or(&[]).iter();
+        // a look between the parts of a pack that has been passed parts them no more
+        let passed = |planned: &&Planned<'_>| {
+            by == By::Count && planned.step.before_buried.is_some() && self.state.is_settled(&planned.slot)
+        };
         let slots: Vec<Slot> = following
+            .filter(|planned| !passed(planned))
             .map(|planned| &planned.slot)
             .take_while(|slot| slot.step == first.slot.step && slot.round == first.slot.round)
             .take_while(|slot| !self.state.is_settled(slot))
@@ -124,6 +129,44 @@ impl Session {
             .take_while(|slot| thing(by, slot) == thing(by, &first.slot))
             .count();
         Run { by, slots, of_thing }
+    }
+
+    /// Where a pack is laid in as a whole, the next look at what it would bury: the parts are counted when all have passed.
+    pub(super) fn buried_next<'a, 'p>(&self, open: &'a [Planned<'p>]) -> Option<&'a Planned<'p>> {
+        let first = open.first()?;
+        let side = thing(By::Count, &first.slot).filter(|_| by(first.step) == By::Count)?;
+        let of_pack = |planned: &&Planned<'_>| {
+            let is_part =
+                planned.slot.step == first.slot.step && thing(By::Count, &planned.slot) == Some(side);
+            let is_look = planned.step.before_buried.is_some() && planned.slot.item.as_deref() == Some(side);
+            planned.slot.round == first.slot.round && (is_part || is_look)
+        };
+        let mut pack = open.iter().take_while(of_pack);
+        pack.find(|planned| planned.step.before_buried.is_some() && !self.state.is_settled(&planned.slot))
+    }
+
+    /// The part that a look is at: the last one that is laid in before it.
+    fn looked_at(&self, plan: &[Planned<'_>], look: &Planned<'_>) -> Option<Slot> {
+        let at = plan.iter().position(|planned| planned.slot == look.slot)?;
+        let before = plan.get(..at)?.iter().rev();
+        let mut parts = before.filter(|planned| by(planned.step) == By::Count);
+        parts.next().map(|part| part.slot.clone())
+    }
+
+    /// Puts the pack beside a look that comes before its parts are counted.
+    pub(super) fn tell_look(&self, ask: &mut Ask, plan: &[Planned<'_>], look: &Planned<'_>) {
+        if look.step.before_buried.is_none() {
+            return;
+        }
+        let Some(part) = self
+            .looked_at(plan, look)
+            .filter(|part| !self.state.is_settled(part))
+        else {
+            return;
+        };
+        ask.drawing = self.derived().laying_picture(&part);
+        ask.words
+            .insert(0, "Lay in as far as the part in brackets, and look.".to_string());
     }
 
     /// Where rows are asked for, all open places of the thing in hand: of a plate on the rail its readings, flatness and look.

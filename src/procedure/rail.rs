@@ -154,7 +154,10 @@ impl Session {
             let slot = slots.into_iter().find(|slot| !self.state.is_settled(slot))?;
             plan.iter().find(|planned| planned.slot == slot)
         };
-        let planned = if self.in_hand.by_rows { in_hand() } else { None };
+        let planned = match self.in_hand.by_rows {
+            true => in_hand().or_else(|| self.buried_next(plan.get(at..)?)),
+            false => None,
+        };
         Some((at, planned.unwrap_or(first)))
     }
 

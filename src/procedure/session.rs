@@ -229,6 +229,7 @@ impl Session {
         let mut ask = self.question(planned, number, of);
         if self.in_hand.by_rows {
             self.tell_run(&mut ask, &self.run(&plan, planned));
+            self.tell_look(&mut ask, &plan, planned);
         }
         ask.rail = self.rail(&planned.slot);
         Some(ask)

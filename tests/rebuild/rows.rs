@@ -5,7 +5,7 @@ use crate::bench::{Place, Ran, answers_of, unit_file};
 use crate::engine::{answer, asked, before};
 use crate::fed::fed;
 use crate::fronts::Terminal;
-use shimwright::procedure::{Accepted, Expects, Session};
+use shimwright::procedure::{Accepted, Expects, Session, StepKind};
 use shimwright::record::{Entry, Value};
 use shimwright::workshop::Drawer;
 use std::time::Duration;
@@ -100,41 +100,78 @@ fn by_rows(demo: &str, slot: &str) -> Session {
 #[test]
 fn a_pack_is_laid_in_by_the_number_of_parts_that_lie_in_it() {
     let mut session = by_rows("moor-rear", "laid-in/left/shim-1");
-    let ask = asked(&session);
-    assert_eq!(ask.prompt, "Left, wall to spring: how many parts lie in it");
-    assert!(matches!(ask.expects, Expects::Line { .. }));
-    assert!(ask.drawing[0].contains("[shim"), "{:?}", ask.drawing);
-    for wrong in ["1", "3", "13", "2.0", "two", "done", "yes", ""] {
-        let told = no(&mut session, wrong);
-        assert!(!told.contains('2') && !told.contains("shim"), "{wrong}: {told}");
+    // what would be buried is looked at first, in a picture of the pack as far as it goes
+    for (look, part) in [("spring-way/left", "[spring]"), ("ring-way/left", "[ring]")] {
+        let ask = asked(&session);
+        assert_eq!(ask.slot.to_string(), look);
+        assert!(
+            ask.guarded && ask.words[0].starts_with("Lay in as far as"),
+            "{:?}",
+            ask.words
+        );
+        assert!(
+            ask.drawing.iter().any(|line| line.contains(part)),
+            "{:?}",
+            ask.drawing
+        );
+        // no number answers it
+        no(&mut session, "13");
+        no(&mut session, "");
+        answer(&mut session, "yes").unwrap();
     }
-    let taken = answer(&mut session, "2").unwrap();
-    assert_eq!(slots(&taken), ["laid-in/left/shim-1", "laid-in/left/spring"]);
-    // a look that guards is a question of its own, and no number answers it
-    assert!(asked(&session).guarded);
-    no(&mut session, "13");
+    let ask = asked(&session);
+    assert_eq!(ask.prompt, "Left, wall to ring: how many parts lie in it");
+    assert!(matches!(ask.expects, Expects::Line { .. }));
+    for wrong in ["1", "12", "14", "13.0", "two", "done", "yes", ""] {
+        let told = no(&mut session, wrong);
+        assert!(
+            !told.contains(|c: char| c.is_ascii_digit()) && !told.contains("shim"),
+            "{wrong}: {told}"
+        );
+    }
+    let taken = answer(&mut session, "13").unwrap();
+    assert_eq!(taken.entries.len(), 13);
+    assert_eq!(slots(&taken)[0], "laid-in/left/shim-1");
+    assert_eq!(slots(&taken)[12], "laid-in/left/ring");
+    for look in ["ring-way/right", "spring-way/right"] {
+        assert_eq!(asked(&session).slot.to_string(), look);
+        answer(&mut session, "yes").unwrap();
+    }
+    assert!(asked(&session).prompt.starts_with("Right, ring to shim"));
+    assert_eq!(answer(&mut session, "13").unwrap().entries.len(), 13);
+    assert_eq!(asked(&session).kind, StepKind::Caution);
+}
+
+#[test]
+fn a_look_that_stops_the_way_stops_a_pack_as_well() {
+    let mut session = by_rows("moor-rear", "laid-in/left/shim-1");
+    answer(&mut session, "no").unwrap();
+    let ask = asked(&session);
+    assert_eq!(ask.slot.to_string(), "spring-way/left/2");
+    assert!(ask.drawing.iter().any(|line| line.contains("[spring]")));
     answer(&mut session, "yes").unwrap();
-    assert_eq!(
-        asked(&session).prompt,
-        "Left, wall to ring: how many parts lie in it"
-    );
-    no(&mut session, "11");
-    assert_eq!(answer(&mut session, "13").unwrap().entries.len(), 11);
-    answer(&mut session, "yes").unwrap();
-    // one part alone is laid in as ever, and the pack goes on behind its look
-    assert_eq!(asked(&session).slot.to_string(), "laid-in/right/ring");
+    assert_eq!(asked(&session).slot.to_string(), "ring-way/left");
+}
+
+#[test]
+fn parts_are_laid_in_one_by_one_for_whoever_wants_it() {
+    let mut session = by_rows("moor-rear", "laid-in/left/shim-1");
+    session.by_rows(false);
+    assert_eq!(asked(&session).slot.to_string(), "laid-in/left/shim-1");
     assert_eq!(asked(&session).expects, Expects::Done);
     answer(&mut session, "").unwrap();
+    answer(&mut session, "").unwrap();
+    assert_eq!(asked(&session).slot.to_string(), "spring-way/left");
     answer(&mut session, "yes").unwrap();
-    assert!(asked(&session).prompt.starts_with("Right, ring to spring"));
-    assert_eq!(answer(&mut session, "12").unwrap().entries.len(), 11);
-    // one at a time for whoever wants it
-    let mut session = by_rows("moor-rear", "laid-in/left/C1");
-    session.by_rows(false);
-    assert_eq!(asked(&session).expects, Expects::Done);
-    assert_eq!(slots(&answer(&mut session, "").unwrap()), ["laid-in/left/C1"]);
-    // a file of answers may have the number, too
-    assert_eq!(answer(&mut session, "13").unwrap().entries.len(), 10);
+    // in the midst of a pack the whole of it is counted, what lies there already too
+    session.by_rows(true);
+    answer(&mut session, "yes").unwrap();
+    no(&mut session, "11");
+    assert_eq!(answer(&mut session, "13").unwrap().entries.len(), 11);
+    // a file of answers may have the number at the first of its parts, up to the next look
+    let mut session = before("moor-rear", "laid-in/left/C1");
+    no(&mut session, "11");
+    assert_eq!(answer(&mut session, "13").unwrap().entries.len(), 11);
 }
 
 #[test]

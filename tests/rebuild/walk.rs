@@ -1,11 +1,11 @@
 //! A whole rebuild of the demonstration of twenty plates by rows, as a hand does it: what it costs, held against what a
 //! paper form costs, and that its record is that of the single questions.
 
-use crate::bench::{AT, Place, answers_of, finished, raw_answers};
+use crate::bench::{AT, Place, answers_of, raw_answers};
 use crate::engine::{entries, job};
 use crate::fronts::Terminal;
 use shimwright::procedure::{Ask, Expects, Reply, Session};
-use shimwright::record::{Entry, Slot, Value};
+use shimwright::record::{Entry, Slot};
 use std::collections::BTreeMap;
 use std::time::Duration;
 
@@ -100,7 +100,7 @@ impl Hand {
     }
 
     /// What is typed at a question.
-    fn line(&mut self, ask: &Ask, session: &mut Session) -> Line {
+    fn line(&mut self, ask: &Ask, session: &Session) -> Line {
         if ask.rail.is_some() {
             return self.row(ask);
         }
@@ -111,9 +111,6 @@ impl Hand {
                 by_gauge: true,
                 ..Line::counted(raw)
             };
-        }
-        if step == "choose" {
-            return Line::counted(self.proposal(session));
         }
         match &ask.expects {
             Expects::Done => Line::counted(""),
@@ -143,24 +140,6 @@ impl Hand {
                 ..Line::counted(raw)
             },
         }
-    }
-
-    /// The proposal that was taken, wherever it stands now.
-    fn proposal(&self, session: &mut Session) -> String {
-        let chosen = |entry: &Entry| match entry {
-            Entry::Answered {
-                value: Value::Chosen(chosen),
-                ..
-            } => Some(chosen.sides.clone()),
-            _ => None,
-        };
-        let wanted = entries(DEMO).iter().find_map(chosen);
-        let proposals = (1..=9).map(|n: u32| n.to_string());
-        let stands = proposals.into_iter().find(|n| {
-            let taken = session.answer(&Reply::Answer(n.clone()), AT);
-            taken.is_ok_and(|taken| taken.entries.iter().find_map(chosen) == wanted)
-        });
-        stands.unwrap_or_else(|| "first fewest".to_string())
     }
 
     /// A row of the plate in hand with what is not as with the others, and then a line for all of these.
@@ -228,7 +207,7 @@ impl Hand {
             .collect()
     }
 
-    /// How many parts lie in a pack when it is looked at next.
+    /// How many parts of a pack were laid in.
     fn parts(&self, slot: &Slot) -> usize {
         let side = |slot: &Slot| {
             slot.item
@@ -239,16 +218,8 @@ impl Hand {
                 .unwrap()
                 .to_string()
         };
-        let from = self.order.iter().position(|known| known == slot).unwrap();
-        let laid = |slot: &&Slot| slot.step == "laid-in";
-        let mine = |known: &&Slot| side(known) == side(slot);
-        let before = self.order[..from].iter().filter(laid).filter(mine).count();
-        before
-            + self.order[from..]
-                .iter()
-                .take_while(laid)
-                .take_while(mine)
-                .count()
+        let laid = self.order.iter().filter(|slot| slot.step == "laid-in");
+        laid.filter(|known| side(known) == side(slot)).count()
     }
 }
 
@@ -269,23 +240,48 @@ impl Cost {
     }
 }
 
-/// Answers as they stand, by question.
-fn standing(session: &Session) -> BTreeMap<String, Value> {
-    let answers = session.answers();
-    answers
-        .map(|(slot, value)| (slot.to_string(), value.clone()))
+/// The same readings and looks given one question at a time: the entries that they come to.
+fn singles() -> Vec<Entry> {
+    let (mut session, begun) = Session::start(job(DEMO), entries(DEMO)[0].clone());
+    let raw = raw_answers(&answers_of(DEMO));
+    let mut all = vec![begun];
+    while let Some(ask) = session.ask() {
+        // other plates lie in other places by the choice of today
+        let answer = match ask.slot.step.as_str() {
+            "laid-in" => "done",
+            _ => raw[&ask.slot.to_string()].as_str(),
+        };
+        let taken = session.answer(&Reply::Answer(answer.to_string()), AT).unwrap();
+        session.take(&taken);
+        all.extend(taken.entries);
+    }
+    all
+}
+
+/// What entries say last of each question.
+fn answered<'a>(entries: impl Iterator<Item = &'a serde_json::Value>) -> BTreeMap<String, serde_json::Value> {
+    let answered = entries.filter(|entry| entry["kind"] == "answered");
+    answered
+        .map(|entry| (entry["slot"].to_string(), entry["value"].clone()))
         .collect()
+}
+
+/// The same of entries that no journal has.
+fn given(entries: &[Entry]) -> BTreeMap<String, serde_json::Value> {
+    let values: Vec<serde_json::Value> = entries
+        .iter()
+        .map(|entry| serde_json::from_str(&entry.to_json().unwrap()).unwrap())
+        .collect();
+    answered(values.iter())
 }
 
 /// Walks the demonstration with the engine alone.
 fn walked(gauge: bool) -> Cost {
-    let all = entries(DEMO);
-    let (mut session, _) = Session::start(job(DEMO), all[0].clone());
-    session.put_fewest_first();
+    let (mut session, begun) = Session::start(job(DEMO), entries(DEMO)[0].clone());
     session.by_rows(true);
-    let (mut hand, mut cost) = (Hand::new(gauge), Cost::default());
+    let (mut hand, mut cost, mut all) = (Hand::new(gauge), Cost::default(), vec![begun]);
     while let Some(ask) = session.ask() {
-        let line = hand.line(&ask, &mut session);
+        let line = hand.line(&ask, &session);
         cost.add(&line);
         let reply = match ask.rail {
             Some(_) => Reply::Row(line.text.clone()),
@@ -302,9 +298,10 @@ fn walked(gauge: bool) -> Cost {
             taken.refused
         );
         session.take(&taken);
+        all.extend(taken.entries);
     }
     assert!(session.is_finished());
-    assert_eq!(standing(&session), standing(&Session::resume(job(DEMO), &all)));
+    assert_eq!(given(&all), given(&singles()));
     cost
 }
 
@@ -332,21 +329,6 @@ fn drawn(before: &(Vec<String>, usize), now: &(Vec<String>, usize)) -> usize {
         .count()
 }
 
-/// What a build's journal says last of each question; of the choice what was chosen, and not in which place it stood.
-fn recorded(place: &Place) -> BTreeMap<String, serde_json::Value> {
-    let entries = place.entries("moor-rear-0001");
-    let answered = entries.iter().filter(|entry| entry["kind"] == "answered");
-    answered
-        .map(|entry| {
-            let mut value = entry["value"].clone();
-            if let Some(chosen) = value.get_mut("chosen") {
-                chosen.as_object_mut().unwrap().remove("how");
-            }
-            (entry["slot"].to_string(), value)
-        })
-        .collect()
-}
-
 /// Walks the demonstration with the program on a terminal of 24 rows and 80 columns, with a session beside it that knows
 /// what has to stand there.
 fn walked_on_a_terminal(gauge: bool) -> Cost {
@@ -358,7 +340,7 @@ fn walked_on_a_terminal(gauge: bool) -> Cost {
     let mut stood = (Vec::new(), 0);
     let mut pressed = (String::new(), String::new());
     while let Some(ask) = session.ask() {
-        let line = hand.line(&ask, &mut session);
+        let line = hand.line(&ask, &session);
         cost.add(&line);
         match &ask.rail {
             Some(rail) => terminal.see_rail(&rail.next),
@@ -390,7 +372,10 @@ fn walked_on_a_terminal(gauge: bool) -> Cost {
         session.take(&taken);
     }
     terminal.see(&["The sheet: "]);
-    assert_eq!(recorded(&place), recorded(&finished(DEMO).place));
+    assert_eq!(
+        answered(place.entries("moor-rear-0001").iter()),
+        given(&singles())
+    );
     cost
 }
 
