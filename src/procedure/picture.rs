@@ -7,7 +7,7 @@ use super::laying::Layer;
 use crate::choice::Order;
 use crate::mechanics::{Movement, Side};
 use crate::metrology::Verdict;
-use crate::quantity::{Force, Length, Ratio, Torque};
+use crate::quantity::{Dimension, Force, Length, Ratio, Torque};
 use crate::record::{Chosen, ChosenSide};
 use crate::workshop::{Aim, SpringKind};
 
@@ -93,9 +93,12 @@ impl Derived<'_> {
         let units = self.state.units;
         let derived = self;
         Table {
-            head: ["", "predicted", "measured", "difference", "may differ by"]
-                .map(str::to_string)
-                .to_vec(),
+            head: std::iter::once(String::new())
+                .chain(
+                    ["predicted", "measured", "difference", "may differ by"]
+                        .map(|what| format!("{what}, {}", Dimension::Length.usual_unit(units))),
+                )
+                .collect(),
             rows: derived
                 .chains()
                 .into_iter()
@@ -103,10 +106,10 @@ impl Derived<'_> {
                     let (agreement, predicted, measured) = derived.dry_agreement(round, chain)?;
                     Some(vec![
                         chain.map_or("unit".to_string(), |side| side.to_string()),
-                        predicted.value.show(units),
-                        measured.value.show(units),
-                        agreement.difference.show(units),
-                        agreement.joint.show(units),
+                        predicted.value.bare(units),
+                        measured.value.bare(units),
+                        agreement.difference.bare(units),
+                        agreement.joint.bare(units),
                     ])
                 })
                 .collect(),

@@ -90,3 +90,29 @@ fn plates_are_named_in_any_case_of_letters() {
     let refused = answer(&mut before("moor-rear", "found-order/left"), "c1 g11").unwrap_err();
     assert!(refused.words.contains("did you mean G1"), "{}", refused.words);
 }
+
+#[test]
+fn a_coil_is_looked_at_as_a_coil_and_a_disc_as_a_disc() {
+    for (demo, slot, of_kind, other) in [
+        ("moor-rear", "spring-look/left", "disc springs", "coil"),
+        ("shoal-rear", "spring-look", "coil springs", "disc"),
+    ] {
+        let ask = asked(&before(demo, slot));
+        let words = format!("{} {}", ask.words.join(" "), ask.limits.join(" "));
+        assert!(words.contains(of_kind) && !words.contains(other), "{words}");
+    }
+}
+
+#[test]
+fn a_depth_says_from_which_face_to_which_it_is_read() {
+    let through = asked(&before("moor-rear", "case-depth/1")).limits.join(" ");
+    assert!(
+        through.contains("from the face that the cover sits on down to the left wall"),
+        "{through}"
+    );
+    let per_side = asked(&before("fell-front", "case-depth/left/1")).limits.join(" ");
+    assert!(
+        per_side.contains("to the left wall; the room of this pack only"),
+        "{per_side}"
+    );
+}

@@ -84,13 +84,29 @@ fn predicted(here: &Here<'_>) -> Beside {
     let (derived, units) = (&here.derived, here.units());
     let chosen = derived.state.chosen(here.slot.round);
     let predicted = chosen.and_then(|chosen| derived.closing(&chosen.sides, here.side()));
-    Beside::limits(predicted.map(|predicted| {
+    let predicted = predicted.map(|predicted| {
         format!(
             "predicted {} ± {}",
             predicted.value.show(units),
             expanded(&predicted).show(units)
         )
-    }))
+    });
+    Beside::limits(std::iter::once(room_faces(here)).chain(predicted))
+}
+
+/// From where to where what is left is read, in the layout of the unit.
+fn room_faces(here: &Here<'_>) -> String {
+    let unit = &here.derived.job.unit;
+    match (&unit.spring, here.side()) {
+        (None, _) => "the pack pressed to its wall by hand: the thickest leaf that goes in between the last part and what closes it, or by \
+                      depth the one face less the other"
+            .to_string(),
+        (Some(_), None) => "both packs, rings and shims in, no spring: from the face that the cover sits on down to the last part"
+            .to_string(),
+        (Some(_), Some(side)) => format!(
+            "pack, ring and shims of the {side} in, no spring: from the plane that the depth was read from down to the last part"
+        ),
+    }
 }
 
 fn predicted_chain(here: &Here<'_>) -> Vec<String> {

@@ -13,7 +13,7 @@ use crate::procedure::row::{
 };
 use crate::quantity::Length;
 use crate::record::Value;
-use crate::workshop::{Aim, Depth, SpringKind, ramp_words};
+use crate::workshop::{Aim, Cover, Depth, SpringKind, ramp_words};
 
 rows! { Parts:
     /// How a spring looks.
@@ -40,7 +40,7 @@ rows! { Parts:
                 None => spring,
             }
         },
-        beside: nothing_beside,
+        beside: where_springs_fail,
         why: no_formula,
         reads: Reads::Word {
             fixed: &words_of(SPRING_LOOKS),
@@ -144,7 +144,7 @@ rows! { Parts:
         rests_on: &[&[Field::DEPTH_GAUGE]],
         asked: Timing::EACH_ROUND,
         prompt: |here| reading_of(here, "Depth"),
-        beside: nothing_beside,
+        beside: depth_faces,
         why: listed_chain,
         reads: Reads::Length {
             from: From::AboveZero,
@@ -191,8 +191,42 @@ fn spring_looks(here: &Here<'_>) -> Vec<AnswerOption> {
         .iter()
         // a coil has no wrong way round
         .filter(|(word, ..)| discs || *word != TURNED)
-        .map(|(word, words, _)| AnswerOption::new(word, *words))
+        .map(|(word, words, _)| match (*word, discs) {
+            ("good", false) => AnswerOption::new(word, "whole, even, upright, no turn rubbed bright"),
+            _ => AnswerOption::new(word, *words),
+        })
         .collect()
+}
+
+/// What is looked for in a spring of the kind that lies in this unit.
+fn where_springs_fail(here: &Here<'_>) -> Beside {
+    let spring = here.derived.job.unit.spring.iter();
+    Beside::limits(spring.map(|spring| match spring.kind {
+        SpringKind::Discs { parallel, series, .. } => format!(
+            "disc springs, {series} against each other of {parallel} the same way round: cracks begin at the inner edge; see which \
+             way round each disc lies"
+        ),
+        SpringKind::Coils { count, .. } => format!(
+            "coil springs, {count} side by side: cracks begin on the inside of a turn; see for turns that touch, a coil that leans, \
+             ends worn hollow"
+        ),
+    }))
+}
+
+/// From which face to which the depth is read, in the layout of the unit.
+fn depth_faces(here: &Here<'_>) -> Beside {
+    let wall = match here.derived.job.unit.cover() {
+        Cover::Left => "right",
+        Cover::Right | Cover::Both => "left",
+    };
+    Beside::limits([match here.side() {
+        None => format!(
+            "cover off, case empty: from the face that the cover sits on down to the {wall} wall, over the room of both packs"
+        ),
+        Some(side) => format!(
+            "case empty: on the {side}, from the face that the {side} pack is closed by to the {side} wall; the room of this pack only"
+        ),
+    }])
 }
 
 fn after_spring_look(value: &Value) -> Vec<Feedback> {
@@ -216,8 +250,13 @@ fn spring_limits(here: &Here<'_>) -> Beside {
         let least = spring
             .least_height
             .map(|least| format!(", at least {}", least.show(units)));
+        let of_what = match spring.kind {
+            SpringKind::Discs { .. } => "the stack, all its discs together",
+            SpringKind::Coils { count: 1, .. } => "the coil, standing alone",
+            SpringKind::Coils { .. } => "the coils, each standing alone: their mean",
+        };
         format!(
-            "new {}{}",
+            "{of_what}: new {}{}",
             spring.stack.free_height().show(units),
             least.unwrap_or_default()
         )

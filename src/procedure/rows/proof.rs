@@ -15,7 +15,7 @@ use crate::procedure::row::{
     Against, Beside, Ends, FormLimits, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Sight,
     Timing, rows,
 };
-use crate::quantity::{Length, Torque, significant};
+use crate::quantity::{Dimension, Length, Torque, significant};
 use crate::record::Value;
 
 /// What a breakaway is made of.
@@ -425,11 +425,13 @@ fn what_it_came_to(here: &Here<'_>) -> Beside {
         0 => format!("{then}{words}"),
         _ => words,
     }));
+    // without its unit, which stands in the head
+    let number = |shown: String| shown.split(' ').next().unwrap_or("").to_string();
     let row = |way: ReadingMode| {
         let readings = proof.readings.iter().filter(|reading| reading.way == way);
         let shown = readings
             .take(3)
-            .map(|reading| reading.reckoned.unwrap_or(reading.corrected).show(units));
+            .map(|reading| number(reading.reckoned.unwrap_or(reading.corrected).show(units)));
         let mut row: Vec<String> = std::iter::once(way.brief()).chain(shown).collect();
         row.resize(4, String::new());
         row
@@ -437,7 +439,12 @@ fn what_it_came_to(here: &Here<'_>) -> Beside {
     Beside {
         limits,
         table: Some(Table {
-            head: ["", "1", "2", "3"].map(str::to_string).to_vec(),
+            head: ["", "1st", "2nd", "3rd"]
+                .map(|nth| match nth {
+                    "" => String::new(),
+                    nth => format!("{nth}, {}", Dimension::Torque.usual_unit(units)),
+                })
+                .to_vec(),
             rows: ReadingMode::ALL.iter().map(|(way, _)| row(*way)).collect(),
         }),
         drawing: Vec::new(),
