@@ -555,9 +555,23 @@ pub fn ramp_for(
 /// N_in, N_out as in wheel_loads;   F ≤ μ_lo N_in + μ_hi N_out
 /// ```
 ///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | m, m_axle | `car.mass`, `car.axle_mass` | kg, above 0; m_axle at most m |
+/// | g | standard gravity | 9.80665 m/s² |
+/// | F | `throttle` times `car.full_torque`, on coast `car.coast_torque`, over `car.tyre_radius`, until the tyres cap it | N; 0 to 1; N·m, 0 and above; m, above 0 |
+/// | s | `car.drive_share` | share, above 0, at most 1 |
+/// | h, L | `car.height`, `car.wheelbase` | m, 0 and above; above 0 |
+/// | +, − | `car.axle`, `direction` | – |
+/// | N_in, N_out | [`wheel_loads`] with [`transfer_across`] of `car.track`, `car.roll_share` and `surface.cornering` | N; m, above 0; share, 0 to 1; multiples of g, 0 to 3 |
+/// | μ_lo, μ_hi | `surface.low_grip`, `surface.high_grip` | ratio, 0 to 3; μ_hi not below μ_lo |
+///
 /// The low grip is taken on the inside wheel, where it does most harm. On a car that drives both axles the other one is
-/// taken to hold its share. Source: the balances of the functions of this module; worked example in
-/// `tests/references/drivetrain.toml`.
+/// taken to hold its share.
+///
+/// Source: the balances of the functions of this module; worked example in `tests/references/drivetrain.toml`.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::axle::{Axle, CarSetup, DrivenAxle, Surface};

@@ -118,11 +118,11 @@ pub enum Movement {
 
 /// A unit at the bench: what its breakaway follows from, and how it is read.
 ///
-/// Call t the pack of the output that is turned, f the other one, ω the speed of the turned output, and τ the torque that
-/// the pinions put on either side gear (the same on both, since a pinion is a balance). The pins carry both, 2τ, into the
-/// rings, and load the ramp of [`Sense::ramp`]: on either pack they press with F_a = τ q, q = k/r_p + tan α sin δ/r_g, so that
-/// F = max(F0, F_a) with the spring behind the pack and F0 + F_a between the rings, M_x = c_x F_x, c_x = n_x μ r_f (the free
-/// body of ring and pack is that of [`LockModel`](super::LockModel)).
+/// Call t the pack of the output that is turned, f the other one, ω the speed of the turned output, and τ the torque
+/// that the pinions put on either side gear (the same on both, since a pinion is a balance). The pins carry both, 2τ,
+/// into the rings, and load the ramp of [`Sense::ramp`]: on either pack they press with F_a = τ q, so that F = max(F0,
+/// F_a) with the spring behind the pack and F0 + F_a between the rings, M_x = c_x F_x, c_x = n_x μ r_f (the free body
+/// of ring and pack, and q, are those of [`LockModel`](super::LockModel)).
 ///
 /// *The case is held*, output f is free and turns backwards at ω; the pins stand still. The pinions push both side gears
 /// backwards, so by reaction the pins are pushed forwards, 2τ, into rings that the held case keys. The free gear: its pack
@@ -151,7 +151,28 @@ pub enum Movement {
 /// *Turning* (slow and steady) after first movement, with one output held: as above with the turning friction. With the case
 /// held the load on the ramps falls when the plates let go, and a ramp's friction then holds the ring where it was: F stays
 /// as at first movement while τ q_release ≥ τ_first q, which is M_first · μ_turning/μ_still with two packs alike; else the ring
-/// comes back to τ = d + c_f F_f(τ) with q_release. Source of all: the balance of the free bodies named.
+/// comes back to τ = d + c_f F_f(τ) with q_release.
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | M | [`Bench::first_movement`] or [`Bench::turning`] | N·m |
+/// | d, D | `drag`, with the case and with one output held | N·m, 0 and above |
+/// | F0 | `setup.preload` | N, 0 and above |
+/// | n | `setup.faces` | count, at most 1000 |
+/// | μ | `setup.friction` of the plates | ratio, 0 to 1 |
+/// | r_f | `setup.friction_radius` | m, above 0 |
+/// | r_p | `setup.pin_radius` | m, above 0 |
+/// | k | [`gain`](super::ramp::gain) of `setup.drive` or `setup.coast` with `setup.ramp_friction` | ratio; friction 0 to 1 |
+/// | μ_tab, r_tab | `setup.tab_friction` | ratio, 0 to 1; m, above 0 |
+/// | r_g, α, δ | `setup.gear_thrust` | m, above 0; °, 0 to 45; °, 0 to 90 |
+/// | k_release | [`release_gain`](super::ramp::release_gain) of the same: q_release = k_release/r_p + μ_tab/r_tab + tan α sin δ/r_g | ratio; below the angle of friction the ring hangs on |
+/// | behind, between | `setup.spring_place` | – |
+/// | μ_turning | `turning` | ratio, 0 to 1 |
+/// | case or output held, t and f, the ramp | `holding.held`, `holding.turned`, `holding.sense` | – |
+///
+/// Source: the balance of the free bodies named.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::{Bench, Held, Holding, LockSetup, Sense, SpringPlace, Turned};

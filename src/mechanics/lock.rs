@@ -20,22 +20,41 @@ use crate::quantity::{Force, NotFinite, Ratio, Torque};
 /// S     = (S_s + S_f)/(2 + S_s − S_f),   S_x = c_x q          the share of the torque that the ramps lock
 /// ```
 ///
-/// Two packs alike: 2τ = T and S = S_x. Source: the balance of one ring and its pack, and that of the case. Why the place of
-/// the spring matters: take one ring and its pack free. Outwards the ring is pushed by the ramp, F_a,
-/// and by whatever it rests on inside (the other ring or the pins), N, which can push and not pull; inwards by the pack,
-/// F_pack. So F_pack = F_a + N with N ≥ 0. *Behind the pack* the spring reaches the ring only through the pack. At rest
-/// F_pack = F0 and N = F0. As F_a grows the ring does not move, so spring and F_pack stay as they are and N falls, until
-/// at F_a = F0 the ring lifts off: N = 0 and F_pack = F_a from there on. (Seated in a V on the pin the two flanks do the
-/// same: with normal forces N1 and N2 the torque fixes the difference, (N1 − N2) sin θ = F_t, and the axial sum is
-/// (N1 + N2) cos θ = F_t cot θ + 2 N2 cos θ with N2 ≥ 0.) *Between the rings* the spring pushes on the ring itself, with
-/// the pack against the wall as a stop that takes all: F_pack = F0 + F_a. So a curve with the spring behind the pack
-/// has a flat floor and a corner; the other starts at the same floor and rises at once.
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | T | `case_torque` | N·m, 0 and above |
+/// | F0 | `setup.preload` | N, 0 and above |
+/// | n | `setup.faces` | count, at most 1000 |
+/// | μ | `setup.friction` of the plates | ratio, 0 to 1 |
+/// | r_f | `setup.friction_radius` | m, above 0 |
+/// | r_p | `setup.pin_radius` | m, above 0 |
+/// | k | [`gain`](super::ramp::gain) of `setup.drive` or `setup.coast` with `setup.ramp_friction` | ratio; friction 0 to 1 |
+/// | μ_tab, r_tab | `setup.tab_friction` | ratio, 0 to 1; m, above 0 |
+/// | r_g, α, δ | `setup.gear_thrust` | m, above 0; °, 0 to 45; °, 0 to 90 |
+/// | behind, between | `setup.spring_place` | – |
+/// | ΔT(T), ΔT0, S | [`LockModel::torque_difference`], [`LockModel::preload_torque`], [`LockModel::share`] | N·m; N·m; share |
+///
+/// Two packs alike: 2τ = T and S = S_x.
+///
+/// Source: the balance of one ring and its pack, and that of the case.
+///
+/// Why the place of the spring matters: take one ring and its pack free. Outwards the ring is pushed by the ramp,
+/// F_a, and by whatever it rests on inside (the other ring or the pins), N, which can push and not pull; inwards by
+/// the pack, F_pack. So F_pack = F_a + N with N ≥ 0. *Behind the pack* the spring reaches the ring only through the
+/// pack. At rest F_pack = F0 and N = F0. As F_a grows the ring does not move, so spring and F_pack stay as they are
+/// and N falls, until at F_a = F0 the ring lifts off: N = 0 and F_pack = F_a from there on. (Seated in a V on the pin
+/// the two flanks do the same: with normal forces N1 and N2 the torque fixes the difference, (N1 − N2) sin θ = F_t,
+/// and the axial sum is (N1 + N2) cos θ = F_t cot θ + 2 N2 cos θ with N2 ≥ 0.) *Between the rings* the spring pushes
+/// on the ring itself, with the pack against the wall as a stop that takes all: F_pack = F0 + F_a. So a curve with
+/// the spring behind the pack has a flat floor and a corner; the other starts at the same floor and rises at once.
 ///
 /// What the pins carry: the case is driven by T. The slower wheel's pack takes M_s of it, the faster wheel's gives M_f back,
 /// and the pins carry the rest, 2τ = T − M_s + M_f. So a unit with unequal packs locks differently to left and to right, and
 /// it is solid from S_f = 1: the pack of the faster wheel decides alone. Where a function gives one figure it is that of the
 /// side that locks less; [`LockModel::shares`] and [`LockModel::torque_differences`] give both. At little torque the pins
 /// of a unit whose slower pack holds more carry a torque the other way, on the other ramp.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::{Direction::{Coast, Drive}, LockModel, LockSetup, SpringPlace};

@@ -11,8 +11,20 @@ use super::summary::{ExactSum, mean_of};
 /// s² = Σ(y − ŷ)²/ν    se(slope) = s/√Sxx    se(intercept) = s·√(1/n + x̄²/Sxx)    ν = n − 2
 /// ```
 ///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | x, y | `x`, `y` | any one each, finite; 3 points at least, 2 through the origin |
+/// | slope, se(slope) | `slope`, `slope_se` | y per x |
+/// | intercept, se(intercept) | `intercept`, `intercept_se` | as y |
+/// | s | `residual_sd` | as y |
+/// | ν | `dof` | count |
+///
 /// Through the origin x̄ and ȳ count as 0, 1/n falls away and ν = n − 1. The scatter of y is taken to be the same
-/// everywhere, and x to be exact. Source: GUM H.3 (JCGM 100:2008) and the NIST Statistical Reference Datasets.
+/// everywhere, and x to be exact.
+///
+/// Source: GUM H.3 (JCGM 100:2008) and the NIST Statistical Reference Datasets.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::metrology::Line;

@@ -50,9 +50,20 @@ pub(super) fn mean_of(values: &[f64]) -> (f64, f64) {
 /// lag1 = Σ(xᵢ − mean)(xᵢ₊₁ − mean) / Σ(x − mean)²
 /// ```
 ///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | x | `values` | any one, finite; 1 at least |
+/// | n | `count` | count |
+/// | mean, sd | `mean`, `sd` | as x |
+/// | standard error | `standard_error` | as x |
+/// | lag1 | `lag1` | ratio |
+///
 /// `sd`, `standard_error` and `lag1` are `None` for a single value, `lag1` also where all values are equal. Sums
 /// are compensated and in two passes, so the digits that the numbers have are not lost.
+///
 /// Source: JCGM 100:2008, 4.2; lag 1 as in the NIST Statistical Reference Datasets.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::metrology::Summary;

@@ -205,6 +205,34 @@ fn members(source: &str) -> BTreeMap<String, BTreeSet<String>> {
     found
 }
 
+/// The public types of a source: what they take is their public fields, and what their methods take.
+fn types_with_what_they_take(source: &str, functions: &[Documented]) -> Vec<Documented> {
+    let fields = |name: &str| -> String {
+        let start = format!("pub struct {name} {{");
+        source
+            .lines()
+            .skip_while(|line| *line != start)
+            .take_while(|line| *line != "}")
+            .filter(|line| line.starts_with("    pub "))
+            .collect()
+    };
+    public_types(source)
+        .into_iter()
+        .map(|(name, docs)| {
+            let methods = functions.iter().filter(|f| f.of.as_ref() == Some(&name));
+            let taken: String = methods.map(|method| method.signature.as_str()).collect();
+            Documented {
+                line: 1,
+                of: Some(name.clone()),
+                docs,
+                takes_only_itself: false,
+                signature: fields(&name) + &taken,
+                name,
+            }
+        })
+        .collect()
+}
+
 /// What the table of a formula's symbols lacks, or says that the code does not.
 fn wrong_with_symbols(function: &Documented, members: &BTreeMap<String, BTreeSet<String>>) -> Vec<String> {
     let lines: Vec<&str> = function.docs.lines().map(str::trim).collect();
@@ -268,18 +296,23 @@ fn wrong_with_symbols(function: &Documented, members: &BTreeMap<String, BTreeSet
 #[test]
 fn every_symbol_of_a_formula_is_named_with_its_parameter() {
     let sources = [sources_of("mechanics"), sources_of("metrology")].concat();
-    let members: BTreeMap<_, _> = sources.iter().flat_map(|(_, source)| members(source)).collect();
+    let mut readable: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for (name, own) in sources.iter().flat_map(|(_, source)| members(source)) {
+        readable.entry(name).or_default().extend(own);
+    }
     let mut found = Vec::new();
     let mut seen = 0;
     for (path, source) in &sources {
-        for function in public_functions(source) {
-            seen += usize::from(function.docs.contains(TABLE));
-            for wrong in wrong_with_symbols(&function, &members) {
+        let functions = public_functions(source);
+        let types = types_with_what_they_take(source, &functions);
+        for documented in functions.iter().chain(&types) {
+            seen += usize::from(documented.docs.contains(TABLE));
+            for wrong in wrong_with_symbols(documented, &readable) {
                 found.push(format!(
                     "{}:{}: {}: {wrong}",
                     shown(path),
-                    function.line,
-                    function.name
+                    documented.line,
+                    documented.name
                 ));
             }
         }
@@ -319,6 +352,19 @@ fn a_symbol_that_is_no_parameter_is_found() {
         wrong(formula, "pub fn f(a: &A) {"),
         ["a formula without a table of its symbols"]
     );
+    let source = format!(
+        "{}pub struct C {{\n    pub a: A,\n}}\n\nimpl C {{\n    pub fn f(&self, b: f64) -> f64 {{\n",
+        table(fine)
+            .lines()
+            .map(|line| format!("/// {line}\n"))
+            .collect::<String>()
+    );
+    let of_type = |source: &str| {
+        let found = types_with_what_they_take(source, &public_functions(source));
+        wrong_with_symbols(&found[0], &members(types))
+    };
+    assert!(of_type(&source).is_empty());
+    assert_eq!(of_type(&source.replace("b: f64", "c: f64")).len(), 1);
     let late = table(fine).replace("Source: a book.\n\n# Errors\n", "# Errors\n\nSource: a book.\n");
     assert_eq!(wrong(&late, "pub fn f(a: &A, b: f64) {").len(), 1);
 }

@@ -11,19 +11,33 @@ use crate::quantity::{Force, Length, Pressure, Ratio, SpringRate};
 /// K1   = (1/π) · ((δ−1)/δ)² / ( (δ+1)/(δ−1) − 2/ln δ ),   δ = De/Di,   h0 = l0 − t
 /// ```
 ///
-/// De outside and Di inside diameter, t thickness, l0 free height, s travel from free. K4 = 1 for a spring without
-/// contact flats. With flats the thickness is reduced to t', which takes the place of t also in h0, and with
-/// q = t'/t
+/// K4 = 1 for a spring without contact flats. With flats the thickness is reduced to t', which takes the place of t
+/// also in h0, and with q = t'/t
 ///
 /// ```text
 /// C1 = q² / ( (l0/4t − q + 3/4)(5 l0/8t − q + 3/8) ),   C2 = C1/q³ · ( 5/32 (l0/t − 1)² + 1 )
 /// K4 = √( −C1/2 + √( (C1/2)² + C2 ) )
 /// ```
 ///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | F | [`DiscSpring::force_at`] | N |
+/// | s | `travel` from free | mm, 0 to h0 |
+/// | E, ν | `modulus`, `poisson` | MPa, above 0; ratio, 0 to 0.5 |
+/// | De, Di | `outside`, `inside` diameter | mm, Di above 0; De/Di 1.05 and above |
+/// | t | `thickness` | mm, above 0, at most (De − Di)/2 |
+/// | l0 | `height`, free | mm, above t, at most t + (De − Di)/2 |
+/// | t' | `reduced` thickness, with contact flats | mm, 0.9 t to t |
+/// | K1, K4 | [`DiscSpring::k1`], [`DiscSpring::k4`] | ratio |
+///
 /// The equations leave out friction and the stiffening of a real spring that is nearly flat; a maker may deliver a force
 /// up to 7.5 % less and 25 % more, by thickness (DIN EN 16983), so a computed preload is not a measured one. The older form
 /// of K1, 6/(π ln δ)·((δ−1)/δ)², which textbooks print, is 0.8 % less at δ = 2. From the strain energy the first term
 /// wants the one and the second the other; each source uses its own for both, and force tables follow the form above.
+///
+/// Source: DIN EN 16984.
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::DiscSpring;

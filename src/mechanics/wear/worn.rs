@@ -23,7 +23,17 @@ pub enum Lengthens {
 /// breakaway           as the bench reads it with F0 = F(height)
 /// ```
 ///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | h | `heights` as built | mm |
+/// | w, w_L, w_R | `wear` of the own, of the left and of the right pack | mm |
+/// | which of the three | `lengthens` | – |
+/// | F | `stacks`, [`SpringStack::force_at_height`] | N |
+/// | as the bench reads it | `bench` | – |
+///
 /// Source: the chain of the packs; [`Bench::turning`].
+///
+/// # Example
 ///
 /// ```
 /// use shimwright::mechanics::wear::{Lengthens, Worn};
