@@ -17,27 +17,27 @@ pub(super) struct Planned<'p> {
     pub step: &'p Step,
 }
 
-/// Which of the steps a question belongs to, and how many there are: each step of a round once, by when it first comes up.
-pub(super) fn steps_to(plan: &[Planned<'_>], planned: &Planned<'_>) -> (usize, usize) {
-    let mut steps: Vec<(&str, u32)> = Vec::new();
-    for one in plan {
-        let step = (one.step.id.as_str(), one.slot.round);
-        // those that come by turns, plate by plate, lie near the end
-        if !steps.iter().rev().any(|known| *known == step) {
-            steps.push(step);
-        }
-    }
-    let own = (planned.step.id.as_str(), planned.slot.round);
-    let number = steps.iter().position(|known| *known == own);
-    (number.map_or(steps.len(), |at| at + 1), steps.len())
-}
-
 /// The last round that a plan comes to.
 pub(super) fn round_of(plan: &[Planned<'_>]) -> u32 {
     plan.iter().map(|planned| planned.slot.round).max().unwrap_or(1)
 }
 
 impl Session {
+    /// Which of the steps a question belongs to, and how many there are: each step of a round once, by when it first comes up.
+    pub(super) fn steps_to(plan: &[Planned<'_>], planned: &Planned<'_>) -> (usize, usize) {
+        let mut steps: Vec<(&str, u32)> = Vec::new();
+        for one in plan {
+            let step = (one.step.id.as_str(), one.slot.round);
+            // those that come by turns, plate by plate, lie near the end
+            if !steps.iter().rev().any(|known| *known == step) {
+                steps.push(step);
+            }
+        }
+        let own = (planned.step.id.as_str(), planned.slot.round);
+        let number = steps.iter().position(|known| *known == own);
+        (number.map_or(steps.len(), |at| at + 1), steps.len())
+    }
+
     /// Every question that has to be answered, as far as the answers so far show.
     pub(super) fn plan(&self) -> Vec<Planned<'_>> {
         let steps: Vec<(&Stage, &Step)> = self

@@ -8,7 +8,6 @@ use super::field::Field;
 use super::in_hand::InHand;
 use super::job::Job;
 use super::judged_plate::KnownPlates;
-use super::plan::steps_to;
 use super::request::Preferences;
 use super::select::{begun_by_a_file, entries_of};
 use super::state::{Kept, State};
@@ -225,7 +224,7 @@ impl Session {
     pub fn ask(&self) -> Option<Ask> {
         let plan = self.plan();
         let (_, planned) = self.open_in(&plan)?;
-        let (number, of) = steps_to(&plan, planned);
+        let (number, of) = Session::steps_to(&plan, planned);
         let mut ask = self.question(planned, number, of);
         if self.in_hand.by_rows {
             self.tell_run(&mut ask, &self.run(&plan, planned));
