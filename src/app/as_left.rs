@@ -8,7 +8,7 @@ use crate::book::{Shelf, slug};
 use crate::quantity::{seconds_of, visible_lines};
 use crate::report::Table;
 use crate::screen::{filled, table};
-use crate::workshop::{LastLeft, ListedOtherwise, Unit};
+use crate::workshop::{LastLeft, LeftProof, ListedOtherwise, MOST_PROOFS, Unit};
 use std::path::{Path, PathBuf};
 
 /// What is asked of a unit's file.
@@ -58,6 +58,7 @@ pub(crate) fn last_left(shelf: &Shelf, unit: &str, by: &str) -> Result<Option<La
     let slug = slug(unit);
     let by = seconds_of(by);
     let mut last: Option<((i64, u16), Option<LastLeft>)> = None;
+    let mut proofs = Vec::new();
     for id in shelf.list()?.into_iter().filter(|id| id.slug() == slug) {
         // one that can not be read is told where builds are listed
         let Ok(opened) = open_build(shelf, &id) else {
@@ -72,15 +73,38 @@ pub(crate) fn last_left(shelf: &Shelf, unit: &str, by: &str) -> Result<Option<La
         let Some(finished) = finished.and_then(seconds_of) else {
             continue;
         };
+        if by.is_some_and(|by| finished > by) {
+            continue;
+        }
         let left = session.left(id.as_str());
         let counts = left.is_some() || session.rebuilt_on_paper();
         let place = (finished, id.number());
-        let newer = last.as_ref().is_none_or(|(known, _)| *known < place);
-        if counts && newer && by.is_none_or(|by| finished <= by) {
+        proofs.extend(session.proof_left(id.as_str()).map(|shown| (place, shown)));
+        if counts && last.as_ref().is_none_or(|(known, _)| *known < place) {
             last = Some((place, left));
         }
     }
-    Ok(last.and_then(|(_, left)| left))
+    let Some((_, Some(mut left))) = last else {
+        return Ok(None);
+    };
+    left.proofs = numbered(proofs);
+    Ok(Some(left))
+}
+
+/// The proofs of a unit in their order, each with the number of the springs that were in.
+fn numbered(mut proofs: Vec<((i64, u16), (LeftProof, bool))>) -> Vec<LeftProof> {
+    proofs.sort_by_key(|(place, _)| *place);
+    let mut set = 1;
+    let mut numbered: Vec<LeftProof> = proofs
+        .into_iter()
+        .map(|(_, (mut proof, anew))| {
+            set += u32::from(anew);
+            proof.shown.springs = set;
+            proof
+        })
+        .collect();
+    numbered.drain(..numbered.len().saturating_sub(MOST_PROOFS));
+    numbered
 }
 
 /// What was left, as the file that a build keeps.

@@ -83,7 +83,7 @@ impl Derived<'_> {
 }
 
 impl Whole<'_> {
-    /// What the build left in its unit; `None` where it is not finished, or put nothing together.
+    /// What the build left in its unit, without what proofs have shown, which is for who knows the builds before; `None` where it is not finished, or put nothing together.
     pub(super) fn left(&self, id: &str) -> Option<LastLeft> {
         let finished = self.state.finished.as_deref()?;
         let round = self.state.last_round();
@@ -131,6 +131,7 @@ impl Whole<'_> {
                 .filter(|closings| closings.iter().all(|closing| *closing >= Length::ZERO))
                 .unwrap_or_default(),
             packs,
+            proofs: Vec::new(),
         })
     }
 

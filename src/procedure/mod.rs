@@ -64,6 +64,7 @@ mod row;
 mod rows;
 mod select;
 mod session;
+mod shown;
 mod slips;
 mod spread;
 mod state;

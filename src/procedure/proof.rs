@@ -52,6 +52,15 @@ pub(super) struct ProofReading {
 impl Derived<'_> {
     /// The unit at the bench with packs under the forces that some closings give, in the way of the unit file's window.
     pub fn bench(&self, sides: &[ChosenSide; 2], closings: [crate::quantity::Length; 2]) -> Option<Bench> {
+        Some(self.as_shown(self.bench_by_file(sides, closings)?).0)
+    }
+
+    /// The same with the friction of the unit file, whatever its proofs have shown.
+    pub fn bench_by_file(
+        &self,
+        sides: &[ChosenSide; 2],
+        closings: [crate::quantity::Length; 2],
+    ) -> Option<Bench> {
         let faces = [self.faces(&sides[0]), self.faces(&sides[1])];
         Some(self.job.unit.bench(self.forces(closings).ok()?, faces))
     }
@@ -62,12 +71,21 @@ impl Derived<'_> {
             (Some(chosen), Some(closings)) => self.bench(&chosen.sides, closings),
             _ => None,
         }
+        .or_else(|| self.bench_left())
         .or_else(|| self.listed_bench())
+    }
+
+    /// The unit as the last build left it, where that is known and this build has not changed it.
+    fn bench_left(&self) -> Option<Bench> {
+        let unit = &self.job.unit;
+        let forces = self.forces_left().filter(|_| self.state.counts_doubts())?;
+        let faces = unit.packs.each_ref().map(|pack| pack.faces);
+        Some(self.as_shown(unit.bench(forces, faces)).0)
     }
 
     /// The same by the faces and the target of the unit file alone.
     pub fn listed_bench(&self) -> Option<Bench> {
-        listed(&self.job.unit)
+        Some(self.as_shown(listed(&self.job.unit)?).0)
     }
 
     /// How the unit is held for the proof.
@@ -277,6 +295,7 @@ impl Derived<'_> {
     fn proof_as_it_stood(&self, round: u32) -> Option<ProofFacts> {
         let held = self.held()?;
         let bench = self.bench_of(round)?;
+        let (_, times) = self.as_shown(listed(&self.job.unit)?);
         let drag = self.drag();
         let mut readings = Vec::new();
         for (way, item) in ReadingMode::ALL {
@@ -292,7 +311,7 @@ impl Derived<'_> {
                     read,
                     corrected,
                     reckoned,
-                    factor,
+                    factor: factor.map(|factor| factor * times),
                 });
             }
         }

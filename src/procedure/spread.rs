@@ -1,6 +1,8 @@
 //! What springs, friction and readings leave in doubt of preload and breakaway: propagated at once, and simulated.
 
 use super::derived::Derived;
+use super::reading_mode::held_words;
+use super::shown::KnownBy;
 use crate::mechanics::Side;
 use crate::mechanics::prediction::{
     FREE_HEIGHT, FRICTION, FrictionDoubt, Predicted, Prediction, RADIUS, ROOM, SPRING, StackDoubt, TabsDoubt,
@@ -8,7 +10,7 @@ use crate::mechanics::prediction::{
 use crate::metrology::{Draw, Limits, Measured, Simulation, propagate, simulate};
 use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::{Interval, Simulated};
-use crate::workshop::Aim;
+use crate::workshop::{Aim, Spring};
 
 /// How many draws a simulation has: enough for the last digit that is shown, and few enough not to be waited for.
 const DRAWS: usize = 100_000;
@@ -96,13 +98,8 @@ impl Derived<'_> {
         Some((force, Torque::from_newton_metres(before - after).ok()?))
     }
 
-    /// The unit as it was built with all that is in doubt of it; `None` without springs or a choice.
-    fn prediction(&self, round: u32) -> Option<Prediction> {
-        let unit = &self.job.unit;
-        let spring = unit.spring.as_ref()?;
-        let sides = &self.state.chosen(round)?.sides;
-        let faces = [self.faces(&sides[0]), self.faces(&sides[1])];
-        let counts = self.state.counts_doubts();
+    /// The springs in their room as they were measured in this build.
+    fn stacks_measured(&self, round: u32) -> Option<Vec<StackDoubt>> {
         let times = self.stacks_a_chain();
         let stacks = self.chains().into_iter().map(|chain| {
             let closing = self.best_closing(round, chain)?;
@@ -113,17 +110,68 @@ impl Derived<'_> {
                 free_standard: self.free_height_uncertainty() / 1e3,
             })
         });
+        stacks.collect()
+    }
+
+    /// The springs as the last build left them; `None` where it did not say so of each of them.
+    fn stacks_left(&self) -> Option<Vec<StackDoubt>> {
+        let (last, spring) = (self.job.last.as_ref()?, self.job.unit.spring.as_ref()?);
+        // other ramps or faces are built to other heights
+        if self.job.rework.is_some() {
+            return None;
+        }
+        let (chains, times) = (self.chains().len(), self.stacks_a_chain());
+        if last.closings.len() != chains || last.springs.is_empty() {
+            return None;
+        }
+        let each = last.springs.len() / chains;
+        let stacks = last.closings.iter().enumerate().map(|(chain, closing)| {
+            let springs = last.springs.get(chain * each..(chain + 1) * each)?;
+            let sum: Length = springs.iter().copied().sum();
+            let free = Length::from_nm(sum.nm() / springs.len().max(1) as i64);
+            Some(StackDoubt {
+                stack: spring.settled(free).ok()?,
+                height: Length::from_nm(closing.nm() / times),
+                height_standard: AS_LEFT,
+                free_standard: AS_LEFT,
+            })
+        });
+        stacks.collect()
+    }
+
+    /// The forces on the packs as the last build left them.
+    pub fn forces_left(&self) -> Option<[Force; 2]> {
+        let stacks = self.stacks_left()?;
+        let force = |stack: &StackDoubt| stack.stack.force_at_height(stack.height).ok();
+        Some([force(stacks.first()?)?, force(stacks.last()?)?])
+    }
+
+    /// The unit as it was built, else as it was left by the last build, with all that is in doubt of it; `None` without springs.
+    fn prediction(&self, round: u32) -> Option<Prediction> {
+        let unit = &self.job.unit;
+        let spring = unit.spring.as_ref()?;
+        let counts = self.state.counts_doubts();
+        let (faces, stacks) = match self.state.chosen(round) {
+            Some(chosen) => (
+                chosen.sides.each_ref().map(|side| self.faces(side)),
+                self.stacks_measured(round)?,
+            ),
+            None => (unit.packs.each_ref().map(|pack| pack.faces), self.stacks_left()?),
+        };
         let half = |diameter: Length| Length::from_nm(diameter.nm() / 2);
         Some(Prediction {
             bench: unit.bench([Force::from_newtons(0.0).ok()?; 2], faces),
-            stacks: stacks.collect::<Option<Vec<_>>>()?,
+            stacks,
             // an earlier edition knew none of these; a record of it keeps its figures
             springs: counts.then_some(spring.tolerance.times()),
             radius: match counts {
                 true => Some(unit.friction.radius_between().ok()?),
                 false => None,
             },
-            friction: FrictionDoubt::Trade(unit.friction.turning, unit.friction.doubt),
+            friction: match self.friction_known() {
+                KnownBy::Proofs(known) => FrictionDoubt::Shown(known),
+                KnownBy::Trade(_) => FrictionDoubt::Trade(unit.friction.turning, unit.friction.doubt),
+            },
             tabs: counts.then_some(TabsDoubt {
                 inside: half(unit.friction.inside),
                 outside: half(unit.friction.outside),
@@ -145,14 +193,35 @@ impl Derived<'_> {
         Some((force, breakaway))
     }
 
+    /// Between what the wrench should read while turning, in the way of the unit file's window and without drag, in words: of the
+    /// unit as it was built, else as it was left.
+    pub fn should_read_between(&self, round: u32) -> Option<String> {
+        let (_, breakaway) = self.intervals(round)?;
+        let breakaway = breakaway?;
+        let units = self.state.units;
+        let left = match self.state.chosen(round) {
+            Some(_) => "",
+            None => "as it was left, with no wear since: ",
+        };
+        Some(format!(
+            "{left}95 % {} to {} turning, {}, no drag; by {}; friction {}",
+            breakaway.low.show(units),
+            breakaway.high.show(units),
+            held_words(self.job.unit.proof.held),
+            breakaway.from_what(),
+            self.friction_in_words()
+        ))
+    }
+
     /// What was taken for granted in [`Derived::intervals`], in words.
     pub fn assumed(&self) -> Vec<String> {
         let spring = self.job.unit.spring.as_ref();
         let spring = spring.filter(|_| self.state.counts_doubts());
-        spring
-            .map(|spring| spring.tolerance.words())
-            .into_iter()
-            .collect()
+        let assumed = |spring: &Spring| {
+            let friction = format!("friction {}", self.friction_in_words());
+            vec![spring.tolerance.words(), friction]
+        };
+        spring.map(assumed).unwrap_or_default()
     }
 
     /// Preload and breakaway drawn at random (JCGM 101): installed heights and free heights are normal with the
@@ -182,6 +251,8 @@ impl Derived<'_> {
     }
 }
 
+/// The standard uncertainty of a height that another build measured, in millimetres (*common practice, no source*).
+const AS_LEFT: f64 = 0.01;
 /// The most that oiled steel rubs on steel in tabs and splines (*common practice, no source*).
 const OILED_STEEL: f64 = 0.15;
 

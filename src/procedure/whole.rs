@@ -8,7 +8,7 @@ use super::state::State;
 use crate::history::Account;
 use crate::quantity::Length;
 use crate::record::{Build, OnPaper};
-use crate::workshop::LastLeft;
+use crate::workshop::{LastLeft, LeftProof};
 
 /// A build with its plan, as far as it has come.
 pub(super) struct Whole<'s> {
@@ -52,6 +52,12 @@ impl Session {
     /// What the build left in its unit; `None` where it is not finished, or put nothing together.
     pub fn left(&self, id: &str) -> Option<LastLeft> {
         self.whole().left(id)
+    }
+
+    /// What the proof of the build has shown of its unit's friction, and whether new springs came in with it; `None` where it
+    /// has shown none. The number of its springs is for who knows the builds before.
+    pub fn proof_left(&self, id: &str) -> Option<(LeftProof, bool)> {
+        self.whole().proof_left(id)
     }
 
     /// What the last choice takes out of the drawer: shims that did not come out of the unit, and spare plates.

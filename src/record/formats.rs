@@ -158,7 +158,7 @@ pub const FORMATS: [Format; 19] = [
         what: "what the last build left, beside a build's unit",
         shows: "shimwright found N",
         first: 1,
-        added: &["packs, plates, springs, what is left of each chain"],
+        added: &["packs, plates, springs, what is left of each chain, what proofs have shown"],
     },
 ];
 

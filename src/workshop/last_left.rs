@@ -1,6 +1,7 @@
 //! What the last build left in a unit: what the next job starts from, and what of it the unit's file does not say yet.
 
 use super::drawer::Drawer;
+use super::left_proofs::{LeftProof, proofs_text, read_proofs};
 use super::unit::{MOST_PLATES, PackPlan, Plate, Unit};
 use super::unit_file::read_plates;
 use crate::document::{DAY, Document, Fault, Faults, Letters, Section, Spelling, quoted, too_much};
@@ -37,7 +38,7 @@ pub struct LeftPack {
 }
 
 /// What a build left in its unit.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct LastLeft {
     /// The build's name in the book.
     pub build: String,
@@ -51,6 +52,8 @@ pub struct LastLeft {
     pub springs: Vec<Length>,
     /// What plates and shims leave of each chain: one of a through unit, else left and right; none where it is not known.
     pub closings: Vec<Length>,
+    /// What the proofs of the unit have shown until then, the oldest first.
+    pub proofs: Vec<LeftProof>,
 }
 
 /// Something that the unit's file says otherwise than the last build left it.
@@ -82,6 +85,7 @@ impl LastLeft {
         let springs = top.quantities_where::<Length>("springs", HEIGHT, 0..=2);
         let closings = top.quantities_where::<Length>("closings", CLOSING, 0..=2);
         let plates = read_plates(top, "plate", false);
+        let proofs = read_proofs(top);
         let packs = top.section("pack").and_then(|section| {
             let packs = ["left", "right"].map(|side| {
                 let side = section.section(side)?;
@@ -114,6 +118,7 @@ impl LastLeft {
             plates,
             springs: springs.unwrap_or_default(),
             closings: closings.unwrap_or_default(),
+            proofs,
         })
     }
 
@@ -130,6 +135,7 @@ impl LastLeft {
     ///     plates: Vec::new(),
     ///     springs: Vec::new(),
     ///     closings: vec![Length::from_um(4_430)],
+    ///     proofs: Vec::new(),
     /// };
     /// assert_eq!(LastLeft::read("found.toml", &left.text()).unwrap(), left);
     /// ```
@@ -168,6 +174,7 @@ impl LastLeft {
                 let _ = writeln!(out, "part = {}", quoted(part));
             }
         }
+        out.push_str(&proofs_text(&self.proofs));
         out
     }
 
@@ -328,6 +335,8 @@ fn words<T: std::fmt::Display>(items: &[T]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::mechanics::friction::ShownFriction;
+    use crate::quantity::Ratio;
     use proptest::prelude::*;
 
     const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
@@ -366,6 +375,18 @@ mod tests {
             plates,
             springs: vec![Length::from_um(3_080), Length::from_um(3_070)],
             closings: vec![Length::from_um(4_435)],
+            proofs: vec![LeftProof {
+                build: "moor-rear-0001".to_string(),
+                shown: ShownFriction {
+                    friction: Ratio::new(0.1015).unwrap(),
+                    own: Ratio::new(0.0125).unwrap(),
+                    wrench: "wrench-60".to_string(),
+                    calibration: Ratio::new(0.02).unwrap(),
+                    springs: 2,
+                },
+                oil: "75W-140 \"clear\"".to_string(),
+                plates: vec!["C1".to_string(), "SG1".to_string()],
+            }],
         }
     }
 

@@ -34,6 +34,7 @@ mod rows;
 mod said;
 mod settings;
 mod shop;
+mod shown;
 mod slips;
 mod springs;
 #[path = "../support/started.rs"]

@@ -217,13 +217,12 @@ fn listed_breakaway(derived: &Derived<'_>) -> Option<String> {
     let Aim::Preload { target, .. } = unit.aim else {
         return None;
     };
-    let turning = unit.friction.turning;
     let read = derived.expected_of(&derived.listed_bench()?)?;
     Some(format!(
-        "by the unit file: {} and {} faces, {target}, μ {} turning, r {}: {} {}",
+        "by the unit file: {} and {} faces, {target}; μ turning {}; r {}: {} {}",
         unit.packs[0].faces,
         unit.packs[1].faces,
-        turning.value(),
+        derived.friction_in_words(),
         unit.friction.radius.show(derived.state.units),
         read.show(derived.state.units),
         held_words(unit.proof.held)

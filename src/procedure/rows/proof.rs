@@ -302,6 +302,7 @@ fn what_it_should_read(here: &Here<'_>) -> Beside {
                 held_words(held)
             ));
         }
+        limits.extend(derived.should_read_between(round).filter(|_| !way.still));
         if held == Held::Case {
             limits.push(match derived.stop_at(round, way) {
                 Some(stop) => format!("stop pulling at {}: then it is wedged", stop.show(units)),
@@ -318,7 +319,7 @@ fn what_it_should_read(here: &Here<'_>) -> Beside {
     Beside::limits(limits)
 }
 
-/// What the packs as they were chosen should read, by the friction of the unit file.
+/// What the packs as they were chosen should read, by the friction that is known of them.
 pub(super) fn expected_as_chosen(here: &Here<'_>) -> Option<String> {
     let (derived, units, round) = (&here.derived, here.units(), here.slot.round);
     let bench = derived.bench_of(round)?;
@@ -326,12 +327,12 @@ pub(super) fn expected_as_chosen(here: &Here<'_>) -> Option<String> {
     let expected = derived.expected_of(&bench)?;
     let unit = &derived.job.unit;
     Some(format!(
-        "left {} faces, {}; right {} faces, {}; μ {} turning, r {}: {} {}",
+        "left {} faces, {}; right {} faces, {}; μ turning {}; r {}: {} {}",
         bench.setup.faces[0],
         bench.setup.preload[0],
         bench.setup.faces[1],
         bench.setup.preload[1],
-        unit.friction.turning.value(),
+        derived.friction_in_words(),
         unit.friction.radius.show(units),
         expected.show(units),
         held_words(unit.proof.held),
