@@ -8,7 +8,8 @@ use crate::book::{Shelf, slug};
 use crate::quantity::{seconds_of, visible_lines};
 use crate::report::Table;
 use crate::screen::{filled, table};
-use crate::workshop::{LastLeft, LeftProof, ListedOtherwise, MOST_PROOFS, Unit};
+use crate::workshop::left_proofs::{LeftProof, MOST_PROOFS};
+use crate::workshop::{LastLeft, ListedOtherwise, Unit};
 use std::path::{Path, PathBuf};
 
 /// What is asked of a unit's file.

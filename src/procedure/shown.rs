@@ -7,7 +7,7 @@ use crate::mechanics::friction::{KnownFriction, ShownFriction, TradeFriction, kn
 use crate::mechanics::{Bench, Side};
 use crate::metrology::Summary;
 use crate::quantity::Ratio;
-use crate::workshop::LeftProof;
+use crate::workshop::left_proofs::LeftProof;
 
 /// So much of a pack must be the plates that were proved, and so much of it may be glazed, for proofs to count on (*common
 /// practice, no source*).

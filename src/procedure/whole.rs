@@ -8,7 +8,8 @@ use super::state::State;
 use crate::history::Account;
 use crate::quantity::Length;
 use crate::record::{Build, OnPaper};
-use crate::workshop::{LastLeft, LeftProof};
+use crate::workshop::LastLeft;
+use crate::workshop::left_proofs::LeftProof;
 
 /// A build with its plan, as far as it has come.
 pub(super) struct Whole<'s> {

@@ -5,7 +5,8 @@ use shimwright::mechanics::friction::ShownFriction;
 use shimwright::procedure::Session;
 use shimwright::quantity::{Length, Ratio};
 use shimwright::record::{Build, Entry};
-use shimwright::workshop::{LastLeft, LeftPack, LeftProof};
+use shimwright::workshop::left_proofs::LeftProof;
+use shimwright::workshop::{LastLeft, LeftPack};
 
 /// What proofs of these frictions left of moor-rear, all with the same springs and wrench.
 fn left(frictions: &[f64], oil: &str) -> LastLeft {
