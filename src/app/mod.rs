@@ -2,12 +2,12 @@
 //! correct, print, take old papers in, practise.
 //!
 //! A job is a function that takes what is asked for as plain values, joins the floors below, tells the person what came of
-//! it, and gives a [`Failure`] where it was not done. Arguments, exit codes and what to do about a failure are `cli`'s. In the
+//! it, and gives a `Failure` where it was not done. Arguments, exit codes and what to do about a failure are `cli`'s. In the
 //! order of reading: `load` brings the texts that a job starts from, `work` does a job on a unit question by question,
 //! `close` what follows its last answer; `stored` is a build as it lies in the book, `histories` the whole book, unit by unit,
 //! and `output` the one rule for whatever is put where a person wants it.
 //!
-//! A new job: a file here with what it is asked for and its function, its words below [`write_out`], and a file of `cli`
+//! A new job: a file here with what it is asked for and its function, its words below `output::write_out`, and a file of `cli`
 //! that reads its arguments.
 
 mod arguments;

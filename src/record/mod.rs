@@ -3,7 +3,7 @@
 //! An [`Entry`] is what one line of a journal says; [`Lines`] reads a journal as far as it is known here. `procedure` folds
 //! entries into a [`Build`], plain data that `sheet` lays out, and `build_report` is the same for machines. A [`Statement`] is
 //! what a person signs of a build; [`SealCheck`] holds seals, files and paper against the record, each finding with how sure it
-//! is; [`PaperText`] is what the code on a sheet says. A [`Form`] is a procedure as boxes to be filled in by hand.
+//! is; [`PaperText`] is what the code on a sheet says. A [`Form`](form::Form) is a procedure as boxes to be filled in by hand.
 //!
 //! Every format with a number stands in `formats`, with what each version added.
 //!
