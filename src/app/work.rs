@@ -125,6 +125,7 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
         Some(id) if front.confirm(&format!("{id} is not finished. Go on with it?"), true)? => Some(id),
         _ => None,
     };
+    let is_new = resumed.is_none();
     let (mut journal, mut session) = match resumed {
         Some(id) => {
             let mut journal = to_write(&shelf, &id)?;
@@ -159,6 +160,10 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
             false,
         )
     };
+    let begun = begun.and_then(|()| match is_new && !quiet {
+        true => write_out(&which_unit(&shelf, &session), false),
+        false => Ok(()),
+    });
     let begun = begun.and_then(|()| match &session.job().last {
         Some(last) if !quiet => write_out(&starts_from(last, &sources)?, false),
         _ => Ok(()),
@@ -248,6 +253,19 @@ fn sign_off(
     let (name, typed) = (signing.name.as_deref(), Some(session.built_by()));
     let sealed = seal(shelf, journal, &key, name, typed, &signers, &Clock::Now)?;
     Ok(sign::words(&sealed, journal, &path))
+}
+
+/// The unit in a few lines, with the car that it was last built for, so that a wrong file is seen at once.
+fn which_unit(shelf: &Shelf, session: &Session) -> String {
+    let mut lines = session.unit_in_short();
+    let last = session.job().last.as_ref();
+    if let Some((last, id)) = last.and_then(|last| Some((last, last.build.parse::<BuildId>().ok()?)))
+        && let Ok(opened) = open_build(shelf, &id)
+        && let Some(car) = opened.session.car()
+    {
+        lines.push(format!("Last built for {car}: {}, {}", last.build, last.finished));
+    }
+    lines.iter().map(|line| format!("{}\n", visible(line))).collect()
 }
 
 /// From what the job starts, where the last build left something else in the unit than its file lists.

@@ -73,6 +73,8 @@ pub use holder::Holder;
 pub use id::{BuildId, slug};
 pub use index::{Index, WorkedOut};
 pub use journal::{Journal, Repair};
-pub use outside::{Place, STANDARD, is_taken, make_folder, read_input, read_there, take_away, write_into};
+pub use outside::{
+    Place, STANDARD, is_taken, make_folder, names_beside, read_input, read_there, take_away, write_into,
+};
 pub use secrets::{read_secret, write_secret};
 pub use shelf::{Contents, Shelf};

@@ -16,6 +16,9 @@ const SIGNERS: &str = "allowed_signers";
 /// written.
 pub const STANDARD: &str = "-";
 
+/// So many names of a folder are looked at for the one that was meant.
+const MOST_BESIDE: usize = 10_000;
+
 /// What a path that something is to be written to stands for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Place {
@@ -91,6 +94,25 @@ pub fn is_taken(path: &Path) -> bool {
 /// The system's.
 pub fn make_folder(path: &Path) -> io::Result<()> {
     fs::create_dir_all(path)
+}
+
+/// The names of what lies in the folder where a path would lie; none where that can not be read.
+///
+/// ```
+/// use shimwright::book::names_beside;
+/// let dir = tempfile::tempdir()?;
+/// std::fs::write(dir.path().join("moor-rear.toml"), "")?;
+/// assert_eq!(names_beside(&dir.path().join("moor-raer.toml")), ["moor-rear.toml"]);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn names_beside(path: &Path) -> Vec<String> {
+    let entries = fs::read_dir(parent(path)).into_iter().flatten().flatten();
+    let mut names: Vec<String> = entries
+        .take(MOST_BESIDE)
+        .filter_map(|entry| entry.file_name().into_string().ok())
+        .collect();
+    names.sort();
+    names
 }
 
 /// Takes a file away that is of no more use; one that is gone already does no harm, and one that stays neither.

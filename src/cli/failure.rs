@@ -3,14 +3,16 @@
 use super::exit::Exit;
 use crate::app::Failure as JobFailure;
 use crate::bench::BenchError;
-use crate::book::BookError;
+use crate::book::{BookError, names_beside};
+use crate::document::nearest;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
 use crate::practice::MakeError;
-use crate::quantity::{QuantityError, visible_lines};
+use crate::quantity::{QuantityError, visible, visible_lines};
 use crate::record::PaperError;
 use crate::workshop::SettingError;
 use std::io;
+use std::path::Path;
 
 /// Why the program did not do what was asked.
 #[derive(Debug, thiserror::Error)]
@@ -90,6 +92,15 @@ impl Failure {
             Failure::Job(JobFailure::Paper(why)) => format!(
                 "error: --paper: {}\n  {}",
                 visible_lines(&why.to_string()),
+                self.hint()
+            ),
+            Failure::Job(JobFailure::File(BookError::Missing { path })) => format!(
+                "error: {}\n  {}{}",
+                visible_lines(&self.to_string()),
+                meant(path).map_or(String::new(), |meant| format!(
+                    "did you mean {}?\n  ",
+                    visible(&meant)
+                )),
                 self.hint()
             ),
             other => format!("error: {}\n  {}", visible_lines(&other.to_string()), other.hint()),
@@ -334,6 +345,14 @@ fn system_hint(source: &io::Error) -> Option<&'static str> {
         }
         _ => None,
     }
+}
+
+/// The file beside a path that a slip of the pen may have meant.
+fn meant(path: &Path) -> Option<String> {
+    let names = names_beside(path);
+    let known: Vec<&str> = names.iter().map(String::as_str).collect();
+    let meant = nearest(path.file_name()?.to_str()?, &known)?;
+    Some(path.with_file_name(meant).display().to_string())
 }
 
 /// For a file that somebody named.

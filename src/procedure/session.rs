@@ -13,6 +13,7 @@ use super::select::{begun_by_a_file, entries_of};
 use super::state::{Kept, State};
 use super::typed::{Odd, no, plain_text};
 use crate::choice::First;
+use crate::mechanics::Side;
 use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
 use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, Selection, Slot, UnitsName, Value};
@@ -203,6 +204,23 @@ impl Session {
     /// When it was finished.
     pub fn finished(&self) -> Option<&str> {
         self.state.finished.as_deref()
+    }
+
+    /// The car that the unit came out of, where somebody said.
+    pub fn car(&self) -> Option<&str> {
+        self.state.text(Field::CAR)
+    }
+
+    /// The unit of the job in a few lines, so that the wrong file is seen: its name, and its packs as they should lie.
+    pub fn unit_in_short(&self) -> Vec<String> {
+        let unit = &self.job.unit;
+        let derived = self.derived();
+        let mut lines = vec![format!("Unit {}: {}", unit.id, unit.name)];
+        let packs = derived.found();
+        for side in Side::BOTH {
+            lines.extend(derived.pack_names(side, &packs[side.index()]));
+        }
+        lines
     }
 
     /// Who signed that it was built; without a signature, who does the work.

@@ -1,6 +1,8 @@
 //! Answers as a person says them: sides, names, a comma for the point, a yes to what stood there.
 
+use crate::bench::{Place, Ran, unit_file};
 use crate::engine::{answer, asked, before, give, value};
+use crate::fed::fed;
 use shimwright::procedure::Reply;
 use shimwright::record::Value;
 
@@ -115,4 +117,25 @@ fn a_depth_says_from_which_face_to_which_it_is_read() {
         per_side.contains("to the left wall; the room of this pack only"),
         "{per_side}"
     );
+}
+
+#[test]
+fn a_wrong_unit_file_is_seen_at_once() {
+    let place = Place::new();
+    let wrong = unit_file("moor-rear").with_file_name("moor-raer.toml");
+    let mut command = crate::started::program();
+    command.args(["work", "full-rebuild", wrong.to_str().unwrap(), "--plain"]);
+    let ran: Ran = fed(command.env("SHIMWRIGHT_BOOK", place.book()), "").into();
+    ran.fails(3, &["did you mean", "moor-rear.toml?"]);
+    // the right one shows its name and its packs before the first question
+    let mut command = place.work(&unit_file("moor-rear"), &["--plain"]);
+    let ran: Ran = fed(&mut command, "").into();
+    let (before, _) = ran.out.split_once("Whose work is this?").unwrap();
+    for fact in [
+        "Unit moor-rear: Moor rear",
+        "left  wall . shim 0.300 . spring . C1|G1|",
+        "right wall",
+    ] {
+        assert!(before.contains(fact), "{before}");
+    }
 }
