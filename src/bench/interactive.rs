@@ -12,7 +12,7 @@ use super::terminal::{forget_typed_ahead, restore_on_signals};
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{AnswerOption, Ask, Expects, Feedback, Refusal, Reply};
 use crate::quantity::visible;
-use crate::screen::filled;
+use crate::screen::{columns as width_of, filled};
 use inquire::ui::{Attributes, Color, ErrorMessageRenderConfig, RenderConfig, StyleSheet, Styled};
 use inquire::validator::Validation;
 use inquire::{InquireError, Select, Text};
@@ -260,7 +260,10 @@ impl Interactive {
         let (opened, settle) = (Instant::now(), self.settle);
         let start = draft.borrow().clone();
         let shown = |text: &str| visible(text).into_owned();
-        let (message, mark) = (message_on(message), mark_under(help));
+        // what does not fit on the prompt's line stands over it: a prompt is drawn again when it is answered
+        let (over, message) = parted(message);
+        self.write(&over)?;
+        let mark = mark_under(help);
         let typed = Text::new(&message)
             .with_initial_value(&start)
             .with_render_config(look(self.colour, &mark))
@@ -550,6 +553,31 @@ fn mark_under(help: &str) -> String {
 /// A prompt's message behind its sign and a space.
 fn message_on(message: &str) -> String {
     folded(message, terminal_width().saturating_sub(TYPED), 2, 2)
+}
+
+/// A prompt's message in two, where it has no room on one line: what stands over the prompt, and what stands in it from a
+/// comma on. A message that can not be parted so stands whole in the prompt.
+pub(super) fn parted(message: &str) -> (String, String) {
+    let columns = terminal_width();
+    let room = columns.saturating_sub(TYPED + 2);
+    if width_of(message) <= room {
+        return (String::new(), message_on(message));
+    }
+    let mut deep = 0_i32;
+    let commas = message.char_indices().filter(|(_, c)| {
+        deep += i32::from(*c == '(') - i32::from(*c == ')');
+        *c == ',' && deep == 0
+    });
+    let parted = commas
+        .map(|(at, _)| message.split_at(at + 1))
+        .find(|(_, tail)| width_of(tail.trim_start()) <= room);
+    match parted {
+        Some((over, tail)) if !tail.trim().is_empty() => (
+            format!("{}\n", folded(over, columns, 0, 0)),
+            tail.trim_start().to_string(),
+        ),
+        _ => (String::new(), message_on(message)),
+    }
 }
 
 /// Remembers what has been typed, so that the way through the menu and back loses nothing.

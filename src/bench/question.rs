@@ -179,7 +179,6 @@ fn lay_question(page: &mut Page, ask: &Ask, keys: &str) {
         page.drawn(&ask.drawing);
     }
     if let Expects::Names(names) = &ask.expects {
-        page.blank();
         page.paragraph(&format!("Names: {}", names.join(" ")), "       ", None);
     }
 }

@@ -4,7 +4,7 @@
 //! were drawn is known instead; where that can not be, the rail is drawn anew below.
 
 use super::control::{Word, control, help};
-use super::interactive::{Interactive, Typed};
+use super::interactive::{Interactive, Typed, parted};
 use super::rail::{HINT, NARROWEST_RAIL, changed_rows, over, rows, under};
 use super::{BenchError, Front};
 use crate::procedure::{Ask, Rail, Refusal, Reply};
@@ -31,7 +31,8 @@ impl Interactive {
                     let hint = if stood { HINT } else { "Enter  the next plate" };
                     match self.line(&rail.next, None, hint, &draft)? {
                         Typed::Line(text) => {
-                            self.count(&format!("> {} {}", rail.next, visible(&text)));
+                            let (over, prompt) = parted(&rail.next);
+                            self.count(&over, &format!("> {prompt} {}", visible(&text)));
                             self.keep_pasted(&text)
                         }
                         Typed::Stop => {
@@ -115,9 +116,10 @@ impl Interactive {
         Ok(true)
     }
 
-    /// Counts the lines of an answered prompt.
-    fn count(&mut self, answered: &str) {
+    /// Counts the lines over a prompt, and those of the answered prompt.
+    fn count(&mut self, over: &str, answered: &str) {
         if let Some((lines, (wide, _))) = &mut self.rail.drawn {
+            *lines += over.lines().count();
             *lines += columns(answered).div_ceil(usize::from(*wide).max(1)).max(1);
         }
     }

@@ -22,6 +22,8 @@ enum By {
     Count,
     /// What each stage came to.
     Stages,
+    /// That each thing is as it is listed.
+    Same,
 }
 
 /// Open questions that follow each other, of which the first is the one that stands open.
@@ -31,6 +33,9 @@ pub(super) struct Run {
     /// How many of them are of the first one's thing.
     of_thing: usize,
 }
+
+/// The word that says that an order is as it is listed.
+const SAME: &str = "same";
 
 fn by(step: &Step) -> By {
     let Some(row) = step.fills.map(|field| field.row()) else {
@@ -43,11 +48,11 @@ fn by(step: &Step) -> By {
             By::Count
         }
         Reads::Done { .. } if row.asked.work == Some(Work::Tightens) && in_stages => By::Stages,
+        Reads::Order { .. } => By::Same,
         Reads::Done { .. }
         | Reads::Text { .. }
         | Reads::Name { .. }
         | Reads::Word { .. }
-        | Reads::Order { .. }
         | Reads::Choice { .. }
         | Reads::Distance { .. }
         | Reads::Volume { .. } => By::Itself,
@@ -108,7 +113,7 @@ impl Session {
     /// What one line may answer from an open question on.
     pub(super) fn run(&self, plan: &[Planned<'_>], first: &Planned<'_>) -> Run {
         let by = by(first.step);
-        let crosses = by == By::Numbers && crosses(first.step);
+        let crosses = by == By::Same || by == By::Numbers && crosses(first.step);
         let from = plan.iter().position(|planned| planned.slot == first.slot);
         let following = plan.get(from.unwrap_or(plan.len())..).unwrap_or(&[]).iter();
         // a look between the parts of a pack that has been passed parts them no more
@@ -214,6 +219,22 @@ impl Session {
                 ask.expects = line("a number, or !one");
                 ask.before = None;
             }
+            By::Same => {
+                let step = self.job.procedure.step(&ask.slot.step);
+                let row = step.and_then(|(_, step)| Some((step, step.fills?.row())));
+                let Some((step, row)) = row else {
+                    return;
+                };
+                let each = |slot: &Slot| {
+                    let item = slot.item.clone().unwrap_or_default();
+                    let listed = (row.beside)(&self.here(slot, step)).limits.into_iter();
+                    listed.map(move |limit| format!("{item}: {limit}"))
+                };
+                ask.limits = run.slots.iter().flat_map(each).collect();
+                let same = vec![SAME; count].join(" ");
+                ask.prompt
+                    .push_str(&format!(", or {same} for {}", run.things().join(" and ")));
+            }
             By::Stages => {
                 let derived = self.derived();
                 ask.prompt = derived.stages_prompt(&run.slots);
@@ -253,6 +274,15 @@ impl Session {
                 _ if rows => no("what each stage came to is wanted, one behind the other as it stands above"),
                 _ => self.take_answer(slot, step, text, at),
             },
+            By::Same if several => {
+                let words: Vec<&str> = text.split_whitespace().collect();
+                if words.len() != run.slots.len() || words.iter().any(|word| !word.eq_ignore_ascii_case(SAME))
+                {
+                    return self.take_answer(slot, step, text, at);
+                }
+                let same = vec![SAME.to_string(); words.len()];
+                self.take_each(&run.slots, step, &same, at)
+            }
             By::Numbers if several => match numbers(text) {
                 Some((mut given, sure)) if given.len() > 1 => {
                     let (mine, all) = (run.of_thing, run.slots.len());

@@ -312,7 +312,6 @@ fn each_fault_of_a_line_has_its_own_words_and_takes_nothing_else_with_it() {
         ("G4 19.8", "did you mean 1.980 mm?"),
         ("G4 2.145", "thicker than the 2.000 mm of a new plate"),
         ("G4 12 N·m", "a torque"),
-        ("G4 1,895 µm", "1.895"),
         ("G4 flat 3", "out of flat is much"),
         ("G4/4 1.9", "G4 has readings 1 to 3"),
         ("G4 -1", "less than nothing"),
@@ -321,6 +320,16 @@ fn each_fault_of_a_line_has_its_own_words_and_takes_nothing_else_with_it() {
         let told = refused(&mut session, line);
         assert!(told.contains(words), "{line}: {told}");
     }
+    // of a comma only one reading is a plate
+    let taken = row(&mut session, "G4 1,895 µm").unwrap();
+    assert!(matches!(
+        taken.entries[0],
+        Entry::Answered {
+            value: Value::Length(1_895_000),
+            ..
+        }
+    ));
+    back(&mut session, 1);
     let told = partly(&mut session, "G4 1.895 1.897 1.894 1.896 flat 0.02 sparkling");
     assert!(told.contains("G4 has its 3; G4/3 1.896 puts one anew"), "{told}");
     assert!(told.contains("\"sparkling\""), "{told}");

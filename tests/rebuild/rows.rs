@@ -5,7 +5,7 @@ use crate::bench::{Place, Ran, answers_of, unit_file};
 use crate::engine::{answer, asked, before};
 use crate::fed::fed;
 use crate::fronts::Terminal;
-use shimwright::procedure::{Accepted, Expects, Session, StepKind};
+use shimwright::procedure::{Accepted, Expects, Session};
 use shimwright::record::{Entry, Value};
 use shimwright::workshop::Drawer;
 use std::time::Duration;
@@ -139,7 +139,7 @@ fn a_pack_is_laid_in_by_the_number_of_parts_that_lie_in_it() {
     }
     assert!(asked(&session).prompt.starts_with("Right, ring to shim"));
     assert_eq!(answer(&mut session, "13").unwrap().entries.len(), 13);
-    assert_eq!(asked(&session).kind, StepKind::Caution);
+    assert_ne!(asked(&session).slot.step, "laid-in");
 }
 
 #[test]
@@ -204,6 +204,41 @@ fn a_group_of_bolts_is_a_line_with_what_each_stage_came_to() {
         slots(&answer(&mut session, "done").unwrap()),
         ["tighten/ring gear/1"]
     );
+}
+
+#[test]
+fn packs_that_lie_as_they_are_listed_are_one_line() {
+    let mut session = by_rows("moor-rear", "found-order/right");
+    let ask = asked(&session);
+    assert!(
+        ask.prompt.ends_with(", or same same for right and left"),
+        "{}",
+        ask.prompt
+    );
+    for words in [
+        "right: by the unit file, from the wall: C6 G6",
+        "left: by the unit file, from the wall: C1 G1",
+    ] {
+        assert!(
+            ask.limits.iter().any(|limit| limit.starts_with(words)),
+            "{:?}",
+            ask.limits
+        );
+    }
+    for wrong in ["same same same", "same C1"] {
+        no(&mut session, wrong);
+    }
+    let taken = answer(&mut session, "same Same").unwrap();
+    assert_eq!(slots(&taken), ["found-order/right", "found-order/left"]);
+    assert!(
+        matches!(&taken.entries[1], Entry::Answered { value: Value::Names(names), .. } if names[0] == "C1")
+    );
+    let mut session = by_rows("moor-rear", "found-order/right");
+    assert_eq!(
+        slots(&answer(&mut session, "same").unwrap()),
+        ["found-order/right"]
+    );
+    assert!(!asked(&session).prompt.contains("same same"));
 }
 
 #[test]

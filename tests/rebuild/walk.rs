@@ -13,8 +13,6 @@ const DEMO: &str = "moor-rear";
 
 /// The most times that the program may wait for an Enter that a hand types.
 const STOPS: usize = 100;
-/// The same where no gauge types, and the lines of readings count as well.
-const STOPS_BY_HAND: usize = 105;
 /// The most characters that a hand types, words that nobody counts left out.
 const CHARACTERS: usize = 950;
 /// The most lines that are drawn; of what is drawn over, those that change.
@@ -114,6 +112,8 @@ impl Hand {
         }
         match &ask.expects {
             Expects::Done => Line::counted(""),
+            // both packs lie as they are listed
+            Expects::Names(_) if step == "found-order" => Line::counted("same same"),
             Expects::Line { .. } if step == "laid-in" => Line::counted(self.parts(&ask.slot).to_string()),
             Expects::Line { .. } => {
                 let unit = &session.job().unit;
@@ -309,9 +309,8 @@ fn walked(gauge: bool) -> Cost {
 fn a_rebuild_by_rows_has_the_answers_of_the_single_questions_and_costs_less_than_paper() {
     for gauge in [false, true] {
         let cost = walked(gauge);
-        let stops = if gauge { STOPS } else { STOPS_BY_HAND };
         assert!(
-            cost.stops <= stops && cost.characters <= CHARACTERS,
+            cost.stops <= STOPS && cost.characters <= CHARACTERS,
             "gauge {gauge}: {cost:?}"
         );
     }
@@ -383,7 +382,7 @@ fn walked_on_a_terminal(gauge: bool) -> Cost {
 fn a_rebuild_typed_by_hand_on_a_terminal_keeps_to_the_goal() {
     let cost = walked_on_a_terminal(false);
     assert!(
-        cost.stops <= STOPS_BY_HAND && cost.characters <= CHARACTERS && cost.lines <= LINES,
+        cost.stops <= STOPS && cost.characters <= CHARACTERS && cost.lines <= LINES,
         "{cost:?}"
     );
 }
