@@ -381,7 +381,7 @@ fn every_number_of_the_build_is_on_the_sheet() {
     }
     for words in [
         "3420 ± 192 N",
-        "from 3236 N to 3611 N",
+        "3236 N to 3611 N",
         "34 N·m",
         "69.4 N·m",
         "0.46",

@@ -7,6 +7,7 @@ use super::numbers::{
     WEDGES, breakaway_said, capital, firm, first_groups, grouped, moment, preload_said, zoned,
 };
 use super::tables;
+use crate::mechanics::Side;
 use crate::quantity::{Force, Ratio, Torque};
 use crate::record::{
     Build, CautionLine, Copied, FoundAndLeft, Interval, PaperText, Preload, RemarkKind, Role, Simulated,
@@ -109,12 +110,18 @@ fn checks(build: &Build) -> Option<Section> {
         blocks.push(Block::Pairs(build.oil.clone()));
     }
     // what was plainly found in order is read as one paragraph; what was not stands out in the table
-    let in_order: Vec<&str> = build
-        .checks
-        .iter()
-        .filter(|(_, answer)| answer == "yes")
-        .map(|(what, _)| what.trim_end_matches(['?', '.']))
-        .collect();
+    let mut in_order: Vec<String> = Vec::new();
+    for (what, _) in build.checks.iter().filter(|(_, answer)| answer == "yes") {
+        let what = what.trim_end_matches(['?', '.']);
+        // what was looked at on both sides is said once
+        let other = what
+            .strip_prefix(Side::Right.word())
+            .map(|rest| format!("{}{rest}", Side::Left));
+        match in_order.iter_mut().find(|known| Some(&**known) == other.as_ref()) {
+            Some(left) => left.insert_str(Side::Left.word().len(), &format!(" and {}", Side::Right)),
+            None => in_order.push(what.to_string()),
+        }
+    }
     let table = tables::checks(build);
     if !table.rows.is_empty() {
         blocks.push(Block::Table(table));
@@ -196,6 +203,56 @@ fn asked(build: &Build) -> Option<Section> {
     )
 }
 
+/// Rows of a left and a right thing as one, `0.300 / 0.500 mm`, where both are known or neither is.
+fn both_sides(rows: &[&FoundAndLeft]) -> Vec<FoundAndLeft> {
+    let side = |row: &FoundAndLeft, side: Side| {
+        let rest = row.what.strip_prefix(side.word())?.strip_prefix(' ')?;
+        Some(rest.to_string())
+    };
+    let both = |left: &Option<String>, right: &Option<String>| match (left, right) {
+        (Some(left), Some(right)) => match (left.rsplit_once(' '), right.rsplit_once(' ')) {
+            (Some((one, unit)), Some((_, other)))
+                if unit == other && one.ends_with(|c: char| c.is_ascii_digit()) =>
+            {
+                Some(Some(format!("{one} / {right}")))
+            }
+            _ if left == right => Some(Some(left.clone())),
+            _ => Some(Some(format!("{left} / {right}"))),
+        },
+        (None, None) => Some(None),
+        _ => None,
+    };
+    let mut joined: Vec<FoundAndLeft> = Vec::new();
+    let mut taken = vec![false; rows.len()];
+    for (at, row) in rows.iter().enumerate() {
+        if taken[at] {
+            continue;
+        }
+        let pair = side(row, Side::Left).and_then(|what| {
+            let other = rows
+                .iter()
+                .position(|one| side(one, Side::Right).as_ref() == Some(&what))?;
+            let (found, left) = (
+                both(&row.found, &rows[other].found)?,
+                both(&row.left, &rows[other].left)?,
+            );
+            Some((other, what, found, left))
+        });
+        joined.push(match pair {
+            Some((other, what, found, left)) => {
+                taken[other] = true;
+                FoundAndLeft {
+                    what: format!("{what}, left / right"),
+                    found,
+                    left,
+                }
+            }
+            None => (*row).clone(),
+        });
+    }
+    joined
+}
+
 fn found_and_left(build: &Build) -> Option<Section> {
     let cell = |text: &Option<String>| text.clone().unwrap_or_else(|| NOTHING.to_string()).into();
     // where nothing was changed, nothing is left otherwise than it was found
@@ -225,7 +282,7 @@ fn found_and_left(build: &Build) -> Option<Section> {
             Column::words("As found"),
             Column::words("As left"),
         ],
-        rows: rows
+        rows: both_sides(&rows)
             .iter()
             .map(|row| vec![row.what.as_str().into(), cell(&row.found), cell(&row.left)])
             .collect(),
@@ -334,12 +391,12 @@ fn simulated<Q: Copy>(
     show: impl Fn(Q) -> String,
 ) -> String {
     format!(
-        "95 % from {} to {}; {:.1} % of {} inside{}",
+        "95 %: {} to {}; {:.1} % of {} inside{}",
         firm(&show(of.low)),
         firm(&show(of.high)),
         of.inside * 100.0,
         of.draws,
-        interval.map_or(String::new(), |interval| format!("; by {}", interval.from_what()))
+        interval.map_or(String::new(), |interval| format!("; {}", interval.from_what()))
     )
 }
 
@@ -352,11 +409,11 @@ fn doubts(preload: &Preload, build: &Build) -> Option<String> {
     let ends = |low: String, high: String| format!("{} to {}", firm(&low), firm(&high));
     if let Some((by, low, high)) = &force.narrower {
         let ends = ends(low.show(units), high.show(units));
-        words.push_str(&format!(" The force would be narrowed most by {by}: {ends}."));
+        words.push_str(&format!(" Narrowed most by {by}: {ends}."));
     }
     if let Some((by, low, high)) = breakaway.and_then(|interval| interval.narrower.as_ref()) {
         let ends = ends(low.show(units), high.show(units));
-        words.push_str(&format!(" The breakaway by {by}: {ends}."));
+        words.push_str(&format!(" Breakaway by {by}: {ends}."));
     }
     let mut off = |what: &str, ends: String| {
         words.push_str(&format!(
@@ -458,13 +515,13 @@ fn rejected(build: &Build) -> Option<Section> {
     if build.plates.is_empty() {
         return None;
     }
-    let table = tables::rejected(build);
+    let told = tables::rejected(build);
     let mut blocks = Vec::new();
     if !build.plates.iter().any(|plate| plate.is_rejected()) {
         blocks.push(Block::Text(Style::Plain, "No plate was rejected.".to_string()));
     }
-    if !table.rows.is_empty() {
-        blocks.push(Block::Table(table));
+    if !told.is_empty() {
+        blocks.push(Block::Pairs(told));
     }
     section("Rejected and doubtful plates", blocks)
 }

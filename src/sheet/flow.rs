@@ -86,7 +86,7 @@ pub(super) const TIGHT: Spacing = Spacing {
 };
 pub(super) const TIGHTEST: Spacing = Spacing {
     type_scale: 0.92,
-    curve: 24.0,
+    curve: 21.0,
     settling: 60.0,
     wear: 40.0,
     ..TIGHT

@@ -250,7 +250,8 @@ pub(super) fn pairs(flow: &mut Flow, pairs: &[(String, String)], mut before: f64
     let mut waiting: Option<(Vec<String>, Vec<String>)> = None;
     for (n, pair) in pairs.iter().enumerate() {
         let narrow = lines(pair, half);
-        if narrow.1.len() > 3 {
+        let alone = waiting.is_none() && n + 1 == pairs.len();
+        if narrow.1.len() > if alone { 1 } else { 2 } {
             if let Some(left) = waiting.take() {
                 row(flow, &[left], half);
             }

@@ -230,8 +230,8 @@ fn framed(flow: &mut Flow, words: &str) {
 /// Name, signature and date on lines to be written on; printed where they are known.
 pub(super) fn sign(flow: &mut Flow, line: &SignLine) {
     const SIZE: f64 = 9.0;
-    const HEIGHT: f64 = 12.6;
-    const LINE: f64 = 9.2;
+    const HEIGHT: f64 = 11.4;
+    const LINE: f64 = 8.0;
     let room = flow.room;
     let columns = [
         (0.0, room * 0.36, "name", &line.name),

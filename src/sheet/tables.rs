@@ -111,35 +111,20 @@ fn became(plate: &PlateLine) -> String {
     }
 }
 
-/// The plates that were thrown out, and those that there is something to say about.
-pub(super) fn rejected(build: &Build) -> Table {
-    Table {
-        columns: vec![
-            Column::words("Plate"),
-            Column::words("Kind"),
-            Column::words("Fate"),
-            Column::words("Verdict"),
-            Column::words("Why"),
-        ],
-        rows: build
-            .plates
-            .iter()
-            .filter(|plate| plate.is_rejected() || !plate.reason.is_empty())
-            .map(|plate| {
-                vec![
-                    Cell::strong_if(true, &*plate.name),
-                    plate.kind.as_str().into(),
-                    Cell::strong_if(plate.is_rejected(), became(plate)),
-                    verdict(plate.verdict),
-                    if plate.reason.is_empty() {
-                        NOTHING.into()
-                    } else {
-                        plate.reason.as_str().into()
-                    },
-                ]
-            })
-            .collect(),
-    }
+/// The plates that were thrown out, and those that there is something to say about: the name, and what.
+pub(super) fn rejected(build: &Build) -> Vec<(String, String)> {
+    let told = build
+        .plates
+        .iter()
+        .filter(|plate| plate.is_rejected() || !plate.reason.is_empty());
+    told.map(|plate| {
+        let words = match plate.reason.as_str() {
+            "" => became(plate),
+            reason => format!("{}: {reason}", became(plate)),
+        };
+        (plate.name.clone(), words)
+    })
+    .collect()
 }
 
 /// Gaps and installed heights.
@@ -193,7 +178,7 @@ pub(super) fn sources(build: &Build) -> Vec<String> {
                 .iter()
                 .map(|(name, u)| format!("{name} {}", firm(&u.show(build.units))))
                 .collect();
-            format!("Uncertainty of {}, k = 1: {}.", closing.what, sources.join("; "))
+            format!("± of {}, k = 1: {}.", closing.what, sources.join("; "))
         })
         .collect()
 }
@@ -283,15 +268,15 @@ pub(super) fn how_read(build: &Build) -> String {
     let nm = unit::<Torque>(build.units);
     if extended(build) {
         format!(
-            "Readings in {nm}: as the wrench showed, and after the arrow as it stands against the window, with \
+            "Readings in {nm}, in the order of positions: as the wrench showed, and after the arrow as it stands against the window, with \
              extension, drag and way of holding taken into account."
         )
     } else {
-        format!("Readings in {nm}.")
+        format!("Readings in {nm}, in the order of positions.")
     }
 }
 
-/// The readings of all rounds: a row for each position, a column for each direction and way of moving.
+/// The readings of all rounds: a row for each, with those of one ramp and way of moving in the order of positions.
 pub(super) fn readings(build: &Build) -> Table {
     let ramps = ramps(&build.proofs);
     let extended = extended(build);
@@ -303,36 +288,34 @@ pub(super) fn readings(build: &Build) -> Table {
             reckoned
         }
     };
-    let mut columns = vec![Column::figures("Round"), Column::figures("Position")];
+    let mut columns = vec![Column::figures("Round")];
     for ramp in &ramps {
         columns.push(Column::figures(format!("{ramp} ramp: first movement")));
         columns.push(Column::figures(format!("{ramp} ramp: steady turning")));
     }
     let mut rows = Vec::new();
-    for round in &build.proofs {
-        let mut positions: Vec<u32> = round.readings.iter().map(|r| r.position).collect();
-        positions.sort_unstable();
-        positions.dedup();
-        for position in positions {
-            let mut row = vec![round.round.to_string().into(), position.to_string().into()];
-            for ramp in &ramps {
-                for first in [true, false] {
-                    let taken: Vec<String> = round
-                        .readings
-                        .iter()
-                        .filter(|r| (r.position, r.first_movement) == (position, first))
-                        .filter(|r| r.ramp == *ramp)
-                        .map(show)
-                        .collect();
-                    row.push(if taken.is_empty() {
-                        NOTHING.into()
-                    } else {
-                        taken.join(", ").into()
-                    });
-                }
+    for round in build.proofs.iter().filter(|round| !round.readings.is_empty()) {
+        let last = round.readings.iter().map(|r| r.position).max().unwrap_or(0);
+        let mut row = vec![round.round.to_string().into()];
+        for ramp in &ramps {
+            for first in [true, false] {
+                let of = |position: u32| {
+                    let read = round.readings.iter().filter(move |r| r.position == position);
+                    let read = read.filter(|r| r.first_movement == first && r.ramp == *ramp);
+                    let read: Vec<String> = read.map(show).collect();
+                    match read.is_empty() {
+                        true => NOTHING.to_string(),
+                        false => read.join(" and "),
+                    }
+                };
+                let read: Vec<String> = (1..=last).map(of).collect();
+                row.push(match read.iter().all(|one| one == NOTHING) {
+                    true => NOTHING.into(),
+                    false => read.join(", ").into(),
+                });
             }
-            rows.push(row);
         }
+        rows.push(row);
     }
     Table { columns, rows }
 }
