@@ -19,6 +19,10 @@ use crate::record::{
 };
 use crate::workshop::Bolts;
 
+/// What is said of a lock whose unit file has no figures of its side gears.
+const THRUST_MISSING: &str =
+    "Side-gear thrust is not counted, because the unit's file has no [ramp.gear]: the real lock is higher.";
+
 /// How many points the lock curve has.
 const CURVE_POINTS: usize = 49;
 
@@ -322,7 +326,7 @@ impl Whole<'_> {
         let faces = [derived.faces(&sides[0]), derived.faces(&sides[1])];
         let setup = unit.bench(derived.forces(closings)?, faces).setup;
         LockModel::new(LockSetup {
-            friction: unit.friction.turning,
+            friction: derived.plates_rub(),
             ..setup
         })
         .map(Some)
@@ -343,6 +347,11 @@ impl Whole<'_> {
                 .collect(),
             drive_share: model.share(Direction::Drive),
             coast_share: model.share(Direction::Coast),
+            intervals: self.derived.share_intervals(round),
+            not_counted: match self.state.counts_doubts() && unit.ramp.gear.is_none() {
+                true => THRUST_MISSING.to_string(),
+                false => String::new(),
+            },
             uneven: uneven_words(&model),
             class: ramp::class(unit.ramp.drive, unit.ramp.coast),
         }))

@@ -104,6 +104,14 @@ impl Derived<'_> {
         }
     }
 
+    /// The friction of the plates while turning, for what the ramps do.
+    pub fn plates_rub(&self) -> Ratio {
+        match self.friction_known() {
+            KnownBy::Proofs(known) => known.plates.friction,
+            KnownBy::Trade(_) => self.job.unit.friction.turning,
+        }
+    }
+
     /// The friction while turning with which a breakaway is reckoned, and by what it is known, in words.
     pub fn friction_in_words(&self) -> String {
         match self.friction_known() {

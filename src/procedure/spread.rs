@@ -3,10 +3,10 @@
 use super::derived::Derived;
 use super::reading_mode::held_words;
 use super::shown::KnownBy;
-use crate::mechanics::Side;
 use crate::mechanics::prediction::{
     FREE_HEIGHT, FRICTION, FrictionDoubt, Predicted, Prediction, RADIUS, ROOM, SPRING, StackDoubt, TabsDoubt,
 };
+use crate::mechanics::{Direction, Side};
 use crate::metrology::{Draw, Limits, Measured, Simulation, propagate, simulate};
 use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::{Interval, Simulated};
@@ -148,9 +148,8 @@ impl Derived<'_> {
 
     /// The unit as it was built, else as it was left by the last build, with all that is in doubt of it; `None` without springs.
     fn prediction(&self, round: u32) -> Option<Prediction> {
+        self.job.unit.spring.as_ref()?;
         let unit = &self.job.unit;
-        let spring = unit.spring.as_ref()?;
-        let counts = self.state.counts_doubts();
         let (faces, stacks) = match self.state.chosen(round) {
             Some(chosen) => (
                 chosen.sides.each_ref().map(|side| self.faces(side)),
@@ -158,12 +157,23 @@ impl Derived<'_> {
             ),
             None => (unit.packs.each_ref().map(|pack| pack.faces), self.stacks_left()?),
         };
+        self.in_doubt(faces, stacks)
+    }
+
+    /// A unit with all that is in doubt of it but its springs in their room.
+    fn in_doubt(&self, faces: [u32; 2], stacks: Vec<StackDoubt>) -> Option<Prediction> {
+        let unit = &self.job.unit;
+        let counts = self.state.counts_doubts();
         let half = |diameter: Length| Length::from_nm(diameter.nm() / 2);
         Some(Prediction {
             bench: unit.bench([Force::from_newtons(0.0).ok()?; 2], faces),
             stacks,
             // an earlier edition knew none of these; a record of it keeps its figures
-            springs: counts.then_some(spring.tolerance.times()),
+            springs: unit
+                .spring
+                .as_ref()
+                .filter(|_| counts)
+                .map(|spring| spring.tolerance.times()),
             radius: match counts {
                 true => Some(unit.friction.radius_between().ok()?),
                 false => None,
@@ -178,6 +188,22 @@ impl Derived<'_> {
                 most: Ratio::new(OILED_STEEL).ok()?,
             }),
         })
+    }
+
+    /// Between what the locking shares lie on drive and on coast, with the plates turning.
+    pub fn share_intervals(&self, round: u32) -> Option<[Interval<Ratio>; 2]> {
+        let sides = &self
+            .state
+            .chosen(round)
+            .filter(|_| self.state.counts_doubts())?
+            .sides;
+        let unit = self.in_doubt(sides.each_ref().map(|side| self.faces(side)), Vec::new())?;
+        let of = |direction| {
+            interval(&unit, Predicted::Share(direction), &|share| {
+                Ratio::new(share).ok()
+            })
+        };
+        Some([of(Direction::Drive)?, of(Direction::Coast)?])
     }
 
     /// Preload and breakaway as what may be off leaves them, by propagation: at once, where a simulation would be waited for.

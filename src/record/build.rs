@@ -439,6 +439,10 @@ pub struct Curve {
     pub drive_share: Ratio,
     /// The locking share on coast, likewise.
     pub coast_share: Ratio,
+    /// The 95 % intervals of both by propagation; `None` in a record of an edition that knew none.
+    pub intervals: Option<[Interval<Ratio>; 2]>,
+    /// What is not counted in it, in words; empty where nothing is known to be missing.
+    pub not_counted: String,
     /// Where the packs differ: the shares with the left, and with the right wheel as the slower one, on drive and on coast, in
     /// words; else empty.
     pub uneven: String,

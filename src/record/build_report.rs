@@ -2,7 +2,7 @@
 
 use super::build::{Build, Copied, Figure, Interval, LayerKind};
 use crate::metrology::Verdict;
-use crate::quantity::{Force, Torque};
+use crate::quantity::{Force, Ratio, Torque};
 use crate::report::{Summary, um};
 use serde_json::{Map, Value, json};
 
@@ -125,6 +125,9 @@ impl Build {
             "assumed": self.preload.as_ref().map_or(Vec::new(), |p| p.assumed.clone()),
             "drive_share": self.curve.as_ref().map(|curve| curve.drive_share.value()),
             "coast_share": self.curve.as_ref().map(|curve| curve.coast_share.value()),
+            "shares_from": self.curve.as_ref().and_then(|curve| curve.intervals.as_ref()).map(|[drive, coast]| {
+                json!({"drive": interval(drive, "share", Ratio::value), "coast": interval(coast, "share", Ratio::value)})
+            }),
             "class": self.curve.as_ref().map(|curve| curve.class.to_string()),
             "setting": self.asked.as_ref().map(|asked| {
                 let rows: Map<String, Value> = asked.rows.iter().map(|row| {

@@ -10,7 +10,8 @@ use super::tables;
 use crate::mechanics::Side;
 use crate::quantity::{Force, Ratio, Torque};
 use crate::record::{
-    Build, CautionLine, Copied, FoundAndLeft, Interval, PaperText, Preload, RemarkKind, Role, Simulated,
+    Build, CautionLine, Copied, Curve, FoundAndLeft, Interval, PaperText, Preload, RemarkKind, Role,
+    Simulated,
 };
 use crate::report::{Column, NOTHING, Table};
 use crate::workshop::Safety;
@@ -454,6 +455,7 @@ fn curve(build: &Build) -> Option<Section> {
         );
         blocks.push(Block::Text(Style::Small, words));
     }
+    blocks.extend(share_doubts(curve).map(|words| Block::Text(Style::Small, words)));
     section(
         &format!(
             "Lock curve: {}, locking share {} on drive, {} on coast",
@@ -463,6 +465,22 @@ fn curve(build: &Build) -> Option<Section> {
         ),
         blocks,
     )
+}
+
+/// Between what the shares lie and by what, and what is not counted; `None` where nothing is known of either.
+fn share_doubts(curve: &Curve) -> Option<String> {
+    let mut words = String::new();
+    if let Some([drive, coast]) = &curve.intervals {
+        let between = |interval: &Interval<Ratio>| format!("{} to {}", interval.low, interval.high);
+        words = format!(
+            "95 % with the plates turning: {} on drive, {} on coast; by {}. ",
+            between(drive),
+            between(coast),
+            drive.from_what()
+        );
+    }
+    words.push_str(&curve.not_counted);
+    Some(words.trim_end().to_string()).filter(|words| !words.is_empty())
 }
 
 /// At 1 and above the two outputs turn as one under load, which a number alone does not say.

@@ -4,7 +4,13 @@
 #![allow(clippy::unwrap_used)]
 
 use divan::{Bencher, black_box};
-use shimwright::metrology::{Draw, Simulation, Summary, simulate};
+use shimwright::mechanics::friction::{KnownFriction, ShownFriction, TradeFriction, known_friction};
+use shimwright::mechanics::prediction::{FrictionDoubt, Predicted, Prediction, StackDoubt};
+use shimwright::mechanics::{
+    Bench, DiscSpring, Held, Holding, LockSetup, Sense, SpringPlace, SpringStack, Turned,
+};
+use shimwright::metrology::{Draw, Propagated, Simulation, Summary, propagate, simulate};
+use shimwright::quantity::{Datum, Force, Length, RampAngle, Ratio};
 
 fn main() {
     divan::main();
@@ -48,6 +54,95 @@ fn both_intervals_of_a_million(bencher: Bencher) {
             run.shortest_interval(black_box(0.95)).unwrap(),
         )
     });
+}
+
+fn ratio(value: f64) -> Ratio {
+    Ratio::new(value).unwrap()
+}
+
+/// An invented unit with disc springs behind the packs, the case held: every input that a prediction has.
+fn unit() -> Prediction {
+    let um = Length::from_um;
+    let disc = DiscSpring::new(um(92_000), um(64_000), um(1_750), um(3_100), None).unwrap();
+    let ramp = RampAngle::new(60.0, Datum::RingFace).unwrap();
+    Prediction {
+        bench: Bench {
+            setup: LockSetup {
+                faces: [10, 10],
+                friction: ratio(0.12),
+                friction_radius: um(40_000),
+                pin_radius: um(31_000),
+                drive: ramp,
+                coast: ramp,
+                ramp_friction: ratio(0.06),
+                preload: [Force::from_newtons(0.0).unwrap(); 2],
+                spring_place: SpringPlace::BehindPack,
+                gear_thrust: None,
+                tab_friction: None,
+            },
+            turning: ratio(0.10),
+            holding: Holding {
+                held: Held::Case,
+                turned: Turned::Right,
+                sense: Sense::Forwards,
+            },
+        },
+        stacks: vec![StackDoubt {
+            stack: SpringStack::discs(disc, 1, 1).unwrap(),
+            height: um(2_217),
+            height_standard: 0.005,
+            free_standard: 0.012,
+        }],
+        springs: Some([0.925, 1.15]),
+        radius: Some([1.0, 1.017]),
+        friction: FrictionDoubt::Trade(ratio(0.10), ratio(0.01)),
+        tabs: None,
+    }
+}
+
+#[divan::bench(sample_count = 30)]
+fn a_million_breakaways_with_every_input(bencher: Bencher) {
+    let unit = unit();
+    let inputs: Vec<Draw> = unit
+        .inputs(Predicted::Breakaway)
+        .iter()
+        .map(|input| input.draw)
+        .collect();
+    bencher.bench_local(|| -> Simulation {
+        simulate(black_box(1), 1_000_000, &inputs, |x| {
+            unit.follows(Predicted::Breakaway, x)
+        })
+        .unwrap()
+    });
+}
+
+#[divan::bench]
+fn a_breakaway_propagated(bencher: Bencher) {
+    let unit = unit();
+    let inputs = unit.inputs(Predicted::Breakaway);
+    bencher.bench_local(|| -> Propagated {
+        propagate(black_box(&inputs), |x| unit.follows(Predicted::Breakaway, x)).unwrap()
+    });
+}
+
+#[divan::bench]
+fn friction_from_fifty_proofs(bencher: Bencher) {
+    let trade = TradeFriction {
+        friction: ratio(0.10),
+        doubt: ratio(0.01),
+        springs: [0.925, 1.15],
+        radius: [1.0, 1.017],
+    };
+    let proofs: Vec<ShownFriction> = (0..50)
+        .map(|n| ShownFriction {
+            friction: ratio(0.10 + 0.001 * f64::from(n % 7)),
+            own: ratio(0.015),
+            wrench: format!("wrench-{}", n % 3),
+            calibration: ratio(0.02),
+            springs: n / 10,
+        })
+        .collect();
+    bencher.bench_local(|| -> KnownFriction { known_friction(&trade, black_box(&proofs), 4).unwrap() });
 }
 
 #[divan::bench]
