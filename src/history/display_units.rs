@@ -112,7 +112,7 @@ impl DisplayUnits {
     /// ```
     /// use shimwright::quantity::Units;
     /// use shimwright::history::{Along, DisplayUnits};
-    /// let shown = Shown { units: Units::Metric, along: Along::Kilometres };
+    /// let shown = DisplayUnits { units: Units::Metric, along: Along::Kilometres };
     /// assert_eq!([shown.rough(5860.0), shown.rough_at_most(5860.0)], ["5900", "5800"]);
     /// ```
     pub fn rough_at_most(self, along: f64) -> String {

@@ -20,11 +20,11 @@ pub const PROCEDURE: &str = "bench-rebuild";
 /// ```
 /// use shimwright::practice::GeneratedUnit;
 /// use shimwright::record::GeneratedFrom;
-/// let one = GeneratedUnit::new(MadeFrom { level: 2, seed: 7 }).unwrap();
+/// let one = GeneratedUnit::new(GeneratedFrom { level: 2, seed: 7 }).unwrap();
 /// assert_eq!(one.faults().len(), 2);
 /// assert!(one.unit_text().contains("INVENTED"));
 /// // the same numbers make the same unit
-/// assert_eq!(one, GeneratedUnit::new(MadeFrom { level: 2, seed: 7 }).unwrap());
+/// assert_eq!(one, GeneratedUnit::new(GeneratedFrom { level: 2, seed: 7 }).unwrap());
 /// ```
 #[derive(Clone, PartialEq, Debug)]
 pub struct GeneratedUnit {
