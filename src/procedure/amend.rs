@@ -181,9 +181,9 @@ impl Session {
         let name = text.split_whitespace().next().unwrap_or("");
         let known: Vec<String> = settled().map(ToString::to_string).collect();
         let known: Vec<&str> = known.iter().map(String::as_str).collect();
-        let meant = nearest(name, &known).map_or(String::new(), |meant| format!("; did you mean {meant}?"));
+        let meant = nearest(name, &known).map_or(String::new(), |meant| format!(": did you mean {meant}?"));
         no(format!(
-            "there is no answer to \"{name}\" yet{meant} !fix alone lists the names"
+            "there is no answer to \"{name}\" yet{meant} (!fix alone lists the names)"
         ))
     }
 

@@ -2,7 +2,7 @@
 //! lie in it, the stages of a group of bolts by what each came to. Each becomes an entry of its own, as if it had been
 //! asked alone.
 
-use super::ask::{Ask, Expects, Refusal};
+use super::ask::{Ask, Expects, Feedback, Refusal, Tone};
 use super::definition::{Each, Step};
 use super::plan::Planned;
 use super::row::{Reads, Times, Work};
@@ -364,7 +364,12 @@ impl Session {
         at: String,
     ) -> Result<Accepted, Refusal> {
         let mut after = self.twin();
-        let mut taken = Accepted::default();
+        let mut taken = Accepted {
+            told: true,
+            ..Accepted::default()
+        };
+        // of one thing only the last is told, which has what came before it in it, unless something was not well
+        let mut told: Vec<(Option<String>, Vec<Feedback>)> = Vec::new();
         for (n, (slot, text)) in slots.iter().zip(texts).enumerate() {
             let one = match after.take_answer(slot, step, text, at.clone()) {
                 Ok(one) => one,
@@ -384,9 +389,20 @@ impl Session {
                     break;
                 }
             };
-            after.apply(&one.entries);
+            let said = after.apply(&one.entries);
+            let well = |said: &Feedback| matches!(said.tone, Tone::Good | Tone::Plain);
+            match told.last_mut() {
+                Some((item, before))
+                    if *item == slot.item && slot.item.is_some() && before.iter().all(well) =>
+                {
+                    *before = said;
+                }
+                Some((_, before)) if *before == said => {}
+                _ => told.push((slot.item.clone(), said)),
+            }
             taken.entries.extend(one.entries);
         }
+        taken.said = told.into_iter().flat_map(|(_, said)| said).collect();
         let closed = taken
             .entries
             .iter()

@@ -269,6 +269,14 @@ fn readings_of_one_thing_stand_on_a_line() {
     );
     let taken = answer(&mut session, "67.10 67.11 67.10").unwrap();
     assert_eq!(slots(&taken), ["case-depth/1", "case-depth/2", "case-depth/3"]);
+    // what is said of the last reading has those before it in it
+    let mut session = by_rows("moor-rear", "spare-thickness/SG1/1");
+    let taken = answer(&mut session, "2.005 2.007 2.004").unwrap();
+    let said: Vec<&str> = taken.said.iter().map(|said| said.words.as_str()).collect();
+    assert!(
+        matches!(said[..], [words] if words.starts_with("SG1: mean 2.003 mm")),
+        "{said:?}"
+    );
     // one question at a time takes such a line too, as files of answers have it
     let mut session = before("moor-rear", "spring-height/left");
     assert_eq!(
