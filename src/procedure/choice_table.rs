@@ -11,7 +11,7 @@ use crate::workshop::Aim;
 const ROWS: usize = 3;
 
 impl Choosing {
-    /// The proposals, twins in one row with the numbers of all of them, as `1=3=4`; the first three rows, or all where that was
+    /// The proposals, twins in one row with the numbers of all of them, as `1=3` or `1=3-6`; the first three rows, or all where that was
     /// asked for. None where there is no proposal.
     pub fn table(&self, derived: &Derived<'_>, choices: &[Choice]) -> Option<Table> {
         if choices.is_empty() {
@@ -27,14 +27,24 @@ impl Choosing {
             let Some(choice) = row.first().and_then(|first| choices.get(*first)) else {
                 continue;
             };
-            // one word, so that no line ends inside it
-            let alike: Vec<String> = row.iter().map(|n| (n + 1).to_string()).collect();
-            let mut cells = vec![alike.join("=")];
+            let mut cells = vec![numbered(row)];
             cells.extend(derived.choice_cells(choice));
             table.rows.push(cells);
         }
         Some(table)
     }
+}
+
+/// The numbers of the proposals of a row in one word, so that no line ends inside it: `1=2`, `1=3-6`.
+fn numbered(row: &[usize]) -> String {
+    let mut words: Vec<String> = Vec::new();
+    for run in row.chunk_by(|one, next| one + 1 == *next) {
+        match run {
+            [first, .., last] if run.len() > 2 => words.push(format!("{}-{}", first + 1, last + 1)),
+            run => words.extend(run.iter().map(|n| (n + 1).to_string())),
+        }
+    }
+    words.join("=")
 }
 
 impl Derived<'_> {

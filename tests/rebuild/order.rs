@@ -127,9 +127,10 @@ fn a_row_has_newtons_and_newton_metres_and_its_twins_beside_it() {
     let mut numbers: Vec<usize> = rows
         .iter()
         .flat_map(|row| {
-            row[0]
-                .split(|c: char| !c.is_ascii_digit())
-                .filter_map(|n| n.parse().ok())
+            row[0].split('=').flat_map(|run| {
+                let (first, last) = run.split_once('-').unwrap_or((run, run));
+                first.parse::<usize>().unwrap()..=last.parse().unwrap()
+            })
         })
         .collect();
     assert!(rows.len() < numbers.len() && table.rows == rows[..3]);

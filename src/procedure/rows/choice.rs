@@ -91,7 +91,12 @@ fn proposals(here: &Here<'_>) -> Beside {
     }
     beside.table = choosing.table(derived, &outcome.choices);
     beside.limits.extend(choosing.wish_words(units));
-    if let (Some(first), Some(looked_at)) = (outcome.choices.first(), outcome.choices.get(choosing.looked_at))
+    if let Some(draft) = choosing.draft(derived) {
+        beside
+            .limits
+            .push(format!("drawn is the change {}, not taken yet", draft.how));
+    } else if let (Some(first), Some(looked_at)) =
+        (outcome.choices.first(), outcome.choices.get(choosing.looked_at))
         && choosing.looked_at > 0
     {
         let unlike = unlike(first, looked_at).join(" ");
