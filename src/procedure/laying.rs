@@ -234,6 +234,15 @@ impl Derived<'_> {
 
     /// The pack that is being laid in, with the part in hand in square brackets.
     pub(super) fn laying_picture(&self, slot: &Slot) -> Vec<String> {
+        self.laying_drawn(slot, true)
+    }
+
+    /// The same of a pack that is laid in and counted as a whole.
+    pub(super) fn whole_pack_picture(&self, slot: &Slot) -> Vec<String> {
+        self.laying_drawn(slot, false)
+    }
+
+    fn laying_drawn(&self, slot: &Slot, marked: bool) -> Vec<String> {
         let parts = self.parts(slot.round);
         let (Some(part), Some(chosen)) = (
             parts.iter().find(|part| Some(&part.item) == slot.item.as_ref()),
@@ -250,7 +259,7 @@ impl Derived<'_> {
             .into_iter()
             .map(|(name, _)| format!("{side}/{name}"));
         let pieces = self.pieces(pack, true).into_iter().zip(names);
-        let marked = pieces.map(|(piece, name)| piece.shown(name == part.item));
+        let marked = pieces.map(|(piece, name)| piece.shown(marked && name == part.item));
         let marked = std::iter::once(wall(side)).chain(marked);
         let mut lines = wrapped(marked, WIDE);
         if part.outwards {

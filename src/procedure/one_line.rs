@@ -216,6 +216,9 @@ impl Session {
             }
             By::Count => {
                 ask.prompt = self.derived().pack_prompt(&run.slots);
+                ask.words =
+                    vec!["Lay the pack in as it is drawn, and count the parts that lie in it.".to_string()];
+                ask.drawing = self.derived().whole_pack_picture(&ask.slot);
                 ask.expects = line("a number, or !one");
                 ask.before = None;
             }
@@ -239,6 +242,9 @@ impl Session {
                 let derived = self.derived();
                 ask.prompt = derived.stages_prompt(&run.slots);
                 ask.limits = derived.stages_limits(&run.slots);
+                ask.words.push(
+                    "All its stages here: each on every bolt of the group before the next.".to_string(),
+                );
                 ask.expects = line("what each came to, or !one");
                 ask.before = None;
             }
