@@ -114,12 +114,15 @@ impl Derived<'_> {
 
     /// The friction while turning with which a breakaway is reckoned, and by what it is known, in words.
     pub fn friction_in_words(&self) -> String {
+        let friction = self.job.unit.friction;
+        let sure = match friction.doubt.value() > 0.0 {
+            true => "",
+            false => ", taken as sure, as it says",
+        };
+        let file = format!("{} of the unit file{sure}", friction.turning.value());
         match self.friction_known() {
-            KnownBy::Trade("") => format!("{} of the unit file", self.job.unit.friction.turning.value()),
-            KnownBy::Trade(why) => format!(
-                "{} of the unit file, because {why}",
-                self.job.unit.friction.turning.value()
-            ),
+            KnownBy::Trade("") => file,
+            KnownBy::Trade(why) => format!("{file}, because {why}"),
             KnownBy::Proofs(known) => format!(
                 "{} {}",
                 crate::quantity::significant(known.breakaway.friction.value(), 3),

@@ -215,7 +215,9 @@ impl SpringTolerance {
     /// What was assumed of the springs, in words.
     pub fn words(&self) -> String {
         let [least, most] = [self.least, self.most].map(|share| 100.0 * share.value());
+        let sure = least.abs().max(most.abs()) <= 0.0;
         let by = match self.by {
+            ToleranceBy::File if sure => "by the unit's file, taken as sure, as it says",
             ToleranceBy::File => "by the unit's file",
             ToleranceBy::Standard => "by DIN EN 16983; the unit's file says nothing",
             ToleranceBy::Trade => "common practice, no source; the unit's file says nothing",
