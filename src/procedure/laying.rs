@@ -23,6 +23,8 @@ pub(super) enum Layer {
     Plate(String),
     /// The pressure ring of a side.
     Ring(Side),
+    /// Side gears, washers, pins and pinions: one after the other between the rings.
+    Gears,
     /// All plates of a pack that was never taken apart.
     Pack(Vec<String>),
 }
@@ -107,8 +109,9 @@ impl Derived<'_> {
         Side::BOTH.into_iter().flat_map(of_side).collect()
     }
 
-    /// The parts of a round in the order in which they go in: the pack at the blind wall from its wall to the ring, then the
-    /// one under the cover from the ring outwards; packs with an opening each, each from its wall.
+    /// The parts of a round in the order in which they go in: the pack at the blind wall from its wall to the ring, springs
+    /// between the rings, the gears where the unit file has them, then the pack under the cover from the ring outwards; packs
+    /// with an opening each, each from its wall.
     pub(super) fn parts(&self, round: u32) -> Vec<Part> {
         let Some(chosen) = self.state.chosen(round) else {
             return Vec::new();
@@ -122,6 +125,10 @@ impl Derived<'_> {
             let outwards = unit.cover() != Cover::Both && side == last;
             if outwards {
                 pack.reverse();
+            }
+            // between the rings: after the first pack with its ring, before what the second begins with
+            if side == last && unit.gears.is_some() {
+                pack.insert(0, ("gears".to_string(), Layer::Gears));
             }
             let of = pack.len();
             parts.extend(pack.into_iter().enumerate().map(|(n, (name, what))| Part {
@@ -158,8 +165,9 @@ impl Derived<'_> {
         } else {
             for plate in &pack.plates {
                 // a plate may be called what another part is called here
-                let taken =
-                    |name: &str| matches!(name, "spring" | "ring" | "pack") || name.starts_with("shim-");
+                let taken = |name: &str| {
+                    matches!(name, "spring" | "ring" | "pack" | "gears") || name.starts_with("shim-")
+                };
                 let name = if taken(plate) {
                     format!("plate-{plate}")
                 } else {
@@ -203,6 +211,7 @@ impl Derived<'_> {
             Layer::Spring => "spring".to_string(),
             Layer::Plate(name) => name.clone(),
             Layer::Ring(_) => "ring".to_string(),
+            Layer::Gears => "gears".to_string(),
             Layer::Pack(_) => "pack".to_string(),
         };
         format!("{name}, {from} to {what}: how many parts lie in it")
@@ -259,8 +268,16 @@ impl Derived<'_> {
             .into_iter()
             .map(|(name, _)| format!("{side}/{name}"));
         let pieces = self.pieces(pack, true).into_iter().zip(names);
-        let marked = pieces.map(|(piece, name)| piece.shown(marked && name == part.item));
-        let marked = std::iter::once(wall(side)).chain(marked);
+        let pieces = pieces.map(|(piece, name)| piece.shown(marked && name == part.item));
+        // they lie between this ring and the other one
+        let gears = parts
+            .iter()
+            .find(|one| one.side == Some(side) && matches!(one.what, Layer::Gears))
+            .map(|one| match marked && one.item == part.item {
+                true => ". [gears]".to_string(),
+                false => ". gears".to_string(),
+            });
+        let marked = std::iter::once(wall(side)).chain(pieces).chain(gears);
         let mut lines = wrapped(marked, WIDE);
         if part.outwards {
             lines.push("It goes in from the ring outwards: the last piece of the line first.".to_string());

@@ -251,6 +251,7 @@ impl Derived<'_> {
                 _ => "spring".to_string(),
             },
             Layer::Ring(side) => format!("{side} pressure ring"),
+            Layer::Gears => "side gear, washers, pins with pinions, side gear".to_string(),
             Layer::Pack(plates) => format!("the pack as it is, {}", plates.join(" ")),
             Layer::Plate(name) => {
                 let derived = self;
