@@ -236,12 +236,34 @@ impl<'a> Derived<'a> {
         possible.last().copied().unwrap_or(0)
     }
 
-    /// The faces that rub in a pack, with what they could be where some are dead.
+    /// The faces that rub in a pack, with what they could be where some are dead, and where those lie.
     pub fn faces_words(&self, side: &ChosenSide) -> String {
         match (self.faces(side), self.most_faces(side)) {
-            (faces, most) if faces < most => format!("{faces} ({most} without dead ones)"),
+            (faces, most) if faces < most => {
+                let dead = self.dead_faces(side);
+                let at = if dead.is_empty() {
+                    String::new()
+                } else {
+                    format!(": {}", dead.join(", "))
+                };
+                format!("{faces} ({most} without dead ones{at})")
+            }
             (faces, _) => faces.to_string(),
         }
+    }
+
+    /// Where two faces lie on each other that turn alike, in words.
+    fn dead_faces(&self, side: &ChosenSide) -> Vec<String> {
+        let alike = |pair: &&[String]| self.keyed(&pair[0]) == self.keyed(&pair[1]);
+        let pairs = side.plates.windows(2).filter(alike);
+        let mut dead: Vec<String> = pairs.map(|pair| format!("{} on {}", pair[0], pair[1])).collect();
+        // the ring is keyed to the case
+        let last = side.plates.last();
+        dead.extend(
+            last.filter(|name| self.keyed(name) == Some(Keying::Case))
+                .map(|name| format!("{name} on the ring")),
+        );
+        dead
     }
 
     /// What was measured at the dry build.

@@ -98,7 +98,7 @@ impl Whole<'_> {
                 "no ramp".to_string()
             } else {
                 format!(
-                    "{}° from the ring face ({}° from the axis)",
+                    "{}° from the ring face, {}° from the axis",
                     significant(angle.degrees_from_ring_face(), 3),
                     significant(angle.degrees_from_shaft_axis(), 3)
                 )
@@ -159,8 +159,8 @@ impl Whole<'_> {
                     series,
                 } => format!(
                     "disc {} × {} × {}, {parallel} parallel, {series} in series",
-                    disc.outside().show(units),
-                    disc.inside().show(units),
+                    disc.outside().bare(units),
+                    disc.inside().bare(units),
                     disc.thickness().show(units)
                 ),
                 SpringKind::Coils { rate, count, .. } => format!("{count} coils of {rate}"),
@@ -321,15 +321,8 @@ impl Whole<'_> {
         for item in derived.springs() {
             let zero = derived.depth_gauge().map_or(Length::ZERO, |(_, zero)| zero);
             let heights = derived.spring_heights(item.map(Side::word));
-            let height = match &heights[..] {
-                [] => None,
-                [all @ .., last] => {
-                    let others = all
-                        .iter()
-                        .map(|height| format!("{} / ", (*height - zero).bare(units)));
-                    Some(others.chain([(*last - zero).show(units)]).collect::<String>())
-                }
-            };
+            let heights: Vec<Length> = heights.iter().map(|height| *height - zero).collect();
+            let height = spread_words(&heights, units);
             let place = item.map_or(String::new(), |side| format!("{side} "));
             let item = item.map(Side::word);
             let is_new = derived.spring_is_new(item);
@@ -356,16 +349,8 @@ impl Whole<'_> {
         }
         let zero = derived.micrometer().map_or(Length::ZERO, |(_, zero)| zero);
         let washers = self.state.lengths(Field::WASHER_THICKNESS, 1, None);
-        let washers: Vec<String> = washers.iter().map(|read| (*read - zero).bare(units)).collect();
-        let unit_of = match units {
-            Units::Metric => "mm",
-            Units::Inch => "in",
-        };
-        row(
-            "thrust washers".to_string(),
-            (!washers.is_empty()).then(|| format!("{} {unit_of}", washers.join(" / "))),
-            None,
-        );
+        let washers: Vec<Length> = washers.iter().map(|read| *read - zero).collect();
+        row("thrust washers".to_string(), spread_words(&washers, units), None);
         for field in Field::all() {
             let OnSheet::AsFound { label, left } = field.row().sheet else {
                 continue;
@@ -395,4 +380,13 @@ impl Whole<'_> {
         }
         words
     }
+}
+
+/// Like lengths in a few words: one as it is, several from the least to the greatest with how many there are.
+fn spread_words(lengths: &[Length], units: Units) -> Option<String> {
+    let (least, most) = (lengths.iter().min()?, lengths.iter().max()?);
+    Some(match lengths.len() {
+        1 => least.show(units),
+        count => format!("{count}, {} to {}", least.bare(units), most.show(units)),
+    })
 }

@@ -301,11 +301,18 @@ fn plates(build: &Build) -> Option<Section> {
     if build.plates.is_empty() {
         return None;
     }
+    let none_rejected = match build.plates.iter().any(|plate| plate.is_rejected()) {
+        true => "",
+        false => "No plate was rejected. ",
+    };
     section(
         "Plates",
         vec![
             Block::Table(tables::plates(build)),
-            Block::Text(Style::Small, tables::how_uncertain()),
+            Block::Text(
+                Style::Small,
+                format!("{none_rejected}{}", tables::how_uncertain()),
+            ),
         ],
     )
 }
@@ -530,18 +537,11 @@ fn strip(build: &Build) -> Strip {
 }
 
 fn rejected(build: &Build) -> Option<Section> {
-    if build.plates.is_empty() {
+    let told = tables::rejected(build);
+    if told.is_empty() {
         return None;
     }
-    let told = tables::rejected(build);
-    let mut blocks = Vec::new();
-    if !build.plates.iter().any(|plate| plate.is_rejected()) {
-        blocks.push(Block::Text(Style::Plain, "No plate was rejected.".to_string()));
-    }
-    if !told.is_empty() {
-        blocks.push(Block::Pairs(told));
-    }
-    section("Rejected and doubtful plates", blocks)
+    section("Rejected and doubtful plates", vec![Block::Pairs(told)])
 }
 
 fn cautions(build: &Build) -> Option<Section> {

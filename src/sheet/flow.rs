@@ -92,6 +92,15 @@ pub(super) const TIGHTEST: Spacing = Spacing {
     ..TIGHT
 };
 
+pub(super) const DENSEST: Spacing = Spacing {
+    type_scale: 0.88,
+    row: 0.06,
+    section: 1.8,
+    curve: 20.0,
+    settling: 56.0,
+    wear: 38.0,
+};
+
 /// Pieces in order, for pages of a certain width.
 pub(super) struct Flow {
     /// Width in millimetres.

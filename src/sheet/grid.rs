@@ -17,6 +17,8 @@ const PAIRS: f64 = 9.0;
 const GUTTER: f64 = 3.0;
 /// A row of more lines than this may be broken over two pages.
 const MOST_KEPT: usize = 8;
+/// So many rows stay with the head of a table, and with its end: two alone are no table.
+const TOGETHER: usize = 4;
 /// A hair of slack, so that rounding does not break what was measured to fit.
 const SLACK: f64 = 1e-6;
 /// Grey of the lines under rows.
@@ -193,8 +195,7 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
             .map(|(i, cell)| (face(cell), wrap(&cell.text(), face(cell), body, room(i))))
             .collect();
         let deep = cells.iter().map(|(_, lines)| lines.len()).max().unwrap_or(1);
-        // the first two rows stay with the head, the last two with each other
-        let glue = n == 0 && last > 0 || n + 1 == last;
+        let glue = n < last && (n + 1 < TOGETHER || n + TOGETHER > last);
         let step = if deep > MOST_KEPT { 1 } else { deep };
         let mut from = 0;
         while from < deep {
@@ -247,6 +248,7 @@ pub(super) fn pairs(flow: &mut Flow, pairs: &[(String, String)], mut before: f64
     let mut row = |flow: &mut Flow, columns: &[(Vec<String>, Vec<String>)], wide: f64| {
         pair_row(flow, columns, wide, label, std::mem::take(&mut before));
     };
+    let before_all = flow.sections.last().map_or(0, Vec::len);
     let mut waiting: Option<(Vec<String>, Vec<String>)> = None;
     for (n, pair) in pairs.iter().enumerate() {
         let narrow = lines(pair, half);
@@ -263,6 +265,12 @@ pub(super) fn pairs(flow: &mut Flow, pairs: &[(String, String)], mut before: f64
             None if n + 1 == pairs.len() => row(flow, &[narrow], half),
             None => waiting = Some(narrow),
         }
+    }
+    // no row of several stands alone at the foot or at the top of a page
+    let rows = flow.sections.last_mut().and_then(|all| all.get_mut(before_all..));
+    if let Some([first, .., last_but_one, _]) = rows {
+        first.glue = true;
+        last_but_one.glue = true;
     }
 }
 

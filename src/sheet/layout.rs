@@ -2,7 +2,7 @@
 
 use super::blocks::{Block, Document, Section};
 use super::code::{MODULE, Symbol};
-use super::flow::{Flow, Piece, ROOMY, TIGHT, TIGHTEST};
+use super::flow::{DENSEST, Flow, Piece, ROOMY, TIGHT, TIGHTEST};
 use super::glance;
 use super::grid;
 use super::page::{Item, Margins, Page, Paper};
@@ -44,7 +44,9 @@ pub(super) fn pages(document: &Document, paper: Paper) -> Vec<Page> {
     // smaller type does it
     let saved = (roomy.len() > MOST_PAGES || roomy.len() > 1 && used < bottom * 0.6)
         .then(|| {
-            let mut closer = [TIGHT, TIGHTEST].into_iter().map(|spacing| bodies(spacing).0);
+            let mut closer = [TIGHT, TIGHTEST, DENSEST]
+                .into_iter()
+                .map(|spacing| bodies(spacing).0);
             closer.find(|closer| closer.len() < roomy.len())
         })
         .flatten();

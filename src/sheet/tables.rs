@@ -320,9 +320,14 @@ pub(super) fn readings(build: &Build) -> Table {
     Table { columns, rows }
 }
 
+/// Which column of [`bolts`] has what the wrench was set to.
+const SET_TO: usize = 3;
+
 /// The bolts.
 pub(super) fn bolts(build: &Build) -> Table {
-    Table {
+    // without an adaptor the wrench is set to the stages as they stand
+    let set_otherwise = build.bolts.iter().any(|bolt| bolt.setting.is_some());
+    let table = Table {
         columns: vec![
             Column::words("Bolts"),
             Column::words("Count, size, class, locker"),
@@ -355,6 +360,24 @@ pub(super) fn bolts(build: &Build) -> Table {
                 ]
             })
             .collect(),
+    };
+    if set_otherwise {
+        return table;
+    }
+    let kept = |row: Vec<Cell>| {
+        let cells = row.into_iter().enumerate();
+        cells
+            .filter(|(n, _)| *n != SET_TO)
+            .map(|(_, cell)| cell)
+            .collect()
+    };
+    let columns = table.columns.into_iter().enumerate();
+    Table {
+        columns: columns
+            .filter(|(n, _)| *n != SET_TO)
+            .map(|(_, column)| column)
+            .collect(),
+        rows: table.rows.into_iter().map(kept).collect(),
     }
 }
 

@@ -162,7 +162,7 @@ fn faces_are_held_against_the_order_and_a_dead_one_is_meant_in_words() {
     let row = rows.find(|row| row.what == "left active faces").unwrap();
     assert_eq!(
         [row.found.as_deref().unwrap(), row.left.as_deref().unwrap()],
-        ["10", "9 (10 without dead ones)"]
+        ["10", "9 (10 without dead ones: C1 on C4)"]
     );
     let ask = Session::resume(job, &entries[..at]).ask().unwrap();
     let words =
