@@ -205,7 +205,11 @@ impl Derived<'_> {
             return String::new();
         };
         let name = if side == Side::Left { "Left" } else { "Right" };
-        let from = if last.outwards { "ring" } else { "wall" };
+        let from = match slots.first().and_then(of).map(|part| &part.what) {
+            Some(Layer::Gears) => "gears",
+            _ if last.outwards => "ring",
+            _ => "wall",
+        };
         let what = match &last.what {
             Layer::Shim(_) => "shim".to_string(),
             Layer::Spring => "spring".to_string(),

@@ -137,8 +137,9 @@ fn a_pack_is_laid_in_by_the_number_of_parts_that_lie_in_it() {
         assert_eq!(asked(&session).slot.to_string(), look);
         answer(&mut session, "yes").unwrap();
     }
-    assert!(asked(&session).prompt.starts_with("Right, ring to shim"));
-    assert_eq!(answer(&mut session, "13").unwrap().entries.len(), 13);
+    // the gears between the rings are one part more
+    assert!(asked(&session).prompt.starts_with("Right, gears to shim"));
+    assert_eq!(answer(&mut session, "14").unwrap().entries.len(), 14);
     assert_ne!(asked(&session).slot.step, "laid-in");
 }
 
