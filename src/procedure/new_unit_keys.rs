@@ -261,6 +261,17 @@ pub(super) fn walk(w: &mut Walk<'_>) -> Option<()> {
         w.text(Key("oil", "kind", ""), ["Which oil, with friction modifier or without?", "75W-140 with friction modifier"], false)?;
         w.quantity(Key("oil", "amount", ""), Dimension::Volume, [0.2, 5.0], ["How much of it?", "1.1"], false)?;
     }
+    w.stage = "Gears";
+    let key = |key| Key("gears", key, "");
+    if w.yes(key("known"), ["Shall end float, backlash and thrust washers of the gears be measured?", "play is read as received and at the dry build, washers with the micrometer", ""])? {
+        let play = |w: &mut Walk<'_>, name, words| w.quantity(key(name), Dimension::Length, [0.0, 1.0], [words, "0.10"], true);
+        play(w, "end_float_least", "Least end float of a side gear.")?;
+        play(w, "end_float_most", "Most end float of a side gear.")?;
+        play(w, "backlash_least", "Least backlash between side gear and pinion.")?;
+        play(w, "backlash_most", "Most backlash between side gear and pinion.")?;
+        w.count(key("washers"), ["How many thrust washers are there?", "6"], true)?;
+        w.quantity(key("washer_least"), Dimension::Length, [0.3, 5.0], ["Least thickness of a used one.", "0.95"], true)?;
+    }
     Some(())
 }
 

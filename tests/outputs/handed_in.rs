@@ -568,5 +568,6 @@ bolts.angle/1 = none\n\
 bolts.locker/1 = no\n\
 bolts.another/1 = no\n\
 offer.known = no\n\
-oil.known = no\n"
+oil.known = no\n\
+gears.known = no\n"
 }
