@@ -356,7 +356,7 @@ fn a_no_to_the_way_of_the_rings_stops_the_way_until_it_is_put_right() {
         assert!(give(&mut session, &Reply::Skip("later".into())).is_err());
         answer(&mut session, if look == 3 { "yes" } else { "no" }).unwrap();
     }
-    assert_eq!(asked(&session).slot.to_string(), "laid-in/right/ring");
+    assert_eq!(asked(&session).slot.to_string(), "laid-in/right/gears");
     let build = session.build("x", "y");
     assert!(!build.open.iter().any(|point| point.starts_with("answered no")));
     let rings: Vec<_> = build

@@ -6,8 +6,14 @@ use shimwright::procedure::{Field, Kind, Procedure, STOCK, Session};
 
 /// Fields whose questions rest on a formula.
 fn has_formula(field: Field) -> bool {
-    // how far it went, what was filled in: nothing is worked out
-    let without = [Field::DISTANCE, Field::OIL_AMOUNT];
+    // how far it went, what was filled in, what is read and held against a limit as it is: nothing is worked out
+    let without = [
+        Field::DISTANCE,
+        Field::OIL_AMOUNT,
+        Field::FOUND_PLAY,
+        Field::DRY_PLAY,
+        Field::WASHER_THICKNESS,
+    ];
     let worked_out = [
         Field::FOUND_ORDER,
         Field::MICROMETER,

@@ -1,6 +1,6 @@
 //! The shims of each side, measured together: those that were found there, and those that go in.
 
-use super::plain::{no_formula, nothing_said, reading_of};
+use super::plain::{nothing_said, reading_of};
 use crate::mechanics::Side;
 use crate::procedure::ask::{Feedback, Tone};
 use crate::procedure::definition::Each;
@@ -11,7 +11,7 @@ use crate::procedure::measured::OTHER_SHIMS;
 use crate::procedure::row::{
     Against, Beside, Expected, FormLimits, From, Here, InPractice, OnForm, OnSheet, Reads, Row, Timing, rows,
 };
-use crate::quantity::Length;
+use crate::quantity::{Length, Units};
 
 rows! { Shims:
     /// The shims that lay on a side, measured together.
@@ -22,7 +22,7 @@ rows! { Shims:
         asked: Timing::ONCE,
         prompt: |here| reading_of(here, "Shims together"),
         beside: |here| Beside::limits(here.derived.shims_listed(here.slot)),
-        why: no_formula,
+        why: |here| summed("the list", &here.side().map_or(Vec::new(), |side| here.derived.job.unit.packs[side.index()].shims.clone()), here.units()),
         reads: Reads::Length {
             from: From::Zero,
             expected: |here| {
@@ -56,7 +56,7 @@ rows! { Shims:
             });
             Beside::limits(shims)
         },
-        why: no_formula,
+        why: |here| summed("the choice", &chosen(here).unwrap_or_default(), here.units()),
         reads: Reads::Length {
             from: From::Zero,
             expected: |here| Some(marked(&here.derived, chosen(here)?.into_iter().sum(), "as chosen")),
@@ -86,6 +86,16 @@ fn marked(derived: &Derived<'_>, marks: Length, by: &str) -> Expected {
         share: 0.0,
         what: format!("the {} {by}", marks.show(derived.state.units)),
     }
+}
+
+/// What the marks of shims add up to.
+fn summed(by: &str, shims: &[Length], units: Units) -> Vec<String> {
+    let marks: Vec<String> = shims.iter().map(|shim| shim.show(units)).collect();
+    let sum: Length = shims.iter().copied().sum();
+    vec![match shims.len() {
+        0 => format!("by {by}: none = {}", sum.show(units)),
+        _ => format!("by {by}: {} = {}", marks.join(" + "), sum.show(units)),
+    }]
 }
 
 /// Shims that are not what their marks say, or other ones.
