@@ -3,6 +3,7 @@
 use super::{Terminal, answered, question};
 use portable_pty::PtySize;
 use shimwright::procedure::{Ask, Expects, Rail, RailRow};
+use std::time::{Duration, Instant};
 
 /// A rail of five plates a side, of which the first is in the hand.
 pub fn ask() -> Ask {
@@ -48,6 +49,25 @@ impl Terminal {
         self.master.resize(size).unwrap();
     }
 
+    /// Types a line. Keys that reach the reader of events in one go with a resize are kept, and read with the key after
+    /// them: so a key that changes nothing is pressed until the line stands there.
+    fn type_after_resize(&mut self, line: &str) {
+        const RIGHT: &str = "\x1b[C";
+        let began = Instant::now();
+        self.type_in(line);
+        while !self
+            .screen()
+            .lines()
+            .last()
+            .is_some_and(|last| last.trim_end().ends_with(line))
+        {
+            assert!(began.elapsed() < Duration::from_secs(20), "{}", self.screen());
+            self.type_in(RIGHT);
+            std::thread::park_timeout(Duration::from_millis(20));
+        }
+        self.type_in("\r");
+    }
+
     /// How many lines begin with this.
     fn begun_with(&self, begin: &str) -> usize {
         self.screen()
@@ -86,7 +106,7 @@ fn a_terminal_that_changes_its_width_gets_the_rail_anew_below_and_loses_nothing(
     .enumerate()
     {
         t.resize(60, cols);
-        t.type_in(&format!("{row}\r"));
+        t.type_after_resize(row);
         let screen = t.see(&format!("taken: {row}"));
         assert!(
             screen
@@ -115,7 +135,7 @@ fn a_terminal_that_loses_its_rows_shows_the_plate_in_hand() {
     let mut t = Terminal::sized("interactive", "rail", &[], 40, 80);
     t.see(PROMPT);
     t.resize(12, 80);
-    t.type_in("1.98\r");
+    t.type_after_resize("1.98");
     t.see("taken: 1.98");
     t.until("a prompt", |screen| {
         screen.lines().last().is_some_and(|line| line.starts_with(PROMPT))
