@@ -26,6 +26,7 @@ impl Measured {
     ///     resolution: Length::from_um(10),
     ///     calibration: Length::from_um(5),
     ///     repeatability: Length::from_um(5),
+    ///     zero: Length::ZERO,
     /// };
     /// let depth = measure(&gauge, Length::ZERO, &[Length::from_um(24_030)])?.0;
     /// let pack = measure(&gauge, Length::ZERO, &[Length::from_um(23_880)])?.0;
@@ -73,6 +74,7 @@ impl Measured {
 ///     resolution: Length::from_um(1),
 ///     calibration: Length::from_um(1),
 ///     repeatability: Length::from_um(1),
+///     zero: Length::ZERO,
 /// };
 /// let readings = [Length::from_um(1_978), Length::from_um(1_982), Length::from_um(1_980)];
 /// let (plate, figures) = measure(&micrometer, Length::from_um(-2), &readings)?;
