@@ -72,6 +72,7 @@ impl Session {
             changed: Vec::new(),
         };
         let mut last = hand;
+        let place_of = |slot: &Slot| lying.place(slot.item.as_deref()?);
         match read {
             Line::Next => {
                 if !came.keep(hand) {
@@ -83,23 +84,13 @@ impl Session {
             }
             Line::Sure => {
                 for odd in odd {
-                    last = odd
-                        .slot
-                        .item
-                        .as_deref()
-                        .and_then(|name| lying.place(name))
-                        .unwrap_or(last);
+                    last = place_of(&odd.slot).unwrap_or(last);
                     came.put(odd.slot, &format!("{} {SURE}", odd.text));
                 }
             }
             Line::Yes => {
                 for odd in odd {
-                    last = odd
-                        .slot
-                        .item
-                        .as_deref()
-                        .and_then(|name| lying.place(name))
-                        .unwrap_or(last);
+                    last = place_of(&odd.slot).unwrap_or(last);
                     match &odd.meant {
                         Some(meant) => came.put(odd.slot, meant),
                         None => {
