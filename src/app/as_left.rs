@@ -9,6 +9,7 @@ use crate::quantity::{seconds_of, visible_lines};
 use crate::report::Table;
 use crate::screen::{filled, table};
 use crate::workshop::left_proofs::{LeftProof, MOST_PROOFS};
+use crate::workshop::shown_friction::FrictionNow;
 use crate::workshop::{LastLeft, ListedOtherwise, Unit};
 use std::path::{Path, PathBuf};
 
@@ -90,6 +91,12 @@ pub(crate) fn last_left(shelf: &Shelf, unit: &str, by: &str) -> Result<Option<La
     };
     left.proofs = numbered(proofs);
     Ok(Some(left))
+}
+
+/// What is known of the friction of a unit as it stands: by the proofs of its builds in a book, else by its file.
+pub(crate) fn friction_now(shelf: &Shelf, unit: &Unit) -> Result<FrictionNow, Failure> {
+    let last = last_left(shelf, &unit.id, &Clock::Now.time())?;
+    Ok(unit.friction_now(last.as_ref()))
 }
 
 /// The proofs of a unit in their order, each with the number of the springs that were in.

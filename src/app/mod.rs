@@ -41,7 +41,7 @@ mod stored;
 mod work;
 
 pub(crate) use arguments::{Asking, Beside, Ended, Signing};
-pub(crate) use as_left::{AsLeft, as_left};
+pub(crate) use as_left::{AsLeft, as_left, friction_now};
 pub(crate) use check::{Check, Checked, check};
 pub(crate) use clock::Clock;
 pub(crate) use compared::compared;

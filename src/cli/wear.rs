@@ -5,7 +5,7 @@ use super::failure::Failure;
 use super::options::{Book, PaperWord, UnitsWord};
 use crate::app;
 use crate::app::output::{Laid, Over, lay_down, text_of, told, write_out};
-use crate::app::{look, open_build, read_text, with_its_plates};
+use crate::app::{friction_now, look, open_build, read_text, with_its_plates};
 use crate::book::{BuildId, STANDARD, Shelf, slug};
 use crate::history::remedies::Remedies;
 use crate::history::{Along, UnitWear, WearTables};
@@ -63,11 +63,11 @@ pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
     if !accounts.iter().any(|account| slug(&account.unit) == slug(&unit)) {
         return Err(app::Failure::NoUnit(unit).into());
     }
-    let Some(wear) = UnitWear::of(&unit, &accounts) else {
+    let Some(mut wear) = UnitWear::of(&unit, &accounts) else {
         return Err(Failure::NothingFinished(unit));
     };
     let after = after(arguments, wear.along)?;
-    let remedies = remedies(&shelf, arguments, &wear, after)?;
+    let remedies = remedies(&shelf, arguments, &mut wear, after)?;
     let shown = WearTables::new(&wear, &remedies, arguments.units.into());
     let mut written = String::new();
     let mut laid = Laid::default();
@@ -119,7 +119,7 @@ fn after(arguments: &Wear, along: Along) -> Result<Option<f64>, Failure> {
 fn remedies(
     shelf: &Shelf,
     arguments: &Wear,
-    wear: &UnitWear,
+    wear: &mut UnitWear,
     after: Option<f64>,
 ) -> Result<Remedies, Failure> {
     let build = wear.built().or(wear.builds.last());
@@ -134,6 +134,12 @@ fn remedies(
         None => None,
     };
     let drawer = other.as_ref().unwrap_or(&job.drawer);
+    wear.proved = job
+        .unit
+        .spring
+        .is_some()
+        .then(|| friction_now(shelf, &job.unit))
+        .transpose()?;
     Ok(Remedies::of(wear, &job.unit, drawer, after))
 }
 

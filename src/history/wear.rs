@@ -8,6 +8,7 @@ use super::outlook::{Outlook, outlook, sooner};
 use super::tracks::{Notice, Sighting, Track, Tracks, WearBuild};
 use crate::mechanics::Side;
 use crate::quantity::Length;
+use crate::workshop::shown_friction::FrictionNow;
 use serde::{Deserialize, Serialize};
 use std::cmp::Ordering;
 
@@ -120,6 +121,8 @@ pub struct UnitWear<'a> {
     pub rooms: Vec<Fading>,
     /// The friction that the plates showed.
     pub friction: Fading,
+    /// The friction as it is known now, by all proofs that count; `None` where that was not looked up.
+    pub proved: Option<FrictionNow>,
     /// What had to be told.
     pub told: Vec<String>,
 }
@@ -241,6 +244,7 @@ impl<'a> UnitWear<'a> {
             gaps,
             rooms,
             friction,
+            proved: None,
             told,
         })
     }

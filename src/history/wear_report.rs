@@ -25,6 +25,7 @@ impl UnitWear<'_> {
                     "breakaway_left_nm": build.account.breakaway.left.map(|torque| torque.newton_metres()),
                     "preload_found_n": build.account.packs.iter().map(|pack| pack.preload_found.map(|force| force.newtons())).collect::<Vec<_>>(),
                     "preload_left_n": build.account.packs.iter().map(|pack| pack.preload_left.map(|force| force.newtons())).collect::<Vec<_>>(),
+                    "friction_found": build.account.breakaway.friction_found(),
                     "friction": build.account.breakaway.friction.map(|friction| friction.value()),
                 })
             })
@@ -42,6 +43,11 @@ impl UnitWear<'_> {
             "preload": self.preload.iter().map(fading).collect::<Vec<_>>(),
             "gaps": self.gaps.iter().map(fading).collect::<Vec<_>>(),
             "friction": fading(&self.friction),
+            "friction_now": self.proved.as_ref().map(|now| json!({
+                "turning": now.turning.value(), "standard_uncertainty": now.doubt.value(),
+                "breakaway": now.breakaway.value(), "breakaway_standard_uncertainty": now.breakaway_doubt.value(),
+                "proofs": now.proofs, "by": now.by,
+            })),
             "rooms": self.rooms.iter().map(fading).collect::<Vec<_>>(),
             "first": first.map(|first| json!({
                 "what": first.what.to_string(), "earliest": first.earliest(), "known_to": first.lacks.map(|(build, _)| build),

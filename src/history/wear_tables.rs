@@ -99,7 +99,7 @@ impl<'a> WearTables<'a> {
             head.extend([format!("gap found {length}"), format!("gap left {length}")]);
         }
         if sprung {
-            head.push("friction".to_string());
+            head.extend(["friction found", "friction left"].map(String::from));
         }
         let rows = self
             .wear
@@ -156,12 +156,23 @@ impl<'a> WearTables<'a> {
             row.push(of(|closing| closing.left.as_ref()));
         }
         if sprung {
+            row.push(Cell::maybe(breakaway.friction_found(), 3));
             row.push(Cell::maybe(
                 breakaway.friction.map(|friction| friction.value()),
                 3,
             ));
         }
         row
+    }
+
+    /// The friction as it is known now, and by what; `None` where that was not looked up.
+    pub fn proved(&self) -> Option<String> {
+        let proved = self.wear.proved.as_ref()?;
+        Some(format!(
+            "The friction of the plates while turning, for what is built next: {}. As found it is shown by what was read as \
+             received; that is no proof.",
+            proved.words()
+        ))
     }
 
     /// What is said of a distance until a limit.

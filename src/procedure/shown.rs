@@ -3,79 +3,42 @@
 use super::derived::Derived;
 use super::field::Field;
 use super::whole::Whole;
-use crate::mechanics::friction::{KnownFriction, ShownFriction, TradeFriction, known_friction};
+use crate::mechanics::friction::ShownFriction;
 use crate::mechanics::{Bench, Side};
 use crate::metrology::Summary;
 use crate::quantity::Ratio;
 use crate::workshop::left_proofs::LeftProof;
+use crate::workshop::shown_friction::{KnownBy, NowInside, by_proofs};
 
-/// So much of a pack must be the plates that were proved, and so much of it may be glazed, for proofs to count on (*common
-/// practice, no source*).
-const STILL_THE_SAME: f64 = 0.5;
 /// The standard uncertainty of a single reading, as a share: dial and hand (*common practice, no source*).
 const ONE_READING: f64 = 0.02;
 
-/// What the friction is known by.
-pub(super) enum KnownBy {
-    /// Nothing but the unit's file, with why earlier proofs do not count; empty where there are none.
-    Trade(&'static str),
-    /// Proofs of this unit.
-    Proofs(KnownFriction),
-}
-
 impl Derived<'_> {
-    /// What is known of the friction now. Proofs count back to where other oil was in, or mostly other plates, or a glazed pack.
+    /// What is known of the friction now.
     pub fn friction_known(&self) -> KnownBy {
         let unit = &self.job.unit;
-        let Some(spring) = unit.spring.as_ref().filter(|_| self.state.counts_doubts()) else {
+        if !self.state.counts_doubts() {
             return KnownBy::Trade("");
-        };
-        let all = self.job.last.as_ref().map_or(&[][..], |last| &last.proofs);
-        let Some(newest) = all.last() else {
-            return KnownBy::Trade("");
-        };
-        let plates = self.plates_now();
-        if let Some(why) = self.begins_anew(newest, &plates) {
-            return KnownBy::Trade(why);
         }
-        let back = all.iter().rev();
-        let mut proofs: Vec<ShownFriction> = back
-            .take_while(|proof| same_oil(&proof.oil, &newest.oil) && mostly(&proof.plates, &newest.plates))
-            .map(|proof| proof.shown.clone())
-            .collect();
-        proofs.reverse();
-        let anew = self
-            .springs()
-            .iter()
-            .any(|item| self.spring_is_new(item.map(Side::word)));
-        let set = newest.shown.springs + u32::from(anew);
-        let known = (|| {
-            let trade = TradeFriction {
-                friction: unit.friction.turning,
-                doubt: unit.friction.doubt,
-                springs: spring.tolerance.times(),
-                radius: unit.friction.radius_between().ok()?,
-            };
-            known_friction(&trade, &proofs, set).ok()
-        })();
-        known.map_or(KnownBy::Trade(""), KnownBy::Proofs)
-    }
-
-    fn begins_anew(&self, newest: &LeftProof, plates: &[String]) -> Option<&'static str> {
+        let proofs = self.job.last.as_ref().map_or(&[][..], |last| &last.proofs);
+        if proofs.is_empty() {
+            return KnownBy::Trade("");
+        }
+        let plates = self.plates_now();
         let glazed = plates.iter().filter(|name| {
             let look = self.state.word(Field::PLATE_LOOK, 1, Some(name));
             look.is_some_and(|(look, _)| look == "glazed")
         });
-        let oil = self.state.text(Field::OIL).unwrap_or("");
-        if !same_oil(oil, &newest.oil) {
-            Some("another oil is in since the proofs")
-        } else if !mostly(plates, &newest.plates) {
-            Some("most plates are others since the proofs")
-        } else if glazed.count() as f64 > STILL_THE_SAME * plates.len() as f64 {
-            Some("most plates are glazed")
-        } else {
-            None
-        }
+        let inside = NowInside {
+            oil: self.state.text(Field::OIL).unwrap_or(""),
+            glazed: glazed.count(),
+            other_springs: self
+                .springs()
+                .iter()
+                .any(|item| self.spring_is_new(item.map(Side::word))),
+            plates,
+        };
+        unit.friction_known(proofs, &inside)
     }
 
     /// The plates as chosen, else as the unit lists them.
@@ -130,31 +93,6 @@ impl Derived<'_> {
             ),
         }
     }
-}
-
-/// How many proofs, in words.
-pub(super) fn by_proofs(count: usize) -> String {
-    match count {
-        1 => "by one proof of this unit".to_string(),
-        count => format!("by {count} proofs of this unit"),
-    }
-}
-
-/// Whether two oils are one, as far as somebody said.
-fn same_oil(one: &str, other: &str) -> bool {
-    let plain = |oil: &str| {
-        oil.split_whitespace()
-            .collect::<Vec<_>>()
-            .join(" ")
-            .to_lowercase()
-    };
-    one.is_empty() || other.is_empty() || plain(one) == plain(other)
-}
-
-/// Whether enough of some plates are among others.
-fn mostly(plates: &[String], others: &[String]) -> bool {
-    let known = plates.iter().filter(|name| others.contains(name)).count();
-    known as f64 >= STILL_THE_SAME * plates.len() as f64
 }
 
 impl Whole<'_> {

@@ -2,7 +2,6 @@
 
 use super::derived::Derived;
 use super::reading_mode::held_words;
-use super::shown::KnownBy;
 use crate::mechanics::prediction::{
     FREE_HEIGHT, FRICTION, FrictionDoubt, Predicted, Prediction, RADIUS, ROOM, SPRING, StackDoubt, TabsDoubt,
 };
@@ -10,6 +9,7 @@ use crate::mechanics::{Direction, Side};
 use crate::metrology::{Draw, Limits, Measured, Simulation, propagate, simulate};
 use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::{Interval, Simulated};
+use crate::workshop::shown_friction::KnownBy;
 use crate::workshop::{Aim, Spring};
 
 /// How many draws a simulation has: enough for the last digit that is shown, and few enough not to be waited for.

@@ -23,6 +23,7 @@ pub mod left_proofs;
 mod offer;
 mod readings;
 mod setting;
+pub mod shown_friction;
 mod step_library;
 mod unit;
 mod unit_file;

@@ -18,6 +18,8 @@ struct Sprung<'g> {
     wear: [[Length; 2]; 3],
     /// The standard uncertainty of the friction as left, as a share.
     friction_doubt: f64,
+    /// The same once the unit was opened again: what proofs say of its next build.
+    doubt_when_opened: f64,
     /// What the friction loses per distance.
     fades: Rate,
     wanted: [Force; 3],
@@ -111,6 +113,15 @@ impl<'g> Sprung<'g> {
                     .to_string(),
             );
         }
+        let proved = ground.wear.proved.as_ref().filter(|now| now.proofs > 0);
+        let doubt_when_opened = proved.map_or(friction_doubt, |now| {
+            told.push(format!(
+                "Friction: ± of nothing is that of the last proof; of what opens the unit again it is what proofs say of its next \
+                 build, {}.",
+                now.by
+            ));
+            (now.breakaway_doubt.value() / now.breakaway.value()).max(friction_doubt)
+        });
         let none = Force::from_newtons(0.0).ok()?;
         let left = Worn {
             stacks: [stack(0)?, stack(1)?],
@@ -138,6 +149,7 @@ impl<'g> Sprung<'g> {
             left,
             wear,
             friction_doubt,
+            doubt_when_opened,
             fades: fades.unwrap_or(Rate::NONE),
             wanted: [least, target, most],
         })
@@ -339,6 +351,7 @@ impl<'g> Sprung<'g> {
 
     /// What a remedy does, `mend` being what it makes of a worn unit. The plates in `out` come out.
     fn remedy(&self, what: What, out: &[String], mend: impl Fn(Worn) -> Option<Mended>) -> Option<Remedy> {
+        let friction_doubt = self.doubt_after(&what);
         let mended = |wear: [Length; 2], fades: f64| mend(self.worn(wear, fades));
         let torque = |wear: [Length; 2], fades: f64| -> Option<(f64, f64)> {
             let before = self.worn(wear, fades).breakaway([Length::ZERO; 2]).ok()?;
@@ -357,7 +370,7 @@ impl<'g> Sprung<'g> {
             };
             // that of the friction with k = 2, those of the rates by their bands
             let rates = spread(by_wear).hypot(spread(by_fading));
-            Some((2.0 * self.friction_doubt * value).hypot(rates))
+            Some((2.0 * friction_doubt * value).hypot(rates))
         };
         let done = mended(middle, self.fades.middle)?;
         let preload = done
@@ -392,7 +405,7 @@ impl<'g> Sprung<'g> {
             .then(|| self.ground.first_plate(pressed.max(f64::MIN_POSITIVE), out))
             .flatten();
         Some(Remedy {
-            holds: self.holds(&done, preload),
+            holds: self.holds(&done, preload, friction_doubt),
             stands: Stands {
                 preload: Some(preload),
                 breakaway: Some(Banded {
@@ -409,8 +422,16 @@ impl<'g> Sprung<'g> {
         })
     }
 
+    /// The standard uncertainty of the friction after a remedy, as a share.
+    fn doubt_after(&self, what: &What) -> f64 {
+        match what {
+            What::Nothing => self.friction_doubt,
+            _ => self.doubt_when_opened,
+        }
+    }
+
     /// How far it goes until the least preload or breakaway.
-    fn holds(&self, done: &Mended, preload: [Force; 2]) -> Option<Lasts> {
+    fn holds(&self, done: &Mended, preload: [Force; 2], friction_doubt: f64) -> Option<Lasts> {
         let rates = self.ground.rates?;
         let far = |of: fn(&Rate) -> f64, fades: f64, least: Least| -> Option<f64> {
             let under = |side: usize| -> Result<f64, MechanicsError> {
@@ -441,7 +462,7 @@ impl<'g> Sprung<'g> {
             self.wanted[0].newtons(),
         );
         // what the value is in doubt by, with k = 2, is taken for a limit that lies higher or lower
-        let torque_doubt = 2.0 * self.friction_doubt * torque;
+        let torque_doubt = 2.0 * friction_doubt * torque;
         let force_doubt = self
             .ground
             .built

@@ -1,0 +1,246 @@
+//! What is known of the friction of a unit: by its proofs where they count, else by its file.
+
+use super::last_left::LastLeft;
+use super::left_proofs::LeftProof;
+use super::unit::Unit;
+use crate::mechanics::friction::{Known, KnownFriction, ShownFriction, TradeFriction, known_friction};
+use crate::quantity::{Ratio, significant};
+
+/// So much of a pack must be the plates that were proved, and so much of it may be glazed, for proofs to count on (*common
+/// practice, no source*).
+const STILL_THE_SAME: f64 = 0.5;
+
+/// What the friction is known by.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum KnownBy {
+    /// Nothing but the unit's file, with why earlier proofs do not count; empty where there are none.
+    Trade(&'static str),
+    /// Proofs of this unit.
+    Proofs(KnownFriction),
+}
+
+/// What lies in a unit for which friction is asked.
+#[derive(Clone, PartialEq, Debug)]
+pub struct NowInside<'a> {
+    /// The oil; empty where nobody said.
+    pub oil: &'a str,
+    /// The plates, by name.
+    pub plates: Vec<String>,
+    /// How many of them are glazed.
+    pub glazed: usize,
+    /// Whether other springs came in since the newest proof.
+    pub other_springs: bool,
+}
+
+/// The friction of a unit as it stands, with its doubt, and by what it is known: what a reckoning without a build rests on.
+#[derive(Clone, PartialEq, Debug)]
+pub struct FrictionNow {
+    /// The friction of its plates while turning.
+    pub turning: Ratio,
+    /// Its standard uncertainty.
+    pub doubt: Ratio,
+    /// The friction with which a breakaway with the same springs is reckoned: how far these are off is in it.
+    pub breakaway: Ratio,
+    /// Its standard uncertainty.
+    pub breakaway_doubt: Ratio,
+    /// How many proofs it rests on; 0 where it is that of the unit's file.
+    pub proofs: usize,
+    /// By what it is known, such as `by 4 proofs of this unit`.
+    pub by: String,
+}
+
+impl Unit {
+    /// What is known of the friction. Proofs, the oldest first, count back to where other oil was in, or mostly other plates, or
+    /// a glazed pack.
+    pub fn friction_known(&self, proofs: &[LeftProof], now: &NowInside<'_>) -> KnownBy {
+        let (Some(spring), Some(newest)) = (&self.spring, proofs.last()) else {
+            return KnownBy::Trade("");
+        };
+        if let Some(why) = begins_anew(newest, now) {
+            return KnownBy::Trade(why);
+        }
+        let back = proofs.iter().rev();
+        let mut counted: Vec<ShownFriction> = back
+            .take_while(|proof| same_oil(&proof.oil, &newest.oil) && mostly(&proof.plates, &newest.plates))
+            .map(|proof| proof.shown.clone())
+            .collect();
+        counted.reverse();
+        let set = newest.shown.springs + u32::from(now.other_springs);
+        let known = self.friction.radius_between().and_then(|radius| {
+            let trade = TradeFriction {
+                friction: self.friction.turning,
+                doubt: self.friction.doubt,
+                springs: spring.tolerance.times(),
+                radius,
+            };
+            known_friction(&trade, &counted, set)
+        });
+        known.map_or(KnownBy::Trade(""), KnownBy::Proofs)
+    }
+
+    /// The friction of the plates as the last build left the unit.
+    pub fn friction_now(&self, last: Option<&LastLeft>) -> FrictionNow {
+        let known = last.and_then(|last| {
+            let newest = last.proofs.last()?;
+            let left = NowInside {
+                oil: &newest.oil,
+                plates: last.packs.iter().flat_map(|pack| pack.order.clone()).collect(),
+                glazed: 0,
+                other_springs: false,
+            };
+            Some(self.friction_known(&last.proofs, &left))
+        });
+        let file = || FrictionNow {
+            turning: self.friction.turning,
+            doubt: self.friction.doubt,
+            breakaway: self.friction.turning,
+            breakaway_doubt: self.friction.doubt,
+            proofs: 0,
+            by: "of the unit file".to_string(),
+        };
+        match known {
+            Some(KnownBy::Proofs(known)) => shown(known).unwrap_or_else(file),
+            Some(KnownBy::Trade(why)) if !why.is_empty() => FrictionNow {
+                by: format!("of the unit file, because {why}"),
+                ..file()
+            },
+            Some(KnownBy::Trade(_)) | None => file(),
+        }
+    }
+}
+
+/// What proofs have shown; `None` past a number's range.
+fn shown(known: KnownFriction) -> Option<FrictionNow> {
+    let doubt = |of: Known| Ratio::new(of.friction.value() * of.relative.value()).ok();
+    Some(FrictionNow {
+        turning: known.plates.friction,
+        doubt: doubt(known.plates)?,
+        breakaway: known.breakaway.friction,
+        breakaway_doubt: doubt(known.breakaway)?,
+        proofs: known.proofs,
+        by: by_proofs(known.proofs),
+    })
+}
+
+impl FrictionNow {
+    /// It in words: `0.112 ± 0.009 (95 %), by 4 proofs of this unit`.
+    pub fn words(&self) -> String {
+        let turning = significant(self.turning.value(), 3);
+        match self.doubt.value() > 0.0 {
+            true => format!("{turning} ± {:.3} (95 %), {}", 2.0 * self.doubt.value(), self.by),
+            false => format!("{turning}, taken as sure, {}", self.by),
+        }
+    }
+}
+
+/// How many proofs, in words.
+pub fn by_proofs(count: usize) -> String {
+    match count {
+        1 => "by one proof of this unit".to_string(),
+        count => format!("by {count} proofs of this unit"),
+    }
+}
+
+/// Why proofs do not count for what is in now.
+fn begins_anew(newest: &LeftProof, now: &NowInside<'_>) -> Option<&'static str> {
+    if !same_oil(now.oil, &newest.oil) {
+        Some("another oil is in since the proofs")
+    } else if !mostly(&now.plates, &newest.plates) {
+        Some("most plates are others since the proofs")
+    } else if now.glazed as f64 > STILL_THE_SAME * now.plates.len() as f64 {
+        Some("most plates are glazed")
+    } else {
+        None
+    }
+}
+
+/// Whether two oils are one, as far as somebody said.
+fn same_oil(one: &str, other: &str) -> bool {
+    let plain = |oil: &str| {
+        oil.split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ")
+            .to_lowercase()
+    };
+    one.is_empty() || other.is_empty() || plain(one) == plain(other)
+}
+
+/// Whether enough of some plates are among others.
+fn mostly(plates: &[String], others: &[String]) -> bool {
+    let known = plates.iter().filter(|name| others.contains(name)).count();
+    known as f64 >= STILL_THE_SAME * plates.len() as f64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::workshop::LeftPack;
+
+    fn unit() -> Unit {
+        let text = include_str!("../../demo-units/moor-rear.toml");
+        Unit::read("moor-rear.toml", text).unwrap()
+    }
+
+    fn proof(unit: &Unit, oil: &str) -> LeftProof {
+        LeftProof {
+            build: "moor-rear-0001".into(),
+            shown: ShownFriction {
+                friction: Ratio::new(0.14).unwrap(),
+                own: Ratio::new(0.02).unwrap(),
+                wrench: "wrench-60".into(),
+                calibration: Ratio::new(0.02).unwrap(),
+                springs: 1,
+            },
+            oil: oil.into(),
+            plates: unit.packs.iter().flat_map(|pack| pack.order.clone()).collect(),
+        }
+    }
+
+    fn left(unit: &Unit, proofs: Vec<LeftProof>) -> LastLeft {
+        let pack = |side: usize| LeftPack {
+            order: unit.packs[side].order.clone(),
+            shims: Vec::new(),
+        };
+        LastLeft {
+            build: "moor-rear-0004".into(),
+            finished: "2026-05-09".into(),
+            packs: [pack(0), pack(1)],
+            plates: Vec::new(),
+            springs: Vec::new(),
+            closings: Vec::new(),
+            proofs,
+        }
+    }
+
+    #[test]
+    fn proofs_say_more_than_the_file_and_say_so() {
+        let unit = unit();
+        let by_file = unit.friction_now(None);
+        assert_eq!((by_file.proofs, by_file.turning), (0, unit.friction.turning));
+        assert!(by_file.words().ends_with("of the unit file"));
+        let four = left(&unit, vec![proof(&unit, "90"); 4]);
+        let shown = unit.friction_now(Some(&four));
+        assert!(shown.words().ends_with("(95 %), by 4 proofs of this unit"));
+        assert!(shown.turning > unit.friction.turning && shown.doubt < by_file.doubt);
+        // proofs with an oil that is out again do not count
+        let mut mixed = vec![proof(&unit, "75"); 3];
+        mixed.push(proof(&unit, "90"));
+        assert_eq!(unit.friction_now(Some(&left(&unit, mixed))).proofs, 1);
+    }
+
+    #[test]
+    fn other_plates_begin_anew() {
+        let unit = unit();
+        let mut last = left(&unit, vec![proof(&unit, "90"); 4]);
+        for pack in &mut last.packs {
+            for plate in &mut pack.order {
+                plate.push('x');
+            }
+        }
+        let known = unit.friction_now(Some(&last));
+        assert_eq!(
+            known.by,
+            "of the unit file, because most plates are others since the proofs"
+        );
+    }
+}
