@@ -176,13 +176,21 @@ impl LockModel {
         case_torque: Torque,
     ) -> Result<[Torque; 2], MechanicsError> {
         let torque = case_torque_within(case_torque)?;
-        let held = |slower: usize| {
-            let load = self.pins.slipping(direction, torque, slower);
-            Torque::from_newton_metres(load.map_or(WITHOUT_END.max(torque), |load| {
-                self.pins.torque(0, load) + self.pins.torque(1, load)
-            }))
-        };
+        let held = |slower| Torque::from_newton_metres(self.holds_with(direction, torque, slower));
         Ok([held(0)?, held(1)?])
+    }
+
+    fn holds_with(&self, direction: Direction, torque: f64, slower: usize) -> f64 {
+        let load = self.pins.slipping(direction, torque, slower);
+        load.map_or(WITHOUT_END.max(torque), |load| {
+            self.pins.torque(0, load) + self.pins.torque(1, load)
+        })
+    }
+
+    /// [`LockModel::torque_difference`] in newton metres, for a torque that is known to be in range.
+    pub(super) fn holds(&self, direction: Direction, torque: f64) -> f64 {
+        let [left, right] = [0, 1].map(|slower| self.holds_with(direction, torque, slower));
+        left.min(right)
     }
 
     /// S, the share of the torque that the ramps lock: the trade's locking percentage without preload,

@@ -27,6 +27,7 @@ pub mod spring;
 pub mod tabs;
 pub mod tune;
 pub mod wear;
+pub mod whole_car;
 pub mod wrench;
 
 pub use axle::{Axle, AxleState, CarSetup, DrivenAxle, RampFor, Reaction, Surface, WheelLoads};

@@ -22,3 +22,4 @@ mod springs;
 mod table;
 mod warm;
 mod wear;
+mod whole_cars;
