@@ -3,6 +3,8 @@
 // what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+#[path = "new_files/car.rs"]
+mod car;
 #[path = "support/fed.rs"]
 mod fed;
 #[path = "support/started.rs"]
@@ -10,7 +12,7 @@ mod started;
 
 use fed::fed;
 use proptest::prelude::*;
-use shimwright::procedure::{Ask, Expects, NewUnit, Reply, SURE};
+use shimwright::procedure::{Ask, Described, Expects, NewFile, Reply, SURE};
 use shimwright::quantity::Units;
 use shimwright::workshop::{Drawer, FileKind, Unit, read_instruments};
 use std::fs;
@@ -114,7 +116,7 @@ fn answer_from(file: &toml::Table, ask: &Ask) -> String {
 }
 
 /// Takes an answer in; one that is odd is confirmed.
-fn give(unit: &mut NewUnit, text: &str) -> Result<(), String> {
+pub fn give(unit: &mut NewFile, text: &str) -> Result<(), String> {
     for text in [text, SURE] {
         match unit.answer(&Reply::Answer(text.to_string())) {
             Ok(_) => return Ok(()),
@@ -125,8 +127,8 @@ fn give(unit: &mut NewUnit, text: &str) -> Result<(), String> {
     panic!("{text} is not taken")
 }
 
-fn made_from(file: &toml::Table) -> (NewUnit, Vec<(String, String)>) {
-    let mut unit = NewUnit::new(Units::Metric);
+fn made_from(file: &toml::Table) -> (NewFile, Vec<(String, String)>) {
+    let mut unit = NewFile::new(Described::Unit, Units::Metric);
     let mut given = Vec::new();
     while let Some(ask) = unit.ask() {
         let text = answer_from(file, &ask);
@@ -149,9 +151,8 @@ fn each_demonstration_unit_can_be_made_by_questions() {
     for name in DEMOS {
         let (table, unit) = meant(name);
         let (made, _) = made_from(&table);
-        let mut read = made
-            .unit(name)
-            .unwrap_or_else(|faults| panic!("{faults}\n{}", made.text()));
+        let mut read =
+            Unit::read(name, &made.text()).unwrap_or_else(|faults| panic!("{faults}\n{}", made.text()));
         // plates are asked for by what they are keyed to
         read.plates
             .sort_by_key(|plate| unit.plates.iter().position(|known| known.name == plate.name));
@@ -171,7 +172,7 @@ fn plates_that_travel_get_their_marks_and_a_wrong_one_is_refused() {
     }
     let wanted = Unit::read("marked", &table.to_string()).unwrap();
     let (made, given) = made_from(&table);
-    let mut read = made.unit("marked").unwrap();
+    let mut read = Unit::read("marked", &made.text()).unwrap();
     read.plates
         .sort_by_key(|plate| wanted.plates.iter().position(|known| known.name == plate.name));
     assert_eq!(read, wanted, "{}", made.text());
@@ -188,7 +189,7 @@ fn plates_that_travel_get_their_marks_and_a_wrong_one_is_refused() {
         ("plate.gear_parts", "a/b", "a part is 1 to 24 characters"),
         ("plate.gear_parts", "P1", "two plates are part P1"),
     ] {
-        let mut unit = NewUnit::new(Units::Metric);
+        let mut unit = NewFile::new(Described::Unit, Units::Metric);
         let (_, right) = given.iter().find(|(name, _)| name == question).unwrap();
         for (_, text) in given.iter().take_while(|(name, _)| name != question) {
             give(&mut unit, text).unwrap();
@@ -231,7 +232,7 @@ fn what_the_unit_can_be_built_with_is_written_and_held_to_the_unit() {
             "does not say what the angle is counted from",
         ),
     ] {
-        let mut unit = NewUnit::new(Units::Metric);
+        let mut unit = NewFile::new(Described::Unit, Units::Metric);
         for (_, text) in given.iter().take_while(|(name, _)| name != question) {
             give(&mut unit, text).unwrap();
         }
@@ -293,7 +294,7 @@ fn the_check_of_a_question_is_that_of_the_file() {
         ),
         ("oil.amount", "30 l", "more than 0 l and at most 20 l"),
     ] {
-        let mut unit = NewUnit::new(Units::Metric);
+        let mut unit = NewFile::new(Described::Unit, Units::Metric);
         for (name, text) in &given {
             if name == question {
                 break;
@@ -324,7 +325,7 @@ fn the_check_of_a_question_is_that_of_the_file() {
 #[test]
 fn what_is_odd_is_asked_again_and_taken_by_a_word() {
     let (_, given) = made_from(&meant("moor-rear").0);
-    let mut unit = NewUnit::new(Units::Metric);
+    let mut unit = NewFile::new(Described::Unit, Units::Metric);
     for (name, text) in &given {
         if name == "case.depth" {
             break;
@@ -333,7 +334,7 @@ fn what_is_odd_is_asked_again_and_taken_by_a_word() {
     }
     let odd = unit.answer(&Reply::Answer("671".into())).unwrap_err();
     assert!(
-        odd.sure && odd.words.contains("671 mm is more than such a unit usually has"),
+        odd.sure && odd.words.contains("671 mm is more than is usual here"),
         "{odd:?}"
     );
     assert_eq!(unit.ask().unwrap().slot.to_string(), "case.depth");
@@ -348,7 +349,7 @@ fn what_is_odd_is_asked_again_and_taken_by_a_word() {
 
 #[test]
 fn back_opens_the_answer_before_and_enter_keeps_it() {
-    let mut unit = NewUnit::new(Units::Metric);
+    let mut unit = NewFile::new(Described::Unit, Units::Metric);
     assert!(unit.answer(&Reply::Back).is_err());
     give(&mut unit, "one").unwrap();
     give(&mut unit, "The one").unwrap();
@@ -368,7 +369,7 @@ fn a_walk_back_and_forward_with_enter_alone_makes_the_same_file() {
     let (_, given) = made_from(&meant("moor-rear").0);
     // nothing is opened again once the last question is answered
     let (_, given) = given.split_last().unwrap();
-    let mut unit = NewUnit::new(Units::Metric);
+    let mut unit = NewFile::new(Described::Unit, Units::Metric);
     for (_, text) in given {
         give(&mut unit, text).unwrap();
     }
@@ -391,7 +392,7 @@ fn a_walk_back_and_forward_with_enter_alone_makes_the_same_file() {
 #[test]
 fn a_note_becomes_a_comment_that_changes_nothing() {
     let (table, unit) = meant("fell-front");
-    let mut made = NewUnit::new(Units::Metric);
+    let mut made = NewFile::new(Described::Unit, Units::Metric);
     while let Some(ask) = made.ask() {
         made.answer(&Reply::Note(format!("about \"{}\" \u{7} = 3", ask.slot)))
             .unwrap();
@@ -402,7 +403,7 @@ fn a_note_becomes_a_comment_that_changes_nothing() {
         "{}",
         made.text()
     );
-    assert_eq!(made.unit("x").unwrap().bolts, unit.bolts);
+    assert_eq!(Unit::read("x", &made.text()).unwrap().bolts, unit.bolts);
 }
 
 /// A random answer to a question: mostly one that fits, sometimes anything.
@@ -483,7 +484,7 @@ proptest! {
         dice in proptest::collection::vec(any::<u32>(), 400),
         junk in proptest::collection::vec("\\PC{0,12}", 40),
     ) {
-        let mut unit = NewUnit::new(Units::Metric);
+        let mut unit = NewFile::new(Described::Unit, Units::Metric);
         let mut names: Vec<String> = Vec::new();
         let mut turn = 0;
         while let Some(ask) = unit.ask() {
@@ -513,14 +514,14 @@ proptest! {
         let read = Unit::read("unit", &text);
         prop_assert!(read.is_ok(), "{}\n{}", read.unwrap_err(), text);
         // the same answers given again come to the same file
-        let mut again = NewUnit::new(Units::Metric);
+        let mut again = NewFile::new(Described::Unit, Units::Metric);
         for (_, reply) in unit.given() {
             if again.answer(&reply).is_err() {
                 again.answer(&Reply::Answer(SURE.into())).unwrap();
             }
         }
         prop_assert_eq!(again.text(), text);
-        prop_assert_eq!(again.unit("unit").unwrap(), read.unwrap());
+        prop_assert_eq!(Unit::read("unit", &again.text()).unwrap(), read.unwrap());
     }
 }
 
@@ -581,7 +582,7 @@ fn the_unit_is_written_with_a_drawer_and_instruments_to_begin_with() {
     let by_id = folder.run(&["new-unit"], &input);
     let shown = String::from_utf8(by_id.stdout).unwrap();
     assert!(
-        shown.contains("shoal-rear.toml is there already; take another id"),
+        shown.contains("shoal-rear.toml is there already; take another name"),
         "{shown}"
     );
     assert_eq!(text("shoal-rear.toml"), before);
@@ -697,10 +698,10 @@ fn fewer_faces_than_the_order_has_are_taken_where_a_dead_face_is_meant() {
     let (made, given) = made_from(&table);
     let asked: Vec<&str> = given.iter().map(|(name, _)| name.as_str()).collect();
     assert!(asked.contains(&"pack.left.dead_faces_meant") && !asked.contains(&"pack.right.dead_faces_meant"));
-    assert_eq!(made.unit("moor").unwrap().packs[0].faces, 9);
+    assert_eq!(Unit::read("moor", &made.text()).unwrap().packs[0].faces, 9);
     assert!(made.text().contains("dead_faces_meant = true"), "{}", made.text());
     // who did not mean it counts again
-    let mut unit = NewUnit::new(Units::Metric);
+    let mut unit = NewFile::new(Described::Unit, Units::Metric);
     for (name, text) in &given {
         if name == "pack.left.dead_faces_meant" {
             break;
@@ -718,7 +719,7 @@ fn fewer_faces_than_the_order_has_are_taken_where_a_dead_face_is_meant() {
 fn a_probability_may_be_a_percentage_and_inches_have_examples_that_say_their_unit() {
     let (table, _) = meant("moor-rear");
     let (_, given) = made_from(&table);
-    let mut unit = NewUnit::new(Units::Inch);
+    let mut unit = NewFile::new(Described::Unit, Units::Inch);
     let mut examples = 0;
     for (name, text) in &given {
         let ask = unit.ask().unwrap();
@@ -734,7 +735,11 @@ fn a_probability_may_be_a_percentage_and_inches_have_examples_that_say_their_uni
     }
     assert!(examples > 10, "{examples}");
     assert_eq!(
-        unit.unit("moor").unwrap().limits.confidence.to_bits(),
+        Unit::read("moor", &unit.text())
+            .unwrap()
+            .limits
+            .confidence
+            .to_bits(),
         0.95_f64.to_bits()
     );
 }

@@ -36,7 +36,7 @@ const SKIPPED: [(&str, &str); 3] = [
 ];
 
 /// What does not end with code 0, by how it begins: what asks somebody, and what finds that two things differ.
-const CODES: [(&str, i32); 9] = [
+const CODES: [(&str, i32); 10] = [
     (
         "target/release/shimwright work full-rebuild try/moor-rear.toml",
         7,
@@ -47,6 +47,7 @@ const CODES: [(&str, i32); 9] = [
     ("shimwright work full-rebuild try/moor-rear.toml --setting", 7),
     ("shimwright work our-check.toml", 7),
     ("shimwright new-unit", 7),
+    ("shimwright new-car", 7),
     ("shimwright practise", 7),
     ("shimwright check --paper \"SHIMWRIGHT1", 11),
 ];

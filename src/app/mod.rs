@@ -29,7 +29,7 @@ mod key;
 mod labels;
 mod lint;
 mod load;
-mod new_unit;
+mod new_file;
 pub(crate) mod output;
 mod parts;
 mod practise;
@@ -60,7 +60,7 @@ pub(crate) use load::{
     Sources, Text, book_dir, digest_text, find_procedure, find_use, left_alone, look, open_build, read_text,
     there,
 };
-pub(crate) use new_unit::{New, new_unit};
+pub(crate) use new_file::{New, new_file};
 pub(crate) use parts::{Of, Parts, parts};
 pub(crate) use practise::{Practise, past, practise};
 pub(crate) use print::{Print, print};

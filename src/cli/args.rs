@@ -14,7 +14,7 @@ use super::import::Import;
 use super::key::Key;
 use super::labels::Labels;
 use super::lint::Lint;
-use super::new_unit::New;
+use super::new_file::{NewCar, NewUnit};
 use super::options::Book;
 use super::parts::{Parts, Void};
 use super::practise::Practise;
@@ -62,7 +62,9 @@ pub(super) enum Command {
     /// Do a job on a unit, one question at a time
     Work(Work),
     /// Describe a unit by questions, and write its file
-    NewUnit(New),
+    NewUnit(NewUnit),
+    /// Describe a car by questions, for settle, and write its file
+    NewCar(NewCar),
     /// Choose plates and shims from readings in a file
     Choose(Choose),
     /// Settle what the car needs of its unit before it is opened: ramps, faces, preload

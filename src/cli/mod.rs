@@ -26,7 +26,7 @@ mod labels;
 mod lint;
 mod man;
 mod misread;
-mod new_unit;
+mod new_file;
 mod options;
 mod parts;
 mod practise;
@@ -76,7 +76,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     told(match command {
         Command::Work(work) => work::work(&work),
-        Command::NewUnit(asked) => new_unit::new_unit(&asked),
+        Command::NewUnit(asked) => new_file::new_unit(&asked),
+        Command::NewCar(asked) => new_file::new_car(&asked),
         Command::Choose(arguments) => choose::choose(&arguments),
         Command::Settle(asked) => settle::settle(&asked),
         Command::Lint(asked) => lint::lint(&asked),

@@ -60,6 +60,12 @@ pub enum MechanicsError {
         /// S of the pack that the torque passes through.
         share: Ratio,
     },
+    /// A tyre's size is written in no form that is known.
+    #[error("\"{text}\" is no size of a tyre; it is written as on the sidewall, such as 205/55 R16")]
+    TyreUnknown {
+        /// What was written.
+        text: String,
+    },
     /// A bolt's size is none of the ISO metric sizes that the table holds.
     #[error("\"{text}\" is no ISO metric thread size that is known here; {known}")]
     SizeUnknown {

@@ -21,6 +21,7 @@ pub mod pack;
 mod pins;
 pub mod prediction;
 pub mod ramp;
+pub mod rated;
 mod setup;
 mod side;
 pub mod spring;

@@ -1,227 +1,12 @@
 //! The keys of a unit file in the order in which they are asked: one place that says what is asked, why, and where to
 //! find it.
 
-use super::new_unit_question::{Given, NONE, Question, Value, Wants};
-use crate::mechanics::Keying;
-use crate::mechanics::pack::active_faces;
+use super::new_file_question::{NONE, Value, Wants};
+use super::new_file_walk::{ANY, Key, Walk};
 use crate::quantity::Dimension;
-use crate::record::Slot;
-use crate::workshop::{FileKind, UnitLine, UnitValue};
-
-/// A walk along the answers up to the first question that is open.
-pub(super) struct Walk<'a> {
-    answers: &'a [(Slot, Given)],
-    notes: &'a [(Slot, String)],
-    /// Notes that have no line yet: a key that is left out has none.
-    pub notes_left: Vec<String>,
-    /// Whether to go on where nothing is answered, to count the questions.
-    ghost: bool,
-    stage: &'static str,
-    pub lines: Vec<UnitLine>,
-    pub next: Option<Question>,
-    /// How many questions were met.
-    pub asked: usize,
-}
-
-/// A place in the file: table, key, and which of several tables.
-#[derive(Clone, Copy)]
-struct Key<'k>(&'static str, &'static str, &'k str);
-
-/// What is asked for a key: words, an example. Where to find it is what [`FileKind::says`] tells, and is the comment too.
-type Said = [&'static str; 2];
-/// What is asked that is no key: words, where to find it, an example.
-type Said3 = [&'static str; 3];
-
-impl<'a> Walk<'a> {
-    pub fn new(answers: &'a [(Slot, Given)], notes: &'a [(Slot, String)], ghost: bool) -> Walk<'a> {
-        Walk {
-            answers,
-            notes,
-            notes_left: Vec::new(),
-            ghost,
-            stage: "",
-            lines: Vec::new(),
-            next: None,
-            asked: 0,
-        }
-    }
-
-    fn slot(Key(table, key, item): Key<'_>) -> Slot {
-        let table = table.trim_matches(['[', ']']);
-        let step = if table.is_empty() {
-            key.to_string()
-        } else {
-            format!("{table}.{key}")
-        };
-        Slot {
-            round: 1,
-            step,
-            item: (!item.is_empty()).then(|| item.to_string()),
-            point: None,
-        }
-    }
-
-    fn words_of(key: Key<'_>) -> &'static str {
-        FileKind::Unit.says(&Walk::slot(key).step).unwrap_or("")
-    }
-
-    /// Asks one thing; gives its answer, or nothing where it is open.
-    fn ask(
-        &mut self,
-        key: Key<'_>,
-        wants: Wants,
-        [words, why, example]: Said3,
-        optional: bool,
-    ) -> Option<Value> {
-        let slot = Walk::slot(key);
-        self.asked += 1;
-        if let Some((_, given)) = self.answers.iter().find(|(known, _)| *known == slot) {
-            let notes = self.notes.iter().filter(|(at, _)| *at == slot);
-            self.notes_left.extend(notes.map(|(_, text)| text.clone()));
-            return Some(given.value.clone());
-        }
-        if self.ghost {
-            return Some(match &wants {
-                _ if optional => Value::None,
-                Wants::YesNo => Value::Yes(false),
-                Wants::Names | Wants::Marks(_) => Value::Texts(vec!["?".to_string()]),
-                Wants::Lengths | Wants::Torques | Wants::Forces | Wants::Counts => Value::Texts(Vec::new()),
-                Wants::Word(words) => Value::Text(words.first().map_or("", |(key, _)| *key).to_string()),
-                _ => Value::Text(String::new()),
-            });
-        }
-        self.next = Some(Question {
-            slot,
-            stage: self.stage,
-            wants,
-            words,
-            why,
-            example,
-            optional,
-        });
-        None
-    }
-
-    /// Asks for a key and writes it.
-    fn key(&mut self, key: Key<'_>, wants: Wants, [words, example]: Said, optional: bool) -> Option<Value> {
-        let value = self.ask(key, wants, [words, Walk::words_of(key), example], optional)?;
-        let written = match &value {
-            Value::Text(text) => UnitValue::Text(text.clone()),
-            Value::Number(text) => UnitValue::Bare(text.clone()),
-            Value::Texts(texts) => UnitValue::Texts(texts.clone()),
-            Value::Numbers(numbers) => UnitValue::Bare(format!("[{}]", numbers.join(", "))),
-            Value::Yes(yes) => UnitValue::Bare(yes.to_string()),
-            Value::None => return Some(value),
-        };
-        self.write(key, written);
-        Some(value)
-    }
-
-    fn write(&mut self, key: Key<'_>, value: UnitValue) {
-        let Key(table, name, item) = key;
-        let comment = Walk::words_of(key);
-        self.lines.push(UnitLine {
-            table,
-            item: item.to_string(),
-            key: name,
-            value,
-            comment: if self.lines.iter().any(|line| line.comment == comment) {
-                ""
-            } else {
-                comment
-            },
-            notes: std::mem::take(&mut self.notes_left),
-        });
-    }
-
-    fn word(
-        &mut self,
-        key: Key<'_>,
-        words: &'static [(&'static str, &'static str)],
-        said: Said,
-    ) -> Option<String> {
-        match self.key(key, Wants::Word(words), said, false)? {
-            Value::Text(text) => Some(text),
-            _ => Some(String::new()),
-        }
-    }
-
-    fn yes(&mut self, key: Key<'_>, said: Said3) -> Option<bool> {
-        Some(self.ask(key, Wants::YesNo, said, false)? == Value::Yes(true))
-    }
-
-    fn names(&mut self, key: Key<'_>, said: Said3) -> Option<Vec<String>> {
-        self.texts(key, Wants::Names, said)
-    }
-
-    fn marks(&mut self, key: Key<'_>, count: usize, said: Said3) -> Option<Vec<String>> {
-        self.texts(key, Wants::Marks(count), said)
-    }
-
-    fn texts(&mut self, key: Key<'_>, wants: Wants, said: Said3) -> Option<Vec<String>> {
-        match self.ask(key, wants, said, false)? {
-            Value::Texts(names) => Some(names),
-            _ => Some(Vec::new()),
-        }
-    }
-
-    fn text(&mut self, key: Key<'_>, said: Said, optional: bool) -> Option<()> {
-        self.key(key, Wants::Text, said, optional).map(|_| ())
-    }
-
-    /// Whether the answer counts fewer faces than the order has: with the wall where it may be one, whatever shims come.
-    fn has_fewer_faces(&self, order: &[String], faces: &Value) -> bool {
-        let Value::Number(faces) = faces else {
-            return false;
-        };
-        let written = |table: &str, item: &str, key: &str| {
-            let mut lines = self.lines.iter();
-            lines
-                .find(|line| line.table == table && line.item == item && line.key == key)
-                .map(|line| &line.value)
-        };
-        let text = |word: &str| UnitValue::Text(word.to_string());
-        let keys: Vec<Keying> = order
-            .iter()
-            .filter_map(|name| {
-                let keyed = written("[plate]", name, "keyed")?;
-                Some(if *keyed == text("gear") {
-                    Keying::Gear
-                } else {
-                    Keying::Case
-                })
-            })
-            .collect();
-        let wall = written("friction", "", "wall_is_face").is_some()
-            && written("spring", "", "place") != Some(&text("behind the pack"));
-        faces
-            .parse()
-            .is_ok_and(|faces: u32| faces < active_faces(&keys, wall))
-    }
-
-    fn count(&mut self, key: Key<'_>, said: Said, optional: bool) -> Option<()> {
-        self.key(key, Wants::Count, said, optional).map(|_| ())
-    }
-
-    fn length(&mut self, key: Key<'_>, usual: [f64; 2], said: Said) -> Option<()> {
-        self.quantity(key, Dimension::Length, usual, said, false)
-    }
-
-    fn quantity(
-        &mut self,
-        key: Key<'_>,
-        dimension: Dimension,
-        usual: [f64; 2],
-        said: Said,
-        optional: bool,
-    ) -> Option<()> {
-        self.key(key, Wants::Quantity(dimension, usual), said, optional)
-            .map(|_| ())
-    }
-}
+use crate::workshop::new_text::FileValue;
 
 const SIDES: [&str; 2] = ["left", "right"];
-const ANY: [f64; 2] = [f64::NEG_INFINITY, f64::INFINITY];
 const BY_LIST: &str = "maker's parts list, or measured on a new one";
 
 /// Walks along everything that a unit file needs; stops at the first question that is open. What is usual is *common
@@ -313,7 +98,7 @@ fn friction(w: &mut Walk<'_>) -> Option<()> {
     w.length(key("inside"), [20.0, 200.0], ["Inner diameter of the rubbing face.", "62"])?;
     w.quantity(key("doubt"), Dimension::Ratio, [0.001, 0.1], ["Standard uncertainty of the friction while turning.", "0.01"], true)?;
     if w.yes(key("wall_rubs"), ["Does a plate rub on the case wall itself?", "then the wall counts as a face", ""])? {
-        w.write(key("wall_is_face"), UnitValue::Bare("true".to_string()));
+        w.write(key("wall_is_face"), FileValue::Bare("true".to_string()));
     }
     Some(())
 }
@@ -408,10 +193,10 @@ fn plates(w: &mut Walk<'_>) -> Option<()> {
         // the names are looked at before the thicknesses are known
         let known = |w: &mut Walk<'_>, name: &String, part: Option<&String>| {
             let place = |key| Key("[plate]", key, name.as_str());
-            w.write(place("name"), UnitValue::Text(name.clone()));
-            w.write(place("keyed"), UnitValue::Text(keyed.to_string()));
+            w.write(place("name"), FileValue::Text(name.clone()));
+            w.write(place("keyed"), FileValue::Text(keyed.to_string()));
             if let Some(part) = part.filter(|part| *part != NONE) {
-                w.write(place("part"), UnitValue::Text(part.clone()));
+                w.write(place("part"), FileValue::Text(part.clone()));
             }
         };
         let provisional = |w: &mut Walk<'_>, names: &[String], parts: &[String]| {
@@ -451,7 +236,7 @@ fn plates(w: &mut Walk<'_>) -> Option<()> {
             };
             known(w, name, parts.get(n));
             if let Value::Text(text) = value {
-                w.write(place("thickness"), UnitValue::Text(text));
+                w.write(place("thickness"), FileValue::Text(text));
             }
         }
     }
@@ -464,13 +249,13 @@ fn plates(w: &mut Walk<'_>) -> Option<()> {
             "The right pack: its plates in order, from the case wall to the pressure ring."
         };
         let order = w.names(key("order"), [words, "from the case wall to the pressure ring", "C1 G1 C2 G2"])?;
-        w.write(key("order"), UnitValue::Texts(order.clone()));
-        w.write(key("count"), UnitValue::Bare(order.len().to_string()));
+        w.write(key("order"), FileValue::Texts(order.clone()));
+        w.write(key("count"), FileValue::Bare(order.len().to_string()));
         let faces = w.key(key("faces"), Wants::Count, ["How many faces rub in it, as you count them?", "10"], true)?;
         if w.has_fewer_faces(&order, &faces) {
             let meant = w.yes(key("dead_faces_meant"), ["This order has more faces than you say: is a dead face meant?", "yes: the plates are laid in otherwise, with as many faces as you say; no: go back and count again", ""]);
             if meant != Some(false) {
-                w.write(key("dead_faces_meant"), UnitValue::Bare("true".to_string()));
+                w.write(key("dead_faces_meant"), FileValue::Bare("true".to_string()));
             }
             meant?;
         }

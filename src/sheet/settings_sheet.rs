@@ -36,10 +36,13 @@ pub(super) fn document(sheet: &Settling<'_>) -> Document {
     let sections = [
         Section {
             head: "The setting".to_string(),
-            blocks: vec![
+            blocks: [
                 Block::Table(compared(sheet)),
                 Block::Text(Style::Small, moment_and_ramps(sheet)),
-            ],
+            ]
+            .into_iter()
+            .chain(sheet.settled.guesses().map(|words| Block::Text(Style::Caution, words)))
+            .collect(),
         },
         Section {
             head: "Lock over throttle, and torque from wheel to wheel in a bend to the left".to_string(),

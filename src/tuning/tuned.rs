@@ -5,7 +5,7 @@ use crate::mechanics::tune::{Change, Complaint, Effect, Measure, Near, Proposal,
 use crate::mechanics::{DrivenAxle, LockModel, LockSetup, MechanicsError, RampFor, ramp};
 use crate::quantity::{RampAngle, Ratio, Torque};
 use crate::report::Summary;
-use crate::workshop::{Car, OperatingPoint, Unit, Use};
+use crate::workshop::{Car, CarFigure, OperatingPoint, Unit, Use};
 use serde_json::{Value, json};
 
 /// How many proposals are kept.
@@ -36,6 +36,8 @@ pub struct Tuned {
     pub locks_at: Vec<Option<Ratio>>,
     /// What it can be stepped to.
     pub near: Near,
+    /// The figures of the car that are estimates.
+    pub guessed: Vec<CarFigure>,
     /// What acts on each complaint, from the unit as it is: steps that move its measure the wanted way.
     pub complaints: Vec<(Complaint, Vec<Step>)>,
 }
@@ -120,6 +122,7 @@ impl Tuned {
             names: [car.name.clone(), wanted.name.clone(), unit.name.clone()],
             unit_id: unit.id.clone(),
             at: car.at,
+            guessed: car.guessed.clone(),
             near,
             off: trial.distance(&now)?,
             now_locks_at,
@@ -129,6 +132,17 @@ impl Tuned {
             best,
             locks_at,
             complaints,
+        })
+    }
+
+    /// What is guessed of the car, in a sentence; `None` where nothing is.
+    pub fn guesses(&self) -> Option<String> {
+        let words: Vec<&str> = self.guessed.iter().map(|figure| figure.words()).collect();
+        (!words.is_empty()).then(|| {
+            format!(
+                "Guess, nobody knew: {}. All that follows rests on it too.",
+                words.join(", ")
+            )
         })
     }
 
@@ -191,6 +205,7 @@ impl Tuned {
                 "off_target_share": self.off.value(), "locks_at_throttle": number(self.now_locks_at),
                 "effect": effect(&self.now),
             },
+            "guessed": self.guessed.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
             "best": proposals,
             "taken": picked.take,
             "curve": picked.pictures.taken.share.iter().map(|(throttle, share)| {

@@ -81,7 +81,10 @@ fn moment(settled: &Tuned, wanted: &Use) -> Section {
             coast.case_torque
         ),
     ];
-    let lines = lines.into_iter().chain(even.map(String::from));
+    let lines = lines
+        .into_iter()
+        .chain(settled.guesses())
+        .chain(even.map(String::from));
     lines.fold(Section::new(), Section::words)
 }
 

@@ -40,6 +40,83 @@ pub struct Car {
     pub final_drive: Ratio,
     /// Efficiency from engine to case.
     pub efficiency: Ratio,
+    /// The figures that nobody knew when the file was written: estimates.
+    pub guessed: Vec<CarFigure>,
+}
+
+/// A figure of a car's file that may be an estimate.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum CarFigure {
+    /// What the centre gives to the rear.
+    RearShare,
+    /// Mass of the car.
+    Mass,
+    /// How it lies on the axles.
+    Weights,
+    /// Track at the unit's axle.
+    Track,
+    /// Distance between the axles.
+    Wheelbase,
+    /// Height of the centre of mass.
+    Height,
+    /// Share of the roll stiffness.
+    RollShare,
+    /// Radius of the rolling tyre.
+    TyreRadius,
+    /// Torque of the engine.
+    Engine,
+    /// Its drag.
+    Drag,
+    /// Ratios of the gears.
+    Ratios,
+    /// Ratio of the final drive.
+    FinalDrive,
+    /// Efficiency from engine to case.
+    Efficiency,
+}
+
+impl CarFigure {
+    /// Every figure with the word for it in `guessed`, which is the key that it stands at.
+    pub const ALL: [(CarFigure, &'static str); 13] = [
+        (CarFigure::RearShare, "rear_share"),
+        (CarFigure::Mass, "mass"),
+        (CarFigure::Weights, "front_weight"),
+        (CarFigure::Track, "track"),
+        (CarFigure::Wheelbase, "wheelbase"),
+        (CarFigure::Height, "height"),
+        (CarFigure::RollShare, "roll_share"),
+        (CarFigure::TyreRadius, "tyre_radius"),
+        (CarFigure::Engine, "engine.torque"),
+        (CarFigure::Drag, "engine.drag"),
+        (CarFigure::Ratios, "gears.ratios"),
+        (CarFigure::FinalDrive, "gears.final"),
+        (CarFigure::Efficiency, "gears.efficiency"),
+    ];
+
+    /// The key that it stands at.
+    pub fn key(self) -> &'static str {
+        let found = CarFigure::ALL.iter().find(|(figure, _)| *figure == self);
+        found.map_or("", |(_, key)| key)
+    }
+
+    /// What it is called where it is told.
+    pub fn words(self) -> &'static str {
+        match self {
+            CarFigure::RearShare => "share of the drive at the rear",
+            CarFigure::Mass => "mass of the car",
+            CarFigure::Weights => "weights on the axles",
+            CarFigure::Track => "track",
+            CarFigure::Wheelbase => "wheelbase",
+            CarFigure::Height => "height of the centre of mass",
+            CarFigure::RollShare => "share of the roll stiffness",
+            CarFigure::TyreRadius => "radius of the tyre",
+            CarFigure::Engine => "torque of the engine",
+            CarFigure::Drag => "drag of the engine",
+            CarFigure::Ratios => "ratios of the gears",
+            CarFigure::FinalDrive => "ratio of the final drive",
+            CarFigure::Efficiency => "efficiency",
+        }
+    }
 }
 
 /// The gear and the speed that a car is settled for.
@@ -232,6 +309,7 @@ impl Car {
     pub(super) fn read_top(top: &Section<'_>) -> Option<Car> {
         top.format("shimwright car 1");
         let name = top.text("name");
+        let guessed = top.words("guessed", &CarFigure::ALL);
         let drive = read_drive(top);
         let mass: Option<Mass> = top.quantity_where("mass", HEAVY);
         let front: Option<Mass> = top.quantity_where("front_weight", HEAVY);
@@ -281,6 +359,7 @@ impl Car {
             gear: gears.gear,
             final_drive: gears.final_drive,
             efficiency: gears.efficiency,
+            guessed,
         })
     }
 

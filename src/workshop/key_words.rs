@@ -156,6 +156,7 @@ const INSTRUMENTS: Words = &[
 const CAR: Words = &[
     ("format", "the first key of the file"),
     ("name", "what people call it"),
+    ("guessed", "the keys whose values nobody knew: estimates, told as such wherever they count"),
     ("driven", "the axle that is driven, or both"),
     ("unit_in", "the axle that the unit sits in"),
     ("rear_share", "of the drive, where both axles are driven: what the centre gives to the rear"),

@@ -3,7 +3,7 @@
 //! Each file has a type with a reader (`read` takes a name and a text, never a path) on top of `document`. The order of
 //! reading this floor: [`Unit`] in `unit`, filled by `unit_file` and its `offer`; what lies around it ([`Drawer`],
 //! [`Instrument`] in `drawer`); what it is to become ([`Setting`] and [`Rework`] in `setting`, [`Car`], [`Use`]). Texts that go
-//! back into files are written by `unit_text`, `drawer_edit`, `setting`, `step_library` and `last_left`, with the comments of a
+//! back into files are written by `new_text`, `drawer_edit`, `setting`, `step_library` and `last_left`, with the comments of a
 //! person kept.
 //! [`FileKind`] tells the files apart and says for each which reader, title and schema it has.
 //!
@@ -20,6 +20,7 @@ mod guide;
 mod key_words;
 mod last_left;
 pub mod left_proofs;
+pub mod new_text;
 mod offer;
 mod readings;
 mod setting;
@@ -27,10 +28,9 @@ pub mod shown_friction;
 mod step_library;
 mod unit;
 mod unit_file;
-mod unit_text;
 mod use_file;
 
-pub use car::{Car, OperatingPoint};
+pub use car::{Car, CarFigure, OperatingPoint};
 pub use drawer::{Drawer, DrawerPart, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, rows_beyond, take_from_drawer};
 pub use file_kind::{FileKind, Linted, lint_summary};
@@ -45,5 +45,4 @@ pub use unit::{
     Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
     SpringKind, SpringTolerance, ToleranceBy, Unit,
 };
-pub use unit_text::{DRAWER_STARTER, INSTRUMENTS_STARTER, UnitLine, UnitValue, unit_text};
 pub use use_file::{STOCK_USES, Use};

@@ -12,7 +12,7 @@ const UNIT: &str = "moor-rear.toml";
 const PAUSED: &str = "paused.answers";
 const WORK: [&str; 4] = ["work", "bench-check", UNIT, "--answers"];
 
-pub const INPUTS: [Input; 36] = [
+pub const INPUTS: [Input; 37] = [
     (
         "work",
         "PROCEDURE",
@@ -94,6 +94,12 @@ pub const INPUTS: [Input; 36] = [
         "--answers",
         &["new-unit", "new.toml", "--answers", "@"],
         "new.answers",
+    ),
+    (
+        "new-car",
+        "--answers",
+        &["new-car", "new-car.toml", "--answers", "@"],
+        "new-car.answers",
     ),
     (
         "choose",
@@ -343,6 +349,7 @@ fn works() -> Place {
     let place = shop(true);
     place.write(PAUSED, "who = !pause\n");
     place.write("new.answers", new_unit_answers());
+    place.write("new-car.answers", new_car_answers());
     place.write("readings.csv", "value\n1\n2\n3\n");
     place.write("runs.csv", "day,setting,seconds\n1,1,70.0\n1,2,69.1\n1,2,69.2\n1,1,70.3\n1,2,69.4\n1,1,70.5\n1,1,70.6\n1,2,69.7\n");
     place.write("line.csv", "x,y\n1,2\n2,4\n3,7\n");
@@ -417,7 +424,7 @@ fn what_comes_in_is_read_as_the_file_is() {
                 .collect()
         };
         let tidy = || {
-            for made in ["new.toml", "made", "drawer.toml"] {
+            for made in ["new.toml", "new-car.toml", "made", "drawer.toml"] {
                 let _gone = fs::remove_file(one.path(made));
             }
         };
@@ -497,6 +504,26 @@ fn what_comes_in_is_there_once() {
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(!place.path("-").exists());
     assert_eq!(fs::read(place.path("moor-drawer.toml")).unwrap(), before);
+}
+
+/// Answers to `new-car` by somebody who knows little of a car that is made up.
+pub fn new_car_answers() -> &'static str {
+    "\
+name = Test car\n\
+driven = rear\n\
+mass = 1100 kg\n\
+front_weight = 52 %\n\
+track = not known\n\
+wheelbase = not known\n\
+height = not known\n\
+roll_share = not known\n\
+tyre_radius = 195/50 R15\n\
+engine.torque = 180 N·m at 4500, 105 kW at 6500\n\
+engine.drag = not known\n\
+gears.ratios = not known\n\
+gears.settle_in = 2\n\
+gears.final = not known\n\
+gears.efficiency = not known\n"
 }
 
 /// Answers to `new-unit` for a small unit that is made up.

@@ -19,7 +19,7 @@ pub struct Output {
     own: bool,
 }
 
-pub const OUTPUTS: [Output; 12] = [
+pub const OUTPUTS: [Output; 13] = [
     Output {
         command: "labels",
         argument: "--out",
@@ -123,6 +123,14 @@ pub const OUTPUTS: [Output; 12] = [
         own: false,
     },
     Output {
+        command: "new-car",
+        argument: "FILE",
+        words: &["new-car", "@", "--answers", "new-car.answers"],
+        file: None,
+        replaces: false,
+        own: false,
+    },
+    Output {
         command: "schema",
         argument: "--out",
         words: &["schema", "unit", "--out", "@"],
@@ -164,6 +172,7 @@ impl Output {
 fn works() -> Place {
     let place = shop(true);
     place.write("new.answers", crate::handed_in::new_unit_answers());
+    place.write("new-car.answers", crate::handed_in::new_car_answers());
     place
 }
 

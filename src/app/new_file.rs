@@ -1,4 +1,4 @@
-//! A new unit's file by questions, with a draft that keeps the answers until it is whole.
+//! A new file by questions, a unit's or a car's, with a draft that keeps the answers until it is whole.
 
 use super::arguments::{Asking, Ended};
 use super::failure::Failure;
@@ -7,21 +7,35 @@ use super::output::{Over, lay_down, write_out};
 use super::work::{front, put};
 use crate::bench::{Answers, BenchError, Front, answers_line};
 use crate::book::{BookError, Place, is_taken, take_away, write_whole};
-use crate::procedure::{NewUnit, Reply, SURE};
-use crate::workshop::{DRAWER_STARTER, INSTRUMENTS_STARTER, Unit};
+use crate::procedure::{Described, NewFile, Reply, SURE};
+use crate::workshop::new_text::{DRAWER_STARTER, INSTRUMENTS_STARTER};
+use crate::workshop::{Car, Unit};
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 
-/// A new unit's file, as it is asked for.
+/// A new file, as it is asked for.
 pub(crate) struct New {
-    /// The file to write; by default the unit's id with .toml, in this folder. One that is there is never written over.
+    /// What it describes.
+    pub described: Described,
+    /// The file to write; by default what it describes is called, with .toml, in this folder. One that is there is never
+    /// written over.
     pub file: Option<PathBuf>,
     /// How questions are put.
     pub asking: Asking,
 }
 
-/// Asks for what a unit's file needs, and writes it.
-pub(crate) fn new_unit(arguments: &New) -> Result<Ended, Failure> {
+impl New {
+    /// The command that asks.
+    fn command(&self) -> &'static str {
+        match self.described {
+            Described::Unit => "new-unit",
+            Described::Car => "new-car",
+        }
+    }
+}
+
+/// Asks for what a file needs, and writes it.
+pub(crate) fn new_file(arguments: &New) -> Result<Ended, Failure> {
     let mut place = Place::Free;
     if let Some(file) = &arguments.file {
         place = Place::of(file).map_err(Failure::Written)?;
@@ -34,7 +48,7 @@ pub(crate) fn new_unit(arguments: &New) -> Result<Ended, Failure> {
         return Err(Failure::OutputAsked);
     }
     let mut front = front(&arguments.asking, place != Place::Free)?;
-    let mut unit = NewUnit::new(arguments.asking.units);
+    let mut unit = NewFile::new(arguments.described, arguments.asking.units);
     if let (Some(file), None, Place::Free) = (&arguments.file, &arguments.asking.answers, place) {
         take_up(&draft_of(file), &mut unit, &mut *front)?;
     }
@@ -48,7 +62,7 @@ pub(crate) fn new_unit(arguments: &New) -> Result<Ended, Failure> {
                     .answer(&reply)
                     .and_then(|said| match file_of(arguments, &unit) {
                         Some(file) if arguments.file.is_none() && !drafted => {
-                            let taken = taken(&file);
+                            let taken = taken(arguments, &file);
                             if taken.is_some() {
                                 unit = before;
                             }
@@ -72,21 +86,24 @@ pub(crate) fn new_unit(arguments: &New) -> Result<Ended, Failure> {
     };
     let text = unit.text();
     // what is written is read back before it is
-    let read = Unit::read(&file.display().to_string(), &text)?;
+    let name = file.display().to_string();
+    let beside = match arguments.described {
+        Described::Unit => beside(&Unit::read(&name, &text)?),
+        Described::Car => Car::read(&name, &text).map(|_| Vec::new())?,
+    };
     let laid = lay_down(&file, text.as_bytes(), Over::Nothing)?;
     if place != Place::Free {
         return laid
-            .say("The unit's file is written; its drawer and instruments are not begun.\n")
+            .say(match arguments.described {
+                Described::Unit => "The unit's file is written; its drawer and instruments are not begun.\n",
+                Described::Car => "The car's file is written.\n",
+            })
             .map(|()| Ended::Done);
     }
     take_away(&draft_of(&file));
     let mut words = format!("{} is written.\n", file.display());
     let folder = file.parent().unwrap_or(Path::new(""));
-    for (name, starter) in [
-        (&read.drawer, DRAWER_STARTER),
-        (&read.instruments, INSTRUMENTS_STARTER),
-    ] {
-        let Some(name) = name else { continue };
+    for (name, starter) in beside {
         let beside = folder.join(name);
         if !is_taken(&beside) {
             lay_down(&beside, starter.as_bytes(), Over::Nothing)?;
@@ -96,23 +113,39 @@ pub(crate) fn new_unit(arguments: &New) -> Result<Ended, Failure> {
             ));
         }
     }
-    words.push_str(&format!(
-        "Then: shimwright work full-rebuild {}\n",
-        file.display()
-    ));
+    words.push_str(&match arguments.described {
+        Described::Unit => format!("Then: shimwright work full-rebuild {}\n", file.display()),
+        Described::Car => format!(
+            "Then: shimwright settle {} --use tarmac-stage --unit UNIT.toml\n",
+            file.display()
+        ),
+    });
     write_out(&words, false)?;
     Ok(Ended::Done)
 }
 
+/// The files that lie beside a unit's, each with what it begins as.
+fn beside(unit: &Unit) -> Vec<(String, &'static str)> {
+    let files = [
+        (&unit.drawer, DRAWER_STARTER),
+        (&unit.instruments, INSTRUMENTS_STARTER),
+    ];
+    let named = files
+        .into_iter()
+        .filter_map(|(name, starter)| Some((name.clone()?, starter)));
+    named.collect()
+}
+
 /// Why the file of an id that was just given can not be written, or a draft of it not be begun.
-fn taken(file: &Path) -> Option<crate::procedure::Refusal> {
+fn taken(arguments: &New, file: &Path) -> Option<crate::procedure::Refusal> {
     let draft = draft_of(file);
     let words = if is_taken(file) {
-        format!("{} is there already; take another id", file.display())
+        format!("{} is there already; take another name", file.display())
     } else if is_taken(&draft) {
         format!(
-            "{} is there already: take another id, or go on with that one by `shimwright new-unit {}`",
+            "{} is there already: take another name, or go on with that one by `shimwright {} {}`",
             draft.display(),
+            arguments.command(),
             file.display()
         )
     } else {
@@ -126,11 +159,11 @@ fn taken(file: &Path) -> Option<crate::procedure::Refusal> {
 }
 
 /// The file that is to be written, once it is known.
-fn file_of(arguments: &New, unit: &NewUnit) -> Option<PathBuf> {
+fn file_of(arguments: &New, unit: &NewFile) -> Option<PathBuf> {
     arguments
         .file
         .clone()
-        .or_else(|| Some(PathBuf::from(format!("{}.toml", unit.id()?))))
+        .or_else(|| Some(PathBuf::from(format!("{}.toml", unit.name()?))))
 }
 
 /// Where the answers of a file are kept until it is whole.
@@ -141,12 +174,14 @@ fn draft_of(file: &Path) -> PathBuf {
 }
 
 /// Keeps the answers so far, so that neither a power cut nor a closed window loses one; whether it did.
-fn keep(arguments: &New, place: Place, unit: &NewUnit) -> Result<bool, Failure> {
+fn keep(arguments: &New, place: Place, unit: &NewFile) -> Result<bool, Failure> {
     let (Some(file), None, Place::Free) = (file_of(arguments, unit), &arguments.asking.answers, place) else {
         return Ok(false);
     };
-    let mut text =
-        String::from("# Answers to `shimwright new-unit` that is not done yet; it goes on with them.\n");
+    let mut text = format!(
+        "# Answers to `shimwright {}` that is not done yet; it goes on with them.\n",
+        arguments.command()
+    );
     for (slot, reply) in unit.given() {
         text.push_str(&answers_line(&slot, &reply));
         text.push('\n');
@@ -156,7 +191,7 @@ fn keep(arguments: &New, place: Place, unit: &NewUnit) -> Result<bool, Failure> 
 }
 
 /// Goes on with a draft, where there is one and the person wants to.
-fn take_up(draft: &Path, unit: &mut NewUnit, front: &mut dyn Front) -> Result<(), Failure> {
+fn take_up(draft: &Path, unit: &mut NewFile, front: &mut dyn Front) -> Result<(), Failure> {
     let text = match read_text(draft) {
         Err(Failure::File(BookError::Missing { .. })) => return Ok(()),
         other => other?,
@@ -189,12 +224,13 @@ fn take_up(draft: &Path, unit: &mut NewUnit, front: &mut dyn Front) -> Result<()
 }
 
 /// Stopped before the file was whole.
-fn left(arguments: &New, unit: &NewUnit) -> Result<Ended, Failure> {
+fn left(arguments: &New, unit: &NewFile) -> Result<Ended, Failure> {
     match file_of(arguments, unit) {
         Some(file) if arguments.asking.answers.is_none() && !unit.given().is_empty() => write_out(
             &format!(
-                "Nothing is written yet; the answers are kept in {}.\nTo go on: shimwright new-unit {}\n",
+                "Nothing is written yet; the answers are kept in {}.\nTo go on: shimwright {} {}\n",
                 draft_of(&file).display(),
+                arguments.command(),
                 file.display()
             ),
             false,

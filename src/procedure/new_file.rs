@@ -1,26 +1,59 @@
-//! A new unit by questions: what a unit file needs, asked one by one, checked by the reader of unit files itself.
+//! A file by questions: what a unit's or a car's file needs, asked one by one, checked by the reader of such files itself.
 
 use super::ask::{AnswerOption, Ask, Expects, Feedback, Refusal, Reply, StepKind, Tone, Why};
-use super::manual_choice::with_their_units;
-use super::new_unit_keys::{Walk, walk};
-use super::new_unit_question::{Given, NONE, Question, Value, Wants};
-use super::typed::{Odd, no, parsed, plain_text, surely};
-use crate::document::Faults;
+use super::new_car_keys;
+use super::new_file_question::{Given, Question, Wants};
+use super::new_file_reads::{NOT_KNOWN, read};
+use super::new_file_walk::Walk;
+use super::new_unit_keys;
+use super::typed::{Odd, no, plain_text, surely};
 use crate::mechanics::SpringPlace;
-use crate::quantity::{
-    Angle, Dimension, Force, Length, Quantity, RampAngle, Ratio, SpringRate, Torque, Units, Volume, parse,
-};
+use crate::quantity::{Dimension, Length, Units};
 use crate::record::Slot;
-use crate::workshop::{Aim, Depth, Unit, unit_text};
+use crate::workshop::new_text::{FileLine, FileValue, file_text};
+use crate::workshop::{Aim, Car, Depth, FileKind, Unit};
 use std::collections::{BTreeMap, HashSet};
 
-/// The questions of a new unit's file, and the answers so far. It knows no files: what was answered is a text, and the
-/// reader of unit files says whether it is good.
+/// What is described by questions.
+#[derive(Clone, Copy, Default, PartialEq, Eq, Debug)]
+pub enum Described {
+    /// A unit with all its parts.
+    #[default]
+    Unit,
+    /// A car.
+    Car,
+}
+
+impl Described {
+    /// The kind of its file.
+    pub fn file_kind(self) -> FileKind {
+        match self {
+            Described::Unit => FileKind::Unit,
+            Described::Car => FileKind::Car,
+        }
+    }
+
+    /// What is said of the file in its first line.
+    fn head(self) -> &'static str {
+        match self {
+            Described::Unit => {
+                "A unit of this shop. All figures come from the maker's manual and from what was measured; comments say which."
+            }
+            Described::Car => {
+                "A car of this shop. What nobody knew is an estimate, and stands in \"guessed\"."
+            }
+        }
+    }
+}
+
+/// The questions of a new file, and the answers so far. It knows no files: what was answered is a text, and the reader of
+/// such files says whether it is good.
 ///
 /// Each answer is put into the file as far as it goes, and the file is read: what the reader finds wrong that was not
 /// wrong before is the refusal. So there is one source of limits.
 #[derive(Clone, Default, PartialEq, Debug)]
-pub struct NewUnit {
+pub struct NewFile {
+    described: Described,
     units: Units,
     answers: Vec<(Slot, Given)>,
     notes: Vec<(Slot, String)>,
@@ -29,19 +62,23 @@ pub struct NewUnit {
     odd: Option<Odd>,
 }
 
-impl NewUnit {
+impl NewFile {
     /// Begins with nothing answered; bare numbers are read in `units`.
-    pub fn new(units: Units) -> NewUnit {
-        NewUnit {
+    pub fn new(described: Described, units: Units) -> NewFile {
+        NewFile {
+            described,
             units,
-            ..NewUnit::default()
+            ..NewFile::default()
         }
     }
 
     fn walked(&self, ghost: bool) -> Walk<'_> {
-        let mut walked = Walk::new(&self.answers, &self.notes, ghost);
+        let mut walked = Walk::new(&self.answers, &self.notes, ghost, self.described.file_kind());
         // it stops at the first question that is open
-        let _open = walk(&mut walked);
+        let _open = match self.described {
+            Described::Unit => new_unit_keys::walk(&mut walked),
+            Described::Car => new_car_keys::walk(&mut walked),
+        };
         walked
     }
 
@@ -61,7 +98,8 @@ impl NewUnit {
             ),
             Wants::YesNo => Expects::YesNo,
             Wants::Quantity(dimension, _)
-                if !matches!(dimension, Dimension::Ratio | Dimension::RampAngle) =>
+                if question.guess.is_none()
+                    && !matches!(dimension, Dimension::Ratio | Dimension::RampAngle) =>
             {
                 // the examples are metric, and say so where a bare number is not
                 let metric = dimension.usual_unit(Units::Metric);
@@ -95,10 +133,22 @@ impl NewUnit {
             Wants::Lengths => limits.push(format!("bare numbers are {}", unit(Dimension::Length))),
             Wants::Torques => limits.push(format!("bare numbers are {}", unit(Dimension::Torque))),
             Wants::Forces => limits.push(format!("bare numbers are {}", unit(Dimension::Force))),
+            Wants::AxleWeight => limits.push(format!("bare numbers are {}", unit(Dimension::Mass))),
+            Wants::Tyre => limits.push(format!("bare numbers are {}", unit(Dimension::Length))),
+            Wants::Engine => limits.push(format!("bare torques are {}", unit(Dimension::Torque))),
+            Wants::Quantity(dimension, _) if question.guess.is_some() && dimension != Dimension::Ratio => {
+                limits.push(format!("bare numbers are {}", unit(dimension)));
+            }
             _ => {}
         }
         if question.optional {
             limits.push("none leaves it out of the file".to_string());
+        }
+        if let Some(guess) = &question.guess {
+            limits.push(format!(
+                "{NOT_KNOWN} takes {}, and marks it as a guess",
+                guess.words()
+            ));
         }
         let before = self.earlier.get(&question.slot).cloned();
         if let Some(typed) = &before {
@@ -199,12 +249,10 @@ impl NewUnit {
         })
     }
 
-    /// What the reader of unit files finds wrong now that it did not before; what is only missing yet is not wrong.
-    fn new_fault(&self, before: &NewUnit) -> Option<String> {
-        let faults = |unit: &NewUnit| match Unit::read("unit", &unit.text()) {
-            Ok(_) => Vec::new(),
-            Err(faults) => faults.faults,
-        };
+    /// What the reader of such files finds wrong now that it did not before; what is only missing yet is not wrong.
+    fn new_fault(&self, before: &NewFile) -> Option<String> {
+        let kind = self.described.file_kind();
+        let faults = |file: &NewFile| kind.faults(kind.word(), &file.text(), |_, _| Ok(()));
         let known: HashSet<String> = faults(before).into_iter().map(|fault| fault.message).collect();
         let whole = self.walked(false).next.is_none();
         faults(self)
@@ -216,22 +264,49 @@ impl NewUnit {
 
     /// The file as far as it is answered.
     pub fn text(&self) -> String {
-        let walked = self.walked(false);
-        unit_text(&walked.lines, &walked.notes_left)
+        let Walk {
+            mut lines,
+            guessed,
+            notes_left,
+            ..
+        } = self.walked(false);
+        if !guessed.is_empty() {
+            let tables = lines.iter().position(|line| !line.table.is_empty());
+            let guessed = FileLine {
+                table: "",
+                item: String::new(),
+                key: "guessed",
+                value: FileValue::Texts(guessed),
+                comment: self.described.file_kind().says("guessed").unwrap_or(""),
+                notes: Vec::new(),
+            };
+            lines.insert(tables.unwrap_or(lines.len()), guessed);
+        }
+        file_text(
+            self.described.head(),
+            self.described.file_kind(),
+            &lines,
+            &notes_left,
+        )
     }
 
-    /// The unit, read back from the text by the reader of unit files.
-    ///
-    /// # Errors
-    ///
-    /// [`Faults`]: every fault of the text, each with its line.
-    pub fn unit(&self, file: &str) -> Result<Unit, Faults> {
-        Unit::read(file, &self.text())
-    }
-
-    /// The id, once it is answered.
-    pub fn id(&self) -> Option<&str> {
-        self.answers.first().map(|(_, given)| given.typed.as_str())
+    /// What it is called: the id of a unit, and of a car its name in small letters, digits and dashes; once it is answered.
+    pub fn name(&self) -> Option<String> {
+        let (_, given) = self.answers.first()?;
+        let small = |c: char| {
+            if c.is_alphanumeric() {
+                c.to_ascii_lowercase()
+            } else {
+                '-'
+            }
+        };
+        let dashed: String = given.typed.chars().map(small).collect();
+        let words: Vec<&str> = dashed.split('-').filter(|word| !word.is_empty()).collect();
+        match self.described {
+            Described::Unit => Some(given.typed.clone()),
+            Described::Car if words.is_empty() => Some("car".to_string()),
+            Described::Car => Some(words.join("-").chars().take(MOST_OF_A_NAME).collect()),
+        }
     }
 
     /// Questions and answers so far, as they were typed and in their order: given again to a new one they lead here.
@@ -245,11 +320,19 @@ impl NewUnit {
         all
     }
 
-    /// How the parts add up as new: a slip in a depth or a height shows here.
+    /// What the figures come to: a slip shows here.
     fn last_words(&self) -> Vec<Feedback> {
-        let Ok(unit) = self.unit("unit") else {
-            return Vec::new();
-        };
+        let (text, kind) = (self.text(), self.described.file_kind().word());
+        match self.described {
+            Described::Unit => {
+                Unit::read(kind, &text).map_or_else(|_| Vec::new(), |unit| self.parts_add_up(&unit))
+            }
+            Described::Car => Car::read(kind, &text).map_or_else(|_| Vec::new(), |car| comes_to(&car)),
+        }
+    }
+
+    /// How the parts add up as new: a slip in a depth or a height shows here.
+    fn parts_add_up(&self, unit: &Unit) -> Vec<Feedback> {
         let side = |n: usize| -> Length {
             let plates = unit.packs[n].order.iter().filter_map(|name| unit.plate(name));
             unit.rings[n]
@@ -311,6 +394,41 @@ impl NewUnit {
     }
 }
 
+/// The most letters that a file's name has of a car's.
+const MOST_OF_A_NAME: usize = 40;
+
+/// What the engine comes to at the case, and what is guessed of the car.
+fn comes_to(car: &Car) -> Vec<Feedback> {
+    let mut words = Vec::new();
+    if let Ok(setup) = car.setup() {
+        let speed = car
+            .at
+            .kilometres_an_hour
+            .map_or_else(String::new, |speed| format!(", at {speed:.0} km/h"));
+        words.push((
+            Tone::Plain,
+            format!(
+                "in gear {}{speed} the engine gives {} at the case at full throttle",
+                car.at.gear, setup.full_torque
+            ),
+        ));
+    }
+    if !car.guessed.is_empty() {
+        let guessed: Vec<&str> = car.guessed.iter().map(|figure| figure.words()).collect();
+        words.push((
+            Tone::Doubt,
+            format!(
+                "guessed, and told as that wherever it counts: {}",
+                guessed.join(", ")
+            ),
+        ));
+    }
+    words
+        .into_iter()
+        .map(|(tone, words)| Feedback { tone, words })
+        .collect()
+}
+
 /// The word that keeps an earlier answer in answers files from when no empty line did.
 const KEPT: &str = "same";
 
@@ -319,119 +437,4 @@ fn said(tone: Tone, words: &str) -> Vec<Feedback> {
         tone,
         words: words.to_string(),
     }]
-}
-
-type Accepted = (Value, Option<String>);
-
-fn read(question: &Question, text: &str, units: Units) -> Result<Accepted, Refusal> {
-    if question.optional && text.eq_ignore_ascii_case("none") {
-        return Ok((Value::None, None));
-    }
-    let plain = |value| Ok((value, None));
-    match &question.wants {
-        Wants::Text => plain(Value::Text(plain_text(text)?)),
-        Wants::Word(words) => match words.iter().find(|(key, _)| key.eq_ignore_ascii_case(text)) {
-            Some((key, _)) => plain(Value::Text((*key).to_string())),
-            None => {
-                let keys: Vec<&str> = words.iter().map(|(key, _)| *key).collect();
-                no(format!("\"{text}\" is none of these: {}", keys.join(", ")))
-            }
-        },
-        Wants::YesNo => match text.to_lowercase().as_str() {
-            "y" | "yes" => plain(Value::Yes(true)),
-            "n" | "no" => plain(Value::Yes(false)),
-            _ => no("yes or no is wanted"),
-        },
-        Wants::Count => match text.parse::<u32>() {
-            Ok(count) => plain(Value::Number(count.to_string())),
-            Err(_) => no(format!("\"{text}\" is no whole number")),
-        },
-        Wants::Names | Wants::Marks(_) => {
-            let names = text.split(|c: char| c.is_whitespace() || c == ',');
-            let names: Vec<String> = names
-                .filter(|name| !name.is_empty())
-                .map(str::to_string)
-                .collect();
-            if names.is_empty() {
-                return no("names are wanted, with spaces between");
-            }
-            if let Some((_, name)) = names
-                .iter()
-                .enumerate()
-                .find(|(n, name)| *name != NONE && names[..*n].contains(name))
-            {
-                return no(format!("{name} is named twice"));
-            }
-            if let Wants::Marks(count) = question.wants
-                && names.len() != count
-            {
-                let marks = names.len();
-                return no(format!(
-                    "{marks} marks for {count} plates; one for each is wanted, {NONE} for one without"
-                ));
-            }
-            plain(Value::Texts(names))
-        }
-        Wants::Lengths if text.eq_ignore_ascii_case("none") => plain(Value::Texts(Vec::new())),
-        Wants::Lengths => plain(Value::Texts(list::<Length>(text, units)?)),
-        Wants::Torques => plain(Value::Texts(list::<Torque>(text, units)?)),
-        Wants::Forces => plain(Value::Texts(list::<Force>(text, units)?)),
-        Wants::Counts => {
-            let words = text.split(|c: char| c.is_whitespace() || c == ',');
-            let counts: Result<Vec<String>, Refusal> = words
-                .filter(|word| !word.is_empty())
-                .map(|word| match word.parse::<u32>() {
-                    Ok(count) => Ok(count.to_string()),
-                    Err(_) => no(format!("\"{word}\" is no whole number")),
-                })
-                .collect();
-            plain(Value::Numbers(counts?))
-        }
-        Wants::Quantity(dimension, usual) => quantity(*dimension, *usual, text, units),
-    }
-}
-
-fn list<Q: Quantity>(text: &str, units: Units) -> Result<Vec<String>, Refusal> {
-    let words: Vec<&str> = text.split_whitespace().collect();
-    with_their_units(&words)
-        .iter()
-        .map(|one| parsed::<Q>(one, units).map(|(_, written)| written))
-        .collect()
-}
-
-/// A quantity with its unit, and what makes it odd. Its limits are the reader's.
-fn quantity(dimension: Dimension, usual: [f64; 2], text: &str, units: Units) -> Result<Accepted, Refusal> {
-    let (written, size) = match dimension {
-        Dimension::Length => parsed::<Length>(text, units).map(|(v, written)| (written, v.mm()))?,
-        Dimension::Force => parsed::<Force>(text, units).map(|(v, written)| (written, v.newtons()))?,
-        Dimension::Torque => {
-            parsed::<Torque>(text, units).map(|(v, written)| (written, v.newton_metres()))?
-        }
-        Dimension::Volume => parsed::<Volume>(text, units).map(|(v, written)| (written, v.litres()))?,
-        Dimension::Angle => parsed::<Angle>(text, units).map(|(v, written)| (written, v.degrees()))?,
-        Dimension::SpringRate => {
-            parsed::<SpringRate>(text, units).map(|(v, written)| (written, v.newtons_per_mm()))?
-        }
-        Dimension::RampAngle => match parse::<RampAngle>(text) {
-            Ok(angle) => (text.to_string(), angle.degrees_from_ring_face()),
-            Err(error) => return no(error.to_string()),
-        },
-        _ => match parse::<Ratio>(text) {
-            // a plain number stands bare in the file
-            Ok(ratio) => {
-                let words = odd(ratio.value(), usual, &ratio.value().to_string());
-                return Ok((Value::Number(format!("{:?}", ratio.value())), words));
-            }
-            Err(error) => return no(error.to_string()),
-        },
-    };
-    let words = odd(size, usual, &written);
-    Ok((Value::Text(written), words))
-}
-
-fn odd(size: f64, [least, most]: [f64; 2], written: &str) -> Option<String> {
-    (!(least..=most).contains(&size)).then(|| {
-        let way = if size < least { "less" } else { "more" };
-        format!("{written} is {way} than such a unit usually has: is the unit of measure right?")
-    })
 }

@@ -1,10 +1,11 @@
-//! A unit's file as text, with what each line means.
+//! A unit's or a car's file as text, with what each line means.
 
+use super::file_kind::FileKind;
 use crate::document::quoted;
 
-/// One line of a unit file that is to be written.
+/// One line of a file that is to be written.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct UnitLine {
+pub struct FileLine {
     /// The table it stands in: nothing for the top of the file, `case` for `[case]`, `[plate]` for `[[plate]]`.
     pub table: &'static str,
     /// Which of several tables of that name; a new one begins a new table.
@@ -12,16 +13,16 @@ pub struct UnitLine {
     /// The key.
     pub key: &'static str,
     /// The value.
-    pub value: UnitValue,
+    pub value: FileValue,
     /// What it is and where to find it; nothing where that has been said.
     pub comment: &'static str,
     /// Comments of a person, each on a line above.
     pub notes: Vec<String>,
 }
 
-/// A value of a unit file.
+/// A value of a file.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub enum UnitValue {
+pub enum FileValue {
     /// A text in quotes.
     Text(String),
     /// A bare number or word of TOML.
@@ -30,14 +31,11 @@ pub enum UnitValue {
     Texts(Vec<String>),
 }
 
-/// The text of a unit file with its comments, which [`Unit::read`](super::Unit::read) reads.
+/// The text of a unit's or a car's file with its comments, which the reader of that kind reads.
 ///
-/// `after` are comments that stand behind the last line.
-pub fn unit_text(lines: &[UnitLine], after: &[String]) -> String {
-    let mut out = String::from(
-        "# A unit of this shop. All figures come from the maker's manual and from what was measured; comments say which.\n\
-         format = \"shimwright unit 1\"\n",
-    );
+/// `head` is the comment of its first line; `after` are comments that stand behind the last.
+pub fn file_text(head: &str, kind: FileKind, lines: &[FileLine], after: &[String]) -> String {
+    let mut out = format!("# {head}\nformat = \"shimwright {} 1\"\n", kind.word());
     let mut last = ("", String::new());
     for line in lines {
         let here = (line.table, line.item.clone());
@@ -49,9 +47,9 @@ pub fn unit_text(lines: &[UnitLine], after: &[String]) -> String {
         }
         comments(&mut out, &line.notes);
         let value = match &line.value {
-            UnitValue::Text(text) => quoted(text),
-            UnitValue::Bare(text) => text.clone(),
-            UnitValue::Texts(texts) => {
+            FileValue::Text(text) => quoted(text),
+            FileValue::Bare(text) => text.clone(),
+            FileValue::Texts(texts) => {
                 format!(
                     "[{}]",
                     texts
