@@ -310,6 +310,18 @@ impl Session {
                 }
                 _ => self.take_answer(slot, step, text, at),
             },
+            By::Numbers => {
+                let given = numbers(text).map_or(0, |(given, _)| given.len());
+                self.take_answer(slot, step, text, at)
+                    .map_err(|refusal| match given {
+                        0 | 1 => refusal,
+                        _ => Refusal {
+                            words: format!("one reading is wanted here, and {given} stand on the line"),
+                            sure: false,
+                            suggests: false,
+                        },
+                    })
+            }
             _ => self.take_answer(slot, step, text, at),
         }
     }
@@ -391,7 +403,12 @@ impl Session {
                         self.odd = self.in_hand.odd_behind.take();
                         return Err(refusal);
                     }
-                    taken.refused = Some(refusal);
+                    let before = slots.iter().zip(texts).take(n);
+                    let before: Vec<String> = before
+                        .map(|(slot, text)| format!("{} {text}", place(slot)))
+                        .collect();
+                    let words = format!("{}; taken before it: {}", refusal.words, before.join(", "));
+                    taken.refused = Some(Refusal { words, ..refusal });
                     break;
                 }
             };
