@@ -5,6 +5,8 @@
 
 #[path = "new_files/car.rs"]
 mod car;
+#[path = "new_files/closed.rs"]
+mod closed;
 #[path = "support/fed.rs"]
 mod fed;
 #[path = "support/started.rs"]
@@ -116,7 +118,7 @@ fn answer_from(file: &toml::Table, ask: &Ask) -> String {
 }
 
 /// Takes an answer in; one that is odd is confirmed.
-pub fn give(unit: &mut NewFile, text: &str) -> Result<(), String> {
+fn give(unit: &mut NewFile, text: &str) -> Result<(), String> {
     for text in [text, SURE] {
         match unit.answer(&Reply::Answer(text.to_string())) {
             Ok(_) => return Ok(()),

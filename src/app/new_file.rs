@@ -9,7 +9,7 @@ use crate::bench::{Answers, BenchError, Front, answers_line};
 use crate::book::{BookError, Place, is_taken, take_away, write_whole};
 use crate::procedure::{Described, NewFile, Reply, SURE};
 use crate::workshop::new_text::{DRAWER_STARTER, INSTRUMENTS_STARTER};
-use crate::workshop::{Car, Unit};
+use crate::workshop::{Car, Unit, UnitFile};
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 
@@ -29,6 +29,7 @@ impl New {
     fn command(&self) -> &'static str {
         match self.described {
             Described::Unit => "new-unit",
+            Described::ClosedUnit => "new-unit --closed",
             Described::Car => "new-car",
         }
     }
@@ -89,6 +90,7 @@ pub(crate) fn new_file(arguments: &New) -> Result<Ended, Failure> {
     let name = file.display().to_string();
     let beside = match arguments.described {
         Described::Unit => beside(&Unit::read(&name, &text)?),
+        Described::ClosedUnit => UnitFile::read(&name, &text).map(|_| Vec::new())?,
         Described::Car => Car::read(&name, &text).map(|_| Vec::new())?,
     };
     let laid = lay_down(&file, text.as_bytes(), Over::Nothing)?;
@@ -96,6 +98,7 @@ pub(crate) fn new_file(arguments: &New) -> Result<Ended, Failure> {
         return laid
             .say(match arguments.described {
                 Described::Unit => "The unit's file is written; its drawer and instruments are not begun.\n",
+                Described::ClosedUnit => "The closed unit's file is written.\n",
                 Described::Car => "The car's file is written.\n",
             })
             .map(|()| Ended::Done);
@@ -115,6 +118,10 @@ pub(crate) fn new_file(arguments: &New) -> Result<Ended, Failure> {
     }
     words.push_str(&match arguments.described {
         Described::Unit => format!("Then: shimwright work full-rebuild {}\n", file.display()),
+        Described::ClosedUnit => format!(
+            "Then: shimwright settle CAR.toml --use tarmac-stage --unit {}\n",
+            file.display()
+        ),
         Described::Car => format!(
             "Then: shimwright settle {} --use tarmac-stage --unit UNIT.toml\n",
             file.display()

@@ -13,6 +13,9 @@ pub(super) struct NewUnit {
     /// The file to write; by default the unit's id with .toml, in this folder. One that is there is never written over; -
     /// is the standard output, with --answers
     pub file: Option<PathBuf>,
+    /// Describe a unit that nobody has opened, by a dozen figures, for settle
+    #[arg(long)]
+    pub closed: bool,
     #[command(flatten)]
     pub asking: Asking,
 }
@@ -20,7 +23,10 @@ pub(super) struct NewUnit {
 /// Asks for what a unit's file needs, and writes it.
 pub(super) fn new_unit(arguments: &NewUnit) -> Result<Exit, Failure> {
     let ended = app::new_file(&app::New {
-        described: Described::Unit,
+        described: match arguments.closed {
+            true => Described::ClosedUnit,
+            false => Described::Unit,
+        },
         file: arguments.file.clone(),
         asking: arguments.asking.for_job(),
     })?;

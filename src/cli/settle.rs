@@ -11,7 +11,7 @@ use crate::screen::filled;
 use crate::seal::Digest;
 use crate::sheet::{Settling, settings_pdf};
 use crate::tuning::{COMPLAINTS, Tuned};
-use crate::workshop::{Car, Origin, Origins, Unit, Use};
+use crate::workshop::{Car, Origin, Origins, UnitFile, Use};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -68,14 +68,14 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
     let texts = (car, unit, wanted);
     let car = Car::read(&texts.0.name, &texts.0.text)?;
     let wanted = Use::read(&texts.2.name, &texts.2.text)?;
-    let unit = Unit::read(&texts.1.name, &texts.1.text)?;
+    let unit = UnitFile::read(&texts.1.name, &texts.1.text)?;
     let settled = Tuned::new(&car, &wanted, &unit, &complaints)?;
     let origin = |name: &str, text: &Text| Origin {
         name: name.to_string(),
         digest: digest_text(text),
     };
     let from = Origins {
-        unit: origin(&unit.name, &texts.1),
+        unit: origin(unit.name(), &texts.1),
         car: origin(&car.name, &texts.0),
         wanted: origin(&wanted.name, &texts.2),
     };
@@ -90,15 +90,25 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
     let over = Over::Nothing.or(arguments.replace);
     if let Some(path) = &arguments.write {
         // what the unit can not be built to is told now, and not when it lies on the bench
-        let digest = setting.from.unit.digest.clone();
-        unit.clone().rework(setting.clone(), &digest)?;
+        if let Some(unit) = unit.opened() {
+            let digest = setting.from.unit.digest.clone();
+            unit.clone().rework(setting.clone(), &digest)?;
+        }
         laid = lay_down(path, setting.to_toml().as_bytes(), over)?;
+        let next = match unit.opened() {
+            Some(_) => format!(
+                "To build to it: shimwright work full-rebuild {} --setting {}",
+                arguments.unit.display(),
+                path.display()
+            ),
+            None => {
+                "To build to it describe the unit whole, with the same id: shimwright new-unit".to_string()
+            }
+        };
         written = format!(
-            "\nProposal {} is written to {}. To build to it: shimwright work full-rebuild {} --setting {}\n",
+            "\nProposal {} is written to {}. {next}\n",
             arguments.take,
-            told(path),
-            arguments.unit.display(),
-            path.display()
+            told(path)
         );
     }
     if let Some(path) = &arguments.sheet {

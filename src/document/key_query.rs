@@ -28,6 +28,8 @@ pub(super) enum Kind {
     Counts(Range<u32>),
     /// True or false.
     Flag,
+    /// True, where it is there.
+    True,
     /// Texts; one of some words each, where there are such.
     Texts(Option<Vec<String>>),
     /// A table.

@@ -310,7 +310,7 @@ fn drafted(kind: &Kind) -> Value {
         Kind::Numbers(limits) => Value::Array(vec![number(limits)]),
         Kind::Count(limits) => Value::Integer(i64::from(limits.start)),
         Kind::Counts(limits) => Value::Array(vec![Value::Integer(i64::from(limits.start))]),
-        Kind::Flag => Value::Boolean(true),
+        Kind::Flag | Kind::True => Value::Boolean(true),
         Kind::Texts(words) => {
             let word = words.as_ref().and_then(|words| words.first());
             Value::Array(vec![text(word.map_or("x", String::as_str))])

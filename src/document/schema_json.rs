@@ -192,6 +192,7 @@ impl Printer<'_> {
             Kind::Count(limits) => whole(limits),
             Kind::Counts(limits) => json!({"type": "array", "items": whole(limits)}),
             Kind::Flag => json!({"type": "boolean"}),
+            Kind::True => json!({"const": true}),
             Kind::Texts(Some(words)) => json!({"type": "array", "items": {"enum": words}}),
             Kind::Texts(None) => {
                 json!({"type": "array", "items": {"type": "string", "maxLength": MOST_OF_A_TEXT}})

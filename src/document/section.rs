@@ -133,6 +133,18 @@ impl<'d> Section<'d> {
         self.is_there(key)
     }
 
+    /// Whether a key that is true or not there is there; anything else than true is at fault.
+    pub fn is_marked(&self, key: &'static str) -> bool {
+        let there = self.has(key);
+        if let Some(value) = self.value(key, || Kind::True)
+            && !matches!(value.get_ref(), DeValue::Boolean(true))
+        {
+            let message = format!("\"{key}\" is true or it is left out");
+            self.fault_by("wrong-kind", value.span(), message);
+        }
+        there
+    }
+
     /// Refuses a section without a key that was asked for; `wanted` says what is wanted.
     pub fn needed(&self, key: &str, wanted: &str) {
         self.note_need(key);

@@ -43,6 +43,7 @@ mod looks;
 mod manual_choice;
 mod measured;
 mod new_car_keys;
+mod new_closed_keys;
 mod new_file;
 mod new_file_question;
 mod new_file_reads;

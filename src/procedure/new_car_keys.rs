@@ -2,7 +2,7 @@
 //! estimate is taken, *common practice, no source*, and noted as a guess.
 
 use super::new_file_question::{Value, Wants};
-use super::new_file_walk::{Key, Said, Walk};
+use super::new_file_walk::{Key, Walk};
 use crate::quantity::{Dimension, Mass, Ratio, Torque, parse};
 use crate::workshop::new_text::FileValue;
 
@@ -37,8 +37,7 @@ pub(super) fn walk(w: &mut Walk<'_>) -> Option<()> {
             &[("front", "the front axle"), ("rear", "the rear axle")],
             ["Which axle does the unit sit in?", ""],
         )?;
-        figure(
-            w,
+        w.figure(
             top("rear_share"),
             Dimension::Ratio,
             [0.3, 0.8],
@@ -46,8 +45,7 @@ pub(super) fn walk(w: &mut Walk<'_>) -> Option<()> {
             "0.5",
         )?;
     }
-    let kg = figure(
-        w,
+    let kg = w.figure(
         top("mass"),
         Dimension::Mass,
         [400.0, 4_000.0],
@@ -58,32 +56,28 @@ pub(super) fn walk(w: &mut Walk<'_>) -> Option<()> {
     weights(w, &driven, kg)?;
     w.stage = "Its sizes";
     let length = Dimension::Length;
-    figure(
-        w,
+    w.figure(
         top("track"),
         length,
         [1_000.0, 2_000.0],
         ["Track at the unit's axle.", "1480"],
         "1480 mm",
     )?;
-    figure(
-        w,
+    w.figure(
         top("wheelbase"),
         length,
         [1_800.0, 3_500.0],
         ["Wheelbase.", "2500"],
         "2500 mm",
     )?;
-    figure(
-        w,
+    w.figure(
         top("height"),
         length,
         [250.0, 900.0],
         ["Height of the centre of mass.", "480"],
         "500 mm",
     )?;
-    figure(
-        w,
+    w.figure(
         top("roll_share"),
         Dimension::Ratio,
         [0.2, 0.8],
@@ -104,32 +98,6 @@ pub(super) fn walk(w: &mut Walk<'_>) -> Option<()> {
     w.write(top("tyre_radius"), FileValue::Text(radius.words()));
     engine(w, kg)?;
     gears(w)
-}
-
-/// Asks for a figure that may be unknown, and writes it; gives it as it stands in the file.
-fn figure(
-    w: &mut Walk<'_>,
-    key: Key<'_>,
-    dimension: Dimension,
-    usual: [f64; 2],
-    [words, example]: Said,
-    guess: &str,
-) -> Option<String> {
-    let guess = match dimension {
-        Dimension::Ratio => Value::Number(guess.to_string()),
-        _ => Value::Text(guess.to_string()),
-    };
-    let said = [words, w.words_of(key), example];
-    let value = w.ask_or_guess(key, Wants::Quantity(dimension, usual), said, guess)?;
-    let text = value.words();
-    w.write(
-        key,
-        match value {
-            Value::Number(_) => FileValue::Bare(text.clone()),
-            _ => FileValue::Text(text.clone()),
-        },
-    );
-    Some(text)
 }
 
 /// The weight on the front axle; the rest lies on the rear.
@@ -199,8 +167,7 @@ fn engine(w: &mut Walk<'_>, kg: f64) -> Option<()> {
         .filter_map(|(torque, _)| parse::<Torque>(torque).ok());
     let most = torques.map(Torque::newton_metres).fold(0.0, f64::max);
     let drag = Key("engine", "drag", "");
-    figure(
-        w,
+    w.figure(
         drag,
         Dimension::Torque,
         [5.0, 150.0],
@@ -236,16 +203,14 @@ fn gears(w: &mut Walk<'_>) -> Option<()> {
         ["In which gear does it leave the bends that matter?", "2"],
         false,
     )?;
-    figure(
-        w,
+    w.figure(
         gears("final"),
         Dimension::Ratio,
         [2.0, 7.0],
         ["Ratio of the final drive.", "4.10"],
         "4.0",
     )?;
-    figure(
-        w,
+    w.figure(
         gears("efficiency"),
         Dimension::Ratio,
         [0.7, 0.98],

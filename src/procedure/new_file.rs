@@ -2,16 +2,17 @@
 
 use super::ask::{AnswerOption, Ask, Expects, Feedback, Refusal, Reply, StepKind, Tone, Why};
 use super::new_car_keys;
+use super::new_closed_keys;
 use super::new_file_question::{Given, Question, Wants};
 use super::new_file_reads::{NOT_KNOWN, read};
 use super::new_file_walk::Walk;
 use super::new_unit_keys;
 use super::typed::{Odd, no, plain_text, surely};
-use crate::mechanics::SpringPlace;
+use crate::mechanics::{Direction, LockModel, SpringPlace, ramp};
 use crate::quantity::{Dimension, Length, Units};
 use crate::record::Slot;
 use crate::workshop::new_text::{FileLine, FileValue, file_text};
-use crate::workshop::{Aim, Car, Depth, FileKind, Unit};
+use crate::workshop::{Aim, Car, Depth, FileKind, Unit, UnitFile};
 use std::collections::{BTreeMap, HashSet};
 
 /// What is described by questions.
@@ -20,6 +21,8 @@ pub enum Described {
     /// A unit with all its parts.
     #[default]
     Unit,
+    /// A unit that nobody has opened, by a dozen figures.
+    ClosedUnit,
     /// A car.
     Car,
 }
@@ -28,7 +31,7 @@ impl Described {
     /// The kind of its file.
     pub fn file_kind(self) -> FileKind {
         match self {
-            Described::Unit => FileKind::Unit,
+            Described::Unit | Described::ClosedUnit => FileKind::Unit,
             Described::Car => FileKind::Car,
         }
     }
@@ -38,6 +41,9 @@ impl Described {
         match self {
             Described::Unit => {
                 "A unit of this shop. All figures come from the maker's manual and from what was measured; comments say which."
+            }
+            Described::ClosedUnit => {
+                "A closed unit, as far as it is known from outside. What nobody knew is an estimate, and stands in \"guessed\"."
             }
             Described::Car => {
                 "A car of this shop. What nobody knew is an estimate, and stands in \"guessed\"."
@@ -77,6 +83,7 @@ impl NewFile {
         // it stops at the first question that is open
         let _open = match self.described {
             Described::Unit => new_unit_keys::walk(&mut walked),
+            Described::ClosedUnit => new_closed_keys::walk(&mut walked),
             Described::Car => new_car_keys::walk(&mut walked),
         };
         walked
@@ -303,7 +310,7 @@ impl NewFile {
         let dashed: String = given.typed.chars().map(small).collect();
         let words: Vec<&str> = dashed.split('-').filter(|word| !word.is_empty()).collect();
         match self.described {
-            Described::Unit => Some(given.typed.clone()),
+            Described::Unit | Described::ClosedUnit => Some(given.typed.clone()),
             Described::Car if words.is_empty() => Some("car".to_string()),
             Described::Car => Some(words.join("-").chars().take(MOST_OF_A_NAME).collect()),
         }
@@ -326,6 +333,9 @@ impl NewFile {
         match self.described {
             Described::Unit => {
                 Unit::read(kind, &text).map_or_else(|_| Vec::new(), |unit| self.parts_add_up(&unit))
+            }
+            Described::ClosedUnit => {
+                UnitFile::read(kind, &text).map_or_else(|_| Vec::new(), |unit| holds(&unit))
             }
             Described::Car => Car::read(kind, &text).map_or_else(|_| Vec::new(), |car| comes_to(&car)),
         }
@@ -413,20 +423,47 @@ fn comes_to(car: &Car) -> Vec<Feedback> {
             ),
         ));
     }
-    if !car.guessed.is_empty() {
-        let guessed: Vec<&str> = car.guessed.iter().map(|figure| figure.words()).collect();
+    words.extend(guesses(car.guessed.iter().map(|figure| figure.words())));
+    feedback(words)
+}
+
+/// What a closed unit locks, and what is guessed of it.
+fn holds(unit: &UnitFile) -> Vec<Feedback> {
+    let mut words = Vec::new();
+    let class = unit
+        .lock_setup()
+        .map(|setup| ramp::class(setup.drive, setup.coast));
+    let model = unit.lock_setup().and_then(LockModel::new);
+    if let (Ok(class), Ok(model)) = (class, model) {
+        let percent = |direction| 100.0 * model.share(direction).value();
         words.push((
-            Tone::Doubt,
+            Tone::Plain,
             format!(
-                "guessed, and told as that wherever it counts: {}",
-                guessed.join(", ")
+                "{class}: its ramps lock {:.0} % on drive and {:.0} % on coast, its preload holds {} between the wheels",
+                percent(Direction::Drive),
+                percent(Direction::Coast),
+                model.preload_torque()
             ),
         ));
     }
-    words
-        .into_iter()
-        .map(|(tone, words)| Feedback { tone, words })
-        .collect()
+    words.extend(guesses(unit.guessed().iter().map(|figure| figure.words())));
+    feedback(words)
+}
+
+fn guesses<'w>(words: impl Iterator<Item = &'w str>) -> Option<(Tone, String)> {
+    let words: Vec<&str> = words.collect();
+    (!words.is_empty()).then(|| {
+        let words = format!(
+            "guessed, and told as that wherever it counts: {}",
+            words.join(", ")
+        );
+        (Tone::Doubt, words)
+    })
+}
+
+fn feedback(words: Vec<(Tone, String)>) -> Vec<Feedback> {
+    let words = words.into_iter();
+    words.map(|(tone, words)| Feedback { tone, words }).collect()
 }
 
 /// The word that keeps an earlier answer in answers files from when no empty line did.

@@ -25,6 +25,8 @@ pub(super) enum Value {
     None,
     /// Torques of an engine, each with the revolutions in a minute at which it gives them, rising; a single one may have none.
     Points(Vec<(String, Option<u32>)>),
+    /// Pairs of ramps, drive and coast, as they stand in a file.
+    Pairs(Vec<[String; 2]>),
     /// Nobody knows: the question's estimate stands in.
     NotKnown,
 }
@@ -51,6 +53,8 @@ pub(super) enum Wants {
     AxleWeight,
     /// The radius of a tyre, or its size as on the sidewall.
     Tyre,
+    /// Pairs of ramps, with the datum once behind them.
+    RampPairs,
     /// Torque, torque at speeds, power at speeds.
     Engine,
 }
@@ -79,6 +83,10 @@ impl Value {
             Value::Points(points) => {
                 let torques: Vec<&str> = points.iter().map(|(torque, _)| torque.as_str()).collect();
                 torques.join(", ")
+            }
+            Value::Pairs(pairs) => {
+                let pairs: Vec<String> = pairs.iter().map(|pair| pair.join("/")).collect();
+                pairs.join(" ")
             }
             Value::None | Value::NotKnown => "nothing".to_string(),
         }

@@ -18,6 +18,7 @@ type Accepted = (Value, Option<String>);
 
 /// What an answer to a question is taken for.
 pub(super) fn read(question: &Question, text: &str, units: Units) -> Result<Accepted, Refusal> {
+    // one of a word's ways may be just that
     let unknown = [NOT_KNOWN, "unknown", "not-known"]
         .iter()
         .any(|word| text.eq_ignore_ascii_case(word));
@@ -89,6 +90,7 @@ pub(super) fn read(question: &Question, text: &str, units: Units) -> Result<Acce
         }
         Wants::Ratios => plain(Value::Numbers(ratios(text)?)),
         Wants::AxleWeight => plain(Value::Text(axle_weight(text, units)?)),
+        Wants::RampPairs => plain(Value::Pairs(ramp_pairs(text)?)),
         Wants::Tyre => tyre(text, units),
         Wants::Engine => plain(Value::Points(engine(text, units)?)),
         Wants::Quantity(dimension, usual) => quantity(*dimension, *usual, text, units),
@@ -162,6 +164,43 @@ fn ratios(text: &str) -> Result<Vec<String>, Refusal> {
         // a whole number has no point of its own
         1..=20 => Ok(all.iter().map(|ratio| format!("{:?}", ratio.value())).collect()),
         many => no(format!("{many} gears are too many")),
+    }
+}
+
+/// Pairs such as `45/60 60/none from ring face`: the datum stands once, behind all of them.
+fn ramp_pairs(text: &str) -> Result<Vec<[String; 2]>, Refusal> {
+    let Some((pairs, datum)) = text.split_once("from") else {
+        return no(
+            "say behind the pairs what the angles are counted from: from ring face, or from shaft axis",
+        );
+    };
+    let mut all = Vec::new();
+    for pair in pairs
+        .split(|c: char| c.is_whitespace() || c == ',')
+        .filter(|pair| !pair.is_empty())
+    {
+        let Some((drive, coast)) = pair.split_once('/') else {
+            return no(format!(
+                "\"{pair}\" is no pair: drive and coast with a stroke between, as in 45/60 or 60/none"
+            ));
+        };
+        let mut made = [String::new(), String::new()];
+        for (angle, made) in [drive, coast].into_iter().zip(&mut made) {
+            *made = match angle.to_lowercase().as_str() {
+                "none" | "no" => "no ramp".to_string(),
+                degrees => format!("{} deg from {}", degrees.trim_end_matches('°'), datum.trim()),
+            };
+            if let Err(error) = parse::<RampAngle>(made) {
+                return no(error.to_string());
+            }
+        }
+        all.push(made);
+    }
+    match all.is_empty() {
+        true => {
+            no("pairs are wanted, drive and coast with a stroke between, as in 45/60 60/none from ring face")
+        }
+        false => Ok(all),
     }
 }
 

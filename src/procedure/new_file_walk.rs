@@ -151,7 +151,7 @@ impl<'a> Walk<'a> {
             Value::Numbers(numbers) => FileValue::Bare(format!("[{}]", numbers.join(", "))),
             Value::Yes(yes) => FileValue::Bare(yes.to_string()),
             // these are no value of one key
-            Value::None | Value::NotKnown | Value::Points(_) => return Some(value),
+            Value::None | Value::NotKnown | Value::Points(_) | Value::Pairs(_) => return Some(value),
         };
         self.write(key, written);
         Some(value)
@@ -257,5 +257,31 @@ impl<'a> Walk<'a> {
     ) -> Option<()> {
         self.key(key, Wants::Quantity(dimension, usual), said, optional)
             .map(|_| ())
+    }
+
+    /// Asks for a figure that may be unknown, and writes it; gives it as it stands in the file.
+    pub fn figure(
+        &mut self,
+        key: Key<'_>,
+        dimension: Dimension,
+        usual: [f64; 2],
+        [words, example]: Said,
+        guess: &str,
+    ) -> Option<String> {
+        let guess = match dimension {
+            Dimension::Ratio => Value::Number(guess.to_string()),
+            _ => Value::Text(guess.to_string()),
+        };
+        let said = [words, self.words_of(key), example];
+        let value = self.ask_or_guess(key, Wants::Quantity(dimension, usual), said, guess)?;
+        let text = value.words();
+        self.write(
+            key,
+            match value {
+                Value::Number(_) => FileValue::Bare(text.clone()),
+                _ => FileValue::Text(text.clone()),
+            },
+        );
+        Some(text)
     }
 }

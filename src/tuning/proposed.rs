@@ -4,7 +4,7 @@ use super::tuned::{Picked, Tuned};
 use crate::mechanics::axle::lock_share;
 use crate::mechanics::{Direction, Held, LockModel, LockSetup, MechanicsError};
 use crate::quantity::{Force, Ratio, Torque};
-use crate::workshop::{Aim, Origins, Proof, Setting, SettingPoint, SettingSpring, Unit};
+use crate::workshop::{Origins, Proof, Setting, SettingPoint, SettingSpring, UnitFile};
 
 fn times(force: Force, factor: f64) -> Result<Force, MechanicsError> {
     // to whole newtons: the window of a spring is not known better
@@ -13,10 +13,8 @@ fn times(force: Force, factor: f64) -> Result<Force, MechanicsError> {
 
 /// The breakaway while turning, without drag, and how it is held for that: as the unit file says, or with one output held
 /// where the packs would wedge with the case held, one way round or the other.
-fn breakaway_of(setup: &LockSetup, unit: &Unit) -> Result<(Held, Torque), MechanicsError> {
-    let mut bench = unit.bench(setup.preload, setup.faces);
-    bench.setup.drive = setup.drive;
-    bench.setup.coast = setup.coast;
+fn breakaway_of(setup: &LockSetup, unit: &UnitFile) -> Result<(Held, Torque), MechanicsError> {
+    let mut bench = unit.bench(setup);
     if bench.wedges_with_the_case_held()?.is_some() {
         bench.holding.held = Held::Output;
     }
@@ -35,15 +33,15 @@ impl Tuned {
     pub fn setting(
         &self,
         picked: &Picked,
-        unit: &Unit,
+        unit: &UnitFile,
         date: &str,
         from: Origins,
     ) -> Result<Setting, MechanicsError> {
         let setup = &picked.proposal.setup;
         let model = LockModel::new(setup.clone())?;
-        let spring = match unit.aim {
-            Aim::Gap { .. } => None,
-            Aim::Preload { least, target, most } => {
+        let spring = match unit.aim()? {
+            None => None,
+            Some([least, target, most]) => {
                 let factor = setup.preload[0].newtons() / target.newtons();
                 Some(SettingSpring {
                     place: setup.spring_place,
@@ -54,8 +52,9 @@ impl Tuned {
             }
         };
         // the window of the file is meant as the file says, also where nobody could read it so
+        let proof = unit.proof()?;
         let before = match breakaway_of(&self.unit, unit)? {
-            (held, torque) if held == unit.proof.held => torque,
+            (held, torque) if held == proof.held => torque,
             (_, half) => Torque::from_newton_metres(2.0 * half.newton_metres())?,
         };
         let (held, after) = breakaway_of(setup, unit)?;
@@ -85,7 +84,7 @@ impl Tuned {
         Ok(Setting {
             date: date.to_string(),
             take: picked.take,
-            unit_id: unit.id.clone(),
+            unit_id: unit.id().to_string(),
             from,
             drive: setup.drive,
             coast: setup.coast,
@@ -100,8 +99,8 @@ impl Tuned {
             on_coast: point(Direction::Coast, Ratio::new(0.0)?, target.coast)?,
             proof: Proof {
                 held,
-                least: stretched(unit.proof.least)?,
-                most: stretched(unit.proof.most)?,
+                least: stretched(proof.least)?,
+                most: stretched(proof.most)?,
             },
             breakaway: after,
         })

@@ -5,7 +5,7 @@ use crate::mechanics::tune::{Change, Complaint, Effect, Measure, Near, Proposal,
 use crate::mechanics::{DrivenAxle, LockModel, LockSetup, MechanicsError, RampFor, ramp};
 use crate::quantity::{RampAngle, Ratio, Torque};
 use crate::report::Summary;
-use crate::workshop::{Car, CarFigure, OperatingPoint, Unit, Use};
+use crate::workshop::{Car, CarFigure, OperatingPoint, UnitFigure, UnitFile, Use};
 use serde_json::{Value, json};
 
 /// How many proposals are kept.
@@ -38,6 +38,8 @@ pub struct Tuned {
     pub near: Near,
     /// The figures of the car that are estimates.
     pub guessed: Vec<CarFigure>,
+    /// The figures of the unit that are estimates.
+    pub guessed_unit: Vec<UnitFigure>,
     /// What acts on each complaint, from the unit as it is: steps that move its measure the wanted way.
     pub complaints: Vec<(Complaint, Vec<Step>)>,
 }
@@ -89,7 +91,7 @@ impl Tuned {
     pub fn new(
         car: &Car,
         wanted: &Use,
-        unit: &Unit,
+        unit: &UnitFile,
         complaints: &[Complaint],
     ) -> Result<Tuned, MechanicsError> {
         let axle = DrivenAxle::new(car.setup()?, wanted.surface)?;
@@ -98,7 +100,7 @@ impl Tuned {
         let model = LockModel::new(setup.clone())?;
         let now = trial.effect(&model)?;
         let now_locks_at = trial.axle().locks_at(&model)?;
-        let best = trial.best(&setup, &unit.offer, BEST)?;
+        let best = trial.best(&setup, unit.offer(), BEST)?;
         let locks_at = best
             .iter()
             .map(|one| trial.axle().locks_at(&LockModel::new(one.setup.clone())?))
@@ -119,10 +121,11 @@ impl Tuned {
             })
             .collect();
         Ok(Tuned {
-            names: [car.name.clone(), wanted.name.clone(), unit.name.clone()],
-            unit_id: unit.id.clone(),
+            names: [car.name.clone(), wanted.name.clone(), unit.name().to_string()],
+            unit_id: unit.id().to_string(),
             at: car.at,
             guessed: car.guessed.clone(),
+            guessed_unit: unit.guessed().to_vec(),
             near,
             off: trial.distance(&now)?,
             now_locks_at,
@@ -137,7 +140,9 @@ impl Tuned {
 
     /// What is guessed of the car, in a sentence; `None` where nothing is.
     pub fn guesses(&self) -> Option<String> {
-        let words: Vec<&str> = self.guessed.iter().map(|figure| figure.words()).collect();
+        let car = self.guessed.iter().map(|figure| figure.words());
+        let unit = self.guessed_unit.iter().map(|figure| figure.words());
+        let words: Vec<&str> = car.chain(unit).collect();
         (!words.is_empty()).then(|| {
             format!(
                 "Guess, nobody knew: {}. All that follows rests on it too.",
@@ -205,6 +210,7 @@ impl Tuned {
                 "off_target_share": self.off.value(), "locks_at_throttle": number(self.now_locks_at),
                 "effect": effect(&self.now),
             },
+            "guessed_unit": self.guessed_unit.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
             "guessed": self.guessed.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
             "best": proposals,
             "taken": picked.take,

@@ -1,12 +1,12 @@
 //! The kinds of file: how one is told, read and described.
 
 use super::car::Car;
+use super::closed_unit::UnitFile;
 use super::drawer::{Drawer, read_instruments, read_instruments_top};
 use super::glossary::Glossary;
 use super::last_left;
 use super::readings::Readings;
 use super::setting::Setting;
-use super::unit::Unit;
 use super::use_file::Use;
 use crate::document::{Document, Fault, Faults, Shape, newer};
 use crate::report::Summary;
@@ -105,7 +105,7 @@ impl FileKind {
         procedure: impl FnOnce(&str, &str) -> Result<(), Faults>,
     ) -> Vec<Fault> {
         let read = match self {
-            FileKind::Unit => Unit::read(file, source).map(|_| ()),
+            FileKind::Unit => UnitFile::read(file, source).map(|_| ()),
             FileKind::Drawer => Drawer::read(file, source).map(|_| ()),
             FileKind::Instruments => read_instruments(file, source).map(|_| ()),
             FileKind::Car => Car::read(file, source).map(|_| ()),
@@ -136,7 +136,7 @@ impl FileKind {
     /// What the reader of this kind asks for; `procedure` gives it for procedures, since their steps mean nothing here.
     pub fn shape(self, procedure: impl FnOnce() -> Shape) -> Shape {
         match self {
-            FileKind::Unit => Shape::of(|top| Unit::read_top(top, true)),
+            FileKind::Unit => Shape::of(UnitFile::read_top),
             FileKind::Drawer => Shape::of(|top| Drawer::read_top(top, true)),
             FileKind::Instruments => Shape::of(read_instruments_top),
             FileKind::Car => Shape::of(Car::read_top),

@@ -11,6 +11,7 @@
 //! follows. A new kind of file: a file here, a row of [`FileKind`].
 
 mod car;
+mod closed_unit;
 mod drawer;
 mod drawer_edit;
 mod file_kind;
@@ -31,6 +32,7 @@ mod unit_file;
 mod use_file;
 
 pub use car::{Car, CarFigure, OperatingPoint};
+pub use closed_unit::{ClosedUnit, UnitFigure, UnitFile};
 pub use drawer::{Drawer, DrawerPart, Gauge, Instrument, Measures, read_instruments};
 pub use drawer_edit::{LessUsed, rows_beyond, take_from_drawer};
 pub use file_kind::{FileKind, Linted, lint_summary};

@@ -17,7 +17,7 @@ use crate::quantity::{Angle, Force, Length, Ratio, SpringRate, Torque, Volume};
 use std::collections::{HashMap, HashSet};
 
 /// The first line of a unit file.
-const FORMAT: &str = "shimwright unit 1";
+pub(super) const FORMAT: &str = "shimwright unit 1";
 
 const KEYED: &[(Keying, &str)] = &[(Keying::Gear, "gear"), (Keying::Case, "case")];
 
@@ -36,7 +36,7 @@ const FRICTION: &str = "at least 0 and at most 1";
 const STEEP: &str = "more than 0° and less than 90°";
 
 /// The id of a unit.
-static ID: Spelling = Spelling {
+pub(super) static ID: Spelling = Spelling {
     name: "id",
     says: "at most 40 small letters, digits and -",
     rule: "sense",
@@ -88,7 +88,7 @@ fn read_case(top: &Section<'_>) -> Option<(Depth, Option<Cover>)> {
     Some((depth?, cover))
 }
 
-fn read_ramp(section: &Section<'_>) -> Option<Ramp> {
+pub(super) fn read_ramp(section: &Section<'_>) -> Option<Ramp> {
     let drive = section.quantity("drive");
     let coast = section.quantity("coast");
     let friction = section.quantity_where("friction", FRICTION);
@@ -124,19 +124,35 @@ fn read_ramp(section: &Section<'_>) -> Option<Ramp> {
     })
 }
 
-fn read_friction(section: &Section<'_>) -> Option<Friction> {
+/// Still friction over turning friction where a closed unit's file says nothing: *common practice, no source*.
+const STILL: f64 = 1.2;
+
+/// Reads `[friction]`; of a closed unit less must be there.
+pub(super) fn read_friction(section: &Section<'_>, closed: bool) -> Option<Friction> {
     let limits = "more than 0 and at most 1";
-    let still = section.quantity_where("still", limits);
+    let still: Option<Ratio> = match closed {
+        true => section.quantity_maybe_where("still", limits),
+        false => section.quantity_where("still", limits),
+    };
     let turning: Option<Ratio> = section.quantity_where("turning", limits);
+    let still = match (closed, turning) {
+        (true, Some(turning)) => still.or_else(|| Ratio::new((STILL * turning.value()).min(1.0)).ok()),
+        _ => still,
+    };
     let outside = section.quantity_where("outside", SIZE);
     let inside = section.quantity_where("inside", SIZE);
-    let pattern = section.word(
-        "pressure",
-        &[
-            (PressurePattern::RunIn, "run-in"),
-            (PressurePattern::Even, "even"),
-        ],
-    );
+    let patterns = [
+        (PressurePattern::RunIn, "run-in"),
+        (PressurePattern::Even, "even"),
+    ];
+    let pattern = match closed {
+        true => Some(
+            section
+                .word_maybe("pressure", &patterns)
+                .unwrap_or(PressurePattern::RunIn),
+        ),
+        false => section.word("pressure", &patterns),
+    };
     let doubt = section.quantity_maybe_where("doubt", FRICTION);
     let wall_is_face = section.flag_maybe("wall_is_face").unwrap_or(false);
     section.finish();
@@ -499,14 +515,26 @@ fn read_bolts(section: &Section<'_>) -> Option<Bolts> {
     })
 }
 
+/// Why a closed unit is not worked on.
+const CLOSED: &str = "this unit is closed: its file says that nobody has opened it, and nothing of its plates, springs and bolts. \
+                      Only settle and lint read such a file. Before it is opened describe all of it by `shimwright new-unit`";
+
 impl Unit {
-    /// Reads a unit from TOML text; gives every fault at once.
+    /// Reads a unit from TOML text; gives every fault at once. A closed one is refused: [`UnitFile::read`] reads both.
     ///
     /// # Errors
     ///
     /// [`Faults`]: every fault of the text, each with its line.
+    ///
+    /// [`UnitFile::read`]: super::UnitFile::read
     pub fn read(file: &str, source: &str) -> Result<Unit, Faults> {
-        Document::read(file, source, |top| Unit::read_top(top, true))
+        Document::read(file, source, |top| match top.is_marked("closed") {
+            true => {
+                top.fault_by("closed-unit", top.span_of("closed"), CLOSED);
+                None
+            }
+            false => Unit::read_top(top, true),
+        })
     }
 
     /// Reads a unit that a build in the book was begun with: rules that came later do not close an old record.
@@ -529,7 +557,9 @@ impl Unit {
         let (depth, cover) = read_case(top).unzip();
         let ramp = top.section("ramp").and_then(|section| read_ramp(&section));
         let friction_section = top.section("friction");
-        let friction = friction_section.as_ref().and_then(read_friction);
+        let friction = friction_section
+            .as_ref()
+            .and_then(|section| read_friction(section, false));
         let rings = top.section("rings").and_then(|section| {
             let left = section.quantity_where("left", PART);
             let right = section.quantity_where("right", PART);

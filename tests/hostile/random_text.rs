@@ -12,7 +12,7 @@ use shimwright::report::Table;
 use shimwright::screen::table;
 use shimwright::sheet::on_paper;
 use shimwright::tuning::Tuned;
-use shimwright::workshop::{Car, Unit, Use};
+use shimwright::workshop::{Car, UnitFile, Use};
 
 #[test]
 fn no_text_makes_the_reading_of_quantities_panic() {
@@ -46,6 +46,7 @@ fn no_text_makes_the_reading_of_bolts_names_and_digests_panic() {
         " m12 × 1,5 ",
         "10.9",
         "moor-rear-0001",
+        "P205/55 ZR16 91W",
         &digest,
     ];
     read_all("bolts", &good, |text| read_as("name", text));
@@ -63,9 +64,11 @@ fn parts(text: &'static str, marks: &str) -> Vec<&'static str> {
     parts
 }
 
+const CLOSED: &str = include_str!("../data/closed-unit.toml");
+
 #[test]
 fn no_text_makes_the_reading_of_a_unit_panic() {
-    read_all("unit", &[UNIT], |text| read_as("unit", text));
+    read_all("unit", &[UNIT, CLOSED], |text| read_as("unit", text));
 }
 
 #[test]
@@ -81,7 +84,7 @@ const USE: &str = include_str!("../../procedures/uses/hillclimb.toml");
 
 #[test]
 fn no_text_makes_the_reading_of_a_car_or_of_a_use_panic_and_what_is_read_is_settled() {
-    let unit = Unit::read("unit.toml", UNIT).unwrap();
+    let unit = UnitFile::read("unit.toml", UNIT).unwrap();
     let (car, wanted) = (
         Car::read("car.toml", CAR).unwrap(),
         Use::read("use.toml", USE).unwrap(),

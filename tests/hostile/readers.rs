@@ -4,6 +4,7 @@ use shimwright::bench::Answers;
 use shimwright::book::BuildId;
 use shimwright::document::{Faults, read_columns};
 use shimwright::history::{Account, UnitBrief};
+use shimwright::mechanics::rated::{TyreSize, rolling_radius};
 use shimwright::mechanics::{BoltSize, PropertyClass};
 use shimwright::procedure::Procedure;
 use shimwright::quantity::{
@@ -13,7 +14,7 @@ use shimwright::quantity::{
 use shimwright::record::{Entry, OffPaper, PaperText, Statement};
 use shimwright::seal::{Digest, PublicKey, Signers};
 use shimwright::workshop::{
-    Car, Drawer, Glossary, Readings, Setting, Unit, Use, read_instruments, take_from_drawer,
+    Car, Drawer, Glossary, Readings, Setting, Unit, UnitFile, Use, read_instruments, take_from_drawer,
 };
 
 const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
@@ -47,7 +48,12 @@ pub fn read_as(kind: &str, text: &str) {
     match kind {
         "quantity" => quantity(text),
         "name" => name(text),
-        "unit" => told(Unit::read("unit.toml", text)),
+        "unit" => {
+            told(Unit::read("unit.toml", text));
+            if let Ok(unit) = UnitFile::read("unit.toml", text) {
+                assert!(unit.lock_setup().is_ok() && unit.aim().is_ok());
+            }
+        }
         "drawer" => {
             told(Drawer::read("drawer.toml", text));
             told(take_from_drawer("drawer.toml", text, &[], &["SG1".to_string()]));
@@ -176,4 +182,7 @@ fn name(text: &str) {
     let _ = text.parse::<PropertyClass>();
     let _ = text.parse::<BuildId>();
     let _ = text.parse::<Digest>();
+    if let Ok(size) = TyreSize::read(text) {
+        assert!(rolling_radius(size).is_ok_and(|radius| radius > Length::ZERO));
+    }
 }

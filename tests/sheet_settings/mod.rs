@@ -4,7 +4,7 @@ use crate::{PAPERS, all_text, faults};
 use shimwright::quantity::Units;
 use shimwright::sheet::{Item, Page, Paper, Settling, settings_pages, settings_pdf};
 use shimwright::tuning::Tuned;
-use shimwright::workshop::{Car, Origin, Origins, STOCK_USES, Unit, Use};
+use shimwright::workshop::{Car, Origin, Origins, STOCK_USES, UnitFile, Use};
 
 const DEMOS: [(&str, &str); 3] = [
     (
@@ -30,7 +30,7 @@ fn sheet<T>(
     look: impl FnOnce(&Settling<'_>) -> T,
 ) -> T {
     let car = Car::read("car.toml", car).unwrap();
-    let unit = Unit::read("unit.toml", unit).unwrap();
+    let unit = UnitFile::read("unit.toml", unit).unwrap();
     let wanted = Use::read("use.toml", wanted).unwrap();
     let settled = Tuned::new(&car, &wanted, &unit, &[]).unwrap();
     let picked = settled.pick(take).unwrap().unwrap();
@@ -39,7 +39,7 @@ fn sheet<T>(
         digest: "0".repeat(64),
     };
     let from = Origins {
-        unit: origin(&unit.name),
+        unit: origin(unit.name()),
         car: origin(&car.name),
         wanted: origin(&wanted.name),
     };
