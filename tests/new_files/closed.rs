@@ -123,7 +123,7 @@ fn nonsense_is_refused() {
         ("ramp.drive", "2 deg from ring face", "does not release by itself"),
         ("friction.turning", "1.5", "at most 1"),
         ("friction.turning", "120 %", "at most 1"),
-        ("friction.inside", "120 mm", "inner"),
+        ("friction.inside", "120 mm", "must be more than 60.000 mm"),
         ("faces.left", "401", "from 0 to 400"),
         ("faces.left", "many", "no whole number"),
         ("preload.force", "-5 N", "more than 0 N"),
