@@ -23,6 +23,8 @@ pub struct ShownFriction {
     pub calibration: Ratio,
     /// Which set of springs was in: the same number, the same springs.
     pub springs: u32,
+    /// The standard uncertainty of their force, as a share, where it was read in a press: the band of springs is not in it then.
+    pub press: Option<Ratio>,
 }
 
 /// What is known of a unit's friction before it was proved.
@@ -42,7 +44,7 @@ pub struct TradeFriction {
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct KnownFriction {
     /// The friction with which the next breakaway is reckoned: the product of friction, spring force and radius is known best, so
-    /// how far these springs and this radius are off is in it.
+    /// how far these springs and this radius are off is in it. Of springs whose force was read in a press it is the same as `plates`.
     pub breakaway: Known,
     /// The friction of the plates with the radius that they really rub at, without the springs: for what the ramps do.
     pub plates: Known,
@@ -61,7 +63,7 @@ pub struct Known {
     pub dof: f64,
 }
 
-/// What proofs of a unit say of the friction of its next build, with springs of one set.
+/// What proofs of a unit say of the friction of its next build, with springs of one set; `None` where their force is known by itself.
 ///
 /// ```text
 /// ln μ = m + r + f + w + b + e        one proof, in logarithms
@@ -72,7 +74,7 @@ pub struct Known {
 /// | μ | `proofs`, the `friction` of each | ratio, above 0, at most 1 |
 /// | m | logarithm of the mean friction of the unit; before its proofs `trade.friction`, with `trade.doubt` | ratios, the friction above 0, at most 1 |
 /// | r | how far the radius is off: one draw, in the band `trade.radius` | share |
-/// | f | how far the springs are off: one draw for each set of `springs`, in the band `trade.springs` | share |
+/// | f | how far the springs are off: one draw for each set of `springs`, in the band `trade.springs`; one for all that a press has read, with the doubt of it | share |
 /// | w | the wrench's `calibration`: one draw for each `wrench` | share |
 /// | b | how far one build differs from the mean | share |
 /// | e | its `own` readings | share |
@@ -106,20 +108,21 @@ pub struct Known {
 ///     wrench: "wrench-60".into(),
 ///     calibration: Ratio::new(0.02)?,
 ///     springs: 1,
+///     press: None,
 /// };
 /// let four = vec![proof; 4];
-/// let known = known_friction(&trade, &four, 1)?;
+/// let known = known_friction(&trade, &four, Some(1))?;
 /// // the next reading is known better than the plates: springs and radius are the same again
 /// assert!(known.breakaway.relative.value() < known.plates.relative.value());
 /// assert!((known.breakaway.friction.value() - 0.12).abs() < 0.002);
 /// // with other springs what these four had in common falls out
-/// assert!(known_friction(&trade, &four, 2)?.breakaway.relative > known.breakaway.relative);
+/// assert!(known_friction(&trade, &four, Some(2))?.breakaway.relative > known.breakaway.relative);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn known_friction(
     trade: &TradeFriction,
     proofs: &[ShownFriction],
-    springs: u32,
+    springs: Option<u32>,
 ) -> Result<KnownFriction, MechanicsError> {
     let log = |friction: Ratio| -> Result<f64, MechanicsError> {
         within("friction", friction, above(Ratio::new(0.0)?))?;
@@ -139,14 +142,14 @@ pub fn known_friction(
     let mut sets: Vec<u32> = Vec::new();
     let mut wrenches: Vec<&str> = Vec::new();
     for proof in proofs {
-        if !sets.contains(&proof.springs) {
+        if proof.press.is_none() && !sets.contains(&proof.springs) {
             sets.push(proof.springs);
         }
         if !wrenches.contains(&proof.wrench.as_str()) {
             wrenches.push(&proof.wrench);
         }
     }
-    if !sets.contains(&springs) {
+    if let Some(springs) = springs.filter(|set| !sets.contains(set)) {
         sets.push(springs);
     }
     prior.extend(sets.iter().map(|_| banded(trade.springs)));
@@ -156,14 +159,24 @@ pub fn known_friction(
         let standard = of_it.map(|proof| proof.calibration.value()).fold(0.0, f64::max);
         prior.push(Prior { mean: 0.0, standard });
     }
+    let by_press = prior.len();
+    let press = proofs.iter().filter_map(|proof| proof.press).map(Ratio::value);
+    prior.push(Prior {
+        mean: 0.0,
+        standard: press.fold(0.0, f64::max),
+    });
     let mut readings = Vec::with_capacity(proofs.len());
     for proof in proofs {
         let wrench = wrenches
             .iter()
             .position(|known| *known == proof.wrench)
             .unwrap_or(0);
+        let springs = match proof.press {
+            Some(_) => by_press,
+            None => of_set(proof.springs),
+        };
         readings.push(Observation {
-            of: vec![0, 1, of_set(proof.springs), 2 + sets.len() + wrench],
+            of: vec![0, 1, springs, 2 + sets.len() + wrench],
             value: log(proof.friction)?,
             // a reading that leaves nothing in doubt would leave nothing to weigh it by
             standard: between.hypot(proof.own.value()).max(1e-9),
@@ -198,7 +211,10 @@ pub fn known_friction(
         })
     };
     Ok(KnownFriction {
-        breakaway: of(&[0, 1, of_set(springs)])?,
+        breakaway: match springs {
+            Some(springs) => of(&[0, 1, of_set(springs)])?,
+            None => of(&[0, 1])?,
+        },
         plates: of(&[0, 1])?,
         proofs: proofs.len(),
     })

@@ -19,6 +19,10 @@ pub const ROOM: &str = "room for the springs";
 pub const FREE_HEIGHT: &str = "free height";
 /// The name of how far springs may press otherwise than reckoned.
 pub const SPRING: &str = "spring force";
+/// The name of a force that was read in a press, which then counts instead of [`SPRING`].
+pub const PRESS: &str = "force read in the press";
+/// The name of the height to which a spring was pressed there.
+pub const PRESS_HEIGHT: &str = "height in the press";
 /// The name of the radius at which the friction acts.
 pub const RADIUS: &str = "friction radius";
 /// The name of what tabs and splines of the plates hold back.
@@ -35,6 +39,21 @@ pub struct StackDoubt {
     pub height_standard: f64,
     /// The standard uncertainty of its free height, in millimetres.
     pub free_standard: f64,
+    /// What a press has read of it, where one has; the stack itself is by its law all the same.
+    pub read: Option<ReadForce>,
+}
+
+/// The force of a spring stack at a height, as a press has read it. What all stacks of a unit share is one press.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct ReadForce {
+    /// The height to which it was pressed.
+    pub height: Length,
+    /// The force of the whole stack there.
+    pub force: Force,
+    /// The standard uncertainty of that, as a share: certificate and step of the press.
+    pub force_standard: f64,
+    /// The standard uncertainty of the height, in millimetres.
+    pub height_standard: f64,
 }
 
 /// What is known of the friction.
@@ -102,7 +121,7 @@ impl Prediction {
     /// let stack = SpringStack::coils(coil, 8)?;
     /// let unit = Prediction {
     ///     bench,
-    ///     stacks: vec![StackDoubt { stack, height: um(15_000), height_standard: 0.01, free_standard: 0.02 }],
+    ///     stacks: vec![StackDoubt { stack, height: um(15_000), height_standard: 0.01, free_standard: 0.02, read: None }],
     ///     springs: Some([0.9, 1.1]),
     ///     radius: Some([1.0, 1.017]),
     ///     friction: FrictionDoubt::Trade(Ratio::new(0.1)?, Ratio::new(0.01)?),
@@ -166,11 +185,21 @@ impl Prediction {
         }
         // a proof read friction, these springs and this radius together, and they are the same again
         let again = shown && of == Predicted::Breakaway;
-        if !again {
-            inputs.extend(self.springs.map(|ends| between(SPRING, ends)));
-            inputs.extend(self.radius.map(|ends| between(RADIUS, ends)));
+        match self.read() {
+            Some(read) => {
+                inputs.push(normal(PRESS, 1.0, read.force_standard));
+                inputs.push(normal(PRESS_HEIGHT, 0.0, read.height_standard));
+            }
+            None => inputs.extend(self.springs.filter(|_| !again).map(|ends| between(SPRING, ends))),
         }
+        inputs.extend(self.radius.filter(|_| !again).map(|ends| between(RADIUS, ends)));
         inputs
+    }
+
+    /// What a press has read, with the doubt that all stacks share; `None` where it has not read each of them.
+    fn read(&self) -> Option<ReadForce> {
+        let read = self.stacks.iter().map(|stack| stack.read);
+        read.collect::<Option<Vec<_>>>()?.first().copied()
     }
 
     /// What follows from values of [`Prediction::inputs`]; `None` where that can not be, such as springs past solid or packs that
@@ -193,19 +222,19 @@ impl Prediction {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn follows(&self, of: Predicted, values: &[f64]) -> Option<f64> {
-        let shared = 1 + 2 * self.stacks.len();
         let share = |at: usize| values.get(at).copied().unwrap_or(1.0);
         match of {
-            Predicted::Force => self.newtons(0, values, share(shared)),
+            Predicted::Force => self.newtons(0, values),
             Predicted::Breakaway => {
                 let last = self.stacks.len().checked_sub(1)?;
                 let force = |side: Side| {
-                    let newtons = self.newtons(side.index().min(last), values, share(shared))?;
+                    let newtons = self.newtons(side.index().min(last), values)?;
                     Force::from_newtons(newtons).ok()
                 };
                 let pressed = self.bench.pressed([force(Side::Left)?, force(Side::Right)?]);
                 // a longer radius does to every pack what more friction does
-                let times = share(shared + 1) * self.times_the_files(values)?;
+                let radius = self.shared() + if self.read().is_some() { 2 } else { 1 };
+                let times = share(radius) * self.times_the_files(values)?;
                 let rubbing = pressed.rubbing(times).ok()?;
                 let none = Torque::from_newton_metres(0.0).ok()?;
                 Some(rubbing.turning(none).ok()?.reading.newton_metres())
@@ -224,10 +253,22 @@ impl Prediction {
         Some(values.first()? / self.bench.turning.value())
     }
 
-    fn newtons(&self, stack: usize, values: &[f64], times: f64) -> Option<f64> {
+    /// Where the values begin that all stacks share.
+    fn shared(&self) -> usize {
+        1 + 2 * self.stacks.len()
+    }
+
+    fn newtons(&self, stack: usize, values: &[f64]) -> Option<f64> {
         let height = Length::from_mm(*values.get(1 + 2 * stack)?).ok()?;
         let free = Length::from_mm(*values.get(2 + 2 * stack)?).ok()?;
-        let settled = self.stacks.get(stack)?.stack.with_free_height(free).ok()?;
+        let known = self.stacks.get(stack)?;
+        let mut settled = known.stack.with_free_height(free).ok()?;
+        if let Some(read) = known.read.filter(|_| self.read().is_some()) {
+            let off = Length::from_mm(*values.get(self.shared() + 1)?).ok()?;
+            settled = settled.as_read(read.height + off, read.force).ok()?;
+        }
+        // by how much the springs, or the press, are off
+        let times = values.get(self.shared()).copied().unwrap_or(1.0);
         Some(times * settled.force_at_height(height).ok()?.newtons())
     }
 

@@ -314,6 +314,7 @@ impl Session {
                 answer.value,
                 Value::Length(_)
                     | Value::Torque(_)
+                    | Value::Force(_)
                     | Value::Distance(_)
                     | Value::Running(_)
                     | Value::Volume(_)

@@ -145,8 +145,13 @@ impl<'a> Derived<'a> {
         })
     }
 
-    /// The spring stack as its measured free height makes it; both sides' mean where one depth spans both.
+    /// The spring stack of a chain: as a press has read it, where one has, else by its law.
     pub fn stack(&self, chain: Option<Side>) -> Option<SpringStack> {
+        Some(self.pressed_as_read(self.stack_by_law(chain)?, chain))
+    }
+
+    /// The spring stack as its measured free height makes it; both sides' mean where one depth spans both.
+    pub fn stack_by_law(&self, chain: Option<Side>) -> Option<SpringStack> {
         let spring = self.job.unit.spring.as_ref()?;
         let items: Vec<Option<Side>> = self
             .springs()

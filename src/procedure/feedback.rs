@@ -162,12 +162,8 @@ impl Derived<'_> {
             let mut words = format!("where that comes from: preload by {}", force.from_what());
             if let Some(breakaway) = &by_breakaway {
                 words.push_str(&format!("; breakaway by {}", breakaway.from_what()));
-                if let Some((by, low, high)) = &breakaway.narrower {
-                    words.push_str(&format!(
-                        "; narrowed most by {by}: {} to {}",
-                        low.show(units),
-                        high.show(units)
-                    ));
+                if let Some(narrowed) = breakaway.narrowed(units) {
+                    words.push_str(&format!("; narrowed most by {narrowed}"));
                 }
             }
             said.push(Feedback {

@@ -20,6 +20,7 @@ pub(super) enum Subject {
     Gauges,
     Plates,
     Parts,
+    Press,
     Gears,
     Shims,
     Doubtful,

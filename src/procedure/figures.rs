@@ -1,7 +1,7 @@
 //! Figures as they stand in tables, sums and sentences.
 
 use crate::metrology::Measured;
-use crate::quantity::{Distance, Duration, Length, Torque, Units, Volume};
+use crate::quantity::{Distance, Duration, Force, Length, Torque, Units, Volume};
 use crate::record::Value;
 
 /// The expanded uncertainty, k = 2.
@@ -32,6 +32,7 @@ pub(super) fn value_words(value: &Value, units: Units) -> Option<String> {
         Value::Torque(nm) => Torque::from_newton_metres(*nm)
             .ok()
             .map(|torque| torque.show(units)),
+        Value::Force(newtons) => Force::from_newtons(*newtons).ok().map(|force| force.show(units)),
         Value::Distance(km) => Distance::from_kilometres(*km).ok().map(|far| far.show(units)),
         Value::Running(hours) => Duration::from_hours(*hours).ok().map(|long| long.show(units)),
         Value::Volume(litres) => Volume::from_litres(*litres).ok().map(|volume| volume.show(units)),

@@ -20,7 +20,7 @@ pub(super) const OTHER_SHIMS: Length = Length::from_um(30);
 pub(super) fn gauge_of(measures: &Measures) -> Option<&Gauge> {
     match measures {
         Measures::Thickness(gauge) | Measures::Depth(gauge) => Some(gauge),
-        Measures::Torque { .. } => None,
+        Measures::Torque { .. } | Measures::Force(_) => None,
     }
 }
 

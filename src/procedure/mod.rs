@@ -53,6 +53,7 @@ mod on_paper;
 mod one_line;
 mod picture;
 mod plan;
+mod press;
 mod proof;
 mod question;
 mod rail;

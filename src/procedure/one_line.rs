@@ -43,7 +43,7 @@ fn by(step: &Step) -> By {
     };
     let in_stages = matches!(row.asked.times, Times::Stages(_));
     match &row.reads {
-        Reads::Length { .. } | Reads::Torque { .. } => By::Numbers,
+        Reads::Length { .. } | Reads::Torque { .. } | Reads::Force { .. } => By::Numbers,
         Reads::Done { .. } if row.asked.work == Some(Work::LaysIn) && row.each == Some(Each::Part) => {
             By::Count
         }

@@ -154,6 +154,12 @@ fn expects(here: &Here<'_>) -> Expects {
         Reads::Done { .. } => Expects::Done,
         Reads::Length { .. } => quantity(here, Dimension::Length, "1.98", ".078 or 1.98 mm"),
         Reads::Torque { .. } => quantity(here, Dimension::Torque, "45 or 33 lbf·ft", "33 or 45 N·m"),
+        Reads::Force { .. } => quantity(
+            here,
+            Dimension::Force,
+            "1150, 117 kgf or 258 lbf",
+            "258 or 1150 N",
+        ),
         Reads::Distance { .. } => quantity(
             here,
             Dimension::Distance,

@@ -7,7 +7,7 @@ use super::state::Answer;
 use super::typed::{Read, SURE, is_near, no, parsed, plain_text, side_said};
 use crate::mechanics::Side;
 use crate::quantity::{
-    Distance, Duration, Length, Quantity, QuantityError, Torque, Units, Volume, parse, parse_bare,
+    Distance, Duration, Force, Length, Quantity, QuantityError, Torque, Units, Volume, parse, parse_bare,
 };
 use crate::record::Value;
 
@@ -45,6 +45,7 @@ impl Here<'_> {
         match self.step.fills?.row().reads {
             Reads::Length { .. } => both::<Length>(text, units),
             Reads::Torque { .. } => both::<Torque>(text, units),
+            Reads::Force { .. } => both::<Force>(text, units),
             Reads::Distance { .. } => both::<Distance>(text, units),
             Reads::Volume { .. } => both::<Volume>(text, units),
             Reads::Text { .. }
@@ -109,6 +110,11 @@ impl Here<'_> {
                 if length == Length::ZERO && *from == From::AboveZero {
                     return no("0 is no measure of a part");
                 }
+                if *from == From::UnderLoad
+                    && let Some(why) = self.derived.no_height_under_load(length)
+                {
+                    return no(why);
+                }
                 let odd = odd(self, length, expected(self).as_ref());
                 let value = Value::Length(length.nm());
                 Ok(Read { text, value, odd })
@@ -120,6 +126,15 @@ impl Here<'_> {
                 }
                 let odd = odd(self, torque);
                 let value = Value::Torque(torque.newton_metres());
+                Ok(Read { text, value, odd })
+            }
+            Reads::Force { odd } => {
+                let (force, text) = parsed::<Force>(text, units)?;
+                if force.newtons() <= 0.0 {
+                    return no("a spring under load presses with more than 0 N");
+                }
+                let odd = odd(self, force);
+                let value = Value::Force(force.newtons());
                 Ok(Read { text, value, odd })
             }
             Reads::Distance { odd, odd_running } => {
@@ -173,6 +188,7 @@ impl Here<'_> {
                 | Reads::Order { .. }
                 | Reads::Length { .. }
                 | Reads::Torque { .. }
+                | Reads::Force { .. }
                 | Reads::Distance { .. }
                 | Reads::Volume { .. },
             ) => read_again(),

@@ -7,7 +7,7 @@ use super::derived::Derived;
 use super::field::Field;
 use super::typed::Read;
 use crate::mechanics::Side;
-use crate::quantity::{Distance, Duration, Length, Torque, Units, Volume};
+use crate::quantity::{Distance, Duration, Force, Length, Torque, Units, Volume};
 use crate::record::form::OpenRows;
 use crate::record::{RemarkKind, Slot, Value};
 
@@ -210,6 +210,8 @@ pub(super) enum From {
     Leaf,
     /// A part.
     AboveZero,
+    /// The height of a spring under load: below free, not past solid.
+    UnderLoad,
 }
 
 /// How an answer is read.
@@ -252,6 +254,10 @@ pub(super) enum Reads {
     },
     Torque {
         odd: fn(&Here<'_>, Torque) -> Option<String>,
+    },
+    /// What a spring presses with.
+    Force {
+        odd: fn(&Here<'_>, Force) -> Option<String>,
     },
     /// A distance driven, or the hours of what has no road.
     Distance {

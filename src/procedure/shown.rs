@@ -8,7 +8,7 @@ use crate::mechanics::{Bench, Side};
 use crate::metrology::Summary;
 use crate::quantity::Ratio;
 use crate::workshop::left_proofs::LeftProof;
-use crate::workshop::shown_friction::{KnownBy, NowInside, by_proofs};
+use crate::workshop::shown_friction::{KnownBy, NowInside, SpringsNow, by_proofs};
 
 /// The standard uncertainty of a single reading, as a share: dial and hand (*common practice, no source*).
 const ONE_READING: f64 = 0.02;
@@ -32,13 +32,23 @@ impl Derived<'_> {
         let inside = NowInside {
             oil: self.state.text(Field::OIL).unwrap_or(""),
             glazed: glazed.count(),
-            other_springs: self
-                .springs()
-                .iter()
-                .any(|item| self.spring_is_new(item.map(Side::word))),
+            springs: self.springs_now(),
             plates,
         };
         unit.friction_known(proofs, &inside)
+    }
+
+    /// Which springs lie there, beside those of the newest proof.
+    fn springs_now(&self) -> SpringsNow {
+        let read = |chain| self.read_force(chain).is_some();
+        let new = |item: &Option<Side>| self.spring_is_new(item.map(Side::word));
+        if self.chains().into_iter().all(read) {
+            SpringsNow::Read
+        } else if self.springs().iter().any(new) {
+            SpringsNow::Others
+        } else {
+            SpringsNow::Same
+        }
     }
 
     /// The plates as chosen, else as the unit lists them.
@@ -114,7 +124,11 @@ impl Whole<'_> {
             .standard_error
             .map_or(ONE_READING, |error| error / scatter.mean);
         let force = derived.forces(derived.closings(round)?).ok()?[0].newtons();
-        let by_height = derived.force_uncertainty(round)?.newtons() / force;
+        // the press is told by itself, because other proofs share it
+        let chain = derived.chains().first().copied()?;
+        let press = derived.press_uncertainty(chain);
+        let by_force = derived.force_uncertainty(round)?.newtons() / force;
+        let by_height = (by_force.powi(2) - press.unwrap_or(0.0).powi(2)).max(0.0).sqrt();
         let (wrench, _) = self.state.last_word(Field::WRENCH)?;
         let (relative, _) = derived.wrench()?;
         let chosen = self.state.chosen(round)?;
@@ -126,6 +140,7 @@ impl Whole<'_> {
                 wrench: wrench.to_string(),
                 calibration: Ratio::new(relative / 2.0).ok()?,
                 springs: 0,
+                press: press.map(Ratio::new).transpose().ok()?,
             },
             oil: self.state.text(Field::OIL).unwrap_or("").to_string(),
             plates: chosen.sides.iter().flat_map(|side| side.plates.clone()).collect(),

@@ -3,11 +3,12 @@
 use super::derived::Derived;
 use super::reading_mode::held_words;
 use crate::mechanics::prediction::{
-    FREE_HEIGHT, FRICTION, FrictionDoubt, Predicted, Prediction, RADIUS, ROOM, SPRING, StackDoubt, TabsDoubt,
+    FREE_HEIGHT, FRICTION, FrictionDoubt, Predicted, Prediction, RADIUS, ROOM, ReadForce, SPRING, StackDoubt,
+    TabsDoubt,
 };
 use crate::mechanics::{Direction, Side};
 use crate::metrology::{Draw, Limits, Measured, Simulation, propagate, simulate};
-use crate::quantity::{Force, Length, Ratio, Torque};
+use crate::quantity::{Force, Length, Ratio, Torque, significant};
 use crate::record::{Interval, Simulated};
 use crate::workshop::shown_friction::KnownBy;
 use crate::workshop::{Aim, Spring};
@@ -49,14 +50,17 @@ impl Derived<'_> {
         let spring = self.job.unit.spring.as_ref()?;
         let step = Length::from_um(10);
         let at = |free: Length| {
-            let settled = spring.settled(free).ok()?;
+            let settled = self.pressed_as_read(spring.settled(free).ok()?, chain);
             Some(settled.force_at_height(height).ok()?.newtons())
         };
         let free = stack.free_height();
         let by_free = (at(free + step)? - at(free - step)?) / (2.0 * step.mm());
         let u_height = closing.budget.combined().um() / 1e3 / self.stacks_a_chain() as f64;
         let u_free = self.free_height_uncertainty() / 1e3;
-        Force::from_newtons((by_height * u_height).hypot(by_free * u_free)).ok()
+        let by_chain = (by_height * u_height).hypot(by_free * u_free);
+        let by_press =
+            self.press_uncertainty(chain).unwrap_or(0.0) * stack.force_at_height(height).ok()?.newtons();
+        Force::from_newtons(by_chain.hypot(by_press)).ok()
     }
 
     /// Standard uncertainty of the free height of a spring stack, in micrometres.
@@ -104,10 +108,11 @@ impl Derived<'_> {
         let stacks = self.chains().into_iter().map(|chain| {
             let closing = self.best_closing(round, chain)?;
             Some(StackDoubt {
-                stack: self.stack(chain)?,
+                stack: self.stack_by_law(chain)?,
                 height: Length::from_nm(closing.value.nm() / times),
                 height_standard: closing.budget.combined().um() / 1e3 / times as f64,
                 free_standard: self.free_height_uncertainty() / 1e3,
+                read: self.read_force(chain),
             })
         });
         stacks.collect()
@@ -134,6 +139,7 @@ impl Derived<'_> {
                 height: Length::from_nm(closing.nm() / times),
                 height_standard: AS_LEFT,
                 free_standard: AS_LEFT,
+                read: None,
             })
         });
         stacks.collect()
@@ -199,7 +205,7 @@ impl Derived<'_> {
             .sides;
         let unit = self.in_doubt(sides.each_ref().map(|side| self.faces(side)), Vec::new())?;
         let of = |direction| {
-            interval(&unit, Predicted::Share(direction), &|share| {
+            self.interval(&unit, Predicted::Share(direction), &|share| {
                 Ratio::new(share).ok()
             })
         };
@@ -210,10 +216,10 @@ impl Derived<'_> {
     /// The breakaway is `None` where the packs would wedge in the way of the unit file's window.
     pub fn intervals(&self, round: u32) -> Option<(Interval<Force>, Option<Interval<Torque>>)> {
         let prediction = self.prediction(round).filter(|_| self.state.counts_doubts())?;
-        let force = interval(&prediction, Predicted::Force, &|newtons| {
+        let force = self.interval(&prediction, Predicted::Force, &|newtons| {
             Force::from_newtons(newtons).ok()
         })?;
-        let breakaway = interval(&prediction, Predicted::Breakaway, &|newton_metres| {
+        let breakaway = self.interval(&prediction, Predicted::Breakaway, &|newton_metres| {
             Torque::from_newton_metres(newton_metres).ok()
         });
         Some((force, breakaway))
@@ -245,14 +251,16 @@ impl Derived<'_> {
         let spring = spring.filter(|_| self.state.counts_doubts());
         let assumed = |spring: &Spring| {
             let friction = format!("friction {}", self.friction_in_words());
-            vec![spring.tolerance.words(), friction]
+            let springs = self.read_in_words().unwrap_or_else(|| spring.tolerance.words());
+            vec![springs, friction]
         };
         spring.map(assumed).unwrap_or_default()
     }
 
     /// Preload and breakaway drawn at random (JCGM 101): installed heights and free heights are normal with the
-    /// uncertainty of their measurement, the friction is normal with the doubt of the unit file; the force of the springs lies
-    /// anywhere in their tolerance, and the friction radius between that of run-in and that of new plates.
+    /// uncertainty of their measurement, the friction is normal with the doubt of the unit file; the force of the springs is what a
+    /// press has read, normal with its doubt, else anywhere in their tolerance; the friction radius lies between that of run-in and
+    /// that of new plates.
     pub fn spread(&self, round: u32) -> Option<Spread> {
         let unit = &self.job.unit;
         let Aim::Preload { least, most, .. } = unit.aim else {
@@ -282,49 +290,90 @@ const AS_LEFT: f64 = 0.01;
 /// The most that oiled steel rubs on steel in tabs and splines (*common practice, no source*).
 const OILED_STEEL: f64 = 0.15;
 
-/// The 95 % interval of something by propagation, where it comes from, and what would narrow it most.
-fn interval<Q>(
-    prediction: &Prediction,
-    of: Predicted,
-    quantity: &dyn Fn(f64) -> Option<Q>,
-) -> Option<Interval<Q>> {
-    let known = prediction.inputs(of);
-    let follows = |values: &[f64]| prediction.follows(of, values);
-    let all = propagate(&known, follows).ok()?;
-    let (low, high) = all.interval(0.95).ok()?;
-    let narrowed = REMEDIES.iter().filter_map(|(name, by, narrowed)| {
-        let mut inputs = known.clone();
-        for input in inputs.iter_mut().filter(|input| input.name == *name) {
-            input.draw = narrowed(input.draw);
+/// What a usual press leaves in doubt of a force, as a standard uncertainty (*common practice, no source*).
+const USUAL_PRESS: f64 = 0.01;
+/// The standard uncertainty of the height to which it brings a spring, in millimetres (*common practice, no source*).
+const USUAL_STOP: f64 = 0.01;
+
+impl Derived<'_> {
+    /// The 95 % interval of something by propagation, where it comes from, and what would narrow it most.
+    fn interval<Q>(
+        &self,
+        prediction: &Prediction,
+        of: Predicted,
+        quantity: &dyn Fn(f64) -> Option<Q>,
+    ) -> Option<Interval<Q>> {
+        let known = prediction.inputs(of);
+        let follows = |values: &[f64]| prediction.follows(of, values);
+        let all = propagate(&known, follows).ok()?;
+        let (low, high) = all.interval(0.95).ok()?;
+        let by_remedies = REMEDIES.iter().filter_map(|(name, by, narrowed)| {
+            let mut inputs = known.clone();
+            for input in inputs.iter_mut().filter(|input| input.name == *name) {
+                input.draw = narrowed(input.draw);
+            }
+            let (low, high) = propagate(&inputs, follows).ok()?.interval(0.95).ok()?;
+            Some(((*by).to_string(), low, high))
+        });
+        let by_press = || {
+            let (press, read) = self.as_if_read(prediction)?;
+            let follows = |values: &[f64]| read.follows(of, values);
+            let (low, high) = propagate(&read.inputs(of), follows).ok()?.interval(0.95).ok()?;
+            Some((format!("measuring the springs in {press}"), low, high))
+        };
+        let is_drawn = known.iter().any(|input| input.name == SPRING);
+        let narrowed = by_remedies.chain(is_drawn.then(by_press).flatten());
+        let narrowest = narrowed.min_by(|one, other| (one.2 - one.1).total_cmp(&(other.2 - other.1)));
+        let wide = high - low;
+        Some(Interval {
+            low: quantity(low)?,
+            high: quantity(high)?,
+            parts: all
+                .parts
+                .iter()
+                .take(3)
+                .map(|part| (part.name.to_string(), part.share))
+                .collect(),
+            // what wins less than a tenth is not worth its while
+            narrower: narrowest
+                .filter(|(_, low, high)| high - low < 0.9 * wide)
+                .and_then(|(by, low, high)| Some((by, quantity(low)?, quantity(high)?))),
+        })
+    }
+
+    /// The unit as it would be known with its springs read at the height where they stand: in the surest press of the job, else in a
+    /// usual one. What they would press with there is the middle of their band.
+    fn as_if_read(&self, prediction: &Prediction) -> Option<(String, Prediction)> {
+        let [least, most] = prediction.springs?;
+        let first = prediction.stacks.first()?;
+        let by_law = first.stack.force_at_height(first.height).ok()?.newtons();
+        let of_one = Force::from_newtons(by_law / f64::from(self.forces_a_place())).ok()?;
+        let known = self
+            .presses()
+            .map(|(id, press)| (id, press.standard(of_one), 0.5 * press.height.mm()));
+        let surest = known.min_by(|one, other| one.1.total_cmp(&other.1));
+        let (press, force_standard, height_standard) = surest.unwrap_or(("a press", USUAL_PRESS, USUAL_STOP));
+        let mut read = prediction.clone();
+        for stack in &mut read.stacks {
+            let by_law = stack.stack.force_at_height(stack.height).ok()?.newtons();
+            stack.read = Some(ReadForce {
+                height: stack.height,
+                force: Force::from_newtons(f64::midpoint(least, most) * by_law).ok()?,
+                force_standard,
+                height_standard,
+            });
         }
-        let (low, high) = propagate(&inputs, follows).ok()?.interval(0.95).ok()?;
-        Some((*by, low, high))
-    });
-    let narrowest = narrowed.min_by(|one, other| (one.2 - one.1).total_cmp(&(other.2 - other.1)));
-    let wide = high - low;
-    Some(Interval {
-        low: quantity(low)?,
-        high: quantity(high)?,
-        parts: all
-            .parts
-            .iter()
-            .take(3)
-            .map(|part| (part.name.to_string(), part.share))
-            .collect(),
-        // what wins less than a tenth is not worth its while
-        narrower: narrowest
-            .filter(|(_, low, high)| high - low < 0.9 * wide)
-            .and_then(|(by, low, high)| Some((by.to_string(), quantity(low)?, quantity(high)?))),
-    })
+        Some((
+            format!("{press} (± {} %)", significant(200.0 * force_standard, 2)),
+            read,
+        ))
+    }
 }
 
 /// What can be known better, by what, and what is known of it then. How much better is *common practice, no source*.
 type Remedy = (&'static str, &'static str, fn(Draw) -> Draw);
 
-const REMEDIES: [Remedy; 5] = [
-    (SPRING, "a certificate of the springs (± 2 %)", |draw| {
-        within(draw, 0.02)
-    }),
+const REMEDIES: [Remedy; 4] = [
     (FRICTION, "proofs of its friction (± 4 %)", |draw| Draw::Normal {
         mean: draw.mean(),
         sd: draw.standard().min(0.02 * draw.mean()),

@@ -2,7 +2,7 @@
 
 use super::all_line::{OfAll, stands_for};
 use super::field::Field;
-use crate::quantity::{Length, Torque, Units, seconds_of};
+use crate::quantity::{Force, Length, Torque, Units, seconds_of};
 use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, RemarkKind, Slot, Value};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -447,6 +447,17 @@ impl State {
             .iter()
             .filter_map(|answer| match answer.value {
                 Value::Length(nm) => Some(Length::from_nm(nm)),
+                _ => None,
+            })
+            .collect()
+    }
+
+    /// All forces that were given for one item.
+    pub fn forces(&self, field: Field, round: u32, item: Option<&str>) -> Vec<Force> {
+        self.points(field, round, item)
+            .iter()
+            .filter_map(|answer| match answer.value {
+                Value::Force(newtons) => Force::from_newtons(newtons).ok(),
                 _ => None,
             })
             .collect()

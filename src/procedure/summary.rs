@@ -7,7 +7,7 @@ use super::reading_mode::held_words;
 use super::row::OnSheet;
 use super::whole::Whole;
 use crate::mechanics::{Side, ramp};
-use crate::quantity::{Length, Units, significant};
+use crate::quantity::{Force, Length, Units, significant};
 use crate::record::{Copied, FoundAndLeft};
 use crate::workshop::{Aim, Depth, Ramp, SpringKind, Unit, ramp_words};
 use std::collections::BTreeMap;
@@ -41,6 +41,7 @@ impl Whole<'_> {
         for (field, label) in [
             (Field::MICROMETER, "Micrometer"),
             (Field::DEPTH_GAUGE, "Depth gauge"),
+            (Field::PRESS, "Press"),
             (Field::WRENCH, "Torque wrench"),
         ] {
             if let Some((id, reason)) = self.state.last_word(field) {
@@ -338,6 +339,12 @@ impl Whole<'_> {
             // what was measured is what lies there now
             let (was, is) = if is_new { (None, height) } else { (height, None) };
             row(format!("{place}spring free height"), was, is);
+            let forces = self.state.forces(Field::SPRING_FORCE, 1, item);
+            let force = forces_words(&forces, units)
+                .zip(derived.height_in_the_press())
+                .map(|(force, height)| format!("{force} at {}", height.show(units)));
+            let (was, is) = if is_new { (None, force) } else { (force, None) };
+            row(format!("{place}spring force in the press"), was, is);
         }
         for item in PLAYS {
             let read = |field, round| self.state.lengths(field, round, Some(item)).first().copied();
@@ -388,5 +395,21 @@ fn spread_words(lengths: &[Length], units: Units) -> Option<String> {
     Some(match lengths.len() {
         1 => least.show(units),
         count => format!("{count}, {} to {}", least.bare(units), most.show(units)),
+    })
+}
+
+/// Like forces in a few words, as lengths in [`spread_words`].
+fn forces_words(forces: &[Force], units: Units) -> Option<String> {
+    let least = forces
+        .iter()
+        .copied()
+        .reduce(|one, other| if other < one { other } else { one })?;
+    let most = forces
+        .iter()
+        .copied()
+        .reduce(|one, other| if other > one { other } else { one })?;
+    Some(match forces.len() {
+        1 => least.show(units),
+        count => format!("{count}, {} to {}", least.show(units), most.show(units)),
     })
 }

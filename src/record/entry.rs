@@ -284,6 +284,9 @@ pub enum Value {
     /// A torque in newton metres.
     #[serde(rename = "torque_newton_metres")]
     Torque(f64),
+    /// A force in newtons.
+    #[serde(rename = "force_newtons")]
+    Force(f64),
     /// A distance driven in kilometres.
     #[serde(rename = "distance_kilometres")]
     Distance(f64),

@@ -415,13 +415,11 @@ fn doubts(preload: &Preload, build: &Build) -> Option<String> {
     let breakaway = preload.breakaway_interval.as_ref();
     let mut words = format!("Taken for granted: {}.", preload.assumed.join("; "));
     let ends = |low: String, high: String| format!("{} to {}", firm(&low), firm(&high));
-    if let Some((by, low, high)) = &force.narrower {
-        let ends = ends(low.show(units), high.show(units));
-        words.push_str(&format!(" Narrowed most by {by}: {ends}."));
+    if let Some(narrowed) = force.narrowed(units) {
+        words.push_str(&format!(" Narrowed most by {narrowed}."));
     }
-    if let Some((by, low, high)) = breakaway.and_then(|interval| interval.narrower.as_ref()) {
-        let ends = ends(low.show(units), high.show(units));
-        words.push_str(&format!(" Breakaway by {by}: {ends}."));
+    if let Some(narrowed) = breakaway.and_then(|interval| interval.narrowed(units)) {
+        words.push_str(&format!(" Breakaway by {narrowed}."));
     }
     let mut off = |what: &str, ends: String| {
         words.push_str(&format!(

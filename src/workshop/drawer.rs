@@ -3,7 +3,7 @@
 use super::unit::Plate;
 use super::unit_file::read_plates;
 use crate::document::{DAY, Document, Faults, Section};
-use crate::quantity::{Length, Ratio, Torque};
+use crate::quantity::{Force, Length, Ratio, Torque};
 use serde::{Deserialize, Serialize};
 
 /// What lies in the drawer: shims and spare plates.
@@ -144,6 +144,29 @@ pub enum Measures {
         /// The least and the most that it reads, where its file says.
         reads: [Option<Torque>; 2],
     },
+    /// Force at a height.
+    Force(Press),
+}
+
+/// A press that reads the force of a spring at a height.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Press {
+    /// Expanded uncertainty (k = 2) as a share of the reading.
+    pub relative: Ratio,
+    /// The step of its reading.
+    pub resolution: Force,
+    /// Expanded uncertainty (k = 2) of the height that the spring is pressed to.
+    pub height: Length,
+    /// The most that it reads, where its file says.
+    pub reads_most: Option<Force>,
+}
+
+impl Press {
+    /// The standard uncertainty of a force that it reads, as a share: certificate and step.
+    pub fn standard(&self, force: Force) -> f64 {
+        let step = self.resolution.newtons() / (12_f64.sqrt() * force.newtons());
+        (0.5 * self.relative.value()).hypot(step)
+    }
 }
 
 /// An instrument for lengths.
@@ -174,7 +197,8 @@ pub(super) fn read_instruments_top(top: &Section<'_>) -> Option<Vec<Instrument>>
     let mut instruments: Vec<Instrument> = Vec::new();
     for section in top.sections("instrument") {
         let id = section.text("id");
-        let kind = section.word("measures", &[(0_u8, "thickness"), (1, "depth"), (2, "torque")]);
+        let kinds = [(0_u8, "thickness"), (1, "depth"), (2, "torque"), (3, "force")];
+        let kind = section.word("measures", &kinds);
         let due = section.spelt("due", &DAY);
         let measures = match kind {
             Some(2) => {
@@ -196,6 +220,21 @@ pub(super) fn read_instruments_top(top: &Section<'_>) -> Option<Vec<Instrument>>
                     length,
                     reads,
                 })
+            }
+            Some(3) => {
+                let relative = section.quantity_where::<Ratio>("relative", "more than 0 and at most 0.5");
+                let resolution = section.quantity_where("resolution", "at least 0.001 N and at most 1000 N");
+                let height = section.quantity_where("height", "at least 0.0001 mm and at most 1 mm");
+                let reads_most =
+                    section.quantity_maybe_where::<Force>("reads_most", "at least 1 N and at most 1000 kN");
+                (|| {
+                    Some(Measures::Force(Press {
+                        relative: relative?,
+                        resolution: resolution?,
+                        height: height?,
+                        reads_most,
+                    }))
+                })()
             }
             Some(kind) => {
                 let limits = "at least 0.0001 mm and at most 1 mm";

@@ -152,14 +152,15 @@ const INSTRUMENTS: Words = &[
     ("instrument.id", "what is engraved on it"),
     ("instrument.measures", "what it measures"),
     ("instrument.due", "the last day of its calibration"),
-    ("instrument.resolution", "its smallest step"),
+    ("instrument.resolution", "its smallest step, a length; of a press a force"),
     ("instrument.calibration", "expanded uncertainty, k = 2, by the certificate"),
     ("instrument.repeatability", "standard deviation of readings at one place"),
     ("instrument.standard", "what its zero is checked on"),
     ("instrument.relative", "expanded uncertainty, k = 2, as a share of the reading"),
+    ("instrument.height", "of a press: expanded uncertainty, k = 2, of the height that a spring is pressed to"),
     ("instrument.length", "square to the middle of the grip"),
     ("instrument.reads_least", "the least torque that it reads; less is asked again"),
-    ("instrument.reads_most", "the most torque that it reads; more is asked again"),
+    ("instrument.reads_most", "the most torque that it reads, or force of a press; more is asked again"),
 ];
 
 #[rustfmt::skip] // a line a key

@@ -383,6 +383,7 @@ mod tests {
                     wrench: "wrench-60".to_string(),
                     calibration: Ratio::new(0.02).unwrap(),
                     springs: 2,
+                    press: Some(Ratio::new(0.005).unwrap()),
                 },
                 oil: "75W-140 \"clear\"".to_string(),
                 plates: vec!["C1".to_string(), "SG1".to_string()],

@@ -31,6 +31,7 @@ pub(super) fn read_proofs(top: &Section<'_>) -> Vec<LeftProof> {
         let wrench = section.text("wrench");
         let calibration = section.quantity_where::<Ratio>("calibration", "at least 0 and at most 1");
         let springs = section.count("springs", 0..1_000_000);
+        let press = section.quantity_maybe_where::<Ratio>("press", "at least 0 and at most 1");
         let oil = section.text_maybe("oil");
         let plates = section.texts("plates").into_iter().map(|(name, _)| name);
         let plates = plates.collect();
@@ -44,6 +45,7 @@ pub(super) fn read_proofs(top: &Section<'_>) -> Vec<LeftProof> {
                     wrench: wrench?,
                     calibration: calibration?,
                     springs: springs?,
+                    press,
                 },
                 oil: oil.unwrap_or_default(),
                 plates,
@@ -70,6 +72,9 @@ pub(super) fn proofs_text(proofs: &[LeftProof]) -> String {
             shown.calibration.value(),
             shown.springs
         );
+        if let Some(press) = shown.press {
+            let _ = writeln!(out, "press = {:.6}", press.value());
+        }
         if !proof.oil.is_empty() {
             let _ = writeln!(out, "oil = {}", quoted(&proof.oil));
         }

@@ -27,13 +27,14 @@ mod readings;
 mod setting;
 pub mod shown_friction;
 mod step_library;
+pub mod tolerance;
 mod unit;
 mod unit_file;
 mod use_file;
 
 pub use car::{Car, CarFigure, OperatingPoint};
 pub use closed_unit::{ClosedUnit, UnitFigure, UnitFile};
-pub use drawer::{Drawer, DrawerPart, Gauge, Instrument, Measures, read_instruments};
+pub use drawer::{Drawer, DrawerPart, Gauge, Instrument, Measures, Press, read_instruments};
 pub use drawer_edit::{LessUsed, rows_beyond, take_from_drawer};
 pub use file_kind::{FileKind, Linted, lint_summary};
 pub use glossary::{Found, Glossary, Mixed, Word};
@@ -45,6 +46,6 @@ pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, Setti
 pub use step_library::{Safety, library_steps, with_library_steps};
 pub use unit::{
     Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
-    SpringKind, SpringTolerance, ToleranceBy, Unit,
+    SpringKind, Unit,
 };
 pub use use_file::{STOCK_USES, Use};

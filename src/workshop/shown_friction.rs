@@ -28,8 +28,19 @@ pub struct NowInside<'a> {
     pub plates: Vec<String>,
     /// How many of them are glazed.
     pub glazed: usize,
-    /// Whether other springs came in since the newest proof.
-    pub other_springs: bool,
+    /// Its springs.
+    pub springs: SpringsNow,
+}
+
+/// Which springs are in, beside those of the newest proof.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum SpringsNow {
+    /// The same: how far they are off is in what the proofs have shown.
+    Same,
+    /// Others came in since.
+    Others,
+    /// A press has read them, which says more of them than which they are.
+    Read,
 }
 
 /// The friction of a unit as it stands, with its doubt, and by what it is known: what a reckoning without a build rests on.
@@ -65,7 +76,11 @@ impl Unit {
             .map(|proof| proof.shown.clone())
             .collect();
         counted.reverse();
-        let set = newest.shown.springs + u32::from(now.other_springs);
+        let set = match now.springs {
+            SpringsNow::Same => Some(newest.shown.springs),
+            SpringsNow::Others => Some(newest.shown.springs + 1),
+            SpringsNow::Read => None,
+        };
         let known = self.friction.radius_between().and_then(|radius| {
             let trade = TradeFriction {
                 friction: self.friction.turning,
@@ -86,7 +101,7 @@ impl Unit {
                 oil: &newest.oil,
                 plates: last.packs.iter().flat_map(|pack| pack.order.clone()).collect(),
                 glazed: 0,
-                other_springs: false,
+                springs: SpringsNow::Same,
             };
             Some(self.friction_known(&last.proofs, &left))
         });
@@ -190,6 +205,7 @@ mod tests {
                 wrench: "wrench-60".into(),
                 calibration: Ratio::new(0.02).unwrap(),
                 springs: 1,
+                press: None,
             },
             oil: oil.into(),
             plates: unit.packs.iter().flat_map(|pack| pack.order.clone()).collect(),

@@ -1,8 +1,8 @@
 //! A unit: what the formulas and the procedures know of a differential.
 
 use super::gears::Gears;
+use super::tolerance::SpringTolerance;
 use crate::mechanics::pack::{active_faces, friction_radius};
-use crate::mechanics::spring::delivered_force;
 use crate::mechanics::tune::Options;
 use crate::mechanics::{
     Bench, BoltSize, DiscSpring, GearThrust, Held, Holding, Keying, LockSetup, MechanicsError,
@@ -153,79 +153,6 @@ pub struct Spring {
     pub tolerance: SpringTolerance,
 }
 
-/// By how much a maker may deliver springs softer and stiffer than they are reckoned, each share between as likely as another.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct SpringTolerance {
-    /// The least, as a share of the reckoned force: −0.075 for 7.5 % less.
-    pub least: Ratio,
-    /// The most, likewise.
-    pub most: Ratio,
-    /// Who says so.
-    pub by: ToleranceBy,
-}
-
-/// Where a tolerance comes from.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum ToleranceBy {
-    /// The unit's file, such as from a certificate.
-    File,
-    /// The groups of DIN EN 16983: [`delivered_force`](crate::mechanics::spring::delivered_force).
-    Standard,
-    /// What is usual for coils, 10 % either way (*common practice, no source*).
-    Trade,
-}
-
-impl SpringTolerance {
-    /// The tolerance of springs of which the unit's file says nothing: of discs by their thickness, else ± 10 %. Source: DIN EN
-    /// 16983 for discs; *common practice, no source* for coils and for discs over 16 mm.
-    ///
-    /// # Errors
-    /// A share that is no number.
-    ///
-    /// ```
-    /// use shimwright::mechanics::{CoilSpring, DiscSpring};
-    /// use shimwright::quantity::{Length, SpringRate};
-    /// use shimwright::workshop::{SpringKind, SpringTolerance};
-    /// let um = Length::from_um;
-    /// let disc = DiscSpring::new(um(92_000), um(64_000), um(1_750), um(3_100), None)?;
-    /// let one = SpringTolerance::default_for(&SpringKind::Discs { disc, parallel: 1, series: 1 })?;
-    /// assert_eq!((one.least.value(), one.most.value()), (-0.075, 0.15));
-    /// # Ok::<(), Box<dyn std::error::Error>>(())
-    /// ```
-    pub fn default_for(kind: &SpringKind) -> Result<SpringTolerance, MechanicsError> {
-        let (less, more, by) = match kind {
-            SpringKind::Discs { disc, .. } => match delivered_force(disc.thickness()) {
-                Ok([less, more]) => (less.value(), more.value(), ToleranceBy::Standard),
-                Err(_) => (0.1, 0.1, ToleranceBy::Trade),
-            },
-            SpringKind::Coils { .. } => (0.1, 0.1, ToleranceBy::Trade),
-        };
-        Ok(SpringTolerance {
-            least: Ratio::new(-less)?,
-            most: Ratio::new(more)?,
-            by,
-        })
-    }
-
-    /// Its ends as shares of the reckoned force, such as 0.925 and 1.15.
-    pub fn times(&self) -> [f64; 2] {
-        [self.least, self.most].map(|share| 1.0 + share.value())
-    }
-
-    /// What was assumed of the springs, in words.
-    pub fn words(&self) -> String {
-        let [least, most] = [self.least, self.most].map(|share| 100.0 * share.value());
-        let sure = least.abs().max(most.abs()) <= 0.0;
-        let by = match self.by {
-            ToleranceBy::File if sure => "by the unit's file, taken as sure, as it says",
-            ToleranceBy::File => "by the unit's file",
-            ToleranceBy::Standard => "by DIN EN 16983; the unit's file says nothing",
-            ToleranceBy::Trade => "common practice, no source; the unit's file says nothing",
-        };
-        format!("springs {least:+.1} to {most:+.1} % of the reckoned force, {by}").replace('-', "−")
-    }
-}
-
 /// What a stack of springs is made of.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub enum SpringKind {
@@ -247,6 +174,16 @@ pub enum SpringKind {
         /// How many.
         count: u32,
     },
+}
+
+impl SpringKind {
+    /// The thickness of one disc; `None` of coils.
+    pub fn thickness(&self) -> Option<Length> {
+        match self {
+            SpringKind::Discs { disc, .. } => Some(disc.thickness()),
+            SpringKind::Coils { .. } => None,
+        }
+    }
 }
 
 impl Spring {

@@ -2,9 +2,10 @@
 
 use super::gears::Gears;
 use super::offer::read_offer;
+use super::tolerance::{SpringTolerance, ToleranceBy};
 use super::unit::{
     Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
-    SpringKind, SpringTolerance, ToleranceBy, Unit,
+    SpringKind, Unit,
 };
 use crate::document::{Document, Faults, Letters, Section, Spelling};
 use crate::mechanics::pack::{active_faces, faces_possible, friction_radius};
@@ -230,7 +231,7 @@ fn read_spring(section: &Section<'_>) -> Option<Spring> {
             kind,
             tolerance: match tolerance? {
                 Some(tolerance) => tolerance,
-                None => SpringTolerance::default_for(&kind).ok()?,
+                None => SpringTolerance::default_for(kind.thickness()).ok()?,
             },
         }),
         Err(error) => {

@@ -196,6 +196,7 @@ fn holds(seed: u64, level: Level) -> [bool; 4] {
             wrench: "wrench".to_string(),
             calibration: ratio(WRENCH),
             springs: 1,
+            press: None,
         });
     }
     let springs = match set {
@@ -213,7 +214,7 @@ fn holds(seed: u64, level: Level) -> [bool; 4] {
             springs: made.springs,
             radius: made.radius,
         };
-        known_friction(&trade, &proofs, set).unwrap()
+        known_friction(&trade, &proofs, Some(set)).unwrap()
     });
     let prediction = Prediction {
         bench: made.bench.clone(),
@@ -222,6 +223,7 @@ fn holds(seed: u64, level: Level) -> [bool; 4] {
             height: mm(now.measured[0]),
             height_standard: HEIGHT,
             free_standard: FREE,
+            read: None,
         }],
         springs: Some(made.springs),
         radius: Some(made.radius),

@@ -25,6 +25,7 @@ mod order;
 mod pause;
 #[path = "../place/mod.rs"]
 mod place;
+mod press;
 mod procedures;
 mod rail;
 mod refused;

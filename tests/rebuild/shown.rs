@@ -20,6 +20,7 @@ fn left(frictions: &[f64], oil: &str) -> LastLeft {
             wrench: "wrench-60".to_string(),
             calibration: Ratio::new(0.02).unwrap(),
             springs: 1,
+            press: None,
         },
         oil: oil.to_string(),
         plates: names.clone(),

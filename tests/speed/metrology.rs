@@ -92,6 +92,7 @@ fn unit() -> Prediction {
             height: um(2_217),
             height_standard: 0.005,
             free_standard: 0.012,
+            read: None,
         }],
         springs: Some([0.925, 1.15]),
         radius: Some([1.0, 1.017]),
@@ -140,9 +141,10 @@ fn friction_from_fifty_proofs(bencher: Bencher) {
             wrench: format!("wrench-{}", n % 3),
             calibration: ratio(0.02),
             springs: n / 10,
+            press: None,
         })
         .collect();
-    bencher.bench_local(|| -> KnownFriction { known_friction(&trade, black_box(&proofs), 4).unwrap() });
+    bencher.bench_local(|| -> KnownFriction { known_friction(&trade, black_box(&proofs), Some(4)).unwrap() });
 }
 
 #[divan::bench]

@@ -2,7 +2,7 @@
 
 use super::{DiscSpring, whole_nm};
 use crate::mechanics::error::{MechanicsError, above, within};
-use crate::quantity::{Force, Length, SpringRate};
+use crate::quantity::{Force, Length, Ratio, SpringRate};
 use std::fmt;
 
 /// One coil spring with a constant rate: F = rate · travel. Source: Hooke's law.
@@ -133,6 +133,8 @@ enum Kind {
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct SpringStack {
     kind: Kind,
+    /// What it presses with, as a share of its law: 1 where nobody has measured that.
+    times: f64,
 }
 
 /// Most springs that a stack may have: a limit against slips of typing.
@@ -157,6 +159,7 @@ impl SpringStack {
                 parallel,
                 series,
             },
+            times: 1.0,
         })
     }
 
@@ -169,6 +172,7 @@ impl SpringStack {
         within("the number of coil springs", count, 1..=MOST_SPRINGS)?;
         Ok(SpringStack {
             kind: Kind::Coils { spring, count },
+            times: 1.0,
         })
     }
 
@@ -188,7 +192,7 @@ impl SpringStack {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn with_free_height(&self, free_height: Length) -> Result<SpringStack, MechanicsError> {
-        match self.kind {
+        let settled = match self.kind {
             Kind::Discs {
                 spring,
                 parallel,
@@ -208,7 +212,60 @@ impl SpringStack {
             Kind::Coils { spring, count } => {
                 SpringStack::coils(CoilSpring::new(free_height, spring.solid, spring.rate)?, count)
             }
-        }
+        }?;
+        Ok(SpringStack {
+            times: self.times,
+            ..settled
+        })
+    }
+
+    /// The stack as a press has read it at one height: it presses with that there, and elsewhere with as much more or less than
+    /// its law.
+    ///
+    /// ```text
+    /// F(h) = F_read · F_law(h) / F_law(h_read)
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | F | [`SpringStack::force_at_height`] of the result | N |
+    /// | F_law | [`SpringStack::force_at_height`] without a reading | N |
+    /// | h_read | `height` | mm, not below the solid height, below the free height |
+    /// | F_read | `force` of the whole stack | N, above 0, a tenth to ten times F_law |
+    ///
+    /// The nearer the height to that at which the stack is built in, the less of the law is left in the result.
+    ///
+    /// Source: the law of [`SpringStack`], in proportion (*common practice, no source*).
+    ///
+    /// # Errors
+    ///
+    /// [`MechanicsError::PastSolid`]; a height at which the stack is free; a force out of range.
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use shimwright::mechanics::{CoilSpring, SpringStack};
+    /// use shimwright::quantity::{Force, Length, SpringRate};
+    /// let um = Length::from_um;
+    /// let coil = CoilSpring::new(um(20_000), um(12_000), SpringRate::from_newtons_per_mm(13.0)?)?;
+    /// // six of 13 N/mm should press with 390 N at 5 mm of travel, and do with 429 N: a tenth more everywhere
+    /// let read = SpringStack::coils(coil, 6)?.as_read(um(15_000), Force::from_newtons(429.0)?)?;
+    /// assert!((read.force_at_height(um(16_000))?.newtons() - 1.1 * 6.0 * 13.0 * 4.0).abs() < 1e-9);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn as_read(&self, height: Length, force: Force) -> Result<SpringStack, MechanicsError> {
+        within("the height in the press", height, ..self.free_height())?;
+        let law = SpringStack { times: 1.0, ..*self };
+        let share = Ratio::new(force.newtons() / law.force_at_height(height)?.newtons())?;
+        let share = within(
+            "the force read in the press as a share of the reckoned one",
+            share,
+            Ratio::new(0.1)?..=Ratio::new(10.0)?,
+        )?;
+        Ok(SpringStack {
+            times: share.value(),
+            ..law
+        })
     }
 
     /// Height without load.
@@ -269,7 +326,7 @@ impl SpringStack {
             }
             Kind::Coils { spring, count } => f64::from(count) * spring.rate.newtons_per_mm(),
         };
-        Ok(SpringRate::from_newtons_per_mm(rate)?)
+        Ok(SpringRate::from_newtons_per_mm(self.times * rate)?)
     }
 
     /// Height at which the force is greatest, where that is before the stack is solid; `None` where the force rises
@@ -400,14 +457,15 @@ impl SpringStack {
 
     /// Force in newtons at a travel in millimetres of the whole stack.
     fn force(&self, travel: f64) -> f64 {
-        match self.kind {
+        let law = match self.kind {
             Kind::Discs {
                 spring,
                 parallel,
                 series,
             } => f64::from(parallel) * spring.shape().force(travel / f64::from(series)),
             Kind::Coils { spring, count } => f64::from(count) * spring.rate.newtons_per_mm() * travel,
-        }
+        };
+        self.times * law
     }
 
     /// Travel in millimetres to the greatest force.

@@ -121,14 +121,14 @@ rows! { Gauges:
 fn thickness(measures: &Measures) -> Option<&Gauge> {
     match measures {
         Measures::Thickness(gauge) => Some(gauge),
-        Measures::Depth(_) | Measures::Torque { .. } => None,
+        Measures::Depth(_) | Measures::Torque { .. } | Measures::Force(_) => None,
     }
 }
 
 fn depth(measures: &Measures) -> Option<&Gauge> {
     match measures {
         Measures::Depth(gauge) => Some(gauge),
-        Measures::Thickness(_) | Measures::Torque { .. } => None,
+        Measures::Thickness(_) | Measures::Torque { .. } | Measures::Force(_) => None,
     }
 }
 
@@ -158,6 +158,18 @@ fn measures_words(measures: &Measures, units: Units) -> String {
             gauge.resolution.show(units),
             gauge.calibration.show(units)
         ),
+        Measures::Force(press) => {
+            let most = press
+                .reads_most
+                .map(|most| format!(", up to {}", most.show(units)));
+            format!(
+                "reads to {}{}, ± {:.1} % by its certificate, heights ± {}",
+                press.resolution.show(units),
+                most.unwrap_or_default(),
+                press.relative.value() * 100.0,
+                press.height.show(units)
+            )
+        }
         Measures::Torque {
             relative,
             length,

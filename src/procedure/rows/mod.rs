@@ -13,6 +13,7 @@ mod identity;
 mod parts;
 mod plain;
 mod plates;
+mod press;
 mod proof;
 mod refit;
 mod shims;
@@ -26,12 +27,13 @@ use crate::quantity::Dimension;
 use std::fmt;
 
 /// The subjects in the order in which files of procedures are told of their fields.
-const SUBJECTS: [Subject; 14] = [
+const SUBJECTS: [Subject; 15] = [
     Subject::Identity,
     Subject::Found,
     Subject::Gauges,
     Subject::Plates,
     Subject::Parts,
+    Subject::Press,
     Subject::Gears,
     Subject::Shims,
     Subject::Doubtful,
@@ -50,6 +52,7 @@ fn rows_of(subject: Subject) -> &'static [(Field, Row)] {
         Subject::Gauges => gauges::ROWS,
         Subject::Plates => plates::ROWS,
         Subject::Parts => parts::ROWS,
+        Subject::Press => press::ROWS,
         Subject::Gears => gears::ROWS,
         Subject::Shims => shims::ROWS,
         Subject::Doubtful => too_close::ROWS,
@@ -99,6 +102,7 @@ impl Field {
             Reads::Choice { .. } => Kind::Choice,
             Reads::Length { .. } => Kind::Quantity(Dimension::Length),
             Reads::Torque { .. } => Kind::Quantity(Dimension::Torque),
+            Reads::Force { .. } => Kind::Quantity(Dimension::Force),
             Reads::Distance { .. } => Kind::Quantity(Dimension::Distance),
             Reads::Volume { .. } => Kind::Quantity(Dimension::Volume),
         }
@@ -125,6 +129,7 @@ impl Field {
             | Reads::Choice { .. }
             | Reads::Length { .. }
             | Reads::Torque { .. }
+            | Reads::Force { .. }
             | Reads::Distance { .. }
             | Reads::Volume { .. } => &[],
         }

@@ -1,0 +1,131 @@
+//! The force of springs as a press has read it.
+
+use super::derived::Derived;
+use super::field::Field;
+use crate::mechanics::prediction::ReadForce;
+use crate::mechanics::{Side, SpringStack};
+use crate::quantity::{Force, Length};
+use crate::workshop::{Measures, Press};
+
+impl<'a> Derived<'a> {
+    /// The presses of the job.
+    pub fn presses(&self) -> impl Iterator<Item = (&'a str, Press)> {
+        let instruments = self.job.instruments.iter();
+        instruments.filter_map(|one| match one.measures {
+            Measures::Force(press) => Some((one.id.as_str(), press)),
+            _ => None,
+        })
+    }
+
+    /// Whether springs can be read in a press, and nobody has said that they are not.
+    pub fn asks_of_a_press(&self) -> bool {
+        let left_out = self.job.step_that_fills(Field::PRESS).is_some_and(|step| {
+            let mut skipped = self.state.skipped.keys();
+            skipped.any(|slot| slot.step == step.id)
+        });
+        !left_out && self.presses().next().is_some()
+    }
+
+    /// The press that was taken.
+    pub fn press(&self) -> Option<Press> {
+        let (id, _) = self.state.word(Field::PRESS, 1, None)?;
+        self.presses()
+            .find(|(known, _)| *known == id)
+            .map(|(_, press)| press)
+    }
+
+    /// How many readings a place has: one a coil, and one of discs, which are pressed all together.
+    pub fn forces_a_place(&self) -> u32 {
+        self.job.unit.coils_a_stack().max(1)
+    }
+
+    /// The height to which springs were pressed.
+    pub fn height_in_the_press(&self) -> Option<Length> {
+        let heights = self.state.lengths(Field::PRESS_HEIGHT, 1, None);
+        heights.first().copied()
+    }
+
+    /// What a press has read of the springs of a chain, each stack's force by its coils' mean, and the mean of the places that one
+    /// depth spans. It counts where every spring of the unit was read; else all of them go by their law.
+    pub fn read_force(&self, chain: Option<Side>) -> Option<ReadForce> {
+        let (press, height) = (self.press()?, self.height_in_the_press()?);
+        let coils = self.forces_a_place();
+        let (mut sum, mut count) = (0.0, 0_u32);
+        for item in self.springs() {
+            let read = self.state.forces(Field::SPRING_FORCE, 1, item.map(Side::word));
+            if read.len() < coils as usize {
+                return None;
+            }
+            if chain.is_none() || item == chain {
+                sum += read.iter().map(|force| force.newtons()).sum::<f64>();
+                count += 1;
+            }
+        }
+        let force = Force::from_newtons(sum / f64::from(count.max(1))).ok()?;
+        let of_one = Force::from_newtons(force.newtons() / f64::from(coils)).ok()?;
+        Some(ReadForce {
+            height,
+            force,
+            force_standard: press.standard(of_one),
+            height_standard: 0.5 * press.height.mm(),
+        })
+    }
+
+    /// The standard uncertainty that a press leaves of the force of a chain's springs, as a share: what it reads, and the height.
+    pub fn press_uncertainty(&self, chain: Option<Side>) -> Option<f64> {
+        let read = self.read_force(chain)?;
+        let law = self.stack_by_law(chain)?;
+        let rate = law.rate_at_height(read.height).ok()?.newtons_per_mm();
+        let force = law.force_at_height(read.height).ok()?.newtons();
+        Some(read.force_standard.hypot(read.height_standard * rate / force))
+    }
+
+    /// Why springs can not stand at a height under load.
+    pub fn no_height_under_load(&self, height: Length) -> Option<String> {
+        let units = self.state.units;
+        self.chains().into_iter().find_map(|chain| {
+            let stack = self.stack_by_law(chain)?;
+            let (free, solid) = (stack.free_height(), stack.solid_height());
+            if height < solid {
+                Some(format!(
+                    "{} is past solid: the spring is flat at {}, and what the press reads there is the press",
+                    height.show(units),
+                    solid.show(units)
+                ))
+            } else if height >= free {
+                Some(format!(
+                    "at {} the spring is free, at {}; a height under load is wanted",
+                    height.show(units),
+                    free.show(units)
+                ))
+            } else {
+                None
+            }
+        })
+    }
+
+    /// The springs of a chain under what a press has read of them, else by their law.
+    pub fn pressed_as_read(&self, law: SpringStack, chain: Option<Side>) -> SpringStack {
+        let read = self.read_force(chain);
+        let as_read = read.and_then(|read| law.as_read(read.height, read.force).ok());
+        as_read.unwrap_or(law)
+    }
+
+    /// What was read in the press, in words; `None` where nothing was that counts.
+    pub fn read_in_words(&self) -> Option<String> {
+        let (id, _) = self.state.word(Field::PRESS, 1, None)?;
+        let units = self.state.units;
+        let mut chains = self.chains();
+        chains.truncate(if self.job.unit.is_through() { 1 } else { 2 });
+        let read: Option<Vec<ReadForce>> = chains.iter().map(|chain| self.read_force(*chain)).collect();
+        let read = read?;
+        let first = read.first()?;
+        let forces: Vec<String> = read.iter().map(|read| read.force.show(units)).collect();
+        Some(format!(
+            "springs as {id} has read them: {} at {}, ± {:.1} %",
+            forces.join(" and "),
+            first.height.show(units),
+            200.0 * first.force_standard
+        ))
+    }
+}
