@@ -1,12 +1,13 @@
 //! A correction of a finished build, as an entry that names the old one.
 
 use super::clock::Clock;
+use super::days::{is_day, open_day};
 use super::failure::Failure;
-use super::load::{known_build, open_build, there, to_write};
+use super::load::{known_build, open_build, there, to_write_any};
 use super::output::{width, write_out};
 use super::work::append;
 use crate::book::{BuildId, Journal, Shelf};
-use crate::procedure::Correction;
+use crate::procedure::{Correction, DaySession, Session};
 use crate::record::Entry;
 use crate::screen::filled;
 use std::path::PathBuf;
@@ -35,19 +36,29 @@ pub(crate) struct Correct {
 pub(crate) fn correct(arguments: &Correct) -> Result<(), Failure> {
     let shelf = Shelf::open(&there(arguments.book.as_ref())?)?;
     let id = known_build(&shelf, &arguments.build)?;
-    let mut journal = to_write(&shelf, &id)?;
-    let opened = open_build(&shelf, &id)?;
-    if let Some(problem) = opened.problems.first() {
+    let mut journal = to_write_any(&shelf, &id)?;
+    let (record, problems, newer) = match is_day(&shelf, &id) {
+        true => {
+            let opened = open_day(&shelf, &id)?;
+            (Record::Day(opened.session), opened.problems, opened.newer)
+        }
+        false => {
+            let opened = open_build(&shelf, &id)?;
+            (Record::Build(opened.session), opened.problems, opened.newer)
+        }
+    };
+    if let Some(problem) = problems.first() {
         return Err(Failure::Snapshot(format!("{id} ({problem})")));
     }
-    if let Some(why) = opened.newer.into_iter().next() {
+    if let Some(why) = newer.into_iter().next() {
         return Err(Failure::Newer {
             build: id.to_string(),
             why,
         });
     }
+    let prints = matches!(record, Record::Build(_));
     if let Some(entry) = on_record(&journal, arguments) {
-        return tell(&id, &entry, "on record already: ");
+        return tell(&id, &entry, "on record already: ", prints);
     }
     let correction = Correction {
         question: &arguments.question,
@@ -57,19 +68,27 @@ pub(crate) fn correct(arguments: &Correct) -> Result<(), Failure> {
         by: &arguments.by,
         sure: arguments.sure,
     };
-    let entry = opened
-        .session
-        .correct(&correction, &Clock::Now.time())
-        .map_err(|refusal| {
-            let how = if refusal.sure {
-                "; --sure takes it as it stands"
-            } else {
-                ""
-            };
-            Failure::Correction(format!("{}{how}", refusal.words))
-        })?;
+    let at = Clock::Now.time();
+    let entry = match &record {
+        Record::Build(session) => session.correct(&correction, &at),
+        Record::Day(session) => session.correct(&correction, &at),
+    };
+    let entry = entry.map_err(|refusal| {
+        let how = if refusal.sure {
+            "; --sure takes it as it stands"
+        } else {
+            ""
+        };
+        Failure::Correction(format!("{}{how}", refusal.words))
+    })?;
     append(&mut journal, &entry)?;
-    tell(&id, &entry, "")
+    tell(&id, &entry, "", prints)
+}
+
+/// What is corrected.
+enum Record {
+    Build(Session),
+    Day(DaySession),
 }
 
 /// The last correction of the answer, where it is just the one that is asked for: the power went before it was told.
@@ -95,7 +114,7 @@ fn on_record(journal: &Journal, asked: &Correct) -> Option<Entry> {
 }
 
 /// Says what a correction did.
-fn tell(id: &BuildId, entry: &Entry, already: &str) -> Result<(), Failure> {
+fn tell(id: &BuildId, entry: &Entry, already: &str, prints: bool) -> Result<(), Failure> {
     if let Entry::Corrected {
         slot,
         line,
@@ -104,9 +123,13 @@ fn tell(id: &BuildId, entry: &Entry, already: &str) -> Result<(), Failure> {
         ..
     } = entry
     {
+        let again = match prints {
+            true => format!("; and print it again: shimwright sheet {id}"),
+            false => String::new(),
+        };
         let said = format!(
             "{id}: {already}{slot} was {was} (line {line} of the journal) and is now {text}. Both stay on record. Sign it again: \
-             shimwright sign {id}; and print it again: shimwright sheet {id}"
+             shimwright sign {id}{again}"
         );
         write_out(&filled(&said, width()), false)?;
     }

@@ -39,6 +39,10 @@ pub(crate) enum Failure {
     Snapshot(String),
     #[error("there is no build \"{0}\" in the book")]
     NoBuild(String),
+    #[error("{0} is the record of a drive day and no build")]
+    Day(String),
+    #[error("there is no drive day \"{0}\" in the book")]
+    NoDay(String),
     #[error("there is no build of a unit \"{0}\" in the book")]
     NoUnit(String),
     #[error("{0}")]

@@ -1,5 +1,6 @@
 //! The whole book, unit by unit: read by several threads, through the index.
 
+use super::days::is_day;
 use super::failure::Failure;
 use super::load::{KEPT, Reader, SETTING, left_alone};
 use super::output::write_out;
@@ -95,6 +96,17 @@ pub(crate) fn with_its_plates(shelf: &Shelf, unit: &str, afresh: bool) -> Result
     Ok(accounts)
 }
 
+/// What the builds of the book say, or those of one unit.
+pub(crate) fn every_account(shelf: &Shelf, unit: Option<&str>) -> Result<Vec<Account>, Failure> {
+    let wanted = Wanted {
+        unit,
+        ..Wanted::default()
+    };
+    let builds = shelf.contents()?.named();
+    let all = each_unit_of(shelf, &builds, wanted, |history| history.accounts)?;
+    Ok(all.into_iter().flatten().collect())
+}
+
 /// Reads the builds of the book, unit by unit, and gives what `make` makes of each unit, in the order of their names.
 /// Only one unit a thread is in memory at a time. What a build comes to is taken from the index where it is there and
 /// the build is as it was; a book that can not be written to is read without.
@@ -153,10 +165,15 @@ pub(crate) fn each_shelved(shelf: &Shelf, builds: &[BuildId]) -> Result<Vec<Shel
     let each = each_group(shelf, builds, Wanted::default(), |index, group, count| {
         let mut listed = Vec::with_capacity(group.len());
         read_each(shelf, index, group, count, &|_, _| true, &mut |id, account| {
-            listed.push(match account {
-                Some(account) => Shelved::of(&account),
-                None => Shelved::unread(id.as_str(), &Failure::Practice(id.to_string()).to_string()),
-            });
+            match account {
+                Some(account) => listed.push(Shelved::of(&account)),
+                // a drive day is no build, and has a list of its own
+                None if is_day(shelf, id) => {}
+                None => {
+                    let why = Failure::Practice(id.to_string()).to_string();
+                    listed.push(Shelved::unread(id.as_str(), &why));
+                }
+            }
         });
         Some(listed)
     })?;
@@ -378,7 +395,7 @@ fn read_account(reader: &mut Reader, shelf: &Shelf, id: &BuildId) -> Option<Acco
             newer: opened.newer,
             ..opened.session.account(id.as_str(), &opened.digest)
         }),
-        Err(Failure::Practice(_)) => None,
+        Err(Failure::Practice(_) | Failure::Day(_)) => None,
         Err(Failure::Newer { why, .. }) => Some(Account {
             build: id.to_string(),
             unit: id.slug().to_string(),

@@ -5,7 +5,7 @@ use super::stored::{lines_of, stored};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_input};
 use crate::procedure::{Job, Procedure, STOCK, Session, stock};
 use crate::quantity::visible;
-use crate::record::Entry;
+use crate::record::{Entry, Lines};
 use crate::seal::Digest;
 use crate::workshop::{Drawer, LastLeft, STOCK_USES, Setting, Unit, read_instruments, with_library_steps};
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
@@ -156,15 +156,22 @@ impl Sources {
                 (unit, Some(rework))
             }
         };
+        let procedure = if is_kept {
+            Procedure::read_kept(&self.procedure.name, &self.procedure.text)?
+        } else {
+            Procedure::read(&self.procedure.name, &self.procedure.text)?
+        };
+        if procedure.drive_day {
+            return Err(Failure::Unit(format!(
+                "{} is of a drive day, and no unit is worked on: shimwright day CAR.toml",
+                self.procedure.name
+            )));
+        }
         Ok(Job {
             unit,
             drawer,
             instruments: read_instruments(&self.instruments.name, &self.instruments.text)?,
-            procedure: if is_kept {
-                Procedure::read_kept(&self.procedure.name, &self.procedure.text)?
-            } else {
-                Procedure::read(&self.procedure.name, &self.procedure.text)?
-            },
+            procedure,
             rework,
             last,
         })
@@ -376,10 +383,7 @@ impl Reader {
         let stored = stored(shelf, id)?;
         let lines = &stored.lines;
         if let Some(Entry::DayBegun { .. }) = lines.entries.first() {
-            return Err(Failure::Newer {
-                build: id.to_string(),
-                why: "it is the record of a drive day and no build".to_string(),
-            });
+            return Err(Failure::Day(id.to_string()));
         }
         let kept = Sources::kept(shelf, id)?;
         let digests: Vec<String> = kept
@@ -421,11 +425,18 @@ pub(crate) fn known_build(shelf: &Shelf, name: &str) -> Result<BuildId, Failure>
 /// Opens the journal of a build to write in it. What a newer program made is left as it is: nothing is locked, repaired
 /// or written there.
 pub(crate) fn to_write(shelf: &Shelf, id: &BuildId) -> Result<Journal, Failure> {
+    let is_day = |lines: &Lines| matches!(lines.entries.first(), Some(Entry::DayBegun { .. }));
+    if shelf.read(id).is_ok_and(|reading| is_day(&lines_of(&reading))) {
+        return Err(Failure::Day(id.to_string()));
+    }
+    to_write_any(shelf, id)
+}
+
+/// Opens the journal of a build or of a drive day to write in it, as [`to_write`].
+pub(crate) fn to_write_any(shelf: &Shelf, id: &BuildId) -> Result<Journal, Failure> {
     if let Ok(reading) = shelf.read(id) {
         let lines = lines_of(&reading);
-        let day = matches!(lines.entries.first(), Some(Entry::DayBegun { .. }));
-        let day = day.then(|| "it is the record of a drive day and no build".to_string());
-        if let (Some(why), true) = (lines.newer.into_iter().next().or(day), lines.problems.is_empty()) {
+        if let (Some(why), true) = (lines.newer.into_iter().next(), lines.problems.is_empty()) {
             return Err(Failure::Newer {
                 build: id.to_string(),
                 why,

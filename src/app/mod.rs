@@ -17,6 +17,8 @@ mod clock;
 mod close;
 mod compared;
 mod correct;
+pub(crate) mod day;
+pub(crate) mod days;
 mod demo;
 mod demo_files;
 mod demo_history;

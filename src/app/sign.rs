@@ -2,8 +2,9 @@
 
 use super::arguments::Signing;
 use super::clock::Clock;
+use super::days::is_day;
 use super::failure::Failure;
-use super::load::{known_build, there, to_write};
+use super::load::{known_build, there, to_write_any};
 use super::output::{width, write_out};
 use super::seals::{Sealed, seal, signers, unlock};
 use crate::book::{Journal, Shelf};
@@ -31,7 +32,7 @@ pub(crate) fn sign(arguments: &Sign, clock: &Clock) -> Result<String, Failure> {
     let shelf = Shelf::open(&there(arguments.book.as_ref())?)?;
     let (signers_path, signers) = signers(arguments.signers.as_deref(), shelf.dir())?;
     let id = known_build(&shelf, &arguments.build)?;
-    let mut journal = to_write(&shelf, &id)?;
+    let mut journal = to_write_any(&shelf, &id)?;
     for repair in journal.repairs() {
         write_out(&format!("{repair}\n"), true)?;
     }
@@ -39,9 +40,11 @@ pub(crate) fn sign(arguments: &Sign, clock: &Clock) -> Result<String, Failure> {
     let name = arguments.signing.name.as_deref();
     let sealed = seal(&shelf, &mut journal, &key, name, None, &signers, clock)?;
     let mut text = words(&sealed, &journal, &signers_path);
-    text.push_str(&format!(
-        "The sheet with the signer on it: shimwright sheet {id}\n"
-    ));
+    if !is_day(&shelf, &id) {
+        text.push_str(&format!(
+            "The sheet with the signer on it: shimwright sheet {id}\n"
+        ));
+    }
     Ok(text)
 }
 

@@ -681,7 +681,7 @@ pub(crate) fn append(journal: &mut Journal, entry: &Entry) -> Result<(), Failure
 }
 
 /// Writes entries that belong together in one go: when this returns, all of them are on the disk.
-fn append_all(journal: &mut Journal, entries: &[Entry]) -> Result<(), Failure> {
+pub(crate) fn append_all(journal: &mut Journal, entries: &[Entry]) -> Result<(), Failure> {
     let texts: Vec<(u32, String)> = entries
         .iter()
         .map(|entry| Ok((entry.line_version(), entry.to_json()?)))

@@ -6,6 +6,7 @@ use super::check::Check;
 use super::choose::Choose;
 use super::completions::Completions;
 use super::correct::Correct;
+use super::day::{Day, Days};
 use super::demo::Demo;
 use super::export::Export;
 use super::fleet::FleetArguments;
@@ -82,6 +83,8 @@ pub(super) enum Command {
     Builds(Builds),
     /// List all units of the book, what needs work first
     Fleet(FleetArguments),
+    Day(Day),
+    Days(Days),
     Sign(Sign),
     Check(Check),
     Correct(Correct),

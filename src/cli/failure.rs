@@ -155,6 +155,8 @@ fn job_exit(why: &JobFailure) -> Exit {
         JobFailure::Bench(BenchError::Io(_) | BenchError::NoTerminal) => Exit::Failed,
         JobFailure::Bench(_) => Exit::BadAnswers,
         JobFailure::NoBuild(_)
+        | JobFailure::Day(_)
+        | JobFailure::NoDay(_)
         | JobFailure::NoSuchPaper
         | JobFailure::NoUnit(_)
         | JobFailure::Practice(_) => Exit::NotFound,
@@ -199,6 +201,8 @@ fn job_hint(why: &JobFailure) -> &'static str {
             "mend these cells and run it again; --partly takes the days that are without fault, --columns says what there is"
         }
         JobFailure::NoBuild(_) | JobFailure::NoUnit(_) => "`shimwright builds` lists what is there",
+        JobFailure::Day(_) => "`shimwright days NAME` shows it, `shimwright days` lists all",
+        JobFailure::NoDay(_) => "`shimwright days` lists what is there",
         JobFailure::NotNoted(_) => "look whether the drawer was counted down for it",
         JobFailure::OtherDrawer(_) => "`shimwright work` on that unit with that drawer does it",
         JobFailure::NoBook(_) => {

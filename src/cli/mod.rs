@@ -14,6 +14,7 @@ mod check;
 mod choose;
 mod completions;
 mod correct;
+mod day;
 mod demo;
 mod exit;
 mod export;
@@ -89,6 +90,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Fleet(asked) => fleet::fleet(&asked),
         Command::Sign(arguments) => sign::sign(&arguments),
         Command::Check(arguments) => check::check(&arguments),
+        Command::Day(asked) => day::day(&asked),
+        Command::Days(asked) => day::days(&asked),
         Command::Correct(arguments) => correct::correct(&arguments),
         Command::Parts(arguments) => parts::parts(&arguments),
         Command::Void(arguments) => parts::void(&arguments),

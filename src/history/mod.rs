@@ -16,6 +16,7 @@ mod brief;
 mod comparison;
 mod comparison_report;
 mod display_units;
+pub mod driven;
 mod export;
 mod fading;
 mod fleet;

@@ -137,6 +137,16 @@ pub enum MetrologyError {
         /// The most that there can be.
         most: usize,
     },
+    /// So many runs of three settings can not be driven in a balanced order.
+    #[error(
+        "{runs} runs of three settings can not be driven in a balanced order: it takes a multiple of 6, up to {most}"
+    )]
+    NoThree {
+        /// How many there are to be.
+        runs: usize,
+        /// The most that there can be.
+        most: usize,
+    },
     /// A setting that is neither the first nor the second.
     #[error("the setting is {setting} but must be 1 or 2")]
     NoSetting {

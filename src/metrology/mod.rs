@@ -14,10 +14,12 @@
 
 mod decision;
 mod distribution;
+pub mod drawn;
 mod error;
 mod least_squares;
 mod propagation;
 mod random;
+mod ranks;
 mod reading;
 mod regression;
 mod risk;
@@ -32,12 +34,13 @@ pub use decision::{LengthLimits, Limits, Verdict, guard_band, judge, judge_lengt
 pub use error::MetrologyError;
 pub use least_squares::{Estimate, Observation, Prior, estimate};
 pub use propagation::{Input, Part, Propagated, propagate};
+pub use ranks::{rank_sum, rank_sum_of_days, sign_test};
 pub use reading::{Measured, measure};
 pub use regression::{Crossing, Line};
 pub use risk::{Risk, risk};
 pub use runs::{
     MOST_RUNS, OrderScheme, Run, RunComparison, changes, compare_runs, draw_order, exact_p, least_p, orders,
-    orders_of_days, rank_sum, runs_to_show, sign_test,
+    orders_of_days, runs_to_show,
 };
 pub use simulate::{Draw, MOST_DRAWS, Simulation, simulate};
 pub use standard::StandardUncertainty;

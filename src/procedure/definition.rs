@@ -18,6 +18,8 @@ pub struct Procedure {
     pub sheet: String,
     /// The language that it is written in, such as `en` or `pt-br`.
     pub language: String,
+    /// Whether it is of a drive day of a car, and of no unit on the bench.
+    pub drive_day: bool,
     /// What a unit must be for this procedure to make sense on it.
     pub only: Vec<Condition>,
     /// Its stages in order.
@@ -81,6 +83,8 @@ pub struct Step {
     pub first: Option<First>,
     /// A torque that a tighten step gives itself, where it is not one of the unit's bolt groups.
     pub torque: Option<Torque>,
+    /// Words for the five steps of what is felt, of a drive day.
+    pub scale: Vec<String>,
 }
 
 /// How a step that fills nothing in is answered.

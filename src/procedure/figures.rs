@@ -1,7 +1,7 @@
 //! Figures as they stand in tables, sums and sentences.
 
 use crate::metrology::Measured;
-use crate::quantity::{Distance, Duration, Force, Length, Torque, Units, Volume};
+use crate::quantity::{Distance, Duration, Force, Length, Temperature, Torque, Units, Volume};
 use crate::record::Value;
 
 /// The expanded uncertainty, k = 2.
@@ -36,11 +36,18 @@ pub(super) fn value_words(value: &Value, units: Units) -> Option<String> {
         Value::Distance(km) => Distance::from_kilometres(*km).ok().map(|far| far.show(units)),
         Value::Running(hours) => Duration::from_hours(*hours).ok().map(|long| long.show(units)),
         Value::Volume(litres) => Volume::from_litres(*litres).ok().map(|volume| volume.show(units)),
+        Value::Temperature(celsius) => Temperature::from_celsius(*celsius)
+            .ok()
+            .map(|temperature| temperature.show(units)),
         Value::Done
         | Value::Yes(_)
         | Value::Text(_)
         | Value::Word { .. }
         | Value::Names(_)
+        | Value::Record(_)
+        | Value::Setting(_)
+        | Value::Times(_)
+        | Value::Drawn(_)
         | Value::Chosen(_) => None,
     }
 }

@@ -1,6 +1,7 @@
 //! A procedure as its file says it, read and checked.
 
 use super::check::{Check, check_conditions};
+use super::day::{check_day, check_day_step};
 use super::definition::{CONDITIONS, Procedure, Stage};
 use super::library::read_or_take;
 use super::step_file::read_step;
@@ -62,6 +63,7 @@ impl Procedure {
         let language = top
             .spelt_maybe("language", &LANGUAGE)
             .unwrap_or_else(|| "en".to_string());
+        let drive_day = top.flag_maybe("drive_day").unwrap_or(false);
         let only = top.words("only", CONDITIONS);
         check_conditions(top, &only);
         let mut check = Check::new(strict, &only, is_english(&language));
@@ -80,6 +82,7 @@ impl Procedure {
                 section.finish();
                 if let Some(step) = step {
                     check.step(&section, &step);
+                    check_day_step(&section, &step, drive_day);
                     steps.push(step);
                 }
             }
@@ -95,6 +98,14 @@ impl Procedure {
                 format!("{} steps are too many; at most {MOST_STEPS}", check.steps),
             );
         }
+        if drive_day {
+            let steps: Vec<&str> = stages
+                .iter()
+                .flat_map(|stage| &stage.steps)
+                .map(|step| step.id.as_str())
+                .collect();
+            check_day(top, &steps);
+        }
         top.finish();
         Some(Procedure {
             id: id?,
@@ -102,6 +113,7 @@ impl Procedure {
             purpose: purpose?,
             sheet: sheet.unwrap_or_else(|| "build sheet".to_string()),
             language,
+            drive_day,
             only,
             stages,
         })

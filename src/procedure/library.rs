@@ -10,7 +10,7 @@ use crate::workshop::library_steps;
 use std::sync::OnceLock;
 
 /// What a step of the library says itself: said otherwise it would be another step.
-const SAID: [&str; 10] = [
+const SAID: [&str; 11] = [
     "id",
     "kind",
     "words",
@@ -21,6 +21,7 @@ const SAID: [&str; 10] = [
     "before_buried",
     "each",
     "torque",
+    "scale",
 ];
 
 /// When it is asked and with what, which is the procedure's business.

@@ -25,6 +25,7 @@ mod check;
 mod choice_table;
 mod choosing;
 mod correct;
+mod day;
 mod definition;
 mod derived;
 mod feedback;
@@ -85,6 +86,7 @@ pub use ask::{
     AnswerOption, Ask, Expects, Feedback, Rail, RailRow, Refusal, Reply, StepKind, Table, Tone, Why,
 };
 pub use correct::Correction;
+pub use day::{DayJob, DaySession, Drivable};
 pub use definition::{Buried, Condition, Each, Guard, Hazard, Kind, Plain, Procedure, Stage, Step};
 pub use field::Field;
 pub use form::{form, short_name};
@@ -95,5 +97,5 @@ pub use request::Preferences;
 pub use row::{Measurand, Sight};
 pub use select::first_named;
 pub use session::{Accepted, Session};
-pub use stock::{STOCK, Stock, read_stock, stock};
+pub use stock::{DRIVE_DAY, STOCK, Stock, read_stock, stock};
 pub use typed::SURE;

@@ -93,6 +93,7 @@ pub(super) fn read_step(section: &Section<'_>, strict: bool) -> Option<Step> {
         }
     };
     let torque = section.quantity_maybe_where::<Torque>("torque", "more than 0 N·m");
+    let scale = section.texts("scale").into_iter().map(|(step, _)| step).collect();
     Some(Step {
         id: id?,
         kind: kind?,
@@ -116,6 +117,7 @@ pub(super) fn read_step(section: &Section<'_>, strict: bool) -> Option<Step> {
         covers,
         first,
         torque,
+        scale,
     })
 }
 

@@ -46,6 +46,9 @@ pub static STOCK: LazyLock<Vec<Stock>> = LazyLock::new(|| {
     .collect()
 });
 
+/// The procedure of a drive day, which is of a car and of no unit.
+pub const DRIVE_DAY: &str = include_str!("../../procedures/drive-day.toml");
+
 /// What stands above each of them.
 fn head() -> String {
     format!(

@@ -1,5 +1,6 @@
 //! The entries of a journal, one a line.
 
+use super::driven::{DrawnOrder, DrivenBuild};
 use crate::quantity::Units;
 use crate::workshop::DrawerPart;
 use serde::{Deserialize, Serialize};
@@ -302,6 +303,21 @@ pub enum Value {
     /// Plates and shims.
     #[serde(rename = "chosen")]
     Chosen(Chosen),
+    /// A build that was driven.
+    #[serde(rename = "record")]
+    Record(DrivenBuild),
+    /// A setting's file that was driven, by its digest.
+    #[serde(rename = "setting")]
+    Setting(String),
+    /// Times of laps in whole milliseconds.
+    #[serde(rename = "times_ms")]
+    Times(Vec<u32>),
+    /// A temperature in degrees Celsius.
+    #[serde(rename = "temperature_celsius")]
+    Temperature(f64),
+    /// An order of runs that was drawn.
+    #[serde(rename = "order_drawn")]
+    Drawn(DrawnOrder),
 }
 
 /// The plates and shims that were chosen.

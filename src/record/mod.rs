@@ -5,6 +5,8 @@
 //! what a person signs of a build; [`SealCheck`] holds seals, files and paper against the record, each finding with how sure it
 //! is; [`PaperText`] is what the code on a sheet says. A [`Form`](form::Form) is a procedure as boxes to be filled in by hand.
 //!
+//! A drive day is a record of another kind, and what it comes to is a [`Day`](driven::Day).
+//!
 //! Every format with a number stands in `formats`, with what each version added.
 //!
 //! A new stored field: its line in `entry`
@@ -12,6 +14,7 @@
 
 mod build;
 mod build_report;
+pub mod driven;
 mod entry;
 mod finding;
 pub mod form;

@@ -324,6 +324,41 @@ pub const INPUTS: [Input; 37] = [
         ],
         "instruments.toml",
     ),
+    ("day", "CAR", &["day", "@", "--answers", PAUSED], "moor-car.toml"),
+    (
+        "day",
+        "--answers",
+        &["day", "moor-car.toml", "--answers", "@"],
+        PAUSED,
+    ),
+    (
+        "day",
+        "--setting",
+        &[
+            "day",
+            "moor-car.toml",
+            "--new",
+            "--answers",
+            PAUSED,
+            "--setting",
+            "@",
+        ],
+        "setting.toml",
+    ),
+    (
+        "day",
+        "--procedure",
+        &[
+            "day",
+            "moor-car.toml",
+            "--new",
+            "--answers",
+            PAUSED,
+            "--procedure",
+            "@",
+        ],
+        "day.toml",
+    ),
     ("practise", "--answers", &["practise", "--answers", "@"], PAUSED),
 ];
 
@@ -362,6 +397,8 @@ fn works() -> Place {
         ))
         .unwrap(),
     );
+    let day = format!("{}/procedures/drive-day.toml", env!("CARGO_MANIFEST_DIR"));
+    place.write("day.toml", fs::read(day).unwrap());
     place.write(
         "own.toml",
         place.run(&["procedures", "bench-check", "--toml"]).out,
@@ -467,7 +504,7 @@ fn what_comes_in_is_read_as_the_file_is() {
         );
         assert!(!one.path("-").exists(), "{about}");
         // what begins or signs something says when and which
-        if !["work", "sign", "practise", "key new"].contains(command) {
+        if !["work", "day", "sign", "practise", "key new"].contains(command) {
             let told = match *argument {
                 "--paper" => by_path.out.clone(),
                 _ => by_path.out.replace(*file, "the standard input"),

@@ -38,6 +38,13 @@ const SAID: &[(&str, &str, &[&str])] = &[
         "",
         &["unit", "unit_name", "procedure", "procedure_title"],
     ),
+    (
+        "day",
+        "moor-car.toml --answers day.answers",
+        &["setting", "distance_km"],
+    ),
+    ("days", "", &[]),
+    ("days", "moor-day-0001", &["setting"]),
     ("fleet", "", &["unit", "unit_name", "least_um"]),
     ("check", "moor-rear-0001", &[]),
     ("wear", "moor-rear", &["unit", "unit_name", "mean_um", "measure"]),
@@ -128,6 +135,14 @@ fn book() -> Place {
         "check.answers",
         fs::read(demo_file("moor-rear-bench-check.answers")).unwrap(),
     );
+    place.write(
+        "day.answers",
+        "who = A\ndriven-on = 2026-05-09\nevent = Test (invented)\nday-kind = test\nsurface = none\nweather = none\nair = none\n\
+         road = none\ntyre-sets = none\nrun/1 = next\nrun-build/1 = moor-rear-0001\nrun-pressures/1 = none\n\
+         run-changed/1 = none\nrun-km/1 = 12\ntimes/1/1 = 72.3\ntimes/1/2 = end\nstruck/1 = none\nfeel-entry/1 = right\n\
+         feel-middle/1 = right\nfeel-power/1 = right\nfeel-lift/1 = right\nfeel-straight/1 = right\nrun-remark/1 = none\n\
+         run/2 = end\nremarks = none\n",
+    );
     place.write("old.csv", paper());
     place.write("readings.txt", "1.981\n1.983\n1.982\n");
     place.write(
@@ -206,7 +221,7 @@ fn names_and_lengths_are_the_same_in_whatever_is_said_to_machines() {
         let mut words: Vec<&str> = command.split(' ').collect();
         words.extend(typed.iter().map(String::as_str).filter(|word| !word.is_empty()));
         words.push("--json");
-        if *command == "work" {
+        if ["work", "day"].contains(command) {
             words.extend(["--at", AT]);
         }
         let ran = place.run(&words);
