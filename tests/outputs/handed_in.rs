@@ -12,7 +12,7 @@ const UNIT: &str = "moor-rear.toml";
 const PAUSED: &str = "paused.answers";
 const WORK: [&str; 4] = ["work", "bench-check", UNIT, "--answers"];
 
-pub const INPUTS: [Input; 37] = [
+pub const INPUTS: [Input; 41] = [
     (
         "work",
         "PROCEDURE",

@@ -326,7 +326,7 @@ fn a_drive_day_is_no_build_and_not_damaged() {
         digest("")
     );
     fs::write(day.join("journal.jsonl"), line).unwrap();
-    let listed: serde_json::Value = serde_json::from_str(&place.run(&["builds", "--json"]).out).unwrap();
+    let listed: Value = serde_json::from_str(&place.run(&["builds", "--json"]).out).unwrap();
     assert!(!listed.to_string().contains("moor-day-0001"), "{listed}");
     place
         .run(&["sheet", "moor-day-0001"])
