@@ -40,11 +40,19 @@ pub(crate) fn correct(arguments: &Correct) -> Result<(), Failure> {
     let (record, problems, newer) = match is_day(&shelf, &id) {
         true => {
             let opened = open_day(&shelf, &id)?;
-            (Record::Day(opened.session), opened.problems, opened.newer)
+            (
+                Record::Day(Box::new(opened.session)),
+                opened.problems,
+                opened.newer,
+            )
         }
         false => {
             let opened = open_build(&shelf, &id)?;
-            (Record::Build(opened.session), opened.problems, opened.newer)
+            (
+                Record::Build(Box::new(opened.session)),
+                opened.problems,
+                opened.newer,
+            )
         }
     };
     if let Some(problem) = problems.first() {
@@ -87,8 +95,8 @@ pub(crate) fn correct(arguments: &Correct) -> Result<(), Failure> {
 
 /// What is corrected.
 enum Record {
-    Build(Session),
-    Day(DaySession),
+    Build(Box<Session>),
+    Day(Box<DaySession>),
 }
 
 /// The last correction of the answer, where it is just the one that is asked for: the power went before it was told.

@@ -271,10 +271,7 @@ pub(crate) fn day(asked: &AskedDay) -> Result<Ended, Failure> {
     if asked.json {
         let opened = open_day(&shelf, &id)?;
         write_out(
-            &text_of(
-                &DayReport::of(&opened.day).report(asked.asking.units.into()),
-                true,
-            )?,
+            &text_of(&DayReport::of(&opened.day).report(asked.asking.units), true)?,
             false,
         )?;
     } else if paused {

@@ -217,8 +217,16 @@ pub(crate) fn open_day(shelf: &Shelf, id: &BuildId) -> Result<OpenedDay, Failure
     })
 }
 
+/// The drive days of the book.
+pub(crate) struct AllDays {
+    /// Those that can be read, in the order in which they were driven.
+    pub days: Vec<OpenedDay>,
+    /// The others, each with why.
+    pub unread: Vec<(String, String)>,
+}
+
 /// All drive days of the book that can be read, in the order in which they were driven, and what is wrong with the others.
-pub(crate) fn all_days(shelf: &Shelf) -> Result<(Vec<OpenedDay>, Vec<(String, String)>), Failure> {
+pub(crate) fn all_days(shelf: &Shelf) -> Result<AllDays, Failure> {
     let (mut days, mut unread) = (Vec::new(), Vec::new());
     for id in day_ids(shelf)? {
         match open_day(shelf, &id) {
@@ -229,5 +237,5 @@ pub(crate) fn all_days(shelf: &Shelf) -> Result<(Vec<OpenedDay>, Vec<(String, St
     days.sort_by(|a, b| {
         (&a.day.driven_on, &a.day.begun, &a.day.name).cmp(&(&b.day.driven_on, &b.day.begun, &b.day.name))
     });
-    Ok((days, unread))
+    Ok(AllDays { days, unread })
 }

@@ -4,7 +4,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Asking, Book, UnitsWord};
 use crate::app;
-use crate::app::days::{all_days, known_day, open_day};
+use crate::app::days::{AllDays, all_days, known_day, open_day};
 use crate::app::output::{text_of, write_out};
 use crate::app::{look, there, warn_of};
 use crate::history::driven::{DayReport, ListedDay};
@@ -84,7 +84,7 @@ pub(super) fn days(asked: &Days) -> Result<Exit, Failure> {
         warn_of(&problems.map(|why| (id.to_string(), why)).collect::<Vec<_>>())?;
         return Ok(Exit::Done);
     }
-    let (days, unread) = all_days(&shelf)?;
+    let AllDays { days, unread } = all_days(&shelf)?;
     let listed: Vec<ListedDay<'_>> = days
         .iter()
         .map(|opened| ListedDay {

@@ -182,7 +182,7 @@ pub(in crate::procedure) fn check_day(top: &Section<'_>, steps: &[&str]) {
     }
     let needs = [(AGE, SETS), (TYRES, SETS), (STRUCK, TIMES)];
     for (step, before) in needs {
-        if place(step).is_some() && !place(before).is_some_and(|before| Some(before) < place(step)) {
+        if place(step).is_some() && place(before).is_none_or(|before| Some(before) >= place(step)) {
             let said = format!("\"{step}\" needs the step \"{before}\" before it");
             top.fault_by("day-step", 0..0, said);
         }
