@@ -48,8 +48,61 @@ pub struct KnownFriction {
     pub breakaway: Known,
     /// The friction of the plates with the radius that they really rub at, without the springs: for what the ramps do.
     pub plates: Known,
+    /// How many times as hard as reckoned these springs press: the best estimate, and its standard uncertainty as a share; 1 and
+    /// nothing where their force is known by itself.
+    pub springs: [Ratio; 2],
+    /// How far the next build may lie off what is estimated, by how far builds differ: the standard uncertainty as a share.
+    pub scatter: Ratio,
+    /// Its degrees of freedom: infinite where how far builds differ is taken as stated.
+    pub scatter_dof: f64,
     /// How many proofs it rests on.
     pub proofs: usize,
+}
+
+/// The friction of the plates and the force of the springs apart, which proofs read together: standard uncertainties as shares.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct ReadTogether {
+    /// Of the mean friction of the plates, without how far builds differ.
+    pub plates: f64,
+    /// What one more of that makes of the force, in logarithms: below 0, since more of the one is less of the other.
+    pub by_plates: f64,
+    /// Of the force of the springs, without what goes with the plates.
+    pub springs: f64,
+}
+
+impl KnownFriction {
+    /// The friction of the plates and the force of the springs apart, for what rests on both.
+    ///
+    /// ```text
+    /// u²(m) = u²(μ) − s²,   2 cov = u²(f + μ) − u²(f) − u²(μ)
+    /// β = cov/u²(m),   u² = u²(f) − cov²/u²(m)
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | μ, f, f + μ | `plates`, `springs` and `breakaway` | shares |
+    /// | s | `scatter` | share |
+    /// | u(m), β, u | the result: `plates`, `by_plates`, `springs` | shares |
+    ///
+    /// Source: JCGM 100:2008, 5.2.2, solved for one of two that are correlated.
+    pub fn read_together(&self) -> ReadTogether {
+        let square = |relative: Ratio| relative.value() * relative.value();
+        let springs = square(self.springs[1]);
+        let mean = square(self.plates.relative) - square(self.scatter);
+        let together = 0.5 * (square(self.breakaway.relative) - springs - square(self.plates.relative));
+        if mean <= 0.0 {
+            return ReadTogether {
+                plates: 0.0,
+                by_plates: 0.0,
+                springs: springs.sqrt(),
+            };
+        }
+        ReadTogether {
+            plates: mean.sqrt(),
+            by_plates: together / mean,
+            springs: (springs - together * together / mean).max(0.0).sqrt(),
+        }
+    }
 }
 
 /// A friction with its doubt.
@@ -199,11 +252,11 @@ pub fn known_friction(
         }
         posterior = weighed(&readings)?;
     }
+    // only the scatter is estimated from so few; what is shared is known as it is stated (JCGM 100:2008, G.4.1)
+    let estimated = scatter * (1.0 + 1.0 / readings.len().max(1) as f64).sqrt();
     let of = |quantities: &[usize]| -> Result<Known, MechanicsError> {
         let (mean, standard) = posterior.sum(quantities);
         let relative = standard.hypot(scatter);
-        // only the scatter is estimated from so few; what is shared is known as it is stated (JCGM 100:2008, G.4.1)
-        let estimated = scatter * (1.0 + 1.0 / readings.len().max(1) as f64).sqrt();
         Ok(Known {
             friction: Ratio::new(mean.exp())?,
             relative: Ratio::new(relative)?,
@@ -216,6 +269,15 @@ pub fn known_friction(
             None => of(&[0, 1])?,
         },
         plates: of(&[0, 1])?,
+        springs: match springs {
+            Some(springs) => {
+                let (mean, standard) = posterior.sum(&[of_set(springs)]);
+                [Ratio::new(mean.exp())?, Ratio::new(standard)?]
+            }
+            None => [Ratio::new(1.0)?, Ratio::new(0.0)?],
+        },
+        scatter: Ratio::new(if dof.is_finite() { estimated } else { scatter })?,
+        scatter_dof: dof,
         proofs: proofs.len(),
     })
 }

@@ -4,6 +4,7 @@ use super::error::{MechanicsError, within};
 use super::pins::{Load, Pins};
 use super::ramp::case_torque_within;
 use super::setup::{Direction, LockSetup};
+use super::tabs::PlateTabs;
 use crate::quantity::{Force, NotFinite, Ratio, Torque};
 
 /// The locking of a unit over the torque at its case.
@@ -111,6 +112,10 @@ impl LockModel {
     /// A field of the setup outside the limits that it names.
     pub fn new(setup: LockSetup) -> Result<LockModel, MechanicsError> {
         let pins = Pins::of(&setup)?;
+        LockModel::of(setup, pins)
+    }
+
+    fn of(setup: LockSetup, pins: Pins) -> Result<LockModel, MechanicsError> {
         Ok(LockModel {
             drive: Slope::new(&pins, Direction::Drive)?,
             coast: Slope::new(&pins, Direction::Coast)?,
@@ -118,6 +123,55 @@ impl LockModel {
             pins,
             setup,
         })
+    }
+
+    /// The same with plates whose tabs and splines hold some of it back while the torque rises, F then being its mean over the
+    /// faces: each has its share of F_a as [`force_behind_tabs`] marches, and a spring behind the pack holds each at F0 at the least.
+    ///
+    /// # Errors
+    ///
+    /// A radius or a friction out of range; so much friction that a plate holds all of it.
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use shimwright::mechanics::{tabs::PlateTabs, Direction::Drive, LockModel, LockSetup, SpringPlace};
+    /// use shimwright::quantity::{Datum, Force, Length, RampAngle, Ratio, Torque};
+    /// # let setup = LockSetup {
+    /// #     faces: [10, 10], friction: Ratio::new(0.1)?, friction_radius: Length::from_um(40_000),
+    /// #     pin_radius: Length::from_um(31_000), drive: RampAngle::new(45.0, Datum::RingFace)?, coast: RampAngle::NONE,
+    /// #     ramp_friction: Ratio::new(0.05)?, preload: [Force::from_newtons(1000.0)?; 2],
+    /// #     spring_place: SpringPlace::BetweenRings, gear_thrust: None, tab_friction: None,
+    /// # };
+    /// let tabs = PlateTabs { inside: Length::from_um(28_000), outside: Length::from_um(55_000), friction: Ratio::new(0.1)? };
+    /// let plain = LockModel::new(setup)?;
+    /// let behind = plain.clone().with_tabs(tabs)?;
+    /// // the preload was there before any torque; of the ramps' share 0.91 is left
+    /// assert_eq!(behind.preload_torque(), plain.preload_torque());
+    /// assert!((behind.share(Drive).value() / plain.share(Drive).value() - 0.91).abs() < 0.005);
+    /// // and while the torque falls the packs hold on
+    /// assert!(behind.falling(Drive)?.unwrap().share(Drive) > plain.share(Drive));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// [`force_behind_tabs`]: super::tabs::force_behind_tabs
+    pub fn with_tabs(self, tabs: PlateTabs) -> Result<LockModel, MechanicsError> {
+        let passed = tabs.passed(self.setup.friction, self.setup.friction_radius)?;
+        LockModel::of(self.setup, self.pins.with_tabs(passed))
+    }
+
+    /// The same unit in one direction while the torque falls: ramp, ring and plates hold on, by the friction that held back while it
+    /// rose. `None` where the ring does not let go by itself. What it gives is held at the most, and never more than at the
+    /// torque from which it fell.
+    ///
+    /// # Errors
+    ///
+    /// A result past a number's range.
+    pub fn falling(&self, direction: Direction) -> Result<Option<LockModel>, MechanicsError> {
+        let falling = self.pins.falling(direction);
+        falling
+            .map(|pins| LockModel::of(self.setup.clone(), pins))
+            .transpose()
     }
 
     /// The setup that the model was made from.
@@ -176,21 +230,13 @@ impl LockModel {
         case_torque: Torque,
     ) -> Result<[Torque; 2], MechanicsError> {
         let torque = case_torque_within(case_torque)?;
-        let held = |slower| Torque::from_newton_metres(self.holds_with(direction, torque, slower));
+        let held = |slower: usize| Torque::from_newton_metres(self.pins.held(direction, torque, slower));
         Ok([held(0)?, held(1)?])
-    }
-
-    fn holds_with(&self, direction: Direction, torque: f64, slower: usize) -> f64 {
-        let load = self.pins.slipping(direction, torque, slower);
-        load.map_or(WITHOUT_END.max(torque), |load| {
-            self.pins.torque(0, load) + self.pins.torque(1, load)
-        })
     }
 
     /// [`LockModel::torque_difference`] in newton metres, for a torque that is known to be in range.
     pub(super) fn holds(&self, direction: Direction, torque: f64) -> f64 {
-        let [left, right] = [0, 1].map(|slower| self.holds_with(direction, torque, slower));
-        left.min(right)
+        self.pins.holds(direction, torque)
     }
 
     /// S, the share of the torque that the ramps lock: the trade's locking percentage without preload,
@@ -353,11 +399,33 @@ impl LockModel {
 }
 
 impl Pins {
+    /// The difference that the packs hold at a torque at the case, in newton metres, of the side that holds less.
+    pub(super) fn holds(&self, direction: Direction, torque: f64) -> f64 {
+        let [left, right] = [0, 1].map(|slower| self.held(direction, torque, slower));
+        left.min(right)
+    }
+
+    /// The same with one side as the slower.
+    fn held(&self, direction: Direction, torque: f64, slower: usize) -> f64 {
+        let load = self.slipping(direction, torque, slower);
+        load.map_or(WITHOUT_END.max(torque), |load| {
+            self.torque(0, load) + self.torque(1, load)
+        })
+    }
+
     /// What the pins carry while the packs slip, 2τ = T − M_s + M_f.
     fn slipping(&self, direction: Direction, torque: f64, slower: usize) -> Option<Load> {
         let mut weights = [1.0; 2];
         weights[slower] = -1.0;
         self.balance(2.0, torque, weights, direction)
+    }
+
+    /// S of the side that locks less.
+    pub(super) fn least_share(&self, direction: Direction) -> f64 {
+        [0, 1]
+            .into_iter()
+            .filter_map(|slower| self.share_of_both(direction, slower))
+            .fold(f64::INFINITY, f64::min)
     }
 
     fn share_of_both(&self, direction: Direction, slower: usize) -> Option<f64> {
@@ -378,10 +446,7 @@ impl Pins {
 
 impl Slope {
     fn new(pins: &Pins, direction: Direction) -> Result<Slope, MechanicsError> {
-        let share = [0, 1]
-            .into_iter()
-            .filter_map(|slower| pins.share_of_both(direction, slower))
-            .fold(f64::INFINITY, f64::min);
+        let share = pins.least_share(direction);
         let q = pins.ramp(direction).rising;
         let first = [0, 1]
             .map(|side| pins.preload(side))

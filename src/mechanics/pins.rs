@@ -3,6 +3,7 @@
 use super::error::{MechanicsError, above, friction_within, within};
 use super::ramp::{gain, release_gain, side_gear_thrust};
 use super::setup::{Direction, LockSetup, SpringPlace};
+use super::tabs::on_faces;
 use crate::quantity::{Length, Ratio, Torque};
 
 /// The two packs, and what their rings get from the pins.
@@ -15,13 +16,18 @@ use crate::quantity::{Length, Ratio, Torque};
 /// M   = c F,   c = n μ r_f;   F = max(F0, F_a) behind the pack, F0 + F_a between the rings
 /// ```
 ///
-/// where τ below 0 presses with |τ| and the q of the other ramp. Both q are 0 or more.
+/// where τ below 0 presses with |τ| and the q of the other ramp. Both q are 0 or more. Where plates hold back some of it by
+/// their tabs and splines, F is the mean of that over the faces, each with its share of F_a ([`on_faces`]).
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(super) struct Pins {
     /// n r_f of the left and the right pack, in metres.
     arms: [f64; 2],
     /// μ of the plates.
     friction: f64,
+    /// How many faces rub in either pack.
+    faces: [u32; 2],
+    /// What plates hand on of the force under which they lie: keyed to the gear, to the case; 1 where all of it.
+    passed: [f64; 2],
     /// F0 of both, in newtons.
     preload: [f64; 2],
     behind: bool,
@@ -62,6 +68,8 @@ impl Pins {
         Ok(Pins {
             arms: setup.faces.map(|faces| f64::from(faces) * radius.metres()),
             friction,
+            faces: setup.faces,
+            passed: [1.0; 2],
             preload: [force(0)?, force(1)?],
             behind: setup.spring_place == SpringPlace::BehindPack,
             drive: Ramp::new(setup, Direction::Drive)?,
@@ -72,6 +80,30 @@ impl Pins {
     /// The same unit with another friction of its plates.
     pub(super) fn with_friction(&self, friction: f64) -> Pins {
         Pins { friction, ..*self }
+    }
+
+    /// The same unit with plates whose tabs and splines rub while the torque rises.
+    pub(super) fn with_tabs(&self, passed: [f64; 2]) -> Pins {
+        Pins { passed, ..*self }
+    }
+
+    /// The same unit while the torque falls: what held back holds on. `None` where a ring does not let go by itself.
+    pub(super) fn falling(&self, direction: Direction) -> Option<Pins> {
+        let turned = |ramp: Ramp| {
+            Some(Ramp {
+                rising: ramp.falling?,
+                ..ramp
+            })
+        };
+        let mut pins = Pins {
+            passed: self.passed.map(f64::recip),
+            ..*self
+        };
+        match direction {
+            Direction::Drive => pins.drive = turned(self.drive)?,
+            Direction::Coast => pins.coast = turned(self.coast)?,
+        }
+        Some(pins)
     }
 
     pub(super) fn friction(&self) -> f64 {
@@ -98,14 +130,25 @@ impl Pins {
         self.behind
     }
 
-    /// Force through a pack.
+    /// Force through a pack, on the mean of its faces.
     pub(super) fn force(&self, side: usize, load: Load) -> f64 {
         let (preload, axial) = (self.preload[side], load.torque * load.q);
-        if self.behind {
-            preload.max(axial)
-        } else {
-            preload + axial
+        match (self.behind, self.mean_share(side)) {
+            (true, None) => preload.max(axial),
+            (false, None) => preload + axial,
+            (false, Some(share)) => preload + share * axial,
+            (true, Some(_)) => {
+                let shares = on_faces(self.faces[side], self.passed);
+                let sum: f64 = shares.map(|share| preload.max(share * axial)).sum();
+                sum / f64::from(self.faces[side])
+            }
         }
+    }
+
+    /// The share of the ring's force on the mean of the faces; `None` where tabs hold nothing back.
+    fn mean_share(&self, side: usize) -> Option<f64> {
+        let rubs = self.faces[side] > 0 && self.passed.iter().any(|passed| (passed - 1.0).abs() > 0.0);
+        rubs.then(|| on_faces(self.faces[side], self.passed).sum::<f64>() / f64::from(self.faces[side]))
     }
 
     /// Torque that a pack holds.
@@ -120,13 +163,14 @@ impl Pins {
 
     /// S_x = c_x q of one pack.
     pub(super) fn share(&self, side: usize, direction: Direction) -> f64 {
-        self.lever(side) * self.ramp(direction).rising
+        let all = self.lever(side) * self.ramp(direction).rising;
+        self.mean_share(side).map_or(all, |share| share * all)
     }
 
     /// Where the balance `rate · τ = base + Σ weight_x c_x F_x(τ)` is first met when τ moves away from 0, to whichever side it
     /// must; `None` where it never is: each newton metre then presses for more than one.
     ///
-    /// Both forces are straight lines of τ with at most one corner each, so the way is walked from corner to corner.
+    /// Both forces are straight lines of τ with a corner for each face at the most, so the way is walked from corner to corner.
     pub(super) fn balance(
         &self,
         rate: f64,
@@ -152,39 +196,67 @@ impl Pins {
 
     /// The same for a q of its own.
     pub(super) fn first(&self, rate: f64, base: f64, weights: [f64; 2], q: f64) -> Option<Load> {
-        let corner = |side: usize| {
-            if self.behind && q > 0.0 {
-                self.preload[side] / q
-            } else {
-                0.0
-            }
-        };
         let lack = |torque: f64| {
             let load = Load { torque, q };
             base + weights[0] * self.torque(0, load) + weights[1] * self.torque(1, load) - rate * torque
         };
-        let mut ends = [corner(0), corner(1)];
-        ends.sort_by(f64::total_cmp);
         let mut from = 0.0;
-        for end in ends.into_iter().map(Some).chain([None]) {
-            // what each newton metre adds on this stretch
-            let middle = end.map_or(f64::INFINITY, |end| 0.5 * (from + end));
+        loop {
+            // what each newton metre adds up to the next corner
             let rising: f64 = [0, 1]
                 .into_iter()
-                .filter(|side| corner(*side) < middle)
-                .map(|side| weights[side] * self.lever(side) * q)
+                .map(|side| weights[side] * self.lever(side) * q * self.added_from(side, q, from))
                 .sum();
-            let missing = lack(from);
+            let end = [0, 1]
+                .into_iter()
+                .filter_map(|side| self.next_corner(side, q, from))
+                .min_by(f64::total_cmp);
             let slope = rate - rising;
             if slope > 0.0 {
-                let torque = from + missing.max(0.0) / slope;
+                let torque = from + lack(from).max(0.0) / slope;
                 if end.is_none_or(|end| torque <= end) {
                     return Some(Load { torque, q });
                 }
             }
-            from = end.unwrap_or(from);
+            from = end?;
         }
-        None
+    }
+
+    /// The τ from which on a face adds that gets this share of the ring's force.
+    fn corner(&self, side: usize, q: f64, share: f64) -> f64 {
+        match self.behind && q > 0.0 {
+            true => self.preload[side] / (q * share),
+            false => 0.0,
+        }
+    }
+
+    /// The share of the ring's force that presses on the mean of the faces, of those that add from this τ on.
+    fn added_from(&self, side: usize, q: f64, from: f64) -> f64 {
+        let adds = |share: f64| {
+            if self.corner(side, q, share) <= from {
+                share
+            } else {
+                0.0
+            }
+        };
+        match self.mean_share(side) {
+            None => adds(1.0),
+            Some(_) => {
+                let shares = on_faces(self.faces[side], self.passed);
+                shares.map(adds).sum::<f64>() / f64::from(self.faces[side])
+            }
+        }
+    }
+
+    /// The next τ from which on a face of a pack adds.
+    fn next_corner(&self, side: usize, q: f64, from: f64) -> Option<f64> {
+        let ahead = |share: f64| Some(self.corner(side, q, share)).filter(|at| *at > from);
+        match self.mean_share(side) {
+            None => ahead(1.0),
+            Some(_) => on_faces(self.faces[side], self.passed)
+                .filter_map(ahead)
+                .min_by(f64::total_cmp),
+        }
     }
 }
 

@@ -1,13 +1,12 @@
 //! What preload, breakaway and locking of a unit will be, each input with its doubt.
 
 use super::breakaway::Bench;
-use super::error::MechanicsError;
 use super::friction::{Known, KnownFriction};
-use super::lock::LockModel;
+use super::pins::Pins;
 use super::setup::Direction;
 use super::side::Side;
 use super::spring::SpringStack;
-use super::tabs::force_behind_tabs;
+use super::tabs::PlateTabs;
 use crate::metrology::{Draw, Input};
 use crate::quantity::{Force, Length, Ratio, Torque};
 
@@ -65,7 +64,7 @@ pub enum FrictionDoubt {
     Shown(KnownFriction),
 }
 
-/// Tabs and splines of the plates, which hold back what the ring presses with while torque passes.
+/// Tabs and splines of the plates, which hold back what the ring presses with while torque rises.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct TabsDoubt {
     /// Radius of the splines of the plates that are keyed to the gear.
@@ -77,14 +76,27 @@ pub struct TabsDoubt {
 }
 
 /// What is asked of a unit.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug)]
 pub enum Predicted {
     /// The force on the left pack, in newtons; on both where one chain spans both.
     Force,
     /// What the wrench reads while turning, in the way of [`Prediction::bench`] and without drag, in newton metres.
     Breakaway,
     /// The locking share of the side that locks less.
-    Share(Direction),
+    Share(Direction, Packs),
+    /// The difference of torques that the side that locks less holds at a torque at the case, in newton metres.
+    Difference(Direction, Torque, Packs),
+}
+
+/// What the packs do while a lock is looked at.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Packs {
+    /// They slip, and the torque rises.
+    Slipping,
+    /// They are about to break loose, by the friction at first movement.
+    AtRest,
+    /// They slip, and the torque falls: ramps, tabs and splines hold on.
+    Unloading,
 }
 
 /// A unit with all that is in doubt of it.
@@ -143,70 +155,85 @@ impl Prediction {
             name,
             draw: Draw::Uniform { low, high },
         };
+        let student = |name, mean, scale, dof: f64| match dof.is_finite() {
+            true => Input {
+                name,
+                draw: Draw::StudentT { mean, scale, dof },
+            },
+            false => normal(name, mean, scale),
+        };
         let known = |known: Known| {
-            let (mean, scale) = (
-                known.friction.value(),
-                known.friction.value() * known.relative.value(),
-            );
-            match known.dof.is_finite() {
-                true => Input {
-                    name: FRICTION,
-                    draw: Draw::StudentT {
-                        mean,
-                        scale,
-                        dof: known.dof,
-                    },
-                },
-                false => normal(FRICTION, mean, scale),
-            }
+            let mean = known.friction.value();
+            student(FRICTION, mean, mean * known.relative.value(), known.dof)
         };
         let mut inputs = vec![match (self.friction, of) {
             (FrictionDoubt::Trade(mean, doubt), _) => normal(FRICTION, mean.value(), doubt.value()),
-            (FrictionDoubt::Shown(shown), Predicted::Share(_)) => known(shown.plates),
+            (FrictionDoubt::Shown(shown), Predicted::Share(..)) => known(shown.plates),
+            (FrictionDoubt::Shown(shown), Predicted::Difference(..)) => {
+                let mean = shown.plates.friction.value();
+                normal(FRICTION, mean, mean * shown.read_together().plates)
+            }
             (FrictionDoubt::Shown(shown), _) => known(shown.breakaway),
         }];
-        let shown = matches!(self.friction, FrictionDoubt::Shown(_));
-        if let Predicted::Share(_) = of {
-            // the proofs were read at the radius that is there
-            inputs.extend(self.radius.filter(|_| !shown).map(|ends| between(RADIUS, ends)));
-            inputs.extend(self.tabs.and_then(|tabs| {
-                let least = self.behind_tabs(&tabs).ok()?;
-                Some(between(TABS, [least, 1.0]))
-            }));
-            return inputs;
-        }
-        for stack in &self.stacks {
-            inputs.push(normal(ROOM, stack.height.mm(), stack.height_standard));
-            inputs.push(normal(
-                FREE_HEIGHT,
-                stack.stack.free_height().mm(),
-                stack.free_standard,
-            ));
-        }
-        // a proof read friction, these springs and this radius together, and they are the same again
-        let again = shown && of == Predicted::Breakaway;
-        match self.read() {
-            Some(read) => {
-                inputs.push(normal(PRESS, 1.0, read.force_standard));
-                inputs.push(normal(PRESS_HEIGHT, 0.0, read.height_standard));
+        if !matches!(of, Predicted::Share(..)) {
+            for stack in &self.stacks {
+                inputs.push(normal(ROOM, stack.height.mm(), stack.height_standard));
+                inputs.push(normal(
+                    FREE_HEIGHT,
+                    stack.stack.free_height().mm(),
+                    stack.free_standard,
+                ));
             }
-            None => inputs.extend(self.springs.filter(|_| !again).map(|ends| between(SPRING, ends))),
         }
-        inputs.extend(self.radius.filter(|_| !again).map(|ends| between(RADIUS, ends)));
+        let counted = self.counted(of);
+        if let Some(read) = counted.press {
+            inputs.push(normal(PRESS, 1.0, read.force_standard));
+            inputs.push(normal(PRESS_HEIGHT, 0.0, read.height_standard));
+        }
+        inputs.extend(counted.springs.map(|ends| between(SPRING, ends)));
+        if let Some(known) = counted.apart {
+            if counted.press.is_none() {
+                let best = known.springs[0].value();
+                inputs.push(normal(SPRING, best, best * known.read_together().springs));
+            }
+            inputs.push(student(FRICTION, 1.0, known.scatter.value(), known.scatter_dof));
+        }
+        inputs.extend(counted.radius.map(|ends| between(RADIUS, ends)));
+        inputs.extend(counted.tabs.map(|most| between(TABS, [0.0, most])));
         inputs
     }
 
-    /// What a press has read, with the doubt that all stacks share; `None` where it has not read each of them.
-    fn read(&self) -> Option<ReadForce> {
-        let read = self.stacks.iter().map(|stack| stack.read);
-        read.collect::<Option<Vec<_>>>()?.first().copied()
+    /// What counts besides friction and heights.
+    fn counted(&self, of: Predicted) -> Counted {
+        // a proof read friction, these springs and this radius together, and they are the same again
+        let trade = match self.friction {
+            FrictionDoubt::Trade(..) => true,
+            FrictionDoubt::Shown(_) => of == Predicted::Force,
+        };
+        let (lock, difference) = match of {
+            Predicted::Force | Predicted::Breakaway => (false, false),
+            Predicted::Share(..) => (true, false),
+            Predicted::Difference(..) => (true, true),
+        };
+        let sprung = difference || !lock;
+        let press = self.read().filter(|_| sprung);
+        Counted {
+            press,
+            springs: self.springs.filter(|_| trade && sprung && press.is_none()),
+            apart: match self.friction {
+                FrictionDoubt::Shown(known) if difference => Some(known),
+                _ => None,
+            },
+            radius: self.radius.filter(|_| trade),
+            tabs: self.tabs.filter(|_| lock).map(|tabs| tabs.most.value()),
+        }
     }
 
     /// What follows from values of [`Prediction::inputs`]; `None` where that can not be, such as springs past solid or packs that
     /// wedge. Source: [`SpringStack`], [`Bench`] and [`LockModel`], each input times what it may be off by.
     ///
     /// ```
-    /// # use shimwright::mechanics::prediction::{FrictionDoubt, Predicted, Prediction};
+    /// # use shimwright::mechanics::prediction::{FrictionDoubt, Packs, Predicted, Prediction};
     /// # use shimwright::mechanics::{Bench, Direction, Held, Holding, LockSetup, Sense, SpringPlace, Turned};
     /// # use shimwright::quantity::{Datum, Force, Length, RampAngle, Ratio};
     /// # let um = Length::from_um;
@@ -217,35 +244,102 @@ impl Prediction {
     /// // 8 faces at the pins' own radius under ramps of 45 degrees: S = 8 · 0.1 = 0.8; with a tenth less friction 0.72
     /// let friction = FrictionDoubt::Trade(Ratio::new(0.1)?, Ratio::new(0.01)?);
     /// let unit = Prediction { bench, stacks: vec![], springs: None, radius: None, friction, tabs: None };
-    /// let share = unit.follows(Predicted::Share(Direction::Drive), &[0.09]).ok_or("none")?;
+    /// let share = unit.follows(Predicted::Share(Direction::Drive, Packs::Slipping), &[0.09]).ok_or("none")?;
     /// assert!((share - 0.72).abs() < 1e-9);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn follows(&self, of: Predicted, values: &[f64]) -> Option<f64> {
-        let share = |at: usize| values.get(at).copied().unwrap_or(1.0);
+        let counted = self.counted(of);
+        let heights = match of {
+            Predicted::Share(..) => 0,
+            _ => 2 * self.stacks.len(),
+        };
+        // in the order of the inputs
+        let mut rest = values.iter().skip(1 + heights).copied();
+        let mut next = |is_there: bool| is_there.then(|| rest.next()).flatten();
+        // by how much the springs, or the press, are off
+        let drawn = counted.press.is_some() || counted.springs.is_some() || counted.apart.is_some();
+        let springs = next(drawn).unwrap_or(1.0);
+        let pressed = next(counted.press.is_some());
+        let scatter = next(counted.apart.is_some()).unwrap_or(1.0);
+        let radius = next(counted.radius.is_some()).unwrap_or(1.0);
+        let tabs = next(counted.tabs.is_some());
+        let times = radius * scatter * self.times_the_files(values)?;
         match of {
-            Predicted::Force => self.newtons(0, values),
+            Predicted::Force => self.newtons(0, values, springs, pressed),
             Predicted::Breakaway => {
-                let last = self.stacks.len().checked_sub(1)?;
-                let force = |side: Side| {
-                    let newtons = self.newtons(side.index().min(last), values)?;
-                    Force::from_newtons(newtons).ok()
-                };
-                let pressed = self.bench.pressed([force(Side::Left)?, force(Side::Right)?]);
+                let pressed = self.bench.pressed(self.forces(values, springs, pressed)?);
                 // a longer radius does to every pack what more friction does
-                let radius = self.shared() + if self.read().is_some() { 2 } else { 1 };
-                let times = share(radius) * self.times_the_files(values)?;
                 let rubbing = pressed.rubbing(times).ok()?;
                 let none = Torque::from_newton_metres(0.0).ok()?;
                 Some(rubbing.turning(none).ok()?.reading.newton_metres())
             }
-            Predicted::Share(direction) => {
-                let times = share(1) * share(2) * self.times_the_files(values)?;
-                let mut setup = self.bench.setup.clone();
-                setup.friction = Ratio::new(times * self.bench.turning.value()).ok()?;
-                Some(LockModel::new(setup).ok()?.share(direction).value())
+            Predicted::Share(direction, packs) => {
+                let none = self.bench.setup.preload;
+                Some(
+                    self.pins(direction, packs, times, none, tabs)?
+                        .least_share(direction),
+                )
+            }
+            Predicted::Difference(direction, torque, packs) => {
+                // what proofs read is friction times force: more of the one is less of the other
+                let by_plates = counted.apart.map(|known| {
+                    let more = values
+                        .first()
+                        .map(|friction| friction / known.plates.friction.value());
+                    more.map_or(1.0, |more| more.powf(known.read_together().by_plates))
+                });
+                let preload = self
+                    .forces(values, springs * by_plates.unwrap_or(1.0), pressed)
+                    .unwrap_or(self.bench.setup.preload);
+                let pins = self.pins(direction, packs, times, preload, tabs)?;
+                Some(pins.holds(direction, torque.newton_metres()))
             }
         }
+    }
+
+    /// The unit with so many times the friction of its file, pressed by its springs, and with so much friction in its tabs.
+    fn pins(
+        &self,
+        direction: Direction,
+        packs: Packs,
+        times: f64,
+        preload: [Force; 2],
+        tabs: Option<f64>,
+    ) -> Option<Pins> {
+        let friction = match packs {
+            Packs::Slipping | Packs::Unloading => self.bench.turning,
+            Packs::AtRest => self.bench.setup.friction,
+        };
+        let mut setup = self.bench.setup.clone();
+        setup.friction = Ratio::new(times * friction.value()).ok()?;
+        setup.preload = preload;
+        let mut pins = Pins::of(&setup).ok()?;
+        if let Some(tabs) = self.plate_tabs(tabs) {
+            pins = pins.with_tabs(tabs.passed(setup.friction, setup.friction_radius).ok()?);
+        }
+        match packs {
+            Packs::Slipping | Packs::AtRest => Some(pins),
+            Packs::Unloading => pins.falling(direction),
+        }
+    }
+
+    /// Tabs and splines with so much friction.
+    fn plate_tabs(&self, friction: Option<f64>) -> Option<PlateTabs> {
+        let (radii, friction) = self.tabs.zip(friction)?;
+        Some(PlateTabs {
+            inside: radii.inside,
+            outside: radii.outside,
+            friction: Ratio::new(friction).ok()?,
+        })
+    }
+
+    /// The forces on both packs; `None` without springs.
+    fn forces(&self, values: &[f64], times: f64, off: Option<f64>) -> Option<[Force; 2]> {
+        let last = self.stacks.len().checked_sub(1)?;
+        let force =
+            |side: Side| Force::from_newtons(self.newtons(side.index().min(last), values, times, off)?).ok();
+        Some([force(Side::Left)?, force(Side::Right)?])
     }
 
     /// By how much the friction is that of the unit's file.
@@ -253,38 +347,33 @@ impl Prediction {
         Some(values.first()? / self.bench.turning.value())
     }
 
-    /// Where the values begin that all stacks share.
-    fn shared(&self) -> usize {
-        1 + 2 * self.stacks.len()
-    }
-
-    fn newtons(&self, stack: usize, values: &[f64]) -> Option<f64> {
+    /// The force of a stack, `times` as hard, where a press read it `off` millimetres beside the height that it was set to.
+    fn newtons(&self, stack: usize, values: &[f64], times: f64, off: Option<f64>) -> Option<f64> {
         let height = Length::from_mm(*values.get(1 + 2 * stack)?).ok()?;
         let free = Length::from_mm(*values.get(2 + 2 * stack)?).ok()?;
         let known = self.stacks.get(stack)?;
         let mut settled = known.stack.with_free_height(free).ok()?;
-        if let Some(read) = known.read.filter(|_| self.read().is_some()) {
-            let off = Length::from_mm(*values.get(self.shared() + 1)?).ok()?;
-            settled = settled.as_read(read.height + off, read.force).ok()?;
+        if let Some((read, off)) = known.read.zip(off) {
+            settled = settled
+                .as_read(read.height + Length::from_mm(off).ok()?, read.force)
+                .ok()?;
         }
-        // by how much the springs, or the press, are off
-        let times = values.get(self.shared()).copied().unwrap_or(1.0);
         Some(times * settled.force_at_height(height).ok()?.newtons())
     }
 
-    fn behind_tabs(&self, tabs: &TabsDoubt) -> Result<f64, MechanicsError> {
-        let setup = &self.bench.setup;
-        let of = |faces: u32| {
-            let radius = setup.friction_radius;
-            force_behind_tabs(
-                faces,
-                self.bench.turning,
-                radius,
-                [tabs.inside, tabs.outside],
-                tabs.most,
-            )
-        };
-        let [left, right] = [of(setup.faces[0])?.value(), of(setup.faces[1])?.value()];
-        Ok(left.min(right))
+    /// What a press has read, with the doubt that all stacks share; `None` where it has not read each of them.
+    fn read(&self) -> Option<ReadForce> {
+        let read = self.stacks.iter().map(|stack| stack.read);
+        read.collect::<Option<Vec<_>>>()?.first().copied()
     }
+}
+
+/// What counts of a prediction besides friction and heights.
+struct Counted {
+    press: Option<ReadForce>,
+    springs: Option<[f64; 2]>,
+    /// What proofs read of springs and plates together, where both are wanted apart.
+    apart: Option<KnownFriction>,
+    radius: Option<[f64; 2]>,
+    tabs: Option<f64>,
 }

@@ -3,6 +3,47 @@
 use super::error::{MechanicsError, above, friction_within, within};
 use crate::quantity::{Length, Ratio};
 
+/// Tabs and splines of the plates, and what rubs there.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct PlateTabs {
+    /// Radius of the splines of the plates that are keyed to the gear, above 0.
+    pub inside: Length,
+    /// Radius of the tabs of those keyed to the case, above 0.
+    pub outside: Length,
+    /// Friction of steel on steel there, 0 to 1.
+    pub friction: Ratio,
+}
+
+impl PlateTabs {
+    /// What share of the force on one face a plate hands on to the next, (1 − a)/(1 + a): plates keyed to the gear, then those to
+    /// the case.
+    pub(super) fn passed(
+        &self,
+        friction: Ratio,
+        friction_radius: Length,
+    ) -> Result<[f64; 2], MechanicsError> {
+        let friction = friction_within("friction of the plates", friction)?;
+        let tabs = friction_within("friction of tabs and splines", self.friction)?;
+        within("the friction radius", friction_radius, above(Length::ZERO))?;
+        let held = |radius: Length| -> Result<f64, MechanicsError> {
+            within("the radius of tabs or splines", radius, above(Length::ZERO))?;
+            let a = tabs * friction * friction_radius.mm() / radius.mm();
+            within("what one plate holds back", Ratio::new(a)?, ..Ratio::new(1.0)?)?;
+            Ok((1.0 - a) / (1.0 + a))
+        };
+        Ok([held(self.inside)?, held(self.outside)?])
+    }
+}
+
+/// What share of the ring's force each face of a pack gets, from the ring on, where plates hand on `passed` of theirs.
+pub(super) fn on_faces(faces: u32, passed: [f64; 2]) -> impl Iterator<Item = f64> {
+    (0..faces as usize).scan(1.0, move |force, face| {
+        let here = *force;
+        *force *= passed[face % 2];
+        Some(here)
+    })
+}
+
 /// The share of the ring's force that acts on a face of a pack on average, because tabs and splines hold some of it
 /// back.
 ///
@@ -49,21 +90,13 @@ pub fn force_behind_tabs(
     tabs: Ratio,
 ) -> Result<Ratio, MechanicsError> {
     within("the number of faces", faces, 1..=1000)?;
-    let friction = friction_within("friction of the plates", friction)?;
-    let tabs = friction_within("friction of tabs and splines", tabs)?;
-    within("the friction radius", friction_radius, above(Length::ZERO))?;
-    let held = |radius: Length| -> Result<f64, MechanicsError> {
-        within("the radius of tabs or splines", radius, above(Length::ZERO))?;
-        let a = tabs * friction * friction_radius.mm() / radius.mm();
-        within("what one plate holds back", Ratio::new(a)?, ..Ratio::new(1.0)?)?;
-        Ok((1.0 - a) / (1.0 + a))
+    let plates = PlateTabs {
+        inside,
+        outside,
+        friction: tabs,
     };
-    let passed = [held(inside)?, held(outside)?];
-    let (mut force, mut sum) = (1.0, 0.0);
-    for face in 0..faces as usize {
-        sum += force;
-        force *= passed[face % 2];
-    }
+    let passed = plates.passed(friction, friction_radius)?;
+    let sum: f64 = on_faces(faces, passed).sum();
     Ok(Ratio::new(sum / f64::from(faces))?)
 }
 

@@ -347,7 +347,7 @@ impl Whole<'_> {
                 .collect(),
             drive_share: model.share(Direction::Drive),
             coast_share: model.share(Direction::Coast),
-            intervals: self.derived.share_intervals(round),
+            bands: self.derived.lock_bands(round),
             not_counted: match self.state.counts_doubts() && unit.ramp.gear.is_none() {
                 true => THRUST_MISSING.to_string(),
                 false => String::new(),

@@ -40,6 +40,7 @@ mod judged_plate;
 mod laying;
 mod left;
 mod library;
+mod lock_bands;
 mod looks;
 mod manual_choice;
 mod measured;
@@ -91,6 +92,7 @@ pub use definition::{Buried, Condition, Each, Guard, Hazard, Kind, Plain, Proced
 pub use field::Field;
 pub use form::{form, short_name};
 pub use job::Job;
+pub use lock_bands::lock_band;
 pub use new_file::{Described, NewFile};
 pub use reading_mode::way_of_reading;
 pub use request::Preferences;

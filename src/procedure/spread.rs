@@ -2,11 +2,11 @@
 
 use super::derived::Derived;
 use super::reading_mode::held_words;
+use crate::mechanics::Side;
 use crate::mechanics::prediction::{
     FREE_HEIGHT, FRICTION, FrictionDoubt, Predicted, Prediction, RADIUS, ROOM, ReadForce, SPRING, StackDoubt,
     TabsDoubt,
 };
-use crate::mechanics::{Direction, Side};
 use crate::metrology::{Draw, Limits, Measured, Simulation, propagate, simulate};
 use crate::quantity::{Force, Length, Ratio, Torque, significant};
 use crate::record::{Interval, Simulated};
@@ -153,7 +153,7 @@ impl Derived<'_> {
     }
 
     /// The unit as it was built, else as it was left by the last build, with all that is in doubt of it; `None` without springs.
-    fn prediction(&self, round: u32) -> Option<Prediction> {
+    pub(super) fn prediction(&self, round: u32) -> Option<Prediction> {
         self.job.unit.spring.as_ref()?;
         let unit = &self.job.unit;
         let (faces, stacks) = match self.state.chosen(round) {
@@ -167,7 +167,7 @@ impl Derived<'_> {
     }
 
     /// A unit with all that is in doubt of it but its springs in their room.
-    fn in_doubt(&self, faces: [u32; 2], stacks: Vec<StackDoubt>) -> Option<Prediction> {
+    pub(super) fn in_doubt(&self, faces: [u32; 2], stacks: Vec<StackDoubt>) -> Option<Prediction> {
         let unit = &self.job.unit;
         let counts = self.state.counts_doubts();
         let half = |diameter: Length| Length::from_nm(diameter.nm() / 2);
@@ -194,22 +194,6 @@ impl Derived<'_> {
                 most: Ratio::new(OILED_STEEL).ok()?,
             }),
         })
-    }
-
-    /// Between what the locking shares lie on drive and on coast, with the plates turning.
-    pub fn share_intervals(&self, round: u32) -> Option<[Interval<Ratio>; 2]> {
-        let sides = &self
-            .state
-            .chosen(round)
-            .filter(|_| self.state.counts_doubts())?
-            .sides;
-        let unit = self.in_doubt(sides.each_ref().map(|side| self.faces(side)), Vec::new())?;
-        let of = |direction| {
-            self.interval(&unit, Predicted::Share(direction), &|share| {
-                Ratio::new(share).ok()
-            })
-        };
-        Some([of(Direction::Drive)?, of(Direction::Coast)?])
     }
 
     /// Preload and breakaway as what may be off leaves them, by propagation: at once, where a simulation would be waited for.
@@ -297,7 +281,7 @@ const USUAL_STOP: f64 = 0.01;
 
 impl Derived<'_> {
     /// The 95 % interval of something by propagation, where it comes from, and what would narrow it most.
-    fn interval<Q>(
+    pub(super) fn interval<Q>(
         &self,
         prediction: &Prediction,
         of: Predicted,

@@ -1,6 +1,8 @@
 //! A build as its sheet shows it, as plain data.
 
 use super::finding::SealLine;
+use super::interval::Interval;
+use super::lock_bands::LockBands;
 use crate::mechanics::{Direction, RampClass, Side};
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Length, RampAngle, Ratio, SpringRate, Torque, Units, significant};
@@ -393,57 +395,6 @@ pub struct Preload {
     pub traps: Vec<String>,
 }
 
-/// The 95 % interval of a quantity by propagation, with where it comes from.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Interval<Q> {
-    /// The lower end.
-    pub low: Q,
-    /// The upper end.
-    pub high: Q,
-    /// The largest parts of its variance by name, each a share of it; three at the most.
-    pub parts: Vec<(String, f64)>,
-    /// What would narrow it most, and the ends that it would have then; `None` where nothing takes a tenth off it.
-    pub narrower: Option<(String, Q, Q)>,
-}
-
-impl Interval<Force> {
-    /// What would narrow it most, and by how much, in words.
-    pub fn narrowed(&self, units: Units) -> Option<String> {
-        self.narrowed_by(Force::newtons, &|half| {
-            Some(Force::from_newtons(half).ok()?.show(units))
-        })
-    }
-}
-
-impl Interval<Torque> {
-    /// What would narrow it most, and by how much, in words.
-    pub fn narrowed(&self, units: Units) -> Option<String> {
-        let show = |half| Some(Torque::from_newton_metres(half).ok()?.show(units));
-        self.narrowed_by(Torque::newton_metres, &show)
-    }
-}
-
-impl<Q: Copy> Interval<Q> {
-    fn narrowed_by(&self, number: fn(Q) -> f64, show: &dyn Fn(f64) -> Option<String>) -> Option<String> {
-        let half = |low: Q, high: Q| show(0.5 * (number(high) - number(low)));
-        let (by, low, high) = self.narrower.as_ref()?;
-        Some(format!(
-            "{by}: ± {} to ± {}",
-            half(self.low, self.high)?,
-            half(*low, *high)?
-        ))
-    }
-
-    /// Its parts in words: `spring force 94 %, friction 4 %`; those under half a percent are not told.
-    pub fn from_what(&self) -> String {
-        let told = self.parts.iter().filter(|(_, share)| *share >= 0.005);
-        let words: Vec<String> = told
-            .map(|(name, share)| format!("{name} {:.0} %", 100.0 * share))
-            .collect();
-        words.join(", ")
-    }
-}
-
 /// What a simulation says of a quantity.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Simulated<Q> {
@@ -466,8 +417,8 @@ pub struct Curve {
     pub drive_share: Ratio,
     /// The locking share on coast, likewise.
     pub coast_share: Ratio,
-    /// The 95 % intervals of both by propagation; `None` in a record of an edition that knew none.
-    pub intervals: Option<[Interval<Ratio>; 2]>,
+    /// Between what it lies; `None` in a record of an edition that knew no intervals.
+    pub bands: Option<LockBands>,
     /// What is not counted in it, in words; empty where nothing is known to be missing.
     pub not_counted: String,
     /// Where the packs differ: the shares with the left, and with the right wheel as the slower one, on drive and on coast, in

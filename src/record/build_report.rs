@@ -1,6 +1,8 @@
 //! What a build comes to, for machines.
 
-use super::build::{Build, Copied, Figure, Interval, LayerKind};
+use super::build::{Build, Copied, Figure, LayerKind};
+use super::interval::Interval;
+use super::lock_bands::LockBand;
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Ratio, Torque};
 use crate::report::{Summary, um};
@@ -39,6 +41,33 @@ fn interval<Q: Copy>(interval: &Interval<Q>, unit: &str, number: fn(Q) -> f64) -
         "parts": interval.parts.iter().map(|(name, share)| json!({"source": name, "share": share})).collect::<Vec<_>>(),
         "narrower": narrower,
     })
+}
+
+/// Between what a lock lies in one direction.
+fn lock_band(band: &LockBand) -> Value {
+    let share = |of: &Interval<Ratio>| interval(of, "share", Ratio::value);
+    let ends = |[low, high]: [Torque; 2]| [low.newton_metres(), high.newton_metres()];
+    let over: Vec<Value> = band
+        .over_torque
+        .iter()
+        .map(|at| {
+            json!({
+                "case_nm": at.case.newton_metres(), "slipping_nm": ends(at.slipping), "at_rest_nm": at.at_rest.map(ends),
+                "unloading_nm": at.unloading.map(ends),
+            })
+        })
+        .collect();
+    let mut all = share(&band.slipping);
+    if let Some(all) = all.as_object_mut() {
+        all.insert(
+            "without_thrust".into(),
+            json!(band.without_thrust.as_ref().map(share)),
+        );
+        all.insert("at_rest".into(), json!(band.at_rest.as_ref().map(share)));
+        all.insert("unloading".into(), json!(band.unloading.as_ref().map(share)));
+        all.insert("over_torque".into(), json!(over));
+    }
+    all
 }
 
 impl Build {
@@ -125,8 +154,8 @@ impl Build {
             "assumed": self.preload.as_ref().map_or(Vec::new(), |p| p.assumed.clone()),
             "drive_share": self.curve.as_ref().map(|curve| curve.drive_share.value()),
             "coast_share": self.curve.as_ref().map(|curve| curve.coast_share.value()),
-            "shares_from": self.curve.as_ref().and_then(|curve| curve.intervals.as_ref()).map(|[drive, coast]| {
-                json!({"drive": interval(drive, "share", Ratio::value), "coast": interval(coast, "share", Ratio::value)})
+            "shares_from": self.curve.as_ref().and_then(|curve| curve.bands.as_ref()).map(|bands| {
+                json!({"drive": lock_band(&bands.drive), "coast": lock_band(&bands.coast)})
             }),
             "class": self.curve.as_ref().map(|curve| curve.class.to_string()),
             "setting": self.asked.as_ref().map(|asked| {

@@ -19,7 +19,9 @@ mod entry;
 mod finding;
 pub mod form;
 pub mod formats;
+mod interval;
 mod lines;
+pub mod lock_bands;
 mod off_paper;
 mod paper_text;
 mod practised;
@@ -31,11 +33,12 @@ mod statement;
 
 pub use build::{
     BoltLine, BreakawayLine, Build, CautionLine, Copied, Curve, Disposition, Figure, Followed, FoundAndLeft,
-    GapLine, Glance, Interval, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark,
-    RemarkKind, Role, SettingOutcome, SettingOutcomeRow, Signature, Simulated, SinceLast,
+    GapLine, Glance, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, RemarkKind,
+    Role, SettingOutcome, SettingOutcomeRow, Signature, Simulated, SinceLast,
 };
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, GeneratedFrom, MODEL, Slot, UnitsName, Value};
 pub use finding::{Certainty, Finding, SealLine};
+pub use interval::Interval;
 pub use lines::Lines;
 pub use off_paper::OffPaper;
 pub use paper_text::{PaperError, PaperText};

@@ -450,6 +450,9 @@ fn differ<Q: Copy>(interval: &Interval<Q>, drawn: &Simulated<Q>, number: fn(Q) -
     off(interval.low, drawn.low) || off(interval.high, drawn.high)
 }
 
+/// Every so manieth point of the lock is a row: three from the first to the last.
+const ROWS_APART: usize = 4;
+
 fn curve(build: &Build) -> Option<Section> {
     let curve = build.curve.as_ref().filter(|curve| !curve.points.is_empty())?;
     let mut blocks = vec![Block::Curve(curve.clone(), build.units)];
@@ -460,6 +463,12 @@ fn curve(build: &Build) -> Option<Section> {
         );
         blocks.push(Block::Text(Style::Small, words));
     }
+    blocks.extend(
+        curve
+            .bands
+            .as_ref()
+            .map(|bands| Block::Table(bands.table(build.units, ROWS_APART))),
+    );
     blocks.extend(share_doubts(curve).map(|words| Block::Text(Style::Small, words)));
     section(
         &format!(
@@ -475,14 +484,8 @@ fn curve(build: &Build) -> Option<Section> {
 /// Between what the shares lie and by what, and what is not counted; `None` where nothing is known of either.
 fn share_doubts(curve: &Curve) -> Option<String> {
     let mut words = String::new();
-    if let Some([drive, coast]) = &curve.intervals {
-        let between = |interval: &Interval<Ratio>| format!("{} to {}", interval.low, interval.high);
-        words = format!(
-            "95 % with the plates turning: {} on drive, {} on coast; by {}. ",
-            between(drive),
-            between(coast),
-            drive.from_what()
-        );
+    if let Some(bands) = &curve.bands {
+        words = format!("Grey, in the table and here: 95 %. {} ", bands.words());
     }
     words.push_str(&curve.not_counted);
     Some(words.trim_end().to_string()).filter(|words| !words.is_empty())

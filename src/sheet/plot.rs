@@ -7,6 +7,7 @@ use super::page::Item;
 use super::page_elements::{bar, rule, text};
 use crate::quantity::{Torque, Units};
 use crate::record::Curve;
+use crate::record::lock_bands::LockBand;
 
 const SIZE: f64 = 8.0;
 
@@ -122,7 +123,16 @@ fn foot(items: &mut Vec<Item>, axis: &Axis, y: f64, title: &str, room: f64) -> f
     9.0
 }
 
-/// The lock curve, `high` from the axis to the top: its whole height and its items.
+/// A band of the lock as the picture draws it: torque at the case, least and most that is held while the packs slip.
+fn band(band: &LockBand, units: Units) -> Vec<(f64, f64, f64)> {
+    let value = |torque: Torque| torque_value(torque, units);
+    let points = band.over_torque.iter();
+    points
+        .map(|at| (value(at.case), value(at.slipping[0]), value(at.slipping[1])))
+        .collect()
+}
+
+/// The lock curve with its bands, `high` from the axis to the top: its whole height and its items.
 pub(super) fn curve(curve: &Curve, units: Units, room: f64, high: f64) -> (f64, Vec<Item>) {
     const TOP: f64 = 5.5;
     let symbol = unit::<Torque>(units);
@@ -138,6 +148,9 @@ pub(super) fn curve(curve: &Curve, units: Units, room: f64, high: f64) -> (f64, 
         })
         .collect();
     let zero = std::iter::once(0.0);
+    let bands = curve.bands.as_ref();
+    let bands = bands.map(|bands| [band(&bands.drive, units), band(&bands.coast, units)]);
+    let highest = bands.iter().flatten().flatten().map(|(_, _, high)| *high);
     let x = Axis::over(
         zero.clone().chain(values.iter().map(|v| v.0)),
         8.0,
@@ -145,7 +158,8 @@ pub(super) fn curve(curve: &Curve, units: Units, room: f64, high: f64) -> (f64, 
         room - 24.0,
     );
     let y = Axis::over(
-        zero.chain(values.iter().flat_map(|v| [v.1, v.2])),
+        zero.chain(values.iter().flat_map(|v| [v.1, v.2]))
+            .chain(highest.clone()),
         5.0,
         TOP + high,
         TOP,
@@ -158,6 +172,18 @@ pub(super) fn curve(curve: &Curve, units: Units, room: f64, high: f64) -> (f64, 
         &format!("Torque difference held, {symbol}"),
         0.2,
     )];
+    for (points, grey) in bands.iter().flatten().zip([0.8, 0.88]) {
+        let low = points.iter().map(|(case, low, _)| (x.at(*case), y.at(*low)));
+        let high = points
+            .iter()
+            .rev()
+            .map(|(case, _, high)| (x.at(*case), y.at(*high)));
+        items.push(Item::Polygon {
+            points: low.chain(high).collect(),
+            fill: Some(grey),
+            outline: 0.0,
+        });
+    }
     // the lines end where the curves do, so that none runs through their labels
     let end = values.iter().map(|v| x.at(v.0)).fold(x.from, f64::max);
     for (at, label) in y.ticks() {

@@ -20,6 +20,7 @@ mod settling;
 mod springs;
 #[path = "../support/table.rs"]
 mod table;
+mod thrust;
 mod warm;
 mod wear;
 mod whole_cars;

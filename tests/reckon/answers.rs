@@ -13,7 +13,30 @@ const SPRING: [&str; 6] = [
     "force_least_n",
     "force_most_n",
 ];
-const LOCK: [&str; 4] = ["drive_share", "coast_share", "bias_ratio", "class"];
+const LOCK: [&str; 22] = [
+    "drive_share",
+    "coast_share",
+    "bias_ratio",
+    "class",
+    "drive_share_low",
+    "drive_share_high",
+    "drive_from",
+    "drive_share_without_thrust_low",
+    "drive_share_without_thrust_high",
+    "drive_share_at_rest_low",
+    "drive_share_at_rest_high",
+    "drive_share_unloading_low",
+    "drive_share_unloading_high",
+    "coast_share_low",
+    "coast_share_high",
+    "coast_from",
+    "coast_share_without_thrust_low",
+    "coast_share_without_thrust_high",
+    "coast_share_at_rest_low",
+    "coast_share_at_rest_high",
+    "coast_share_unloading_low",
+    "coast_share_unloading_high",
+];
 const BOLT: [&str; 4] = ["tension_n", "proof_n", "proof_share", "stress_area_mm2"];
 
 #[test]
@@ -131,6 +154,57 @@ fn a_locked_unit_has_no_bias_ratio() {
     assert_eq!(locked["class"], "one-and-a-half-way");
     let shown = table(&words(line));
     assert!(shown.contains("locked on drive") && shown.contains("ramps add nothing until"));
+}
+
+#[test]
+fn a_lock_says_between_what_it_lies_with_and_without_gear_thrust() {
+    let faces = "lock --faces 8 --friction 0.1 --still 0.12 --pin-radius 31mm --ramp-friction 0.06 \
+                 --drive \"45 deg from ring face\" --coast \"no ramp\"";
+    let gears = "--gear-radius 28mm --pressure-angle 22.5deg --pitch-angle 60deg";
+    let lock = |rest: &str| json(&words(&format!("{faces} {rest}")), &LOCK);
+    // nothing in doubt: the ends are the share itself, n μ r_f (k/r_p + tan α sin δ/r_g)
+    let (plain, thrust) = (
+        lock("--radius 40mm --friction-doubt 0"),
+        lock(&format!("--radius 40mm --friction-doubt 0 {gears}")),
+    );
+    let ramp = 0.8 * 40.0 * (1.0 - 0.06) / (1.0 + 0.06) / 31.0;
+    let gear = 0.8 * 40.0 * 22.5_f64.to_radians().tan() * 60.0_f64.to_radians().sin() / 28.0;
+    for key in ["drive_share", "drive_share_low", "drive_share_high"] {
+        near(number(&plain, key), ramp, 1e-9);
+        near(number(&thrust, key), ramp + gear, 1e-9);
+    }
+    // gears thrust whatever the ramp: a one-way locks on coast too
+    near(number(&thrust, "coast_share"), gear, 1e-9);
+    near(number(&thrust, "drive_share_without_thrust_low"), ramp, 1e-9);
+    near(number(&plain, "drive_share_at_rest_high"), 1.2 * ramp, 1e-9);
+    assert_eq!(plain["drive_share_without_thrust_low"], Value::Null);
+    // friction ± 10 %, radius and tabs: 1.96 · 0.1 each way and what the tabs may hold back
+    let doubted = lock("--outer 98mm --inner 62mm");
+    assert!(
+        number(&doubted, "drive_share_low") < 0.8 * ramp
+            && number(&doubted, "drive_share_high") > 1.05 * ramp
+    );
+    assert!(doubted["drive_from"].as_str().unwrap().starts_with("friction "));
+    assert!(number(&doubted, "drive_share_unloading_low") > number(&doubted, "drive_share_low"));
+    let shown = table(&words(&format!("{faces} --radius 40mm --torque 800N.m")));
+    assert!(
+        shown.contains("side-gear thrust not counted: the real lock is higher"),
+        "{shown}"
+    );
+    let shown = table(&words(&format!("{faces} --outer 98mm --inner 62mm {gears}")));
+    assert!(
+        !shown.contains("not counted") && shown.contains("without side-gear thrust"),
+        "{shown}"
+    );
+    // a ramp below its angle of friction holds until somebody moves it
+    let stuck = json(
+        &words(
+            "lock --faces 8 --friction 0.1 --radius 40mm --pin-radius 31mm --ramp-friction 0.3 \
+             --drive \"15 deg from ring face\" --coast \"no ramp\"",
+        ),
+        &LOCK,
+    );
+    assert_eq!(stuck["drive_share_unloading_low"], Value::Null);
 }
 
 const BREAKAWAY: [&str; 3] = ["reading_nm", "ramp_share", "wedged"];

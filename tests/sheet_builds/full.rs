@@ -349,7 +349,7 @@ pub fn with_plates(friction: usize) -> Build {
             .collect(),
         drive_share: Ratio::new(0.46).unwrap(),
         coast_share: Ratio::new(0.27).unwrap(),
-        intervals: None,
+        bands: None,
         not_counted: String::new(),
         uneven: String::new(),
         class: RampClass::OneAndAHalfWay,

@@ -12,6 +12,7 @@ fn caution() -> String {
 pub(super) struct Answer {
     title: &'static str,
     rows: Vec<Vec<String>>,
+    tables: Vec<Table>,
     figures: Figures,
     caution: bool,
 }
@@ -30,6 +31,7 @@ impl Answer {
         Answer {
             title,
             rows: Vec::new(),
+            tables: Vec::new(),
             figures,
             caution: false,
         }
@@ -38,6 +40,12 @@ impl Answer {
     /// A line: what it is, and the figure or the words.
     pub fn line(mut self, what: &str, value: impl Into<String>) -> Answer {
         self.rows.push(vec![what.to_string(), value.into()]);
+        self
+    }
+
+    /// A table below the lines.
+    pub fn table(mut self, table: Table) -> Answer {
+        self.tables.push(table);
         self
     }
 
@@ -61,7 +69,10 @@ impl Answer {
     /// The whole of it.
     pub fn report(self) -> Report {
         let rows = Table::of_words([self.title, "Answer"], self.rows);
-        let report = Report::of(self.figures).with(Section::new().table(rows));
+        let tables = self.tables.into_iter().map(|table| Section::new().table(table));
+        let report = Report::of(self.figures)
+            .with(Section::new().table(rows))
+            .with_all(tables);
         match self.caution {
             true => report.with(Section::new().words(caution())),
             false => report,

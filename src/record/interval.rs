@@ -1,0 +1,54 @@
+//! A 95 % interval with where it comes from, as plain data.
+
+use crate::quantity::{Force, Torque, Units};
+
+/// The 95 % interval of a quantity by propagation, with where it comes from.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Interval<Q> {
+    /// The lower end.
+    pub low: Q,
+    /// The upper end.
+    pub high: Q,
+    /// The largest parts of its variance by name, each a share of it; three at the most.
+    pub parts: Vec<(String, f64)>,
+    /// What would narrow it most, and the ends that it would have then; `None` where nothing takes a tenth off it.
+    pub narrower: Option<(String, Q, Q)>,
+}
+
+impl Interval<Force> {
+    /// What would narrow it most, and by how much, in words.
+    pub fn narrowed(&self, units: Units) -> Option<String> {
+        self.narrowed_by(Force::newtons, &|half| {
+            Some(Force::from_newtons(half).ok()?.show(units))
+        })
+    }
+}
+
+impl Interval<Torque> {
+    /// What would narrow it most, and by how much, in words.
+    pub fn narrowed(&self, units: Units) -> Option<String> {
+        let show = |half| Some(Torque::from_newton_metres(half).ok()?.show(units));
+        self.narrowed_by(Torque::newton_metres, &show)
+    }
+}
+
+impl<Q: Copy> Interval<Q> {
+    fn narrowed_by(&self, number: fn(Q) -> f64, show: &dyn Fn(f64) -> Option<String>) -> Option<String> {
+        let half = |low: Q, high: Q| show(0.5 * (number(high) - number(low)));
+        let (by, low, high) = self.narrower.as_ref()?;
+        Some(format!(
+            "{by}: ± {} to ± {}",
+            half(self.low, self.high)?,
+            half(*low, *high)?
+        ))
+    }
+
+    /// Its parts in words: `spring force 94 %, friction 4 %`; those under half a percent are not told.
+    pub fn from_what(&self) -> String {
+        let told = self.parts.iter().filter(|(_, share)| *share >= 0.005);
+        let words: Vec<String> = told
+            .map(|(name, share)| format!("{name} {:.0} %", 100.0 * share))
+            .collect();
+        words.join(", ")
+    }
+}
