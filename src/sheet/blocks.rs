@@ -58,7 +58,7 @@ pub(super) enum Block {
     /// The packs in order.
     Packs(Vec<Pack>, Units),
     /// The lock curve.
-    Curve(Curve, Units),
+    Curve(Box<Curve>, Units),
     /// Lock over throttle, and torque from wheel to wheel.
     Settling(Box<Pictures>, Units),
     /// Thickness, and breakaway or gap, over distance.

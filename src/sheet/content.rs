@@ -455,7 +455,7 @@ const ROWS_APART: usize = 4;
 
 fn curve(build: &Build) -> Option<Section> {
     let curve = build.curve.as_ref().filter(|curve| !curve.points.is_empty())?;
-    let mut blocks = vec![Block::Curve(curve.clone(), build.units)];
+    let mut blocks = vec![Block::Curve(Box::new(curve.clone()), build.units)];
     if !curve.uneven.is_empty() {
         let words = format!(
             "The packs differ, so it locks differently to either side; the curve is of the side that locks less. Share {}.",
