@@ -27,6 +27,16 @@ pub struct ShownFriction {
     pub press: Option<Ratio>,
 }
 
+/// Which springs are in for the reading that is asked after.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum SpringsIn {
+    /// Those of a set of [`ShownFriction::springs`], by their law.
+    Set(u32),
+    /// Springs that a press has read, with the standard uncertainty of that, as a share; what proofs had of a press was read with the
+    /// same one.
+    Read(Ratio),
+}
+
 /// What is known of a unit's friction before it was proved.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct TradeFriction {
@@ -44,12 +54,12 @@ pub struct TradeFriction {
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct KnownFriction {
     /// The friction with which the next breakaway is reckoned: the product of friction, spring force and radius is known best, so
-    /// how far these springs and this radius are off is in it. Of springs whose force was read in a press it is the same as `plates`.
+    /// how far these springs, or the press that has read them, and this radius are off is in it.
     pub breakaway: Known,
     /// The friction of the plates with the radius that they really rub at, without the springs: for what the ramps do.
     pub plates: Known,
-    /// How many times as hard as reckoned these springs press: the best estimate, and its standard uncertainty as a share; 1 and
-    /// nothing where their force is known by itself.
+    /// How many times as hard as reckoned these springs press: the best estimate, and its standard uncertainty as a share; of
+    /// springs that a press has read, as hard as it says.
     pub springs: [Ratio; 2],
     /// How far the next build may lie off what is estimated, by how far builds differ: the standard uncertainty as a share.
     pub scatter: Ratio,
@@ -116,7 +126,7 @@ pub struct Known {
     pub dof: f64,
 }
 
-/// What proofs of a unit say of the friction of its next build, with springs of one set; `None` where their force is known by itself.
+/// What proofs of a unit say of the friction of its next build, with these springs.
 ///
 /// ```text
 /// ln μ = m + r + f + w + b + e        one proof, in logarithms
@@ -147,7 +157,7 @@ pub struct Known {
 /// # Example
 ///
 /// ```
-/// use shimwright::mechanics::friction::{ShownFriction, TradeFriction, known_friction};
+/// use shimwright::mechanics::friction::{ShownFriction, SpringsIn, TradeFriction, known_friction};
 /// use shimwright::quantity::Ratio;
 /// let trade = TradeFriction {
 ///     friction: Ratio::new(0.10)?,
@@ -164,23 +174,30 @@ pub struct Known {
 ///     press: None,
 /// };
 /// let four = vec![proof; 4];
-/// let known = known_friction(&trade, &four, Some(1))?;
+/// let known = known_friction(&trade, &four, SpringsIn::Set(1))?;
 /// // the next reading is known better than the plates: springs and radius are the same again
 /// assert!(known.breakaway.relative.value() < known.plates.relative.value());
 /// assert!((known.breakaway.friction.value() - 0.12).abs() < 0.002);
 /// // with other springs what these four had in common falls out
-/// assert!(known_friction(&trade, &four, Some(2))?.breakaway.relative > known.breakaway.relative);
+/// assert!(known_friction(&trade, &four, SpringsIn::Set(2))?.breakaway.relative > known.breakaway.relative);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn known_friction(
     trade: &TradeFriction,
     proofs: &[ShownFriction],
-    springs: Option<u32>,
+    springs: SpringsIn,
 ) -> Result<KnownFriction, MechanicsError> {
     let log = |friction: Ratio| -> Result<f64, MechanicsError> {
         within("friction", friction, above(Ratio::new(0.0)?))?;
         Ok(friction_within("friction", friction)?.ln())
     };
+    let no_less = |doubt: Ratio| within("the doubt of a friction", doubt, Ratio::new(0.0)?..);
+    no_less(trade.doubt)?;
+    for proof in proofs {
+        no_less(proof.own)?;
+        no_less(proof.calibration)?;
+        proof.press.map(no_less).transpose()?;
+    }
     let file = log(trade.friction)?;
     let doubt = trade.doubt.value() / trade.friction.value();
     let between = BETWEEN_BUILDS.min(doubt / std::f64::consts::SQRT_2);
@@ -202,9 +219,15 @@ pub fn known_friction(
             wrenches.push(&proof.wrench);
         }
     }
-    if let Some(springs) = springs.filter(|set| !sets.contains(set)) {
-        sets.push(springs);
-    }
+    let read = match springs {
+        SpringsIn::Set(set) => {
+            if !sets.contains(&set) {
+                sets.push(set);
+            }
+            None
+        }
+        SpringsIn::Read(doubt) => Some(no_less(doubt)?),
+    };
     prior.extend(sets.iter().map(|_| banded(trade.springs)));
     let of_set = |set: u32| 2 + sets.iter().position(|known| *known == set).unwrap_or(0);
     for wrench in &wrenches {
@@ -213,7 +236,11 @@ pub fn known_friction(
         prior.push(Prior { mean: 0.0, standard });
     }
     let by_press = prior.len();
-    let press = proofs.iter().filter_map(|proof| proof.press).map(Ratio::value);
+    let press = proofs
+        .iter()
+        .filter_map(|proof| proof.press)
+        .chain(read)
+        .map(Ratio::value);
     prior.push(Prior {
         mean: 0.0,
         standard: press.fold(0.0, f64::max),
@@ -263,18 +290,16 @@ pub fn known_friction(
             dof: dof * (relative / estimated).max(1.0).powi(4),
         })
     };
+    let of_these = match springs {
+        SpringsIn::Set(set) => of_set(set),
+        SpringsIn::Read(_) => by_press,
+    };
     Ok(KnownFriction {
-        breakaway: match springs {
-            Some(springs) => of(&[0, 1, of_set(springs)])?,
-            None => of(&[0, 1])?,
-        },
+        breakaway: of(&[0, 1, of_these])?,
         plates: of(&[0, 1])?,
-        springs: match springs {
-            Some(springs) => {
-                let (mean, standard) = posterior.sum(&[of_set(springs)]);
-                [Ratio::new(mean.exp())?, Ratio::new(standard)?]
-            }
-            None => [Ratio::new(1.0)?, Ratio::new(0.0)?],
+        springs: {
+            let (mean, standard) = posterior.sum(&[of_these]);
+            [Ratio::new(mean.exp())?, Ratio::new(standard)?]
         },
         scatter: Ratio::new(if dof.is_finite() { estimated } else { scatter })?,
         scatter_dof: dof,

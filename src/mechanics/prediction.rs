@@ -192,10 +192,9 @@ impl Prediction {
         }
         inputs.extend(counted.springs.map(|ends| between(SPRING, ends)));
         if let Some(known) = counted.apart {
-            if counted.press.is_none() {
-                let best = known.springs[0].value();
-                inputs.push(normal(SPRING, best, best * known.read_together().springs));
-            }
+            let best = known.springs[0].value();
+            let name = if self.read().is_some() { PRESS } else { SPRING };
+            inputs.push(normal(name, best, best * known.read_together().springs));
             inputs.push(student(FRICTION, 1.0, known.scatter.value(), known.scatter_dof));
         }
         inputs.extend(counted.radius.map(|ends| between(RADIUS, ends)));
@@ -205,7 +204,7 @@ impl Prediction {
 
     /// What counts besides friction and heights.
     fn counted(&self, of: Predicted) -> Counted {
-        // a proof read friction, these springs and this radius together, and they are the same again
+        // a proof read friction, these springs (or what the press says of them) and this radius together, and they are the same again
         let trade = match self.friction {
             FrictionDoubt::Trade(..) => true,
             FrictionDoubt::Shown(_) => of == Predicted::Force,
@@ -216,7 +215,7 @@ impl Prediction {
             Predicted::Difference(..) => (true, true),
         };
         let sprung = difference || !lock;
-        let press = self.read().filter(|_| sprung);
+        let press = self.read().filter(|_| trade && sprung);
         Counted {
             press,
             springs: self.springs.filter(|_| trade && sprung && press.is_none()),
@@ -353,10 +352,9 @@ impl Prediction {
         let free = Length::from_mm(*values.get(2 + 2 * stack)?).ok()?;
         let known = self.stacks.get(stack)?;
         let mut settled = known.stack.with_free_height(free).ok()?;
-        if let Some((read, off)) = known.read.zip(off) {
-            settled = settled
-                .as_read(read.height + Length::from_mm(off).ok()?, read.force)
-                .ok()?;
+        if let Some(read) = known.read.filter(|_| self.read().is_some()) {
+            let off = Length::from_mm(off.unwrap_or(0.0)).ok()?;
+            settled = settled.as_read(read.height + off, read.force).ok()?;
         }
         Some(times * settled.force_at_height(height).ok()?.newtons())
     }

@@ -11,34 +11,40 @@ use crate::workshop::Aim;
 
 impl Derived<'_> {
     pub(super) fn plate_words(&self, name: &str, again: bool) -> String {
-        let derived = self.plate(name, again);
+        let plate = self.plate(name, again);
         let units = self.state.units;
-        match (&derived.measured, derived.figures, derived.verdict) {
-            (Some(measured), Some(figures), Some(verdict)) => format!(
-                "{}: {verdict}{}{}",
-                match derived.spread() {
-                    Some(spread) => format!(
-                        "mean {}, least {}, spread {}",
-                        measured.value.show(units),
-                        figures.least.show(units),
-                        spread.show(units)
-                    ),
-                    None => measured.value.show(units),
-                },
-                derived
-                    .probability
-                    // flatness and looks are held as they stand: a probability beside them would speak of thickness only
-                    .filter(|_| derived.flatness.is_none() && !self.look_rejects(name))
-                    // nor where the thickness is inside and the spread is not
-                    .filter(|inside| verdict != Verdict::Outside || *inside < 0.5)
-                    .map_or(String::new(), |p| format!(" (P inside {:.0} %)", 100.0 * p)),
-                if derived.reason.is_empty() {
-                    String::new()
-                } else {
-                    format!("; {}", derived.reason)
-                }
+        let (Some(measured), Some(figures), Some(verdict)) = (&plate.measured, plate.figures, plate.verdict)
+        else {
+            return plate.reason;
+        };
+        let read = match plate.spread() {
+            Some(spread) => format!(
+                "mean {}, least {}, spread {}",
+                measured.value.show(units),
+                figures.least.show(units),
+                spread.show(units)
             ),
-            _ => derived.reason,
+            None => measured.value.show(units),
+        };
+        let percent = plate.probability.map(|p| format!("{:.0} %", 100.0 * p));
+        match (plate.thickness, percent) {
+            // what throws it out is something else, and has no probability
+            (Some(thickness), Some(percent)) if thickness != verdict => {
+                format!(
+                    "{read}: thickness {thickness} (P {percent}); {}: {verdict}",
+                    plate.reason
+                )
+            }
+            (_, percent) => {
+                // flatness and looks are held as they stand: a probability beside them would speak of thickness only
+                let alone = plate.flatness.is_none() && !self.look_rejects(name);
+                let p = percent.filter(|_| alone).map(|p| format!(" (P inside {p})"));
+                let reason = match plate.reason.as_str() {
+                    "" => String::new(),
+                    reason => format!("; {reason}"),
+                };
+                format!("{read}: {verdict}{}{reason}", p.unwrap_or_default())
+            }
         }
     }
 

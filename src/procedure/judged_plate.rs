@@ -18,6 +18,8 @@ pub(super) struct PlateFacts {
     pub look: Option<String>,
     pub verdict: Option<Verdict>,
     pub probability: Option<f64>,
+    /// The verdict on its least thickness alone.
+    pub thickness: Option<Verdict>,
     pub reason: String,
     pub rejected: bool,
 }

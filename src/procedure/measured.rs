@@ -186,6 +186,7 @@ impl Derived<'_> {
             look,
             verdict: None,
             probability: None,
+            thickness: None,
             reason: String::new(),
             rejected: false,
         };
@@ -220,6 +221,7 @@ impl Derived<'_> {
                 judge_length(figures.least, u, Some(least_limit), None, limits.confidence)
             {
                 derived.probability = Some(p);
+                derived.thickness = Some(verdict);
                 if verdict != Verdict::Inside {
                     reasons.push(format!("least {} against {least_limit}", figures.least));
                 }
@@ -244,7 +246,12 @@ impl Derived<'_> {
                 )
             {
                 if verdict != Verdict::Inside {
-                    reasons.push(format!("spread {spread} against {}", limits.spread));
+                    let over = if spread > limits.spread {
+                        "is over"
+                    } else {
+                        "against"
+                    };
+                    reasons.push(format!("spread {spread} {over} {}", limits.spread));
                 }
                 take(verdict);
             }

@@ -40,10 +40,13 @@ impl Derived<'_> {
 
     /// Which springs lie there, beside those of the newest proof.
     fn springs_now(&self) -> SpringsNow {
-        let read = |chain| self.read_force(chain).is_some();
+        let read = self
+            .chains()
+            .first()
+            .and_then(|chain| self.press_uncertainty(*chain));
         let new = |item: &Option<Side>| self.spring_is_new(item.map(Side::word));
-        if self.chains().into_iter().all(read) {
-            SpringsNow::Read
+        if let Some(doubt) = read.and_then(|doubt| Ratio::new(doubt).ok()) {
+            SpringsNow::Read(doubt)
         } else if self.springs().iter().any(new) {
             SpringsNow::Others
         } else {

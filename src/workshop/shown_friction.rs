@@ -3,7 +3,9 @@
 use super::last_left::LastLeft;
 use super::left_proofs::LeftProof;
 use super::unit::Unit;
-use crate::mechanics::friction::{Known, KnownFriction, ShownFriction, TradeFriction, known_friction};
+use crate::mechanics::friction::{
+    Known, KnownFriction, ShownFriction, SpringsIn, TradeFriction, known_friction,
+};
 use crate::quantity::{Ratio, significant};
 
 /// So much of a pack must be the plates that were proved, and so much of it may be glazed, for proofs to count on (*common
@@ -33,14 +35,14 @@ pub struct NowInside<'a> {
 }
 
 /// Which springs are in, beside those of the newest proof.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug)]
 pub enum SpringsNow {
     /// The same: how far they are off is in what the proofs have shown.
     Same,
     /// Others came in since.
     Others,
-    /// A press has read them, which says more of them than which they are.
-    Read,
+    /// A press has read them, which says more of them than which they are; with the standard uncertainty of that, as a share.
+    Read(Ratio),
 }
 
 /// The friction of a unit as it stands, with its doubt, and by what it is known: what a reckoning without a build rests on.
@@ -77,9 +79,9 @@ impl Unit {
             .collect();
         counted.reverse();
         let set = match now.springs {
-            SpringsNow::Same => Some(newest.shown.springs),
-            SpringsNow::Others => Some(newest.shown.springs + 1),
-            SpringsNow::Read => None,
+            SpringsNow::Same => SpringsIn::Set(newest.shown.springs),
+            SpringsNow::Others => SpringsIn::Set(newest.shown.springs + 1),
+            SpringsNow::Read(doubt) => SpringsIn::Read(doubt),
         };
         let known = self.friction.radius_between().and_then(|radius| {
             let trade = TradeFriction {

@@ -2,7 +2,7 @@
 
 use super::gears::Gears;
 use super::offer::read_offer;
-use super::tolerance::{SpringTolerance, ToleranceBy};
+use super::tolerance::{CertificateRead, SpringTolerance, ToleranceBy, read_band};
 use super::unit::{
     Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
     SpringKind, Unit,
@@ -185,7 +185,19 @@ fn read_spring(section: &Section<'_>) -> Option<Spring> {
     let place = section.word("place", PLACE);
     let disc = section.word("kind", &[(true, "disc"), (false, "coil")]);
     let least_height = section.quantity_maybe_where("least_height", PART);
-    let tolerance = read_tolerance(section);
+    let part = section.text_maybe("part");
+    let certified = section.section_maybe("certificate");
+    let certificate = certified.as_ref().map(CertificateRead::read);
+    let tolerance = match certified {
+        Some(_) => {
+            let words = "the certificate has a tolerance of its own: leave this one out";
+            section.not_here("tolerance", "sense", words);
+            None
+        }
+        None => read_band(section, "tolerance"),
+    };
+    // what is there and can not be read is told, and nothing is put in its place
+    let told = section.has("tolerance") && tolerance.is_none();
     let made = match disc {
         Some(true) => {
             let outside = section.quantity_where("outside", SIZE);
@@ -224,44 +236,36 @@ fn read_spring(section: &Section<'_>) -> Option<Spring> {
         None => return None,
     };
     match made {
-        Ok((stack, kind)) => Some(Spring {
-            place: place?,
-            stack,
-            least_height,
-            kind,
-            tolerance: match tolerance? {
-                Some(tolerance) => tolerance,
-                None => SpringTolerance::default_for(kind.thickness()).ok()?,
-            },
-        }),
+        Ok((stack, kind)) => {
+            let usual = SpringTolerance::default_for(kind.thickness()).ok()?;
+            let tolerance = match (tolerance, certified.zip(certificate)) {
+                (_, Some((certified, certificate))) => {
+                    certificate?.held_to(&certified, &stack.one(), part.as_deref(), &usual)?
+                }
+                (Some([least, most]), None) => SpringTolerance {
+                    least,
+                    most,
+                    by: ToleranceBy::File,
+                },
+                (None, None) if told => return None,
+                (None, None) => usual,
+            };
+            Some(Spring {
+                place: place?,
+                stack: match &tolerance.by {
+                    ToleranceBy::Certificate(known) => stack.one_read(known.height, known.force).ok()?,
+                    _ => stack,
+                },
+                least_height,
+                kind,
+                tolerance,
+            })
+        }
         Err(error) => {
             section.fault(section.span(), error.to_string());
             None
         }
     }
-}
-
-/// Reads what the file says of the springs' force, as shares less and more; `Some(None)` where it says nothing.
-fn read_tolerance(section: &Section<'_>) -> Option<Option<SpringTolerance>> {
-    let shares = section.quantities_where::<Ratio>("tolerance", "at least -0.5 and at most 1", 2..=2);
-    if !section.has("tolerance") {
-        return Some(None);
-    }
-    let [least, most] = shares?[..] else {
-        return None;
-    };
-    if least > most {
-        section.fault_at(
-            "tolerance",
-            "the tolerance is upside down: first by how much less the springs may press, then by how much more",
-        );
-        return None;
-    }
-    Some(Some(SpringTolerance {
-        least,
-        most,
-        by: ToleranceBy::File,
-    }))
 }
 
 type Wanted = (Aim, Proof, Length, u32, Torque);

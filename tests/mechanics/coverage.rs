@@ -4,8 +4,12 @@
 
 use crate::draws::Draws;
 use crate::table::table_under;
-use shimwright::mechanics::friction::{KnownFriction, ShownFriction, TradeFriction, known_friction};
-use shimwright::mechanics::prediction::{FrictionDoubt, Packs, Predicted, Prediction, StackDoubt, TabsDoubt};
+use shimwright::mechanics::friction::{
+    KnownFriction, ShownFriction, SpringsIn, TradeFriction, known_friction,
+};
+use shimwright::mechanics::prediction::{
+    FrictionDoubt, Packs, Predicted, Prediction, ReadForce, StackDoubt, TabsDoubt,
+};
 use shimwright::mechanics::spring::delivered_force;
 use shimwright::mechanics::tabs::PlateTabs;
 use shimwright::mechanics::{
@@ -25,6 +29,9 @@ const READING: f64 = 0.01;
 const HEIGHT: f64 = 0.004;
 const FREE: f64 = 0.009;
 const STEEL: f64 = 0.15;
+/// Of a press: what it reads, as a share, and the height to which it presses, in millimetres.
+const PRESS: f64 = 0.005;
+const PRESS_HEIGHT: f64 = 0.006;
 
 fn ratio(value: f64) -> Ratio {
     Ratio::new(value).unwrap()
@@ -40,14 +47,18 @@ enum Level {
     Nothing,
     /// The springs have a certificate of ± 2 %.
     Springs,
+    /// They were read in a press, and proofs with it.
+    Press(usize),
     Proofs(usize),
     /// The proofs were read with other springs than those that are in now.
     OtherSprings(usize),
 }
 
-const LEVELS: [(&str, Level); 6] = [
+const LEVELS: [(&str, Level); 8] = [
     ("nothing", Level::Nothing),
-    ("the springs", Level::Springs),
+    ("the springs by a certificate", Level::Springs),
+    ("the springs in a press", Level::Press(0)),
+    ("the springs in a press, four proofs", Level::Press(4)),
     ("one proof", Level::Proofs(1)),
     ("four proofs", Level::Proofs(4)),
     ("nine proofs", Level::Proofs(9)),
@@ -155,6 +166,29 @@ fn force(stack: &SpringStack, [height, free]: [f64; 2]) -> f64 {
     settled.force_at_height(mm(height)).unwrap().newtons()
 }
 
+/// What the press reads of springs that give so much of their law, near the height that they are built to.
+fn read_in_press(draws: &mut Draws, made: &Made, springs: f64, free: f64) -> ReadForce {
+    let shown = made.height + draws.between(-0.05, 0.05);
+    let stood = shown + PRESS_HEIGHT * draws.normal();
+    let read = springs * force(&made.stack, [stood, free]) * (1.0 + PRESS * draws.normal());
+    ReadForce {
+        height: mm(shown),
+        force: Force::from_newtons(read).unwrap(),
+        force_standard: PRESS,
+        height_standard: PRESS_HEIGHT,
+    }
+}
+
+/// The force that is reckoned of a stack, by its law or as a press has read it.
+fn reckoned(stack: &SpringStack, read: Option<ReadForce>, [height, free]: [f64; 2]) -> f64 {
+    let settled = stack.with_free_height(mm(free)).unwrap();
+    let settled = match read {
+        Some(read) => settled.as_read(read.height, read.force).unwrap(),
+        None => settled,
+    };
+    settled.force_at_height(mm(height)).unwrap().newtons()
+}
+
 fn under(bench: &Bench, newtons: f64) -> Bench {
     bench.pressed([Force::from_newtons(newtons).unwrap(); 2])
 }
@@ -178,10 +212,19 @@ fn holds(seed: u64, level: Level) -> [bool; 5] {
     );
     let wrench = 1.0 + WRENCH * draws.normal();
     let (count, set) = match level {
-        Level::Proofs(count) => (count, 1),
+        Level::Proofs(count) | Level::Press(count) => (count, 1),
         Level::OtherSprings(count) => (count, 2),
         _ => (0, 1),
     };
+    let in_press = match level {
+        Level::Press(_) => Some(read_in_press(draws, &made, springs, free)),
+        _ => None,
+    };
+    // both doubts of the press together, as a share of the force
+    let press = in_press.map(|read| {
+        let at = |off: f64| force(&made.stack, [read.height.mm() + off, free]);
+        ratio(PRESS.hypot(at(PRESS_HEIGHT) / at(0.0) - 1.0))
+    });
     let mut proofs = Vec::new();
     for _ in 0..count {
         let at = built(draws, &made, free);
@@ -192,20 +235,21 @@ fn holds(seed: u64, level: Level) -> [bool; 5] {
             radius * friction,
         );
         let read = shown * wrench * (1.0 + READING * draws.normal());
-        let reckoned = force(&made.stack, at.measured);
+        let by = |at: [f64; 2]| reckoned(&made.stack, in_press, at);
+        let reckoned = by(at.measured);
         let none = Torque::from_newton_metres(0.0).unwrap();
         let factor = under(&made.bench, reckoned)
             .factor(Movement::Turning, Torque::from_newton_metres(read).unwrap(), none)
             .unwrap();
-        let by_height = force(&made.stack, [at.measured[0] + HEIGHT, at.measured[1]]) / reckoned - 1.0;
-        let by_free = force(&made.stack, [at.measured[0], at.measured[1] + FREE]) / reckoned - 1.0;
+        let by_height = by([at.measured[0] + HEIGHT, at.measured[1]]) / reckoned - 1.0;
+        let by_free = by([at.measured[0], at.measured[1] + FREE]) / reckoned - 1.0;
         proofs.push(ShownFriction {
             friction: ratio(factor * made.file),
             own: ratio(READING.hypot(by_height).hypot(by_free)),
             wrench: "wrench".to_string(),
             calibration: ratio(WRENCH),
             springs: 1,
-            press: None,
+            press,
         });
     }
     let springs = match set {
@@ -223,7 +267,8 @@ fn holds(seed: u64, level: Level) -> [bool; 5] {
             springs: made.springs,
             radius: made.radius,
         };
-        known_friction(&trade, &proofs, Some(set)).unwrap()
+        let springs = press.map_or(SpringsIn::Set(set), SpringsIn::Read);
+        known_friction(&trade, &proofs, springs).unwrap()
     });
     let prediction = Prediction {
         bench: made.bench.clone(),
@@ -232,7 +277,7 @@ fn holds(seed: u64, level: Level) -> [bool; 5] {
             height: mm(now.measured[0]),
             height_standard: HEIGHT,
             free_standard: FREE,
-            read: None,
+            read: in_press,
         }],
         springs: Some(made.springs),
         radius: Some(made.radius),
@@ -378,5 +423,50 @@ fn intervals_hold_the_truth_as_often_as_they_say() {
             LEVELS.map(|(name, _)| name),
             "SHIMWRIGHT_FILL=1 writes the table anew"
         );
+    }
+}
+
+#[test]
+fn a_doubt_below_nothing_is_refused_wherever_it_stands() {
+    let trade = TradeFriction {
+        friction: ratio(0.1),
+        doubt: ratio(0.01),
+        springs: [0.925, 1.15],
+        radius: [1.0, 1.017],
+    };
+    let proof = ShownFriction {
+        friction: ratio(0.1),
+        own: ratio(0.01),
+        wrench: "wrench".to_string(),
+        calibration: ratio(0.02),
+        springs: 1,
+        press: Some(ratio(0.005)),
+    };
+    let known = |trade: &TradeFriction, proof: &ShownFriction, springs| {
+        known_friction(trade, std::slice::from_ref(proof), springs).is_ok()
+    };
+    let less = ratio(-0.01);
+    assert!(known(&trade, &proof, SpringsIn::Set(1)) && known(&trade, &proof, SpringsIn::Read(ratio(0.0))));
+    assert!(!known(&trade, &proof, SpringsIn::Read(less)));
+    assert!(!known(
+        &TradeFriction { doubt: less, ..trade },
+        &proof,
+        SpringsIn::Set(1)
+    ));
+    for spoilt in [
+        ShownFriction {
+            own: less,
+            ..proof.clone()
+        },
+        ShownFriction {
+            calibration: less,
+            ..proof.clone()
+        },
+        ShownFriction {
+            press: Some(less),
+            ..proof.clone()
+        },
+    ] {
+        assert!(!known(&trade, &spoilt, SpringsIn::Set(1)));
     }
 }

@@ -5,7 +5,7 @@ use crate::engine::{answer, asked, entries, give, job};
 use shimwright::procedure::{Job, Reply, Session};
 use shimwright::quantity::{Force, Length, Units};
 use shimwright::record::{Build, Entry};
-use shimwright::workshop::read_instruments;
+use shimwright::workshop::{Unit, read_instruments};
 use std::fs;
 
 const PRESS: &str = "
@@ -243,4 +243,87 @@ fn without_a_press_nothing_is_asked_of_one() {
             interval
         })
     );
+}
+
+/// Moor rear with this in its [spring], to its end.
+fn with_spring_keys(keys: &str) -> Build {
+    let text = fs::read_to_string(demo_file("moor-rear.toml")).unwrap();
+    let unit = Unit::read(
+        "moor-rear",
+        &text.replace("\n[wanted]", &format!("{keys}\n[wanted]")),
+    )
+    .unwrap();
+    let job = Job {
+        unit,
+        ..job("moor-rear")
+    };
+    Session::resume(job, &entries("moor-rear")).build("moor-rear-0001", "")
+}
+
+#[test]
+fn a_certificate_gives_the_force_and_narrows_its_band_and_one_that_is_sure_says_so() {
+    let certificate = |tolerance: &str| {
+        let keys = "part = \"D-92\"\n[spring.certificate]\nnumber = \"K-2291\"\npart = \"D-92\"\nheight = \"2.20 mm\"\nforce = \
+                    \"1250 N\"\ntolerance = ";
+        with_spring_keys(&format!("{keys}{tolerance}\n"))
+    };
+    let (law, certified) = (with_spring_keys(""), certificate("[\"-2 %\", \"2 %\"]"));
+    let force = |build: &Build| build.preload.as_ref().unwrap().force.newtons();
+    let unit = job("moor-rear").unit;
+    let by_law = unit
+        .spring
+        .unwrap()
+        .stack
+        .force_at_height(Length::from_um(2_200))
+        .unwrap();
+    // the heights that were read change the law and not the share of it that the certificate says
+    let share = 1250.0 / by_law.newtons();
+    assert!((force(&certified) / force(&law) / share - 1.0).abs() < 1e-6);
+    assert!(wide(&certified)[0] < 0.5 * wide(&law)[0]);
+    let said = certified.preload.as_ref().unwrap().assumed[0].clone();
+    assert_eq!(
+        said,
+        "springs −2.0 to +2.0 % of the reckoned force, by certificate K-2291, 1250 N at 2.200 mm"
+    );
+    let sure = certificate("[\"0 %\", \"0 %\"]").preload.unwrap();
+    assert!(
+        sure.assumed[0].ends_with(", taken as sure, as it says"),
+        "{}",
+        sure.assumed[0]
+    );
+    assert!(
+        sure.interval
+            .unwrap()
+            .parts
+            .iter()
+            .all(|(name, share)| name != "spring force" || *share < 1e-12)
+    );
+}
+
+#[test]
+fn shares_of_a_doubt_are_never_negative_and_never_more_than_all() {
+    for build in [
+        built(None),
+        built(Some(("2.22 mm", ["1230 N", "1210 N"]))),
+        with_spring_keys("tolerance = [\"0 %\", \"0 %\"]\n"),
+    ] {
+        let preload = build.preload.as_ref().unwrap();
+        let curve = build.curve.as_ref().unwrap();
+        let mut all = vec![
+            preload.interval.clone().unwrap().parts,
+            preload.breakaway_interval.clone().unwrap().parts,
+        ];
+        let bands = curve.bands.clone().unwrap();
+        all.extend([bands.drive, bands.coast].map(|band| band.slipping.parts));
+        for parts in all {
+            assert!(
+                parts.iter().all(|(_, share)| (0.0..=1.0).contains(share)),
+                "{parts:?}"
+            );
+            assert!(
+                parts.iter().map(|(_, share)| share).sum::<f64>() < 1.0 + 1e-9,
+                "{parts:?}"
+            );
+        }
+    }
 }

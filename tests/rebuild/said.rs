@@ -139,3 +139,20 @@ fn a_wrong_unit_file_is_seen_at_once() {
         assert!(before.contains(fact), "{before}");
     }
 }
+
+#[test]
+fn a_plate_that_is_thick_enough_and_out_of_parallel_gets_both_verdicts_apart() {
+    let mut session = before("moor-rear", "plate-thickness/C1/1");
+    let mut said = Vec::new();
+    for text in ["2.000", "1.996", "1.953 sure"] {
+        let taken = session
+            .answer(&Reply::Answer(text.into()), crate::bench::AT)
+            .unwrap();
+        said.extend(session.apply(&taken.entries).into_iter().map(|one| one.words));
+    }
+    let said = said.join(" ");
+    assert!(
+        said.contains("thickness inside (P 100 %); spread 0.047 mm is over 0.030 mm: outside"),
+        "{said}"
+    );
+}

@@ -4,7 +4,9 @@
 #![allow(clippy::unwrap_used)]
 
 use divan::{Bencher, black_box};
-use shimwright::mechanics::friction::{KnownFriction, ShownFriction, TradeFriction, known_friction};
+use shimwright::mechanics::friction::{
+    KnownFriction, ShownFriction, SpringsIn, TradeFriction, known_friction,
+};
 use shimwright::mechanics::prediction::{FrictionDoubt, Predicted, Prediction, StackDoubt};
 use shimwright::mechanics::{
     Bench, DiscSpring, Held, Holding, LockSetup, Sense, SpringPlace, SpringStack, Turned,
@@ -144,7 +146,9 @@ fn friction_from_fifty_proofs(bencher: Bencher) {
             press: None,
         })
         .collect();
-    bencher.bench_local(|| -> KnownFriction { known_friction(&trade, black_box(&proofs), Some(4)).unwrap() });
+    bencher.bench_local(|| -> KnownFriction {
+        known_friction(&trade, black_box(&proofs), SpringsIn::Set(4)).unwrap()
+    });
 }
 
 #[divan::bench]

@@ -268,6 +268,44 @@ impl SpringStack {
         })
     }
 
+    /// One of its springs by itself: one disc, or one coil.
+    pub fn one(&self) -> SpringStack {
+        let kind = match self.kind {
+            Kind::Discs { spring, .. } => Kind::Discs {
+                spring,
+                parallel: 1,
+                series: 1,
+            },
+            Kind::Coils { spring, .. } => Kind::Coils { spring, count: 1 },
+        };
+        SpringStack { kind, ..*self }
+    }
+
+    /// The stack of springs of which one gives this force at this height: see [`SpringStack::as_read`].
+    ///
+    /// ```
+    /// use shimwright::mechanics::{DiscSpring, SpringStack};
+    /// use shimwright::quantity::{Force, Length};
+    /// let um = Length::from_um;
+    /// let spring = DiscSpring::new(um(50_000), um(25_400), um(2_000), um(3_400), None)?;
+    /// // two the same way round, three against each other: twice the force at a height of 3 (2.35 mm + 2 mm)
+    /// let force = Force::from_newtons(5_000.0)?;
+    /// let stack = SpringStack::discs(spring, 2, 3)?.one_read(um(2_350), force)?;
+    /// assert!((stack.force_at_height(um(13_050))?.newtons() - 10_000.0).abs() < 1e-6);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// # Errors
+    ///
+    /// As [`SpringStack::as_read`].
+    pub fn one_read(&self, height: Length, force: Force) -> Result<SpringStack, MechanicsError> {
+        let one = self.one().as_read(height, force)?;
+        Ok(SpringStack {
+            times: one.times,
+            ..*self
+        })
+    }
+
     /// Height without load.
     pub fn free_height(&self) -> Length {
         match self.kind {
