@@ -43,6 +43,8 @@ pub(crate) enum Failure {
     Day(String),
     #[error("there is no drive day \"{0}\" in the book")]
     NoDay(String),
+    #[error("nothing called \"{0}\" was driven on these days, nor is it a build or a setting that can be")]
+    NotDriven(String),
     #[error("there is no build of a unit \"{0}\" in the book")]
     NoUnit(String),
     #[error("{0}")]

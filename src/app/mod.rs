@@ -22,6 +22,7 @@ pub(crate) mod days;
 mod demo;
 mod demo_files;
 mod demo_history;
+pub(crate) mod drive_plan;
 mod export;
 mod failure;
 mod form;

@@ -8,6 +8,7 @@ use super::completions::Completions;
 use super::correct::Correct;
 use super::day::{Day, Days};
 use super::demo::Demo;
+use super::drive_plan::{Plan, Runs};
 use super::export::Export;
 use super::fleet::FleetArguments;
 use super::guide::Guide;
@@ -85,6 +86,8 @@ pub(super) enum Command {
     Fleet(FleetArguments),
     Day(Day),
     Days(Days),
+    Runs(Runs),
+    Plan(Plan),
     Sign(Sign),
     Check(Check),
     Correct(Correct),

@@ -157,6 +157,7 @@ fn job_exit(why: &JobFailure) -> Exit {
         JobFailure::NoBuild(_)
         | JobFailure::Day(_)
         | JobFailure::NoDay(_)
+        | JobFailure::NotDriven(_)
         | JobFailure::NoSuchPaper
         | JobFailure::NoUnit(_)
         | JobFailure::Practice(_) => Exit::NotFound,
@@ -202,6 +203,7 @@ fn job_hint(why: &JobFailure) -> &'static str {
         }
         JobFailure::NoBuild(_) | JobFailure::NoUnit(_) => "`shimwright builds` lists what is there",
         JobFailure::Day(_) => "`shimwright days NAME` shows it, `shimwright days` lists all",
+        JobFailure::NotDriven(_) => "`shimwright days` has what was driven, `shimwright builds` what may be",
         JobFailure::NoDay(_) => "`shimwright days` lists what is there",
         JobFailure::NotNoted(_) => "look whether the drawer was counted down for it",
         JobFailure::OtherDrawer(_) => "`shimwright work` on that unit with that drawer does it",

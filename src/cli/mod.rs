@@ -16,6 +16,7 @@ mod completions;
 mod correct;
 mod day;
 mod demo;
+mod drive_plan;
 mod exit;
 mod export;
 mod failure;
@@ -92,6 +93,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Check(arguments) => check::check(&arguments),
         Command::Day(asked) => day::day(&asked),
         Command::Days(asked) => day::days(&asked),
+        Command::Runs(asked) => drive_plan::runs(&asked),
+        Command::Plan(asked) => drive_plan::plan(&asked),
         Command::Correct(arguments) => correct::correct(&arguments),
         Command::Parts(arguments) => parts::parts(&arguments),
         Command::Void(arguments) => parts::void(&arguments),

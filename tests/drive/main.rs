@@ -6,6 +6,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod bad_input;
+mod compared;
 mod made;
 #[path = "../place/mod.rs"]
 mod place;

@@ -12,7 +12,7 @@ const UNIT: &str = "moor-rear.toml";
 const PAUSED: &str = "paused.answers";
 const WORK: [&str; 4] = ["work", "bench-check", UNIT, "--answers"];
 
-pub const INPUTS: [Input; 41] = [
+pub const INPUTS: [Input; 43] = [
     (
         "work",
         "PROCEDURE",
@@ -359,6 +359,42 @@ pub const INPUTS: [Input; 41] = [
         ],
         "day.toml",
     ),
+    (
+        "plan",
+        "CAR",
+        &[
+            "plan",
+            "@",
+            BUILD,
+            "mild",
+            "--runs",
+            "4",
+            "--seed",
+            "1",
+            "--setting",
+            "mild.toml",
+        ],
+        "moor-car.toml",
+    ),
+    (
+        "plan",
+        "--setting",
+        &[
+            "plan",
+            "moor-car.toml",
+            "mild",
+            BUILD,
+            "--runs",
+            "4",
+            "--seed",
+            "1",
+            "--setting",
+            "mild.toml",
+            "--setting",
+            "@",
+        ],
+        "other.toml",
+    ),
     ("practise", "--answers", &["practise", "--answers", "@"], PAUSED),
 ];
 
@@ -436,6 +472,9 @@ fn works() -> Place {
         "setting.toml",
     ];
     assert_eq!(place.run(&settle).code, 0);
+    let setting = fs::read_to_string(place.path("setting.toml")).unwrap();
+    place.write("mild.toml", format!("{setting}# mild\n"));
+    place.write("other.toml", format!("{setting}# other\n"));
     let check = place.run(&["check", BUILD, "--json"]);
     let json: serde_json::Value = serde_json::from_str(&check.out).unwrap();
     place.write("paper", &json["digest"].as_str().unwrap()[..24]);
@@ -504,7 +543,7 @@ fn what_comes_in_is_read_as_the_file_is() {
         );
         assert!(!one.path("-").exists(), "{about}");
         // what begins or signs something says when and which
-        if !["work", "day", "sign", "practise", "key new"].contains(command) {
+        if !["work", "day", "plan", "sign", "practise", "key new"].contains(command) {
             let told = match *argument {
                 "--paper" => by_path.out.clone(),
                 _ => by_path.out.replace(*file, "the standard input"),

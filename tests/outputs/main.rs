@@ -77,8 +77,10 @@ fn arguments() -> Vec<[String; 3]> {
 const TO_OPEN_BUILDS: [(&str, &str); 1] = [("parts", "--take-in")];
 
 /// The names of values that are no paths. A new one is to be put here, or what takes it into one of the lists.
-const NO_PATHS: [&str; 27] = [
+const NO_PATHS: [&str; 29] = [
     "PART",
+    "SETTING",
+    "OTHER",
     "TOPIC",
     "1..4",
     "ID",

@@ -45,6 +45,12 @@ const SAID: &[(&str, &str, &[&str])] = &[
     ),
     ("days", "", &[]),
     ("days", "moor-day-0001", &["setting"]),
+    ("runs", "moor-rear-0001 moor-rear-0002", &[]),
+    (
+        "plan",
+        "moor-car.toml moor-rear-0001 moor-rear-0002 --runs 8",
+        &[],
+    ),
     ("fleet", "", &["unit", "unit_name", "least_um"]),
     ("check", "moor-rear-0001", &[]),
     ("wear", "moor-rear", &["unit", "unit_name", "mean_um", "measure"]),
@@ -135,13 +141,21 @@ fn book() -> Place {
         "check.answers",
         fs::read(demo_file("moor-rear-bench-check.answers")).unwrap(),
     );
+    let run = |n: usize| {
+        format!(
+            "run/{n} = next\nrun-build/{n} = moor-rear-000{n}\nrun-pressures/{n} = none\nrun-changed/{n} = none\nrun-km/{n} = 12\n\
+             times/{n}/1 = 72.3\ntimes/{n}/2 = end\nstruck/{n} = none\nfeel-entry/{n} = right\nfeel-middle/{n} = right\n\
+             feel-power/{n} = right\nfeel-lift/{n} = right\nfeel-straight/{n} = right\nrun-remark/{n} = none\n"
+        )
+    };
     place.write(
         "day.answers",
-        "who = A\ndriven-on = 2026-05-09\nevent = Test (invented)\nday-kind = test\nsurface = none\nweather = none\nair = none\n\
-         road = none\ntyre-sets = none\nrun/1 = next\nrun-build/1 = moor-rear-0001\nrun-pressures/1 = none\n\
-         run-changed/1 = none\nrun-km/1 = 12\ntimes/1/1 = 72.3\ntimes/1/2 = end\nstruck/1 = none\nfeel-entry/1 = right\n\
-         feel-middle/1 = right\nfeel-power/1 = right\nfeel-lift/1 = right\nfeel-straight/1 = right\nrun-remark/1 = none\n\
-         run/2 = end\nremarks = none\n",
+        format!(
+            "who = A\ndriven-on = 2026-05-09\nevent = Test (invented)\nday-kind = test\nsurface = none\nweather = none\n\
+             air = none\nroad = none\ntyre-sets = none\n{}{}run/3 = end\nremarks = none\n",
+            run(1),
+            run(2)
+        ),
     );
     place.write("old.csv", paper());
     place.write("readings.txt", "1.981\n1.983\n1.982\n");

@@ -1,8 +1,19 @@
-//! Drive days: what one says, and what several say of two settings.
+//! Drive days: what one says, what several say of two settings, and the plan of the next.
 //!
-//! A [`Day`](crate::record::driven::Day) is what `procedure` makes of a day's entries. [`DayReport`] tells one, and the list of
-//! all.
+//! A [`Day`](crate::record::driven::Day) is what `procedure` makes of a day's entries. [`DayReport`] tells one and the list of
+//! all; [`SettingsCompared`] compares two settings, and `compared_report` tells it with its pictures; [`DayPlan`] tells an order
+//! that was drawn.
 
+mod change_first;
+mod compared;
+mod compared_report;
 mod day_report;
+mod pictures;
+mod plan;
 
+pub use change_first::{FeltLast, felt_last};
+pub use compared::{
+    CONFIDENCE, ComparedRun, FeltApart, SettingsCompared, WORTH_HAVING, Winner, is_same_setting,
+};
 pub use day_report::{DayReport, ListedDay};
+pub use plan::{DayPlan, order_of};
