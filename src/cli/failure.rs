@@ -10,6 +10,7 @@ use crate::metrology::MetrologyError;
 use crate::practice::MakeError;
 use crate::quantity::{QuantityError, visible, visible_lines};
 use crate::record::PaperError;
+use crate::tuning::CourseError;
 use crate::workshop::SettingError;
 use std::io;
 use std::path::Path;
@@ -23,6 +24,8 @@ pub(super) enum Failure {
     NothingFinished(String),
     #[error("--complaint: {0}")]
     Complaint(String),
+    #[error(transparent)]
+    Course(Box<CourseError>),
     #[error("--take {take}: there are {count} proposals")]
     Take { take: u32, count: usize },
     #[error("--date: \"{0}\" is no day; write it as 2026-05-01")]
@@ -75,7 +78,7 @@ impl Failure {
             | Failure::NotWhole { .. }
             | Failure::Needed { .. }
             | Failure::Bolt { .. } => Exit::Usage,
-            Failure::Data { .. } => Exit::OutOfRange,
+            Failure::Data { .. } | Failure::Course(_) => Exit::OutOfRange,
         }
     }
 
@@ -115,6 +118,7 @@ impl Failure {
             Failure::Take { .. } => "`shimwright settle` without --take lists them",
             Failure::Date(_) => "year, month and day, such as 2026-05-01",
             Failure::Complaint(_) => "`shimwright settle --help` has the words",
+            Failure::Course(_) => "change the moment in the use's file, or what the car's file says of it",
             Failure::Keep(_) => "a plate and the side that it is to stay on, left or right",
             Failure::Choice(_) => "mend what it names, in the readings or in the unit file, and run it again",
             Failure::Needed { .. } => {

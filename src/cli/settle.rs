@@ -6,11 +6,10 @@ use super::options::{PaperWord, UnitsWord, whole};
 use crate::app::output::{Laid, Over, lay_down, text_of, told, width};
 use crate::app::{Clock, Text, digest_text, find_use, read_text};
 use crate::document::{DAY, nearest};
-use crate::mechanics::tune::Complaint;
 use crate::screen::filled;
 use crate::seal::Digest;
 use crate::sheet::{Settling, settings_pdf};
-use crate::tuning::{COMPLAINTS, Tuned};
+use crate::tuning::{COMPLAINTS, Complaint, Others, Settled};
 use crate::workshop::{Car, Origin, Origins, UnitFile, Use};
 use clap::Args;
 use std::path::PathBuf;
@@ -69,7 +68,8 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
     let car = Car::read(&texts.0.name, &texts.0.text)?;
     let wanted = Use::read(&texts.2.name, &texts.2.text)?;
     let unit = UnitFile::read(&texts.1.name, &texts.1.text)?;
-    let settled = Tuned::new(&car, &wanted, &unit, &complaints)?;
+    let settled = Settled::new(&car, &wanted, &unit, &Others::of(&car))
+        .map_err(|why| Failure::Course(Box::new(why)))?;
     let origin = |name: &str, text: &Text| Origin {
         name: name.to_string(),
         digest: digest_text(text),
@@ -80,11 +80,18 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
         wanted: origin(&wanted.name, &texts.2),
     };
     let date = day(arguments.date.as_deref())?;
-    let picked = settled.pick(arguments.take)?.ok_or(Failure::Take {
+    let no_such = || Failure::Take {
         take: arguments.take,
-        count: settled.best.len(),
-    })?;
-    let setting = settled.setting(&picked, &unit, &date, from)?;
+        count: settled.proposals.len(),
+    };
+    let proposal = settled.proposal(arguments.take).ok_or_else(no_such)?;
+    let setting = settled
+        .setting(arguments.take, &unit, &date, from)?
+        .ok_or_else(no_such)?;
+    let acting = complaints
+        .into_iter()
+        .map(|complaint| settled.acting(complaint))
+        .collect::<Result<Vec<_>, _>>()?;
     let mut written = String::new();
     let mut laid = Laid::default();
     let over = Over::Nothing.or(arguments.replace);
@@ -115,7 +122,8 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
         let digest = Digest::of(setting.to_toml().as_bytes()).to_string();
         let sheet = Settling {
             settled: &settled,
-            picked: &picked,
+            proposal,
+            pictures: &settled.pictures(proposal)?,
             setting: &setting,
             words: &wanted.words,
             digest: &digest,
@@ -125,7 +133,10 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
         laid = laid.and(lay_down(path, &bytes, over)?);
         written.push_str(&format!("\nThe settings sheet: {}\n", told(path)));
     }
-    let text = text_of(&settled.report(&picked, &wanted), arguments.json)?;
+    let text = text_of(
+        &settled.report(arguments.take, proposal, &wanted, &acting)?,
+        arguments.json,
+    )?;
     let text = match arguments.json {
         true => text,
         false => text + &filled_lines(&written),

@@ -29,6 +29,28 @@ impl<'d> Section<'d> {
         }
     }
 
+    /// The format of the file where several are read, the newest last: which of them.
+    pub fn format_of<T: Copy>(&self, known: &[(T, &str)]) -> Option<T> {
+        let format = self.required("format", "a text in quotes", self.words_of_text("format"));
+        self.note("format", || Kind::Word(known_words(known)));
+        let format = format?;
+        if let Some((found, _)) = known.iter().find(|(_, word)| *word == format) {
+            return Some(*found);
+        }
+        match known.last() {
+            Some((_, newest)) if newer(&format, newest) => self.newer_format(&format),
+            _ => {
+                let known: Vec<String> = known.iter().map(|(_, word)| format!("\"{word}\"")).collect();
+                self.fault_by(
+                    "unknown-format",
+                    self.span_of("format"),
+                    format!("this format is not known here; {} is wanted", known.join(" or ")),
+                );
+            }
+        }
+        None
+    }
+
     /// Says that a newer program made the file.
     pub(crate) fn newer_format(&self, found: &str) {
         self.fault_by(

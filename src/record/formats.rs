@@ -149,7 +149,15 @@ pub const FORMATS: [Format; 19] = [
     toml("a drawer's file", "shimwright drawer N"),
     toml("an instruments' file", "shimwright instruments N"),
     toml("a car's file", "shimwright car N"),
-    toml("a use's file", "shimwright use N"),
+    Format {
+        what: "a use's file",
+        shows: "shimwright use N",
+        first: 1,
+        added: &[
+            "the keys of version 0.1.0; a key that came later need not be there",
+            "moments, each with what is wanted there",
+        ],
+    },
     toml("a file of readings", "shimwright readings N"),
     toml("a setting's file", "shimwright setting N"),
     toml("a procedure's file", "shimwright procedure N"),

@@ -199,13 +199,13 @@ fn curve(pictures: &Pictures, room: f64, bottom: f64) -> Vec<Item> {
         }
     }
     items.extend(end_labels(&ends, to, bottom));
-    for (n, point) in pictures.points.iter().enumerate() {
-        let (at, share) = (x.at(point.throttle.value()), point.share.value());
+    for (n, (at_throttle, share)) in pictures.points.iter().enumerate() {
+        let (at, share) = (x.at(at_throttle.value()), share.value());
         items.push(dot(at, y.at(share), false));
         if n == 0 {
             // on the side of it where the curve is not
             let shares = &pictures.taken.share;
-            let curve = shares.iter().find(|(throttle, _)| *throttle >= point.throttle);
+            let curve = shares.iter().find(|(throttle, _)| throttle >= at_throttle);
             let above = curve.is_some_and(|(_, curve)| curve.value() < share);
             let wide = width("wanted", Face::Regular, SIZE);
             let (left, base) = if above {
@@ -216,7 +216,6 @@ fn curve(pictures: &Pictures, room: f64, bottom: f64) -> Vec<Item> {
             items.push(text(left, base, SIZE, Face::Regular, "wanted", 0.0));
         }
     }
-    items.push(dot(strip + STRIP / 2.0, y.at(pictures.shut.value()), false));
     items
 }
 
@@ -261,10 +260,10 @@ fn end_labels(ends: &[((f64, f64), &str)], right: f64, bottom: f64) -> Vec<Item>
 /// Torque at the left wheel against torque at the right one, in a bend to the left.
 fn plane(pictures: &Pictures, units: Units, from: f64, side: f64) -> Vec<Item> {
     let value = |torque: Torque| torque_value(torque, units);
-    let [drive, coast] = [&pictures.drive_tyres, &pictures.coast_tyres];
+    let [drive, coast] = [&pictures.taken.drive_tyres, &pictures.taken.coast_tyres];
     let most = value(drive.high).max(1.0) * 1.18;
     // the coast is smaller, and needs less room
-    let least = (1.6 * value(pictures.wanted_shut.0)).clamp(0.42 * most, 0.8 * most);
+    let least = 0.6 * most;
     let symbol = unit::<Torque>(units);
     let frame = Frame {
         left: from,
@@ -376,11 +375,6 @@ fn plane(pictures: &Pictures, units: Units, from: f64, side: f64) -> Vec<Item> {
             }
         }
     }
-    for (more, less) in &pictures.wanted {
-        items.push(dot(x.at(value(*less)), y.at(value(*more)), false));
-    }
-    let (more, less) = pictures.wanted_shut;
-    items.push(dot(x.at(-value(less)), y.at(-value(more)), false));
     // both tyres at their limit
     items.push(dot(low, high, true));
     // what the areas mean, where there is room

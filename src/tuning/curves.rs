@@ -1,8 +1,10 @@
 //! What the pictures of a settled setting show: figures only, nothing has a place yet.
 
-use crate::mechanics::tune::{Target, TargetPoint, Trial};
-use crate::mechanics::{AxleState, Direction, LockModel, LockSetup, MechanicsError, Reaction};
-use crate::quantity::{Ratio, Torque};
+use super::course::{Course, Shown};
+use super::settled::{Proposal, Settled};
+use crate::mechanics::{Direction, LockModel, LockSetup, MechanicsError, Reaction};
+use crate::quantity::{NotFinite, Ratio, Torque};
+use crate::workshop::moment::Want;
 
 /// Into how many steps the throttle is divided.
 const STEPS: u32 = 100;
@@ -10,15 +12,20 @@ const STEPS: u32 = 100;
 /// One setting as it is drawn.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Curves {
-    /// Lock share over throttle, evenly spaced from 0 to 1; without the throttles at which both tyres react the same.
+    /// What the packs could hold of the difference between the tyres over throttle, evenly spaced from 0 to 1; without the
+    /// throttles at which both tyres can take the same.
     pub share: Vec<(Ratio, Ratio)>,
-    /// Lock share with the throttle closed; `None` where both tyres react the same.
+    /// The same with the throttle closed; `None` where both tyres can take the same.
     pub shut: Option<Ratio>,
     /// Torques at the wheel that gets more and at the one that gets less while the packs slip on drive, as
     /// [`LockModel::edge`].
     pub drive: Vec<(Torque, Torque)>,
     /// The same on coast, as sizes.
     pub coast: Vec<(Torque, Torque)>,
+    /// What the tyres can take at full throttle.
+    pub drive_tyres: Reaction,
+    /// What they can take with the throttle closed.
+    pub coast_tyres: Reaction,
 }
 
 /// The present and a proposed setting with what is wanted, as they are drawn.
@@ -28,75 +35,62 @@ pub struct Pictures {
     pub now: Curves,
     /// The proposal.
     pub taken: Curves,
-    /// Lock wanted over throttle.
-    pub points: Vec<TargetPoint>,
-    /// Lock wanted with the throttle closed.
-    pub shut: Ratio,
-    /// The points as torques at the wheel that gets more and at the one that gets less.
-    pub wanted: Vec<(Torque, Torque)>,
-    /// The same with the throttle closed, as sizes.
-    pub wanted_shut: (Torque, Torque),
-    /// What the tyres can react at full throttle.
-    pub drive_tyres: Reaction,
-    /// What they can react with the throttle closed.
-    pub coast_tyres: Reaction,
+    /// What a use of version 1 wants: throttle and share.
+    pub points: Vec<(Ratio, Ratio)>,
+}
+
+fn tyres(shown: &Shown) -> Reaction {
+    let [one, two] = shown.limits;
+    let (low, high) = if one <= two { (one, two) } else { (two, one) };
+    Reaction { low, high }
 }
 
 impl Curves {
-    fn new(trial: &Trial, setup: &LockSetup) -> Result<Curves, MechanicsError> {
+    fn new(course: &Course, setup: &LockSetup) -> Result<Curves, MechanicsError> {
         let model = LockModel::new(setup.clone())?;
-        let axle = trial.axle();
-        let mut share = Vec::new();
-        for step in 0..=STEPS {
-            let throttle = Ratio::new(f64::from(step) / f64::from(STEPS))?;
-            if let Some(one) = axle.share_at(&model, Direction::Drive, throttle)? {
-                share.push((throttle, one));
-            }
-        }
-        // further than the tyres can react, so that the edges leave the picture
-        let far = |state: &AxleState| {
-            let Reaction { low, high } = state.reaction;
-            let most = 2.5 * (low.newton_metres() + high.newton_metres());
-            Torque::from_newton_metres(most.max(1.0))
+        let throttles: Vec<Ratio> = (0..=STEPS)
+            .map(|step| Ratio::new(f64::from(step) / f64::from(STEPS)))
+            .collect::<Result<_, _>>()?;
+        let opened = course.shown(setup, Some(&throttles))?;
+        let full = opened.last().copied().ok_or(NotFinite)?;
+        let shut = course.shown_shut(setup)?;
+        let shares = throttles.into_iter().zip(opened);
+        let share = shares
+            .filter_map(|(throttle, shown)| Some((throttle, shown.share?)))
+            .collect();
+        // further than the tyres can take, so that the edges leave the picture
+        let far = |shown: &Shown| {
+            let Reaction { low, high } = tyres(shown);
+            Torque::from_newton_metres((2.5 * (low.newton_metres() + high.newton_metres())).max(1.0))
         };
         Ok(Curves {
             share,
-            shut: axle.share_at(&model, Direction::Coast, Ratio::new(0.0)?)?,
-            drive: model.edge(Direction::Drive, far(trial.full())?, STEPS as usize + 1)?,
-            coast: model.edge(Direction::Coast, far(trial.coast())?, STEPS as usize + 1)?,
+            shut: shut.share,
+            drive_tyres: tyres(&full),
+            coast_tyres: tyres(&shut),
+            drive: model.edge(Direction::Drive, far(&full)?, STEPS as usize + 1)?,
+            coast: model.edge(Direction::Coast, far(&shut)?, STEPS as usize + 1)?,
         })
     }
 }
 
-/// The torques at the wheels that hold a wanted share of the difference between the tyres.
-fn held(state: &AxleState, share: Ratio) -> Result<(Torque, Torque), MechanicsError> {
-    let between = state.reaction.high.newton_metres() - state.reaction.low.newton_metres();
-    let (torque, difference) = (state.case_torque.newton_metres(), share.value() * between);
-    Ok((
-        Torque::from_newton_metres((torque + difference) / 2.0)?,
-        Torque::from_newton_metres((torque - difference) / 2.0)?,
-    ))
-}
-
-impl Pictures {
-    /// What is drawn of a unit as it is and of a proposal.
+impl Settled {
+    /// What is drawn of the unit as it is and of a proposal.
     ///
-    /// Errors: none but those of the formulas.
-    pub(super) fn new(trial: &Trial, now: &LockSetup, taken: &LockSetup) -> Result<Pictures, MechanicsError> {
-        let Target { drive, coast } = trial.target();
-        let axle = trial.axle();
+    /// # Errors
+    ///
+    /// None but those of the formulas.
+    pub fn pictures(&self, proposal: &Proposal) -> Result<Pictures, MechanicsError> {
+        let setup = &proposal.rated.setup;
+        let wants = self.course.stages.iter().flat_map(|stage| &stage.moment.wants);
+        let points = wants.filter_map(|want| match want {
+            Want::Holds { throttle, share } if throttle.value() > 0.0 => Some((*throttle, *share)),
+            _ => None,
+        });
         Ok(Pictures {
-            now: Curves::new(trial, now)?,
-            taken: Curves::new(trial, taken)?,
-            points: drive.clone(),
-            shut: *coast,
-            wanted: drive
-                .iter()
-                .map(|point| held(&axle.at(Direction::Drive, point.throttle)?, point.share))
-                .collect::<Result<_, _>>()?,
-            wanted_shut: held(trial.coast(), *coast)?,
-            drive_tyres: trial.full().reaction,
-            coast_tyres: trial.coast().reaction,
+            now: Curves::new(&self.course, &self.now.setup)?,
+            taken: Curves::new(&self.course, setup)?,
+            points: points.collect(),
         })
     }
 }

@@ -1,15 +1,29 @@
 //! From a car and what it is used for to the settings of the lock, ranked, before the unit is opened.
 //!
-//! [`Tuned`] puts unit, car and use to the search of `mechanics::tune` and keeps the best; [`Tuned::pick`] looks at one
-//! of them closely, with what is drawn of it (`curves`); `proposed` makes the setting that the rebuild aims at,
-//! and `tuned_report` tells it.
+//! [`Course`] puts a car on the moments of a use (`course`) and says what a unit does there (`rated`); [`Settled`] ranks all
+//! that the unit offers (`ranking`), with what is in doubt of it (`bands`), and keeps what can be told apart. `proposed` makes
+//! the setting that the rebuild aims at, `curves` what is drawn, `settled_json` and `settled_report` tell it; what a driver
+//! says stands in `complaints`.
 //!
-//! A new formula goes into `mechanics`; what a driver says, and what acts on it, stands in [`COMPLAINTS`].
+//! A new want: a variant of `workshop::moment::Want`, its key there, and what it is held against in `course` and `rated`. A
+//! new guess: a row in `bands`. A new formula goes into `mechanics`.
 
+mod bands;
+mod complaints;
+mod course;
 mod curves;
 mod proposed;
-mod tuned;
-mod tuned_report;
+mod ranking;
+mod rated;
+mod settled;
+mod settled_json;
+mod settled_report;
 
+pub use bands::{Band, Doubt, Doubts, Guess, MomentBands, Moves};
+pub use complaints::{Acting, COMPLAINTS, Complaint, Measure, complaint_words};
+pub use course::{Course, CourseError, Others, Shown, Stage, Tried};
 pub use curves::{Curves, Pictures};
-pub use tuned::{COMPLAINTS, Picked, Tuned, complaint_words};
+pub use ranking::{Ranked, Ranking};
+pub use rated::{Found, Met, MomentResult, Rated};
+pub use settled::{Cost, Proposal, Settled, differs};
+pub use settled_json::state;

@@ -1,7 +1,7 @@
 //! A proposal as a setting: what the rebuild is to aim at.
 
-use super::tuned::{Picked, Tuned};
-use crate::mechanics::axle::lock_share;
+use super::course::Shown;
+use super::settled::Settled;
 use crate::mechanics::{Direction, Held, LockModel, LockSetup, MechanicsError};
 use crate::quantity::{Force, Ratio, Torque};
 use crate::workshop::{Origins, Proof, Setting, SettingPoint, SettingSpring, UnitFile};
@@ -22,22 +22,29 @@ fn breakaway_of(setup: &LockSetup, unit: &UnitFile) -> Result<(Held, Torque), Me
     Ok((bench.holding.held, bench.turning(none)?.reading))
 }
 
-impl Tuned {
-    /// The setting of one of the proposals.
+/// The throttles at which a setting says what it holds.
+const POINTS: [f64; 3] = [0.3, 0.6, 1.0];
+
+impl Settled {
+    /// The setting of one of the proposals, counted from 1; `None` where there is no such proposal.
     ///
-    /// The windows of preload and breakaway are those of the unit file, stretched by what their targets are changed by.
+    /// What it is to hold at its points is what the proposal holds there, of the difference between the tyres. The windows of
+    /// preload and breakaway are those of the unit file, stretched by what their targets are changed by.
     ///
     /// # Errors
     ///
     /// None but those of the formulas.
     pub fn setting(
         &self,
-        picked: &Picked,
+        take: u32,
         unit: &UnitFile,
         date: &str,
         from: Origins,
-    ) -> Result<Setting, MechanicsError> {
-        let setup = &picked.proposal.setup;
+    ) -> Result<Option<Setting>, MechanicsError> {
+        let Some(proposal) = self.proposal(take) else {
+            return Ok(None);
+        };
+        let setup = &proposal.rated.setup;
         let model = LockModel::new(setup.clone())?;
         let spring = match unit.aim()? {
             None => None,
@@ -53,7 +60,7 @@ impl Tuned {
         };
         // the window of the file is meant as the file says, also where nobody could read it so
         let proof = unit.proof()?;
-        let before = match breakaway_of(&self.unit, unit)? {
+        let before = match breakaway_of(&self.now.setup, unit)? {
             (held, torque) if held == proof.held => torque,
             (_, half) => Torque::from_newton_metres(2.0 * half.newton_metres())?,
         };
@@ -67,23 +74,23 @@ impl Tuned {
             };
             Torque::from_newton_metres((torque.newton_metres() * factor * 10.0).round() / 10.0)
         };
-        let axle = self.trial.axle();
-        let point = |direction, throttle: Ratio, wanted| -> Result<SettingPoint, MechanicsError> {
-            let state = axle.at(direction, throttle)?;
+        let point = |throttle: Ratio, shown: &Shown| -> Result<SettingPoint, MechanicsError> {
+            let [one, two] = shown.limits.map(Torque::newton_metres);
+            let share = shown.share.map_or(0.0, Ratio::value);
             Ok(SettingPoint {
                 throttle,
-                wanted,
-                expected: lock_share(&model, direction, state.case_torque, state.reaction)?,
-                case_torque: state.case_torque,
-                between_tyres: Torque::from_newton_metres(
-                    state.reaction.high.newton_metres() - state.reaction.low.newton_metres(),
-                )?,
+                wanted: Ratio::new(share.min(1.0))?,
+                expected: shown.share,
+                case_torque: shown.through,
+                between_tyres: Torque::from_newton_metres((two - one).abs())?,
             })
         };
-        let target = self.trial.target();
-        Ok(Setting {
+        let throttles: Vec<Ratio> = POINTS.into_iter().map(Ratio::new).collect::<Result<_, _>>()?;
+        let opened = self.course.shown(setup, Some(&throttles))?;
+        let shut = self.course.shown_shut(setup)?;
+        Ok(Some(Setting {
             date: date.to_string(),
-            take: picked.take,
+            take,
             unit_id: unit.id().to_string(),
             from,
             drive: setup.drive,
@@ -91,18 +98,18 @@ impl Tuned {
             faces: setup.faces,
             spring,
             locking: [model.share(Direction::Drive), model.share(Direction::Coast)],
-            points: target
-                .drive
+            points: throttles
                 .iter()
-                .map(|one| point(Direction::Drive, one.throttle, one.share))
+                .zip(&opened)
+                .map(|(throttle, shown)| point(*throttle, shown))
                 .collect::<Result<_, _>>()?,
-            on_coast: point(Direction::Coast, Ratio::new(0.0)?, target.coast)?,
+            on_coast: point(Ratio::new(0.0)?, &shut)?,
             proof: Proof {
                 held,
                 least: stretched(proof.least)?,
                 most: stretched(proof.most)?,
             },
             breakaway: after,
-        })
+        }))
     }
 }

@@ -1,15 +1,23 @@
 //! A car's file, as far as the lock in it is settled by it.
 
+use super::car_layout::{AtWheels, Engine, Layout, Place, read_layout};
 use crate::document::{Document, Faults, Section};
 use crate::mechanics::axle::case_torque;
+use crate::mechanics::whole_car::CarBody;
 use crate::mechanics::{Axle, CarSetup, MechanicsError};
-use crate::quantity::{Length, Mass, Ratio, Torque};
+use crate::quantity::{Length, Mass, Ratio, Torque, Velocity};
 
 /// A car as its file describes it, for settling what its unit needs.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Car {
     /// Its name.
     pub name: String,
+    /// Where the unit sits.
+    pub place: Place,
+    /// Whether both axles are driven; else only that of the unit is.
+    pub both_driven: bool,
+    /// Share of the drive that goes to the front.
+    pub front_share: Ratio,
     /// The axle that the unit sits in.
     pub axle: Axle,
     /// Share of the drive that goes to that axle.
@@ -40,6 +48,12 @@ pub struct Car {
     pub final_drive: Ratio,
     /// Efficiency from engine to case.
     pub efficiency: Ratio,
+    /// Ratios of all gears, from the first.
+    pub ratios: Vec<Ratio>,
+    /// The engine's torque at full throttle over its speed.
+    pub full: Engine,
+    /// What else is known of the whole car.
+    pub layout: Layout,
     /// The figures that nobody knew when the file was written: estimates.
     pub guessed: Vec<CarFigure>,
 }
@@ -136,8 +150,24 @@ const WEIGHTS_APART: f64 = 0.01;
 const HEAVY: &str = "more than 0 kg and at most 10000 kg";
 const STEPS_DOWN: &str = "more than 0 and at most 30";
 
-/// Axle of the unit, and its share of the drive.
-fn read_drive(top: &Section<'_>) -> Option<(Axle, Ratio)> {
+/// Where the unit sits, and what of the drive goes where.
+struct Drive {
+    place: Place,
+    both: bool,
+    front_share: Ratio,
+}
+
+impl Drive {
+    /// The axle that stands for it: that of the unit, the front one for the centre.
+    fn axle(&self) -> Axle {
+        match self.place {
+            Place::Front | Place::Centre => Axle::Front,
+            Place::Rear => Axle::Rear,
+        }
+    }
+}
+
+fn read_drive(top: &Section<'_>) -> Option<Drive> {
     let driven = top.word(
         "driven",
         &[
@@ -146,7 +176,6 @@ fn read_drive(top: &Section<'_>) -> Option<(Axle, Ratio)> {
             (None, "both"),
         ],
     );
-    let axles = [(Axle::Front, "front"), (Axle::Rear, "rear")];
     let Some(driven) = driven else {
         // which of these belong there is not known without it
         top.may_have(&["unit_in", "rear_share"]);
@@ -154,58 +183,32 @@ fn read_drive(top: &Section<'_>) -> Option<(Axle, Ratio)> {
     };
     match driven {
         Some(axle) => {
+            let axles = [(Axle::Front, "front"), (Axle::Rear, "rear")];
             let in_axle = top.word_maybe("unit_in", &axles);
             if in_axle.is_some_and(|other| other != axle) {
                 top.fault_at("unit_in", "this axle is not driven");
             }
             let shared = "only one axle is driven, so nothing is shared";
             top.not_here("rear_share", "sense", shared);
-            Some((axle, Ratio::new(1.0).ok()?))
+            let (place, front) = match axle {
+                Axle::Front => (Place::Front, 1.0),
+                Axle::Rear => (Place::Rear, 0.0),
+            };
+            Some(Drive {
+                place,
+                both: false,
+                front_share: Ratio::new(front).ok()?,
+            })
         }
         None => {
-            let in_axle = top.word("unit_in", &axles);
+            let place = top.word("unit_in", Place::WORDS);
             let rear = top.quantity_where("rear_share", "more than 0 and less than 1");
-            let share = match in_axle? {
-                Axle::Rear => rear?,
-                Axle::Front => Ratio::new(1.0 - Ratio::value(rear?)).ok()?,
-            };
-            Some((in_axle?, share))
+            Some(Drive {
+                place: place?,
+                both: true,
+                front_share: Ratio::new(1.0 - Ratio::value(rear?)).ok()?,
+            })
         }
-    }
-}
-
-/// The engine's torque at full throttle.
-enum Engine {
-    /// One figure for every speed.
-    One(Torque),
-    /// Torque over revolutions in a minute, rising in these.
-    Points(Vec<(u32, Torque)>),
-}
-
-impl Engine {
-    /// Torque at a speed, on straight lines between the points, with that speed; without a speed the greatest torque.
-    fn at(&self, rpm: Option<u32>) -> Option<(Torque, Option<u32>)> {
-        let points = match (self, rpm) {
-            (Engine::One(torque), None) => return Some((*torque, None)),
-            (Engine::One(_), Some(_)) => return None,
-            (Engine::Points(points), _) => points,
-        };
-        let Some(rpm) = rpm else {
-            let best = points
-                .iter()
-                .max_by(|a, b| a.1.newton_metres().total_cmp(&b.1.newton_metres()))?;
-            return Some((best.1, Some(best.0)));
-        };
-        if let Some((_, torque)) = points.iter().find(|(speed, _)| *speed == rpm) {
-            return Some((*torque, Some(rpm)));
-        }
-        let pair = points
-            .windows(2)
-            .find(|pair| (pair[0].0..=pair[1].0).contains(&rpm))?;
-        let part = f64::from(rpm - pair[0].0) / f64::from(pair[1].0 - pair[0].0);
-        let (low, high) = (pair[0].1.newton_metres(), pair[1].1.newton_metres());
-        let torque = Torque::from_newton_metres(low + part * (high - low)).ok()?;
-        Some((torque, Some(rpm)))
     }
 }
 
@@ -241,6 +244,7 @@ fn read_engine(section: &Section<'_>) -> Option<(Engine, Torque)> {
 
 /// What `[gears]` says.
 struct Gears {
+    ratios: Vec<Ratio>,
     number: u32,
     gear: Ratio,
     final_drive: Ratio,
@@ -286,6 +290,7 @@ fn read_gears(section: &Section<'_>, engine: Option<&Engine>) -> Option<Gears> {
     }
     let (torque, rpm) = torque?;
     Some(Gears {
+        ratios,
         number,
         gear: gear?,
         final_drive: final_drive?,
@@ -332,15 +337,23 @@ impl Car {
         let gears = top
             .section("gears")
             .and_then(|section| read_gears(&section, engine.as_ref().map(|(engine, _)| engine)));
+        let layout = read_layout(top);
         top.finish();
-        let ((axle, drive_share), (_, drag)) = (drive?, engine?);
+        let (drive, (full, drag)) = (drive?, engine?);
+        let axle = drive.axle();
         let (gears, tyre_radius) = (gears?, tyre_radius?);
         let wheel_rpm = |rpm: u32| f64::from(rpm) / gears.gear.value() / gears.final_drive.value();
         let round = std::f64::consts::TAU * tyre_radius.metres();
         Some(Car {
             name: name?,
+            place: drive.place,
+            both_driven: drive.both,
+            front_share: drive.front_share,
             axle,
-            drive_share,
+            drive_share: match axle {
+                Axle::Front => drive.front_share,
+                Axle::Rear => Ratio::new(1.0 - drive.front_share.value()).ok()?,
+            },
             mass: mass?,
             axle_mass: [front?, rear?],
             track: track?,
@@ -360,6 +373,60 @@ impl Car {
             final_drive: gears.final_drive,
             efficiency: gears.efficiency,
             guessed,
+            ratios: gears.ratios,
+            full,
+            layout,
+        })
+    }
+
+    /// The whole car, for the balance of all its wheels. The track and the roll stiffness of the file are those of the unit's
+    /// axle, of a unit in the centre those of the front.
+    ///
+    /// # Errors
+    ///
+    /// None but those of the formulas.
+    pub fn body(&self) -> Result<CarBody, MechanicsError> {
+        let other = self.layout.other_track.unwrap_or(self.track);
+        let rest = Ratio::new(1.0 - self.roll_share.value())?;
+        let (tracks, front_roll_share) = match self.axle {
+            Axle::Front => ([self.track, other], self.roll_share),
+            Axle::Rear => ([other, self.track], rest),
+        };
+        Ok(CarBody {
+            mass: self.mass,
+            front_mass: Mass::from_kilograms(self.mass.kilograms() * self.front_weight())?,
+            tracks,
+            wheelbase: self.wheelbase,
+            height: self.height,
+            front_roll_share,
+            tyre_radius: self.tyre_radius,
+            kingpin_offset: self.layout.kingpin_offset,
+        })
+    }
+
+    /// What of the weight lies on the front axle: the weights of both need not add up to the mass to the last kilogram.
+    fn front_weight(&self) -> f64 {
+        let [front, rear] = self.axle_mass.map(Mass::kilograms);
+        front / (front + rear)
+    }
+
+    /// What is at the wheels in a gear at a speed; without a gear in the one that the car is settled in. `None` where the car
+    /// has no such gear.
+    pub fn at_wheels(&self, gear: Option<u32>, speed: Velocity) -> Option<AtWheels> {
+        let gear = gear.unwrap_or(self.at.gear);
+        let ratio = self.ratios.get(gear.checked_sub(1)? as usize)?;
+        let down = ratio.value() * self.final_drive.value();
+        let round = std::f64::consts::TAU * self.tyre_radius.metres();
+        // kilometres in an hour to turns in a minute
+        let rpm = speed.km_per_hour() * 1000.0 / 60.0 / round * down;
+        let (torque, within) = self.full.near(rpm)?;
+        let full = torque.newton_metres() * down * self.efficiency.value();
+        Some(AtWheels {
+            gear,
+            rpm,
+            within,
+            full: Torque::from_newton_metres(full).ok()?,
+            drag: Torque::from_newton_metres(self.drag.newton_metres() * down).ok()?,
         })
     }
 

@@ -36,7 +36,7 @@ pub enum FileKind {
 }
 
 impl FileKind {
-    /// Every kind with its word; a file's format is `shimwright WORD 1`.
+    /// Every kind with its word; a file's format is `shimwright WORD N`.
     pub const ALL: [(FileKind, &'static str); 9] = [
         (FileKind::Unit, "unit"),
         (FileKind::Drawer, "drawer"),
@@ -48,6 +48,21 @@ impl FileKind {
         (FileKind::Procedure, "procedure"),
         (FileKind::Words, "words"),
     ];
+
+    /// The number of its newest format; those from 1 are read.
+    fn newest(self) -> u32 {
+        match self {
+            FileKind::Use => 2,
+            _ => 1,
+        }
+    }
+
+    /// Every format that is read, the newest of each kind last.
+    fn formats() -> impl Iterator<Item = (FileKind, String)> {
+        FileKind::ALL.iter().flat_map(|(kind, word)| {
+            (1..=kind.newest()).map(move |number| (*kind, format!("shimwright {word} {number}")))
+        })
+    }
 
     /// The word for it.
     pub fn word(self) -> &'static str {
@@ -71,20 +86,18 @@ impl FileKind {
     pub fn of(file: &str, source: &str) -> Result<FileKind, Faults> {
         Document::read(file, source, |top| {
             let format = top.text("format")?;
-            let kind = FileKind::ALL
+            let kind = FileKind::formats()
+                .find(|(_, known)| format == *known)
+                .map(|(kind, _)| kind);
+            let newest = FileKind::ALL
                 .iter()
-                .find(|(_, word)| format == format!("shimwright {word} 1"))
-                .map(|(kind, _)| *kind);
-            let known = FileKind::ALL
-                .iter()
-                .map(|(_, word)| format!("shimwright {word} 1"));
+                .map(|(kind, word)| format!("shimwright {word} {}", kind.newest()));
             let newer = |known: String| newer(&format, &known);
-            if kind.is_none() && known.chain([last_left::FORMAT.to_string()]).any(newer) {
+            if kind.is_none() && newest.chain([last_left::FORMAT.to_string()]).any(newer) {
                 top.newer_format(&format);
             } else if kind.is_none() {
-                let known: Vec<String> = FileKind::ALL
-                    .iter()
-                    .map(|(_, word)| format!("\"shimwright {word} 1\""))
+                let known: Vec<String> = FileKind::formats()
+                    .map(|(_, known)| format!("\"{known}\""))
                     .collect();
                 top.fault_by(
                     "unknown-format",

@@ -11,6 +11,7 @@
 //! follows. A new kind of file: a file here, a row of [`FileKind`].
 
 mod car;
+pub mod car_layout;
 mod closed_unit;
 mod drawer;
 mod drawer_edit;
@@ -21,6 +22,7 @@ mod guide;
 mod key_words;
 mod last_left;
 pub mod left_proofs;
+pub mod moment;
 pub mod new_text;
 mod offer;
 mod readings;

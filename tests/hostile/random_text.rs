@@ -11,7 +11,7 @@ use shimwright::record::{Chosen, ChosenSide, Entry, Slot, Value};
 use shimwright::report::Table;
 use shimwright::screen::table;
 use shimwright::sheet::on_paper;
-use shimwright::tuning::Tuned;
+use shimwright::tuning::{Others, Settled};
 use shimwright::workshop::{Car, UnitFile, Use};
 
 #[test]
@@ -82,8 +82,15 @@ fn no_text_makes_the_reading_of_a_drawer_or_of_instruments_panic() {
 const CAR: &str = include_str!("../../demo-units/moor-car.toml");
 const USE: &str = include_str!("../../procedures/uses/hillclimb.toml");
 
+/// Settles it; a bend that can not be driven so, or a gear that is not there, is refused in words.
+fn settle(car: &Car, wanted: &Use, unit: &UnitFile) {
+    if let Err(why) = Settled::new(car, wanted, unit, &Others::of(car)) {
+        assert!(!why.to_string().is_empty());
+    }
+}
+
 #[test]
-fn no_text_makes_the_reading_of_a_car_or_of_a_use_panic_and_what_is_read_is_settled() {
+fn no_text_makes_the_reading_of_a_car_or_of_a_use_panic_and_what_is_read_is_settled_or_refused() {
     let unit = UnitFile::read("unit.toml", UNIT).unwrap();
     let (car, wanted) = (
         Car::read("car.toml", CAR).unwrap(),
@@ -92,13 +99,13 @@ fn no_text_makes_the_reading_of_a_car_or_of_a_use_panic_and_what_is_read_is_sett
     read_all("car", &[CAR], |text| {
         read_as("car", text);
         if let Ok(other) = Car::read("car.toml", text) {
-            Tuned::new(&other, &wanted, &unit, &[]).unwrap();
+            settle(&other, &wanted, &unit);
         }
     });
     read_all("use", &[USE], |text| {
         read_as("use", text);
         if let Ok(other) = Use::read("use.toml", text) {
-            Tuned::new(&car, &other, &unit, &[]).unwrap();
+            settle(&car, &other, &unit);
         }
     });
 }

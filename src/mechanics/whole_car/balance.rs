@@ -90,8 +90,49 @@ pub struct WholeCar {
     frame: Frame,
 }
 
+/// A car under a torque that is raised from 0, as [`WholeCar::raised`] makes it.
+///
+/// Source: [`WholeCar`].
+///
+/// ```
+/// # use shimwright::mechanics::whole_car::{CarBody, CarMoment, Coupling, Drivetrain, WholeCar};
+/// # use shimwright::quantity::{Force, Length, Mass, Ratio, Torque, Velocity};
+/// # let (ratio, mm) = (Ratio::new, |mm: i64| Length::from_um(1000 * mm));
+/// # let body = CarBody {
+/// #     mass: Mass::from_kilograms(1250.0)?, front_mass: Mass::from_kilograms(650.0)?, tracks: [mm(1500); 2],
+/// #     wheelbase: mm(2600), height: mm(480), front_roll_share: ratio(0.55)?, tyre_radius: mm(310), kingpin_offset: None,
+/// # };
+/// # let moment = CarMoment {
+/// #     speed: Velocity::from_km_per_hour(50.0)?, cornering: ratio(0.0)?, grip: [[ratio(1.0)?; 2]; 2],
+/// #     slide_slip: ratio(0.1)?, downforce: [Force::from_newtons(0.0)?; 2], brakes: [Torque::from_newton_metres(0.0)?; 2],
+/// # };
+/// let (car, train) = (WholeCar::new(&body, &moment)?, Drivetrain::Rear(Coupling::Open));
+/// let raised = car.raised(&train, Torque::from_newton_metres(9000.0)?)?;
+/// let [half, full] = [4500.0, 9000.0].map(|nm| raised.at(Torque::from_newton_metres(nm).unwrap()).unwrap());
+/// assert_eq!((half.through, half.gives_up()), (full.through, true));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Clone, Copy, Debug)]
+pub struct Raised<'c> {
+    car: &'c WholeCar,
+    train: &'c Drivetrain,
+    through: Through,
+}
+
+impl Raised<'_> {
+    /// The car at a torque of the same sign that is at most as large.
+    ///
+    /// # Errors
+    ///
+    /// None but those of the formulas.
+    pub fn at(&self, torque: Torque) -> Result<CarBalance, MechanicsError> {
+        self.car
+            .balance(self.train, torque.newton_metres(), &self.through)
+    }
+}
+
 /// What goes through, with the force along there.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 struct Through {
     /// As a size.
     size: f64,
@@ -119,31 +160,22 @@ impl WholeCar {
     ///
     /// A split or ratio of the centre out of range.
     pub fn at(&self, train: &Drivetrain, torque: Torque) -> Result<CarBalance, MechanicsError> {
-        let mut found = self.sweep(train, &[torque])?;
-        found
-            .pop()
-            .ok_or(MechanicsError::NotFinite(crate::quantity::NotFinite))
+        self.raised(train, torque)?.at(torque)
     }
 
-    /// The same under several torques: where a wheel gives up is looked for once each way.
+    /// The car with its drivetrain under torques from 0 to `most`, of which the first at which a wheel gives up is looked for
+    /// once.
     ///
     /// # Errors
     ///
     /// As [`WholeCar::at`].
-    pub fn sweep(&self, train: &Drivetrain, torques: &[Torque]) -> Result<Vec<CarBalance>, MechanicsError> {
+    pub fn raised<'c>(&'c self, train: &'c Drivetrain, most: Torque) -> Result<Raised<'c>, MechanicsError> {
         checked(train)?;
-        let asked: Vec<f64> = torques.iter().map(|torque| torque.newton_metres()).collect();
-        let (least, most) = asked
-            .iter()
-            .fold((0.0_f64, 0.0_f64), |(low, high), t| (low.min(*t), high.max(*t)));
-        let [coast, drive] = [least, most].map(|most| self.through(train, most));
-        asked
-            .into_iter()
-            .map(|asked| {
-                let through = if asked < 0.0 { &coast } else { &drive };
-                self.balance(train, asked, through)
-            })
-            .collect()
+        Ok(Raised {
+            car: self,
+            train,
+            through: self.through(train, most.newton_metres()),
+        })
     }
 
     /// The first size of torque, up to the one asked for, at which a wheel gives up.
@@ -273,6 +305,7 @@ impl WholeCar {
                 let own = |value: f64| (!at_limit).then(|| Ratio::new(value)).transpose();
                 Ok(WheelBalance {
                     torque: Torque::from_newton_metres(shaft)?,
+                    limit: Torque::from_newton_metres(frame.radius * wheel.limit)?,
                     road: Force::from_newtons(roads[axle][side])?,
                     load: Force::from_newtons(tyres.loads[axle][side])?,
                     slip: own(wheel.slip(speed))?,

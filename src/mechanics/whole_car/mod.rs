@@ -12,6 +12,6 @@ mod root;
 mod train;
 mod wheel;
 
-pub use balance::WholeCar;
+pub use balance::{Raised, WholeCar};
 pub use inputs::{CarBody, CarMoment, Centre, Coupling, Drivetrain};
 pub use outputs::{AxlePart, CarBalance, CentrePart, EndsTurn, SidesTurn, WheelBalance, WheelState};

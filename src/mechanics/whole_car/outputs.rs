@@ -77,6 +77,8 @@ impl fmt::Display for WheelState {
 pub struct WheelBalance {
     /// Torque on its shaft.
     pub torque: Torque,
+    /// Torque that its tyre can take beside the cornering.
+    pub limit: Torque,
     /// Force of the road along.
     pub road: Force,
     /// Load on its tyre.

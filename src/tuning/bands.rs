@@ -1,0 +1,303 @@
+//! What is in doubt of a setting's figures, and which guess matters most.
+
+use super::course::{Course, CourseError, Others, Tried};
+use super::rated::{MomentResult, Rated};
+use crate::mechanics::{LockSetup, MechanicsError};
+use crate::quantity::{Force, Ratio, Torque, significant};
+use crate::workshop::{Car, UnitFile, Use};
+
+/// What is not known well.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Guess {
+    /// Friction of the plates.
+    Friction,
+    /// Grip of the tyres.
+    Grip,
+    /// Height of the centre of mass.
+    Height,
+    /// Preload of the springs.
+    Preload,
+}
+
+impl Guess {
+    /// It in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Guess::Friction => "friction of the plates",
+            Guess::Grip => "grip of the tyres",
+            Guess::Height => "height of the centre of mass",
+            Guess::Preload => "preload",
+        }
+    }
+}
+
+/// How far the grip of a use and the height of the centre of mass may be off, as a share: common practice, no source.
+const SOME_DOUBT: f64 = 0.10;
+
+/// How far the preload of a unit that nobody has opened may be off, as a share: common practice, no source.
+const SOME_PRELOAD: f64 = 0.15;
+
+/// A guess with how far it may be off, each way, as shares.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Doubt {
+    /// What is not known well.
+    pub guess: Guess,
+    /// By how much less, as a share below 0, and by how much more.
+    pub apart: [f64; 2],
+}
+
+impl Doubt {
+    /// It in words, such as "friction of the plates ± 20 %".
+    pub fn words(&self) -> String {
+        let [less, more] = self.apart.map(|share| significant(100.0 * share.abs(), 2));
+        if less == more {
+            format!("{} ± {more} %", self.guess.words())
+        } else {
+            format!("{} − {less} % + {more} %", self.guess.words())
+        }
+    }
+}
+
+/// A figure with its band; at the ends `None` is never, of a throttle.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Band {
+    /// The least.
+    pub least: Option<f64>,
+    /// The most.
+    pub most: Option<f64>,
+}
+
+/// The bands of what a setting does at one moment: shares, and newton metres.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct MomentBands {
+    /// As one from this throttle.
+    pub one_from: Option<Band>,
+    /// What is put down of what both tyres could.
+    pub puts_down: Option<Band>,
+    /// The moment against the turn, N·m.
+    pub against: Band,
+}
+
+/// How much a guess moves what a setting does.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Moves {
+    /// The guess.
+    pub doubt: Doubt,
+    /// By how much the figures move between its ends, as shares, weighted over the moments.
+    pub by: Ratio,
+}
+
+/// The same car and use with what is not known well tried otherwise.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Doubts {
+    doubts: Vec<Doubt>,
+    /// The course with less and with more grip, lower and higher; `None` where the bend can then not be driven.
+    grip: [Option<Course>; 2],
+    height: [Option<Course>; 2],
+}
+
+/// Stands for never, past every throttle.
+const NEVER: f64 = 2.0;
+
+impl Doubts {
+    /// What is in doubt of a car with a unit on a use: the friction by the unit's doubt (95 %), the springs by their
+    /// tolerance, grip and height by a tenth (common practice, no source).
+    ///
+    /// # Errors
+    ///
+    /// None but those of the formulas.
+    pub fn new(car: &Car, wanted: &Use, unit: &UnitFile, others: &Others) -> Result<Doubts, CourseError> {
+        let friction = 2.0 * unit.friction().doubt.value() / unit.friction().turning.value();
+        let mut doubts = vec![
+            Doubt {
+                guess: Guess::Friction,
+                apart: [-friction.min(1.0), friction],
+            },
+            Doubt {
+                guess: Guess::Grip,
+                apart: [-SOME_DOUBT, SOME_DOUBT],
+            },
+            Doubt {
+                guess: Guess::Height,
+                apart: [-SOME_DOUBT, SOME_DOUBT],
+            },
+        ];
+        let opened = unit.opened().and_then(|unit| unit.spring.as_ref());
+        let springs = opened.map(|spring| [spring.tolerance.least.value(), spring.tolerance.most.value()]);
+        // of a closed unit nobody knows the springs
+        let guessed = unit.opened().is_none() && unit.aim()?.is_some();
+        if let Some(apart) = springs.or(guessed.then_some([-SOME_PRELOAD, SOME_PRELOAD])) {
+            doubts.push(Doubt {
+                guess: Guess::Preload,
+                apart,
+            });
+        }
+        let tried = |grip: f64, height: f64| match Course::new(car, wanted, others, Tried { grip, height }) {
+            Ok(course) => Ok(Some(course)),
+            Err(CourseError::Moment {
+                source: MechanicsError::TooFast { .. } | MechanicsError::OutOfRange { .. },
+                ..
+            }) => Ok(None),
+            Err(other) => Err(other),
+        };
+        Ok(Doubts {
+            doubts,
+            grip: [tried(1.0 - SOME_DOUBT, 1.0)?, tried(1.0 + SOME_DOUBT, 1.0)?],
+            height: [tried(1.0, 1.0 - SOME_DOUBT)?, tried(1.0, 1.0 + SOME_DOUBT)?],
+        })
+    }
+
+    /// What a setting does with a guess at one of its ends; `None` where the car can then not be driven so.
+    fn at_end(
+        &self,
+        course: &Course,
+        setup: &LockSetup,
+        doubt: &Doubt,
+        end: usize,
+    ) -> Result<Option<Rated>, MechanicsError> {
+        let times = 1.0 + doubt.apart[end];
+        let mut setup = setup.clone();
+        let course = match doubt.guess {
+            Guess::Grip => self.grip[end].as_ref(),
+            Guess::Height => self.height[end].as_ref(),
+            Guess::Friction => {
+                setup.friction = Ratio::new((setup.friction.value() * times).clamp(0.0, 1.0))?;
+                Some(course)
+            }
+            Guess::Preload => {
+                let [left, right] = setup
+                    .preload
+                    .map(|force| Force::from_newtons(force.newtons() * times));
+                setup.preload = [left?, right?];
+                Some(course)
+            }
+        };
+        course.map(|course| course.rated(&setup)).transpose()
+    }
+
+    /// The bands of a setting, and how much each guess moves it, the most first. Guesses are taken as independent: what
+    /// they move adds up by its squares.
+    ///
+    /// # Errors
+    ///
+    /// None but those of the formulas.
+    pub fn of(
+        &self,
+        course: &Course,
+        rated: &Rated,
+    ) -> Result<(Vec<MomentBands>, Vec<Moves>), MechanicsError> {
+        let figures = |rated: &Rated| -> Vec<[f64; 3]> { rated.results.iter().map(figures_of).collect() };
+        let middle = figures(rated);
+        let mut less = vec![[0.0_f64; 3]; middle.len()];
+        let mut more = less.clone();
+        let mut moves = Vec::new();
+        for doubt in &self.doubts {
+            let mut span = vec![[[0.0_f64; 2]; 3]; middle.len()];
+            for end in [0, 1] {
+                let Some(other) = self.at_end(course, &rated.setup, doubt, end)? else {
+                    continue;
+                };
+                for (n, figures) in figures(&other).iter().enumerate() {
+                    for (k, figure) in figures.iter().enumerate() {
+                        span[n][k][end] = figure - middle[n][k];
+                    }
+                }
+            }
+            let (mut by, mut all) = (0.0, 0.0);
+            for (n, stage) in course.stages.iter().enumerate() {
+                let weight = stage.moment.weight.value();
+                all += weight;
+                for (k, ends) in span[n].iter().enumerate() {
+                    let (down, up) = (ends[0].min(ends[1]).min(0.0), ends[0].max(ends[1]).max(0.0));
+                    less[n][k] = less[n][k].hypot(down);
+                    more[n][k] = more[n][k].hypot(up);
+                    if k < 2 {
+                        by += weight * (up - down).min(1.0);
+                    } else if let Some(front) = front_moment(&rated.results[n]) {
+                        by += weight * (up - down) / front;
+                    }
+                }
+            }
+            moves.push(Moves {
+                doubt: *doubt,
+                by: Ratio::new(by / all)?,
+            });
+        }
+        moves.sort_by(|a, b| b.by.value().total_cmp(&a.by.value()));
+        let bands = rated.results.iter().enumerate().map(|(n, result)| {
+            let [one, down, against] =
+                [0, 1, 2].map(|k| (middle[n][k] - less[n][k], middle[n][k] + more[n][k]));
+            let throttle = |value: f64| (value < 1.0 + 1e-9).then_some(value.max(0.0));
+            MomentBands {
+                one_from: result.puts_down.map(|_| Band {
+                    least: throttle(one.0),
+                    most: throttle(one.1),
+                }),
+                puts_down: result.puts_down.map(|_| Band {
+                    least: Some(down.0.max(0.0)),
+                    most: Some(down.1.min(1.0)),
+                }),
+                against: Band {
+                    least: Some(against.0.max(0.0)),
+                    most: Some(against.1),
+                },
+            }
+        });
+        Ok((bands.collect(), moves))
+    }
+
+    /// Whether two settings can not be told apart: each figure of the one lies within what the friction's doubt makes of the
+    /// other.
+    ///
+    /// # Errors
+    ///
+    /// None but those of the formulas.
+    pub fn told_apart(&self, course: &Course, one: &Rated, other: &Rated) -> Result<bool, MechanicsError> {
+        let Some(friction) = self.doubts.first() else {
+            return Ok(true);
+        };
+        let mut ends = vec![one.clone()];
+        for end in [0, 1] {
+            ends.extend(self.at_end(course, &one.setup, friction, end)?);
+        }
+        let figures: Vec<Vec<[f64; 3]>> = ends
+            .iter()
+            .map(|rated| rated.results.iter().map(figures_of).collect())
+            .collect();
+        for (n, result) in other.results.iter().enumerate() {
+            for (k, figure) in figures_of(result).into_iter().enumerate() {
+                let of = |pick: fn(f64, f64) -> f64| figures.iter().map(|all| all[n][k]).reduce(pick);
+                let (Some(least), Some(most)) = (of(f64::min), of(f64::max)) else {
+                    continue;
+                };
+                let rounding = match k {
+                    2 => SMALL_MOMENT,
+                    _ => SMALL_SHARE,
+                };
+                if figure < least - rounding || figure > most + rounding {
+                    return Ok(true);
+                }
+            }
+        }
+        Ok(false)
+    }
+}
+
+/// What nobody can feel, in N·m about the upright axis, and as a share: common practice, no source.
+const SMALL_MOMENT: f64 = 5.0;
+const SMALL_SHARE: f64 = 0.01;
+
+/// As one from, puts down, against the turn.
+fn figures_of(result: &MomentResult) -> [f64; 3] {
+    [
+        result.one_from.map_or(NEVER, Ratio::value),
+        result.puts_down.map_or(0.0, Ratio::value),
+        result.against.newton_metres(),
+    ]
+}
+
+/// The moment that is worth all the grip of the front tyres.
+fn front_moment(result: &MomentResult) -> Option<f64> {
+    let share = result.against_share?.value();
+    (share > 0.0).then(|| Torque::newton_metres(result.against) / share)
+}
