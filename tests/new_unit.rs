@@ -104,6 +104,7 @@ fn answer_from(file: &toml::Table, ask: &Ask) -> String {
         ["spring", "fitted"] => yes(file.contains_key("spring")),
         ["oil", "known"] => yes(file.contains_key("oil")),
         ["gears", "known"] => yes(file.contains_key("gears")),
+        ["case", "metal_known"] => yes(file["case"].get("metal").is_some()),
         ["ramp", part, "known"] => yes(file["ramp"].get(part).is_some()),
         ["pack", side, "dead_faces_meant"] => yes(file["pack"][*side].get("dead_faces_meant").is_some()),
         ["friction", "wall_rubs"] => yes(file["friction"].get("wall_is_face").is_some()),

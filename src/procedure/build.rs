@@ -8,6 +8,7 @@ use super::reading_mode::held_words;
 use super::rounding::in_steps;
 use super::row::{Against, OnSheet};
 use super::spread::sources;
+use super::warm::METAL_UNKNOWN;
 use super::whole::Whole;
 use crate::history::PaperRecord;
 use crate::mechanics::{Direction, Keying, LockModel, LockSetup, MechanicsError, Side, SpringPlace, ramp};
@@ -55,6 +56,12 @@ impl Whole<'_> {
             plates: self.plate_lines(round),
             packs: self.packs(round),
             closings: self.closing_lines(round),
+            warm: self.derived.warm(round).filter(|_| self.state.counts_doubts()),
+            not_warm: match &self.job.unit.spring {
+                // what springs take for granted has it
+                None => self.not_warm(),
+                Some(_) => String::new(),
+            },
             preload: self.preload(round),
             curve: self.curve(round).ok().flatten(),
             proofs: self.proof_rounds(round),
@@ -286,6 +293,14 @@ impl Whole<'_> {
         Some((stack.force_at_height(height).ok()?, breakaway))
     }
 
+    /// What is said where nothing can be told of warmth; empty where it is told.
+    fn not_warm(&self) -> String {
+        match self.state.counts_doubts() && self.job.unit.metal.is_none() {
+            true => METAL_UNKNOWN.to_string(),
+            false => String::new(),
+        }
+    }
+
     fn preload(&self, round: u32) -> Option<Preload> {
         let derived = self.derived;
         let (force, breakaway) = self.preload_figures(round)?;
@@ -309,7 +324,11 @@ impl Whole<'_> {
             breakaway_uncertainty: derived.breakaway_uncertainty(round),
             breakaway_interval,
             breakaway_simulated: spread.and_then(|spread| spread.breakaway),
-            assumed: derived.assumed(),
+            assumed: derived
+                .assumed()
+                .into_iter()
+                .chain(Some(self.not_warm()).filter(|words| !words.is_empty()))
+                .collect(),
             loss_by_wear: derived.loss_by_wear(round),
             traps: self.derived.traps(closings),
         })

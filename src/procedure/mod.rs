@@ -81,6 +81,7 @@ mod summary;
 mod tightening;
 mod typed;
 mod waiting;
+mod warm;
 mod whole;
 
 pub use ask::{

@@ -31,6 +31,9 @@ pub(super) fn walk(w: &mut Walk<'_>) -> Option<()> {
         w.length(Key("case", "depth", ""), wide, depth)?;
     }
     w.word(Key("case", "cover", ""), &[("right", "the right pack lies under the cover"), ("left", "the left pack lies under the cover"), ("both", "each pack has an opening of its own")], ["On which side does the case open?", "what lies under the cover comes out first and goes in last, from the ring outwards"])?;
+    if w.yes(Key("case", "metal_known", ""), ["Is it known what the case is made of?", "aluminium opens more than the steel in it as it gets warm; then gap or preload are told warm, too", ""])? {
+        w.word(Key("case", "metal", ""), &[("aluminium", "an aluminium alloy"), ("iron", "grey or ductile iron"), ("steel", "steel")], ["What is the case made of?", ""])?;
+    }
     for side in SIDES {
         w.length(Key("rings", side, ""), [3.0, 40.0], ["Height of this pressure ring.", "11.00"])?;
     }

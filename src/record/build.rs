@@ -3,6 +3,7 @@
 use super::finding::SealLine;
 use super::interval::Interval;
 use super::lock_bands::LockBands;
+use super::warm::Warm;
 use crate::mechanics::{Direction, RampClass, Side};
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Length, RampAngle, Ratio, SpringRate, Torque, Units, significant};
@@ -45,6 +46,10 @@ pub struct Build {
     pub packs: Vec<Pack>,
     /// Gap or installed spring height, predicted and measured.
     pub closings: Vec<GapLine>,
+    /// What warmth does to gap and preload; `None` where that is not told.
+    pub warm: Option<Warm>,
+    /// What is said instead of it; else empty.
+    pub not_warm: String,
     /// What the springs give, where the unit has them.
     pub preload: Option<Preload>,
     /// The lock curve.

@@ -138,6 +138,14 @@ impl Build {
             "plates": plates,
             "packs": packs,
             "closings": closings,
+            "warm": self.warm.as_ref().map(|warm| json!({
+                "metal": warm.metal, "at_celsius": warm.at.celsius(),
+                "closings": warm.closings.iter().map(|(what, cold, warm)| {
+                    json!({"what": what, "cold_um": cold.um(), "warm_um": warm.um()})
+                }).collect::<Vec<_>>(),
+                "force_n": warm.force.map(|forces| forces.map(Force::newtons)),
+                "breakaway_nm": warm.breakaway.map(|torques| torques.map(Torque::newton_metres)),
+            })),
             "preload_force_n": self.preload.as_ref().map(|preload| preload.force.newtons()),
             "preload_interval_n": self.preload.as_ref().and_then(|p| p.simulated.map(|s| [s.low.newtons(), s.high.newtons()])),
             "preload_inside": self.preload.as_ref().and_then(|p| p.simulated.map(|s| s.inside)),

@@ -30,6 +30,7 @@ mod seal_check;
 mod selection;
 mod small_code;
 mod statement;
+pub mod warm;
 
 pub use build::{
     BoltLine, BreakawayLine, Build, CautionLine, Copied, Curve, Disposition, Figure, Followed, FoundAndLeft,

@@ -345,6 +345,15 @@ fn closing(build: &Build) -> Option<Section> {
         let doubts = doubts(preload, build).into_iter();
         blocks.extend(doubts.map(|words| Block::Text(Style::Small, words)));
     }
+    if !blocks.is_empty() {
+        let warm = match &build.warm {
+            Some(warm) => Some(warm.words(build.units)),
+            None => Some(&build.not_warm)
+                .filter(|words| !words.is_empty())
+                .map(|words| format!("Taken for granted: {words}.")),
+        };
+        blocks.extend(warm.map(|words| Block::Text(Style::Small, words)));
+    }
     section("Gap and preload", blocks)
 }
 

@@ -51,6 +51,8 @@ const UNIT: Words = &[
     ("friction.pressure", "run-in, or even for new plates"),
     ("friction.doubt", "standard uncertainty while turning; a tenth of it where nothing is said (common practice, no source)"),
     ("case.cover", "the side on which the case opens; absent: right for a through unit, both for per-side"),
+    ("case.metal", "what the case is made of, so that gap or preload are told warm, too; the parts in it are steel"),
+    ("case.warm", "the temperature of the oil at which the unit runs; absent: 80 °C (common practice, no source)"),
     ("friction.wall_is_face", "a plate rubs on the case wall itself"),
     ("spring", "the preload springs, where there are any"),
     ("spring.place", "behind the pack: wall, shims, spring, plates, ring; or between the rings"),

@@ -47,7 +47,7 @@ pub(crate) use setting::ramp_words;
 pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, SettingPoint, SettingSpring};
 pub use step_library::{Safety, library_steps, with_library_steps};
 pub use unit::{
-    Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
-    SpringKind, Unit,
+    Aim, Bolts, CaseMetal, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp,
+    Spring, SpringKind, Unit,
 };
 pub use use_file::{STOCK_USES, Use};

@@ -5,10 +5,10 @@ use super::tolerance::SpringTolerance;
 use crate::mechanics::pack::{active_faces, friction_radius};
 use crate::mechanics::tune::Options;
 use crate::mechanics::{
-    Bench, BoltSize, DiscSpring, GearThrust, Held, Holding, Keying, LockSetup, MechanicsError,
+    Bench, BoltSize, DiscSpring, Expansion, GearThrust, Held, Holding, Keying, LockSetup, MechanicsError,
     PressurePattern, PropertyClass, Sense, Side, SpringPlace, SpringStack, TabFriction, Turned,
 };
-use crate::quantity::{Angle, Force, Length, RampAngle, Ratio, SpringRate, Torque, Volume};
+use crate::quantity::{Angle, Force, Length, RampAngle, Ratio, SpringRate, Temperature, Torque, Volume};
 
 /// A differential as its file describes it: parts, setting, limits and windows.
 #[derive(Clone, PartialEq, Debug)]
@@ -23,6 +23,10 @@ pub struct Unit {
     pub depth: Depth,
     /// The side on which the case opens, where its file says; see [`Unit::cover`].
     pub cover: Option<Cover>,
+    /// What the case is made of, where its file says.
+    pub metal: Option<CaseMetal>,
+    /// The temperature at which the unit runs; 80 °C where its file does not say (*common practice, no source*).
+    pub warm: Temperature,
     /// The ramps.
     pub ramp: Ramp,
     /// The rubbing faces.
@@ -68,6 +72,38 @@ pub enum Depth {
     Through(Length),
     /// Each pack has its own depth, left and right.
     PerSide([Length; 2]),
+}
+
+/// What a case is made of. The parts in it are steel.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum CaseMetal {
+    /// Steel.
+    Steel,
+    /// Grey or ductile iron.
+    Iron,
+    /// An aluminium alloy.
+    Aluminium,
+}
+
+impl CaseMetal {
+    /// By how much it grows for each degree.
+    pub fn expansion(self) -> Expansion {
+        match self {
+            CaseMetal::Steel => Expansion::STEEL,
+            CaseMetal::Iron => Expansion::CAST_IRON,
+            CaseMetal::Aluminium => Expansion::ALUMINIUM,
+        }
+    }
+}
+
+impl std::fmt::Display for CaseMetal {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.pad(match self {
+            CaseMetal::Steel => "steel",
+            CaseMetal::Iron => "iron",
+            CaseMetal::Aluminium => "aluminium",
+        })
+    }
 }
 
 /// The side on which a case opens.

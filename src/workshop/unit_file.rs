@@ -4,8 +4,8 @@ use super::gears::Gears;
 use super::offer::read_offer;
 use super::tolerance::{CertificateRead, SpringTolerance, ToleranceBy, read_band};
 use super::unit::{
-    Aim, Bolts, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp, Spring,
-    SpringKind, Unit,
+    Aim, Bolts, CaseMetal, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp,
+    Spring, SpringKind, Unit,
 };
 use crate::document::{Document, Faults, Letters, Section, Spelling};
 use crate::mechanics::pack::{active_faces, faces_possible, friction_radius};
@@ -14,7 +14,7 @@ use crate::mechanics::{
     BoltSize, CoilSpring, DiscSpring, GearThrust, Held, Keying, PressurePattern, PropertyClass, SpringPlace,
     SpringStack, TabFriction,
 };
-use crate::quantity::{Angle, Force, Length, Ratio, SpringRate, Torque, Volume};
+use crate::quantity::{Angle, Force, Length, Ratio, SpringRate, Temperature, Torque, Volume};
 use std::collections::{HashMap, HashSet};
 
 /// The first line of a unit file.
@@ -73,7 +73,25 @@ const COVER: &[(Cover, &str)] = &[
     (Cover::Both, "both"),
 ];
 
-fn read_case(top: &Section<'_>) -> Option<(Depth, Option<Cover>)> {
+/// Words for what a case is made of.
+const METAL: &[(CaseMetal, &str)] = &[
+    (CaseMetal::Steel, "steel"),
+    (CaseMetal::Iron, "iron"),
+    (CaseMetal::Aluminium, "aluminium"),
+];
+
+/// A case as its table has it.
+struct Case {
+    depth: Depth,
+    cover: Option<Cover>,
+    metal: Option<CaseMetal>,
+    warm: Temperature,
+}
+
+/// The temperature at which a unit runs where its file does not say, in degrees Celsius (*common practice, no source*).
+const USUALLY_WARM: f64 = 80.0;
+
+fn read_case(top: &Section<'_>) -> Option<Case> {
     let through = top.word("layout", &[(true, "through"), (false, "per-side")]);
     let case = top.section("case")?;
     let depth = match through? {
@@ -85,8 +103,15 @@ fn read_case(top: &Section<'_>) -> Option<(Depth, Option<Cover>)> {
         }
     };
     let cover = case.word_maybe("cover", COVER);
+    let metal = case.word_maybe("metal", METAL);
+    let warm = case.quantity_maybe_where("warm", "at least 20 °C and at most 200 °C");
     case.finish();
-    Some((depth?, cover))
+    Some(Case {
+        depth: depth?,
+        cover,
+        metal,
+        warm: warm.or(Temperature::from_celsius(USUALLY_WARM).ok())?,
+    })
 }
 
 pub(super) fn read_ramp(section: &Section<'_>) -> Option<Ramp> {
@@ -559,7 +584,7 @@ impl Unit {
         let car = top.text_maybe("car");
         let drawer = top.text_maybe("drawer");
         let instruments = top.text_maybe("instruments");
-        let (depth, cover) = read_case(top).unzip();
+        let case = read_case(top);
         let ramp = top.section("ramp").and_then(|section| read_ramp(&section));
         let friction_section = top.section("friction");
         let friction = friction_section
@@ -576,7 +601,8 @@ impl Unit {
         let wanted = top.section("wanted");
         let sprung = spring_section.is_some();
         let wanted = wanted.and_then(|section| read_wanted(&section, sprung, spring.as_ref()));
-        if let (Some(section), Some(spring), Some(Depth::PerSide(_))) = (&spring_section, &spring, &depth)
+        if let (Some(section), Some(spring), Some(Depth::PerSide(_))) =
+            (&spring_section, &spring, case.as_ref().map(|case| &case.depth))
             && spring.place == SpringPlace::BetweenRings
         {
             section.fault_at(
@@ -645,12 +671,15 @@ impl Unit {
         };
         top.finish();
         let (aim, proof, sides_match, most_shims, curve_to) = wanted?;
+        let case = case?;
         Some(Unit {
             id: id?,
             name: name?,
             car,
-            depth: depth?,
-            cover: cover?,
+            depth: case.depth,
+            cover: case.cover,
+            metal: case.metal,
+            warm: case.warm,
             ramp: ramp?,
             friction: friction?,
             rings: rings?,

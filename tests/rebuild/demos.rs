@@ -356,3 +356,32 @@ fn the_record_keeps_every_source_of_uncertainty() {
         );
     }
 }
+
+#[test]
+fn an_aluminium_case_opens_on_the_steel_in_it() {
+    let demo = ran("fell-front");
+    // by hand, with the handbook's figures of tests/references/expansion.toml: (23.6 - 11.5)e-6 a kelvin over 60 K, and the steel
+    // is short of the depth by the gap
+    let warm = &demo.record["warm"];
+    assert_eq!(
+        (&warm["metal"], &warm["at_celsius"]),
+        (&"aluminium".into(), &80.0.into())
+    );
+    for (n, side) in ["left", "right"].into_iter().enumerate() {
+        let closing = &warm["closings"][n];
+        let [cold, hot] = ["cold_um", "warm_um"].map(|key| closing[key].as_f64().unwrap());
+        let depth = 30_000.0;
+        let opens = 60.0 * (23.6e-6 * depth - 11.5e-6 * (depth - cold));
+        assert!((hot - cold - opens).abs() <= 1.0, "{side}: {cold} {hot} {opens}");
+        assert!(closing["what"].as_str().unwrap().contains(side));
+    }
+    assert!(warm["force_n"].is_null());
+    // where the file does not say what the case is made of, nothing is told but that
+    let record = &finished("moor-rear").record;
+    assert!(record["warm"].is_null());
+    assert!(
+        record["assumed"]
+            .to_string()
+            .contains("case and parts growing alike")
+    );
+}

@@ -47,6 +47,8 @@ pub fn empty() -> Build {
         plates: vec![],
         packs: vec![],
         closings: vec![],
+        warm: None,
+        not_warm: String::new(),
         preload: None,
         curve: None,
         proofs: vec![],
