@@ -28,6 +28,14 @@ pub(crate) struct Export {
     pub book: Option<PathBuf>,
 }
 
+/// So many of something, in words.
+pub(crate) fn many(count: usize, one: &str) -> String {
+    match count {
+        1 => format!("1 {one}"),
+        count => format!("{count} {one}s"),
+    }
+}
+
 /// Writes a table of all builds for other programs.
 pub(crate) fn export(asked: &Export) -> Result<(), Failure> {
     let (wanted, name, format) = (asked.table, asked.name, asked.format);
@@ -67,10 +75,6 @@ pub(crate) fn export(asked: &Export) -> Result<(), Failure> {
         Some(path) => {
             let laid = lay_down(path, text.as_bytes(), Over::Nothing.or(asked.replace))?;
             let path = told(path);
-            let many = |count: usize, one: &str| match count {
-                1 => format!("1 {one}"),
-                count => format!("{count} {one}s"),
-            };
             let (rows, builds) = (many(rows, "row"), many(builds, "build"));
             laid.say(&format!("{name}: {rows} from {builds}, in {path}\n"))?;
         }

@@ -4,6 +4,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Asking, Book, UnitsWord};
 use crate::app;
+use crate::app::day_import::{DayImport, import_day};
 use crate::app::days::{AllDays, all_days, known_day, open_day};
 use crate::app::output::{text_of, write_out};
 use crate::app::{look, there, warn_of};
@@ -28,6 +29,15 @@ pub(super) struct Day {
     pub procedure: Option<PathBuf>,
     #[command(flatten)]
     pub asking: Asking,
+    /// Take the day out of this TOML file instead of asking
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["answers", "json"])]
+    pub import: Option<PathBuf>,
+    /// With --import: the times out of this table with a row a lap; [laps] of the file says what its columns are called
+    #[arg(long, value_name = "FILE", requires = "import")]
+    pub laps: Option<PathBuf>,
+    /// With --import: take what looks odd as it stands
+    #[arg(long, requires = "import")]
+    pub sure: bool,
     /// Begin a new day even where an unfinished one could be gone on with
     #[arg(long)]
     pub new: bool,
@@ -43,7 +53,7 @@ pub(super) struct Day {
 
 /// Begins a drive day, or goes on with one.
 pub(super) fn day(asked: &Day) -> Result<Exit, Failure> {
-    let ended = app::day::day(&app::day::AskedDay {
+    let for_job = app::day::AskedDay {
         car: asked.car.clone(),
         unit: asked.unit.clone(),
         settings: asked.setting.clone(),
@@ -53,8 +63,17 @@ pub(super) fn day(asked: &Day) -> Result<Exit, Failure> {
         at: asked.at.clone(),
         book: asked.book.dir.clone(),
         json: asked.json,
-    })?;
-    Ok(ended.into())
+    };
+    if let Some(file) = &asked.import {
+        let import = DayImport {
+            file,
+            laps: asked.laps.as_deref(),
+            sure: asked.sure,
+        };
+        import_day(&for_job, &import)?;
+        return Ok(Exit::Done);
+    }
+    Ok(app::day::day(&for_job)?.into())
 }
 
 /// List the drive days of the book, or show one

@@ -2,12 +2,13 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Book, UnitsWord, whole};
+use super::options::{Book, PaperWord, UnitsWord, whole};
 use crate::app::drive_plan::{AskedPlan, AskedRuns, compared_settings, plan_day};
 use crate::app::look;
-use crate::app::output::{text_of, write_out};
+use crate::app::output::{Laid, Over, lay_down, text_of, told, write_out};
 use crate::history::driven::WORTH_HAVING;
 use crate::quantity::{Ratio, parse};
+use crate::sheet::{runs_pdf, runs_picture};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -26,6 +27,15 @@ pub(super) struct Runs {
     /// The difference in seconds that is worth having; 0.2 if not given
     #[arg(long, value_name = "NUMBER")]
     pub show: Option<String>,
+    /// Write one page with the pictures to this file, as PDF; a name that ends in .svg is written as a picture
+    #[arg(long, value_name = "FILE")]
+    pub sheet: Option<PathBuf>,
+    /// Paper size of that page
+    #[arg(long, value_enum, default_value = "a4")]
+    pub paper: PaperWord,
+    /// Write over a file that is there
+    #[arg(long, requires = "sheet")]
+    pub replace: bool,
     #[command(flatten)]
     pub book: Book,
     /// Report as one JSON object
@@ -51,7 +61,23 @@ pub(super) fn runs(asked: &Runs) -> Result<Exit, Failure> {
             worth,
         },
     )?;
-    write_out(&text_of(&compared.report(), asked.json)?, false)?;
+    let mut text = text_of(&compared.report(), asked.json)?;
+    let mut laid = Laid::default();
+    if let Some(path) = &asked.sheet {
+        let paper = asked.paper.into();
+        let is_svg = path
+            .extension()
+            .is_some_and(|ending| ending.eq_ignore_ascii_case("svg"));
+        let page = match is_svg {
+            true => runs_picture(&compared, paper).into_bytes(),
+            false => runs_pdf(&compared, paper)?,
+        };
+        laid = lay_down(path, &page, Over::Nothing.or(asked.replace))?;
+        if !asked.json {
+            text.push_str(&format!("\nThe runs sheet: {}\n", told(path)));
+        }
+    }
+    laid.say(&text)?;
     Ok(Exit::Done)
 }
 

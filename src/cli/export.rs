@@ -3,8 +3,10 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Book;
+use crate::app::drive_export::{DriveExport, export_days};
 use crate::app::export as exported;
 use crate::app::output::{width, write_out};
+use crate::history::driven::DriveTable;
 use crate::history::{ExportFormat, ExportTable};
 use crate::report::Table;
 use crate::screen::table;
@@ -24,7 +26,7 @@ pub(super) enum FormatWord {
 #[derive(Args)]
 pub(super) struct Export {
     /// The table
-    #[arg(value_parser = PossibleValuesParser::new(ExportTable::ALL.map(|(_, name)| name)))]
+    #[arg(value_parser = PossibleValuesParser::new(ExportTable::ALL.map(|(_, name)| name).into_iter().chain(DriveTable::ALL.map(|(_, name)| name))))]
     pub table: String,
     /// How the table is written
     #[arg(long, value_enum, default_value = "csv")]
@@ -54,9 +56,10 @@ pub(super) fn export(asked: &Export) -> Result<Exit, Failure> {
         .into_iter()
         .find(|(_, name)| *name == asked.table);
     let (wanted, name) = named.unwrap_or(ExportTable::ALL[0]);
+    let of_days = DriveTable::ALL.into_iter().find(|(_, name)| *name == asked.table);
     if asked.columns {
-        let rows: Vec<Vec<String>> = wanted
-            .columns()
+        let columns = of_days.map_or_else(|| wanted.columns(), |(table, _)| table.columns());
+        let rows: Vec<Vec<String>> = columns
             .iter()
             .map(|column| vec![column.name.into(), column.kind.word().into(), column.means.into()])
             .collect();
@@ -70,6 +73,17 @@ pub(super) fn export(asked: &Export) -> Result<Exit, Failure> {
         FormatWord::Csv => ExportFormat::Csv,
         FormatWord::Jsonl => ExportFormat::JsonLines,
     };
+    if let Some((table, name)) = of_days {
+        export_days(&DriveExport {
+            table,
+            name,
+            format,
+            out: asked.out.clone(),
+            replace: asked.replace,
+            book: asked.book.dir.clone(),
+        })?;
+        return Ok(Exit::Done);
+    }
     exported(&crate::app::Export {
         table: wanted,
         name,

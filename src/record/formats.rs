@@ -135,7 +135,7 @@ pub const ANSWERS_AS_JSON: Format = Format {
 };
 
 /// Every format of ours.
-pub const FORMATS: [Format; 19] = [
+pub const FORMATS: [Format; 20] = [
     JOURNAL_LINE,
     ACCOUNT,
     INDEX,
@@ -162,6 +162,12 @@ pub const FORMATS: [Format; 19] = [
     toml("a setting's file", "shimwright setting N"),
     toml("a procedure's file", "shimwright procedure N"),
     toml("a glossary's file", "shimwright words N"),
+    Format {
+        what: "a drive day's file",
+        shows: "shimwright day N",
+        first: 1,
+        added: &["day, sets of tyres, runs with times and feel, columns of a table of laps"],
+    },
     Format {
         what: "what the last build left, beside a build's unit",
         shows: "shimwright found N",

@@ -1,6 +1,7 @@
 //! What a sheet is made of, before anything has a place.
 
 use super::code::Symbol;
+use crate::history::driven::{ComparedRun, FeltApart};
 use crate::history::{PlatePicture, Trace};
 use crate::quantity::{Torque, Units};
 use crate::record::{Curve, Pack};
@@ -63,6 +64,8 @@ pub(super) enum Block {
     Settling(Box<Pictures>, Units),
     /// Thickness, and breakaway or gap, over distance.
     Wear(Box<WearPictures>),
+    /// Times over the order of the runs, and what was felt.
+    Runs(Box<RunsPictures>),
     /// Breakaway readings over the window.
     Strip(Strip),
     /// A line for a signature.
@@ -121,6 +124,12 @@ pub(super) struct SignLine {
     pub role: String,
     pub name: String,
     pub at: String,
+}
+
+/// What is drawn of runs.
+pub(super) struct RunsPictures {
+    pub runs: Vec<ComparedRun>,
+    pub felt: Vec<FeltApart>,
 }
 
 /// What is drawn of wear, side by side.

@@ -8,6 +8,7 @@ use super::grid;
 use super::page::{Item, Margins, Page, Paper};
 use super::page_elements::{frame, mark, paragraph, section_head, sign, title};
 use super::plot;
+use super::runs_plots;
 use super::settling;
 use super::stack;
 use super::wear_plots;
@@ -204,6 +205,10 @@ fn lay_blocks(flow: &mut Flow, blocks: &[Block]) {
                 let high = flow.spacing.wear;
                 let items = wear_plots::draw(pictures, flow.room, high);
                 flow.push(Piece::new(1.0, high, items));
+            }
+            Block::Runs(pictures) => {
+                let (height, items) = runs_plots::draw(pictures, flow.room, flow.spacing.wear);
+                flow.push(Piece::new(1.0, height, items));
             }
             Block::Strip(strip) => {
                 let (height, items) = plot::strip(strip, flow.room);

@@ -28,6 +28,8 @@ mod page;
 mod page_elements;
 mod pdf;
 mod plot;
+mod runs_plots;
+mod runs_sheet;
 mod settings_sheet;
 mod settling;
 mod short;
@@ -45,6 +47,7 @@ pub use settings_sheet::Settling;
 pub use short::in_short;
 
 use crate::history::WearTables;
+use crate::history::driven::SettingsCompared;
 use crate::record::Build;
 use crate::record::form::Form;
 
@@ -165,4 +168,27 @@ pub fn wear_pages(shown: &WearTables<'_>, paper: Paper) -> Vec<Page> {
 pub fn wear_pdf(shown: &WearTables<'_>, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let (pages, title) = wear_sheet::pages(shown, paper);
     pdf::write(&pages, &title)
+}
+
+/// The page of two settings compared by what was driven, as plain data: one, where nothing in it is beyond what is usual.
+pub fn runs_pages(compared: &SettingsCompared, paper: Paper) -> Vec<Page> {
+    runs_sheet::pages(compared, paper).0
+}
+
+/// The page of two settings compared as the bytes of a PDF file; the same comparison on the same paper gives the same bytes.
+///
+/// # Errors
+///
+/// As [`pdf`].
+pub fn runs_pdf(compared: &SettingsCompared, paper: Paper) -> Result<Vec<u8>, SheetError> {
+    let (pages, title) = runs_sheet::pages(compared, paper);
+    pdf::write(&pages, &title)
+}
+
+/// The page of two settings compared as a picture (SVG).
+pub fn runs_picture(compared: &SettingsCompared, paper: Paper) -> String {
+    runs_pages(compared, paper)
+        .first()
+        .map(svg::picture)
+        .unwrap_or_default()
 }

@@ -7,6 +7,7 @@
 
 mod bad_input;
 mod compared;
+mod files;
 mod made;
 #[path = "../place/mod.rs"]
 mod place;

@@ -12,7 +12,7 @@ const UNIT: &str = "moor-rear.toml";
 const PAUSED: &str = "paused.answers";
 const WORK: [&str; 4] = ["work", "bench-check", UNIT, "--answers"];
 
-pub const INPUTS: [Input; 43] = [
+pub const INPUTS: [Input; 45] = [
     (
         "work",
         "PROCEDURE",
@@ -360,6 +360,18 @@ pub const INPUTS: [Input; 43] = [
         "day.toml",
     ),
     (
+        "day",
+        "--import",
+        &["day", "moor-car.toml", "--import", "@"],
+        "whole.toml",
+    ),
+    (
+        "day",
+        "--laps",
+        &["day", "moor-car.toml", "--import", "table.toml", "--laps", "@"],
+        "laps.csv",
+    ),
+    (
         "plan",
         "CAR",
         &[
@@ -433,6 +445,15 @@ fn works() -> Place {
         ))
         .unwrap(),
     );
+    let head =
+        "format = \"shimwright day 1\"\n[day]\nwho = \"A\"\ndriven_on = \"2026-05-10\"\nevent = \"Test\"\n";
+    let run = format!("[[run]]\nsetting = \"{BUILD}\"\ntimes = [\"70.0\"]\n");
+    place.write("whole.toml", format!("{head}{run}"));
+    place.write(
+        "table.toml",
+        format!("{head}[laps]\nrun = \"run\"\ntime = \"time\"\nsetting = \"setting\"\n"),
+    );
+    place.write("laps.csv", format!("run,time,setting\n1,70.1,{BUILD}\n"));
     let day = format!("{}/procedures/drive-day.toml", env!("CARGO_MANIFEST_DIR"));
     place.write("day.toml", fs::read(day).unwrap());
     place.write(

@@ -172,6 +172,35 @@ impl Output {
 fn works() -> Place {
     let place = shop(true);
     place.write("new.answers", crate::handed_in::new_unit_answers());
+    let settle = [
+        "settle",
+        "moor-car.toml",
+        "--use",
+        "hillclimb",
+        "--unit",
+        "moor-rear.toml",
+        "--write",
+        "mild.toml",
+    ];
+    assert_eq!(place.run(&settle).code, 0);
+    place.write(
+        "day.toml",
+        format!(
+            "format = \"shimwright day 1\"\n[day]\nwho = \"A\"\ndriven_on = \"2030-05-01\"\nevent = \"Test\"\n\
+             [[run]]\nsetting = \"{BUILD}\"\ntimes = [\"70.0\"]\n[[run]]\nsetting = \"mild\"\ntimes = [\"70.1\"]\n"
+        ),
+    );
+    let day = [
+        "day",
+        "moor-car.toml",
+        "--import",
+        "day.toml",
+        "--setting",
+        "mild.toml",
+        "--sure",
+    ];
+    let ran = place.run(&day);
+    assert_eq!(ran.code, 0, "{}", ran.err);
     place.write("new-car.answers", crate::handed_in::new_car_answers());
     place
 }

@@ -7,13 +7,17 @@
 mod change_first;
 mod compared;
 mod compared_report;
+mod day_file;
 mod day_report;
 mod pictures;
 mod plan;
+mod tables;
 
 pub use change_first::{FeltLast, felt_last};
 pub use compared::{
     CONFIDENCE, ComparedRun, FeltApart, SettingsCompared, WORTH_HAVING, Winner, is_same_setting,
 };
+pub use day_file::{DayFile, LapColumns, LapsError};
 pub use day_report::{DayReport, ListedDay};
 pub use plan::{DayPlan, order_of};
+pub use tables::DriveTable;
