@@ -539,6 +539,7 @@ impl Folder {
 
     fn run(&self, arguments: &[&str], input: &str) -> Output {
         let mut command = started::program();
+        command.env("SHIMWRIGHT_BOOK", self.0.path().join("book"));
         fed(command.args(arguments).current_dir(self.0.path()), input)
     }
 

@@ -32,6 +32,7 @@ mod histories;
 mod import;
 mod key;
 mod labels;
+pub(crate) mod last_driven;
 mod lint;
 mod load;
 mod new_file;

@@ -2,14 +2,17 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{PaperWord, UnitsWord, whole};
-use crate::app::output::{Laid, Over, lay_down, text_of, told, width};
+use super::options::{Book, PaperWord, UnitsWord, whole};
+use crate::app::last_driven::last_driven;
+use crate::app::output::{Laid, Over, lay_down, text_of, told, width, write_out};
 use crate::app::{Clock, Text, digest_text, find_use, read_text};
-use crate::document::{DAY, nearest};
-use crate::screen::filled;
+use crate::document::DAY;
+use crate::mechanics::{Axle, LockSetup};
+use crate::screen::{filled, table};
 use crate::seal::Digest;
-use crate::sheet::{Settling, settings_pdf};
-use crate::tuning::{COMPLAINTS, Complaint, Others, Settled};
+use crate::sheet::{Settling, settings_pdf, settings_pictures};
+use crate::tuning::{Complaint, Driven, Others, Settled, Telling, complaints_listed};
+use crate::workshop::car_layout::Place;
 use crate::workshop::{Car, Origin, Origins, UnitFile, Use};
 use clap::Args;
 use std::path::PathBuf;
@@ -24,8 +27,8 @@ pub(super) struct Settle {
     /// The unit's TOML file; what else it can be built with stands in its [offer]
     #[arg(long, value_name = "FILE")]
     pub unit: PathBuf,
-    /// What the driver says: "pushes on entry", "pushes on power", "inside wheel spins", "snaps on lift", "chatters when
-    /// turning slowly", "does nothing"; may be given several times
+    /// What the driver says, such as "pushes on entry", "spins one wheel" or "tugs": in words of the list or in your own; may be
+    /// given several times. `list` lists them
     #[arg(long, value_name = "WORDS")]
     pub complaint: Vec<String>,
     /// Which of the proposals is taken for --write and --sheet
@@ -37,6 +40,9 @@ pub(super) struct Settle {
     /// Write a page for the driver to this file, as PDF
     #[arg(long, value_name = "FILE")]
     pub sheet: Option<PathBuf>,
+    /// Write the pictures of that page into this folder, as SVG
+    #[arg(long, value_name = "FOLDER")]
+    pub svg: Option<PathBuf>,
     /// Paper size of that page
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperWord,
@@ -52,18 +58,19 @@ pub(super) struct Settle {
     /// Report as one JSON object
     #[arg(long)]
     pub json: bool,
+    #[command(flatten)]
+    pub book: Book,
 }
 
 /// Settles what the car needs of its unit.
 pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
+    if arguments.complaint.iter().any(|words| words.trim() == "list") {
+        write_out(&table(&complaints_listed(), width()), false)?;
+        return Ok(Exit::Done);
+    }
     let car = read_text(&arguments.car)?;
     let unit = read_text(&arguments.unit)?;
     let wanted = find_use(&arguments.wanted)?;
-    let complaints = arguments
-        .complaint
-        .iter()
-        .map(|words| complaint(words))
-        .collect::<Result<Vec<_>, _>>()?;
     let texts = (car, unit, wanted);
     let car = Car::read(&texts.0.name, &texts.0.text)?;
     let wanted = Use::read(&texts.2.name, &texts.2.text)?;
@@ -88,10 +95,23 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
     let setting = settled
         .setting(arguments.take, &unit, &date, from)?
         .ok_or_else(no_such)?;
-    let acting = complaints
-        .into_iter()
-        .map(|complaint| settled.acting(complaint))
-        .collect::<Result<Vec<_>, _>>()?;
+    let axle = match settled.course.place {
+        Place::Front => Some(Axle::Front),
+        Place::Centre => None,
+        Place::Rear => Some(Axle::Rear),
+    };
+    let complaints = arguments
+        .complaint
+        .iter()
+        .map(|words| Complaint::find(words, axle));
+    let complaints: Vec<Complaint> = complaints
+        .collect::<Result<_, _>>()
+        .map_err(|why| Failure::Complaint(why.to_string()))?;
+    let driven = driven(arguments, &settled)?;
+    let from = driven
+        .as_ref()
+        .map_or(&settled.now.setup, |driven| &driven.rated.setup);
+    let steps = settled.steps_from(from, &complaints)?;
     let mut written = String::new();
     let mut laid = Laid::default();
     let over = Over::Nothing.or(arguments.replace);
@@ -118,23 +138,37 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
             told(path)
         );
     }
+    let digest = Digest::of(setting.to_toml().as_bytes()).to_string();
+    let pictures = settled.pictures(proposal)?;
+    let sheet = Settling {
+        settled: &settled,
+        proposal,
+        pictures: &pictures,
+        setting: &setting,
+        words: &wanted.words,
+        digest: &digest,
+        units: arguments.units.into(),
+    };
     if let Some(path) = &arguments.sheet {
-        let digest = Digest::of(setting.to_toml().as_bytes()).to_string();
-        let sheet = Settling {
-            settled: &settled,
-            proposal,
-            pictures: &settled.pictures(proposal)?,
-            setting: &setting,
-            words: &wanted.words,
-            digest: &digest,
-            units: arguments.units.into(),
-        };
         let bytes = settings_pdf(&sheet, arguments.paper.into())?;
         laid = laid.and(lay_down(path, &bytes, over)?);
         written.push_str(&format!("\nThe settings sheet: {}\n", told(path)));
     }
+    if let Some(folder) = &arguments.svg {
+        for (name, picture) in settings_pictures(&sheet) {
+            let path = folder.join(name);
+            laid = laid.and(lay_down(&path, picture.as_bytes(), over)?);
+            written.push_str(&format!("\nPicture: {}\n", told(&path)));
+        }
+    }
     let text = text_of(
-        &settled.report(arguments.take, proposal, &wanted, &acting)?,
+        &settled.report(&Telling {
+            take: arguments.take,
+            proposal,
+            wanted: &wanted,
+            driven: driven.as_ref(),
+            steps: &steps,
+        })?,
         arguments.json,
     )?;
     let text = match arguments.json {
@@ -143,6 +177,28 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
     };
     laid.say(&text)?;
     Ok(Exit::Done)
+}
+
+/// The unit as the last build in the book left it; `None` where the book has none, or that is how its file has it.
+fn driven(arguments: &Settle, settled: &Settled) -> Result<Option<Driven>, Failure> {
+    let Some(last) = last_driven(arguments.book.dir.as_ref(), &settled.unit_id)? else {
+        return Ok(None);
+    };
+    if last.setup == settled.now.setup {
+        return Ok(None);
+    }
+    // friction and radii are those of the file that is settled
+    let setup = LockSetup {
+        drive: last.setup.drive,
+        coast: last.setup.coast,
+        faces: last.setup.faces,
+        preload: last.setup.preload,
+        ..settled.now.setup.clone()
+    };
+    Ok(Some(Driven {
+        words: format!("the unit as {} left it on {}", last.build, last.finished),
+        rated: settled.rated(&setup)?,
+    }))
 }
 
 /// The day that was given, or today.
@@ -157,18 +213,4 @@ pub(super) fn day(given: Option<&str>) -> Result<String, Failure> {
 /// Paragraphs in lines for the terminal.
 fn filled_lines(words: &str) -> String {
     words.lines().map(|line| filled(line, width())).collect()
-}
-
-fn complaint(words: &str) -> Result<Complaint, Failure> {
-    let known: Vec<&str> = COMPLAINTS.iter().map(|(_, words)| *words).collect();
-    let typed = words.trim().to_lowercase();
-    let found = COMPLAINTS.iter().find(|(_, known)| *known == typed);
-    found.map(|(complaint, _)| *complaint).ok_or_else(|| {
-        let near = nearest(&typed, &known).map(|near| format!("; did you mean \"{near}\"?"));
-        Failure::Complaint(format!(
-            "\"{words}\" is no complaint that is known here; known: {}{}",
-            known.join(", "),
-            near.unwrap_or_default()
-        ))
-    })
 }

@@ -75,6 +75,7 @@ fn saw(trace: &Trace) -> Option<Section> {
         marks: places,
         beside: [high, low].map(|end| format!("{end:.decimals$}")),
         below: ["0".to_string(), format!("{far:.0} {}", trace.along)],
+        ..Curve::default()
     };
     Some(Section::new().words(words).picture(Picture::Curve(curve)))
 }

@@ -49,6 +49,12 @@ pub struct Curve {
     pub beside: [String; 2],
     /// What the left and the right edge stand for.
     pub below: [String; 2],
+    /// What the middle of the left edge and of the lower one stand for; empty where nothing is said.
+    pub middles: [String; 2],
+    /// Places of the lower edge at which an upright is drawn.
+    pub uprights: Vec<f64>,
+    /// What is what, such as "whole: proposal 1"; a line each, below.
+    pub names: Vec<String>,
 }
 
 /// A square plane with both axes through 0; what lies beyond its edges is left out.
@@ -64,4 +70,6 @@ pub struct Plane {
     pub marks: Vec<((f64, f64), char)>,
     /// The unit of measure of both edges.
     pub unit: &'static str,
+    /// What is what, as of a curve.
+    pub names: Vec<String>,
 }

@@ -11,6 +11,9 @@ const DOTS: [[u32; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]]
 /// Of how many dots of a thin line one is drawn.
 const THIN: usize = 4;
 
+/// The same of an upright.
+const UPRIGHT: usize = 2;
+
 /// Places from 0 to 1, to the right and up.
 type Places = [(f64, f64)];
 
@@ -119,7 +122,7 @@ impl Canvas {
 ///
 /// let lines = vec![vec![(-50.0, -50.0), (100.0, 100.0)]];
 /// let marks = vec![((0.0, 100.0), 'x')];
-/// let plane = Plane { range: (-50.0, 100.0), lines, thin: vec![], marks, unit: "N·m" };
+/// let plane = Plane { range: (-50.0, 100.0), lines, marks, unit: "N·m", ..Plane::default() };
 /// let text = drawn(&Picture::Plane(plane), 80);
 /// assert!(text.contains('x') && text.contains("100 N·m"));
 /// ```
@@ -175,7 +178,8 @@ fn of_layers(layers: &Layers, width: usize) -> Vec<String> {
 fn of_curve(curve: &Curve, width: usize) -> Vec<String> {
     const ROWS: usize = 8;
     let ([high, low], [from, to]) = (&curve.beside, &curve.below);
-    let beside = high.width().max(low.width());
+    let [half_up, half_on] = &curve.middles;
+    let beside = high.width().max(low.width()).max(half_up.width());
     let columns = 60.min(width.saturating_sub(beside + 2)).max(1);
     let mut canvas = Canvas::new(columns, ROWS);
     let held = |points: &Places| -> Vec<(f64, f64)> {
@@ -184,6 +188,10 @@ fn of_curve(curve: &Curve, width: usize) -> Vec<String> {
             .map(|(x, y)| (x.clamp(0.0, 1.0), y.clamp(0.0, 1.0)))
             .collect()
     };
+    for at in &curve.uprights {
+        let at = at.clamp(0.0, 1.0);
+        canvas.line(&[(at, 0.0), (at, 1.0)], UPRIGHT);
+    }
     canvas.line(&held(&curve.thin), THIN);
     canvas.line(&held(&curve.line), 1);
     for place in held(&curve.marks) {
@@ -192,6 +200,7 @@ fn of_curve(curve: &Curve, width: usize) -> Vec<String> {
     let label = |n| match n {
         0 => high,
         n if n == ROWS - 1 => low,
+        n if n == ROWS / 2 => half_up,
         _ => "",
     };
     let mut lines: Vec<String> = canvas
@@ -201,9 +210,23 @@ fn of_curve(curve: &Curve, width: usize) -> Vec<String> {
         .map(|(n, line)| format!("{:>beside$} │{line}", label(n)))
         .collect();
     lines.push(format!("{:beside$} └{}", "", "─".repeat(columns)));
-    let room = columns.saturating_sub(from.width());
-    lines.push(format!("{:beside$}  {from}{to:>room$}", ""));
+    // the middle one where there is room between the two at the ends
+    let before = (columns / 2).saturating_sub(from.width() + half_on.width() / 2);
+    let after = columns.saturating_sub(from.width() + before + half_on.width() + to.width());
+    let middle = match before > 0 && after > 0 {
+        true => format!("{:before$}{half_on}", ""),
+        false => String::new(),
+    };
+    let room = columns.saturating_sub(from.width() + middle.width());
+    lines.push(format!("{:beside$}  {from}{middle}{to:>room$}", ""));
+    lines.extend(named(&curve.names, width));
     lines
+}
+
+/// What is what, a line each; a longer one goes on below.
+fn named(names: &[String], width: usize) -> Vec<String> {
+    let lines = names.iter().flat_map(|line| of_signs(line, width));
+    lines.map(|line| line.trim_end().to_string()).collect()
 }
 
 fn of_plane(plane: &Plane, width: usize) -> Vec<String> {
@@ -259,6 +282,7 @@ fn of_plane(plane: &Plane, width: usize) -> Vec<String> {
     }
     let foot: String = foot.into_iter().collect();
     lines.push(format!("{:wide$}  {}", "", foot.trim_end()));
+    lines.extend(named(&plane.names, width));
     lines
 }
 
@@ -289,6 +313,7 @@ mod tests {
             marks: of(marks),
             beside: ["100 %", "0 %"].map(String::from),
             below: ["0 %", "100 %"].map(String::from),
+            ..Curve::default()
         };
         drawn(&Picture::Curve(curve), 80)
     }
@@ -354,6 +379,36 @@ mod tests {
     }
 
     #[test]
+    fn uprights_middles_and_names_are_drawn_where_there_is_room() {
+        let curve = Picture::Curve(Curve {
+            uprights: vec![0.5],
+            beside: ["100 %", "0 %"].map(String::from),
+            below: ["0 %", "100 %"].map(String::from),
+            middles: ["50 %", "50 % throttle"].map(String::from),
+            names: vec!["upright: from here on a wheel spins".to_string()],
+            ..Curve::default()
+        });
+        let text = drawn(&curve, 80);
+        let lines: Vec<&str> = text.lines().collect();
+        // half of 32 dots, in one column of dots
+        assert_eq!(
+            dots(&text)
+                .iter()
+                .map(Vec::len)
+                .collect::<Vec<_>>()
+                .iter()
+                .sum::<usize>(),
+            16
+        );
+        assert!(lines[4].starts_with(" 50 % │"), "{text}");
+        assert!(lines[9].contains("  50 % throttle  "), "{text}");
+        assert_eq!(lines[10], "upright: from here on a wheel spins");
+        let narrow = drawn(&curve, 24);
+        assert!(!narrow.contains("50 % throttle"), "{narrow}");
+        assert!(narrow.lines().all(|line| line.chars().count() <= 24), "{narrow}");
+    }
+
+    #[test]
     fn what_lies_past_the_edges_of_a_plane_is_left_out() {
         let far = vec![
             vec![(-900.0, -900.0), (900.0, 900.0)],
@@ -365,6 +420,7 @@ mod tests {
             thin: vec![],
             marks: vec![((400.0, 0.0), 'x'), ((0.0, 0.0), '+')],
             unit: "N·m",
+            names: vec![],
         });
         for width in [20, 40] {
             let narrow = drawn(&plane, width);

@@ -155,6 +155,12 @@ pub fn settings_pdf(settling: &Settling<'_>, paper: Paper) -> Result<Vec<u8>, Sh
     pdf::write(&layout::pages(&document, paper), &document.title)
 }
 
+/// The pictures of a settings sheet, each by itself as SVG with the name of its file; the same setting gives the same text.
+pub fn settings_pictures(settling: &Settling<'_>) -> [(String, String); 2] {
+    settling::apart(settling.pictures, settling.units)
+        .map(|(name, page)| (format!("{name}.svg"), svg::picture(&page)))
+}
+
 /// The page of a unit's wear, as plain data: always one.
 pub fn wear_pages(shown: &WearTables<'_>, paper: Paper) -> Vec<Page> {
     wear_sheet::pages(shown, paper).0

@@ -3,7 +3,7 @@
 use super::blocks::{Block, Document, Section, Style};
 use super::content::first_word;
 use super::numbers::{firm, first_groups, torque_value, unit};
-use crate::mechanics::{Held, LockSetup};
+use crate::mechanics::{Direction, Held, LockModel, LockSetup, ramp};
 use crate::quantity::{RampAngle, Ratio, Torque, Units, significant};
 use crate::record::Figure;
 use crate::report::{Cell, Column, NOTHING, Table};
@@ -29,7 +29,8 @@ pub struct Settling<'a> {
 }
 
 const CAUTION: &str = "Grip, cornering and wants of a stock use are common practice, no source: a start, to be driven and corrected, \
-     first slowly and where there is room. A car with another lock pushes or turns at other moments than before.";
+     first slowly and where there is room. A car with another lock pushes or turns at other moments than before. Not in it: suspension, \
+     transients, tyre temperature, grip that falls past its peak, roll centres, the sideways grip that a spinning tyre loses.";
 
 /// The whole sheet.
 pub(super) fn document(sheet: &Settling<'_>) -> Document {
@@ -37,10 +38,13 @@ pub(super) fn document(sheet: &Settling<'_>) -> Document {
     let sections = [
         Section {
             head: "The setting".to_string(),
-            blocks: [Block::Table(compared(sheet))]
-                .into_iter()
-                .chain(sheet.settled.guesses().map(|words| Block::Text(Style::Caution, words)))
-                .collect(),
+            blocks: [
+                Block::Text(Style::Plain, sheet.settled.first_words(sheet.proposal).join(" ")),
+                Block::Table(compared(sheet)),
+            ]
+            .into_iter()
+            .chain(sheet.settled.guesses().map(|words| Block::Text(Style::Caution, words)))
+            .collect(),
         },
         Section {
             head: "What the packs could hold over throttle, and torque from wheel to wheel in a bend to the left".to_string(),
@@ -48,8 +52,9 @@ pub(super) fn document(sheet: &Settling<'_>) -> Document {
                 Block::Settling(Box::new(sheet.pictures.clone()), sheet.units),
                 Block::Text(
                     Style::Small,
-                    "Whole line: proposed. Dashed: as it is. ○: wanted (a use of version 1). Grey: here the axle turns as one by the proposal. Dotted: \
-                     what the tyres can take, left inside the bend; ●: both at their limit. Below 0 the throttle is closed."
+                    "Whole line: proposed. Dashed: as it is. ○: wanted (a use of version 1). Upright: from here the tyres cap the proposal. Grey: here \
+                     the axle turns as one by the proposal. Dotted: what the tyres can take, left inside the bend; ●: both at their limit. \
+                     Below 0 the throttle is closed. Throttle: the share of the engine's torque at that speed, and not the pedal."
                         .to_string(),
                 ),
             ],
@@ -117,6 +122,7 @@ fn compared(sheet: &Settling<'_>) -> Table {
         let changed = now != taken;
         rows.push(vec![what.into(), now.into(), Cell::strong_if(changed, taken)]);
     };
+    let class = |setup: &LockSetup| ramp::class(setup.drive, setup.coast).to_string();
     row("Drive ramp", degrees(unit.drive), degrees(setup.drive));
     row("Coast ramp", degrees(unit.coast), degrees(setup.coast));
     row("Active faces", faces(unit), faces(setup));
@@ -124,6 +130,13 @@ fn compared(sheet: &Settling<'_>) -> Table {
         let force = |setup: &LockSetup| firm(&setup.preload[0].show(units));
         row("Preload on each pack", force(unit), force(setup));
     }
+    row("Class", class(unit), class(setup));
+    row("Lock of the ramps S, drive / coast", locks(unit), locks(setup));
+    row(
+        "Bias ratio of the ramps on drive, slow over fast",
+        bias(unit),
+        bias(setup),
+    );
     let off = |rated: &Rated| format!("{}, {}", percent(rated.worst), percent(rated.mean));
     row(
         "Off what is wanted: worst moment, mean",
@@ -154,6 +167,31 @@ fn compared(sheet: &Settling<'_>) -> Table {
     }
 }
 
+/// A figure without its unit, where the unit stands behind the other end.
+fn number_of(figure: &str) -> &str {
+    figure.split(['\u{a0}', ' ']).next().unwrap_or(figure)
+}
+
+/// The trade's lock of the ramps.
+fn locks(setup: &LockSetup) -> String {
+    LockModel::new(setup.clone()).map_or_else(
+        |_| NOTHING.to_string(),
+        |model| {
+            let [drive, coast] = [Direction::Drive, Direction::Coast].map(|way| percent(model.share(way)));
+            format!("{drive} / {coast}")
+        },
+    )
+}
+
+fn bias(setup: &LockSetup) -> String {
+    let ratio = LockModel::new(setup.clone()).map(|model| model.bias_ratio(Direction::Drive));
+    match ratio {
+        Ok(Some(ratio)) => significant(ratio.value(), 2),
+        Ok(None) => "no end: solid under load".to_string(),
+        Err(_) => NOTHING.to_string(),
+    }
+}
+
 fn banded(value: String, band: Option<&Band>, show: impl Fn(f64) -> String) -> String {
     let Some(Band { least, most }) = band else {
         return value;
@@ -162,7 +200,7 @@ fn banded(value: String, band: Option<&Band>, show: impl Fn(f64) -> String) -> S
     let (least, most) = (end(least), end(most));
     match least == most {
         true => value,
-        false => format!("{value} ({least} to {most})"),
+        false => format!("{value} ({}–{most})", number_of(&least)),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::measure::{Face, width};
 use super::numbers::{torque_value, unit};
-use super::page::Item;
+use super::page::{Item, Margins, Page};
 use super::page_elements::{bar, rule, text};
 use super::plot::{Axis, dot, line};
 use crate::quantity::{Torque, Units};
@@ -108,6 +108,41 @@ pub(super) fn draw(pictures: &Pictures, units: Units, room: f64, high: f64) -> V
     items
 }
 
+/// Each of the two pictures as a page of its own, with the name of its file.
+pub(super) fn apart(pictures: &Pictures, units: Units) -> [(&'static str, Page); 2] {
+    const WIDE: f64 = 120.0;
+    const HIGH: f64 = 80.0;
+    // an edge around, and on the left of the plane its numbers
+    const EDGE: f64 = 5.0;
+    const LEFT: f64 = 16.0;
+    let side = HIGH - TOP - FOOT;
+    let page = |width: f64, items: Vec<Item>, left: f64| Page {
+        width,
+        height: HIGH + 2.0 * EDGE,
+        margins: Margins {
+            left: 0.0,
+            right: 0.0,
+            top: 0.0,
+            bottom: 0.0,
+        },
+        items: items.into_iter().map(|item| item.moved(left, EDGE)).collect(),
+    };
+    [
+        (
+            "lock-over-throttle",
+            page(WIDE + 2.0 * EDGE, curve(pictures, WIDE, HIGH - FOOT), EDGE),
+        ),
+        (
+            "torque-at-the-wheels",
+            page(
+                side + LEFT + 3.0 * EDGE,
+                plane(pictures, units, 0.0, side),
+                LEFT + EDGE,
+            ),
+        ),
+    ]
+}
+
 /// Lock over throttle, with the closed throttle in a strip of its own.
 fn curve(pictures: &Pictures, room: f64, bottom: f64) -> Vec<Item> {
     const STRIP: f64 = 9.0;
@@ -197,6 +232,29 @@ fn curve(pictures: &Pictures, room: f64, bottom: f64) -> Vec<Item> {
             let ends = vec![(strip + 1.2, at), (strip + STRIP - 1.2, at)];
             items.push(stroke(ends, style));
         }
+    }
+    if let Some(caps) = pictures.caps_from {
+        let at = x.at(caps.value());
+        items.push(line(vec![(at, TOP), (at, bottom)], 0.3, 0.0, 0.4));
+        let words = format!("tyres cap from {:.0} %", 100.0 * caps.value());
+        let wide = width(&words, Face::Regular, SIZE);
+        // on the side of it where there is room, as low as no curve runs through it
+        let left = if at - wide - 1.2 > from {
+            at - wide - 1.2
+        } else {
+            at + 1.2
+        };
+        let runs = |drawn: &Curves, low: f64| {
+            let within = |t: f64| (left - 1.0..=left + wide + 1.0).contains(&x.at(t));
+            let mut shares = drawn.share.iter().filter(|(t, _)| within(t.value()));
+            shares.any(|(_, s)| (low - 0.03..=low + 0.13).contains(&s.value()))
+        };
+        let free = |low: &f64| !runs(&pictures.now, *low) && !runs(&pictures.taken, *low);
+        let low = [0.03, 0.23, 0.43, 0.63, 0.83]
+            .into_iter()
+            .find(free)
+            .unwrap_or(0.03);
+        items.push(text(left, y.at(low), SIZE, Face::Regular, &words, 0.2));
     }
     items.extend(end_labels(&ends, to, bottom));
     for (n, (at_throttle, share)) in pictures.points.iter().enumerate() {

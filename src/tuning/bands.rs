@@ -34,9 +34,6 @@ impl Guess {
 /// How far the grip of a use and the height of the centre of mass may be off, as a share: common practice, no source.
 const SOME_DOUBT: f64 = 0.10;
 
-/// How far the preload of a unit that nobody has opened may be off, as a share: common practice, no source.
-const SOME_PRELOAD: f64 = 0.15;
-
 /// A guess with how far it may be off, each way, as shares.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Doubt {
@@ -122,11 +119,7 @@ impl Doubts {
                 apart: [-SOME_DOUBT, SOME_DOUBT],
             },
         ];
-        let opened = unit.opened().and_then(|unit| unit.spring.as_ref());
-        let springs = opened.map(|spring| [spring.tolerance.least.value(), spring.tolerance.most.value()]);
-        // of a closed unit nobody knows the springs
-        let guessed = unit.opened().is_none() && unit.aim()?.is_some();
-        if let Some(apart) = springs.or(guessed.then_some([-SOME_PRELOAD, SOME_PRELOAD])) {
+        if let Some(apart) = unit.preload_doubt() {
             doubts.push(Doubt {
                 guess: Guess::Preload,
                 apart,

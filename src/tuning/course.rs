@@ -438,6 +438,15 @@ impl Course {
         (between > 0.0).then_some(capacity / between)
     }
 
+    /// The moments that are drawn: the first with an open throttle, and the first with it shut.
+    pub fn drawn(&self) -> [Option<&Stage>; 2] {
+        let opened = |stage: &&Stage| matches!(stage.moment.throttle, Throttle::Opened { .. });
+        [
+            self.stages.iter().find(opened),
+            self.stages.iter().find(|stage| !opened(stage)),
+        ]
+    }
+
     /// A setting on the first moment with an open throttle, or with a shut one, whatever throttles the moment itself has: what a
     /// setting's points and its pictures show. One state for each throttle, 0 to 1; where it is shut, for none of them but one.
     ///
@@ -449,11 +458,11 @@ impl Course {
         setup: &LockSetup,
         throttles: Option<&[Ratio]>,
     ) -> Result<Vec<Shown>, MechanicsError> {
-        let opened = |stage: &&Stage| matches!(stage.moment.throttle, Throttle::Opened { .. });
         let first = self.stages.first().ok_or(NotFinite)?;
+        let [opened, shut] = self.drawn();
         let stage = match throttles {
-            Some(_) => self.stages.iter().find(opened),
-            None => self.stages.iter().find(|stage| !opened(stage)),
+            Some(_) => opened,
+            None => shut,
         };
         let stage = stage.unwrap_or(first);
         let full = stage.at.full.newton_metres();

@@ -1,6 +1,7 @@
 //! What the pictures of a settled setting show: figures only, nothing has a place yet.
 
 use super::course::{Course, Shown};
+use super::rated::MomentResult;
 use super::settled::{Proposal, Settled};
 use crate::mechanics::{Direction, LockModel, LockSetup, MechanicsError, Reaction};
 use crate::quantity::{NotFinite, Ratio, Torque};
@@ -37,6 +38,8 @@ pub struct Pictures {
     pub taken: Curves,
     /// What a use of version 1 wants: throttle and share.
     pub points: Vec<(Ratio, Ratio)>,
+    /// The throttle from which the tyres cap the proposal at the moment that is drawn.
+    pub caps_from: Option<Ratio>,
 }
 
 fn tyres(shown: &Shown) -> Reaction {
@@ -74,6 +77,16 @@ impl Curves {
     }
 }
 
+/// What a proposal does at the moment with an open throttle that is drawn.
+fn opened_result<'s>(settled: &Settled, proposal: &'s Proposal) -> Option<&'s MomentResult> {
+    let [opened, _] = settled.course.drawn();
+    let opened = opened?;
+    let mut stages = settled.course.stages.iter().zip(&proposal.rated.results);
+    stages
+        .find(|(stage, _)| std::ptr::eq(*stage, opened))
+        .map(|(_, result)| result)
+}
+
 impl Settled {
     /// What is drawn of the unit as it is and of a proposal.
     ///
@@ -91,6 +104,7 @@ impl Settled {
             now: Curves::new(&self.course, &self.now.setup)?,
             taken: Curves::new(&self.course, setup)?,
             points: points.collect(),
+            caps_from: opened_result(self, proposal).and_then(|result| result.caps_from),
         })
     }
 }

@@ -3,27 +3,31 @@
 //! [`Course`] puts a car on the moments of a use (`course`) and says what a unit does there (`rated`); [`Settled`] ranks all
 //! that the unit offers (`ranking`), with what is in doubt of it (`bands`), and keeps what can be told apart. `proposed` makes
 //! the setting that the rebuild aims at, `curves` what is drawn, `settled_json` and `settled_report` tell it; what a driver
-//! says stands in `complaints`.
+//! says stands in `said`, what steps change of it in `step_table` and `step_report`.
 //!
 //! A new want: a variant of `workshop::moment::Want`, its key there, and what it is held against in `course` and `rated`. A
 //! new guess: a row in `bands`. A new formula goes into `mechanics`.
 
 mod bands;
-mod complaints;
 mod course;
 mod curves;
 mod proposed;
 mod ranking;
 mod rated;
+mod said;
 mod settled;
 mod settled_json;
 mod settled_report;
+mod step_report;
+mod step_table;
 
 pub use bands::{Band, Doubt, Doubts, Guess, MomentBands, Moves};
-pub use complaints::{Acting, COMPLAINTS, Complaint, Measure, complaint_words};
 pub use course::{Course, CourseError, Others, Shown, Stage, Tried};
 pub use curves::{Curves, Pictures};
 pub use ranking::{Ranked, Ranking};
 pub use rated::{Found, Met, MomentResult, Rated};
+pub use said::{Complaint, Measure, NotSaid, Phase, by_phase, complaints_listed};
 pub use settled::{Cost, Proposal, Settled, differs};
 pub use settled_json::state;
+pub use settled_report::{Driven, Telling};
+pub use step_table::{StepRow, StepTable, Wish};

@@ -60,7 +60,7 @@ impl Settled {
         };
         // the window of the file is meant as the file says, also where nobody could read it so
         let proof = unit.proof()?;
-        let before = match breakaway_of(&self.now.setup, unit)? {
+        let before = match breakaway_of(&unit.lock_setup()?, unit)? {
             (held, torque) if held == proof.held => torque,
             (_, half) => Torque::from_newton_metres(2.0 * half.newton_metres())?,
         };

@@ -4,7 +4,9 @@ use super::bands::{Doubts, MomentBands, Moves};
 use super::course::{Course, CourseError, Others, Tried};
 use super::ranking::Ranking;
 use super::rated::Rated;
-use crate::mechanics::tune::{Change, Near, steps};
+use super::said::Complaint;
+use super::step_table::StepTable;
+use crate::mechanics::tune::Near;
 use crate::mechanics::{LockSetup, MechanicsError};
 use crate::quantity::Power;
 use crate::workshop::moment::Want;
@@ -149,16 +151,22 @@ impl Settled {
         self.proposals.get((take as usize).checked_sub(1)?)
     }
 
-    /// What a step of each thing makes of a setting.
+    /// What a setting does that is none of the proposals, such as the one that was last driven.
     ///
     /// # Errors
     ///
     /// None but those of the formulas.
-    pub fn steps_from(&self, setup: &LockSetup) -> Result<Vec<(Change, Rated)>, MechanicsError> {
-        steps(setup, &self.near)?
-            .into_iter()
-            .map(|(change, setup)| Ok((change, self.course.rated(&setup)?)))
-            .collect()
+    pub fn rated(&self, setup: &LockSetup) -> Result<Rated, MechanicsError> {
+        self.course.rated(setup)
+    }
+
+    /// What steps change from a setting, and of what was said.
+    ///
+    /// # Errors
+    ///
+    /// None but those of the formulas.
+    pub fn steps_from(&self, setup: &LockSetup, said: &[Complaint]) -> Result<StepTable, MechanicsError> {
+        StepTable::new(&self.course, setup, &self.near, said)
     }
 }
 

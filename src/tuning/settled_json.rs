@@ -1,10 +1,9 @@
 //! What a car needs of its unit, for machines.
 
 use super::bands::{Band, MomentBands};
-use super::complaints::{Acting, Measure, complaint_words};
 use super::rated::{Found, MomentResult, Rated};
 use super::settled::{Proposal, Settled};
-use crate::mechanics::tune::Change;
+use super::settled_report::Telling;
 use crate::mechanics::whole_car::CarBalance;
 use crate::mechanics::{LockSetup, ramp};
 use crate::quantity::{Ratio, Torque};
@@ -110,26 +109,6 @@ fn bands(bands: &[MomentBands]) -> Value {
     Value::Array(all.collect())
 }
 
-fn change(change: &Change) -> Value {
-    match change {
-        Change::Faces(faces) => json!({ "faces": faces }),
-        Change::Drive(ramp) => json!({ "drive_deg_from_ring_face": ramp.degrees_from_ring_face() }),
-        Change::Coast(ramp) => json!({ "coast_deg_from_ring_face": ramp.degrees_from_ring_face() }),
-        Change::Preload(force) => json!({ "preload_n": force.newtons() }),
-        Change::Worn(force) => json!({ "worn_preload_n": force.newtons() }),
-        Change::Friction(friction) => json!({ "plate_friction": friction.value() }),
-    }
-}
-
-fn measure_key(measure: Measure) -> &'static str {
-    match measure {
-        Measure::CoastMoment => "shut_against_nm",
-        Measure::DriveMoment => "opened_against_nm",
-        Measure::PutsDown => "puts_down_share",
-        Measure::Preload => "preload_nm",
-    }
-}
-
 fn proposal(settled: &Settled, one: &Proposal) -> Value {
     json!({
         "rated": rated(settled, &one.rated), "bands": bands(&one.bands), "differs": one.differs,
@@ -140,8 +119,8 @@ fn proposal(settled: &Settled, one: &Proposal) -> Value {
 }
 
 impl Settled {
-    /// All of it, with what acts on complaints.
-    pub(super) fn summary(&self, take: u32, acting: &[Acting]) -> Summary {
+    /// All of it, with what steps change of what was said.
+    pub(super) fn summary(&self, told: &Telling<'_>) -> Summary {
         let [car, wanted, unit] = &self.names;
         let moments: Vec<Value> = self
             .course
@@ -165,31 +144,21 @@ impl Settled {
                 json!({ "moment": moment, "want": want.words() })
             })
             .collect();
-        let complaints: Vec<Value> = acting
-            .iter()
-            .map(|one| {
-                let (measure, up) = one.complaint.measure();
-                let helps = one.helps.iter();
-                json!({
-                    "complaint": complaint_words(one.complaint), "measure": measure_key(measure), "should_rise": up,
-                    "now": one.now,
-                    "helps": helps.map(|(step, then)| json!({ "change": change(step), "then": then })).collect::<Vec<_>>(),
-                })
-            })
-            .collect();
+        let [steps, pairs, complaints] = told.steps.json();
         Summary(json!({
             "car": car, "use": wanted, "unit": self.unit_id, "unit_name": unit, "unit_in": self.course.place.word(),
             "taken_as": self.taken_as, "compared": self.compared, "moments": moments,
             "now": rated(self, &self.now), "now_bands": bands(&self.now_bands),
             "proposals": self.proposals.iter().map(|one| proposal(self, one)).collect::<Vec<_>>(),
-            "taken": take, "met_by_nothing_offered": unmet,
+            "taken": told.take, "met_by_nothing_offered": unmet,
             "guesses": self.moves.iter().map(|moves| json!({
                 "guess": moves.doubt.guess.words(), "least_share": moves.doubt.apart[0],
                 "most_share": moves.doubt.apart[1], "moves_share": moves.by.value(),
             })).collect::<Vec<_>>(),
-            "complaints": complaints,
             "guessed": self.guessed.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
             "guessed_unit": self.guessed_unit.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
+            "driven": told.driven.map(|driven| rated(self, &driven.rated)),
+            "steps_from": built(&told.steps.from), "steps": steps, "two_steps": pairs, "complaints": complaints,
         }))
     }
 }

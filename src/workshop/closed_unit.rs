@@ -355,6 +355,22 @@ impl UnitFile {
         }
     }
 
+    /// By how much its preload may be off, less and more, as shares: of an opened unit its springs' tolerance, of a closed one
+    /// 15 %, and 30 % where it is a guess (*common practice, no source*); `None` without springs.
+    pub fn preload_doubt(&self) -> Option<[f64; 2]> {
+        match self {
+            UnitFile::Opened(unit) => {
+                let tolerance = &unit.spring.as_ref()?.tolerance;
+                Some([tolerance.least.value(), tolerance.most.value()])
+            }
+            UnitFile::Closed(unit) => {
+                let guess = unit.guessed.contains(&UnitFigure::Preload);
+                let off = if guess { 2.0 * WINDOW } else { WINDOW };
+                (unit.preload.newtons() > 0.0).then_some([-off, off])
+            }
+        }
+    }
+
     /// What its file aims at. A closed unit has its preload, ± 15 % (*common practice, no source*), where it has springs.
     ///
     /// # Errors

@@ -64,7 +64,7 @@ pub fn file_text(head: &str, kind: FileKind, lines: &[FileLine], after: &[String
         if line.comment.is_empty() {
             out.push_str(&set);
         } else {
-            out.push_str(&format!("{set:<32}# {}", line.comment));
+            out.push_str(&format!("{set:<31} # {}", line.comment));
         }
         out.push('\n');
     }

@@ -19,7 +19,7 @@ pub struct Output {
     own: bool,
 }
 
-pub const OUTPUTS: [Output; 13] = [
+pub const OUTPUTS: [Output; 14] = [
     Output {
         command: "labels",
         argument: "--out",
@@ -79,6 +79,25 @@ pub const OUTPUTS: [Output; 13] = [
             "@",
         ],
         file: None,
+        replaces: true,
+        own: false,
+    },
+    Output {
+        command: "settle",
+        argument: "--svg",
+        words: &[
+            "settle",
+            "moor-car.toml",
+            "--use",
+            "hillclimb",
+            "--unit",
+            "moor-rear.toml",
+            "--date",
+            "2026-05-01",
+            "--svg",
+            "@",
+        ],
+        file: Some("lock-over-throttle.svg"),
         replaces: true,
         own: false,
     },
