@@ -16,7 +16,7 @@ pub enum Part {
     /// A table.
     Table(Table),
     /// A picture.
-    Picture(Picture),
+    Picture(Box<Picture>),
 }
 
 /// Parts that belong together, with nothing between them.
@@ -71,7 +71,7 @@ impl Section {
 
     /// Adds a picture.
     pub fn picture(self, picture: Picture) -> Section {
-        self.with(Part::Picture(picture))
+        self.with(Part::Picture(Box::new(picture)))
     }
 
     fn with(mut self, part: Part) -> Section {

@@ -302,7 +302,7 @@ impl StepTable {
             from: from.clone(),
             measures: all.iter().copied().zip(now).collect(),
             steps: singles,
-            pairs: pairs,
+            pairs,
             wishes,
             opposed,
         })
