@@ -417,6 +417,11 @@ impl Whole<'_> {
                     window: (window.least, window.most),
                     verdict: proof.verdict,
                     friction: self.derived.shown_friction(round),
+                    should_read: match self.state.chosen(round) {
+                        None => self.derived.beside_what_it_should(round),
+                        // its preload says so
+                        Some(_) => None,
+                    },
                     advice: self.derived.advice(round),
                 })
             })

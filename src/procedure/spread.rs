@@ -9,6 +9,7 @@ use crate::mechanics::prediction::{
 };
 use crate::metrology::{Draw, Limits, Measured, Simulation, propagate, simulate};
 use crate::quantity::{Force, Length, Ratio, Torque, significant};
+use crate::record::interval::ShouldRead;
 use crate::record::{Interval, Simulated};
 use crate::workshop::shown_friction::KnownBy;
 use crate::workshop::{Aim, Spring};
@@ -227,6 +228,37 @@ impl Derived<'_> {
             breakaway.from_what(),
             self.friction_in_words()
         ))
+    }
+
+    /// What the proof of a round reads beside what the unit should read; `None` where one of them is not known.
+    pub fn beside_what_it_should(&self, round: u32) -> Option<ShouldRead> {
+        let read = self.proof(round)?.by_file?;
+        let (_, interval) = self.intervals(round)?;
+        let interval = interval?;
+        let lies = if read < interval.low {
+            "lower than this unit should read: preload that was lost, another oil, or a slip of the reading"
+        } else if read > interval.high {
+            "higher than this unit should read: drag, dirt, a pack that binds, or a slip of the reading"
+        } else {
+            "within what this unit should read"
+        };
+        let left = match (self.state.chosen(round), &self.job.last) {
+            (None, Some(last)) => format!("as {} left it, with no wear since", last.build),
+            _ => "as it was built".to_string(),
+        };
+        let units = self.state.units;
+        Some(ShouldRead {
+            words: format!(
+                "{} is {lies}: 95 % {} to {}, turning, {}, no drag, {left}; by {}; friction {}",
+                read.show(units),
+                interval.low.show(units),
+                interval.high.show(units),
+                held_words(self.job.unit.proof.held),
+                interval.from_what(),
+                self.friction_in_words()
+            ),
+            interval,
+        })
     }
 
     /// What was taken for granted in [`Derived::intervals`], in words.

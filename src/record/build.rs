@@ -1,7 +1,7 @@
 //! A build as its sheet shows it, as plain data.
 
 use super::finding::SealLine;
-use super::interval::Interval;
+use super::interval::{Interval, ShouldRead};
 use super::lock_bands::LockBands;
 use super::warm::Warm;
 use crate::mechanics::{Direction, RampClass, Side};
@@ -452,6 +452,8 @@ pub struct ProofRound {
     pub verdict: Option<Verdict>,
     /// The friction that the plates show.
     pub friction: Option<Ratio>,
+    /// What it should have read, of a unit that was not opened; `None` where that is not known.
+    pub should_read: Option<ShouldRead>,
     /// What would bring it in.
     pub advice: Vec<String>,
 }

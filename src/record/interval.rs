@@ -52,3 +52,12 @@ impl<Q: Copy> Interval<Q> {
         words.join(", ")
     }
 }
+
+/// What a wrench should read, beside what it read.
+#[derive(Clone, PartialEq, Debug)]
+pub struct ShouldRead {
+    /// Between what, at 95 %.
+    pub interval: Interval<Torque>,
+    /// The reading beside it, where that comes from, and by what the friction is known.
+    pub words: String,
+}

@@ -19,7 +19,7 @@ mod entry;
 mod finding;
 pub mod form;
 pub mod formats;
-mod interval;
+pub mod interval;
 mod lines;
 pub mod lock_bands;
 mod off_paper;

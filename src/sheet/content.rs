@@ -520,6 +520,11 @@ fn proof(build: &Build) -> Option<Section> {
         blocks.push(Block::Text(Style::Small, tables::how_read(build)));
     }
     for round in &build.proofs {
+        let should = round.should_read.as_ref();
+        blocks.extend(
+            should
+                .map(|should| Block::Text(Style::Item, format!("Round {}: {}.", round.round, should.words))),
+        );
         let advice = |words| Block::Text(Style::Item, format!("After round {}: {words}", round.round));
         blocks.extend(round.advice.iter().map(advice));
     }

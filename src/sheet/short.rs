@@ -162,6 +162,10 @@ fn proof(build: &Build) -> Section {
     let section = Section::under("Proof by breakaway torque").table(rounds);
     build.proofs.iter().fold(section, |section, round| {
         let section = section.words(format!("Round {}: {}.", round.round, round.method));
+        let should = round.should_read.iter();
+        let section = should.fold(section, |section, should| {
+            section.item("- ", should.words.as_str())
+        });
         let advice = round.advice.iter();
         advice.fold(section, |section, advice| section.item("- ", advice))
     })

@@ -1,12 +1,14 @@
 //! What earlier proofs of a unit have shown: by how much the next is known better, and when they do not count.
 
-use crate::engine::{asked, entries, job};
+use crate::bench::{demo_file, raw_answers};
+use crate::engine::{answer, asked, entries, give, job};
 use shimwright::mechanics::friction::ShownFriction;
-use shimwright::procedure::Session;
+use shimwright::procedure::{Reply, SURE, Session, read_stock};
 use shimwright::quantity::{Length, Ratio};
 use shimwright::record::{Build, Entry};
 use shimwright::workshop::left_proofs::LeftProof;
 use shimwright::workshop::{LastLeft, LeftPack};
+use std::fs;
 
 /// What proofs of these frictions left of moor-rear, all with the same springs and wrench.
 fn left(frictions: &[f64], oil: &str) -> LastLeft {
@@ -139,4 +141,61 @@ fn the_proof_is_told_between_what_it_should_read_and_by_what() {
         limits.contains("95 % ") && limits.contains("by 4 proofs of this unit"),
         "{limits}"
     );
+}
+
+#[test]
+fn a_check_of_a_unit_with_a_history_says_what_it_should_read_and_how_the_reading_lies() {
+    let answers = fs::read_to_string(demo_file("moor-rear-bench-check.answers")).unwrap();
+    let raw = raw_answers(&answers);
+    let checked = |frictions: &[f64], times: f64| {
+        let mut job = job("moor-rear");
+        job.procedure = read_stock("bench-check").unwrap().unwrap();
+        job.last = (!frictions.is_empty()).then(|| left(frictions, OIL));
+        // the entry of the beginning alone
+        let mut session = Session::resume(job, &entries("moor-rear")[..1]);
+        while let Some(ask) = session
+            .ask()
+            .filter(|ask| ask.slot.to_string() != "proof-decision")
+        {
+            let slot = ask.slot.to_string();
+            let Some(text) = raw.get(&slot) else {
+                give(&mut session, &Reply::Skip("not here".to_string())).unwrap();
+                continue;
+            };
+            let text = match slot.starts_with("breakaway/") {
+                true => format!("{:.1}", times * text.parse::<f64>().unwrap()),
+                false => text.clone(),
+            };
+            // what is far from what is expected is asked again
+            if answer(&mut session, &text).is_err() {
+                answer(&mut session, &format!("{text} {SURE}")).unwrap();
+            }
+        }
+        session
+            .build("moor-rear-0002", "")
+            .proofs
+            .last()
+            .unwrap()
+            .should_read
+            .clone()
+    };
+    assert!(checked(&[], 1.0).is_none());
+    let four = [0.1, 0.1, 0.1, 0.1];
+    let right = checked(&four, 1.0).unwrap();
+    assert!(
+        right.words.contains("is within what this unit should read"),
+        "{}",
+        right.words
+    );
+    assert!(
+        right.words.contains("by 4 proofs of this unit") && right.words.contains("moor-rear-0001 left it")
+    );
+    assert!((1..=3).contains(&right.interval.parts.len()) && right.interval.parts[0].0 == "friction");
+    let low = checked(&four, 0.6).unwrap();
+    assert!(
+        low.words.contains("is lower than this unit should read"),
+        "{}",
+        low.words
+    );
+    assert_eq!(low.interval, right.interval);
 }

@@ -154,6 +154,7 @@ pub fn round(number: u32, at: f64, verdict: Option<Verdict>) -> ProofRound {
         window: (nm(70.0), nm(90.0)),
         verdict,
         friction: Some(Ratio::new(0.113).unwrap()),
+        should_read: None,
         advice: if verdict == Some(Verdict::Inside) {
             vec![]
         } else {

@@ -418,6 +418,7 @@ fn what_it_came_to(here: &Here<'_>) -> Beside {
             derived.job.unit.friction.turning.value()
         ));
     }
+    limits.extend(derived.beside_what_it_should(round).map(|should| should.words));
     let slips = derived.slips(round);
     let then = if slips.is_empty() { "" } else { "only then: " };
     limits.extend(slips);
