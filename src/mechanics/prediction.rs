@@ -22,6 +22,10 @@ pub const SPRING: &str = "spring force";
 pub const PRESS: &str = "force read in the press";
 /// The name of the height to which a spring was pressed there.
 pub const PRESS_HEIGHT: &str = "height in the press";
+/// The name of what room and free height have in common that one gauge has read.
+pub const GAUGE: &str = "zero and calibration of the depth gauge";
+/// The name of what discs that lie in each other rub.
+pub const NESTED: &str = "friction between nested discs";
 /// The name of the radius at which the friction acts.
 pub const RADIUS: &str = "friction radius";
 /// The name of what tabs and splines of the plates hold back.
@@ -34,10 +38,16 @@ pub struct StackDoubt {
     pub stack: SpringStack,
     /// The height that it has room for.
     pub height: Length,
-    /// The standard uncertainty of that, in millimetres.
+    /// The standard uncertainty of that, in millimetres, without what `gauge` has of it.
     pub height_standard: f64,
-    /// The standard uncertainty of its free height, in millimetres.
+    /// The standard uncertainty of its free height, in millimetres, likewise.
     pub free_standard: f64,
+    /// By how many millimetres room and free height are off, with their signs, where the gauge that has read both is off by one standard
+    /// uncertainty of its zero and its calibration; nothing where that is told with the others.
+    pub gauge: [f64; 2],
+    /// Ends of the band in which friction between discs that lie in each other leaves the force, as shares of it; `None` where none do, or
+    /// it is not counted.
+    pub nested: Option<[f64; 2]>,
     /// What a press has read of it, where one has; the stack itself is by its law all the same.
     pub read: Option<ReadForce>,
 }
@@ -133,7 +143,8 @@ impl Prediction {
     /// let stack = SpringStack::coils(coil, 8)?;
     /// let unit = Prediction {
     ///     bench,
-    ///     stacks: vec![StackDoubt { stack, height: um(15_000), height_standard: 0.01, free_standard: 0.02, read: None }],
+    ///     stacks: vec![StackDoubt { stack, height: um(15_000), height_standard: 0.01, free_standard: 0.02,
+    ///         gauge: [0.0; 2], nested: None, read: None }],
     ///     springs: Some([0.9, 1.1]),
     ///     radius: Some([1.0, 1.017]),
     ///     friction: FrictionDoubt::Trade(Ratio::new(0.1)?, Ratio::new(0.01)?),
@@ -199,6 +210,8 @@ impl Prediction {
         }
         inputs.extend(counted.radius.map(|ends| between(RADIUS, ends)));
         inputs.extend(counted.tabs.map(|most| between(TABS, [0.0, most])));
+        inputs.extend(counted.gauge.then(|| normal(GAUGE, 0.0, 1.0)));
+        inputs.extend(counted.nested.map(|ends| between(NESTED, ends)));
         inputs
     }
 
@@ -225,6 +238,16 @@ impl Prediction {
             },
             radius: self.radius.filter(|_| trade),
             tabs: self.tabs.filter(|_| lock).map(|tabs| tabs.most.value()),
+            gauge: sprung
+                && self
+                    .stacks
+                    .iter()
+                    .any(|stack| stack.gauge.iter().any(|off| off.abs() > 0.0)),
+            nested: self
+                .stacks
+                .iter()
+                .find_map(|stack| stack.nested)
+                .filter(|_| trade && sprung),
         }
     }
 
@@ -259,15 +282,22 @@ impl Prediction {
         // by how much the springs, or the press, are off
         let drawn = counted.press.is_some() || counted.springs.is_some() || counted.apart.is_some();
         let springs = next(drawn).unwrap_or(1.0);
-        let pressed = next(counted.press.is_some());
+        let pressed = next(counted.press.is_some()).unwrap_or(0.0);
         let scatter = next(counted.apart.is_some()).unwrap_or(1.0);
         let radius = next(counted.radius.is_some()).unwrap_or(1.0);
         let tabs = next(counted.tabs.is_some());
+        let gauge = next(counted.gauge).unwrap_or(0.0);
+        let nested = next(counted.nested.is_some()).unwrap_or(1.0);
+        let off = Off {
+            times: springs * nested,
+            pressed,
+            gauge,
+        };
         let times = radius * scatter * self.times_the_files(values)?;
         match of {
-            Predicted::Force => self.newtons(0, values, springs, pressed),
+            Predicted::Force => self.newtons(0, values, off),
             Predicted::Breakaway => {
-                let pressed = self.bench.pressed(self.forces(values, springs, pressed)?);
+                let pressed = self.bench.pressed(self.forces(values, off)?);
                 // a longer radius does to every pack what more friction does
                 let rubbing = pressed.rubbing(times).ok()?;
                 let none = Torque::from_newton_metres(0.0).ok()?;
@@ -288,9 +318,11 @@ impl Prediction {
                         .map(|friction| friction / known.plates.friction.value());
                     more.map_or(1.0, |more| more.powf(known.read_together().by_plates))
                 });
-                let preload = self
-                    .forces(values, springs * by_plates.unwrap_or(1.0), pressed)
-                    .unwrap_or(self.bench.setup.preload);
+                let springs = Off {
+                    times: off.times * by_plates.unwrap_or(1.0),
+                    ..off
+                };
+                let preload = self.forces(values, springs).unwrap_or(self.bench.setup.preload);
                 let pins = self.pins(direction, packs, times, preload, tabs)?;
                 Some(pins.holds(direction, torque.newton_metres()))
             }
@@ -334,10 +366,9 @@ impl Prediction {
     }
 
     /// The forces on both packs; `None` without springs.
-    fn forces(&self, values: &[f64], times: f64, off: Option<f64>) -> Option<[Force; 2]> {
+    fn forces(&self, values: &[f64], off: Off) -> Option<[Force; 2]> {
         let last = self.stacks.len().checked_sub(1)?;
-        let force =
-            |side: Side| Force::from_newtons(self.newtons(side.index().min(last), values, times, off)?).ok();
+        let force = |side: Side| Force::from_newtons(self.newtons(side.index().min(last), values, off)?).ok();
         Some([force(Side::Left)?, force(Side::Right)?])
     }
 
@@ -346,17 +377,19 @@ impl Prediction {
         Some(values.first()? / self.bench.turning.value())
     }
 
-    /// The force of a stack, `times` as hard, where a press read it `off` millimetres beside the height that it was set to.
-    fn newtons(&self, stack: usize, values: &[f64], times: f64, off: Option<f64>) -> Option<f64> {
-        let height = Length::from_mm(*values.get(1 + 2 * stack)?).ok()?;
-        let free = Length::from_mm(*values.get(2 + 2 * stack)?).ok()?;
+    /// The force of a stack.
+    fn newtons(&self, stack: usize, values: &[f64], off: Off) -> Option<f64> {
         let known = self.stacks.get(stack)?;
-        let mut settled = known.stack.with_free_height(free).ok()?;
+        let read = |place: usize| {
+            let value = values.get(1 + 2 * stack + place)?;
+            Length::from_mm(value + off.gauge * known.gauge[place]).ok()
+        };
+        let mut settled = known.stack.with_free_height(read(1)?).ok()?;
         if let Some(read) = known.read.filter(|_| self.read().is_some()) {
-            let off = Length::from_mm(off.unwrap_or(0.0)).ok()?;
-            settled = settled.as_read(read.height + off, read.force).ok()?;
+            let beside = Length::from_mm(off.pressed).ok()?;
+            settled = settled.as_read(read.height + beside, read.force).ok()?;
         }
-        Some(times * settled.force_at_height(height).ok()?.newtons())
+        Some(off.times * settled.force_at_height(read(0)?).ok()?.newtons())
     }
 
     /// What a press has read, with the doubt that all stacks share; `None` where it has not read each of them.
@@ -374,4 +407,17 @@ struct Counted {
     apart: Option<KnownFriction>,
     radius: Option<[f64; 2]>,
     tabs: Option<f64>,
+    gauge: bool,
+    nested: Option<[f64; 2]>,
+}
+
+/// How springs stand beside what is reckoned of them.
+#[derive(Clone, Copy)]
+struct Off {
+    /// How many times as hard they press.
+    times: f64,
+    /// By how many millimetres the press read them beside the height that it was set to.
+    pressed: f64,
+    /// By how many standard uncertainties the gauge of their heights is off.
+    gauge: f64,
 }

@@ -398,8 +398,10 @@ impl Whole<'_> {
                         method.push_str(&format!(" ({reason})"));
                     }
                 }
+                let doubt = self.derived.proof_doubt_words(&proof);
                 Some(ProofRound {
                     round,
+                    doubt: doubt.unwrap_or_default(),
                     method,
                     readings: proof
                         .readings

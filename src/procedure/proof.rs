@@ -21,6 +21,11 @@ const STOP: f64 = 1.5;
 const FAR: f64 = 2.5;
 /// Readings of one kind that differ by more than this share of the nearest are asked again (*common practice, no source*).
 const APART: f64 = 0.3;
+/// The standard uncertainty of a single reading, as a share: dial and hand (*common practice, no source*).
+pub(super) const ONE_READING: f64 = 0.02;
+
+/// The standard uncertainty of the length of an adaptor as it is typed, in millimetres (*common practice, no source*).
+const ADAPTOR: f64 = 0.5;
 
 /// One round of proof.
 pub(super) struct ProofFacts {
@@ -32,6 +37,8 @@ pub(super) struct ProofFacts {
     /// The turning torque as it would be read in the way that the unit file names.
     pub by_file: Option<Torque>,
     pub uncertainty: Option<Torque>,
+    /// What that is made of by name, the largest first: standard uncertainties in newton metres.
+    pub doubts: Vec<(&'static str, f64)>,
     pub probability: Option<f64>,
     pub verdict: Option<Verdict>,
 }
@@ -322,18 +329,36 @@ impl Derived<'_> {
         };
         let reckoned = |reading: &ProofReading| Some(reading.reckoned?.newton_metres());
         let relative = self.wrench().map_or(0.0, |(relative, _)| relative / 2.0);
-        // what a reading that is a standard uncertainty of the wrench higher would stand for
-        let higher = |reading: &ProofReading| {
-            let torque = reading.corrected.newton_metres() * (1.0 + relative);
-            let torque = Torque::from_newton_metres(torque).ok()?;
-            let (by_file, _) = self.by_the_file(&bench, held, reading.way, torque, drag?);
-            Some(by_file?.newton_metres())
+        // what the readings would stand for if each were so many times as much, and the drag beside them
+        let otherwise = |times: f64, drag_times: f64| {
+            let of = |reading: &ProofReading| {
+                let torque = Torque::from_newton_metres(reading.corrected.newton_metres() * times).ok()?;
+                let drag = Torque::from_newton_metres(drag?.newton_metres() * drag_times).ok()?;
+                let (by_file, _) = self.by_the_file(&bench, held, reading.way, torque, drag);
+                Some(by_file?.newton_metres())
+            };
+            Some(mean(false, &of)?.mean)
         };
         let by_file = mean(false, &reckoned);
-        let uncertainty = by_file.as_ref().and_then(|summary| {
-            let wrench = mean(false, &higher)?.mean - summary.mean;
-            Some(summary.standard_error.unwrap_or(0.0).hypot(wrench))
+        let mut doubts: Vec<(&'static str, f64)> = by_file.as_ref().map_or_else(Vec::new, |summary| {
+            let off = |times, drag_times| Some((otherwise(times, drag_times)? - summary.mean).abs());
+            let counts = self.state.counts_shared_and_nested();
+            // the drag was read with the same wrench
+            let with_drag = if counts { 1.0 + relative } else { 1.0 };
+            let own = if counts { ONE_READING } else { 0.0 };
+            let parts = [
+                ("scatter of the readings", summary.standard_error),
+                ("wrench", off(1.0 + relative, with_drag)),
+                ("drag", off(1.0, 1.0 + own)),
+                ("length of the adaptor", off(1.0 + self.adaptor_standard(), 1.0)),
+            ];
+            let known = parts.into_iter().filter_map(|(name, part)| Some((name, part?)));
+            known.filter(|(_, part)| *part > 0.0).collect()
         });
+        doubts.sort_by(|one, other| other.1.total_cmp(&one.1));
+        // without a wrench nothing is known of a reading
+        let uncertainty = otherwise(1.0 + relative, 1.0)
+            .map(|_| doubts.iter().map(|(_, part)| part * part).sum::<f64>().sqrt());
         let judged = by_file.as_ref().zip(uncertainty).and_then(|(by_file, u)| {
             let proof = &self.job.unit.proof;
             let ends = (proof.least.newton_metres(), proof.most.newton_metres());
@@ -348,10 +373,45 @@ impl Derived<'_> {
             turning: torque(mean(false, &raw).map(|summary| summary.mean)),
             by_file: torque(by_file.map(|summary| summary.mean)),
             uncertainty: torque(uncertainty),
+            doubts,
             probability: judged.map(|(p, _)| p),
             verdict: judged.map(|(_, verdict)| verdict),
             readings,
         })
+    }
+
+    /// The standard uncertainty that the length of an adaptor leaves of a reading, as a share; none in an edition that did not know it.
+    pub fn adaptor_standard(&self) -> f64 {
+        let adaptor = self.extension().mm();
+        match self.wrench() {
+            Some((_, length)) if adaptor > 0.0 && self.state.counts_shared_and_nested() => {
+                ADAPTOR / (length.mm() + adaptor)
+            }
+            _ => 0.0,
+        }
+    }
+
+    /// What a proof is in doubt by, in words: how much, and its largest parts with their shares.
+    pub fn proof_doubt_words(&self, proof: &ProofFacts) -> Option<String> {
+        let u = proof
+            .uncertainty
+            .filter(|_| self.state.counts_shared_and_nested())?;
+        let twice = Torque::from_newton_metres(2.0 * u.newton_metres()).ok()?;
+        let square = u.newton_metres() * u.newton_metres();
+        let parts = proof
+            .doubts
+            .iter()
+            .take(3)
+            .map(|(name, part)| (*name, part * part / square));
+        let told = parts.filter(|(_, share)| *share >= 0.005);
+        let words: Vec<String> = told
+            .map(|(name, share)| format!("{name} {:.0} %", 100.0 * share))
+            .collect();
+        Some(format!(
+            "± {} by {}",
+            twice.show(self.state.units),
+            words.join(", ")
+        ))
     }
 
     /// What stands against a round of readings as such: packs that wedge as they were held, or as the window is meant.

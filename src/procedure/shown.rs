@@ -2,16 +2,14 @@
 
 use super::derived::Derived;
 use super::field::Field;
+use super::proof::ONE_READING;
 use super::whole::Whole;
 use crate::mechanics::friction::ShownFriction;
 use crate::mechanics::{Bench, Side};
 use crate::metrology::Summary;
-use crate::quantity::Ratio;
+use crate::quantity::{Ratio, Torque};
 use crate::workshop::left_proofs::LeftProof;
 use crate::workshop::shown_friction::{KnownBy, NowInside, SpringsNow, by_proofs};
-
-/// The standard uncertainty of a single reading, as a share: dial and hand (*common practice, no source*).
-const ONE_READING: f64 = 0.02;
 
 impl Derived<'_> {
     /// What is known of the friction now.
@@ -134,14 +132,17 @@ impl Whole<'_> {
         let by_height = (by_force.powi(2) - press.unwrap_or(0.0).powi(2)).max(0.0).sqrt();
         let (wrench, _) = self.state.last_word(Field::WRENCH)?;
         let (relative, _) = derived.wrench()?;
+        let drag = proof.doubts.iter().find(|(name, _)| *name == "drag");
+        let by_drag =
+            drag.map_or(0.0, |(_, part)| *part) / proof.by_file.map_or(f64::INFINITY, Torque::newton_metres);
         let chosen = self.state.chosen(round)?;
         let left = LeftProof {
             build: id.to_string(),
             shown: ShownFriction {
                 friction,
-                own: Ratio::new(scatter.hypot(by_height)).ok()?,
+                own: Ratio::new(scatter.hypot(by_height).hypot(by_drag)).ok()?,
                 wrench: wrench.to_string(),
-                calibration: Ratio::new(relative / 2.0).ok()?,
+                calibration: Ratio::new((relative / 2.0).hypot(derived.adaptor_standard())).ok()?,
                 springs: 0,
                 press: press.map(Ratio::new).transpose().ok()?,
             },

@@ -2,12 +2,15 @@
 
 use super::derived::Derived;
 use super::reading_mode::held_words;
-use crate::mechanics::Side;
 use crate::mechanics::prediction::{
-    FREE_HEIGHT, FRICTION, FrictionDoubt, Predicted, Prediction, RADIUS, ROOM, ReadForce, SPRING, StackDoubt,
-    TabsDoubt,
+    FREE_HEIGHT, FRICTION, FrictionDoubt, GAUGE, Predicted, Prediction, RADIUS, ROOM, ReadForce, SPRING,
+    StackDoubt, TabsDoubt,
 };
-use crate::metrology::{Draw, Limits, Measured, Simulation, propagate, simulate};
+use crate::mechanics::spring::nested_force;
+use crate::mechanics::{Side, SpringStack};
+use crate::metrology::{
+    Budget, Draw, Limits, Measured, Simulation, propagate, reading_uncertainty, simulate,
+};
 use crate::quantity::{Force, Length, Ratio, Torque, significant};
 use crate::record::interval::ShouldRead;
 use crate::record::{Interval, Simulated};
@@ -56,19 +59,53 @@ impl Derived<'_> {
         };
         let free = stack.free_height();
         let by_free = (at(free + step)? - at(free - step)?) / (2.0 * step.mm());
-        let u_height = closing.budget.combined().um() / 1e3 / self.stacks_a_chain() as f64;
-        let u_free = self.free_height_uncertainty() / 1e3;
-        let by_chain = (by_height * u_height).hypot(by_free * u_free);
+        let (own, [height_off, free_off]) = self.doubts_of_heights(closing);
+        // a spring that has more room presses less
+        let shared = by_free * free_off - by_height * height_off;
+        let by_chain = (by_height * own[0]).hypot(by_free * own[1]).hypot(shared);
         let by_press =
             self.press_uncertainty(chain).unwrap_or(0.0) * stack.force_at_height(height).ok()?.newtons();
         Force::from_newtons(by_chain.hypot(by_press)).ok()
     }
 
-    /// Standard uncertainty of the free height of a spring stack, in micrometres.
-    fn free_height_uncertainty(&self) -> f64 {
-        self.depth_gauge()
-            .and_then(|(gauge, _)| crate::metrology::reading_uncertainty(&gauge, 1).ok())
-            .map_or(0.0, |budget| budget.combined().um())
+    /// What is in doubt of the height of a spring stack in its room and of its free height, in millimetres: standard uncertainties of their
+    /// own, and by how much both are off where their gauge is off by one standard uncertainty. The sign counts: a gauge that reads too
+    /// much makes the room too large and the spring too long.
+    fn doubts_of_heights(&self, closing: &Measured) -> ([f64; 2], [f64; 2]) {
+        let stacks = self.stacks_a_chain() as f64;
+        let mm = |um: f64| um / 1e3;
+        let room = mm(closing.budget.combined().um()) / stacks;
+        let Some((gauge, budget)) = self.depth_gauge().and_then(|(gauge, _)| {
+            let budget = reading_uncertainty(&gauge, 1).ok()?;
+            Some((gauge, budget))
+        }) else {
+            return ([room, 0.0], [0.0; 2]);
+        };
+        let free = mm(budget.combined().um());
+        if !self.state.counts_shared_and_nested() {
+            return ([room, free], [0.0; 2]);
+        }
+        let off = |budget: &Budget| {
+            let of_it = budget.components.iter();
+            let of_it = of_it.filter(|one| one.shared.as_deref() == Some(gauge.id.as_str()));
+            let (sum, square) = of_it.fold((0.0, 0.0), |(sum, square), one| {
+                (sum + one.standard, square + one.standard * one.standard)
+            });
+            mm(f64::copysign(square.sqrt(), sum))
+        };
+        let shared = [off(&closing.budget) / stacks, off(&budget)];
+        let own = |all: f64, shared: f64| (all * all - shared * shared).max(0.0).sqrt();
+        ([own(room, shared[0]), own(free, shared[1])], shared)
+    }
+
+    /// Between what friction leaves the force of discs that lie in each other, as a share of the force without it, or of what a press
+    /// has read while it pressed them on; `None` where none do.
+    fn nested_between(&self, stack: &SpringStack, read: bool) -> Option<[f64; 2]> {
+        if stack.nested() < 2 || !self.state.counts_shared_and_nested() {
+            return None;
+        }
+        let [less, more] = nested_force(stack.nested()).ok()?.map(Ratio::value);
+        Some(if read { [less / more, 1.0] } else { [less, more] })
     }
 
     /// Standard uncertainty of the expected breakaway by propagation, in the way of holding of the unit file.
@@ -100,7 +137,11 @@ impl Derived<'_> {
         let worn = closings.map(|closing| closing + longer * self.stacks_a_chain());
         let before = self.expected(sides, closings)?.newton_metres();
         let after = self.expected(sides, worn)?.newton_metres();
-        Some((force, Torque::from_newton_metres(before - after).ok()?))
+        // discs that lie in each other follow with the less
+        let law = self.stack_by_law(chain)?;
+        let follows = self.nested_between(&law, false).map_or(1.0, |[less, _]| less);
+        let torque = Torque::from_newton_metres(follows * (before - after)).ok()?;
+        Some((Force::from_newtons(follows * force.newtons()).ok()?, torque))
     }
 
     /// The springs in their room as they were measured in this build.
@@ -108,12 +149,17 @@ impl Derived<'_> {
         let times = self.stacks_a_chain();
         let stacks = self.chains().into_iter().map(|chain| {
             let closing = self.best_closing(round, chain)?;
+            let (own, shared) = self.doubts_of_heights(&closing);
+            let stack = self.stack_by_law(chain)?;
+            let read = self.read_force(chain);
             Some(StackDoubt {
-                stack: self.stack_by_law(chain)?,
+                stack,
                 height: Length::from_nm(closing.value.nm() / times),
-                height_standard: closing.budget.combined().um() / 1e3 / times as f64,
-                free_standard: self.free_height_uncertainty() / 1e3,
-                read: self.read_force(chain),
+                height_standard: own[0],
+                free_standard: own[1],
+                gauge: shared,
+                nested: self.nested_between(&stack, read.is_some()),
+                read,
             })
         });
         stacks.collect()
@@ -140,6 +186,8 @@ impl Derived<'_> {
                 height: Length::from_nm(closing.nm() / times),
                 height_standard: AS_LEFT,
                 free_standard: AS_LEFT,
+                gauge: [0.0; 2],
+                nested: self.nested_between(&spring.stack, false),
                 read: None,
             })
         });
@@ -268,7 +316,18 @@ impl Derived<'_> {
         let assumed = |spring: &Spring| {
             let friction = format!("friction {}", self.friction_in_words());
             let springs = self.read_in_words().unwrap_or_else(|| spring.tolerance.words());
-            vec![springs, friction]
+            let nested = self.nested_between(&spring.stack, false).map(|[less, more]| {
+                let percent = |times: f64| significant(100.0 * (times - 1.0).abs(), 2);
+                format!(
+                    "{} discs in each other: {} % more as they are pressed on, {} % less once they have settled (form of DIN EN 16984, \
+                     coefficients from memory)",
+                    spring.stack.nested(),
+                    percent(more),
+                    percent(less)
+                )
+            });
+            let all = std::iter::once(springs).chain(nested);
+            all.chain([friction]).collect()
         };
         spring.map(assumed).unwrap_or_default()
     }
@@ -389,13 +448,14 @@ impl Derived<'_> {
 /// What can be known better, by what, and what is known of it then. How much better is *common practice, no source*.
 type Remedy = (&'static str, &'static str, fn(Draw) -> Draw);
 
-const REMEDIES: [Remedy; 4] = [
+const REMEDIES: [Remedy; 5] = [
     (FRICTION, "proofs of its friction (± 4 %)", |draw| Draw::Normal {
         mean: draw.mean(),
         sd: draw.standard().min(0.02 * draw.mean()),
     }),
     (ROOM, "a gauge for the room twice as sure", halved),
     (FREE_HEIGHT, "a gauge for free heights twice as sure", halved),
+    (GAUGE, "a depth gauge twice as sure", halved),
     (RADIUS, "measuring where the faces rub (± 0.5 %)", |draw| {
         within(draw, 0.005)
     }),

@@ -519,6 +519,12 @@ impl State {
         self.edition() >= 3
     }
 
+    /// Whether its intervals count what one gauge leaves in room and free height alike, and what nested discs rub: not in a record
+    /// that was finished before they did.
+    pub fn counts_shared_and_nested(&self) -> bool {
+        self.edition() >= 4
+    }
+
     /// Whether its figures are reckoned as they were when it was finished; `true` while it is not. What edition 1 reckoned
     /// otherwise is reckoned right now; what 2 left out of its intervals stays out of them.
     pub fn is_reckoned_as_then(&self) -> bool {

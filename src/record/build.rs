@@ -440,6 +440,8 @@ pub struct ProofRound {
     pub round: u32,
     /// How the unit was held, in words.
     pub method: String,
+    /// By how much its mean may be off and by what, in words; empty where that is not known.
+    pub doubt: String,
     /// The readings.
     pub readings: Vec<BreakawayLine>,
     /// The mean of first movement.

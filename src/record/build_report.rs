@@ -121,7 +121,7 @@ impl Build {
                     "round": proof.round, "breakaway_nm": newton_metres(proof.turning),
                     "first_movement_nm": newton_metres(proof.still), "least_nm": proof.window.0.newton_metres(),
                     "most_nm": proof.window.1.newton_metres(), "verdict": word(proof.verdict),
-                    "friction": proof.friction.map(|mu| mu.value()),
+                    "friction": proof.friction.map(|mu| mu.value()), "doubt": proof.doubt,
                     "should_read": proof.should_read.as_ref().map(|should| interval(&should.interval, "nm", Torque::newton_metres)),
                 })
             })

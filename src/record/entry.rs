@@ -233,8 +233,9 @@ pub enum Entry {
 
 /// The edition of the mechanics by which figures are reckoned. 1 forgot that with the case held the ramps work, and took the
 /// whole of a drag off a reading that has half of it; 2 did not count by how much springs, zeros and radii may be off, so its
-/// intervals are narrower, and its values are those of 3.
-pub const MODEL: u32 = 3;
+/// intervals are narrower, and its values are those of 3; 3 did not know what room and free height share that one gauge has read, nor
+/// what discs lose that lie in each other, and its values are those of 4.
+pub const MODEL: u32 = 4;
 
 fn first_model() -> u32 {
     1

@@ -161,7 +161,11 @@ fn proof(build: &Build) -> Section {
     let rounds = without(tables::rounds(build), tables::HELD);
     let section = Section::under("Proof by breakaway torque").table(rounds);
     build.proofs.iter().fold(section, |section, round| {
-        let section = section.words(format!("Round {}: {}.", round.round, round.method));
+        let doubt = match round.doubt.as_str() {
+            "" => String::new(),
+            doubt => format!("; {doubt}"),
+        };
+        let section = section.words(format!("Round {}: {}{doubt}.", round.round, round.method));
         let should = round.should_read.iter();
         let section = should.fold(section, |section, should| {
             section.item("- ", should.words.as_str())

@@ -28,6 +28,8 @@ const READING: f64 = 0.01;
 /// Standard uncertainties of heights, in millimetres.
 const HEIGHT: f64 = 0.004;
 const FREE: f64 = 0.009;
+/// What the zero and the calibration of the depth gauge leave of both alike: two stacks share the room, each has its free height.
+const GAUGE: [f64; 2] = [0.003, 0.006];
 const STEEL: f64 = 0.15;
 /// Of a press: what it reads, as a share, and the height to which it presses, in millimetres.
 const PRESS: f64 = 0.005;
@@ -155,9 +157,14 @@ struct Built {
 
 fn built(draws: &mut Draws, made: &Made, free: f64) -> Built {
     let height = made.height + draws.between(-0.03, 0.03);
+    // the zero is read anew in each build
+    let gauge = draws.normal();
     Built {
         truth: [height, free],
-        measured: [height + HEIGHT * draws.normal(), free + FREE * draws.normal()],
+        measured: [
+            height + HEIGHT * draws.normal() + GAUGE[0] * gauge,
+            free + FREE * draws.normal() + GAUGE[1] * gauge,
+        ],
     }
 }
 
@@ -243,9 +250,10 @@ fn holds(seed: u64, level: Level) -> [bool; 5] {
             .unwrap();
         let by_height = by([at.measured[0] + HEIGHT, at.measured[1]]) / reckoned - 1.0;
         let by_free = by([at.measured[0], at.measured[1] + FREE]) / reckoned - 1.0;
+        let by_gauge = by([at.measured[0] + GAUGE[0], at.measured[1] + GAUGE[1]]) / reckoned - 1.0;
         proofs.push(ShownFriction {
             friction: ratio(factor * made.file),
-            own: ratio(READING.hypot(by_height).hypot(by_free)),
+            own: ratio(READING.hypot(by_height).hypot(by_free).hypot(by_gauge)),
             wrench: "wrench".to_string(),
             calibration: ratio(WRENCH),
             springs: 1,
@@ -277,6 +285,8 @@ fn holds(seed: u64, level: Level) -> [bool; 5] {
             height: mm(now.measured[0]),
             height_standard: HEIGHT,
             free_standard: FREE,
+            gauge: GAUGE,
+            nested: None,
             read: in_press,
         }],
         springs: Some(made.springs),

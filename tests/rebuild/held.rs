@@ -258,3 +258,34 @@ fn a_record_of_before_springs_were_in_doubt_keeps_its_figures() {
     let ran = place.run(&so[..2]);
     assert!(!ran.out.contains("earlier edition"), "{}", ran.out);
 }
+
+#[test]
+fn a_record_of_before_room_and_free_height_shared_a_gauge_keeps_its_figures() {
+    let place = of_model(3, "moor-rear-0001");
+    let pdf = place.path("again.pdf");
+    let so = [
+        "sheet",
+        "moor-rear-0001",
+        "--json",
+        "--out",
+        pdf.to_str().unwrap(),
+    ];
+    let record = place.run(&so).json();
+    // as the program with edition 3 printed them of this record
+    let near = |have: &serde_json::Value, want: f64| {
+        let have = have.as_f64().unwrap();
+        assert!((have / want - 1.0).abs() < 1e-12, "{have} {want}");
+    };
+    near(&record["preload_interval_n"][0], 1056.4577089693641);
+    near(&record["preload_interval_n"][1], 1320.3718476439171);
+    near(&record["breakaway_interval_nm"][0], 74.35703337715165);
+    near(&record["breakaway_interval_nm"][1], 118.42370563685553);
+    near(&record["preload_uncertainty_n"], 19.22760012355676);
+    near(&record["preload_from"]["propagated_n"][0], 1054.9970840805493);
+    near(&record["preload_from"]["propagated_n"][1], 1318.9272306742648);
+    near(&record["breakaway_from"]["propagated_nm"][0], 73.48590990123995);
+    near(&record["breakaway_from"]["propagated_nm"][1], 118.03043419160466);
+    assert_eq!(record["preload_from"]["parts"][1]["source"], "free height");
+    near(&record["preload_from"]["parts"][1]["share"], 0.061424683945823164);
+    assert!(!place.run(&so[..2]).out.contains("earlier edition"));
+}

@@ -4,7 +4,7 @@ use crate::bench::demo_file;
 use crate::engine::{answer, asked, entries, give, job};
 use shimwright::procedure::{Job, Reply, Session};
 use shimwright::quantity::{Force, Length, Units};
-use shimwright::record::{Build, Entry};
+use shimwright::record::{Build, Entry, Value};
 use shimwright::workshop::{Unit, read_instruments};
 use std::fs;
 
@@ -198,7 +198,7 @@ fn a_force_is_read_in_any_unit_of_force() {
         let Some(Entry::Answered { value, .. }) = answer(&mut session, text).unwrap().entries.pop() else {
             panic!("{text}");
         };
-        let shimwright::record::Value::Force(read) = value else {
+        let Value::Force(read) = value else {
             panic!("{text}");
         };
         assert!((read - newtons).abs() < 1e-9, "{text} {read}");
@@ -326,4 +326,150 @@ fn shares_of_a_doubt_are_never_negative_and_never_more_than_all() {
             );
         }
     }
+}
+
+#[test]
+fn what_one_gauge_reads_too_much_of_room_and_free_height_is_one_doubt_with_its_signs() {
+    let build = built(None);
+    let preload = build.preload.as_ref().unwrap();
+    let parts = &preload.interval.as_ref().unwrap().parts;
+    let share = |name: &str| {
+        parts
+            .iter()
+            .find(|(known, _)| known == name)
+            .map(|(_, share)| *share)
+    };
+    // depth-1: calibration 0.01 mm with k = 2, one reading of its zero with a step of 0.01 mm and s = 0.008 mm
+    let gauge = 0.005_f64.hypot(0.01 / 12_f64.sqrt()).hypot(0.008);
+    let unit = job("moor-rear").unit;
+    let spring = unit.spring.unwrap();
+    let force = |room: f64, free: f64| {
+        let settled = spring.settled(Length::from_mm(3.075 + free).unwrap()).unwrap();
+        let height = Length::from_mm(preload.height.mm() + room).unwrap();
+        settled.force_at_height(height).unwrap().newtons()
+    };
+    // the room of both stacks is one depth, so each has half of it; both springs are read too long by all of it
+    let together = 0.5 * (force(gauge / 2.0, gauge) - force(-gauge / 2.0, -gauge));
+    let wide = preload.simulated.unwrap();
+    let band = 0.5 * (1.15 - 0.925) * force(0.0, 0.0) / 3_f64.sqrt();
+    let said = share("zero and calibration of the depth gauge").unwrap() / share("spring force").unwrap();
+    // where both were apart, room and free height would not cancel
+    let apart = (0.5 * (force(gauge / 2.0, 0.0) - force(-gauge / 2.0, 0.0)))
+        .hypot(0.5 * (force(0.0, gauge) - force(0.0, -gauge)));
+    let middle = 0.5 * (1.15 + 0.925);
+    assert!(
+        (said / (middle * together / band).powi(2) - 1.0).abs() < 0.02,
+        "{said} {together} {band}"
+    );
+    assert!(together < 0.9 * apart, "{together} {apart}");
+    assert!(wide.high > wide.low);
+}
+
+/// Moor rear with two discs lying in each other in each place, and all heights of the record longer by them.
+fn nested(read: Option<[&str; 2]>) -> Build {
+    let text = fs::read_to_string(demo_file("moor-rear.toml")).unwrap();
+    let unit = Unit::read(
+        "moor-rear",
+        &text.replace("\n[wanted]", "parallel = 2\n\n[wanted]"),
+    )
+    .unwrap();
+    let mut entries = entries("moor-rear");
+    for entry in &mut entries {
+        if let Entry::Answered {
+            slot,
+            value: Value::Length(nm),
+            ..
+        } = entry
+        {
+            *nm += match slot.step.as_str() {
+                "spring-height" => 1_750_000,
+                "case-depth" | "dry-closing" => 3_500_000,
+                _ => 0,
+            };
+        }
+    }
+    let mut job = with_press("moor-rear");
+    job.unit = unit;
+    let is_ring =
+        |entry: &&Entry| matches!(entry, Entry::Answered { slot, .. } if slot.step == "ring-height");
+    let at = entries.iter().position(|entry| is_ring(&entry)).unwrap();
+    let mut session = Session::resume(job, &entries[..at]);
+    match read {
+        Some(forces) => {
+            for text in ["press-1", "3.97 mm sure", forces[0], forces[1]] {
+                answer(&mut session, text).unwrap();
+            }
+        }
+        None => {
+            give(&mut session, &Reply::Skip("no time".into())).unwrap();
+        }
+    }
+    session.apply(&entries[at..]);
+    session.build("moor-rear-0001", "")
+}
+
+#[test]
+fn discs_in_each_other_press_more_as_built_than_once_settled_and_the_interval_spans_both() {
+    let (one, two) = (built(None).preload.unwrap(), nested(None).preload.unwrap());
+    assert!((two.force.newtons() / one.force.newtons() / 2.0 - 1.0).abs() < 1e-6);
+    // DIN EN 16984's form with 0.02 and 0.03 from memory: 5 % either way of two
+    let share = |interval: &shimwright::record::Interval<Force>, name: &str| {
+        interval
+            .parts
+            .iter()
+            .find(|(known, _)| known == name)
+            .map_or(0.0, |(_, share)| *share)
+    };
+    let interval = two.interval.clone().unwrap();
+    let ratio = share(&interval, "friction between nested discs") / share(&interval, "spring force");
+    let mean: f64 = 0.5 * (1.0 / 0.95 + 1.0 / 1.05);
+    let wanted = ((1.0 / 0.95 - 1.0 / 1.05) / mean / ((1.15 - 0.925) / (0.5 * (1.15 + 0.925)))).powi(2);
+    assert!((ratio / wanted - 1.0).abs() < 0.01, "{ratio} {wanted}");
+    assert!(
+        two.assumed[1].starts_with("2 discs in each other: 5.3 % more as they are pressed on, 4.8 % less"),
+        "{:?}",
+        two.assumed
+    );
+    assert!(
+        (two.loss_by_wear.unwrap().0.newtons() / one.loss_by_wear.unwrap().0.newtons() * 1.05 / 2.0 - 1.0)
+            .abs()
+            < 1e-6
+    );
+    // a press reads them as they are pressed on, so they can only give less later
+    let read = nested(Some(["2440 N sure", "2440 N sure"])).preload.unwrap();
+    let interval = read.interval.unwrap();
+    assert!(
+        interval.high.newtons() - read.force.newtons()
+            < 0.4 * (read.force.newtons() - interval.low.newtons()),
+        "{interval:?}"
+    );
+}
+
+#[test]
+fn a_proof_says_by_what_it_is_in_doubt_with_drag_and_adaptor_among_it() {
+    let doubt = |build: &Build| build.proofs.last().unwrap().doubt.clone();
+    let plain = built(None);
+    let said = doubt(&plain);
+    assert!(
+        said.starts_with("± ") && said.contains("wrench ") && !said.contains("adaptor"),
+        "{said}"
+    );
+    // an adaptor of 80 mm on a wrench of 320 mm, 0.5 mm standard: 0.125 % beside the wrench's 2 %
+    let mut longer = entries("moor-rear");
+    for entry in &mut longer {
+        if let Entry::Answered {
+            slot,
+            value: Value::Length(nm),
+            ..
+        } = entry
+            && slot.step == "wrench-extension"
+        {
+            *nm = 80_000_000;
+        }
+    }
+    let long = Session::resume(job("moor-rear"), &longer).build("moor-rear-0001", "");
+    let wide = |said: &str| said.split(' ').nth(1).unwrap().parse::<f64>().unwrap();
+    let grown = wide(&doubt(&long)) / wide(&said);
+    // the wrench reads 1.25 times as much, so everything is as much wider, and a little by the adaptor's own length
+    assert!((1.1..1.4).contains(&grown), "{said}; {}", doubt(&long));
 }

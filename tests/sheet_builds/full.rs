@@ -147,6 +147,7 @@ pub fn round(number: u32, at: f64, verdict: Option<Verdict>) -> ProofRound {
     }
     ProofRound {
         round: number,
+        doubt: "± 3.7 N·m by wrench 92 %, scatter of the readings 8 %".to_string(),
         method: "case held, one output turned".into(),
         readings,
         still: Some(nm(at * 1.08)),

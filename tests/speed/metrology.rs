@@ -94,6 +94,8 @@ fn unit() -> Prediction {
             height: um(2_217),
             height_standard: 0.005,
             free_standard: 0.012,
+            gauge: [0.0; 2],
+            nested: None,
             read: None,
         }],
         springs: Some([0.925, 1.15]),

@@ -5,7 +5,7 @@ mod stack;
 #[cfg(test)]
 mod tests;
 
-pub use disc::{DiscSpring, delivered_force};
+pub use disc::{DiscSpring, delivered_force, nested_force};
 pub use stack::{CoilSpring, SpringStack, SpringTrap};
 
 use crate::quantity::Length;

@@ -268,6 +268,14 @@ impl SpringStack {
         })
     }
 
+    /// How many discs lie in each other the same way round; 1 of coils.
+    pub fn nested(&self) -> u32 {
+        match self.kind {
+            Kind::Discs { parallel, .. } => parallel,
+            Kind::Coils { .. } => 1,
+        }
+    }
+
     /// One of its springs by itself: one disc, or one coil.
     pub fn one(&self) -> SpringStack {
         let kind = match self.kind {

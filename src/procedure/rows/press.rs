@@ -6,10 +6,11 @@ use crate::mechanics::Side;
 use crate::procedure::ask::{Feedback, Tone};
 use crate::procedure::definition::Each;
 use crate::procedure::field::{Field, Subject};
+use crate::procedure::rounding::in_steps;
 use crate::procedure::row::{
     Against, Beside, Expected, From, Here, InPractice, OnForm, OnSheet, Reads, Row, Times, Timing, rows,
 };
-use crate::quantity::{Force, Length, significant};
+use crate::quantity::{Force, Length};
 use crate::workshop::Measures;
 
 rows! { Press:
@@ -131,7 +132,7 @@ fn heights_for_the_window(here: &Here<'_>) -> Beside {
     Beside::limits(built_height(here).map(|height| {
         format!(
             "press to the height that it will be built in at, for the target by its law: {}",
-            height.show(units)
+            in_steps(height).show(units)
         )
     }))
 }
@@ -214,12 +215,13 @@ fn read_against_law(here: &Here<'_>) -> Vec<Feedback> {
             true => Tone::Good,
             false => Tone::Doubt,
         };
-        let percent = significant(100.0 * (times - 1.0), 2);
-        let than = if times < 1.0 { "less" } else { "more" };
-        let words = format!(
-            "{} % {than} than by its law; from here on what the press has read counts",
-            percent.trim_start_matches(['-', '−'])
-        );
+        let percent = 100.0 * (times - 1.0).abs();
+        let beside = match times < 1.0 {
+            _ if percent < 0.5 => "As by its law".to_string(),
+            true => format!("{percent:.0} % less than by its law"),
+            false => format!("{percent:.0} % more than by its law"),
+        };
+        let words = format!("{beside}; from here on what the press has read counts");
         Some(Feedback::new(tone, words))
     })();
     told.into_iter().collect()

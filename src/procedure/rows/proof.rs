@@ -410,6 +410,11 @@ fn what_it_came_to(here: &Here<'_>) -> Beside {
                 (100.0 * p).floor()
             ))
         ));
+        limits.extend(
+            derived
+                .proof_doubt_words(&proof)
+                .map(|words| format!("where that comes from: {words}")),
+        );
     }
     if let Some(mu) = derived.shown_friction(round) {
         limits.push(format!(
