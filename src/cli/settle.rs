@@ -1,8 +1,10 @@
 //! `settle`: what a car needs of its unit.
 
+use super::coupling::OtherUnits;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, PaperWord, UnitsWord, whole};
+use super::settle_beside::{Season, in_cars};
 use crate::app::last_driven::last_driven;
 use crate::app::output::{Laid, Over, lay_down, text_of, told, width, write_out};
 use crate::app::{Clock, Text, digest_text, find_use, read_text};
@@ -11,7 +13,7 @@ use crate::mechanics::{Axle, LockSetup};
 use crate::screen::{filled, table};
 use crate::seal::Digest;
 use crate::sheet::{Settling, settings_pdf, settings_pictures};
-use crate::tuning::{Complaint, Driven, Others, Settled, Telling, complaints_listed};
+use crate::tuning::{Complaint, Driven, Settled, Telling, complaints_listed};
 use crate::workshop::car_layout::Place;
 use crate::workshop::{Car, Origin, Origins, UnitFile, Use};
 use clap::Args;
@@ -27,6 +29,18 @@ pub(super) struct Settle {
     /// The unit's TOML file; what else it can be built with stands in its [offer]
     #[arg(long, value_name = "FILE")]
     pub unit: PathBuf,
+    #[command(flatten)]
+    pub others: OtherUnits,
+    /// Another car to see the same unit in; may be given several times
+    #[arg(long = "car", value_name = "FILE")]
+    pub cars: Vec<PathBuf>,
+    /// Say also what the unit does as the last build left it and at the end of a season, by the friction and the wear that the
+    /// book knows
+    #[arg(long)]
+    pub season: bool,
+    /// How far the season goes
+    #[arg(long, value_name = "DISTANCE", default_value = "1500 km", requires = "season")]
+    pub after: String,
     /// What the driver says, such as "pushes on entry", "spins one wheel" or "tugs": in words of the list or in your own; may be
     /// given several times. `list` lists them
     #[arg(long, value_name = "WORDS")]
@@ -74,9 +88,24 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
     let texts = (car, unit, wanted);
     let car = Car::read(&texts.0.name, &texts.0.text)?;
     let wanted = Use::read(&texts.2.name, &texts.2.text)?;
-    let unit = UnitFile::read(&texts.1.name, &texts.1.text)?;
-    let settled = Settled::new(&car, &wanted, &unit, &Others::of(&car))
-        .map_err(|why| Failure::Course(Box::new(why)))?;
+    let mut unit = UnitFile::read(&texts.1.name, &texts.1.text)?;
+    let by_file = unit.lock_setup()?;
+    let from_book = arguments
+        .season
+        .then(|| Season::of(&unit, arguments.book.dir.as_ref(), &arguments.after))
+        .transpose()?;
+    if let (Some(season), UnitFile::Opened(unit)) = (&from_book, &mut unit) {
+        unit.friction.turning = season.friction;
+        unit.friction.doubt = season.doubt;
+    }
+    let others = arguments.others.of(&car)?;
+    let settled =
+        Settled::new(&car, &wanted, &unit, &others).map_err(|why| Failure::Course(Box::new(why)))?;
+    let cars = in_cars(&car, &arguments.cars, &wanted, &settled.now.setup)?;
+    let season = match &from_book {
+        Some(season) => season.beside(&settled.course, &by_file)?,
+        None => Vec::new(),
+    };
     let origin = |name: &str, text: &Text| Origin {
         name: name.to_string(),
         digest: digest_text(text),
@@ -161,6 +190,12 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
             written.push_str(&format!("\nPicture: {}\n", told(&path)));
         }
     }
+    if let Some(season) = &from_book {
+        written.push_str(&format!(
+            "\nReckoned with the friction that is known: {}.\n",
+            season.words
+        ));
+    }
     let text = text_of(
         &settled.report(&Telling {
             take: arguments.take,
@@ -168,6 +203,8 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
             wanted: &wanted,
             driven: driven.as_ref(),
             steps: &steps,
+            cars: &cars,
+            season: &season,
         })?,
         arguments.json,
     )?;

@@ -89,6 +89,37 @@ impl Others {
             rear: Coupling::Open,
         }
     }
+
+    /// The drivetrain of a car with them.
+    ///
+    /// # Errors
+    ///
+    /// A number past its range.
+    pub fn train(&self, car: &Car) -> Result<Drivetrain, MechanicsError> {
+        if !car.both_driven {
+            return Ok(match car.place {
+                Place::Rear => Drivetrain::Rear(self.rear.clone()),
+                Place::Front | Place::Centre => Drivetrain::Front(self.front.clone()),
+            });
+        }
+        Ok(Drivetrain::Both {
+            front: self.front.clone(),
+            centre: Centre {
+                coupling: self.centre.clone(),
+                front_share: car.front_share,
+                ratio: behind_the_centre(car)?,
+            },
+            rear: self.rear.clone(),
+        })
+    }
+}
+
+/// The ratio that lies behind the centre.
+fn behind_the_centre(car: &Car) -> Result<Ratio, NotFinite> {
+    match car.layout.before_final {
+        true => Ok(car.final_drive),
+        false => Ratio::new(1.0),
+    }
 }
 
 /// By how much what is not known well is tried otherwise.
@@ -185,10 +216,7 @@ impl Course {
             others: others.clone(),
             both_driven: car.both_driven,
             front_share: car.front_share,
-            ratio: match car.layout.before_final {
-                true => car.final_drive,
-                false => Ratio::new(1.0)?,
-            },
+            ratio: behind_the_centre(car)?,
         };
         let mut body = car.body()?;
         body.height = Length::from_metres(body.height.metres() * tried.height)?;

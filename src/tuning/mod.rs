@@ -3,12 +3,13 @@
 //! [`Course`] puts a car on the moments of a use (`course`) and says what a unit does there (`rated`); [`Settled`] ranks all
 //! that the unit offers (`ranking`), with what is in doubt of it (`bands`), and keeps what can be told apart. `proposed` makes
 //! the setting that the rebuild aims at, `curves` what is drawn, `settled_json` and `settled_report` tell it; what a driver
-//! says stands in `said`, what steps change of it in `step_table` and `step_report`.
+//! says stands in `said`, a unit beside itself in other cars and over a season in `beside`, what steps change of it in `step_table` and `step_report`.
 //!
 //! A new want: a variant of `workshop::moment::Want`, its key there, and what it is held against in `course` and `rated`. A
 //! new guess: a row in `bands`. A new formula goes into `mechanics`.
 
 mod bands;
+mod beside;
 mod course;
 mod curves;
 mod proposed;
@@ -22,6 +23,7 @@ mod step_report;
 mod step_table;
 
 pub use bands::{Band, Doubt, Doubts, Guess, MomentBands, Moves};
+pub use beside::Beside;
 pub use course::{Course, CourseError, Others, Shown, Stage, Tried};
 pub use curves::{Curves, Pictures};
 pub use ranking::{Ranked, Ranking};

@@ -1,6 +1,7 @@
 //! What a car needs of its unit, for machines.
 
 use super::bands::{Band, MomentBands};
+use super::beside::beside_json;
 use super::rated::{Found, MomentResult, Rated};
 use super::settled::{Proposal, Settled};
 use super::settled_report::Telling;
@@ -155,6 +156,7 @@ impl Settled {
                 "guess": moves.doubt.guess.words(), "least_share": moves.doubt.apart[0],
                 "most_share": moves.doubt.apart[1], "moves_share": moves.by.value(),
             })).collect::<Vec<_>>(),
+            "cars": beside_json(told.cars), "season": beside_json(told.season),
             "guessed": self.guessed.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
             "guessed_unit": self.guessed_unit.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
             "driven": told.driven.map(|driven| rated(self, &driven.rated)),

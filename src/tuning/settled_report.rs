@@ -1,6 +1,7 @@
 //! How what a car needs of its unit is told: what to fit first, then why.
 
 use super::bands::{Band, MomentBands};
+use super::beside::{Beside, beside_each_other};
 use super::course::Stage;
 use super::curves::{Curves, Pictures};
 use super::rated::{MomentResult, Rated};
@@ -35,6 +36,10 @@ pub struct Telling<'a> {
     pub driven: Option<&'a Driven>,
     /// What steps change from there.
     pub steps: &'a StepTable,
+    /// The unit as it is in several cars; empty where nobody asked.
+    pub cars: &'a [Beside],
+    /// The unit over a season; empty where nobody asked.
+    pub season: &'a [Beside],
 }
 
 fn percent(ratio: Ratio) -> String {
@@ -463,6 +468,14 @@ impl Settled {
             .with(proposals(self, told)?)
             .with(moments)
             .with(beside)
+            .with_all(beside_each_other(
+                "THE SAME UNIT, AS IT IS, IN EACH CAR:",
+                told.cars,
+            ))
+            .with_all(beside_each_other(
+                "OVER THE SEASON, by what the book knows of friction and wear:",
+                told.season,
+            ))
             .with(
                 Section::under("WHICH GUESS MATTERS MOST, for proposal 1:")
                     .table(Table::of_words(["guess", "moves the figures by"], guesses)),

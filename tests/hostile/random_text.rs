@@ -11,7 +11,7 @@ use shimwright::record::{Chosen, ChosenSide, Entry, Slot, Value};
 use shimwright::report::Table;
 use shimwright::screen::table;
 use shimwright::sheet::on_paper;
-use shimwright::tuning::{Others, Settled};
+use shimwright::tuning::{Course, Others, Tried};
 use shimwright::workshop::{Car, UnitFile, Use};
 
 #[test]
@@ -82,10 +82,11 @@ fn no_text_makes_the_reading_of_a_drawer_or_of_instruments_panic() {
 const CAR: &str = include_str!("../../demo-units/moor-car.toml");
 const USE: &str = include_str!("../../procedures/uses/hillclimb.toml");
 
-/// Settles it; a bend that can not be driven so, or a gear that is not there, is refused in words.
+/// What the unit does there; a bend that can not be driven so, or a gear that is not there, is refused in words.
 fn settle(car: &Car, wanted: &Use, unit: &UnitFile) {
-    if let Err(why) = Settled::new(car, wanted, unit, &Others::of(car)) {
-        assert!(!why.to_string().is_empty());
+    match Course::new(car, wanted, &Others::of(car), Tried::AS_GIVEN) {
+        Ok(course) => drop(course.rated(&unit.lock_setup().unwrap()).unwrap()),
+        Err(why) => assert!(!why.to_string().is_empty()),
     }
 }
 

@@ -12,7 +12,7 @@ const UNIT: &str = "moor-rear.toml";
 const PAUSED: &str = "paused.answers";
 const WORK: [&str; 4] = ["work", "bench-check", UNIT, "--answers"];
 
-pub const INPUTS: [Input; 45] = [
+pub const INPUTS: [Input; 49] = [
     (
         "work",
         "PROCEDURE",
@@ -153,6 +153,66 @@ pub const INPUTS: [Input; 45] = [
         "CAR",
         &["settle", "@", "--use", "hillclimb", "--unit", UNIT],
         "moor-car.toml",
+    ),
+    (
+        "settle",
+        "--car",
+        &[
+            "settle",
+            "moor-car.toml",
+            "--use",
+            "hillclimb",
+            "--unit",
+            UNIT,
+            "--car",
+            "@",
+        ],
+        "moor-car.toml",
+    ),
+    (
+        "settle",
+        "--rear",
+        &[
+            "settle",
+            "moor-car.toml",
+            "--use",
+            "hillclimb",
+            "--unit",
+            UNIT,
+            "--rear",
+            "@",
+        ],
+        UNIT,
+    ),
+    (
+        "settle",
+        "--front",
+        &[
+            "settle",
+            "moor-car.toml",
+            "--use",
+            "hillclimb",
+            "--unit",
+            UNIT,
+            "--front",
+            "@",
+        ],
+        UNIT,
+    ),
+    (
+        "settle",
+        "--centre",
+        &[
+            "settle",
+            "moor-car.toml",
+            "--use",
+            "hillclimb",
+            "--unit",
+            UNIT,
+            "--centre",
+            "@",
+        ],
+        UNIT,
     ),
     (
         "settle",

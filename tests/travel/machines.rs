@@ -93,6 +93,12 @@ const SAID: &[(&str, &str, &[&str])] = &[
         &[],
     ),
     (
+        "reckon car",
+        "moor-car.toml --rear moor-rear.toml --speed 50km/h --cornering 0.4 --inside-grip 0.9 --outside-grip 1.1 --torque \
+         1500N.m",
+        &[],
+    ),
+    (
         "reckon breakaway",
         "--held output --reading 45N.m --faces-left 8 --faces-right 8 --radius 40mm --force-left 1000N --force-right 1000N",
         &[],

@@ -7,6 +7,7 @@ mod answer;
 mod axle;
 mod bolt;
 mod breakaway;
+mod car;
 mod convert;
 mod figures;
 mod lock;
@@ -37,6 +38,9 @@ const AXLE: &str = "Such as: shimwright reckon axle --mass 1250kg --axle-mass 60
 --wheelbase 2600mm --height 480mm --roll-share 0.45 --tyre-radius 310mm --speed 50km/h --cornering 0.44 --grip-inside 1.1 \
 --grip-outside 1.1 --slide-slip 0.1 --torque 800N.m --faces 8 --friction 0.1 --radius 40mm --pin-radius 31mm \
 --drive \"45 deg from ring face\" --coast \"no ramp\" --preload-force 300N";
+
+const CAR: &str = "Such as: shimwright reckon car shoal-car.toml --rear shoal-rear.toml --speed 40km/h --cornering 0.3 \
+--inside-grip 0.5 --outside-grip 0.65 --slide-slip 0.15 --torque 2000N.m";
 
 const BREAKAWAY: &str = "Such as: shimwright reckon breakaway --held output --reading 45N.m --drag 2N.m --faces-left 10 \
 --faces-right 10 --radius 40mm --force-left 1100N --force-right 1100N";
@@ -76,6 +80,12 @@ enum What {
     /// not chosen. Torque below 0 is that of a shut throttle.
     #[command(after_help = AXLE)]
     Axle(Box<axle::MovingAxle>),
+    /// What each wheel of a whole car gets at one moment, with up to three units
+    ///
+    /// The car by its file, the units by their files, or open or solid. How each unit turns and what each wheel does follows; it is
+    /// not chosen. Torque is counted at the wheels; below 0 it is that of a shut throttle.
+    #[command(after_help = CAR)]
+    Car(Box<car::MovingCar>),
     /// What the wrench will read, or the friction that a reading shows
     ///
     /// How the unit is held decides: with the case held the wrench reads both packs, with one output held half of that.
@@ -158,6 +168,7 @@ pub(super) fn text(arguments: &Reckon) -> Result<String, Failure> {
         What::Ramp(ramp) => ramp.answer()?,
         What::Lock(lock) => lock.answer()?,
         What::Axle(axle) => axle.answer()?,
+        What::Car(car) => return Ok(text_of(&car.report()?, arguments.json)?),
         What::Breakaway(breakaway) => breakaway.answer()?,
         What::Wrench(wrench) => wrench.answer()?,
         What::Bolt(bolt) => bolt.answer()?,
