@@ -34,8 +34,12 @@ pub(super) fn walk(w: &mut Walk<'_>) -> Option<()> {
     if driven == "both" {
         w.word(
             top("unit_in"),
-            &[("front", "the front axle"), ("rear", "the rear axle")],
-            ["Which axle does the unit sit in?", ""],
+            &[
+                ("front", "the front axle"),
+                ("centre", "between the axles"),
+                ("rear", "the rear axle"),
+            ],
+            ["Where does the unit sit?", ""],
         )?;
         w.figure(
             top("rear_share"),

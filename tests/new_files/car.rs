@@ -44,7 +44,7 @@ fn what_is_typed_as_it_is_known_is_converted() {
     let made = car(&[]).unwrap();
     let car = read(&made);
     // 2425 lb of 0.453 592 37 kg, 52 % of it in front
-    assert!((car.mass.kilograms() - 1099.961_5).abs() < 1e-3);
+    assert!((car.mass.kilograms() - 1_099.961_5).abs() < 1e-3);
     assert!((car.axle_mass[0].kilograms() - 571.98).abs() < 0.06);
     assert!((car.axle_mass[1].kilograms() - 527.98).abs() < 0.06);
     // 16 in and twice 55 % of 205 mm are 631.9 mm; 3.05 of it, over 2 π

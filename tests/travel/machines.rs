@@ -320,3 +320,58 @@ fn the_columns_of_tables_keep_to_it_too() {
         }
     }
 }
+
+/// Steps start from what was last driven: what the last finished build left, and not what the unit's file lists.
+#[test]
+fn steps_start_from_the_lock_as_the_last_build_left_it() {
+    let place = book();
+    let settle = |more: &[&str]| {
+        let words = [
+            "settle",
+            "moor-car.toml",
+            "--use",
+            "hillclimb",
+            "--unit",
+            "moor-rear.toml",
+        ];
+        let ran = place.run(&[&words, more].concat());
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        ran.out
+    };
+    let said: Value = serde_json::from_str(&settle(&["--json"])).unwrap();
+    let from = &said["steps_from"];
+    assert_eq!(&said["driven"]["setting"], from);
+    // the springs were left within the window of the unit's file, and not just at its target
+    let force = from["preload_n"].as_f64().unwrap();
+    assert!(
+        (1000.0..=1300.0).contains(&force) && (force - 1150.0).abs() > 0.5,
+        "{force}"
+    );
+    assert_eq!(said["now"]["setting"]["preload_n"], 1150.0);
+    assert_eq!(
+        (from["faces_left"].as_u64(), from["faces_right"].as_u64()),
+        (Some(10), Some(10))
+    );
+    // it holds as much more or less as its springs press more or less
+    let held = |row: &Value| row["then"]["preload_nm"].as_f64().unwrap();
+    let nine = said["steps"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|step| step["changes"][0]["faces"] == 9);
+    assert!((held(nine.unwrap()) - 18.0 * 0.1 * 0.040 * force).abs() < 1e-6);
+    let text = settle(&[]);
+    assert!(text.contains("left it on"), "{text}");
+    // a book without a build of it, and none at all, leave it as its file has it
+    for empty in ["no-book-here", "empty-book"] {
+        if empty == "empty-book" {
+            fs::create_dir(place.path(empty)).unwrap();
+        }
+        let path = place.path(empty).display().to_string();
+        let said: Value = serde_json::from_str(&settle(&["--json", "--book", &path])).unwrap();
+        assert_eq!(
+            (&said["driven"], &said["steps_from"]["preload_n"]),
+            (&Value::Null, &Value::from(1150.0))
+        );
+    }
+}
