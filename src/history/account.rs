@@ -170,9 +170,23 @@ pub struct UncertainLength {
     /// by the same instrument. Instrument and standard uncertainty.
     #[serde(rename = "shared_um")]
     pub shared: Vec<(String, Length)>,
+    /// Standard uncertainty by the zeros of the instruments, which are read anew for each build and so stay in a difference; it is not in
+    /// [`uncertainty`](UncertainLength::uncertainty).
+    #[serde(rename = "zeros_um", default, skip_serializing_if = "is_nothing")]
+    pub zeros: Length,
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands in a reference")]
+fn is_nothing(length: &Length) -> bool {
+    *length == Length::ZERO
 }
 
 impl UncertainLength {
+    /// Its standard uncertainty with that of the zeros, in millimetres.
+    pub(super) fn with_zeros(&self) -> f64 {
+        self.uncertainty.mm().hypot(self.zeros.mm())
+    }
+
     /// Its standard uncertainty without what it shares with other readings of the same instrument, and with that of the
     /// instrument's zero, which was set anew for each build.
     pub(super) fn own(&self, zero: Option<Length>) -> Length {

@@ -281,9 +281,11 @@ impl Pair<'_> {
         if self.same(role) {
             sum -= shared(before) + shared(after);
         }
-        let zeros = [self.before, self.after].map(|account| {
+        let zeros = [(self.before, before), (self.after, after)].map(|(account, one)| {
+            // an account of a paper, or one that was made by hand, says no more than which instrument it was
             let zero = account.instrument(role).and_then(|one| one.zero);
-            zero.map_or(0.0, |zero| zero.mm() * zero.mm())
+            let zero = zero.unwrap_or(Length::ZERO).max(one.zeros);
+            zero.mm() * zero.mm()
         });
         (sum.max(0.0) + zeros[0] + zeros[1]).sqrt()
     }

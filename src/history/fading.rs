@@ -212,7 +212,8 @@ fn torque_doubt(before: &Account, after: &Account) -> f64 {
 }
 
 /// The standard uncertainty, in millimetres, of what is between the closings of one chain as left and as found. What
-/// readings of one instrument share counts as it is in their difference, unless it was calibrated between.
+/// readings of one instrument share counts as it is in their difference, unless it was calibrated between; its zero was read anew, and
+/// stays in doubt both times.
 fn closing_doubt(before: (&Account, &UncertainLength), after: (&Account, &UncertainLength)) -> f64 {
     let due = |account: &Account, id: &str| {
         let used = account.instruments.iter().find(|one| one.id == id);
@@ -230,7 +231,8 @@ fn closing_doubt(before: (&Account, &UncertainLength), after: (&Account, &Uncert
         .sum();
     let square = |u: Length| u.mm() * u.mm();
     let sum = square(before.1.uncertainty) + square(after.1.uncertainty) - 2.0 * common;
-    sum.max(0.0).sqrt()
+    let zeros = square(before.1.zeros) + square(after.1.zeros);
+    (sum.max(0.0) + zeros).sqrt()
 }
 
 /// The breakaway, by the builds that mean it held alike; the others are told.
@@ -298,7 +300,7 @@ pub(super) fn grown(chain: Option<Side>, most: Option<f64>, builds: &[WearBuild]
     };
     let now = last_left(builds, |account| {
         let left = of(chain, account, true)?;
-        Some((left.value.mm(), left.uncertainty.mm()))
+        Some((left.value.mm(), left.with_zeros()))
     });
     fading(
         what,

@@ -324,7 +324,10 @@ fn own_part(components: &[crate::metrology::Component]) -> f64 {
 /// A length as the years look at it: the zeros stand with their instruments, since each build has its own.
 fn doubted(measured: &Measured) -> Option<UncertainLength> {
     let budget = measured.budget.without_zeros();
+    let square = |um: f64| um * um;
+    let zeros = square(measured.budget.combined().um()) - square(budget.combined().um());
     Some(UncertainLength {
+        zeros: Length::from_mm(zeros.max(0.0).sqrt() / 1e3).ok()?,
         value: measured.value,
         uncertainty: budget.expanded(1.0).ok()?,
         shared: budget

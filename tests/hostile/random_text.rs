@@ -188,6 +188,7 @@ fn no_text_makes_the_reading_of_what_an_index_keeps_panic() {
     let plate = PlateAccount {
         part: "P-17".to_string(),
         mean: Some(UncertainLength {
+            zeros: Length::ZERO,
             value: Length::from_um(1987),
             uncertainty: Length::from_um(2),
             shared: vec![("mic-2".to_string(), Length::from_um(-1))],

@@ -29,6 +29,7 @@ pub fn plate(unit: &str, name: &str, thickness: f64) -> PlateAccount {
         side_left: Some(Side::Left),
         place_left: Some(1),
         mean: Some(UncertainLength {
+            zeros: Length::ZERO,
             value: mm(thickness),
             uncertainty: mm(0.001),
             shared: Vec::new(),

@@ -22,6 +22,7 @@ fn micrometer(id: &str, due: &str) -> InstrumentAccount {
 fn measured(thickness: f64, instrument: &str) -> PlateAccount {
     PlateAccount {
         mean: Some(UncertainLength {
+            zeros: mm(0.0),
             value: mm(thickness),
             uncertainty: mm(0.0005),
             shared: vec![(instrument.into(), mm(0.0003))],

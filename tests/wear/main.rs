@@ -22,4 +22,5 @@ mod program;
 mod remedies;
 #[path = "../support/started.rs"]
 mod started;
+mod trends;
 mod truth;

@@ -118,6 +118,7 @@ impl Truth {
         let rooms = self.rooms(gone, &self.shims, &HashMap::new());
         let doubted = |mm_: f64| {
             Some(UncertainLength {
+                zeros: Length::ZERO,
                 value: mm(mm_),
                 uncertainty: mm(0.005),
                 shared: Vec::new(),

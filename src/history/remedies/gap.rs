@@ -96,7 +96,7 @@ impl Ground<'_> {
                 Some(Gap {
                     chain: closing.chain,
                     left: left.value,
-                    doubt: Length::from_mm(left.uncertainty.mm() * factor).ok()?,
+                    doubt: Length::from_mm(left.with_zeros() * factor).ok()?,
                     rate,
                 })
             })
