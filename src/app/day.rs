@@ -76,9 +76,36 @@ impl DaySources {
         clock: &Clock,
     ) -> Result<DaySources, Failure> {
         let car_text = read_text(car)?;
+        let file_stem = |path: &Path| {
+            path.file_stem()
+                .and_then(|stem| stem.to_str())
+                .map(str::to_string)
+        };
+        let stem = match car == Path::new(STANDARD) {
+            true => Car::read(&car_text.name, &car_text.text)?.name,
+            false => file_stem(car).unwrap_or_default(),
+        };
+        let named = stem.strip_suffix("-car").unwrap_or(&stem);
+        let settings = settings
+            .iter()
+            .map(|path| Ok((slug(&file_stem(path).unwrap_or_default()), read_text(path)?)))
+            .collect::<Result<Vec<_>, Failure>>()?;
+        let procedure = procedure.map(read_text).transpose()?;
+        DaySources::of_texts(shelf, (car_text, named), unit, settings, procedure, clock)
+    }
+
+    /// The same of texts: the car with the front part of the day's name, settings with the words that are typed for them.
+    pub fn of_texts(
+        shelf: &Shelf,
+        (car_text, named): (Text, &str),
+        unit: Option<&str>,
+        settings: Vec<(String, Text)>,
+        procedure: Option<Text>,
+        clock: &Clock,
+    ) -> Result<DaySources, Failure> {
         let parsed = Car::read(&car_text.name, &car_text.text)?;
         let procedure = match procedure {
-            Some(path) => read_text(path)?,
+            Some(text) => text,
             None => Text {
                 name: "drive-day (stock)".to_string(),
                 text: DRIVE_DAY.to_string(),
@@ -94,13 +121,7 @@ impl DaySources {
         }
         let mut given: Vec<(String, Text)> = Vec::new();
         let mut drivable: Vec<Drivable> = Vec::new();
-        for path in settings {
-            let text = read_text(path)?;
-            let stem = path
-                .file_stem()
-                .and_then(|stem| stem.to_str())
-                .unwrap_or("setting");
-            let key = slug(stem);
+        for (key, text) in settings {
             let setting = drivable_setting(&key, &text.name, &text.text)?;
             if let Some(same) = drivable.iter().find(|one| one.driven == setting.driven) {
                 return Err(Failure::Unit(format!(
@@ -117,18 +138,7 @@ impl DaySources {
             given.push((key, text));
         }
         drivable.extend(builds_of(shelf, &parsed.name, unit)?);
-        let named = match car_text
-            .path
-            .as_deref()
-            .filter(|path| *path != Path::new(STANDARD))
-        {
-            Some(path) => {
-                let stem = path.file_stem().and_then(|stem| stem.to_str()).unwrap_or("car");
-                slug(stem.strip_suffix("-car").unwrap_or(stem))
-            }
-            None => slug(&parsed.name),
-        };
-        let named: String = named.chars().take(LONG).collect();
+        let named: String = slug(named).chars().take(LONG).collect();
         Ok(DaySources {
             job: DayJob {
                 procedure: read,

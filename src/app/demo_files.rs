@@ -8,6 +8,10 @@ pub(crate) const DRAWER: &str = include_str!("../../demo-units/moor-drawer.toml"
 pub(crate) const INSTRUMENTS: &str = include_str!("../../demo-units/instruments.toml");
 pub(crate) const ANSWERS: &str = include_str!("../../demo-units/moor-rear.answers");
 
+/// The car of its drive days, and a setting that was driven.
+pub(crate) const CAR: &str = include_str!("../../demo-units/moor-car.toml");
+pub(crate) const MILDER: &str = include_str!("../../demo-units/moor-milder.toml");
+
 /// A text of the demonstration: it lies in the program and is never written to.
 pub(crate) fn text(name: &str, text: &str) -> Text {
     Text {

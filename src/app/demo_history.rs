@@ -1,22 +1,31 @@
 //! Some invented years of the demonstration's unit, played into a book of their own.
 
 use super::clock::Clock;
-use super::demo_files::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
+use super::day;
+use super::day::DaySources;
+use super::demo_files::{ANSWERS, CAR, DRAWER, INSTRUMENTS, MILDER, UNIT, text};
 use super::failure::Failure;
 use super::load::Sources;
 use super::output::write_out;
 use super::work::{begin, go_on};
 use crate::bench::{BenchError, Front};
 use crate::book::Shelf;
+use crate::history::driven::order_of;
 use crate::procedure::{Ask, Expects, Feedback, Refusal, Reply, SURE};
 use crate::quantity::Units;
+use crate::record::driven::{DrawnOrder, Driven};
 use std::collections::HashMap;
 use std::path::Path;
 
 /// The invented history of the demonstration's unit, as it lies in `demo-units/`.
 const HISTORY: &str = include_str!("../../demo-units/moor-rear.history");
 const FILE: &str = "moor-rear.history";
+/// The invented season of its car, likewise.
+const SEASON: &str = include_str!("../../demo-units/moor-rear.season");
+const SEASON_FILE: &str = "moor-rear.season";
 const BOOK: &str = "output/demo-book";
+/// What the setting is called that is driven beside the last build.
+const SETTING: &str = "moor-milder";
 
 /// Plays some invented years of the demonstration's unit into a book of its own.
 pub(crate) fn history() -> Result<(), Failure> {
@@ -31,7 +40,8 @@ pub(crate) fn history() -> Result<(), Failure> {
     }
     write_out(
         &format!(
-            "Look at it with: shimwright wear moor-rear --book {BOOK}\n                 shimwright builds --book {BOOK}\n"
+            "Look at it with: shimwright wear moor-rear --book {BOOK}\n                 shimwright builds --book {BOOK}\n                 \
+             shimwright days --book {BOOK}\n                 shimwright runs moor-rear-0004 moor-milder --book {BOOK}\n"
         ),
         false,
     )?;
@@ -64,6 +74,8 @@ fn play(folder: &Path) -> Result<(), Failure> {
         let clock = Clock::new(Some(at))?;
         let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock, None)?;
         let mut answers = ByName {
+            file: FILE,
+            once: false,
             answers: ANSWERS.lines().chain(section).filter_map(answer).collect(),
             odd: false,
         };
@@ -82,14 +94,72 @@ fn play(folder: &Path) -> Result<(), Failure> {
             unit = with_line(&unit, pack.side.word(), "order", &listed(order));
         }
     }
+    season(&shelf)
+}
+
+/// Plays the drive days of the unit's car.
+fn season(shelf: &Shelf) -> Result<(), Failure> {
+    write_out(
+        "Drive days of an invented car; times and words come from a file.\n",
+        false,
+    )?;
+    for (head, section) in sections(SEASON) {
+        let (at, drawn) = head.split_once("] ").unwrap_or((head, ""));
+        let clock = Clock::new(Some(at))?;
+        let sources = DaySources::of_texts(
+            shelf,
+            (text("moor-car.toml", CAR), "moor"),
+            Some("moor-rear"),
+            vec![(SETTING.to_string(), text("moor-milder.toml", MILDER))],
+            None,
+            &clock,
+        )?;
+        let last = sources.job.settings.iter().find(|setting| setting.key != SETTING);
+        let drawn = drawn
+            .split_once(' ')
+            .and_then(|(runs, seed)| Some((runs.parse().ok()?, seed.parse().ok()?)));
+        let drawn = match (drawn, last) {
+            (Some((runs, seed)), Some(last)) => {
+                let settings = [last, &sources.job.settings[0]].map(|setting| setting.driven.clone());
+                Some(balanced(settings.to_vec(), runs, seed)?.entry(&sources.job, at, ""))
+            }
+            _ => None,
+        };
+        let (mut journal, mut session) = sources.begin(shelf, Units::Metric, &clock, drawn.as_slice())?;
+        let mut answers = ByName {
+            file: SEASON_FILE,
+            once: true,
+            answers: section.into_iter().filter_map(answer).collect(),
+            odd: false,
+        };
+        day::ask_all(&mut answers, &mut session, &mut journal, &clock)?;
+        write_out(&format!("{}  {at}\n", journal.id()), false)?;
+    }
     Ok(())
+}
+
+/// An order of two settings, drawn by a seed.
+fn balanced(settings: Vec<Driven>, runs: usize, seed: u64) -> Result<DrawnOrder, Failure> {
+    let mut drawn = DrawnOrder {
+        from: "balanced".to_string(),
+        changes: None,
+        seed,
+        settings,
+        order: vec![0; runs],
+    };
+    drawn.order = order_of(&drawn)?;
+    Ok(drawn)
 }
 
 /// The sections of a history: a time in square brackets, and the lines below it.
 fn sections(text: &str) -> Vec<(&str, Vec<&str>)> {
     let mut all: Vec<(&str, Vec<&str>)> = Vec::new();
     for line in text.lines().filter(|line| !line.starts_with('#')) {
-        match line.strip_prefix('[').and_then(|line| line.strip_suffix(']')) {
+        // what stands behind the bracket belongs to the head
+        match line
+            .strip_prefix('[')
+            .map(|line| line.strip_suffix(']').unwrap_or(line))
+        {
             Some(at) => all.push((at, Vec::new())),
             None => {
                 if let Some((_, lines)) = all.last_mut() {
@@ -128,7 +198,11 @@ fn with_line(unit: &str, side: &str, key: &str, value: &str) -> String {
 
 /// Answers by the name of their question, in whatever order they are asked. What is only to be done, is done.
 struct ByName {
+    /// The file that they come from.
+    file: &'static str,
     answers: HashMap<String, String>,
+    /// Each is given once, and Enter after it.
+    once: bool,
     /// What only looks odd is meant.
     odd: bool,
 }
@@ -139,14 +213,18 @@ impl Front for ByName {
             return Ok(Reply::Answer(SURE.to_string()));
         }
         let slot = ask.slot.to_string();
-        match self.answers.get(&slot) {
+        let known = match self.once {
+            true => self.answers.remove(&slot),
+            false => self.answers.get(&slot).cloned(),
+        };
+        match known {
             Some(text) => Ok(match text.strip_prefix("!skip ") {
                 Some(reason) => Reply::Skip(reason.to_string()),
-                None => Reply::Answer(text.clone()),
+                None => Reply::Answer(text),
             }),
-            None if ask.expects == Expects::Done => Ok(Reply::Answer(String::new())),
+            None if ask.expects == Expects::Done || ask.before.is_some() => Ok(Reply::Answer(String::new())),
             None => Err(BenchError::TooShort {
-                name: FILE.to_string(),
+                name: self.file.to_string(),
                 wanted: Box::new(ask.slot.clone()),
                 after: 0,
             }),
@@ -163,8 +241,8 @@ impl Front for ByName {
             return Ok(());
         }
         Err(BenchError::Io(std::io::Error::other(format!(
-            "{FILE}: {}",
-            refusal.words
+            "{}: {}",
+            self.file, refusal.words
         ))))
     }
 

@@ -11,6 +11,7 @@ mod files;
 mod made;
 #[path = "../place/mod.rs"]
 mod place;
+mod season;
 #[path = "../support/started.rs"]
 mod started;
 mod written;
