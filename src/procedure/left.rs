@@ -131,6 +131,13 @@ impl Whole<'_> {
                 .filter(|closings| closings.iter().all(|closing| *closing >= Length::ZERO))
                 .unwrap_or_default(),
             packs,
+            read: self
+                .derived
+                .chains()
+                .into_iter()
+                .map(|chain| self.derived.read_force(chain))
+                .collect::<Option<Vec<_>>>()
+                .unwrap_or_default(),
             proofs: Vec::new(),
         })
     }

@@ -71,9 +71,19 @@ impl<'a> Derived<'a> {
         })
     }
 
-    /// The standard uncertainty that a press leaves of the force of a chain's springs, as a share: what it reads, and the height.
+    /// The standard uncertainty that a press leaves of the force of a chain's springs, as a share: what it reads, and the height. It may
+    /// have read them for the last build.
     pub fn press_uncertainty(&self, chain: Option<Side>) -> Option<f64> {
-        let read = self.read_force(chain)?;
+        let left = || {
+            // what the last build had them read, where this one has not had them out
+            let untouched = self.springs().into_iter().all(|item| {
+                let side = item.map(Side::word);
+                self.spring_heights(side).is_empty() && self.spring_looks(side).is_empty()
+            });
+            let last = self.job.last.as_ref().filter(|_| untouched)?;
+            last.read.get(chain.map_or(0, Side::index)).copied()
+        };
+        let read = self.read_force(chain).or_else(left)?;
         let law = self.stack_by_law(chain)?;
         let rate = law.rate_at_height(read.height).ok()?.newtons_per_mm();
         let force = law.force_at_height(read.height).ok()?.newtons();

@@ -181,14 +181,15 @@ impl Derived<'_> {
             let springs = last.springs.get(chain * each..(chain + 1) * each)?;
             let sum: Length = springs.iter().copied().sum();
             let free = Length::from_nm(sum.nm() / springs.len().max(1) as i64);
+            let read = last.read.get(chain).copied();
             Some(StackDoubt {
                 stack: spring.settled(free).ok()?,
                 height: Length::from_nm(closing.nm() / times),
                 height_standard: AS_LEFT,
                 free_standard: AS_LEFT,
                 gauge: [0.0; 2],
-                nested: self.nested_between(&spring.stack, false),
-                read: None,
+                nested: self.nested_between(&spring.stack, read.is_some()),
+                read,
             })
         });
         stacks.collect()
@@ -197,7 +198,13 @@ impl Derived<'_> {
     /// The forces on the packs as the last build left them.
     pub fn forces_left(&self) -> Option<[Force; 2]> {
         let stacks = self.stacks_left()?;
-        let force = |stack: &StackDoubt| stack.stack.force_at_height(stack.height).ok();
+        let force = |known: &StackDoubt| {
+            let stack = match known.read {
+                Some(read) => known.stack.as_read(read.height, read.force).ok()?,
+                None => known.stack,
+            };
+            stack.force_at_height(known.height).ok()
+        };
         Some([force(stacks.first()?)?, force(stacks.last()?)?])
     }
 

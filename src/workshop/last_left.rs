@@ -5,8 +5,9 @@ use super::left_proofs::{LeftProof, proofs_text, read_proofs};
 use super::unit::{MOST_PLATES, PackPlan, Plate, Unit};
 use super::unit_file::read_plates;
 use crate::document::{DAY, Document, Fault, Faults, Letters, Section, Spelling, quoted, too_much};
+use crate::mechanics::prediction::ReadForce;
 use crate::mechanics::{Keying, Side};
-use crate::quantity::Length;
+use crate::quantity::{Force, Length, Ratio};
 use std::fmt::Write as _;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
 
@@ -52,6 +53,8 @@ pub struct LastLeft {
     pub springs: Vec<Length>,
     /// What plates and shims leave of each chain: one of a through unit, else left and right; none where it is not known.
     pub closings: Vec<Length>,
+    /// What a press has read of the springs of each chain; none where none has read them all.
+    pub read: Vec<ReadForce>,
     /// What the proofs of the unit have shown until then, the oldest first.
     pub proofs: Vec<LeftProof>,
 }
@@ -84,6 +87,7 @@ impl LastLeft {
         let finished = top.spelt("finished", &DAY);
         let springs = top.quantities_where::<Length>("springs", HEIGHT, 0..=2);
         let closings = top.quantities_where::<Length>("closings", CLOSING, 0..=2);
+        let read = read_forces(top);
         let plates = read_plates(top, "plate", false);
         let proofs = read_proofs(top);
         let packs = top.section("pack").and_then(|section| {
@@ -118,6 +122,7 @@ impl LastLeft {
             plates,
             springs: springs.unwrap_or_default(),
             closings: closings.unwrap_or_default(),
+            read,
             proofs,
         })
     }
@@ -135,6 +140,7 @@ impl LastLeft {
     ///     plates: Vec::new(),
     ///     springs: Vec::new(),
     ///     closings: vec![Length::from_um(4_430)],
+    ///     read: Vec::new(),
     ///     proofs: Vec::new(),
     /// };
     /// assert_eq!(LastLeft::read("found.toml", &left.text()).unwrap(), left);
@@ -152,6 +158,20 @@ impl LastLeft {
         };
         list("springs", self.springs.iter().copied().map(exact).collect());
         list("closings", self.closings.iter().copied().map(exact).collect());
+        if let Some(first) = self.read.first() {
+            let forces = self
+                .read
+                .iter()
+                .map(|read| format!("{:.3} N", read.force.newtons()));
+            list("springs_read", forces.collect());
+            let _ = writeln!(
+                out,
+                "springs_read_at = \"{}\"\nsprings_read_doubt = {:.6}\nsprings_read_height_doubt = \"{:.6} mm\"",
+                exact(first.height),
+                first.force_standard,
+                first.height_standard
+            );
+        }
         for side in Side::BOTH {
             let pack = &self.packs[side.index()];
             let _ = writeln!(out, "\n[pack.{side}]");
@@ -298,6 +318,26 @@ impl LastLeft {
     }
 }
 
+/// Reads what a press has read, with its doubts.
+fn read_forces(top: &Section<'_>) -> Vec<ReadForce> {
+    let forces = top.quantities_where::<Force>("springs_read", "more than 0 N and at most 1000 kN", 0..=2);
+    let height = top.quantity_maybe_where("springs_read_at", HEIGHT);
+    let force_standard =
+        top.quantity_maybe_where::<Ratio>("springs_read_doubt", "at least 0 and at most 0.5");
+    let height_standard =
+        top.quantity_maybe_where::<Length>("springs_read_height_doubt", "at least 0 mm and at most 1 mm");
+    let (Some(forces), Some(height)) = (forces, height) else {
+        return Vec::new();
+    };
+    let read = forces.into_iter().map(|force| ReadForce {
+        height,
+        force,
+        force_standard: force_standard.map_or(0.0, Ratio::value),
+        height_standard: height_standard.map_or(0.0, Length::mm),
+    });
+    read.collect()
+}
+
 /// Puts a value at a key, with the space and the comment that stood around the old one.
 fn put(table: &mut Item, key: &str, mut value: Value) {
     if let Some(old) = table.get(key).and_then(Item::as_value) {
@@ -336,7 +376,6 @@ fn words<T: std::fmt::Display>(items: &[T]) -> String {
 mod tests {
     use super::*;
     use crate::mechanics::friction::ShownFriction;
-    use crate::quantity::Ratio;
     use proptest::prelude::*;
 
     const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
@@ -375,6 +414,12 @@ mod tests {
             plates,
             springs: vec![Length::from_um(3_080), Length::from_um(3_070)],
             closings: vec![Length::from_um(4_435)],
+            read: vec![ReadForce {
+                height: Length::from_um(2_220),
+                force: Force::from_newtons(1_150.25).unwrap(),
+                force_standard: 0.005,
+                height_standard: 0.005,
+            }],
             proofs: vec![LeftProof {
                 build: "moor-rear-0001".to_string(),
                 shown: ShownFriction {

@@ -103,7 +103,10 @@ impl Unit {
                 oil: &newest.oil,
                 plates: last.packs.iter().flat_map(|pack| pack.order.clone()).collect(),
                 glazed: 0,
-                springs: SpringsNow::Same,
+                springs: match last.read.first() {
+                    Some(read) => SpringsNow::Read(Ratio::new(read.force_standard).ok()?),
+                    None => SpringsNow::Same,
+                },
             };
             Some(self.friction_known(&last.proofs, &left))
         });
@@ -226,6 +229,7 @@ mod tests {
             plates: Vec::new(),
             springs: Vec::new(),
             closings: Vec::new(),
+            read: Vec::new(),
             proofs,
         }
     }

@@ -2,10 +2,10 @@
 
 use crate::bench::demo_file;
 use crate::engine::{answer, asked, entries, give, job};
-use shimwright::procedure::{Job, Reply, Session};
+use shimwright::procedure::{Job, Reply, Session, read_stock};
 use shimwright::quantity::{Force, Length, Units};
 use shimwright::record::{Build, Entry, Value};
-use shimwright::workshop::{Unit, read_instruments};
+use shimwright::workshop::{LastLeft, Unit, read_instruments};
 use std::fs;
 
 const PRESS: &str = "
@@ -472,4 +472,65 @@ fn a_proof_says_by_what_it_is_in_doubt_with_drag_and_adaptor_among_it() {
     let grown = wide(&doubt(&long)) / wide(&said);
     // the wrench reads 1.25 times as much, so everything is as much wider, and a little by the adaptor's own length
     assert!((1.1..1.4).contains(&grown), "{said}; {}", doubt(&long));
+}
+
+/// Between what a check of moor rear says that the wrench should read, where the last build left this.
+fn should_read(left: LastLeft) -> [f64; 2] {
+    let mut job = job("moor-rear");
+    job.procedure = read_stock("bench-check").unwrap().unwrap();
+    job.last = Some(left);
+    let mut session = Session::resume(job, &entries("moor-rear")[..1]);
+    while asked(&session)
+        .slot
+        .item
+        .is_none_or(|item| !item.ends_with("-turning"))
+    {
+        let slot = asked(&session).slot;
+        let text = match slot.step.as_str() {
+            "wrench" => "wrench-60",
+            "wrench-extension" | "drag" => "0",
+            "held" => "case",
+            "turned" => "right",
+            "breakaway" => "115 sure",
+            _ => "yes",
+        };
+        if answer(&mut session, text).is_err() && give(&mut session, &Reply::Skip("not here".into())).is_err()
+        {
+            answer(&mut session, "A. Builder sure").unwrap();
+        }
+    }
+    let limits = asked(&session).limits.join("\n");
+    let (_, after) = limits.split_once("95 % ").unwrap_or_else(|| panic!("{limits}"));
+    let numbers: Vec<f64> = after
+        .split(' ')
+        .filter_map(|word| word.parse().ok())
+        .take(2)
+        .collect();
+    [numbers[0], numbers[1]]
+}
+
+#[test]
+fn what_a_press_has_read_goes_on_to_the_next_job_with_the_springs() {
+    let (mut session, rest) = at_the_press("moor-rear");
+    for text in ["press-1", "2.22 mm", "1230 N", "1210 N"] {
+        answer(&mut session, text).unwrap();
+    }
+    session.apply(&rest);
+    let left = session.left("moor-rear-0001").unwrap();
+    assert!((left.read[0].force.newtons() - 1220.0).abs() < 1e-9 && left.read.len() == 1);
+    // the file has the doubt of the press to six digits
+    let kept = LastLeft::read("found.toml", &left.text()).unwrap();
+    assert!((kept.read[0].force_standard - left.read[0].force_standard).abs() < 1e-6);
+    assert_eq!(
+        (kept.read[0].force, kept.read[0].height),
+        (left.read[0].force, left.read[0].height)
+    );
+    let by_law = LastLeft {
+        read: Vec::new(),
+        ..left.clone()
+    };
+    let (read, law) = (should_read(kept), should_read(by_law));
+    // 1220 N at 2.22 mm are 7 % more than the law, so more is to be read, and less is left in doubt
+    assert!(read[0] + read[1] > 1.01 * (law[0] + law[1]), "{read:?} {law:?}");
+    assert!(read[1] - read[0] < law[1] - law[0], "{read:?} {law:?}");
 }

@@ -37,6 +37,7 @@ fn left(frictions: &[f64], oil: &str) -> LastLeft {
         plates: unit.plates.clone(),
         springs: vec![Length::from_um(3_080), Length::from_um(3_070)],
         closings: vec![Length::from_um(4_435)],
+        read: Vec::new(),
         proofs: frictions.iter().map(proof).collect(),
     }
 }
