@@ -275,6 +275,16 @@ impl Whole<'_> {
         }
     }
 
+    /// The friction that the plates showed as received, turning; `None` where it can not be told, and in a record of an edition that
+    /// did not tell it.
+    pub(super) fn friction_found(&self, round: u32) -> Option<f64> {
+        // with other ramps or faces since, what was read as received was of another unit
+        let tells = self.state.counts_doubts() && self.job.rework.is_none();
+        tells
+            .then(|| self.breakaway_account(round).friction_found())
+            .flatten()
+    }
+
     fn instrument_accounts(&self) -> Vec<InstrumentAccount> {
         let derived = self.derived;
         [

@@ -22,7 +22,7 @@ use crate::workshop::Bolts;
 
 /// What is said of a lock whose unit file has no figures of its side gears.
 const THRUST_MISSING: &str =
-    "Side-gear thrust is not counted, because the unit's file has no [ramp.gear]: the real lock is higher.";
+    "Side-gear thrust not counted ([ramp.gear] is not said): the real lock is higher.";
 
 /// How many points the lock curve has.
 const CURVE_POINTS: usize = 49;

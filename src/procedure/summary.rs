@@ -314,7 +314,8 @@ impl Whole<'_> {
         }
         row(
             "friction shown, turning".to_string(),
-            None,
+            // as received it is shown by one reading, in whatever state: no proof
+            self.friction_found(round).map(|mu| significant(mu, 2)),
             self.derived
                 .shown_friction(round)
                 .map(|mu| significant(mu.value(), 2)),

@@ -459,8 +459,8 @@ fn differ<Q: Copy>(interval: &Interval<Q>, drawn: &Simulated<Q>, number: fn(Q) -
     off(interval.low, drawn.low) || off(interval.high, drawn.high)
 }
 
-/// Every so manieth point of the lock is a row: three from the first to the last.
-const ROWS_APART: usize = 4;
+/// Every so manieth point of the lock is a row: the middle and the last.
+const ROWS_APART: usize = 6;
 
 fn curve(build: &Build) -> Option<Section> {
     let curve = build.curve.as_ref().filter(|curve| !curve.points.is_empty())?;
@@ -494,7 +494,7 @@ fn curve(build: &Build) -> Option<Section> {
 fn share_doubts(curve: &Curve) -> Option<String> {
     let mut words = String::new();
     if let Some(bands) = &curve.bands {
-        words = format!("Grey, in the table and here: 95 %. {} ", bands.words());
+        words = format!("95 % (grey, table): {} ", bands.words());
     }
     words.push_str(&curve.not_counted);
     Some(words.trim_end().to_string()).filter(|words| !words.is_empty())
