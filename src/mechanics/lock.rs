@@ -390,10 +390,9 @@ impl LockModel {
     ///
     /// The faster wheel gets low = τ − M_f, and so τ = low + c_f F_f(τ); the slower one gets τ + M_s.
     pub(super) fn slips_at(&self, direction: Direction, low: f64) -> Option<f64> {
-        let sooner = |slower| self.pins.slips_at(direction, low, slower);
-        [sooner(0), sooner(1)]
-            .into_iter()
-            .flatten()
+        let sides = self.pins.sides().iter();
+        sides
+            .filter_map(|slower| self.pins.slips_at(direction, low, *slower))
             .min_by(f64::total_cmp)
     }
 }
@@ -401,8 +400,19 @@ impl LockModel {
 impl Pins {
     /// The difference that the packs hold at a torque at the case, in newton metres, of the side that holds less.
     pub(super) fn holds(&self, direction: Direction, torque: f64) -> f64 {
-        let [left, right] = [0, 1].map(|slower| self.held(direction, torque, slower));
-        left.min(right)
+        let held = self
+            .sides()
+            .iter()
+            .map(|slower| self.held(direction, torque, *slower));
+        held.fold(f64::INFINITY, f64::min)
+    }
+
+    /// The sides that may be the slower one: of packs alike one stands for both.
+    fn sides(&self) -> &'static [usize] {
+        match self.are_alike() {
+            true => &[0],
+            false => &[0, 1],
+        }
     }
 
     /// The same with one side as the slower.

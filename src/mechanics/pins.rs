@@ -126,6 +126,12 @@ impl Pins {
         self.preload[side]
     }
 
+    /// Whether both packs are the same.
+    pub(super) fn are_alike(&self) -> bool {
+        let same = |[left, right]: [f64; 2]| left.to_bits() == right.to_bits();
+        same(self.arms) && same(self.preload)
+    }
+
     pub(super) fn is_behind(&self) -> bool {
         self.behind
     }

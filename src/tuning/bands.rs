@@ -239,46 +239,58 @@ impl Doubts {
         Ok((bands.collect(), moves))
     }
 
-    /// Whether two settings can not be told apart: each figure of the one lies within what the friction's doubt makes of the
-    /// other.
+    /// Between what the figures of a setting lie, given the friction's doubt.
     ///
     /// # Errors
     ///
     /// None but those of the formulas.
-    pub fn told_apart(&self, course: &Course, one: &Rated, other: &Rated) -> Result<bool, MechanicsError> {
-        let Some(friction) = self.doubts.first() else {
-            return Ok(true);
-        };
+    pub fn reach(&self, course: &Course, one: &Rated) -> Result<Reach, MechanicsError> {
         let mut ends = vec![one.clone()];
-        for end in [0, 1] {
-            ends.extend(self.at_end(course, &one.setup, friction, end)?);
+        if let Some(friction) = self.doubts.first() {
+            for end in [0, 1] {
+                ends.extend(self.at_end(course, &one.setup, friction, end)?);
+            }
         }
-        let figures: Vec<Vec<[f64; 3]>> = ends
+        let all: Vec<Vec<[f64; 3]>> = ends
             .iter()
             .map(|rated| rated.results.iter().map(figures_of).collect())
             .collect();
-        for (n, result) in other.results.iter().enumerate() {
-            for (k, figure) in figures_of(result).into_iter().enumerate() {
-                let of = |pick: fn(f64, f64) -> f64| figures.iter().map(|all| all[n][k]).reduce(pick);
-                let (Some(least), Some(most)) = (of(f64::min), of(f64::max)) else {
-                    continue;
-                };
-                let rounding = match k {
-                    2 => SMALL_MOMENT,
-                    _ => SMALL_SHARE,
-                };
-                if figure < least - rounding || figure > most + rounding {
-                    return Ok(true);
-                }
-            }
-        }
-        Ok(false)
+        let moments = (0..one.results.len()).map(|n| {
+            [0, 1, 2].map(|k| {
+                let figures = || all.iter().filter_map(|one| one.get(n)).map(|figures| figures[k]);
+                (
+                    figures().fold(f64::INFINITY, f64::min),
+                    figures().fold(f64::NEG_INFINITY, f64::max),
+                )
+            })
+        });
+        Ok(Reach {
+            moments: moments.collect(),
+        })
     }
 }
 
-/// What nobody can feel, in N·m about the upright axis, and as a share: common practice, no source.
-const SMALL_MOMENT: f64 = 5.0;
-const SMALL_SHARE: f64 = 0.01;
+/// Between what the figures of a setting lie, moment by moment.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Reach {
+    moments: Vec<[(f64, f64); 3]>,
+}
+
+impl Reach {
+    /// Whether another setting can be told apart from it: a figure of that one lies beyond.
+    pub fn tells_apart(&self, other: &Rated) -> bool {
+        self.moments.iter().zip(&other.results).any(|(reach, result)| {
+            let figures = figures_of(result).into_iter().zip(reach).enumerate();
+            figures
+                .into_iter()
+                .any(|(k, (figure, (least, most)))| figure < least - SMALL[k] || figure > most + SMALL[k])
+        })
+    }
+}
+
+/// What nobody can feel: as shares of the throttle and of what is put down, and in N·m against the turn. Common practice, no
+/// source.
+const SMALL: [f64; 3] = [0.01, 0.01, 5.0];
 
 /// As one from, puts down, against the turn.
 fn figures_of(result: &MomentResult) -> [f64; 3] {

@@ -303,6 +303,7 @@ impl Course {
             car: whole,
         };
         let most = stage.torque(stage.most()?)?;
+        stage.car = stage.car.ready_for(most);
         stage.could = stage.car.at(&self.train(Coupling::Solid), most)?.through;
         Ok(stage)
     }

@@ -22,7 +22,7 @@ mod settled_report;
 mod step_report;
 mod step_table;
 
-pub use bands::{Band, Doubt, Doubts, Guess, MomentBands, Moves};
+pub use bands::{Band, Doubt, Doubts, Guess, MomentBands, Moves, Reach};
 pub use beside::Beside;
 pub use course::{Course, CourseError, Others, Shown, Stage, Tried};
 pub use curves::{Curves, Pictures};

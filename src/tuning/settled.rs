@@ -1,6 +1,6 @@
 //! What a car needs of its unit for a use: the unit as it is, and up to three settings that can be told apart.
 
-use super::bands::{Doubts, MomentBands, Moves};
+use super::bands::{Doubts, MomentBands, Moves, Reach};
 use super::course::{Course, CourseError, Others, Tried};
 use super::ranking::Ranking;
 use super::rated::Rated;
@@ -90,11 +90,12 @@ impl Settled {
         let (now_bands, _) = doubts.of(&course, &now)?;
         let Ranking { all, met } = Ranking::new(&course, &setup, unit.offer())?;
         let mut proposals: Vec<Proposal> = Vec::new();
+        let mut reaches: Vec<Reach> = Vec::new();
         let mut moves = Vec::new();
         'next: for one in all.iter().take(LOOKED_AT) {
             let rated = course.rated(&one.combination.setup)?;
-            for proposal in &mut proposals {
-                if !doubts.told_apart(&course, &proposal.rated, &rated)? {
+            for (proposal, reach) in proposals.iter_mut().zip(&reaches) {
+                if !reach.tells_apart(&rated) {
                     if proposal.alike.len() < MOST_ALIKE {
                         proposal.alike.push(rated.setup);
                     }
@@ -105,6 +106,7 @@ impl Settled {
                 continue;
             }
             let (bands, moved) = doubts.of(&course, &rated)?;
+            reaches.push(doubts.reach(&course, &rated)?);
             if proposals.is_empty() {
                 moves = moved;
             }

@@ -1,6 +1,6 @@
 //! The balance of the whole car: what goes through, and what each wheel does then.
 
-use super::frame::{Frame, Tyres};
+use super::frame::{Frame, Limits, Tyres};
 use super::inputs::{CarBody, CarMoment, Drivetrain};
 use super::outputs::{AxlePart, CarBalance, CentrePart, WheelBalance, WheelState};
 use super::root::crossing;
@@ -88,6 +88,15 @@ const AT_LIMIT: f64 = 1e-5;
 #[derive(Clone, PartialEq, Debug)]
 pub struct WholeCar {
     frame: Frame,
+    /// What the shafts take on the way to a torque, where that was looked up beforehand.
+    way: Option<Way>,
+}
+
+/// What the shafts take on the way from no torque to one, without brakes: the same for every drivetrain.
+#[derive(Clone, PartialEq, Debug)]
+struct Way {
+    to: f64,
+    limits: Vec<Limits>,
 }
 
 /// A car under a torque that is raised from 0, as [`WholeCar::raised`] makes it.
@@ -151,7 +160,20 @@ impl WholeCar {
     pub fn new(body: &CarBody, moment: &CarMoment) -> Result<WholeCar, MechanicsError> {
         let frame = Frame::new(body, moment)?;
         frame.can_be_driven()?;
-        Ok(WholeCar { frame })
+        Ok(WholeCar { frame, way: None })
+    }
+
+    /// The same car, ready to be raised to this torque with many drivetrains: what the tyres take on the way is the same for
+    /// all of them.
+    pub fn ready_for(mut self, torque: Torque) -> WholeCar {
+        let to = torque.newton_metres();
+        let limits = (1..=PARTS).map(|part| {
+            let force = to * part as f64 / PARTS as f64 / self.frame.radius;
+            self.frame.tyres(force).limits()
+        });
+        let limits = limits.collect();
+        self.way = Some(Way { to, limits });
+        self
     }
 
     /// The car under a torque, which is counted at the wheels and below 0 with the throttle shut.
@@ -202,16 +224,32 @@ impl WholeCar {
     fn slack(&self, train: &Drivetrain, asked: f64, size: f64, braked: f64) -> f64 {
         let torque = size.copysign(asked);
         let tyres = self.frame.tyres(torque / self.frame.radius - braked);
-        train.slack(&tyres, direction_of(asked), size, train.centre_holds(torque))
+        self.slack_within(train, asked, size, &tyres.limits())
+    }
+
+    fn slack_within(&self, train: &Drivetrain, asked: f64, size: f64, limits: &Limits) -> f64 {
+        let torque = size.copysign(asked);
+        train.slack(limits, direction_of(asked), size, train.centre_holds(torque))
+    }
+
+    /// Whether all of one part of the way goes through.
+    fn goes_on_the_way(&self, train: &Drivetrain, asked: f64, part: usize, braked: f64) -> bool {
+        let size = asked.abs() * part as f64 / PARTS as f64;
+        let known = self.way.as_ref().filter(|way| {
+            way.to.to_bits() == asked.to_bits() && self.frame.brakes.iter().all(|brake| brake.abs() == 0.0)
+        });
+        match known.and_then(|way| way.limits.get(part - 1)) {
+            Some(limits) => self.slack_within(train, asked, size, limits) >= 0.0,
+            None => self.slack(train, asked, size, braked) >= 0.0,
+        }
     }
 
     fn through_with(&self, train: &Drivetrain, asked: f64, braked: f64) -> Through {
         let goes = |size: f64| self.slack(train, asked, size, braked) >= 0.0;
-        let asked = asked.abs();
         let mut low = 0.0;
         for part in 1..=PARTS {
-            let mut high = asked * part as f64 / PARTS as f64;
-            if goes(high) {
+            let mut high = asked.abs() * part as f64 / PARTS as f64;
+            if self.goes_on_the_way(train, asked, part, braked) {
                 low = high;
                 continue;
             }
@@ -230,7 +268,7 @@ impl WholeCar {
             };
         }
         Through {
-            size: asked,
+            size: asked.abs(),
             braked,
             short: false,
         }

@@ -35,6 +35,9 @@ pub(super) struct Frame {
     pub turns: f64,
 }
 
+/// Of each axle the most torque that both shafts take together, and that the weaker one takes.
+pub(super) type Limits = [(f64, f64); 2];
+
 /// The tyres under one force along.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Tyres {
@@ -45,6 +48,11 @@ pub(super) struct Tyres {
 }
 
 impl Tyres {
+    /// What the shafts of each axle take, as [`Tyres::most`].
+    pub(super) fn limits(&self) -> Limits {
+        [self.most(0), self.most(1)]
+    }
+
     /// The most torque that the two shafts of an axle take, and that the weaker one takes.
     pub(super) fn most(&self, axle: usize) -> (f64, f64) {
         let [inside, outside] = &self.wheels[axle];

@@ -1,7 +1,7 @@
 //! The units of the drivetrain under a torque: which side, and which end, turns faster. No iteration on what the packs hold:
 //! everything is asked as a function of torque.
 
-use super::frame::{Frame, Tyres};
+use super::frame::{Frame, Limits, Tyres};
 use super::inputs::{Coupling, Drivetrain};
 use super::outputs::{EndsTurn, SidesTurn};
 use super::root::crossing;
@@ -291,9 +291,9 @@ impl Drivetrain {
     }
 
     /// What is left at a size of torque before a wheel gives up; below 0 past it.
-    pub(super) fn slack(&self, tyres: &Tyres, direction: Direction, size: f64, centre_holds: f64) -> f64 {
+    pub(super) fn slack(&self, limits: &Limits, direction: Direction, size: f64, centre_holds: f64) -> f64 {
         let most = |coupling: &Coupling, axle: usize| {
-            let (both, weaker) = tyres.most(axle);
+            let (both, weaker) = limits[axle];
             coupling.most(direction, both, weaker)
         };
         match self {
