@@ -153,17 +153,6 @@ fn with(drive: f64, coast: f64, faces: u32) -> LockSetup {
     }
 }
 
-/// Every ramp in steps of 5°, and every even count of faces: the first setting that meets a use, the mildest ramp first.
-fn mildest(car: &Car, wanted: &Use, coast: f64) -> Option<(f64, u32)> {
-    (5..=8).rev().find_map(|n| {
-        let degrees = 10.0 * f64::from(n);
-        [4, 8, 12]
-            .into_iter()
-            .find(|faces| rated(car, wanted, &with(degrees, coast, *faces)).worst.value() <= 0.0)
-            .map(|faces| (degrees, faces))
-    })
-}
-
 // facts of the trade, common practice, no source
 
 #[test]
@@ -193,13 +182,10 @@ fn a_drift_car_is_one_by_half_throttle_with_ramps_that_spread_much_and_a_two_way
 #[test]
 fn a_slalom_car_with_driven_front_wheels_is_never_one() {
     let wanted = stock("slalom");
-    let mut met = 0;
     for car in five_cars("front") {
-        if let Some((degrees, faces)) = mildest(&car, &wanted, 90.0) {
-            met += 1;
-            let found = rated(&car, &wanted, &with(degrees, 90.0, faces));
-            assert!(found.results[0].one_from.is_none(), "{}", car.name);
-        }
+        // few faces and rings that hardly spread pass through it and never stay so
+        let mild = rated(&car, &wanted, &with(85.0, 90.0, 2));
+        assert!(mild.results[0].one_from.is_none(), "{}: {mild:?}", car.name);
         // what locks is refused by the want, whatever it puts down
         let locked = rated(&car, &wanted, &with(30.0, 30.0, 12));
         assert!(
@@ -214,7 +200,6 @@ fn a_slalom_car_with_driven_front_wheels_is_never_one() {
             .unwrap();
         assert!(never.short.value() > 0.0);
     }
-    assert!(met >= 3, "{met}");
 }
 
 #[test]

@@ -908,11 +908,11 @@ fn run_until_four_stand(car: &Car, train: &Drivetrain, asked: f64) -> [[f64; 2];
         [-1.0, 1.0].map(|sign| car.speed * (1.0 + side(1, sign) / bend)),
     ];
     let mut speeds = paths.map(|paths| paths.map(|path| path / car.radius));
-    let (inertia, step) = (0.005, 5e-4);
+    let (inertia, step) = (0.01, 1e-3);
     let mut through = [0.0_f64; 2];
     let mut wheels = [[0.0; 2]; 2];
     let mut time = 0.0;
-    while time < 10.0 {
+    while time < 7.0 {
         time += step;
         let whole = through[0] + through[1];
         let left = tyres(car, whole / car.radius);
@@ -958,6 +958,7 @@ fn run_until_four_stand(car: &Car, train: &Drivetrain, asked: f64) -> [[f64; 2];
             })
         };
         for _ in 0..60 {
+            let before = held;
             for axle in 0..2 {
                 let [inside, outside] = after(&held)[axle];
                 let room = 0.5 * (gains[axle][0] + gains[axle][1]);
@@ -966,6 +967,13 @@ fn run_until_four_stand(car: &Car, train: &Drivetrain, asked: f64) -> [[f64; 2];
             let [front, rear] = after(&held).map(|[inside, outside]| 0.5 * (inside + outside));
             let room: f64 = 0.25 * gains.iter().flatten().sum::<f64>();
             held[2] = (held[2] + (front - rear) / room).clamp(-mosts[2], mosts[2]);
+            if held
+                .iter()
+                .zip(before)
+                .all(|(now, before)| (now - before).abs() < 1e-7)
+            {
+                break;
+            }
         }
         speeds = after(&held);
         for axle in 0..2 {

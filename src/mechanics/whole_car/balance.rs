@@ -2,7 +2,7 @@
 
 use super::frame::{Frame, Limits, Tyres};
 use super::inputs::{CarBody, CarMoment, Drivetrain};
-use super::outputs::{AxlePart, CarBalance, CentrePart, WheelBalance, WheelState};
+use super::outputs::{AxlePart, CarBalance, CentrePart, SidesTurn, WheelBalance, WheelState};
 use super::root::crossing;
 use super::train::{Turned, direction_of};
 use crate::mechanics::error::{MechanicsError, above, within};
@@ -325,10 +325,20 @@ impl WholeCar {
         let part = |axle: usize| -> Result<AxlePart, MechanicsError> {
             let sides = &turned.axles[axle];
             let coupling = train.coupling(axle);
+            let gives_up = |side: usize| {
+                let most = tyres.wheels[axle][side].most();
+                short && coupling.is_some() && sides.shafts[side].abs() >= (1.0 - AT_LIMIT) * most
+            };
+            // what the engine gives more than goes through turns the one wheel that gave up away from the other
+            let turns = match (gives_up(0), gives_up(1), asked < 0.0) {
+                (true, false, false) | (false, true, true) => Some(SidesTurn::InsideFaster),
+                (false, true, false) | (true, false, true) => Some(SidesTurn::OutsideFaster),
+                _ => sides.turns,
+            };
             let wheel = |side: usize| -> Result<WheelBalance, MechanicsError> {
                 let (wheel, speed) = (&tyres.wheels[axle][side], sides.speeds[side]);
                 let shaft = sides.shafts[side];
-                let at_limit = short && coupling.is_some() && shaft.abs() >= (1.0 - AT_LIMIT) * wheel.most();
+                let at_limit = gives_up(side);
                 let state = if wheel.is_locked(speed) {
                     WheelState::Locks
                 } else if at_limit && asked < 0.0 {
@@ -353,7 +363,7 @@ impl WholeCar {
             };
             let holds = coupling.map(|coupling| coupling.holds(sides.torque));
             Ok(AxlePart {
-                turns: sides.turns,
+                turns,
                 torque: Torque::from_newton_metres(sides.torque)?,
                 held: Torque::from_newton_metres((sides.shafts[1] - sides.shafts[0]).abs())?,
                 capacity: holds
