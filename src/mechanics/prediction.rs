@@ -394,8 +394,9 @@ impl Prediction {
 
     /// What a press has read, with the doubt that all stacks share; `None` where it has not read each of them.
     fn read(&self) -> Option<ReadForce> {
-        let read = self.stacks.iter().map(|stack| stack.read);
-        read.collect::<Option<Vec<_>>>()?.first().copied()
+        // asked for each draw, so nothing is collected
+        let first = self.stacks.first()?.read;
+        first.filter(|_| self.stacks.iter().all(|stack| stack.read.is_some()))
     }
 }
 
