@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod answers;
+mod cars;
 mod program;
 mod references;
 mod refusals;
