@@ -1,5 +1,6 @@
 //! Builds of the book side by side.
 
+use super::drive_plan::driven_between;
 use super::failure::Failure;
 use super::histories::{Wanted, account, each_unit};
 use super::load::{known_build, open_build};
@@ -27,7 +28,11 @@ pub(crate) fn compared(shelf: &Shelf, before: &str, after: &str) -> Result<Compa
     };
     let builds = each_unit(shelf, wanted, |history| history.accounts)?.concat();
     let gone = Comparison::gone_between(&builds, &before.build, &after.build);
-    Ok(Comparison::of(&before, &after, gone))
+    let mut compared = Comparison::of(&before, &after, gone);
+    compared
+        .told
+        .extend(driven_between(shelf, &before.build, &after.build)?);
+    Ok(compared)
 }
 
 /// What a sheet shows of the last build of the unit: its name and the comparison; `None` where there is none before it.

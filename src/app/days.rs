@@ -4,7 +4,9 @@ use super::failure::Failure;
 use super::load::known_build;
 use super::stored::stored;
 use crate::book::{BuildId, Shelf};
+use crate::history::driven::DrivenFar;
 use crate::procedure::{DayJob, DaySession, Drivable, Procedure};
+use crate::quantity::Units;
 use crate::record::driven::{Day, Driven, DrivenBuild};
 use crate::record::{Entry, Stored, Value};
 use crate::seal::Digest;
@@ -238,4 +240,11 @@ pub(crate) fn all_days(shelf: &Shelf) -> Result<AllDays, Failure> {
         (&a.day.driven_on, &a.day.begun, &a.day.name).cmp(&(&b.day.driven_on, &b.day.begun, &b.day.name))
     });
     Ok(AllDays { days, unread })
+}
+
+/// How far a build was driven by the drive days, in words; nothing where it was not.
+pub(crate) fn driven_words(shelf: &Shelf, build: &str, units: Units) -> Result<Option<String>, Failure> {
+    let AllDays { days, .. } = all_days(shelf)?;
+    let days: Vec<&Day> = days.iter().map(|opened| &opened.day).collect();
+    Ok(DrivenFar::of(&days, build).words(build, units))
 }

@@ -8,7 +8,8 @@ use super::histories::every_account;
 use super::load::book_dir;
 use crate::book::Shelf;
 use crate::history::driven::{
-    DayPlan, FeltLast, SettingsCompared, WORTH_HAVING, felt_last, is_same_setting, order_of,
+    DayPlan, DrivenFar, FeltLast, SettingsCompared, WORTH_HAVING, claimed_twice, felt_last, is_same_setting,
+    order_of,
 };
 use crate::metrology::runs_to_show;
 use crate::procedure::DaySession;
@@ -50,6 +51,25 @@ fn alike(shelf: &Shelf, settings: [&Driven; 2]) -> Result<Option<String>, Failur
             first.build, second.build
         )
     }))
+}
+
+/// What the drive days say of two builds, in words: how far each was driven, and what can be told of the two.
+pub(crate) fn driven_between(shelf: &Shelf, before: &str, after: &str) -> Result<Vec<String>, Failure> {
+    let AllDays { days, .. } = all_days(shelf)?;
+    let days: Vec<&Day> = days.iter().map(|opened| &opened.day).collect();
+    let far = [before, after].map(|build| DrivenFar::of(&days, build).words(build, Units::Metric));
+    let mut told: Vec<String> = far.into_iter().flatten().collect();
+    if let (Some((first, _)), Some((second, _))) =
+        (driven_by_name(&days, before), driven_by_name(&days, after))
+    {
+        let compared = SettingsCompared::of(&days, [&first, &second], [before, after], WORTH_HAVING);
+        told.push(format!(
+            "Driven: {} {}",
+            compared.verdict(),
+            compared.felt_words()
+        ));
+    }
+    Ok(told)
 }
 
 /// A comparison, as it is asked for.
@@ -94,6 +114,7 @@ pub(crate) fn compared_settings(shelf: &Shelf, asked: &AskedRuns<'_>) -> Result<
         asked.worth,
     );
     compared.told.extend(alike(shelf, [&first, &second])?);
+    compared.told.extend(claimed_twice(&wanted));
     for opened in &days {
         let counts = compared.days.contains(&opened.day.name);
         let problems = opened.problems.iter().chain(&opened.newer);

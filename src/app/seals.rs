@@ -3,6 +3,7 @@
 use super::arguments::Signing;
 use super::clock::{Clock, zone};
 use super::compared::since_last;
+use super::days::driven_words;
 use super::failure::Failure;
 use super::stored::stored;
 use crate::bench::{BenchError, Unseen};
@@ -108,6 +109,12 @@ pub(crate) fn summed_up(shelf: &Shelf, id: &BuildId, session: &Session) -> Resul
     let mut build = session.build(id.as_str(), &examined.digest.to_string());
     put_on_sheet(&mut build, &examined);
     build.since = since_last(shelf, id, session)?;
+    if let Some(since) = &mut build.since {
+        let driven = driven_words(shelf, &since.build, session.units())?;
+        since
+            .lines
+            .extend(driven.map(|words| ("driven".to_string(), words)));
+    }
     Ok(build)
 }
 

@@ -8,8 +8,9 @@ use crate::app::day_import::{DayImport, import_day};
 use crate::app::days::{AllDays, all_days, known_day, open_day};
 use crate::app::output::{text_of, write_out};
 use crate::app::{look, there, warn_of};
-use crate::history::driven::{DayReport, ListedDay};
+use crate::history::driven::{DayReport, ListedDay, claimed_twice};
 use crate::quantity::visible;
+use crate::record::driven;
 use clap::Args;
 use std::path::PathBuf;
 
@@ -124,6 +125,10 @@ pub(super) fn days(asked: &Days) -> Result<Exit, Failure> {
         false => text_of(&ListedDay::report(&listed), asked.json)?,
     };
     write_out(&text, false)?;
+    let all: Vec<&driven::Day> = days.iter().map(|opened| &opened.day).collect();
+    for words in claimed_twice(&all) {
+        write_out(&format!("note: {}\n", visible(&words)), true)?;
+    }
     warn_of(&unread)?;
     Ok(Exit::Done)
 }

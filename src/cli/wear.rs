@@ -4,6 +4,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, PaperWord, UnitsWord};
 use crate::app;
+use crate::app::days::driven_words;
 use crate::app::output::{Laid, Over, lay_down, text_of, told, write_out};
 use crate::app::{friction_now, look, open_build, read_text, with_its_plates};
 use crate::book::{BuildId, STANDARD, Shelf, slug};
@@ -66,6 +67,13 @@ pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
     let Some(mut wear) = UnitWear::of(&unit, &accounts) else {
         return Err(Failure::NothingFinished(unit));
     };
+    let last = wear.builds.last().map(|build| build.account.build.clone());
+    if let Some(words) = last
+        .map(|last| driven_words(&shelf, &last, arguments.units.into()))
+        .transpose()?
+    {
+        wear.told.extend(words);
+    }
     let after = after(arguments, wear.along)?;
     let remedies = remedies(&shelf, arguments, &mut wear, after)?;
     let shown = WearTables::new(&wear, &remedies, arguments.units.into());

@@ -173,3 +173,28 @@ fn ten_thousand_laps_are_taken_and_more_than_a_day_has_are_not() {
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert_eq!(place.json(&["days"])["days"][0]["laps"], 10_000);
 }
+
+#[test]
+fn two_days_that_claim_one_build_on_two_cars_are_told() {
+    let place = shop();
+    assert_eq!(place.driven(&whole("2026-05-30", &[run(A, "72.1")]), &[]).code, 0);
+    let car = fs::read_to_string(place.path("moor-car.toml")).unwrap();
+    place.write("other-car.toml", car.replace("name = \"Moor", "name = \"Another"));
+    let words = [
+        "day",
+        "other-car.toml",
+        "--answers",
+        "day.answers",
+        "--at",
+        "2026-06-01T18:00:00Z",
+    ];
+    let ran = place.run(&words);
+    assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+    let ran = place.run(&["days"]);
+    assert!(
+        ran.err
+            .contains("moor-rear-0001 is said to have been in two cars"),
+        "{}",
+        ran.err
+    );
+}

@@ -27,6 +27,18 @@ fn the_invented_season_tells_what_it_was_made_of() {
             && -0.45 < second["interval_high_s"].as_f64().unwrap()
     );
     assert!(second["felt"][0]["told_apart"] == true || second["felt"][2]["told_apart"] == true);
+    // what was driven stands beside wear and comparison, as a bound from below
+    for words in [
+        &["wear", "moor-rear"][..],
+        &["between", "moor-rear-0003", "moor-rear-0004"],
+    ] {
+        let said = place.run(&[words, &book].concat()).out;
+        let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(
+            said.contains("moor-rear-0004 was driven at least 96 km") && said.contains("on 2 drive days"),
+            "{said}"
+        );
+    }
     // the third has one of them only, and counts for nothing
     let all = compared(&[]);
     assert!(

@@ -44,6 +44,16 @@ impl SettingsCompared {
         }
     }
 
+    /// In which phases the two were felt apart, in words.
+    pub fn felt_words(&self) -> String {
+        let apart = self.felt.iter().filter(|felt| felt.is_told_apart());
+        let phases: Vec<&str> = apart.map(|felt| felt.phase.word()).collect();
+        match phases.is_empty() {
+            true => "In no phase were they felt apart.".to_string(),
+            false => format!("Felt apart: {}.", phases.join(", ")),
+        }
+    }
+
     /// What more would have to be driven.
     fn more_words(&self) -> String {
         let (Ok(_), driven) = (&self.times, self.runs.len()) else {

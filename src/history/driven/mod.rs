@@ -9,6 +9,7 @@ mod compared;
 mod compared_report;
 mod day_file;
 mod day_report;
+mod far;
 mod pictures;
 mod plan;
 mod tables;
@@ -19,5 +20,6 @@ pub use compared::{
 };
 pub use day_file::{DayFile, LapColumns, LapsError};
 pub use day_report::{DayReport, ListedDay};
+pub use far::{DrivenFar, claimed_twice};
 pub use plan::{DayPlan, order_of};
 pub use tables::DriveTable;
