@@ -1,6 +1,6 @@
 //! Builds of the book side by side.
 
-use super::drive_plan::driven_between;
+use super::driven::driven_between;
 use super::failure::Failure;
 use super::histories::{Wanted, account, each_unit};
 use super::load::{known_build, open_build};

@@ -3,13 +3,13 @@
 use super::clock::Clock;
 use super::day::{DaySources, drawn_number};
 use super::days::{AllDays, all_days};
+use super::driven::driven_by_name;
 use super::failure::Failure;
 use super::histories::every_account;
 use super::load::book_dir;
 use crate::book::Shelf;
 use crate::history::driven::{
-    DayPlan, DrivenFar, FeltLast, SettingsCompared, WORTH_HAVING, claimed_twice, felt_last, is_same_setting,
-    order_of,
+    DayPlan, FeltLast, SettingsCompared, WORTH_HAVING, claimed_twice, felt_last, is_same_setting, order_of,
 };
 use crate::metrology::runs_to_show;
 use crate::procedure::DaySession;
@@ -17,18 +17,6 @@ use crate::quantity::Units;
 use crate::record::driven::{Day, DrawnOrder, Driven};
 use crate::report::Report;
 use std::path::PathBuf;
-
-/// What was driven by a name: a build's, the word for a setting's file, or the beginning of its digest.
-fn driven_by_name<'d>(days: &[&'d Day], name: &str) -> Option<(Driven, &'d str)> {
-    let all = || days.iter().flat_map(|day| day.settings());
-    let by_digest = |driven: &Driven| match driven {
-        Driven::Setting(digest) => name.len() >= 8 && digest.starts_with(&name.to_lowercase()),
-        Driven::Record(_) => false,
-    };
-    all()
-        .find(|(_, called)| called.eq_ignore_ascii_case(name))
-        .or_else(|| all().find(|(driven, _)| by_digest(driven)))
-}
 
 /// Why two builds may be one setting under two names: their packs were left the same.
 fn alike(shelf: &Shelf, settings: [&Driven; 2]) -> Result<Option<String>, Failure> {
@@ -51,25 +39,6 @@ fn alike(shelf: &Shelf, settings: [&Driven; 2]) -> Result<Option<String>, Failur
             first.build, second.build
         )
     }))
-}
-
-/// What the drive days say of two builds, in words: how far each was driven, and what can be told of the two.
-pub(crate) fn driven_between(shelf: &Shelf, before: &str, after: &str) -> Result<Vec<String>, Failure> {
-    let AllDays { days, .. } = all_days(shelf)?;
-    let days: Vec<&Day> = days.iter().map(|opened| &opened.day).collect();
-    let far = [before, after].map(|build| DrivenFar::of(&days, build).words(build, Units::Metric));
-    let mut told: Vec<String> = far.into_iter().flatten().collect();
-    if let (Some((first, _)), Some((second, _))) =
-        (driven_by_name(&days, before), driven_by_name(&days, after))
-    {
-        let compared = SettingsCompared::of(&days, [&first, &second], [before, after], WORTH_HAVING);
-        told.push(format!(
-            "Driven: {} {}",
-            compared.verdict(),
-            compared.felt_words()
-        ));
-    }
-    Ok(told)
 }
 
 /// A comparison, as it is asked for.

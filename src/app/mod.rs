@@ -25,6 +25,7 @@ mod demo_files;
 mod demo_history;
 pub(crate) mod drive_export;
 pub(crate) mod drive_plan;
+mod driven;
 mod export;
 mod failure;
 mod form;
