@@ -4,7 +4,7 @@ use super::course::{Course, CourseError, Others, Tried};
 use super::rated::{MomentResult, Rated};
 use crate::mechanics::{LockSetup, MechanicsError};
 use crate::quantity::{Force, Ratio, Torque, significant};
-use crate::workshop::{Car, UnitFile, Use};
+use crate::workshop::{Car, CarFigure, UnitFile, Use};
 
 /// What is not known well.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -98,13 +98,18 @@ const NEVER: f64 = 2.0;
 
 impl Doubts {
     /// What is in doubt of a car with a unit on a use: the friction by the unit's doubt (95 %), the springs by their
-    /// tolerance, grip and height by a tenth (common practice, no source).
+    /// tolerance, grip and height by a tenth, a height that was guessed by a fifth (common practice, no source).
     ///
     /// # Errors
     ///
     /// None but those of the formulas.
     pub fn new(car: &Car, wanted: &Use, unit: &UnitFile, others: &Others) -> Result<Doubts, CourseError> {
         let friction = 2.0 * unit.friction().doubt.value() / unit.friction().turning.value();
+        // what nobody knew is in more doubt than what somebody measured
+        let height = match car.guessed.contains(&CarFigure::Height) {
+            true => 2.0 * SOME_DOUBT,
+            false => SOME_DOUBT,
+        };
         let mut doubts = vec![
             Doubt {
                 guess: Guess::Friction,
@@ -116,7 +121,7 @@ impl Doubts {
             },
             Doubt {
                 guess: Guess::Height,
-                apart: [-SOME_DOUBT, SOME_DOUBT],
+                apart: [-height, height],
             },
         ];
         if let Some(apart) = unit.preload_doubt() {
@@ -136,7 +141,7 @@ impl Doubts {
         Ok(Doubts {
             doubts,
             grip: [tried(1.0 - SOME_DOUBT, 1.0)?, tried(1.0 + SOME_DOUBT, 1.0)?],
-            height: [tried(1.0, 1.0 - SOME_DOUBT)?, tried(1.0, 1.0 + SOME_DOUBT)?],
+            height: [tried(1.0, 1.0 - height)?, tried(1.0, 1.0 + height)?],
         })
     }
 
