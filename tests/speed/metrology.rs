@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used)]
 
 use divan::{Bencher, black_box};
+use shimwright::history::driven::{SettingsCompared, WORTH_HAVING};
 use shimwright::mechanics::friction::{
     KnownFriction, ShownFriction, SpringsIn, TradeFriction, known_friction,
 };
@@ -13,6 +14,7 @@ use shimwright::mechanics::{
 };
 use shimwright::metrology::{Draw, Propagated, Simulation, Summary, propagate, simulate};
 use shimwright::quantity::{Datum, Force, Length, RampAngle, Ratio};
+use shimwright::record::driven::{Day, DayRun, Driven, Lap};
 
 fn main() {
     divan::main();
@@ -157,4 +159,36 @@ fn friction_from_fifty_proofs(bencher: Bencher) {
 fn a_summary_of_a_thousand(bencher: Bencher) {
     let values: Vec<f64> = (0..1000).map(|i| 1.9 + f64::from(i % 7) * 0.001).collect();
     bencher.bench_local(|| Summary::of(black_box(&values)).unwrap());
+}
+
+#[divan::bench]
+fn a_day_of_forty_runs_compared(bencher: Bencher) {
+    let setting = |name: &str| Driven::Setting(name.repeat(8));
+    let settings = ["aaaaaaaa", "bbbbbbbb"].map(setting);
+    let runs = (0..40_u32).map(|n| DayRun {
+        number: n as usize + 1,
+        setting: Some(settings[usize::from(matches!(n % 4, 1 | 2))].clone()),
+        laps: (0..12_u32)
+            .map(|lap| Lap {
+                milliseconds: 70_000 + 10 * n + 37 * ((n * 7 + lap * 5) % 11),
+                struck: None,
+            })
+            .collect(),
+        felt: [Some((n % 3) as i8 - 1); 5],
+        ..DayRun::default()
+    });
+    let day = Day {
+        name: "day".to_string(),
+        finished: Some(String::new()),
+        runs: runs.collect(),
+        ..Day::default()
+    };
+    bencher.bench_local(|| -> SettingsCompared {
+        SettingsCompared::of(
+            black_box(&[&day]),
+            [&settings[0], &settings[1]],
+            ["a", "b"],
+            WORTH_HAVING,
+        )
+    });
 }
