@@ -72,7 +72,7 @@ pub const ACCOUNT: Format = Format {
         "the doubt of the preload as found; whether a way is known to its end",
         "what a unit waits for",
         "zeros in the doubt of the preload (model 3 of the mechanics)",
-        "zeros of the gauges beside each measured length",
+        "zeros of the gauges beside each measured length; what one gauge leaves in room and free height, once (model 4 of the mechanics)",
     ],
 };
 
