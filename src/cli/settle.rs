@@ -6,8 +6,9 @@ use super::failure::Failure;
 use super::options::{Book, PaperWord, UnitsWord, whole};
 use super::settle_beside::{Season, in_cars};
 use crate::app::last_driven::last_driven;
-use crate::app::output::{Laid, Over, lay_down, text_of, told, width, write_out};
-use crate::app::{Clock, Text, digest_text, find_use, read_text};
+use crate::app::output::{Laid, Over, lay_down, may_lay_down, text_of, told, width, write_out};
+use crate::app::{Clock, Failure as JobFailure, Text, digest_text, find_use, read_text};
+use crate::book::{STANDARD, make_folder};
 use crate::document::DAY;
 use crate::mechanics::{Axle, LockSetup};
 use crate::screen::{filled, table};
@@ -17,7 +18,7 @@ use crate::tuning::{Complaint, Driven, Settled, Telling, complaints_listed};
 use crate::workshop::car_layout::Place;
 use crate::workshop::{Car, Origin, Origins, UnitFile, Use};
 use clap::Args;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 #[derive(Args)]
 pub(super) struct Settle {
@@ -184,6 +185,14 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
         written.push_str(&format!("\nThe settings sheet: {}\n", told(path)));
     }
     if let Some(folder) = &arguments.svg {
+        // two pictures are no one file
+        if folder == Path::new(STANDARD) {
+            return Err(JobFailure::OutputTaken.into());
+        }
+        for (name, picture) in settings_pictures(&sheet) {
+            may_lay_down(&folder.join(name), picture.as_bytes(), over)?;
+        }
+        make_folder(folder)?;
         for (name, picture) in settings_pictures(&sheet) {
             let path = folder.join(name);
             laid = laid.and(lay_down(&path, picture.as_bytes(), over)?);

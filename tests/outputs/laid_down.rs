@@ -391,7 +391,7 @@ fn a_stroke_is_the_standard_output_and_nothing_else_stands_there() {
         let ran = output.command(&place, "-", &[]).output().unwrap();
         let err = String::from_utf8(ran.stderr).unwrap();
         assert!(!place.path("-").exists(), "{name}: a file of that name was made");
-        if output.command == "demo" {
+        if output.command == "demo" || output.argument == "--svg" {
             // several files can not be one
             assert_eq!(ran.status.code(), Some(2), "{name}: {err}");
             continue;
@@ -474,7 +474,7 @@ fn a_pipe_is_written_to_and_stays_a_pipe() {
 fn what_a_program_that_was_ended_has_left_is_removed_and_told() {
     let place = works();
     for output in &OUTPUTS {
-        if output.command == "demo" || output.command == "schema" {
+        if ["demo", "schema"].contains(&output.command) || output.argument == "--svg" {
             continue;
         }
         fs::create_dir(place.path("left")).unwrap();
