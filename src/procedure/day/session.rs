@@ -295,10 +295,15 @@ impl DaySession {
             },
         };
         match question.wants {
-            Wants::Name | Wants::Text => Expects::Text { optional: false },
-            Wants::Date | Wants::Maybe | Wants::AsBefore | Wants::Times | Wants::Struck | Wants::Sets => {
-                Expects::Text { optional: true }
-            }
+            // what an empty line stands for is said in the prompt
+            Wants::Name
+            | Wants::Text
+            | Wants::Date
+            | Wants::Maybe
+            | Wants::AsBefore
+            | Wants::Times
+            | Wants::Struck
+            | Wants::Sets => Expects::Text { optional: false },
             Wants::Kind => one_of(&[
                 ("test", "driven to find something out"),
                 ("event", "driven to win"),
