@@ -608,6 +608,25 @@ fn an_answers_file_makes_a_unit_as_well() {
 }
 
 #[test]
+fn answers_from_before_a_question_was_asked_make_the_unit_without_it() {
+    let folder = Folder::new();
+    let (_, given) = made_from(&meant("fell-front").0);
+    let older = given.iter().filter(|(name, _)| name != "case.metal_known");
+    let file: String = older.map(|(name, text)| format!("{name} = {text}\n")).collect();
+    fs::write(folder.0.path().join("fell.answers"), &file).unwrap();
+    // as a file of answers, and as a draft that was left by the program of then
+    let output = folder.run(&["new-unit", "mine.toml", "--answers", "fell.answers"], "");
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    fs::write(folder.0.path().join("other.toml.draft"), &file).unwrap();
+    let output = folder.run(&["new-unit", "other.toml"], "yes\n");
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    for name in ["mine.toml", "other.toml"] {
+        let text = fs::read_to_string(folder.0.path().join(name)).unwrap();
+        assert_eq!(text, made_from(&meant("fell-front").0).0.text());
+    }
+}
+
+#[test]
 fn what_is_broken_off_leaves_no_file_and_loses_no_answer() {
     let folder = Folder::new();
     let all = lines("fell-front");

@@ -68,6 +68,13 @@ pub struct NewFile {
     odd: Option<Odd>,
 }
 
+/// Questions that came later: answers and drafts of before lack them, and then they count as answered with no.
+const LATER: [&str; 1] = ["case.metal_known"];
+
+fn is_later(slot: &Slot) -> bool {
+    LATER.contains(&slot.step.as_str())
+}
+
 impl NewFile {
     /// Begins with nothing answered; bare numbers are read in `units`.
     pub fn new(described: Described, units: Units) -> NewFile {
@@ -157,6 +164,7 @@ impl NewFile {
                 guess.words()
             ));
         }
+        let later = is_later(&question.slot);
         let before = self.earlier.get(&question.slot).cloned();
         if let Some(typed) = &before {
             prompt.push_str(&format!(" (before: {typed}; Enter keeps it)"));
@@ -180,8 +188,8 @@ impl NewFile {
                 reason: question.why.to_string(),
                 formula: Vec::new(),
             },
-            may_skip: false,
-            later: false,
+            may_skip: later,
+            later,
             again: false,
             practice: false,
             rail: None,
@@ -204,6 +212,7 @@ impl NewFile {
             Reply::Show | Reply::Fix(_) | Reply::Who(_) | Reply::BackBy(_) => {
                 no("that is for builds; !back goes one question back")
             }
+            Reply::Skip(_) if is_later(&question.slot) => self.take(question, "no"),
             Reply::Skip(_) => no("nothing is skipped here; where a key may be left out, none does it"),
             Reply::Note(text) => {
                 self.notes.push((question.slot, plain_text(text)?));
