@@ -58,8 +58,8 @@ pub(super) struct Wear {
 
 /// Says how a unit wears, by all of its builds.
 pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
-    let shelf = look(arguments.book.dir.as_ref())?;
     let unit = unit_id(&arguments.unit)?;
+    let shelf = look(arguments.book.dir.as_ref())?;
     let accounts = with_its_plates(&shelf, &unit, arguments.afresh)?;
     if !accounts.iter().any(|account| slug(&account.unit) == slug(&unit)) {
         return Err(app::Failure::NoUnit(unit).into());
