@@ -231,9 +231,9 @@ mod tests {
         for (kind, word) in FileKind::ALL {
             let named = format!("shimwright {word} 1");
             let format = FORMATS.iter().find(|format| format.number_in(&named).is_some());
-            assert_eq!(format.unwrap().newest(), 1, "{word}");
+            let newest = format.unwrap().newest();
             assert_eq!(FileKind::of("f.toml", &format!("format = \"{named}\"")), Ok(kind));
-            let newer = format!("format = \"shimwright {word} 2\"\nunheard = 1\n");
+            let newer = format!("format = \"shimwright {word} {}\"\nunheard = 1\n", newest + 1);
             for faults in [
                 FileKind::of("f.toml", &newer).unwrap_err().faults,
                 kind.faults("f.toml", &newer, |file, source| {

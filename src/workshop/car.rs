@@ -538,7 +538,7 @@ mod tests {
             (
                 "unit_in = \"rear\"",
                 "",
-                "\"unit_in\" is missing in the top of the file: one of front, rear is wanted",
+                "\"unit_in\" is missing in the top of the file: one of front, centre, rear is wanted",
             ),
             (
                 "driven = \"both\"",

@@ -270,7 +270,7 @@ mod tests {
             "{text}"
         );
         assert!(text.contains("the points must rise in throttle"), "{text}");
-        let text = Use::read("x.toml", "high_grip = -0.5\n").unwrap_err().to_string();
+        let text = told("format = \"shimwright use 1\"\nhigh_grip = -0.5\n");
         assert!(
             text.contains("high_grip is -0.500, but it must be at least 0 and at most 3"),
             "{text}"
