@@ -19,7 +19,7 @@ pub struct Output {
     own: bool,
 }
 
-pub const OUTPUTS: [Output; 14] = [
+pub const OUTPUTS: [Output; 15] = [
     Output {
         command: "labels",
         argument: "--out",
@@ -113,6 +113,14 @@ pub const OUTPUTS: [Output; 14] = [
         command: "wear",
         argument: "--sheet",
         words: &["wear", "moor-rear", "--sheet", "@"],
+        file: None,
+        replaces: true,
+        own: false,
+    },
+    Output {
+        command: "runs",
+        argument: "--sheet",
+        words: &["runs", BUILD, "mild", "--sheet", "@"],
         file: None,
         replaces: true,
         own: false,
