@@ -9,6 +9,11 @@ pub(super) fn normal_below(z: f64) -> f64 {
     0.5 * libm::erfc(-z * FRAC_1_SQRT_2)
 }
 
+/// The density of the standard normal distribution at `z`.
+pub(super) fn density(z: f64) -> f64 {
+    libm::exp(-0.5 * z * z) / std::f64::consts::TAU.sqrt()
+}
+
 // Wichura, Algorithm AS 241 (PPND16), Applied Statistics 37 (1988): coefficients from memory, held against libm's
 // erfc and statrs by the tests.
 const CENTRE_OVER: [f64; 8] = [

@@ -1,6 +1,6 @@
 //! What named inputs leave in doubt of a result, worked out input by input: beside the simulation, and at once.
 
-use super::distribution::{normal_below, normal_quantile};
+use super::distribution::{density, normal_below, normal_quantile};
 use super::error::{MetrologyError, coverage, finite};
 use super::simulate::Draw;
 
@@ -99,10 +99,6 @@ impl Propagated {
         };
         Ok((self.mean - half, self.mean + half))
     }
-}
-
-fn density(z: f64) -> f64 {
-    libm::exp(-0.5 * z * z) / std::f64::consts::TAU.sqrt()
 }
 
 /// Propagates the doubt of some inputs through a model.

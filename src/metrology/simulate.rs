@@ -1,7 +1,7 @@
 //! Monte Carlo: the distribution of what is reckoned from uncertain inputs.
 
 use super::decision::Limits;
-use super::distribution::{normal_quantile, t_quantile};
+use super::distribution::{density, normal_below, normal_quantile, t_quantile};
 use super::error::{MetrologyError, coverage, finite, not_negative};
 use super::random::Generator;
 use super::summary::mean_of;
@@ -61,6 +61,18 @@ pub enum Draw {
         /// Degrees of freedom, at least 1.
         dof: f64,
     },
+    /// Normal, and nothing of it below one end or above another. Source: its closed form (N. L. Johnson, S. Kotz, Continuous
+    /// univariate distributions, from memory).
+    TruncatedNormal {
+        /// The mean of the normal before it is cut, between the ends.
+        mean: f64,
+        /// Its standard deviation before it is cut, not negative.
+        sd: f64,
+        /// The lower end.
+        low: f64,
+        /// The upper end.
+        high: f64,
+    },
 }
 
 impl Draw {
@@ -79,6 +91,10 @@ impl Draw {
             | Draw::Triangular { low, high }
             | Draw::Cyclic { low, high }
             | Draw::UniformWithDoubt { low, high, .. } => 0.5 * (low + high),
+            Draw::TruncatedNormal { mean, sd, low, high } => {
+                let [shift, _] = truncated((low - mean) / sd, (high - mean) / sd);
+                mean + sd * shift
+            }
         }
     }
 
@@ -94,6 +110,10 @@ impl Draw {
             }
             Draw::Cyclic { low, high } => (high - low) / 8_f64.sqrt(),
             Draw::StudentT { scale, dof, .. } => scale * t_quantile(0.975, dof) / normal_quantile(0.975),
+            Draw::TruncatedNormal { mean, sd, low, high } => {
+                let [_, left] = truncated((low - mean) / sd, (high - mean) / sd);
+                sd * left
+            }
         }
     }
 
@@ -120,6 +140,11 @@ impl Draw {
                     return Err(MetrologyError::DegreesOfFreedom { dof });
                 }
             }
+            Draw::TruncatedNormal { mean, sd, low, high } => {
+                ends(low, mean)?;
+                ends(mean, high)?;
+                not_negative("a standard deviation", sd)?;
+            }
         }
         Ok(())
     }
@@ -141,8 +166,28 @@ impl Draw {
                 0.5 * (low + high) + 0.5 * (high - low) * libm::sin(std::f64::consts::TAU * random.unit())
             }
             Draw::StudentT { mean, scale, dof } => mean + scale * random.student_t(dof),
+            Draw::TruncatedNormal { mean, sd, low, high } => {
+                let [below, above] = [low, high].map(|end| match sd > 0.0 {
+                    true => normal_below((end - mean) / sd),
+                    false => 0.5,
+                });
+                let probability = below + (above - below) * random.unit();
+                (mean + sd * normal_quantile(probability)).clamp(low, high)
+            }
         }
     }
+}
+
+/// Mean and standard deviation of a standard normal that is cut at two ends; nothing is left of either where no width is.
+fn truncated(from: f64, to: f64) -> [f64; 2] {
+    let inside = normal_below(to) - normal_below(from);
+    // without a standard deviation an end is no number, or lies at infinity
+    if !(inside > 0.0 && from.is_finite() && to.is_finite()) {
+        return [0.0; 2];
+    }
+    let mean = (density(from) - density(to)) / inside;
+    let square = 1.0 + (from * density(from) - to * density(to)) / inside - mean * mean;
+    [mean, square.max(0.0).sqrt()]
 }
 
 /// The width between two ends that are finite and the right way up.

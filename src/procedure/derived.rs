@@ -150,7 +150,7 @@ impl<'a> Derived<'a> {
         Some(self.pressed_as_read(self.stack_by_law(chain)?, chain))
     }
 
-    /// The spring stack as its measured free height makes it; both sides' mean where one depth spans both.
+    /// The spring stack as its measured free height, and thickness where that is asked, make it; both sides' mean where one depth spans both.
     pub fn stack_by_law(&self, chain: Option<Side>) -> Option<SpringStack> {
         let spring = self.job.unit.spring.as_ref()?;
         let items: Vec<Option<Side>> = self
@@ -166,10 +166,14 @@ impl<'a> Derived<'a> {
                 count += 1;
             }
         }
+        let stack = match self.disc_thickness(chain) {
+            Some((thickness, _)) => spring.stack.with_thickness(thickness).ok()?,
+            None => spring.stack,
+        };
         if count == 0 {
-            return Some(spring.stack);
+            return Some(stack);
         }
-        spring.settled(Length::from_nm(total.nm() / count)).ok()
+        stack.with_free_height(Length::from_nm(total.nm() / count)).ok()
     }
 
     /// The free heights of the springs in one place as they were read: one, or one a coil.

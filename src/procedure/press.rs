@@ -1,9 +1,10 @@
-//! The force of springs as a press has read it.
+//! The force of springs as a press has read it, or as their measured height and thickness make it.
 
 use super::derived::Derived;
 use super::field::Field;
 use crate::mechanics::prediction::ReadForce;
 use crate::mechanics::{Side, SpringStack};
+use crate::metrology::reading_uncertainty;
 use crate::quantity::{Force, Length};
 use crate::workshop::{Measures, Press};
 
@@ -88,6 +89,63 @@ impl<'a> Derived<'a> {
         let rate = law.rate_at_height(read.height).ok()?.newtons_per_mm();
         let force = law.force_at_height(read.height).ok()?.newtons();
         Some(read.force_standard.hypot(read.height_standard * rate / force))
+    }
+
+    /// The thickness of the discs of a chain, the mean of the places that one depth spans, with its standard uncertainty in
+    /// millimetres. It counts where the discs of every place were measured; else all of them are as listed.
+    pub fn disc_thickness(&self, chain: Option<Side>) -> Option<(Length, f64)> {
+        if !self.asks_of_thickness() {
+            return None;
+        }
+        let mut readings = Vec::new();
+        for item in self.springs() {
+            let read = self
+                .state
+                .lengths(Field::SPRING_THICKNESS, 1, item.map(Side::word));
+            if read.is_empty() {
+                return None;
+            }
+            if chain.is_none() || item == chain {
+                readings.extend(read);
+            }
+        }
+        let (instrument, zero) = self.micrometer()?;
+        // different discs: how they differ is no repeatability of the gauge
+        let sum: Length = readings.iter().map(|reading| *reading - zero).sum();
+        let doubt = reading_uncertainty(&instrument, 1).ok()?.combined();
+        Some((
+            Length::from_nm(sum.nm() / readings.len().max(1) as i64),
+            doubt.um() / 1e3,
+        ))
+    }
+
+    /// Why the springs can not be discs of a thickness.
+    pub fn no_thickness_of_discs(&self, thickness: Length) -> Option<String> {
+        let listed = self.job.unit.spring.as_ref()?.stack;
+        let error = listed.with_thickness(thickness).err()?;
+        Some(format!("these springs are no discs of that thickness: {error}"))
+    }
+
+    /// Whether the unit's file wants the thickness of its discs as measured.
+    pub fn asks_of_thickness(&self) -> bool {
+        let spring = self.job.unit.spring.as_ref();
+        spring.is_some_and(|spring| spring.thickness_measured)
+    }
+
+    /// What was measured of the discs, in words; `None` where it does not count.
+    pub fn measured_in_words(&self) -> Option<String> {
+        let units = self.state.units;
+        let mut chains = self.chains();
+        chains.truncate(if self.job.unit.is_through() { 1 } else { 2 });
+        let known: Option<Vec<String>> = chains
+            .iter()
+            .map(|chain| Some(self.disc_thickness(*chain)?.0.show(units)))
+            .collect();
+        Some(format!(
+            "discs as measured, thickness {}: ± 6 % of the force reckoned from that (k = 2, common practice, no source), no further \
+             than DIN EN 16983 has it",
+            known?.join(" and ")
+        ))
     }
 
     /// Why springs can not stand at a height under load.

@@ -115,6 +115,11 @@ impl Here<'_> {
                 {
                     return no(why);
                 }
+                if *from == From::OfDiscs
+                    && let Some(why) = self.derived.no_thickness_of_discs(length)
+                {
+                    return no(why);
+                }
                 let odd = odd(self, length, expected(self).as_ref());
                 let value = Value::Length(length.nm());
                 Ok(Read { text, value, odd })

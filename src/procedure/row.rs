@@ -212,6 +212,8 @@ pub(super) enum From {
     AboveZero,
     /// The height of a spring under load: below free, not past solid.
     UnderLoad,
+    /// The thickness of discs: less than their free height, and less than they are wide.
+    OfDiscs,
 }
 
 /// How an answer is read.

@@ -3,8 +3,8 @@
 use super::derived::Derived;
 use super::reading_mode::held_words;
 use crate::mechanics::prediction::{
-    FREE_HEIGHT, FRICTION, FrictionDoubt, GAUGE, Predicted, Prediction, RADIUS, ROOM, ReadForce, SPRING,
-    StackDoubt, TabsDoubt,
+    DISCS, FREE_HEIGHT, FRICTION, FrictionDoubt, GAUGE, Predicted, Prediction, RADIUS, ROOM, ReadForce,
+    SPRING, StackDoubt, TabsDoubt,
 };
 use crate::mechanics::spring::nested_force;
 use crate::mechanics::{Side, SpringStack};
@@ -51,10 +51,10 @@ impl Derived<'_> {
         let stack = self.stack(chain)?;
         let height = self.spring_height(closing.value);
         let by_height = stack.rate_at_height(height).ok()?.newtons_per_mm();
-        let spring = self.job.unit.spring.as_ref()?;
+        let law = self.stack_by_law(chain)?;
         let step = Length::from_um(10);
         let at = |free: Length| {
-            let settled = self.pressed_as_read(spring.settled(free).ok()?, chain);
+            let settled = self.pressed_as_read(law.with_free_height(free).ok()?, chain);
             Some(settled.force_at_height(height).ok()?.newtons())
         };
         let free = stack.free_height();
@@ -65,7 +65,11 @@ impl Derived<'_> {
         let by_chain = (by_height * own[0]).hypot(by_free * own[1]).hypot(shared);
         let by_press =
             self.press_uncertainty(chain).unwrap_or(0.0) * stack.force_at_height(height).ok()?.newtons();
-        Force::from_newtons(by_chain.hypot(by_press)).ok()
+        let by_thickness = match self.disc_thickness(chain) {
+            Some((_, doubt)) => stack.thickness_rate_at(height).ok()?.newtons_per_mm() * doubt,
+            None => 0.0,
+        };
+        Force::from_newtons(by_chain.hypot(by_press).hypot(by_thickness)).ok()
     }
 
     /// What is in doubt of the height of a spring stack in its room and of its free height, in millimetres: standard uncertainties of their
@@ -159,6 +163,7 @@ impl Derived<'_> {
                 free_standard: own[1],
                 gauge: shared,
                 nested: self.nested_between(&stack, read.is_some()),
+                thickness_standard: self.disc_thickness(chain).map(|(_, doubt)| doubt),
                 read,
             })
         });
@@ -189,6 +194,7 @@ impl Derived<'_> {
                 free_standard: AS_LEFT,
                 gauge: [0.0; 2],
                 nested: self.nested_between(&spring.stack, read.is_some()),
+                thickness_standard: None,
                 read,
             })
         });
@@ -322,7 +328,10 @@ impl Derived<'_> {
         let spring = spring.filter(|_| self.state.counts_doubts());
         let assumed = |spring: &Spring| {
             let friction = format!("friction {}", self.friction_in_words());
-            let springs = self.read_in_words().unwrap_or_else(|| spring.tolerance.words());
+            let springs = self
+                .read_in_words()
+                .or_else(|| self.measured_in_words())
+                .unwrap_or_else(|| spring.tolerance.words());
             let nested = self.nested_between(&spring.stack, false).map(|[less, more]| {
                 let percent = |times: f64| significant(100.0 * (times - 1.0).abs(), 2);
                 format!(
@@ -341,7 +350,7 @@ impl Derived<'_> {
 
     /// Preload and breakaway drawn at random (JCGM 101): installed heights and free heights are normal with the
     /// uncertainty of their measurement, the friction is normal with the doubt of the unit file; the force of the springs is what a
-    /// press has read, normal with its doubt, else anywhere in their tolerance; the friction radius lies between that of run-in and
+    /// press has read, normal with its doubt, else that of measured discs with theirs, else anywhere in their tolerance; the friction radius lies between that of run-in and
     /// that of new plates.
     pub fn spread(&self, round: u32) -> Option<Spread> {
         let unit = &self.job.unit;
@@ -403,7 +412,7 @@ impl Derived<'_> {
             let (low, high) = propagate(&read.inputs(of), follows).ok()?.interval(0.95).ok()?;
             Some((format!("measuring the springs in {press}"), low, high))
         };
-        let is_drawn = known.iter().any(|input| input.name == SPRING);
+        let is_drawn = known.iter().any(|input| [SPRING, DISCS].contains(&input.name));
         let narrowed = by_remedies.chain(is_drawn.then(by_press).flatten());
         let narrowest = narrowed.min_by(|one, other| (one.2 - one.1).total_cmp(&(other.2 - other.1)));
         let wide = high - low;
@@ -426,7 +435,7 @@ impl Derived<'_> {
     /// The unit as it would be known with its springs read at the height where they stand: in the surest press of the job, else in a
     /// usual one. What they would press with there is the middle of their band.
     fn as_if_read(&self, prediction: &Prediction) -> Option<(String, Prediction)> {
-        let [least, most] = prediction.springs?;
+        let middle = prediction.spring_input()?.draw.mean();
         let first = prediction.stacks.first()?;
         let by_law = first.stack.force_at_height(first.height).ok()?.newtons();
         let of_one = Force::from_newtons(by_law / f64::from(self.forces_a_place())).ok()?;
@@ -440,7 +449,7 @@ impl Derived<'_> {
             let by_law = stack.stack.force_at_height(stack.height).ok()?.newtons();
             stack.read = Some(ReadForce {
                 height: stack.height,
-                force: Force::from_newtons(f64::midpoint(least, most) * by_law).ok()?,
+                force: Force::from_newtons(middle * by_law).ok()?,
                 force_standard,
                 height_standard,
             });

@@ -340,6 +340,16 @@ impl Whole<'_> {
             // what was measured is what lies there now
             let (was, is) = if is_new { (None, height) } else { (height, None) };
             row(format!("{place}spring free height"), was, is);
+            let by_micrometer = derived.micrometer().map_or(Length::ZERO, |(_, zero)| zero);
+            let thickness = self.state.lengths(Field::SPRING_THICKNESS, 1, item);
+            let thickness: Vec<Length> = thickness.iter().map(|read| *read - by_micrometer).collect();
+            let thickness = spread_words(&thickness, units);
+            let (was, is) = if is_new {
+                (None, thickness)
+            } else {
+                (thickness, None)
+            };
+            row(format!("{place}spring disc thickness"), was, is);
             let forces = self.state.forces(Field::SPRING_FORCE, 1, item);
             let force = forces_words(&forces, units)
                 .zip(derived.height_in_the_press())

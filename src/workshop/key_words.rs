@@ -69,6 +69,7 @@ const UNIT: Words = &[
     ("spring.outside", "outer diameter of a disc, by the maker's parts list or measured on a new one"),
     ("spring.inside", "inner diameter of a disc, by the maker's parts list or measured on a new one"),
     ("spring.thickness", "of one disc"),
+    ("spring.thickness_measured", "ask for the discs' thickness as measured, and reckon with it; neither tolerance, certificate nor reduced stands beside it then"),
     ("spring.height", "free height of one new disc, its cone and its thickness together"),
     ("spring.reduced", "reduced thickness with contact flats, by its standard or data sheet"),
     ("spring.parallel", "discs the same way round in a packet: they add force"),

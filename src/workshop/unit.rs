@@ -187,6 +187,8 @@ pub struct Spring {
     pub kind: SpringKind,
     /// By how much its force may differ from the reckoned one.
     pub tolerance: SpringTolerance,
+    /// Whether the thickness of its discs is asked for, so that they are reckoned as measured.
+    pub thickness_measured: bool,
 }
 
 /// What a stack of springs is made of.

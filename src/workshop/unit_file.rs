@@ -221,6 +221,7 @@ fn read_spring(section: &Section<'_>) -> Option<Spring> {
         }
         None => read_band(section, "tolerance"),
     };
+    let mut thickness_measured = false;
     // what is there and can not be read is told, and nothing is put in its place
     let told = section.has("tolerance") && tolerance.is_none();
     let made = match disc {
@@ -232,6 +233,18 @@ fn read_spring(section: &Section<'_>) -> Option<Spring> {
             let reduced = section.quantity_maybe_where("reduced", PART);
             let parallel = section.count_maybe("parallel", 1..21).unwrap_or(1);
             let series = section.count_maybe("series", 1..21).unwrap_or(1);
+            thickness_measured = section.flag_maybe("thickness_measured").unwrap_or(false);
+            let beside = ["certificate", "tolerance", "reduced"];
+            if let Some(beside) = beside
+                .into_iter()
+                .find(|key| thickness_measured && section.has(key))
+            {
+                section.fault_at(
+                    "thickness_measured",
+                    format!("beside {beside} the force does not follow from a measured thickness: leave one of the two out"),
+                );
+                return None;
+            }
             section.finish();
             let disc = DiscSpring::new(outside?, inside?, thickness?, height?, reduced);
             disc.and_then(|disc| {
@@ -284,6 +297,7 @@ fn read_spring(section: &Section<'_>) -> Option<Spring> {
                 least_height,
                 kind,
                 tolerance,
+                thickness_measured,
             })
         }
         Err(error) => {

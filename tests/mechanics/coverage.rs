@@ -287,6 +287,7 @@ fn holds(seed: u64, level: Level) -> [bool; 5] {
             free_standard: FREE,
             gauge: GAUGE,
             nested: None,
+            thickness_standard: None,
             read: in_press,
         }],
         springs: Some(made.springs),

@@ -27,6 +27,39 @@ fn of_row(row: &Row) -> DiscSpring {
 }
 
 #[test]
+fn the_force_grows_with_the_thickness_as_its_difference_says() {
+    for (parallel, series) in [(1, 1), (2, 3), (3, 1)] {
+        let stack = SpringStack::discs(spring(50.0, 25.4, 2.0, 3.4), parallel, series).unwrap();
+        for part in [0.1, 0.4, 0.75, 0.95] {
+            let height = stack
+                .height_after(Length::from_mm(part * stack.full_travel().mm()).unwrap())
+                .unwrap();
+            let at = |thickness: f64| {
+                let measured = stack.with_thickness(mm(thickness)).unwrap();
+                assert_eq!(measured.free_height(), stack.free_height());
+                measured.force_at_height(height).unwrap().newtons()
+            };
+            let gained = (at(2.0005) - at(1.9995)) / 0.001;
+            let rate = stack.thickness_rate_at(height).unwrap().newtons_per_mm();
+            assert!(
+                (rate / gained - 1.0).abs() < 1e-5,
+                "{parallel} {series} {part}: {rate} {gained}"
+            );
+        }
+        // a disc by itself: a power between 1.7 and 2.7 at three quarters
+        if parallel == 1 {
+            let height = stack.free_height() - mm(0.75 * 1.4 * f64::from(series));
+            let force = stack.force_at_height(height).unwrap().newtons();
+            let power = stack.thickness_rate_at(height).unwrap().newtons_per_mm() * 2.0 / force;
+            assert!((1.7..2.7).contains(&power), "{power}");
+        }
+    }
+    let flats = DiscSpring::new(mm(50.0), mm(25.4), mm(2.0), mm(3.4), Some(mm(1.9))).unwrap();
+    let flats = SpringStack::discs(flats, 1, 1).unwrap();
+    assert!(flats.with_thickness(mm(2.0)).is_err() && flats.thickness_rate_at(mm(2.5)).is_err());
+}
+
+#[test]
 fn every_size_of_the_range_table_has_its_force_at_three_quarters() {
     let mut held = 0;
     for row in rows("disc_springs.csv") {

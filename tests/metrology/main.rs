@@ -9,3 +9,4 @@ mod lines;
 mod reference;
 mod runs;
 mod strd;
+mod truncated;

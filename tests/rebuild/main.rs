@@ -12,6 +12,7 @@ mod amend;
 mod bench;
 mod cuts;
 mod demos;
+mod discs;
 mod engine;
 #[path = "../support/fed.rs"]
 mod fed;

@@ -98,6 +98,7 @@ fn unit() -> Prediction {
             free_standard: 0.012,
             gauge: [0.0; 2],
             nested: None,
+            thickness_standard: None,
             read: None,
         }],
         springs: Some([0.925, 1.15]),

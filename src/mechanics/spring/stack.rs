@@ -137,6 +137,16 @@ pub struct SpringStack {
     times: f64,
 }
 
+fn without_flats(spring: &DiscSpring) -> Result<(), MechanicsError> {
+    let worked = spring.worked_thickness();
+    within(
+        "the reduced thickness of a disc that is measured",
+        worked,
+        spring.thickness()..=spring.thickness(),
+    )?;
+    Ok(())
+}
+
 /// Most springs that a stack may have: a limit against slips of typing.
 const MOST_SPRINGS: u32 = 200;
 
@@ -217,6 +227,102 @@ impl SpringStack {
             times: self.times,
             ..settled
         })
+    }
+
+    /// The thickness of its discs, before any reduction; `None` of coils.
+    pub fn thickness(&self) -> Option<Length> {
+        match self.kind {
+            Kind::Discs { spring, .. } => Some(spring.thickness()),
+            Kind::Coils { .. } => None,
+        }
+    }
+
+    /// The stack with discs of another thickness that stand together as high as before: discs that were measured. Coils stay.
+    ///
+    /// # Errors
+    ///
+    /// A thickness with which they could not be discs; discs with contact flats, whose thickness was reduced for their force.
+    ///
+    /// ```
+    /// use shimwright::mechanics::{DiscSpring, SpringStack};
+    /// use shimwright::quantity::Length;
+    /// let um = Length::from_um;
+    /// let spring = DiscSpring::new(um(50_000), um(25_400), um(2_000), um(3_400), None)?;
+    /// let measured = SpringStack::discs(spring, 2, 3)?.with_thickness(um(2_020))?;
+    /// assert_eq!((measured.free_height(), measured.solid_height()), (um(16_200), um(12_120)));
+    /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
+    /// ```
+    pub fn with_thickness(&self, thickness: Length) -> Result<SpringStack, MechanicsError> {
+        let Kind::Discs {
+            spring,
+            parallel,
+            series,
+        } = self.kind
+        else {
+            return Ok(*self);
+        };
+        without_flats(&spring)?;
+        let height = spring.free_height() + (spring.thickness() - thickness) * (i64::from(parallel) - 1);
+        let disc = DiscSpring::new(spring.outside(), spring.inside(), thickness, height, None)?;
+        let kind = Kind::Discs {
+            spring: disc,
+            parallel,
+            series,
+        };
+        Ok(SpringStack { kind, ..*self })
+    }
+
+    /// Force gained per thickness of its discs, where height and free height of the stack stay; 0 above the free height and of
+    /// coils.
+    ///
+    /// ```text
+    /// dF/dt = n · 4E/(1−ν²) / (K1 De²) · s · [ (h0 − s)(h0 − s/2) + 3t² − n t (2 h0 − 3s/2) ]
+    /// ```
+    ///
+    /// | symbol | parameter | unit |
+    /// |---|---|---|
+    /// | dF/dt | the result | N/mm |
+    /// | n | discs the same way round in a packet | count |
+    /// | s | travel of one disc at `height` | mm |
+    /// | h0, t, K1, De, E, ν | as for [`DiscSpring`] | mm, MPa |
+    ///
+    /// A disc that is thicker is a flatter cone, too, so the force grows by a power of the thickness below the third.
+    ///
+    /// Source: the force of [`DiscSpring`] by the thickness, the height of the cone being what is left.
+    ///
+    /// # Errors
+    ///
+    /// [`MechanicsError::PastSolid`]; discs with contact flats.
+    ///
+    /// # Example
+    ///
+    /// ```
+    /// use shimwright::mechanics::{DiscSpring, SpringStack};
+    /// use shimwright::quantity::Length;
+    /// let um = Length::from_um;
+    /// let spring = DiscSpring::new(um(50_000), um(25_400), um(2_000), um(3_400), None)?;
+    /// let stack = SpringStack::discs(spring, 1, 1)?;
+    /// let force = |thickness| stack.with_thickness(thickness)?.force_at_height(um(2_500));
+    /// let gained = force(um(2_001))?.newtons() - force(um(1_999))?.newtons();
+    /// assert!((stack.thickness_rate_at(um(2_500))?.newtons_per_mm() - gained / 0.002).abs() < 0.01);
+    /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
+    /// ```
+    pub fn thickness_rate_at(&self, height: Length) -> Result<SpringRate, MechanicsError> {
+        let travel = self.travel(height)?;
+        let Kind::Discs {
+            spring,
+            parallel,
+            series,
+        } = self.kind
+        else {
+            return Ok(SpringRate::from_newtons_per_mm(0.0)?);
+        };
+        without_flats(&spring)?;
+        let (n, s) = (f64::from(parallel), travel.max(0.0) / f64::from(series));
+        let (cone, t) = (spring.cone_height().mm(), spring.thickness().mm());
+        let rest = (cone - s) * (cone - s / 2.0) + 3.0 * t * t - n * t * (2.0 * cone - 1.5 * s);
+        let rate = n * spring.shape().factor / t.powi(4) * s * rest;
+        Ok(SpringRate::from_newtons_per_mm(self.times * rate)?)
     }
 
     /// The stack as a press has read it at one height: it presses with that there, and elsewhere with as much more or less than

@@ -1,6 +1,8 @@
 //! The parts of the chain beside the plates: springs, rings, case, and a pack that is pressed together.
 
-use super::plain::{no_formula, no_words_are, nothing_beside, nothing_said, one_of, reading_of, unlike};
+use super::plain::{
+    far_from_expected, no_formula, no_words_are, nothing_beside, nothing_said, one_of, reading_of, unlike,
+};
 use crate::mechanics::Side;
 use crate::procedure::ask::{AnswerOption, Feedback, Tone};
 use crate::procedure::definition::Each;
@@ -11,7 +13,7 @@ use crate::procedure::row::{
     Against, Beside, Expected, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Sight, Times,
     Timing, rows,
 };
-use crate::quantity::Length;
+use crate::quantity::{Force, Length};
 use crate::record::Value;
 use crate::workshop::{Aim, Cover, Depth, SpringKind, ramp_words};
 
@@ -82,6 +84,33 @@ rows! { Parts:
         sheet: OnSheet::InTables,
         on_rail: None,
         practice: InPractice { takes: Some(Measurand::SpringHeight), sees: Some(Sight::Spring) },
+    };
+    /// Thickness of the discs that lie in a place, where the unit's file wants it.
+    SPRING_THICKNESS = Row {
+        word: "spring-thickness",
+        each: Some(Each::Spring),
+        rests_on: &[&[Field::MICROMETER], &[Field::SPRING_HEIGHT]],
+        asked: Timing {
+            at_all: |derived, _| derived.asks_of_thickness(),
+            ..Timing::ONCE
+        },
+        prompt: |here| one_of(here, "Discs"),
+        beside: listed_thickness,
+        why: disc_formula,
+        reads: Reads::Length {
+            from: From::OfDiscs,
+            expected: |here| {
+                let thickness = here.derived.job.unit.spring.as_ref()?.stack.thickness()?;
+                Some(Expected { length: thickness, share: 0.05, what: format!("the {} of the unit file", thickness.show(here.units())) })
+            },
+            odd: far_from_expected,
+        },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        on_rail: None,
+        practice: InPractice::NOTHING,
     };
     /// Free height of each coil that lies in a place, one after the other.
     SPRING_FREE = Row {
@@ -286,6 +315,41 @@ fn spring_formula(here: &Here<'_>) -> Vec<String> {
             settled.show(units)
         ));
     }
+    lines
+}
+
+fn listed_thickness(here: &Here<'_>) -> Beside {
+    let thickness = here
+        .derived
+        .job
+        .unit
+        .spring
+        .as_ref()
+        .and_then(|spring| spring.stack.thickness());
+    Beside::limits(thickness.map(|thickness| format!("listed {}", thickness.show(here.units()))))
+}
+
+/// How the force hangs on the thickness, at the height for the target.
+fn disc_formula(here: &Here<'_>) -> Vec<String> {
+    let (derived, units) = (&here.derived, here.units());
+    let mut lines = super::plates::thickness_formula(here);
+    lines.push(
+        "F by height and thickness as measured; what is left is 3 % standard, within DIN EN 16983"
+            .to_string(),
+    );
+    let chain = derived.chains().first().copied();
+    let gained = chain.and_then(|chain| {
+        let stack = derived.stack_by_law(chain)?;
+        let height = derived.spring_height(derived.window(chain).ok()?.target);
+        let rate = stack.thickness_rate_at(height).ok()?;
+        let gained = Force::from_newtons(rate.newtons_per_mm() * 0.01).ok()?;
+        Some(format!(
+            "at {} each 0.01 mm of thickness gives {} more",
+            height.show(units),
+            gained.show(units)
+        ))
+    });
+    lines.extend(gained);
     lines
 }
 
