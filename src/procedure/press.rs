@@ -2,6 +2,7 @@
 
 use super::derived::Derived;
 use super::field::Field;
+use super::rounding::{MICROMETRE, Rounding, rounded};
 use crate::mechanics::prediction::ReadForce;
 use crate::mechanics::{Side, SpringStack};
 use crate::metrology::reading_uncertainty;
@@ -113,10 +114,9 @@ impl<'a> Derived<'a> {
         // different discs: how they differ is no repeatability of the gauge
         let sum: Length = readings.iter().map(|reading| *reading - zero).sum();
         let doubt = reading_uncertainty(&instrument, 1).ok()?.combined();
-        Some((
-            Length::from_nm(sum.nm() / readings.len().max(1) as i64),
-            doubt.um() / 1e3,
-        ))
+        let mean = Length::from_nm(sum.nm() / readings.len().max(1) as i64);
+        let step = instrument.resolution.min(MICROMETRE);
+        Some((rounded(mean, step, Rounding::Nearest), doubt.um() / 1e3))
     }
 
     /// Why the springs can not be discs of a thickness.
