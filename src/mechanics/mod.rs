@@ -31,7 +31,7 @@ pub mod wear;
 pub mod whole_car;
 pub mod wrench;
 
-pub use axle::{Axle, AxleState, CarSetup, DrivenAxle, RampFor, Reaction, Surface, WheelLoads};
+pub use axle::{Axle, Reaction, WheelLoads};
 pub use bolt::{BoltSize, PropertyClass, StressArea, TorqueDoubt, TorqueQuestion};
 pub use breakaway::{Bench, Held, Holding, Movement, Sense, Turned, WrenchReading};
 pub use chain::{Expansion, TemperatureChange};

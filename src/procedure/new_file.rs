@@ -419,7 +419,7 @@ const MOST_OF_A_NAME: usize = 40;
 /// What the engine comes to at the case, and what is guessed of the car.
 fn comes_to(car: &Car) -> Vec<Feedback> {
     let mut words = Vec::new();
-    if let Ok(setup) = car.setup() {
+    if let Ok(torque) = car.full_torque() {
         let speed = car
             .at
             .kilometres_an_hour
@@ -427,8 +427,8 @@ fn comes_to(car: &Car) -> Vec<Feedback> {
         words.push((
             Tone::Plain,
             format!(
-                "in gear {}{speed} the engine gives {} at the case at full throttle",
-                car.at.gear, setup.full_torque
+                "in gear {}{speed} the engine gives {torque} at the case at full throttle",
+                car.at.gear
             ),
         ));
     }

@@ -4,7 +4,7 @@ use super::car_layout::{AtWheels, Engine, Layout, Place, read_layout};
 use crate::document::{Document, Faults, Section};
 use crate::mechanics::axle::case_torque;
 use crate::mechanics::whole_car::CarBody;
-use crate::mechanics::{Axle, CarSetup, MechanicsError};
+use crate::mechanics::{Axle, MechanicsError};
 use crate::quantity::{Length, Mass, Ratio, Torque, Velocity};
 
 /// A car as its file describes it, for settling what its unit needs.
@@ -430,34 +430,19 @@ impl Car {
         })
     }
 
-    /// What the formulas want of it. On coast the losses brake as well, so the drag comes through the same
-    /// gears undiminished: common practice, no source.
+    /// Torque at the case of this axle at full throttle, in the gear that is settled in.
     ///
     /// # Errors
     ///
-    /// None but those of the formulas.
-    pub fn setup(&self) -> Result<CarSetup, MechanicsError> {
-        let [front, rear] = self.axle_mass;
-        let torque = |engine, efficiency| {
-            case_torque(engine, self.gear, self.final_drive, self.drive_share, efficiency)
-        };
-        let axle_mass = match self.axle {
-            Axle::Front => front,
-            Axle::Rear => rear,
-        };
-        Ok(CarSetup {
-            mass: self.mass,
-            axle_mass,
-            axle: self.axle,
-            track: self.track,
-            wheelbase: self.wheelbase,
-            height: self.height,
-            roll_share: self.roll_share,
-            tyre_radius: self.tyre_radius,
-            drive_share: self.drive_share,
-            full_torque: torque(self.engine, self.efficiency)?,
-            coast_torque: torque(self.drag, Ratio::new(1.0)?)?,
-        })
+    /// A number past its range.
+    pub fn full_torque(&self) -> Result<Torque, MechanicsError> {
+        case_torque(
+            self.engine,
+            self.gear,
+            self.final_drive,
+            self.drive_share,
+            self.efficiency,
+        )
     }
 }
 
@@ -484,7 +469,7 @@ mod tests {
         for source in CARS {
             assert!(source.starts_with("# INVENTED DATA."));
             let car = Car::read("car.toml", source).unwrap_or_else(|faults| panic!("{faults}"));
-            assert!(car.setup().unwrap().full_torque > car.setup().unwrap().coast_torque);
+            assert!(car.full_torque().unwrap() > car.drag);
         }
         let [slalom, hill, gravel] = CARS.map(|source| Car::read("car.toml", source).unwrap());
         assert_eq!(
@@ -498,7 +483,7 @@ mod tests {
         assert_eq!((hill.at.gear, hill.at.rpm), (2, Some(5600)));
         assert!((hill.at.kilometres_an_hour.unwrap() - speed).abs() < 1e-9);
         assert_eq!((gravel.at.rpm, gravel.at.kilometres_an_hour), (None, None));
-        let torque = gravel.setup().unwrap().full_torque.newton_metres();
+        let torque = gravel.full_torque().unwrap().newton_metres();
         assert!((torque - 1798.26).abs() < 1e-6, "{torque}");
     }
 

@@ -93,7 +93,7 @@ fn what_nobody_knows_is_kept_as_a_guess_and_only_that() {
     .collect();
     let all = read(&car(&nothing).unwrap());
     assert_eq!(all.guessed.len(), CarFigure::ALL.len(), "{:?}", all.guessed);
-    assert!(all.setup().unwrap().full_torque > all.setup().unwrap().coast_torque);
+    assert!(all.full_torque().unwrap() > all.drag);
     // an earlier answer that changes takes its estimates along
     let mut later = NewFile::new(Described::Car, Units::Metric);
     for text in ["Test car", "front", "not known"] {
