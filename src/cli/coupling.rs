@@ -5,8 +5,9 @@ use crate::app::read_text;
 use crate::mechanics::LockModel;
 use crate::mechanics::whole_car::Coupling;
 use crate::tuning::Others;
+use crate::workshop::car_layout::Place;
 use crate::workshop::{Car, UnitFile};
-use clap::Args;
+use clap::{Args, ValueEnum};
 use std::path::Path;
 
 /// The units of a car that are not settled.
@@ -37,6 +38,44 @@ impl OtherUnits {
             }
         }
         Ok(others)
+    }
+
+    /// The unit at a place, where a file is named for it.
+    pub fn file_at(&self, place: PlaceWord) -> Result<UnitFile, Failure> {
+        let (name, named) = match place {
+            PlaceWord::Front => ("--front", &self.front),
+            PlaceWord::Centre => ("--centre", &self.centre),
+            PlaceWord::Rear => ("--rear", &self.rear),
+        };
+        match named.as_deref() {
+            None | Some("open" | "solid") => Err(Failure::Needed {
+                name,
+                why: "the unit there is to be settled too",
+                what: "its TOML file",
+            }),
+            Some(path) => {
+                let text = read_text(Path::new(path))?;
+                Ok(UnitFile::read(&text.name, &text.text)?)
+            }
+        }
+    }
+}
+
+/// A place of a car.
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum PlaceWord {
+    Front,
+    Centre,
+    Rear,
+}
+
+impl From<PlaceWord> for Place {
+    fn from(word: PlaceWord) -> Place {
+        match word {
+            PlaceWord::Front => Place::Front,
+            PlaceWord::Centre => Place::Centre,
+            PlaceWord::Rear => Place::Rear,
+        }
     }
 }
 

@@ -118,6 +118,9 @@ impl Failure {
             Failure::Take { .. } => "`shimwright settle` without --take lists them",
             Failure::Date(_) => "year, month and day, such as 2026-05-01",
             Failure::Complaint(_) => "`--complaint list` lists them, with the words by which they are found",
+            Failure::Course(why) if matches!(**why, CourseError::NoSecond { .. }) => {
+                "give the other place of a car that drives both axles, or leave --together out"
+            }
             Failure::Course(_) => "change the moment in the use's file, or what the car's file says of it",
             Failure::Keep(_) => "a plate and the side that it is to stay on, left or right",
             Failure::Choice(_) => "mend what it names, in the readings or in the unit file, and run it again",

@@ -1,6 +1,6 @@
 //! `settle`: what a car needs of its unit.
 
-use super::coupling::OtherUnits;
+use super::coupling::{OtherUnits, PlaceWord};
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, PaperWord, UnitsWord, whole};
@@ -14,7 +14,7 @@ use crate::mechanics::{Axle, LockSetup};
 use crate::screen::{filled, table};
 use crate::seal::Digest;
 use crate::sheet::{Settling, settings_pdf, settings_pictures};
-use crate::tuning::{Complaint, Driven, Settled, Telling, complaints_listed};
+use crate::tuning::{Complaint, Driven, Others, Settled, Telling, Together, complaints_listed};
 use crate::workshop::car_layout::Place;
 use crate::workshop::{Car, Origin, Origins, UnitFile, Use};
 use clap::Args;
@@ -32,6 +32,9 @@ pub(super) struct Settle {
     pub unit: PathBuf,
     #[command(flatten)]
     pub others: OtherUnits,
+    /// Settle the unit at this place together with that of --unit; its file stands at --front, --centre or --rear
+    #[arg(long, value_enum, value_name = "PLACE")]
+    pub together: Option<PlaceWord>,
     /// Another car to see the same unit in; may be given several times
     #[arg(long = "car", value_name = "FILE")]
     pub cars: Vec<PathBuf>,
@@ -102,6 +105,7 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
     let others = arguments.others.of(&car)?;
     let settled =
         Settled::new(&car, &wanted, &unit, &others).map_err(|why| Failure::Course(Box::new(why)))?;
+    let together = together(arguments, (&car, &wanted, &unit), &others)?;
     let cars = in_cars(&car, &arguments.cars, &wanted, &settled.now.setup)?;
     let season = match &from_book {
         Some(season) => season.beside(&settled.course, &by_file)?,
@@ -214,6 +218,7 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
             steps: &steps,
             cars: &cars,
             season: &season,
+            together: together.as_ref(),
         })?,
         arguments.json,
     )?;
@@ -223,6 +228,23 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
     };
     laid.say(&text)?;
     Ok(Exit::Done)
+}
+
+/// The unit settled with a second one, where that is asked for.
+fn together(
+    arguments: &Settle,
+    (car, wanted, unit): (&Car, &Use, &UnitFile),
+    others: &Others,
+) -> Result<Option<Together>, Failure> {
+    let Some(word) = arguments.together else {
+        return Ok(None);
+    };
+    let place = Place::from(word);
+    let refused = |why| Failure::Course(Box::new(why));
+    Together::can(car, place).map_err(refused)?;
+    let second = arguments.others.file_at(word)?;
+    let together = Together::new(car, wanted, unit, (place, &second), others).map_err(refused)?;
+    Ok(Some(together))
 }
 
 /// The unit as the last build in the book left it; `None` where the book has none, or that is how its file has it.

@@ -46,6 +46,14 @@ pub enum CourseError {
         /// The place.
         place: &'static str,
     },
+    /// No second unit can be settled at this place.
+    #[error("no unit in the {place} can be settled together with it: {why}")]
+    NoSecond {
+        /// The place.
+        place: &'static str,
+        /// Why not.
+        why: &'static str,
+    },
     /// A use of version 1 says nothing of a unit between the axles.
     #[error(
         "the use \"{wanted}\" is of version 1, which speaks of the two tyres of an axle and not of a unit in the centre; \
@@ -88,6 +96,18 @@ impl Others {
             },
             rear: Coupling::Open,
         }
+    }
+
+    /// The same with another one at a place.
+    #[must_use]
+    pub fn with(&self, place: Place, coupling: Coupling) -> Others {
+        let mut others = self.clone();
+        *match place {
+            Place::Front => &mut others.front,
+            Place::Centre => &mut others.centre,
+            Place::Rear => &mut others.rear,
+        } = coupling;
+        others
     }
 
     /// The drivetrain of a car with them.
@@ -204,7 +224,17 @@ impl Course {
     ///
     /// A moment that can not be driven, or in a gear that the car has not; no moment for this place.
     pub fn new(car: &Car, wanted: &Use, others: &Others, tried: Tried) -> Result<Course, CourseError> {
-        let place = car.place;
+        Course::at(car, car.place, wanted, others, tried)
+    }
+
+    /// The same with the unit at another place of a car that drives both axles.
+    pub(super) fn at(
+        car: &Car,
+        place: Place,
+        wanted: &Use,
+        others: &Others,
+        tried: Tried,
+    ) -> Result<Course, CourseError> {
         if place == Place::Centre && wanted.taken_as.is_some() {
             return Err(CourseError::NotForTheCentre {
                 wanted: wanted.name.clone(),
@@ -304,8 +334,24 @@ impl Course {
         };
         let most = stage.torque(stage.most()?)?;
         stage.car = stage.car.ready_for(most);
-        stage.could = stage.car.at(&self.train(Coupling::Solid), most)?.through;
+        stage.could = self.could(&stage)?;
         Ok(stage)
+    }
+
+    /// What one piece in the unit's place puts down at the last throttle of a stage.
+    fn could(&self, stage: &Stage) -> Result<Torque, MechanicsError> {
+        let most = stage.torque(stage.most()?)?;
+        Ok(stage.car.at(&self.train(Coupling::Solid), most)?.through)
+    }
+
+    /// The same course with other units at the other places.
+    pub(super) fn among(&self, others: Others) -> Result<Course, MechanicsError> {
+        let mut course = self.clone();
+        course.others = others;
+        for n in 0..course.stages.len() {
+            course.stages[n].could = course.could(&course.stages[n])?;
+        }
+        Ok(course)
     }
 
     /// The drivetrain with a coupling in the unit's place.

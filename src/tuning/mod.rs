@@ -3,7 +3,8 @@
 //! [`Course`] puts a car on the moments of a use (`course`) and says what a unit does there (`rated`); [`Settled`] ranks all
 //! that the unit offers (`ranking`), with what is in doubt of it (`bands`), and keeps what can be told apart. `proposed` makes
 //! the setting that the rebuild aims at, `curves` what is drawn, `settled_json` and `settled_report` tell it; what a driver
-//! says stands in `said`, a unit beside itself in other cars and over a season in `beside`, what steps change of it in `step_table` and `step_report`.
+//! says stands in `said`, a unit beside itself in other cars and over a season in `beside`, two units of a car in
+//! `together` and `together_report`, what steps change of it in `step_table` and `step_report`.
 //!
 //! A new want: a variant of `workshop::moment::Want`, its key there, and what it is held against in `course` and `rated`. A
 //! new guess: a row in `bands`. A new formula goes into `mechanics`.
@@ -21,6 +22,8 @@ mod settled_json;
 mod settled_report;
 mod step_report;
 mod step_table;
+mod together;
+mod together_report;
 
 pub use bands::{Band, Doubt, Doubts, Guess, MomentBands, Moves, Reach};
 pub use beside::Beside;
@@ -33,3 +36,4 @@ pub use settled::{Cost, Proposal, Settled, differs};
 pub use settled_json::state;
 pub use settled_report::{Driven, Telling};
 pub use step_table::{StepRow, StepTable, Wish};
+pub use together::{Pair, Together};

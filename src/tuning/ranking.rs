@@ -20,7 +20,7 @@ pub struct Ranked {
 }
 
 /// What differs by less than a thousandth of the way from met to as far off as can be differs by rounding.
-fn step(short: f64) -> i64 {
+pub(super) fn step(short: f64) -> i64 {
     (short * 1e3).round() as i64
 }
 
@@ -72,7 +72,7 @@ impl Ranking {
 }
 
 /// The torque that the packs can hold, summed over all states, in N·m.
-fn lock_of(course: &Course, rated: &Rated) -> f64 {
+pub(super) fn lock_of(course: &Course, rated: &Rated) -> f64 {
     let states = rated.results.iter().flat_map(|result| &result.states);
     states.filter_map(|(_, found)| course.capacity(found)).sum()
 }

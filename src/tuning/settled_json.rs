@@ -5,6 +5,7 @@ use super::beside::beside_json;
 use super::rated::{Found, MomentResult, Rated};
 use super::settled::{Proposal, Settled};
 use super::settled_report::Telling;
+use super::together::Together;
 use crate::mechanics::whole_car::CarBalance;
 use crate::mechanics::{LockSetup, ramp};
 use crate::quantity::{Ratio, Torque};
@@ -16,7 +17,7 @@ fn number(ratio: Option<Ratio>) -> Value {
     ratio.map_or(Value::Null, |ratio| json!(ratio.value()))
 }
 
-fn built(setup: &LockSetup) -> Value {
+pub(super) fn built(setup: &LockSetup) -> Value {
     json!({
         "drive_deg_from_ring_face": setup.drive.degrees_from_ring_face(),
         "coast_deg_from_ring_face": setup.coast.degrees_from_ring_face(),
@@ -157,6 +158,7 @@ impl Settled {
                 "most_share": moves.doubt.apart[1], "moves_share": moves.by.value(),
             })).collect::<Vec<_>>(),
             "cars": beside_json(told.cars), "season": beside_json(told.season),
+            "together": told.together.map(Together::json),
             "guessed": self.guessed.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
             "guessed_unit": self.guessed_unit.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
             "driven": told.driven.map(|driven| rated(self, &driven.rated)),

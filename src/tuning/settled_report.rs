@@ -8,6 +8,7 @@ use super::rated::{MomentResult, Rated};
 use super::settled::{Proposal, Settled};
 use super::step_report::degrees;
 use super::step_table::StepTable;
+use super::together::Together;
 use crate::mechanics::{Direction, LockModel, LockSetup, MechanicsError, RampClass, ramp};
 use crate::quantity::{Ratio, Torque, significant};
 use crate::report::{Curve, Picture, Plane, Report, Section, Table};
@@ -40,9 +41,11 @@ pub struct Telling<'a> {
     pub cars: &'a [Beside],
     /// The unit over a season; empty where nobody asked.
     pub season: &'a [Beside],
+    /// The unit settled together with a second one, where somebody asked.
+    pub together: Option<&'a Together>,
 }
 
-fn percent(ratio: Ratio) -> String {
+pub(super) fn percent(ratio: Ratio) -> String {
     share(ratio.value())
 }
 
@@ -51,7 +54,7 @@ fn share(share: f64) -> String {
 }
 
 /// One-way and so on, as short as a column wants it.
-fn class(setup: &LockSetup) -> &'static str {
+pub(super) fn class(setup: &LockSetup) -> &'static str {
     match ramp::class(setup.drive, setup.coast) {
         RampClass::OneWay => "1-way",
         RampClass::OneAndAHalfWay => "1½-way",
@@ -59,7 +62,7 @@ fn class(setup: &LockSetup) -> &'static str {
     }
 }
 
-fn faces([left, right]: [u32; 2]) -> String {
+pub(super) fn faces([left, right]: [u32; 2]) -> String {
     match left == right {
         true => left.to_string(),
         false => format!("{left}/{right}"),
@@ -468,6 +471,7 @@ impl Settled {
             .with(proposals(self, told)?)
             .with(moments)
             .with(beside)
+            .with_all(told.together.map(Together::section))
             .with_all(beside_each_other(
                 "THE SAME UNIT, AS IT IS, IN EACH CAR:",
                 told.cars,

@@ -2,9 +2,11 @@
 //! five cars that differ as cars do.
 
 use shimwright::mechanics::tune::{Change, Near, Options, combinations, steps};
-use shimwright::mechanics::{LockSetup, SpringPlace};
+use shimwright::mechanics::whole_car::Coupling;
+use shimwright::mechanics::{LockModel, LockSetup, SpringPlace};
 use shimwright::quantity::{Datum, Force, Length, RampAngle, Ratio};
-use shimwright::tuning::{Course, CourseError, Others, Rated, Settled, Tried};
+use shimwright::tuning::{Course, CourseError, Others, Rated, Settled, Together, Tried};
+use shimwright::workshop::car_layout::Place;
 use shimwright::workshop::{Car, STOCK_USES, UnitFile, Use};
 
 fn ratio(value: f64) -> Ratio {
@@ -324,4 +326,110 @@ fn moments_that_can_not_be_driven_are_refused_with_the_reason() {
     assert!(matches!(gear, CourseError::Gear { .. }));
     let place = with("cornering = 0.2\nunit_in = \"front\"\n").to_string();
     assert_eq!(place, "no moment of the use \"X\" is for a unit in the rear");
+}
+
+/// How far the worst moment and the mean of both units are off, each on a course that is made from a car file with the unit
+/// there and the other unit beside it.
+fn off_together(cars: [&Car; 2], wanted: &Use, setups: [&LockSetup; 2]) -> (f64, f64) {
+    let plates = |setup: &LockSetup| Coupling::Plates(Box::new(LockModel::new(setup.clone()).unwrap()));
+    let [rear, front] = setups;
+    let others = Others {
+        front: plates(front),
+        rear: plates(rear),
+        ..Others::of(cars[0])
+    };
+    let (mut worst, mut sum, mut all) = (0.0_f64, 0.0, 0.0);
+    for (car, setup) in cars.into_iter().zip(setups) {
+        let course = Course::new(car, wanted, &others, Tried::AS_GIVEN).unwrap();
+        let rated = course.rated(setup).unwrap();
+        for (stage, result) in course.stages.iter().zip(&rated.results) {
+            let weight = stage.moment.weight.value();
+            (all, sum) = (all + weight, sum + weight * result.short.value());
+            worst = worst.max(result.short.value());
+        }
+    }
+    (worst, sum / all)
+}
+
+#[test]
+fn two_units_together_are_off_no_more_than_with_either_changed_alone() {
+    let text = include_str!("../../demo-units/shoal-car.toml");
+    let car = Car::read("car", text).unwrap();
+    assert!(text.contains("unit_in = \"rear\"") && text.contains("roll_share = 0.48"));
+    let text = text
+        .replace("unit_in = \"rear\"", "unit_in = \"front\"")
+        .replace("roll_share = 0.48", "roll_share = 0.52");
+    let front_car = Car::read("car", &text).unwrap();
+    let cars = [&car, &front_car];
+    let rear = UnitFile::read("rear", include_str!("../../demo-units/shoal-rear.toml")).unwrap();
+    let front = UnitFile::read("front", include_str!("../../demo-units/fell-front.toml")).unwrap();
+    let wanted = stock("tarmac-stage");
+    let others = Others::of(&car);
+    let found = Together::new(&car, &wanted, &rear, (Place::Front, &front), &others).unwrap();
+    for pair in found.pairs.iter().chain(&found.alone).chain([&found.now]) {
+        let [one, other] = &pair.rated;
+        let (worst, mean) = off_together(cars, &wanted, [&one.setup, &other.setup]);
+        assert!((pair.worst.value() - worst).abs() < 1e-9, "{worst} {pair:?}");
+        assert!((pair.mean.value() - mean).abs() < 1e-9, "{mean} {pair:?}");
+    }
+    let best = &found.pairs[0];
+    assert!(
+        found
+            .pairs
+            .windows(2)
+            .all(|two| two[0].worst.value() <= two[1].worst.value() + 1e-3),
+        "{:?}",
+        found.pairs
+    );
+    // here both must be changed: neither alone comes near
+    assert!(found.differs(best).iter().all(|words| !words.is_empty()));
+    for alone in &found.alone {
+        assert!(best.worst.value() < 0.6 * alone.worst.value());
+        assert!(alone.worst <= found.now.worst);
+    }
+    // nothing that either offers by itself does better, the other as it is
+    let now = [rear.lock_setup().unwrap(), front.lock_setup().unwrap()];
+    for (n, unit) in [&rear, &front].into_iter().enumerate() {
+        let all = combinations(&now[n], unit.offer()).unwrap();
+        assert_eq!(found.offered[n], all.len());
+        for one in all.iter().step_by(4) {
+            let mut setups = [&now[0], &now[1]];
+            setups[n] = &one.setup;
+            let (worst, _) = off_together(cars, &wanted, setups);
+            assert!(found.alone[n].worst.value() <= worst + 1e-3, "{worst} {one:?}");
+        }
+    }
+    let most = found.offered.iter().sum::<usize>() - 1 + 12 * 12;
+    assert!(
+        found.tried > found.offered.iter().sum() && found.tried <= most,
+        "{}",
+        found.tried
+    );
+}
+
+#[test]
+fn a_second_unit_where_none_can_be_is_refused_with_the_reason() {
+    let both = Car::read("car", include_str!("../../demo-units/shoal-car.toml")).unwrap();
+    let rear_driven = Car::read("car", include_str!("../../demo-units/moor-car.toml")).unwrap();
+    let unit = UnitFile::read("rear", include_str!("../../demo-units/shoal-rear.toml")).unwrap();
+    let wanted = stock("gravel-stage");
+    let refused = |car: &Car, place| {
+        let others = Others::of(car);
+        Together::new(car, &wanted, &unit, (place, &unit), &others)
+            .unwrap_err()
+            .to_string()
+    };
+    assert_eq!(
+        refused(&both, Place::Rear),
+        "no unit in the rear can be settled together with it: that is where the unit itself sits"
+    );
+    for place in [Place::Front, Place::Centre] {
+        assert_eq!(
+            refused(&rear_driven, place),
+            format!(
+                "no unit in the {} can be settled together with it: the car drives one axle alone",
+                place.word()
+            )
+        );
+    }
 }

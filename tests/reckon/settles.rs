@@ -443,3 +443,69 @@ fn a_settings_sheet_is_written_and_not_written_over() {
     done(asked(&["--replace"]));
     assert_ne!(std::fs::read(&path).unwrap(), first);
 }
+
+#[test]
+fn two_units_are_settled_together_and_a_place_without_a_unit_is_refused() {
+    let (car, front) = (demo("shoal-car"), demo("fell-front"));
+    // fewer to try
+    let text = std::fs::read_to_string(demo("shoal-rear")).unwrap();
+    let fewer = file(&text.replace("preload = [\"900 N\", \"1000 N\", \"1100 N\"]\n", ""));
+    assert!(text.len() > std::fs::metadata(fewer.path()).unwrap().len() as usize);
+    let rear = fewer.path().display().to_string();
+    let both = ["--front", &front, "--together", "front"];
+    let text = done(settle(&car, "tarmac-stage", &rear, &both));
+    assert!(text.contains("TWO UNITS TOGETHER, in the rear and in the front:"));
+    assert!(text.lines().all(|line| line.width() <= 80));
+    let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("Fit in the rear ") && words.contains("; in the front "));
+    let told = |more: &[&str]| -> Value {
+        let more = [more, &["--json"]].concat();
+        serde_json::from_str(&done(settle(&car, "tarmac-stage", &rear, &more))).unwrap()
+    };
+    let value = told(&both);
+    let together = &value["together"];
+    let tried = together["compared"].as_u64().unwrap();
+    assert!(words.contains(&format!("Tried were {tried} pairs")), "{tried}");
+    let worst = |pair: &Value| pair["worst_share"].as_f64().unwrap();
+    let best = &together["pairs"][0];
+    for one in together["one_alone"].as_array().unwrap() {
+        assert!(worst(best) <= worst(&one["pair"]) + 1e-3);
+    }
+    assert_eq!(best["units"][0]["unit_in"], "rear");
+    assert_eq!(best["units"][1]["unit_in"], "front");
+    assert_eq!(together["now"]["units"][0]["setting"], value["now"]["setting"]);
+    let alone = told(&["--front", &front]);
+    assert_eq!(alone["together"], Value::Null);
+    // what is told of the unit by itself is not changed by it
+    assert_eq!(alone["proposals"], value["proposals"]);
+    for (car, more, says) in [
+        (
+            "shoal-car",
+            ["--front", &front, "--together", "rear"],
+            "where the unit itself sits",
+        ),
+        (
+            "shoal-car",
+            ["--front", "solid", "--together", "front"],
+            "--front is needed",
+        ),
+        (
+            "shoal-car",
+            ["--front", &front, "--together", "centre"],
+            "--centre is needed",
+        ),
+        (
+            "moor-car",
+            ["--front", &front, "--together", "front"],
+            "drives one axle alone",
+        ),
+        (
+            "shoal-car",
+            ["--front", &front, "--together", "left"],
+            "front, centre, rear",
+        ),
+    ] {
+        let (_, words) = refused(settle(&demo(car), "tarmac-stage", &rear, &more));
+        assert!(words.contains(says), "{words}");
+    }
+}
