@@ -42,9 +42,10 @@ pub(super) struct Settle {
     /// book knows
     #[arg(long)]
     pub season: bool,
-    /// How far the season goes
-    #[arg(long, value_name = "DISTANCE", default_value = "1500 km", requires = "season")]
-    pub after: String,
+    /// How far: the bands of the proposals reach to the wear that the book knows until then, and with --season that is its end,
+    /// which is else 1500 km
+    #[arg(long, value_name = "DISTANCE")]
+    pub after: Option<String>,
     /// What the driver says, such as "pushes on entry", "spins one wheel" or "tugs": in words of the list or in your own; may be
     /// given several times. `list` lists them
     #[arg(long, value_name = "WORDS")]
@@ -94,17 +95,21 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
     let wanted = Use::read(&texts.2.name, &texts.2.text)?;
     let mut unit = UnitFile::read(&texts.1.name, &texts.1.text)?;
     let by_file = unit.lock_setup()?;
-    let from_book = arguments
-        .season
-        .then(|| Season::of(&unit, arguments.book.dir.as_ref(), &arguments.after))
+    let known = (arguments.season || arguments.after.is_some())
+        .then(|| Season::of(&unit, arguments.book.dir.as_ref(), arguments.after.as_deref()))
         .transpose()?;
+    let worn = match (&known, &arguments.after) {
+        (Some(season), Some(_)) => Some(season.worn()?),
+        _ => None,
+    };
+    let from_book = known.filter(|_| arguments.season);
     if let (Some(season), UnitFile::Opened(unit)) = (&from_book, &mut unit) {
         unit.friction.turning = season.friction;
         unit.friction.doubt = season.doubt;
     }
     let others = arguments.others.of(&car)?;
-    let settled =
-        Settled::new(&car, &wanted, &unit, &others).map_err(|why| Failure::Course(Box::new(why)))?;
+    let settled = Settled::with_wear(&car, &wanted, &unit, &others, worn)
+        .map_err(|why| Failure::Course(Box::new(why)))?;
     let together = together(arguments, (&car, &wanted, &unit), &others)?;
     let cars = in_cars(&car, &arguments.cars, &wanted, &settled.now.setup)?;
     let season = match &from_book {

@@ -6,12 +6,14 @@ use crate::app::{friction_now, look, read_text, with_its_plates};
 use crate::history::{Fading, UnitWear};
 use crate::mechanics::{LockSetup, MechanicsError};
 use crate::quantity::{Distance, Force, Ratio, parse, significant};
-use crate::tuning::{Beside, Course, Others, Tried};
+use crate::tuning::{Beside, Course, Others, Tried, Worn};
 use crate::workshop::{Car, UnitFile, Use};
 use std::path::PathBuf;
 
 /// The longest way that a season may have, in kilometres.
 const FARTHEST: f64 = 1e6;
+/// How far a season goes where nobody says: common practice, no source.
+const SOME_SEASON: &str = "1500 km";
 
 /// The unit as it is in each of several cars.
 pub(super) fn in_cars(
@@ -59,12 +61,14 @@ pub(super) struct Season {
 
 impl Season {
     /// Looks a unit up in a book.
-    pub fn of(unit: &UnitFile, book: Option<&PathBuf>, after: &str) -> Result<Season, Failure> {
+    pub fn of(unit: &UnitFile, book: Option<&PathBuf>, after: Option<&str>) -> Result<Season, Failure> {
         let Some(unit) = unit.opened() else {
             return Err(Failure::NothingFinished(unit.id().to_string()));
         };
         let refused = |why| Failure::Argument { name: "--after", why };
-        let after = parse::<Distance>(after).map_err(refused)?.kilometres();
+        let after = parse::<Distance>(after.unwrap_or(SOME_SEASON))
+            .map_err(refused)?
+            .kilometres();
         if !(0.0..=FARTHEST).contains(&after) {
             return Err(MechanicsError::OutOfRange {
                 what: "--after",
@@ -96,6 +100,16 @@ impl Season {
             preload: (!left.is_empty()).then(|| (mean(|one| one.0), mean(|one| one.1))),
             fades: loses(&wear.friction),
             after,
+        })
+    }
+
+    /// What it loses until the end of the season.
+    pub fn worn(&self) -> Result<Worn, Failure> {
+        let lost = self.preload.map_or(0.0, |(_, loses)| loses * self.after);
+        Ok(Worn {
+            over: Distance::from_kilometres(self.after).map_err(MechanicsError::from)?,
+            preload: Force::from_newtons(lost).map_err(MechanicsError::from)?,
+            friction: Ratio::new(self.fades * self.after).map_err(MechanicsError::from)?,
         })
     }
 

@@ -3,7 +3,7 @@
 use super::course::{Course, CourseError, Others, Tried};
 use super::rated::{MomentResult, Rated};
 use crate::mechanics::{LockSetup, MechanicsError};
-use crate::quantity::{Force, Ratio, Torque, significant};
+use crate::quantity::{Distance, Force, Ratio, Torque, significant};
 use crate::workshop::{Car, CarFigure, UnitFile, Use};
 
 /// What is not known well.
@@ -17,6 +17,42 @@ pub enum Guess {
     Height,
     /// Preload of the springs.
     Preload,
+    /// What a unit is worn by over a distance: what comes, and not what is not known.
+    Wear,
+}
+
+/// What a unit loses over a distance, by what is known of its past.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Worn {
+    /// The distance.
+    pub over: Distance,
+    /// Of the preload on each pack, not below 0.
+    pub preload: Force,
+    /// Of the friction, not below 0.
+    pub friction: Ratio,
+}
+
+impl Worn {
+    /// A setting when it is worn so.
+    fn of(self, setup: &LockSetup) -> Result<LockSetup, MechanicsError> {
+        let left = |force: Force| Force::from_newtons((force.newtons() - self.preload.newtons()).max(0.0));
+        let [one, other] = setup.preload.map(left);
+        Ok(LockSetup {
+            friction: Ratio::new((setup.friction.value() - self.friction.value()).max(0.0))?,
+            preload: [one?, other?],
+            ..setup.clone()
+        })
+    }
+
+    /// It in words: the distance, what each pack loses of its preload, and the friction.
+    pub fn words(self) -> String {
+        format!(
+            "wear over {} km (− {:.0} N, − {} friction)",
+            significant(self.over.kilometres(), 4),
+            self.preload.newtons(),
+            significant(self.friction.value(), 2)
+        )
+    }
 }
 
 impl Guess {
@@ -27,6 +63,7 @@ impl Guess {
             Guess::Grip => "grip of the tyres",
             Guess::Height => "height of the centre of mass",
             Guess::Preload => "preload",
+            Guess::Wear => "wear over the distance",
         }
     }
 }
@@ -39,13 +76,19 @@ const SOME_DOUBT: f64 = 0.10;
 pub struct Doubt {
     /// What is not known well.
     pub guess: Guess,
-    /// By how much less, as a share below 0, and by how much more.
+    /// By how much less, as a share below 0, and by how much more. Of wear, what the unit as it is loses of its preload, or of
+    /// its friction where that is more.
     pub apart: [f64; 2],
+    /// What it is, of wear.
+    pub worn: Option<Worn>,
 }
 
 impl Doubt {
     /// It in words, such as "friction of the plates ± 20 %".
     pub fn words(&self) -> String {
+        if let Some(worn) = self.worn {
+            return worn.words();
+        }
         let [less, more] = self.apart.map(|share| significant(100.0 * share.abs(), 2));
         if less == more {
             format!("{} ± {more} %", self.guess.words())
@@ -114,20 +157,24 @@ impl Doubts {
             Doubt {
                 guess: Guess::Friction,
                 apart: [-friction.min(1.0), friction],
+                worn: None,
             },
             Doubt {
                 guess: Guess::Grip,
                 apart: [-SOME_DOUBT, SOME_DOUBT],
+                worn: None,
             },
             Doubt {
                 guess: Guess::Height,
                 apart: [-height, height],
+                worn: None,
             },
         ];
         if let Some(apart) = unit.preload_doubt() {
             doubts.push(Doubt {
                 guess: Guess::Preload,
                 apart,
+                worn: None,
             });
         }
         let tried = |grip: f64, height: f64| match Course::new(car, wanted, others, Tried { grip, height }) {
@@ -143,6 +190,20 @@ impl Doubts {
             grip: [tried(1.0 - SOME_DOUBT, 1.0)?, tried(1.0 + SOME_DOUBT, 1.0)?],
             height: [tried(1.0, 1.0 - height)?, tried(1.0, 1.0 + height)?],
         })
+    }
+
+    /// The same with what the unit is worn by over a distance, which is between nothing and all of it.
+    #[must_use]
+    pub fn with_wear(mut self, worn: Worn, unit: &LockSetup) -> Doubts {
+        let share = |lost: f64, of: f64| if of > 0.0 { (lost / of).min(1.0) } else { 0.0 };
+        let preload = share(worn.preload.newtons(), unit.preload[0].newtons());
+        let friction = share(worn.friction.value(), unit.friction.value());
+        self.doubts.push(Doubt {
+            guess: Guess::Wear,
+            apart: [-preload.max(friction), 0.0],
+            worn: Some(worn),
+        });
+        self
     }
 
     /// What a setting does with a guess at one of its ends; `None` where the car can then not be driven so.
@@ -167,6 +228,12 @@ impl Doubts {
                     .preload
                     .map(|force| Force::from_newtons(force.newtons() * times));
                 setup.preload = [left?, right?];
+                Some(course)
+            }
+            Guess::Wear => {
+                if let (Some(worn), 0) = (doubt.worn, end) {
+                    setup = worn.of(&setup)?;
+                }
                 Some(course)
             }
         };

@@ -25,7 +25,7 @@ mod step_table;
 mod together;
 mod together_report;
 
-pub use bands::{Band, Doubt, Doubts, Guess, MomentBands, Moves, Reach};
+pub use bands::{Band, Doubt, Doubts, Guess, MomentBands, Moves, Reach, Worn};
 pub use beside::Beside;
 pub use course::{Course, CourseError, Others, Shown, Stage, Tried};
 pub use curves::{Curves, Pictures};

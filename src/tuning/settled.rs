@@ -1,6 +1,6 @@
 //! What a car needs of its unit for a use: the unit as it is, and up to three settings that can be told apart.
 
-use super::bands::{Doubts, MomentBands, Moves, Reach};
+use super::bands::{Doubts, MomentBands, Moves, Reach, Worn};
 use super::course::{Course, CourseError, Others, Tried};
 use super::ranking::Ranking;
 use super::rated::Rated;
@@ -83,9 +83,27 @@ impl Settled {
     ///
     /// A car that can not drive the use; too many combinations.
     pub fn new(car: &Car, wanted: &Use, unit: &UnitFile, others: &Others) -> Result<Settled, CourseError> {
+        Settled::with_wear(car, wanted, unit, others, None)
+    }
+
+    /// The same with what every setting is worn by over a distance, which widens its bands.
+    ///
+    /// # Errors
+    ///
+    /// As [`Settled::new`].
+    pub fn with_wear(
+        car: &Car,
+        wanted: &Use,
+        unit: &UnitFile,
+        others: &Others,
+        worn: Option<Worn>,
+    ) -> Result<Settled, CourseError> {
         let course = Course::new(car, wanted, others, Tried::AS_GIVEN)?;
-        let doubts = Doubts::new(car, wanted, unit, others)?;
+        let mut doubts = Doubts::new(car, wanted, unit, others)?;
         let setup = unit.lock_setup()?;
+        if let Some(worn) = worn {
+            doubts = doubts.with_wear(worn, &setup);
+        }
         let now = course.rated(&setup)?;
         let (now_bands, _) = doubts.of(&course, &now)?;
         let Ranking { all, met } = Ranking::new(&course, &setup, unit.offer())?;

@@ -1,6 +1,6 @@
 //! How what a car needs of its unit is told: what to fit first, then why.
 
-use super::bands::{Band, MomentBands};
+use super::bands::{Band, Guess, MomentBands, Moves};
 use super::beside::{Beside, beside_each_other};
 use super::course::Stage;
 use super::curves::{Curves, Pictures};
@@ -368,7 +368,7 @@ fn side_by_side(settled: &Settled, told: &Telling<'_>) -> Table {
 const MOMENTS: &str = "One from: the throttle from which the unit turns as one. Puts down: at the most throttle, of what both tyres \
 could. Tyres cap from: the throttle from which a wheel spins. Against: the most N·m against the turn, and their worth in the front \
 tyres' grip. Off the wants: 0 where all is met. In brackets the band: the friction's doubt (95 %), the springs' tolerance, a tenth of \
-grip and height. A row that would be 0 or never all along is left out.";
+grip and height, and with --after the wear over that distance. A row that would be 0 or never all along is left out.";
 
 const MIND: &str = "Grip, cornering and wants of a stock use are common practice, no source: a start, to be driven and corrected. \
 Throttle is the share of the engine's torque at that speed, and not the pedal.";
@@ -435,7 +435,8 @@ impl Settled {
         if let Some(words) = told.steps.most_helpful() {
             head = head.words(words);
         }
-        if let (Some(moves), true) = (self.moves.first(), self.moves.len() > 1) {
+        let known = |moves: &&Moves| moves.doubt.guess != Guess::Wear;
+        if let (Some(moves), true) = (self.moves.iter().find(known), self.moves.len() > 1) {
             head = head.words(format!(
                 "What matters most of what is not known well: {}. Measure it first.",
                 moves.doubt.words()

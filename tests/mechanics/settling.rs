@@ -4,8 +4,8 @@
 use shimwright::mechanics::tune::{Change, Near, Options, combinations, steps};
 use shimwright::mechanics::whole_car::Coupling;
 use shimwright::mechanics::{LockModel, LockSetup, SpringPlace};
-use shimwright::quantity::{Datum, Force, Length, RampAngle, Ratio};
-use shimwright::tuning::{Course, CourseError, Others, Rated, Settled, Together, Tried};
+use shimwright::quantity::{Datum, Distance, Force, Length, RampAngle, Ratio};
+use shimwright::tuning::{Course, CourseError, Others, Rated, Settled, Together, Tried, Worn};
 use shimwright::workshop::car_layout::Place;
 use shimwright::workshop::{Car, STOCK_USES, UnitFile, Use};
 
@@ -432,4 +432,42 @@ fn a_second_unit_where_none_can_be_is_refused_with_the_reason() {
             )
         );
     }
+}
+
+#[test]
+fn wear_over_a_distance_widens_the_bands_to_what_the_worn_unit_does() {
+    let car = Car::read("car", include_str!("../../demo-units/moor-car.toml")).unwrap();
+    let unit = UnitFile::read("unit", include_str!("../../demo-units/moor-rear.toml")).unwrap();
+    let (wanted, others) = (stock("hillclimb"), Others::of(&car));
+    let worn = Worn {
+        over: Distance::from_kilometres(1500.0).unwrap(),
+        preload: force(500.0),
+        friction: ratio(0.03),
+    };
+    let new = Settled::new(&car, &wanted, &unit, &others).unwrap();
+    let settled = Settled::with_wear(&car, &wanted, &unit, &others, Some(worn)).unwrap();
+    let setups = |settled: &Settled| -> Vec<LockSetup> {
+        let all = settled.proposals.iter();
+        all.map(|one| one.rated.setup.clone()).collect()
+    };
+    assert_eq!(setups(&new), setups(&settled));
+    let mut wider = 0;
+    for (before, after) in new.proposals.iter().zip(&settled.proposals) {
+        let mut setup = after.rated.setup.clone();
+        setup.friction = ratio(setup.friction.value() - 0.03);
+        setup.preload = setup.preload.map(|one| force((one.newtons() - 500.0).max(0.0)));
+        let then = rated(&car, &wanted, &setup);
+        for (n, result) in then.results.iter().enumerate() {
+            let (narrow, wide) = (&before.bands[n].against, &after.bands[n].against);
+            let against = result.against.newton_metres();
+            assert!(wide.least.unwrap() <= against + 1e-9 && against <= wide.most.unwrap() + 1e-9);
+            assert!(wide.least <= narrow.least && narrow.most <= wide.most);
+            wider += usize::from(wide.least < narrow.least);
+        }
+    }
+    assert!(wider > 0);
+    let words: Vec<String> = settled.moves.iter().map(|moves| moves.doubt.words()).collect();
+    let said = "wear over 1500 km (− 500 N, − 0.030 friction)";
+    assert!(words.iter().any(|words| words == said), "{words:?}");
+    assert_eq!(settled.moves.len(), new.moves.len() + 1);
 }

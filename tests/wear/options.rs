@@ -491,3 +491,36 @@ fn of_two_limits_that_may_be_met_already_the_likelier_one_is_named() {
         assert_eq!(nothing, oil);
     }
 }
+
+#[test]
+fn the_wear_that_settle_counts_in_its_bands_is_that_of_the_trends() {
+    let place = moor();
+    let demo = |name: &str| format!("{}/demo-units/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+    let (car, unit) = (demo("moor-car"), demo("moor-rear"));
+    let line = ["settle", &car, "--use", "hillclimb", "--unit", &unit, "--json"];
+    let settled = place.run(&[&line[..], &["--after", "1500 km"]].concat()).json();
+    let without = place.run(&line).json();
+    assert_eq!(settled["now"], without["now"]);
+    let wear = |report: &Value| -> Option<Value> {
+        let mut all = report["guesses"].as_array().unwrap().iter();
+        all.find(|one| one["guess"] == "wear over the distance").cloned()
+    };
+    assert_eq!(wear(&without), None);
+    let share = wear(&settled).unwrap()["least_share"].as_f64().unwrap();
+    let left = |after: &str| {
+        let report = place
+            .run(&["wear", "moor-rear", "--after", after, "--json"])
+            .json();
+        report["remedies"]["list"][0]["preload_n"][0].as_f64().unwrap()
+    };
+    // the file's unit has 1150 N on each pack
+    let lost = left("0 km") - left("1500 km");
+    assert!(
+        lost > 50.0 && (-share * 1150.0 - lost).abs() < 0.05 * lost,
+        "{share} {lost}"
+    );
+    let nowhere = [&line[..], &["--after", "1500 km", "--book", "no-such-book"]].concat();
+    place
+        .run(&nowhere)
+        .fails(5, &["there is no book in no-such-book"]);
+}
