@@ -92,6 +92,18 @@ pub(crate) fn kept_settings(shelf: &Shelf, id: &BuildId) -> Result<Vec<Drivable>
     Ok(settings)
 }
 
+/// A setting that a day keeps, by the digest of its file; nothing where it keeps none with it.
+pub(crate) fn kept_setting(shelf: &Shelf, id: &BuildId, digest: &str) -> Result<Option<Setting>, Failure> {
+    let (files, _) = shelf.beside(id)?;
+    for file in files.iter().filter(|file| file.starts_with(SETTING)) {
+        let text = kept_text(shelf, id, file)?;
+        if Digest::of(text.as_bytes()).to_string() == digest {
+            return Ok(Some(Setting::read(&format!("{id}/{file}"), &text)?));
+        }
+    }
+    Ok(None)
+}
+
 /// When a record was finished within its first lines, as a day.
 fn finished_on(stored: &Stored, lines: usize) -> Option<String> {
     let entries = stored.lines.entries.iter().take(lines);

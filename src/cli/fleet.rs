@@ -4,11 +4,13 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, UnitsWord};
 use super::settle::day;
+use crate::app::days::{AllDays, all_days};
 use crate::app::output::{text_of, write_out};
 use crate::app::{each_brief, there, warn_of};
 use crate::book::Shelf;
 use crate::history::{Fleet, FleetState, FleetUnit};
 use crate::quantity::visible;
+use crate::record::driven::Day;
 use clap::Args;
 use clap::builder::{PossibleValue, PossibleValuesParser};
 
@@ -93,7 +95,9 @@ pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
         .map(|(build, why)| (build, format!("a newer program made it: {why}")))
         .collect();
     let not_whole = [damaged, newer].concat();
-    let fleet = Fleet::of(units, &today);
+    let AllDays { days, .. } = all_days(&shelf)?;
+    let days: Vec<&Day> = days.iter().map(|opened| &opened.day).collect();
+    let fleet = Fleet::of(units, &days, &today);
     let text = if arguments.json || !fleet.units.is_empty() {
         text_of(&fleet.report(arguments.units.into()), arguments.json)?
     } else if count == 0 && only.is_none() {

@@ -5,7 +5,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, PaperWord, UnitsWord, whole};
 use super::settle_beside::{Season, in_cars};
-use crate::app::last_driven::last_driven;
+use crate::app::last_driven::{DrivenSoFar, driven_so_far};
 use crate::app::output::{Laid, Over, lay_down, may_lay_down, text_of, told, width, write_out};
 use crate::app::{Clock, Failure as JobFailure, Text, digest_text, find_use, read_text};
 use crate::book::{STANDARD, make_folder};
@@ -14,7 +14,7 @@ use crate::mechanics::{Axle, LockSetup};
 use crate::screen::{filled, table};
 use crate::seal::Digest;
 use crate::sheet::{Settling, settings_pdf, settings_pictures};
-use crate::tuning::{Complaint, Driven, Others, Settled, Telling, Together, complaints_listed};
+use crate::tuning::{Complaint, Driven, FeltSetting, Others, Settled, Telling, Together, complaints_listed};
 use crate::workshop::car_layout::Place;
 use crate::workshop::{Car, Origin, Origins, UnitFile, Use};
 use clap::Args;
@@ -146,7 +146,14 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
     let complaints: Vec<Complaint> = complaints
         .collect::<Result<_, _>>()
         .map_err(|why| Failure::Complaint(why.to_string()))?;
-    let driven = driven(arguments, &settled)?;
+    let so_far = driven_so_far(
+        arguments.book.dir.as_ref(),
+        &settled.unit_id,
+        &car.name,
+        &settled.now.setup,
+    )?;
+    let driven = driven(&so_far, &settled)?;
+    let felt = felt(so_far, &settled)?;
     let from = driven
         .as_ref()
         .map_or(&settled.now.setup, |driven| &driven.rated.setup);
@@ -221,6 +228,7 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
             wanted: &wanted,
             driven: driven.as_ref(),
             steps: &steps,
+            felt: &felt,
             cars: &cars,
             season: &season,
             together: together.as_ref(),
@@ -252,26 +260,47 @@ fn together(
     Ok(Some(together))
 }
 
-/// The unit as the last build in the book left it; `None` where the book has none, or that is how its file has it.
-fn driven(arguments: &Settle, settled: &Settled) -> Result<Option<Driven>, Failure> {
-    let Some(last) = last_driven(arguments.book.dir.as_ref(), &settled.unit_id)? else {
+/// A lock that was driven, with friction and radii of the file that is settled.
+fn as_settled(settled: &Settled, setup: LockSetup) -> LockSetup {
+    LockSetup {
+        drive: setup.drive,
+        coast: setup.coast,
+        faces: setup.faces,
+        preload: setup.preload,
+        ..settled.now.setup.clone()
+    }
+}
+
+/// The unit as it was driven last by the book; `None` where the book does not know, or that is how its file has it.
+fn driven(so_far: &DrivenSoFar, settled: &Settled) -> Result<Option<Driven>, Failure> {
+    let Some(last) = &so_far.last else {
         return Ok(None);
     };
     if last.setup == settled.now.setup {
         return Ok(None);
     }
-    // friction and radii are those of the file that is settled
-    let setup = LockSetup {
-        drive: last.setup.drive,
-        coast: last.setup.coast,
-        faces: last.setup.faces,
-        preload: last.setup.preload,
-        ..settled.now.setup.clone()
-    };
     Ok(Some(Driven {
-        words: format!("the unit as {} left it on {}", last.build, last.finished),
-        rated: settled.rated(&setup)?,
+        words: last.words.clone(),
+        rated: settled.rated(&as_settled(settled, last.setup.clone()))?,
     }))
+}
+
+/// What was felt of each setting that was driven, with what it does here.
+fn felt(so_far: DrivenSoFar, settled: &Settled) -> Result<Vec<FeltSetting>, Failure> {
+    let felt = so_far.settings.into_iter().map(|one| {
+        let rated = match one.setup {
+            Some(setup) => Some(settled.rated(&as_settled(settled, setup))?),
+            None => None,
+        };
+        Ok(FeltSetting {
+            day: one.day,
+            called: one.called,
+            runs: one.runs,
+            felt: one.felt,
+            rated,
+        })
+    });
+    felt.collect()
 }
 
 /// The day that was given, or today.

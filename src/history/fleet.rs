@@ -1,11 +1,13 @@
 //! All units of a book, and what is due of each.
 
 use super::account::{Account, PlateAccount};
+use super::driven::DrivenFar;
 use super::measure::{InstrumentRole, Wearing, word};
 use super::wear::{Along, UnitWear};
 use crate::metrology::{Limits, Verdict, judge};
 use crate::quantity::seconds_of;
 use crate::quantity::{Length, Torque};
+use crate::record::driven::Day;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -450,12 +452,14 @@ pub struct Fleet {
     pub units: Vec<FleetUnit>,
     /// Instruments that are out of date, the longest first.
     pub overdue: Vec<Overdue>,
+    /// For each unit in the order of `units`, how far the drive days say that it was driven.
+    pub driven: Vec<DrivenFar>,
 }
 
 impl Fleet {
     /// Puts the units in order, and finds the instruments that are out of date on a day, written as `2027-03-31`. What
-    /// the newest build says of an instrument holds for all.
-    pub fn of(mut units: Vec<FleetUnit>, today: &str) -> Fleet {
+    /// the newest build says of an instrument holds for all. `days` are the drive days of the book.
+    pub fn of(mut units: Vec<FleetUnit>, days: &[&Day], today: &str) -> Fleet {
         units.sort_by(|a, b| {
             let (rank, left) = a.urgency();
             let (other_rank, other_left) = b.urgency();
@@ -491,6 +495,11 @@ impl Fleet {
             })
             .collect();
         overdue.sort_by(|a, b| (&a.due, &a.id).cmp(&(&b.due, &b.id)));
-        Fleet { units, overdue }
+        let driven = units.iter().map(|unit| DrivenFar::of_unit(days, &unit.unit));
+        Fleet {
+            driven: driven.collect(),
+            units,
+            overdue,
+        }
     }
 }

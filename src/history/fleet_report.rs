@@ -27,8 +27,21 @@ impl Fleet {
             ["instrument", "for", "was due", "last used on"],
             self.overdue.iter().map(Overdue::row),
         );
+        let driven: Vec<[String; 2]> = self
+            .units
+            .iter()
+            .zip(&self.driven)
+            .filter_map(|(unit, far)| Some([unit.unit.clone(), far.short(units)?]))
+            .collect();
         Report::of(self.summary())
             .with(Section::new().table(Table::of_words(head, rows)))
+            .with(match driven.is_empty() {
+                true => Section::new(),
+                false => Section::under(
+                    "Driven, by the drive days of the book; the odometer counts what was driven besides:",
+                )
+                .table(Table::of_words(["unit", "driven"], driven)),
+            })
             .with(match self.overdue.is_empty() {
                 true => Section::new(),
                 false => Section::under("Instruments that are out of date:").table(overdue),
@@ -39,7 +52,8 @@ impl Fleet {
         let units: Vec<Value> = self
             .units
             .iter()
-            .map(|unit| {
+            .zip(&self.driven)
+            .map(|(unit, driven)| {
                 let due: Vec<Value> = unit.due.iter().map(Due::json).collect();
                 let told = |those: &[(String, String)]| -> Vec<Value> {
                     let each = those.iter();
@@ -57,6 +71,7 @@ impl Fleet {
                     "since_km": since_km, "since_h": since_h, "since_at_least": unit.since_at_least, "needs_work": unit.needs_work(),
                     "due": due, "forecast": unit.forecast.as_ref().map(Forecast::json), "damaged": told(&unit.damaged),
                     "newer": told(&unit.newer), "waiting": unit.waiting,
+                    "drive_days": {"days": driven.days.len(), "least_km": driven.kilometres, "least_h": driven.hours},
                 })
             })
             .collect();

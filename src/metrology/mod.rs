@@ -34,12 +34,12 @@ pub use decision::{LengthLimits, Limits, Verdict, guard_band, judge, judge_lengt
 pub use error::MetrologyError;
 pub use least_squares::{Estimate, Observation, Prior, estimate};
 pub use propagation::{Input, Part, Propagated, propagate};
-pub use ranks::{rank_sum, rank_sum_of_days, sign_test};
+pub use ranks::{rank_sum, rank_sum_of_days, share_interval, sign_test};
 pub use reading::{Measured, measure};
 pub use regression::{Crossing, Line};
 pub use risk::{Risk, risk};
 pub use runs::{
-    MOST_RUNS, OrderScheme, Run, RunComparison, changes, compare_runs, draw_order, exact_p, least_p, orders,
+    MOST_RUNS, OrderScheme, Run, RunComparison, changes, compare_runs, exact_p, least_p, orders,
     orders_of_days, runs_to_show,
 };
 pub use simulate::{Draw, MOST_DRAWS, Simulation, simulate};

@@ -36,6 +36,61 @@ pub fn sign_test(more: usize, less: usize) -> f64 {
     (2.0 * sum).min(1.0)
 }
 
+/// The exact interval of a share by what was counted: so many hits of so many.
+///
+/// ```text
+/// low: P(X ≥ hits; n, low) = (1 − c)/2        high: P(X ≤ hits; n, high) = (1 − c)/2
+/// ```
+///
+/// | symbol | parameter | unit |
+/// |---|---|---|
+/// | low, high | the result; 0 without a hit, 1 with hits alone | share |
+/// | hits | `hits` | count, of n at most |
+/// | n | `count` | count |
+/// | c | `confidence` | share, between 0 and 1 |
+///
+/// Source: C. J. Clopper and E. S. Pearson, 1934.
+///
+/// # Example
+///
+/// ```
+/// let (low, high) = shimwright::metrology::share_interval(7, 10, 0.95);
+/// assert!((low - 0.3475).abs() < 1e-4 && (high - 0.9333).abs() < 1e-4);
+/// ```
+pub fn share_interval(hits: usize, count: usize, confidence: f64) -> (f64, f64) {
+    let tail = (1.0 - confidence) / 2.0;
+    // P(X ≤ hits) falls as the share rises
+    let upto = |hits: usize, share: f64| -> f64 {
+        let (mut ways, mut sum) = (0.0_f64, 0.0);
+        for n in 0..=hits {
+            let rest = count - n;
+            sum += (ways + n as f64 * share.ln() + rest as f64 * (1.0 - share).ln()).exp();
+            ways += (rest as f64 / (n + 1) as f64).ln();
+        }
+        sum
+    };
+    let share_at = |hits: usize, wanted: f64| -> f64 {
+        let (mut low, mut high) = (0.0, 1.0);
+        for _ in 0..60 {
+            let middle = (low + high) / 2.0;
+            match upto(hits, middle) > wanted {
+                true => low = middle,
+                false => high = middle,
+            }
+        }
+        (low + high) / 2.0
+    };
+    let low = match hits.min(count).checked_sub(1) {
+        None => 0.0,
+        Some(below) => share_at(below, 1.0 - tail),
+    };
+    let high = match hits >= count {
+        true => 1.0,
+        false => share_at(hits, tail),
+    };
+    (low, high)
+}
+
 /// The exact two-sided p that two groups of ordered answers are alike, ties and all, by the sum of ranks.
 ///
 /// ```text

@@ -2,7 +2,6 @@
 
 use super::distribution::t_quantile;
 use super::error::{MetrologyError, confidence_from, finite, not_negative};
-use super::stream::Stream;
 
 /// The most runs of one day: up to here every order that could have been drawn is looked at.
 pub const MOST_RUNS: usize = 24;
@@ -299,37 +298,6 @@ pub fn orders_of_days(drawn: OrderScheme, days: &[usize]) -> Result<Vec<Vec<bool
 /// How often the setting changes from run to run.
 pub fn changes(order: &[bool]) -> usize {
     order.windows(2).filter(|pair| pair[0] != pair[1]).count()
-}
-
-/// An order for a day, drawn at random by a seed from those that could be; with `fewest`, from those of them that change
-/// the setting the fewest times. With it, all that it was drawn from.
-///
-/// Source: as [`orders`].
-///
-/// ```
-/// use shimwright::metrology::{changes, draw_order, OrderScheme};
-/// let (order, from) = draw_order(OrderScheme::Balanced, 8, true, 7)?;
-/// assert!(from.contains(&order) && from.iter().all(|one| changes(one) == changes(&order)));
-/// # Ok::<(), shimwright::metrology::MetrologyError>(())
-/// ```
-///
-/// # Errors
-///
-/// As [`orders`].
-pub fn draw_order(
-    drawn: OrderScheme,
-    runs: usize,
-    fewest: bool,
-    seed: u64,
-) -> Result<(Vec<bool>, Vec<Vec<bool>>), MetrologyError> {
-    let mut from = orders(drawn, runs)?;
-    if fewest {
-        let least = from.iter().map(|order| changes(order)).min().unwrap_or(0);
-        from.retain(|order| changes(order) == least);
-    }
-    let place = Stream::new(seed, 0).below(from.len());
-    let order = from.get(place).cloned().unwrap_or_default();
-    Ok((order, from))
 }
 
 /// The least p that a permutation over these orders can reach. An order and the one with both settings exchanged say the

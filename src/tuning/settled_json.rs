@@ -2,12 +2,13 @@
 
 use super::bands::{Band, MomentBands};
 use super::beside::beside_json;
+use super::felt::felt_json;
 use super::rated::{Found, MomentResult, Rated};
 use super::settled::{Proposal, Settled};
 use super::settled_report::Telling;
 use super::together::Together;
 use crate::mechanics::whole_car::CarBalance;
-use crate::mechanics::{LockSetup, ramp};
+use crate::mechanics::{LockSetup, MechanicsError, ramp};
 use crate::quantity::{Ratio, Torque};
 use crate::report::Summary;
 use crate::workshop::moment::{Against, Throttle};
@@ -122,7 +123,7 @@ fn proposal(settled: &Settled, one: &Proposal) -> Value {
 
 impl Settled {
     /// All of it, with what steps change of what was said.
-    pub(super) fn summary(&self, told: &Telling<'_>) -> Summary {
+    pub(super) fn summary(&self, told: &Telling<'_>) -> Result<Summary, MechanicsError> {
         let [car, wanted, unit] = &self.names;
         let moments: Vec<Value> = self
             .course
@@ -147,7 +148,8 @@ impl Settled {
             })
             .collect();
         let [steps, pairs, complaints] = told.steps.json();
-        Summary(json!({
+        let [felt, agreement] = felt_json(&self.course, told.felt)?;
+        Ok(Summary(json!({
             "car": car, "use": wanted, "unit": self.unit_id, "unit_name": unit, "unit_in": self.course.place.word(),
             "taken_as": self.taken_as, "compared": self.compared, "moments": moments,
             "now": rated(self, &self.now), "now_bands": bands(&self.now_bands),
@@ -162,7 +164,9 @@ impl Settled {
             "guessed": self.guessed.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
             "guessed_unit": self.guessed_unit.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
             "driven": told.driven.map(|driven| rated(self, &driven.rated)),
+            "driven_words": told.driven.map(|driven| driven.words.as_str()),
             "steps_from": built(&told.steps.from), "steps": steps, "two_steps": pairs, "complaints": complaints,
-        }))
+            "felt": felt, "felt_as_predicted": agreement,
+        })))
     }
 }

@@ -4,6 +4,7 @@ use super::bands::{Band, Guess, MomentBands, Moves};
 use super::beside::{Beside, beside_each_other};
 use super::course::Stage;
 use super::curves::{Curves, Pictures};
+use super::felt::{FeltSetting, felt_section};
 use super::rated::{MomentResult, Rated};
 use super::settled::{Proposal, Settled};
 use super::step_report::degrees;
@@ -37,6 +38,8 @@ pub struct Telling<'a> {
     pub driven: Option<&'a Driven>,
     /// What steps change from there.
     pub steps: &'a StepTable,
+    /// Settings of this unit that were driven, with what was felt of them; empty where none was.
+    pub felt: &'a [FeltSetting],
     /// The unit as it is in several cars; empty where nobody asked.
     pub cars: &'a [Beside],
     /// The unit over a season; empty where nobody asked.
@@ -467,12 +470,13 @@ impl Settled {
             Some(driven) => driven.words.as_str(),
             None => "the unit as it is",
         };
-        Ok(Report::of(self.summary(told))
+        Ok(Report::of(self.summary(told)?)
             .with(head)
             .with(proposals(self, told)?)
             .with(moments)
             .with(beside)
             .with_all(told.together.map(Together::section))
+            .with_all(felt_section(&self.course, told.felt)?)
             .with_all(beside_each_other(
                 "THE SAME UNIT, AS IT IS, IN EACH CAR:",
                 told.cars,

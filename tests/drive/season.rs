@@ -1,6 +1,6 @@
 //! The invented season of the demonstration: one day that tells nothing of the times, one that does.
 
-use crate::place::Place;
+use crate::place::{Place, demo_file};
 
 #[test]
 fn the_invented_season_tells_what_it_was_made_of() {
@@ -46,5 +46,67 @@ fn the_invented_season_tells_what_it_was_made_of() {
             .to_string()
             .contains("moor-day-0003 has only one of the two"),
         "{all}"
+    );
+    // `settle` starts from what was driven last, and says openly how often it foretold what was felt
+    let (car, unit) = (demo_file("moor-car.toml"), demo_file("moor-rear.toml"));
+    let settled = json(&[
+        "settle",
+        car.to_str().unwrap(),
+        "--use",
+        "hillclimb",
+        "--unit",
+        unit.to_str().unwrap(),
+    ]);
+    assert_eq!(
+        settled["driven_words"],
+        "the unit as moor-milder was driven last, on 2026-06-13 (moor-day-0003)"
+    );
+    assert_eq!(settled["steps_from"]["drive_deg_from_ring_face"], 70.0);
+    let felt = settled["felt"].as_array().unwrap();
+    assert_eq!(
+        felt.len(),
+        5,
+        "two settings on two days, one on the third: {felt:?}"
+    );
+    assert!(felt[2]["setting"] == "moor-rear-0004" && felt[2]["phases"][2]["felt_median"] == 2.0);
+    // the first day was made up without a difference: middle and power point the wrong way there, entry and power the right way
+    // on the second. R 4, binom.test(2, 4): 0.06758599 to 0.93241401
+    let agreed = &settled["felt_as_predicted"];
+    assert!(agreed["agreed"] == 2 && agreed["of"] == 4, "{agreed}");
+    for (key, known) in [
+        ("interval_low_share", 0.067_585_99),
+        ("interval_high_share", 0.932_414_01),
+    ] {
+        assert!((agreed[key].as_f64().unwrap() - known).abs() < 1e-8, "{agreed}");
+    }
+    let driven = &json(&["fleet"])["units"][0]["drive_days"];
+    assert!(
+        driven["days"] == 2 && (driven["least_km"].as_f64().unwrap() - 96.0).abs() < 1e-9,
+        "{driven}"
+    );
+    let said = place.run(&[&["fleet"][..], &book].concat()).out;
+    assert!(
+        said.contains("at least 96 km from 2 days") && said.lines().all(|line| line.chars().count() <= 80),
+        "{said}"
+    );
+}
+
+#[test]
+fn nothing_is_said_of_feel_where_nothing_was_driven() {
+    let place = Place::new();
+    let (car, unit) = (demo_file("moor-car.toml"), demo_file("moor-rear.toml"));
+    let settled = place.json(&[
+        "settle",
+        car.to_str().unwrap(),
+        "--use",
+        "hillclimb",
+        "--unit",
+        unit.to_str().unwrap(),
+        "--book",
+        "none",
+    ]);
+    assert!(
+        settled["felt"].as_array().unwrap().is_empty() && settled["felt_as_predicted"].is_null(),
+        "{settled}"
     );
 }

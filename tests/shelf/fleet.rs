@@ -468,7 +468,7 @@ fn the_way_since_the_last_build_is_told_in_what_the_unit_counts_in() {
     assert_eq!(after(None, Some(840.0)).since, Some((840.0, Along::Kilometres)));
     assert_eq!(after(None, None).since, None);
     let json = |unit| {
-        let text = Fleet::of(vec![unit], "2026-12-01")
+        let text = Fleet::of(vec![unit], &[], "2026-12-01")
             .report(Units::Metric)
             .to_json()
             .unwrap();

@@ -5,8 +5,9 @@ use super::read::{count, quantity};
 use crate::app::read_text;
 use crate::cli::failure::Failure;
 use crate::document::read_columns;
+use crate::metrology::drawn::OrderPlan;
 use crate::metrology::{
-    OrderScheme, Run, changes, compare_runs, draw_order, exact_p, least_p, orders_of_days, runs_to_show,
+    OrderScheme, Run, changes, compare_runs, exact_p, least_p, orders, orders_of_days, runs_to_show,
 };
 use crate::quantity::{Ratio, significant};
 use crate::report::Figures;
@@ -194,7 +195,18 @@ impl Order {
             Draws::Balanced => OrderScheme::Balanced,
             Draws::Blocks => OrderScheme::Blocks,
         };
-        let (order, from) = draw_order(drawn, runs, self.fewest_changes, self.seed)?;
+        // as many runs as can be listed
+        let all = orders(drawn, runs)?;
+        let plan = OrderPlan {
+            scheme: drawn,
+            runs,
+            most_changes: match self.fewest_changes {
+                true => all.iter().map(|order| changes(order)).min(),
+                false => None,
+            },
+        };
+        let order = plan.draw(self.seed)?;
+        let from = plan.orders()?.unwrap_or(all);
         let words: Vec<&str> = order
             .iter()
             .map(|second| if *second { "2" } else { "1" })

@@ -23,6 +23,17 @@ pub fn is_same_setting(one: &Driven, other: &Driven) -> bool {
     }
 }
 
+/// The median of some steps, between two of them where it lies there; nothing where there are none.
+pub fn median_step(answers: &[i8]) -> Option<f64> {
+    let mut answers = answers.to_vec();
+    answers.sort_unstable();
+    let (low, high) = (
+        answers.get(answers.len().checked_sub(1)? / 2)?,
+        answers.get(answers.len() / 2)?,
+    );
+    Some((f64::from(*low) + f64::from(*high)) / 2.0)
+}
+
 /// A run that was compared.
 #[derive(Clone, PartialEq, Debug)]
 pub struct ComparedRun {
@@ -52,13 +63,7 @@ pub struct FeltApart {
 impl FeltApart {
     /// The median answer of one setting, between two steps where it lies there.
     pub fn median(&self, which: usize) -> Option<f64> {
-        let mut answers = self.answers.get(which)?.clone();
-        answers.sort_unstable();
-        let (low, high) = (
-            answers.get(answers.len().checked_sub(1)? / 2)?,
-            answers.get(answers.len() / 2)?,
-        );
-        Some((f64::from(*low) + f64::from(*high)) / 2.0)
+        median_step(self.answers.get(which)?)
     }
 
     /// Whether it was felt apart: p small enough for one of five phases.

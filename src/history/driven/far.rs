@@ -14,16 +14,37 @@ pub struct DrivenFar {
     pub days: Vec<(String, String)>,
 }
 
-fn has(run: &DayRun, build: &str) -> bool {
-    matches!(&run.setting, Some(Driven::Record(driven)) if driven.build == build)
+fn has(run: &DayRun, wanted: impl Fn(&str) -> bool) -> bool {
+    matches!(&run.setting, Some(Driven::Record(driven)) if wanted(&driven.build))
 }
 
 impl DrivenFar {
     /// Of a build, by its name in the book.
     pub fn of(days: &[&Day], build: &str) -> DrivenFar {
+        DrivenFar::of_builds(days, |name| name == build)
+    }
+
+    /// Of a unit by its id, over all of its builds. What was driven as the file of a setting is not among them.
+    ///
+    /// ```
+    /// use shimwright::history::driven::DrivenFar;
+    /// use shimwright::record::driven::{Day, DayRun, Driven, DrivenBuild};
+    /// let driven = DrivenBuild { build: "moor-rear-0004".into(), lines: 1, digest: String::new() };
+    /// let run = DayRun { setting: Some(Driven::Record(driven)), kilometres: Some(9.6), ..DayRun::default() };
+    /// let day = Day { runs: vec![run], ..Day::default() };
+    /// let far = |unit| DrivenFar::of_unit(&[&day], unit).days.len();
+    /// assert_eq!((far("moor-rear"), far("moor")), (1, 0));
+    /// ```
+    pub fn of_unit(days: &[&Day], unit: &str) -> DrivenFar {
+        DrivenFar::of_builds(days, |name| {
+            name.rsplit_once('-').is_some_and(|(front, _)| front == unit)
+        })
+    }
+
+    fn of_builds(days: &[&Day], wanted: impl Fn(&str) -> bool) -> DrivenFar {
         let mut far = DrivenFar::default();
         for day in days {
-            let runs: Vec<&DayRun> = day.runs.iter().filter(|run| has(run, build)).collect();
+            let runs: Vec<&DayRun> = day.runs.iter().filter(|run| has(run, &wanted)).collect();
             if runs.is_empty() {
                 continue;
             }
@@ -35,6 +56,17 @@ impl DrivenFar {
             far.days.push((day.name.clone(), day.driven_on.clone()));
         }
         far
+    }
+
+    /// It in a few words, such as "at least 96 km from 2 days"; nothing where it was not driven on any day.
+    pub fn short(&self, units: Units) -> Option<String> {
+        let distance = Distance::from_kilometres(self.kilometres).ok()?;
+        let days = match self.days.len() {
+            0 => return None,
+            1 => "1 day".to_string(),
+            days => format!("{days} days"),
+        };
+        Some(format!("at least {} from {days}", distance.show(units)))
     }
 
     /// What is told of it; nothing where it was not driven on any day. It is a bound from below, and no odometer.

@@ -16,7 +16,7 @@ mod tables;
 
 pub use change_first::{FeltLast, felt_last};
 pub use compared::{
-    CONFIDENCE, ComparedRun, FeltApart, SettingsCompared, WORTH_HAVING, Winner, is_same_setting,
+    CONFIDENCE, ComparedRun, FeltApart, SettingsCompared, WORTH_HAVING, Winner, is_same_setting, median_step,
 };
 pub use day_file::{DayFile, LapColumns, LapsError};
 pub use day_report::{DayReport, ListedDay};
