@@ -59,10 +59,9 @@ pub(crate) fn import_day(asked: &AskedDay, import: &DayImport<'_>) -> Result<(),
     let day = session.day(journal.id().as_str());
     write_out(
         &format!(
-            "Drive day {}: {} runs, {} laps. What it says: shimwright days {}\n",
+            "Drive day {}: {}. What it says: shimwright days {}\n",
             day.name,
-            day.runs.len(),
-            day.laps(),
+            day.count_words(),
             day.name
         ),
         false,

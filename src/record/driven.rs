@@ -214,7 +214,24 @@ impl Day {
     /// How long was driven, in hours, by all laps with a time.
     pub fn hours(&self) -> f64 {
         let laps = self.runs.iter().flat_map(|run| &run.laps);
-        laps.map(|lap| f64::from(lap.milliseconds) / 3_600_000.0).sum()
+        // none are 0 h, where an empty sum is -0
+        laps.map(|lap| f64::from(lap.milliseconds) / 3_600_000.0)
+            .fold(0.0, |sum, hours| sum + hours)
+    }
+
+    /// How many runs and laps there are, in words.
+    ///
+    /// ```
+    /// use shimwright::record::driven::{Day, DayRun};
+    /// let day = Day { runs: vec![DayRun::default()], ..Day::default() };
+    /// assert_eq!((day.count_words(), day.hours().is_sign_negative()), ("1 run, 0 laps".to_string(), false));
+    /// ```
+    pub fn count_words(&self) -> String {
+        let many = |count: usize, one: &str| match count {
+            1 => format!("1 {one}"),
+            count => format!("{count} {one}s"),
+        };
+        format!("{}, {}", many(self.runs.len(), "run"), many(self.laps(), "lap"))
     }
 
     /// How many laps there are.

@@ -213,15 +213,19 @@ impl<'a> DayReport<'a> {
         let (far, runs) = self.day.kilometres();
         let distance = match Distance::from_kilometres(far) {
             Ok(far) if runs > 0 => format!(
-                "at least {} in {runs} runs of which somebody wrote it down",
-                far.show(units)
+                "at least {} in {} of which somebody wrote it down",
+                far.show(units),
+                if runs == 1 {
+                    "1 run".to_string()
+                } else {
+                    format!("{runs} runs")
+                }
             ),
             _ => "nobody wrote a distance down".to_string(),
         };
         format!(
-            "{} runs, {} laps, {:.2} h at least by their times; {distance}.",
-            self.day.runs.len(),
-            self.day.laps(),
+            "{}, {:.2} h at least by their times; {distance}.",
+            self.day.count_words(),
             self.day.hours()
         )
     }
