@@ -42,6 +42,7 @@ mod parts;
 mod practise;
 mod print;
 mod progress;
+pub(crate) mod run_form;
 mod seals;
 mod sign;
 mod stored;

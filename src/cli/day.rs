@@ -2,11 +2,12 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Asking, Book, UnitsWord};
+use super::options::{Asking, Book, PaperWord, UnitsWord, whole};
 use crate::app;
 use crate::app::day_import::{DayImport, import_day};
 use crate::app::days::{AllDays, all_days, known_day, open_day};
-use crate::app::output::{text_of, write_out};
+use crate::app::output::{Over, text_of, write_out};
+use crate::app::run_form::run_sheet;
 use crate::app::{look, there, warn_of};
 use crate::history::driven::{DayReport, ListedDay, claimed_twice};
 use crate::quantity::visible;
@@ -82,6 +83,18 @@ pub(super) fn day(asked: &Day) -> Result<Exit, Failure> {
 pub(super) struct Days {
     /// A drive day's name in the book; without it all are listed
     pub day: Option<String>,
+    /// Write a run sheet of that day to this file, to print and fill in by hand, as PDF
+    #[arg(long, value_name = "FILE", requires = "day", conflicts_with = "json")]
+    pub sheet: Option<PathBuf>,
+    /// How many runs the run sheet has room for where no order was drawn
+    #[arg(long, value_name = "N", default_value_t = 12, value_parser = whole(1_usize, Some(100)), requires = "sheet")]
+    pub runs: usize,
+    /// Paper size of the run sheet
+    #[arg(long, value_enum, default_value = "a4", requires = "sheet")]
+    pub paper: PaperWord,
+    /// Write over a file that is there
+    #[arg(long, requires = "sheet")]
+    pub replace: bool,
     /// How values are shown
     #[arg(long, value_enum, default_value = "metric")]
     pub units: UnitsWord,
@@ -98,6 +111,11 @@ pub(super) fn days(asked: &Days) -> Result<Exit, Failure> {
     if let Some(name) = &asked.day {
         let id = known_day(&shelf, name)?;
         let opened = open_day(&shelf, &id)?;
+        if let Some(file) = &asked.sheet {
+            let over = Over::Nothing.or(asked.replace);
+            run_sheet(&opened, asked.runs, asked.paper.into(), file, over)?;
+            return Ok(Exit::Done);
+        }
         let report = DayReport::of(&opened.day).report(asked.units.into());
         write_out(&text_of(&report, asked.json)?, false)?;
         let problems = opened.problems.into_iter().chain(opened.newer);

@@ -28,6 +28,7 @@ mod page;
 mod page_elements;
 mod pdf;
 mod plot;
+mod run_form;
 mod runs_plots;
 mod runs_sheet;
 mod settings_sheet;
@@ -43,6 +44,7 @@ pub use labels::LabelStock;
 pub use measure::{Face, on_paper};
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;
+pub use run_form::RunForm;
 pub use settings_sheet::Settling;
 pub use short::in_short;
 
@@ -138,6 +140,15 @@ pub fn form_pages(form: &Form, paper: Paper) -> Vec<Page> {
 /// As [`pdf`].
 pub fn form_pdf(form: &Form, paper: Paper) -> Result<Vec<u8>, SheetError> {
     pdf::write(&form_pages(form, paper), &form::title(form))
+}
+
+/// The run sheet of a drive day, to fill in by hand, as the bytes of a PDF file.
+///
+/// # Errors
+///
+/// As [`pdf`].
+pub fn run_form_pdf(form: &RunForm<'_>, paper: Paper) -> Result<Vec<u8>, SheetError> {
+    pdf::write(&form.pages(paper), &form.title())
 }
 
 /// The pages of a settings sheet, as plain data: one, where nothing in it is beyond what is usual.

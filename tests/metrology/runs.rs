@@ -105,7 +105,7 @@ fn cases(usual: u64) -> u64 {
 #[test]
 fn intervals_hold_the_truth_and_permutations_raise_few_false_alarms() {
     let mut draws = Stream::new(20_261_130, 19);
-    let (days, mut held, mut alarms) = (cases(200), 0, 0);
+    let (days, mut held, mut alarms) = (cases(4000), 0, 0);
     let plan = OrderPlan {
         scheme: OrderScheme::Balanced,
         runs: 12,
