@@ -183,7 +183,7 @@ fn plates_that_travel_get_their_marks_and_a_wrong_one_is_refused() {
         made.text()
             .contains("# its own mark, where plates travel between units")
     );
-    let faults = FileKind::Unit.faults("marked", &made.text(), |_, _| Ok(()));
+    let faults = FileKind::Unit.faults("marked", &made.text(), |_, _, _| Ok(()));
     assert_eq!(faults, [], "{}", made.text());
     // too few marks, one twice, one that can not be a mark, one that a case plate has
     for (question, wrong, words) in [
@@ -224,7 +224,7 @@ fn what_the_unit_can_be_built_with_is_written_and_held_to_the_unit() {
     ] {
         assert!(text.contains(words), "{words} is missing in\n{text}");
     }
-    assert_eq!(FileKind::Unit.faults("moor-rear", &text, |_, _| Ok(())), []);
+    assert_eq!(FileKind::Unit.faults("moor-rear", &text, |_, _, _| Ok(())), []);
     for (question, wrong, words) in [
         ("offer.faces", "4 401", "a whole number from 0 to 400"),
         ("offer.faces", "four", "is no whole number"),

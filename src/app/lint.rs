@@ -3,7 +3,7 @@
 use super::failure::Failure;
 use super::load::{name_of, read_text};
 use crate::document::{Fault, Faults};
-use crate::procedure::Procedure;
+use crate::procedure::judged_elsewhere;
 use crate::quantity::visible;
 use crate::workshop::{Drawer, FileKind, Linted, Readings, Unit};
 use std::path::{Path, PathBuf};
@@ -78,7 +78,7 @@ fn one_linted(path: &Path, measured: Option<&Measured>) -> Linted {
         Ok(kind) => {
             let faults = match measured {
                 Some(measured) if kind == FileKind::Readings => measured.faults(&file, &text),
-                _ => kind.faults(&file, &text, |name, text| Procedure::read(name, text).map(|_| ())),
+                _ => kind.faults(&file, &text, judged_elsewhere),
             };
             Linted {
                 kind: Some(kind),

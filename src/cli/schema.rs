@@ -4,7 +4,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use crate::app::output::{Over, lay_down, told, width, write_out};
 use crate::book::STANDARD;
-use crate::procedure::Procedure;
+use crate::procedure::shape_elsewhere;
 use crate::report::{Table, to_json};
 use crate::screen::table;
 use crate::workshop::FileKind;
@@ -49,7 +49,7 @@ pub(super) fn schema(asked: &Schema) -> Result<Exit, Failure> {
 }
 
 fn text(kind: FileKind) -> Result<String, Failure> {
-    let schema = kind.schema(&kind.shape(Procedure::shape));
+    let schema = kind.schema(&kind.shape(shape_elsewhere));
     Ok(to_json(&schema)?)
 }
 

@@ -268,7 +268,7 @@ impl NewFile {
     /// What the reader of such files finds wrong now that it did not before; what is only missing yet is not wrong.
     fn new_fault(&self, before: &NewFile) -> Option<String> {
         let kind = self.described.file_kind();
-        let faults = |file: &NewFile| kind.faults(kind.word(), &file.text(), |_, _| Ok(()));
+        let faults = |file: &NewFile| kind.faults(kind.word(), &file.text(), |_, _, _| Ok(()));
         let known: HashSet<String> = faults(before).into_iter().map(|fault| fault.message).collect();
         let whole = self.walked(false).next.is_none();
         faults(self)

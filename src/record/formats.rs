@@ -236,7 +236,7 @@ mod tests {
             let newer = format!("format = \"shimwright {word} {}\"\nunheard = 1\n", newest + 1);
             for faults in [
                 FileKind::of("f.toml", &newer).unwrap_err().faults,
-                kind.faults("f.toml", &newer, |file, source| {
+                kind.faults("f.toml", &newer, |_, file, source| {
                     Err(FileKind::of(file, source).unwrap_err())
                 }),
             ] {

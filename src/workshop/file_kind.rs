@@ -29,6 +29,8 @@ pub enum FileKind {
     Readings,
     /// What was settled for a unit.
     Setting,
+    /// A drive day.
+    Day,
     /// Steps of a job.
     Procedure,
     /// Words of the trade.
@@ -37,7 +39,7 @@ pub enum FileKind {
 
 impl FileKind {
     /// Every kind with its word; a file's format is `shimwright WORD N`.
-    pub const ALL: [(FileKind, &'static str); 9] = [
+    pub const ALL: [(FileKind, &'static str); 10] = [
         (FileKind::Unit, "unit"),
         (FileKind::Drawer, "drawer"),
         (FileKind::Instruments, "instruments"),
@@ -45,6 +47,7 @@ impl FileKind {
         (FileKind::Use, "use"),
         (FileKind::Readings, "readings"),
         (FileKind::Setting, "setting"),
+        (FileKind::Day, "day"),
         (FileKind::Procedure, "procedure"),
         (FileKind::Words, "words"),
     ];
@@ -109,13 +112,13 @@ impl FileKind {
         })
     }
 
-    /// Every fault of a file of this kind. A procedure is judged by `procedure`, since its steps mean nothing here;
+    /// Every fault of a file of this kind. What is read elsewhere is judged by `elsewhere`;
     /// readings are judged without their unit: a plate's name is not looked up.
     pub fn faults(
         self,
         file: &str,
         source: &str,
-        procedure: impl FnOnce(&str, &str) -> Result<(), Faults>,
+        elsewhere: impl FnOnce(FileKind, &str, &str) -> Result<(), Faults>,
     ) -> Vec<Fault> {
         let read = match self {
             FileKind::Unit => UnitFile::read(file, source).map(|_| ()),
@@ -125,7 +128,7 @@ impl FileKind {
             FileKind::Use => Use::read(file, source).map(|_| ()),
             FileKind::Readings => Readings::check(file, source),
             FileKind::Setting => Setting::read(file, source).map(|_| ()),
-            FileKind::Procedure => procedure(file, source),
+            FileKind::Day | FileKind::Procedure => elsewhere(self, file, source),
             FileKind::Words => Glossary::read(file, source).map(|_| ()),
         };
         read.map_or_else(|faults| faults.faults, |()| Vec::new())
@@ -141,13 +144,14 @@ impl FileKind {
             FileKind::Use => "What a car is used for",
             FileKind::Readings => "Readings of a whole unit",
             FileKind::Setting => "What was settled for a unit",
+            FileKind::Day => "A drive day",
             FileKind::Procedure => "Steps of a job",
             FileKind::Words => "Words of the trade",
         }
     }
 
-    /// What the reader of this kind asks for; `procedure` gives it for procedures, since their steps mean nothing here.
-    pub fn shape(self, procedure: impl FnOnce() -> Shape) -> Shape {
+    /// What the reader of this kind asks for; `elsewhere` gives it for what is read elsewhere: drive days and procedures.
+    pub fn shape(self, elsewhere: impl FnOnce(FileKind) -> Shape) -> Shape {
         match self {
             FileKind::Unit => Shape::of(UnitFile::read_top),
             FileKind::Drawer => Shape::of(|top| Drawer::read_top(top, true)),
@@ -156,7 +160,7 @@ impl FileKind {
             FileKind::Use => Shape::of(Use::read_top),
             FileKind::Readings => Shape::of(|top| Readings::read_top(top, None, |_| true)),
             FileKind::Setting => Shape::of(Setting::read_top),
-            FileKind::Procedure => procedure(),
+            FileKind::Day | FileKind::Procedure => elsewhere(self),
             FileKind::Words => Shape::of(Glossary::read_top),
         }
     }

@@ -42,6 +42,7 @@ impl Chapter {
         "reckon",
         "setting-the-lock",
         "wear",
+        "driving",
         "practice",
         "words",
         "cautions",

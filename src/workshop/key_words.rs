@@ -371,6 +371,61 @@ const WORDS: Words = &[
     ("mixed.says", "how they differ"),
 ];
 
+const DAY: Words = &[
+    ("format", "the first key of the file"),
+    ("day", "what holds for the whole day"),
+    ("day.who", "who writes it down"),
+    ("day.driven_on", "the day on which it was driven, as 2026-05-01"),
+    (
+        "day.event",
+        "what it was, such as the name of a test or of an event",
+    ),
+    ("day.kind", "test or event"),
+    ("day.surface", "what was driven on"),
+    ("day.weather", "how the weather was"),
+    ("day.air", "the temperature of the air"),
+    ("day.road", "the temperature of the road"),
+    ("day.remarks", "what else is to be known of the day"),
+    ("tyres", "the sets of tyres, in any order"),
+    ("tyres.name", "what the set is called that day"),
+    ("tyres.distance", "how far it had run when the day began"),
+    ("run", "the runs, in the order in which they were driven"),
+    (
+        "run.setting",
+        "what was in the car: a build's name, or the name of a setting's file without its ending",
+    ),
+    ("run.tyres", "the set of tyres"),
+    ("run.pressures", "tyre pressures, as they were read"),
+    ("run.changed", "what was changed before it, besides the setting"),
+    ("run.distance", "how far it went"),
+    ("run.remark", "what else is to be known of it"),
+    ("run.times", "its laps or stages in order, as 1:12.345 or 72.345"),
+    (
+        "run.struck",
+        "laps that do not count, each by its number with why, such as \"3 traffic\"",
+    ),
+    (
+        "run.feel",
+        "what the driver felt, by phase: from too little lock to too much",
+    ),
+    ("run.feel.entry", "into the bend, on the brakes or just off them"),
+    ("run.feel.middle", "in the middle, neither braked nor driven hard"),
+    ("run.feel.power", "out of it under power"),
+    ("run.feel.lift", "the throttle shut at once in the bend"),
+    ("run.feel.straight", "straight ahead"),
+    (
+        "laps",
+        "what the columns of a table of laps are called, where the times come out of one",
+    ),
+    ("laps.run", "the column that tells runs apart"),
+    ("laps.time", "the column with the times"),
+    (
+        "laps.setting",
+        "the column with the setting, where this file has no runs",
+    ),
+    ("laps.struck", "the column with why a lap does not count"),
+];
+
 impl FileKind {
     /// Every key of this kind of file that has words, with them.
     fn keys(self) -> (Words, Option<&'static str>) {
@@ -382,6 +437,7 @@ impl FileKind {
             FileKind::Use => (USE, None),
             FileKind::Readings => (READINGS, None),
             FileKind::Setting => (SETTING, None),
+            FileKind::Day => (DAY, None),
             FileKind::Procedure => (PROCEDURE, None),
             FileKind::Words => (WORDS, None),
         }

@@ -3,6 +3,7 @@
 use shimwright::bench::Answers;
 use shimwright::book::BuildId;
 use shimwright::document::{Faults, read_columns};
+use shimwright::history::driven::DayFile;
 use shimwright::history::{Account, UnitBrief};
 use shimwright::mechanics::rated::{TyreSize, rolling_radius};
 use shimwright::mechanics::{BoltSize, PropertyClass};
@@ -20,7 +21,7 @@ use shimwright::workshop::{
 const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
 
 /// The names of the readers.
-pub const KINDS: [&str; 19] = [
+pub const KINDS: [&str; 20] = [
     "quantity",
     "name",
     "unit",
@@ -29,6 +30,7 @@ pub const KINDS: [&str; 19] = [
     "car",
     "use",
     "setting",
+    "day",
     "words",
     "procedure",
     "readings",
@@ -65,6 +67,7 @@ pub fn read_as(kind: &str, text: &str) {
             Ok(setting) => assert!(Setting::read("setting.toml", &setting.to_toml()).is_ok()),
             faulty => told(faulty),
         },
+        "day" => told(DayFile::read("day.toml", text)),
         "words" => told(Glossary::read("words.toml", text)),
         "procedure" => told(Procedure::read("procedure.toml", text)),
         "readings" => {

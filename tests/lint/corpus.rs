@@ -2,7 +2,7 @@
 //! was found by looking for the text at fault and not by the program.
 
 use shimwright::document::Faults;
-use shimwright::procedure::{Procedure, STOCK};
+use shimwright::procedure::{STOCK, judged_elsewhere};
 use shimwright::workshop::{FileKind, STOCK_USES};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -33,7 +33,7 @@ fn linted(name: &str, source: &str) -> (Option<FileKind>, Vec<String>) {
     match FileKind::of(name, source) {
         Err(faults) => (None, shown(&faults)),
         Ok(kind) => {
-            let faults = kind.faults(name, source, |name, text| Procedure::read(name, text).map(|_| ()));
+            let faults = kind.faults(name, source, judged_elsewhere);
             let all = Faults {
                 file: name.into(),
                 source: source.into(),

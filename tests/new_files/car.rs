@@ -35,7 +35,7 @@ fn car(other: &[(&str, &str)]) -> Result<NewFile, String> {
 
 fn read(file: &NewFile) -> Car {
     let text = file.text();
-    assert_eq!(FileKind::Car.faults("car", &text, |_, _| Ok(())), [], "{text}");
+    assert_eq!(FileKind::Car.faults("car", &text, |_, _, _| Ok(())), [], "{text}");
     Car::read("car", &text).unwrap()
 }
 

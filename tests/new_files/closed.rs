@@ -40,7 +40,7 @@ fn closed(other: &[(&str, &str)]) -> Result<NewFile, String> {
 fn read(file: &NewFile) -> UnitFile {
     let text = file.text();
     assert_eq!(
-        FileKind::Unit.faults("closed", &text, |_, _| Ok(())),
+        FileKind::Unit.faults("closed", &text, |_, _, _| Ok(())),
         [],
         "{text}"
     );
@@ -165,7 +165,7 @@ fn a_closed_unit_is_settled_and_linted_and_opened_by_nothing() {
     assert!(shown.contains("describe the unit whole"), "{shown}");
     let setting = fs::read_to_string(folder.0.path().join("setting.toml")).unwrap();
     assert_eq!(
-        FileKind::Setting.faults("setting", &setting, |_, _| Ok(())),
+        FileKind::Setting.faults("setting", &setting, |_, _, _| Ok(())),
         [],
         "{setting}"
     );

@@ -19,7 +19,15 @@ pub struct Output {
     own: bool,
 }
 
-pub const OUTPUTS: [Output; 15] = [
+pub const OUTPUTS: [Output; 16] = [
+    Output {
+        command: "days",
+        argument: "--sheet",
+        words: &["days", "moor-day-0001", "--sheet", "@"],
+        file: None,
+        replaces: true,
+        own: false,
+    },
     Output {
         command: "labels",
         argument: "--out",

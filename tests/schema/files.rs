@@ -1,7 +1,7 @@
 //! Files that the schemas take, and those that they refuse.
 
 use super::{as_json, in_folder, rules, schema, stock, validators};
-use shimwright::procedure::Procedure;
+use shimwright::procedure::shape_elsewhere;
 use shimwright::workshop::FileKind;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -28,7 +28,7 @@ fn each_schema_is_one_by_its_own_schema_and_names_no_host() {
 #[test]
 fn every_key_has_words_and_every_word_has_its_key() {
     for (kind, word) in FileKind::ALL {
-        let shape = kind.shape(Procedure::shape);
+        let shape = kind.shape(shape_elsewhere);
         let asked: BTreeSet<String> = shape.paths().iter().map(|path| (*path).to_string()).collect();
         let told: BTreeSet<String> = kind.keys_told().into_iter().collect();
         assert_eq!(
@@ -43,7 +43,7 @@ fn every_file_that_comes_with_the_program_is_taken() {
     let validators = validators();
     let files = stock();
     let kinds: BTreeSet<&str> = files.iter().map(|(kind, ..)| kind.word()).collect();
-    // a setting is written by the tool and comes with none of them
+    // a drive day's file is written by people and comes with none of them
     assert_eq!(kinds.len(), FileKind::ALL.len() - 1, "{kinds:?}");
     for (kind, name, source) in files {
         let json = as_json(&source).unwrap();

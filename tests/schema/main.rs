@@ -11,7 +11,7 @@ mod started;
 
 use jsonschema::Validator;
 use serde_json::Value;
-use shimwright::procedure::Procedure;
+use shimwright::procedure::{judged_elsewhere, shape_elsewhere};
 use shimwright::report::to_json;
 use shimwright::workshop::FileKind;
 use std::collections::HashMap;
@@ -20,7 +20,7 @@ use std::path::{Path, PathBuf};
 
 /// The schema of a kind, as it is printed.
 fn schema(kind: FileKind) -> Value {
-    let text = to_json(&kind.schema(&kind.shape(Procedure::shape))).unwrap();
+    let text = to_json(&kind.schema(&kind.shape(shape_elsewhere))).unwrap();
     serde_json::from_str(&text).unwrap()
 }
 
@@ -67,10 +67,8 @@ fn stock() -> Vec<(FileKind, String, String)> {
 
 /// The rule of each fault that the reader finds.
 fn rules(kind: FileKind, source: &str) -> Vec<&'static str> {
-    kind.faults("x.toml", source, |name, text| {
-        Procedure::read(name, text).map(|_| ())
-    })
-    .iter()
-    .map(|fault| fault.rule)
-    .collect()
+    kind.faults("x.toml", source, judged_elsewhere)
+        .iter()
+        .map(|fault| fault.rule)
+        .collect()
 }

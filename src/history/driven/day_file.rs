@@ -1,6 +1,6 @@
 //! A drive day as a file: what it says as answers by the names of their questions, and times out of a table of laps.
 
-use crate::document::{Document, Faults, Section};
+use crate::document::{Document, Faults, Section, Shape};
 use crate::quantity::LapTime;
 use crate::record::driven::{FELT, Phase};
 use std::collections::BTreeMap;
@@ -124,6 +124,11 @@ impl DayFile {
     /// [`Faults`]: every fault of the text, each with its line.
     pub fn read(file: &str, source: &str) -> Result<DayFile, Faults> {
         Document::read(file, source, DayFile::read_top)
+    }
+
+    /// What the reader of such files asks for.
+    pub fn shape() -> Shape {
+        Shape::of(DayFile::read_top)
     }
 
     fn read_top(top: &Section<'_>) -> Option<DayFile> {
