@@ -3,8 +3,9 @@
 //! [`Course`] puts a car on the moments of a use (`course`) and says what a unit does there (`rated`); [`Settled`] ranks all
 //! that the unit offers (`ranking`), with what is in doubt of it (`bands`), and keeps what can be told apart. `proposed` makes
 //! the setting that the rebuild aims at, `curves` what is drawn, `settled_json` and `settled_report` tell it; what a driver
-//! says stands in `said`, what drivers felt of settings that were driven in `felt`, a unit beside itself in other cars and over a season in `beside`, two units of a car in
-//! `together` and `together_report`, what steps change of it in `step_table` and `step_report`.
+//! says stands in `said`, what drivers felt of settings that were driven in `felt`, a unit beside itself in other cars and
+//! over a season in `beside`, two units of a car in `together` and `together_report`, what steps change of it in
+//! `step_table` and `step_report`.
 //!
 //! A new want: a variant of `workshop::moment::Want`, its key there, and what it is held against in `course` and `rated`. A
 //! new guess: a row in `bands`. A new formula goes into `mechanics`.
