@@ -7,11 +7,16 @@ use super::load::{known_build, open_build};
 use crate::book::{BuildId, Shelf};
 use crate::history::{Account, Comparison};
 use crate::procedure::Session;
-use crate::quantity::seconds_of;
+use crate::quantity::{Units, seconds_of};
 use crate::record::SinceLast;
 
-/// Two builds side by side, by their names in the book.
-pub(crate) fn compared(shelf: &Shelf, before: &str, after: &str) -> Result<Comparison, Failure> {
+/// Two builds side by side, by their names in the book; `units` is for what is told in words.
+pub(crate) fn compared(
+    shelf: &Shelf,
+    before: &str,
+    after: &str,
+    units: Units,
+) -> Result<Comparison, Failure> {
     let read = |name: &str| -> Result<Account, Failure> {
         let id = known_build(shelf, name)?;
         let opened = open_build(shelf, &id)?;
@@ -31,7 +36,7 @@ pub(crate) fn compared(shelf: &Shelf, before: &str, after: &str) -> Result<Compa
     let mut compared = Comparison::of(&before, &after, gone);
     compared
         .told
-        .extend(driven_between(shelf, &before.build, &after.build)?);
+        .extend(driven_between(shelf, &before.build, &after.build, units)?);
     Ok(compared)
 }
 

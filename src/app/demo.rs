@@ -15,11 +15,20 @@ use crate::sheet::{Paper, in_short, pdf};
 use std::path::Path;
 
 /// What is written out for commands to be tried on. Each file says in its first line that it is invented.
-const FILES: [(&str, &str); 6] = [
+const FILES: [(&str, &str); 9] = [
     ("moor-rear.toml", UNIT),
     ("moor-drawer.toml", DRAWER),
     ("instruments.toml", INSTRUMENTS),
     ("moor-car.toml", include_str!("../../demo-units/moor-car.toml")),
+    (
+        "fell-front.toml",
+        include_str!("../../demo-units/fell-front.toml"),
+    ),
+    ("shoal-car.toml", include_str!("../../demo-units/shoal-car.toml")),
+    (
+        "shoal-rear.toml",
+        include_str!("../../demo-units/shoal-rear.toml"),
+    ),
     (
         "moor-rear-readings.toml",
         include_str!("../../demo-units/moor-rear-readings.toml"),

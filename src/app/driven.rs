@@ -20,10 +20,15 @@ pub(super) fn driven_by_name<'d>(days: &[&'d Day], name: &str) -> Option<(Driven
 }
 
 /// What the drive days say of two builds, in words: how far each was driven, and what can be told of the two.
-pub(crate) fn driven_between(shelf: &Shelf, before: &str, after: &str) -> Result<Vec<String>, Failure> {
+pub(crate) fn driven_between(
+    shelf: &Shelf,
+    before: &str,
+    after: &str,
+    units: Units,
+) -> Result<Vec<String>, Failure> {
     let AllDays { days, .. } = all_days(shelf)?;
     let days: Vec<&Day> = days.iter().map(|opened| &opened.day).collect();
-    let far = [before, after].map(|build| DrivenFar::of(&days, build).words(build, Units::Metric));
+    let far = [before, after].map(|build| DrivenFar::of(&days, build).words(build, units));
     let mut told: Vec<String> = far.into_iter().flatten().collect();
     if let (Some((first, _)), Some((second, _))) =
         (driven_by_name(&days, before), driven_by_name(&days, after))

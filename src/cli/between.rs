@@ -26,7 +26,8 @@ pub(super) struct BetweenArguments {
 /// Sets two builds side by side.
 pub(super) fn between(asked: &BetweenArguments) -> Result<Exit, Failure> {
     let shelf = look(asked.book.dir.as_ref())?;
-    let between = compared(&shelf, &asked.before, &asked.after)?;
+    let units = asked.units.of_words(asked.json);
+    let between = compared(&shelf, &asked.before, &asked.after, units)?;
     let report = between.report(asked.units.into());
     write_out(&text_of(&report, asked.json)?, false)?;
     Ok(Exit::Done)

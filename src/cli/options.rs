@@ -101,6 +101,13 @@ pub(super) enum UnitsWord {
     Inch,
 }
 
+impl UnitsWord {
+    /// The units of what is told in words: what is for machines is the same whatever is asked for.
+    pub fn of_words(self, json: bool) -> Units {
+        if json { Units::Metric } else { self.into() }
+    }
+}
+
 impl From<UnitsWord> for Units {
     fn from(word: UnitsWord) -> Units {
         match word {

@@ -68,10 +68,8 @@ pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
         return Err(Failure::NothingFinished(unit));
     };
     let last = wear.builds.last().map(|build| build.account.build.clone());
-    if let Some(words) = last
-        .map(|last| driven_words(&shelf, &last, arguments.units.into()))
-        .transpose()?
-    {
+    let units = arguments.units.of_words(arguments.json);
+    if let Some(words) = last.map(|last| driven_words(&shelf, &last, units)).transpose()? {
         wear.told.extend(words);
     }
     let after = after(arguments, wear.along)?;

@@ -165,7 +165,7 @@ mod tests {
             for key in [
                 "who",
                 "run-build/1",
-                "times/12",
+                "times/12/1",
                 "feel-straight/12",
                 "run-remark/7",
                 "remarks",

@@ -113,7 +113,7 @@ impl Want {
     /// ```
     /// use shimwright::quantity::Ratio;
     /// use shimwright::workshop::moment::Want;
-    /// assert_eq!(Want::OneFrom(Ratio::new(0.5)?).words(), "turns as one from 50 %");
+    /// assert_eq!(Want::OneFrom(Ratio::new(0.5)?).words(), "turns as one from 50.0 %");
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn words(self) -> String {

@@ -77,7 +77,7 @@ fn arguments() -> Vec<[String; 3]> {
 const TO_OPEN_BUILDS: [(&str, &str); 1] = [("parts", "--take-in")];
 
 /// The names of values that are no paths. A new one is to be put here, or what takes it into one of the lists.
-const NO_PATHS: [&str; 29] = [
+const NO_PATHS: [&str; 30] = [
     "PART",
     "SETTING",
     "OTHER",
@@ -93,6 +93,7 @@ const NO_PATHS: [&str; 29] = [
     "WORDS",
     "N",
     "PAPER",
+    "PLACE",
     "DAY",
     "KIND",
     "BUILD",

@@ -176,7 +176,7 @@ fn what_was_reached_is_what_the_formulas_give_for_the_parts_that_went_in() {
     let k = (theta.cos() - 0.06 * theta.sin()) / (theta.sin() + 0.06 * theta.cos());
     let s = faces * 0.10 * 0.040 * k / 0.031;
     near(figures["locking_drive"]["reached"].as_f64().unwrap(), s, 1e-9);
-    let point = &setting.points[1];
+    let point = setting.points.last().unwrap();
     let forces = ["left", "right"].map(|side| {
         let preload = figures[format!("preload_{side}_n")]["reached"].as_f64().unwrap();
         // behind the pack the greater of the two counts
@@ -219,7 +219,7 @@ fn a_file_that_is_there_is_not_written_over_without_a_word() {
     assert_eq!(ran.code, 0, "{}", ran.err);
     read(&path);
     settle(&place, SETTLED[0], &["--take", "11", "--write", name])
-        .fails(2, &["--take 11: there are 10 proposals"]);
+        .fails(2, &["--take 11: there are 3 proposals"]);
     let (car, unit) = (demo_file("moor-car.toml"), unit_file("moor-rear"));
     let [car, unit] = [&car, &unit].map(|path| path.to_str().unwrap());
     for day in ["8.5.2026", "2026-13-01", "2026-5-1"] {
@@ -232,7 +232,7 @@ fn a_file_that_is_there_is_not_written_over_without_a_word() {
 #[test]
 fn what_differs_is_told_before_the_unit_is_opened() {
     let place = Place::new();
-    let path = written(&place, SETTLED[0], "1");
+    let path = written(&place, SETTLED[0], "2");
     let more = ["--setting", path.to_str().unwrap()];
     let out = place
         .answered(&unit_file("moor-rear"), "who = A\ncar = B\n", &more)
@@ -240,7 +240,7 @@ fn what_differs_is_told_before_the_unit_is_opened() {
     let first = out.find("who = ").unwrap();
     for words in [
         "60 deg from ring face  70 deg from ring face",
-        "left 10, right 10      left 8, right 8",
+        "60 deg from ring face  80 deg from ring face",
     ] {
         assert!(out.find(words).is_some_and(|at| at < first), "{words}: {out}");
     }
@@ -273,7 +273,7 @@ fn the_caution_about_the_cover_speaks_of_the_springs_that_are_in_the_unit() {
 #[test]
 fn a_setting_that_the_unit_can_not_be_built_to_is_refused_with_every_reason() {
     let place = Place::new();
-    let path = written(&place, SETTLED[0], "1");
+    let path = written(&place, SETTLED[0], "2");
     let text = fs::read_to_string(&path).unwrap();
     let unit = unit_file("moor-rear");
     let bent = |old: &str, new: &str| {
@@ -288,13 +288,13 @@ fn a_setting_that_the_unit_can_not_be_built_to_is_refused_with_every_reason() {
         3,
         &["the setting is for the unit \"moor-front\", and this unit is \"moor-rear\""],
     );
-    Ran::from(bent("left = 8", "left = 12")).fails(
+    Ran::from(bent("left = 10", "left = 12")).fails(
         3,
         &["12 active faces left are asked for, but the plates of that pack make"],
     );
-    Ran::from(bent("drive = \"70 deg", "drive = \"69 deg")).fails(
+    Ran::from(bent("drive = \"70 deg", "drive = \"80 deg")).fails(
         3,
-        &["the class is two-way, but the rings below are one-and-a-half-way"],
+        &["the class is one-and-a-half-way, but the rings below are two-way"],
     );
     let two = text.replace("= \"70 deg", "= \"69 deg").replace(
         "target = \"1150 N\"\nmost = \"1300 N\"",
@@ -304,7 +304,7 @@ fn a_setting_that_the_unit_can_not_be_built_to_is_refused_with_every_reason() {
     Ran::from(place.work(&unit, &["--plain", "--setting", path.to_str().unwrap()]).output().unwrap()).fails(
         3,
         &[
-            "no rings with drive 69 deg from ring face, coast 69 deg from ring face can be had, but these: drive 60 deg",
+            "no rings with drive 69 deg from ring face, coast 80 deg from ring face can be had, but these: drive 60 deg",
             "a preload of 9000 N is asked for, but this spring gives at most",
             "--take",
         ],
@@ -325,10 +325,10 @@ fn a_setting_that_the_unit_can_not_be_built_to_is_refused_with_every_reason() {
 
 #[test]
 fn faults_of_a_setting_are_told_at_once_with_their_lines() {
-    let text = fs::read_to_string(written(&Place::new(), SETTLED[0], "1")).unwrap();
+    let text = fs::read_to_string(written(&Place::new(), SETTLED[0], "2")).unwrap();
     let bent = text
         .replace("date = \"2026-05-08\"", "date = \"May\"")
-        .replace("wanted = 0.5", "wanted = 1.5")
+        .replace("wanted = 1\n", "wanted = 1.5\n")
         .replace("held = \"case\"", "held = \"hand\"")
         .replace("least = \"1000 N\"", "least = \"1200 N\"");
     let faults = Setting::read("setting.toml", &bent).unwrap_err();

@@ -567,6 +567,10 @@ fn the_help_of_every_calculation_has_an_example_that_runs() {
     let folder = tempfile::TempDir::new().unwrap();
     std::fs::write(folder.path().join("mic-2.txt"), "# mm\n1.981\n1.983\n1.982\n").unwrap();
     std::fs::write(folder.path().join("runs.csv"), RUNS).unwrap();
+    for name in ["shoal-car.toml", "shoal-rear.toml"] {
+        let demo = format!("{}/demo-units/{name}", env!("CARGO_MANIFEST_DIR"));
+        std::fs::copy(demo, folder.path().join(name)).unwrap();
+    }
     std::fs::write(folder.path().join("wear.txt"), "x,y\n0,2.000\n1,1.991\n2,1.983\n").unwrap();
     let run = |arguments: &[&str]| {
         let output = crate::started::program()
