@@ -27,8 +27,8 @@ const MOST_OFFERED: usize = 12;
 /// The most characters that the name of a car gives to that of a day.
 const LONG: usize = 36;
 
-/// A drive day, as it is asked for.
-pub(crate) struct AskedDay {
+/// What a drive day is of, and where it is kept: the same whether it is asked, handed in or planned.
+pub(crate) struct DayOf {
     /// The car's TOML file.
     pub car: PathBuf,
     /// The id of the unit in it; by default that of the builds that name the car.
@@ -37,14 +37,20 @@ pub(crate) struct AskedDay {
     pub settings: Vec<PathBuf>,
     /// A procedure of the shop's own.
     pub procedure: Option<PathBuf>,
-    /// How questions are put.
-    pub asking: Asking,
-    /// A new day, even where an unfinished one could be gone on with.
-    pub new: bool,
     /// The time to write down; else the clock's.
     pub at: Option<String>,
     /// The book, where it is not the usual one.
     pub book: Option<PathBuf>,
+}
+
+/// A drive day, as it is asked for.
+pub(crate) struct AskedDay {
+    /// What it is of.
+    pub of: DayOf,
+    /// How questions are put.
+    pub asking: Asking,
+    /// A new day, even where an unfinished one could be gone on with.
+    pub new: bool,
     /// Told as one JSON object at the end, and nothing else.
     pub json: bool,
 }
@@ -65,16 +71,16 @@ pub(crate) fn drawn_number() -> u64 {
     RandomState::new().build_hasher().finish()
 }
 
-impl DaySources {
-    /// Reads the files of a day, and looks the builds of its unit up.
-    pub fn gather(
-        shelf: &Shelf,
-        car: &Path,
-        unit: Option<&str>,
-        settings: &[PathBuf],
-        procedure: Option<&Path>,
-        clock: &Clock,
-    ) -> Result<DaySources, Failure> {
+impl DayOf {
+    /// The clock of the day: the time that is said, or now.
+    pub fn clock(&self) -> Result<Clock, Failure> {
+        Clock::new(self.at.as_deref())
+    }
+
+    /// Opens the book, reads the files of the day, and looks the builds of its unit up.
+    pub fn gather(&self, clock: &Clock) -> Result<(Shelf, DaySources), Failure> {
+        let shelf = Shelf::open(&book_dir(self.book.as_ref())?)?;
+        let car = self.car.as_path();
         let car_text = read_text(car)?;
         let file_stem = |path: &Path| {
             path.file_stem()
@@ -86,15 +92,20 @@ impl DaySources {
             false => file_stem(car).unwrap_or_default(),
         };
         let named = stem.strip_suffix("-car").unwrap_or(&stem);
-        let settings = settings
+        let settings = self
+            .settings
             .iter()
             .map(|path| Ok((slug(&file_stem(path).unwrap_or_default()), read_text(path)?)))
             .collect::<Result<Vec<_>, Failure>>()?;
-        let procedure = procedure.map(read_text).transpose()?;
-        DaySources::of_texts(shelf, (car_text, named), unit, settings, procedure, clock)
+        let procedure = self.procedure.as_deref().map(read_text).transpose()?;
+        let unit = self.unit.as_deref();
+        let sources = DaySources::of_texts(&shelf, (car_text, named), unit, settings, procedure, clock)?;
+        Ok((shelf, sources))
     }
+}
 
-    /// The same of texts: the car with the front part of the day's name, settings with the words that are typed for them.
+impl DaySources {
+    /// What a day starts from, by texts: the car with the front part of the day's name, settings with the words that are typed for them.
     pub fn of_texts(
         shelf: &Shelf,
         (car_text, named): (Text, &str),
@@ -244,16 +255,8 @@ fn builds_of(shelf: &Shelf, car: &str, unit: Option<&str>) -> Result<Vec<Drivabl
 
 /// Begins a drive day, or goes on with one.
 pub(crate) fn day(asked: &AskedDay) -> Result<Ended, Failure> {
-    let clock = Clock::new(asked.at.as_deref())?;
-    let shelf = Shelf::open(&book_dir(asked.book.as_ref())?)?;
-    let sources = DaySources::gather(
-        &shelf,
-        &asked.car,
-        asked.unit.as_deref(),
-        &asked.settings,
-        asked.procedure.as_deref(),
-        &clock,
-    )?;
+    let clock = asked.of.clock()?;
+    let (shelf, sources) = asked.of.gather(&clock)?;
     let mut front = front(&asked.asking, asked.json)?;
     let unfinished = match asked.new {
         true => None,
@@ -285,7 +288,7 @@ pub(crate) fn day(asked: &AskedDay) -> Result<Ended, Failure> {
             false,
         )?;
     } else if paused {
-        let car = visible(&asked.car.display().to_string()).into_owned();
+        let car = visible(&asked.of.car.display().to_string()).into_owned();
         write_out(
             &format!("\nDrive day {id} is kept. To go on: shimwright day {car}\n"),
             false,

@@ -1,11 +1,10 @@
 //! A drive day out of a file, laid into the book whole or not at all.
 
 use super::clock::Clock;
-use super::day::{AskedDay, DaySources};
+use super::day::AskedDay;
 use super::failure::Failure;
-use super::load::{book_dir, read_large, read_text};
+use super::load::{read_large, read_text};
 use super::output::write_out;
-use crate::book::Shelf;
 use crate::history::driven::DayFile;
 use crate::procedure::{DaySession, Reply, SURE};
 use crate::record::Entry;
@@ -23,7 +22,7 @@ pub(crate) struct DayImport<'a> {
 
 /// Takes a day out of a file into the book.
 pub(crate) fn import_day(asked: &AskedDay, import: &DayImport<'_>) -> Result<(), Failure> {
-    let clock = Clock::new(asked.at.as_deref())?;
+    let clock = asked.of.clock()?;
     let text = read_text(import.file)?;
     let mut file = DayFile::read(&text.name, &text.text)?;
     if let Some(path) = import.laps {
@@ -36,15 +35,7 @@ pub(crate) fn import_day(asked: &AskedDay, import: &DayImport<'_>) -> Result<(),
             text.name
         )));
     }
-    let shelf = Shelf::open(&book_dir(asked.book.as_ref())?)?;
-    let sources = DaySources::gather(
-        &shelf,
-        &asked.car,
-        asked.unit.as_deref(),
-        &asked.settings,
-        asked.procedure.as_deref(),
-        &clock,
-    )?;
+    let (shelf, sources) = asked.of.gather(&clock)?;
     let begun = Entry::DayBegun {
         at: clock.time(),
         program: String::new(),

@@ -1,12 +1,10 @@
 //! Settings that were driven, compared over the drive days of the book, and the plan of the next day.
 
-use super::clock::Clock;
-use super::day::{DaySources, drawn_number};
+use super::day::{DayOf, drawn_number};
 use super::days::{AllDays, all_days};
 use super::driven::driven_by_name;
 use super::failure::Failure;
 use super::histories::every_account;
-use super::load::book_dir;
 use crate::book::Shelf;
 use crate::history::driven::{
     DayPlan, FeltLast, SettingsCompared, WORTH_HAVING, claimed_twice, felt_last, is_same_setting, order_of,
@@ -16,7 +14,6 @@ use crate::procedure::DaySession;
 use crate::quantity::Units;
 use crate::record::driven::{Day, DrawnOrder, Driven};
 use crate::report::Report;
-use std::path::PathBuf;
 
 /// Why two builds may be one setting under two names: their packs were left the same.
 fn alike(shelf: &Shelf, settings: [&Driven; 2]) -> Result<Option<String>, Failure> {
@@ -98,14 +95,10 @@ pub(crate) fn compared_settings(shelf: &Shelf, asked: &AskedRuns<'_>) -> Result<
 
 /// The plan of a day, as it is asked for.
 pub(crate) struct AskedPlan {
-    /// The car's TOML file.
-    pub car: PathBuf,
-    /// Two or three settings by name: builds, or the words for the files below.
+    /// What the day is of.
+    pub of: DayOf,
+    /// Two or three settings by name: builds, or the words for the files of the day.
     pub settings: Vec<String>,
-    /// Files of settings.
-    pub files: Vec<PathBuf>,
-    /// The id of the unit in the car.
-    pub unit: Option<String>,
     /// How many runs.
     pub runs: usize,
     /// In blocks of four.
@@ -116,24 +109,12 @@ pub(crate) struct AskedPlan {
     pub seed: Option<u64>,
     /// How bare numbers will be read.
     pub units: Units,
-    /// The time to write down; else the clock's.
-    pub at: Option<String>,
-    /// The book, where it is not the usual one.
-    pub book: Option<PathBuf>,
 }
 
 /// Draws the order of a day, begins the day with it in the book, and says what it can tell.
 pub(crate) fn plan_day(asked: &AskedPlan) -> Result<Report, Failure> {
-    let clock = Clock::new(asked.at.as_deref())?;
-    let shelf = Shelf::open(&book_dir(asked.book.as_ref())?)?;
-    let sources = DaySources::gather(
-        &shelf,
-        &asked.car,
-        asked.unit.as_deref(),
-        &asked.files,
-        None,
-        &clock,
-    )?;
+    let clock = asked.of.clock()?;
+    let (shelf, sources) = asked.of.gather(&clock)?;
     let mut settings: Vec<Driven> = Vec::new();
     for name in &asked.settings {
         let known = sources

@@ -56,14 +56,16 @@ pub(super) struct Day {
 /// Begins a drive day, or goes on with one.
 pub(super) fn day(asked: &Day) -> Result<Exit, Failure> {
     let for_job = app::day::AskedDay {
-        car: asked.car.clone(),
-        unit: asked.unit.clone(),
-        settings: asked.setting.clone(),
-        procedure: asked.procedure.clone(),
+        of: app::day::DayOf {
+            car: asked.car.clone(),
+            unit: asked.unit.clone(),
+            settings: asked.setting.clone(),
+            procedure: asked.procedure.clone(),
+            at: asked.at.clone(),
+            book: asked.book.dir.clone(),
+        },
         asking: asked.asking.for_job(),
         new: asked.new,
-        at: asked.at.clone(),
-        book: asked.book.dir.clone(),
         json: asked.json,
     };
     if let Some(file) = &asked.import {

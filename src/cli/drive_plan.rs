@@ -3,6 +3,7 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, PaperWord, UnitsWord, whole};
+use crate::app::day::DayOf;
 use crate::app::drive_plan::{AskedPlan, AskedRuns, compared_settings, plan_day};
 use crate::app::look;
 use crate::app::output::{Laid, Over, lay_down, text_of, told, write_out};
@@ -123,17 +124,20 @@ pub(super) struct Plan {
 /// Draws the order of a day and begins the day with it.
 pub(super) fn plan(asked: &Plan) -> Result<Exit, Failure> {
     let report = plan_day(&AskedPlan {
-        car: asked.car.clone(),
+        of: DayOf {
+            car: asked.car.clone(),
+            unit: asked.unit.clone(),
+            settings: asked.setting.clone(),
+            procedure: None,
+            at: asked.at.clone(),
+            book: asked.book.dir.clone(),
+        },
         settings: asked.settings.clone(),
-        files: asked.setting.clone(),
-        unit: asked.unit.clone(),
         runs: asked.runs,
         blocks: asked.blocks,
         changes: asked.changes,
         seed: asked.seed,
         units: asked.units.into(),
-        at: asked.at.clone(),
-        book: asked.book.dir.clone(),
     })?;
     write_out(&text_of(&report, asked.json)?, false)?;
     Ok(Exit::Done)
