@@ -273,9 +273,8 @@ fn starts_from(last: &LastLeft, sources: &Sources) -> Result<String, Failure> {
     let rows = last.listed_otherwise(&Unit::read(&sources.unit.name, &sources.unit.text)?);
     let mut words = differences(last, &rows);
     if !rows.is_empty() {
-        words.push_str(
-            "The job starts from what was left; with --new --as-listed, from what the file lists.\n",
-        );
+        let from = "The job starts from what was left; with --new --as-listed, from what the file lists.";
+        words.push_str(&filled(from, width()));
     }
     Ok(visible_lines(&words))
 }

@@ -299,8 +299,9 @@ impl Session {
                             String::new()
                         };
                         return no(format!(
-                            "{} numbers; {mine} of this are open{whole}: nothing was taken",
-                            given.len()
+                            "{} numbers; {mine} of this {} open{whole}: nothing was taken",
+                            given.len(),
+                            if mine == 1 { "is" } else { "are" }
                         ));
                     }
                     if sure && let Some(last) = given.last_mut() {

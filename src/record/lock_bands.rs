@@ -96,8 +96,8 @@ impl LockBands {
         };
         let mut heads = vec![format!("at the case, {unit}")];
         for (_, direction) in &bands {
-            heads.push(format!("{direction}, slipping"));
-            heads.extend(["breaking loose", "torque falling"].map(String::from));
+            heads.push(format!("{direction}, slipping, {unit}"));
+            heads.extend(["breaking loose", "torque falling"].map(|state| format!("{state}, {unit}")));
         }
         let ends = |[low, high]: [Torque; 2]| format!("{:.0} to {:.0}", value(low), value(high));
         let cells = |at: &LockAt| {
