@@ -71,6 +71,6 @@ pub(crate) use load::{
 pub(crate) use new_file::{New, new_file};
 pub(crate) use parts::{Of, Parts, parts};
 pub(crate) use practise::{Practise, past, practise};
-pub(crate) use print::{Print, print};
+pub(crate) use print::{Print, print, show};
 pub(crate) use sign::{Sign, sign};
 pub(crate) use work::{Work, work};

@@ -1,12 +1,15 @@
-//! The sheet of a build that lies in the book.
+//! The sheet of a build that lies in the book: on paper, and on the screen.
 
 use super::failure::Failure;
 use super::load::{known_build, look, open_build};
-use super::output::{Over, lay_down, told, write_out};
+use super::output::{Over, lay_down, told, width, write_out};
 use super::seals::summed_up;
+use crate::book::BuildId;
 use crate::quantity::visible;
+use crate::record::Build;
 use crate::report::to_json;
-use crate::sheet::{Paper, pdf, picture};
+use crate::screen::{filled, lines};
+use crate::sheet::{Paper, pdf, picture, whole};
 use std::path::PathBuf;
 
 /// A sheet, as it is asked for.
@@ -25,10 +28,19 @@ pub(crate) struct Print {
     pub json: bool,
 }
 
-/// Prints the sheet of a build.
-pub(crate) fn print(asked: &Print) -> Result<(), Failure> {
-    let shelf = look(asked.book.as_ref())?;
-    let id = known_build(&shelf, &asked.build)?;
+/// A build as its sheet tells it, with what is to be said of the record beside it.
+struct Told {
+    id: BuildId,
+    build: Build,
+    /// What is wrong with the journal, and what a newer program wrote.
+    not_whole: Vec<String>,
+    /// By which other model its figures were reckoned.
+    otherwise: Option<String>,
+}
+
+fn as_told(name: &str, book: Option<&PathBuf>) -> Result<Told, Failure> {
+    let shelf = look(book)?;
+    let id = known_build(&shelf, name)?;
     let opened = open_build(&shelf, &id)?;
     let mut build = summed_up(&shelf, &id, &opened.session)?;
     let newer = opened
@@ -44,6 +56,46 @@ pub(crate) fn print(asked: &Print) -> Result<(), Failure> {
             not_whole.iter().map(|problem| format!("JOURNAL: {problem}")),
         );
     }
+    Ok(Told {
+        id,
+        build,
+        not_whole,
+        otherwise: opened
+            .session
+            .reckoned_otherwise()
+            .map(|words| format!("Reckoned {words}.\n")),
+    })
+}
+
+/// Shows a build on the screen as its sheet has it, or as one JSON object; nothing is written anywhere.
+pub(crate) fn show(name: &str, book: Option<&PathBuf>, json: bool) -> Result<(), Failure> {
+    let told = as_told(name, book)?;
+    let report = whole(&told.build);
+    if json {
+        return write_out(&report.to_json()?, false);
+    }
+    write_out(&lines(&report, width()), false)?;
+    if let Some(otherwise) = &told.otherwise {
+        write_out(&filled(otherwise, width()), false)?;
+    }
+    warn(&told.not_whole)
+}
+
+fn warn(not_whole: &[String]) -> Result<(), Failure> {
+    for problem in not_whole {
+        write_out(&format!("warning: {}\n", visible(problem)), true)?;
+    }
+    Ok(())
+}
+
+/// Prints the sheet of a build.
+pub(crate) fn print(asked: &Print) -> Result<(), Failure> {
+    let Told {
+        id,
+        build,
+        not_whole,
+        otherwise,
+    } = as_told(&asked.build, asked.book.as_ref())?;
     let out = asked
         .out
         .clone()
@@ -65,12 +117,10 @@ pub(crate) fn print(asked: &Print) -> Result<(), Failure> {
             "UNFINISHED"
         };
         laid.say(&format!("{}: {} bytes, {state}\n", told(&out), bytes.len()))?;
-        if let Some(otherwise) = opened.session.reckoned_otherwise() {
-            laid.say(&format!("Reckoned {otherwise}.\n"))?;
+        if let Some(otherwise) = otherwise {
+            laid.say(&otherwise)?;
         }
-        for problem in &not_whole {
-            write_out(&format!("warning: {}\n", visible(problem)), true)?;
-        }
+        warn(&not_whole)?;
     }
     Ok(())
 }

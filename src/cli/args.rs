@@ -25,6 +25,7 @@ use super::reckon::Reckon;
 use super::reports::{Builds, Sheet};
 use super::schema::Schema;
 use super::settle::Settle;
+use super::show::Show;
 use super::sign::Sign;
 use super::wear::Wear;
 use super::words::Words;
@@ -79,6 +80,7 @@ pub(super) enum Command {
     Procedures(Procedures),
     /// Print the sheet of a build, finished or not, or a form to fill in by hand
     Sheet(Sheet),
+    Show(Show),
     Labels(Labels),
     /// List what is in the book
     Builds(Builds),

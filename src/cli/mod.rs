@@ -39,6 +39,7 @@ mod reports;
 mod schema;
 mod settle;
 mod settle_beside;
+mod show;
 mod sign;
 mod start;
 mod wear;
@@ -88,6 +89,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Schema(asked) => schema::schema(&asked),
         Command::Procedures(asked) => procedures::procedures(&asked),
         Command::Sheet(sheet) => reports::sheet(&sheet),
+        Command::Show(asked) => show::show(&asked),
         Command::Labels(asked) => labels::labels(&asked),
         Command::Builds(builds) => reports::builds(&builds),
         Command::Fleet(asked) => fleet::fleet(&asked),

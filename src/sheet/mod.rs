@@ -4,7 +4,7 @@
 //! place, in millimetres), and the pages become PDF. Nothing is computed here but places: every number stands in the
 //! build already. The same build on the same paper gives the same bytes.
 //!
-//! The same content, shorter, is told on a terminal: [`in_short`].
+//! The same content is told on a terminal: [`whole`], and shorter [`in_short`].
 //!
 //! What a person typed is never passed on unseen: a character that the fonts do not have, a control character or a
 //! mark that turns the direction of writing is shown as its code point in brackets, such as `[U+6F22]`.
@@ -24,6 +24,7 @@ mod labels;
 mod layout;
 mod measure;
 mod numbers;
+mod on_screen;
 mod page;
 mod page_elements;
 mod pdf;
@@ -42,6 +43,7 @@ mod wear_sheet;
 
 pub use labels::LabelStock;
 pub use measure::{Face, on_paper};
+pub use on_screen::whole;
 pub use page::{Item, Margins, Page, Paper};
 pub use pdf::SheetError;
 pub use run_form::RunForm;

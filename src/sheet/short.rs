@@ -7,7 +7,7 @@ use crate::record::{Build, LayerKind, Pack};
 use crate::report::{Layer, Layers, Picture, Report, Section, Table};
 
 /// A pack in order, from the case wall to the pressure ring.
-fn layers(pack: &Pack, units: Units) -> Layers {
+pub(super) fn layers(pack: &Pack, units: Units) -> Layers {
     let numbers = Lengths::of(units, pack.layers.iter().map(|layer| layer.thickness));
     let symbol = unit::<Length>(units);
     let faces = match pack.active_faces {
@@ -44,7 +44,7 @@ fn layers(pack: &Pack, units: Units) -> Layers {
 }
 
 /// A table without one of its columns.
-fn without(mut table: Table, column: usize) -> Table {
+pub(super) fn without(mut table: Table, column: usize) -> Table {
     table.columns.remove(column);
     for row in &mut table.rows {
         row.remove(column);

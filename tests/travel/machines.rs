@@ -34,6 +34,11 @@ const SAID: &[(&str, &str, &[&str])] = &[
         &["unit", "unit_name", "procedure", "procedure_title", "mean_um"],
     ),
     (
+        "show",
+        "moor-rear-0001",
+        &["unit", "unit_name", "procedure", "procedure_title", "mean_um"],
+    ),
+    (
         "builds",
         "",
         &["unit", "unit_name", "procedure", "procedure_title"],
