@@ -10,6 +10,7 @@ use crate::metrology::MetrologyError;
 use crate::practice::MakeError;
 use crate::quantity::{QuantityError, visible, visible_lines};
 use crate::record::PaperError;
+use crate::report::Figures;
 use crate::tuning::CourseError;
 use crate::workshop::SettingError;
 use std::io;
@@ -48,6 +49,15 @@ pub(super) enum Failure {
     Bolt { name: &'static str, why: MechanicsError },
     #[error("{file}: {why}")]
     Data { file: String, why: MetrologyError },
+}
+
+/// What machines are told where something was not done.
+pub(super) fn failed(why: &str, next: &str, exit: Exit) -> Figures {
+    Figures::new()
+        .text("error", why)
+        .text("next", next)
+        .count("exit", usize::from(exit as u8))
+        .told("error")
 }
 
 impl<E> From<E> for Failure
@@ -108,6 +118,15 @@ impl Failure {
             ),
             other => format!("error: {}\n  {}", visible_lines(&other.to_string()), other.hint()),
         }
+    }
+
+    /// What machines are told: why it was not done, what to do next, and the exit code.
+    pub fn for_machines(&self) -> Figures {
+        let why = match self {
+            Failure::Job(JobFailure::Faults(faults)) => faults.shown(usize::MAX),
+            other => other.to_string(),
+        };
+        failed(&why, self.hint(), self.exit())
     }
 
     /// What to do next. Every failure has its own line, so that a new one can not go without.

@@ -1,8 +1,11 @@
 //! What a person is told when arguments are not understood.
 
 use super::args::tree;
+use super::exit::Exit;
+use super::failure::failed;
 use crate::document::nearest;
 use crate::quantity::visible;
+use crate::report::Figures;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use std::error::Error;
 use std::ffi::OsString;
@@ -13,13 +16,24 @@ pub(super) fn told(error: &clap::Error, arguments: &[OsString]) -> String {
     if !error.use_stderr() || error.kind() == ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand {
         return error.to_string();
     }
+    let [words, next] = what_and_next(error, arguments);
+    format!("error: {}\n  {next}\n", visible(&words))
+}
+
+/// The same for machines.
+pub(super) fn for_machines(error: &clap::Error, arguments: &[OsString]) -> Figures {
+    let [words, next] = what_and_next(error, arguments);
+    failed(&words, &next, Exit::Usage)
+}
+
+/// What is not understood, and what to do next.
+fn what_and_next(error: &clap::Error, arguments: &[OsString]) -> [String; 2] {
     let path = path(arguments);
-    let help = format!("`{} --help` ", path.join(" "));
     let next = match error.kind() {
         ErrorKind::InvalidSubcommand | ErrorKind::MissingSubcommand => "lists them",
         _ => "says what it takes",
     };
-    format!("error: {}\n  {help}{next}\n", visible(&words(error, &path)))
+    [words(error, &path), format!("`{} --help` {next}", path.join(" "))]
 }
 
 fn words(error: &clap::Error, path: &[String]) -> String {

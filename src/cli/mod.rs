@@ -49,8 +49,10 @@ mod work;
 pub use exit::Exit;
 
 use crate::app::Clock;
+use crate::app::output::write_out;
 use crate::book::unsynced;
 use crate::quantity::visible;
+use crate::report::Figures;
 use args::{Arguments, Command};
 use clap::CommandFactory;
 use std::ffi::OsString;
@@ -60,6 +62,7 @@ use std::process::ExitCode;
 /// Runs the program with its arguments, the first of which is the program's own name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let given: Vec<OsString> = arguments.into_iter().collect();
+    let json = wants_json(&given);
     let arguments = match args::read(&given) {
         Ok(arguments) => arguments,
         Err(error) => {
@@ -68,6 +71,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             } else {
                 Exit::Done
             };
+            if json && exit == Exit::Usage {
+                tell_machines(&misread::for_machines(&error, &given));
+            }
             // help into a closed pipe is no fault
             let _ = match exit {
                 Exit::Usage => std::io::stderr().write_all(misread::told(&error, &given).as_bytes()),
@@ -77,49 +83,68 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let Some(command) = arguments.command else {
-        return told(start::start(&arguments.book));
+        return told(start::start(&arguments.book), json);
     };
-    told(match command {
-        Command::Work(work) => work::work(&work),
-        Command::NewUnit(asked) => new_file::new_unit(&asked),
-        Command::NewCar(asked) => new_file::new_car(&asked),
-        Command::Choose(arguments) => choose::choose(&arguments),
-        Command::Settle(asked) => settle::settle(&asked),
-        Command::Lint(asked) => lint::lint(&asked),
-        Command::Schema(asked) => schema::schema(&asked),
-        Command::Procedures(asked) => procedures::procedures(&asked),
-        Command::Sheet(sheet) => reports::sheet(&sheet),
-        Command::Show(asked) => show::show(&asked),
-        Command::Labels(asked) => labels::labels(&asked),
-        Command::Builds(builds) => reports::builds(&builds),
-        Command::Fleet(asked) => fleet::fleet(&asked),
-        Command::Sign(arguments) => sign::sign(&arguments),
-        Command::Check(arguments) => check::check(&arguments),
-        Command::Day(asked) => day::day(&asked),
-        Command::Days(asked) => day::days(&asked),
-        Command::Runs(asked) => drive_plan::runs(&asked),
-        Command::Plan(asked) => drive_plan::plan(&asked),
-        Command::Correct(arguments) => correct::correct(&arguments),
-        Command::Parts(arguments) => parts::parts(&arguments),
-        Command::Void(arguments) => parts::void(&arguments),
-        Command::Key(arguments) => key::key(&arguments),
-        Command::AsLeft(asked) => as_left::as_left(&asked),
-        Command::Wear(asked) => wear::wear(&asked),
-        Command::Export(asked) => export::export(&asked),
-        Command::Import(asked) => import::import(&asked),
-        Command::Between(asked) => between::between(&asked),
-        Command::Reckon(asked) => reckon::reckon(&asked),
-        Command::Practise(asked) => practise::practise(&asked),
-        Command::Guide(asked) => guide::guide(&asked),
-        Command::Words(asked) => words::words(&asked),
-        Command::Demo(arguments) => demo::demo(&arguments),
-        Command::Completions(asked) => completions::completions(&asked, Arguments::command()),
-        Command::Man => man::man(),
-    })
+    told(
+        match command {
+            Command::Work(work) => work::work(&work),
+            Command::NewUnit(asked) => new_file::new_unit(&asked),
+            Command::NewCar(asked) => new_file::new_car(&asked),
+            Command::Choose(arguments) => choose::choose(&arguments),
+            Command::Settle(asked) => settle::settle(&asked),
+            Command::Lint(asked) => lint::lint(&asked),
+            Command::Schema(asked) => schema::schema(&asked),
+            Command::Procedures(asked) => procedures::procedures(&asked),
+            Command::Sheet(sheet) => reports::sheet(&sheet),
+            Command::Show(asked) => show::show(&asked),
+            Command::Labels(asked) => labels::labels(&asked),
+            Command::Builds(builds) => reports::builds(&builds),
+            Command::Fleet(asked) => fleet::fleet(&asked),
+            Command::Sign(arguments) => sign::sign(&arguments),
+            Command::Check(arguments) => check::check(&arguments),
+            Command::Day(asked) => day::day(&asked),
+            Command::Days(asked) => day::days(&asked),
+            Command::Runs(asked) => drive_plan::runs(&asked),
+            Command::Plan(asked) => drive_plan::plan(&asked),
+            Command::Correct(arguments) => correct::correct(&arguments),
+            Command::Parts(arguments) => parts::parts(&arguments),
+            Command::Void(arguments) => parts::void(&arguments),
+            Command::Key(arguments) => key::key(&arguments),
+            Command::AsLeft(asked) => as_left::as_left(&asked),
+            Command::Wear(asked) => wear::wear(&asked),
+            Command::Export(asked) => export::export(&asked),
+            Command::Import(asked) => import::import(&asked),
+            Command::Between(asked) => between::between(&asked),
+            Command::Reckon(asked) => reckon::reckon(&asked),
+            Command::Practise(asked) => practise::practise(&asked),
+            Command::Guide(asked) => guide::guide(&asked),
+            Command::Words(asked) => words::words(&asked),
+            Command::Demo(arguments) => demo::demo(&arguments),
+            Command::Completions(asked) => completions::completions(&asked, Arguments::command()),
+            Command::Man => man::man(),
+        },
+        json,
+    )
+}
+
+/// Whether one JSON object is wanted, whatever else of the arguments is understood.
+fn wants_json(given: &[OsString]) -> bool {
+    given
+        .iter()
+        .take_while(|word| *word != "--")
+        .any(|word| word == "--json")
+}
+
+/// A failure as one object to the standard output, where machines look for it; the words for people go where they always go.
+fn tell_machines(failed: &Figures) {
+    if let Ok(text) = failed.to_json() {
+        // a closed pipe is no further fault
+        let _ = write_out(&text, false);
+    }
 }
 
 /// The exit code of what was done; of a failure after it has been told.
-fn told(done: Result<Exit, failure::Failure>) -> ExitCode {
+fn told(done: Result<Exit, failure::Failure>, json: bool) -> ExitCode {
     if let Some(folder) = unsynced() {
         let folder = folder.display().to_string();
         let _ = writeln!(
@@ -134,6 +159,9 @@ fn told(done: Result<Exit, failure::Failure>) -> ExitCode {
         Err(failure) => {
             let exit = failure.exit();
             if exit != Exit::Done {
+                if json {
+                    tell_machines(&failure.for_machines());
+                }
                 let _ = writeln!(std::io::stderr(), "{}", failure.report());
             }
             exit.into()

@@ -122,15 +122,18 @@ impl Comparison {
                 .filter(|(_, along)| *along == wanted)
                 .map(|(far, _)| far)
         };
-        Summary(json!({
-            "before": self.before, "after": self.after, "distance_km": gone(Along::Kilometres),
-            "running_h": gone(Along::Hours),
-            "changes": self.changes.iter().map(change).collect::<Vec<Value>>(),
-            "plates_um": self.plates.iter().map(change).collect::<Vec<Value>>(),
-            "differs": self.differs.iter().map(|one| json!({"what": one.what, "before": one.before, "after": one.after})).collect::<Vec<_>>(),
-            "alone": self.alone.iter().map(|(build, plates)| json!({"build": build, "plates": plates})).collect::<Vec<_>>(),
-            "told": self.told,
-        }))
+        Summary::told(
+            "between",
+            json!({
+                "before": self.before, "after": self.after, "distance_km": gone(Along::Kilometres),
+                "running_h": gone(Along::Hours),
+                "changes": self.changes.iter().map(change).collect::<Vec<Value>>(),
+                "plates_um": self.plates.iter().map(change).collect::<Vec<Value>>(),
+                "differs": self.differs.iter().map(|one| json!({"what": one.what, "before": one.before, "after": one.after})).collect::<Vec<_>>(),
+                "alone": self.alone.iter().map(|(build, plates)| json!({"build": build, "plates": plates})).collect::<Vec<_>>(),
+                "told": self.told,
+            }),
+        )
     }
 }
 

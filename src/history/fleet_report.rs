@@ -80,7 +80,7 @@ impl Fleet {
             .iter()
             .map(|one| json!({"instrument": one.id, "for": one.role.to_string(), "due": one.due, "units": one.units}))
             .collect();
-        Summary(json!({ "units": units, "overdue_instruments": overdue }))
+        Summary::told("fleet", json!({ "units": units, "overdue_instruments": overdue }))
     }
 }
 

@@ -72,13 +72,16 @@ impl Imported {
                 json!({"line": fault.line, "column": column, "words": fault.words})
             })
             .collect();
-        Summary(json!({
-            "file": self.file,
-            "unit": self.unit,
-            "unit_name": self.unit_name,
-            "written": self.days.iter().any(|one| one.build.is_some() && !one.there),
-            "days": days,
-            "faults": faults,
-        }))
+        Summary::told(
+            "import",
+            json!({
+                "file": self.file,
+                "unit": self.unit,
+                "unit_name": self.unit_name,
+                "written": self.days.iter().any(|one| one.build.is_some() && !one.there),
+                "days": days,
+                "faults": faults,
+            }),
+        )
     }
 }

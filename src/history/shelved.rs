@@ -74,7 +74,7 @@ impl Shelved {
             ]
         });
         let table = Table::of_words(["build", "unit", "procedure", "begun", "state"], rows);
-        Report::of(Summary(json!({ "builds": objects }))).with(Section::new().table(table))
+        Report::of(Summary::told("builds", json!({ "builds": objects }))).with(Section::new().table(table))
     }
 
     /// What a list says of a build, by its account: one with a problem and without a digest is one that could not be

@@ -36,25 +36,28 @@ impl UnitWear<'_> {
             .map(|pack| json!({"side": pack.side.word(), "lost_um": outlook(&pack.outlook, MICROMETRES)}))
             .collect();
         let first = self.first();
-        Summary(json!({
-            "unit": self.unit, "unit_name": self.name, "distances_in": self.along.symbol(), "builds": builds,
-            "plates": self.plates.iter().map(|plate| self.plate_json(plate)).collect::<Vec<_>>(),
-            "packs": packs, "breakaway": fading(&self.breakaway),
-            "preload": self.preload.iter().map(fading).collect::<Vec<_>>(),
-            "gaps": self.gaps.iter().map(fading).collect::<Vec<_>>(),
-            "friction": fading(&self.friction),
-            "friction_now": self.proved.as_ref().map(|now| json!({
-                "turning": now.turning.value(), "standard_uncertainty": now.doubt.value(),
-                "breakaway": now.breakaway.value(), "breakaway_standard_uncertainty": now.breakaway_doubt.value(),
-                "proofs": now.proofs, "by": now.by,
-            })),
-            "rooms": self.rooms.iter().map(fading).collect::<Vec<_>>(),
-            "first": first.map(|first| json!({
-                "what": first.what.to_string(), "earliest": first.earliest(), "known_to": first.lacks.map(|(build, _)| build),
-                "used_at_least": first.lacks.map(|(_, used)| used),
-            })),
-            "remedies": remedies.json(), "told": self.told,
-        }))
+        Summary::told(
+            "wear",
+            json!({
+                "unit": self.unit, "unit_name": self.name, "distances_in": self.along.symbol(), "builds": builds,
+                "plates": self.plates.iter().map(|plate| self.plate_json(plate)).collect::<Vec<_>>(),
+                "packs": packs, "breakaway": fading(&self.breakaway),
+                "preload": self.preload.iter().map(fading).collect::<Vec<_>>(),
+                "gaps": self.gaps.iter().map(fading).collect::<Vec<_>>(),
+                "friction": fading(&self.friction),
+                "friction_now": self.proved.as_ref().map(|now| json!({
+                    "turning": now.turning.value(), "standard_uncertainty": now.doubt.value(),
+                    "breakaway": now.breakaway.value(), "breakaway_standard_uncertainty": now.breakaway_doubt.value(),
+                    "proofs": now.proofs, "by": now.by,
+                })),
+                "rooms": self.rooms.iter().map(fading).collect::<Vec<_>>(),
+                "first": first.map(|first| json!({
+                    "what": first.what.to_string(), "earliest": first.earliest(), "known_to": first.lacks.map(|(build, _)| build),
+                    "used_at_least": first.lacks.map(|(_, used)| used),
+                })),
+                "remedies": remedies.json(), "told": self.told,
+            }),
+        )
     }
 
     fn plate_json(&self, plate: &PlateWear) -> Value {

@@ -126,61 +126,64 @@ impl Build {
                 })
             })
             .collect();
-        Summary(json!({
-            "build": self.id,
-            "unit": self.unit,
-            "unit_name": self.unit_name,
-            "procedure": self.procedure.id,
-            "procedure_title": self.procedure.title,
-            "procedure_digest": self.procedure.digest,
-            "copied": self.copied.as_ref().map(Copied::words),
-            "begun": self.started,
-            "finished": self.finished,
-            "plates": plates,
-            "packs": packs,
-            "closings": closings,
-            "warm": self.warm.as_ref().map(|warm| json!({
-                "metal": warm.metal, "at_celsius": warm.at.celsius(),
-                "closings": warm.closings.iter().map(|(what, cold, warm)| {
-                    json!({"what": what, "cold_um": cold.um(), "warm_um": warm.um()})
-                }).collect::<Vec<_>>(),
-                "force_n": warm.force.map(|forces| forces.map(Force::newtons)),
-                "breakaway_nm": warm.breakaway.map(|torques| torques.map(Torque::newton_metres)),
-            })),
-            "preload_force_n": self.preload.as_ref().map(|preload| preload.force.newtons()),
-            "preload_interval_n": self.preload.as_ref().and_then(|p| p.simulated.map(|s| [s.low.newtons(), s.high.newtons()])),
-            "preload_inside": self.preload.as_ref().and_then(|p| p.simulated.map(|s| s.inside)),
-            "breakaway_expected_nm": self.preload.as_ref().and_then(|p| p.breakaway.map(|breakaway| breakaway.newton_metres())),
-            "breakaway_interval_nm": self.preload.as_ref().and_then(|p| {
-                p.breakaway_simulated.map(|s| [s.low.newton_metres(), s.high.newton_metres()])
+        Summary::told(
+            "build",
+            json!({
+                "build": self.id,
+                "unit": self.unit,
+                "unit_name": self.unit_name,
+                "procedure": self.procedure.id,
+                "procedure_title": self.procedure.title,
+                "procedure_digest": self.procedure.digest,
+                "copied": self.copied.as_ref().map(Copied::words),
+                "begun": self.started,
+                "finished": self.finished,
+                "plates": plates,
+                "packs": packs,
+                "closings": closings,
+                "warm": self.warm.as_ref().map(|warm| json!({
+                    "metal": warm.metal, "at_celsius": warm.at.celsius(),
+                    "closings": warm.closings.iter().map(|(what, cold, warm)| {
+                        json!({"what": what, "cold_um": cold.um(), "warm_um": warm.um()})
+                    }).collect::<Vec<_>>(),
+                    "force_n": warm.force.map(|forces| forces.map(Force::newtons)),
+                    "breakaway_nm": warm.breakaway.map(|torques| torques.map(Torque::newton_metres)),
+                })),
+                "preload_force_n": self.preload.as_ref().map(|preload| preload.force.newtons()),
+                "preload_interval_n": self.preload.as_ref().and_then(|p| p.simulated.map(|s| [s.low.newtons(), s.high.newtons()])),
+                "preload_inside": self.preload.as_ref().and_then(|p| p.simulated.map(|s| s.inside)),
+                "breakaway_expected_nm": self.preload.as_ref().and_then(|p| p.breakaway.map(|breakaway| breakaway.newton_metres())),
+                "breakaway_interval_nm": self.preload.as_ref().and_then(|p| {
+                    p.breakaway_simulated.map(|s| [s.low.newton_metres(), s.high.newton_metres()])
+                }),
+                "breakaway_inside": self.preload.as_ref().and_then(|p| p.breakaway_simulated.map(|s| s.inside)),
+                "preload_uncertainty_n": self.preload.as_ref().and_then(|p| p.uncertainty.map(|u| u.newtons())),
+                "preload_from": self.preload.as_ref().and_then(|p| p.interval.as_ref().map(|i| interval(i, "n", Force::newtons))),
+                "breakaway_from": self.preload.as_ref().and_then(|p| {
+                    p.breakaway_interval.as_ref().map(|i| interval(i, "nm", Torque::newton_metres))
+                }),
+                "assumed": self.preload.as_ref().map_or(Vec::new(), |p| p.assumed.clone()),
+                "drive_share": self.curve.as_ref().map(|curve| curve.drive_share.value()),
+                "coast_share": self.curve.as_ref().map(|curve| curve.coast_share.value()),
+                "shares_from": self.curve.as_ref().and_then(|curve| curve.bands.as_ref()).map(|bands| {
+                    json!({"drive": lock_band(&bands.drive), "coast": lock_band(&bands.coast)})
+                }),
+                "class": self.curve.as_ref().map(|curve| curve.class.to_string()),
+                "setting": self.asked.as_ref().map(|asked| {
+                    let rows: Map<String, Value> = asked.rows.iter().map(|row| {
+                        (row.key.clone(), json!({
+                            "asked": figure(&row.asked), "reached": row.reached.as_ref().map(figure),
+                        }))
+                    }).collect();
+                    let from: Map<String, Value> =
+                        asked.from.iter().map(|(label, text)| (label.to_lowercase(), json!(text))).collect();
+                    json!({ "from": from, "figures": rows })
+                }),
+                "proofs": proofs,
+                "open_points": self.open,
+                "signatures": self.signatures.iter().map(|s| json!({"role": s.role.words(), "name": s.name, "at": s.at})).collect::<Vec<_>>(),
+                "digest": self.digest,
             }),
-            "breakaway_inside": self.preload.as_ref().and_then(|p| p.breakaway_simulated.map(|s| s.inside)),
-            "preload_uncertainty_n": self.preload.as_ref().and_then(|p| p.uncertainty.map(|u| u.newtons())),
-            "preload_from": self.preload.as_ref().and_then(|p| p.interval.as_ref().map(|i| interval(i, "n", Force::newtons))),
-            "breakaway_from": self.preload.as_ref().and_then(|p| {
-                p.breakaway_interval.as_ref().map(|i| interval(i, "nm", Torque::newton_metres))
-            }),
-            "assumed": self.preload.as_ref().map_or(Vec::new(), |p| p.assumed.clone()),
-            "drive_share": self.curve.as_ref().map(|curve| curve.drive_share.value()),
-            "coast_share": self.curve.as_ref().map(|curve| curve.coast_share.value()),
-            "shares_from": self.curve.as_ref().and_then(|curve| curve.bands.as_ref()).map(|bands| {
-                json!({"drive": lock_band(&bands.drive), "coast": lock_band(&bands.coast)})
-            }),
-            "class": self.curve.as_ref().map(|curve| curve.class.to_string()),
-            "setting": self.asked.as_ref().map(|asked| {
-                let rows: Map<String, Value> = asked.rows.iter().map(|row| {
-                    (row.key.clone(), json!({
-                        "asked": figure(&row.asked), "reached": row.reached.as_ref().map(figure),
-                    }))
-                }).collect();
-                let from: Map<String, Value> =
-                    asked.from.iter().map(|(label, text)| (label.to_lowercase(), json!(text))).collect();
-                json!({ "from": from, "figures": rows })
-            }),
-            "proofs": proofs,
-            "open_points": self.open,
-            "signatures": self.signatures.iter().map(|s| json!({"role": s.role.words(), "name": s.name, "at": s.at})).collect::<Vec<_>>(),
-            "digest": self.digest,
-        }))
+        )
     }
 }

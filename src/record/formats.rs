@@ -127,10 +127,11 @@ pub const ANSWERS: Format = Format {
     ],
 };
 
-/// What `--json` prints. It shows no number: a key keeps its meaning, and others may come.
+/// What `--json` prints, in the key `format` before what is told. A key keeps its meaning, and others may come without another
+/// number.
 pub const ANSWERS_AS_JSON: Format = Format {
     what: "what `--json` prints",
-    shows: "",
+    shows: "shimwright told N",
     first: 1,
     added: &["the keys of version 0.1.0"],
 };

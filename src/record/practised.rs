@@ -52,11 +52,14 @@ impl Practised {
 
     /// One run, for `--json`.
     pub fn summary(&self) -> Summary {
-        Summary(self.json())
+        Summary::told("practice", self.json())
     }
 
     /// Several runs, for `--json`.
     pub fn summary_of(runs: &[Practised]) -> Summary {
-        Summary(json!({ "practice": true, "runs": runs.iter().map(Practised::json).collect::<Vec<_>>() }))
+        Summary::told(
+            "practised",
+            json!({ "practice": true, "runs": runs.iter().map(Practised::json).collect::<Vec<_>>() }),
+        )
     }
 }

@@ -103,7 +103,7 @@ impl ProcedureTold {
             .collect();
         let mut told = self.head();
         told["stages"] = json!(stages);
-        Summary(told)
+        Summary::told("procedure", told)
     }
 
     /// A list of some: of each its head and how many `steps` it has.
@@ -117,7 +117,7 @@ impl ProcedureTold {
                 told
             })
             .collect();
-        Summary(json!({ "procedures": all }))
+        Summary::told("procedures", json!({ "procedures": all }))
     }
 }
 

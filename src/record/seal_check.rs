@@ -518,10 +518,13 @@ impl SealCheck {
             .all()
             .map(|finding| json!({"state": finding.certainty.word(), "words": finding.words}))
             .collect();
-        Summary(json!({
-            "build": self.build, "verdict": self.verdict().word(), "journal_lines": self.lines,
-            "digest": self.digest.to_string(), "seals": seals, "findings": findings,
-        }))
+        Summary::told(
+            "check",
+            json!({
+                "build": self.build, "verdict": self.verdict().word(), "journal_lines": self.lines,
+                "digest": self.digest.to_string(), "seals": seals, "findings": findings,
+            }),
+        )
     }
 }
 

@@ -206,6 +206,6 @@ impl Selection {
             .map(|(plate, reason)| json!({"plate": plate, "reason": reason}))
             .collect();
         object.insert("rejected".to_string(), Value::Array(rejected));
-        Summary(Value::Object(object))
+        Summary::told("choose", Value::Object(object))
     }
 }

@@ -4,9 +4,22 @@ use crate::quantity::{Length, hides};
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Value, json};
 
-/// What a build comes to, for machines: one object, the unit of measure in each key's name.
+/// What a result comes to, for machines: one object, the unit of measure in each key's name. Its key `format` says what is told.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Summary(pub(crate) Value);
+
+/// The version of what is told: a key keeps its meaning, and others may come without another number.
+const TOLD: &str = "shimwright told 1: ";
+
+impl Summary {
+    /// What is told, such as `fleet`, in a key `format` beside the others.
+    pub(crate) fn told(what: &str, mut object: Value) -> Summary {
+        if let Some(keys) = object.as_object_mut() {
+            keys.insert("format".to_string(), json!(format!("{TOLD}{what}")));
+        }
+        Summary(object)
+    }
+}
 
 /// A report could not be written.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
@@ -93,6 +106,12 @@ impl Figures {
     /// Adds words.
     pub fn text(self, key: &'static str, text: impl Into<String>) -> Figures {
         self.with(key, Field::Text(text.into()))
+    }
+
+    /// The same with what is told, such as `reckon spring`, in a first key `format`.
+    pub fn told(mut self, what: &str) -> Figures {
+        self.0.insert(0, ("format", Field::Text(format!("{TOLD}{what}"))));
+        self
     }
 
     fn with(mut self, key: &'static str, field: Field) -> Figures {

@@ -149,24 +149,27 @@ impl Settled {
             .collect();
         let [steps, pairs, complaints] = told.steps.json();
         let [felt, agreement] = felt_json(&self.course, told.felt)?;
-        Ok(Summary(json!({
-            "car": car, "use": wanted, "unit": self.unit_id, "unit_name": unit, "unit_in": self.course.place.word(),
-            "taken_as": self.taken_as, "compared": self.compared, "moments": moments,
-            "now": rated(self, &self.now), "now_bands": bands(&self.now_bands),
-            "proposals": self.proposals.iter().map(|one| proposal(self, one)).collect::<Vec<_>>(),
-            "taken": told.take, "met_by_nothing_offered": unmet,
-            "guesses": self.moves.iter().map(|moves| json!({
-                "guess": moves.doubt.guess.words(), "least_share": moves.doubt.apart[0],
-                "most_share": moves.doubt.apart[1], "moves_share": moves.by.value(),
-            })).collect::<Vec<_>>(),
-            "cars": beside_json(told.cars), "season": beside_json(told.season),
-            "together": told.together.map(Together::json),
-            "guessed": self.guessed.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
-            "guessed_unit": self.guessed_unit.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
-            "driven": told.driven.map(|driven| rated(self, &driven.rated)),
-            "driven_words": told.driven.map(|driven| driven.words.as_str()),
-            "steps_from": built(&told.steps.from), "steps": steps, "two_steps": pairs, "complaints": complaints,
-            "felt": felt, "felt_as_predicted": agreement,
-        })))
+        Ok(Summary::told(
+            "settle",
+            json!({
+                "car": car, "use": wanted, "unit": self.unit_id, "unit_name": unit, "unit_in": self.course.place.word(),
+                "taken_as": self.taken_as, "compared": self.compared, "moments": moments,
+                "now": rated(self, &self.now), "now_bands": bands(&self.now_bands),
+                "proposals": self.proposals.iter().map(|one| proposal(self, one)).collect::<Vec<_>>(),
+                "taken": told.take, "met_by_nothing_offered": unmet,
+                "guesses": self.moves.iter().map(|moves| json!({
+                    "guess": moves.doubt.guess.words(), "least_share": moves.doubt.apart[0],
+                    "most_share": moves.doubt.apart[1], "moves_share": moves.by.value(),
+                })).collect::<Vec<_>>(),
+                "cars": beside_json(told.cars), "season": beside_json(told.season),
+                "together": told.together.map(Together::json),
+                "guessed": self.guessed.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
+                "guessed_unit": self.guessed_unit.iter().map(|figure| figure.key()).collect::<Vec<_>>(),
+                "driven": told.driven.map(|driven| rated(self, &driven.rated)),
+                "driven_words": told.driven.map(|driven| driven.words.as_str()),
+                "steps_from": built(&told.steps.from), "steps": steps, "two_steps": pairs, "complaints": complaints,
+                "felt": felt, "felt_as_predicted": agreement,
+            }),
+        ))
     }
 }

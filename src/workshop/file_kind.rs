@@ -201,5 +201,5 @@ pub fn lint_summary(files: &[Linted]) -> Summary {
             json!({"file": one.file, "kind": one.kind.map(FileKind::word), "faults": faults})
         })
         .collect();
-    Summary(json!({"files": files, "faults": count}))
+    Summary::told("lint", json!({"files": files, "faults": count}))
 }

@@ -288,7 +288,7 @@ impl Glossary {
                 })
             })
             .collect();
-        Summary(json!({ "words": words }))
+        Summary::told("words", json!({ "words": words }))
     }
 }
 

@@ -83,6 +83,6 @@ impl Chapter {
             .iter()
             .map(|chapter| json!({"topic": chapter.topic, "title": chapter.title(), "text": chapter.text}))
             .collect();
-        Summary(json!({ "chapters": chapters }))
+        Summary::told("guide", json!({ "chapters": chapters }))
     }
 }

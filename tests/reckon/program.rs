@@ -33,7 +33,7 @@ pub fn table(arguments: &[&str]) -> String {
     shown
 }
 
-/// The JSON object, whose keys must be just these; a person's table is made as well.
+/// The JSON object without its `format`, whose keys must be just these; a person's table is made as well.
 pub fn json(arguments: &[&str], keys: &[&str]) -> Map<String, Value> {
     table(arguments);
     let output = reckon(&[arguments, &["--json"]].concat());
@@ -45,9 +45,12 @@ pub fn json(arguments: &[&str], keys: &[&str]) -> Map<String, Value> {
         text(output.stderr)
     );
     assert!(output.stderr.is_empty());
-    let Value::Object(object) = serde_json::from_str(&shown).unwrap() else {
+    let Value::Object(mut object) = serde_json::from_str(&shown).unwrap() else {
         panic!("no object: {shown}")
     };
+    let format = object.remove("format");
+    let told = format!("shimwright told 1: reckon {}", arguments[0]);
+    assert_eq!(format, Some(Value::from(told)), "{arguments:?}");
     let mut wanted = keys.to_vec();
     wanted.sort_unstable();
     let mut have: Vec<&str> = object.keys().map(String::as_str).collect();

@@ -5,6 +5,7 @@ use crate::place::{AT, Place, demo_file};
 use crate::{paper, shop};
 use serde_json::Value;
 use shimwright::procedure::{Procedure, STOCK};
+use shimwright::record::formats::ANSWERS_AS_JSON;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 
@@ -252,6 +253,14 @@ fn names_and_lengths_are_the_same_in_whatever_is_said_to_machines() {
         let ran = place.run(&words);
         assert!([0, 12].contains(&ran.code), "{words:?}: {}", ran.err);
         let said: Value = serde_json::from_str(&ran.out).unwrap();
+        let format = said["format"].as_str().unwrap_or_default();
+        let (number, what) = format.split_once(": ").unwrap_or_default();
+        assert_eq!(
+            ANSWERS_AS_JSON.number_in(number),
+            Some(ANSWERS_AS_JSON.newest()),
+            "{words:?}: {format}"
+        );
+        assert!(!what.is_empty() && what != "error", "{words:?}: {format}");
         let mut all = Vec::new();
         keys(&said, &mut all);
         for (key, value) in &all {
@@ -290,6 +299,33 @@ fn names_and_lengths_are_the_same_in_whatever_is_said_to_machines() {
                 all.iter().any(|(name, _)| name == key),
                 "{words:?} has no {key}: {said}"
             );
+        }
+    }
+}
+
+#[test]
+fn what_is_refused_is_one_object_too_where_one_is_wanted() {
+    let place = shop();
+    for (words, code) in [
+        (vec!["show", "nobody-0001"], 5),
+        (vec!["wear", "nobody"], 5),
+        (vec!["fleet", "--no-such-option"], 2),
+        (vec!["reckon", "convert", "100lbf.ft", "--to", "mm"], 2),
+        (vec!["reckon", "ramp", "--angle", "0 deg from ring face"], 9),
+        (vec!["no-such-command"], 2),
+    ] {
+        let plain = place.run(&words);
+        let words: Vec<&str> = words.into_iter().chain(["--json"]).collect();
+        let ran = place.run(&words);
+        assert_eq!((ran.code, plain.code), (code, code), "{words:?}: {}", ran.err);
+        assert_eq!((plain.out.as_str(), &plain.err), ("", &ran.err), "{words:?}");
+        let said: Value = serde_json::from_str(&ran.out).unwrap();
+        assert_eq!(said["format"], "shimwright told 1: error", "{said}");
+        assert_eq!(said["exit"], code, "{said}");
+        for key in ["error", "next"] {
+            let told = said[key].as_str().unwrap();
+            let line = told.lines().next().unwrap();
+            assert!(ran.err.contains(line), "{words:?}: {told} is not in {}", ran.err);
         }
     }
 }

@@ -66,11 +66,11 @@ impl Answer {
             .fold(self, |answer, trap| answer.line("mind", trap))
     }
 
-    /// The whole of it.
-    pub fn report(self) -> Report {
+    /// The whole of it, told to machines under this name.
+    pub fn report(self, what: &str) -> Report {
         let rows = Table::of_words([self.title, "Answer"], self.rows);
         let tables = self.tables.into_iter().map(|table| Section::new().table(table));
-        let report = Report::of(self.figures)
+        let report = Report::of(self.figures.told(what))
             .with(Section::new().table(rows))
             .with_all(tables);
         match self.caution {

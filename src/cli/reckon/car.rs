@@ -84,7 +84,7 @@ impl MovingCar {
         let train = self.units.of(&car)?.train(&car)?;
         let torque: Torque = read("--torque", &self.torque)?;
         let found = WholeCar::new(&car.body()?, &self.moment()?)?.at(&train, torque)?;
-        Ok(Report::of(Summary(state(None, &found)))
+        Ok(Report::of(Summary::told("reckon car", state(None, &found)))
             .with(said(&car, &found))
             .with(Section::new().table(wheels(&found)))
             .with(Section::new().words(format!(

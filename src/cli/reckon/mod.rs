@@ -162,24 +162,24 @@ pub(super) fn reckon(arguments: &Reckon) -> Result<Exit, Failure> {
 
 /// What is printed.
 pub(super) fn text(arguments: &Reckon) -> Result<String, Failure> {
-    let answer = match &arguments.what {
-        What::Spring(spring) => spring.answer()?,
-        What::Pack(pack) => pack.answer()?,
-        What::Ramp(ramp) => ramp.answer()?,
-        What::Lock(lock) => lock.answer()?,
-        What::Axle(axle) => axle.answer()?,
+    let (what, answer) = match &arguments.what {
+        What::Spring(spring) => ("reckon spring", spring.answer()?),
+        What::Pack(pack) => ("reckon pack", pack.answer()?),
+        What::Ramp(ramp) => ("reckon ramp", ramp.answer()?),
+        What::Lock(lock) => ("reckon lock", lock.answer()?),
+        What::Axle(axle) => ("reckon axle", axle.answer()?),
         What::Car(car) => return Ok(text_of(&car.report()?, arguments.json)?),
-        What::Breakaway(breakaway) => breakaway.answer()?,
-        What::Wrench(wrench) => wrench.answer()?,
-        What::Bolt(bolt) => bolt.answer()?,
-        What::Judge(judge) => judge.answer()?,
-        What::Risk(risk) => risk.answer()?,
-        What::Combine(combine) => combine.answer()?,
-        What::Runs(runs) => runs.answer()?,
-        What::Order(order) => order.answer()?,
-        What::Readings(readings) => readings.answer()?,
-        What::Line(line) => line.answer()?,
-        What::Convert(convert) => convert.answer()?,
+        What::Breakaway(breakaway) => ("reckon breakaway", breakaway.answer()?),
+        What::Wrench(wrench) => ("reckon wrench", wrench.answer()?),
+        What::Bolt(bolt) => ("reckon bolt", bolt.answer()?),
+        What::Judge(judge) => ("reckon judge", judge.answer()?),
+        What::Risk(risk) => ("reckon risk", risk.answer()?),
+        What::Combine(combine) => ("reckon combine", combine.answer()?),
+        What::Runs(runs) => ("reckon runs", runs.answer()?),
+        What::Order(order) => ("reckon order", order.answer()?),
+        What::Readings(readings) => ("reckon readings", readings.answer()?),
+        What::Line(line) => ("reckon line", line.answer()?),
+        What::Convert(convert) => ("reckon convert", convert.answer()?),
     };
-    Ok(text_of(&answer.report(), arguments.json)?)
+    Ok(text_of(&answer.report(what), arguments.json)?)
 }

@@ -104,7 +104,7 @@ impl SettingsCompared {
         for told in &self.told {
             head = head.warning(told.clone());
         }
-        let mut report = Report::of(Summary(self.object())).with(head);
+        let mut report = Report::of(Summary::told("runs", self.object())).with(head);
         if let Ok(times) = &self.times {
             let (low, high) = times.interval;
             let [of_first, of_second] = self.counts();

@@ -57,7 +57,7 @@ impl<'a> DayReport<'a> {
         for odd in &day.odd {
             first = first.warning(odd.clone());
         }
-        Report::of(Summary(self.object()))
+        Report::of(Summary::told("day", self.object()))
             .with(first)
             .with(
                 Section::under("Runs")
@@ -306,6 +306,6 @@ impl ListedDay<'_> {
             ]
         });
         let table = Table::of_words(["day", "driven", "event", "runs", "settings", "state"], rows);
-        Report::of(Summary(json!({ "days": objects }))).with(Section::new().table(table))
+        Report::of(Summary::told("days", json!({ "days": objects }))).with(Section::new().table(table))
     }
 }

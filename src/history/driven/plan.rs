@@ -123,7 +123,7 @@ impl DayPlan<'_> {
             "order": order.iter().map(|which| name(*which)).collect::<Vec<_>>(), "changes": changes_of(order),
             "least_p": least, "scatter_s": self.scatter, "runs_to_show": self.needed, "change_first": self.first,
         });
-        Ok(Report::of(Summary(object))
+        Ok(Report::of(Summary::told("plan", object))
             .with(Section::under(format!("{}: the order of its runs", self.day)).table(runs))
             .with(
                 Section::new()
