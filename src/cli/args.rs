@@ -9,6 +9,7 @@ use super::correct::Correct;
 use super::day::{Day, Days};
 use super::demo::Demo;
 use super::drive_plan::{Plan, Runs};
+use super::examples::{EXAMPLES, GROUPS, examples};
 use super::export::Export;
 use super::fleet::FleetArguments;
 use super::guide::Guide;
@@ -16,6 +17,7 @@ use super::import::Import;
 use super::key::Key;
 use super::labels::Labels;
 use super::lint::Lint;
+use super::man::Man;
 use super::new_file::{NewCar, NewUnit};
 use super::options::Book;
 use super::parts::{Parts, Void};
@@ -30,6 +32,8 @@ use super::sign::Sign;
 use super::wear::Wear;
 use super::words::Words;
 use super::work::Work;
+use crate::app::output::width;
+use crate::screen::hanging;
 use crate::workshop::Safety;
 use clap::{Arg, ArgAction, CommandFactory, FromArgMatches, Parser, Subcommand};
 use std::ffi::OsString;
@@ -118,14 +122,53 @@ pub(super) enum Command {
     Demo(Demo),
     /// Print what makes a shell complete the commands
     Completions(Completions),
-    /// Print the manual page
-    Man,
+    Man(Man),
 }
 
 /// The whole tree, with what an option may be, what it is unless it is said, and what else may say it, in words of our own:
 /// once for the help and the manual page.
 pub(super) fn tree() -> clap::Command {
-    in_words(Arguments::command())
+    let tree = in_words(Arguments::command());
+    let tree = EXAMPLES
+        .iter()
+        .fold(tree, |tree, (name, _)| tree.mut_subcommand(*name, with_examples));
+    let listed = in_groups(&tree);
+    tree.help_template(format!(
+        "{{about-with-newline}}\n{{usage-heading}} {{usage}}\n\n{listed}Options:\n{{options}}{{after-help}}"
+    ))
+}
+
+/// The commands by what they are for.
+fn in_groups(tree: &clap::Command) -> String {
+    let widest = tree
+        .get_subcommands()
+        .map(|command| command.get_name().len())
+        .max()
+        .unwrap_or(0);
+    let mut words = String::new();
+    for (head, commands) in GROUPS {
+        words.push_str(&format!("{head}:\n"));
+        for name in *commands {
+            let about = tree.find_subcommand(name).and_then(|command| command.get_about());
+            let about = about.map(ToString::to_string).unwrap_or_default();
+            words.push_str(&hanging(&format!("  {name:<widest$}  "), &about, width()));
+        }
+        words.push('\n');
+    }
+    words
+}
+
+/// A command with its examples below its help, before what stands there already.
+fn with_examples(command: clap::Command) -> clap::Command {
+    let lines = examples(command.get_name())
+        .iter()
+        .map(|line| format!("  shimwright {line}"));
+    let shown = format!("Such as:\n{}", lines.collect::<Vec<_>>().join("\n"));
+    let after = match command.get_after_help() {
+        Some(after) => format!("{shown}\n\n{after}"),
+        None => shown,
+    };
+    command.after_help(after)
 }
 
 /// The arguments, the first of which is the program's own name.

@@ -47,8 +47,16 @@ pub(super) enum Failure {
     },
     #[error("{name}: {why}")]
     Bolt { name: &'static str, why: MechanicsError },
+    #[error("there is no command \"{name}\"{}", meant_is(.near))]
+    NoCommand { name: String, near: Option<String> },
     #[error("{file}: {why}")]
     Data { file: String, why: MetrologyError },
+}
+
+/// What may have been meant, behind a refusal.
+fn meant_is(near: &Option<String>) -> String {
+    near.as_ref()
+        .map_or(String::new(), |near| format!("; did you mean {near}?"))
 }
 
 /// What machines are told where something was not done.
@@ -82,6 +90,7 @@ impl Failure {
             } => Exit::OutOfRange,
             Failure::Date(_)
             | Failure::Take { .. }
+            | Failure::NoCommand { .. }
             | Failure::Keep(_)
             | Failure::Complaint(_)
             | Failure::Argument { .. }
@@ -135,6 +144,7 @@ impl Failure {
             Failure::Job(why) => job_hint(why),
             Failure::NothingFinished(_) => "`shimwright builds` lists what is there",
             Failure::Take { .. } => "`shimwright settle` without --take lists them",
+            Failure::NoCommand { .. } => "`shimwright --help` lists them",
             Failure::Date(_) => "year, month and day, such as 2026-05-01",
             Failure::Complaint(_) => "`--complaint list` lists them, with the words by which they are found",
             Failure::Course(why) if matches!(**why, CourseError::NoSecond { .. }) => {

@@ -1,20 +1,160 @@
 //! `man`: the manual page, written from the command tree.
 
 use super::args::tree;
+use super::examples::examples;
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::output::write_out;
-use clap::{Arg, ArgAction, Command};
+use crate::app::output::{Over, lay_down, told, write_out};
+use crate::book::STANDARD;
+use crate::document::nearest;
+use crate::workshop::Safety;
+use clap::builder::StyledStr;
+use clap::{Arg, ArgAction, Args, Command};
+use std::path::{Path, PathBuf};
 
 /// The day of this version, for the head of the page.
 const DAY: &str = "2026-11-25";
 
-/// Prints the manual page, in the man macros of roff.
-pub(super) fn man() -> Result<Exit, Failure> {
+/// Print the manual page, of the program or of one command
+#[derive(Args)]
+pub(super) struct Man {
+    /// The command, such as settle; without it the page of the whole program
+    #[arg(value_name = "COMMAND")]
+    pub of: Option<String>,
+    /// Write the pages of the program and of every command into this folder, as shimwright.1 and shimwright-COMMAND.1
+    #[arg(long, value_name = "DIR", conflicts_with = "of")]
+    pub out: Option<PathBuf>,
+    /// Write over files that are there and say something else
+    #[arg(long, requires = "out")]
+    pub replace: bool,
+}
+
+/// Prints a manual page, in the man macros of roff.
+pub(super) fn man(asked: &Man) -> Result<Exit, Failure> {
     let mut program = tree();
     program.build();
-    write_out(&page(&program), false)?;
+    let shown = || {
+        program
+            .get_subcommands()
+            .filter(|command| !command.is_hide_set() && command.get_name() != "help")
+    };
+    // all after each other to the standard output is what stands there without a folder
+    let folder = asked.out.as_deref().filter(|out| *out != Path::new(STANDARD));
+    match (folder, &asked.of) {
+        (Some(folder), _) => {
+            let own = (program.get_name().to_string(), page(&program));
+            let pages = shown().map(|command| {
+                let name = format!("{}-{}", program.get_name(), command.get_name());
+                (name, page_of(&program, command))
+            });
+            for (name, text) in [own].into_iter().chain(pages) {
+                let file = folder.join(format!("{name}.1"));
+                let laid = lay_down(&file, text.as_bytes(), Over::Nothing.or(asked.replace))?;
+                laid.say(&format!("{} is written.\n", told(&file)))?;
+            }
+        }
+        (None, Some(name)) => {
+            let Some(command) = shown().find(|command| command.get_name() == name) else {
+                let known: Vec<&str> = shown().map(Command::get_name).collect();
+                return Err(Failure::NoCommand {
+                    near: nearest(name, &known).map(str::to_string),
+                    name: name.clone(),
+                });
+            };
+            write_out(&page_of(&program, command), false)?;
+        }
+        (None, None) => write_out(&page(&program), false)?,
+    }
     Ok(Exit::Done)
+}
+
+/// The page of one command, with examples, files and what else may say an option.
+fn page_of(program: &Command, command: &Command) -> String {
+    let (name, version) = (command.get_name(), program.get_version().unwrap_or(""));
+    let mut page = format!(
+        ".TH {}\\-{} 1 {DAY} \"{} {version}\" \"User Commands\"\n.SH NAME\n",
+        program.get_name().to_uppercase(),
+        escaped(&name.to_uppercase()),
+        program.get_name(),
+    );
+    page.push_str(&format!(
+        "{}\\-{} \\- {}",
+        program.get_name(),
+        escaped(name),
+        text(&about(command))
+    ));
+    page.push_str(".SH SYNOPSIS\n");
+    synopsis(&mut page, command, &[name]);
+    page.push_str(".SH DESCRIPTION\n");
+    page.push_str(&text(&about(command)));
+    page.push_str(&text(Safety::First.words()));
+    page.push_str(".SH OPTIONS\n");
+    options(&mut page, command);
+    let below = command.get_subcommands().any(|below| below.get_name() != "help");
+    if below {
+        page.push_str(".SH COMMANDS\n");
+        commands(&mut page, command, &[name]);
+    }
+    page.push_str(".SH EXAMPLES\n");
+    page.push_str("The files in\n.I try\nare those of\n.BR \"shimwright demo \\-\\-files try\" .\n");
+    for line in examples(name) {
+        page.push_str(&format!(".PP\n.nf\nshimwright {}\n.fi\n", escaped(line)));
+    }
+    page.push_str(".SH FILES\n");
+    page.push_str(&text(FILES));
+    let mut variables: Vec<(String, String)> = Vec::new();
+    variables_of(command, &mut variables);
+    if !variables.is_empty() {
+        page.push_str(".SH ENVIRONMENT\n");
+        for (variable, option) in &variables {
+            page.push_str(&format!(
+                ".TP\n.B {}\nWhat stands in it counts where\n.B {}\nis not given.\n",
+                escaped(variable),
+                escaped(option)
+            ));
+        }
+    }
+    page.push_str(".SH EXIT STATUS\n");
+    exit_codes(
+        &mut page,
+        command.get_after_help().filter(|_| name == "reckon"),
+        program,
+    );
+    page.push_str(&format!(".SH SEE ALSO\n.BR {} (1)\n", program.get_name()));
+    page
+}
+
+/// What is written and read by whichever command.
+const FILES: &str = "The book is a folder with a folder a build: under the user's data folder, unless --book or SHIMWRIGHT_BOOK \
+                     says where. Units, drawers, instruments, procedures, cars and uses are TOML files; \
+                     shimwright schema lists the kinds, and shimwright lint finds every fault of one.";
+
+/// The variables of the environment that stand for an option of a command or of those below it.
+fn variables_of(command: &Command, into: &mut Vec<(String, String)>) {
+    for argument in shown(command) {
+        if let (Some(variable), Some(long)) = (argument.get_env(), argument.get_long()) {
+            let row = (variable.to_string_lossy().into_owned(), format!("--{long}"));
+            if !into.contains(&row) {
+                into.push(row);
+            }
+        }
+    }
+    for below in command.get_subcommands() {
+        variables_of(below, into);
+    }
+}
+
+/// The exit codes: a command's own where it has some, else those of the program.
+fn exit_codes(page: &mut String, own: Option<&StyledStr>, program: &Command) {
+    let Some(after) = own.or(program.get_after_help()) else {
+        return;
+    };
+    let after = after.to_string();
+    let codes = after.rsplit("Exit codes: ").next().unwrap_or(&after);
+    for code in codes.split(", ") {
+        let (number, meaning) = code.split_once(' ').unwrap_or((code, ""));
+        page.push_str(&format!(".TP\n.B {}\n{}", escaped(number), text(meaning)));
+    }
 }
 
 fn page(program: &Command) -> String {
@@ -36,15 +176,8 @@ fn page(program: &Command) -> String {
     options(&mut page, program);
     page.push_str(".SH COMMANDS\n");
     commands(&mut page, program, &[]);
-    if let Some(after) = program.get_after_help() {
-        page.push_str(".SH EXIT STATUS\n");
-        let after = after.to_string();
-        let codes = after.strip_prefix("Exit codes: ").unwrap_or(&after);
-        for code in codes.split(", ") {
-            let (number, meaning) = code.split_once(' ').unwrap_or((code, ""));
-            page.push_str(&format!(".TP\n.B {}\n{}", escaped(number), text(meaning)));
-        }
-    }
+    page.push_str(".SH EXIT STATUS\n");
+    exit_codes(&mut page, None, program);
     page
 }
 

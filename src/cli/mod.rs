@@ -5,7 +5,7 @@
 //! several of them take. A failure gets its exit code and its line of what to do next in `failure`, without which a new one does
 //! not compile; arguments that are not understood are told in `misread`.
 //!
-//! A new command: a file here, a row of `args`, a line of [`run`], and its job in `app`.
+//! A new command: a file here, a row of `args`, its group and examples in `examples`, a line of [`run`], and its job in `app`.
 
 mod args;
 mod as_left;
@@ -18,6 +18,7 @@ mod coupling;
 mod day;
 mod demo;
 mod drive_plan;
+mod examples;
 mod exit;
 mod export;
 mod failure;
@@ -121,7 +122,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Words(asked) => words::words(&asked),
             Command::Demo(arguments) => demo::demo(&arguments),
             Command::Completions(asked) => completions::completions(&asked, Arguments::command()),
-            Command::Man => man::man(),
+            Command::Man(asked) => man::man(&asked),
         },
         json,
     )

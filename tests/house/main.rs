@@ -4,6 +4,8 @@
 #![allow(clippy::unwrap_used)]
 
 mod circles;
+#[path = "../support/commands.rs"]
+mod commands;
 mod formulas;
 mod heads;
 mod rows;
@@ -13,6 +15,7 @@ mod started;
 mod table;
 mod tokens;
 
+use commands::commands_in;
 use shimwright::record::formats::{ENTRY_KINDS, FORMATS};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -500,14 +503,7 @@ fn the_tables_of_formats_are_those_of_the_code() {
 fn the_guide_has_every_command_and_exit_code() {
     let output = started::program().arg("--help").output().unwrap();
     let help = String::from_utf8(output.stdout).unwrap();
-    let commands: BTreeSet<String> = help
-        .lines()
-        .skip_while(|line| *line != "Commands:")
-        .skip(1)
-        .take_while(|line| !line.is_empty())
-        .map(|line| first_name(line.trim()))
-        .filter(|name| name != "help")
-        .collect();
+    let commands: BTreeSet<String> = commands_in(&help).into_iter().collect();
     let codes: BTreeSet<String> = help
         .split_once("Exit codes:")
         .map_or("", |(_, codes)| codes)

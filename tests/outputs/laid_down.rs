@@ -19,7 +19,7 @@ pub struct Output {
     own: bool,
 }
 
-pub const OUTPUTS: [Output; 16] = [
+pub const OUTPUTS: [Output; 17] = [
     Output {
         command: "days",
         argument: "--sheet",
@@ -170,6 +170,14 @@ pub const OUTPUTS: [Output; 16] = [
         argument: "--out",
         words: &["schema", "unit", "--out", "@"],
         file: Some("unit.schema.json"),
+        replaces: true,
+        own: false,
+    },
+    Output {
+        command: "man",
+        argument: "--out",
+        words: &["man", "--out", "@"],
+        file: Some("shimwright-work.1"),
         replaces: true,
         own: false,
     },
@@ -490,7 +498,7 @@ fn a_pipe_is_written_to_and_stays_a_pipe() {
 fn what_a_program_that_was_ended_has_left_is_removed_and_told() {
     let place = works();
     for output in &OUTPUTS {
-        if ["demo", "schema"].contains(&output.command) || output.argument == "--svg" {
+        if ["demo", "schema", "man"].contains(&output.command) || output.argument == "--svg" {
             continue;
         }
         fs::create_dir(place.path("left")).unwrap();

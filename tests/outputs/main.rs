@@ -77,7 +77,8 @@ fn arguments() -> Vec<[String; 3]> {
 const TO_OPEN_BUILDS: [(&str, &str); 1] = [("parts", "--take-in")];
 
 /// The names of values that are no paths. A new one is to be put here, or what takes it into one of the lists.
-const NO_PATHS: [&str; 30] = [
+const NO_PATHS: [&str; 31] = [
+    "COMMAND",
     "PART",
     "SETTING",
     "OTHER",

@@ -1,6 +1,7 @@
 //! What every command says to machines: `unit` and `procedure` are ids, `unit_name` and `procedure_title` the words for them,
 //! and lengths are in micrometres.
 
+use crate::commands::commands_in;
 use crate::place::{AT, Place, demo_file};
 use crate::{paper, shop};
 use serde_json::Value;
@@ -203,14 +204,7 @@ fn with_json(place: &Place) -> BTreeSet<String> {
         let mut words: Vec<&str> = path.split(' ').filter(|word| !word.is_empty()).collect();
         words.push("--help");
         let help = place.run(&words).out;
-        let commands: Vec<String> = help
-            .lines()
-            .skip_while(|line| *line != "Commands:")
-            .skip(1)
-            .take_while(|line| !line.is_empty())
-            .filter_map(|line| line.strip_prefix("  ")?.split(' ').next().map(str::to_string))
-            .filter(|name| !name.is_empty() && name != "help")
-            .collect();
+        let commands = commands_in(&help);
         if commands.is_empty() && help.lines().any(|line| line.trim_start().starts_with("--json")) {
             into.insert(path.to_string());
         }

@@ -7,6 +7,8 @@
 // a test that is skipped says so
 #![allow(clippy::print_stdout)]
 
+#[path = "../support/commands.rs"]
+mod commands;
 mod going_in;
 mod going_out;
 mod machines;
