@@ -35,7 +35,7 @@ pub(super) const EXAMPLES: &[(&str, &[&str])] = &[
         "work",
         &[
             "work full-rebuild try/moor-rear.toml",
-            "work full-rebuild try/moor-rear.toml --answers try/moor-rear.answers --new",
+            "work full-rebuild try/moor-rear.toml --new --as-listed --answers try/moor-rear.answers",
         ],
     ),
     ("new-unit", &["new-unit", "new-unit --closed moor.toml"]),
