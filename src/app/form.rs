@@ -27,6 +27,8 @@ pub(crate) struct Blank {
     pub unit: String,
     /// Another drawer or other instruments than the unit file names.
     pub beside: Beside,
+    /// The language of the stock procedure, where it is not English.
+    pub language: Option<String>,
     /// The units of measure of the form.
     pub units: Units,
     /// The paper.
@@ -48,6 +50,7 @@ pub(crate) fn blank(asked: &Blank) -> Result<(), Failure> {
         asked.beside.drawer.as_deref(),
         asked.beside.instruments.as_deref(),
         None,
+        asked.language.as_deref(),
     )?;
     // it is typed in by a job that starts from what was left
     let job = sources.job()?;

@@ -86,6 +86,7 @@ pub(crate) fn import(asked: &Import) -> Result<bool, Failure> {
         asked.beside.drawer.as_deref(),
         asked.beside.instruments.as_deref(),
         None,
+        None,
     )?;
     let job = sources.job()?;
     let text = read_large(file)?;

@@ -1,12 +1,15 @@
 //! The texts that a job starts from, where the book is, and its builds as sessions.
 
 use super::failure::Failure;
+use super::output::{width, write_out};
 use super::stored::{lines_of, stored};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_input};
-use crate::procedure::{Job, Procedure, STOCK, Session, stock};
+use crate::procedure::{Job, Procedure, STOCK, Session, stock, stock_in};
 use crate::quantity::visible;
 use crate::record::{Entry, Lines};
+use crate::screen::filled;
 use crate::seal::Digest;
+use crate::workshop::language::Language;
 use crate::workshop::{Drawer, LastLeft, STOCK_USES, Setting, Unit, read_instruments, with_library_steps};
 use etcetera::{AppStrategy, AppStrategyArgs, choose_app_strategy};
 use std::path::{Path, PathBuf};
@@ -63,8 +66,9 @@ impl Sources {
         drawer: Option<&Path>,
         instruments: Option<&Path>,
         setting: Option<&Path>,
+        language: Option<&str>,
     ) -> Result<Sources, Failure> {
-        let procedure = find_procedure(procedure)?;
+        let procedure = find_procedure(procedure, language)?;
         let unit = read_text(unit_path)?;
         let parsed = Unit::read(&unit.name, &unit.text)?;
         let beside = |named: &Option<String>, given: Option<&Path>, what: &str| match (given, named) {
@@ -231,19 +235,32 @@ pub(crate) fn digest_text(text: &Text) -> String {
     Digest::of(text.text.as_bytes()).to_string()
 }
 
-/// A stock procedure, or the file of one.
-pub(crate) fn find_procedure(name: &str) -> Result<Text, Failure> {
+/// A stock procedure in a language, or the file of one, which is in its own.
+pub(crate) fn find_procedure(name: &str, language: Option<&str>) -> Result<Text, Failure> {
     if let Some(source) = stock(name) {
+        let translated = language
+            .and_then(Language::of)
+            .and_then(|language| stock_in(name, language));
         return Ok(Text {
             path: None,
             name: format!("{name} (stock)"),
-            text: source.to_string(),
+            text: translated.unwrap_or_else(|| source.to_string()),
         });
     }
     match read_text(Path::new(name)) {
         Ok(own) => {
             // what is wrong is told of the file as it was written; a build keeps it with every step in full
-            Procedure::read(&own.name, &own.text)?;
+            let procedure = Procedure::read(&own.name, &own.text)?;
+            let wanted = language.unwrap_or(&procedure.spoken.language);
+            if procedure.spoken.language != wanted {
+                let words = format!(
+                    "note: {} is in the language that it was written in, {}; the stock procedures are translated, and the steps \
+                     that a file of your own takes by use, where it says language = \"{wanted}\"",
+                    visible(&own.name),
+                    procedure.spoken.language
+                );
+                write_out(&filled(&words, width()), true)?;
+            }
             Ok(Text {
                 text: with_library_steps(&own.text),
                 ..own
@@ -255,6 +272,15 @@ pub(crate) fn find_procedure(name: &str) -> Result<Text, Failure> {
         }),
         other => other,
     }
+}
+
+/// The text of a stock procedure in every language.
+pub(crate) fn stock_texts(name: &str) -> Vec<String> {
+    let english = stock(name).map(str::to_string);
+    let others = Language::stock()
+        .iter()
+        .filter_map(|language| stock_in(name, language));
+    english.into_iter().chain(others).collect()
 }
 
 /// A stock use, or the file of one.

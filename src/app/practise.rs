@@ -153,7 +153,7 @@ fn sources(made: &GeneratedUnit) -> Result<Sources, Failure> {
         unit: text("unit.toml", made.unit_text()),
         drawer: text("drawer.toml", made.drawer_text()),
         instruments: text("instruments.toml", made.instruments_text()),
-        procedure: find_procedure(PROCEDURE)?,
+        procedure: find_procedure(PROCEDURE, None)?,
         setting: None,
         found: None,
     })

@@ -6,7 +6,7 @@ use super::clock::Clock;
 use super::close;
 use super::failure::Failure;
 use super::form::form_of;
-use super::load::{Sources, book_dir, left_alone, open_build, read_text, to_write};
+use super::load::{Sources, book_dir, left_alone, open_build, read_text, stock_texts, to_write};
 use super::output::{width, write_out};
 use super::seals::{seal, signers, summed_up, unlock};
 use super::sign;
@@ -32,6 +32,8 @@ pub(crate) struct Work {
     pub procedure: String,
     /// The unit's TOML file.
     pub unit: PathBuf,
+    /// The language of the stock procedure, where it is not English.
+    pub language: Option<String>,
     /// How questions are put.
     pub asking: Asking,
     /// A form that was filled in by hand is typed in: short prompts with the numbers of its boxes.
@@ -65,6 +67,7 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
         arguments.beside.drawer.as_deref(),
         arguments.beside.instruments.as_deref(),
         arguments.setting.as_deref(),
+        arguments.language.as_deref(),
     )?;
     // every fault of every file is told before anything is begun
     let job = sources.job()?;
@@ -119,13 +122,16 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
     let unfinished = if arguments.new {
         None
     } else {
-        unfinished(&shelf, &slug, &sources)?
+        unfinished(&shelf, &slug, &sources, &stock_texts(&arguments.procedure))?
     };
     let resumed = match unfinished {
         Some(id) if front.confirm(&format!("{id} is not finished. Go on with it?"), true)? => Some(id),
         _ => None,
     };
     let is_new = resumed.is_none();
+    if let Some(id) = &resumed {
+        go_on_as_begun(&shelf, id, &mut sources, arguments)?;
+    }
     let (mut journal, mut session) = match resumed {
         Some(id) => {
             let mut journal = to_write(&shelf, &id)?;
@@ -160,6 +166,11 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
             false,
         )
     };
+    let opening = session.job().procedure.spoken.opening();
+    let begun = begun.and_then(|()| match opening {
+        Some(words) if !quiet => write_out(&filled(&words, width()), false),
+        _ => Ok(()),
+    });
     let begun = begun.and_then(|()| match is_new && !quiet {
         true => write_out(&which_unit(&shelf, &session), false),
         false => Ok(()),
@@ -432,8 +443,35 @@ pub(crate) fn resume(
     Ok(Session::resume(job, &entries))
 }
 
-/// The newest unfinished build of this unit by this procedure.
-fn unfinished(shelf: &Shelf, slug: &str, sources: &Sources) -> Result<Option<BuildId>, Failure> {
+/// A build goes on in the language in which it was begun.
+fn go_on_as_begun(
+    shelf: &Shelf,
+    id: &BuildId,
+    sources: &mut Sources,
+    arguments: &Work,
+) -> Result<(), Failure> {
+    let kept = shelf.file(id, "procedure.toml")?;
+    if kept == sources.procedure.text.as_bytes() {
+        return Ok(());
+    }
+    sources.procedure.text = String::from_utf8_lossy(&kept).into_owned();
+    let begun = sources.job()?.procedure.spoken.language;
+    if let Some(wanted) = arguments.language.as_ref().filter(|wanted| **wanted != begun) {
+        let words = format!(
+            "note: this build was begun in the language {begun} and goes on so, not in {wanted}; --new begins another\n"
+        );
+        write_out(&words, true)?;
+    }
+    Ok(())
+}
+
+/// The newest unfinished build of this unit by this procedure, or by one of the `texts` that the same has in other languages.
+fn unfinished(
+    shelf: &Shelf,
+    slug: &str,
+    sources: &Sources,
+    texts: &[String],
+) -> Result<Option<BuildId>, Failure> {
     let contents = shelf.contents()?;
     let named = |path: &Path| path.file_name()?.to_str()?.to_lowercase().parse::<BuildId>().ok();
     for foreign in &contents.foreign {
@@ -447,7 +485,9 @@ fn unfinished(shelf: &Shelf, slug: &str, sources: &Sources) -> Result<Option<Bui
     for id in builds.into_iter().rev().filter(|id| id.slug() == slug) {
         match open_build(shelf, &id) {
             Ok(opened) => {
-                let same = shelf.file(&id, "procedure.toml")? == sources.procedure.text.as_bytes();
+                let kept = shelf.file(&id, "procedure.toml")?;
+                let same = kept == sources.procedure.text.as_bytes()
+                    || texts.iter().any(|text| text.as_bytes() == kept);
                 let open = same && !opened.session.is_finished() && !opened.session.is_voided();
                 match opened.newer.into_iter().next() {
                     Some(why) if open && !seems_finished(shelf, &id) => {

@@ -3,6 +3,7 @@
 use super::page::{Page, Paint};
 use crate::procedure::{AnswerOption, Ask, Expects, Feedback, Refusal, SURE, StepKind, Tone};
 use crate::quantity::visible;
+use crate::record::phrase::Phrase;
 use crate::screen::columns;
 use std::io::IsTerminal;
 
@@ -150,22 +151,24 @@ fn lay_question(page: &mut Page, ask: &Ask, keys: &str) {
     for (at, words) in ask.words.iter().enumerate() {
         match (ask.kind, at) {
             (StepKind::Caution, 0) => {
-                page.paragraph(&format!("CAUTION: {words}"), "", Some(Paint::Bad));
+                let head = ask.spoken.say(Phrase::Caution);
+                page.paragraph(&format!("{head}: {words}"), "", Some(Paint::Bad));
             }
             _ => page.paragraph(words, "", None),
         }
     }
     if ask.kind == StepKind::Caution && ask.words.is_empty() {
-        page.paragraph("CAUTION", "", Some(Paint::Bad));
+        page.paragraph(ask.spoken.say(Phrase::Caution), "", Some(Paint::Bad));
     }
     if !ask.tools.is_empty() {
-        page.paragraph(&format!("With: {}", ask.tools.join(", ")), "      ", None);
+        let with = ask.spoken.fill(Phrase::With, &[&ask.tools.join(", ")]);
+        page.paragraph(&with, "      ", None);
     }
     if ask.practice {
         lay_terms(page, ask);
     }
     for limit in &ask.limits {
-        page.paragraph(&format!("Mind: {limit}"), "      ", None);
+        page.paragraph(&ask.spoken.fill(Phrase::Mind, &[limit]), "      ", None);
     }
     if let Some(table) = &ask.table {
         page.blank();
@@ -196,9 +199,10 @@ fn lay_terms(page: &mut Page, ask: &Ask) {
 
 /// The number of the step, with what the keys lead to behind it where there is room.
 fn lay_step(page: &mut Page, ask: &Ask, keys: &str) {
-    let mut head = format!("Step {} of {} · {}", ask.number, ask.of, ask.stage);
+    let mut head = step_words(ask);
     if ask.slot.round > 1 {
-        head.push_str(&format!(" · round {}", ask.slot.round));
+        let round = ask.spoken.fill(Phrase::Round, &[&ask.slot.round.to_string()]);
+        head.push_str(&format!(" · {round}"));
     }
     let both = format!("{head}  ({keys})");
     match keys {
@@ -209,6 +213,17 @@ fn lay_step(page: &mut Page, ask: &Ask, keys: &str) {
             page.paragraph(&format!("({keys})"), "", None);
         }
     }
+    if let Some(mark) = ask.spoken.mark() {
+        page.paragraph(&mark, "", None);
+    }
+}
+
+/// Which step of how many it is, and of which stage.
+pub(super) fn step_words(ask: &Ask) -> String {
+    let step = ask
+        .spoken
+        .fill(Phrase::StepOf, &[&ask.number.to_string(), &ask.of.to_string()]);
+    format!("{step} · {}", ask.stage)
 }
 
 fn lay_ways(page: &mut Page, expects: &Expects) {

@@ -1,8 +1,10 @@
 //! The rail in lines: the plates as they lie with their readings, the plate in hand marked, and what is said of it.
 
 use super::page::{Page, Paint};
+use super::question::step_words;
 use crate::procedure::{Ask, Rail, Refusal};
 use crate::quantity::visible;
+use crate::record::phrase::Phrase;
 use crate::screen::columns;
 use std::time::{Duration, Instant};
 
@@ -172,11 +174,11 @@ pub(super) fn listed(rail: &Rail) -> Vec<String> {
 /// What stands over the rows: the step, the limits.
 pub(super) fn over(ask: &Ask, rail: &Rail, width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
-    let head = format!(
-        "Step {} of {} · {}, plate by plate as they lie on the rail",
-        ask.number, ask.of, ask.stage
-    );
+    let head = format!("{}, {}", step_words(ask), ask.spoken.say(Phrase::OnRail));
     page.paragraph(&head, "", Some(Paint::Head));
+    if let Some(mark) = ask.spoken.mark() {
+        page.paragraph(&mark, "", None);
+    }
     page.paragraph(&rail.limits, "", None);
     page.text()
 }

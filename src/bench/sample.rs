@@ -2,6 +2,7 @@
 
 use crate::procedure::{Ask, Expects, Rail, RailRow, StepKind, Table, Why};
 use crate::record::Slot;
+use crate::record::phrase::Spoken;
 
 /// Reading 2 of plate G3, with everything on the screen that a question can have at once.
 pub(super) fn plate() -> Ask {
@@ -61,6 +62,7 @@ pub(super) fn plate() -> Ask {
         practice: false,
         rail: None,
         terms: Vec::new(),
+        spoken: Spoken::default(),
     }
 }
 

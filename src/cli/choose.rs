@@ -52,6 +52,7 @@ pub(super) fn choose(arguments: &Choose) -> Result<Exit, Failure> {
         arguments.beside.drawer.as_deref(),
         arguments.beside.instruments.as_deref(),
         None,
+        None,
     )?;
     let job = sources.job()?;
     let text = read_text(&arguments.readings)?;

@@ -95,6 +95,40 @@ impl Signing {
     }
 }
 
+/// In which language what guards people is told.
+#[derive(Args)]
+pub(super) struct Speaking {
+    /// The language of cautions, steps and their reasons, where it is not that of the file; all else is English
+    #[arg(long, env = "SHIMWRIGHT_LANGUAGE", value_enum, hide_env_values = true)]
+    pub language: Option<LanguageWord>,
+}
+
+impl Speaking {
+    /// The letters of the language, where one is asked for.
+    pub fn code(&self) -> Option<String> {
+        self.language.map(|word| word.code().to_string())
+    }
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum LanguageWord {
+    /// English
+    // an empty environment variable is none, and is no fault
+    #[value(alias = "")]
+    En,
+    /// German
+    De,
+}
+
+impl LanguageWord {
+    fn code(self) -> &'static str {
+        match self {
+            LanguageWord::En => "en",
+            LanguageWord::De => "de",
+        }
+    }
+}
+
 #[derive(Clone, Copy, ValueEnum)]
 pub(super) enum UnitsWord {
     Metric,

@@ -2,6 +2,7 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
+use super::options::Speaking;
 use crate::app::find_procedure;
 use crate::app::output::{width, write_out};
 use crate::procedure::{
@@ -16,6 +17,8 @@ use clap::Args;
 pub(super) struct Procedures {
     /// A stock procedure, or the path of a TOML file; without it all stock procedures are listed
     pub name: Option<String>,
+    #[command(flatten)]
+    pub speaking: Speaking,
     /// Give the TOML text, to copy and edit
     #[arg(long, requires = "name")]
     pub toml: bool,
@@ -39,7 +42,7 @@ pub(super) fn procedures(asked: &Procedures) -> Result<Exit, Failure> {
         write_out(&text, false)?;
         return Ok(Exit::Done);
     };
-    let text = find_procedure(name)?;
+    let text = find_procedure(name, asked.speaking.code().as_deref())?;
     let shown = if asked.toml {
         text.text.clone()
     } else {
@@ -80,7 +83,7 @@ fn told(procedure: &Procedure) -> ProcedureTold {
         id: procedure.id.clone(),
         title: procedure.title.clone(),
         purpose: procedure.purpose.clone(),
-        language: procedure.language.clone(),
+        language: procedure.spoken.language.clone(),
         sheet: procedure.sheet.clone(),
         only: conditions(&procedure.only),
         stages: procedure

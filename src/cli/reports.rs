@@ -2,7 +2,7 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Book, PaperWord, UnitsWord};
+use super::options::{Book, PaperWord, Speaking, UnitsWord};
 use crate::app::output::{text_of, write_out};
 use crate::app::{Beside, Blank, Print, blank, each_shelved, left_alone, print, there};
 use crate::book::Shelf;
@@ -19,6 +19,8 @@ pub(crate) struct Sheet {
     /// Instead of a build: the procedure as a form for this unit, to fill in by hand
     #[arg(long, num_args = 2, value_names = ["PROCEDURE", "UNIT"], conflicts_with_all = ["build", "json"])]
     pub blank: Option<Vec<String>>,
+    #[command(flatten)]
+    pub speaking: Speaking,
     /// The units of measure of a form
     #[arg(long, value_enum, default_value = "metric", conflicts_with = "build")]
     pub units: UnitsWord,
@@ -66,6 +68,7 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
                 drawer: arguments.drawer.clone(),
                 instruments: arguments.instruments.clone(),
             },
+            language: arguments.speaking.code(),
             units: arguments.units.into(),
             paper,
             out,

@@ -2,7 +2,7 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Asking, Beside, Book, Signing};
+use super::options::{Asking, Beside, Book, Signing, Speaking};
 use crate::app;
 use clap::Args;
 use std::path::PathBuf;
@@ -15,6 +15,8 @@ pub(super) struct Work {
     pub unit: PathBuf,
     #[command(flatten)]
     pub asking: Asking,
+    #[command(flatten)]
+    pub speaking: Speaking,
     /// Type in a form that was filled in by hand: short prompts with the numbers of its boxes
     #[arg(long)]
     pub from_paper: bool,
@@ -46,6 +48,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
     let ended = app::work(&app::Work {
         procedure: arguments.procedure.clone(),
         unit: arguments.unit.clone(),
+        language: arguments.speaking.code(),
         asking: arguments.asking.for_job(),
         from_paper: arguments.from_paper,
         beside: arguments.beside.for_job(),

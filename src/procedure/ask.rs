@@ -1,6 +1,7 @@
 //! A question as a front-end gets it.
 
 use crate::record::Slot;
+use crate::record::phrase::Spoken;
 
 /// One question: everything that a front-end needs to put it to a person.
 #[derive(Clone, PartialEq, Debug)]
@@ -49,6 +50,8 @@ pub struct Ask {
     pub rail: Option<Rail>,
     /// Words of the trade that it uses and that can be looked up; the engine leaves this to who puts the question.
     pub terms: Vec<String>,
+    /// The language in which it is put.
+    pub spoken: Spoken,
 }
 
 /// What kind of step a question belongs to.

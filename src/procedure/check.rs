@@ -2,10 +2,11 @@
 //! nothing used before it is filled in, nothing that is never asked.
 
 use super::ask::StepKind;
-use super::definition::{Condition, Each, Guard, Hazard, Kind, Plain, Step};
+use super::definition::{Condition, Each, Guard, HAZARDS, Hazard, Kind, Plain, Step};
 use super::field::Field;
 use super::row::Work;
 use crate::document::Section;
+use crate::workshop::language::Language;
 use std::collections::HashSet;
 
 /// Words that give a step away as one with a hazard, so that a shop's own step can not go without its caution.
@@ -73,8 +74,8 @@ pub(super) struct Check {
     pub steps: usize,
     /// Whether the rules count that a procedure in the book may be older than.
     strict: bool,
-    /// Whether it is in the language of the telltales.
-    english: bool,
+    /// The language that it is written in.
+    language: String,
     /// What every unit of this procedure is.
     only: Vec<Condition>,
     ids: HashSet<String>,
@@ -85,12 +86,12 @@ pub(super) struct Check {
 }
 
 impl Check {
-    /// A check of a procedure for units that meet `only`; `english` where it is in the language of the telltales.
-    pub fn new(strict: bool, only: &[Condition], english: bool) -> Check {
+    /// A check of a procedure for units that meet `only`.
+    pub fn new(strict: bool, only: &[Condition], language: &str) -> Check {
         Check {
             steps: 0,
             strict,
-            english,
+            language: language.to_string(),
             only: only.to_vec(),
             ids: HashSet::new(),
             filled: Vec::new(),
@@ -241,15 +242,13 @@ impl Check {
             return;
         }
         let mut hazards = step.hazards.clone();
-        if !self.english
-            && step.kind == StepKind::Do
-            && !["hazards", "use"].iter().any(|key| section.has(key))
-        {
+        let english = self.language.split('-').next() == Some("en");
+        if !english && step.kind == StepKind::Do && !["hazards", "use"].iter().any(|key| section.has(key)) {
             section.fault_by(
                 "hazards-unsaid",
                 section.span_of("id"),
                 format!(
-                    "no word of \"{}\" gives a hazard away in another language than English: say hazards = [...], \
+                    "in another language than English a hazard is not left to the words of \"{}\": say hazards = [...], \
                      or hazards = [] where nothing in it can hurt",
                     step.id
                 ),
@@ -261,10 +260,16 @@ impl Check {
         }
         for (hazard, telltales) in TELLTALES {
             // a book may have procedures from before torque was told by its words
-            let counts = self.english && (self.strict || *hazard != Hazard::Torque);
+            let counts = english && (self.strict || *hazard != Hazard::Torque);
             if counts && telltales.iter().any(|telltale| says(&words, telltale)) {
                 hazards.push(*hazard);
             }
+        }
+        // those of other languages came later
+        if let Some(language) = Language::of(&self.language).filter(|_| self.strict) {
+            let told = language.hazards_in(&words);
+            let known = HAZARDS.iter().filter(|(_, word)| told.contains(word));
+            hazards.extend(known.map(|(hazard, _)| *hazard));
         }
         if step.kind == StepKind::Tighten || step.torque.is_some() {
             hazards.push(Hazard::Torque);

@@ -4,6 +4,7 @@ use super::ask::StepKind;
 use super::field::Field;
 use crate::choice::First;
 use crate::quantity::{Dimension, Torque};
+use crate::record::phrase::Spoken;
 
 /// A procedure: stages of steps, read from a TOML file.
 #[derive(Clone, PartialEq, Debug)]
@@ -16,8 +17,8 @@ pub struct Procedure {
     pub purpose: String,
     /// What its sheet is called, such as `build sheet`.
     pub sheet: String,
-    /// The language that it is written in, such as `en` or `pt-br`.
-    pub language: String,
+    /// The language that it is written in, such as `en` or `pt-br`, and whether that is an unreviewed translation.
+    pub spoken: Spoken,
     /// Whether it is of a drive day of a car, and of no unit on the bench.
     pub drive_day: bool,
     /// What a unit must be for this procedure to make sense on it.

@@ -6,6 +6,8 @@ use super::definition::{CONDITIONS, Procedure, Stage};
 use super::library::read_or_take;
 use super::step_file::read_step;
 use crate::document::{Document, Faults, Letters, Section, Shape, Spelling};
+use crate::record::phrase::Spoken;
+use crate::workshop::language::Language;
 
 /// The most steps that a procedure may have.
 const MOST_STEPS: usize = 500;
@@ -19,11 +21,6 @@ static LANGUAGE: Spelling = Spelling {
     length: 2..=35,
     example: "de",
 };
-
-/// Whether the words that give a hazard away can be looked for.
-fn is_english(language: &str) -> bool {
-    language == "en" || language.starts_with("en-")
-}
 
 impl Procedure {
     /// Reads a procedure from TOML text and checks it; gives every fault at once.
@@ -63,19 +60,22 @@ impl Procedure {
         let language = top
             .spelt_maybe("language", &LANGUAGE)
             .unwrap_or_else(|| "en".to_string());
+        let unreviewed = top.flag_maybe("unreviewed").unwrap_or(false);
         let drive_day = top.flag_maybe("drive_day").unwrap_or(false);
         let only = top.words("only", CONDITIONS);
         check_conditions(top, &only);
-        let mut check = Check::new(strict, &only, is_english(&language));
+        let mut check = Check::new(strict, &only, &language);
         let mut stages = Vec::new();
+        let mut took = false;
         let wanted = "a procedure needs at least one [[stage]] with a [[stage.step]]";
         for stage in top.sections_some("stage", "missing-key", wanted) {
             let title = stage.text("title");
             let mut steps = Vec::new();
             let wanted = "a stage needs at least one [[stage.step]]";
             for section in stage.sections_some("step", "empty-stage", wanted) {
+                took |= section.has("use");
                 let step = match strict {
-                    true => read_or_take(&section),
+                    true => read_or_take(&section, &language),
                     // what a build keeps says all by itself
                     false => read_step(&section, strict),
                 };
@@ -106,13 +106,16 @@ impl Procedure {
                 .collect();
             check_day(top, &steps);
         }
+        // what is taken out of the library is in the words of the program
+        let translated = Language::of(&language).is_some_and(|language| !language.is_reviewed());
+        let unreviewed = unreviewed || took && translated;
         top.finish();
         Some(Procedure {
             id: id?,
             title: title?,
             purpose: purpose?,
             sheet: sheet.unwrap_or_else(|| "build sheet".to_string()),
-            language,
+            spoken: Spoken { language, unreviewed },
             drive_day,
             only,
             stages,

@@ -49,6 +49,7 @@ impl Job {
     /// The procedure as a sheet names it; `digest` is that of its file.
     pub(super) fn followed(&self, digest: String) -> Followed {
         Followed {
+            spoken: self.procedure.spoken.clone(),
             id: self.procedure.id.clone(),
             title: self.procedure.title.clone(),
             digest,

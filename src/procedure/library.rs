@@ -6,6 +6,7 @@ use super::definition::{CONDITIONS, HAZARDS, Hazard, SHOWS, Step};
 use super::field::Field;
 use super::step_file::{read_first, read_step, read_ways};
 use crate::document::{Document, Section};
+use crate::workshop::language::Language;
 use crate::workshop::library_steps;
 use std::sync::OnceLock;
 
@@ -33,22 +34,39 @@ const WHEN: [&str; 12] = [
 /// The steps of the library; that they can be read is held by a test.
 pub(super) fn library() -> &'static [Step] {
     static STEPS: OnceLock<Vec<Step>> = OnceLock::new();
-    STEPS.get_or_init(|| {
-        Document::read("steps.toml", &library_steps(), |top| {
-            let read = |section: Section<'_>| {
-                let step = read_step(&section, true);
-                section.finish();
-                step
-            };
-            top.sections("step").into_iter().map(read).collect()
-        })
-        .unwrap_or_default()
-    })
+    STEPS.get_or_init(|| read_all(&library_steps()))
 }
 
-/// Reads a step that is written out, or takes one out of the library.
-pub(super) fn read_or_take(section: &Section<'_>) -> Option<Step> {
-    let known: Vec<(&'static Step, &str)> = library().iter().map(|step| (step, step.id.as_str())).collect();
+/// The steps of the library in a language; in English where the language is not carried.
+fn library_in(language: &str) -> &'static [Step] {
+    static STEPS: OnceLock<Vec<(String, Vec<Step>)>> = OnceLock::new();
+    let known = STEPS.get_or_init(|| {
+        let read = |language: &Language| (language.code.clone(), read_all(&language.library_steps()));
+        Language::stock().iter().map(read).collect()
+    });
+    let wanted = Language::of(language);
+    let found = wanted.and_then(|language| known.iter().find(|(code, _)| *code == language.code));
+    found.map_or_else(library, |(_, steps)| steps)
+}
+
+fn read_all(source: &str) -> Vec<Step> {
+    Document::read("steps.toml", source, |top| {
+        let read = |section: Section<'_>| {
+            let step = read_step(&section, true);
+            section.finish();
+            step
+        };
+        top.sections("step").into_iter().map(read).collect()
+    })
+    .unwrap_or_default()
+}
+
+/// Reads a step that is written out, or takes one out of the library in a language.
+pub(super) fn read_or_take(section: &Section<'_>, language: &str) -> Option<Step> {
+    let known: Vec<(&'static Step, &str)> = library_in(language)
+        .iter()
+        .map(|step| (step, step.id.as_str()))
+        .collect();
     let base = section.word_maybe("use", &known);
     if !section.has("use") {
         return read_step(section, true);

@@ -11,6 +11,7 @@ use super::typed::{Odd, no, plain_text, surely};
 use crate::mechanics::{Direction, LockModel, SpringPlace, ramp};
 use crate::quantity::{Dimension, Length, Units};
 use crate::record::Slot;
+use crate::record::phrase::Spoken;
 use crate::workshop::new_text::{FileLine, FileValue, file_text};
 use crate::workshop::{Aim, Car, Depth, FileKind, Unit, UnitFile};
 use std::collections::{BTreeMap, HashSet};
@@ -194,6 +195,7 @@ impl NewFile {
             practice: false,
             rail: None,
             terms: Vec::new(),
+            spoken: Spoken::default(),
         })
     }
 

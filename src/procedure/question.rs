@@ -110,6 +110,7 @@ impl Session {
             practice: self.state.practice.is_some(),
             rail: None,
             terms: Vec::new(),
+            spoken: self.job.procedure.spoken.clone(),
         }
     }
 }

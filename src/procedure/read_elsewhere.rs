@@ -1,11 +1,12 @@
 //! Readers of the kinds of file that the workshop knows by name alone.
 
 use super::definition::Procedure;
+use super::translated::judge_language;
 use crate::document::{Faults, Shape};
 use crate::history::driven::DayFile;
 use crate::workshop::FileKind;
 
-/// Reads a drive day's file, or else a procedure.
+/// Reads a drive day's file, a language with all that it must have words for, or else a procedure.
 ///
 /// ```
 /// use shimwright::{procedure::judged_elsewhere, workshop::FileKind};
@@ -18,6 +19,7 @@ use crate::workshop::FileKind;
 pub fn judged_elsewhere(kind: FileKind, file: &str, source: &str) -> Result<(), Faults> {
     match kind {
         FileKind::Day => DayFile::read(file, source).map(|_| ()),
+        FileKind::Language => judge_language(file, source),
         _ => Procedure::read(file, source).map(|_| ()),
     }
 }

@@ -2,6 +2,7 @@
 
 use super::definition::Procedure;
 use crate::document::Faults;
+use crate::workshop::language::Language;
 use crate::workshop::{Safety, with_library_steps};
 use std::sync::LazyLock;
 
@@ -63,6 +64,18 @@ pub fn stock(id: &str) -> Option<&'static str> {
         .iter()
         .find(|stock| stock.id == id)
         .map(|stock| stock.text.as_str())
+}
+
+/// The text of a stock procedure in another language.
+///
+/// ```
+/// use shimwright::{procedure::stock_in, workshop::language::Language};
+/// let german = stock_in("full-rebuild", Language::of("de").unwrap()).unwrap();
+/// assert!(german.contains("title = \"Komplettaufbau\""));
+/// ```
+pub fn stock_in(id: &str, language: &Language) -> Option<String> {
+    let stock = STOCK.iter().find(|stock| stock.id == id)?;
+    Some(format!("{}{}", head(), language.written_out(stock.own)))
 }
 
 /// Reads a stock procedure.

@@ -3,6 +3,7 @@
 use super::finding::SealLine;
 use super::interval::{Interval, ShouldRead};
 use super::lock_bands::LockBands;
+use super::phrase::Spoken;
 use super::warm::Warm;
 use crate::mechanics::{Direction, RampClass, Side};
 use crate::metrology::Verdict;
@@ -144,6 +145,8 @@ pub struct SinceLast {
 /// The procedure that a build followed.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Followed {
+    /// The language in which its questions were put.
+    pub spoken: Spoken,
     /// Its id, such as `full-rebuild`.
     pub id: String,
     /// Its title.

@@ -137,7 +137,7 @@ pub const ANSWERS_AS_JSON: Format = Format {
 };
 
 /// Every format of ours.
-pub const FORMATS: [Format; 20] = [
+pub const FORMATS: [Format; 21] = [
     JOURNAL_LINE,
     ACCOUNT,
     INDEX,
@@ -164,6 +164,12 @@ pub const FORMATS: [Format; 20] = [
     toml("a setting's file", "shimwright setting N"),
     toml("a procedure's file", "shimwright procedure N"),
     toml("a glossary's file", "shimwright words N"),
+    Format {
+        what: "a language's file",
+        shows: "shimwright language N",
+        first: 1,
+        added: &["sentences, steps, texts, phrases, words that give a hazard away"],
+    },
     Format {
         what: "a drive day's file",
         shows: "shimwright day N",

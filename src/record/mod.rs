@@ -24,6 +24,7 @@ mod lines;
 pub mod lock_bands;
 mod off_paper;
 mod paper_text;
+pub mod phrase;
 mod practised;
 mod procedure_report;
 mod seal_check;

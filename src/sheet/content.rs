@@ -186,6 +186,9 @@ fn identity(build: &Build) -> Option<Section> {
             format!("{}, digest {}", followed.id, first_groups(&followed.digest))
         },
     );
+    if let Some(words) = followed.spoken.on_paper() {
+        add("Language", words);
+    }
     for signature in &build.signatures {
         add(&capital(signature.role.words()), signature.name.clone());
     }

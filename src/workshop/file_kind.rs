@@ -4,6 +4,7 @@ use super::car::Car;
 use super::closed_unit::UnitFile;
 use super::drawer::{Drawer, read_instruments, read_instruments_top};
 use super::glossary::Glossary;
+use super::language::Language;
 use super::last_left;
 use super::readings::Readings;
 use super::setting::Setting;
@@ -35,11 +36,13 @@ pub enum FileKind {
     Procedure,
     /// Words of the trade.
     Words,
+    /// What guards people, in another language than English.
+    Language,
 }
 
 impl FileKind {
     /// Every kind with its word; a file's format is `shimwright WORD N`.
-    pub const ALL: [(FileKind, &'static str); 10] = [
+    pub const ALL: [(FileKind, &'static str); 11] = [
         (FileKind::Unit, "unit"),
         (FileKind::Drawer, "drawer"),
         (FileKind::Instruments, "instruments"),
@@ -50,6 +53,7 @@ impl FileKind {
         (FileKind::Day, "day"),
         (FileKind::Procedure, "procedure"),
         (FileKind::Words, "words"),
+        (FileKind::Language, "language"),
     ];
 
     /// The number of its newest format; those from 1 are read.
@@ -128,7 +132,7 @@ impl FileKind {
             FileKind::Use => Use::read(file, source).map(|_| ()),
             FileKind::Readings => Readings::check(file, source),
             FileKind::Setting => Setting::read(file, source).map(|_| ()),
-            FileKind::Day | FileKind::Procedure => elsewhere(self, file, source),
+            FileKind::Day | FileKind::Procedure | FileKind::Language => elsewhere(self, file, source),
             FileKind::Words => Glossary::read(file, source).map(|_| ()),
         };
         read.map_or_else(|faults| faults.faults, |()| Vec::new())
@@ -147,6 +151,7 @@ impl FileKind {
             FileKind::Day => "A drive day",
             FileKind::Procedure => "Steps of a job",
             FileKind::Words => "Words of the trade",
+            FileKind::Language => "What guards people, in another language",
         }
     }
 
@@ -162,6 +167,7 @@ impl FileKind {
             FileKind::Setting => Shape::of(Setting::read_top),
             FileKind::Day | FileKind::Procedure => elsewhere(self),
             FileKind::Words => Shape::of(Glossary::read_top),
+            FileKind::Language => Shape::of(Language::read_top),
         }
     }
 

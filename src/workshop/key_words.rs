@@ -326,6 +326,7 @@ const PROCEDURE: Words = &[
     ("purpose", "what it is for, in a sentence or two"),
     ("sheet", "what its sheet is called; build sheet, if it is left out"),
     ("language", "by its letters, such as de; en, if it is left out: in another one every do step says its hazards"),
+    ("unreviewed", "true: its words are a translation that no practitioner has signed off; screen and paper say so"),
     ("drive_day", "whether it is of a drive day of a car: its steps are then those that such a day knows"),
     ("only", "what a unit must be for it to make sense"),
     ("stage", "steps that belong together, in order"),
@@ -369,6 +370,34 @@ const WORDS: Words = &[
     ("mixed", "words that people mix up"),
     ("mixed.terms", "terms of words above"),
     ("mixed.says", "how they differ"),
+];
+
+#[rustfmt::skip] // a line a key
+const LANGUAGE: Words = &[
+    ("format", "the first key of the file"),
+    ("language", "its letters, small, such as de"),
+    ("name", "what it is called in itself"),
+    ("in_english", "what it is called in English"),
+    ("reviewed_by", "the practitioner who signed the translation off; absent: it is marked as unreviewed"),
+    ("reviewed_at", "the day on which it was signed off, as 2026-05-01"),
+    ("telltales", "words that give a step away as one with a hazard"),
+    ("telltales.endings", "what may follow such a word and leave it one"),
+    ("telltales.lifting", "the car is lifted or stands on stands"),
+    ("telltales.torque", "bolts are brought to a torque"),
+    ("telltales.spring", "a spring pushes against the cover"),
+    ("sentence", "the safety sentences"),
+    ("sentence.id", "the id of the English one in the library"),
+    ("sentence.words", "the sentence"),
+    ("step", "the steps of the library and of the stock procedures"),
+    ("step.id", "the id of the English one"),
+    ("step.words", "what to do; a caution has none, it is put together of sentences"),
+    ("step.why", "why it is done"),
+    ("text", "titles, purposes, and what is worked with"),
+    ("text.of", "the English"),
+    ("text.words", "the same in this language"),
+    ("phrase", "what stands round a question"),
+    ("phrase.id", "the id of the English one"),
+    ("phrase.words", "the same in this language; {} stands for what is put in"),
 ];
 
 const DAY: Words = &[
@@ -440,6 +469,7 @@ impl FileKind {
             FileKind::Day => (DAY, None),
             FileKind::Procedure => (PROCEDURE, None),
             FileKind::Words => (WORDS, None),
+            FileKind::Language => (LANGUAGE, None),
         }
     }
 

@@ -5,6 +5,7 @@
 //! [`Instrument`] in `drawer`); what it is to become ([`Setting`] and [`Rework`] in `setting`, [`Car`], [`Use`]). Texts that go
 //! back into files are written by `new_text`, `drawer_edit`, `setting`, `step_library` and `last_left`, with the comments of a
 //! person kept.
+//! [`Language`](language::Language) holds what guards people in other languages, by the ids of the English, and `step_library` writes it out.
 //! [`FileKind`] tells the files apart and says for each which reader, title and schema it has.
 //!
 //! A new key of the unit: its field in `unit`, its line with limits in `unit_file`, its meaning in `key_words`; the schema
@@ -20,6 +21,7 @@ pub mod gears;
 mod glossary;
 mod guide;
 mod key_words;
+pub mod language;
 mod last_left;
 pub mod left_proofs;
 pub mod moment;

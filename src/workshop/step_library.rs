@@ -1,5 +1,6 @@
 //! The steps that procedures share, and the safety sentences: each stands once, in `procedures/library/`.
 
+use super::language::{Language, StepWords};
 use std::sync::OnceLock;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Key, Table, Value};
 
@@ -64,6 +65,11 @@ impl Safety {
         sentences().iter().map(|(_, words)| words.said.as_str()).collect()
     }
 
+    /// The id of every safety sentence.
+    pub fn ids() -> Vec<&'static str> {
+        sentences().iter().map(|(id, _)| id.as_str()).collect()
+    }
+
     /// Its words, as the cautions of the procedures have them.
     ///
     /// ```
@@ -108,8 +114,8 @@ fn steps() -> &'static [(String, Table)] {
     static READ: OnceLock<Vec<(String, Table)>> = OnceLock::new();
     READ.get_or_init(|| {
         let read = |mut table: Table| {
-            if let Some(says) = table.remove("says") {
-                let words = put_together(says.as_array()?)?;
+            if let Some(says) = table.get("says") {
+                let words = put_together(says.as_array()?, &english_sentence)?;
                 table.insert("words", Item::Value(written(&words)));
             }
             Some((table.get("id")?.as_str()?.to_string(), table))
@@ -125,12 +131,14 @@ fn listed(source: &str, list: &str) -> Vec<Table> {
     tables.into_iter().flatten().cloned().collect()
 }
 
+/// A sentence of the library by its id, with its line breaks.
+fn english_sentence(id: &str) -> Option<&'static str> {
+    let known = sentences().iter().find(|(known, _)| known == id);
+    known.map(|(_, words)| words.written.as_str())
+}
+
 /// A paragraph an element, each of sentences by their ids.
-fn put_together(says: &Array) -> Option<String> {
-    let sentence = |id: &str| {
-        let known = sentences().iter().find(|(known, _)| known == id);
-        known.map(|(_, words)| words.written.as_str())
-    };
+fn put_together<'s>(says: &Array, sentence: &dyn Fn(&str) -> Option<&'s str>) -> Option<String> {
     let paragraphs = says.iter().map(|ids| {
         let sentences: Option<Vec<&str>> = ids.as_str()?.split(' ').map(sentence).collect();
         Some(sentences?.join("\n"))
@@ -152,9 +160,18 @@ fn written(words: &str) -> Value {
 
 /// The steps of the library as TOML, `[[step]]` each, with the sentences of the cautions put in.
 pub fn library_steps() -> String {
+    listed_steps(None)
+}
+
+fn listed_steps(language: Option<&Language>) -> String {
     let mut tables = ArrayOfTables::new();
     for (_, table) in steps() {
-        tables.push(table.clone());
+        let mut table = table.clone();
+        if let Some(language) = language {
+            translate(&mut table, language);
+        }
+        table.remove("says");
+        tables.push(table);
     }
     let mut document = DocumentMut::new();
     document.insert("step", Item::ArrayOfTables(tables));
@@ -176,17 +193,9 @@ pub fn with_library_steps(source: &str) -> String {
     let Ok(mut document) = source.parse::<DocumentMut>() else {
         return source.to_string();
     };
-    let mut taken = false;
-    for stage in tables(document.get_mut("stage")) {
-        for step in tables(stage.get_mut("step")) {
-            let id = step.get("use").and_then(Item::as_str);
-            if let Some(base) = id.and_then(step_of) {
-                fill(step, base);
-                taken = true;
-            }
-        }
-    }
-    if !taken {
+    let code = document.get("language").and_then(Item::as_str).unwrap_or("en");
+    let (language, is_english) = (Language::of(code), code.split('-').next() == Some("en"));
+    if !take_steps(&mut document, language, is_english) {
         return source.to_string();
     }
     let text = document.to_string();
@@ -194,6 +203,123 @@ pub fn with_library_steps(source: &str) -> String {
         true => text.replace("\r\n", "\n").replace('\n', "\r\n"),
         false => text,
     }
+}
+
+impl Language {
+    /// As [`library_steps`], in this language.
+    pub fn library_steps(&self) -> String {
+        listed_steps(Some(self))
+    }
+
+    /// The text of a procedure of the program's own in this language: its titles, its tools, and every step, those of the
+    /// library written out, with the language and that nobody has signed the translation off. What the language has no words for
+    /// stays English, and is found by `lint`.
+    ///
+    /// ```
+    /// use shimwright::workshop::language::Language;
+    /// let own = "title = \"Full rebuild\"\n[[stage]]\ntitle = \"Identify\"\n[[stage.step]]\nuse = \"car\"\n";
+    /// let german = Language::of("de").unwrap().written_out(own);
+    /// assert!(german.contains("language = \"de\"\nunreviewed = true\n"));
+    /// assert!(german.contains("Aus welchem Wagen"));
+    /// ```
+    pub fn written_out(&self, own: &str) -> String {
+        let language = self;
+        let Ok(mut document) = own.parse::<DocumentMut>() else {
+            return own.to_string();
+        };
+        document.insert("language", Item::Value(Value::from(language.code.as_str())));
+        if !language.is_reviewed() {
+            document.insert("unreviewed", Item::Value(Value::from(true)));
+        }
+        for key in ["title", "purpose"] {
+            retitle(document.as_table_mut(), key, language);
+        }
+        for stage in tables(document.get_mut("stage")) {
+            retitle(stage, "title", language);
+            for step in tables(stage.get_mut("step")) {
+                if !step.contains_key("use") {
+                    translate(step, language);
+                    say_hazards(step);
+                } else if step.contains_key("tools") {
+                    translate_tools(step, language);
+                }
+            }
+        }
+        take_steps(&mut document, Some(language), false);
+        document.to_string()
+    }
+}
+
+/// A title or a purpose in another language.
+fn retitle(table: &mut Table, key: &str, language: &Language) {
+    let words = table
+        .get(key)
+        .and_then(Item::as_str)
+        .and_then(|of| language.text(of));
+    if let Some(words) = words {
+        let words = words.to_string();
+        table.insert(key, Item::Value(Value::from(words)));
+    }
+}
+
+/// The words of a step in another language, as far as it has them.
+fn translate(step: &mut Table, language: &Language) {
+    let id = step.get("id").and_then(Item::as_str).unwrap_or("").to_string();
+    let Some(StepWords { words, why }) = language.step(&id) else {
+        return;
+    };
+    let sentence = |id: &str| language.sentence(id);
+    let said = step.get("says").and_then(Item::as_array);
+    let together = said.and_then(|says| put_together(says, &sentence));
+    if let Some(words) = together.as_ref().or(words.as_ref()) {
+        step.insert("words", Item::Value(written(words)));
+    }
+    step.insert("why", Item::Value(written(why)));
+    translate_tools(step, language);
+}
+
+fn translate_tools(step: &mut Table, language: &Language) {
+    let tools = step.get_mut("tools").and_then(Item::as_array_mut);
+    for tool in tools.into_iter().flat_map(Array::iter_mut) {
+        let words = tool.as_str().and_then(|of| language.text(of));
+        if let Some(words) = words {
+            *tool = Value::from(words);
+        }
+    }
+}
+
+/// Says of a step of which English words would tell that nothing in it can hurt that it is so.
+fn say_hazards(step: &mut Table) {
+    let does = step.get("kind").and_then(Item::as_str) == Some("do");
+    if does && !step.contains_key("hazards") {
+        step.insert("hazards", Item::Value(Value::Array(Array::new())));
+    }
+}
+
+/// Writes out the steps that are taken out of the library, in the language of the document; whether there were any.
+fn take_steps(document: &mut DocumentMut, language: Option<&Language>, is_english: bool) -> bool {
+    let mut taken = false;
+    for stage in tables(document.get_mut("stage")) {
+        for step in tables(stage.get_mut("step")) {
+            let id = step.get("use").and_then(Item::as_str);
+            if let Some(base) = id.and_then(step_of) {
+                let mut base = base.clone();
+                if let Some(language) = language {
+                    translate(&mut base, language);
+                }
+                base.remove("says");
+                fill(step, &base);
+                if !is_english {
+                    say_hazards(step);
+                }
+                taken = true;
+            }
+        }
+    }
+    if taken && language.is_some_and(|language| !language.is_reviewed()) {
+        document.insert("unreviewed", Item::Value(Value::from(true)));
+    }
+    taken
 }
 
 /// The tables of a list, also where it is written on one line.

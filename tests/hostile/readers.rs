@@ -32,6 +32,7 @@ pub const KINDS: [&str; 20] = [
     "setting",
     "day",
     "words",
+    "language",
     "procedure",
     "readings",
     "columns",
@@ -69,6 +70,10 @@ pub fn read_as(kind: &str, text: &str) {
         },
         "day" => told(DayFile::read("day.toml", text)),
         "words" => told(Glossary::read("words.toml", text)),
+        "language" => told(shimwright::workshop::language::Language::read(
+            "language.toml",
+            text,
+        )),
         "procedure" => told(Procedure::read("procedure.toml", text)),
         "readings" => {
             let unit = Unit::read("unit.toml", UNIT).unwrap();

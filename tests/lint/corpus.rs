@@ -3,6 +3,7 @@
 
 use shimwright::document::Faults;
 use shimwright::procedure::{STOCK, judged_elsewhere};
+use shimwright::workshop::language::Language;
 use shimwright::workshop::{FileKind, STOCK_USES};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -99,6 +100,10 @@ fn the_files_that_come_with_the_program_have_no_fault() {
     let words =
         fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("procedures/words.toml")).unwrap();
     assert_eq!(linted("words.toml", &words), (Some(FileKind::Words), vec![]));
+    for (code, source) in Language::texts_of_stock() {
+        let found = linted(&format!("{code}.toml"), source);
+        assert_eq!(found, (Some(FileKind::Language), vec![]));
+    }
     for path in in_folder("demo-units", ".toml") {
         let source = fs::read_to_string(&path).unwrap();
         let (kind, faults) = linted(&path.to_string_lossy(), &source);

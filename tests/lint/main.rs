@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod corpus;
+mod language;
 mod library;
 mod safety;
 #[path = "../support/started.rs"]

@@ -223,8 +223,8 @@ fn a_torque_of_the_procedures_own_wants_its_caution_in_any_kind_of_step() {
 }
 
 #[test]
-fn in_another_language_every_do_step_says_its_hazards_and_no_english_word_is_looked_for() {
-    let german = |language: &str, hazards: &str| {
+fn in_a_language_that_is_not_carried_every_do_step_says_its_hazards_and_no_english_word_is_looked_for() {
+    let foreign = |language: &str, hazards: &str| {
         format!(
             "format = \"shimwright procedure 1\"\nid = \"x\"\ntitle = \"X\"\npurpose = \"P\"\n{language}[[stage]]\ntitle = \"S\"\n\
              [[stage.step]]\nid = \"heben\"\nkind = \"do\"\n{hazards}\
@@ -232,27 +232,31 @@ fn in_another_language_every_do_step_says_its_hazards_and_no_english_word_is_loo
         )
     };
     let rules = |language: &str, hazards: &str| -> Vec<&str> {
-        match Procedure::read("x.toml", &german(language, hazards)) {
+        match Procedure::read("x.toml", &foreign(language, hazards)) {
             Ok(_) => Vec::new(),
             Err(faults) => faults.faults.iter().map(|fault| fault.rule).collect(),
         }
     };
-    let de = "language = \"de\"\n";
-    assert_eq!(rules(de, ""), ["hazards-unsaid"]);
-    assert_eq!(rules(de, "hazards = []\n"), Vec::<&str>::new());
-    assert_eq!(rules(de, "hazards = [\"lifting\"]\n"), ["missing-caution"]);
+    let dutch = "language = \"nl\"\n";
+    assert_eq!(rules(dutch, ""), ["hazards-unsaid"]);
+    assert_eq!(rules(dutch, "hazards = []\n"), Vec::<&str>::new());
+    assert_eq!(rules(dutch, "hazards = [\"lifting\"]\n"), ["missing-caution"]);
     // English as before: its words are looked for, whatever is said
     for english in ["", "language = \"en\"\n", "language = \"en-gb\"\n"] {
         assert_eq!(rules(english, ""), ["missing-caution"], "{english}");
         assert_eq!(rules(english, "hazards = []\n"), ["missing-caution"], "{english}");
     }
     assert_eq!(
-        Procedure::read("x.toml", &german(de, "hazards = []\n"))
+        Procedure::read("x.toml", &foreign(dutch, "hazards = []\n"))
             .unwrap()
+            .spoken
             .language,
-        "de"
+        "nl"
     );
     // a build that was begun without the key goes on as it was
-    let source = german("", "").replace("Die Jacke ist kein jack.", "");
-    assert_eq!(Procedure::read_kept("x.toml", &source).unwrap().language, "en");
+    let source = foreign("", "").replace("Die Jacke ist kein jack.", "");
+    assert_eq!(
+        Procedure::read_kept("x.toml", &source).unwrap().spoken.language,
+        "en"
+    );
 }

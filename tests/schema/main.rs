@@ -54,15 +54,20 @@ fn in_folder(folder: &str) -> Vec<PathBuf> {
 
 /// Every file that comes with the program: its kind, its name, its text.
 fn stock() -> Vec<(FileKind, String, String)> {
-    ["procedures", "procedures/uses", "demo-units"]
-        .into_iter()
-        .flat_map(in_folder)
-        .map(|path| {
-            let source = fs::read_to_string(&path).unwrap();
-            let name = path.file_name().unwrap().to_string_lossy().into_owned();
-            (FileKind::of(&name, &source).unwrap(), name, source)
-        })
-        .collect()
+    [
+        "procedures",
+        "procedures/uses",
+        "procedures/language",
+        "demo-units",
+    ]
+    .into_iter()
+    .flat_map(in_folder)
+    .map(|path| {
+        let source = fs::read_to_string(&path).unwrap();
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        (FileKind::of(&name, &source).unwrap(), name, source)
+    })
+    .collect()
 }
 
 /// The rule of each fault that the reader finds.

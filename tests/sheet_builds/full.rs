@@ -26,6 +26,7 @@ pub fn empty() -> Build {
     Build {
         id: "moor-rear-0000".into(),
         procedure: Followed {
+            spoken: shimwright::record::phrase::Spoken::default(),
             id: "full-rebuild".into(),
             title: "Full rebuild".into(),
             digest: String::new(),

@@ -236,6 +236,7 @@ impl DaySession {
             practice: false,
             rail: None,
             terms: Vec::new(),
+            spoken: self.answers.job.procedure.spoken.clone(),
         })
     }
 

@@ -1,0 +1,231 @@
+//! Languages beside English: what guards people, in the words of another language, by the ids of the English.
+
+use crate::document::{Document, Faults, Letters, Section, Spelling};
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
+/// The languages that the program carries, as text.
+const STOCK: [(&str, &str); 1] = [("de", include_str!("../../procedures/language/de.toml"))];
+
+/// The hazards that words can give away, by their words in procedure files.
+const TOLD_BY_WORDS: [&str; 3] = ["lifting", "torque", "spring"];
+
+/// A language by its letters.
+static LETTERS: Spelling = Spelling {
+    name: "language",
+    says: "write it by its letters, small: de, es, pt-br",
+    rule: "sense",
+    letters: Letters::Id,
+    length: 2..=35,
+    example: "de",
+};
+
+/// A language: translations of what guards people. What it does not have stays English.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Language {
+    /// Its letters, as RFC 5646 has them, small, such as `de`.
+    pub code: String,
+    /// Its name in itself.
+    pub name: String,
+    /// Its name in English.
+    pub in_english: String,
+    /// Who signed the translation off, and when; nothing where no practitioner has.
+    pub reviewed: Option<(String, String)>,
+    endings: Vec<String>,
+    telltales: Vec<(&'static str, Vec<String>)>,
+    sentences: BTreeMap<String, String>,
+    steps: BTreeMap<String, StepWords>,
+    texts: BTreeMap<String, String>,
+    phrases: BTreeMap<String, String>,
+}
+
+/// The words of a step.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct StepWords {
+    /// What to do; nothing for a caution, whose words are put together of sentences.
+    pub words: Option<String>,
+    /// Why.
+    pub why: String,
+}
+
+/// What a file has under an id, each once.
+fn by_id(
+    top: &Section<'_>,
+    list: &'static str,
+    key: &'static str,
+    read: impl Fn(&Section<'_>) -> Option<String>,
+) -> BTreeMap<String, String> {
+    let mut found = BTreeMap::new();
+    for section in top.sections(list) {
+        let id = section.text(key);
+        let words = read(&section);
+        section.finish();
+        if let (Some(id), Some(words)) = (id, words)
+            && found.insert(id.clone(), words).is_some()
+        {
+            section.fault_at(key, format!("\"{id}\" is told twice"));
+        }
+    }
+    found
+}
+
+fn trimmed(text: String) -> String {
+    text.trim().to_string()
+}
+
+impl Language {
+    /// Reads a language from TOML text; gives every fault at once. What is missing is for who knows the English to say.
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
+    pub fn read(file: &str, source: &str) -> Result<Language, Faults> {
+        Document::read(file, source, Language::read_top)
+    }
+
+    /// Reads it from the top of its document.
+    pub fn read_top(top: &Section<'_>) -> Option<Language> {
+        top.format("shimwright language 1");
+        let code = top.spelt("language", &LETTERS);
+        let name = top.text("name");
+        let in_english = top.text("in_english");
+        let reviewed = match (top.text_maybe("reviewed_by"), top.text_maybe("reviewed_at")) {
+            (Some(by), Some(at)) => Some((by, at)),
+            (None, None) => None,
+            _ => {
+                top.fault(
+                    top.span(),
+                    "who signed a translation off and when stand together: reviewed_by and reviewed_at",
+                );
+                None
+            }
+        };
+        let (mut endings, mut telltales) = (Vec::new(), Vec::new());
+        if let Some(section) = top.section("telltales") {
+            let list = |key: &'static str| -> Vec<String> {
+                let texts = section.texts(key).into_iter();
+                texts.map(|(text, _)| text.to_lowercase()).collect()
+            };
+            endings = list("endings");
+            for hazard in TOLD_BY_WORDS {
+                let words = list(hazard);
+                if words.is_empty() {
+                    let said = format!("words that give \"{hazard}\" away are wanted");
+                    section.fault_by("untranslated", section.span(), said);
+                }
+                telltales.push((hazard, words));
+            }
+            section.finish();
+        }
+        let sentences = by_id(top, "sentence", "id", |section| {
+            section.text("words").map(trimmed)
+        });
+        let texts = by_id(top, "text", "of", |section| section.text("words").map(trimmed));
+        let phrases = by_id(top, "phrase", "id", |section| section.text("words").map(trimmed));
+        let mut steps = BTreeMap::new();
+        for section in top.sections("step") {
+            let id = section.text("id");
+            let words = section.text_maybe("words").map(trimmed);
+            let why = section.text("why").map(trimmed);
+            section.finish();
+            if let (Some(id), Some(why)) = (id, why)
+                && steps.insert(id.clone(), StepWords { words, why }).is_some()
+            {
+                section.fault_at("id", format!("\"{id}\" is told twice"));
+            }
+        }
+        top.finish();
+        Some(Language {
+            code: code?,
+            name: name?,
+            in_english: in_english?,
+            reviewed,
+            endings,
+            telltales,
+            sentences,
+            steps,
+            texts,
+            phrases,
+        })
+    }
+
+    /// Every language that the program carries; that all of them can be read is held by a test.
+    pub fn stock() -> &'static [Language] {
+        static READ: OnceLock<Vec<Language>> = OnceLock::new();
+        READ.get_or_init(|| {
+            let read = |(file, source): &(&str, &str)| Language::read(file, source).ok();
+            STOCK.iter().filter_map(read).collect()
+        })
+    }
+
+    /// The texts of the languages that the program carries, each with its letters.
+    pub fn texts_of_stock() -> &'static [(&'static str, &'static str)] {
+        &STOCK
+    }
+
+    /// The language of some letters, whatever country they name; nothing for English and for one that is not carried.
+    ///
+    /// ```
+    /// use shimwright::workshop::language::Language;
+    /// assert_eq!(Language::of("de-at").unwrap().in_english, "German");
+    /// assert!(Language::of("en").is_none());
+    /// ```
+    pub fn of(code: &str) -> Option<&'static Language> {
+        let first = code.split('-').next().unwrap_or(code);
+        Language::stock().iter().find(|language| language.code == first)
+    }
+
+    /// Whether a practitioner has signed it off.
+    pub fn is_reviewed(&self) -> bool {
+        self.reviewed.is_some()
+    }
+
+    /// A safety sentence by its id.
+    pub fn sentence(&self, id: &str) -> Option<&str> {
+        self.sentences.get(id).map(String::as_str)
+    }
+
+    /// A step's words by its id.
+    pub fn step(&self, id: &str) -> Option<&StepWords> {
+        self.steps.get(id)
+    }
+
+    /// A title, a purpose or a tool, by the English of it.
+    pub fn text(&self, of: &str) -> Option<&str> {
+        self.texts.get(of).map(String::as_str)
+    }
+
+    /// What stands round a question, by its id.
+    pub fn phrase(&self, id: &str) -> Option<&str> {
+        self.phrases.get(id).map(String::as_str)
+    }
+
+    /// Everything that it has words for: the list in its file, and the id there.
+    pub fn told(&self) -> impl Iterator<Item = (&'static str, &str)> {
+        let sentences = self.sentences.keys().map(|id| ("sentence", id.as_str()));
+        let steps = self.steps.keys().map(|id| ("step", id.as_str()));
+        let texts = self.texts.keys().map(|of| ("text", of.as_str()));
+        let phrases = self.phrases.keys().map(|id| ("phrase", id.as_str()));
+        sentences.chain(steps).chain(texts).chain(phrases)
+    }
+
+    /// The hazards that some words give away in this language, by their words in procedure files.
+    pub fn hazards_in(&self, words: &str) -> Vec<&'static str> {
+        let words = words.to_lowercase();
+        let gives_away = |telltale: &String| {
+            words.match_indices(telltale.as_str()).any(|(at, found)| {
+                let before = words[..at].chars().next_back();
+                let ending: String = words[at + found.len()..]
+                    .chars()
+                    .take_while(|c| c.is_alphabetic())
+                    .collect();
+                let ends = ending.is_empty() || self.endings.contains(&ending);
+                ends && !before.is_some_and(char::is_alphabetic)
+            })
+        };
+        let told = self.telltales.iter();
+        told.filter(|(_, telltales)| telltales.iter().any(gives_away))
+            .map(|(hazard, _)| *hazard)
+            .collect()
+    }
+}

@@ -1,0 +1,234 @@
+//! What guards people, in every language: nothing is missing, nothing but words is another, and no caution can be taken out.
+
+use shimwright::procedure::{Procedure, STOCK, Step, judged_elsewhere, stock_in};
+use shimwright::workshop::language::Language;
+use shimwright::workshop::{FileKind, with_library_steps};
+use std::collections::BTreeSet;
+
+fn faults_of(source: &str) -> Vec<String> {
+    let faults = FileKind::Language.faults("x.toml", source, judged_elsewhere);
+    faults
+        .into_iter()
+        .map(|fault| format!("{}: {}", fault.rule, fault.message))
+        .collect()
+}
+
+/// A list's table with an id cut out of a language's file.
+fn without(source: &str, list: &str, key: &str, id: &str) -> String {
+    let mut table: toml::Table = source.parse().unwrap();
+    let items = table[list].as_array_mut().unwrap();
+    let before = items.len();
+    items.retain(|item| item[key].as_str() != Some(id));
+    assert_eq!(items.len() + 1, before, "{list} {id}");
+    toml::to_string(&table).unwrap()
+}
+
+/// A procedure without its words: all that may be another in another language.
+fn bare(mut procedure: Procedure) -> Procedure {
+    procedure.spoken = shimwright::record::phrase::Spoken::default();
+    procedure.title = String::new();
+    procedure.purpose = String::new();
+    for stage in &mut procedure.stages {
+        stage.title = String::new();
+        for step in &mut stage.steps {
+            step.words = vec![String::new(); step.words.len()];
+            step.why = String::new();
+            step.tools = vec![String::new(); step.tools.len()];
+        }
+    }
+    procedure
+}
+
+fn steps(procedure: &Procedure) -> impl Iterator<Item = &Step> {
+    procedure.stages.iter().flat_map(|stage| &stage.steps)
+}
+
+#[test]
+fn a_stock_procedure_in_another_language_is_the_same_but_for_its_words() {
+    for language in Language::stock() {
+        for one in STOCK.iter() {
+            let text = stock_in(one.id, language).unwrap();
+            let name = format!("{} in {}", one.id, language.code);
+            let english = Procedure::read(one.id, &one.text).unwrap();
+            let other = Procedure::read(&name, &text).unwrap_or_else(|faults| panic!("{faults}"));
+            assert_eq!(Procedure::read_kept(&name, &text).as_ref(), Ok(&other), "{name}");
+            assert_eq!(
+                (other.spoken.language.as_str(), other.spoken.unreviewed),
+                (language.code.as_str(), true)
+            );
+            assert_eq!(bare(english.clone()), bare(other.clone()), "{name}");
+            for (english, other) in steps(&english).zip(steps(&other)) {
+                assert_ne!(english.words, other.words, "{name}: {}", english.id);
+                assert_ne!(english.why, other.why, "{name}: {}", english.id);
+            }
+        }
+    }
+}
+
+#[test]
+fn what_is_missing_in_a_language_is_found() {
+    for (code, source) in Language::texts_of_stock() {
+        assert_eq!(faults_of(source), Vec::<String>::new(), "{code}");
+        for (list, key, id) in [
+            ("sentence", "id", "running"),
+            ("step", "id", "caution-lifting"),
+            ("step", "id", "clamp"),
+            ("phrase", "id", "caution"),
+            ("text", "of", "jack"),
+        ] {
+            let faults = faults_of(&without(source, list, key, id));
+            let said = format!("untranslated: the {list} \"{id}\" has no words in ");
+            assert!(
+                faults.len() == 1 && faults[0].starts_with(&said),
+                "{code}: {faults:?}"
+            );
+        }
+        let more = format!("{source}\n[[sentence]]\nid = \"runing\"\nwords = \"w\"\n");
+        assert_eq!(
+            faults_of(&more),
+            ["unknown-word: there is no sentence \"runing\" to have words for"]
+        );
+    }
+}
+
+/// The numbers in a text, and the words of commands and of answers, which no language changes.
+fn fixed(text: &str) -> BTreeSet<String> {
+    let words = text.split(|c: char| !(c.is_alphanumeric() || c == '-'));
+    let kept = [
+        "full-rebuild",
+        "inspect-plates",
+        "refit-and-run-in",
+        "on-car-check",
+        "bench-check",
+        "--new",
+        "--as-listed",
+        "--at",
+    ];
+    words
+        .filter(|word| kept.contains(word) || word.chars().all(|c| c.is_ascii_digit()) && !word.is_empty())
+        .map(str::to_string)
+        .collect()
+}
+
+#[test]
+fn numbers_and_names_of_commands_are_the_same_in_every_language() {
+    for language in Language::stock() {
+        for one in STOCK.iter() {
+            let english = Procedure::read(one.id, &one.text).unwrap();
+            let other = Procedure::read(one.id, &stock_in(one.id, language).unwrap()).unwrap();
+            assert_eq!(fixed(&english.purpose), fixed(&other.purpose), "{}", one.id);
+            for (english, other) in steps(&english).zip(steps(&other)) {
+                let said = |step: &Step| fixed(&format!("{} {}", step.words.join(" "), step.why));
+                assert_eq!(said(english), said(other), "{} in {}", english.id, language.code);
+            }
+        }
+    }
+}
+
+#[test]
+fn no_caution_can_be_taken_out_of_a_stock_procedure_in_any_language() {
+    let mut taken_out = 0;
+    for language in Language::stock() {
+        for one in STOCK.iter() {
+            let text = stock_in(one.id, language).unwrap();
+            let mut table: toml::Table = text.parse().unwrap();
+            let stages = table["stage"].as_array().unwrap().clone();
+            for (at, stage) in stages.iter().enumerate() {
+                for (n, step) in stage["step"].as_array().unwrap().iter().enumerate() {
+                    if step["kind"].as_str() != Some("caution") {
+                        continue;
+                    }
+                    table["stage"].as_array_mut().unwrap()[at]["step"]
+                        .as_array_mut()
+                        .unwrap()
+                        .remove(n);
+                    let told = Procedure::read(one.id, &toml::to_string(&table).unwrap())
+                        .unwrap_err()
+                        .to_string();
+                    assert!(told.contains("needs a caution step before it"), "{told}");
+                    table["stage"] = toml::Value::Array(stages.clone());
+                    taken_out += 1;
+                }
+            }
+        }
+    }
+    assert!(taken_out >= 16 * Language::stock().len(), "{taken_out}");
+}
+
+/// A procedure of one step, which says that nothing in it can hurt.
+fn one_step(language: &str, words: &str, tools: &str) -> String {
+    format!(
+        "format = \"shimwright procedure 1\"\nid = \"x\"\ntitle = \"X\"\npurpose = \"P\"\nlanguage = \"{language}\"\n[[stage]]\n\
+         title = \"S\"\n[[stage.step]]\nid = \"s\"\nkind = \"do\"\nhazards = []\nwords = \"{words}\"\nwhy = \"w\"\ntools = [{tools}]\n"
+    )
+}
+
+#[test]
+fn a_step_is_known_by_its_words_and_tools_in_each_language() {
+    for (language, words, tools, hazard) in [
+        ("de", "Den Wagen anheben.", "", "lifting"),
+        ("de", "Es kommt hoch.", "\"Wagenheber\"", "lifting"),
+        ("de", "Wagen aufbocken.", "", "lifting"),
+        ("de-at", "Auf Unterstellböcken.", "", "lifting"),
+        ("de", "Die Schrauben anziehen.", "", "torque"),
+        ("de", "Den Deckel lösen.", "", "spring"),
+    ] {
+        let told = Procedure::read("x.toml", &one_step(language, words, tools));
+        let faults = told.unwrap_err().faults;
+        assert_eq!(faults.len(), 1, "{words} {faults:?}");
+        let covers = format!("covers = [\"{hazard}\"]");
+        assert!(faults[0].message.contains(&covers), "{words}: {faults:?}");
+    }
+    for (language, words) in [
+        ("de", "Die Jacke ist kein jack."),
+        ("de", "Die Oberfläche ansehen."),
+        ("nl", "Den Wagen anheben."),
+    ] {
+        assert!(
+            Procedure::read("x.toml", &one_step(language, words, "")).is_ok(),
+            "{words}"
+        );
+    }
+    // nothing is left to words, though: what can hurt is said
+    let unsaid = one_step("de", "Die Oberfläche ansehen.", "").replace("hazards = []\n", "");
+    let told = Procedure::read("x.toml", &unsaid).unwrap_err();
+    assert_eq!(told.faults[0].rule, "hazards-unsaid");
+    // what a build was begun with before is not closed by words that came later
+    assert!(Procedure::read_kept("x.toml", &one_step("de", "Den Wagen anheben.", "")).is_ok());
+}
+
+#[test]
+fn what_a_shop_takes_from_the_library_is_in_the_language_of_its_procedure_and_unreviewed() {
+    let own = "format = \"shimwright procedure 1\"\nid = \"x\"\ntitle = \"X\"\npurpose = \"P\"\nlanguage = \"de\"\n[[stage]]\n\
+               title = \"S\"\n[[stage.step]]\nuse = \"caution-solvent\"\n[[stage.step]]\nuse = \"mark\"\n";
+    let taken = Procedure::read("x.toml", own).unwrap();
+    assert!(taken.stages[0].steps[0].words[0].starts_with("Reinigungsmittel: Handschuhe"));
+    assert!(taken.spoken.unreviewed);
+    let full = with_library_steps(own);
+    assert_eq!(Procedure::read("x.toml", &full).as_ref(), Ok(&taken));
+    assert_eq!(Procedure::read_kept("x.toml", &full).as_ref(), Ok(&taken));
+    // a language that is not carried: the words are English, and nothing says that they are a translation
+    let dutch = Procedure::read("x.toml", &own.replace("\"de\"", "\"nl\"")).unwrap();
+    assert!(dutch.stages[0].steps[0].words[0].starts_with("Cleaning fluid"));
+    assert!(!dutch.spoken.unreviewed);
+}
+
+#[test]
+fn a_translation_that_was_signed_off_is_not_marked() {
+    let (_, source) = Language::texts_of_stock()[0];
+    let signed = source.replacen(
+        "\nname = ",
+        "\nreviewed_by = \"A. Second (invented)\"\nreviewed_at = \"2031-02-03\"\nname = ",
+        1,
+    );
+    let language = Language::read("x.toml", &signed).unwrap();
+    let text = language.written_out(STOCK[0].own);
+    assert!(text.contains("language = \"de\"\n") && !text.contains("unreviewed"));
+    let half = signed.replace("reviewed_at = \"2031-02-03\"\n", "");
+    assert!(
+        Language::read("x.toml", &half)
+            .unwrap_err()
+            .to_string()
+            .contains("stand together")
+    );
+}
