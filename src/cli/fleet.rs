@@ -5,14 +5,16 @@ use super::failure::Failure;
 use super::options::{Book, UnitsWord};
 use super::settle::day;
 use crate::app::days::{AllDays, all_days};
-use crate::app::output::{text_of, write_out};
-use crate::app::{each_brief, there, warn_of};
+use crate::app::output::{Laid, Over, lay_down, text_of, told, write_out};
+use crate::app::{each_brief, each_shelved, many, there, warn_of};
 use crate::book::Shelf;
+use crate::history::due_days::{BY_DISTANCE, DueDays};
 use crate::history::{Fleet, FleetState, FleetUnit};
 use crate::quantity::visible;
 use crate::record::driven::Day;
 use clap::Args;
 use clap::builder::{PossibleValue, PossibleValuesParser};
+use std::path::PathBuf;
 
 #[derive(Args)]
 pub(super) struct FleetArguments {
@@ -28,6 +30,16 @@ pub(super) struct FleetArguments {
     /// Only units that need work: damaged, not finished, past a limit or near it
     #[arg(long)]
     pub due: bool,
+    /// Open jobs by the day that they are promised for, and all days on which something is due
+    #[arg(long)]
+    pub open: bool,
+    /// Write the days on which something is due to this file, as a calendar (RFC 5545) for other programs; - for the standard
+    /// output
+    #[arg(long, value_name = "FILE", conflicts_with = "json")]
+    pub calendar: Option<PathBuf>,
+    /// Write over a file that is there
+    #[arg(long, requires = "calendar")]
+    pub replace: bool,
     /// The day on which instruments are held against their due days, as 2027-03-31; today if not given
     #[arg(long, value_name = "DAY")]
     pub date: Option<String>,
@@ -88,6 +100,9 @@ pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
         .map(|brief| brief.unit)
         .filter(|unit| arguments.takes(unit))
         .collect();
+    if arguments.open || arguments.calendar.is_some() {
+        return open_jobs(arguments, &shelf, &units, &today);
+    }
     let damaged: Vec<(String, String)> = units.iter().flat_map(|unit| unit.damaged.clone()).collect();
     let newer: Vec<(String, String)> = units
         .iter()
@@ -110,5 +125,36 @@ pub(super) fn fleet(arguments: &FleetArguments) -> Result<Exit, Failure> {
     };
     write_out(&text, false)?;
     warn_of(&not_whole)?;
+    Ok(Exit::Done)
+}
+
+/// Open jobs and due days, on the screen and as a calendar.
+fn open_jobs(
+    arguments: &FleetArguments,
+    shelf: &Shelf,
+    units: &[FleetUnit],
+    today: &str,
+) -> Result<Exit, Failure> {
+    let mut builds = each_shelved(shelf, &shelf.contents()?.named())?;
+    builds.retain(|build| units.iter().any(|unit| unit.unit == build.unit));
+    let due = DueDays::of(builds, units, today);
+    let mut laid = Laid::default();
+    let mut said = String::new();
+    if let Some(path) = &arguments.calendar {
+        said = match due.calendar() {
+            None => "Nothing is due on a day: no calendar was written.\n".to_string(),
+            Some(calendar) => {
+                laid = lay_down(path, calendar.as_bytes(), Over::Nothing.or(arguments.replace))?;
+                format!("{} in {}\n", many(due.days.len(), "due day"), told(path))
+            }
+        };
+    }
+    if arguments.open {
+        said = text_of(&due.report(), arguments.json)? + &said;
+    } else {
+        said.push_str(BY_DISTANCE);
+        said.push('\n');
+    }
+    laid.say(&said)?;
     Ok(Exit::Done)
 }

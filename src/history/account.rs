@@ -36,6 +36,15 @@ pub struct Account {
     pub car: String,
     /// Why the unit was opened; empty where it was not asked.
     pub reason: String,
+    /// The shop's number of the job; empty where none was given.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub job_number: String,
+    /// For whom it was done; empty where that was not said.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub customer: String,
+    /// By which day it was promised, as `2027-03-31`; empty where that was not said.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub promised: String,
     /// Who did the work; empty while not said.
     pub by: String,
     /// Who signed as the second person; empty while nobody has.
@@ -108,6 +117,9 @@ pub struct Account {
     pub oil_amount: Option<Volume>,
     /// The oil as received, in words; empty where it was not asked.
     pub oil_found: String,
+    /// When the unit is to be looked at next, in words; empty where it was not asked.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub next_look: String,
 }
 
 /// One side's pack as found and as left.

@@ -126,6 +126,16 @@ const BUILDS: &[Column<()>] = &[
     col("unit_name", Text, "the unit's name", |a, _| text(&a.unit_name)),
     col("car", Text, "the car", |a, _| text(&a.car)),
     col("reason", Text, "why the unit was opened", |a, _| text(&a.reason)),
+    col("job_number", Text, "the shop's number of the job", |a, _| {
+        text(&a.job_number)
+    }),
+    col("customer", Text, "for whom it was done", |a, _| text(&a.customer)),
+    col(
+        "promised",
+        Text,
+        "by which day it was promised, as 2027-03-31",
+        |a, _| text(&a.promised),
+    ),
     col("by", Text, "who did the work", |a, _| text(&a.by)),
     col("checked_by", Text, "who signed as the second person", |a, _| {
         text(&a.checked_by)

@@ -5,8 +5,8 @@ use super::driven::DrivenFar;
 use super::measure::{InstrumentRole, Wearing, word};
 use super::wear::{Along, UnitWear};
 use crate::metrology::{Limits, Verdict, judge};
-use crate::quantity::seconds_of;
 use crate::quantity::{Length, Torque};
+use crate::quantity::{is_day, seconds_of};
 use crate::record::driven::Day;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -51,8 +51,47 @@ pub struct FleetUnit {
     /// What its open build waits for, in words.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub waiting: Vec<String>,
+    /// The shop's number of the job of its open build; empty where none was given.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub job_number: String,
+    /// For whom that is; empty where that was not said.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub customer: String,
+    /// By which day it is promised, as `2027-03-31`; empty where that was not said.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub promised: String,
+    /// When it is to be looked at next, where a day was said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub next_look: Option<NextLook>,
     /// Instruments that were last used on it: name, what for, the last day of its calibration, and when it was used.
     pub instruments: Vec<UsedInstrument>,
+}
+
+/// A day on which a unit is to be looked at.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct NextLook {
+    /// The day, as `2027-03-31`.
+    pub day: String,
+    /// The build that says so.
+    pub build: String,
+    /// When that was finished, as RFC 3339 text.
+    pub said: String,
+}
+
+impl NextLook {
+    /// What the newest finished build says of it that was asked; a day in its words, such as `2027-03-31 or 600 km`.
+    fn of(whole: &[&Account]) -> Option<NextLook> {
+        let mut newest = whole.iter().rev();
+        let account = newest.find(|account| account.finished.is_some() && !account.next_look.is_empty())?;
+        let words = account.next_look.split(|c: char| !c.is_ascii_digit() && c != '-');
+        let day = words.into_iter().find(|word| is_day(word))?;
+        Some(NextLook {
+            day: day.to_string(),
+            build: account.build.clone(),
+            said: account.finished.clone().unwrap_or_default(),
+        })
+    }
 }
 
 /// When something of a unit meets its least at the earliest, by [`UnitWear`] over the builds of this unit alone: what a
@@ -300,6 +339,10 @@ impl FleetUnit {
             damaged,
             newer,
             waiting: open.map_or(Vec::new(), |account| account.waiting.clone()),
+            job_number: open.map_or(String::new(), |account| account.job_number.clone()),
+            customer: open.map_or(String::new(), |account| account.customer.clone()),
+            promised: open.map_or(String::new(), |account| account.promised.clone()),
+            next_look: NextLook::of(&whole),
             instruments: instruments(&whole),
         }
     }

@@ -2,6 +2,7 @@
 
 use super::display_units::DisplayUnits;
 use super::fleet::{Due, DueWhat, Fleet, FleetState, FleetUnit, Forecast, Overdue};
+use super::measure::said;
 use super::wear::Along;
 use crate::quantity::Units;
 use crate::report::{Report, Section, Summary, Table};
@@ -70,7 +71,8 @@ impl Fleet {
                     "finished": unit.last.as_ref().map(|(_, when)| when), "open_build": unit.open,
                     "since_km": since_km, "since_h": since_h, "since_at_least": unit.since_at_least, "needs_work": unit.needs_work(),
                     "due": due, "forecast": unit.forecast.as_ref().map(Forecast::json), "damaged": told(&unit.damaged),
-                    "newer": told(&unit.newer), "waiting": unit.waiting,
+                    "newer": told(&unit.newer), "waiting": unit.waiting, "job_number": said(&unit.job_number),
+                    "customer": said(&unit.customer), "promised": said(&unit.promised),
                     "drive_days": {"days": driven.days.len(), "least_km": driven.kilometres, "least_h": driven.hours},
                 })
             })
@@ -172,6 +174,9 @@ impl FleetUnit {
                 }
                 more => words.push_str(&format!(", {} builds {state}", more.len())),
             }
+        }
+        if !self.promised.is_empty() {
+            words.push_str(&format!(", promised {}", self.promised));
         }
         if !self.waiting.is_empty() {
             words.push_str(&format!(", waits for {}", self.waiting.join("; ")));

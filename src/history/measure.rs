@@ -4,6 +4,7 @@ use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::Verdict;
 use serde::de::Error as DeError;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde_json::Value;
 use std::fmt;
 
 /// What a value measures, and so what it is reckoned in.
@@ -165,6 +166,14 @@ impl<'de> Deserialize<'de> for Wearing {
                 .ok_or_else(|| DeError::custom("no value that a build sets")),
             (None, None) => Err(DeError::custom("neither a plate nor a value that wears")),
         }
+    }
+}
+
+/// What JSON has for words that need not be there.
+pub(super) fn said(text: &str) -> Value {
+    match text {
+        "" => Value::Null,
+        text => Value::from(text),
     }
 }
 

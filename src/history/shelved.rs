@@ -1,6 +1,7 @@
 //! The builds of the book as a list.
 
 use super::account::Account;
+use super::measure::said;
 use crate::report::{Report, Section, Summary, Table};
 use serde_json::{Value, json};
 
@@ -27,6 +28,12 @@ pub struct Shelved {
     pub procedure: String,
     /// The procedure's title.
     pub procedure_title: String,
+    /// The shop's number of the job; empty where none was given.
+    pub job_number: String,
+    /// For whom it is done; empty where that was not said.
+    pub customer: String,
+    /// By which day it is promised, as `2027-03-31`; empty where that was not said.
+    pub promised: String,
     /// When it was begun.
     pub begun: String,
     /// When it was finished.
@@ -53,27 +60,29 @@ impl Shelved {
     /// # Ok::<(), shimwright::report::ReportError>(())
     /// ```
     pub fn report(builds: &[Shelved]) -> Report {
-        let objects: Vec<Value> = builds
+        let objects: Vec<Value> = builds.iter().map(Shelved::json).collect();
+        // a book without customers has no empty columns
+        let in_a_shop = builds
             .iter()
-            .map(|one| {
-                json!({
-                    "build": one.build, "unit": one.unit, "unit_name": one.unit_name, "procedure": one.procedure,
-                    "procedure_title": one.procedure_title, "begun": one.begun,
-                    "finished": one.finished, "state": one.state, "digest": one.digest,
-                })
-            })
-            .collect();
+            .any(|one| one.job() != "" || !one.promised.is_empty());
         let rows = builds.iter().map(|one| {
             let day: String = one.begun.chars().take(10).collect();
-            [
+            let mut row = vec![
                 one.build.clone(),
                 one.unit_name.clone(),
                 one.procedure_title.clone(),
-                day,
-                one.state.clone(),
-            ]
+            ];
+            if in_a_shop {
+                row.extend([one.job(), one.promised.clone()]);
+            }
+            row.extend([day, one.state.clone()]);
+            row
         });
-        let table = Table::of_words(["build", "unit", "procedure", "begun", "state"], rows);
+        let head: &[&str] = match in_a_shop {
+            true => &["build", "unit", "procedure", "job", "promised", "begun", "state"],
+            false => &["build", "unit", "procedure", "begun", "state"],
+        };
+        let table = Table::of_words(head.iter().copied(), rows);
         Report::of(Summary::told("builds", json!({ "builds": objects }))).with(Section::new().table(table))
     }
 
@@ -117,6 +126,9 @@ impl Shelved {
             unit_name: account.unit_name.clone(),
             procedure: account.procedure.clone(),
             procedure_title: account.procedure_title.clone(),
+            job_number: account.job_number.clone(),
+            customer: account.customer.clone(),
+            promised: account.promised.clone(),
             begun: account.begun.clone(),
             finished: account.finished.clone(),
             state,
@@ -124,6 +136,27 @@ impl Shelved {
             waiting: account.waiting.clone(),
             digest: account.digest.clone(),
         }
+    }
+
+    /// The same as an object.
+    pub(super) fn json(&self) -> Value {
+        json!({
+            "build": self.build, "unit": self.unit, "unit_name": self.unit_name, "procedure": self.procedure,
+            "procedure_title": self.procedure_title, "job_number": said(&self.job_number),
+            "customer": said(&self.customer), "promised": said(&self.promised), "begun": self.begun,
+            "finished": self.finished, "state": self.state, "digest": self.digest,
+        })
+    }
+
+    /// Number and customer of the job, as far as they are known.
+    pub fn job(&self) -> String {
+        let known = [&self.job_number, &self.customer];
+        let known: Vec<&str> = known
+            .into_iter()
+            .map(String::as_str)
+            .filter(|text| !text.is_empty())
+            .collect();
+        known.join(", ")
     }
 
     /// Whether it is begun and neither finished nor voided.
@@ -149,6 +182,9 @@ impl Shelved {
             unit_name: String::new(),
             procedure: String::new(),
             procedure_title: String::new(),
+            job_number: String::new(),
+            customer: String::new(),
+            promised: String::new(),
             begun: String::new(),
             finished: None,
             state: format!("not readable: {why}"),

@@ -19,6 +19,7 @@ impl Whole<'_> {
         let round = self.round;
         let unit = &self.job.unit;
         let text = |field| self.state.text(field).unwrap_or("").to_string();
+        let said = |field| self.state.said(field).unwrap_or("").to_string();
         let car = match self.state.text(Field::CAR) {
             Some(car) => car.to_string(),
             None => unit.car.clone().unwrap_or_default(),
@@ -29,6 +30,9 @@ impl Whole<'_> {
             unit_name: unit.name.clone(),
             car,
             reason: text(Field::REASON),
+            job_number: said(Field::JOB_NUMBER),
+            customer: said(Field::CUSTOMER),
+            promised: said(Field::PROMISED),
             by: text(Field::BUILT_BY),
             checked_by: text(Field::SIGNED_CHECKED),
             procedure: self.job.procedure.id.clone(),
@@ -84,6 +88,7 @@ impl Whole<'_> {
                     _ => None,
                 }),
             oil_found: text(Field::FOUND_OIL),
+            next_look: text(Field::NEXT_LOOK),
         }
     }
 

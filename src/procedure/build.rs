@@ -616,7 +616,8 @@ impl Whole<'_> {
                 (written.number, remark)
             })
             .collect();
-        for (slot, skipped) in &self.state.skipped {
+        let skipped = self.state.skipped.iter();
+        for (slot, skipped) in skipped.filter(|(slot, _)| !self.job.is_optional(slot)) {
             let remark = Remark {
                 kind: RemarkKind::Skipped,
                 place: self.place_words(slot),

@@ -94,6 +94,12 @@ impl Job {
         self.procedure.step(&slot.step)?.1.fills
     }
 
+    /// Whether it is no answer to a question to say nothing, and nothing that is left open.
+    pub(super) fn is_optional(&self, slot: &Slot) -> bool {
+        self.fills(slot)
+            .is_some_and(|field| field.left_out_with().is_some())
+    }
+
     /// Which step of all fills a field in first, whether or not this unit is asked it.
     pub(super) fn place_of(&self, field: Field) -> Option<usize> {
         let mut steps = self.procedure.steps();

@@ -51,6 +51,7 @@ fn by(step: &Step) -> By {
         Reads::Order { .. } => By::Same,
         Reads::Done { .. }
         | Reads::Text { .. }
+        | Reads::Optional { .. }
         | Reads::Name { .. }
         | Reads::Word { .. }
         | Reads::Choice { .. }

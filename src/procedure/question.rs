@@ -152,6 +152,7 @@ fn expects(here: &Here<'_>) -> Expects {
     };
     match &field.row().reads {
         Reads::Text { .. } | Reads::Name { .. } => Expects::Text { optional: false },
+        Reads::Optional { .. } => Expects::Text { optional: true },
         Reads::Done { .. } => Expects::Done,
         Reads::Length { .. } => quantity(here, Dimension::Length, "1.98", ".078 or 1.98 mm"),
         Reads::Torque { .. } => quantity(here, Dimension::Torque, "45 or 33 lbf·ft", "33 or 45 N·m"),

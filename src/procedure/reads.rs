@@ -49,6 +49,7 @@ impl Here<'_> {
             Reads::Distance { .. } => both::<Distance>(text, units),
             Reads::Volume { .. } => both::<Volume>(text, units),
             Reads::Text { .. }
+            | Reads::Optional { .. }
             | Reads::Name { .. }
             | Reads::Done { .. }
             | Reads::Word { .. }
@@ -89,7 +90,9 @@ impl Here<'_> {
                 reason,
                 ..
             } => self.read_word(&self.held_to(ways(self)), *refused, *reason, text),
-            Reads::Order { read } | Reads::Choice { read, .. } => read(self, text),
+            Reads::Order { read } | Reads::Choice { read, .. } | Reads::Optional { read, .. } => {
+                read(self, text)
+            }
             Reads::Length { from, expected, odd } => {
                 // a leaf that does not go in: what is there is less, and counts for as much
                 let leaf = text
@@ -187,6 +190,7 @@ impl Here<'_> {
             None
             | Some(
                 Reads::Text { .. }
+                | Reads::Optional { .. }
                 | Reads::Name { .. }
                 | Reads::Done { .. }
                 | Reads::Word { .. }

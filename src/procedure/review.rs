@@ -26,6 +26,9 @@ impl Whole<'_> {
         // what an old paper does not say is nothing that somebody could still do
         let typed_in = self.job.copies_paper();
         for (slot, skipped) in self.state.skipped.iter().filter(|_| !typed_in) {
+            if self.job.is_optional(slot) {
+                continue;
+            }
             open.push(format!("left out, {slot}: {}", skipped.reason));
         }
         let round = self.round;

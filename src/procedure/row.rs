@@ -222,6 +222,12 @@ pub(super) enum Reads {
     Text {
         odd: fn(&Here<'_>, &str) -> Option<String>,
     },
+    /// Words that Enter alone leaves out.
+    Optional {
+        read: fn(&Here<'_>, &str) -> Result<Read, Refusal>,
+        /// What the same Enter leaves out besides.
+        with: &'static [Field],
+    },
     /// A name to sign with; who gives it is who answers.
     Name {
         refused: fn(&Here<'_>, &str) -> Option<String>,

@@ -20,6 +20,9 @@ use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, Selection, Slot, UnitsN
 use crate::workshop::Readings;
 use std::rc::Rc;
 
+/// Why a question is left out that Enter alone leaves out.
+const LEFT_EMPTY: &str = "left empty";
+
 /// A build that is going on: its state is the fold of its entries, and nothing else.
 ///
 /// ```text
@@ -320,9 +323,13 @@ impl Session {
                     Some(Kept::LeftOut(reason)) if text.trim().is_empty() => Some(reason.to_string()),
                     _ => None,
                 };
-                match left_out {
-                    Some(reason) => taken.entries.push(Entry::Skipped { at, by, slot, reason }),
-                    None => return self.take_line(&run, &slot, &step, text, at),
+                let optional = step.fills.and_then(Field::left_out_with);
+                match (left_out, optional) {
+                    (Some(reason), _) => taken.entries.push(Entry::Skipped { at, by, slot, reason }),
+                    (None, Some(with)) if text.trim().is_empty() && self.kept(&slot, &step).is_none() => {
+                        taken.entries = self.left_empty(&slot, with, &at);
+                    }
+                    (None, _) => return self.take_line(&run, &slot, &step, text, at),
                 }
             }
         }
@@ -330,6 +337,24 @@ impl Session {
             self.finish_with(&mut taken);
         }
         Ok(taken)
+    }
+
+    /// Leaves a question out of which nothing is said, and with it those fields that are open behind it.
+    fn left_empty(&self, slot: &Slot, with: &[Field], at: &str) -> Vec<Entry> {
+        let plan = self.plan();
+        let behind = plan.iter().skip_while(|planned| planned.slot != *slot);
+        behind
+            .filter(|planned| {
+                let goes_with = planned.step.fills.is_some_and(|field| with.contains(&field));
+                planned.slot == *slot || goes_with && !self.state.is_settled(&planned.slot)
+            })
+            .map(|planned| Entry::Skipped {
+                at: at.to_string(),
+                by: self.state.by().to_string(),
+                slot: planned.slot.clone(),
+                reason: LEFT_EMPTY.to_string(),
+            })
+            .collect()
     }
 
     /// Adds the closing entry where the entries so far settle the last question.

@@ -6,6 +6,9 @@ use crate::quantity::{Force, Length, Torque, Units, seconds_of};
 use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, RemarkKind, Slot, Value};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// What is typed for nothing where there was something before: an empty line would keep it.
+pub(super) const NONE: [&str; 2] = ["none", "-"];
+
 /// An answer as it stands.
 #[derive(Clone, PartialEq, Debug)]
 pub(super) struct Answer {
@@ -491,6 +494,12 @@ impl State {
             Value::Text(text) => Some(text),
             _ => None,
         }
+    }
+
+    /// Words that were given where there need not be any; nothing where what was typed says that there are none.
+    pub fn said(&self, field: Field) -> Option<&str> {
+        self.text(field)
+            .filter(|text| !NONE.iter().any(|none| text.eq_ignore_ascii_case(none)))
     }
 
     /// The choice of a round.

@@ -28,6 +28,10 @@ impl Whole<'_> {
         };
         let text = |field| self.state.text(field).map(str::to_string);
         put("Car", text(Field::CAR));
+        let said = |field| self.state.said(field).map(str::to_string);
+        put("Job number", said(Field::JOB_NUMBER));
+        put("Customer", said(Field::CUSTOMER));
+        put("Promised", said(Field::PROMISED));
         put("Reckoned", self.state.reckoned_otherwise().map(str::to_string));
         put("Reason", text(Field::REASON));
         put("Since last build", self.distance());

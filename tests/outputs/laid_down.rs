@@ -19,7 +19,15 @@ pub struct Output {
     own: bool,
 }
 
-pub const OUTPUTS: [Output; 17] = [
+pub const OUTPUTS: [Output; 18] = [
+    Output {
+        command: "fleet",
+        argument: "--calendar",
+        words: &["fleet", "--calendar", "@"],
+        file: None,
+        replaces: true,
+        own: false,
+    },
     Output {
         command: "days",
         argument: "--sheet",

@@ -23,6 +23,7 @@ mod last;
 mod laying;
 mod older;
 mod order;
+mod orders;
 mod pause;
 #[path = "../place/mod.rs"]
 mod place;

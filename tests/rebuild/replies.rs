@@ -51,7 +51,16 @@ fn enter_keeps_an_answer_that_was_opened_again_and_that_is_no_correction() {
 #[test]
 fn going_back_goes_on_answer_by_answer_to_the_first() {
     let mut session = before("moor-rear", "caution-running");
-    for slot in ["caution-lifting", "distance", "reason", "car", "who"] {
+    for slot in [
+        "caution-lifting",
+        "distance",
+        "promised",
+        "customer",
+        "job-number",
+        "reason",
+        "car",
+        "who",
+    ] {
         give(&mut session, &Reply::Back).unwrap();
         assert_eq!(asked(&session).slot.to_string(), slot);
     }

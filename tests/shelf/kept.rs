@@ -9,7 +9,7 @@ use std::path::PathBuf;
 /// What the index of the book below is called, and the digest of what it keeps. Who changes what an account says for the
 /// same build, or a brief for the same builds, changes the digest, and raises the number of `ACCOUNT` in `src/record/formats.rs` with it: else a book that
 /// was read before would go on with the old accounts.
-const CALLED: &str = concat!("account 11 of shimwright ", env!("CARGO_PKG_VERSION"));
+const CALLED: &str = concat!("account 12 of shimwright ", env!("CARGO_PKG_VERSION"));
 const KEPT: &str = "fd7b32a5d14ebd270bf75c2cf72b270c9b52ce15f9b321f63ddbd94c22444963";
 
 /// A book of two units whose index is written: of the first with a line a build, and with one for the unit.

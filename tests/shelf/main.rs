@@ -12,6 +12,7 @@ mod made;
 #[path = "../support/started.rs"]
 mod started;
 
+mod due_days;
 mod fleet;
 mod generated;
 mod kept;

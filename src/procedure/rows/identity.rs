@@ -1,8 +1,13 @@
 //! Who works, on which car, why, and how far it went.
 
 use super::plain::{answer, name, no_formula, no_words_are, nothing_beside, nothing_said, reading};
+use crate::procedure::ask::Refusal;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::row::{Against, Beside, Here, InPractice, OnForm, OnSheet, Reads, Row, Timing, rows};
+use crate::procedure::state::NONE;
+use crate::procedure::typed::{Read, no, plain_text};
+use crate::quantity::is_day;
+use crate::record::Value;
 
 rows! { Identity:
     /// Who does the work.
@@ -56,6 +61,59 @@ rows! { Identity:
         on_rail: None,
         practice: InPractice::NOTHING,
     };
+    /// The number that a shop gave the job.
+    JOB_NUMBER = Row {
+        word: "job-number",
+        each: None,
+        rests_on: &[],
+        asked: OF_A_REAL_JOB,
+        prompt: |_| "Job number".to_string(),
+        beside: |_| Beside::limits([
+            "Enter alone leaves number, customer and promised day out; - where there is no number".to_string(),
+        ]),
+        why: no_formula,
+        reads: Reads::Optional { read: read_words, with: &[Field::CUSTOMER, Field::PROMISED] },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        on_rail: None,
+        practice: InPractice::NOTHING,
+    };
+    /// For whom it is done.
+    CUSTOMER = Row {
+        word: "customer",
+        each: None,
+        rests_on: &[],
+        asked: OF_A_REAL_JOB,
+        prompt: |_| "Customer".to_string(),
+        beside: nothing_beside,
+        why: no_formula,
+        reads: Reads::Optional { read: read_words, with: &[] },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        on_rail: None,
+        practice: InPractice::NOTHING,
+    };
+    /// By which day it is promised.
+    PROMISED = Row {
+        word: "promised",
+        each: None,
+        rests_on: &[],
+        asked: OF_A_REAL_JOB,
+        prompt: |_| "Promised day".to_string(),
+        beside: |_| Beside::limits(["a day as 2027-03-31".to_string()]),
+        why: no_formula,
+        reads: Reads::Optional { read: read_day, with: &[] },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        on_rail: None,
+        practice: InPractice::NOTHING,
+    };
     /// Distance since the last build.
     DISTANCE = Row {
         word: "distance",
@@ -82,6 +140,33 @@ rows! { Identity:
         on_rail: None,
         practice: InPractice::NOTHING,
     };
+}
+
+/// Once for a job; a unit that is made up has no customer.
+const OF_A_REAL_JOB: Timing = Timing {
+    at_all: |derived, _| derived.state.practice.is_none(),
+    ..Timing::ONCE
+};
+
+fn read_words(_: &Here<'_>, text: &str) -> Result<Read, Refusal> {
+    let text = plain_text(text)?;
+    Read::plain(&text, Value::Text(text.clone()))
+}
+
+/// A day, or a word for none.
+fn read_day(here: &Here<'_>, text: &str) -> Result<Read, Refusal> {
+    let text = plain_text(text)?;
+    let none = NONE.iter().any(|none| text.eq_ignore_ascii_case(none));
+    if !none && !is_day(&text) {
+        return no(format!("\"{text}\" is no day; it is written as 2027-03-31"));
+    }
+    let begun: String = here.derived.state.started.chars().take(10).collect();
+    let odd = (!none && text < begun).then(|| format!("{text} is before {begun}, when this was begun"));
+    Ok(Read {
+        value: Value::Text(text.clone()),
+        text,
+        odd,
+    })
 }
 
 fn what_the_setting_changes(here: &Here<'_>) -> Beside {

@@ -94,7 +94,7 @@ impl Field {
     /// What an answer is.
     pub fn kind(self) -> Kind {
         match self.row().reads {
-            Reads::Text { .. } => Kind::Text,
+            Reads::Text { .. } | Reads::Optional { .. } => Kind::Text,
             Reads::Name { .. } => Kind::Name,
             Reads::Done { .. } => Kind::Done,
             Reads::Word { .. } => Kind::Word,
@@ -105,6 +105,24 @@ impl Field {
             Reads::Force { .. } => Kind::Quantity(Dimension::Force),
             Reads::Distance { .. } => Kind::Quantity(Dimension::Distance),
             Reads::Volume { .. } => Kind::Quantity(Dimension::Volume),
+        }
+    }
+
+    /// What is left out with it by Enter alone; nothing where it is no answer to say nothing.
+    pub(in crate::procedure) fn left_out_with(self) -> Option<&'static [Field]> {
+        match self.row().reads {
+            Reads::Optional { with, .. } => Some(with),
+            Reads::Text { .. }
+            | Reads::Name { .. }
+            | Reads::Done { .. }
+            | Reads::Word { .. }
+            | Reads::Order { .. }
+            | Reads::Choice { .. }
+            | Reads::Length { .. }
+            | Reads::Torque { .. }
+            | Reads::Force { .. }
+            | Reads::Distance { .. }
+            | Reads::Volume { .. } => None,
         }
     }
 
@@ -123,6 +141,7 @@ impl Field {
         match self.row().reads {
             Reads::Word { fixed, .. } => fixed,
             Reads::Text { .. }
+            | Reads::Optional { .. }
             | Reads::Name { .. }
             | Reads::Done { .. }
             | Reads::Order { .. }
