@@ -1,6 +1,7 @@
 //! What one build says of its unit, in figures.
 
 use super::measure::{InstrumentRole, chain, maybe_word, place, sprung, word};
+use super::own_answers::OwnAnswer;
 use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::Verdict;
 use crate::quantity::{Distance, Duration, Force, Length, Ratio, Torque, Volume};
@@ -117,6 +118,9 @@ pub struct Account {
     pub oil_amount: Option<Volume>,
     /// The oil as received, in words; empty where it was not asked.
     pub oil_found: String,
+    /// What was answered in words at steps of the procedure that fill in nothing that is known here.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub answers: Vec<OwnAnswer>,
     /// When the unit is to be looked at next, in words; empty where it was not asked.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub next_look: String,

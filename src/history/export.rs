@@ -4,6 +4,7 @@ use super::account::{
     Account, GapAccount, InstrumentAccount, PackAccount, PlateAccount, SpringAccount, UncertainLength,
 };
 use super::measure::{Word, chain_word, place_word, sprung_words, stored};
+use super::own_answers::OwnAnswer;
 use crate::quantity::{Force, Length, Torque};
 use crate::report::ReportError;
 use serde_json::{Map, Value};
@@ -71,6 +72,8 @@ pub enum ExportTable {
     Springs,
     /// A row an instrument that was used.
     Instruments,
+    /// A row an answer in words at a step of the procedure's own.
+    Answers,
 }
 
 use CellKind::{Number, Text, Truth, Whole};
@@ -432,6 +435,17 @@ const INSTRUMENTS: &[Column<InstrumentAccount>] = &[
     ),
 ];
 
+const ANSWERS: &[Column<OwnAnswer>] = &[
+    col("procedure", Text, "the procedure's id", |a, _| text(&a.procedure)),
+    col("question", Text, "the step, as the procedure names it", |_, o| {
+        text(&o.question)
+    }),
+    col("asked", Text, "what was asked", |_, o| text(&o.asked)),
+    col("answer", Text, "what was answered", |_, o| text(&o.answer)),
+    col("by", Text, "who said it", |_, o| text(&o.by)),
+    col("at", Text, "when, RFC 3339", |_, o| text(&o.at)),
+];
+
 /// A column as it is told to a person.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct ColumnWords {
@@ -466,13 +480,14 @@ pub enum ExportFormat {
 
 impl ExportTable {
     /// Every table with its name.
-    pub const ALL: [(ExportTable, &'static str); 6] = [
+    pub const ALL: [(ExportTable, &'static str); 7] = [
         (ExportTable::Builds, "builds"),
         (ExportTable::Plates, "plates"),
         (ExportTable::Packs, "packs"),
         (ExportTable::Closings, "closings"),
         (ExportTable::Springs, "springs"),
         (ExportTable::Instruments, "instruments"),
+        (ExportTable::Answers, "answers"),
     ];
 
     /// Its columns in their order.
@@ -492,6 +507,7 @@ impl ExportTable {
             ExportTable::Closings => first.chain(of(CLOSINGS)).collect(),
             ExportTable::Springs => first.chain(of(SPRINGS)).collect(),
             ExportTable::Instruments => first.chain(of(INSTRUMENTS)).collect(),
+            ExportTable::Answers => first.chain(of(ANSWERS)).collect(),
         }
     }
 
@@ -504,6 +520,7 @@ impl ExportTable {
             ExportTable::Closings => account.closings.len(),
             ExportTable::Springs => account.springs.len(),
             ExportTable::Instruments => account.instruments.len(),
+            ExportTable::Answers => account.answers.len(),
         }
     }
 
@@ -524,6 +541,7 @@ impl ExportTable {
             ExportTable::Closings => of(account, &account.closings, CLOSINGS),
             ExportTable::Springs => of(account, &account.springs, SPRINGS),
             ExportTable::Instruments => of(account, &account.instruments, INSTRUMENTS),
+            ExportTable::Answers => of(account, &account.answers, ANSWERS),
         }
     }
 

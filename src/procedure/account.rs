@@ -1,8 +1,10 @@
 //! A build in figures, for the years.
 
+use super::definition::{Plain, Stage, Step};
 use super::field::Field;
 use super::measured::gauge_of;
 use super::whole::Whole;
+use crate::history::own_answers::OwnAnswer;
 use crate::history::{
     Account, BreakawayAccount, GapAccount, InstrumentAccount, InstrumentRole, PackAccount, PlateAccount,
     SpringAccount, UncertainLength,
@@ -88,8 +90,26 @@ impl Whole<'_> {
                     _ => None,
                 }),
             oil_found: text(Field::FOUND_OIL),
+            answers: self.own_answers(),
             next_look: text(Field::NEXT_LOOK),
         }
+    }
+
+    /// What was answered in words at steps that fill nothing in, in the order of the steps.
+    fn own_answers(&self) -> Vec<OwnAnswer> {
+        let own = |(_, step): &(&Stage, &Step)| step.fills.is_none() && step.answer == Plain::Text;
+        let mut answers = Vec::new();
+        for (_, step) in self.job.procedure.steps().filter(own) {
+            let here = self.state.answers.iter().filter(|(slot, _)| slot.step == step.id);
+            answers.extend(here.map(|(slot, answer)| OwnAnswer {
+                question: slot.to_string(),
+                asked: step.words.join(" "),
+                answer: answer.text.clone(),
+                by: answer.by.clone(),
+                at: answer.at.clone(),
+            }));
+        }
+        answers
     }
 
     /// What the unit was left with: what was chosen, or by an old record that is typed in what its file lists.

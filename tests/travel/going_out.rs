@@ -90,6 +90,48 @@ fn what_was_typed_in_from_paper_comes_out_with_the_same_numbers() {
 }
 
 #[test]
+fn what_only_the_procedure_asks_and_whose_job_it_was_come_out_by_name() {
+    let place = shop();
+    let file = demo_file("moor-rear-refit-and-run-in.answers");
+    let typed = fs::read_to_string(&file).unwrap();
+    let typed = typed.replacen("job-number = -", "job-number = 2026-031", 1);
+    let typed = typed.replacen("promised = -", "promised = 2099-12-31", 1);
+    place.write("typed.answers", &typed);
+    let ran = place.run(&[
+        "work",
+        "refit-and-run-in",
+        "moor-rear.toml",
+        "--answers",
+        "typed.answers",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let answers = rows(&place, "answers");
+    let steps = ["which-build", "torqued", "run-debris"];
+    assert_eq!(answers.len(), steps.len(), "{answers:?}");
+    for (row, step) in answers.iter().zip(steps) {
+        let line = typed
+            .lines()
+            .find_map(|line| line.strip_prefix(&format!("{step} = ")));
+        assert_eq!(
+            (row["question"].as_str(), row["answer"].as_str()),
+            (Some(step), line)
+        );
+        assert_eq!(
+            (&row["unit"], &row["procedure"]),
+            (&"moor-rear".into(), &"refit-and-run-in".into())
+        );
+    }
+    let build = &rows(&place, "builds")[0];
+    assert_eq!(build["job_number"], "2026-031");
+    assert_eq!(
+        (&build["customer"], &build["promised"]),
+        (&Value::Null, &"2099-12-31".into())
+    );
+    let listed = place.run(&["builds", "--json"]).json();
+    assert_eq!(listed["builds"][0]["job_number"], "2026-031");
+}
+
+#[test]
 fn a_file_is_not_written_over_unless_that_was_said_and_a_unit_that_is_not_there_is_told() {
     let place = book();
     let out = ["export", "plates", "--out", "plates.csv"];
