@@ -12,6 +12,7 @@
 
 mod arguments;
 mod as_left;
+pub(crate) mod backup;
 mod check;
 mod clock;
 mod close;

@@ -14,8 +14,8 @@ use crate::report::Report;
 use crate::screen::lines;
 use crate::seal::Secret;
 use crate::sheet::is_same_sheet;
-use std::io::{IsTerminal, Write};
-use std::path::Path;
+use std::io::{self, IsTerminal, StdoutLock, Write};
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// What is laid out for a narrower terminal than this is laid out for this.
@@ -37,11 +37,11 @@ pub(crate) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
         false => text.into(),
     };
     if aside {
-        let mut out = std::io::stderr().lock();
+        let mut out = io::stderr().lock();
         let text = shown(out.is_terminal());
         out.write_all(text.as_bytes())?;
     } else {
-        let mut out = std::io::stdout().lock();
+        let mut out = io::stdout().lock();
         let text = shown(out.is_terminal());
         out.write_all(text.as_bytes())?;
         out.flush()?;
@@ -51,7 +51,7 @@ pub(crate) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
 
 /// How many columns there are for words and tables: as many as the terminal has, and 80 into a pipe or a file.
 pub(crate) fn width() -> usize {
-    match std::io::stdout().is_terminal() {
+    match io::stdout().is_terminal() {
         true => terminal_width().max(NARROWEST),
         false => 80,
     }
@@ -133,7 +133,8 @@ pub(crate) fn may_lay_down(path: &Path, bytes: &[u8], over: Over) -> Result<Plac
     Ok(place)
 }
 
-fn refused(fault: BookError) -> Failure {
+/// Why something was not put where it was wanted.
+pub(crate) fn refused(fault: BookError) -> Failure {
     match fault {
         BookError::Exists { path } => Failure::Exists(path.display().to_string()),
         other => Failure::Written(other),
@@ -170,19 +171,31 @@ fn may_go(path: &Path, bytes: &[u8], over: Over) -> bool {
 }
 
 fn on_output(bytes: &[u8]) -> Result<Laid, Failure> {
+    on_output_by(|out| out.write_all(bytes))
+}
+
+/// Writes a file onto the standard output, where one file can stand.
+pub(crate) fn on_output_by(
+    write: impl FnOnce(&mut StdoutLock<'_>) -> io::Result<()>,
+) -> Result<Laid, Failure> {
     static TAKEN: AtomicBool = AtomicBool::new(false);
     if TAKEN.swap(true, Ordering::Relaxed) {
         return Err(Failure::OutputTaken);
     }
-    let mut out = std::io::stdout().lock();
-    out.write_all(bytes)?;
+    let mut out = io::stdout().lock();
+    write(&mut out)?;
     out.flush()?;
     Ok(Laid { on_output: true })
 }
 
 /// Removes what a program that was ended while it wrote here has left, and says so.
-fn sweep(path: &Path) -> Result<(), Failure> {
-    for leftover in sweep_beside(path) {
+pub(crate) fn sweep(path: &Path) -> Result<(), Failure> {
+    say_swept(&sweep_beside(path))
+}
+
+/// Says what was removed.
+pub(crate) fn say_swept(leftovers: &[PathBuf]) -> Result<(), Failure> {
+    for leftover in leftovers {
         let name = visible(&leftover.display().to_string()).into_owned();
         write_out(&format!("the leftover {name} was removed\n"), true)?;
     }

@@ -1,5 +1,6 @@
 //! Why the book could not be read or written.
 
+use super::archive_fault::ArchiveFault;
 use super::frame::Second;
 use super::holder::Holder;
 use super::id::BuildId;
@@ -93,6 +94,14 @@ pub enum BookError {
     InBook {
         /// The place.
         path: PathBuf,
+    },
+    /// A file that is no whole backup.
+    #[error("{}: {why}", path.display())]
+    Backup {
+        /// The file.
+        path: PathBuf,
+        /// What it is instead.
+        why: ArchiveFault,
     },
     /// `-` is given a second time.
     #[error("the standard input was read to its end already: - can stand for one file only")]

@@ -122,7 +122,7 @@ pub(super) fn clock_of(folder: &Path) -> Result<SystemTime, BookError> {
 
 /// A temporary file beside `path`, on the disk where `synced`. It is locked while it is in use, so that [`sweep`]
 /// leaves it alone.
-fn temporary_file(path: &Path, bytes: &[u8], synced: bool) -> Result<NamedTempFile, BookError> {
+pub(super) fn temporary_file(path: &Path, bytes: &[u8], synced: bool) -> Result<NamedTempFile, BookError> {
     let folder = parent(path);
     let mut builder = Builder::new();
     builder.prefix(TEMPORARY);

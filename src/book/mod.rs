@@ -47,9 +47,14 @@
 //! The lock is the system's own on `journal.jsonl`, so it ends with the program that holds it, however that ends. On a
 //! system whose locks also bar reading, a build that is open can not be read meanwhile.
 //!
+//! The whole book goes into one file and out of it again (`backup`); `archive` has the form of that file.
+//!
 //! A new thing that lies beside a journal: its name and its rule for writing in `shelf`, with the test that cuts it off after
 //! every byte. What stands in an entry is for `record`.
 
+mod archive;
+mod archive_fault;
+mod backup;
 mod error;
 mod files;
 mod frame;
@@ -64,6 +69,8 @@ mod secrets;
 mod shelf;
 mod tail;
 
+pub use archive_fault::ArchiveFault;
+pub use backup::{Backup, LeftOut, MadeBackup, is_backup, make_backup, restore, sweep_unpacked};
 pub use error::BookError;
 pub use files::{
     read_bounded, sweep_beside, temporary_folder, time_zone_ends, unsynced, write_new, write_whole,

@@ -454,7 +454,7 @@ impl Shelf {
     }
 
     /// All names on the shelf, in order.
-    fn names(&self) -> Result<Vec<(String, DirEntry)>, BookError> {
+    pub(super) fn names(&self) -> Result<Vec<(String, DirEntry)>, BookError> {
         let entries = match fs::read_dir(&self.dir) {
             Err(fault) if fault.kind() == io::ErrorKind::NotFound && !self.writable => return Ok(Vec::new()),
             other => other.map_err(BookError::io("read", &self.dir))?,

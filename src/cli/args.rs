@@ -1,6 +1,7 @@
 //! The command tree: every command with what it takes, and the exit codes that help tells.
 
 use super::as_left::AsLeft;
+use super::backup::{Backup, Restore};
 use super::between::BetweenArguments;
 use super::check::Check;
 use super::choose::Choose;
@@ -99,6 +100,8 @@ pub(super) enum Command {
     Correct(Correct),
     Parts(Parts),
     Void(Void),
+    Backup(Backup),
+    Restore(Restore),
     Key(Key),
     AsLeft(AsLeft),
     /// Say how a unit wears from build to build, and when it will be at a limit

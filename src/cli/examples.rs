@@ -21,7 +21,9 @@ pub(super) const GROUPS: &[(&str, &[&str])] = &[
     ("On the road", &["day", "days", "runs", "plan"]),
     (
         "The book",
-        &["builds", "fleet", "wear", "between", "export", "import"],
+        &[
+            "builds", "fleet", "wear", "between", "export", "import", "backup", "restore",
+        ],
     ),
     ("Seals", &["sign", "check", "key"]),
     ("To learn", &["demo", "practise", "guide", "words"]),
@@ -95,6 +97,11 @@ pub(super) const EXAMPLES: &[(&str, &[&str])] = &[
         &["export plates --out plates.csv", "export builds --format jsonl"],
     ),
     ("import", &["import old.csv --unit try/moor-rear.toml --check"]),
+    ("backup", &["backup book.backup"]),
+    (
+        "restore",
+        &["restore book.backup --try", "restore book.backup again"],
+    ),
     ("sign", &["sign moor-rear-0004 --key bench-key"]),
     (
         "check",

@@ -3,7 +3,7 @@
 use super::exit::Exit;
 use crate::app::Failure as JobFailure;
 use crate::bench::BenchError;
-use crate::book::{BookError, names_beside};
+use crate::book::{ArchiveFault, BookError, names_beside};
 use crate::document::nearest;
 use crate::mechanics::MechanicsError;
 use crate::metrology::MetrologyError;
@@ -344,6 +344,7 @@ fn book_hint(error: &BookError) -> &'static str {
         }
         BookError::InBook { .. } => "give a name outside the book, with --out where it is a sheet",
         BookError::Spent => "give the other one as a file",
+        BookError::Backup { .. } => "take another backup, or another disk",
         BookError::Link { .. } => {
             "what it leads to is left alone; put the file or folder itself in its place, or take the link away"
         }
@@ -407,6 +408,13 @@ fn file_hint(error: &BookError) -> &'static str {
         BookError::TooOpen { .. } => "`chmod 600 FILE` makes it so",
         BookError::Exists { .. } => "give a name that is free",
         BookError::Spent => "give the other one as a file",
+        BookError::Backup {
+            why: ArchiveFault::Newer(_),
+            ..
+        } => "take that program for it; nothing was unpacked",
+        BookError::Backup { .. } => {
+            "nothing was unpacked: take another copy of it, or an older one; tar shows what of it can still be read"
+        }
         BookError::TooLarge { .. } => "what is read here is a few pages at most: is it the right file?",
         BookError::Io { source, .. } if system_hint(source).is_some() => {
             system_hint(source).unwrap_or_default()

@@ -9,6 +9,7 @@
 
 mod args;
 mod as_left;
+mod backup;
 mod between;
 mod check;
 mod choose;
@@ -110,6 +111,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Correct(arguments) => correct::correct(&arguments),
             Command::Parts(arguments) => parts::parts(&arguments),
             Command::Void(arguments) => parts::void(&arguments),
+            Command::Backup(asked) => backup::backup(&asked),
+            Command::Restore(asked) => backup::restore(&asked),
             Command::Key(arguments) => key::key(&arguments),
             Command::AsLeft(asked) => as_left::as_left(&asked),
             Command::Wear(asked) => wear::wear(&asked),

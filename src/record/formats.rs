@@ -117,6 +117,14 @@ pub const CLOSING: Format = Format {
     added: &["lines, digests of the drawer, what is taken out, drawer"],
 };
 
+/// A backup of a whole book: the first line of its first entry and of its last.
+pub const BACKUP: Format = Format {
+    what: "a backup of a book",
+    shows: "shimwright backup N",
+    first: 1,
+    added: &["files of the book, builds, digests of all, in a tar archive of one strict form"],
+};
+
 /// A file of answers. One without the line that names its format was written before there was one, and is of version 1.
 pub const ANSWERS: Format = Format {
     what: "a file of answers",
@@ -146,6 +154,7 @@ pub const FORMATS: [Format; 21] = [
     PAPER_CODE,
     SMALL_CODE,
     CLOSING,
+    BACKUP,
     ANSWERS,
     ANSWERS_AS_JSON,
     toml("a unit's file", "shimwright unit N"),

@@ -17,6 +17,30 @@ use std::str::FromStr;
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Digest([u8; 32]);
 
+/// A digest of bytes that come one part after the other.
+///
+/// ```
+/// use shimwright::seal::{Digest, RunningDigest};
+/// let mut running = RunningDigest::default();
+/// running.add(b"ab");
+/// running.add(b"c");
+/// assert_eq!(running.digest(), Digest::of(b"abc"));
+/// ```
+#[derive(Clone, Default)]
+pub struct RunningDigest(Sha256);
+
+impl RunningDigest {
+    /// More bytes.
+    pub fn add(&mut self, bytes: &[u8]) {
+        self.0.update(bytes);
+    }
+
+    /// The digest of all bytes so far.
+    pub fn digest(&self) -> Digest {
+        Digest(self.0.clone().finalize().into())
+    }
+}
+
 /// Why a text is not a digest.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 pub enum DigestError {

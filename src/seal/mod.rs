@@ -20,7 +20,7 @@ mod secret;
 mod signature;
 mod signers;
 
-pub use digest::{Digest, DigestError};
+pub use digest::{Digest, DigestError, RunningDigest};
 pub use error::SealError;
 pub use key::{PublicKey, SigningKey};
 pub use secret::Secret;

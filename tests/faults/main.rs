@@ -9,6 +9,7 @@
 // a test that is skipped says so
 #![allow(clippy::print_stdout)]
 
+mod backups;
 mod closing;
 mod ended;
 mod imported;

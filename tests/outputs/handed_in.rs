@@ -12,7 +12,7 @@ const UNIT: &str = "moor-rear.toml";
 const PAUSED: &str = "paused.answers";
 const WORK: [&str; 4] = ["work", "bench-check", UNIT, "--answers"];
 
-pub const INPUTS: [Input; 49] = [
+pub const INPUTS: [Input; 50] = [
     (
         "work",
         "PROCEDURE",
@@ -467,6 +467,7 @@ pub const INPUTS: [Input; 49] = [
         ],
         "other.toml",
     ),
+    ("restore", "FILE", &["restore", "@", "--try"], "kept.backup"),
     ("practise", "--answers", &["practise", "--answers", "@"], PAUSED),
 ];
 
@@ -558,6 +559,7 @@ fn works() -> Place {
     place.write("other.toml", format!("{setting}# other\n"));
     let check = place.run(&["check", BUILD, "--json"]);
     let json: serde_json::Value = serde_json::from_str(&check.out).unwrap();
+    assert_eq!(place.run(&["backup", "kept.backup"]).code, 0);
     place.write("paper", &json["digest"].as_str().unwrap()[..24]);
     place
 }

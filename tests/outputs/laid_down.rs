@@ -150,6 +150,14 @@ pub const OUTPUTS: [Output; 18] = [
         own: false,
     },
     Output {
+        command: "backup",
+        argument: "FILE",
+        words: &["backup", "@"],
+        file: None,
+        replaces: true,
+        own: false,
+    },
+    Output {
         command: "key new",
         argument: "FILE",
         words: &["key", "new", "@", "--as", "Ada Example", "--no-passphrase"],

@@ -76,6 +76,9 @@ fn arguments() -> Vec<[String; 3]> {
 /// What is handed in to a build that is open, which those of the list are not: tests/rebuild/waiting.rs holds it.
 const TO_OPEN_BUILDS: [(&str, &str); 1] = [("parts", "--take-in")];
 
+/// What is made and never written over, not even when somebody says so: tests/shelf/backup.rs holds it.
+const TO_NEW_FOLDERS: [(&str, &str); 1] = [("restore", "FOLDER")];
+
 /// The names of values that are no paths. A new one is to be put here, or what takes it into one of the lists.
 const NO_PATHS: [&str; 31] = [
     "COMMAND",
@@ -120,6 +123,7 @@ fn every_path_that_a_command_takes_is_in_one_of_the_lists() {
         .chain(inputs)
         .chain(columns)
         .chain(TO_OPEN_BUILDS)
+        .chain(TO_NEW_FOLDERS)
         .collect();
     let all = arguments();
     let mut missing = Vec::new();

@@ -9,9 +9,12 @@
 mod books;
 #[path = "../support/made.rs"]
 mod made;
+#[path = "../support/skipped.rs"]
+mod skipped;
 #[path = "../support/started.rs"]
 mod started;
 
+mod backup;
 mod due_days;
 mod fleet;
 mod generated;
