@@ -146,7 +146,7 @@ pub const ANSWERS_AS_JSON: Format = Format {
 };
 
 /// Every format of ours.
-pub const FORMATS: [Format; 21] = [
+pub const FORMATS: [Format; 22] = [
     JOURNAL_LINE,
     ACCOUNT,
     INDEX,
