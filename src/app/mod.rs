@@ -24,6 +24,7 @@ pub(crate) mod days;
 mod demo;
 mod demo_files;
 mod demo_history;
+pub(crate) mod drill;
 pub(crate) mod drive_export;
 pub(crate) mod drive_plan;
 mod driven;

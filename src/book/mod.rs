@@ -63,6 +63,7 @@ mod holder;
 mod id;
 mod index;
 mod journal;
+mod kept_lines;
 mod names;
 mod outside;
 mod secrets;
@@ -80,6 +81,7 @@ pub use holder::Holder;
 pub use id::{BuildId, slug};
 pub use index::{Index, WorkedOut};
 pub use journal::{Journal, Repair};
+pub use kept_lines::append_line;
 pub use outside::{
     Place, STANDARD, is_taken, make_folder, names_beside, read_input, read_there, take_away, write_into,
 };

@@ -4,7 +4,9 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Asking, Book, whole};
 use crate::app;
+use crate::practice::drills::Drill;
 use clap::Args;
+use clap::builder::PossibleValuesParser;
 
 #[derive(Args)]
 pub(super) struct Practise {
@@ -14,6 +16,12 @@ pub(super) struct Practise {
     /// How hard: at 1 one gross fault, at 4 several small ones
     #[arg(long, value_name = "1..4", value_parser = whole(1_u32, Some(4)))]
     pub level: Option<u32>,
+    /// Ten cards of one thing in some five minutes, in place of a unit
+    #[arg(long, value_name = "NAME", value_parser = drill_names(), conflicts_with_all = ["level", "new", "past"])]
+    pub drill: Option<String>,
+    /// Who practises: kept with what was drilled
+    #[arg(long, value_name = "NAME")]
+    pub by: Option<String>,
     /// List what has been practised so far
     #[arg(long, conflicts_with_all = ["seed", "level", "answers", "new", "plain", "at"])]
     pub past: bool,
@@ -32,11 +40,28 @@ pub(super) struct Practise {
     pub json: bool,
 }
 
+/// The names of the drills.
+fn drill_names() -> PossibleValuesParser {
+    PossibleValuesParser::new(Drill::ALL.map(|(_, word, _)| word))
+}
+
 /// Practises on a made-up unit, or lists what was practised.
 pub(super) fn practise(arguments: &Practise) -> Result<Exit, Failure> {
     if arguments.past {
         app::past(arguments.book.dir.as_ref(), arguments.json)?;
         return Ok(Exit::Done);
+    }
+    if let Some(drill) = arguments.drill.as_deref().and_then(Drill::named) {
+        let ended = app::drill::drill(&app::drill::Drilling {
+            drill,
+            seed: arguments.seed,
+            by: arguments.by.clone(),
+            asking: arguments.asking.for_job(),
+            at: arguments.at.clone(),
+            book: arguments.book.dir.clone(),
+            json: arguments.json,
+        })?;
+        return Ok(ended.into());
     }
     let ended = app::practise(&app::Practise {
         seed: arguments.seed,

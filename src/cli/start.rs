@@ -51,14 +51,19 @@ pub(super) fn start(book: &Book) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-/// The three commands that a newcomer needs.
-const BEGIN: [(&str, &str); 3] = [
+/// The commands that a newcomer needs; the last ones are the apprentice's.
+const BEGIN: [(&str, &str); 5] = [
     ("shimwright demo", "a whole rebuild of a made-up unit"),
     ("shimwright new-unit", "describe your unit, by questions"),
     (
         "shimwright work full-rebuild UNIT.toml",
         "one of your own; goes on with it",
     ),
+    (
+        "shimwright practise --drill looks",
+        "to learn: ten cards, five minutes",
+    ),
+    ("shimwright practise", "to learn: a made-up unit, with faults"),
 ];
 
 /// What is unfinished in the book, and what is wrong with it.

@@ -9,10 +9,13 @@
 //! an eighth) is made up for teaching: *common practice, no source*. What follows from it goes through
 //! [`mechanics`](crate::mechanics).
 //!
+//! [`drills`] are cards of half a minute, without a unit behind them.
+//!
 //! A new fault: its row in `fault`, how it is drawn in `sampled`, what it does to the truth in `truth`, and why it matters in
 //! `consequences`.
 
 mod consequences;
+pub mod drills;
 mod fault;
 mod files;
 mod generated;

@@ -1,7 +1,7 @@
 //! How plates and springs may look, and what a look leads to.
 
 /// How a plate may look, and whether that throws it out.
-pub(super) const LOOKS: [(&str, &str, bool); 5] = [
+pub const LOOKS: [(&str, &str, bool); 5] = [
     ("good", "even, no damage", false),
     ("glazed", "shiny, hard face", false),
     ("burnt", "blue or brown from heat", true),

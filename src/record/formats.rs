@@ -136,6 +136,14 @@ pub const ANSWERS: Format = Format {
     ],
 };
 
+/// A line of what was drilled in practice.
+pub const DRILLED: Format = Format {
+    what: "a line of what was drilled",
+    shows: "shimwright drilled N",
+    first: 1,
+    added: &["runs that were dealt, cards that were answered"],
+};
+
 /// What `--json` prints, in the key `format` before what is told. A key keeps its meaning, and others may come without another
 /// number.
 pub const ANSWERS_AS_JSON: Format = Format {
@@ -146,7 +154,7 @@ pub const ANSWERS_AS_JSON: Format = Format {
 };
 
 /// Every format of ours.
-pub const FORMATS: [Format; 22] = [
+pub const FORMATS: [Format; 23] = [
     JOURNAL_LINE,
     ACCOUNT,
     INDEX,
@@ -155,6 +163,7 @@ pub const FORMATS: [Format; 22] = [
     SMALL_CODE,
     CLOSING,
     BACKUP,
+    DRILLED,
     ANSWERS,
     ANSWERS_AS_JSON,
     toml("a unit's file", "shimwright unit N"),

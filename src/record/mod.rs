@@ -14,6 +14,7 @@
 
 mod build;
 mod build_report;
+mod drilled;
 pub mod driven;
 mod entry;
 mod finding;
@@ -38,6 +39,7 @@ pub use build::{
     GapLine, Glance, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, RemarkKind,
     Role, SettingOutcome, SettingOutcomeRow, Signature, Simulated, SinceLast,
 };
+pub use drilled::{DrillRun, Drilled};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, GeneratedFrom, MODEL, Slot, UnitsName, Value};
 pub use finding::{Certainty, Finding, SealLine};
 pub use interval::Interval;

@@ -3,6 +3,8 @@
 // a test that fails is meant to stop
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod drill_runs;
+mod drills;
 mod mechanic;
 mod program;
 #[path = "../support/started.rs"]

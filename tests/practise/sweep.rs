@@ -5,7 +5,7 @@ use shimwright::practice::{Fault, GeneratedUnit};
 use shimwright::record::GeneratedFrom;
 
 /// How many seeds of each level are worked; `SHIMWRIGHT_SEEDS=500` works the five hundred that count.
-fn seeds() -> u64 {
+pub fn seeds() -> u64 {
     std::env::var("SHIMWRIGHT_SEEDS").map_or(25, |count| count.parse().unwrap())
 }
 

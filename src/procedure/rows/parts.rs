@@ -232,14 +232,26 @@ fn where_springs_fail(here: &Here<'_>) -> Beside {
     let spring = here.derived.job.unit.spring.iter();
     Beside::limits(spring.map(|spring| match spring.kind {
         SpringKind::Discs { parallel, series, .. } => format!(
-            "disc springs, {series} against each other of {parallel} the same way round: cracks begin at the inner edge; see which \
-             way round each disc lies"
+            "they lie right as {}; cracks begin at the inner edge",
+            arrangement(parallel, series)
         ),
         SpringKind::Coils { count, .. } => format!(
             "coil springs, {count} side by side: cracks begin on the inside of a turn; see for turns that touch, a coil that leans, \
              ends worn hollow"
         ),
     }))
+}
+
+/// How the discs of a stack lie when they lie right.
+fn arrangement(parallel: u32, series: u32) -> String {
+    match (parallel, series) {
+        (1, 1) => "one disc alone".to_string(),
+        (_, 1) => format!("{parallel} discs, one in the other, all the same way round"),
+        (1, _) => format!("{series} discs, each against the next, as in a closed shell"),
+        _ => format!(
+            "{series} packets, each against the next, of {parallel} discs one in the other and the same way round"
+        ),
+    }
 }
 
 /// From which face to which the depth is read, in the layout of the unit.
