@@ -422,9 +422,7 @@ fn each_shell_gets_its_completions() {
         ("powershell", None),
     ] {
         let script = text(&run(folder.path(), &["completions", shell]).stdout);
-        for command in commands() {
-            assert!(script.contains(&command), "{shell}: {command} is missing");
-        }
+        assert!(script.contains("SHIMWRIGHT_COMPLETE"), "{shell}: {script}");
         let Some(check) = check else { continue };
         let file = folder.path().join(shell);
         fs::write(&file, script).unwrap();
@@ -434,6 +432,64 @@ fn each_shell_gets_its_completions() {
         }
     }
     assert_eq!(run(folder.path(), &["completions", "csh"]).status.code(), Some(2));
+}
+
+#[test]
+fn a_shell_is_told_what_may_stand_at_a_place() {
+    let folder = TempDir::new().unwrap();
+    begin(folder.path());
+    let may_stand = |book: &Path, words: &[&str]| -> Vec<String> {
+        let output = started::program()
+            .args(["--", "shimwright"])
+            .args(words)
+            .env("SHIMWRIGHT_COMPLETE", "fish")
+            .env("SHIMWRIGHT_BOOK", book)
+            .current_dir(root())
+            .output()
+            .unwrap();
+        assert_eq!(output.status.code(), Some(0), "{words:?}: {output:?}");
+        assert!(output.stderr.is_empty(), "{words:?}: {output:?}");
+        text(&output.stdout)
+            .lines()
+            .map(|line| line.split('\t').next().unwrap().to_string())
+            .collect()
+    };
+    let book = folder.path();
+    for command in commands() {
+        let told = may_stand(book, &[&command[..1]]);
+        assert!(told.contains(&command), "{command}: {told:?}");
+    }
+    for (words, wanted) in [
+        (&["show", ""][..], "moor-rear-0001"),
+        (&["between", "moor-rear-0001", "moor"], "moor-rear-0001"),
+        (&["void", "mo"], "moor-rear-0001"),
+        (&["wear", ""], "moor-rear"),
+        (&["fleet", "--unit", "m"], "moor-rear"),
+        (&["work", "full"], "full-rebuild"),
+        (&["work", "demo-u"], "demo-units/"),
+        (&["settle", "--use", "h"], "hillclimb"),
+        (&["words", "prel"], "preload"),
+        (&["guide", "mea"], "measuring"),
+        (&["man", "wo"], "work"),
+        (&["fleet", "--state", "n"], "never-finished"),
+        (&["work", "full-rebuild", "--un"], "--units"),
+    ] {
+        let told = may_stand(book, words);
+        assert!(told.iter().any(|one| one == wanted), "{words:?}: {told:?}");
+        let begun = words.last().unwrap();
+        assert!(
+            told.iter().all(|one| one.starts_with(begun)),
+            "{words:?}: {told:?}"
+        );
+    }
+    // nothing is told of a book that is not there, and none is made
+    let nowhere = folder.path().join("nowhere");
+    assert!(
+        !may_stand(&nowhere, &["show", ""])
+            .iter()
+            .any(|one| one.starts_with("moor"))
+    );
+    assert!(!nowhere.exists());
 }
 
 #[test]

@@ -56,6 +56,7 @@ pub(crate) use check::{Check, Checked, check};
 pub(crate) use clock::Clock;
 pub(crate) use compared::compared;
 pub(crate) use correct::{Correct, correct};
+pub(crate) use days::is_day;
 pub(crate) use demo::{demo, files};
 pub(crate) use demo_history::history;
 pub(crate) use export::{Export, export, many};

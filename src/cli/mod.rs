@@ -55,8 +55,7 @@ use crate::app::output::write_out;
 use crate::book::unsynced;
 use crate::quantity::visible;
 use crate::report::Figures;
-use args::{Arguments, Command};
-use clap::CommandFactory;
+use args::Command;
 use std::ffi::OsString;
 use std::io::Write;
 use std::process::ExitCode;
@@ -64,6 +63,9 @@ use std::process::ExitCode;
 /// Runs the program with its arguments, the first of which is the program's own name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let given: Vec<OsString> = arguments.into_iter().collect();
+    if let Some(ended) = completions::asked_by_a_shell(&given) {
+        return ended;
+    }
     let json = wants_json(&given);
     let arguments = match args::read(&given) {
         Ok(arguments) => arguments,
@@ -124,7 +126,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Guide(asked) => guide::guide(&asked),
             Command::Words(asked) => words::words(&asked),
             Command::Demo(arguments) => demo::demo(&arguments),
-            Command::Completions(asked) => completions::completions(&asked, Arguments::command()),
+            Command::Completions(asked) => completions::completions(&asked),
             Command::Man(asked) => man::man(&asked),
         },
         json,
