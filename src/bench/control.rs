@@ -3,7 +3,7 @@
 use crate::procedure::{AnswerOption, Ask, Expects, Reply};
 
 /// The words that may be typed instead of an answer, with what each does.
-pub const CONTROL_WORDS: [(&str, &str); 14] = [
+pub const CONTROL_WORDS: [(&str, &str); 15] = [
     (
         "!back",
         "open the answer before this one again; !back 5, so many of them",
@@ -14,6 +14,7 @@ pub const CONTROL_WORDS: [(&str, &str); 14] = [
     ),
     ("!show", "show all readings so far"),
     ("!who NAME", "somebody else works from here on"),
+    ("!picture", "show the unit in section, with the part marked"),
     ("!why", "say why this is asked"),
     ("!words TERM", "say what a word of the trade means"),
     ("!note TEXT", "write a note into the record"),
@@ -59,6 +60,7 @@ pub(super) fn control(line: &str) -> Result<Word, String> {
         },
         "fix" => Ok(Word::Reply(Reply::Fix(text.into()))),
         "show" => bare(Word::Reply(Reply::Show)),
+        "picture" => bare(Word::Reply(Reply::Picture)),
         "who" if text.is_empty() => Err("!who wants the name behind it".into()),
         "who" => Ok(Word::Reply(Reply::Who(text.into()))),
         "why" => bare(Word::Reply(Reply::Why)),
@@ -153,6 +155,7 @@ mod tests {
         assert_eq!(control("!back"), Ok(Word::Reply(Reply::Back)));
         assert_eq!(control("!back 5"), Ok(Word::Reply(Reply::BackBy(5))));
         assert_eq!(control("!show"), Ok(Word::Reply(Reply::Show)));
+        assert_eq!(control("!picture"), Ok(Word::Reply(Reply::Picture)));
         assert_eq!(control("!fix"), Ok(Word::Reply(Reply::Fix(String::new()))));
         assert_eq!(
             control("!fix G8 flat 0.04"),

@@ -405,6 +405,7 @@ impl Interactive {
             ("note", "write a note into the record"),
             ("why", "say why this is asked"),
             ("words", "say what a word of the trade means"),
+            ("picture", "show the unit in section, with the part marked"),
         ];
         if ask.practice {
             ways.push(("take", "what the instrument shows"));
@@ -435,6 +436,7 @@ impl Interactive {
             let (message, reply): (&str, fn(String) -> Reply) = match chosen.lines().next().unwrap_or("") {
                 "back" => return Ok(Some(Reply::Back)),
                 "why" => return Ok(Some(Reply::Why)),
+                "picture" => return Ok(Some(Reply::Picture)),
                 "take" => return Ok(Some(Reply::Take)),
                 "look" => return Ok(Some(Reply::Look)),
                 "pause" => return self.paused().map(Some),

@@ -88,9 +88,13 @@ pub fn why_screen(ask: &Ask, width: usize, colour: bool) -> String {
 pub fn said_screen(said: &[Feedback], width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
     for one in said {
+        if one.tone == Tone::Drawn {
+            page.drawn(std::slice::from_ref(&one.words));
+            continue;
+        }
         let paint = match one.tone {
             Tone::Good => Some(Paint::Good),
-            Tone::Plain => None,
+            Tone::Plain | Tone::Drawn => None,
             Tone::Doubt => Some(Paint::Doubt),
             Tone::Bad => Some(Paint::Bad),
         };

@@ -192,6 +192,8 @@ pub enum Reply {
     Fix(String),
     /// Somebody else works from here on.
     Who(String),
+    /// Show the unit in section, with the part marked that is asked for.
+    Picture,
     /// Say why this is asked.
     Why,
     /// A note for the record.
@@ -237,6 +239,8 @@ pub enum Tone {
     Doubt,
     /// Outside a limit, or refused.
     Bad,
+    /// A line of a drawing, which stands as it is.
+    Drawn,
 }
 
 /// Why an answer was not taken. It is no error: the same question is asked again.

@@ -70,6 +70,7 @@ mod review;
 mod rounding;
 mod row;
 mod rows;
+mod section;
 mod select;
 mod session;
 mod shown;

@@ -211,7 +211,7 @@ impl NewFile {
         match reply {
             Reply::Why | Reply::Pause | Reply::Take | Reply::Look | Reply::Words(_) => Ok(Vec::new()),
             Reply::Row(_) | Reply::ByRows(_) => no("no plates are measured here"),
-            Reply::Show | Reply::Fix(_) | Reply::Who(_) | Reply::BackBy(_) => {
+            Reply::Show | Reply::Picture | Reply::Fix(_) | Reply::Who(_) | Reply::BackBy(_) => {
                 no("that is for builds; !back goes one question back")
             }
             Reply::Skip(_) if is_later(&question.slot) => self.take(question, "no"),

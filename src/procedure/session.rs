@@ -275,6 +275,7 @@ impl Session {
         match reply {
             Reply::Row(line) => return self.take_row(&slot, line, &at),
             Reply::Show => return Ok(self.so_far()),
+            Reply::Picture => return Ok(self.pictured(&slot)),
             Reply::Fix(text) => return self.amend(text, &at),
             Reply::BackBy(count) => {
                 let trail = &self.state.trail;

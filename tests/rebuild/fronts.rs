@@ -271,6 +271,7 @@ impl Terminal {
             Reply::ByRows(rows) => self.type_in(if *rows { "!rows\r" } else { "!one\r" }),
             Reply::BackBy(count) => self.type_in(&format!("!back {count}\r")),
             Reply::Show => self.type_in("!show\r"),
+            Reply::Picture => self.type_in("!picture\r"),
             Reply::Fix(text) => self.type_in(&format!("!fix {text}\r")),
             Reply::Who(name) => self.type_in(&format!("!who {name}\r")),
             Reply::Take => self.type_in("!take\r"),

@@ -284,7 +284,7 @@ fn run(front: &mut dyn Front, asks: &[Ask]) -> Result<(), BenchError> {
                 words: format!("taken: {row}"),
             }])?,
             Reply::ByRows(_) | Reply::BackBy(_) => {}
-            Reply::Show | Reply::Fix(_) | Reply::Who(_) => {}
+            Reply::Show | Reply::Picture | Reply::Fix(_) | Reply::Who(_) => {}
             Reply::Pause => break,
         }
     }
