@@ -19,6 +19,8 @@ use std::path::PathBuf;
 pub(super) enum FormatWord {
     /// Comma-separated values with a head
     Csv,
+    /// Semicolons between the cells and a comma as the decimal sign, for a spreadsheet of a country that writes so
+    Spreadsheet,
     /// A JSON object a line
     Jsonl,
 }
@@ -71,6 +73,7 @@ pub(super) fn export(asked: &Export) -> Result<Exit, Failure> {
     }
     let format = match asked.format {
         FormatWord::Csv => ExportFormat::Csv,
+        FormatWord::Spreadsheet => ExportFormat::Spreadsheet,
         FormatWord::Jsonl => ExportFormat::JsonLines,
     };
     if let Some((table, name)) = of_days {

@@ -474,8 +474,43 @@ pub enum ExportFormat {
     /// Comma-separated values with a head (RFC 4180): what is not known is an empty cell. A text that begins with a sign
     /// which a spreadsheet would take for a formula (= + - @, a tab) has an apostrophe before it.
     Csv,
+    /// The same for a spreadsheet where the comma is the decimal sign: semicolons between the cells, numbers with a comma, lines
+    /// that end in CR LF, and a byte order mark at the head, by which the letters are known.
+    Spreadsheet,
     /// A JSON object a line: what is not known is null.
     JsonLines,
+}
+
+impl ExportFormat {
+    /// The head of a table; empty for JSON Lines.
+    pub(super) fn head(self, columns: &[ColumnWords]) -> Result<String, ReportError> {
+        let names = || columns.iter().map(|column| column.name.to_string());
+        match self {
+            ExportFormat::Csv => csv_line(names()),
+            ExportFormat::Spreadsheet => Ok(format!("\u{feff}{}", spreadsheet_line(names())?)),
+            ExportFormat::JsonLines => Ok(String::new()),
+        }
+    }
+
+    /// A row of a table.
+    pub(super) fn row(
+        self,
+        columns: &[ColumnWords],
+        row: impl Iterator<Item = Value>,
+    ) -> Result<String, ReportError> {
+        match self {
+            ExportFormat::Csv => csv_line(row.map(|cell| csv_cell(&cell))),
+            ExportFormat::Spreadsheet => spreadsheet_line(row.map(|cell| match &cell {
+                Value::Number(number) => number.to_string().replace('.', ","),
+                other => csv_cell(other),
+            })),
+            ExportFormat::JsonLines => {
+                let names = columns.iter().map(|column| column.name.to_string());
+                let object: Map<String, Value> = names.zip(row).collect();
+                Ok(format!("{}\n", Value::from(object)))
+            }
+        }
+    }
 }
 
 impl ExportTable {
@@ -551,10 +586,7 @@ impl ExportTable {
     ///
     /// It can not be written.
     pub fn head(self, format: ExportFormat) -> Result<String, ReportError> {
-        match format {
-            ExportFormat::Csv => csv_line(self.columns().iter().map(|column| column.name.to_string())),
-            ExportFormat::JsonLines => Ok(String::new()),
-        }
+        format.head(&self.columns())
     }
 
     /// The rows of one build.
@@ -576,20 +608,13 @@ impl ExportTable {
         let columns = self.columns();
         let mut out = String::new();
         for row in self.rows(account) {
-            out.push_str(&match format {
-                ExportFormat::Csv => csv_line(row.iter().map(csv_cell))?,
-                ExportFormat::JsonLines => {
-                    let names = columns.iter().map(|column| column.name.to_string());
-                    let object: Map<String, Value> = names.zip(row).collect();
-                    format!("{}\n", Value::from(object))
-                }
-            });
+            out.push_str(&format.row(&columns, row.into_iter())?);
         }
         Ok(out)
     }
 }
 
-pub(super) fn csv_cell(value: &Value) -> String {
+fn csv_cell(value: &Value) -> String {
     match value {
         Value::Null => String::new(),
         Value::String(text) => guarded(text),
@@ -607,7 +632,21 @@ pub(super) fn guarded(text: &str) -> String {
 
 /// A line of CSV (RFC 4180).
 pub(super) fn csv_line(cells: impl Iterator<Item = String>) -> Result<String, ReportError> {
-    let mut writer = csv::Writer::from_writer(Vec::new());
+    written(&mut csv::WriterBuilder::new(), cells)
+}
+
+/// A line for a spreadsheet where the comma is the decimal sign.
+fn spreadsheet_line(cells: impl Iterator<Item = String>) -> Result<String, ReportError> {
+    let mut with = csv::WriterBuilder::new();
+    with.delimiter(b';').terminator(csv::Terminator::CRLF);
+    written(&mut with, cells)
+}
+
+fn written(
+    with: &mut csv::WriterBuilder,
+    cells: impl Iterator<Item = String>,
+) -> Result<String, ReportError> {
+    let mut writer = with.from_writer(Vec::new());
     writer.write_record(cells).map_err(ReportError::of)?;
     let bytes = writer.into_inner().map_err(ReportError::of)?;
     String::from_utf8(bytes).map_err(ReportError::of)

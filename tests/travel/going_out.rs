@@ -31,6 +31,48 @@ fn rows(place: &Place, table: &str) -> Vec<Value> {
         .collect()
 }
 
+/// RFC 4180 has comma and point; a spreadsheet of a country that writes 1,998 reads semicolons, commas and the mark of the letters.
+#[test]
+fn a_spreadsheet_has_the_same_cells_with_semicolons_and_commas() {
+    let place = book();
+    for table in TABLES {
+        let told = place.run(&["export", table, "--columns"]).out;
+        let numbers: Vec<&str> = told
+            .lines()
+            .filter(|line| {
+                let holds = line.split_whitespace().nth(1);
+                holds == Some("number") || holds == Some("whole")
+            })
+            .filter_map(|line| line.split_whitespace().next())
+            .collect();
+        let plain = place.run(&["export", table]).out;
+        let sheet = place.run(&["export", table, "--format", "spreadsheet"]).out;
+        let sheet = sheet.strip_prefix('\u{feff}').expect("no mark of the letters");
+        assert!(sheet.ends_with("\r\n"), "{table}");
+        let mut with_points = csv::Reader::from_reader(plain.as_bytes());
+        let mut with_commas = csv::ReaderBuilder::new()
+            .delimiter(b';')
+            .from_reader(sheet.as_bytes());
+        let head = with_points.headers().unwrap().clone();
+        assert_eq!(&head, with_commas.headers().unwrap(), "{table}");
+        let points: Vec<csv::StringRecord> = with_points.records().map(Result::unwrap).collect();
+        let commas: Vec<csv::StringRecord> = with_commas.records().map(Result::unwrap).collect();
+        assert_eq!(points.len(), commas.len(), "{table}");
+        let mut fractions = 0;
+        for (point, comma) in points.iter().zip(&commas) {
+            for ((name, point), comma) in head.iter().zip(point).zip(comma) {
+                let is_number = numbers.contains(&name);
+                fractions += usize::from(is_number && comma.contains(','));
+                match is_number {
+                    true => assert_eq!(point.replace('.', ","), comma, "{table}: {name}"),
+                    false => assert_eq!(point, comma, "{table}: {name}"),
+                }
+            }
+        }
+        assert!(fractions > 0 || table == "instruments", "{table} has no fraction");
+    }
+}
+
 #[test]
 fn every_table_has_the_columns_that_are_told_and_both_forms_say_the_same() {
     let place = book();

@@ -1,9 +1,9 @@
 //! Drive days as tables for other programs: runs, laps, what was felt.
 
-use crate::history::export::{CellKind, ColumnWords, ExportFormat, csv_cell, csv_line};
+use crate::history::export::{CellKind, ColumnWords, ExportFormat};
 use crate::record::driven::{Day, DayRun, Driven, Phase};
 use crate::report::ReportError;
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
 /// A table of the drive days.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -100,10 +100,7 @@ impl DriveTable {
     ///
     /// It can not be written.
     pub fn head(self, format: ExportFormat) -> Result<String, ReportError> {
-        match format {
-            ExportFormat::Csv => csv_line(self.columns().iter().map(|column| column.name.to_string())),
-            ExportFormat::JsonLines => Ok(String::new()),
-        }
+        format.head(&self.columns())
     }
 
     fn rows(self, run: &DayRun) -> Vec<Vec<Value>> {
@@ -158,15 +155,7 @@ impl DriveTable {
                 text(digest),
             ];
             for row in self.rows(run) {
-                let row = first.iter().cloned().chain(row);
-                out.push_str(&match format {
-                    ExportFormat::Csv => csv_line(row.map(|cell| csv_cell(&cell)))?,
-                    ExportFormat::JsonLines => {
-                        let names = columns.iter().map(|column| column.name.to_string());
-                        let object: Map<String, Value> = names.zip(row).collect();
-                        format!("{}\n", Value::from(object))
-                    }
-                });
+                out.push_str(&format.row(&columns, first.iter().cloned().chain(row))?);
                 count += 1;
             }
         }
