@@ -331,15 +331,24 @@ impl Bench {
     ///
     /// As [`Bench::first_movement`]; friction out of range.
     pub fn turning(&self, drag: Torque) -> Result<WrenchReading, MechanicsError> {
-        let still = Pins::of(&self.setup)?;
+        self.turning_at(&Pins::of(&self.setup)?, self.turning, drag)
+    }
+
+    /// The same for packs that rub and are pressed as `still` has them, and rub with `friction` while they turn.
+    pub(super) fn turning_at(
+        &self,
+        still: &Pins,
+        friction: Ratio,
+        drag: Torque,
+    ) -> Result<WrenchReading, MechanicsError> {
         let drag = drag_within(drag)?;
-        let friction = friction_within("friction of the plates while turning", self.turning)?;
+        let friction = friction_within("friction of the plates while turning", friction)?;
         let turning = still.with_friction(friction);
         if self.holding.held == Held::Output {
             let load = self.rising(&turning, drag)?;
             return self.shown(&turning, load, drag);
         }
-        let first = self.rising(&still, drag)?;
+        let first = self.rising(still, drag)?;
         let free = self.other();
         let lifted = still.force(free, first) > still.preload(free);
         if !lifted || friction >= still.friction() {
@@ -351,7 +360,9 @@ impl Bench {
             Some(falling) if hung * falling < first.torque * first.q => {
                 let load = turning
                     .first(1.0, drag, self.free(), falling)
-                    .ok_or(MechanicsError::Wedges { share: self.share()? })?;
+                    .ok_or(MechanicsError::Wedges {
+                        share: Ratio::new(still.share(free, self.ramp()))?,
+                    })?;
                 self.shown(&turning, load, drag)
             }
             // the forces stay as they were
@@ -504,23 +515,24 @@ impl Bench {
                 pins.balance(2.0, drag, weights, self.ramp())
             }
         };
-        load.ok_or(MechanicsError::Wedges {
-            share: Ratio::new(share)?,
-        })
+        match load {
+            Some(load) => Ok(load),
+            None => Err(MechanicsError::Wedges {
+                share: Ratio::new(share)?,
+            }),
+        }
     }
 
     fn shown(&self, pins: &Pins, load: Load, drag: f64) -> Result<WrenchReading, MechanicsError> {
-        let packs = [pins.torque(0, load), pins.torque(1, load)];
+        let forces = [pins.force(0, load), pins.force(1, load)];
+        let packs = [pins.under(0, forces[0]), pins.under(1, forces[1])];
         let reading = match self.holding.held {
             Held::Case => load.torque + drag + packs[self.holding.turned_side()],
             Held::Output => (packs[0] + packs[1] + drag) / 2.0,
         };
         Ok(WrenchReading {
             reading: Torque::from_newton_metres(reading)?,
-            forces: [
-                Force::from_newtons(pins.force(0, load))?,
-                Force::from_newtons(pins.force(1, load))?,
-            ],
+            forces: [Force::from_newtons(forces[0])?, Force::from_newtons(forces[1])?],
             packs: [
                 Torque::from_newton_metres(packs[0])?,
                 Torque::from_newton_metres(packs[1])?,

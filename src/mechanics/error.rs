@@ -88,6 +88,7 @@ pub enum MechanicsError {
 }
 
 /// The one check of limits: hands `value` back when `range` contains it, and otherwise says what was wanted.
+#[inline]
 pub(super) fn within<Q, R>(what: &'static str, value: Q, range: R) -> Result<Q, MechanicsError>
 where
     Q: PartialOrd + Display,
@@ -96,6 +97,16 @@ where
     if range.contains(&value) {
         return Ok(value);
     }
+    Err(outside(what, &value, &range))
+}
+
+/// The message of a check; by itself, so that what passes it a million times is not slowed down.
+#[cold]
+fn outside<Q, R>(what: &'static str, value: &Q, range: &R) -> MechanicsError
+where
+    Q: Display,
+    R: RangeBounds<Q>,
+{
     let low = match range.start_bound() {
         Bound::Included(low) => Some(format!("at least {low}")),
         Bound::Excluded(low) => Some(format!("more than {low}")),
@@ -107,11 +118,11 @@ where
         Bound::Unbounded => None,
     };
     let limits: Vec<String> = [low, high].into_iter().flatten().collect();
-    Err(MechanicsError::OutOfRange {
+    MechanicsError::OutOfRange {
         what,
         value: value.to_string(),
         limits: limits.join(" and "),
-    })
+    }
 }
 
 /// A range that starts just above `low`.

@@ -4,7 +4,7 @@ use super::error::{MechanicsError, above, friction_within, within};
 use super::ramp::{gain, release_gain, side_gear_thrust};
 use super::setup::{Direction, LockSetup, SpringPlace};
 use super::tabs::on_faces;
-use crate::quantity::{Length, Ratio, Torque};
+use crate::quantity::{Force, Length, Ratio, Torque};
 
 /// The two packs, and what their rings get from the pins.
 ///
@@ -28,6 +28,8 @@ pub(super) struct Pins {
     faces: [u32; 2],
     /// What plates hand on of the force under which they lie: keyed to the gear, to the case; 1 where all of it.
     passed: [f64; 2],
+    /// The share of the ring's force on the mean of the faces of either pack; `None` where tabs hold nothing back.
+    mean_shares: [Option<f64>; 2],
     /// F0 of both, in newtons.
     preload: [f64; 2],
     behind: bool,
@@ -54,26 +56,39 @@ pub(super) struct Load {
 impl Pins {
     /// Checks a setup and takes from it what the balance needs.
     pub(super) fn of(setup: &LockSetup) -> Result<Pins, MechanicsError> {
+        Pins::bare(setup)?.rubbing(setup.friction, setup.preload)
+    }
+
+    /// The same without friction of the plates and without springs, which are not looked at.
+    pub(super) fn bare(setup: &LockSetup) -> Result<Pins, MechanicsError> {
         within("the radius of the pins", setup.pin_radius, above(Length::ZERO))?;
         for faces in setup.faces {
             within("the number of faces", faces, ..=1000)?;
         }
-        let friction = friction_within("friction of the plates", setup.friction)?;
         let radius = within("the friction radius", setup.friction_radius, above(Length::ZERO))?;
-        let force = |side: usize| {
-            let force = setup.preload[side];
-            let none = crate::quantity::Force::from_newtons(0.0)?;
-            within("the force through the pack", force, none..).map(|force| force.newtons())
-        };
         Ok(Pins {
             arms: setup.faces.map(|faces| f64::from(faces) * radius.metres()),
-            friction,
+            friction: 0.0,
             faces: setup.faces,
             passed: [1.0; 2],
-            preload: [force(0)?, force(1)?],
+            mean_shares: [None; 2],
+            preload: [0.0; 2],
             behind: setup.spring_place == SpringPlace::BehindPack,
             drive: Ramp::new(setup, Direction::Drive)?,
             coast: Ramp::new(setup, Direction::Coast)?,
+        })
+    }
+
+    /// The same unit with this friction of its plates and these forces of its springs, which are checked.
+    pub(super) fn rubbing(&self, friction: Ratio, preload: [Force; 2]) -> Result<Pins, MechanicsError> {
+        let none = Force::from_newtons(0.0)?;
+        let pressed = |side: usize| -> Result<f64, MechanicsError> {
+            Ok(within("the force through the pack", preload[side], none..)?.newtons())
+        };
+        Ok(Pins {
+            friction: friction_within("friction of the plates", friction)?,
+            preload: [pressed(0)?, pressed(1)?],
+            ..*self
         })
     }
 
@@ -84,7 +99,16 @@ impl Pins {
 
     /// The same unit with plates whose tabs and splines rub while the torque rises.
     pub(super) fn with_tabs(&self, passed: [f64; 2]) -> Pins {
-        Pins { passed, ..*self }
+        let rubs = passed.iter().any(|passed| (passed - 1.0).abs() > 0.0);
+        let mean_shares = self.faces.map(|faces| {
+            let share = || on_faces(faces, passed).sum::<f64>() / f64::from(faces);
+            (rubs && faces > 0).then(share)
+        });
+        Pins {
+            passed,
+            mean_shares,
+            ..*self
+        }
     }
 
     /// The same unit while the torque falls: what held back holds on. `None` where a ring does not let go by itself.
@@ -95,10 +119,7 @@ impl Pins {
                 ..ramp
             })
         };
-        let mut pins = Pins {
-            passed: self.passed.map(f64::recip),
-            ..*self
-        };
+        let mut pins = self.with_tabs(self.passed.map(f64::recip));
         match direction {
             Direction::Drive => pins.drive = turned(self.drive)?,
             Direction::Coast => pins.coast = turned(self.coast)?,
@@ -139,7 +160,7 @@ impl Pins {
     /// Force through a pack, on the mean of its faces.
     pub(super) fn force(&self, side: usize, load: Load) -> f64 {
         let (preload, axial) = (self.preload[side], load.torque * load.q);
-        match (self.behind, self.mean_share(side)) {
+        match (self.behind, self.mean_shares[side]) {
             (true, None) => preload.max(axial),
             (false, None) => preload + axial,
             (false, Some(share)) => preload + share * axial,
@@ -151,15 +172,14 @@ impl Pins {
         }
     }
 
-    /// The share of the ring's force on the mean of the faces; `None` where tabs hold nothing back.
-    fn mean_share(&self, side: usize) -> Option<f64> {
-        let rubs = self.faces[side] > 0 && self.passed.iter().any(|passed| (passed - 1.0).abs() > 0.0);
-        rubs.then(|| on_faces(self.faces[side], self.passed).sum::<f64>() / f64::from(self.faces[side]))
+    /// Torque that a pack holds under a force.
+    pub(super) fn under(&self, side: usize, force: f64) -> f64 {
+        self.lever(side) * force
     }
 
     /// Torque that a pack holds.
     pub(super) fn torque(&self, side: usize, load: Load) -> f64 {
-        self.lever(side) * self.force(side, load)
+        self.under(side, self.force(side, load))
     }
 
     /// The torque that a pack holds by its preload alone.
@@ -170,7 +190,7 @@ impl Pins {
     /// S_x = c_x q of one pack.
     pub(super) fn share(&self, side: usize, direction: Direction) -> f64 {
         let all = self.lever(side) * self.ramp(direction).rising;
-        self.mean_share(side).map_or(all, |share| share * all)
+        self.mean_shares[side].map_or(all, |share| share * all)
     }
 
     /// Where the balance `rate · τ = base + Σ weight_x c_x F_x(τ)` is first met when τ moves away from 0, to whichever side it
@@ -206,16 +226,19 @@ impl Pins {
             let load = Load { torque, q };
             base + weights[0] * self.torque(0, load) + weights[1] * self.torque(1, load) - rate * torque
         };
+        let corners = [0, 1].map(|side| self.corner(side, q, 1.0));
         let mut from = 0.0;
         loop {
             // what each newton metre adds up to the next corner
             let rising: f64 = [0, 1]
                 .into_iter()
-                .map(|side| weights[side] * self.lever(side) * q * self.added_from(side, q, from))
+                .map(|side| {
+                    weights[side] * self.lever(side) * q * self.added_from(side, q, corners[side], from)
+                })
                 .sum();
             let end = [0, 1]
                 .into_iter()
-                .filter_map(|side| self.next_corner(side, q, from))
+                .filter_map(|side| self.next_corner(side, q, corners[side], from))
                 .min_by(f64::total_cmp);
             let slope = rate - rising;
             if slope > 0.0 {
@@ -236,8 +259,9 @@ impl Pins {
         }
     }
 
-    /// The share of the ring's force that presses on the mean of the faces, of those that add from this τ on.
-    fn added_from(&self, side: usize, q: f64, from: f64) -> f64 {
+    /// The share of the ring's force that presses on the mean of the faces, of those that add from this τ on; `whole` is the corner
+    /// of a face with all of it.
+    fn added_from(&self, side: usize, q: f64, whole: f64, from: f64) -> f64 {
         let adds = |share: f64| {
             if self.corner(side, q, share) <= from {
                 share
@@ -245,8 +269,9 @@ impl Pins {
                 0.0
             }
         };
-        match self.mean_share(side) {
-            None => adds(1.0),
+        match self.mean_shares[side] {
+            None if whole <= from => 1.0,
+            None => 0.0,
             Some(_) => {
                 let shares = on_faces(self.faces[side], self.passed);
                 shares.map(adds).sum::<f64>() / f64::from(self.faces[side])
@@ -255,10 +280,10 @@ impl Pins {
     }
 
     /// The next τ from which on a face of a pack adds.
-    fn next_corner(&self, side: usize, q: f64, from: f64) -> Option<f64> {
+    fn next_corner(&self, side: usize, q: f64, whole: f64, from: f64) -> Option<f64> {
         let ahead = |share: f64| Some(self.corner(side, q, share)).filter(|at| *at > from);
-        match self.mean_share(side) {
-            None => ahead(1.0),
+        match self.mean_shares[side] {
+            None => Some(whole).filter(|at| *at > from),
             Some(_) => on_faces(self.faces[side], self.passed)
                 .filter_map(ahead)
                 .min_by(f64::total_cmp),

@@ -164,7 +164,7 @@ impl Prediction {
     /// let names: Vec<&str> = unit.inputs(Predicted::Force).iter().map(|input| input.name).collect();
     /// assert_eq!(names, ["friction", "room for the springs", "free height", "spring force", "friction radius"]);
     /// // 8 springs of 25 N/mm, 5 mm shorter than free, a tenth stiffer than reckoned
-    /// let newtons = unit.follows(Predicted::Force, &[0.1, 15.0, 20.0, 1.1, 1.0]).ok_or("past solid")?;
+    /// let newtons = unit.follows(Predicted::Force)(&[0.1, 15.0, 20.0, 1.1, 1.0]).ok_or("past solid")?;
     /// assert!((newtons - 1100.0).abs() < 1e-9);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
@@ -294,8 +294,9 @@ impl Prediction {
         }
     }
 
-    /// What follows from values of [`Prediction::inputs`]; `None` where that can not be, such as springs past solid or packs that
-    /// wedge. Source: [`SpringStack`], [`Bench`] and [`LockModel`], each input times what it may be off by.
+    /// The model of something: what follows from values of [`Prediction::inputs`], or `None` where that can not be, such as springs past solid or packs that
+    /// wedge. What no value changes is worked out once. Source: [`SpringStack`], [`Bench`] and [`LockModel`](super::LockModel), each input times what it may be
+    /// off by.
     ///
     /// ```
     /// # use shimwright::mechanics::prediction::{FrictionDoubt, Packs, Predicted, Prediction};
@@ -309,12 +310,18 @@ impl Prediction {
     /// // 8 faces at the pins' own radius under ramps of 45 degrees: S = 8 · 0.1 = 0.8; with a tenth less friction 0.72
     /// let friction = FrictionDoubt::Trade(Ratio::new(0.1)?, Ratio::new(0.01)?);
     /// let unit = Prediction { bench, stacks: vec![], springs: None, radius: None, friction, tabs: None };
-    /// let share = unit.follows(Predicted::Share(Direction::Drive, Packs::Slipping), &[0.09]).ok_or("none")?;
+    /// let share = unit.follows(Predicted::Share(Direction::Drive, Packs::Slipping))(&[0.09]).ok_or("none")?;
     /// assert!((share - 0.72).abs() < 1e-9);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    pub fn follows(&self, of: Predicted, values: &[f64]) -> Option<f64> {
+    pub fn follows(&self, of: Predicted) -> impl Fn(&[f64]) -> Option<f64> + Sync + use<'_> {
         let counted = self.counted(of);
+        // ramps are the same in each draw, and a fault in them is one in each
+        let bare = Pins::bare(&self.bench.setup).ok();
+        move |values| self.follows_from(&counted, bare.as_ref()?, of, values)
+    }
+
+    fn follows_from(&self, counted: &Counted, bare: &Pins, of: Predicted, values: &[f64]) -> Option<f64> {
         let heights = match of {
             Predicted::Share(..) => 0,
             _ => 2 * self.stacks.len(),
@@ -342,16 +349,22 @@ impl Prediction {
         match of {
             Predicted::Force => self.newtons(0, values, off),
             Predicted::Breakaway => {
-                let pressed = self.bench.pressed(self.forces(values, off)?);
                 // a longer radius does to every pack what more friction does
-                let rubbing = pressed.rubbing(times).ok()?;
+                let more = |friction: Ratio| Ratio::new(friction.value() * times).ok();
+                let still = bare
+                    .rubbing(more(self.bench.setup.friction)?, self.forces(values, off)?)
+                    .ok()?;
                 let none = Torque::from_newton_metres(0.0).ok()?;
-                Some(rubbing.turning(none).ok()?.reading.newton_metres())
+                let turning = self
+                    .bench
+                    .turning_at(&still, more(self.bench.turning)?, none)
+                    .ok()?;
+                Some(turning.reading.newton_metres())
             }
             Predicted::Share(direction, packs) => {
                 let none = self.bench.setup.preload;
                 Some(
-                    self.pins(direction, packs, times, none, tabs)?
+                    self.pins(bare, direction, packs, times, none, tabs)?
                         .least_share(direction),
                 )
             }
@@ -368,7 +381,7 @@ impl Prediction {
                     ..off
                 };
                 let preload = self.forces(values, springs).unwrap_or(self.bench.setup.preload);
-                let pins = self.pins(direction, packs, times, preload, tabs)?;
+                let pins = self.pins(bare, direction, packs, times, preload, tabs)?;
                 Some(pins.holds(direction, torque.newton_metres()))
             }
         }
@@ -377,6 +390,7 @@ impl Prediction {
     /// The unit with so many times the friction of its file, pressed by its springs, and with so much friction in its tabs.
     fn pins(
         &self,
+        bare: &Pins,
         direction: Direction,
         packs: Packs,
         times: f64,
@@ -387,12 +401,10 @@ impl Prediction {
             Packs::Slipping | Packs::Unloading => self.bench.turning,
             Packs::AtRest => self.bench.setup.friction,
         };
-        let mut setup = self.bench.setup.clone();
-        setup.friction = Ratio::new(times * friction.value()).ok()?;
-        setup.preload = preload;
-        let mut pins = Pins::of(&setup).ok()?;
+        let friction = Ratio::new(times * friction.value()).ok()?;
+        let mut pins = bare.rubbing(friction, preload).ok()?;
         if let Some(tabs) = self.plate_tabs(tabs) {
-            pins = pins.with_tabs(tabs.passed(setup.friction, setup.friction_radius).ok()?);
+            pins = pins.with_tabs(tabs.passed(friction, self.bench.setup.friction_radius).ok()?);
         }
         match packs {
             Packs::Slipping | Packs::AtRest => Some(pins),
@@ -412,9 +424,14 @@ impl Prediction {
 
     /// The forces on both packs; `None` without springs.
     fn forces(&self, values: &[f64], off: Off) -> Option<[Force; 2]> {
-        let last = self.stacks.len().checked_sub(1)?;
-        let force = |side: Side| Force::from_newtons(self.newtons(side.index().min(last), values, off)?).ok();
-        Some([force(Side::Left)?, force(Side::Right)?])
+        let force = |stack: usize| Force::from_newtons(self.newtons(stack, values, off)?).ok();
+        let left = force(Side::Left.index())?;
+        // one stack presses on both
+        let right = match self.stacks.len() {
+            1 => left,
+            _ => force(Side::Right.index())?,
+        };
+        Some([left, right])
     }
 
     /// By how much the friction is that of the unit's file.

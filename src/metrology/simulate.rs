@@ -149,8 +149,19 @@ impl Draw {
         Ok(())
     }
 
+    /// The probabilities below the ends of a normal that is cut; the same at each draw.
+    fn below_ends(&self) -> [f64; 2] {
+        match *self {
+            Draw::TruncatedNormal { mean, sd, low, high } if sd > 0.0 => {
+                [low, high].map(|end| normal_below((end - mean) / sd))
+            }
+            _ => [0.5; 2],
+        }
+    }
+
+    /// One value; `below` is [`Draw::below_ends`].
     #[inline]
-    fn next(&self, random: &mut Generator) -> f64 {
+    fn next(&self, below: [f64; 2], random: &mut Generator) -> f64 {
         match *self {
             Draw::Normal { mean, sd } => mean + sd * random.normal(),
             Draw::Uniform { low, high } => low + (high - low) * random.unit(),
@@ -167,11 +178,7 @@ impl Draw {
             }
             Draw::StudentT { mean, scale, dof } => mean + scale * random.student_t(dof),
             Draw::TruncatedNormal { mean, sd, low, high } => {
-                let [below, above] = [low, high].map(|end| match sd > 0.0 {
-                    true => normal_below((end - mean) / sd),
-                    false => 0.5,
-                });
-                let probability = below + (above - below) * random.unit();
+                let probability = below[0] + (below[1] - below[0]) * random.unit();
                 (mean + sd * normal_quantile(probability)).clamp(low, high)
             }
         }
@@ -414,12 +421,13 @@ fn run(
     model: &(impl Fn(&[f64]) -> Option<f64> + Sync),
 ) -> Vec<f64> {
     let mut values = Vec::with_capacity(chunks.len() * CHUNK);
+    let known: Vec<(Draw, [f64; 2])> = inputs.iter().map(|input| (*input, input.below_ends())).collect();
     let mut drawn = vec![0.0; inputs.len()];
     for chunk in chunks {
         let mut random = Generator::new(seed, chunk as u64);
         for _ in 0..CHUNK.min(draws - chunk * CHUNK) {
-            for (value, input) in drawn.iter_mut().zip(inputs) {
-                *value = input.next(&mut random);
+            for (value, (input, below)) in drawn.iter_mut().zip(&known) {
+                *value = input.next(*below, &mut random);
             }
             // adding 0 turns −0 into 0, so that equal values have equal bits
             values.extend(
@@ -490,7 +498,7 @@ mod tests {
         let mut random = Generator::new(20, 1);
         let stream: Vec<u64> = (0..4).map(|_| random.next()).collect();
         assert_eq!(stream, PINNED_STREAM);
-        let bits = |draw: Draw| draw.next(&mut Generator::new(20, 1)).to_bits();
+        let bits = |draw: Draw| draw.next(draw.below_ends(), &mut Generator::new(20, 1)).to_bits();
         assert_eq!(INPUTS.map(bits), PINNED_DRAWS);
         let run = simulate(20, 20_000, &INPUTS, model).unwrap();
         assert_eq!(run.refused, PINNED_REFUSED);

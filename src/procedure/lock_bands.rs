@@ -49,7 +49,7 @@ pub fn lock_band(unit: &Prediction, direction: Direction, up_to: Torque) -> Resu
     let impossible = || MechanicsError::from(crate::quantity::NotFinite);
     let share = |unit: &Prediction, packs| {
         let of = Predicted::Share(direction, packs);
-        let all = propagate(&unit.inputs(of), |values| unit.follows(of, values)).ok()?;
+        let all = propagate(&unit.inputs(of), unit.follows(of)).ok()?;
         let (low, high) = all.interval(0.95).ok()?;
         let parts = all.parts.iter().take(3);
         Some(Interval {
@@ -68,7 +68,7 @@ pub fn lock_band(unit: &Prediction, direction: Direction, up_to: Torque) -> Resu
     });
     let ends = |case: Torque, packs: Packs| -> Option<[Torque; 2]> {
         let of = Predicted::Difference(direction, case, packs);
-        let held = propagate(&unit.inputs(of), |values| unit.follows(of, values)).ok()?;
+        let held = propagate(&unit.inputs(of), unit.follows(of)).ok()?;
         let (low, high) = held.interval(0.95).ok()?;
         let torque = |newton_metres: f64| Torque::from_newton_metres(newton_metres.max(0.0)).ok();
         Some([torque(low)?, torque(high)?])

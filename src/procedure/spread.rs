@@ -360,7 +360,7 @@ impl Derived<'_> {
         let prediction = self.prediction(round)?;
         let drawn = |of: Predicted| {
             let inputs: Vec<Draw> = prediction.inputs(of).iter().map(|input| input.draw).collect();
-            simulate(SEED, DRAWS, &inputs, |values| prediction.follows(of, values)).ok()
+            simulate(SEED, DRAWS, &inputs, prediction.follows(of)).ok()
         };
         let forces = drawn(Predicted::Force)?;
         let force = simulated(&forces, least.newtons(), most.newtons(), |newtons| {
@@ -395,21 +395,23 @@ impl Derived<'_> {
         quantity: &dyn Fn(f64) -> Option<Q>,
     ) -> Option<Interval<Q>> {
         let known = prediction.inputs(of);
-        let follows = |values: &[f64]| prediction.follows(of, values);
-        let all = propagate(&known, follows).ok()?;
+        let follows = prediction.follows(of);
+        let all = propagate(&known, &follows).ok()?;
         let (low, high) = all.interval(0.95).ok()?;
         let by_remedies = REMEDIES.iter().filter_map(|(name, by, narrowed)| {
             let mut inputs = known.clone();
             for input in inputs.iter_mut().filter(|input| input.name == *name) {
                 input.draw = narrowed(input.draw);
             }
-            let (low, high) = propagate(&inputs, follows).ok()?.interval(0.95).ok()?;
+            let (low, high) = propagate(&inputs, &follows).ok()?.interval(0.95).ok()?;
             Some(((*by).to_string(), low, high))
         });
         let by_press = || {
             let (press, read) = self.as_if_read(prediction)?;
-            let follows = |values: &[f64]| read.follows(of, values);
-            let (low, high) = propagate(&read.inputs(of), follows).ok()?.interval(0.95).ok()?;
+            let (low, high) = propagate(&read.inputs(of), read.follows(of))
+                .ok()?
+                .interval(0.95)
+                .ok()?;
             Some((format!("measuring the springs in {press}"), low, high))
         };
         let is_drawn = known.iter().any(|input| [SPRING, DISCS].contains(&input.name));

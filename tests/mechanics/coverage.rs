@@ -312,7 +312,7 @@ fn holds(seed: u64, level: Level) -> [bool; 5] {
     };
     let case = Torque::from_newton_metres(CASE).unwrap();
     let within = |of: Predicted, truth: f64| {
-        let all = propagate(&prediction.inputs(of), |values| prediction.follows(of, values)).unwrap();
+        let all = propagate(&prediction.inputs(of), prediction.follows(of)).unwrap();
         let (low, high) = all.interval(0.95).unwrap();
         (low..=high).contains(&truth)
     };

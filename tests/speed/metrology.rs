@@ -117,9 +117,12 @@ fn a_million_breakaways_with_every_input(bencher: Bencher) {
         .map(|input| input.draw)
         .collect();
     bencher.bench_local(|| -> Simulation {
-        simulate(black_box(1), 1_000_000, &inputs, |x| {
-            unit.follows(Predicted::Breakaway, x)
-        })
+        simulate(
+            black_box(1),
+            1_000_000,
+            &inputs,
+            unit.follows(Predicted::Breakaway),
+        )
         .unwrap()
     });
 }
@@ -129,7 +132,7 @@ fn a_breakaway_propagated(bencher: Bencher) {
     let unit = unit();
     let inputs = unit.inputs(Predicted::Breakaway);
     bencher.bench_local(|| -> Propagated {
-        propagate(black_box(&inputs), |x| unit.follows(Predicted::Breakaway, x)).unwrap()
+        propagate(black_box(&inputs), unit.follows(Predicted::Breakaway)).unwrap()
     });
 }
 

@@ -58,6 +58,8 @@ pub struct DiscSpring {
     reduced: Option<Length>,
     modulus: Pressure,
     poisson: Ratio,
+    /// Follows from the diameters, and takes a logarithm.
+    k1: f64,
 }
 
 /// The numbers of the force equation, in millimetres and newtons.
@@ -115,7 +117,27 @@ impl DiscSpring {
             Ratio::new(outside.mm() / inside.mm())?,
             Ratio::new(1.05)?..,
         )?;
-        let width = Length::from_nm((outside - inside).nm() / 2);
+        let spring = DiscSpring {
+            outside,
+            inside,
+            thickness,
+            height,
+            reduced,
+            modulus: Pressure::from_megapascals(206_000.0)?,
+            poisson: Ratio::new(0.3)?,
+            k1: k1(outside, inside),
+        };
+        spring.resized(thickness, height, reduced)
+    }
+
+    /// The same spring with another thickness, free height and reduced thickness.
+    pub(super) fn resized(
+        self,
+        thickness: Length,
+        height: Length,
+        reduced: Option<Length>,
+    ) -> Result<DiscSpring, MechanicsError> {
+        let width = Length::from_nm((self.outside - self.inside).nm() / 2);
         within(
             "the thickness of the disc spring",
             thickness,
@@ -135,13 +157,10 @@ impl DiscSpring {
             )?;
         }
         Ok(DiscSpring {
-            outside,
-            inside,
             thickness,
             height,
             reduced,
-            modulus: Pressure::from_megapascals(206_000.0)?,
-            poisson: Ratio::new(0.3)?,
+            ..self
         })
     }
 
@@ -259,9 +278,7 @@ impl DiscSpring {
     /// # Ok::<(), shimwright::mechanics::MechanicsError>(())
     /// ```
     pub fn k1(&self) -> f64 {
-        let delta = self.outside.mm() / self.inside.mm();
-        ((delta - 1.0) / delta).powi(2)
-            / (std::f64::consts::PI * ((delta + 1.0) / (delta - 1.0) - 2.0 / delta.ln()))
+        self.k1
     }
 
     /// The coefficient K4 of the force equation: 1 without contact flats.
@@ -280,11 +297,11 @@ impl DiscSpring {
 
     pub(super) fn shape(&self) -> Shape {
         let (outside, thickness) = (self.outside.mm(), self.worked_thickness().mm());
-        let k1 = self.k1();
         let poisson = self.poisson.value();
         let modulus = self.modulus.megapascals();
         Shape {
-            factor: 4.0 * modulus / (1.0 - poisson * poisson) * thickness.powi(4) / (k1 * outside * outside),
+            factor: 4.0 * modulus / (1.0 - poisson * poisson) * thickness.powi(4)
+                / (self.k1 * outside * outside),
             thickness,
             slope: self.cone_height().mm() / thickness,
             k4_squared: self.k4_squared(),
@@ -301,6 +318,12 @@ impl DiscSpring {
         let c2 = c1 / q.powi(3) * (5.0 / 32.0 * (l - 1.0).powi(2) + 1.0);
         (c1 * c1 / 4.0 + c2).sqrt() - c1 / 2.0
     }
+}
+
+fn k1(outside: Length, inside: Length) -> f64 {
+    let delta = outside.mm() / inside.mm();
+    ((delta - 1.0) / delta).powi(2)
+        / (std::f64::consts::PI * ((delta + 1.0) / (delta - 1.0) - 2.0 / delta.ln()))
 }
 
 /// How much less and more than the reckoned force at three quarters of its travel a maker may deliver a disc spring

@@ -210,13 +210,7 @@ impl SpringStack {
             } => {
                 let packet = Length::from_nm(free_height.nm() / i64::from(series.max(1)));
                 let height = packet - spring.thickness() * i64::from(parallel.saturating_sub(1));
-                let disc = DiscSpring::new(
-                    spring.outside(),
-                    spring.inside(),
-                    spring.thickness(),
-                    height,
-                    spring.reduced_thickness(),
-                )?;
+                let disc = spring.resized(spring.thickness(), height, spring.reduced_thickness())?;
                 SpringStack::discs(disc, parallel, series)
             }
             Kind::Coils { spring, count } => {
@@ -263,7 +257,7 @@ impl SpringStack {
         };
         without_flats(&spring)?;
         let height = spring.free_height() + (spring.thickness() - thickness) * (i64::from(parallel) - 1);
-        let disc = DiscSpring::new(spring.outside(), spring.inside(), thickness, height, None)?;
+        let disc = spring.resized(thickness, height, None)?;
         let kind = Kind::Discs {
             spring: disc,
             parallel,
