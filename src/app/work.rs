@@ -580,10 +580,21 @@ pub(crate) fn go_on(
     ask_all(front, session, journal, clock, &|_| Ok(()), &mut no_practice)
 }
 
-/// What is answered to `!take` and `!look` where the unit is a real one.
-fn no_practice(_: &Session, _: &Slot, _: &Reply) -> String {
-    "!take and !look are for practice (shimwright practise); here the part in your hands is measured"
-        .to_string()
+/// What the part that is asked for tells in practice, and the hint that it is, where it is one.
+pub(crate) struct FromThePart {
+    /// The words.
+    pub words: String,
+    /// Of which fault, and which rung.
+    pub hint: Option<(u32, u32)>,
+}
+
+/// What is answered to `!take`, `!look` and `!hint` where the unit is a real one.
+fn no_practice(_: &Session, _: &Slot, _: &Reply) -> FromThePart {
+    FromThePart {
+        words: "!take, !look and !hint are for practice (shimwright practise); here the part in your hands is measured"
+            .to_string(),
+        hint: None,
+    }
 }
 
 /// [`go_on`], with what is done before the entry that finishes the build is written, and what tells how the part that is
@@ -594,7 +605,7 @@ pub(crate) fn ask_all(
     journal: &mut Journal,
     clock: &Clock,
     closing: &dyn Fn(&Journal) -> Result<(), Failure>,
-    part: &mut dyn FnMut(&Session, &Slot, &Reply) -> String,
+    part: &mut dyn FnMut(&Session, &Slot, &Reply) -> FromThePart,
 ) -> Result<bool, Failure> {
     if front.is_by_fewest() {
         session.put_fewest_first();
@@ -610,7 +621,17 @@ pub(crate) fn ask_all(
         }
         match &reply {
             Reply::Pause => return Ok(true),
-            Reply::Take | Reply::Look => front.say(&plain(part(session, &slot, &reply)))?,
+            Reply::Take | Reply::Look | Reply::Hint => {
+                let told = part(session, &slot, &reply);
+                // what it cost is on the disk before it is read
+                if let Some((fault, rung)) = told.hint
+                    && let Some(entry) = session.hint(fault, rung, &clock.time())
+                {
+                    append(journal, &entry)?;
+                    session.apply(&[entry]);
+                }
+                front.say(&plain(told.words))?;
+            }
             _ => match session.answer(&reply, &clock.time()) {
                 Ok(taken) => {
                     if taken

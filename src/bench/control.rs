@@ -3,7 +3,7 @@
 use crate::procedure::{AnswerOption, Ask, Expects, Reply};
 
 /// The words that may be typed instead of an answer, with what each does.
-pub const CONTROL_WORDS: [(&str, &str); 15] = [
+pub const CONTROL_WORDS: [(&str, &str); 16] = [
     (
         "!back",
         "open the answer before this one again; !back 5, so many of them",
@@ -24,6 +24,10 @@ pub const CONTROL_WORDS: [(&str, &str); 15] = [
     ("!pause", "stop here and go on another time"),
     ("!take", "in practice: what the instrument shows"),
     ("!look", "in practice: what there is to see"),
+    (
+        "!hint",
+        "in practice: stage, part, test, answer; each has its price",
+    ),
     ("!help", "show these words"),
 ];
 
@@ -69,6 +73,7 @@ pub(super) fn control(line: &str) -> Result<Word, String> {
         "rows" => bare(Word::Reply(Reply::ByRows(true))),
         "take" => bare(Word::Reply(Reply::Take)),
         "look" => bare(Word::Reply(Reply::Look)),
+        "hint" => bare(Word::Reply(Reply::Hint)),
         "help" => bare(Word::Help),
         "words" if text.is_empty() => Err("!words wants the word behind it".into()),
         "words" => Ok(Word::Reply(Reply::Words(text.into()))),
@@ -169,6 +174,7 @@ mod tests {
         assert_eq!(control("!pause"), Ok(Word::Reply(Reply::Pause)));
         assert_eq!(control("!take"), Ok(Word::Reply(Reply::Take)));
         assert_eq!(control("!look"), Ok(Word::Reply(Reply::Look)));
+        assert_eq!(control("!hint"), Ok(Word::Reply(Reply::Hint)));
         assert_eq!(
             control("!words case held"),
             Ok(Word::Reply(Reply::Words("case held".into())))

@@ -410,6 +410,7 @@ impl Interactive {
         if ask.practice {
             ways.push(("take", "what the instrument shows"));
             ways.push(("look", "what there is to see"));
+            ways.push(("hint", "stage, part, test, answer; each has its price"));
         }
         if ask.may_skip {
             ways.push(("skip", "leave the question out, with a reason that is printed"));
@@ -439,6 +440,7 @@ impl Interactive {
                 "picture" => return Ok(Some(Reply::Picture)),
                 "take" => return Ok(Some(Reply::Take)),
                 "look" => return Ok(Some(Reply::Look)),
+                "hint" => return Ok(Some(Reply::Hint)),
                 "pause" => return self.paused().map(Some),
                 "words" => ("Which word", Reply::Words),
                 "note" => ("Note", Reply::Note),

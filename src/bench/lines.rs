@@ -177,7 +177,9 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
                 Ok(Word::Reply(reply)) => {
                     match reply {
                         Reply::Pause => self.write(&format!("{PAUSED}\n"))?,
-                        Reply::Take | Reply::Look | Reply::Words(_) => self.asked = Some(ask.slot.clone()),
+                        Reply::Take | Reply::Look | Reply::Hint | Reply::Words(_) => {
+                            self.asked = Some(ask.slot.clone())
+                        }
                         _ => {}
                     }
                     return Ok(reply);

@@ -111,10 +111,69 @@ impl GeneratedUnit {
             Fault::Extension { length } => format!(
                 "The output, or the bolt, gets the reading times (L + E)/L = {:.3}. With {length} that nobody wrote down, every \
                  bolt is {:.0} % tighter than it should be and the proof reads {:.0} % low.",
-                self.leverage(),
-                100.0 * (self.leverage() - 1.0),
-                100.0 * (1.0 - 1.0 / self.leverage())
+                self.leverage(&self.truth),
+                100.0 * (self.leverage(&self.truth) - 1.0),
+                100.0 * (1.0 - 1.0 / self.leverage(&self.truth))
             ),
+            Fault::OtherMaker { .. }
+            | Fault::PinFlat
+            | Fault::RingWedged { .. }
+            | Fault::TabsStick { .. }
+            | Fault::WasherMissing
+            | Fault::ShimDoubled { .. }
+            | Fault::WrenchOverdue { .. }
+            | Fault::Drag { .. }
+            | Fault::WrongOil
+            | Fault::NoModifier => self.why_later(fault),
+        }
+    }
+
+    /// Why one of the faults matters that came with the second edition of the draw.
+    fn why_later(&self, fault: &Fault) -> String {
+        let unit = &self.job.unit;
+        match fault {
+            Fault::OtherMaker { plate, mean } => {
+                let more = unit.plate(plate).map_or(Length::ZERO, |plate| told(*mean - plate.nominal));
+                format!(
+                    "It is {more} thicker than a plate of this unit: counted as one of them the springs are pressed in by that. \
+                     Its lining is another one, too, and holds otherwise than the file says."
+                )
+            }
+            Fault::PinFlat => "The pin rolls off its hollow before it spreads the rings: the lock comes late, then suddenly \
+                 (common practice, no source). The proof at the bench does not turn the pins on the ramps."
+                .to_string(),
+            Fault::RingWedged { side } => format!(
+                "The ramps push the ring, and it stays: on the {side} the pack has its spring and nothing more, however much torque \
+                 comes. The proof reads the springs, and does not show it."
+            ),
+            Fault::TabsStick { .. } => "A tab that hangs in a notch holds its plate back: the pack is pressed, and its far plates are \
+                 not. The notches are dressed, or the case is finished (common practice, no source)."
+                .to_string(),
+            Fault::WasherMissing => "The side gear moves out by the washer's thickness, meshes at the edge of its teeth, and runs on \
+                 the case. Nothing of the packs shows it."
+                .to_string(),
+            Fault::ShimDoubled { side, by } => format!(
+                "Stuck together they look like one. With {by} more on the {side} the spring stands shorter and presses harder."
+            ),
+            Fault::WrenchOverdue { reads } => format!(
+                "It reads {:.0} % too much: bolts are that much looser than they should be, and a unit that reads inside its window \
+                 lies below it.",
+                100.0 * (reads - 1.0)
+            ),
+            Fault::Drag { by } => format!(
+                "Of {:.1} N·m {}. Not taken off, a weak unit looks strong.",
+                by.newton_metres(),
+                match unit.proof.held {
+                    Held::Case => "twice as much is in the reading, since with the case held both outputs drag",
+                    Held::Output => "half is in the reading, since the case turns at half the speed",
+                }
+            ),
+            Fault::WrongOil => "Friction is that of plates in their oil. In another one the same springs hold less or more, and no \
+                 shim puts that right."
+                .to_string(),
+            _ => "Without its modifier the oil lets the plates stick before they slip: it jerks at walking pace, and the breakaway at \
+                 first movement says nothing of the one that turns (common practice, no source)."
+                .to_string(),
         }
     }
 
@@ -253,6 +312,7 @@ impl GeneratedUnit {
         truth.plates.values_mut().for_each(|plate| plate.look = "good");
         truth.springs = truth.mended;
         truth.springs.iter_mut().for_each(|spring| spring.share = 1.0);
+        truth.held_back = [0.0; 2];
         truth.held = unit.proof.held;
         truth.turning = unit.friction.turning.value();
         let target = Force::from_newtons(self.target()).ok()?;
@@ -342,7 +402,7 @@ mod tests {
 
     fn all() -> impl Iterator<Item = GeneratedUnit> {
         (1..=4).flat_map(|level| {
-            (1..=40).map(move |seed| GeneratedUnit::new(GeneratedFrom { level, seed }).unwrap())
+            (1..=40).map(move |seed| GeneratedUnit::new(GeneratedFrom::newest(level, seed)).unwrap())
         })
     }
 

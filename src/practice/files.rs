@@ -10,11 +10,10 @@ use std::fmt::Write;
 const INVENTED: &str = "# INVENTED FOR PRACTICE. No such thing exists; the numbers were drawn from a seed. Nothing here was measured, and\n\
 # nothing here is a maker's figure.\n";
 
-/// Unit, drawer, instruments.
+/// Unit and drawer.
 pub(super) struct Files {
     pub unit: String,
     pub drawer: String,
-    pub instruments: String,
 }
 
 /// New thickness of every plate, height of a ring and thickness of the shim that a side was built with, in micrometres.
@@ -23,6 +22,8 @@ const RING: i64 = 11_000;
 const SHIM: i64 = 300;
 const STILL: f64 = 0.12;
 const TURNING: f64 = 0.10;
+/// The wrench that lies beside the one on the unit.
+pub(super) const SECOND_WRENCH: &str = "wrench-41";
 
 fn mm(um: i64) -> String {
     format!("{:.3} mm", um as f64 / 1e3)
@@ -32,7 +33,6 @@ pub(super) fn files(made: GeneratedFrom, pattern: &Pattern) -> Result<Files, Box
     Ok(Files {
         unit: unit(made, pattern)?,
         drawer: drawer(),
-        instruments: instruments(),
     })
 }
 
@@ -65,7 +65,7 @@ fn unit(made: GeneratedFrom, pattern: &Pattern) -> Result<String, Box<dyn std::e
         Held::Output => ("output", 1.0),
     };
     let proof = part * pack.newton_metres();
-    let GeneratedFrom { level, seed } = made;
+    let GeneratedFrom { level, seed, .. } = made;
     let name = pattern.name;
     let mut text = format!(
         r#"{INVENTED}format = "shimwright unit 1"
@@ -180,7 +180,20 @@ fn drawer() -> String {
     text
 }
 
-fn instruments() -> String {
+/// The day on which every instrument in date is due, and the one on which a wrench was that is not.
+pub(super) const DUE: &str = "2999-12-31";
+pub(super) const WAS_DUE: &str = "2021-03-31";
+
+/// The instruments' file: with a second wrench from the second edition of the draw on, and the first one past its day where
+/// that is the fault.
+pub(super) fn instruments(made: GeneratedFrom, overdue: bool) -> String {
+    let wrench_due = if overdue { WAS_DUE } else { DUE };
+    let second = match made.has_diagnosis() {
+        true => format!(
+            "\n[[instrument]]\nid = \"{SECOND_WRENCH}\"\nmeasures = \"torque\"\nrelative = 0.04\nlength = \"320 mm\"\ndue = \"{DUE}\"\n"
+        ),
+        false => String::new(),
+    };
     format!(
         r#"{INVENTED}format = "shimwright instruments 1"
 
@@ -191,7 +204,7 @@ resolution = "0.001 mm"
 calibration = "0.002 mm"
 repeatability = "0.001 mm"
 standard = "25.000 mm"
-due = "2999-12-31"
+due = "{DUE}"
 
 [[instrument]]
 id = "depth-3"
@@ -200,14 +213,14 @@ resolution = "0.01 mm"
 calibration = "0.01 mm"
 repeatability = "0.008 mm"
 standard = "50.00 mm"
-due = "2999-12-31"
+due = "{DUE}"
 
 [[instrument]]
 id = "wrench-40"
 measures = "torque"
 relative = 0.04
 length = "320 mm"
-due = "2999-12-31"
-"#
+due = "{wrench_due}"
+{second}"#
     )
 }

@@ -1,30 +1,38 @@
 //! A made-up unit, whole from its level and its seed.
 
 use super::fault::Fault;
-use super::files::files;
+use super::files::{files, instruments};
 use super::sampled::{Drawing, Pattern};
 use super::truth::Truth;
 use crate::metrology::Stream;
-use crate::procedure::{Job, Procedure, stock};
+use crate::procedure::{Job, Procedure, practice_rebuild, stock};
 use crate::record::GeneratedFrom;
 use crate::workshop::{Drawer, Unit, read_instruments};
 
 /// The levels that there are.
 pub const LEVELS: std::ops::RangeInclusive<u32> = 1..=4;
 
-/// The stock procedure that practice walks.
-pub const PROCEDURE: &str = "bench-rebuild";
+/// The stock procedure that practice walks, with what it asks beside.
+const PROCEDURE: &str = "practice-rebuild";
+
+/// The procedure that a made-up unit is rebuilt by.
+fn procedure_text(made: GeneratedFrom) -> String {
+    match made.has_diagnosis() {
+        true => practice_rebuild(),
+        false => stock("bench-rebuild").unwrap_or_default().to_string(),
+    }
+}
 
 /// A unit that was made up, with its faults.
 ///
 /// ```
 /// use shimwright::practice::GeneratedUnit;
 /// use shimwright::record::GeneratedFrom;
-/// let one = GeneratedUnit::new(GeneratedFrom { level: 2, seed: 7 }).unwrap();
+/// let one = GeneratedUnit::new(GeneratedFrom::newest(2, 7)).unwrap();
 /// assert_eq!(one.faults().len(), 2);
 /// assert!(one.unit_text().contains("INVENTED"));
 /// // the same numbers make the same unit
-/// assert_eq!(one, GeneratedUnit::new(GeneratedFrom { level: 2, seed: 7 }).unwrap());
+/// assert_eq!(one, GeneratedUnit::new(GeneratedFrom::newest(2, 7)).unwrap());
 /// ```
 #[derive(Clone, PartialEq, Debug)]
 pub struct GeneratedUnit {
@@ -45,6 +53,12 @@ pub enum MakeError {
         /// What was asked for.
         level: u32,
     },
+    /// A newer program made it up.
+    #[error("edition {edition} of the draw was made by a newer program")]
+    Edition {
+        /// What was asked for.
+        edition: u32,
+    },
     /// What was drawn is no unit: a fault of the program.
     #[error("level {level}, seed {seed} makes no unit: {why}")]
     Drawn {
@@ -64,22 +78,24 @@ impl GeneratedUnit {
     ///
     /// A level that there is not.
     pub fn new(made: GeneratedFrom) -> Result<GeneratedUnit, MakeError> {
-        let GeneratedFrom { level, seed } = made;
+        let GeneratedFrom { level, seed, edition } = made;
         if !LEVELS.contains(&level) {
             return Err(MakeError::Level { level });
+        }
+        if !(1..=GeneratedFrom::EDITION).contains(&edition) {
+            return Err(MakeError::Edition { edition });
         }
         let failed = |why: String| MakeError::Drawn { level, seed, why };
         // a stream for each level: one seed makes four units that have nothing in common
         let mut random = Stream::new(seed, u64::from(level));
         let pattern = Pattern::draw(&mut random, level);
         let files = files(made, &pattern).map_err(|error| failed(error.to_string()))?;
-        let job = Job {
+        let mut job = Job {
             unit: Unit::read("unit.toml", &files.unit).map_err(|faults| failed(faults.to_string()))?,
             drawer: Drawer::read("drawer.toml", &files.drawer)
                 .map_err(|faults| failed(faults.to_string()))?,
-            instruments: read_instruments("instruments.toml", &files.instruments)
-                .map_err(|faults| failed(faults.to_string()))?,
-            procedure: Procedure::read(PROCEDURE, stock(PROCEDURE).unwrap_or_default())
+            instruments: Vec::new(),
+            procedure: Procedure::read(PROCEDURE, &procedure_text(made))
                 .map_err(|faults| failed(faults.to_string()))?,
             rework: None,
             last: None,
@@ -87,17 +103,24 @@ impl GeneratedUnit {
         let truth = Drawing {
             random,
             level,
+            edition,
             unit: &job.unit,
         }
         .truth()
         .ok_or_else(|| failed("it has no springs".to_string()))?;
+        let instruments_text = instruments(
+            made,
+            truth.has(|fault| matches!(fault, Fault::WrenchOverdue { .. })),
+        );
+        job.instruments = read_instruments("instruments.toml", &instruments_text)
+            .map_err(|faults| failed(faults.to_string()))?;
         Ok(GeneratedUnit {
             made,
             job,
             truth,
             unit_text: files.unit,
             drawer_text: files.drawer,
-            instruments_text: files.instruments,
+            instruments_text,
         })
     }
 
@@ -114,6 +137,17 @@ impl GeneratedUnit {
     /// What is wrong with it.
     pub fn faults(&self) -> &[Fault] {
         &self.truth.faults
+    }
+
+    /// The same, walked by the procedure that a run was begun with.
+    pub fn walked_by(mut self, procedure: &Procedure) -> GeneratedUnit {
+        self.job.procedure.clone_from(procedure);
+        self
+    }
+
+    /// The procedure's file.
+    pub fn procedure_text(&self) -> String {
+        procedure_text(self.made)
     }
 
     /// The unit's file.

@@ -1,8 +1,9 @@
 //! What an instrument shows on the made-up unit, and what there is to see.
 
 use super::fault::Fault;
+use super::files::{DUE, SECOND_WRENCH, WAS_DUE};
 use super::generated::GeneratedUnit;
-use super::truth::{TrueGauge, TrueSpring, WANDER};
+use super::truth::{TrueGauge, TrueSpring, Truth, WANDER};
 use crate::mechanics::{Held, Movement, Sense, Side};
 use crate::metrology::Stream;
 use crate::procedure::{Field, Measurand, Session, Sight, way_of_reading};
@@ -19,6 +20,8 @@ const SCATTER: f64 = 0.012;
 pub(super) const LBF_FT: f64 = 0.3048 * 0.453_592_37 * 9.806_65;
 
 const NOTHING_TO_TAKE: &str = "There is nothing to measure here; !look shows what there is to see.";
+/// What tells a plate of another maker.
+const OTHER_STAMP: &str = " The stamp on its tab is not that of its neighbours.";
 const NOTHING_TO_SEE: &str = "Nothing is to be seen here that the question does not say.";
 
 /// An instrument whose zero is checked on a standard.
@@ -88,22 +91,24 @@ impl GeneratedUnit {
         random: &mut Stream,
     ) -> Option<String> {
         let read = self.true_torque(session, slot, measurand)?;
-        let scale = if self.truth.has(|fault| *fault == Fault::WrenchScale) {
-            "lbf·ft"
-        } else {
-            "N·m"
-        };
-        let in_scale = if scale == "N·m" { read } else { read / LBF_FT };
-        let read = in_scale * (1.0 + SCATTER * random.normal());
+        let scale = self.scale();
+        let read = read / self.unit_of_scale() * (1.0 + SCATTER * random.normal());
         // the subtle levels do not say what the scale is marked in: that is to be looked at
         let marked = if self.made.level < 4 {
             format!(" on its scale, which is marked in {scale}")
         } else {
             " on its scale".to_string()
         };
+        let half = |read: f64| (2.0 * read).round() / 2.0;
+        let turns = format!("The wrench shows {:.1}{marked}", half(read));
+        if measurand != Measurand::BreakawayFound || !self.made.has_diagnosis() {
+            return Some(format!("{turns}."));
+        }
+        // the jump at the start says what the oil is like
+        let first = self.read_as_received(&self.truth, Movement::First) / self.unit_of_scale();
         Some(format!(
-            "The wrench shows {:.1}{marked}.",
-            (2.0 * read).round() / 2.0
+            "{turns}, once it turns. It let go at {:.1}.",
+            half(first * (1.0 + SCATTER * random.normal()))
         ))
     }
 
@@ -112,11 +117,7 @@ impl GeneratedUnit {
         let truth = &self.truth;
         let unit = &self.job.unit;
         let at_output = match measurand {
-            Measurand::BreakawayFound => {
-                let found = self.found();
-                let forces = truth.forces(unit, &found, &truth.springs);
-                truth.breakaway(unit, &found, forces, Sense::Forwards, Movement::Turning)
-            }
+            Measurand::BreakawayFound => return Some(self.read_as_received(truth, Movement::Turning)),
             Measurand::Drag => truth.drag,
             Measurand::Breakaway => {
                 let sides = &session.chosen()?.sides;
@@ -134,6 +135,7 @@ impl GeneratedUnit {
                 } else {
                     -0.6
                 };
+                let truth = self.rebuilt(session);
                 truth.breakaway(unit, sides, forces, sense, movement) * (1.0 + place * WANDER * warped)
             }
             Measurand::MicrometerStandard
@@ -146,16 +148,54 @@ impl GeneratedUnit {
             | Measurand::PressedPack
             | Measurand::Room => return None,
         };
-        Some(at_output * truth.wrench / self.leverage())
+        let second = self
+            .answer_for(session, Field::WRENCH)
+            .is_some_and(|value| matches!(value, Value::Word { word, .. } if word == SECOND_WRENCH));
+        let reads = if second { truth.wrench } else { truth.overdue };
+        Some(at_output * reads / self.leverage(truth))
+    }
+
+    /// What the wrench reads of a unit as it comes in, in newton metres.
+    pub(super) fn read_as_received(&self, truth: &Truth, movement: Movement) -> f64 {
+        let unit = &self.job.unit;
+        let found = self.found_in(truth);
+        let forces = truth.forces(unit, &found, &truth.springs);
+        let as_found = truth.as_found();
+        as_found.breakaway(unit, &found, forces, Sense::Forwards, movement) * truth.overdue
+            / self.leverage(truth)
+    }
+
+    /// The unit as it is rebuilt: in its own oil, and with tabs that slide where somebody saw that they did not.
+    fn rebuilt(&self, session: &Session) -> Truth {
+        let mut truth = self.truth.clone();
+        if noted_bad(session, "inspect-case") {
+            truth.held_back = [0.0; 2];
+        }
+        truth
+    }
+
+    fn scale(&self) -> &'static str {
+        match self.truth.has(|fault| *fault == Fault::WrenchScale) {
+            true => "lbf·ft",
+            false => "N·m",
+        }
+    }
+
+    /// How many newton metres one of the scale's marks is.
+    pub(super) fn unit_of_scale(&self) -> f64 {
+        match self.truth.has(|fault| *fault == Fault::WrenchScale) {
+            true => LBF_FT,
+            false => 1.0,
+        }
     }
 
     /// How many times what the wrench reads the output gets, through the extension on it.
-    pub(super) fn leverage(&self) -> f64 {
+    pub(super) fn leverage(&self, truth: &Truth) -> f64 {
         let length = self.job.instruments.iter().find_map(|one| match one.measures {
             Measures::Torque { length, .. } => Some(length.mm()),
             _ => None,
         });
-        length.map_or(1.0, |length| (length + self.truth.extension().mm()) / length)
+        length.map_or(1.0, |length| (length + truth.extension().mm()) / length)
     }
 
     /// What a question's part truly measures, before any instrument.
@@ -197,25 +237,12 @@ impl GeneratedUnit {
 
     /// The same, where there is something to see.
     pub fn sight(&self, session: &Session, slot: &Slot) -> Option<String> {
-        let truth = &self.truth;
         match slot.step.as_str() {
-            "inspect-rings" => {
-                return Some(if truth.has(|fault| *fault == Fault::SteppedRamp) {
-                    "Three ramp faces are bright and even. On the fourth a fingernail catches on a step across it.".to_string()
-                } else {
-                    "All ramp faces are bright and even; the flats of the pins are smooth.".to_string()
-                });
-            }
-            "inspect-case" => {
-                return Some(
-                    "Slots, tabs and splines have polished edges; a fingernail catches nowhere.".to_string(),
-                );
-            }
+            "open" if self.made.has_diagnosis() => return Some(self.oil_sight().to_string()),
+            "inspect-rings" => return Some(self.ramps_sight()),
+            "inspect-case" => return Some(self.case_sight()),
             "inspect-gears" => {
-                return Some(
-                    "Teeth, washers and bearings are clean and bright; everything rolls without a sound."
-                        .to_string(),
-                );
+                return Some(self.gears_sight().to_string());
             }
             "free-inside" | "hand-turned" => {
                 return Some("It goes round evenly; nothing catches.".to_string());
@@ -228,11 +255,10 @@ impl GeneratedUnit {
         }
         Some(match self.field(slot)?.sight()? {
             Sight::Spring => self.spring_sight(session, slot),
-            Sight::Plate => plate_sight(truth.plates.get(slot.item.as_deref()?)?.look).to_string(),
-            Sight::Order => {
-                let order = &truth.order[side_of(slot)?.index()];
-                format!("From the case wall to the ring: {}.", order.join(" "))
-            }
+            Sight::Plate => self.plate_in_hand(slot.item.as_deref()?),
+            Sight::Complaint => self.complaint(),
+            Sight::Order => self.order_sight(side_of(slot)?),
+            Sight::Held if slot.step == "drag" => self.drag_sight(),
             Sight::Held => format!("{} {}", self.how_held(), self.wrench_sight()),
             Sight::Wrench => self.wrench_sight(),
         })
@@ -251,10 +277,15 @@ impl GeneratedUnit {
     }
 
     fn wrench_sight(&self) -> String {
-        let scale = if self.truth.has(|fault| *fault == Fault::WrenchScale) {
-            "lbf·ft"
-        } else {
-            "N·m"
+        let scale = self.scale();
+        let label = match self
+            .truth
+            .has(|fault| matches!(fault, Fault::WrenchOverdue { .. }))
+        {
+            true => format!(
+                " Its label says that it was due on {WAS_DUE}; {SECOND_WRENCH} lies beside it, due on {DUE}."
+            ),
+            false => String::new(),
         };
         let extension = self.truth.extension();
         let on_it = if extension == Length::ZERO {
@@ -265,12 +296,126 @@ impl GeneratedUnit {
                 extension.mm()
             )
         };
-        format!("The wrench's scale is marked in {scale}; {on_it}.")
+        format!("The wrench's scale is marked in {scale}; {on_it}.{label}")
+    }
+
+    fn oil_sight(&self) -> &'static str {
+        let has = |wanted: Fault| self.truth.has(|fault| *fault == wanted);
+        if has(Fault::WrongOil) {
+            "The oil that runs out is thin and golden, as an engine's is. The tag on the case asks for gear oil."
+        } else if has(Fault::NoModifier) {
+            "Dark gear oil runs out. The tag on the case asks for a friction modifier, and the box for it is not ticked."
+        } else {
+            "Dark gear oil runs out, with a little grey fluff in it, as the tag on the case has it."
+        }
+    }
+
+    fn ramps_sight(&self) -> String {
+        let has = |wanted: Fault| self.truth.has(|fault| *fault == wanted);
+        match (has(Fault::SteppedRamp), has(Fault::PinFlat)) {
+            (false, false) => {
+                "All ramp faces are bright and even; the flats of the pins are smooth.".to_string()
+            }
+            (stepped, flat) => {
+                let ramps = match stepped {
+                    true => {
+                        "Three ramp faces are bright and even. On the fourth a fingernail catches on a step across it."
+                    }
+                    false => "All ramp faces are bright and even.",
+                };
+                let pins = if flat {
+                    " One cross pin has a hollow worn on one side, as wide as a fingernail."
+                } else {
+                    ""
+                };
+                format!("{ramps}{pins}")
+            }
+        }
+    }
+
+    fn case_sight(&self) -> String {
+        let sentences = self.truth.faults.iter().filter_map(|fault| match fault {
+            Fault::RingWedged { side } => Some(format!(
+                "The {side} ring came out with a mallet only: its lugs have bright stripes."
+            )),
+            Fault::TabsStick { side } => Some(format!(
+                "On the {side} the tabs have worn notches into the slots; a fingernail catches in each."
+            )),
+            _ => None,
+        });
+        let seen: Vec<String> = sentences.collect();
+        match seen.is_empty() {
+            true => "Slots, tabs and splines have polished edges; a fingernail catches nowhere.".to_string(),
+            false => seen.join(" "),
+        }
+    }
+
+    /// What there is to see of a fault where it stands.
+    pub(super) fn seen_of(&self, fault: &Fault) -> String {
+        match fault {
+            Fault::Spoilt { plate, .. } | Fault::OtherMaker { plate, .. } => self.plate_in_hand(plate),
+            Fault::SpringCracked { side } | Fault::SpringUpsideDown { side } => {
+                self.spring_words(self.truth.springs[side.index()], *side)
+            }
+            Fault::SteppedRamp | Fault::PinFlat => self.ramps_sight(),
+            Fault::RingWedged { .. } | Fault::TabsStick { .. } => self.case_sight(),
+            Fault::WasherMissing => self.gears_sight().to_string(),
+            Fault::ShimDoubled { side, .. } => self.order_sight(*side),
+            Fault::WrenchScale | Fault::WrenchOverdue { .. } | Fault::Extension { .. } => self.wrench_sight(),
+            Fault::OtherMethod => self.how_held().to_string(),
+            Fault::Drag { .. } => self.drag_sight(),
+            Fault::WrongOil | Fault::NoModifier => self.oil_sight().to_string(),
+            Fault::Warped { .. }
+            | Fault::Thin { .. }
+            | Fault::Tapered { .. }
+            | Fault::Swapped { .. }
+            | Fault::DeadFace { .. }
+            | Fault::MicrometerZero { .. }
+            | Fault::DepthGaugeZero { .. } => String::new(),
+        }
+    }
+
+    fn plate_in_hand(&self, name: &str) -> String {
+        let other = |fault: &Fault| matches!(fault, Fault::OtherMaker { plate, .. } if plate == name);
+        let stamp = if self.truth.has(other) { OTHER_STAMP } else { "" };
+        let look = self.truth.plates.get(name).map_or("", |plate| plate.look);
+        format!("{}{stamp}", plate_sight(look))
+    }
+
+    fn order_sight(&self, side: Side) -> String {
+        let order = &self.truth.order[side.index()];
+        let shims = match self.truth.more_shims[side.index()] {
+            Length::ZERO => String::new(),
+            _ => " Two shims lie at the wall, stuck together with oil.".to_string(),
+        };
+        format!("From the case wall to the ring: {}.{shims}", order.join(" "))
+    }
+
+    fn gears_sight(&self) -> &'static str {
+        match self.truth.has(|fault| *fault == Fault::WasherMissing) {
+            true => {
+                "Teeth and bearings are bright. Behind one side gear there is no thrust washer: its back has run a circle \
+                 into the case."
+            }
+            false => "Teeth, washers and bearings are clean and bright; everything rolls without a sound.",
+        }
+    }
+
+    fn drag_sight(&self) -> String {
+        let seals = match self.truth.has(|fault| matches!(fault, Fault::Drag { .. })) {
+            true => "The shaft seals are dry and squeal as the output turns. ",
+            false => "",
+        };
+        format!("{seals}{} {}", self.how_held(), self.wrench_sight())
     }
 
     fn spring_sight(&self, session: &Session, slot: &Slot) -> String {
-        let n = side_of(slot).map_or(0, Side::index);
-        let (now, sound) = (self.springs_now(session)[n], self.truth.mended[n]);
+        let side = side_of(slot).unwrap_or(Side::Left);
+        self.spring_words(self.springs_now(session)[side.index()], side)
+    }
+
+    fn spring_words(&self, now: TrueSpring, side: Side) -> String {
+        let sound = self.truth.mended[side.index()];
         let cracked = now.share < sound.share;
         match (cracked, now.stack == sound.stack) {
             (true, _) => "A fine dark line runs from the inner edge of one disc halfway out.",
@@ -294,14 +439,21 @@ impl GeneratedUnit {
 
     /// The packs as they lay.
     pub(super) fn found(&self) -> [ChosenSide; 2] {
+        self.found_in(&self.truth)
+    }
+
+    /// The same of a unit that may have other faults.
+    pub(super) fn found_in(&self, truth: &Truth) -> [ChosenSide; 2] {
         Side::BOTH.map(|side| {
             let n = side.index();
             ChosenSide {
-                plates: self.truth.order[n].clone(),
+                plates: truth.order[n].clone(),
                 shims_nanometres: self.job.unit.packs[n]
                     .shims
                     .iter()
+                    .chain([&truth.more_shims[n]])
                     .map(|shim| shim.nm())
+                    .filter(|nm| *nm > 0)
                     .collect(),
             }
         })
@@ -405,7 +557,7 @@ mod tests {
 
     fn all() -> impl Iterator<Item = GeneratedUnit> {
         (2..=4).flat_map(|level| {
-            (1..=40).map(move |seed| GeneratedUnit::new(GeneratedFrom { level, seed }).unwrap())
+            (1..=40).map(move |seed| GeneratedUnit::new(GeneratedFrom::newest(level, seed)).unwrap())
         })
     }
 
@@ -467,7 +619,7 @@ mod tests {
                 let faces = f64::from(made.faces(Side::BOTH[n], order))
                     - 2.0 * look("torn") as f64
                     - 0.6 * look("burnt") as f64;
-                faces.max(0.0) * truth.turning * forces[n] * radius
+                (1.0 - truth.held_back[n]) * faces.max(0.0) * truth.turning * forces[n] * radius
             };
             // the springs of these units sit behind their packs: the ramps lift nothing
             let wanted = match truth.held {

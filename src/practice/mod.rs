@@ -14,8 +14,12 @@
 //! A new fault: its row in `fault`, how it is drawn in `sampled`, what it does to the truth in `truth`, and why it matters in
 //! `consequences`.
 
+mod complaint;
 mod consequences;
+mod debriefed;
+mod diagnosed;
 pub mod drills;
+mod effects;
 mod fault;
 mod files;
 mod generated;
@@ -24,6 +28,9 @@ mod outcome;
 mod sampled;
 mod truth;
 
+pub use debriefed::{Debrief, Decoy, FaultTold, Group, Hint};
+pub use diagnosed::{Judged, Score};
+pub use effects::{Effect, WithAndWithout};
 pub use fault::Fault;
-pub use generated::{GeneratedUnit, LEVELS, MakeError, PROCEDURE};
+pub use generated::{GeneratedUnit, LEVELS, MakeError};
 pub use outcome::{Line, Outcome};

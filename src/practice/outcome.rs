@@ -1,5 +1,6 @@
 //! What the apprentice's answers came to, held against the truth.
 
+use super::diagnosed::{Beside, Score};
 use super::fault::Fault;
 use super::generated::GeneratedUnit;
 use super::indication::{Checked, LBF_FT, leaf, noted_bad, spring_noted_bad};
@@ -8,7 +9,7 @@ use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::Verdict;
 use crate::procedure::{Field, Measurand, Session};
 use crate::quantity::{Length, Torque};
-use crate::record::{GeneratedFrom, Slot, Value};
+use crate::record::{FaultKind, GeneratedFrom, Slot, Value};
 
 /// How near to what the micrometer shows its zero and its readings must be written: five times its scatter.
 const NEAR_MICROMETER: Length = Length::from_um(5);
@@ -39,6 +40,8 @@ pub struct Outcome {
     pub missed: Vec<Line>,
     /// What was held to be wrong and was not.
     pub accused: Vec<Line>,
+    /// What the diagnosis came to; nothing of a run that asked for none.
+    pub score: Option<Score>,
     /// Readings that the instrument can not have shown.
     pub misread: Vec<Line>,
     /// The last proof: the torque as it stands against the window, and its verdict.
@@ -64,21 +67,44 @@ impl GeneratedUnit {
             found: Vec::new(),
             missed: Vec::new(),
             accused: self.accused(session, &rejected),
+            score: None,
             misread: self.misread(session),
             proof: session.proof_verdict(),
         };
-        for fault in &self.truth.faults {
+        if self.made.has_diagnosis() {
+            let beside = Beside {
+                condemned: outcome.accused.len(),
+                misread: outcome.misread.len(),
+            };
+            outcome.score = Some(self.score(session, &beside));
+        }
+        for (n, fault) in self.truth.faults.iter().enumerate() {
             let line = Line {
                 what: fault.words(),
                 why: self.why(fault),
             };
-            if self.is_found(fault, session, &rejected) {
+            // what is scored is what was said, and in runs that did not ask, what was done
+            let found = match &outcome.score {
+                Some(score) => score.faults[n].is_found(),
+                None => self.is_found(fault, session, &rejected),
+            };
+            if found {
                 outcome.found.push(line);
             } else {
                 outcome.missed.push(line);
             }
         }
         outcome
+    }
+
+    /// The kinds of the hidden faults, and whether each was found, in the order of found and missed.
+    pub fn kinds(&self, outcome: &Outcome) -> Vec<(FaultKind, bool)> {
+        let found = |fault: &Fault| outcome.found.iter().any(|line| line.what == fault.words());
+        self.truth
+            .faults
+            .iter()
+            .map(|fault| (fault.kind(), found(fault)))
+            .collect()
     }
 
     fn is_found(&self, fault: &Fault, session: &Session, rejected: &[String]) -> bool {
@@ -105,6 +131,7 @@ impl GeneratedUnit {
             Fault::WrenchScale => self.scale_is_right(session),
             Fault::OtherMethod => self.held_is_right(session) == Some(true),
             Fault::Extension { .. } => self.extension_is_right(session) == Some(true),
+            // those of later editions are said in the diagnosis
             _ => false,
         }
     }
@@ -119,7 +146,7 @@ impl GeneratedUnit {
             });
         };
         for name in rejected {
-            if !truth.has(|fault| fault.plate() == Some(name)) {
+            if !truth.has(|fault| fault.plate() == Some(name)) && truth.near_limit.as_ref() != Some(name) {
                 put(
                     format!("plate {name} was thrown out and was sound"),
                     "A sound plate that is thrown out costs its price, and the faces that had run in against it run in anew.",
@@ -144,13 +171,17 @@ impl GeneratedUnit {
                 );
             }
         }
-        if !truth.has(|fault| *fault == Fault::SteppedRamp) && noted_bad(session, "inspect-rings") {
+        if !truth.has(|fault| matches!(fault, Fault::SteppedRamp | Fault::PinFlat))
+            && noted_bad(session, "inspect-rings")
+        {
             put(
                 "the ramps were held to be stepped and were sound".to_string(),
                 "Rings are the dearest parts of the unit.",
             );
         }
-        if noted_bad(session, "inspect-case") {
+        if !truth.has(|fault| matches!(fault, Fault::RingWedged { .. } | Fault::TabsStick { .. }))
+            && noted_bad(session, "inspect-case")
+        {
             put(
                 "case, tabs and splines were held to be worn and were sound".to_string(),
                 "A case is not to be had again for every unit.",

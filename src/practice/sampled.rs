@@ -4,7 +4,7 @@ use super::fault::Fault;
 use super::truth::{TrueGauge, TruePlate, TrueSpring, Truth, keyed, turned_over};
 use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::Stream;
-use crate::quantity::Length;
+use crate::quantity::{Length, Torque};
 use crate::workshop::{Depth, SpringKind, Unit};
 use std::collections::BTreeMap;
 
@@ -66,9 +66,29 @@ enum Sort {
     OtherMethod,
     Extension,
     SteppedRamp,
+    OtherMaker,
+    PinFlat,
+    RingWedged,
+    TabsStick,
+    WasherMissing,
+    ShimDoubled,
+    WrenchOverdue,
+    Drag,
+    WrongOil,
+    NoModifier,
 }
 
-const SORTS: [(Sort, u32); 14] = [
+/// How many of [`SORTS`] the first edition of the draw knew.
+const FIRST_EDITION: usize = 14;
+
+/// How much less a pack holds whose tabs hang in worn slots (made up for teaching; common practice, no source).
+const HELD_BACK: f64 = 0.30;
+/// What another oil makes of both frictions, and one without its modifier of the one at first movement and of the one while it
+/// turns (made up for teaching; common practice, no source).
+const THIN_OIL: [f64; 2] = [0.75; 2];
+const NO_MODIFIER: [f64; 2] = [1.55, 1.10];
+
+const SORTS: [(Sort, u32); 24] = [
     (Sort::Warped, 1),
     (Sort::Thin, 1),
     (Sort::Spoilt, 1),
@@ -83,6 +103,16 @@ const SORTS: [(Sort, u32); 14] = [
     (Sort::OtherMethod, 3),
     (Sort::Extension, 3),
     (Sort::SteppedRamp, 3),
+    (Sort::OtherMaker, 2),
+    (Sort::PinFlat, 2),
+    (Sort::RingWedged, 3),
+    (Sort::TabsStick, 2),
+    (Sort::WasherMissing, 2),
+    (Sort::ShimDoubled, 1),
+    (Sort::WrenchOverdue, 3),
+    (Sort::Drag, 3),
+    (Sort::WrongOil, 1),
+    (Sort::NoModifier, 2),
 ];
 
 /// The most plates of one keying that may be faulty: the drawer has as many spares of each.
@@ -91,6 +121,8 @@ pub(super) const SPARES: usize = 2;
 pub(super) struct Drawing<'a> {
     pub random: Stream,
     pub level: u32,
+    /// By which edition of the draw.
+    pub edition: u32,
     pub unit: &'a Unit,
 }
 
@@ -167,6 +199,13 @@ impl Drawing<'_> {
             Depth::PerSide(depths) => depths.map(near),
         };
         Some(Truth {
+            sound_plates: BTreeMap::new(),
+            oil: [1.0; 2],
+            held_back: [0.0; 2],
+            rings_slide: [1.0; 2],
+            more_shims: [Length::ZERO; 2],
+            overdue: 1.0,
+            near_limit: None,
             plates,
             order: [unit.packs[0].order.clone(), unit.packs[1].order.clone()],
             rings,
@@ -190,12 +229,22 @@ impl Drawing<'_> {
         if self.level > 1 {
             self.false_alarm(&mut truth);
         }
+        truth.sound_plates.clone_from(&truth.plates);
+        truth.overdue = truth.wrench;
+        if self.edition > 1 && self.level > 1 {
+            self.near_its_limit(&mut truth);
+        }
         let wanted = match self.level {
             4 => 4 + self.random.below(2),
             level => level as usize,
         };
         let level = self.level;
-        let mut left: Vec<Sort> = SORTS
+        let known = if self.edition > 1 {
+            SORTS.len()
+        } else {
+            FIRST_EDITION
+        };
+        let mut left: Vec<Sort> = SORTS[..known]
             .iter()
             .filter(|(_, from)| *from <= level)
             .map(|(sort, _)| *sort)
@@ -215,14 +264,38 @@ impl Drawing<'_> {
         }
     }
 
+    /// A plate that is worn to its limit and not below it: its readings do not tell on which side it lies.
+    fn near_its_limit(&mut self, truth: &mut Truth) {
+        let name = match self.sound_name(truth) {
+            Some(name) if self.random.chance(0.6) => name,
+            _ => return,
+        };
+        let limits = &self.unit.limits;
+        let least = match keyed(self.unit, &name) {
+            Some(Keying::Case) => limits.case_least,
+            _ => limits.gear_least,
+        };
+        if let Some(plate) = truth.plates.get_mut(&name) {
+            let over = self.um(0.0, 1.2);
+            plate.points = [least + over, least + over + Length::from_um(1), least + over];
+            truth.sound_plates.insert(name.clone(), plate.clone());
+            truth.near_limit = Some(name);
+        }
+    }
+
     /// A plate of the unit that may still be made faulty.
     fn sound_name(&mut self, truth: &Truth) -> Option<String> {
         let faulty: Vec<&str> = truth.faults.iter().filter_map(Fault::plate).collect();
+        let near = truth.near_limit.clone();
         let of = |keying| {
             faulty
                 .iter()
                 .filter(|name| keyed(self.unit, name) == Some(keying))
                 .count()
+                + usize::from(
+                    near.as_ref()
+                        .is_some_and(|name| keyed(self.unit, name) == Some(keying)),
+                )
         };
         let full: Vec<Keying> = [Keying::Gear, Keying::Case]
             .into_iter()
@@ -234,6 +307,7 @@ impl Drawing<'_> {
             .iter()
             .filter(|plate| {
                 !faulty.contains(&plate.name.as_str())
+                    && near.as_deref() != Some(plate.name.as_str())
                     && !full.contains(&plate.keyed)
                     && truth
                         .plates
@@ -248,7 +322,9 @@ impl Drawing<'_> {
 
     fn add(&mut self, truth: &mut Truth, sort: Sort) {
         let fault = match sort {
-            Sort::Warped | Sort::Thin | Sort::Spoilt | Sort::Tapered => self.faulty_plate(truth, sort),
+            Sort::Warped | Sort::Thin | Sort::Spoilt | Sort::Tapered | Sort::OtherMaker => {
+                self.faulty_plate(truth, sort)
+            }
             Sort::Swapped => self.swapped(truth),
             Sort::DeadFace => self.dead_face(truth),
             Sort::MicrometerZero => {
@@ -275,6 +351,49 @@ impl Drawing<'_> {
                 let length =
                     Length::from_um(10_000) * (12 - 2 * i64::from(self.level) + self.random.below(5) as i64);
                 Some(Fault::Extension { length })
+            }
+            Sort::PinFlat => Some(Fault::PinFlat),
+            Sort::WasherMissing => Some(Fault::WasherMissing),
+            Sort::RingWedged => {
+                let side = self.side();
+                truth.rings_slide[side.index()] = 0.0;
+                Some(Fault::RingWedged { side })
+            }
+            Sort::TabsStick => {
+                let side = self.side();
+                truth.held_back[side.index()] = HELD_BACK;
+                Some(Fault::TabsStick { side })
+            }
+            Sort::ShimDoubled => {
+                let side = self.side();
+                let shim = self.unit.packs[side.index()].shims.first();
+                shim.map(|by| {
+                    truth.more_shims[side.index()] = *by;
+                    Fault::ShimDoubled { side, by: *by }
+                })
+            }
+            Sort::WrenchOverdue => {
+                let reads = 1.0 + self.size(0.22, 0.11);
+                truth.overdue = reads * truth.wrench;
+                Some(Fault::WrenchOverdue { reads })
+            }
+            Sort::Drag => {
+                let by = (10.0 * self.size(11.0, 6.0)).round() / 10.0;
+                truth.drag += by;
+                Torque::from_newton_metres(by).ok().map(|by| Fault::Drag { by })
+            }
+            Sort::WrongOil | Sort::NoModifier
+                if truth.has(|fault| matches!(fault, Fault::WrongOil | Fault::NoModifier)) =>
+            {
+                None
+            }
+            Sort::WrongOil => {
+                truth.oil = THIN_OIL;
+                Some(Fault::WrongOil)
+            }
+            Sort::NoModifier => {
+                truth.oil = NO_MODIFIER;
+                Some(Fault::NoModifier)
             }
         };
         truth.faults.extend(fault);
@@ -306,6 +425,12 @@ impl Drawing<'_> {
                 let thick = Length::from_um(1_992);
                 plate.points = [thick, thick - Length::from_nm(spread.nm() / 2), thick - spread];
                 Some(Fault::Tapered { plate: name, spread })
+            }
+            Sort::OtherMaker => {
+                let more = self.mm(0.240, 0.150);
+                plate.points = [(); 3].map(|()| Length::from_um(2_000) + more + self.um(-3.0, 3.0));
+                let mean = plate.mean();
+                Some(Fault::OtherMaker { plate: name, mean })
             }
             _ => {
                 plate.look = ["burnt", "torn", "cracked"][self.random.below(3)];
@@ -341,7 +466,7 @@ impl Drawing<'_> {
         let at = self.random.below(order.len() - 1);
         order.swap(at, at + 1);
         let lost = before.saturating_sub(faces(order));
-        (lost > 0).then_some(Fault::DeadFace { side, lost })
+        (lost > 0).then_some(Fault::DeadFace { side, lost, at })
     }
 
     fn faulty_spring(&mut self, truth: &mut Truth, sort: Sort) -> Option<Fault> {

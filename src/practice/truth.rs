@@ -81,14 +81,84 @@ pub(super) struct Truth {
     pub depth_gauge: TrueGauge,
     /// What the wrench shows for each newton metre, its unit aside.
     pub wrench: f64,
+    /// The same of a wrench that is past its day and lies beside it.
+    pub overdue: f64,
+    /// Friction at first movement and turning, once it is in its own oil.
     pub still: f64,
     pub turning: f64,
+    /// What the oil that was in it made of both: shares of the two.
+    pub oil: [f64; 2],
+    /// The share of a pack's force that tabs hold back in worn slots, left and right.
+    pub held_back: [f64; 2],
+    /// The share of a ring's thrust that reaches its pack, left and right.
+    pub rings_slide: [f64; 2],
+    /// The shims that lay beside those of the file.
+    pub more_shims: [Length; 2],
+    /// A sound plate that lies at its limit.
+    pub near_limit: Option<String>,
+    /// The plates before anything was wrong with them.
+    pub sound_plates: BTreeMap<String, TruePlate>,
     pub drag: f64,
     pub held: Held,
     pub faults: Vec<Fault>,
 }
 
 impl Truth {
+    /// The same as it was found: in the oil that was in it.
+    pub fn as_found(&self) -> Truth {
+        let mut found = self.clone();
+        found.still *= self.oil[0];
+        found.turning *= self.oil[1];
+        found
+    }
+
+    /// What it would be without one of its faults; all the others stay.
+    pub fn without(&self, fault: &Fault, unit: &Unit) -> Truth {
+        let mut truth = self.clone();
+        truth.faults.retain(|other| other != fault);
+        if let Some(name) = fault.plate()
+            && let Some(sound) = self.sound_plates.get(name)
+        {
+            truth.plates.insert(name.to_string(), sound.clone());
+        }
+        match fault {
+            Fault::Swapped { left, right } => {
+                for name in truth.order.iter_mut().flatten() {
+                    if name == left {
+                        name.clone_from(right);
+                    } else if name == right {
+                        name.clone_from(left);
+                    }
+                }
+            }
+            Fault::DeadFace { side, at, .. } => truth.order[side.index()].swap(*at, at + 1),
+            Fault::MicrometerZero { .. } => truth.micrometer.zero = Length::ZERO,
+            Fault::DepthGaugeZero { .. } => truth.depth_gauge.zero = Length::ZERO,
+            Fault::SpringCracked { side } | Fault::SpringUpsideDown { side } => {
+                truth.springs[side.index()] = self.mended[side.index()];
+            }
+            Fault::RingWedged { side } => truth.rings_slide[side.index()] = 1.0,
+            Fault::TabsStick { side } => truth.held_back[side.index()] = 0.0,
+            Fault::ShimDoubled { side, .. } => truth.more_shims[side.index()] = Length::ZERO,
+            Fault::WrenchOverdue { .. } => truth.overdue = self.wrench,
+            Fault::OtherMethod => truth.held = unit.proof.held,
+            Fault::Drag { by } => truth.drag = (truth.drag - by.newton_metres()).max(0.0),
+            Fault::WrongOil | Fault::NoModifier => truth.oil = [1.0; 2],
+            // a plate is as it was; a scale, a length, a step, a flat and a washer are where the fault itself is
+            Fault::Warped { .. }
+            | Fault::Thin { .. }
+            | Fault::Tapered { .. }
+            | Fault::Spoilt { .. }
+            | Fault::OtherMaker { .. }
+            | Fault::SteppedRamp
+            | Fault::PinFlat
+            | Fault::WasherMissing
+            | Fault::WrenchScale
+            | Fault::Extension { .. } => {}
+        }
+        truth
+    }
+
     pub fn has(&self, wanted: impl Fn(&Fault) -> bool) -> bool {
         self.faults.iter().any(wanted)
     }
@@ -152,7 +222,7 @@ impl Truth {
     }
 
     /// How many sound faces would hold as much as those of a pack.
-    fn rubbing(&self, unit: &Unit, pack: &ChosenSide) -> f64 {
+    pub fn rubbing(&self, unit: &Unit, pack: &ChosenSide) -> f64 {
         let plates = &pack.plates;
         let keys: Vec<Keying> = plates.iter().filter_map(|name| keyed(unit, name)).collect();
         let faces = f64::from(unit.faces_of(&keys, !pack.shims_nanometres.is_empty()));
@@ -183,7 +253,9 @@ impl Truth {
                 Force::from_newtons(forces[1]).ok()?,
             ];
             // burnt plates hold with a part of a face: tenths of faces at a tenth of the radius are the same pack
-            let tenths = Side::BOTH.map(|side| 10.0 * self.rubbing(unit, &sides[side.index()]));
+            let slide = self.held_back.map(|held| 1.0 - held);
+            let tenths =
+                Side::BOTH.map(|side| 10.0 * slide[side.index()] * self.rubbing(unit, &sides[side.index()]));
             let mut bench = unit.bench(preload, tenths.map(|tenths| tenths.round() as u32));
             bench.setup.friction_radius = Length::from_nm(unit.friction.radius.nm() / 10);
             bench.setup.friction = Ratio::new(self.still).ok()?;

@@ -82,7 +82,10 @@ impl Session {
             return no(what_it_does(&slot, &text, &turned, &lapsed));
         }
         let said = Feedback::new(Tone::Plain, format!("{slot}: was {}, now {text}", before.text));
-        let verdicts = turned.iter().map(|(plate, _, now)| {
+        let told = turned
+            .iter()
+            .filter(|(plate, ..)| after.derived().may_tell(plate));
+        let verdicts = told.map(|(plate, _, now)| {
             let words = format!("{plate}: {}", after.derived().plate_words(plate, false));
             Feedback::new(now.map_or(Tone::Plain, tone_of), words)
         });

@@ -206,6 +206,8 @@ pub enum Reply {
     Take,
     /// What is to be seen there; in practice only.
     Look,
+    /// The next rung of the ladder of hints; in practice only.
+    Hint,
     /// What a word of the trade means.
     Words(String),
 }

@@ -30,6 +30,7 @@ pub(super) enum Subject {
     Proof,
     Refit,
     Signatures,
+    Learning,
 }
 
 impl Field {

@@ -297,6 +297,16 @@ impl Derived<'_> {
     }
 
     /// Plates of the unit that are too close to call; with the second measurement taken in where `again`.
+    /// The plates that are measured again: those that are too close to call, and where an apprentice says so first, only those
+    /// that they called so.
+    pub fn measured_again(&self) -> Vec<&str> {
+        let mut names = self.doubtful(false);
+        if self.asks_own_verdict() {
+            names.retain(|name| self.own_verdict(name) == Some(Verdict::TooCloseToCall));
+        }
+        names
+    }
+
     pub fn doubtful(&self, again: bool) -> Vec<&str> {
         self.job
             .unit

@@ -105,6 +105,6 @@ pub use request::Preferences;
 pub use row::{Measurand, Sight};
 pub use select::first_named;
 pub use session::{Accepted, Session};
-pub use stock::{DRIVE_DAY, STOCK, Stock, read_stock, stock, stock_in};
+pub use stock::{DRIVE_DAY, STOCK, Stock, practice_rebuild, read_stock, stock, stock_in};
 pub use translated::wanted_of_a_language;
 pub use typed::SURE;

@@ -209,7 +209,9 @@ impl NewFile {
             return no("there is no open question");
         };
         match reply {
-            Reply::Why | Reply::Pause | Reply::Take | Reply::Look | Reply::Words(_) => Ok(Vec::new()),
+            Reply::Why | Reply::Pause | Reply::Take | Reply::Look | Reply::Hint | Reply::Words(_) => {
+                Ok(Vec::new())
+            }
             Reply::Row(_) | Reply::ByRows(_) => no("no plates are measured here"),
             Reply::Show | Reply::Picture | Reply::Fix(_) | Reply::Who(_) | Reply::BackBy(_) => {
                 no("that is for builds; !back goes one question back")

@@ -140,7 +140,7 @@ impl Session {
             Some(Each::Side) => sides(Side::BOTH.map(Some).to_vec()),
             Some(Each::Chain) => sides(derived.chains()),
             Some(Each::Spring) => sides(derived.springs()),
-            Some(Each::Doubtful) => names(derived.doubtful(false)),
+            Some(Each::Doubtful) => names(derived.measured_again()),
             Some(Each::StillDoubtful) => names(derived.doubtful(true)),
             Some(Each::Layer) => derived
                 .layers(round)

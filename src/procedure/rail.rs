@@ -201,8 +201,12 @@ impl Session {
                 RailRow {
                     came_to: match look_before.map(|answer| &answer.value) {
                         Some(Value::Word { word, .. }) => format!("{word}?"),
-                        _ => came_to(known.verdict.filter(|_| whole), look_known.as_deref(), missing)
-                            .to_string(),
+                        _ => came_to(
+                            known.verdict.filter(|_| whole && derived.may_tell(name)),
+                            look_known.as_deref(),
+                            missing,
+                        )
+                        .to_string(),
                     },
                     side: side.map_or("", Side::word),
                     name: name.clone(),

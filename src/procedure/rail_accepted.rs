@@ -567,7 +567,7 @@ impl Came<'_> {
         let mut inside: Vec<&str> = Vec::new();
         for name in &self.changed {
             let plate = derived.plate(name, false);
-            let Some(verdict) = plate.verdict else {
+            let Some(verdict) = plate.verdict.filter(|_| derived.may_tell(name)) else {
                 continue;
             };
             let whole = self

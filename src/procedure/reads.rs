@@ -64,8 +64,11 @@ impl Here<'_> {
         };
         let units = self.units();
         match &field.row().reads {
-            Reads::Text { odd } => {
+            Reads::Text { refused, odd } => {
                 let text = plain_text(text)?;
+                if let Some(why) = refused(self, &text) {
+                    return no(why);
+                }
                 let odd = odd(self, &text);
                 let value = Value::Text(text.clone());
                 Ok(Read { text, value, odd })

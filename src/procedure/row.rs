@@ -220,6 +220,7 @@ pub(super) enum From {
 pub(super) enum Reads {
     /// Words.
     Text {
+        refused: fn(&Here<'_>, &str) -> Option<String>,
         odd: fn(&Here<'_>, &str) -> Option<String>,
     },
     /// Words that Enter alone leaves out.
@@ -402,6 +403,8 @@ pub enum Sight {
     Held,
     /// The wrench.
     Wrench,
+    /// What the driver says.
+    Complaint,
 }
 
 /// Puts the rows of a subject into a list, and gives each its name.

@@ -149,6 +149,40 @@ impl Session {
         self.state.practice
     }
 
+    /// The hints that were asked for in practice: of which of the hidden faults, from 1, and which rung of the ladder.
+    pub fn hints(&self) -> &[(u32, u32)] {
+        &self.state.hints
+    }
+
+    /// The entry for a hint at the open question; nothing where none is open.
+    pub fn hint(&self, fault: u32, rung: u32, at: &str) -> Option<Entry> {
+        Some(Entry::Hinted {
+            at: at.to_string(),
+            by: self.state.by().to_string(),
+            slot: self.ask()?.slot,
+            fault,
+            rung,
+        })
+    }
+
+    /// What a question was answered with, as it was typed.
+    pub fn answered_text(&self, slot: &Slot) -> Option<&str> {
+        Some(self.state.answers.get(slot)?.text.as_str())
+    }
+
+    /// Which of the steps a question belongs to, how many there are, and its stage; a question that does not come is looked for
+    /// by its step.
+    pub fn place_of(&self, slot: &Slot) -> Option<(usize, usize, &str)> {
+        let plan = self.plan();
+        let planned = plan
+            .iter()
+            .find(|planned| planned.slot == *slot)
+            .or_else(|| plan.iter().find(|planned| planned.slot.step == slot.step))?;
+        let (number, of) = Session::steps_to(&plan, planned);
+        let (stage, _) = self.job.procedure.step(&slot.step)?;
+        Some((number, of, stage.title.as_str()))
+    }
+
     /// What a question was answered with, as it stands now.
     pub fn answer_to(&self, slot: &Slot) -> Option<&Value> {
         self.state.answers.get(slot).map(|answer| &answer.value)
@@ -171,6 +205,22 @@ impl Session {
             .filter(|name| derived.plate(name, true).rejected)
             .map(str::to_string)
             .collect()
+    }
+
+    /// What the program makes of a plate by its first measurement, and what the apprentice said of it before that.
+    pub fn verdicts_on(&self, plate: &str) -> (Option<Verdict>, Option<Verdict>) {
+        let derived = self.derived();
+        (derived.plate(plate, false).verdict, derived.own_verdict(plate))
+    }
+
+    /// The lines of the diagnosis, as they were typed.
+    pub fn diagnoses(&self) -> Vec<&str> {
+        self.state.texts(Field::DIAGNOSIS)
+    }
+
+    /// What was suspected before the unit was opened, as it was typed.
+    pub fn suspicion(&self) -> Option<&str> {
+        self.state.text(Field::SUSPICION)
     }
 
     /// The last round that has a choice; 1 where none has.
@@ -300,7 +350,7 @@ impl Session {
                 taken.entries.push(Entry::Noted { at, by, slot, text });
             }
             Reply::ByRows(rows) => self.by_rows(*rows),
-            Reply::Why | Reply::Pause | Reply::Take | Reply::Look | Reply::Words(_) => {}
+            Reply::Why | Reply::Pause | Reply::Take | Reply::Look | Reply::Hint | Reply::Words(_) => {}
             Reply::Back => {
                 let Some(last) = self.state.trail.last().cloned() else {
                     return no("there is nothing to go back to");

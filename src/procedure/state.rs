@@ -104,6 +104,8 @@ pub(super) struct State {
     pub voided: Option<String>,
     /// What it waits for.
     pub waiting: Vec<String>,
+    /// The hints that were asked for in practice: of which fault, and how far.
+    pub hints: Vec<(u32, u32)>,
     /// Entries whose time lies before that of the entry before them: a clock was set back.
     pub set_back: Vec<SetBack>,
     /// Who took over, with a note of their own.
@@ -137,6 +139,7 @@ impl State {
             seals: 0,
             voided: None,
             waiting: Vec::new(),
+            hints: Vec::new(),
             set_back: Vec::new(),
             at_work: None,
             entries: 0,
@@ -254,6 +257,7 @@ impl State {
                 }
             }
             Entry::Waiting { parts, .. } => self.waiting.clone_from(parts),
+            Entry::Hinted { fault, rung, .. } => self.hints.push((*fault, *rung)),
             Entry::Voided { by, reason, .. } => self.voided = Some(format!("{reason} ({by})")),
             // the drawer is the session's, and a day is no build
             Entry::PartAdded { .. } | Entry::PartStruck { .. } | Entry::DayBegun { .. } => {}
@@ -486,6 +490,28 @@ impl State {
     pub fn is_rebuilt(&self) -> bool {
         let rebuilt = self.word(Field::REBUILT, 1, None);
         rebuilt.is_some_and(|(word, _)| word == "yes")
+    }
+
+    /// Words that were given line by line.
+    pub fn texts(&self, field: Field) -> Vec<&str> {
+        let points = self.points(field, 1, None);
+        let texts = points.into_iter().filter_map(|answer| match &answer.value {
+            Value::Text(text) => Some(text.as_str()),
+            _ => None,
+        });
+        texts.collect()
+    }
+
+    /// Whether the apprentice's own verdict on a plate was left out.
+    pub fn left_out_own_verdict(&self, plate: &str) -> bool {
+        self.fields.get(&Field::OWN_VERDICT).is_some_and(|step| {
+            self.skipped.contains_key(&Slot {
+                round: 1,
+                step: step.clone(),
+                item: Some(plate.to_string()),
+                point: None,
+            })
+        })
     }
 
     /// Words that were given.

@@ -50,6 +50,15 @@ pub static STOCK: LazyLock<Vec<Stock>> = LazyLock::new(|| {
 /// The procedure of a drive day, which is of a car and of no unit.
 pub const DRIVE_DAY: &str = include_str!("../../procedures/drive-day.toml");
 
+/// The procedure that practice walks, with its steps taken out of the library.
+///
+/// ```
+/// assert!(shimwright::procedure::practice_rebuild().contains("id = \"diagnosis\""));
+/// ```
+pub fn practice_rebuild() -> String {
+    with_library_steps(include_str!("../../procedures/practice.toml"))
+}
+
 /// What stands above each of them.
 fn head() -> String {
     format!(

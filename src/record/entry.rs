@@ -214,6 +214,19 @@ pub enum Entry {
         /// Why.
         reason: String,
     },
+    /// In practice a hint was asked for, which has its price.
+    Hinted {
+        /// When.
+        at: String,
+        /// By whom.
+        by: String,
+        /// At which question.
+        slot: Slot,
+        /// Of which of the hidden faults, from 1.
+        fault: u32,
+        /// Which rung of the ladder, from 1.
+        rung: u32,
+    },
     /// A drive day was begun: the folder is no build.
     DayBegun {
         /// When, as RFC 3339 text.
@@ -249,7 +262,7 @@ fn is_false(flag: &bool) -> bool {
     !*flag
 }
 
-/// What a unit for practice was drawn from. The same two numbers make the same unit.
+/// What a unit for practice was drawn from. The same numbers make the same unit.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct GeneratedFrom {
@@ -257,6 +270,29 @@ pub struct GeneratedFrom {
     pub level: u32,
     /// Which of the units of that level.
     pub seed: u64,
+    /// By which edition of the draw: 1, where it is not said, knew fourteen kinds of faults and asked for no diagnosis; 2 has a
+    /// complaint, a diagnosis, and all kinds of [`FaultKind`](super::FaultKind).
+    #[serde(default = "first_model", skip_serializing_if = "is_first_model")]
+    pub edition: u32,
+}
+
+impl GeneratedFrom {
+    /// The newest edition of the draw.
+    pub const EDITION: u32 = 2;
+
+    /// A unit of a level and a seed by the newest edition of the draw.
+    pub fn newest(level: u32, seed: u64) -> GeneratedFrom {
+        GeneratedFrom {
+            level,
+            seed,
+            edition: GeneratedFrom::EDITION,
+        }
+    }
+
+    /// Whether its fault is to be named in a diagnosis.
+    pub fn has_diagnosis(self) -> bool {
+        self.edition >= 2
+    }
 }
 
 /// What an answer was taken for, in one fixed unit of measure each.
@@ -482,6 +518,7 @@ impl Entry {
             | Entry::Waiting { .. }
             | Entry::Voided { .. }
             | Entry::DayBegun { .. } => 2,
+            Entry::Hinted { .. } => 3,
         }
     }
 
@@ -497,6 +534,7 @@ impl Entry {
             | Entry::PartAdded { at, .. }
             | Entry::PartStruck { at, .. }
             | Entry::Amended { at, .. }
+            | Entry::Hinted { at, .. }
             | Entry::Waiting { at, .. }
             | Entry::Voided { at, .. }
             | Entry::DayBegun { at, .. }

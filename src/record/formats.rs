@@ -58,6 +58,7 @@ pub const JOURNAL_LINE: Format = Format {
     added: &[
         "the frame, and the kinds of entry of version 0.1.0",
         "the kinds that have a 2 in the table of kinds; the frame is the same",
+        "a hint that was asked for in practice",
     ],
 };
 
@@ -213,7 +214,7 @@ const fn toml(what: &'static str, shows: &'static str) -> Format {
 }
 
 /// Every kind of entry, with the lowest number of a line that may hold it.
-pub const ENTRY_KINDS: [(&str, u32); 14] = [
+pub const ENTRY_KINDS: [(&str, u32); 15] = [
     ("begun", 1),
     ("answered", 1),
     ("skipped", 1),
@@ -228,6 +229,7 @@ pub const ENTRY_KINDS: [(&str, u32); 14] = [
     ("waiting", 2),
     ("voided", 2),
     ("day-begun", 2),
+    ("hinted", 3),
 ];
 
 #[cfg(test)]

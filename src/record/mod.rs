@@ -14,6 +14,7 @@
 
 mod build;
 mod build_report;
+mod diagnosis;
 mod drilled;
 pub mod driven;
 mod entry;
@@ -39,6 +40,7 @@ pub use build::{
     GapLine, Glance, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, RemarkKind,
     Role, SettingOutcome, SettingOutcomeRow, Signature, Simulated, SinceLast,
 };
+pub use diagnosis::{Diagnosis, FaultKind, LINE, NO_MORE, OnWhat, Sign, suspected};
 pub use drilled::{DrillRun, Drilled};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, GeneratedFrom, MODEL, Slot, UnitsName, Value};
 pub use finding::{Certainty, Finding, SealLine};

@@ -1,5 +1,6 @@
 //! A run of practice for machines.
 
+use super::diagnosis::FaultKind;
 use super::entry::GeneratedFrom;
 use crate::quantity::Torque;
 use crate::report::Summary;
@@ -16,6 +17,12 @@ pub struct Practised {
     pub begun: String,
     /// When it was finished; `None` while it is not, and then nothing is told of the faults.
     pub finished: Option<String>,
+    /// Who practised.
+    pub by: String,
+    /// What it came to, 0 to 100; nothing of a run that asked for no diagnosis.
+    pub score: Option<u32>,
+    /// The kinds of faults that it had, and whether they were found.
+    pub kinds: Vec<(FaultKind, bool)>,
     /// The faults that were found, each with why it matters.
     pub found: Vec<(String, String)>,
     /// Those that were missed.
@@ -42,6 +49,8 @@ impl Practised {
             "practice": true,
             "run": self.build, "level": self.made.level, "seed": self.made.seed,
             "begun": self.begun, "finished": self.finished,
+            "by": self.by, "score_percent": self.score,
+            "kinds": self.kinds.iter().map(|(kind, found)| json!({"kind": kind.word(), "found": found})).collect::<Vec<_>>(),
             "found": lines(&self.found), "missed": lines(&self.missed),
             "wrongly_accused": lines(&self.accused), "misread": lines(&self.misread),
             "breakaway_nm": self.proof.as_ref().map(|(torque, _)| torque.newton_metres()),

@@ -15,6 +15,7 @@
 mod blocks;
 mod code;
 mod content;
+mod debrief;
 mod flow;
 mod form;
 mod form_parts;
@@ -41,6 +42,7 @@ mod tables;
 mod wear_plots;
 mod wear_sheet;
 
+pub use debrief::{debrief_pages, practice_pdf};
 pub use labels::LabelStock;
 pub use measure::{Face, on_paper};
 pub use on_screen::whole;

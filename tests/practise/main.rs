@@ -3,6 +3,7 @@
 // a test that fails is meant to stop
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod diagnosis;
 mod drill_runs;
 mod drills;
 mod mechanic;

@@ -10,7 +10,7 @@ pub fn seeds() -> u64 {
 }
 
 fn made(level: u32, seed: u64) -> GeneratedUnit {
-    GeneratedUnit::new(GeneratedFrom { level, seed }).unwrap()
+    GeneratedUnit::new(GeneratedFrom::newest(level, seed)).unwrap()
 }
 
 /// Finds every fault, accuses nothing, misreads nothing, and proves it inside its window.
@@ -21,6 +21,7 @@ fn careful(level: u32) {
         let run = work(&made, Habits::default());
         let outcome = &run.outcome;
         assert!(outcome.is_clean() && run.proved, "{outcome:#?}");
+        assert!(outcome.score.as_ref().unwrap().percent >= 90, "{outcome:#?}");
         assert_eq!(outcome.found.len(), made.faults().len());
         again += u64::from(run.again > 0);
     }
@@ -78,6 +79,15 @@ fn habit(fault: &Fault) -> Habits {
         Fault::WrenchScale => habits.scale = true,
         Fault::OtherMethod => habits.held = true,
         Fault::Extension { .. } => habits.extension = true,
+        Fault::PinFlat | Fault::RingWedged { .. } | Fault::TabsStick { .. } | Fault::WasherMissing => {
+            habits.inspection = true;
+        }
+        Fault::OtherMaker { .. } => habits.nominal = true,
+        Fault::ShimDoubled { .. }
+        | Fault::WrenchOverdue { .. }
+        | Fault::Drag { .. }
+        | Fault::WrongOil
+        | Fault::NoModifier => habits.round_about = true,
     }
     habits
 }
@@ -137,18 +147,28 @@ fn every_fault_is_drawn_and_none_twice_on_one_plate() {
         [
             ("DeadFace", 1),
             ("DepthGaugeZero", 3),
+            ("Drag", 3),
             ("Extension", 3),
             ("MicrometerZero", 1),
+            ("NoModifier", 2),
+            ("OtherMaker", 2),
             ("OtherMethod", 3),
+            ("PinFlat", 2),
+            ("RingWedged", 3),
+            ("ShimDoubled", 1),
             ("Spoilt", 1),
             ("SpringCracked", 2),
             ("SpringUpsideDown", 2),
             ("SteppedRamp", 3),
             ("Swapped", 2),
+            ("TabsStick", 2),
             ("Tapered", 2),
             ("Thin", 1),
             ("Warped", 1),
-            ("WrenchScale", 2)
+            ("WasherMissing", 2),
+            ("WrenchOverdue", 3),
+            ("WrenchScale", 2),
+            ("WrongOil", 1)
         ]
         .map(|(name, level)| (name.to_string(), level))
     );

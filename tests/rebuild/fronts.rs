@@ -276,6 +276,7 @@ impl Terminal {
             Reply::Who(name) => self.type_in(&format!("!who {name}\r")),
             Reply::Take => self.type_in("!take\r"),
             Reply::Look => self.type_in("!look\r"),
+            Reply::Hint => self.type_in("!hint\r"),
             Reply::Words(text) => self.type_in(&format!("!words {text}\r")),
             Reply::Pause => self.by_menu("pause"),
             Reply::Note(text) => {

@@ -276,7 +276,7 @@ fn run(front: &mut dyn Front, asks: &[Ask]) -> Result<(), BenchError> {
             Reply::Skip(_) => at += 1,
             Reply::Back => at = at.saturating_sub(1),
             Reply::Why => front.why(ask)?,
-            Reply::Note(_) | Reply::Take | Reply::Look | Reply::Words(_) => {}
+            Reply::Note(_) | Reply::Take | Reply::Look | Reply::Hint | Reply::Words(_) => {}
             Reply::Row(row) if row == "panic" => panic!("told to"),
             Reply::Row(row) if row == "on" => at += 1,
             Reply::Row(row) => front.say(&[Feedback {

@@ -402,7 +402,7 @@ impl DaySession {
         let mut taken = Accepted::default();
         match reply {
             Reply::Why | Reply::Pause | Reply::Words(_) => {}
-            Reply::Take | Reply::Look => return no("!take and !look are for practice"),
+            Reply::Take | Reply::Look | Reply::Hint => return no("!take, !look and !hint are for practice"),
             Reply::Picture => return no("a drive day is of a car, and no unit is drawn"),
             Reply::Row(_) | Reply::ByRows(_) => return no("no plates are measured here"),
             Reply::Skip(_) => return no("nothing is skipped here; Enter alone says that there is nothing"),

@@ -79,7 +79,7 @@ rows! { Assembly:
         prompt: |_| "Oil, minutes, since when".to_string(),
         beside: oil_of_the_unit_file,
         why: no_formula,
-        reads: Reads::Text { odd: soaked_without_time },
+        reads: Reads::Text { refused: no_words_are, odd: soaked_without_time },
         after: nothing_said,
         against: Against::NOTHING,
         form: OnForm::BOX,

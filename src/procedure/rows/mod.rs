@@ -10,6 +10,7 @@ mod found;
 mod gauges;
 mod gears;
 mod identity;
+mod learning;
 mod parts;
 mod plain;
 mod plates;
@@ -27,7 +28,7 @@ use crate::quantity::Dimension;
 use std::fmt;
 
 /// The subjects in the order in which files of procedures are told of their fields.
-const SUBJECTS: [Subject; 15] = [
+const SUBJECTS: [Subject; 16] = [
     Subject::Identity,
     Subject::Found,
     Subject::Gauges,
@@ -43,6 +44,7 @@ const SUBJECTS: [Subject; 15] = [
     Subject::Proof,
     Subject::Refit,
     Subject::Signatures,
+    Subject::Learning,
 ];
 
 fn rows_of(subject: Subject) -> &'static [(Field, Row)] {
@@ -62,6 +64,7 @@ fn rows_of(subject: Subject) -> &'static [(Field, Row)] {
         Subject::Proof => proof::ROWS,
         Subject::Refit => refit::ROWS,
         Subject::Signatures => signatures::ROWS,
+        Subject::Learning => learning::ROWS,
     }
 }
 

@@ -216,6 +216,9 @@ fn thicker_than_new(here: &Here<'_>, length: Length, new: Length) -> Option<Stri
 /// What the readings of a plate come to so far; with those of a second measurement where `again`.
 pub(super) fn judged(here: &Here<'_>, again: bool) -> Vec<Feedback> {
     let (derived, item) = (&here.derived, here.item());
+    if !derived.may_tell(item) {
+        return Vec::new();
+    }
     let plate = derived.plate(item, again);
     if here.is_last_point() {
         let tone = plate.verdict.map_or(Tone::Plain, tone_of);
@@ -254,6 +257,9 @@ fn odd_flatness(here: &Here<'_>, length: Length, _: Option<&Expected>) -> Option
 
 fn flat_or_not(here: &Here<'_>) -> Vec<Feedback> {
     let (item, units) = (here.item(), here.units());
+    if !here.derived.may_tell(item) {
+        return Vec::new();
+    }
     let most = here.derived.job.unit.limits.flatness;
     let said = here.derived.plate(item, false).flatness.map(|flatness| {
         let held = if flatness > most {

@@ -1,0 +1,66 @@
+//! The last page of a practice sheet: what the run came to, with a line for the master's signature.
+
+use super::blocks::{Block, Document, Section, SignLine, Style};
+use super::content;
+use super::numbers::first_groups;
+use super::page::{Page, Paper};
+use super::{SheetError, layout, pdf};
+use crate::record::Build;
+use crate::report::{Part, Section as Told};
+
+/// Who signs under what a run came to.
+const MASTER: &str = "Master, read and talked over";
+
+/// The sheet of a run of practice with what it came to on a page of its own behind it.
+///
+/// # Errors
+///
+/// A font that can not be read or cut, or a page that can not be written.
+pub fn practice_pdf(build: &Build, told: &[Told], paper: Paper) -> Result<Vec<u8>, SheetError> {
+    let mut pages = super::pages(build, paper);
+    pages.extend(debrief_pages(build, told, paper));
+    pdf::write(&pages, &content::document(build).title)
+}
+
+/// The pages of what a run came to, as plain data.
+pub fn debrief_pages(build: &Build, told: &[Told], paper: Paper) -> Vec<Page> {
+    layout::pages(&document(build, told), paper)
+}
+
+fn document(build: &Build, told: &[Told]) -> Document {
+    let mut sections: Vec<Section> = told.iter().map(section).collect();
+    sections.push(Section {
+        head: "Seen by".to_string(),
+        blocks: vec![Block::Sign(SignLine {
+            role: MASTER.to_string(),
+            name: String::new(),
+            at: String::new(),
+        })],
+    });
+    Document {
+        id: build.id.clone(),
+        title: format!("{}: practice debrief {}", build.unit_name, build.id),
+        sheet: "practice debrief".to_string(),
+        unit: build.unit_name.clone(),
+        under: "What was hidden in it, and what was made of it".to_string(),
+        digest: first_groups(&build.digest),
+        finished: true,
+        glance: None,
+        sections,
+    }
+}
+
+fn section(told: &Told) -> Section {
+    let blocks = told.parts.iter().filter_map(|part| match part {
+        Part::Words(words) => Some(Block::Text(Style::Plain, words.clone())),
+        Part::Item(_, words) => Some(Block::Text(Style::Small, words.clone())),
+        Part::Warning(words) => Some(Block::Text(Style::Caution, words.clone())),
+        Part::Table(table) => Some(Block::Table(table.clone())),
+        // nothing of a run is drawn
+        Part::Picture(_) => None,
+    });
+    Section {
+        head: told.head.clone(),
+        blocks: blocks.collect(),
+    }
+}
