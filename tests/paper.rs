@@ -156,6 +156,7 @@ fn begun() -> Entry {
         setting: None,
         found: None,
         practice: None,
+        id: None,
     }
 }
 

@@ -387,6 +387,7 @@ pub(crate) fn begun(
         found: sources.found_digest(),
         units: units.into(),
         practice,
+        id: None,
     }
 }
 

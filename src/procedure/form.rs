@@ -29,6 +29,7 @@ pub fn form(job: Job, units: Units, digests: [&str; 2]) -> Form {
         setting: None,
         found: None,
         practice: None,
+        id: None,
     };
     let (session, _) = Session::start(job, begun);
     let plan = session.plan();

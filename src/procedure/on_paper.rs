@@ -12,6 +12,7 @@ impl Whole<'_> {
     pub(super) fn on_paper(&self) -> OnPaper {
         OnPaper {
             lines: self.state.record,
+            log: self.state.log.clone(),
             figures: self.paper_figures(),
             seals: Vec::new(),
         }

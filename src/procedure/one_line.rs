@@ -9,7 +9,7 @@ use super::row::{Reads, Times, Work};
 use super::session::{Accepted, Session};
 use super::typed::{SURE, no};
 use crate::quantity::{Torque, parse_bare, unit_named};
-use crate::record::{Entry, MODEL, Slot};
+use crate::record::{Entry, Slot};
 
 /// What one line may answer.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -433,7 +433,7 @@ impl Session {
             .iter()
             .any(|entry| matches!(entry, Entry::Finished { .. }));
         if !closed && after.ask().is_none() {
-            taken.entries.push(Entry::Finished { at, model: MODEL });
+            taken.entries.push(Entry::finished(at));
         }
         Ok(taken)
     }

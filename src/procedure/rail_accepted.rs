@@ -12,7 +12,7 @@ use super::session::{Accepted, Session};
 use super::state::Kept;
 use super::typed::{MOST_CHARACTERS, Odd, SURE, no};
 use crate::metrology::Verdict;
-use crate::record::{Entry, MODEL, Slot};
+use crate::record::{Entry, Slot};
 use std::rc::Rc;
 
 /// What has come of a line so far.
@@ -130,10 +130,7 @@ impl Session {
             after.plate_after(&lying, last)
         };
         if !entries.is_empty() && after.ask().is_none() {
-            entries.push(Entry::Finished {
-                at: at.to_string(),
-                model: MODEL,
-            });
+            entries.push(Entry::finished(at.to_string()));
         }
         self.in_hand.plate = next.and_then(|at| lying.name(at)).map(str::to_string);
         self.in_hand.changed = changed;

@@ -38,6 +38,7 @@ pub(super) fn begun_by_a_file(units: UnitsName) -> Entry {
         found: None,
         units,
         practice: None,
+        id: None,
     }
 }
 

@@ -16,7 +16,7 @@ use crate::choice::First;
 use crate::mechanics::Side;
 use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
-use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, Selection, Slot, UnitsName, Value};
+use crate::record::{Chosen, Entry, GeneratedFrom, Selection, Slot, UnitsName, Value};
 use crate::workshop::Readings;
 use std::rc::Rc;
 
@@ -427,16 +427,13 @@ impl Session {
         after.state = self.state.clone();
         after.apply(&taken.entries);
         if after.ask().is_none() {
-            taken.entries.push(Entry::Finished { at, model: MODEL });
+            taken.entries.push(Entry::finished(at));
         }
     }
 
     /// The closing entry, where nothing is left to ask and it was not written: the power went between the two.
     pub fn closing_entry(&self, at: &str) -> Option<Entry> {
-        (self.state.finished.is_none() && self.ask().is_none()).then(|| Entry::Finished {
-            at: at.to_string(),
-            model: MODEL,
-        })
+        (self.state.finished.is_none() && self.ask().is_none()).then(|| Entry::finished(at.to_string()))
     }
 
     /// Takes in what has been written down, and gives all that is to be said about it.

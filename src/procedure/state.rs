@@ -3,6 +3,7 @@
 use super::all_line::{OfAll, stands_for};
 use super::field::Field;
 use crate::quantity::{Force, Length, Torque, Units, seconds_of};
+use crate::record::log::{Head, Headed};
 use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, RemarkKind, Slot, Value};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -96,6 +97,8 @@ pub(super) struct State {
     pub finished: Option<String>,
     /// By which edition of the mechanics it was finished.
     pub model: Option<u32>,
+    /// Where the book's log stood when it was finished.
+    pub log: Option<Head>,
     /// How many entries there have been up to the last that is not a seal's own: the lines of the record.
     pub record: usize,
     /// How many seals there are.
@@ -135,6 +138,7 @@ impl State {
             written: Vec::new(),
             finished: None,
             model: None,
+            log: None,
             record: 0,
             seals: 0,
             voided: None,
@@ -261,8 +265,9 @@ impl State {
             Entry::Voided { by, reason, .. } => self.voided = Some(format!("{reason} ({by})")),
             // the drawer is the session's, and a day is no build
             Entry::PartAdded { .. } | Entry::PartStruck { .. } | Entry::DayBegun { .. } => {}
-            Entry::Finished { at, model } => {
+            Entry::Finished { at, model, log } => {
                 self.finished = Some(at.clone());
+                self.log = log.as_ref().map(Headed::head);
                 self.model = Some(*model);
             }
             Entry::Corrected {

@@ -3,6 +3,7 @@
 use super::finding::SealLine;
 use super::interval::{Interval, ShouldRead};
 use super::lock_bands::LockBands;
+use super::log::Head;
 use super::phrase::Spoken;
 use super::warm::Warm;
 use crate::mechanics::{Direction, RampClass, Side};
@@ -127,6 +128,8 @@ impl Copied {
 pub struct OnPaper {
     /// How many lines of the journal the digest is of.
     pub lines: usize,
+    /// Where the book's log stood when the build was finished; nothing where the book had none.
+    pub log: Option<Head>,
     /// The figures that matter, by the keys of the code on the sheet.
     pub figures: Vec<(String, String)>,
     /// The seals that hold.

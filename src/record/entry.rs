@@ -1,6 +1,7 @@
 //! The entries of a journal, one a line.
 
 use super::driven::{DrawnOrder, DrivenBuild};
+use super::log::Headed;
 use crate::quantity::Units;
 use crate::workshop::DrawerPart;
 use serde::{Deserialize, Serialize};
@@ -64,6 +65,9 @@ pub enum Entry {
         /// What made the unit up, where this is practice and no record of a real one.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         practice: Option<GeneratedFrom>,
+        /// What tells it from every other build, 16 hexadecimal digits; older programs gave none.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        id: Option<String>,
     },
     /// A question was answered.
     Answered {
@@ -119,6 +123,9 @@ pub enum Entry {
         /// By which edition of the mechanics its figures were reckoned then: [`MODEL`] of that day; 1 where it is not said.
         #[serde(default = "first_model", skip_serializing_if = "is_first_model")]
         model: u32,
+        /// Where the book's log stood just before; nothing where the book had none.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        log: Option<Headed>,
     },
     /// An answer of a finished build was corrected; what was written down before stays where it is.
     Corrected {
@@ -432,7 +439,7 @@ impl EntryError {
 
     /// What the reader of JSON found. A name that is one letter off a known one is no newer name, but that one spoilt:
     /// no two names are so alike, and a fault of the disk makes such.
-    fn of(error: &serde_json::Error) -> EntryError {
+    pub(super) fn of(error: &serde_json::Error) -> EntryError {
         let message = error.to_string();
         let what = [
             ("unknown variant `", "the kind or word"),
@@ -467,6 +474,25 @@ fn is_spoilt(name: &str, known: &str) -> bool {
 }
 
 impl Entry {
+    /// The entry that finishes a record at a time, by today's edition of the mechanics. Where the book's log stood is put in by
+    /// whoever writes it down.
+    pub fn finished(at: String) -> Entry {
+        Entry::Finished {
+            at,
+            model: MODEL,
+            log: None,
+        }
+    }
+
+    /// What tells a build or a drive day from every other, where its first entry says it.
+    pub fn id(&self) -> Option<&str> {
+        match self {
+            Entry::Begun { id, .. } => id.as_deref(),
+            Entry::DayBegun { id, .. } => Some(id),
+            _ => None,
+        }
+    }
+
     /// The files that a build begins with, by name, each with its digest; nothing for any other entry.
     pub fn kept(&self) -> Vec<(&'static str, &str)> {
         match self {
@@ -637,6 +663,7 @@ mod tests {
                 found: None,
                 units: UnitsName::Metric,
                 practice: None,
+                id: None,
             },
             Entry::Answered {
                 at: at.clone(),
@@ -666,6 +693,7 @@ mod tests {
             Entry::Finished {
                 at: at.clone(),
                 model: MODEL,
+                log: None,
             },
             Entry::Corrected {
                 at: at.clone(),

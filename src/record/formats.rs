@@ -62,6 +62,22 @@ pub const JOURNAL_LINE: Format = Format {
     ],
 };
 
+/// A line of the book's log, whose frame is that of a journal's line.
+pub const LOG_LINE: Format = Format {
+    what: "a line of the book's log",
+    shows: "\"v\":N",
+    first: 1,
+    added: &["opened, adopted, begun, finished, sealed, corrected, voided, imported, day"],
+};
+
+/// What a machine is known by, in the user's own folder.
+pub const MACHINE: Format = Format {
+    what: "the file by which a machine knows its logs",
+    shows: "shimwright machine N",
+    first: 1,
+    added: &["64 random digits"],
+};
+
 /// What a build says in figures, as the index keeps it. One of another number is worked out again.
 pub const ACCOUNT: Format = Format {
     what: "an account or a brief in the index",
@@ -91,7 +107,10 @@ pub const SEAL: Format = Format {
     what: "a seal's statement",
     shows: "shimwright seal N",
     first: 1,
-    added: &["build, journal, files, name, time"],
+    added: &[
+        "build, journal, files, name, time",
+        "where the book's log stood, the digest of who is who; each where there is one",
+    ],
 };
 
 /// The text of the code on a sheet.
@@ -99,7 +118,10 @@ pub const PAPER_CODE: Format = Format {
     what: "the code on a sheet",
     shows: "SHIMWRIGHTN",
     first: 1,
-    added: &["build, unit, day, lines, digest, figures"],
+    added: &[
+        "build, unit, day, lines, digest, figures",
+        "where the book's log stood when the build was finished",
+    ],
 };
 
 /// The first word of the small code at the top of a sheet.
@@ -155,8 +177,10 @@ pub const ANSWERS_AS_JSON: Format = Format {
 };
 
 /// Every format of ours.
-pub const FORMATS: [Format; 23] = [
+pub const FORMATS: [Format; 25] = [
     JOURNAL_LINE,
+    LOG_LINE,
+    MACHINE,
     ACCOUNT,
     INDEX,
     SEAL,

@@ -7,6 +7,8 @@
 //!
 //! A drive day is a record of another kind, and what it comes to is a [`Day`](driven::Day).
 //!
+//! The [`log`] of a book has a line for each thing that happens to a build, and papers and seals know how far it was.
+//!
 //! Every format with a number stands in `formats`, with what each version added.
 //!
 //! A new stored field: its line in `entry`
@@ -24,6 +26,7 @@ pub mod formats;
 pub mod interval;
 mod lines;
 pub mod lock_bands;
+pub mod log;
 mod off_paper;
 mod paper_text;
 pub mod phrase;

@@ -30,8 +30,8 @@ impl OffPaper {
             return Err(PaperError::Neither);
         }
         if text
-            .get(..10)
-            .is_some_and(|head| head.eq_ignore_ascii_case(&FORMAT[..10]))
+            .get(..FORMAT.len())
+            .is_some_and(|head| head.eq_ignore_ascii_case(FORMAT))
         {
             return PaperText::read(text).map(OffPaper::Code);
         }

@@ -3,10 +3,13 @@
 use super::build::{Build, OnPaper};
 use super::finding::{Certainty, Finding};
 use super::formats::PAPER_CODE;
+use super::log::Head;
 use crate::seal::Digest;
 
-/// The first word of the text. Another number stands for another form.
-pub(super) const FORMAT: &str = "SHIMWRIGHT1";
+/// What the first word of the text begins with; a number follows, and another one stands for another form.
+pub(super) const FORMAT: &str = "SHIMWRIGHT";
+/// The first word of a text without the place of the book's log, and of one with it.
+const FORMS: [&str; 2] = ["SHIMWRIGHT1", "SHIMWRIGHT2"];
 /// The most characters of a unit's name.
 const MOST_OF_A_NAME: usize = 24;
 /// The least and the most digits of a digest that are read out.
@@ -21,6 +24,9 @@ pub(super) const DIGITS: std::ops::RangeInclusive<usize> = 16..=64;
 /// SHIMWRIGHT1 B:MOOR-REAR-0001 U:MOOR+REAR D:2026-05-09 N:214 S:<SHA-256 of the first 214 lines of the journal>
 /// DRIVE:60.0RING COAST:60.0RING FACES:6/6 ROOM:6.105MM FORCE:1043N BREAK:43.2NM STILL:44.1NM TURN:38.0NM HELD:CASE
 /// ```
+///
+/// Where the build was finished in a book with a log, the first word is `SHIMWRIGHT2`, and behind the digest stands how far the
+/// log was then, `L:K7.40.` with 16 digits of the line's digest (`-` for the machine without a mark).
 ///
 /// The digest is that of [`Stored::record`](super::Stored::record): it is the same before and after signing. Angles
 /// are counted from the ring's face; `ROOM` is the room for the springs, `GAP` the gap of a unit without (`L` and `R`
@@ -48,6 +54,8 @@ pub struct PaperText {
     pub lines: usize,
     /// The digest.
     pub digest: Digest,
+    /// Where the book's log stood when the build was finished.
+    pub log: Option<Head>,
     /// The figures, by their keys.
     pub figures: Vec<(String, String)>,
 }
@@ -63,7 +71,7 @@ pub enum PaperError {
     )]
     Neither,
     /// A text of another form.
-    #[error("the text is of another form, {found}; only {FORMAT} is read here")]
+    #[error("the text is of another form, {found}; only {} are read here", FORMS.join(" and "))]
     OtherForm {
         /// Its first word.
         found: String,
@@ -99,6 +107,7 @@ impl PaperText {
             date: finished?.chars().take(10).collect(),
             lines: on_paper.lines,
             digest,
+            log: on_paper.log.clone(),
             figures: on_paper.figures.clone(),
         })
     }
@@ -113,13 +122,17 @@ impl PaperText {
     /// The text of the code.
     pub fn to_text(&self) -> String {
         let mut text = format!(
-            "{FORMAT} B:{} U:{} D:{} N:{} S:{}",
+            "{} B:{} U:{} D:{} N:{} S:{}",
+            FORMS[usize::from(self.log.is_some())],
             self.build.to_ascii_uppercase(),
             self.unit,
             self.date,
             self.lines,
             self.digest.to_string().to_ascii_uppercase()
         );
+        if let Some(log) = &self.log {
+            text.push_str(&format!(" L:{}", log.in_code()));
+        }
         for (key, value) in &self.figures {
             text.push_str(&format!(" {key}:{value}"));
         }
@@ -142,8 +155,8 @@ impl PaperText {
                 build: build.map(str::to_ascii_lowercase),
             });
         }
-        if first != FORMAT {
-            return Err(match first.strip_prefix("SHIMWRIGHT") {
+        if !FORMS.contains(&first) {
+            return Err(match first.strip_prefix(FORMAT) {
                 Some(_) => PaperError::OtherForm {
                     found: first.escape_debug().take(40).collect(),
                 },
@@ -176,6 +189,14 @@ impl PaperText {
         let date = next("D", "D: (the day)")?;
         let lines = next("N", "N: (the lines)")?;
         let digest = next("S", "S: (the digest)")?.to_ascii_lowercase();
+        let log = match first == FORMS[1] {
+            true => Some(next("L", "L: (the book's log)").and_then(|text| {
+                Head::read_code(&text).ok_or(PaperError::Part {
+                    part: "L: (the book's log)",
+                })
+            })?),
+            false => None,
+        };
         Ok(PaperText {
             build,
             unit,
@@ -186,6 +207,7 @@ impl PaperText {
             digest: digest.parse().map_err(|_| PaperError::Part {
                 part: "S: (the digest)",
             })?,
+            log,
             figures: pairs
                 .into_iter()
                 .map(|(key, value)| (key.to_string(), value.to_string()))
@@ -222,6 +244,10 @@ impl PaperText {
         }
         if self.date != record.date {
             differs("the day", &self.date, &record.date);
+        }
+        if self.log.as_ref().map(Head::in_code) != record.log.as_ref().map(Head::in_code) {
+            let shown = |log: &Option<Head>| log.as_ref().map_or("not there".to_string(), Head::in_code);
+            differs("the book's line", &shown(&self.log), &shown(&record.log));
         }
         let mut told = |key: &str, paper: &str, record: &str| {
             let aside = !as_then && is_reckoned(key);
@@ -324,6 +350,7 @@ mod tests {
             date: "2026-05-09".into(),
             lines: 214,
             digest: Digest::of(b"invented"),
+            log: None,
             figures: [("FORCE", "1043N"), ("BREAK", "43.2NM"), ("FACES", "8/8")]
                 .map(|(key, value)| (key.to_string(), value.to_string()))
                 .into(),
@@ -369,8 +396,31 @@ mod tests {
             let error = PaperText::read(&broken).unwrap_err();
             assert!(error.to_string().contains(key), "{key}: {error}");
         }
-        let newer = whole.replace("WRIGHT1", "WRIGHT2");
+        let newer = whole.replace("WRIGHT1", "WRIGHT3");
         assert!(matches!(PaperText::read(&newer), Err(PaperError::Newer { .. })));
+        // the second form has the place of the log, the first has none
+        let bare = whole.replace("WRIGHT1", "WRIGHT2");
+        assert_eq!(
+            PaperText::read(&bare).unwrap_err().to_string(),
+            "the text of the code is not whole: L: (the book's log)"
+        );
+        for log in ["K7.40.9C1E9C1E9C1E9C1E", "-.1.00000000000000FF"] {
+            let with_log = bare.replace(" FORCE", &format!(" L:{log} FORCE"));
+            let read = PaperText::read(&with_log).unwrap();
+            assert_eq!(read.to_text(), with_log);
+            assert_eq!(read.log.unwrap().in_code(), log);
+        }
+        for log in [
+            "K.40.9C1E9C1E9C1E9C1E",
+            "K7.0.9C1E9C1E9C1E9C1E",
+            "K7.40.9C1E",
+            "K7.040.9C1E9C1E9C1E9C1E",
+        ] {
+            assert!(
+                PaperText::read(&bare.replace(" FORCE", &format!(" L:{log} FORCE"))).is_err(),
+                "{log}"
+            );
+        }
     }
 
     #[test]

@@ -158,7 +158,7 @@ impl Stored {
         found
     }
 
-    /// The statement that is signed next, and its number.
+    /// The statement that is signed next, and its number: of the record alone, without a word of the book that it lies in.
     pub fn statement(&self, name: &str, time: &str) -> (u32, Statement) {
         let (lines, journal) = self.record();
         let number = 1 + sealed_lines(&self.lines).len() as u32;
@@ -172,6 +172,8 @@ impl Stored {
             files: files
                 .map(|(name, bytes)| (name.clone(), Digest::of(bytes)))
                 .collect(),
+            log: None,
+            signers: None,
             name: name.to_string(),
             time: time.to_string(),
         };

@@ -1,12 +1,13 @@
 //! The statement that is signed.
 
 use super::formats::SEAL;
+use super::log::Head;
 use crate::quantity::{hides, visible};
 use crate::seal::{Digest, PublicKey, SealError, SigningKey, verify};
 use std::collections::BTreeMap;
 
-/// The first line of every statement.
-const FORMAT: &str = "shimwright seal 1";
+/// The first line of a statement that says nothing of the book, and of one that says where its log stood or who was who.
+const FORMS: [&str; 2] = ["shimwright seal 1", "shimwright seal 2"];
 /// The most characters of a name.
 const MOST_OF_A_NAME: usize = 100;
 
@@ -23,6 +24,14 @@ const MOST_OF_A_NAME: usize = 100;
 /// time 2026-05-09T12:00:00+02:00
 /// ```
 ///
+/// Where the book has a log, or a file of who is who, the first line is `shimwright seal 2`, and behind the files stand the lines
+/// of which there is something to say:
+///
+/// ```text
+/// log k7 40 <SHA-256 of the log's line 40, without its newline>
+/// signers <SHA-256 of the file allowed_signers in the book>
+/// ```
+///
 /// There is one way to write it: the files stand in the order of their names, and each line ends with a newline.
 ///
 /// ```
@@ -33,6 +42,8 @@ const MOST_OF_A_NAME: usize = 100;
 ///     lines: 2,
 ///     journal: Digest::of(b"{}\n{}\n"),
 ///     files: [("unit.toml".into(), Digest::of(b"invented"))].into(),
+///     log: None,
+///     signers: None,
 ///     name: "Ada Example".into(),
 ///     time: "2026-05-09T12:00:00Z".into(),
 /// };
@@ -49,6 +60,10 @@ pub struct Statement {
     pub journal: Digest,
     /// The digests of the files beside the journal, by name; earlier seals are among them.
     pub files: BTreeMap<String, Digest>,
+    /// Where the book's log stood; nothing where the book had none.
+    pub log: Option<Head>,
+    /// The digest of the file of allowed signers that stood in the book; nothing where there was none.
+    pub signers: Option<Digest>,
     /// Who signs.
     pub name: String,
     /// When, as RFC 3339 text.
@@ -68,7 +83,7 @@ pub enum StatementError {
         name: String,
     },
     /// A text that is no statement, or one that was written in another way.
-    #[error("it is no statement of the form \"{FORMAT}\"")]
+    #[error("it is no statement of the form \"{}\"", FORMS.join("\" or \""))]
     NotAStatement,
     /// A statement of a newer form.
     #[error("a newer program made it ({found}), so it can not be judged here; take that program")]
@@ -138,12 +153,19 @@ impl Statement {
                 name: self.name.clone(),
             });
         }
+        let form = FORMS[usize::from(self.log.is_some() || self.signers.is_some())];
         let mut text = format!(
-            "{FORMAT}\nbuild {}\njournal {} {}\n",
+            "{form}\nbuild {}\njournal {} {}\n",
             self.build, self.journal, self.lines
         );
         for (name, digest) in &self.files {
             text.push_str(&format!("file {digest} {name}\n"));
+        }
+        if let Some(log) = &self.log {
+            text.push_str(&format!("log {}\n", log.to_text()));
+        }
+        if let Some(signers) = &self.signers {
+            text.push_str(&format!("signers {signers}\n"));
         }
         text.push_str(&format!("name {}\ntime {}\n", self.name, self.time));
         Ok(text)
@@ -178,11 +200,23 @@ impl Statement {
             files.insert(name.to_string(), digest.parse().ok()?);
             line = lines.next()?;
         }
+        let mut log = None;
+        if let Some(text) = line.strip_prefix("log ") {
+            log = Some(Head::read(text)?);
+            line = lines.next()?;
+        }
+        let mut signers = None;
+        if let Some(text) = line.strip_prefix("signers ") {
+            signers = Some(text.parse().ok()?);
+            line = lines.next()?;
+        }
         Some(Statement {
             build,
             lines: count,
             journal,
             files,
+            log,
+            signers,
             name: line.strip_prefix("name ")?.to_string(),
             time: lines.next()?.strip_prefix("time ")?.to_string(),
         })
@@ -231,6 +265,8 @@ mod tests {
             files: ["unit.toml", "drawer.toml"]
                 .map(|name| (name.to_string(), Digest::of(name.as_bytes())))
                 .into(),
+            log: None,
+            signers: None,
             name: name.into(),
             time: "2026-05-09T12:00:00Z".into(),
         }
@@ -252,7 +288,7 @@ mod tests {
     #[test]
     fn a_newer_statement_is_told_from_none() {
         let text = statement("ada").to_text().unwrap();
-        let newer = text.replace("seal 1", "seal 2");
+        let newer = text.replace("seal 1", "seal 3");
         assert!(matches!(
             Statement::read(&newer),
             Err(StatementError::Newer { .. })
@@ -268,6 +304,33 @@ mod tests {
                 "{none}"
             );
         }
+    }
+
+    #[test]
+    fn what_is_said_of_the_book_makes_the_second_form_and_only_that() {
+        let plain = statement("ada").to_text().unwrap();
+        assert!(plain.starts_with("shimwright seal 1\n"));
+        let log = Some(Head {
+            mark: "k7".into(),
+            line: 40,
+            tip: "9c1e".repeat(16),
+        });
+        let signers = Some(Digest::of(b"who is who"));
+        for (log, signers) in [(log.clone(), None), (None, signers), (log, signers)] {
+            let said = Statement {
+                log,
+                signers,
+                ..statement("ada")
+            };
+            let text = said.to_text().unwrap();
+            assert!(text.starts_with("shimwright seal 2\n"), "{text}");
+            assert_eq!(Statement::read(&text), Ok(said));
+            // neither form passes for the other
+            let first = text.replace("seal 2", "seal 1");
+            assert_eq!(Statement::read(&first), Err(StatementError::NotAStatement));
+        }
+        let bare = plain.replace("seal 1", "seal 2");
+        assert_eq!(Statement::read(&bare), Err(StatementError::NotAStatement));
     }
 
     #[test]

@@ -653,6 +653,12 @@ fn seals(build: &Build) -> Vec<Block> {
         plain(format!("Digest (SHA-256) of {lines}:")),
         Block::Text(Style::Digest, grouped(&build.digest)),
     ];
+    if let Some(log) = &on_paper.log {
+        blocks.push(Block::Text(
+            Style::Small,
+            format!("When it was finished, the book's log stood at {log}."),
+        ));
+    }
     for seal in &on_paper.seals {
         let extent = if seal.lines == on_paper.lines {
             String::new()

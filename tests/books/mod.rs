@@ -183,6 +183,7 @@ fn begun(at: &str, unit: &str, digests: &[String; 3]) -> Entry {
         instruments,
         units: UnitsName::Metric,
         practice: None,
+        id: None,
         setting: None,
         found: None,
     }

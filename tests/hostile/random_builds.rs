@@ -23,6 +23,7 @@ pub fn begun() -> Entry {
         instruments: "cd".into(),
         units: UnitsName::Metric,
         practice: None,
+        id: None,
     }
 }
 

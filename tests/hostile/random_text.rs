@@ -168,8 +168,16 @@ fn no_text_makes_the_reading_of_a_journal_line_panic() {
             how: "proposal 1".into(),
             reason: String::new(),
         })),
-        Entry::Finished { at: at(), model: 1 },
-        Entry::Finished { at: at(), model: 2 },
+        Entry::Finished {
+            at: at(),
+            model: 1,
+            log: None,
+        },
+        Entry::Finished {
+            at: at(),
+            model: 2,
+            log: None,
+        },
     ]
     .iter()
     .map(|entry| entry.to_json().unwrap())

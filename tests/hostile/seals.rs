@@ -17,6 +17,8 @@ fn signed() -> (SigningKey, String, String) {
         lines: 2,
         journal: Digest::of(b"{}\n{}\n"),
         files: [("unit.toml".into(), Digest::of(UNIT.as_bytes()))].into(),
+        log: None,
+        signers: None,
         name: "Ada Example".into(),
         time: "2026-05-09T12:00:00Z".into(),
     };

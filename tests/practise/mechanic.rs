@@ -112,6 +112,7 @@ pub fn begun(made: GeneratedFrom) -> Entry {
         found: None,
         units: UnitsName::Metric,
         practice: Some(made),
+        id: None,
     }
 }
 

@@ -328,6 +328,7 @@ fn a_whole_rebuild_on_a_terminal_makes_the_entries_of_the_answers_file() {
         found: None,
         units: UnitsName::Metric,
         practice: None,
+        id: None,
     };
     let (mut session, _) = Session::start(job(demo), begun);
     let mut terminal = Terminal::open(&place, demo);

@@ -57,6 +57,7 @@ pub fn started(unit: &str, procedure: &str) -> Session {
         instruments: String::new(),
         units: UnitsName::Metric,
         practice: None,
+        id: None,
         setting: None,
         found: None,
     };

@@ -63,6 +63,7 @@ fn answers_for(demo: &str, setting: &Setting) -> String {
         setting: None,
         found: None,
         practice: None,
+        id: None,
         units: UnitsName::Metric,
     };
     let raw = raw_answers(&answers_of(demo));

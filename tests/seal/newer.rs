@@ -169,7 +169,7 @@ fn work_on_a_build_of_a_newer_program_is_refused_kindly() {
 #[test]
 fn a_seal_of_a_newer_form_is_open() {
     let place = unsigned();
-    let statement = "shimwright seal 2\nbuild moor-rear-0001\nlog k7 40 9c1e\n";
+    let statement = "shimwright seal 3\nbuild moor-rear-0001\nlog k7 40 9c1e\n";
     fs::write(file(&place, "seal-1.txt"), statement).unwrap();
     fs::write(file(&place, "seal-1.txt.sig"), "another\n").unwrap();
     let digests = [statement, "another\n"].map(|text| Digest::of(text.as_bytes()));
@@ -179,7 +179,7 @@ fn a_seal_of_a_newer_form_is_open() {
     add_line(&place, 1, &line);
     let (exit, report) = check(&place);
     assert_eq!(exit, Exit::NotProven, "{report}");
-    assert!(found(&report, "open").contains("shimwright seal 2"), "{report}");
+    assert!(found(&report, "open").contains("shimwright seal 3"), "{report}");
     // and a file that is not the one that the journal names is broken, whatever its form
     fs::write(file(&place, "seal-1.txt"), statement.replace("9c1e", "9c1f")).unwrap();
     assert_eq!(check(&place).0, Exit::SealBroken);
@@ -188,7 +188,7 @@ fn a_seal_of_a_newer_form_is_open() {
 #[test]
 fn a_sheet_that_a_newer_program_printed_is_open() {
     let place = sealed();
-    let text = "SHIMWRIGHT2 B:MOOR-REAR-0001 L:K7.40.9C1E40AB U:MOOR+REAR";
+    let text = "SHIMWRIGHT3 B:MOOR-REAR-0001 L:K7.40.9C1E40AB U:MOOR+REAR";
     for arguments in [
         &["check", "--paper", text][..],
         &["check", BUILD, "--paper", text],

@@ -202,6 +202,8 @@ fn a_whole_seal_that_the_journal_does_not_name_is_not_written_over() {
         lines: 1,
         journal: shimwright::seal::Digest::of(b""),
         files: Default::default(),
+        log: None,
+        signers: None,
         name: BEA.into(),
         time: "2026-05-09T10:00:00Z".into(),
     };

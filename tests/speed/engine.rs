@@ -52,6 +52,7 @@ fn begun() -> Entry {
         instruments: "0".repeat(64),
         units: UnitsName::Metric,
         practice: None,
+        id: None,
     }
 }
 

@@ -12,7 +12,7 @@ use crate::procedure::state::State;
 use crate::procedure::typed::{Odd, Read, SURE, no, plain_text, surely};
 use crate::quantity::{Dimension, Units};
 use crate::record::driven::{Day, DrawnOrder, FELT};
-use crate::record::{Entry, MODEL, Slot, Value};
+use crate::record::{Entry, Slot, Value};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -520,10 +520,7 @@ impl DaySession {
 
     /// The closing entry, where nothing is left to ask and it was not written.
     pub fn closing_entry(&self, at: &str) -> Option<Entry> {
-        (!self.is_finished() && self.open().is_none()).then(|| Entry::Finished {
-            at: at.to_string(),
-            model: MODEL,
-        })
+        (!self.is_finished() && self.open().is_none()).then(|| Entry::finished(at.to_string()))
     }
 
     /// An earlier answer put right while the day goes on: what was typed stays on record.
