@@ -61,7 +61,8 @@ pub(crate) fn last_left(shelf: &Shelf, unit: &str, by: &str) -> Result<Option<La
     let by = seconds_of(by);
     let mut last: Option<((i64, u16), Option<LastLeft>)> = None;
     let mut proofs = Vec::new();
-    for id in shelf.list()?.into_iter().filter(|id| id.slug() == slug) {
+    let marks = shelf.marks()?;
+    for id in shelf.list()?.into_iter().filter(|id| id.is_of(&slug, &marks)) {
         // one that can not be read is told where builds are listed
         let Ok(opened) = open_build(shelf, &id) else {
             continue;

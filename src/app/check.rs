@@ -1,5 +1,6 @@
 //! The check of a build: its seals, and a paper that is held against its record.
 
+use super::book_log::read_logs;
 use super::close::still_to_do;
 use super::failure::Failure;
 use super::load::{Sources, known_build, look};
@@ -8,6 +9,7 @@ use super::stored::stored;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
 use crate::quantity::visible;
+use crate::record::log_check::Logs;
 use crate::record::{Certainty, Finding, OffPaper, PaperError, PaperText, SealCheck, SmallCode};
 use std::io::Read;
 use std::path::PathBuf;
@@ -42,15 +44,21 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
         Err(Failure::Paper(error @ PaperError::Newer { .. })) => (None, Some(error)),
         other => (other?, None),
     };
+    let logs = read_logs(&shelf)?;
     let id = match (&asked.build, &paper, newer.as_ref()) {
-        (Some(build), _, _) => known_build(&shelf, build)?,
-        (None, Some(paper), _) => find(&shelf, paper)?,
-        (None, None, Some(PaperError::Newer { build: Some(of), .. })) => known_build(&shelf, of)?,
+        (Some(build), _, _) => known_build(&shelf, build),
+        (None, Some(paper), _) => find(&shelf, paper),
+        (None, None, Some(PaperError::Newer { build: Some(of), .. })) => known_build(&shelf, of),
         (None, None, Some(error)) => return Err(error.clone().into()),
         (None, None, None) => return Err(Failure::NoBuild(String::new())),
     };
+    let id = match id {
+        Err(Failure::NoBuild(name)) => return missing(&logs, &name, paper.as_ref()),
+        other => other?,
+    };
     let mut stored = stored(&shelf, &id)?;
     let mut examined = stored.examine(&signers, &moment);
+    examined.book = told_of_book(logs.judge_build(&stored));
     if let Some(words) = still_to_do(&shelf, &id)? {
         examined.findings.push(Finding::new(Certainty::Note, words));
     }
@@ -80,6 +88,7 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
             let text = PaperText::new(id.as_str(), unit, session.finished(), digest, &session.on_paper())?;
             Some((text, session.is_reckoned_as_then()))
         });
+        examined.paper.extend(book_line(&logs, paper));
     }
     let mut aside = String::new();
     for fault in signers.faults() {
@@ -88,6 +97,49 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
         aside.push_str(&format!("{}\n", visible(&words)));
     }
     Ok(Checked { examined, aside })
+}
+
+/// What the log says of the line of it that stands on a sheet.
+fn book_line(logs: &Logs, paper: &OffPaper) -> Option<Finding> {
+    let OffPaper::Code(PaperText { log: Some(head), .. }) = paper else {
+        return None;
+    };
+    let words = format!("paper: {head} is in the book's log");
+    let found = logs.judge(head, "paper: it");
+    Some(found.unwrap_or_else(|| Finding::new(Certainty::Holds, words)))
+}
+
+/// Findings of the book's logs, told as those.
+pub(crate) fn told_of_book(found: Vec<Finding>) -> Vec<Finding> {
+    let told = |finding: Finding| Finding {
+        words: format!("book: {}", finding.words),
+        ..finding
+    };
+    found.into_iter().map(told).collect()
+}
+
+/// What is known of a build that is not there.
+fn missing(logs: &Logs, name: &str, paper: Option<&OffPaper>) -> Result<Checked, Failure> {
+    let book = told_of_book(logs.judge_missing(name).into_iter().collect());
+    let mut on_paper: Vec<Finding> = paper
+        .and_then(|paper| book_line(logs, paper))
+        .into_iter()
+        .collect();
+    if book.is_empty()
+        && !on_paper
+            .iter()
+            .any(|finding| finding.certainty == Certainty::Broken)
+    {
+        return Err(Failure::NoBuild(name.to_string()));
+    }
+    if paper.is_some() {
+        let words = format!("paper: it is of {name}, which is not in the book");
+        on_paper.insert(0, Finding::new(Certainty::Broken, words));
+    }
+    Ok(Checked {
+        examined: SealCheck::missing(name, book, on_paper),
+        aside: String::new(),
+    })
 }
 
 /// What is read off a sheet: the argument itself, or what comes in.

@@ -4,11 +4,12 @@
 //! the book and not in the build's folder, so that no copy of the folder brings it back; and it says to which lines of the
 //! journal it belongs.
 
+use super::book_log::BookLog;
 use super::failure::Failure;
 use super::load::{Sources, Text, read_text, to_write};
 use super::output::write_out;
 use super::seals::summed_up;
-use super::stored::{OLD_NOTE, SHEET, lines_of};
+use super::stored::{OLD_NOTE, SHEET, first_lines, lines_of};
 use crate::bench::Front;
 use crate::book::{BookError, BuildId, Journal, Reading, Shelf, sweep_beside, write_whole};
 use crate::procedure::Session;
@@ -91,12 +92,6 @@ impl ToClose {
         };
         first_lines(reading, *count).as_ref() == Some(digest) && ends && is_last
     }
-}
-
-/// The digest of the first lines of a journal.
-fn first_lines(reading: &Reading, count: usize) -> Option<String> {
-    let end = reading.ends.get(count.checked_sub(1)?)?;
-    Some(Digest::of(reading.bytes.get(..*end)?).to_string())
 }
 
 /// A path from the root, so that it is the same one whatever folder the next program is run in.
@@ -223,14 +218,18 @@ pub(crate) struct CaughtUp {
 
 /// Makes up for finished builds whose closing was cut short; what can not be done is told and left. A drawer that is not
 /// the one of this job is written to only where the person says so.
-pub(crate) fn catch_up(shelf: &Shelf, own: &Text, front: &mut dyn Front) -> Result<Vec<CaughtUp>, Failure> {
-    let mut done = Vec::new();
+pub(crate) fn catch_up(
+    log: &mut BookLog<'_>,
+    own: &Text,
+    front: &mut dyn Front,
+) -> Result<Vec<CaughtUp>, Failure> {
+    let (mut done, shelf) = (Vec::new(), log.shelf());
     let own = own.path.as_deref().map(whole_path);
     for id in shelf.list()? {
         if !matches!(shelf.file(&id, OLD_NOTE), Err(BookError::Missing { .. })) {
             write_out(&format!("warning: {id}: {OLD_NOTE} is {NOT_FOLLOWED}\n"), true)?;
         }
-        match catch_up_one(shelf, &id, own.as_deref(), front) {
+        match catch_up_one(log, &id, own.as_deref(), front) {
             Ok(None) => {}
             Ok(Some(caught_up)) => {
                 write_out(
@@ -257,11 +256,12 @@ pub(crate) fn catch_up(shelf: &Shelf, own: &Text, front: &mut dyn Front) -> Resu
 }
 
 fn catch_up_one(
-    shelf: &Shelf,
+    log: &mut BookLog<'_>,
     id: &BuildId,
     own: Option<&Path>,
     front: &mut dyn Front,
 ) -> Result<Option<CaughtUp>, Failure> {
+    let shelf = log.shelf();
     let Some(note) = noted(shelf, id)? else {
         return Ok(None);
     };
@@ -292,6 +292,7 @@ fn catch_up_one(
             return Err(Failure::OtherDrawer(path.clone()));
         }
     }
+    log.write(id, true, session.finished().unwrap_or_default())?;
     let drawer = finish(shelf, &journal, &session)?;
     Ok(Some(CaughtUp {
         journal,

@@ -48,7 +48,8 @@ pub(crate) fn since_last(
 ) -> Result<Option<SinceLast>, Failure> {
     let this = session.account(id.as_str(), "");
     let mut builds = shelf.list()?;
-    builds.retain(|one| one.slug() == id.slug() && one != id);
+    let marks = shelf.marks()?;
+    builds.retain(|one| one.without_mark(&marks) == id.without_mark(&marks) && one != id);
     builds.sort_by_key(BuildId::number);
     let begun = |account: &Account| seconds_of(&account.begun);
     // nearly always the next lower number is the last one; paper notes that were typed in later stand elsewhere

@@ -1,11 +1,11 @@
 //! A correction of a finished build, as an entry that names the old one.
 
+use super::book_log::BookLog;
 use super::clock::Clock;
 use super::days::{is_day, open_day};
 use super::failure::Failure;
 use super::load::{known_build, open_build, there, to_write_any};
 use super::output::{width, write_out};
-use super::work::append;
 use crate::book::{BuildId, Journal, Shelf};
 use crate::procedure::{Correction, DaySession, Session};
 use crate::record::Entry;
@@ -65,6 +65,8 @@ pub(crate) fn correct(arguments: &Correct) -> Result<(), Failure> {
         });
     }
     let prints = matches!(record, Record::Build(_));
+    let mut log = BookLog::of(&shelf);
+    log.write(&id, true, &Clock::Now.time())?;
     if let Some(entry) = on_record(&journal, arguments) {
         return tell(&id, &entry, "on record already: ", prints);
     }
@@ -89,8 +91,9 @@ pub(crate) fn correct(arguments: &Correct) -> Result<(), Failure> {
         };
         Failure::Correction(format!("{}{how}", refusal.words))
     })?;
-    append(&mut journal, &entry)?;
-    tell(&id, &entry, "", prints)
+    let mut entries = [entry];
+    log.append(&mut journal, &mut entries)?;
+    tell(&id, &entries[0], "", prints)
 }
 
 /// What is corrected.

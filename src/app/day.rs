@@ -1,6 +1,8 @@
 //! A drive day: begun or gone on with, question after question; what may have been driven is found in the book.
 
 use super::arguments::{Asking, Ended};
+use super::book_log::BookLog;
+use super::chance::drawn_number;
 use super::clock::Clock;
 use super::days::{
     CAR, PROCEDURE, day_ids, drivable_build, drivable_setting, kept_settings, kept_text, open_day,
@@ -10,7 +12,7 @@ use super::failure::Failure;
 use super::histories::every_account;
 use super::load::{Text, book_dir, digest_text, read_text, to_write_any};
 use super::output::{text_of, write_out};
-use super::work::{append, append_all, front, put};
+use super::work::{front, put};
 use crate::bench::Front;
 use crate::book::{BuildId, Journal, STANDARD, Shelf, slug};
 use crate::history::Account;
@@ -19,7 +21,6 @@ use crate::procedure::{DRIVE_DAY, DayJob, DaySession, Drivable, Procedure, Reply
 use crate::quantity::{Units, visible};
 use crate::record::Entry;
 use crate::workshop::Car;
-use std::hash::{BuildHasher, Hasher, RandomState};
 use std::path::{Path, PathBuf};
 
 /// How many builds are offered as what is in the car.
@@ -64,11 +65,6 @@ pub(crate) struct DaySources {
     pub job: DayJob,
     /// The front part of the day's name.
     pub named: String,
-}
-
-/// A number that nobody can foretell.
-pub(crate) fn drawn_number() -> u64 {
-    RandomState::new().build_hasher().finish()
 }
 
 impl DayOf {
@@ -191,14 +187,17 @@ impl DaySources {
     /// Begins a day with these entries behind its first, whole or not at all.
     pub fn begin(
         self,
-        shelf: &Shelf,
+        log: &mut BookLog<'_>,
         units: Units,
         clock: &Clock,
         more: &[Entry],
     ) -> Result<(Journal, DaySession), Failure> {
-        let entries: Vec<Entry> = std::iter::once(self.begun(units, clock))
+        let mut entries: Vec<Entry> = std::iter::once(self.begun(units, clock))
             .chain(more.iter().cloned())
             .collect();
+        for entry in &mut entries {
+            log.put_head(entry)?;
+        }
         let lines: Vec<(u32, String)> = entries
             .iter()
             .map(|entry| Ok((entry.line_version(), entry.to_json()?)))
@@ -208,7 +207,10 @@ impl DaySources {
             .iter()
             .map(|(name, bytes)| (name.as_str(), *bytes))
             .collect();
-        let journal = shelf.lay_in(&self.named, &named, &lines)?;
+        let shelf = log.shelf();
+        let name = log.named(&self.named, &clock.time())?;
+        let journal = shelf.lay_in_as(&name, &named, &lines)?;
+        log.write(journal.id(), false, &clock.time())?;
         Ok((journal, DaySession::resume(self.job, &entries)))
     }
 }
@@ -266,15 +268,20 @@ pub(crate) fn day(asked: &AskedDay) -> Result<Ended, Failure> {
         Some(id) if front.confirm(&format!("{id} is not finished. Go on with it?"), true)? => Some(id),
         _ => None,
     };
+    let mut log = BookLog::of(&shelf);
     let (mut journal, mut session) = match resumed {
-        Some(id) => resume(&shelf, &id, sources)?,
-        None => sources.begin(&shelf, asked.asking.units, &clock, &[])?,
+        Some(id) => {
+            let resumed = resume(&shelf, &id, sources)?;
+            log.write(&id, true, &clock.time())?;
+            resumed
+        }
+        None => sources.begin(&mut log, asked.asking.units, &clock, &[])?,
     };
     if !asked.json {
         let folder = visible(&journal.folder().display().to_string()).into_owned();
         write_out(&format!("Drive day {} in {folder}\n", journal.id()), false)?;
     }
-    let paused = match ask_all(&mut *front, &mut session, &mut journal, &clock) {
+    let paused = match ask_all(&mut *front, &mut session, &mut journal, &clock, &mut log) {
         Err(failure) if failure.is_closed_pipe() => return Ok(Ended::Paused),
         other => other?,
     };
@@ -308,7 +315,8 @@ pub(crate) fn day(asked: &AskedDay) -> Result<Ended, Failure> {
 /// The newest unfinished day of this name.
 fn unfinished(shelf: &Shelf, named: &str) -> Result<Option<BuildId>, Failure> {
     let mut ids = day_ids(shelf)?;
-    ids.retain(|id| id.slug() == named);
+    let marks = shelf.marks()?;
+    ids.retain(|id| id.is_of(named, &marks));
     ids.sort_by_key(BuildId::number);
     for id in ids.into_iter().rev() {
         let opened = open_day(shelf, &id)?;
@@ -365,6 +373,7 @@ pub(crate) fn ask_all(
     session: &mut DaySession,
     journal: &mut Journal,
     clock: &Clock,
+    log: &mut BookLog<'_>,
 ) -> Result<bool, Failure> {
     while let Some(ask) = session.ask() {
         let (_, reply) = put(front, ask)?;
@@ -372,8 +381,8 @@ pub(crate) fn ask_all(
             return Ok(true);
         }
         match session.answer(&reply, &clock.time()) {
-            Ok(taken) => {
-                append_all(journal, &taken.entries)?;
+            Ok(mut taken) => {
+                log.append(journal, &mut taken.entries)?;
                 session.apply(&taken.entries);
                 front.say(&taken.said)?;
             }
@@ -382,8 +391,9 @@ pub(crate) fn ask_all(
     }
     // the power went between the last answer and this
     if let Some(entry) = session.closing_entry(&clock.time()) {
-        append(journal, &entry)?;
-        session.apply(&[entry]);
+        let mut entries = [entry];
+        log.append(journal, &mut entries)?;
+        session.apply(&entries);
     }
     Ok(false)
 }

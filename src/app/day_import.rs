@@ -1,5 +1,6 @@
 //! A drive day out of a file, laid into the book whole or not at all.
 
+use super::book_log::BookLog;
 use super::clock::Clock;
 use super::day::AskedDay;
 use super::failure::Failure;
@@ -46,7 +47,7 @@ pub(crate) fn import_day(asked: &AskedDay, import: &DayImport<'_>) -> Result<(),
     };
     let mut session = DaySession::resume(sources.job.clone(), &[begun]);
     let entries = played(&mut session, &file, import.sure, &clock)?;
-    let (journal, session) = sources.begin(&shelf, asked.asking.units, &clock, &entries)?;
+    let (journal, session) = sources.begin(&mut BookLog::of(&shelf), asked.asking.units, &clock, &entries)?;
     let day = session.day(journal.id().as_str());
     write_out(
         &format!(

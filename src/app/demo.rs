@@ -1,5 +1,6 @@
 //! The demonstration: a whole rebuild of an invented unit, and its files for commands to be tried on.
 
+use super::book_log::BookLog;
 use super::clock::Clock;
 use super::demo_files::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
 use super::failure::Failure;
@@ -57,9 +58,10 @@ pub(crate) fn demo(replace: bool) -> Result<(), Failure> {
     let folder = temporary_folder()?;
     let shelf = Shelf::open(folder.path())?;
     let clock = Clock::new(Some(AT))?;
-    let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock, None)?;
+    let mut log = BookLog::none(&shelf);
+    let (mut journal, mut session) = begin(&mut log, &sources, Units::Metric, &clock, None)?;
     let mut answers = Answers::parse(ANSWERS, "moor-rear.answers")?.telling(std::io::stdout());
-    go_on(&mut answers, &mut session, &mut journal, &clock)?;
+    go_on(&mut answers, &mut session, &mut journal, &clock, &mut log)?;
     answers.finish()?;
     let (_, digest) = stored(&shelf, journal.id())?.record();
     let build = session.build(journal.id().as_str(), &digest.to_string());

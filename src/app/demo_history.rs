@@ -1,5 +1,6 @@
 //! Some invented years of the demonstration's unit, played into a book of their own.
 
+use super::book_log::BookLog;
 use super::clock::Clock;
 use super::day;
 use super::day::DaySources;
@@ -55,6 +56,8 @@ fn play(folder: &Path) -> Result<(), Failure> {
         "Builds of an invented unit; readings and answers come from a file.\n",
         false,
     )?;
+    // an invented book has none, so that it comes out the same on every machine
+    let mut log = BookLog::none(&shelf);
     for (at, section) in sections(HISTORY) {
         let sources = Sources {
             unit: text("moor-rear.toml", &unit),
@@ -72,14 +75,14 @@ fn play(folder: &Path) -> Result<(), Failure> {
             found: None,
         };
         let clock = Clock::new(Some(at))?;
-        let (mut journal, mut session) = begin(&shelf, &sources, Units::Metric, &clock, None)?;
+        let (mut journal, mut session) = begin(&mut log, &sources, Units::Metric, &clock, None)?;
         let mut answers = ByName {
             file: FILE,
             once: false,
             answers: ANSWERS.lines().chain(section).filter_map(answer).collect(),
             odd: false,
         };
-        go_on(&mut answers, &mut session, &mut journal, &clock)?;
+        go_on(&mut answers, &mut session, &mut journal, &clock, &mut log)?;
         let account = session.account(journal.id().as_str(), "");
         write_out(&format!("{}  {at}\n", account.build), false)?;
         // what a person does to the unit's file after a build: what is in it now, and in which order
@@ -103,6 +106,7 @@ fn season(shelf: &Shelf) -> Result<(), Failure> {
         "Drive days of an invented car; times and words come from a file.\n",
         false,
     )?;
+    let mut log = BookLog::none(shelf);
     for (head, section) in sections(SEASON) {
         let (at, drawn) = head.split_once("] ").unwrap_or((head, ""));
         let clock = Clock::new(Some(at))?;
@@ -125,14 +129,14 @@ fn season(shelf: &Shelf) -> Result<(), Failure> {
             }
             _ => None,
         };
-        let (mut journal, mut session) = sources.begin(shelf, Units::Metric, &clock, drawn.as_slice())?;
+        let (mut journal, mut session) = sources.begin(&mut log, Units::Metric, &clock, drawn.as_slice())?;
         let mut answers = ByName {
             file: SEASON_FILE,
             once: true,
             answers: section.into_iter().filter_map(answer).collect(),
             odd: false,
         };
-        day::ask_all(&mut answers, &mut session, &mut journal, &clock)?;
+        day::ask_all(&mut answers, &mut session, &mut journal, &clock, &mut log)?;
         write_out(&format!("{}  {at}\n", journal.id()), false)?;
     }
     Ok(())

@@ -1,6 +1,8 @@
 //! Settings that were driven, compared over the drive days of the book, and the plan of the next day.
 
-use super::day::{DayOf, drawn_number};
+use super::book_log::BookLog;
+use super::chance::drawn_number;
+use super::day::DayOf;
 use super::days::{AllDays, all_days};
 use super::driven::driven_by_name;
 use super::failure::Failure;
@@ -169,7 +171,8 @@ pub(crate) fn plan_day(asked: &AskedPlan) -> Result<Report, Failure> {
         .map(|(_, felt)| felt.iter().filter_map(FeltLast::words).collect())
         .unwrap_or_default();
     let entry = drawn.entry(&sources.job, &clock.time(), "");
-    let (journal, _): (_, DaySession) = sources.begin(&shelf, asked.units, &clock, &[entry])?;
+    let (journal, _): (_, DaySession) =
+        sources.begin(&mut BookLog::of(&shelf), asked.units, &clock, &[entry])?;
     let plan = DayPlan {
         day: journal.id().as_str(),
         drawn: &drawn,

@@ -89,6 +89,8 @@ pub(crate) enum Failure {
     NoName,
     #[error("{} is there already; it was left as it is", .0.display())]
     KeyExists(PathBuf),
+    #[error("{0}")]
+    Log(String),
     #[error("{0} is not finished; it is signed when it is")]
     NotFinished(String),
     #[error("this key has signed this record already: seal {number}, by {name}")]

@@ -41,9 +41,11 @@ pub(crate) struct Wanted<'a> {
 }
 
 impl Wanted<'_> {
-    fn takes_unit(&self, id: &BuildId) -> bool {
-        self.unit.is_none_or(|unit| id.slug() == slug(unit))
-            && self.elsewhere.is_none_or(|(unit, _)| id.slug() != slug(unit))
+    fn takes_unit(&self, id: &BuildId, marks: &[String]) -> bool {
+        self.unit.is_none_or(|unit| id.is_of(&slug(unit), marks))
+            && self
+                .elsewhere
+                .is_none_or(|(unit, _)| !id.is_of(&slug(unit), marks))
     }
 
     /// Whether a unit is taken for a build, by the line that its account is kept as.
@@ -215,13 +217,24 @@ fn each_group<T: Send>(
     wanted: Wanted<'_>,
     work: impl Fn(&Index<'_>, &[BuildId], &Count<'_>) -> Option<T> + Sync,
 ) -> Result<Vec<T>, Failure> {
+    let marks = shelf.marks()?;
     let mut builds: Vec<BuildId> = builds
         .iter()
-        .filter(|id| wanted.takes_unit(id))
+        .filter(|id| wanted.takes_unit(id, &marks))
         .cloned()
         .collect();
-    builds.sort_by(|a, b| (a.slug(), a.number()).cmp(&(b.slug(), b.number())));
-    let groups: Vec<&[BuildId]> = builds.chunk_by(|a, b| a.slug() == b.slug()).collect();
+    // those of one unit stand together, whichever machine began them
+    let place = |id: &BuildId| {
+        (
+            id.without_mark(&marks).to_string(),
+            id.slug().to_string(),
+            id.number(),
+        )
+    };
+    builds.sort_by_cached_key(place);
+    let groups: Vec<&[BuildId]> = builds
+        .chunk_by(|a, b| a.without_mark(&marks) == b.without_mark(&marks))
+        .collect();
     let [unit, drawer, instruments, procedure] = KEPT;
     let files = [unit, drawer, instruments, procedure, SETTING];
     // an account or a brief of another number may come out otherwise for the same builds

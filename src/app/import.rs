@@ -1,6 +1,7 @@
 //! Old paper records taken into the book, a build a day.
 
 use super::arguments::Beside;
+use super::book_log::BookLog;
 use super::clock::Clock;
 use super::failure::Failure;
 use super::histories::{Wanted, each_unit};
@@ -175,7 +176,10 @@ pub(crate) fn import(asked: &Import) -> Result<bool, Failure> {
     }
     let write = !asked.check && (faults.is_empty() || asked.partly);
     let builds = match write {
-        true => written(&dir, &sources, &job, &ready, asked.json)?,
+        true => {
+            let builds = there.values().map(String::as_str).collect();
+            written(&dir, &sources, &job, (&ready, builds), asked.json)?
+        }
         false => BTreeMap::new(),
     };
     let mut days: Vec<ImportedDay> = read
@@ -212,7 +216,7 @@ fn written(
     dir: &Path,
     sources: &Sources,
     job: &Job,
-    ready: &[Ready<'_>],
+    (ready, there): (&[Ready<'_>], Vec<&str>),
     quiet: bool,
 ) -> Result<BTreeMap<u64, String>, Failure> {
     let shelf = Shelf::open(dir)?;
@@ -220,11 +224,22 @@ fn written(
         let name = visible(&leftover.display().to_string()).into_owned();
         write_out(&format!("the leftover {name} was removed\n"), true)?;
     }
-    let mut builds = BTreeMap::new();
+    let (mut builds, mut log) = (BTreeMap::new(), BookLog::of(&shelf));
+    let now = Clock::Now.time();
+    // a day whose line in the log the power kept from being written
+    for build in there {
+        log.imported(&build.parse()?, true, &now)?;
+    }
     for one in ready {
+        let mut entries = one.entries.clone();
+        for entry in &mut entries {
+            log.put_head(entry)?;
+        }
         let line = |entry: &Entry| Ok((entry.line_version(), entry.to_json()?));
-        let entries: Vec<(u32, String)> = one.entries.iter().map(line).collect::<Result<_, Failure>>()?;
-        let journal = shelf.lay_in(&job.unit.id, &sources.files(), &entries)?;
+        let entries: Vec<(u32, String)> = entries.iter().map(line).collect::<Result<_, Failure>>()?;
+        let name = log.named(&job.unit.id, &now)?;
+        let journal = shelf.lay_in_as(&name, &sources.files(), &entries)?;
+        log.imported(journal.id(), false, &now)?;
         // told as it is done: what comes after may fail
         if !quiet {
             write_out(&format!("{}  {}\n", journal.id(), one.record.day), false)?;
@@ -371,7 +386,12 @@ fn already(
             Entry::Noted { text, .. } => PaperRecord::came_from(text).is_none(),
             _ => true,
         };
-        entries.into_iter().filter(is_said).collect()
+        let said = entries.into_iter().filter(is_said);
+        said.map(|entry| match entry {
+            Entry::Finished { at, model, .. } => Entry::Finished { at, model, log: None },
+            other => other,
+        })
+        .collect()
     };
     let wanted = said(entries.to_vec());
     let shelf = Shelf::look(dir)?;

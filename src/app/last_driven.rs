@@ -71,7 +71,8 @@ fn last_left(shelf: &Shelf, unit: &str) -> Result<Option<Left>, Failure> {
     let slug = slug(unit);
     let now = seconds_of(&Clock::Now.time());
     let mut last: Option<Left> = None;
-    for id in shelf.list()?.into_iter().filter(|id| id.slug() == slug) {
+    let marks = shelf.marks()?;
+    for id in shelf.list()?.into_iter().filter(|id| id.is_of(&slug, &marks)) {
         // one that can not be read is told where builds are listed
         let Ok(opened) = open_build(shelf, &id) else {
             continue;
@@ -116,7 +117,7 @@ impl Lookup<'_> {
                 let Ok(id) = build.build.parse::<BuildId>() else {
                     return Ok(None);
                 };
-                if id.slug() != slug(self.unit) {
+                if !id.is_of(&slug(self.unit), &self.shelf.marks()?) {
                     return Ok(None);
                 }
                 let Ok(found) = open_build(self.shelf, &id) else {

@@ -360,13 +360,23 @@ pub(crate) fn book_dir(given: Option<&PathBuf>) -> Result<PathBuf, Failure> {
     if let Some(dir) = named(given) {
         return Ok(dir.clone());
     }
+    in_data_folder("book")
+}
+
+/// The file by which this machine, and this user, knows its logs.
+pub(crate) fn machine_file() -> Result<PathBuf, Failure> {
+    in_data_folder("machine")
+}
+
+/// Something in the user's own folder of data.
+fn in_data_folder(name: &str) -> Result<PathBuf, Failure> {
     let strategy = choose_app_strategy(AppStrategyArgs {
         top_level_domain: String::new(),
         author: String::new(),
         app_name: "shimwright".to_string(),
     })
     .map_err(|_| Failure::NoHome)?;
-    Ok(strategy.in_data_dir("book"))
+    Ok(strategy.in_data_dir(name))
 }
 
 /// The folder of practice: beside the book, never in it.

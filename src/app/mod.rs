@@ -10,10 +10,14 @@
 //! A new job: a file here with what it is asked for and its function, its words below `output::write_out`, and a file of `cli`
 //! that reads its arguments.
 
+mod adopt;
 mod arguments;
 mod as_left;
 pub(crate) mod backup;
+mod book_log;
+mod chance;
 mod check;
+mod check_all;
 mod clock;
 mod close;
 mod compared;
@@ -52,9 +56,11 @@ mod sign;
 mod stored;
 mod work;
 
+pub(crate) use adopt::adopt;
 pub(crate) use arguments::{Asking, Beside, Ended, Signing};
 pub(crate) use as_left::{AsLeft, as_left, friction_now};
 pub(crate) use check::{Check, Checked, check};
+pub(crate) use check_all::check_all;
 pub(crate) use clock::Clock;
 pub(crate) use compared::compared;
 pub(crate) use correct::{Correct, correct};

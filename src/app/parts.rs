@@ -1,10 +1,10 @@
 //! What an unfinished build waits for, parts that came or are not there, and a build that is put away.
 
+use super::book_log::BookLog;
 use super::clock::Clock;
 use super::failure::Failure;
 use super::load::{known_build, open_build, read_text, there, to_write};
 use super::output::{width, write_out};
-use super::work::append;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::{Refusal, Session};
 use crate::record::Entry;
@@ -79,8 +79,10 @@ pub(crate) fn parts(asked: &Parts) -> Result<(), Failure> {
         Of::Void { reason } => session.void(reason, &by, &at),
     };
     let entry = entry.map_err(|Refusal { words, .. }| Failure::NotSaid(words))?;
-    append(&mut journal, &entry)?;
-    session.apply(std::slice::from_ref(&entry));
+    let mut entries = [entry];
+    BookLog::of(&shelf).append(&mut journal, &mut entries)?;
+    session.apply(&entries);
+    let [entry] = entries;
     tell(&match &entry {
         Entry::Voided { reason, by, .. } => {
             format!("{id} is put away by {by}: {reason}. It is kept and listed, and counts for nothing.")

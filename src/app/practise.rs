@@ -1,6 +1,7 @@
 //! Practice on a made-up unit.
 
 use super::arguments::{Asking, Ended};
+use super::book_log::BookLog;
 use super::clock::Clock;
 use super::debrief;
 use super::failure::Failure;
@@ -46,6 +47,7 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
     let shelf = Shelf::open(&dir)?;
     let runs = runs(&shelf)?;
     let units = arguments.asking.units;
+    let mut log = BookLog::none(&shelf);
     let (made, mut journal, mut session) = match unfinished(&runs, arguments, &mut *front)? {
         Some((id, from)) => {
             let made = GeneratedUnit::new(from)?;
@@ -58,12 +60,12 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
                 write_out(&format!("{repair}\n"), true)?;
             }
             // it goes on by the procedure that it was begun with
-            let session = resume(&shelf, &mut journal, &kept, units, &clock, Some(from))?;
+            let session = resume(&mut log, &mut journal, &kept, units, &clock, Some(from))?;
             (made.walked_by(&session.job().procedure), journal, session)
         }
         None => {
             let made = GeneratedUnit::new(next(&runs, arguments))?;
-            let (journal, session) = begin(&shelf, &sources(&made), units, &clock, Some(made.made()))?;
+            let (journal, session) = begin(&mut log, &sources(&made), units, &clock, Some(made.made()))?;
             (made, journal, session)
         }
     };
@@ -104,7 +106,7 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
         &mut *front,
         &mut session,
         &mut journal,
-        &clock,
+        (&clock, &mut log),
         &|_| Ok(()),
         &mut part,
     );

@@ -1,6 +1,7 @@
 //! Keys, allowed signers and the seals of a build: what `sign`, `check`, `correct`, `work` and `sheet` share.
 
 use super::arguments::Signing;
+use super::book_log::BookLog;
 use super::clock::{Clock, zone};
 use super::compared::since_last;
 use super::days::driven_words;
@@ -147,7 +148,7 @@ pub(crate) struct Sealed {
 /// Signs the record of a build whose journal is open here. `fallback` is the name to sign with where neither the
 /// arguments nor the allowed signers have one.
 pub(crate) fn seal(
-    shelf: &Shelf,
+    log: &mut BookLog<'_>,
     journal: &mut Journal,
     key: &SigningKey,
     name: Option<&str>,
@@ -155,7 +156,7 @@ pub(crate) fn seal(
     signers: &Signers,
     clock: &Clock,
 ) -> Result<Sealed, Failure> {
-    let id = journal.id().clone();
+    let (id, shelf) = (journal.id().clone(), log.shelf());
     let mut stored = stored(shelf, &id)?;
     let mut examined = stored.examine(signers, &moment);
     let named = name_what_is_left(shelf, journal, &mut stored, &mut examined, signers)?;
@@ -175,6 +176,7 @@ pub(crate) fn seal(
     if let Some((seal, _)) = examined.on_all().find(|(_, signed)| **signed == public) {
         // the power went between this seal and its line in the journal, which it has now
         if named.contains(&seal.number) {
+            log.write(&id, true, &clock.time())?;
             return Ok(Sealed {
                 number: seal.number,
                 name: seal.name.clone(),
@@ -192,7 +194,9 @@ pub(crate) fn seal(
     }
     let time = clock.time();
     let (name, standing) = stands(&public, name, fallback, signers, &time)?;
-    let (number, statement) = stored.statement(name, &time);
+    log.write(&id, true, &time)?;
+    let (number, mut statement) = stored.statement(name, &time);
+    statement.log = log.head(&time)?;
     let (text, signature) = statement.sign(key)?;
     let (text_name, signature_name) = seal_files(number);
     // half of one is written over; a whole one that the journal does not name is somebody's
@@ -203,6 +207,7 @@ pub(crate) fn seal(
     journal.put(&signature_name, signature.as_bytes())?;
     let naming = Stored::naming(number, text.as_bytes(), signature.as_bytes());
     journal.append(&naming.to_json()?)?;
+    log.write(&id, false, &time)?;
     Ok(Sealed {
         number,
         name: name.to_string(),

@@ -1,6 +1,7 @@
 //! The signing of a finished build, and what is said of it.
 
 use super::arguments::Signing;
+use super::book_log::BookLog;
 use super::clock::Clock;
 use super::days::is_day;
 use super::failure::Failure;
@@ -38,7 +39,15 @@ pub(crate) fn sign(arguments: &Sign, clock: &Clock) -> Result<String, Failure> {
     }
     let key = unlock(path, arguments.signing.passphrase_file.as_deref())?;
     let name = arguments.signing.name.as_deref();
-    let sealed = seal(&shelf, &mut journal, &key, name, None, &signers, clock)?;
+    let sealed = seal(
+        &mut BookLog::of(&shelf),
+        &mut journal,
+        &key,
+        name,
+        None,
+        &signers,
+        clock,
+    )?;
     let mut text = words(&sealed, &journal, &signers_path);
     if !is_day(&shelf, &id) {
         text.push_str(&format!(

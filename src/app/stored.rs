@@ -3,6 +3,7 @@
 use super::failure::Failure;
 use crate::book::{BuildId, Problem, Reading, Shelf};
 use crate::record::{Lines, Stored};
+use crate::seal::Digest;
 
 /// A build's sheet, which is printed from the record and is no part of it.
 pub(crate) const SHEET: &str = "sheet.pdf";
@@ -21,6 +22,12 @@ pub(crate) fn lines_of(reading: &Reading) -> Lines {
         told.insert(0, problem.to_string());
     }
     lines
+}
+
+/// The digest of the first lines of a journal.
+pub(crate) fn first_lines(reading: &Reading, count: usize) -> Option<String> {
+    let end = reading.ends.get(count.checked_sub(1)?)?;
+    Some(Digest::of(reading.bytes.get(..*end)?).to_string())
 }
 
 /// A build as it lies in the book.

@@ -2,6 +2,7 @@
 
 use super::arguments::{Asking, Beside, Ended, Signing};
 use super::as_left::{differences, kept, last_left, offer};
+use super::book_log::BookLog;
 use super::clock::Clock;
 use super::close;
 use super::failure::Failure;
@@ -103,9 +104,11 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
     }
     arguments.signing.may_sign(&shelf)?;
     let slug = slug(&job.unit.id);
-    for caught_up in close::catch_up(&shelf, &sources.drawer, &mut *front)? {
+    let mut log = BookLog::of(&shelf);
+    let marks = shelf.marks()?;
+    for caught_up in close::catch_up(&mut log, &sources.drawer, &mut *front)? {
         // the one that this command would have finished when the program was ended: nothing more is to be done
-        if !arguments.new && caught_up.journal.id().slug() == slug {
+        if !arguments.new && caught_up.journal.id().is_of(&slug, &marks) {
             report(
                 &shelf,
                 &caught_up.journal,
@@ -139,7 +142,7 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
                 write_out(&format!("{}\n", visible(&repair.to_string())), true)?;
             }
             let session = resume(
-                &shelf,
+                &mut log,
                 &mut journal,
                 &sources,
                 arguments.asking.units,
@@ -149,7 +152,7 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
             (journal, session)
         }
         None => {
-            let (journal, session) = begin(&shelf, &sources, arguments.asking.units, &clock, None)?;
+            let (journal, session) = begin(&mut log, &sources, arguments.asking.units, &clock, None)?;
             (journal, session)
         }
     };
@@ -194,7 +197,7 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
             &mut *front,
             &mut session,
             &mut journal,
-            &clock,
+            (&clock, &mut log),
             &closing,
             &mut no_practice,
         )
@@ -216,7 +219,7 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
     let mut sealed = None;
     if let (Some(path), false) = (key, paused) {
         // the build is finished and kept, whatever becomes of its signature
-        sealed = Some(sign_off(arguments, path, &shelf, &mut journal, &session));
+        sealed = Some(sign_off(arguments, path, &mut log, &mut journal, &session));
     }
     let drawer = if paused {
         None
@@ -254,15 +257,15 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
 fn sign_off(
     arguments: &Work,
     key: &Path,
-    shelf: &Shelf,
+    log: &mut BookLog<'_>,
     journal: &mut Journal,
     session: &Session,
 ) -> Result<String, Failure> {
     let signing = &arguments.signing;
-    let (path, signers) = signers(None, shelf.dir())?;
+    let (path, signers) = signers(None, log.shelf().dir())?;
     let key = unlock(key, signing.passphrase_file.as_deref())?;
     let (name, typed) = (signing.name.as_deref(), Some(session.built_by()));
-    let sealed = seal(shelf, journal, &key, name, typed, &signers, &Clock::Now)?;
+    let sealed = seal(log, journal, &key, name, typed, &signers, &Clock::Now)?;
     Ok(sign::words(&sealed, journal, &path))
 }
 
@@ -356,16 +359,20 @@ fn report(
 
 /// Begins a build in the book.
 pub(crate) fn begin(
-    shelf: &Shelf,
+    log: &mut BookLog<'_>,
     sources: &Sources,
     units: Units,
     clock: &Clock,
     practice: Option<GeneratedFrom>,
 ) -> Result<(Journal, Session), Failure> {
     let job = sources.job()?;
-    let mut journal = shelf.begin(&job.unit.id, &sources.files())?;
-    let begun = begun(sources, units, clock, practice);
-    append(&mut journal, &begun)?;
+    let mut begun = [begun(sources, units, clock, practice)];
+    log.mark_begun(&mut begun[0])?;
+    let shelf = log.shelf();
+    let name = log.named(&job.unit.id, &clock.time())?;
+    let mut journal = shelf.lay_in_as(&name, &sources.files(), &[])?;
+    log.append(&mut journal, &mut begun)?;
+    let [begun] = begun;
     Ok((journal, Session::start(job, begun).0))
 }
 
@@ -393,19 +400,22 @@ pub(crate) fn begun(
 
 /// Takes a build up again.
 pub(crate) fn resume(
-    shelf: &Shelf,
+    log: &mut BookLog<'_>,
     journal: &mut Journal,
     now: &Sources,
     units: Units,
     clock: &Clock,
     practice: Option<GeneratedFrom>,
 ) -> Result<Session, Failure> {
-    let kept = Sources::kept(shelf, journal.id())?;
+    let kept = Sources::kept(log.shelf(), journal.id())?;
     let job = kept.job()?;
     if journal.entries().is_empty() {
         // the power went between the folder and its first entry
-        append(journal, &begun(&kept, units, clock, practice))?;
+        let mut begun = [begun(&kept, units, clock, practice)];
+        log.mark_begun(&mut begun[0])?;
+        log.append(journal, &mut begun)?;
     }
+    log.write(journal.id(), true, &clock.time())?;
     if now.setting.is_some() && kept.setting_digest() != now.setting_digest() {
         write_out(
             "note: this build was begun without this setting; it goes on as it was begun. --new begins one that aims at it\n",
@@ -473,17 +483,17 @@ fn unfinished(
     sources: &Sources,
     texts: &[String],
 ) -> Result<Option<BuildId>, Failure> {
-    let contents = shelf.contents()?;
+    let (contents, marks) = (shelf.contents()?, shelf.marks()?);
     let named = |path: &Path| path.file_name()?.to_str()?.to_lowercase().parse::<BuildId>().ok();
     for foreign in &contents.foreign {
         // what may be a build of this unit is not passed over without a word
-        if named(foreign).is_some_and(|id| id.slug() == slug) {
+        if named(foreign).is_some_and(|id| id.is_of(slug, &marks)) {
             write_out(&left_alone(foreign), true)?;
         }
     }
     let mut builds = contents.builds;
     builds.sort_by_key(BuildId::number);
-    for id in builds.into_iter().rev().filter(|id| id.slug() == slug) {
+    for id in builds.into_iter().rev().filter(|id| id.is_of(slug, &marks)) {
         match open_build(shelf, &id) {
             Ok(opened) => {
                 let kept = shelf.file(&id, "procedure.toml")?;
@@ -577,8 +587,10 @@ pub(crate) fn go_on(
     session: &mut Session,
     journal: &mut Journal,
     clock: &Clock,
+    log: &mut BookLog<'_>,
 ) -> Result<bool, Failure> {
-    ask_all(front, session, journal, clock, &|_| Ok(()), &mut no_practice)
+    let kept = (clock, log);
+    ask_all(front, session, journal, kept, &|_| Ok(()), &mut no_practice)
 }
 
 /// What the part that is asked for tells in practice, and the hint that it is, where it is one.
@@ -604,7 +616,7 @@ pub(crate) fn ask_all(
     front: &mut dyn Front,
     session: &mut Session,
     journal: &mut Journal,
-    clock: &Clock,
+    (clock, log): (&Clock, &mut BookLog<'_>),
     closing: &dyn Fn(&Journal) -> Result<(), Failure>,
     part: &mut dyn FnMut(&Session, &Slot, &Reply) -> FromThePart,
 ) -> Result<bool, Failure> {
@@ -634,7 +646,7 @@ pub(crate) fn ask_all(
                 front.say(&plain(told.words))?;
             }
             _ => match session.answer(&reply, &clock.time()) {
-                Ok(taken) => {
+                Ok(mut taken) => {
                     if taken
                         .entries
                         .iter()
@@ -642,7 +654,7 @@ pub(crate) fn ask_all(
                     {
                         closing(journal)?;
                     }
-                    append_all(journal, &taken.entries)?;
+                    log.append(journal, &mut taken.entries)?;
                     front.say(&session.take(&taken))?;
                     if let Some(refusal) = &taken.refused {
                         front.refuse(refusal)?;
@@ -654,8 +666,9 @@ pub(crate) fn ask_all(
     }
     if let Some(entry) = session.closing_entry(&clock.time()) {
         closing(journal)?;
-        append(journal, &entry)?;
-        session.apply(&[entry]);
+        let mut entries = [entry];
+        log.append(journal, &mut entries)?;
+        session.apply(&entries);
     }
     Ok(false)
 }

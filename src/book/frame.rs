@@ -23,6 +23,26 @@ pub struct Reading {
     pub problems: Vec<Problem>,
 }
 
+impl Reading {
+    /// Reads the bytes of a journal or of a log.
+    pub(super) fn of(bytes: Vec<u8>) -> Reading {
+        let Scan {
+            entries,
+            versions,
+            problems,
+            ends,
+            ..
+        } = scan(&bytes);
+        Reading {
+            bytes,
+            ends,
+            entries,
+            versions,
+            problems,
+        }
+    }
+}
+
 /// What is wrong with a journal that was read. Lines are counted from 1.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum Problem {
@@ -125,8 +145,34 @@ pub(super) fn line(version: u32, n: usize, was: Digest, entry: &str) -> String {
     format!("{{\"v\":{version},\"n\":{n},\"was\":\"{was}\",\"entry\":{entry}}}\n")
 }
 
+/// What is said where only the line ends are others.
+const OTHER_ENDS: &str = "every line end was changed to CRLF, as git and some copying programs do; its content is the same, and \
+                          `shimwright adopt` puts the line ends back";
+
+/// The bytes with the line ends that were written, where another program changed them all; nothing where it did not.
+pub fn with_own_ends(bytes: &[u8]) -> Option<Vec<u8>> {
+    let ends = bytes.iter().filter(|&&byte| byte == b'\n').count();
+    let changed = bytes.windows(2).filter(|pair| pair == b"\r\n").count();
+    (ends > 0 && ends == changed).then(|| {
+        let kept = bytes.iter().enumerate();
+        kept.filter(|(at, byte)| **byte != b'\r' || bytes.get(at + 1) != Some(&b'\n'))
+            .map(|(_, byte)| *byte)
+            .collect()
+    })
+}
+
 /// Reads a whole journal.
 pub(super) fn scan(bytes: &[u8]) -> Scan {
+    let mut found = scan_as_is(bytes);
+    if let [Problem::Altered { line: 1, why }] = &mut found.problems[..]
+        && with_own_ends(bytes).is_some_and(|own| scan_as_is(&own).problems.is_empty())
+    {
+        *why = OTHER_ENDS;
+    }
+    found
+}
+
+fn scan_as_is(bytes: &[u8]) -> Scan {
     let mut entries = Vec::new();
     let mut versions = Vec::new();
     let mut ends = Vec::new();

@@ -44,6 +44,36 @@ impl BuildId {
         &self.0[..self.0.len() - 5]
     }
 
+    /// Whether it is named after these words, which [`slug`] made, by the first machine of a book or by one of those with a mark.
+    ///
+    /// ```
+    /// use shimwright::book::BuildId;
+    /// let id: BuildId = "gt-rear-k7-0001".parse()?;
+    /// assert!(id.is_of("gt-rear", &["k7".to_string()]));
+    /// assert!(!id.is_of("gt-rear", &[]) && id.is_of("gt-rear-k7", &[]));
+    /// # Ok::<(), shimwright::book::BookError>(())
+    /// ```
+    pub fn is_of(&self, slug: &str, marks: &[String]) -> bool {
+        match marks.iter().find(|mark| self.has_mark(mark)) {
+            Some(mark) => self.slug() == marked(slug, mark),
+            None => self.slug() == slug,
+        }
+    }
+
+    /// Whether the front part of its name ends as the machine of a mark ends it.
+    pub fn has_mark(&self, mark: &str) -> bool {
+        let front = self.slug().strip_suffix(mark);
+        front.is_some_and(|front| front.len() > 1 && front.ends_with('-'))
+    }
+
+    /// The front part of its name without the mark of a machine.
+    pub fn without_mark(&self, marks: &[String]) -> &str {
+        match marks.iter().find(|mark| self.has_mark(mark)) {
+            Some(mark) => &self.slug()[..self.slug().len() - mark.len() - 1],
+            None => self.slug(),
+        }
+    }
+
     /// The number, 1 to 9999.
     pub fn number(&self) -> u16 {
         self.0
@@ -59,6 +89,18 @@ impl BuildId {
 impl fmt::Display for BuildId {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(&self.0)
+    }
+}
+
+/// The front part of the names that the machine of a mark gives: so that two machines never give the same.
+pub(super) fn marked(slug: &str, mark: &str) -> String {
+    match mark {
+        "" => slug.to_string(),
+        mark => {
+            let room = MOST_SLUG - mark.len() - 1;
+            let front = slug.get(..room).unwrap_or(slug).trim_end_matches('-');
+            format!("{front}-{mark}")
+        }
     }
 }
 

@@ -109,13 +109,7 @@ impl Journal {
         {
             return Err(BookError::Disturbed { path });
         }
-        for problem in &found.problems {
-            match *problem {
-                Problem::Altered { line, why } => return Err(BookError::Altered { path, line, why }),
-                Problem::Newer { line, version } => return Err(BookError::Newer { path, line, version }),
-                Problem::Torn { .. } | Problem::Unfinished { .. } | Problem::Second(_) => {}
-            }
-        }
+        may_be_written(&path, &found)?;
         if let Some(second) = seconds(folder, &found.entries).into_iter().next() {
             return Err(BookError::Second(second));
         }
@@ -126,23 +120,10 @@ impl Journal {
             .into_iter()
             .map(|path| Repair::Swept { path })
             .collect();
-        let mut end = found.end as u64;
-        for problem in &found.problems {
-            match *problem {
-                Problem::Torn { bytes: torn, .. } => {
-                    let aside = set_aside(folder, &bytes[found.end..])?;
-                    store.cut(end).map_err(BookError::io("cut back", &path))?;
-                    repairs.push(Repair::Torn { bytes: torn, aside });
-                }
-                Problem::Unfinished { line } => {
-                    let completed = store.put(b"\n").and_then(|_| store.sync());
-                    completed.map_err(BookError::io("completed", &path))?;
-                    end += 1;
-                    repairs.push(Repair::Completed { line });
-                }
-                Problem::Altered { .. } | Problem::Newer { .. } | Problem::Second(_) => {}
-            }
-        }
+        let (end, mended) = mend(&mut store, &found, &bytes, &|torn| {
+            set_aside(folder, "journal", torn)
+        })?;
+        repairs.extend(mended);
         let Scan { entries, tip, .. } = found;
         let tail = Tail::new(store, entries, end, tip);
         Ok(Journal {
@@ -158,22 +139,10 @@ impl Journal {
         real_folder(folder)?;
         let path = folder.join(JOURNAL);
         real_file(&path)?;
-        let bytes = read_bytes(&path, MOST_JOURNAL)?;
-        let Scan {
-            entries,
-            versions,
-            mut problems,
-            ends,
-            ..
-        } = scan(&bytes);
-        problems.extend(seconds(folder, &entries).into_iter().map(Problem::Second));
-        Ok(Reading {
-            bytes,
-            ends,
-            entries,
-            versions,
-            problems,
-        })
+        let mut reading = Reading::of(read_bytes(&path, MOST_JOURNAL)?);
+        let seconds = seconds(folder, &reading.entries).into_iter().map(Problem::Second);
+        reading.problems.extend(seconds);
+        Ok(reading)
     }
 
     /// The build's name.
@@ -311,11 +280,53 @@ fn seconds(folder: &Path, own: &[String]) -> Vec<Second> {
         .collect()
 }
 
-/// Moves torn bytes to the next free `journal.torn-<n>`.
-fn set_aside(folder: &Path, torn: &[u8]) -> Result<PathBuf, BookError> {
+/// Refuses to write to what was altered, or written by a newer program.
+fn may_be_written(path: &Path, found: &Scan) -> Result<(), BookError> {
+    let path = path.to_path_buf();
+    for problem in &found.problems {
+        match *problem {
+            Problem::Altered { line, why } => return Err(BookError::Altered { path, line, why }),
+            Problem::Newer { line, version } => return Err(BookError::Newer { path, line, version }),
+            Problem::Torn { .. } | Problem::Unfinished { .. } | Problem::Second(_) => {}
+        }
+    }
+    Ok(())
+}
+
+/// Repairs the end of a journal or of a log, and gives where it ends then and what was put right.
+pub(super) fn mend(
+    store: &mut OnDisk,
+    found: &Scan,
+    bytes: &[u8],
+    aside: &dyn Fn(&[u8]) -> Result<PathBuf, BookError>,
+) -> Result<(u64, Vec<Repair>), BookError> {
+    let path = store.path().to_path_buf();
+    may_be_written(&path, found)?;
+    let (mut end, mut repairs) = (found.end as u64, Vec::new());
+    for problem in &found.problems {
+        match *problem {
+            Problem::Torn { bytes: torn, .. } => {
+                let aside = aside(&bytes[found.end..])?;
+                store.cut(end).map_err(BookError::io("cut back", &path))?;
+                repairs.push(Repair::Torn { bytes: torn, aside });
+            }
+            Problem::Unfinished { line } => {
+                let completed = store.put(b"\n").and_then(|_| store.sync());
+                completed.map_err(BookError::io("completed", &path))?;
+                end += 1;
+                repairs.push(Repair::Completed { line });
+            }
+            Problem::Altered { .. } | Problem::Newer { .. } | Problem::Second(_) => {}
+        }
+    }
+    Ok((end, repairs))
+}
+
+/// Moves torn bytes to the next free `<name>.torn-<n>`.
+pub(super) fn set_aside(folder: &Path, name: &str, torn: &[u8]) -> Result<PathBuf, BookError> {
     let mut n = 1;
     loop {
-        let path = folder.join(format!("journal.torn-{n}"));
+        let path = folder.join(format!("{name}.torn-{n}"));
         match write_new(&path, torn) {
             Ok(()) => return Ok(path),
             Err(BookError::Exists { .. }) => n += 1,

@@ -4,6 +4,9 @@
 //!
 //! ```text
 //! shelf/
+//!   log.jsonl              the log of the machine that began the book: a line for each thing that happens to a build
+//!   log-K7.jsonl           the log of another machine
+//!   .gitattributes         so that git changes no byte of it
 //!   .lock                  held for the moment in which a build is begun
 //!   .index/                what was worked out from the builds; may be thrown away
 //!   .to-do/                a note for each build that is finished and of which something is still to be done
@@ -64,6 +67,7 @@ mod id;
 mod index;
 mod journal;
 mod kept_lines;
+mod log;
 mod names;
 mod outside;
 mod secrets;
@@ -76,14 +80,16 @@ pub use error::BookError;
 pub use files::{
     read_bounded, sweep_beside, temporary_folder, time_zone_ends, unsynced, write_new, write_whole,
 };
-pub use frame::{Problem, Reading, Second};
+pub use frame::{Problem, Reading, Second, with_own_ends};
 pub use holder::Holder;
 pub use id::{BuildId, slug};
 pub use index::{Index, WorkedOut};
 pub use journal::{Journal, Repair};
 pub use kept_lines::append_line;
+pub use log::Log;
 pub use outside::{
-    Place, STANDARD, is_taken, make_folder, names_beside, read_input, read_there, take_away, write_into,
+    Place, STANDARD, is_taken, make_folder, names_beside, others_may_write, read_input, read_there,
+    take_away, write_into,
 };
 pub use secrets::{read_secret, write_secret};
-pub use shelf::{Contents, Shelf};
+pub use shelf::{Contents, NamedAfter, Shelf};

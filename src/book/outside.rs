@@ -87,6 +87,19 @@ pub fn is_taken(path: &Path) -> bool {
     fs::symlink_metadata(path).is_ok()
 }
 
+/// Whether everyone on this machine may write to a file or folder; where a system has no such rights, nobody may.
+#[cfg(unix)]
+pub fn others_may_write(path: &Path) -> bool {
+    use std::os::unix::fs::PermissionsExt;
+    fs::metadata(path).is_ok_and(|about| about.permissions().mode() & 0o002 != 0)
+}
+
+/// Whether everyone on this machine may write to a file or folder; where a system has no such rights, nobody may.
+#[cfg(not(unix))]
+pub fn others_may_write(_: &Path) -> bool {
+    false
+}
+
 /// Makes a folder with those above it; one that is there is left as it is.
 ///
 /// # Errors

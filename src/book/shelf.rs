@@ -5,11 +5,12 @@ use super::files::{
     JOURNAL, LAID_IN, MOST_SNAPSHOT, TEMPORARY, parent, read_bytes, real_file, real_folder, sweep,
     sync_folder, write_whole,
 };
-use super::frame::Reading;
+use super::frame::{Reading, with_own_ends};
 use super::held_by;
-use super::id::{BuildId, slug};
+use super::id::{BuildId, marked, slug};
 use super::journal::{self, Journal};
 use super::names::file_name_fits;
+use super::tail::MOST_JOURNAL;
 use std::fs::{self, DirEntry, File, OpenOptions, TryLockError};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -28,6 +29,28 @@ pub struct Shelf {
     holder: String,
     writable: bool,
     swept: Vec<PathBuf>,
+}
+
+/// After what a build is named.
+#[derive(Clone, Copy, Debug)]
+pub struct NamedAfter<'a> {
+    /// Its owner's words, of which [`slug`] makes the front part.
+    pub words: &'a str,
+    /// The mark of the machine; nothing for the first of a book.
+    pub mark: &'a str,
+    /// Names that were given before, whether or not they are still there.
+    pub used: &'a [BuildId],
+}
+
+impl<'a> NamedAfter<'a> {
+    /// After words alone.
+    pub fn words(words: &'a str) -> NamedAfter<'a> {
+        NamedAfter {
+            words,
+            mark: "",
+            used: &[],
+        }
+    }
 }
 
 /// What stands on a shelf.
@@ -205,6 +228,20 @@ impl Shelf {
         files: &[(&str, &[u8])],
         entries: &[(u32, String)],
     ) -> Result<Journal, BookError> {
+        self.lay_in_as(&NamedAfter::words(words), files, entries)
+    }
+
+    /// [`Shelf::lay_in`] with a name that no other machine gives, and no number that was given before.
+    ///
+    /// # Errors
+    ///
+    /// As [`Shelf::lay_in`].
+    pub fn lay_in_as(
+        &self,
+        name: &NamedAfter<'_>,
+        files: &[(&str, &[u8])],
+        entries: &[(u32, String)],
+    ) -> Result<Journal, BookError> {
         self.for_writing()?;
         for (i, (name, _)) in files.iter().enumerate() {
             file_name_fits(name)?;
@@ -218,7 +255,7 @@ impl Shelf {
                 });
             }
         }
-        self.alone(|| self.begin_locked(&slug(words), files, entries))?
+        self.alone(|| self.begin_locked(name, files, entries))?
     }
 
     /// Does something while no other program begins a build, or does such a thing, on this shelf.
@@ -239,11 +276,11 @@ impl Shelf {
 
     fn begin_locked(
         &self,
-        slug: &str,
+        name: &NamedAfter<'_>,
         files: &[(&str, &[u8])],
         entries: &[(u32, String)],
     ) -> Result<Journal, BookError> {
-        let id = self.next(slug)?;
+        let id = self.next(&marked(&slug(name.words), name.mark), name.used)?;
         let mut builder = Builder::new();
         builder.prefix(if entries.is_empty() { TEMPORARY } else { LAID_IN });
         #[cfg(unix)]
@@ -433,6 +470,91 @@ impl Shelf {
         Ok(())
     }
 
+    /// Gives the journal of a build the line ends that it was written with, where another program changed just these; whether
+    /// it did.
+    ///
+    /// # Errors
+    ///
+    /// What the system refuses.
+    pub fn put_back_ends(&self, id: &BuildId) -> Result<bool, BookError> {
+        real_folder(&self.folder(id))?;
+        self.put_ends_back_in(&self.folder(id).join(JOURNAL), MOST_JOURNAL)
+    }
+
+    pub(super) fn put_ends_back_in(&self, path: &Path, most: u64) -> Result<bool, BookError> {
+        self.for_writing()?;
+        real_file(path)?;
+        let Some(own) = with_own_ends(&read_bytes(path, most)?) else {
+            return Ok(false);
+        };
+        if !Reading::of(own.clone()).problems.is_empty() {
+            return Ok(false);
+        }
+        write_whole(path, &own)?;
+        Ok(true)
+    }
+
+    /// Reads a folder beside the builds as one, whatever its name.
+    ///
+    /// # Errors
+    ///
+    /// As [`Shelf::read`].
+    pub fn read_beside(&self, folder: &Path) -> Result<Reading, BookError> {
+        Journal::read(folder)
+    }
+
+    /// Lays a folder beside the builds in the place of a build, and the build's own beside it under a name that is free, which it
+    /// gives.
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::ReadingOnly`], [`BookError::Held`] and the others of [`Shelf::resume`], [`BookError::Io`].
+    pub fn swap(&self, id: &BuildId, folder: &Path) -> Result<PathBuf, BookError> {
+        // whoever writes in it is not disturbed
+        drop(self.resume(id)?);
+        let own = self.folder(id);
+        let free = (1..)
+            .map(|n| self.dir.join(format!("{id} (before {n})")))
+            .find(|path| !path.exists());
+        let aside = free.unwrap_or_else(|| self.dir.join(format!("{id} (before)")));
+        fs::rename(&own, &aside).map_err(BookError::io("put aside", &own))?;
+        fs::rename(folder, &own).map_err(BookError::io("put in its place", &own))?;
+        sync_folder(&self.dir)?;
+        Ok(aside)
+    }
+
+    /// Gives a folder beside the builds the next name after those of a build, and gives that.
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::ReadingOnly`], [`BookError::NoNumberLeft`], [`BookError::Io`].
+    pub fn take_in(&self, folder: &Path, like: &BuildId) -> Result<BuildId, BookError> {
+        self.alone(|| {
+            let id = self.next(like.slug(), &[])?;
+            let place = self.folder(&id);
+            fs::rename(folder, &place).map_err(BookError::io("put in its place", &place))?;
+            sync_folder(&self.dir)?;
+            Ok(id)
+        })?
+    }
+
+    /// The plain files on the shelf, by name.
+    pub(super) fn files(&self) -> Result<Vec<String>, BookError> {
+        let entries = match fs::read_dir(&self.dir) {
+            Err(fault) if fault.kind() == io::ErrorKind::NotFound && !self.writable => return Ok(Vec::new()),
+            other => other.map_err(BookError::io("read", &self.dir))?,
+        };
+        let mut names = Vec::new();
+        for entry in entries {
+            let entry = entry.map_err(BookError::io("read", &self.dir))?;
+            if entry.file_type().is_ok_and(|kind| kind.is_file()) {
+                names.push(entry.file_name().to_string_lossy().into_owned());
+            }
+        }
+        names.sort();
+        Ok(names)
+    }
+
     fn for_writing(&self) -> Result<(), BookError> {
         if self.writable {
             Ok(())
@@ -468,13 +590,14 @@ impl Shelf {
         Ok(names)
     }
 
-    /// The first name after the highest number that anything on the shelf has with this slug, in capitals or not.
-    fn next(&self, slug: &str) -> Result<BuildId, BookError> {
-        let taken = self.names()?.into_iter().filter_map(|(name, _)| {
-            let id: BuildId = name.to_ascii_lowercase().parse().ok()?;
-            (id.slug() == slug).then(|| id.number())
-        });
-        match taken.max().unwrap_or(0) {
+    /// The first name after the highest number that anything on the shelf has with this slug, in capitals or not, or had.
+    fn next(&self, slug: &str, used: &[BuildId]) -> Result<BuildId, BookError> {
+        let there = self.names()?;
+        let there = there
+            .iter()
+            .filter_map(|(name, _)| name.to_ascii_lowercase().parse::<BuildId>().ok());
+        let taken = there.chain(used.iter().cloned()).filter(|id| id.slug() == slug);
+        match taken.map(|id| id.number()).max().unwrap_or(0) {
             highest @ 0..9999 => Ok(BuildId::new(slug, highest + 1)),
             _ => Err(BookError::NoNumberLeft {
                 path: self.dir.clone(),

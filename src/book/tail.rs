@@ -84,6 +84,8 @@ pub(super) fn same(a: &Metadata, b: &Metadata) -> bool {
 pub(super) struct Tail<S> {
     store: S,
     pub(super) entries: Vec<String>,
+    /// How many lines stand before those of `entries`.
+    before: usize,
     end: u64,
     tip: Digest,
     stopped: bool,
@@ -95,10 +97,24 @@ impl<S: Store> Tail<S> {
         Tail {
             store,
             entries,
+            before: 0,
             end,
             tip,
             stopped: false,
         }
+    }
+
+    /// Goes on after so many lines, which are not held in memory.
+    pub(super) fn after(store: S, before: usize, end: u64, tip: Digest) -> Tail<S> {
+        Tail {
+            before,
+            ..Tail::new(store, Vec::new(), end, tip)
+        }
+    }
+
+    /// How many lines there are, where they end, and the digest of the last.
+    pub(super) fn reached(&self) -> (usize, u64, Digest) {
+        (self.before + self.entries.len(), self.end, self.tip)
     }
 
     /// Writes entries, each in a line of its version, with one write, and waits until they are on the disk.
@@ -112,7 +128,7 @@ impl<S: Store> Tail<S> {
             if let Some(why) = refusal(entry) {
                 return Err(BookError::NotAnEntry { path: path(), why });
             }
-            let line = line(*version, self.entries.len() + n + 1, tip, entry);
+            let line = line(*version, self.before + self.entries.len() + n + 1, tip, entry);
             tip = Digest::of(line.trim_end_matches('\n').as_bytes());
             lines.push_str(&line);
         }

@@ -1,5 +1,6 @@
 //! The command tree: every command with what it takes, and the exit codes that help tells.
 
+use super::adopt::Adopt;
 use super::as_left::AsLeft;
 use super::backup::{Backup, Restore};
 use super::between::BetweenArguments;
@@ -97,6 +98,7 @@ pub(super) enum Command {
     Plan(Plan),
     Sign(Sign),
     Check(Check),
+    Adopt(Adopt),
     Correct(Correct),
     Parts(Parts),
     Void(Void),

@@ -3,8 +3,8 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Book;
-use crate::app::output::{width, write_out};
-use crate::app::{Checked, check as checked};
+use crate::app::output::{text_of, width, write_out};
+use crate::app::{Checked, check as checked, check_all};
 use crate::record::{Certainty, SealCheck};
 use crate::report::to_json;
 use crate::screen::hanging;
@@ -15,8 +15,11 @@ use std::path::PathBuf;
 #[derive(Args)]
 pub(super) struct Check {
     /// The build's name in the book; not needed with --paper, which says it or has it looked for
-    #[arg(required_unless_present = "paper")]
+    #[arg(required_unless_present_any = ["paper", "all"])]
     pub build: Option<String>,
+    /// Check the whole book: every build, the book's log, the numbers, who may write, what has run out
+    #[arg(long, conflicts_with_all = ["build", "paper"])]
+    pub all: bool,
     /// Hold a printed sheet against the record: the text of its code as a phone reads it, or the groups of its digest
     /// as they are read out; - takes it from the standard input
     #[arg(long, value_name = "TEXT")]
@@ -33,6 +36,11 @@ pub(super) struct Check {
 
 /// Checks the seals of a build.
 pub(super) fn check(arguments: &Check) -> Result<Exit, Failure> {
+    if arguments.all {
+        let book = check_all(arguments.book.dir.as_ref(), arguments.signers.as_deref())?;
+        write_out(&text_of(&book.report(), arguments.json)?, false)?;
+        return Ok(of(book.verdict()));
+    }
     let (exit, text, aside) = text(arguments)?;
     write_out(&text, false)?;
     write_out(&aside, true)?;
@@ -52,12 +60,16 @@ pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure>
     } else {
         words(&examined)
     };
-    let exit = match examined.verdict() {
+    Ok((of(examined.verdict()), text, aside))
+}
+
+/// The exit code of what was found.
+fn of(verdict: Certainty) -> Exit {
+    match verdict {
         Certainty::Note | Certainty::Holds => Exit::Done,
         Certainty::Open => Exit::NotProven,
         Certainty::Broken => Exit::SealBroken,
-    };
-    Ok((exit, text, aside))
+    }
 }
 
 fn words(examined: &SealCheck) -> String {
@@ -73,6 +85,14 @@ fn words(examined: &SealCheck) -> String {
         {
             "PAPER AND RECORD DIFFER"
         }
+        Certainty::Broken
+            if !examined
+                .findings
+                .iter()
+                .any(|one| one.certainty == Certainty::Broken) =>
+        {
+            "THE BOOK'S LOG SAYS OTHERWISE"
+        }
         Certainty::Note | Certainty::Holds => "the record is as it was signed",
         Certainty::Open if examined.seals.is_empty() => "nothing is signed yet",
         Certainty::Open => "nothing is found that does not hold, but not all is proved",
@@ -82,6 +102,9 @@ fn words(examined: &SealCheck) -> String {
     for finding in examined.all() {
         let word = format!("  {:<7}", finding.certainty.word());
         text.push_str(&hanging(&word, &finding.words, width()));
+    }
+    if examined.lines == 0 {
+        return text;
     }
     let digest = format!(
         "lines 1 to {} of the journal: {}",

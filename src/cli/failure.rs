@@ -200,6 +200,7 @@ fn job_exit(why: &JobFailure) -> Exit {
         JobFailure::Correction(_) | JobFailure::NotSaid(_) => Exit::BadAnswers,
         JobFailure::PracticeIsBook | JobFailure::GeneratedUnit(MakeError::Level { .. }) => Exit::Usage,
         JobFailure::OtherPractice(_) => Exit::BadBook,
+        JobFailure::Log(_) => Exit::BadBook,
         JobFailure::NotFinished(_) => Exit::Paused,
         JobFailure::RecordAltered(_) => Exit::SealBroken,
         JobFailure::NotAllowed { .. }
@@ -270,6 +271,9 @@ fn job_hint(why: &JobFailure) -> &'static str {
         }
         JobFailure::NoName => "give --as NAME",
         JobFailure::KeyExists(_) => "give a name that is free",
+        JobFailure::Log(_) => {
+            "see what `shimwright check --all` says of the book; `shimwright adopt` mends what can be mended"
+        }
         JobFailure::NotFinished(_) => "go on with it: the same `shimwright work` again",
         JobFailure::SignedAlready { .. } => "another person's key countersigns it",
         JobFailure::RecordAltered(_) => "`shimwright check` says all that was found",

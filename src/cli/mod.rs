@@ -7,6 +7,7 @@
 //!
 //! A new command: a file here, a row of `args`, its group and examples in `examples`, a line of [`run`], and its job in `app`.
 
+mod adopt;
 mod args;
 mod as_left;
 mod backup;
@@ -106,6 +107,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Fleet(asked) => fleet::fleet(&asked),
             Command::Sign(arguments) => sign::sign(&arguments),
             Command::Check(arguments) => check::check(&arguments),
+            Command::Adopt(arguments) => adopt::adopt(&arguments),
             Command::Day(asked) => day::day(&asked),
             Command::Days(asked) => day::days(&asked),
             Command::Runs(asked) => drive_plan::runs(&asked),

@@ -14,6 +14,7 @@
 //! A new stored field: its line in `entry`
 //! (absent means as before), and a test with a line that lacks it. A new row of the sheet: its field in `build`.
 
+pub mod book_check;
 mod build;
 mod build_report;
 mod diagnosis;
@@ -27,6 +28,7 @@ pub mod interval;
 mod lines;
 pub mod lock_bands;
 pub mod log;
+pub mod log_check;
 mod off_paper;
 mod paper_text;
 pub mod phrase;

@@ -50,6 +50,10 @@ pub struct SealCheck {
     pub findings: Vec<Finding>,
     /// What a sheet came to that was held against the record; nothing where none was.
     pub paper: Vec<Finding>,
+    /// What the logs of the book say of the build; nothing where they were not asked.
+    pub book: Vec<Finding>,
+    /// Whether nothing was ever signed of it, as far as can be seen.
+    pub unsigned: bool,
 }
 
 impl Stored {
@@ -202,6 +206,8 @@ impl Stored {
             whole: Vec::new(),
             findings: Vec::new(),
             paper: Vec::new(),
+            book: Vec::new(),
+            unsigned: false,
         };
         for problem in &self.lines.problems {
             examined.alter(format!("journal: {problem}"));
@@ -238,6 +244,7 @@ impl Stored {
             .filter_map(|file| super::statement::seal_number(file));
         let last = there.chain([named.len() as u32]).max().unwrap_or(0);
         if last == 0 {
+            examined.unsigned = true;
             examined.add(Certainty::Open, "nothing is signed yet".to_string());
         }
         let mut covered: Option<Statement> = None;
@@ -488,14 +495,31 @@ impl SealCheck {
     /// a signature that is missing is no answer to it.
     pub fn verdict(&self) -> Certainty {
         let counts = |finding: &&Finding| self.paper.is_empty() || finding.certainty == Certainty::Broken;
-        let of_seals = self.findings.iter().filter(counts);
+        let of_seals = self.findings.iter().chain(&self.book).filter(counts);
         let all = of_seals.chain(&self.paper).map(|finding| finding.certainty);
         all.max().unwrap_or(Certainty::Open).max(Certainty::Holds)
     }
 
-    /// Everything that was found, of the seals and of a sheet.
+    /// Everything that was found, of the seals, of the book and of a sheet.
     pub fn all(&self) -> impl Iterator<Item = &Finding> {
-        self.findings.iter().chain(&self.paper)
+        self.findings.iter().chain(&self.book).chain(&self.paper)
+    }
+
+    /// What is known of a build that is not in the book: only what the book's logs, or a sheet, say of it.
+    pub fn missing(build: &str, book: Vec<Finding>, paper: Vec<Finding>) -> SealCheck {
+        SealCheck {
+            build: build.to_string(),
+            lines: 0,
+            digest: Digest::of(b""),
+            seals: Vec::new(),
+            keys: Vec::new(),
+            newer: false,
+            whole: Vec::new(),
+            findings: Vec::new(),
+            paper,
+            book,
+            unsigned: true,
+        }
     }
 
     /// The seals over the whole record as it is now.

@@ -135,6 +135,18 @@ impl Signers {
             .or_else(|| names().next())
     }
 
+    /// The names whose keys are not valid any more at a time, each with until when they were.
+    pub fn run_out(&self, at: &Moment) -> Vec<(&str, String)> {
+        let lines = self.lines.iter().filter_map(|line| {
+            let bound = line
+                .before
+                .as_ref()
+                .filter(|bound| bound.of(at) > &bound.digits)?;
+            Some((line.names.as_str(), format!("valid until {bound}")))
+        });
+        lines.collect()
+    }
+
     /// What the file says of a key under a name, for a namespace, at a time. One line that says yes is enough.
     pub fn standing(&self, key: &PublicKey, name: &str, namespace: &str, at: &Moment) -> Standing {
         let mut standing = Standing::Unknown;

@@ -6,6 +6,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
 
 mod altered;
+mod book_life;
 #[path = "../hostile/drawing.rs"]
 mod drawing;
 #[path = "../support/fed.rs"]
@@ -25,3 +26,5 @@ mod spoilt;
 mod ssh;
 #[path = "../support/started.rs"]
 mod started;
+#[path = "../support/table.rs"]
+mod table;

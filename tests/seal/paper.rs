@@ -8,6 +8,7 @@ use crate::skipped::skipped;
 use serde_json::Value;
 use shimwright::cli::{Exit, checked};
 use shimwright::record::PaperText;
+use shimwright::record::log::Head;
 use shimwright::sheet::{Item, Paper, pages, pdf};
 use std::fs;
 use std::path::Path;
@@ -157,13 +158,25 @@ fn code_of(place: &Place) -> String {
     for page in 1..=4 {
         let read = rendered(place, &bytes, page, 150).and_then(|picture| decoded(place, &picture));
         match read {
-            Some(text) if text.starts_with("SHIMWRIGHT1") => return text,
+            Some(text) if text.starts_with("SHIMWRIGHT") => return text,
             Some(_) => {}
             None => {
                 let (_, report) = check(place);
                 let digest = report["digest"].as_str().unwrap().to_uppercase();
                 let lines = report["journal_lines"].as_u64().unwrap();
-                return format!("SHIMWRIGHT1 B:MOOR-REAR-0001 U:MOOR+REAR D:2026-05-09 N:{lines} S:{digest}");
+                let finished = place
+                    .entries(BUILD)
+                    .into_iter()
+                    .find(|entry| entry["kind"] == "finished");
+                let log: Head = {
+                    let mut log = finished.unwrap()["log"].clone();
+                    log.as_object_mut().unwrap().remove("book");
+                    serde_json::from_value(log).unwrap()
+                };
+                let log = log.in_code();
+                return format!(
+                    "SHIMWRIGHT2 B:MOOR-REAR-0001 U:MOOR+REAR D:2026-05-09 N:{lines} S:{digest} L:{log}"
+                );
             }
         }
     }
@@ -248,7 +261,7 @@ fn the_groups_that_are_read_out_find_their_build() {
     assert!(ran.out.contains("PAPER AND RECORD DIFFER"), "{}", ran.out);
     place
         .run(&["check", BUILD, "--paper", "hello"])
-        .fails(2, &["SHIMWRIGHT1", "16 to 64 digits"]);
+        .fails(2, &["SHIMWRIGHT", "16 to 64 digits"]);
     place.run(&["check"]).fails(2, &["BUILD"]);
     // from the standard input, as from another program
     let output = fed(&mut place.program(&["check", "--paper", "-"]), &groups);

@@ -60,6 +60,7 @@ const SAID: &[(&str, &str, &[&str])] = &[
     ),
     ("fleet", "", &["unit", "unit_name", "least_um"]),
     ("check", "moor-rear-0001", &[]),
+    ("check", "--all", &[]),
     ("backup", "book.backup", &[]),
     ("restore", "book.backup --try", &[]),
     ("wear", "moor-rear", &["unit", "unit_name", "mean_um", "measure"]),

@@ -1,0 +1,215 @@
+//! The check of a whole book: every build, the logs, the numbers, who may write to it, and what has run out.
+
+use super::book_log::read_logs;
+use super::check::told_of_book;
+use super::clock::Clock;
+use super::close::still_to_do;
+use super::failure::Failure;
+use super::load::look;
+use super::progress::{BETWEEN_WORDS, Progress};
+use super::seals::{moment, signers};
+use super::stored::stored;
+use crate::book::{BookError, BuildId, Shelf, others_may_write};
+use crate::record::book_check::{BookCheck, BuildChecked};
+use crate::record::log_check::Logs;
+use crate::record::{Certainty, Finding};
+use crate::seal::Signers;
+use crate::workshop::read_instruments;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::thread;
+
+/// The most threads that read.
+const MOST_THREADS: usize = 8;
+/// So many names are told of what may be many.
+const MOST_NAMED: usize = 20;
+
+/// Checks a whole book; nothing is written to it.
+pub(crate) fn check_all(book: Option<&PathBuf>, given: Option<&Path>) -> Result<BookCheck, Failure> {
+    let shelf = look(book)?;
+    let (signers_path, signers) = signers(given, shelf.dir())?;
+    let logs = read_logs(&shelf)?;
+    let contents = shelf.contents()?;
+    let ids = contents.named();
+    let mut checked = BookCheck {
+        book: shelf.dir().display().to_string(),
+        builds: each(&shelf, &ids, &logs, &signers)?,
+        findings: logs.findings.clone(),
+    };
+    let names: BTreeSet<String> = ids.iter().map(ToString::to_string).collect();
+    for name in logs.builds().filter(|name| !names.contains(*name)) {
+        let found = told_of_book(logs.judge_missing(name).into_iter().collect());
+        checked
+            .builds
+            .extend(found.into_iter().map(|finding| BuildChecked {
+                findings: vec![finding.clone()],
+                ..BuildChecked::unread(name, finding.certainty, "")
+            }));
+    }
+    checked.builds.sort_by(|a, b| a.build.cmp(&b.build));
+    let mut say = |certainty, words: String| checked.findings.push(Finding::new(certainty, words));
+    match logs.since() {
+        Some((at, 0)) => say(Certainty::Holds, format!("its log counts from {at} on, when the book was begun")),
+        Some((at, before)) => say(
+            Certainty::Holds,
+            format!("its log counts from {at} on; what was taken away of the {before} builds before can not be found"),
+        ),
+        None if ids.is_empty() => {}
+        None => say(
+            Certainty::Open,
+            "it has no log, so a build that was taken away, or an older book, can not be found; the next thing that is written \
+             begins one, or `shimwright adopt`"
+                .to_string(),
+        ),
+    }
+    say_gaps(&logs, &names, &mut say);
+    for path in contents.nameless() {
+        say(Certainty::Note, format!("{} is no build", path.display()));
+    }
+    for path in [shelf.dir(), &signers_path]
+        .into_iter()
+        .filter(|path| others_may_write(path))
+    {
+        say(
+            Certainty::Open,
+            format!(
+                "everyone on this machine may write to {}: take that right away (chmod o-w)",
+                path.display()
+            ),
+        );
+    }
+    let now = Clock::Now.time();
+    say_run_out(&shelf, &ids, &signers, &now, &mut say);
+    say(
+        Certainty::Note,
+        "what can not be found: a whole book put back with its log, where no paper, no seal elsewhere and no other machine's log \
+         is newer; a change inside the last line of a log that nothing has followed"
+            .to_string(),
+    );
+    Ok(checked)
+}
+
+/// Checks every build, with as many threads as there are processors.
+fn each(
+    shelf: &Shelf,
+    ids: &[BuildId],
+    logs: &Logs,
+    signers: &Signers,
+) -> Result<Vec<BuildChecked>, Failure> {
+    let (next, done) = (AtomicUsize::new(0), AtomicUsize::new(0));
+    let threads = thread::available_parallelism()
+        .map_or(1, usize::from)
+        .min(MOST_THREADS);
+    let mut progress = Progress::new("checking the book", ids.len(), "builds");
+    thread::scope(|scope| {
+        let workers: Vec<_> = (0..threads)
+            .map(|_| {
+                scope.spawn(|| {
+                    let mut checked = Vec::new();
+                    while let Some(id) = ids.get(next.fetch_add(1, Ordering::Relaxed)) {
+                        checked.push(one(shelf, id, logs, signers));
+                        done.fetch_add(1, Ordering::Relaxed);
+                    }
+                    checked
+                })
+            })
+            .collect();
+        while workers.iter().any(|worker| !worker.is_finished()) && done.load(Ordering::Relaxed) < ids.len() {
+            progress.at(done.load(Ordering::Relaxed))?;
+            thread::park_timeout(BETWEEN_WORDS.min(std::time::Duration::from_millis(20)));
+        }
+        progress.end()?;
+        let mut checked = Vec::new();
+        for worker in workers {
+            match worker.join() {
+                Ok(some) => checked.extend(some),
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+        Ok(checked)
+    })
+}
+
+fn one(shelf: &Shelf, id: &BuildId, logs: &Logs, signers: &Signers) -> BuildChecked {
+    let stored = match stored(shelf, id) {
+        Ok(stored) => stored,
+        Err(failure) => {
+            let certainty = match failure {
+                // it says nothing of the record
+                Failure::Book(BookError::Io { .. }) => Certainty::Open,
+                _ => Certainty::Broken,
+            };
+            return BuildChecked::unread(id.as_str(), certainty, &failure.to_string());
+        }
+    };
+    let mut examined = stored.examine(signers, &moment);
+    examined.book = told_of_book(logs.judge_build(&stored));
+    match still_to_do(shelf, id) {
+        Ok(None) => {}
+        Ok(Some(words)) => examined.findings.push(Finding::new(Certainty::Open, words)),
+        Err(failure) => examined
+            .findings
+            .push(Finding::new(Certainty::Open, failure.to_string())),
+    }
+    BuildChecked::of(&examined)
+}
+
+/// Numbers that were passed over.
+fn say_gaps(logs: &Logs, names: &BTreeSet<String>, say: &mut dyn FnMut(Certainty, String)) {
+    let gaps = logs.gaps(names);
+    if gaps.is_empty() {
+        return;
+    }
+    let named: Vec<&str> = gaps.iter().take(MOST_NAMED).map(String::as_str).collect();
+    let more = match gaps.len().saturating_sub(MOST_NAMED) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    say(
+        Certainty::Open,
+        format!(
+            "numbers that no build has, though later ones were given, and that no log knows: {}{more}; they were taken away before \
+             the log began, or laid away by hand",
+            named.join(", ")
+        ),
+    );
+}
+
+/// Instruments and keys that have run out.
+fn say_run_out(
+    shelf: &Shelf,
+    ids: &[BuildId],
+    signers: &Signers,
+    now: &str,
+    say: &mut dyn FnMut(Certainty, String),
+) {
+    // what the last build of each unit was measured with is what lies on the bench
+    let mut last: BTreeMap<&str, &BuildId> = BTreeMap::new();
+    for id in ids {
+        last.insert(id.slug(), id);
+    }
+    let mut out: BTreeSet<(String, String)> = BTreeSet::new();
+    for id in last.values() {
+        let Ok(bytes) = shelf.file(id, "instruments.toml") else {
+            continue;
+        };
+        let text = String::from_utf8_lossy(&bytes).into_owned();
+        let all = read_instruments("instruments.toml", &text).unwrap_or_default();
+        let over = all
+            .into_iter()
+            .filter(|one| one.due.as_str() < now.get(..10).unwrap_or(now));
+        out.extend(over.map(|one| (one.id, one.due)));
+    }
+    for (instrument, due) in out {
+        say(
+            Certainty::Open,
+            format!("{instrument} was due to be calibrated on {due}, by the files of the last builds"),
+        );
+    }
+    if let Some(now) = moment(now) {
+        for (name, words) in signers.run_out(&now) {
+            say(Certainty::Note, format!("the key of {name}: {words}"));
+        }
+    }
+}

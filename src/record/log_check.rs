@@ -1,0 +1,362 @@
+//! What the logs of a book say of it and of its builds, in words.
+
+use super::entry::Entry;
+use super::finding::{Certainty, Finding};
+use super::log::{Happened, Head, LogFile, LogLine, LoggedBuild, logged};
+use super::seal_check::Stored;
+use super::statement::{Statement, seal_number};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The logs of a book: of each machine the one that counts, and what is to be said of them.
+#[derive(Clone, Debug, Default)]
+pub struct Logs {
+    logs: Vec<LogFile>,
+    /// What was found about the files themselves.
+    pub findings: Vec<Finding>,
+    /// The files of one machine that were gone on with in two places.
+    pub forked: Vec<[String; 2]>,
+    /// Where each build is spoken of: which log, which line.
+    builds: BTreeMap<String, Vec<(usize, usize)>>,
+}
+
+impl Logs {
+    /// Puts the files of a book together. Of several of one mark the longer that continues the shorter counts.
+    pub fn of(files: Vec<LogFile>) -> Logs {
+        let mut logs = Logs::default();
+        for file in files {
+            logs.findings.extend(of_file(&file));
+            let Some((mark, book, _)) = file.opened() else {
+                continue;
+            };
+            if let Some(other) = logs
+                .logs
+                .iter()
+                .find(|one| one.opened().is_some_and(|(_, of, _)| of != book))
+            {
+                let words = format!("{} is the log of another book than {}", file.file, other.file);
+                logs.findings.push(Finding::new(Certainty::Broken, words));
+                continue;
+            }
+            let same = logs
+                .logs
+                .iter()
+                .position(|one| one.opened().is_some_and(|(of, ..)| of == mark));
+            match same {
+                None => logs.logs.push(file),
+                Some(at) => logs.two(at, file),
+            }
+        }
+        for (n, log) in logs.logs.iter().enumerate() {
+            for (line, _, build) in log.events() {
+                logs.builds
+                    .entry(build.build.clone())
+                    .or_default()
+                    .push((n, line));
+            }
+        }
+        let seen = logs.judge_seen();
+        logs.findings.extend(seen);
+        logs
+    }
+
+    /// Two files of one machine.
+    fn two(&mut self, at: usize, file: LogFile) {
+        let known = &self.logs[at];
+        let goes_on = |long: &LogFile, short: &LogFile| long.bytes.starts_with(&short.bytes);
+        let (kept, other) = match (goes_on(known, &file), goes_on(&file, known)) {
+            (true, _) => (known, &file),
+            (false, true) => (&file, known),
+            (false, false) => {
+                let shared = (1..=known.count().min(file.count()))
+                    .take_while(|line| known.tip(*line) == file.tip(*line))
+                    .count();
+                let words = format!(
+                    "{} and {} are logs of one machine that was gone on with in two places: their first {shared} lines are \
+                     the same, and then each has others (forked)",
+                    known.file, file.file
+                );
+                self.forked.push([known.file.clone(), file.file.clone()]);
+                self.findings.push(Finding::new(Certainty::Broken, words));
+                return;
+            }
+        };
+        let words = format!(
+            "{} is a copy of {}, which goes on from it; it says nothing more",
+            other.file, kept.file
+        );
+        self.findings.push(Finding::new(Certainty::Note, words));
+        if kept.file == file.file {
+            self.logs[at] = file;
+        }
+    }
+
+    /// Whether the book has no log.
+    pub fn is_empty(&self) -> bool {
+        self.logs.is_empty() && self.findings.is_empty()
+    }
+
+    /// The log that counts of each machine.
+    pub fn each(&self) -> &[LogFile] {
+        &self.logs
+    }
+
+    /// The names of all builds that the logs speak of.
+    pub fn builds(&self) -> impl Iterator<Item = &str> {
+        self.builds.keys().map(String::as_str)
+    }
+
+    /// The lines about a build, each with its log and its number.
+    pub fn events(&self, build: &str) -> impl Iterator<Item = (&LogFile, usize, Happened, &LoggedBuild)> {
+        let places = self.builds.get(build).map_or(&[][..], Vec::as_slice);
+        places.iter().filter_map(|(log, line)| {
+            let log = self.logs.get(*log)?;
+            let (happened, build) = log.lines.get(line - 1)?.happened()?;
+            Some((log, *line, happened, build))
+        })
+    }
+
+    /// Whether the logs say what happened in a line of a build's journal.
+    pub fn covers(&self, build: &str, happened: Happened, line: usize) -> bool {
+        self.events(build).any(|(_, _, said, of)| match said {
+            Happened::Adopted | Happened::Imported => of.lines >= line,
+            said => said == happened && of.lines == line,
+        })
+    }
+
+    /// Holds a line of a log that something knows against the logs; nothing where it is there.
+    pub fn judge(&self, head: &Head, who: &str) -> Option<Finding> {
+        let log = self
+            .logs
+            .iter()
+            .find(|log| log.opened().is_some_and(|(mark, ..)| mark == head.mark));
+        let here = match log {
+            None => "and no such log is here: this book is older, or another".to_string(),
+            Some(log) if head.line > log.count() => {
+                let certainty = match log.newer.is_empty() {
+                    true => Certainty::Broken,
+                    false => Certainty::Open,
+                };
+                let words = format!(
+                    "{who} knows {head}, and {} has {} lines that hang together: this book is older than that",
+                    log.file,
+                    log.count()
+                );
+                return Some(Finding::new(certainty, words));
+            }
+            Some(log) => match log.tip(head.line) {
+                Some(tip) if tip.to_string().starts_with(&head.tip) => return None,
+                _ => format!(
+                    "and line {} of {} is another: an older state of this book was gone on with, or it is another book",
+                    head.line, log.file
+                ),
+            },
+        };
+        Some(Finding::new(
+            Certainty::Broken,
+            format!("{who} knows {head}, {here}"),
+        ))
+    }
+
+    /// What the logs know of each other.
+    fn judge_seen(&self) -> Vec<Finding> {
+        let mut found = Vec::new();
+        for log in &self.logs {
+            // a later line of a log rests on the earlier ones, so the last that was seen of each machine says all
+            let mut last: BTreeMap<&str, (usize, Head)> = BTreeMap::new();
+            for (line, _, build) in log.events() {
+                for (mark, (number, tip)) in &build.seen {
+                    let head = Head {
+                        mark: mark.clone(),
+                        line: *number,
+                        tip: tip.clone(),
+                    };
+                    last.insert(mark, (line, head));
+                }
+            }
+            for (line, head) in last.values() {
+                found.extend(self.judge(head, &format!("line {line} of {}", log.file)));
+            }
+        }
+        found
+    }
+
+    /// What the logs say of a build that is there.
+    pub fn judge_build(&self, stored: &Stored) -> Vec<Finding> {
+        let build = &stored.build;
+        let mut found = Vec::new();
+        let mut broken = |words: String| found.push(Finding::new(Certainty::Broken, words));
+        let id = stored.lines.entries.first().and_then(Entry::id);
+        let mut ids: BTreeMap<Option<&str>, (&LogFile, usize)> = BTreeMap::new();
+        let mut begun = 0;
+        let mut worst: Option<(usize, String)> = None;
+        for (log, line, happened, of) in self.events(build) {
+            ids.entry(of.id.as_deref()).or_insert((log, line));
+            begun += usize::from(matches!(happened, Happened::Begun | Happened::Imported));
+            let words = match stored.digest_of(of.lines) {
+                Some(digest) if digest.to_string() == of.journal => continue,
+                None => format!(
+                    "line {line} of {} has {} lines of its journal, and {} are here: an older state of it was put back, or \
+                     its end was taken away",
+                    log.file,
+                    of.lines,
+                    stored.ends.len()
+                ),
+                Some(_) => format!(
+                    "the first {} lines of its journal are not those that line {line} of {} has",
+                    of.lines, log.file
+                ),
+            };
+            if worst.as_ref().is_none_or(|(lines, _)| of.lines > *lines) {
+                worst = Some((of.lines, words));
+            }
+        }
+        let known: Vec<(&str, &(&LogFile, usize))> = ids
+            .iter()
+            .filter_map(|(id, place)| Some(((*id)?, place)))
+            .collect();
+        if known.len() > 1 || begun > 1 {
+            broken("its number was given twice: the log has more than one build of this name".to_string());
+        }
+        if let (Some(id), Some((_, (log, line)))) = (id, known.first())
+            && !known.iter().any(|(of, _)| *of == id)
+        {
+            broken(format!(
+                "it is another build than the one that line {line} of {} has under its name",
+                log.file
+            ));
+        }
+        if let Some((_, words)) = worst {
+            broken(words);
+        }
+        let elsewhere = self.finished_elsewhere(stored);
+        if elsewhere.is_none() {
+            for (who, head) in heads_of(stored) {
+                found.extend(self.judge(&head, &who));
+            }
+        }
+        found.extend(elsewhere);
+        if found.is_empty() {
+            found.extend(self.lacking(stored));
+        }
+        found
+    }
+
+    /// That a build was finished in another book, if it was: its seals and its paper speak of the log of that one.
+    fn finished_elsewhere(&self, stored: &Stored) -> Option<Finding> {
+        let (_, book, _) = self.logs.first()?.opened()?;
+        let other = stored.lines.entries.iter().find_map(|entry| match entry {
+            Entry::Finished { log: Some(log), .. } if log.book != book => Some(log),
+            _ => None,
+        })?;
+        let digits: String = other.book.chars().take(8).collect();
+        let words = format!(
+            "it was finished in another book, {digits}…, at {}, whose log is not here: it was copied from there, or the log of this \
+             book was taken away and begun anew",
+            other.head()
+        );
+        Some(Finding::new(Certainty::Open, words))
+    }
+
+    /// What is not in the logs of a build.
+    fn lacking(&self, stored: &Stored) -> Option<Finding> {
+        if self.is_empty() {
+            return None;
+        }
+        if self.events(&stored.build).next().is_none() {
+            let words = "the log has no line of it: an older program began it, or its folder was copied here; `shimwright adopt` \
+                         takes it into the log";
+            return Some(Finding::new(Certainty::Open, words.to_string()));
+        }
+        let lines = logged(&stored.lines.entries);
+        let (_, line) = lines
+            .into_iter()
+            .find(|(happened, line)| !self.covers(&stored.build, *happened, *line))?;
+        let words = format!(
+            "the log has no line of what line {line} of its journal says: the power went, or an older program wrote it; the \
+             next that is written to it makes up for that, or `shimwright adopt`"
+        );
+        Some(Finding::new(Certainty::Open, words))
+    }
+
+    /// What the logs say of a build that is not there; nothing where they do not know it.
+    pub fn judge_missing(&self, build: &str) -> Option<Finding> {
+        let (log, line, _, of) = self.events(build).last()?;
+        let words = format!(
+            "it was taken away: line {line} of {} has it, with {} lines of its journal, {}",
+            log.file, of.lines, of.at
+        );
+        Some(Finding::new(Certainty::Broken, words))
+    }
+
+    /// Numbers that no build has, though a later one of the same machine and unit was given: by the names of what is there.
+    pub fn gaps(&self, there: &BTreeSet<String>) -> Vec<String> {
+        let known: BTreeSet<&str> = there.iter().map(String::as_str).chain(self.builds()).collect();
+        let mut last: BTreeMap<&str, usize> = BTreeMap::new();
+        let mut gaps = Vec::new();
+        for name in known {
+            let Some((front, number)) = name.rsplit_once('-') else {
+                continue;
+            };
+            let Ok(number) = number.parse::<usize>() else {
+                continue;
+            };
+            let before = last.insert(front, number).unwrap_or(0);
+            gaps.extend((before + 1..number).map(|missing| format!("{front}-{missing:04}")));
+        }
+        gaps
+    }
+
+    /// From when on the log counts, and how many builds were there before.
+    pub fn since(&self) -> Option<(&str, usize)> {
+        let first = self.logs.iter().filter_map(|log| match log.lines.first() {
+            Some(LogLine::Opened { at, .. }) => Some((at.as_str(), log)),
+            _ => None,
+        });
+        let (at, log) = first.min_by_key(|(_, log)| log.opened().map_or("", |(mark, ..)| mark))?;
+        let before = log
+            .lines
+            .iter()
+            .skip(1)
+            .take_while(|line| matches!(line, LogLine::Adopted(_)))
+            .count();
+        Some((at, before))
+    }
+}
+
+/// What is to be said of one file.
+fn of_file(file: &LogFile) -> Vec<Finding> {
+    let problems = file
+        .problems
+        .iter()
+        .map(|problem| (Certainty::Broken, problem.clone()));
+    let newer = file.newer.iter().map(|newer| {
+        (
+            Certainty::Open,
+            format!("a newer program wrote in it ({newer}); take that program"),
+        )
+    });
+    problems
+        .chain(newer)
+        .map(|(certainty, words)| Finding::new(certainty, format!("{}: {words}", file.file)))
+        .collect()
+}
+
+/// The lines of the book's logs that a build and its seals know.
+fn heads_of(stored: &Stored) -> Vec<(String, Head)> {
+    let mut heads = Vec::new();
+    for entry in &stored.lines.entries {
+        if let Entry::Finished { log: Some(log), .. } = entry {
+            heads.push(("the entry that finished it".to_string(), log.head()));
+        }
+    }
+    for (name, bytes) in &stored.files {
+        let number = seal_number(name).filter(|_| name.ends_with(".txt"));
+        let statement = std::str::from_utf8(bytes)
+            .ok()
+            .and_then(|text| Statement::read(text).ok());
+        if let (Some(number), Some(head)) = (number, statement.and_then(|statement| statement.log)) {
+            heads.push((format!("seal {number}"), head));
+        }
+    }
+    heads
+}
