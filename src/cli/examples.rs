@@ -22,7 +22,7 @@ pub(super) const GROUPS: &[(&str, &[&str])] = &[
     (
         "The book",
         &[
-            "builds", "fleet", "wear", "between", "export", "import", "backup", "restore",
+            "builds", "fleet", "wear", "between", "export", "import", "backup", "restore", "adopt",
         ],
     ),
     ("Seals", &["sign", "check", "key"]),
@@ -102,10 +102,15 @@ pub(super) const EXAMPLES: &[(&str, &[&str])] = &[
         "restore",
         &["restore book.backup --try", "restore book.backup again"],
     ),
+    ("adopt", &["adopt"]),
     ("sign", &["sign moor-rear-0004 --key bench-key"]),
     (
         "check",
-        &["check moor-rear-0004", "check --paper \"5e03 7fb9 6aea d1a1\""],
+        &[
+            "check moor-rear-0004",
+            "check --paper \"5e03 7fb9 6aea d1a1\"",
+            "check --all",
+        ],
     ),
     (
         "key",
