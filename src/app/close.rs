@@ -134,7 +134,12 @@ const NOT_FOLLOWED: &str = "a note of an older program or of a copied folder; no
                             was counted down, and remove it";
 
 /// Does what is left to do for a finished build, and says what was taken out of the drawer's file. [`told`] ends it.
-pub(crate) fn finish(shelf: &Shelf, journal: &Journal, session: &Session) -> Result<String, Failure> {
+pub(crate) fn finish(
+    shelf: &Shelf,
+    journal: &Journal,
+    session: &Session,
+    paper: Paper,
+) -> Result<String, Failure> {
     let Some(note) = noted(shelf, journal.id())? else {
         return Ok(String::new());
     };
@@ -144,7 +149,7 @@ pub(crate) fn finish(shelf: &Shelf, journal: &Journal, session: &Session) -> Res
         None => String::new(),
     };
     let build = summed_up(shelf, journal.id(), session)?;
-    journal.put(SHEET, &pdf(&build, Paper::A4)?)?;
+    journal.put(SHEET, &pdf(&build, paper)?)?;
     Ok(words)
 }
 
@@ -221,6 +226,7 @@ pub(crate) struct CaughtUp {
 pub(crate) fn catch_up(
     log: &mut BookLog<'_>,
     own: &Text,
+    paper: Paper,
     front: &mut dyn Front,
 ) -> Result<Vec<CaughtUp>, Failure> {
     let (mut done, shelf) = (Vec::new(), log.shelf());
@@ -229,7 +235,7 @@ pub(crate) fn catch_up(
         if !matches!(shelf.file(&id, OLD_NOTE), Err(BookError::Missing { .. })) {
             write_out(&format!("warning: {id}: {OLD_NOTE} is {NOT_FOLLOWED}\n"), true)?;
         }
-        match catch_up_one(log, &id, own.as_deref(), front) {
+        match catch_up_one(log, &id, own.as_deref(), paper, front) {
             Ok(None) => {}
             Ok(Some(caught_up)) => {
                 write_out(
@@ -259,6 +265,7 @@ fn catch_up_one(
     log: &mut BookLog<'_>,
     id: &BuildId,
     own: Option<&Path>,
+    paper: Paper,
     front: &mut dyn Front,
 ) -> Result<Option<CaughtUp>, Failure> {
     let shelf = log.shelf();
@@ -293,7 +300,7 @@ fn catch_up_one(
         }
     }
     log.write(id, true, session.finished().unwrap_or_default())?;
-    let drawer = finish(shelf, &journal, &session)?;
+    let drawer = finish(shelf, &journal, &session, paper)?;
     Ok(Some(CaughtUp {
         journal,
         session,

@@ -113,6 +113,8 @@ pub(crate) enum Failure {
     Correction(String),
     #[error("nothing was written: {0}")]
     NotSaid(String),
+    #[error("{0}")]
+    Default(String),
     #[error("no folder for the book is known on this machine; give one with --book")]
     NoHome,
     #[error("the sheet could not be made: {0}")]

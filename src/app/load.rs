@@ -357,26 +357,29 @@ pub(crate) fn there(book: Option<&PathBuf>) -> Result<PathBuf, Failure> {
 
 /// The folder of the book.
 pub(crate) fn book_dir(given: Option<&PathBuf>) -> Result<PathBuf, Failure> {
-    if let Some(dir) = named(given) {
-        return Ok(dir.clone());
+    match named(given) {
+        Some(dir) => Ok(dir.clone()),
+        None => Ok(user_folders()?.in_data_dir("book")),
     }
-    in_data_folder("book")
 }
 
 /// The file by which this machine, and this user, knows its logs.
 pub(crate) fn machine_file() -> Result<PathBuf, Failure> {
-    in_data_folder("machine")
+    Ok(user_folders()?.in_data_dir("machine"))
 }
 
-/// Something in the user's own folder of data.
-fn in_data_folder(name: &str) -> Result<PathBuf, Failure> {
-    let strategy = choose_app_strategy(AppStrategyArgs {
+/// A file in the folder of the user's own settings.
+pub(crate) fn user_file(name: &str) -> Result<PathBuf, Failure> {
+    Ok(user_folders()?.in_config_dir(name))
+}
+
+fn user_folders() -> Result<impl AppStrategy, Failure> {
+    choose_app_strategy(AppStrategyArgs {
         top_level_domain: String::new(),
         author: String::new(),
         app_name: "shimwright".to_string(),
     })
-    .map_err(|_| Failure::NoHome)?;
-    Ok(strategy.in_data_dir(name))
+    .map_err(|_| Failure::NoHome)
 }
 
 /// The folder of practice: beside the book, never in it.

@@ -26,6 +26,7 @@ pub(crate) mod day;
 pub(crate) mod day_import;
 pub(crate) mod days;
 mod debrief;
+pub(crate) mod defaults;
 mod demo;
 mod demo_files;
 mod demo_history;

@@ -7,6 +7,7 @@ use super::clock::Clock;
 use super::close;
 use super::failure::Failure;
 use super::form::form_of;
+use super::histories::each_shelved;
 use super::load::{Sources, book_dir, left_alone, open_build, read_text, stock_texts, to_write};
 use super::output::{width, write_out};
 use super::seals::{seal, signers, summed_up, unlock};
@@ -18,14 +19,17 @@ use crate::bench::{
 };
 use crate::book::{BuildId, Journal, Shelf, slug};
 use crate::procedure::{Ask, Feedback, Refusal, Reply, Session, Tone};
-use crate::quantity::{Units, visible, visible_lines};
+use crate::quantity::{Units, seconds_of, visible, visible_lines};
 use crate::record::{Entry, GeneratedFrom, Slot};
 use crate::report::Table;
 use crate::report::to_json;
 use crate::screen::{filled, lines, table};
-use crate::sheet::in_short;
+use crate::sheet::{Paper, in_short};
 use crate::workshop::{Glossary, LastLeft, Rework, Unit, rows_beyond};
 use std::path::{Path, PathBuf};
+
+/// The most people whose names are offered: as many as have a number of one digit.
+const MOST_PEOPLE: usize = 9;
 
 /// A job on a unit, as it is asked for.
 pub(crate) struct Work {
@@ -49,6 +53,8 @@ pub(crate) struct Work {
     pub as_listed: bool,
     /// The time to write down, for paper notes that are typed in later; else the clock's.
     pub at: Option<String>,
+    /// The paper of its sheet.
+    pub paper: Paper,
     /// What it is signed with when it is finished.
     pub signing: Signing,
     /// The book, where it is not the usual one.
@@ -106,7 +112,7 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
     let slug = slug(&job.unit.id);
     let mut log = BookLog::of(&shelf);
     let marks = shelf.marks()?;
-    for caught_up in close::catch_up(&mut log, &sources.drawer, &mut *front)? {
+    for caught_up in close::catch_up(&mut log, &sources.drawer, arguments.paper, &mut *front)? {
         // the one that this command would have finished when the program was ended: nothing more is to be done
         if !arguments.new && caught_up.journal.id().is_of(&slug, &marks) {
             report(
@@ -191,6 +197,9 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
         false => Ok(()),
     });
     let closing = |journal: &Journal| close::note(&shelf, journal, &sources.drawer);
+    if arguments.asking.answers.is_none() {
+        session.offer_people(people(&shelf)?);
+    }
     session.by_hand(!arguments.from_paper && arguments.asking.answers.is_none());
     let gone_on = begun.and_then(|()| {
         ask_all(
@@ -224,7 +233,7 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
     let drawer = if paused {
         None
     } else {
-        Some(close::finish(&shelf, &journal, &session)?)
+        Some(close::finish(&shelf, &journal, &session, arguments.paper)?)
     };
     // answers that were left over are told after the finished build has been seen to
     ended?;
@@ -250,6 +259,20 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
         _ => {}
     }
     Ok(if paused { Ended::Paused } else { Ended::Done })
+}
+
+/// Who worked on the builds of the book, the last first.
+fn people(shelf: &Shelf) -> Result<Vec<String>, Failure> {
+    let mut builds = each_shelved(shelf, &shelf.contents()?.named())?;
+    builds.retain(|build| build.counts() && !build.by.is_empty());
+    builds.sort_by_key(|build| std::cmp::Reverse(seconds_of(&build.begun)));
+    let mut people: Vec<String> = Vec::new();
+    for build in builds {
+        if people.len() < MOST_PEOPLE && !people.contains(&build.by) {
+            people.push(build.by);
+        }
+    }
+    Ok(people)
 }
 
 /// Signs a build that has just been finished, with the name that was typed where the key has no other. The time is the

@@ -89,7 +89,7 @@ pub use kept_lines::append_line;
 pub use log::Log;
 pub use outside::{
     Place, STANDARD, is_taken, make_folder, names_beside, others_may_write, read_input, read_there,
-    take_away, write_into,
+    take_away, variable, write_into,
 };
 pub use secrets::{read_secret, write_secret};
 pub use shelf::{Contents, NamedAfter, Shelf};

@@ -82,6 +82,12 @@ impl Place {
     }
 }
 
+/// What a variable of the environment says; an empty one says nothing.
+pub fn variable(name: &str) -> Option<String> {
+    let said = std::env::var_os(name).filter(|said| !said.is_empty())?;
+    Some(said.to_string_lossy().into_owned())
+}
+
 /// Whether anything stands at a path, a link that leads nowhere too.
 pub fn is_taken(path: &Path) -> bool {
     fs::symlink_metadata(path).is_ok()

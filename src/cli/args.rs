@@ -9,10 +9,13 @@ use super::choose::Choose;
 use super::completions::Completions;
 use super::correct::Correct;
 use super::day::{Day, Days};
+use super::defaults::DefaultsArguments;
 use super::demo::Demo;
+use super::drawers::DrawersArguments;
 use super::drive_plan::{Plan, Runs};
 use super::examples::{EXAMPLES, GROUPS, examples};
 use super::export::Export;
+use super::failure::Failure;
 use super::fleet::FleetArguments;
 use super::guide::Guide;
 use super::import::Import;
@@ -34,11 +37,15 @@ use super::sign::Sign;
 use super::wear::Wear;
 use super::words::Words;
 use super::work::Work;
+use crate::app::defaults::{Holds, SaidBy, defaults};
 use crate::app::output::width;
 use crate::screen::hanging;
 use crate::workshop::Safety;
-use clap::{Arg, ArgAction, CommandFactory, FromArgMatches, Parser, Subcommand};
+use crate::workshop::defaults::DefaultKey;
+use clap::builder::Resettable;
+use clap::{Arg, ArgAction, ArgMatches, CommandFactory, FromArgMatches, Parser, Subcommand};
 use std::ffi::OsString;
+use std::path::PathBuf;
 
 /// What is typed behind the program's name.
 #[derive(Parser)]
@@ -58,6 +65,10 @@ fn about() -> String {
         Safety::First.words()
     )
 }
+
+/// The option for plain lines, and the value of the default that stands for it.
+const PLAIN: &str = "plain";
+const LINES: &str = "lines";
 
 const EXIT_CODES: &str = "Exit codes: 0 done, 1 failed, 2 arguments not understood, 3 a file has faults, \
 4 answers not taken, 5 book not readable or altered, 6 build open elsewhere, 7 left unfinished, 8 no such build or word, \
@@ -123,6 +134,8 @@ pub(super) enum Command {
     Words(Words),
     /// Practise on a made-up unit with hidden faults
     Practise(Practise),
+    Defaults(DefaultsArguments),
+    Drawers(DrawersArguments),
     /// Do a whole rebuild of an invented unit with scripted answers
     Demo(Demo),
     /// Print what makes a shell complete the commands
@@ -176,11 +189,92 @@ fn with_examples(command: clap::Command) -> clap::Command {
     command.after_help(after)
 }
 
-/// The arguments, the first of which is the program's own name.
-pub(super) fn read(given: &[OsString]) -> Result<Arguments, clap::Error> {
+/// Why arguments were not read.
+pub(super) enum Unread {
+    /// They are not understood, or are help that was asked for.
+    Arguments(clap::Error),
+    /// What holds where nothing is said can not be told.
+    Defaults(Failure),
+}
+
+/// The arguments, the first of which is the program's own name. What they leave out is what the environment, the user's own
+/// file and the book's say, in this order.
+pub(super) fn read(given: &[OsString]) -> Result<Arguments, Unread> {
     let mut tree = tree();
-    let matches = tree.try_get_matches_from_mut(given)?;
-    Arguments::from_arg_matches(&matches).map_err(|error| error.format(&mut tree))
+    let parsed = |tree: &mut clap::Command| tree.try_get_matches_from_mut(given).map_err(Unread::Arguments);
+    let mut matches = parsed(&mut tree)?;
+    if takes_defaults(&tree, &matches) {
+        let book = matches.get_one::<PathBuf>("book");
+        let holds = defaults(book).map_err(|failure| Unread::Defaults(failure.into()))?;
+        if holds.iter().any(|one| one.by != SaidBy::Program) {
+            tree = holding(self::tree(), &holds);
+            matches = parsed(&mut tree)?;
+        }
+    }
+    Arguments::from_arg_matches(&matches).map_err(|error| Unread::Arguments(error.format(&mut tree)))
+}
+
+/// The default that an argument has; nothing where it has none of those that can be set.
+fn default_of(argument: &Arg) -> Option<DefaultKey> {
+    let long = argument.get_long()?;
+    let can_be = argument.get_possible_values();
+    let takes = |key: &DefaultKey| {
+        let known = |value: &&str| can_be.iter().any(|one| one.get_name() == *value);
+        match key {
+            DefaultKey::Screen => long == PLAIN,
+            DefaultKey::Key => long == key.word(),
+            DefaultKey::Units | DefaultKey::Paper | DefaultKey::Language => {
+                long == key.word() && key.values().iter().all(known)
+            }
+        }
+    };
+    DefaultKey::ALL.map(|(key, _)| key).into_iter().find(takes)
+}
+
+/// Whether the command that was given has anything that a default can be set for.
+fn takes_defaults(tree: &clap::Command, matches: &ArgMatches) -> bool {
+    let (mut command, mut matches) = (tree, matches);
+    while let Some((name, below)) = matches.subcommand() {
+        let Some(found) = command.find_subcommand(name) else {
+            break;
+        };
+        (command, matches) = (found, below);
+    }
+    command
+        .get_arguments()
+        .any(|argument| default_of(argument).is_some())
+}
+
+/// The tree with what holds where nothing is said.
+fn holding(command: clap::Command, holds: &[Holds]) -> clap::Command {
+    let below: Vec<String> = command
+        .get_subcommands()
+        .map(|below| below.get_name().to_string())
+        .collect();
+    let command = command.mut_args(|argument| match default_of(&argument) {
+        Some(key) => with_what_holds(argument, key, holds),
+        None => argument,
+    });
+    below.into_iter().fold(command, |command, name| {
+        command.mut_subcommand(name, |below| holding(below, holds))
+    })
+}
+
+fn with_what_holds(argument: Arg, key: DefaultKey, holds: &[Holds]) -> Arg {
+    let held = holds
+        .iter()
+        .find(|one| one.key == key && one.by != SaidBy::Program);
+    let Some(value) = held.and_then(|one| one.value.clone()) else {
+        return argument;
+    };
+    // an empty variable says nothing, and what a variable says has been looked at
+    let argument = argument.env(Resettable::Reset);
+    match key {
+        DefaultKey::Screen if value == LINES => argument.default_value("true"),
+        DefaultKey::Screen => argument,
+        // once in a run of the program
+        _ => argument.default_value(&*value.leak()),
+    }
 }
 
 fn in_words(command: clap::Command) -> clap::Command {
@@ -219,8 +313,12 @@ fn with_its_values(argument: Arg) -> Arg {
             more.push(format!("by default {}", usual.join(" ")));
         }
     }
-    if let Some(variable) = argument.get_env() {
-        more.push(format!("also by {}", variable.to_string_lossy()));
+    let variable = argument
+        .get_env()
+        .map(|variable| variable.to_string_lossy().into_owned());
+    let or_set = default_of(&argument).map(|key| key.variable().to_string());
+    if let Some(variable) = variable.or(or_set.filter(|_| argument.get_long() != Some(PLAIN))) {
+        more.push(format!("also by {variable}"));
     }
     let Some(help) = argument.get_help().filter(|_| !more.is_empty()) else {
         return argument;
@@ -254,6 +352,29 @@ mod tests {
             .flat_map(all)
             .chain([command.clone()])
             .collect()
+    }
+
+    #[test]
+    fn a_default_may_be_what_its_options_may_be() {
+        let tree = tree();
+        let mut told = Vec::new();
+        for command in all(&tree) {
+            for argument in command.get_arguments() {
+                let (Some(key), long) = (default_of(argument), argument.get_long()) else {
+                    continue;
+                };
+                let can_be = argument.get_possible_values();
+                let names: Vec<&str> = can_be.iter().map(|value| value.get_name()).collect();
+                if long != Some(PLAIN) && !key.values().is_empty() {
+                    assert_eq!(names, key.values(), "{} of {}", key.word(), command.get_name());
+                }
+                told.push(key);
+            }
+        }
+        assert!(
+            DefaultKey::ALL.iter().all(|(key, _)| told.contains(key)),
+            "{told:?}"
+        );
     }
 
     #[test]

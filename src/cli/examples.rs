@@ -23,6 +23,7 @@ pub(super) const GROUPS: &[(&str, &[&str])] = &[
         "The book",
         &[
             "builds", "fleet", "wear", "between", "export", "import", "backup", "restore", "adopt",
+            "drawers", "defaults",
         ],
     ),
     ("Seals", &["sign", "check", "key"]),
@@ -86,7 +87,7 @@ pub(super) const EXAMPLES: &[(&str, &[&str])] = &[
         &["plan try/moor-car.toml moor-rear-0003 moor-rear-0004 --runs 12"],
     ),
     ("builds", &["builds", "builds --json"]),
-    ("fleet", &["fleet"]),
+    ("fleet", &["fleet", "fleet --open", "fleet --calendar due.ics"]),
     (
         "wear",
         &["wear moor-rear", "wear moor-rear --sheet moor-wear.pdf"],
@@ -103,6 +104,14 @@ pub(super) const EXAMPLES: &[(&str, &[&str])] = &[
         &["restore book.backup --try", "restore book.backup again"],
     ),
     ("adopt", &["adopt"]),
+    (
+        "drawers",
+        &["drawers", "drawers try/moor-rear.toml", "drawers --csv"],
+    ),
+    (
+        "defaults",
+        &["defaults", "defaults set paper letter", "defaults unset paper"],
+    ),
     ("sign", &["sign moor-rear-0004 --key bench-key"]),
     (
         "check",

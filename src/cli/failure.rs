@@ -208,6 +208,7 @@ fn job_exit(why: &JobFailure) -> Exit {
         | JobFailure::SignedAlready { .. }
         | JobFailure::KeyExists(_) => Exit::Failed,
         JobFailure::Time(_)
+        | JobFailure::Default(_)
         | JobFailure::NoKey
         | JobFailure::NoName
         | JobFailure::NoPassphrase(_)
@@ -315,6 +316,7 @@ fn job_hint(why: &JobFailure) -> &'static str {
         JobFailure::Time(_) => {
             "the time of a paper note: date, T, time of day, Z for UTC or an offset such as +01:00"
         }
+        JobFailure::Default(_) => "`shimwright defaults` lists what there is, what it may be and who says so",
         JobFailure::NoHome => "any folder that can be written to will do, such as --book my-book",
         JobFailure::Sheet(_) => "the record is whole; `shimwright sheet BUILD` makes the sheet again",
         JobFailure::Out(_) => {

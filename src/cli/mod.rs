@@ -18,7 +18,9 @@ mod completions;
 mod correct;
 mod coupling;
 mod day;
+mod defaults;
 mod demo;
+mod drawers;
 mod drive_plan;
 mod examples;
 mod exit;
@@ -56,7 +58,7 @@ use crate::app::output::write_out;
 use crate::book::unsynced;
 use crate::quantity::visible;
 use crate::report::Figures;
-use args::Command;
+use args::{Command, Unread};
 use std::ffi::OsString;
 use std::io::Write;
 use std::process::ExitCode;
@@ -70,7 +72,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let json = wants_json(&given);
     let arguments = match args::read(&given) {
         Ok(arguments) => arguments,
-        Err(error) => {
+        Err(Unread::Defaults(failure)) => return told(Err(failure), json),
+        Err(Unread::Arguments(error)) => {
             let exit = if error.use_stderr() {
                 Exit::Usage
             } else {
@@ -127,6 +130,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Practise(asked) => practise::practise(&asked),
             Command::Guide(asked) => guide::guide(&asked),
             Command::Words(asked) => words::words(&asked),
+            Command::Defaults(asked) => defaults::defaults(&asked),
+            Command::Drawers(asked) => drawers::drawers(&asked),
             Command::Demo(arguments) => demo::demo(&arguments),
             Command::Completions(asked) => completions::completions(&asked),
             Command::Man(asked) => man::man(&asked),
@@ -262,7 +267,8 @@ fn parsed(
     let given: Vec<OsString> = named.into_iter().chain(arguments).collect();
     match args::read(&given) {
         Ok(parsed) => Ok(parsed.command),
-        Err(error) => {
+        Err(Unread::Defaults(failure)) => Err((failure.exit(), failure.report())),
+        Err(Unread::Arguments(error)) => {
             let exit = if error.use_stderr() {
                 Exit::Usage
             } else {

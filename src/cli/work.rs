@@ -2,7 +2,7 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Asking, Beside, Book, Signing, Speaking};
+use super::options::{Asking, Beside, Book, PaperWord, Signing, Speaking};
 use crate::app;
 use clap::Args;
 use std::path::PathBuf;
@@ -34,6 +34,9 @@ pub(super) struct Work {
     /// The time to write down, as 2026-05-01T10:00:00Z or 2026-05-01: for paper notes that are typed in later
     #[arg(long, value_name = "TIME")]
     pub at: Option<String>,
+    /// Paper size of the sheet that is laid into the build's folder
+    #[arg(long, value_enum, default_value = "a4")]
+    pub paper: PaperWord,
     #[command(flatten)]
     pub signing: Signing,
     #[command(flatten)]
@@ -56,6 +59,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         new: arguments.new,
         as_listed: arguments.as_listed,
         at: arguments.at.clone(),
+        paper: arguments.paper.into(),
         signing: arguments.signing.for_job(),
         book: arguments.book.dir.clone(),
         json: arguments.json,

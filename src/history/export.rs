@@ -614,7 +614,7 @@ impl ExportTable {
     }
 }
 
-fn csv_cell(value: &Value) -> String {
+pub(super) fn csv_cell(value: &Value) -> String {
     match value {
         Value::Null => String::new(),
         Value::String(text) => guarded(text),

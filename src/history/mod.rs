@@ -16,6 +16,7 @@ mod brief;
 mod comparison;
 mod comparison_report;
 mod display_units;
+pub mod drawers;
 pub mod driven;
 pub mod due_days;
 mod export;

@@ -34,6 +34,8 @@ pub struct Shelved {
     pub customer: String,
     /// By which day it is promised, as `2027-03-31`; empty where that was not said.
     pub promised: String,
+    /// Who does the work; empty while not said.
+    pub by: String,
     /// When it was begun.
     pub begun: String,
     /// When it was finished.
@@ -129,6 +131,7 @@ impl Shelved {
             job_number: account.job_number.clone(),
             customer: account.customer.clone(),
             promised: account.promised.clone(),
+            by: account.by.clone(),
             begun: account.begun.clone(),
             finished: account.finished.clone(),
             state,
@@ -164,6 +167,11 @@ impl Shelved {
         self.standing == Standing::Open
     }
 
+    /// Whether it says anything of its unit: it is whole, known here and was not voided.
+    pub fn counts(&self) -> bool {
+        matches!(self.standing, Standing::Open | Standing::Finished)
+    }
+
     /// Whether its record is damaged or can not be read.
     pub fn is_damaged(&self) -> bool {
         self.standing == Standing::Damaged
@@ -185,6 +193,7 @@ impl Shelved {
             job_number: String::new(),
             customer: String::new(),
             promised: String::new(),
+            by: String::new(),
             begun: String::new(),
             finished: None,
             state: format!("not readable: {why}"),

@@ -53,6 +53,7 @@ mod new_file_walk;
 mod new_unit_keys;
 mod on_paper;
 mod one_line;
+mod optional;
 mod picture;
 mod plan;
 mod press;

@@ -2,6 +2,7 @@
 
 use super::ask::{Ask, Expects, StepKind, Table, Why};
 use super::definition::{Guard, Hazard, Plain, Shows, Step};
+use super::field::Field;
 use super::figures::capital;
 use super::plan::{Planned, round_of};
 use super::row::{Beside, Beyond, Here, Reads};
@@ -69,6 +70,9 @@ impl Session {
             None => (Beside::default(), Vec::new()),
         };
         limits.append(&mut beside.limits);
+        if step.fills.is_some_and(Field::offers_people) {
+            limits.extend(self.people_offered());
+        }
         match step.shows {
             Some(Shows::Ramps) => {
                 let ramp = &self.job.unit.ramp;

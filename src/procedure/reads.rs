@@ -73,7 +73,7 @@ impl Here<'_> {
                 let value = Value::Text(text.clone());
                 Ok(Read { text, value, odd })
             }
-            Reads::Name { refused, odd } => {
+            Reads::Name { refused, odd, .. } => {
                 let text = plain_text(text)?;
                 if let Some(why) = refused(self, &text) {
                     return no(why);

@@ -233,6 +233,8 @@ pub(super) enum Reads {
     Name {
         refused: fn(&Here<'_>, &str) -> Option<String>,
         odd: fn(&Here<'_>, &str) -> Option<String>,
+        /// Whether names of people who worked before are offered; what is signed by is never filled in.
+        offered: bool,
     },
     /// That it is done.
     Done { odd: fn(&Here<'_>) -> Option<String> },

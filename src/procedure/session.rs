@@ -20,9 +20,6 @@ use crate::record::{Chosen, Entry, GeneratedFrom, Selection, Slot, UnitsName, Va
 use crate::workshop::Readings;
 use std::rc::Rc;
 
-/// Why a question is left out that Enter alone leaves out.
-const LEFT_EMPTY: &str = "left empty";
-
 /// A build that is going on: its state is the fold of its entries, and nothing else.
 ///
 /// ```text
@@ -38,6 +35,8 @@ pub struct Session {
     pub(super) known: KnownPlates,
     /// The plate in hand, where a row a plate is asked for.
     pub(super) in_hand: InHand,
+    /// Who worked in this book before, for whom a number may be typed.
+    people: Vec<String>,
     /// Entries that change the drawer in a way that is not understood here, in words.
     not_folded: Vec<String>,
 }
@@ -82,6 +81,7 @@ impl Session {
             choosing: Choosing::putting_first(first),
             known: KnownPlates::default(),
             in_hand: InHand::default(),
+            people: Vec::new(),
             not_folded: Vec::new(),
         }
     }
@@ -344,7 +344,7 @@ impl Session {
                     }));
             }
             Reply::Who(name) => {
-                let by = plain_text(name)?;
+                let by = plain_text(self.person(name))?;
                 let text = format!("{by} works from here on");
                 taken.said.push(Feedback::new(Tone::Plain, text.clone()));
                 taken.entries.push(Entry::Noted { at, by, slot, text });
@@ -370,16 +370,17 @@ impl Session {
                 taken.entries.push(Entry::Skipped { at, by, slot, reason });
             }
             Reply::Answer(text) => {
+                let text = match step.fills.is_some_and(Field::offers_people) {
+                    true => &self.person(text).to_string(),
+                    false => text,
+                };
                 let left_out = match self.kept(&slot, &step) {
                     Some(Kept::LeftOut(reason)) if text.trim().is_empty() => Some(reason.to_string()),
                     _ => None,
                 };
-                let optional = step.fills.and_then(Field::left_out_with);
-                match (left_out, optional) {
+                match (left_out, self.optional(&slot, &step, text, &at)?) {
                     (Some(reason), _) => taken.entries.push(Entry::Skipped { at, by, slot, reason }),
-                    (None, Some(with)) if text.trim().is_empty() && self.kept(&slot, &step).is_none() => {
-                        taken.entries = self.left_empty(&slot, with, &at);
-                    }
+                    (None, Some(entries)) => taken.entries = entries,
                     (None, _) => return self.take_line(&run, &slot, &step, text, at),
                 }
             }
@@ -390,22 +391,23 @@ impl Session {
         Ok(taken)
     }
 
-    /// Leaves a question out of which nothing is said, and with it those fields that are open behind it.
-    fn left_empty(&self, slot: &Slot, with: &[Field], at: &str) -> Vec<Entry> {
-        let plan = self.plan();
-        let behind = plan.iter().skip_while(|planned| planned.slot != *slot);
-        behind
-            .filter(|planned| {
-                let goes_with = planned.step.fills.is_some_and(|field| with.contains(&field));
-                planned.slot == *slot || goes_with && !self.state.is_settled(&planned.slot)
-            })
-            .map(|planned| Entry::Skipped {
-                at: at.to_string(),
-                by: self.state.by().to_string(),
-                slot: planned.slot.clone(),
-                reason: LEFT_EMPTY.to_string(),
-            })
-            .collect()
+    /// Whose names are offered where somebody says who works.
+    pub fn offer_people(&mut self, people: Vec<String>) {
+        self.people = people;
+    }
+
+    /// The names that are offered, each with its number; nothing where nobody is known.
+    pub(super) fn people_offered(&self) -> Option<String> {
+        let named = self.people.iter().zip(1..);
+        let named: Vec<String> = named.map(|(name, number)| format!("{number} {name}")).collect();
+        (!named.is_empty()).then(|| format!("by number: {}", named.join(", ")))
+    }
+
+    /// The name that a number stands for; any other text stands for itself.
+    fn person<'t>(&'t self, text: &'t str) -> &'t str {
+        let number = text.trim().parse::<usize>().ok();
+        let named = number.and_then(|number| self.people.get(number.checked_sub(1)?));
+        named.map_or(text, String::as_str)
     }
 
     /// Adds the closing entry where the entries so far settle the last question.

@@ -177,7 +177,7 @@ pub const ANSWERS_AS_JSON: Format = Format {
 };
 
 /// Every format of ours.
-pub const FORMATS: [Format; 25] = [
+pub const FORMATS: [Format; 26] = [
     JOURNAL_LINE,
     LOG_LINE,
     MACHINE,
@@ -220,6 +220,7 @@ pub const FORMATS: [Format; 25] = [
         first: 1,
         added: &["day, sets of tyres, runs with times and feel, columns of a table of laps"],
     },
+    toml("a file of defaults", "shimwright defaults N"),
     Format {
         what: "what the last build left, beside a build's unit",
         shows: "shimwright found N",

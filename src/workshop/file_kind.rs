@@ -2,6 +2,7 @@
 
 use super::car::Car;
 use super::closed_unit::UnitFile;
+use super::defaults::Defaults;
 use super::drawer::{Drawer, read_instruments, read_instruments_top};
 use super::glossary::Glossary;
 use super::language::Language;
@@ -38,11 +39,13 @@ pub enum FileKind {
     Words,
     /// What guards people, in another language than English.
     Language,
+    /// What holds where nothing else is said.
+    Defaults,
 }
 
 impl FileKind {
     /// Every kind with its word; a file's format is `shimwright WORD N`.
-    pub const ALL: [(FileKind, &'static str); 11] = [
+    pub const ALL: [(FileKind, &'static str); 12] = [
         (FileKind::Unit, "unit"),
         (FileKind::Drawer, "drawer"),
         (FileKind::Instruments, "instruments"),
@@ -54,6 +57,7 @@ impl FileKind {
         (FileKind::Procedure, "procedure"),
         (FileKind::Words, "words"),
         (FileKind::Language, "language"),
+        (FileKind::Defaults, "defaults"),
     ];
 
     /// The number of its newest format; those from 1 are read.
@@ -134,6 +138,7 @@ impl FileKind {
             FileKind::Setting => Setting::read(file, source).map(|_| ()),
             FileKind::Day | FileKind::Procedure | FileKind::Language => elsewhere(self, file, source),
             FileKind::Words => Glossary::read(file, source).map(|_| ()),
+            FileKind::Defaults => Defaults::read(file, source, false).map(|_| ()),
         };
         read.map_or_else(|faults| faults.faults, |()| Vec::new())
     }
@@ -152,6 +157,7 @@ impl FileKind {
             FileKind::Procedure => "Steps of a job",
             FileKind::Words => "Words of the trade",
             FileKind::Language => "What guards people, in another language",
+            FileKind::Defaults => "What holds where nothing else is said",
         }
     }
 
@@ -168,6 +174,7 @@ impl FileKind {
             FileKind::Day | FileKind::Procedure => elsewhere(self),
             FileKind::Words => Shape::of(Glossary::read_top),
             FileKind::Language => Shape::of(Language::read_top),
+            FileKind::Defaults => Shape::of(Defaults::read_top),
         }
     }
 

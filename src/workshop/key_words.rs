@@ -455,6 +455,21 @@ const DAY: Words = &[
     ("laps.struck", "the column with why a lap does not count"),
 ];
 
+const DEFAULTS: Words = &[
+    ("format", "the first key of the file"),
+    ("units", "how bare numbers are read and values shown"),
+    ("paper", "the size of the paper that is printed on"),
+    (
+        "key",
+        "the private key to sign with; in the user's own file only, never in a book",
+    ),
+    ("language", "the language of cautions, steps and their reasons"),
+    (
+        "screen",
+        "lines: questions in plain lines and nothing drawn over, as --plain has it; menus: as the terminal can",
+    ),
+];
+
 impl FileKind {
     /// Every key of this kind of file that has words, with them.
     fn keys(self) -> (Words, Option<&'static str>) {
@@ -470,6 +485,7 @@ impl FileKind {
             FileKind::Procedure => (PROCEDURE, None),
             FileKind::Words => (WORDS, None),
             FileKind::Language => (LANGUAGE, None),
+            FileKind::Defaults => (DEFAULTS, None),
         }
     }
 

@@ -14,6 +14,7 @@
 mod car;
 pub mod car_layout;
 mod closed_unit;
+pub mod defaults;
 mod drawer;
 mod drawer_edit;
 mod file_kind;

@@ -12,7 +12,8 @@ const UNIT: &str = "moor-rear.toml";
 const PAUSED: &str = "paused.answers";
 const WORK: [&str; 4] = ["work", "bench-check", UNIT, "--answers"];
 
-pub const INPUTS: [Input; 50] = [
+pub const INPUTS: [Input; 51] = [
+    ("drawers", "FILE", &["drawers", "@"], UNIT),
     (
         "work",
         "PROCEDURE",

@@ -19,7 +19,7 @@ pub struct Output {
     own: bool,
 }
 
-pub const OUTPUTS: [Output; 18] = [
+pub const OUTPUTS: [Output; 19] = [
     Output {
         command: "fleet",
         argument: "--calendar",

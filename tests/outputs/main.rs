@@ -6,6 +6,7 @@
 // what stands around a test may fail as the test does; the lint only knows the tests themselves
 #![allow(clippy::unwrap_used)]
 
+mod defaults;
 #[path = "../support/fed.rs"]
 mod fed;
 mod handed_in;
@@ -80,7 +81,9 @@ const TO_OPEN_BUILDS: [(&str, &str); 1] = [("parts", "--take-in")];
 const TO_NEW_FOLDERS: [(&str, &str); 1] = [("restore", "FOLDER")];
 
 /// The names of values that are no paths. A new one is to be put here, or what takes it into one of the lists.
-const NO_PATHS: [&str; 31] = [
+const NO_PATHS: [&str; 33] = [
+    "KEY",
+    "VALUE",
     "COMMAND",
     "PART",
     "SETTING",

@@ -42,6 +42,7 @@ mod slips;
 mod springs;
 #[path = "../support/started.rs"]
 mod started;
+mod stock;
 mod waiting;
 mod walk;
 mod whys;

@@ -77,6 +77,35 @@ fn a_customer_without_a_number_and_a_number_without_a_customer_are_told_alone() 
 }
 
 #[test]
+fn one_line_may_have_all_three_and_what_it_lacks_is_asked_next() {
+    let mut session = before("moor-rear", "job-number");
+    answer(&mut session, "2026-031; B. Driver (invented); 2099-12-31").unwrap();
+    assert_eq!(
+        account(&session),
+        ["2026-031", "B. Driver (invented)", "2099-12-31"]
+    );
+    assert_eq!(asked(&session).slot.to_string(), "distance");
+    let mut session = before("moor-rear", "job-number");
+    answer(&mut session, "2026-031;").unwrap();
+    assert_eq!(account(&session), ["2026-031", "", ""]);
+    assert_eq!(asked(&session).slot.to_string(), "promised");
+    for (line, said) in [
+        ("a; b; Friday", "promised: \"Friday\" is no day"),
+        ("a; b; 2020-01-31", "promised: 2020-01-31 is before"),
+        ("a; b; 2099-12-31; c", "4 answers"),
+    ] {
+        let mut session = before("moor-rear", "job-number");
+        let refusal = answer(&mut session, line).unwrap_err();
+        assert!(refusal.words.contains(said) && !refusal.sure, "{}", refusal.words);
+        assert_eq!(account(&session), ["", "", ""], "nothing of the line is taken");
+    }
+    // elsewhere a semicolon is a sign as any other
+    let mut session = before("moor-rear", "customer");
+    answer(&mut session, "C; D and E").unwrap();
+    assert_eq!(account(&session)[1], "C; D and E");
+}
+
+#[test]
 fn a_promised_day_is_a_day_and_one_that_is_over_is_asked_again() {
     let mut session = before("moor-rear", "promised");
     for typed in ["next Friday", "04.12.2026", "2026-02-30", "2026-12-4"] {
@@ -95,4 +124,40 @@ fn a_promised_day_is_a_day_and_one_that_is_over_is_asked_again() {
     );
     answer(&mut session, "sure").unwrap();
     assert_eq!(account(&session)[2], "2020-01-31");
+}
+
+#[test]
+fn who_worked_before_is_offered_by_number_where_work_begins_and_never_to_sign_with() {
+    let people = || {
+        vec![
+            "A. Fitter (invented)".to_string(),
+            "E. Fitter (invented)".to_string(),
+        ]
+    };
+    let mut session = before("moor-rear", "who");
+    session.offer_people(people());
+    let offered = asked(&session).limits.join(" ");
+    assert!(
+        offered.contains("1 A. Fitter (invented), 2 E. Fitter (invented)"),
+        "{offered}"
+    );
+    answer(&mut session, "2").unwrap();
+    assert_eq!(session.account("x", "y").by, "E. Fitter (invented)");
+    // a number that stands for nobody is what was typed
+    let mut session = before("moor-rear", "who");
+    session.offer_people(people());
+    answer(&mut session, "7").unwrap();
+    assert_eq!(session.account("x", "y").by, "7");
+    let mut session = before("moor-rear", "sign-built");
+    session.offer_people(people());
+    let ask = asked(&session);
+    assert!(
+        ask.limits.iter().all(|limit| !limit.contains("Fitter")) && ask.before.is_none(),
+        "{ask:?}"
+    );
+    let taken = answer(&mut session, "1");
+    // taken as it was typed, or asked about as a name that gave no answers: never as somebody's
+    if let Ok(taken) = taken {
+        assert!(!format!("{taken:?}").contains("E. Fitter"), "{taken:?}");
+    }
 }

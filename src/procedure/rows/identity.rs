@@ -19,7 +19,7 @@ rows! { Identity:
         prompt: name,
         beside: nothing_beside,
         why: no_formula,
-        reads: Reads::Name { refused: no_words_are, odd: no_words_are },
+        reads: Reads::Name { refused: no_words_are, odd: no_words_are, offered: true },
         after: nothing_said,
         against: Against::NOTHING,
         form: OnForm::BOX,
@@ -69,7 +69,8 @@ rows! { Identity:
         asked: OF_A_REAL_JOB,
         prompt: |_| "Job number".to_string(),
         beside: |_| Beside::limits([
-            "Enter alone leaves number, customer and promised day out; - where there is no number".to_string(),
+            "one line may have all three: 2026-031; NAME; 2027-03-31".to_string(),
+            "Enter alone leaves all three out, - one of them".to_string(),
         ]),
         why: no_formula,
         reads: Reads::Optional { read: read_words, with: &[Field::CUSTOMER, Field::PROMISED] },

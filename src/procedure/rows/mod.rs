@@ -111,6 +111,11 @@ impl Field {
         }
     }
 
+    /// Whether names of people who worked before are offered for it.
+    pub(in crate::procedure) fn offers_people(self) -> bool {
+        matches!(self.row().reads, Reads::Name { offered: true, .. })
+    }
+
     /// What is left out with it by Enter alone; nothing where it is no answer to say nothing.
     pub(in crate::procedure) fn left_out_with(self) -> Option<&'static [Field]> {
         match self.row().reads {

@@ -17,7 +17,7 @@ rows! { Signatures:
         prompt: name,
         beside: review,
         why: no_formula,
-        reads: Reads::Name { refused: no_words_are, odd: odd_builder },
+        reads: Reads::Name { refused: no_words_are, odd: odd_builder, offered: false },
         after: nothing_said,
         against: Against {
             insisted: |name| format!("{name} signs for the work and gave no answer in it"),
@@ -37,7 +37,7 @@ rows! { Signatures:
         prompt: name,
         beside: review,
         why: no_formula,
-        reads: Reads::Name { refused: second_person, odd: no_words_are },
+        reads: Reads::Name { refused: second_person, odd: no_words_are, offered: false },
         after: nothing_said,
         against: Against::NOTHING,
         form: OnForm::Boxes { limits: FormLimits::AtTheBench, caption: |_, _| String::new() },

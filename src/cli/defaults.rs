@@ -1,0 +1,128 @@
+//! `defaults`: what holds where nothing else is said, and who says so.
+
+use super::exit::Exit;
+use super::failure::Failure;
+use super::options::Book;
+use crate::app;
+use crate::app::defaults::{Holds, SaidBy, defaults as all_defaults, set_default};
+use crate::app::output::{text_of, told, write_out};
+use crate::report::{Report, Section, Summary, Table};
+use crate::workshop::defaults::DefaultKey;
+use clap::builder::PossibleValuesParser;
+use clap::{Args, Subcommand};
+use serde_json::{Value, json};
+
+/// Show or set what holds where no option says otherwise: units, paper, key, language, screen
+#[derive(Args)]
+pub(super) struct DefaultsArguments {
+    #[command(subcommand)]
+    pub change: Option<Change>,
+    #[command(flatten)]
+    pub book: Book,
+    /// Report as one JSON object
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Subcommand)]
+pub(super) enum Change {
+    /// Set a default in the book, for all who work with it
+    Set {
+        /// What is set
+        #[arg(value_parser = PossibleValuesParser::new(DefaultKey::ALL.map(|(_, word)| word)))]
+        key: String,
+        /// What holds from now on
+        value: String,
+        /// Only for whoever is at this computer, in their own folder; it comes before what the book says
+        #[arg(long)]
+        for_me: bool,
+    },
+    /// Take a default out of the book
+    Unset {
+        /// What is taken out
+        #[arg(value_parser = PossibleValuesParser::new(DefaultKey::ALL.map(|(_, word)| word)))]
+        key: String,
+        /// Out of the own folder of whoever is at this computer
+        #[arg(long)]
+        for_me: bool,
+    },
+}
+
+/// Shows what holds, or changes it.
+pub(super) fn defaults(asked: &DefaultsArguments) -> Result<Exit, Failure> {
+    let book = asked.book.dir.as_ref();
+    let (word, value, for_me) = match &asked.change {
+        Some(Change::Set { key, value, for_me }) => (key, Some(value.as_str()), *for_me),
+        Some(Change::Unset { key, for_me }) => (key, None, *for_me),
+        None => {
+            let holds = all_defaults(book)?;
+            write_out(&text_of(&report(&holds), asked.json)?, false)?;
+            return Ok(Exit::Done);
+        }
+    };
+    let Some(key) = DefaultKey::named(word) else {
+        return Err(app::Failure::Default(format!("there is no default called {word}")).into());
+    };
+    let path = set_default(key, value, for_me, book)?;
+    let file = told(&path);
+    let mut said = match value {
+        Some(value) => format!("{word} = {value}, in {file}\n"),
+        None => format!("{file} says nothing of {word} any more.\n"),
+    };
+    // what was written is not always what holds
+    let holds = all_defaults(book)?;
+    if let Some(other) = holds
+        .iter()
+        .find(|one| one.key == key && one.by != SaidBy::File(path.clone()))
+    {
+        let value = other.value.as_deref().unwrap_or("nothing");
+        said.push_str(&format!("{word} is {value} here, by {}.\n", by(&other.by)));
+    }
+    write_out(&said, false)?;
+    Ok(Exit::Done)
+}
+
+fn by(by: &SaidBy) -> String {
+    match by {
+        SaidBy::Variable(name) => format!("the environment, {name}"),
+        SaidBy::File(path) => told(path),
+        SaidBy::Program => "the program itself".to_string(),
+    }
+}
+
+fn report(holds: &[Holds]) -> Report {
+    let objects: Vec<Value> = holds
+        .iter()
+        .map(|one| {
+            let by = match &one.by {
+                SaidBy::Variable(_) => "environment",
+                SaidBy::File(_) => "file",
+                SaidBy::Program => "program",
+            };
+            let file = match &one.by {
+                SaidBy::File(path) => Value::from(path.display().to_string()),
+                SaidBy::Variable(_) | SaidBy::Program => Value::Null,
+            };
+            json!({
+                "key": one.key.word(), "value": one.value, "by": by, "file": file,
+                "variable": one.key.variable(), "values": one.key.values(),
+            })
+        })
+        .collect();
+    let rows = holds.iter().map(|one| {
+        [
+            one.key.word().to_string(),
+            one.value.clone().unwrap_or_else(|| "-".to_string()),
+            by(&one.by),
+            match one.key.values() {
+                [] => "any file".to_string(),
+                values => values.join(", "),
+            },
+        ]
+    });
+    let table = Table::of_words(["default", "holds", "said by", "may be"], rows);
+    let order = "An option comes first, then the environment, then your own file, then the book's.";
+    Report::of(Summary::told("defaults", json!({ "defaults": objects })))
+        .with(Section::new().table(table))
+        .with(Section::new().words(order))
+}

@@ -1,0 +1,189 @@
+//! What holds where nothing else is said: units of measure, paper, key, screen.
+
+use crate::document::{Document, Fault, Faults, Section, too_much};
+use toml_edit::{DocumentMut, value};
+
+const FORMAT: &str = "shimwright defaults 1";
+
+/// Something that has a default.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum DefaultKey {
+    /// How bare numbers are read and values shown.
+    Units,
+    /// The size of paper.
+    Paper,
+    /// The private key to sign with.
+    Key,
+    /// The language of what guards people.
+    Language,
+    /// How questions stand on a terminal.
+    Screen,
+}
+
+impl DefaultKey {
+    /// Every key with its word.
+    pub const ALL: [(DefaultKey, &'static str); 5] = [
+        (DefaultKey::Units, "units"),
+        (DefaultKey::Paper, "paper"),
+        (DefaultKey::Key, "key"),
+        (DefaultKey::Language, "language"),
+        (DefaultKey::Screen, "screen"),
+    ];
+
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        let mut all = DefaultKey::ALL.iter();
+        all.find(|(key, _)| *key == self).map_or("", |(_, word)| word)
+    }
+
+    /// What it may be, what holds where nobody says anything first; nothing where it is any text.
+    pub fn values(self) -> &'static [&'static str] {
+        match self {
+            DefaultKey::Units => &["metric", "inch"],
+            DefaultKey::Paper => &["a4", "letter"],
+            DefaultKey::Key => &[],
+            DefaultKey::Language => &["en", "de"],
+            DefaultKey::Screen => &["menus", "lines"],
+        }
+    }
+
+    /// The variable of the environment that says it, too.
+    pub fn variable(self) -> &'static str {
+        match self {
+            DefaultKey::Units => "SHIMWRIGHT_UNITS",
+            DefaultKey::Paper => "SHIMWRIGHT_PAPER",
+            DefaultKey::Key => "SHIMWRIGHT_KEY",
+            DefaultKey::Language => "SHIMWRIGHT_LANGUAGE",
+            DefaultKey::Screen => "SHIMWRIGHT_SCREEN",
+        }
+    }
+
+    /// Whether it concerns one person, and so has no place in a book that several share.
+    pub fn is_private(self) -> bool {
+        self == DefaultKey::Key
+    }
+
+    /// The key of a word.
+    pub fn named(word: &str) -> Option<DefaultKey> {
+        let mut all = DefaultKey::ALL.iter();
+        all.find(|(_, known)| *known == word).map(|(key, _)| *key)
+    }
+
+    /// What is wrong with a value, in words; nothing where it may be one.
+    ///
+    /// ```
+    /// use shimwright::workshop::defaults::DefaultKey;
+    /// assert_eq!(DefaultKey::Paper.refuses("letter"), None);
+    /// assert!(DefaultKey::Paper.refuses("a5").unwrap().contains("a4, letter"));
+    /// ```
+    pub fn refuses(self, text: &str) -> Option<String> {
+        match self.values() {
+            [] if text.trim().is_empty() => Some(format!("{} is empty", self.word())),
+            [] => None,
+            values if values.contains(&text) => None,
+            values => Some(format!(
+                "\"{text}\" is none of what {} may be: {}",
+                self.word(),
+                values.join(", ")
+            )),
+        }
+    }
+}
+
+/// A file of defaults.
+#[derive(Clone, PartialEq, Eq, Default, Debug)]
+pub struct Defaults {
+    said: Vec<(DefaultKey, String)>,
+}
+
+impl Defaults {
+    /// Reads the defaults from TOML text; gives every fault at once. In a book, which several people share, a key to sign with has
+    /// no place.
+    ///
+    /// ```
+    /// use shimwright::workshop::defaults::{DefaultKey, Defaults};
+    /// let text = "format = \"shimwright defaults 1\"\nunits = \"inch\"\n";
+    /// assert_eq!(Defaults::read("defaults.toml", text, true)?.of(DefaultKey::Units), Some("inch"));
+    /// assert!(Defaults::read("defaults.toml", &format!("{text}key = \"/home/me/key\"\n"), true).is_err());
+    /// # Ok::<(), shimwright::document::Faults>(())
+    /// ```
+    ///
+    /// # Errors
+    ///
+    /// [`Faults`]: every fault of the text, each with its line.
+    pub fn read(file: &str, source: &str, in_book: bool) -> Result<Defaults, Faults> {
+        Document::read(file, source, |top| {
+            if in_book {
+                let said = "whose key it is concerns one person: `shimwright defaults set key FILE --for-me`";
+                top.not_here("key", "private-default", said);
+            }
+            Defaults::read_top(top)
+        })
+    }
+
+    /// Reads them from the top of their document.
+    pub(super) fn read_top(top: &Section<'_>) -> Option<Defaults> {
+        top.format(FORMAT);
+        let mut said = Vec::new();
+        for (key, word) in DefaultKey::ALL {
+            let words: Vec<(&str, &str)> = key.values().iter().map(|value| (*value, *value)).collect();
+            let found = match words.is_empty() {
+                true => top.text_maybe(word),
+                false => top.word_maybe(word, &words).map(str::to_string),
+            };
+            said.extend(found.map(|text| (key, text)));
+        }
+        top.finish();
+        Some(Defaults { said })
+    }
+
+    /// What it says of a key.
+    pub fn of(&self, key: DefaultKey) -> Option<&str> {
+        let mut said = self.said.iter();
+        said.find(|(known, _)| *known == key)
+            .map(|(_, text)| text.as_str())
+    }
+}
+
+/// The text of a file of defaults with another value of a key, or without any: order and comments stay.
+///
+/// ```
+/// use shimwright::workshop::defaults::{DefaultKey, with_default};
+/// let text = with_default("d.toml", "", DefaultKey::Units, Some("inch"))?;
+/// assert_eq!(text, "format = \"shimwright defaults 1\"\nunits = \"inch\"\n");
+/// assert_eq!(with_default("d.toml", &text, DefaultKey::Units, None)?, "format = \"shimwright defaults 1\"\n");
+/// # Ok::<(), shimwright::document::Faults>(())
+/// ```
+///
+/// # Errors
+///
+/// [`Faults`]: a text that is no TOML.
+pub fn with_default(file: &str, source: &str, key: DefaultKey, text: Option<&str>) -> Result<String, Faults> {
+    let faulty = |fault| Faults {
+        file: file.to_string(),
+        source: source.to_string(),
+        faults: vec![fault],
+    };
+    if let Some(fault) = too_much(source) {
+        return Err(faulty(fault));
+    }
+    let mut document: DocumentMut = source.parse().map_err(|error: toml_edit::TomlError| {
+        faulty(Fault {
+            rule: "sense",
+            span: error.span().unwrap_or(0..0),
+            message: error.message().to_string(),
+        })
+    })?;
+    if !document.contains_key("format") {
+        document.insert("format", value(FORMAT));
+    }
+    match text {
+        Some(text) => {
+            document.insert(key.word(), value(text));
+        }
+        None => {
+            document.remove(key.word());
+        }
+    }
+    Ok(document.to_string())
+}
