@@ -4,6 +4,7 @@ use super::control::{Word, control};
 use crate::procedure::Reply;
 use crate::quantity::visible;
 use crate::record::Slot;
+use crate::record::phrase::Spoken;
 
 /// One line of an answers file, without its line break, which [`Answers`](super::Answers) reads back as it was.
 ///
@@ -130,7 +131,7 @@ fn answer(text: &str) -> Result<Reply, String> {
             });
         }
     }
-    match control(text)? {
+    match control(text, &Spoken::default())? {
         Word::Reply(reply) => Ok(reply),
         Word::Help => Err("!help has no use in a file".into()),
         Word::Answer => Ok(Reply::Answer(text.to_string())),

@@ -257,7 +257,7 @@ impl Front for Answers {
         self.tell(&format!("{}\n", answers_line(&ask.slot, &next.reply)))?;
         let reply = match &next.reply {
             Reply::Answer(_) if std::mem::take(&mut self.twice) => Reply::Answer(SURE.to_string()),
-            Reply::Answer(text) => Reply::Answer(completed(&ask.expects, text)),
+            Reply::Answer(text) => Reply::Answer(completed(&ask.expects, text, &ask.spoken)),
             other => other.clone(),
         };
         self.last = Some((ask.slot.clone(), next));

@@ -1,6 +1,7 @@
 //! The words that begin with an exclamation mark: what a person asks of the program and not of the unit.
 
 use crate::procedure::{AnswerOption, Ask, Expects, Reply};
+use crate::record::phrase::Spoken;
 
 /// The words that may be typed instead of an answer, with what each does.
 pub const CONTROL_WORDS: [(&str, &str); 16] = [
@@ -43,7 +44,7 @@ pub(super) enum Word {
 }
 
 /// Reads a control word; a line that starts with `!` and is none is refused with the list.
-pub(super) fn control(line: &str) -> Result<Word, String> {
+pub(super) fn control(line: &str, spoken: &Spoken) -> Result<Word, String> {
     let Some(rest) = line.trim().strip_prefix('!') else {
         return Ok(Word::Answer);
     };
@@ -56,7 +57,7 @@ pub(super) fn control(line: &str) -> Result<Word, String> {
             rest.split_whitespace().next().unwrap_or("")
         )),
     };
-    match word {
+    match spoken.control_in_english(word) {
         "back" if text.is_empty() => Ok(Word::Reply(Reply::Back)),
         "back" => match text.parse() {
             Ok(count) => Ok(Word::Reply(Reply::BackBy(count))),
@@ -88,11 +89,16 @@ pub(super) fn control(line: &str) -> Result<Word, String> {
     }
 }
 
-/// The control words with what each does, one a line.
-pub(super) fn help() -> String {
+/// The control words with what each does, one a line, in a language.
+pub(super) fn help(spoken: &Spoken) -> String {
     CONTROL_WORDS
         .iter()
-        .map(|(word, meaning)| format!("  {word:<16}  {meaning}\n"))
+        .map(|(name, meaning)| {
+            let (word, behind) = name.split_once(' ').unwrap_or((name, ""));
+            let (word, meaning) = spoken.control(word.trim_start_matches('!'), meaning);
+            let name = format!("!{word} {behind}");
+            format!("  {:<16}  {meaning}\n", name.trim_end())
+        })
         .collect()
 }
 
@@ -103,10 +109,15 @@ fn names() -> Vec<&'static str> {
 
 /// Completes the beginning of a key to the key, so that every front-end passes on the same text. Anything else stays
 /// as it was typed: whether it is an answer is not for a front-end to say.
-pub(super) fn completed(expects: &Expects, text: &str) -> String {
+pub(super) fn completed(expects: &Expects, text: &str, spoken: &Spoken) -> String {
     let typed = text.trim();
     let keys: Vec<&str> = match expects {
-        Expects::YesNo => vec!["yes", "no"],
+        Expects::YesNo => {
+            let mut keys = vec!["yes", "no"];
+            let own = ["yes", "no"].map(|word| spoken.answer(word));
+            keys.extend(own.iter().filter(|own| !["yes", "no"].contains(own)));
+            keys
+        }
         Expects::OneOf(ways) | Expects::OneOfOrLine { ways, .. } => {
             ways.iter().map(|way: &AnswerOption| way.key.as_str()).collect()
         }
@@ -133,7 +144,7 @@ pub(super) fn typed(ask: &Ask, text: &str) -> String {
     if ask.guarded {
         text.to_string()
     } else {
-        completed(&ask.expects, text)
+        completed(&ask.expects, text, &ask.spoken)
     }
 }
 
@@ -145,6 +156,21 @@ pub(super) fn enter_is_an_answer(ask: &Ask) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn control(line: &str) -> Result<Word, String> {
+        super::control(line, &Spoken::default())
+    }
+
+    fn completed(expects: &Expects, text: &str) -> String {
+        super::completed(expects, text, &Spoken::default())
+    }
+
+    #[test]
+    fn a_language_has_words_for_the_control_words_that_there_are() {
+        let words =
+            CONTROL_WORDS.map(|(name, _)| name.split(' ').next().unwrap_or("").trim_start_matches('!'));
+        assert_eq!(words, crate::record::phrase::CONTROLS);
+    }
 
     fn ways(keys: &[&str]) -> Vec<AnswerOption> {
         keys.iter()

@@ -12,6 +12,7 @@ use super::terminal::{forget_typed_ahead, restore_on_signals};
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{AnswerOption, Ask, Expects, Feedback, Refusal, Reply};
 use crate::quantity::visible;
+use crate::record::phrase::Phrase;
 use crate::screen::{columns as width_of, filled};
 use inquire::ui::{Attributes, Color, ErrorMessageRenderConfig, RenderConfig, StyleSheet, Styled};
 use inquire::validator::Validation;
@@ -30,13 +31,16 @@ const SETTLE: Duration = Duration::from_millis(150);
 const READ: usize = 2;
 
 /// What Esc leads to, behind the number of each step: the library would draw it under the prompt, a line more each time.
-fn keys(ask: &Ask) -> &'static str {
-    match (ask.practice, ask.may_skip) {
-        (true, true) => "!take, !look; Esc  back, note, why, skip, pause",
-        (true, false) => "!take, !look; Esc  back, note, why, pause",
-        (false, true) => "Esc  back, note, why, skip, pause",
-        (false, false) => "Esc  back, note, why, pause",
-    }
+fn keys(ask: &Ask) -> String {
+    let said = |word| ask.spoken.control(word, "").0;
+    let practice = match ask.practice {
+        true => format!("!{}, !{}; ", said("take"), said("look")),
+        false => String::new(),
+    };
+    let listed = ["back", "note", "why", "skip", "pause"];
+    let listed = listed.iter().filter(|word| ask.may_skip || **word != "skip");
+    let words: Vec<&str> = listed.map(|word| said(word)).collect();
+    format!("{practice}Esc  {}", words.join(", "))
 }
 
 /// Questions on a terminal, one at a time.
@@ -148,13 +152,13 @@ impl Interactive {
         let width = terminal_width();
         if self.shown.as_ref() == Some(ask) {
             // the question stands above already, with what was said about the last answer below it
-            return self.write(&format!("\n{}", step_line(ask, keys(ask), width, self.colour)));
+            return self.write(&format!("\n{}", step_line(ask, &keys(ask), width, self.colour)));
         }
-        let text = question(&not_repeated(ask, &self.read), keys(ask), width, self.colour);
+        let text = question(&not_repeated(ask, &self.read), &keys(ask), width, self.colour);
         self.write(&format!("\n{}\n", text.trim_end()))?;
         let rows = crossterm::terminal::size().map_or(24, |(_, rows)| usize::from(rows));
         if text.lines().count() + 4 > rows {
-            self.write(&step_line(ask, keys(ask), width, self.colour))?;
+            self.write(&step_line(ask, &keys(ask), width, self.colour))?;
         }
         self.shown = Some(ask.clone());
         self.read.push(ask.clone());
@@ -232,18 +236,16 @@ impl Interactive {
             ),
             Expects::YesNo => {
                 let ways = ["yes", "no"].map(|key| AnswerOption {
-                    key: key.into(),
+                    key: ask.spoken.answer(key).into(),
                     words: String::new(),
                 });
                 self.choose_or_keep(ask, &ways)
             }
             Expects::OneOf(ways) if !ways.is_empty() => self.choose_or_keep(ask, ways),
-            Expects::Acknowledge => self.line(
-                &prompt(ask),
-                Some("type yes: a caution is not passed with Enter"),
-                "",
-                draft,
-            ),
+            Expects::Acknowledge => {
+                let refused = ask.spoken.say(Phrase::NotByEnter);
+                self.line(&prompt(ask), Some(refused), "", draft)
+            }
             _ if enter_is_an_answer(ask) => self.line(&prompt(ask), None, "", draft),
             _ => self.line(&prompt(ask), Some("nothing has been typed yet"), "", draft),
         }
@@ -418,14 +420,20 @@ impl Interactive {
         ways.push(("pause", "stop here and go on another time"));
         let ways: Vec<AnswerOption> = ways
             .iter()
-            .map(|(key, words)| AnswerOption {
-                key: (*key).into(),
-                words: (*words).into(),
+            .map(|(key, words)| {
+                let (key, words) = match *key {
+                    "answer" => (*key, ask.spoken.say(Phrase::GoOn)),
+                    key => ask.spoken.control(key, words),
+                };
+                AnswerOption {
+                    key: key.into(),
+                    words: words.into(),
+                }
             })
             .collect();
         loop {
             let chosen = match self.choose(
-                "What instead of an answer?",
+                ask.spoken.say(Phrase::Instead),
                 &ways,
                 0,
                 "Esc  go on with this question",
@@ -434,19 +442,20 @@ impl Interactive {
                 Typed::Menu => return Ok(None),
                 Typed::Stop => return self.paused().map(Some),
             };
-            let (message, reply): (&str, fn(String) -> Reply) = match chosen.lines().next().unwrap_or("") {
-                "back" => return Ok(Some(Reply::Back)),
-                "why" => return Ok(Some(Reply::Why)),
-                "picture" => return Ok(Some(Reply::Picture)),
-                "take" => return Ok(Some(Reply::Take)),
-                "look" => return Ok(Some(Reply::Look)),
-                "hint" => return Ok(Some(Reply::Hint)),
-                "pause" => return self.paused().map(Some),
-                "words" => ("Which word", Reply::Words),
-                "note" => ("Note", Reply::Note),
-                "skip" => ("Reason for leaving it out", Reply::Skip),
-                _ => return Ok(None),
-            };
+            let (message, reply): (&str, fn(String) -> Reply) =
+                match ask.spoken.control_in_english(chosen.lines().next().unwrap_or("")) {
+                    "back" => return Ok(Some(Reply::Back)),
+                    "why" => return Ok(Some(Reply::Why)),
+                    "picture" => return Ok(Some(Reply::Picture)),
+                    "take" => return Ok(Some(Reply::Take)),
+                    "look" => return Ok(Some(Reply::Look)),
+                    "hint" => return Ok(Some(Reply::Hint)),
+                    "pause" => return self.paused().map(Some),
+                    "words" => ("Which word", Reply::Words),
+                    "note" => ("Note", Reply::Note),
+                    "skip" => ("Reason for leaving it out", Reply::Skip),
+                    _ => return Ok(None),
+                };
             match self.line(
                 message,
                 Some("write a few words, or press Esc"),
@@ -492,11 +501,11 @@ impl Front for Interactive {
                 },
             };
             // a hand that is used to line mode finds its words here too
-            match control(&line) {
+            match control(&line, &ask.spoken) {
                 Ok(Word::Answer) => return Ok(Reply::Answer(typed_in(ask, &line))),
                 Ok(Word::Reply(Reply::Pause)) => return self.paused(),
                 Ok(Word::Reply(reply)) => return Ok(reply),
-                Ok(Word::Help) => self.write(&help())?,
+                Ok(Word::Help) => self.write(&help(&ask.spoken))?,
                 Err(words) => self.refuse(&Refusal {
                     words,
                     sure: false,

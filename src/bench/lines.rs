@@ -3,11 +3,12 @@
 use super::control::{Word, completed, control, help, typed};
 use super::page::{Page, Paint};
 use super::question::{prompt, refusal_screen, said_screen, screen, step_line, why_screen};
-use super::rail::{Gauge, HINT, PRESSED, changed_rows, listed, over, under};
+use super::rail::{Gauge, PRESSED, changed_rows, listed, over, under};
 use super::{BenchError, Front, PAUSED};
 use crate::procedure::{Ask, Feedback, Rail, Refusal, Reply};
 use crate::quantity::visible;
 use crate::record::Slot;
+use crate::record::phrase::{Phrase, Spoken};
 use std::io::{BufRead, IsTerminal, Read, Write};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::time::{Duration, Instant};
@@ -138,10 +139,10 @@ impl<R: BufRead, W: Write> Lines<R, W> {
             "\n{}{}{}",
             over(ask, rail, self.width, self.colour),
             page.text(),
-            under(rail, self.width, self.colour)
+            under(ask, rail, self.width, self.colour)
         );
         let mut page = Page::new(self.width, self.colour);
-        page.paragraph(HINT, "", None);
+        page.paragraph(ask.spoken.say(Phrase::RailHint), "", None);
         page.paragraph(&rail.next, "", Some(Paint::Head));
         self.write(&format!("{text}{}", page.text()))
     }
@@ -158,7 +159,9 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
         }
         if !self.told_of_help {
             self.told_of_help = true;
-            self.write("(!help shows what else can be typed)\n")?;
+            let help = format!("!{}", ask.spoken.control("help", "").0);
+            let hint = ask.spoken.fill(Phrase::HelpHint, &[&help]);
+            self.write(&format!("{hint}\n"))?;
         }
         loop {
             self.write("> ")?;
@@ -166,7 +169,7 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
                 self.write(&format!("\n{PAUSED}\n"))?;
                 return Ok(Reply::Pause);
             };
-            match control(&line) {
+            match control(&line, &ask.spoken) {
                 Ok(Word::Answer) => match rail {
                     Some(rail) => match self.gauge.too_soon(rail, &line, Instant::now()) {
                         None => return Ok(Reply::Row(line)),
@@ -184,7 +187,7 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
                     }
                     return Ok(reply);
                 }
-                Ok(Word::Help) => self.write(&help())?,
+                Ok(Word::Help) => self.write(&help(&ask.spoken))?,
                 Err(words) => self.refuse(&Refusal {
                     words,
                     sure: false,
@@ -218,7 +221,7 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
                 self.write("\n")?;
                 return Err(BenchError::Stopped);
             };
-            match completed(&crate::procedure::Expects::YesNo, &line).trim() {
+            match completed(&crate::procedure::Expects::YesNo, &line, &Spoken::default()).trim() {
                 "" => return Ok(default),
                 "yes" => return Ok(true),
                 "no" => return Ok(false),

@@ -52,9 +52,9 @@ impl<R: BufRead, W: Write> Paper<R, W> {
             prompt.push_str(&format!(" no. {point}"));
         }
         let wanted = match &ask.expects {
-            Expects::Acknowledge => "yes when it is initialled".to_string(),
+            Expects::Acknowledge => format!("{} when it is initialled", ask.spoken.answer("yes")),
             Expects::Done => "x when ticked".to_string(),
-            Expects::YesNo => "yes, no".to_string(),
+            Expects::YesNo => format!("{}, {}", ask.spoken.answer("yes"), ask.spoken.answer("no")),
             Expects::Quantity { unit, .. } => (*unit).to_string(),
             Expects::OneOf(ways) | Expects::OneOfOrLine { ways, .. } => ways
                 .iter()
@@ -99,6 +99,9 @@ impl<R: BufRead, W: Write> Front for Paper<R, W> {
         if ask.stage != self.stage {
             self.stage.clone_from(&ask.stage);
             self.lines.write(&format!("\n{}\n", visible(&ask.stage)))?;
+            if let Some(mark) = ask.spoken.mark() {
+                self.lines.write(&format!("{mark}\n"))?;
+            }
         }
         if ask.table.is_some()
             || !ask.drawing.is_empty() && matches!(ask.expects, Expects::OneOfOrLine { .. })
@@ -114,7 +117,7 @@ impl<R: BufRead, W: Write> Front for Paper<R, W> {
                 return Ok(Reply::Pause);
             };
             let bare = line.trim();
-            match control(&line) {
+            match control(&line, &ask.spoken) {
                 Ok(Word::Answer) if bare.is_empty() => {
                     if let Some(reply) = self.empty(ask)? {
                         return Ok(reply);
@@ -133,7 +136,7 @@ impl<R: BufRead, W: Write> Front for Paper<R, W> {
                     }
                     return Ok(reply);
                 }
-                Ok(Word::Help) => self.lines.write(&help())?,
+                Ok(Word::Help) => self.lines.write(&help(&ask.spoken))?,
                 Err(words) => self.refuse(&Refusal {
                     words,
                     sure: false,

@@ -24,7 +24,7 @@ pub fn terminal_width() -> usize {
 pub fn screen(ask: &Ask, width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
     lay_question(&mut page, ask, "");
-    lay_ways(&mut page, &ask.expects);
+    lay_ways(&mut page, ask);
     page.blank();
     page.paragraph(&prompt(ask), "", Some(Paint::Head));
     page.text()
@@ -36,7 +36,7 @@ pub(super) fn question(ask: &Ask, keys: &str, width: usize, colour: bool) -> Str
     let mut page = Page::new(width, colour);
     lay_question(&mut page, ask, keys);
     if matches!(ask.expects, Expects::OneOfOrLine { .. }) || ask.guarded {
-        lay_ways(&mut page, &ask.expects);
+        lay_ways(&mut page, ask);
     }
     page.text()
 }
@@ -51,18 +51,20 @@ pub(super) fn step_line(ask: &Ask, keys: &str, width: usize, colour: bool) -> St
 /// The prompt in one line, with the unit that a bare number takes or what else is to be typed.
 pub fn prompt(ask: &Ask) -> String {
     let what = visible(&ask.prompt);
+    let spoken = &ask.spoken;
+    let (yes, no) = (spoken.answer("yes"), spoken.answer("no"));
     let wanted = match &ask.expects {
-        Expects::Acknowledge => "type yes when this is so".into(),
-        Expects::Done => "Enter when done".into(),
-        Expects::YesNo if ask.guarded => "yes or no, in full".into(),
-        Expects::YesNo => "yes or no".into(),
-        Expects::Text { optional: true } => "may be left empty".into(),
-        Expects::Quantity { unit, example } => format!("{unit}, such as {}", visible(example)),
+        Expects::Acknowledge => spoken.fill(Phrase::TypeYes, &[yes]),
+        Expects::Done => spoken.say(Phrase::EnterWhenDone).into(),
+        Expects::YesNo if ask.guarded => spoken.fill(Phrase::InFull, &[yes, no]),
+        Expects::YesNo => spoken.fill(Phrase::YesOrNo, &[yes, no]),
+        Expects::Text { optional: true } => spoken.say(Phrase::MayBeEmpty).into(),
+        Expects::Quantity { unit, example } => spoken.fill(Phrase::SuchAs, &[unit, &visible(example)]),
         Expects::Line { wanted } => visible(wanted).into_owned(),
-        Expects::OneOf(_) if ask.guarded => "one of these, in full".into(),
-        Expects::OneOf(_) => "one of these".into(),
-        Expects::OneOfOrLine { .. } => "one of these, or a line".into(),
-        Expects::Names(_) => "names in order, with spaces between".into(),
+        Expects::OneOf(_) if ask.guarded => spoken.say(Phrase::OneInFull).into(),
+        Expects::OneOf(_) => spoken.say(Phrase::OneOfThese).into(),
+        Expects::OneOfOrLine { .. } => spoken.say(Phrase::OneOrLine).into(),
+        Expects::Names(_) => spoken.say(Phrase::NamesInOrder).into(),
         Expects::Text { optional: false } => return what.into_owned(),
     };
     format!("{what} ({wanted})")
@@ -71,7 +73,7 @@ pub fn prompt(ask: &Ask) -> String {
 /// Why a question is asked: the reason, the formula, the formula with the numbers put in.
 pub fn why_screen(ask: &Ask, width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
-    page.paragraph("Why this is asked", "", Some(Paint::Head));
+    page.paragraph(ask.spoken.say(Phrase::WhyAsked), "", Some(Paint::Head));
     if ask.why.reason.is_empty() && ask.why.formula.is_empty() {
         page.paragraph("No reason is written down for this step.", "", None);
     } else if !ask.why.reason.is_empty() {
@@ -186,7 +188,8 @@ fn lay_question(page: &mut Page, ask: &Ask, keys: &str) {
         page.drawn(&ask.drawing);
     }
     if let Expects::Names(names) = &ask.expects {
-        page.paragraph(&format!("Names: {}", names.join(" ")), "       ", None);
+        let names = ask.spoken.fill(Phrase::Names, &[&names.join(" ")]);
+        page.paragraph(&names, "       ", None);
     }
 }
 
@@ -230,8 +233,8 @@ pub(super) fn step_words(ask: &Ask) -> String {
     format!("{step} · {}", ask.stage)
 }
 
-fn lay_ways(page: &mut Page, expects: &Expects) {
-    let (ways, lines): (&[AnswerOption], &[String]) = match expects {
+fn lay_ways(page: &mut Page, ask: &Ask) {
+    let (ways, lines): (&[AnswerOption], &[String]) = match &ask.expects {
         Expects::OneOf(ways) => (ways, &[]),
         Expects::OneOfOrLine { ways, lines } => (ways, lines),
         _ => return,
@@ -255,15 +258,13 @@ fn lay_ways(page: &mut Page, expects: &Expects) {
         page.paragraph(&format!("  {key}{pad}  {}", way.words), &" ".repeat(indent), None);
     }
     if lines.len() > MANY_LINES {
-        page.paragraph(
-            &format!("  or a line such as: {}", lines.join(" · ")),
-            "    ",
-            None,
-        );
+        let line = ask.spoken.fill(Phrase::OrALine, &[&lines.join(" · ")]);
+        page.paragraph(&format!("  {line}"), "    ", None);
         return;
     }
     for line in lines {
-        page.paragraph(&format!("  or a line such as: {line}"), "    ", None);
+        let line = ask.spoken.fill(Phrase::OrALine, &[line]);
+        page.paragraph(&format!("  {line}"), "    ", None);
     }
 }
 

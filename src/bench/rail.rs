@@ -14,8 +14,6 @@ const GAP: &str = "   ";
 const ROUND: usize = 8;
 /// Narrower than this, nothing is drawn over again.
 pub(super) const NARROWEST_RAIL: usize = 40;
-/// What may be typed besides a reading.
-pub(super) const HINT: &str = "NAME readings flat 0.02 look; all good flat 0.02; Enter: next plate; !one";
 
 /// Sooner than this after a reading, no gauge has been laid on another plate.
 pub(super) const PRESSED: Duration = Duration::from_millis(1_500);
@@ -184,11 +182,11 @@ pub(super) fn over(ask: &Ask, rail: &Rail, width: usize, colour: bool) -> String
 }
 
 /// What stands under the rows: what is missing.
-pub(super) fn under(rail: &Rail, width: usize, colour: bool) -> String {
+pub(super) fn under(ask: &Ask, rail: &Rail, width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
     let missing = match rail.missing.as_str() {
-        "" => "Nothing is missing".to_string(),
-        missing => format!("Missing: {missing}"),
+        "" => ask.spoken.say(Phrase::NothingMissing).to_string(),
+        missing => ask.spoken.fill(Phrase::Missing, &[missing]),
     };
     page.paragraph(&missing, "         ", None);
     page.text()

@@ -5,10 +5,11 @@
 
 use super::control::{Word, control, help};
 use super::interactive::{Interactive, Typed, parted};
-use super::rail::{HINT, NARROWEST_RAIL, changed_rows, over, rows, under};
+use super::rail::{NARROWEST_RAIL, changed_rows, over, rows, under};
 use super::{BenchError, Front};
 use crate::procedure::{Ask, Rail, Refusal, Reply};
 use crate::quantity::visible;
+use crate::record::phrase::Phrase;
 use crate::screen::columns;
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -28,7 +29,11 @@ impl Interactive {
                 None => {
                     let stood = self.draw(ask, rail)?;
                     let draft: Rc<RefCell<String>> = Rc::default();
-                    let hint = if stood { HINT } else { "Enter  the next plate" };
+                    let hint = if stood {
+                        ask.spoken.say(Phrase::RailHint)
+                    } else {
+                        "Enter  the next plate"
+                    };
                     match self.line(&rail.next, None, hint, &draft)? {
                         Typed::Line(text) => {
                             let (over, prompt) = parted(&rail.next);
@@ -50,7 +55,7 @@ impl Interactive {
                     }
                 }
             };
-            match control(&line) {
+            match control(&line, &ask.spoken) {
                 Ok(Word::Answer) => match self.too_soon(rail, &line) {
                     None => return Ok(Reply::Row(line)),
                     Some(refusal) => self.refuse(&refusal)?,
@@ -60,7 +65,7 @@ impl Interactive {
                     return self.paused();
                 }
                 Ok(Word::Reply(reply)) => return Ok(reply),
-                Ok(Word::Help) => self.rail.say(&help()),
+                Ok(Word::Help) => self.rail.say(&help(&ask.spoken)),
                 Err(words) => self.refuse(&Refusal {
                     words,
                     sure: false,
@@ -100,7 +105,7 @@ impl Interactive {
         }
         let (head, foot) = (
             over(ask, rail, width, self.colour),
-            under(rail, width, self.colour),
+            under(ask, rail, width, self.colour),
         );
         let text = format!("{head}\n");
         let taken = text.lines().count() + said.lines().count() + foot.lines().count() + PROMPT + 1;

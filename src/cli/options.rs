@@ -118,6 +118,8 @@ pub(super) enum LanguageWord {
     En,
     /// German
     De,
+    /// Spanish
+    Es,
 }
 
 impl LanguageWord {
@@ -125,6 +127,7 @@ impl LanguageWord {
         match self {
             LanguageWord::En => "en",
             LanguageWord::De => "de",
+            LanguageWord::Es => "es",
         }
     }
 }

@@ -76,6 +76,7 @@ mod select;
 mod session;
 mod shown;
 mod slips;
+mod spoken_answer;
 mod spread;
 mod state;
 mod step_file;

@@ -9,6 +9,7 @@ use super::row::{Beside, Beyond, Here, Reads};
 use super::session::Session;
 use crate::quantity::{Dimension, Units};
 use crate::record::Slot;
+use crate::record::phrase::{Phrase, Spoken};
 use crate::workshop::ramp_words;
 
 /// What stands over every question and at the top of every page of practice.
@@ -85,8 +86,9 @@ impl Session {
             Some(Shows::Shims) => limits.extend(here.derived.shims_listed(slot)),
             None => {}
         }
-        let prompt = row.map_or_else(|| plain_prompt(&here), |row| (row.prompt)(&here));
-        Ask {
+        let spoken = &self.job.procedure.spoken;
+        let prompt = row.map_or_else(|| plain_prompt(&here, spoken), |row| (row.prompt)(&here));
+        let mut ask = Ask {
             slot: slot.clone(),
             number,
             of,
@@ -115,22 +117,24 @@ impl Session {
             rail: None,
             terms: Vec::new(),
             spoken: self.job.procedure.spoken.clone(),
-        }
+        };
+        self.in_its_language(step, &mut ask);
+        ask
     }
 }
 
 /// The prompt of a step that fills nothing in.
-fn plain_prompt(here: &Here<'_>) -> String {
+fn plain_prompt(here: &Here<'_>, spoken: &Spoken) -> String {
     let Here { slot, step, .. } = here;
     if step.kind == StepKind::Caution {
-        return "Read and understood".to_string();
+        return spoken.say(Phrase::ReadUnderstood).to_string();
     }
     let named = step.each.is_some() && !here.item().is_empty();
     if named || step.guard == Some(Guard::Stops) {
         let what = if named {
             capital(here.item())
         } else {
-            "Answer".to_string()
+            spoken.say(Phrase::Answer).to_string()
         };
         return match slot.point {
             Some(look) => format!("{what}, look {look}"),
@@ -138,8 +142,8 @@ fn plain_prompt(here: &Here<'_>) -> String {
         };
     }
     match step.answer {
-        Plain::Done => "This step".to_string(),
-        Plain::YesNo | Plain::Text => "Answer".to_string(),
+        Plain::Done => spoken.say(Phrase::ThisStep).to_string(),
+        Plain::YesNo | Plain::Text => spoken.say(Phrase::Answer).to_string(),
     }
 }
 

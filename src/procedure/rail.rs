@@ -11,6 +11,7 @@ use super::state::Answer;
 use crate::mechanics::{Keying, Side};
 use crate::metrology::Verdict;
 use crate::quantity::{Dimension, Length};
+use crate::record::phrase::Spoken;
 use crate::record::{Slot, Value};
 
 /// Why readings are left out of a plate that goes to the scrap.
@@ -187,6 +188,7 @@ impl Session {
             .iter()
             .enumerate()
             .map(|(at, (side, name))| {
+                let spoken = &self.job.procedure.spoken;
                 let known = derived.plate(name, false);
                 let readings: Vec<Option<String>> = (1..=lying.points())
                     .map(|point| length(&slot_of(reading?, name, point)))
@@ -200,13 +202,13 @@ impl Session {
                     .and_then(|slot| self.state.earlier.get(&slot));
                 RailRow {
                     came_to: match look_before.map(|answer| &answer.value) {
-                        Some(Value::Word { word, .. }) => format!("{word}?"),
+                        Some(Value::Word { word, .. }) => format!("{}?", spoken.answer(word)),
                         _ => came_to(
                             known.verdict.filter(|_| whole && derived.may_tell(name)),
                             look_known.as_deref(),
                             missing,
-                        )
-                        .to_string(),
+                            spoken,
+                        ),
                     },
                     side: side.map_or("", Side::word),
                     name: name.clone(),
@@ -297,17 +299,18 @@ impl Session {
 }
 
 /// What a plate came to, in one word.
-fn came_to(verdict: Option<Verdict>, look: Option<&str>, missing: bool) -> &str {
-    match (verdict, look) {
+fn came_to(verdict: Option<Verdict>, look: Option<&str>, missing: bool, spoken: &Spoken) -> String {
+    let word = match (verdict, look) {
         (_, Some(look)) if plate_goes(look) => look,
         (Some(Verdict::Outside), _) => "outside",
         (Some(Verdict::TooCloseToCall), _) => "close",
         (Some(Verdict::Inside) | None, Some(look)) if look != "good" => look,
         // how it looks, or how flat it is, is still wanted
-        (Some(Verdict::Inside), _) if missing => "(inside)",
+        (Some(Verdict::Inside), _) if missing => return format!("({})", spoken.answer("inside")),
         (Some(Verdict::Inside), _) => "inside",
         (None, look) => look.unwrap_or(""),
-    }
+    };
+    spoken.answer(word).to_string()
 }
 
 /// A place of the rail in words: `G4, reading 2`, `G4, flat`, `G4, look`.

@@ -318,6 +318,7 @@ impl Session {
         let (slot, step) = (planned.slot.clone(), planned.step.clone());
         let run = self.run(&plan, planned);
         drop(plan);
+        let reply = &self.in_english(&step, reply);
         self.in_hand.odd_behind = None;
         let by = self.state.by().to_string();
         let at = at.to_string();

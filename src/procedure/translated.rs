@@ -6,7 +6,7 @@ use super::definition::Procedure;
 use super::library::library;
 use super::stock::STOCK;
 use crate::document::{Document, Faults, Section};
-use crate::record::phrase::Phrase;
+use crate::record::phrase::{ANSWERS, CONTROLS, Phrase};
 use crate::workshop::Safety;
 use crate::workshop::language::Language;
 use std::collections::BTreeSet;
@@ -19,6 +19,8 @@ pub fn wanted_of_a_language() -> BTreeSet<(&'static str, String)> {
     };
     Safety::ids().into_iter().for_each(|id| want("sentence", id));
     Phrase::ALL.iter().for_each(|phrase| want("phrase", phrase.id()));
+    ANSWERS.iter().for_each(|word| want("answer", word));
+    CONTROLS.iter().for_each(|word| want("control", word));
     for step in library() {
         want("step", &step.id);
         step.tools.iter().for_each(|tool| want("text", tool));

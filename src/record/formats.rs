@@ -212,7 +212,7 @@ pub const FORMATS: [Format; 26] = [
         what: "a language's file",
         shows: "shimwright language N",
         first: 1,
-        added: &["sentences, steps, texts, phrases, words that give a hazard away"],
+        added: &["sentences, steps, texts, phrases, words that are typed, words that give a hazard away"],
     },
     Format {
         what: "a drive day's file",

@@ -7,7 +7,9 @@ use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
 use super::page_elements::{bar, foot, line_height, rule, text};
 use crate::record::form::{Form, FormStage};
+use crate::record::phrase::{Phrase, Spoken};
 use crate::workshop::Safety;
+use crate::workshop::language::Language;
 
 /// Lines for notes at the end: as many as the last page has room for.
 const NOTES: std::ops::RangeInclusive<usize> = 2..=6;
@@ -27,15 +29,15 @@ pub(super) fn pages(form: &Form, paper: Paper) -> Vec<Page> {
     let mut heads = Vec::new();
     let mut pieces = opening(form, room);
     for stage in &form.stages {
-        pieces.push(head(stage, room).glued());
+        pieces.push(head(stage, &form.procedure.spoken, room).glued());
         for part in &stage.parts {
-            pieces.extend(lay(part, room, &mut heads));
+            pieces.extend(lay(part, &form.procedure.spoken, room, &mut heads));
         }
     }
     // one section: nothing on a form may change its place
     let with_notes = |lines| {
         fill(
-            vec![[pieces.clone(), notes(lines, room)].concat()],
+            vec![[pieces.clone(), notes(lines, &form.procedure.spoken, room)].concat()],
             &heads,
             bottom,
         )
@@ -71,21 +73,23 @@ fn opening(form: &Form, room: f64) -> Vec<Piece> {
             .glued(),
         );
     }
-    let how = format!(
-        "To fill in by hand at the bench: a tick, a word or a reading as it is read in each numbered box, and your initials \
-         beside each stage. For a box that stays empty write its number and the reason under the notes. To type it in: \
-         shimwright work {} UNIT.toml --from-paper --at DATE, in the order of the numbers. If the unit is opened again after \
-         the proof, go on with another copy. {}",
-        form.procedure.id,
-        Safety::First.words()
+    let spoken = &form.procedure.spoken;
+    let first = Language::of(&spoken.language).and_then(|language| language.sentence("first"));
+    let first = first.unwrap_or_else(|| Safety::First.words());
+    let mut how = format!(
+        "{} {first}",
+        spoken.fill(Phrase::HowToFill, &[&form.procedure.id])
     );
+    if let Some(opening) = spoken.opening() {
+        how.push_str(&format!(" {opening}"));
+    }
     let lines = wrap(&how, Face::Regular, SMALL, room);
     let items = place(&lines, 0.0, 0.0, SMALL, Face::Regular, 0.0);
     pieces.push(Piece::new(0.8, line_height(SMALL) * lines.len() as f64, items).glued());
     let wide = (room - 3.0) / 2.0;
     let boxes = [
-        (0.0, "begun: date and time"),
-        (wide + 3.0, "ended: date and time"),
+        (0.0, spoken.say(Phrase::Begun)),
+        (wide + 3.0, spoken.say(Phrase::Ended)),
     ];
     let items = boxes
         .into_iter()
@@ -101,12 +105,12 @@ fn opening(form: &Form, room: f64) -> Vec<Piece> {
 }
 
 /// The head of a stage with room for initials.
-fn head(stage: &FormStage, room: f64) -> Piece {
+fn head(stage: &FormStage, spoken: &Spoken, room: f64) -> Piece {
     const SIZE: f64 = 11.0;
     let y = BOX - 2.2;
     let initials = 24.0;
     let words = fit(&stage.title, Face::Bold, SIZE, room - initials - 24.0);
-    let label = "initials";
+    let label = spoken.say(Phrase::Initials);
     Piece::new(
         2.2,
         BOX + 0.8,
@@ -128,9 +132,9 @@ fn head(stage: &FormStage, room: f64) -> Piece {
 }
 
 /// Ruled lines for what no box asks for.
-fn notes(lines: usize, room: f64) -> Vec<Piece> {
+fn notes(lines: usize, spoken: &Spoken, room: f64) -> Vec<Piece> {
     let y = ASCENT * WORDS * POINT;
-    let words = "Notes, and the boxes that were left empty with the reason";
+    let words = spoken.say(Phrase::NotesHead);
     let mut pieces = vec![
         Piece::new(
             3.0,
@@ -161,11 +165,14 @@ fn frame(form: &Form, room: f64, floor: f64, number: usize, count: usize) -> Vec
         items.push(text(0.0, y, SIZE, Face::Bold, &left, 0.2));
         items.push(rule(0.0, 4.2, room, 0.3, 0.0));
     }
-    let left = format!(
+    let mut left = format!(
         "procedure {} · unit {}",
         groups(&form.procedure.digest),
         groups(&form.unit_digest)
     );
+    if let Some(mark) = form.procedure.spoken.mark() {
+        left = format!("{mark} · {left}");
+    }
     items.extend(foot(room, floor, &left, 0.8, number, count));
     items
 }

@@ -5,6 +5,7 @@ use super::measure::{ASCENT, Face, POINT, width, wrap};
 use super::page::Item;
 use super::page_elements::{bar, line_height, text};
 use crate::record::form::{Fill, FormBox, FormPart, FormTable, OpenRows};
+use crate::record::phrase::{Phrase, Spoken};
 
 /// Height of a box.
 pub(super) const BOX: f64 = 7.5;
@@ -70,7 +71,7 @@ fn numbered(one: &FormBox, x: f64, y: f64, wide: f64) -> Vec<Item> {
 }
 
 /// The words of a part set into a column: what to do, with what, what to mind.
-fn column(part: &FormPart, room: f64) -> (f64, Vec<Item>) {
+fn column(part: &FormPart, spoken: &Spoken, room: f64) -> (f64, Vec<Item>) {
     let mut items = Vec::new();
     let mut y = 0.0;
     let mut set = |words: &str, size: f64, face: Face, grey: f64, y: &mut f64| {
@@ -81,7 +82,7 @@ fn column(part: &FormPart, room: f64) -> (f64, Vec<Item>) {
     let caution = matches!(part.fill, Fill::Caution(_));
     for (n, words) in part.words.iter().enumerate() {
         let words = if caution && n == 0 {
-            format!("CAUTION: {words}")
+            format!("{}: {words}", spoken.say(Phrase::Caution))
         } else {
             words.clone()
         };
@@ -95,7 +96,7 @@ fn column(part: &FormPart, room: f64) -> (f64, Vec<Item>) {
     }
     if !part.tools.is_empty() {
         set(
-            &format!("With: {}", part.tools.join(", ")),
+            &spoken.fill(Phrase::With, &[&part.tools.join(", ")]),
             SMALL,
             Face::Regular,
             0.25,
@@ -107,7 +108,7 @@ fn column(part: &FormPart, room: f64) -> (f64, Vec<Item>) {
     }
     if part.may_skip {
         set(
-            "may be left empty, with a reason",
+            spoken.say(Phrase::MayBeLeftOut),
             SMALL,
             Face::Regular,
             0.25,
@@ -133,24 +134,31 @@ fn label(number: u32) -> Item {
 }
 
 /// Puts a part into pieces.
-pub(super) fn lay(part: &FormPart, room: f64, heads: &mut Vec<Piece>) -> Vec<Piece> {
+pub(super) fn lay(part: &FormPart, spoken: &Spoken, room: f64, heads: &mut Vec<Piece>) -> Vec<Piece> {
     match &part.fill {
-        Fill::Caution(one) => beside(part, one, room, 30.0, |x| {
+        Fill::Caution(one) => beside(part, spoken, one, room, 30.0, |x| {
             let mut items = numbered(one, x, 0.0, 30.0);
-            items.push(text(x + 6.0, 2.5, NUMBER, Face::Regular, "read: initials", 0.2));
+            items.push(text(
+                x + 6.0,
+                2.5,
+                NUMBER,
+                Face::Regular,
+                spoken.say(Phrase::ReadInitials),
+                0.2,
+            ));
             items
         }),
-        Fill::Tick(one) => beside(part, one, room, TICK, |x| numbered(one, x, 0.0, TICK)),
-        Fill::Value(one) => beside(part, one, room, READING + 8.0, |x| {
+        Fill::Tick(one) => beside(part, spoken, one, room, TICK, |x| numbered(one, x, 0.0, TICK)),
+        Fill::Value(one) => beside(part, spoken, one, room, READING + 8.0, |x| {
             numbered(one, x, 0.0, READING + 8.0)
         }),
         Fill::Words(one) => {
             let wide = room * 0.5;
-            beside(part, one, room, wide, |x| numbered(one, x, 0.0, wide))
+            beside(part, spoken, one, room, wide, |x| numbered(one, x, 0.0, wide))
         }
-        Fill::YesNo(one) => beside(part, one, room, 34.0, |x| {
+        Fill::YesNo(one) => beside(part, spoken, one, room, 34.0, |x| {
             let mut items = Vec::new();
-            for (n, word) in ["yes", "no"].iter().enumerate() {
+            for (n, word) in ["yes", "no"].map(|word| spoken.answer(word)).iter().enumerate() {
                 let left = x + n as f64 * 17.0;
                 items.extend(if n == 0 {
                     numbered(one, left + 7.0, 0.0, TICK)
@@ -161,30 +169,35 @@ pub(super) fn lay(part: &FormPart, room: f64, heads: &mut Vec<Piece>) -> Vec<Pie
             }
             items
         }),
-        Fill::OneOf(one, ways, reason) => one_of(part, one, ways, *reason, room),
+        Fill::OneOf(one, ways, reason) => one_of(part, spoken, one, ways, *reason, room),
         Fill::Table(table) => {
-            let mut pieces = vec![heading(part, None, room).glued()];
+            let mut pieces = vec![heading(part, spoken, None, room).glued()];
             pieces.extend(rows(table, room, heads));
             pieces
         }
         Fill::Open(one, open) => {
-            let head = heading(part, Some(one.number), room);
+            let head = heading(part, spoken, Some(one.number), room);
             if open.labels.is_empty() {
                 // its boxes stand in the table of the choice
-                return beside(part, one, room, TICK, |x| numbered(one, x, 0.0, TICK));
+                return beside(part, spoken, one, room, TICK, |x| numbered(one, x, 0.0, TICK));
             }
             let mut pieces = vec![head.glued()];
             pieces.extend(open_rows(one, open, room, heads));
             pieces
         }
         Fill::Sign(one) => {
-            let mut pieces = vec![heading(part, Some(one.number), room).glued()];
+            let mut pieces = vec![heading(part, spoken, Some(one.number), room).glued()];
             let inner = room - MARGIN;
             let mut items = Vec::new();
             let mut x = MARGIN;
-            for (label, share) in [("name", 0.38), ("signature", 0.37), ("date", 0.25)] {
+            for (label, share) in [
+                (Phrase::Name, 0.38),
+                (Phrase::Signature, 0.37),
+                (Phrase::Date, 0.25),
+            ] {
                 let wide = inner * share - 1.5;
                 items.push(outline(x, 0.0, wide, 11.0));
+                let label = spoken.say(label);
                 items.push(text(x + 0.8, 2.5, NUMBER, Face::Regular, label, 0.2));
                 x += inner * share;
             }
@@ -197,27 +210,35 @@ pub(super) fn lay(part: &FormPart, room: f64, heads: &mut Vec<Piece>) -> Vec<Pie
 /// Words at the left and boxes at the right.
 fn beside(
     part: &FormPart,
+    spoken: &Spoken,
     one: &FormBox,
     room: f64,
     wide: f64,
     boxes: impl Fn(f64) -> Vec<Item>,
 ) -> Vec<Piece> {
-    let (height, mut items) = column(part, room - MARGIN - wide - 3.0);
+    let (height, mut items) = column(part, spoken, room - MARGIN - wide - 3.0);
     items.push(label(one.number));
     items.extend(boxes(room - wide));
     vec![Piece::new(BETWEEN, height.max(BOX), items)]
 }
 
 /// Words over the whole width, above what follows.
-fn heading(part: &FormPart, number: Option<u32>, room: f64) -> Piece {
-    let (height, mut items) = column(part, room - MARGIN);
+fn heading(part: &FormPart, spoken: &Spoken, number: Option<u32>, room: f64) -> Piece {
+    let (height, mut items) = column(part, spoken, room - MARGIN);
     items.extend(number.map(label));
     Piece::new(BETWEEN, height, items)
 }
 
 /// A tick for each of some words.
-fn one_of(part: &FormPart, one: &FormBox, ways: &[(String, String)], reason: bool, room: f64) -> Vec<Piece> {
-    let mut pieces = vec![heading(part, Some(one.number), room).glued()];
+fn one_of(
+    part: &FormPart,
+    spoken: &Spoken,
+    one: &FormBox,
+    ways: &[(String, String)],
+    reason: bool,
+    room: f64,
+) -> Vec<Piece> {
+    let mut pieces = vec![heading(part, spoken, Some(one.number), room).glued()];
     let inner = room - MARGIN;
     let line = |key: &str, words: &str| {
         if words.is_empty() {
@@ -254,7 +275,7 @@ fn one_of(part: &FormPart, one: &FormBox, ways: &[(String, String)], reason: boo
                 2.5,
                 NUMBER,
                 Face::Regular,
-                "because, where a reason is wanted",
+                spoken.say(Phrase::Because),
                 0.2,
             ),
         ];

@@ -5,7 +5,10 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 /// The languages that the program carries, as text.
-const STOCK: [(&str, &str); 1] = [("de", include_str!("../../procedures/language/de.toml"))];
+const STOCK: [(&str, &str); 2] = [
+    ("de", include_str!("../../procedures/language/de.toml")),
+    ("es", include_str!("../../procedures/language/es.toml")),
+];
 
 /// The hazards that words can give away, by their words in procedure files.
 const TOLD_BY_WORDS: [&str; 3] = ["lifting", "torque", "spring"];
@@ -37,6 +40,29 @@ pub struct Language {
     steps: BTreeMap<String, StepWords>,
     texts: BTreeMap<String, String>,
     phrases: BTreeMap<String, String>,
+    answers: Vec<TypedWord>,
+    controls: Vec<TypedWord>,
+}
+
+/// A word that is typed.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct TypedWord {
+    /// The English word, which is written down.
+    pub word: String,
+    /// The word in this language.
+    pub said: String,
+    /// How else it may be typed, such as without its accents.
+    pub also: Vec<String>,
+    /// What it does; empty for the word of an answer.
+    pub does: String,
+}
+
+impl TypedWord {
+    /// Whether a text is this word, in whatever case.
+    fn is(&self, text: &str) -> bool {
+        let text = text.to_lowercase();
+        self.said == text || self.also.contains(&text)
+    }
 }
 
 /// The words of a step.
@@ -65,6 +91,38 @@ fn by_id(
         {
             section.fault_at(key, format!("\"{id}\" is told twice"));
         }
+    }
+    found
+}
+
+/// The words of a list that are typed, each once.
+fn typed_words(top: &Section<'_>, list: &'static str, does: bool) -> Vec<TypedWord> {
+    let mut found: Vec<TypedWord> = Vec::new();
+    for section in top.sections(list) {
+        let (word, said) = (section.text("word"), section.text("said"));
+        let also = section.texts("also").into_iter().map(|(text, _)| text).collect();
+        let does = match does {
+            true => section.text("does"),
+            false => Some(String::new()),
+        };
+        section.finish();
+        let (Some(word), Some(said), Some(does)) = (word, said, does) else {
+            continue;
+        };
+        let one = TypedWord {
+            word,
+            said,
+            also,
+            does,
+        };
+        let spelt: Vec<&String> = one.also.iter().chain([&one.said]).collect();
+        if found
+            .iter()
+            .any(|known| known.word == one.word || spelt.iter().any(|text| known.is(text)))
+        {
+            section.fault_at("said", format!("\"{}\" is told twice", one.said));
+        }
+        found.push(one);
     }
     found
 }
@@ -134,6 +192,8 @@ impl Language {
                 section.fault_at("id", format!("\"{id}\" is told twice"));
             }
         }
+        let answers = typed_words(top, "answer", false);
+        let controls = typed_words(top, "control", true);
         top.finish();
         Some(Language {
             code: code?,
@@ -146,6 +206,8 @@ impl Language {
             steps,
             texts,
             phrases,
+            answers,
+            controls,
         })
     }
 
@@ -200,13 +262,39 @@ impl Language {
         self.phrases.get(id).map(String::as_str)
     }
 
+    /// The word for the English word of an answer or of a verdict.
+    pub fn answer(&self, word: &str) -> Option<&str> {
+        let known = self.answers.iter().find(|known| known.word == word);
+        known.map(|known| known.said.as_str())
+    }
+
+    /// The English word of an answer that was typed in this language.
+    pub fn answer_in_english(&self, typed: &str) -> Option<&str> {
+        let known = self.answers.iter().find(|known| known.is(typed));
+        known.map(|known| known.word.as_str())
+    }
+
+    /// A control word, by the English one.
+    pub fn control(&self, word: &str) -> Option<&TypedWord> {
+        self.controls.iter().find(|known| known.word == word)
+    }
+
+    /// The English control word for one that was typed in this language.
+    pub fn control_in_english(&self, typed: &str) -> Option<&str> {
+        let known = self.controls.iter().find(|known| known.is(typed));
+        known.map(|known| known.word.as_str())
+    }
+
     /// Everything that it has words for: the list in its file, and the id there.
     pub fn told(&self) -> impl Iterator<Item = (&'static str, &str)> {
         let sentences = self.sentences.keys().map(|id| ("sentence", id.as_str()));
         let steps = self.steps.keys().map(|id| ("step", id.as_str()));
         let texts = self.texts.keys().map(|of| ("text", of.as_str()));
         let phrases = self.phrases.keys().map(|id| ("phrase", id.as_str()));
-        sentences.chain(steps).chain(texts).chain(phrases)
+        let answers = self.answers.iter().map(|known| ("answer", known.word.as_str()));
+        let controls = self.controls.iter().map(|known| ("control", known.word.as_str()));
+        let typed = answers.chain(controls);
+        sentences.chain(steps).chain(texts).chain(phrases).chain(typed)
     }
 
     /// The hazards that some words give away in this language, by their words in procedure files.

@@ -172,6 +172,11 @@ fn a_step_is_known_by_its_words_and_tools_in_each_language() {
         ("de-at", "Auf Unterstellböcken.", "", "lifting"),
         ("de", "Die Schrauben anziehen.", "", "torque"),
         ("de", "Den Deckel lösen.", "", "spring"),
+        ("es", "Levantar el coche.", "", "lifting"),
+        ("es", "Se sube.", "\"gato\"", "lifting"),
+        ("es-mx", "Sobre caballetes.", "", "lifting"),
+        ("es", "Hay que apretarlos.", "", "torque"),
+        ("es", "Aflojar la tapa.", "", "spring"),
     ] {
         let told = Procedure::read("x.toml", &one_step(language, words, tools));
         let faults = told.unwrap_err().faults;
@@ -182,6 +187,7 @@ fn a_step_is_known_by_its_words_and_tools_in_each_language() {
     for (language, words) in [
         ("de", "Die Jacke ist kein jack."),
         ("de", "Die Oberfläche ansehen."),
+        ("es", "Mirar los zapatos y la tapa."),
         ("nl", "Den Wagen anheben."),
     ] {
         assert!(

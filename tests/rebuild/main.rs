@@ -19,6 +19,7 @@ mod fed;
 mod fronts;
 mod held;
 mod keeps;
+mod languages;
 mod last;
 mod laying;
 mod older;

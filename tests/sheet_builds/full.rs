@@ -3,6 +3,7 @@
 use shimwright::mechanics::{Direction, RampClass, Side};
 use shimwright::metrology::Verdict;
 use shimwright::quantity::{Datum, Force, Length, RampAngle, Ratio, SpringRate, Torque, Units};
+use shimwright::record::phrase::Spoken;
 use shimwright::record::*;
 
 pub fn um(um: i64) -> Length {
@@ -26,7 +27,7 @@ pub fn empty() -> Build {
     Build {
         id: "moor-rear-0000".into(),
         procedure: Followed {
-            spoken: shimwright::record::phrase::Spoken::default(),
+            spoken: Spoken::default(),
             id: "full-rebuild".into(),
             title: "Full rebuild".into(),
             digest: String::new(),

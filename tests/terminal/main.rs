@@ -60,6 +60,7 @@ fn question(step: &str, point: Option<u32>, prompt: &str, expects: Expects) -> A
         practice: false,
         rail: None,
         terms: Vec::new(),
+        spoken: shimwright::record::phrase::Spoken::default(),
     }
 }
 
@@ -79,6 +80,7 @@ fn caution() -> Ask {
         practice: false,
         rail: None,
         terms: Vec::new(),
+        spoken: shimwright::record::phrase::Spoken::default(),
         ..question("spring-force", None, "Read and understood", Expects::Acknowledge)
     }
 }
