@@ -5,8 +5,9 @@ use super::book_log::BookLog;
 use super::clock::Clock;
 use super::debrief;
 use super::failure::Failure;
-use super::load::{Opened, Sources, Text, open_any, practice_dir, to_write};
+use super::load::{Opened, Sources, practice_dir, to_write};
 use super::output::{width, write_out};
+use super::practice_shelf::{is_same, runs, sources};
 use super::practised::practised;
 use super::stored::{SHEET, stored};
 use super::work::{FromThePart, ask_all, begin, front, resume};
@@ -14,7 +15,8 @@ use crate::bench::Front;
 use crate::book::{BuildId, Shelf, write_whole};
 use crate::practice::GeneratedUnit;
 use crate::procedure::{Reply, Session};
-use crate::record::{GeneratedFrom, Practised, Slot};
+use crate::record::practised::Practised;
+use crate::record::{GeneratedFrom, Slot};
 use crate::report::to_json;
 use crate::screen::filled;
 use crate::sheet::{Paper, practice_pdf};
@@ -163,45 +165,6 @@ fn hint(made: &GeneratedUnit, session: &Session) -> FromThePart {
         },
         None => plainly("There is no hint left: every fault has been named, or told.".to_string()),
     }
-}
-
-/// Whether what a run was begun with is the made-up unit as it is made up today; its procedure may be that of its day.
-pub(super) fn is_same(kept: &Sources, now: &Sources) -> bool {
-    let [unit, drawer, instruments, _] = kept.digests();
-    let [now_unit, now_drawer, now_instruments, _] = now.digests();
-    (unit, drawer, instruments) == (now_unit, now_drawer, now_instruments)
-}
-
-pub(super) fn sources(made: &GeneratedUnit) -> Sources {
-    let text = |name: &str, text: &str| Text {
-        path: None,
-        name: name.to_string(),
-        text: text.to_string(),
-    };
-    Sources {
-        unit: text("unit.toml", made.unit_text()),
-        drawer: text("drawer.toml", made.drawer_text()),
-        instruments: text("instruments.toml", made.instruments_text()),
-        procedure: text("procedure.toml", &made.procedure_text()),
-        setting: None,
-        found: None,
-    }
-}
-
-/// The runs of a shelf that can be read, in the order in which they were begun.
-pub(super) fn runs(shelf: &Shelf) -> Result<Vec<(BuildId, GeneratedFrom, Opened)>, Failure> {
-    let mut runs = Vec::new();
-    for id in shelf.list()? {
-        if let Ok(opened) = open_any(shelf, &id)
-            && let Some(made) = opened.session.practice()
-        {
-            runs.push((id, made, opened));
-        }
-    }
-    runs.sort_by(|(a, _, one), (b, _, other)| {
-        (one.session.started(), a.as_str()).cmp(&(other.session.started(), b.as_str()))
-    });
-    Ok(runs)
 }
 
 /// The newest unfinished run of what is asked for, where the person wants to go on with it.

@@ -1,16 +1,17 @@
-//! What was practised so far, run by run.
+//! What was practised so far, run by run, and how far somebody has come.
 
+use super::drill::kept;
 use super::failure::Failure;
 use super::load::{Sources, practice_dir};
-use super::output::{width, write_out};
-use super::practise::{is_same, runs, sources};
+use super::output::{Laid, Over, lay_down, text_of, told};
+use super::practice_shelf::{is_same, runs, sources};
 use crate::book::{BuildId, Shelf};
-use crate::practice::{GeneratedUnit, Line};
+use crate::practice::{GeneratedUnit, Line, progress};
 use crate::procedure::Session;
-use crate::record::Practised;
-use crate::report::{Table, to_json};
-use crate::screen::table;
-use std::collections::BTreeMap;
+use crate::quantity::visible;
+use crate::record::practised::{Practised, Progress};
+use crate::report::{Report, Section, Table};
+use crate::sheet::{Paper, progress_pdf};
 use std::path::PathBuf;
 
 pub(super) fn practised(id: &BuildId, session: &Session, made: &GeneratedUnit, digest: &str) -> Practised {
@@ -44,9 +45,24 @@ pub(super) fn practised(id: &BuildId, session: &Session, made: &GeneratedUnit, d
     }
 }
 
-/// Lists what was practised, oldest first, so that the way one goes is seen.
-pub(crate) fn past(book: Option<&PathBuf>, json: bool) -> Result<(), Failure> {
-    let shelf = &Shelf::look(&practice_dir(book)?)?;
+/// What is to be listed of what was practised.
+pub(crate) struct Past<'a> {
+    /// The book beside which practice lies, where it is not the usual one.
+    pub book: Option<&'a PathBuf>,
+    /// Of whom; without it of all.
+    pub by: Option<&'a str>,
+    /// A page with the progress, and its paper.
+    pub sheet: Option<(&'a PathBuf, Paper)>,
+    /// Whether a file that is there may be written over.
+    pub replace: bool,
+    /// As one JSON object.
+    pub json: bool,
+}
+
+/// Lists what was practised, oldest first, and how far somebody has come by kind of fault.
+pub(crate) fn past(wanted: &Past<'_>) -> Result<(), Failure> {
+    let dir = practice_dir(wanted.book)?;
+    let shelf = &Shelf::look(&dir)?;
     let mut listed = Vec::new();
     for (id, from, opened) in runs(shelf)? {
         let Ok(made) = GeneratedUnit::new(from) else {
@@ -54,33 +70,52 @@ pub(crate) fn past(book: Option<&PathBuf>, json: bool) -> Result<(), Failure> {
         };
         let same = is_same(&Sources::kept(shelf, &id)?, &sources(&made));
         let made = made.walked_by(&opened.session.job().procedure);
-        listed.push((
-            practised(&id, &opened.session, &made, &opened.digest),
-            same && opened.problems.is_empty() && opened.newer.is_empty(),
-        ));
+        let run = practised(&id, &opened.session, &made, &opened.digest);
+        if wanted.by.is_some_and(|by| !run.by.eq_ignore_ascii_case(by)) {
+            continue;
+        }
+        listed.push((run, same && opened.problems.is_empty() && opened.newer.is_empty()));
     }
-    if json {
-        let runs: Vec<Practised> = listed.into_iter().map(|(run, _)| run).collect();
-        let text = to_json(&Practised::summary_of(&runs))?;
-        write_out(&text, false)?;
-        return Ok(());
+    let sound: Vec<Practised> = listed
+        .iter()
+        .filter(|(_, sound)| *sound)
+        .map(|(run, _)| run.clone())
+        .collect();
+    let progress = progress(&sound, &kept(&dir)?, wanted.by);
+    let runs: Vec<Practised> = listed.iter().map(|(run, _)| run.clone()).collect();
+    let mut report = Report::from(Practised::summary_of(&runs, &progress));
+    if listed.is_empty() && progress.drills.is_empty() {
+        report = report.with(Section::new().words(format!(
+            "Nothing has been practised yet in {}. Begin with: shimwright practise",
+            visible(&shelf.dir().display().to_string())
+        )));
+    } else {
+        report = report
+            .with(Section::under("PRACTICE, no real units").table(table_of(&listed)))
+            .with_all(progress_sections(&progress));
     }
-    if listed.is_empty() {
-        let words = format!(
-            "Nothing has been practised yet in {}. Begin with: shimwright practise\n",
-            shelf.dir().display()
-        );
-        write_out(&words, false)?;
-        return Ok(());
+    let mut laid = Laid::default();
+    let mut written = String::new();
+    if let Some((path, paper)) = wanted.sheet {
+        let page = progress_pdf(&progress.by, &progress_sections(&progress), paper)?;
+        laid = lay_down(path, &page, Over::Nothing.or(wanted.replace))?;
+        written = format!("\nThe page of progress: {}\n", told(path));
     }
-    let mut text = "PRACTICE, no real units\n\n".to_string();
-    let mut levels: BTreeMap<u32, (usize, usize, usize)> = BTreeMap::new();
+    let text = text_of(&report, wanted.json)?;
+    laid.say(&match wanted.json {
+        true => text,
+        false => text + &written,
+    })
+}
+
+fn table_of(listed: &[(Practised, bool)]) -> Table {
     let rows: Vec<Vec<String>> = listed
         .iter()
         .map(|(run, sound)| {
             let there = run.found.len() + run.missed.len();
             let mut row = vec![
                 run.begun.chars().take(10).collect(),
+                run.by.clone(),
                 run.made.level.to_string(),
                 run.made.seed.to_string(),
             ];
@@ -88,37 +123,86 @@ pub(crate) fn past(book: Option<&PathBuf>, json: bool) -> Result<(), Failure> {
                 (_, false) => row.push("damaged, or of another version".to_string()),
                 (None, _) => row.push("not finished".to_string()),
                 (Some(_), true) => {
-                    let sum = levels.entry(run.made.level).or_default();
-                    sum.0 += 1;
-                    sum.1 += run.found.len();
-                    sum.2 += there;
                     row.push(format!("{} of {there}", run.found.len()));
+                    row.push(
+                        run.score
+                            .map_or("no diagnosis asked".to_string(), |score| format!("{score} %")),
+                    );
                     row.push(run.accused.len().to_string());
                     row.push(run.misread.len().to_string());
                     let verdict = run.proof.as_ref().map(|(_, verdict)| verdict.clone());
                     row.push(verdict.unwrap_or_else(|| "none".to_string()));
                 }
             }
-            row.resize(7, String::new());
+            row.resize(9, String::new());
             row
         })
         .collect();
     let head = [
-        "day",
-        "level",
-        "seed",
-        "found",
-        "wrongly accused",
-        "misread",
-        "proof",
+        "day", "by", "level", "seed", "found", "score", "accused", "misread", "proof",
     ];
-    text.push_str(&format!("{}\n", table(&Table::of_words(head, rows), width())));
-    for (level, (count, found, there)) in levels {
-        text.push_str(&format!(
-            "Level {level}: {found} of {there} faults found in {count} finished {}\n",
-            if count == 1 { "run" } else { "runs" }
+    Table::of_words(head, rows)
+}
+
+/// How far somebody has come, for the screen and for paper.
+fn progress_sections(progress: &Progress) -> Vec<Section> {
+    let rows: Vec<Vec<String>> = progress
+        .kinds
+        .iter()
+        .filter(|one| one.met > 0)
+        .map(|one| {
+            vec![
+                one.kind.word().to_string(),
+                one.met.to_string(),
+                one.found.to_string(),
+                (one.met - one.found).to_string(),
+                one.minutes
+                    .map_or(String::new(), |minutes| format!("{minutes} min")),
+            ]
+        })
+        .collect();
+    let never: Vec<&str> = progress
+        .kinds
+        .iter()
+        .filter(|one| one.met == 0)
+        .map(|one| one.kind.word())
+        .collect();
+    let drilled: Vec<Vec<String>> = progress
+        .drills
+        .iter()
+        .map(|one| {
+            vec![
+                one.drill.clone(),
+                one.topic.clone(),
+                one.answered.to_string(),
+                one.right.to_string(),
+                one.seconds
+                    .map_or(String::new(), |seconds| format!("{seconds} s")),
+            ]
+        })
+        .collect();
+    let scores: Vec<String> = progress.scores.iter().map(|score| format!("{score} %")).collect();
+    let (command, why) = &progress.next;
+    let kinds = Section::under("By kind of fault")
+        .words(match scores.is_empty() {
+            true => String::new(),
+            false => format!("Scores, oldest first: {}.", scores.join(", ")),
+        })
+        .table(Table::of_words(
+            ["kind", "met", "found", "missed", "median run"],
+            rows,
         ));
-    }
-    write_out(&text, false)?;
-    Ok(())
+    let kinds = match never.is_empty() {
+        true => kinds,
+        false => kinds.words(format!("Never met: {}.", never.join(", "))),
+    };
+    let drills = Section::under("Drills").table(Table::of_words(
+        ["drill", "about", "cards", "right", "median card"],
+        drilled,
+    ));
+    let next = Section::under("Next").words(format!("{command}: {why}."));
+    [kinds, drills, next]
+        .into_iter()
+        .filter(|section| !section.parts.is_empty())
+        .collect()
 }

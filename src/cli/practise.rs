@@ -2,11 +2,12 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Asking, Book, whole};
+use super::options::{Asking, Book, PaperWord, whole};
 use crate::app;
 use crate::practice::drills::Drill;
 use clap::Args;
 use clap::builder::PossibleValuesParser;
+use std::path::PathBuf;
 
 #[derive(Args)]
 pub(super) struct Practise {
@@ -22,9 +23,18 @@ pub(super) struct Practise {
     /// Who practises: kept with what was drilled
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
-    /// List what has been practised so far
+    /// List what has been practised so far, and how far that is by kind of fault; with --by of one person
     #[arg(long, conflicts_with_all = ["seed", "level", "answers", "new", "plain", "at"])]
     pub past: bool,
+    /// With --past: write how far that is on a page to this file, as PDF
+    #[arg(long, value_name = "FILE", requires = "past")]
+    pub sheet: Option<PathBuf>,
+    /// Paper size of that page
+    #[arg(long, value_enum, default_value = "a4")]
+    pub paper: PaperWord,
+    /// Write over a file that is there
+    #[arg(long, requires = "past")]
+    pub replace: bool,
     #[command(flatten)]
     pub asking: Asking,
     /// Begin a new run even where an unfinished one could be gone on with
@@ -48,7 +58,16 @@ fn drill_names() -> PossibleValuesParser {
 /// Practises on a made-up unit, or lists what was practised.
 pub(super) fn practise(arguments: &Practise) -> Result<Exit, Failure> {
     if arguments.past {
-        app::past(arguments.book.dir.as_ref(), arguments.json)?;
+        app::practised::past(&app::practised::Past {
+            book: arguments.book.dir.as_ref(),
+            by: arguments.by.as_deref(),
+            sheet: arguments
+                .sheet
+                .as_ref()
+                .map(|path| (path, arguments.paper.into())),
+            replace: arguments.replace,
+            json: arguments.json,
+        })?;
         return Ok(Exit::Done);
     }
     if let Some(drill) = arguments.drill.as_deref().and_then(Drill::named) {
@@ -63,7 +82,7 @@ pub(super) fn practise(arguments: &Practise) -> Result<Exit, Failure> {
         })?;
         return Ok(ended.into());
     }
-    let ended = app::practise(&app::Practise {
+    let ended = app::practise::practise(&app::practise::Practise {
         seed: arguments.seed,
         level: arguments.level,
         asking: arguments.asking.for_job(),

@@ -6,7 +6,8 @@ use super::generated::GeneratedUnit;
 use super::outcome::Outcome;
 use crate::procedure::Session;
 use crate::quantity::Length;
-use crate::record::{FaultKind, Slot, Value};
+use crate::record::diagnosis::FaultKind;
+use crate::record::{Slot, Value};
 
 /// What a fault is a fault of.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -189,7 +190,7 @@ impl GeneratedUnit {
     }
 
     /// The question at which a fault shows.
-    fn sign_of(&self, fault: &Fault) -> Slot {
+    pub(super) fn sign_of(&self, fault: &Fault) -> Slot {
         let (step, item, point): (&str, Option<&str>, Option<u32>) = match fault {
             Fault::Warped { plate, .. } => ("plate-flatness", Some(plate), None),
             Fault::Thin { plate, .. } | Fault::Tapered { plate, .. } | Fault::OtherMaker { plate, .. } => {

@@ -6,7 +6,7 @@ use super::indication::Checked;
 use crate::metrology::Verdict;
 use crate::procedure::Session;
 use crate::quantity::{Length, Torque, Units, parse_bare};
-use crate::record::{Diagnosis, FaultKind, Sign};
+use crate::record::diagnosis::{Diagnosis, FaultKind, Sign};
 
 /// What the parts of a line are worth, of a hundred a fault.
 const KIND: u32 = 40;
@@ -144,7 +144,7 @@ impl GeneratedUnit {
         let percent = earned.saturating_sub(spent) / (faults.len() as u32).max(1);
         let suspected = session
             .suspicion()
-            .and_then(|text| crate::record::suspected(text).ok())
+            .and_then(|text| crate::record::diagnosis::suspected(text).ok())
             .unwrap_or_default()
             .into_iter()
             .map(|kind| (kind, truth.has(|fault| fault.kind() == kind)))

@@ -2,7 +2,7 @@
 
 use crate::mechanics::Side;
 use crate::quantity::{Length, Torque};
-use crate::record::FaultKind;
+use crate::record::diagnosis::FaultKind;
 
 /// One thing that is wrong with a made-up unit, or with what it is measured by.
 #[derive(Clone, PartialEq, Debug)]

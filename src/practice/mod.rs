@@ -25,6 +25,7 @@ mod files;
 mod generated;
 mod indication;
 mod outcome;
+mod progress;
 mod sampled;
 mod truth;
 
@@ -34,3 +35,4 @@ pub use effects::{Effect, WithAndWithout};
 pub use fault::Fault;
 pub use generated::{GeneratedUnit, LEVELS, MakeError};
 pub use outcome::{Line, Outcome};
+pub use progress::progress;

@@ -9,7 +9,8 @@ use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::Verdict;
 use crate::procedure::{Field, Measurand, Session};
 use crate::quantity::{Length, Torque};
-use crate::record::{FaultKind, GeneratedFrom, Slot, Value};
+use crate::record::diagnosis::FaultKind;
+use crate::record::{GeneratedFrom, Slot, Value};
 
 /// How near to what the micrometer shows its zero and its readings must be written: five times its scatter.
 const NEAR_MICROMETER: Length = Length::from_um(5);

@@ -343,7 +343,7 @@ impl FaultKind {
 /// One fault as it was said.
 ///
 /// ```
-/// use shimwright::record::{Diagnosis, FaultKind, Sign};
+/// use shimwright::record::diagnosis::{Diagnosis, FaultKind, Sign};
 /// let said = Diagnosis::read("warped g4 feeler 0.16 mm goes under it", &["C1", "G4"]).unwrap().unwrap();
 /// assert_eq!((said.kind, said.sign), (FaultKind::Warped, Sign::Feeler));
 /// assert_eq!((said.parts[0].as_str(), said.known_by.as_str()), ("G4", "0.16 mm goes under it"));
@@ -493,7 +493,7 @@ impl fmt::Display for Diagnosis {
 /// In words: a word that names no kind.
 ///
 /// ```
-/// use shimwright::record::{FaultKind, suspected};
+/// use shimwright::record::diagnosis::{FaultKind, suspected};
 /// assert_eq!(suspected("torn, thin").unwrap(), [FaultKind::Torn, FaultKind::Thin]);
 /// assert_eq!(suspected("nothing").unwrap(), []);
 /// ```

@@ -278,7 +278,7 @@ pub struct GeneratedFrom {
     /// Which of the units of that level.
     pub seed: u64,
     /// By which edition of the draw: 1, where it is not said, knew fourteen kinds of faults and asked for no diagnosis; 2 has a
-    /// complaint, a diagnosis, and all kinds of [`FaultKind`](super::FaultKind).
+    /// complaint, a diagnosis, and all kinds of [`FaultKind`](super::diagnosis::FaultKind).
     #[serde(default = "first_model", skip_serializing_if = "is_first_model")]
     pub edition: u32,
 }

@@ -17,7 +17,7 @@
 pub mod book_check;
 mod build;
 mod build_report;
-mod diagnosis;
+pub mod diagnosis;
 mod drilled;
 pub mod driven;
 mod entry;
@@ -32,7 +32,7 @@ pub mod log_check;
 mod off_paper;
 mod paper_text;
 pub mod phrase;
-mod practised;
+pub mod practised;
 mod procedure_report;
 mod seal_check;
 mod selection;
@@ -45,7 +45,6 @@ pub use build::{
     GapLine, Glance, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, RemarkKind,
     Role, SettingOutcome, SettingOutcomeRow, Signature, Simulated, SinceLast,
 };
-pub use diagnosis::{Diagnosis, FaultKind, LINE, NO_MORE, OnWhat, Sign, suspected};
 pub use drilled::{DrillRun, Drilled};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, GeneratedFrom, MODEL, Slot, UnitsName, Value};
 pub use finding::{Certainty, Finding, SealLine};
@@ -53,7 +52,6 @@ pub use interval::Interval;
 pub use lines::Lines;
 pub use off_paper::OffPaper;
 pub use paper_text::{PaperError, PaperText};
-pub use practised::Practised;
 pub use procedure_report::{ProcedureTold, StageTold, StepTold};
 pub use seal_check::{SealCheck, Stored};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};

@@ -37,6 +37,53 @@ pub struct Practised {
     pub digest: String,
 }
 
+/// What is known of one kind of fault.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct KindProgress {
+    /// The kind.
+    pub kind: FaultKind,
+    /// In how many finished runs it was hidden.
+    pub met: usize,
+    /// In how many of them it was named with its part.
+    pub found: usize,
+    /// How long the runs took in which it was, as their median, in minutes.
+    pub minutes: Option<i64>,
+    /// Whether it was found the last time.
+    pub last_found: Option<bool>,
+}
+
+/// What is known of one topic of the drills.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct DrillProgress {
+    /// The drill.
+    pub drill: String,
+    /// What its cards were about.
+    pub topic: String,
+    /// How many cards were answered.
+    pub answered: usize,
+    /// How many of them right.
+    pub right: usize,
+    /// How long a card took, as the median, in seconds.
+    pub seconds: Option<i64>,
+}
+
+/// How far somebody has come. Nobody is held against anybody.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Progress {
+    /// Whose; empty where it is all that the book has.
+    pub by: String,
+    /// Finished runs.
+    pub runs: usize,
+    /// The scores of those that asked for a diagnosis, oldest first.
+    pub scores: Vec<u32>,
+    /// Every kind of fault.
+    pub kinds: Vec<KindProgress>,
+    /// Every topic that was drilled.
+    pub drills: Vec<DrillProgress>,
+    /// What to practise next, as a command, and why.
+    pub next: (String, String),
+}
+
 impl Practised {
     fn json(&self) -> Value {
         let lines = |lines: &[(String, String)]| -> Vec<Value> {
@@ -64,11 +111,37 @@ impl Practised {
         Summary::told("practice", self.json())
     }
 
-    /// Several runs, for `--json`.
-    pub fn summary_of(runs: &[Practised]) -> Summary {
+    /// Several runs and how far they show somebody to have come, for `--json`.
+    pub fn summary_of(runs: &[Practised], progress: &Progress) -> Summary {
         Summary::told(
             "practised",
-            json!({ "practice": true, "runs": runs.iter().map(Practised::json).collect::<Vec<_>>() }),
+            json!({
+                "practice": true,
+                "runs": runs.iter().map(Practised::json).collect::<Vec<_>>(),
+                "progress": progress.json(),
+            }),
         )
+    }
+}
+
+impl Progress {
+    fn json(&self) -> Value {
+        let kinds = self.kinds.iter().map(|one| {
+            json!({
+                "kind": one.kind.word(), "met": one.met, "found": one.found, "missed": one.met - one.found,
+                "median_run_minutes": one.minutes,
+            })
+        });
+        let drills = self.drills.iter().map(|one| {
+            json!({
+                "drill": one.drill, "topic": one.topic, "cards": one.answered, "right": one.right,
+                "median_card_seconds": one.seconds,
+            })
+        });
+        json!({
+            "by": self.by, "finished_runs": self.runs, "scores_percent": self.scores,
+            "kinds": kinds.collect::<Vec<_>>(), "drills": drills.collect::<Vec<_>>(),
+            "next": self.next.0, "next_because": self.next.1,
+        })
     }
 }

@@ -27,16 +27,43 @@ pub fn debrief_pages(build: &Build, told: &[Told], paper: Paper) -> Vec<Page> {
     layout::pages(&document(build, told), paper)
 }
 
-fn document(build: &Build, told: &[Told]) -> Document {
+/// How far somebody has come, on pages of their own.
+///
+/// # Errors
+///
+/// A font that can not be read or cut, or a page that can not be written.
+pub fn progress_pdf(by: &str, told: &[Told], paper: Paper) -> Result<Vec<u8>, SheetError> {
     let mut sections: Vec<Section> = told.iter().map(section).collect();
-    sections.push(Section {
+    sections.push(signed());
+    let whose = if by.is_empty() { "all who practised" } else { by };
+    let document = Document {
+        id: whose.to_string(),
+        title: format!("Practice: how far {whose}"),
+        sheet: "practice progress".to_string(),
+        unit: format!("Practice, no real units: {whose}"),
+        under: "What was met, found and missed, by kind of fault".to_string(),
+        digest: String::new(),
+        finished: true,
+        glance: None,
+        sections,
+    };
+    pdf::write(&layout::pages(&document, paper), &document.title)
+}
+
+fn signed() -> Section {
+    Section {
         head: "Seen by".to_string(),
         blocks: vec![Block::Sign(SignLine {
             role: MASTER.to_string(),
             name: String::new(),
             at: String::new(),
         })],
-    });
+    }
+}
+
+fn document(build: &Build, told: &[Told]) -> Document {
+    let mut sections: Vec<Section> = told.iter().map(section).collect();
+    sections.push(signed());
     Document {
         id: build.id.clone(),
         title: format!("{}: practice debrief {}", build.unit_name, build.id),

@@ -42,7 +42,7 @@ mod tables;
 mod wear_plots;
 mod wear_sheet;
 
-pub use debrief::{debrief_pages, practice_pdf};
+pub use debrief::{debrief_pages, practice_pdf, progress_pdf};
 pub use labels::LabelStock;
 pub use measure::{Face, on_paper};
 pub use on_screen::whole;

@@ -134,6 +134,14 @@ pub const OUTPUTS: [Output; 19] = [
         own: false,
     },
     Output {
+        command: "practise",
+        argument: "--sheet",
+        words: &["practise", "--past", "--sheet", "@"],
+        file: None,
+        replaces: true,
+        own: false,
+    },
+    Output {
         command: "runs",
         argument: "--sheet",
         words: &["runs", BUILD, "mild", "--sheet", "@"],

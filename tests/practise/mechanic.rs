@@ -4,7 +4,8 @@
 use shimwright::bench::answers_line;
 use shimwright::practice::{GeneratedUnit, Outcome};
 use shimwright::procedure::{Ask, Expects, Reply, SURE, Session};
-use shimwright::record::{Entry, FaultKind, GeneratedFrom, OnWhat, Slot, UnitsName};
+use shimwright::record::diagnosis::{FaultKind, OnWhat};
+use shimwright::record::{Entry, GeneratedFrom, Slot, UnitsName};
 use std::collections::HashMap;
 
 pub const AT: &str = "2026-05-09T10:00:00Z";

@@ -110,11 +110,25 @@ fn a_run_from_a_file_finds_what_the_engine_alone_finds() {
     let past = out(&place.run(&["practise", "--past"]));
     assert!(past.contains("2 of 2") && past.contains("0 of 2"), "{past}");
     assert!(
-        past.contains("Level 2: 2 of 4 faults found in 2 finished runs"),
+        past.contains("By kind of fault") && past.contains("\nNext\nshimwright practise --"),
         "{past}"
     );
     let past = json(&place.run(&["practise", "--past", "--json"]));
     assert_eq!(past["runs"].as_array().unwrap().len(), 2);
+    assert_eq!(past["progress"]["finished_runs"], 2);
+    let met: u64 = past["progress"]["kinds"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|kind| kind["met"].as_u64().unwrap())
+        .sum();
+    assert_eq!(met, 4);
+    // nobody of that name, and a page for the master
+    let nobody = json(&place.run(&["practise", "--past", "--by", "Nobody", "--json"]));
+    assert_eq!(nobody["runs"].as_array().unwrap().len(), 0);
+    let page = place.run(&["practise", "--past", "--by", "a. prentice", "--sheet", "far.pdf"]);
+    assert_eq!(page.status.code(), Some(0), "{}", err(&page));
+    assert!(fs::read(place.path("far.pdf")).unwrap().starts_with(b"%PDF"));
 }
 
 #[test]
@@ -253,11 +267,16 @@ fn the_guide_shows_units_that_are_never_dealt_first_and_shows_them_as_they_are()
     let made = GeneratedFrom::newest(1, *look);
     let place = Place::new();
     let answers = work(&GeneratedUnit::new(made).unwrap(), Habits::default()).answers;
+    let with = |words: &str| {
+        blocks
+            .iter()
+            .copied()
+            .find(|block| block.contains(words))
+            .unwrap()
+    };
+    let (in_hand, scored) = (with("!take"), with("Score: "));
     // the plate that is taken into the hand
-    let plate = blocks[0]
-        .lines()
-        .find_map(|line| line.strip_prefix("> "))
-        .unwrap();
+    let plate = in_hand.lines().find_map(|line| line.strip_prefix("> ")).unwrap();
     let place_of_it = format!("plate-look/{}", plate.to_uppercase());
     let (before, _) = answers.split_once(&place_of_it).unwrap();
     place.practise(made, before, &[]);
@@ -272,7 +291,7 @@ fn the_guide_shows_units_that_are_never_dealt_first_and_shows_them_as_they_are()
     let shown = flowing(&out(&plain).replace("(!help shows what else can be typed)\n", ""));
     // what is typed stands there as it is typed at a terminal
     let typed = [plate, "!look", "!take"].map(|line| format!("> {line}\n"));
-    let block = typed.iter().fold(blocks[0].to_string(), |block, line| {
+    let block = typed.iter().fold(in_hand.to_string(), |block, line| {
         block.replace(line.as_str(), ">\0")
     });
     for part in block.split('\0') {
@@ -287,8 +306,8 @@ fn the_guide_shows_units_that_are_never_dealt_first_and_shows_them_as_they_are()
     let careless = place.practise(made.made(), &work(&made, Habits::COPYING).answers, &[]);
     let told = out(&careless);
     assert!(
-        flowing(&told).contains(&flowing(blocks[2])),
+        flowing(&told).contains(&flowing(scored)),
         "{}\nis not in\n{told}",
-        blocks[2]
+        scored
     );
 }

@@ -11,7 +11,8 @@ use crate::procedure::field::{Field, Subject};
 use crate::procedure::row::{
     Against, Beside, Here, InPractice, OnForm, OnSheet, Reads, Row, Sight, Times, Timing, rows,
 };
-use crate::record::{Diagnosis, FaultKind, LINE, NO_MORE, Sign, Value, suspected};
+use crate::record::Value;
+use crate::record::diagnosis::{Diagnosis, FaultKind, LINE, NO_MORE, Sign, suspected};
 
 rows! { Learning:
     /// What is suspected before the unit is opened.
