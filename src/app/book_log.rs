@@ -193,6 +193,9 @@ impl<'s> BookLog<'s> {
             return Ok(None);
         };
         let reading = shelf.read(id)?;
+        if reading.entries.is_empty() {
+            return Ok(None);
+        }
         let count = |kept: &Kept| kept.written.get(id.as_str()).map_or(0, Vec::len);
         let before = count(kept);
         if kept.logs.events(id.as_str()).next().is_none() {
@@ -211,6 +214,12 @@ impl<'s> BookLog<'s> {
         if matches!(self.state, State::NotYet) {
             self.state = match Kept::open(self.shelf, at, false) {
                 Ok(kept) => State::Kept(Box::new(kept)),
+                // what the disk refuses now it may take another time, and a build without its line would look like an old one
+                Err(Failure::Book(fault))
+                    if !matches!(fault, BookError::Altered { .. } | BookError::Newer { .. }) =>
+                {
+                    return Err(fault.into());
+                }
                 Err(failure) => {
                     let words = format!(
                         "warning: the book's log is not written: {}. The build is kept all the same; `shimwright adopt` takes it \
@@ -421,6 +430,7 @@ fn begin(shelf: &Shelf, logs: &Logs, machine: &Digest, at: &str) -> Result<(Log,
     for id in &builds {
         if logs.events(id.as_str()).next().is_none()
             && let Ok(reading) = shelf.read(id)
+            && !reading.entries.is_empty()
         {
             before.push(logged_build(
                 &reading,

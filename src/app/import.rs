@@ -231,12 +231,9 @@ fn written(
         log.imported(&build.parse()?, true, &now)?;
     }
     for one in ready {
-        let mut entries = one.entries.clone();
-        for entry in &mut entries {
-            log.put_head(entry)?;
-        }
+        // it is a copy of an old paper, the same whenever it is taken: so it says nothing of the log
         let line = |entry: &Entry| Ok((entry.line_version(), entry.to_json()?));
-        let entries: Vec<(u32, String)> = entries.iter().map(line).collect::<Result<_, Failure>>()?;
+        let entries: Vec<(u32, String)> = one.entries.iter().map(line).collect::<Result<_, Failure>>()?;
         let name = log.named(&job.unit.id, &now)?;
         let journal = shelf.lay_in_as(&name, &sources.files(), &entries)?;
         log.imported(journal.id(), false, &now)?;
@@ -386,12 +383,7 @@ fn already(
             Entry::Noted { text, .. } => PaperRecord::came_from(text).is_none(),
             _ => true,
         };
-        let said = entries.into_iter().filter(is_said);
-        said.map(|entry| match entry {
-            Entry::Finished { at, model, .. } => Entry::Finished { at, model, log: None },
-            other => other,
-        })
-        .collect()
+        entries.into_iter().filter(is_said).collect()
     };
     let wanted = said(entries.to_vec());
     let shelf = Shelf::look(dir)?;

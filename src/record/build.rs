@@ -3,7 +3,7 @@
 use super::finding::SealLine;
 use super::interval::{Interval, ShouldRead};
 use super::lock_bands::LockBands;
-use super::log::Head;
+use super::log_head::Head;
 use super::phrase::Spoken;
 use super::warm::Warm;
 use crate::mechanics::{Direction, RampClass, Side};

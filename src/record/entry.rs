@@ -1,7 +1,7 @@
 //! The entries of a journal, one a line.
 
 use super::driven::{DrawnOrder, DrivenBuild};
-use super::log::Headed;
+use super::log_head::Headed;
 use crate::quantity::Units;
 use crate::workshop::DrawerPart;
 use serde::{Deserialize, Serialize};

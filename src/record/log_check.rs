@@ -2,7 +2,8 @@
 
 use super::entry::Entry;
 use super::finding::{Certainty, Finding};
-use super::log::{Happened, Head, LogFile, LogLine, LoggedBuild, logged};
+use super::log::{Happened, LogFile, LogLine, LoggedBuild, logged};
+use super::log_head::Head;
 use super::seal_check::Stored;
 use super::statement::{Statement, seal_number};
 use std::collections::{BTreeMap, BTreeSet};

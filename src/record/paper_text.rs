@@ -3,7 +3,7 @@
 use super::build::{Build, OnPaper};
 use super::finding::{Certainty, Finding};
 use super::formats::PAPER_CODE;
-use super::log::Head;
+use super::log_head::Head;
 use crate::seal::Digest;
 
 /// What the first word of the text begins with; a number follows, and another one stands for another form.

@@ -1,7 +1,7 @@
 //! The statement that is signed.
 
 use super::formats::SEAL;
-use super::log::Head;
+use super::log_head::Head;
 use crate::quantity::{hides, visible};
 use crate::seal::{Digest, PublicKey, SealError, SigningKey, verify};
 use std::collections::BTreeMap;

@@ -90,6 +90,15 @@ impl Bench {
         for name in KEPT {
             fs::copy(from.join(name), bench.folder().join(name)).unwrap();
         }
+        // the log of the book as it was while the build was not finished
+        let log = fs::read_to_string(whole().bench.book().join("log.jsonl")).unwrap();
+        let begun: String = log.split_inclusive('\n').take(2).collect();
+        fs::write(bench.book().join("log.jsonl"), begun).unwrap();
+        fs::copy(
+            whole().bench.book().join(".gitattributes"),
+            bench.book().join(".gitattributes"),
+        )
+        .unwrap();
         let mut text: String = whole().lines[..entries]
             .iter()
             .map(|line| format!("{line}\n"))
