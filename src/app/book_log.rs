@@ -262,7 +262,7 @@ impl Kept {
                     log.file
                 )));
             }
-            None => begin(shelf, &logs, &machine, at)?,
+            None => begin(shelf, &logs, &machine, (at, afresh))?,
         };
         for repair in log.repairs() {
             write_out(&format!("{}\n", visible(&repair.to_string())), true)?;
@@ -423,7 +423,12 @@ pub(crate) fn read_logs(shelf: &Shelf) -> Result<Logs, Failure> {
 }
 
 /// Begins the log of this machine in a book, with a line for each build that no log knows.
-fn begin(shelf: &Shelf, logs: &Logs, machine: &Digest, at: &str) -> Result<(Log, String, String), Failure> {
+fn begin(
+    shelf: &Shelf,
+    logs: &Logs,
+    machine: &Digest,
+    (at, afresh): (&str, bool),
+) -> Result<(Log, String, String), Failure> {
     let known = logs.each().iter().find_map(LogFile::opened);
     let builds = shelf.list()?;
     let mut before = Vec::new();
@@ -447,7 +452,12 @@ fn begin(shelf: &Shelf, logs: &Logs, machine: &Digest, at: &str) -> Result<(Log,
         None => {
             let mut parts = vec![machine.to_string(), at.to_string()];
             parts.extend(before.iter().map(|of| of.journal.clone()));
-            (digits(&parts, BOOK_DIGITS), String::new())
+            let mark = match shelf.log_files()?.first() {
+                None => String::new(),
+                Some(file) if !afresh => return Err(Failure::Log(format!("{file} can not be read"))),
+                Some(_) => free_mark(shelf, machine, &builds)?,
+            };
+            (digits(&parts, BOOK_DIGITS), mark)
         }
     };
     let opened = LogLine::Opened {

@@ -22,8 +22,10 @@ pub struct Logs {
 
 impl Logs {
     /// Puts the files of a book together. Of several of one mark the longer that continues the shorter counts.
-    pub fn of(files: Vec<LogFile>) -> Logs {
+    pub fn of(mut files: Vec<LogFile>) -> Logs {
         let mut logs = Logs::default();
+        // of two that are the same the one with the plain name counts
+        files.sort_by(|a, b| (a.file.len(), &a.file).cmp(&(b.file.len(), &b.file)));
         for file in files {
             logs.findings.extend(of_file(&file));
             let Some((mark, book, _)) = file.opened() else {
