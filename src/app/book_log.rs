@@ -13,7 +13,7 @@ use crate::quantity::visible;
 use crate::record::Entry;
 use crate::record::formats::MACHINE;
 use crate::record::log::{Happened, Head, Headed, LogFile, LogLine, LoggedBuild, logged};
-use crate::record::log_check::Logs;
+use crate::record::log_check::{Logs, copy_words};
 use crate::screen::filled;
 use crate::seal::Digest;
 use std::collections::BTreeMap;
@@ -199,6 +199,17 @@ impl<'s> BookLog<'s> {
         let count = |kept: &Kept| kept.written.get(id.as_str()).map_or(0, Vec::len);
         let before = count(kept);
         if kept.logs.events(id.as_str()).next().is_none() {
+            let first = reading
+                .entries
+                .first()
+                .and_then(|text| Entry::from_json(text).ok());
+            let name = first
+                .as_ref()
+                .and_then(Entry::id)
+                .and_then(|id| kept.logs.known_as(id));
+            if let Some(name) = name {
+                return Err(Failure::Log(copy_words(name)));
+            }
             kept.line(&reading, id, Happened::Adopted, reading.ends.len(), false, at)?;
             return Ok(Some(format!("{id}: taken into the log as it is")));
         }

@@ -118,6 +118,14 @@ impl Logs {
         })
     }
 
+    /// The name under which the logs have the build that an id tells from every other.
+    pub fn known_as(&self, id: &str) -> Option<&str> {
+        let all = self.logs.iter().flat_map(LogFile::events);
+        all.map(|(_, _, build)| build)
+            .find(|build| build.id.as_deref() == Some(id))
+            .map(|build| build.build.as_str())
+    }
+
     /// Whether the logs say what happened in a line of a build's journal.
     pub fn covers(&self, build: &str, happened: Happened, line: usize) -> bool {
         self.events(build).any(|(_, _, said, of)| match said {
@@ -266,9 +274,14 @@ impl Logs {
             return None;
         }
         if self.events(&stored.build).next().is_none() {
-            let words = "the log has no line of it: an older program began it, or its folder was copied here; `shimwright adopt` \
-                         takes it into the log";
-            return Some(Finding::new(Certainty::Open, words.to_string()));
+            let id = stored.lines.entries.first().and_then(Entry::id);
+            let words = match id.and_then(|id| self.known_as(id)) {
+                Some(name) => copy_words(name),
+                None => "the log has no line of it: an older program began it, or its folder was copied here; `shimwright adopt` \
+                         takes it into the log"
+                    .to_string(),
+            };
+            return Some(Finding::new(Certainty::Open, words));
         }
         let lines = logged(&stored.lines.entries);
         let (_, line) = lines
@@ -324,6 +337,14 @@ impl Logs {
             .count();
         Some((at, before))
     }
+}
+
+/// What is said of a folder that holds the build which the logs have under another name.
+pub fn copy_words(name: &str) -> String {
+    format!(
+        "it is {name} by what tells builds apart: its folder was copied, or got another name; give it that name again, or take the \
+         copy away"
+    )
 }
 
 /// What is to be said of one file.
