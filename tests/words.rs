@@ -159,7 +159,16 @@ fn a_word_is_told_at_a_prompt_and_the_why_names_the_words_of_a_question() {
     let place = tempfile::TempDir::new().unwrap();
     let mut command = started::program();
     command
-        .args(["practise", "--level", "1", "--seed", "1", "--plain"])
+        .args([
+            "practise",
+            "--level",
+            "1",
+            "--seed",
+            "1",
+            "--start-at",
+            "begin",
+            "--plain",
+        ])
         .env("SHIMWRIGHT_BOOK", place.path().join("book"));
     let typed = "A. Prentice\nSedge\nto learn\nyes\nyes\n!words warped\n!words\n!why\n30\n!why\n";
     let output = fed(&mut command, typed);

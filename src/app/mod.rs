@@ -37,6 +37,7 @@ mod driven;
 mod export;
 mod failure;
 mod form;
+mod half_job;
 mod histories;
 mod import;
 mod key;

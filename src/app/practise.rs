@@ -5,6 +5,7 @@ use super::book_log::BookLog;
 use super::clock::Clock;
 use super::debrief;
 use super::failure::Failure;
+use super::half_job::{self, HalfJob};
 use super::load::{Opened, Sources, practice_dir, to_write};
 use super::output::{width, write_out};
 use super::practice_shelf::{is_same, runs, sources};
@@ -13,7 +14,7 @@ use super::stored::{SHEET, stored};
 use super::work::{FromThePart, ask_all, begin, front, resume};
 use crate::bench::Front;
 use crate::book::{BuildId, Shelf, write_whole};
-use crate::practice::GeneratedUnit;
+use crate::practice::{GeneratedUnit, StartAt};
 use crate::procedure::{Reply, Session};
 use crate::record::practised::Practised;
 use crate::record::{GeneratedFrom, Slot};
@@ -29,6 +30,10 @@ pub(crate) struct Practise {
     pub seed: Option<u64>,
     /// How hard, 1 to 4; without it as the last time.
     pub level: Option<u32>,
+    /// What is given; without it what the level says, and with an answers file nothing.
+    pub start_at: Option<StartAt>,
+    /// Who practises.
+    pub by: Option<String>,
     /// How questions are put.
     pub asking: Asking,
     /// A new run, even where an unfinished one could be gone on with.
@@ -67,13 +72,21 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
         }
         None => {
             let made = GeneratedUnit::new(next(&runs, arguments))?;
-            let (journal, session) = begin(&mut log, &sources(&made), units, &clock, Some(made.made()))?;
+            let (mut journal, mut session) =
+                begin(&mut log, &sources(&made), units, &clock, Some(made.made()))?;
+            let by_level = match arguments.asking.answers {
+                Some(_) => StartAt::Begin,
+                None => StartAt::of_level(made.made().level),
+            };
+            let start = arguments.start_at.unwrap_or(by_level);
+            half_job::mark(&mut session, &mut journal, (&clock, &mut log), start)?;
             (made, journal, session)
         }
     };
     let quiet = arguments.json;
     if !quiet {
         write_out(&opening(&made, journal.id()), false)?;
+        write_out(&half_job::told(&made, half_job::start_of(&journal)), false)?;
     }
     let mut taken: HashMap<String, u32> = HashMap::new();
     let mut part = |session: &Session, slot: &Slot, reply: &Reply| {
@@ -103,7 +116,15 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
             }
         })
     };
-    session.by_hand(arguments.asking.answers.is_none());
+    let by_hand = arguments.asking.answers.is_none();
+    session.by_hand(by_hand);
+    let half = HalfJob {
+        made: &made,
+        start: half_job::start_of(&journal),
+        by: arguments.by.as_deref(),
+        by_hand,
+        clock: &clock,
+    };
     let gone_on = ask_all(
         &mut *front,
         &mut session,
@@ -111,6 +132,7 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
         (&clock, &mut log),
         &|_| Ok(()),
         &mut part,
+        &mut |session, journal, log| half.give(session, journal, log),
     );
     let paused = match gone_on {
         Err(failure) if failure.is_closed_pipe() => return Ok(Ended::Paused),

@@ -209,6 +209,7 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
             (&clock, &mut log),
             &closing,
             &mut no_practice,
+            &mut |_, _, _| Ok(()),
         )
     });
     let paused = match gone_on {
@@ -613,7 +614,16 @@ pub(crate) fn go_on(
     log: &mut BookLog<'_>,
 ) -> Result<bool, Failure> {
     let kept = (clock, log);
-    ask_all(front, session, journal, kept, &|_| Ok(()), &mut no_practice)
+    let given = &mut |_: &mut Session, _: &mut Journal, _: &mut BookLog<'_>| Ok(());
+    ask_all(
+        front,
+        session,
+        journal,
+        kept,
+        &|_| Ok(()),
+        &mut no_practice,
+        given,
+    )
 }
 
 /// What the part that is asked for tells in practice, and the hint that it is, where it is one.
@@ -633,8 +643,12 @@ fn no_practice(_: &Session, _: &Slot, _: &Reply) -> FromThePart {
     }
 }
 
-/// [`go_on`], with what is done before the entry that finishes the build is written, and what tells how the part that is
-/// asked for measures and looks.
+/// Answers what is not put to anybody, before the next question is.
+pub(crate) type Given<'a> =
+    dyn FnMut(&mut Session, &mut Journal, &mut BookLog<'_>) -> Result<(), Failure> + 'a;
+
+/// [`go_on`], with what is done before the entry that finishes the build is written, what tells how the part that is
+/// asked for measures and looks, and what is given.
 pub(crate) fn ask_all(
     front: &mut dyn Front,
     session: &mut Session,
@@ -642,11 +656,14 @@ pub(crate) fn ask_all(
     (clock, log): (&Clock, &mut BookLog<'_>),
     closing: &dyn Fn(&Journal) -> Result<(), Failure>,
     part: &mut dyn FnMut(&Session, &Slot, &Reply) -> FromThePart,
+    given: &mut Given<'_>,
 ) -> Result<bool, Failure> {
     if front.is_by_fewest() {
         session.put_fewest_first();
     }
-    while let Some(ask) = session.ask() {
+    loop {
+        given(session, journal, log)?;
+        let Some(ask) = session.ask() else { break };
         if !who_again(front, session, journal, clock)? {
             return Ok(true);
         }

@@ -4,6 +4,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Asking, Book, PaperWord, whole};
 use crate::app;
+use crate::practice::StartAt;
 use crate::practice::drills::Drill;
 use clap::Args;
 use clap::builder::PossibleValuesParser;
@@ -17,10 +18,13 @@ pub(super) struct Practise {
     /// How hard: at 1 one gross fault, at 4 several small ones
     #[arg(long, value_name = "1..4", value_parser = whole(1_u32, Some(4)))]
     pub level: Option<u32>,
+    /// Where to begin; what comes before is given. Levels 1 and 2 begin at signs, higher ones at begin
+    #[arg(long, value_name = "STAGE", value_parser = starts(), conflicts_with_all = ["drill", "past"])]
+    pub start_at: Option<String>,
     /// Ten cards of one thing in some five minutes, in place of a unit
     #[arg(long, value_name = "NAME", value_parser = drill_names(), conflicts_with_all = ["level", "new", "past"])]
     pub drill: Option<String>,
-    /// Who practises: kept with what was drilled
+    /// Who practises: the name is on the record, and is asked for where it is not said
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
     /// List what has been practised so far, and how far that is by kind of fault; with --by of one person
@@ -48,6 +52,11 @@ pub(super) struct Practise {
     /// Report as one JSON object at the end, and nothing else
     #[arg(long)]
     pub json: bool,
+}
+
+/// Where a job may begin.
+fn starts() -> PossibleValuesParser {
+    PossibleValuesParser::new(StartAt::ALL.map(|(_, word, _)| word))
 }
 
 /// The names of the drills.
@@ -85,6 +94,8 @@ pub(super) fn practise(arguments: &Practise) -> Result<Exit, Failure> {
     let ended = app::practise::practise(&app::practise::Practise {
         seed: arguments.seed,
         level: arguments.level,
+        start_at: arguments.start_at.as_deref().and_then(StartAt::named),
+        by: arguments.by.clone(),
         asking: arguments.asking.for_job(),
         new: arguments.new,
         at: arguments.at.clone(),

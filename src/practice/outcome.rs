@@ -258,7 +258,7 @@ impl GeneratedUnit {
     }
 
     /// What an instrument shows for a length, its scatter aside, and how far a reading may be from it.
-    fn should_read(
+    pub(super) fn should_read(
         &self,
         session: &Session,
         slot: &Slot,

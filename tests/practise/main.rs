@@ -6,6 +6,7 @@
 mod diagnosis;
 mod drill_runs;
 mod drills;
+mod half_jobs;
 mod mechanic;
 mod program;
 #[path = "../support/started.rs"]

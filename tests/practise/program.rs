@@ -170,7 +170,16 @@ fn every_question_and_every_page_says_that_it_is_practice() {
     let place = Place::new();
     fs::write(place.path("typed"), "A. Prentice\nyes\nyes\n!look\n!take\n").unwrap();
     let plain = crate::started::program()
-        .args(["practise", "--level", "2", "--seed", "3", "--plain"])
+        .args([
+            "practise",
+            "--level",
+            "2",
+            "--seed",
+            "3",
+            "--start-at",
+            "begin",
+            "--plain",
+        ])
         .env("SHIMWRIGHT_BOOK", place.path("book"))
         .stdin(fs::File::open(place.path("typed")).unwrap())
         .output()
