@@ -143,8 +143,11 @@ impl BookCheck {
                 })
             })
             .collect();
-        Summary(json!({
-            "book": self.book, "verdict": self.verdict().word(), "builds": builds, "findings": told(&self.findings),
-        }))
+        Summary::told(
+            "check all",
+            json!({
+                "book": self.book, "verdict": self.verdict().word(), "builds": builds, "findings": told(&self.findings),
+            }),
+        )
     }
 }

@@ -149,6 +149,18 @@ fn held(place: &Place, arguments: &[&str]) -> (Exit, Value) {
     (exit, serde_json::from_str(&text).unwrap())
 }
 
+/// How far the book's log was when the build was finished, as the code of its sheet has it.
+pub fn log_in_code(place: &Place) -> String {
+    let finished = place
+        .entries(BUILD)
+        .into_iter()
+        .find(|entry| entry["kind"] == "finished");
+    let mut log = finished.unwrap()["log"].clone();
+    log.as_object_mut().unwrap().remove("book");
+    let log: Head = serde_json::from_value(log).unwrap();
+    log.in_code()
+}
+
 /// The text of the code on a build's sheet as the program prints it, by an independent decoder; where there is none,
 /// by the record.
 fn code_of(place: &Place) -> String {
@@ -164,16 +176,7 @@ fn code_of(place: &Place) -> String {
                 let (_, report) = check(place);
                 let digest = report["digest"].as_str().unwrap().to_uppercase();
                 let lines = report["journal_lines"].as_u64().unwrap();
-                let finished = place
-                    .entries(BUILD)
-                    .into_iter()
-                    .find(|entry| entry["kind"] == "finished");
-                let log: Head = {
-                    let mut log = finished.unwrap()["log"].clone();
-                    log.as_object_mut().unwrap().remove("book");
-                    serde_json::from_value(log).unwrap()
-                };
-                let log = log.in_code();
+                let log = log_in_code(place);
                 return format!(
                     "SHIMWRIGHT2 B:MOOR-REAR-0001 U:MOOR+REAR D:2026-05-09 N:{lines} S:{digest} L:{log}"
                 );

@@ -4,6 +4,7 @@
 
 use crate::drawing::read_all;
 use crate::fed::fed;
+use crate::paper::log_in_code;
 use crate::place::Place;
 use crate::sealed::{BUILD, check_in, copy, file, sealed, unsigned};
 use shimwright::cli::{Exit, checked};
@@ -16,7 +17,8 @@ fn code() -> String {
     let (_, report) = check_in(&unsigned().book(), BUILD);
     let lines = report["journal_lines"].as_u64().unwrap();
     let digest = report["digest"].as_str().unwrap().to_uppercase();
-    let bare = format!("SHIMWRIGHT1 B:MOOR-REAR-0001 U:MOOR+REAR D:2026-05-09 N:{lines} S:{digest}");
+    let log = log_in_code(&sealed());
+    let bare = format!("SHIMWRIGHT2 B:MOOR-REAR-0001 U:MOOR+REAR D:2026-05-09 N:{lines} S:{digest} L:{log}");
     let (_, words) = held(&sealed(), &bare).unwrap();
     let figures = words.lines().filter_map(|line| {
         let (key, value) = line
