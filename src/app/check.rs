@@ -4,7 +4,8 @@ use super::book_log::read_logs;
 use super::close::still_to_do;
 use super::failure::Failure;
 use super::load::{Sources, known_build, look};
-use super::seals::{moment, signers};
+use super::seals::{REVOKED, moment, rules, signers};
+use super::sheet_check::sheet_check;
 use super::stored::stored;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
@@ -59,6 +60,16 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
     let mut stored = stored(&shelf, &id)?;
     let mut examined = stored.examine(&signers, &moment);
     examined.book = told_of_book(logs.judge_build(&stored));
+    let asked_of_seals = rules(shelf.dir())?.findings(&examined);
+    examined.findings.extend(asked_of_seals);
+    for fault in signers.revoked_faults() {
+        let words = format!("{REVOKED}, line {}: {}", fault.line, fault.words);
+        examined.findings.push(Finding::new(Certainty::Open, words));
+    }
+    // a record that does not hold gives no sheet to hold another against
+    if paper.is_none() && newer.is_none() && examined.verdict() != Certainty::Broken {
+        examined.sheet = sheet_check(&shelf, &id, &stored)?;
+    }
     if let Some(words) = still_to_do(&shelf, &id)? {
         examined.findings.push(Finding::new(Certainty::Note, words));
     }

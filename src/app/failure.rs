@@ -91,6 +91,8 @@ pub(crate) enum Failure {
     KeyExists(PathBuf),
     #[error("{0}")]
     Log(String),
+    #[error("{0} was not signed")]
+    NotSigned(String),
     #[error("{0} is not finished; it is signed when it is")]
     NotFinished(String),
     #[error("this key has signed this record already: seal {number}, by {name}")]

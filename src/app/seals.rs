@@ -10,7 +10,7 @@ use super::stored::stored;
 use crate::bench::{BenchError, Unseen};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_secret};
 use crate::procedure::Session;
-use crate::record::{Build, Entry, Finding, SealCheck, Statement, Stored, seal_files};
+use crate::record::{Build, Entry, Finding, Rules, SealCheck, Statement, Stored, seal_files};
 use crate::seal::{Moment, PublicKey, Secret, Signers, SigningKey, Standing};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -22,6 +22,10 @@ const MOST_SECRET: u64 = 64 << 10;
 const MOST_SIGNERS: u64 = 1 << 20;
 /// The name of the allowed-signers file in the book.
 const SIGNERS: &str = "allowed_signers";
+/// The name of the file with revoked keys in the book.
+pub(crate) const REVOKED: &str = "revoked_keys";
+/// The name of the file with the rules of the book.
+pub(crate) const RULES: &str = "rules";
 /// How often a passphrase may be mistyped.
 const TRIES: usize = 3;
 
@@ -86,11 +90,25 @@ pub(crate) fn signers(given: Option<&Path>, book: &Path) -> Result<(PathBuf, Sig
         Some(path) => path.to_path_buf(),
         None => book.join(SIGNERS),
     };
-    match crate::book::read_input(&path, MOST_SIGNERS) {
-        Ok(text) => Ok((path, Signers::read(&text))),
-        Err(BookError::Missing { .. }) if given.is_none() => Ok((path, Signers::default())),
-        Err(error) => Err(Failure::File(error)),
+    let signers = match crate::book::read_input(&path, MOST_SIGNERS) {
+        Ok(text) => Signers::read(&text),
+        Err(BookError::Missing { .. }) if given.is_none() => Signers::default(),
+        Err(error) => return Err(Failure::File(error)),
+    };
+    Ok((path, signers.revoking(&of_book(book, REVOKED)?)))
+}
+
+/// A text that the book has of its own; empty where there is none.
+fn of_book(book: &Path, name: &str) -> Result<String, Failure> {
+    match crate::book::read_input(&book.join(name), MOST_SIGNERS) {
+        Err(BookError::Missing { .. }) => Ok(String::new()),
+        other => other.map_err(Failure::File),
     }
+}
+
+/// The rules of the book: what its file of rules says, a rule a line.
+pub(crate) fn rules(book: &Path) -> Result<Rules, Failure> {
+    Ok(Rules::read(&of_book(book, RULES)?))
 }
 
 /// A time in the forms that allowed signers are dated in.
@@ -107,8 +125,19 @@ pub(crate) fn moment(text: &str) -> Option<Moment> {
 pub(crate) fn summed_up(shelf: &Shelf, id: &BuildId, session: &Session) -> Result<Build, Failure> {
     let (_, signers) = signers(None, shelf.dir())?;
     let examined = stored(shelf, id)?.examine(&signers, &moment);
-    let mut build = session.build(id.as_str(), &examined.digest.to_string());
+    let mut build = unsealed(shelf, id, session, &examined.digest.to_string())?;
     put_on_sheet(&mut build, &examined);
+    Ok(build)
+}
+
+/// A build summed up for its sheet, as one that nobody has signed.
+pub(crate) fn unsealed(
+    shelf: &Shelf,
+    id: &BuildId,
+    session: &Session,
+    digest: &str,
+) -> Result<Build, Failure> {
+    let mut build = session.build(id.as_str(), digest);
     build.since = since_last(shelf, id, session)?;
     if let Some(since) = &mut build.since {
         let driven = driven_words(shelf, &since.build, session.units())?;

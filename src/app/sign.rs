@@ -5,12 +5,16 @@ use super::book_log::BookLog;
 use super::clock::Clock;
 use super::days::is_day;
 use super::failure::Failure;
-use super::load::{known_build, there, to_write_any};
+use super::load::{known_build, open_build, there, to_write_any};
 use super::output::{width, write_out};
-use super::seals::{Sealed, seal, signers, unlock};
-use crate::book::{Journal, Shelf};
+use super::seals::{Sealed, moment, rules, seal, signers, unlock};
+use super::stored::stored;
+use crate::bench::{Front, Interactive, interactive_possible};
+use crate::book::{BuildId, Journal, Shelf};
 use crate::quantity::visible;
+use crate::record::Stored;
 use crate::screen::{filled, hanging};
+use crate::seal::Signers;
 use std::path::PathBuf;
 
 /// A signature, as it is asked for.
@@ -37,6 +41,11 @@ pub(crate) fn sign(arguments: &Sign, clock: &Clock) -> Result<String, Failure> {
     for repair in journal.repairs() {
         write_out(&format!("{repair}\n"), true)?;
     }
+    let known = stored(&shelf, &id)?;
+    write_out(&to_be_signed(&shelf, &id, &known, &signers), true)?;
+    if interactive_possible() && !Interactive::new(true)?.confirm(&format!("Sign {id}?"), false)? {
+        return Err(Failure::NotSigned(id.to_string()));
+    }
     let key = unlock(path, arguments.signing.passphrase_file.as_deref())?;
     let name = arguments.signing.name.as_deref();
     let sealed = seal(
@@ -49,12 +58,60 @@ pub(crate) fn sign(arguments: &Sign, clock: &Clock) -> Result<String, Failure> {
         clock,
     )?;
     let mut text = words(&sealed, &journal, &signers_path);
+    let examined = stored(&shelf, &id)?.examine(&signers, &moment);
+    for finding in rules(shelf.dir())?.findings(&examined) {
+        text.push_str(&filled(&finding.words, width()));
+    }
     if !is_day(&shelf, &id) {
         text.push_str(&format!(
             "The sheet with the signer on it: shimwright sheet {id}\n"
         ));
     }
     Ok(text)
+}
+
+/// What is to be signed, for whoever is to sign it: the record, what it comes to, and what is open about it.
+fn to_be_signed(shelf: &Shelf, id: &BuildId, known: &Stored, signers: &Signers) -> String {
+    let (lines, digest) = known.record();
+    let mut text = format!("To be signed: {id}\n");
+    let mut row = |label: &str, value: &str| text.push_str(&hanging(label, &visible(value), width()));
+    // a drive day has no figures, and what can not be summed up is told when it is signed
+    if let Ok(opened) = open_build(shelf, id) {
+        let build = opened.session.build(id.as_str(), &digest.to_string());
+        row("  unit   ", &build.unit_name);
+        if let Some(finished) = &build.finished {
+            row("  done   ", finished);
+        }
+        let figures: Vec<String> = build
+            .on_paper
+            .figures
+            .iter()
+            .map(|(key, value)| format!("{key} {value}"))
+            .collect();
+        row("  figures", &format!(" {}", figures.join(", ")));
+        row(
+            "  remarks",
+            &format!(" {}, open points {}", build.remarks.len(), build.open.len()),
+        );
+        for open in &build.open {
+            row("  open   ", open);
+        }
+    }
+    row(
+        "  record ",
+        &format!(
+            "lines 1 to {lines} of the journal, and {} files beside it",
+            known.files.len()
+        ),
+    );
+    row("  digest ", &digest.groups());
+    for seal in known.examine(signers, &moment).seals {
+        row(
+            "  signed ",
+            &format!("seal {}, {}, time claimed {}", seal.number, seal.name, seal.time),
+        );
+    }
+    text
 }
 
 /// What is said of a seal that was just made.

@@ -89,6 +89,15 @@ fn words(examined: &SealCheck) -> String {
             if !examined
                 .findings
                 .iter()
+                .chain(&examined.book)
+                .any(|one| one.certainty == Certainty::Broken) =>
+        {
+            "THE SHEET BESIDE THE RECORD IS NOT THE RECORD'S"
+        }
+        Certainty::Broken
+            if !examined
+                .findings
+                .iter()
                 .any(|one| one.certainty == Certainty::Broken) =>
         {
             "THE BOOK'S LOG SAYS OTHERWISE"

@@ -201,7 +201,7 @@ fn job_exit(why: &JobFailure) -> Exit {
         JobFailure::PracticeIsBook | JobFailure::GeneratedUnit(MakeError::Level { .. }) => Exit::Usage,
         JobFailure::OtherPractice(_) => Exit::BadBook,
         JobFailure::Log(_) => Exit::BadBook,
-        JobFailure::NotFinished(_) => Exit::Paused,
+        JobFailure::NotFinished(_) | JobFailure::NotSigned(_) => Exit::Paused,
         JobFailure::RecordAltered(_) => Exit::SealBroken,
         JobFailure::NotAllowed { .. }
         | JobFailure::SealInTheWay(_)
@@ -275,6 +275,7 @@ fn job_hint(why: &JobFailure) -> &'static str {
         JobFailure::Log(_) => {
             "see what `shimwright check --all` says of the book; `shimwright adopt` mends what can be mended"
         }
+        JobFailure::NotSigned(_) => "run it again when what it shows is what you mean to sign",
         JobFailure::NotFinished(_) => "go on with it: the same `shimwright work` again",
         JobFailure::SignedAlready { .. } => "another person's key countersigns it",
         JobFailure::RecordAltered(_) => "`shimwright check` says all that was found",

@@ -48,6 +48,8 @@ pub struct SealCheck {
     pub whole: Vec<u32>,
     /// Everything that was found, in order.
     pub findings: Vec<Finding>,
+    /// What the sheet comes to that lies beside the record, printed anew; nothing where it was not held against it.
+    pub sheet: Option<Finding>,
     /// What a sheet came to that was held against the record; nothing where none was.
     pub paper: Vec<Finding>,
     /// What the logs of the book say of the build; nothing where they were not asked.
@@ -75,6 +77,15 @@ impl Stored {
             .checked_sub(1)
             .map_or(Some(0), |last| self.ends.get(last).copied())?;
         self.journal.get(..end).map(Digest::of)
+    }
+
+    /// The first lines of the journal, as they stand in the file; all that can be trusted where there are not so many.
+    pub fn first_lines(&self, lines: usize) -> &[u8] {
+        let end = lines
+            .min(self.ends.len())
+            .checked_sub(1)
+            .map_or(0, |last| self.ends[last]);
+        self.journal.get(..end).unwrap_or_default()
     }
 
     /// The state of the record that a sheet was printed from: the number of its lines, by the digits that its digest
@@ -205,6 +216,7 @@ impl Stored {
             newer: false,
             whole: Vec::new(),
             findings: Vec::new(),
+            sheet: None,
             paper: Vec::new(),
             book: Vec::new(),
             unsigned: false,
@@ -496,13 +508,17 @@ impl SealCheck {
     pub fn verdict(&self) -> Certainty {
         let counts = |finding: &&Finding| self.paper.is_empty() || finding.certainty == Certainty::Broken;
         let of_seals = self.findings.iter().chain(&self.book).filter(counts);
-        let all = of_seals.chain(&self.paper).map(|finding| finding.certainty);
+        let all = of_seals
+            .chain(&self.sheet)
+            .chain(&self.paper)
+            .map(|finding| finding.certainty);
         all.max().unwrap_or(Certainty::Open).max(Certainty::Holds)
     }
 
-    /// Everything that was found, of the seals, of the book and of a sheet.
+    /// Everything that was found, of the seals, of the book and of sheets.
     pub fn all(&self) -> impl Iterator<Item = &Finding> {
-        self.findings.iter().chain(&self.book).chain(&self.paper)
+        let of_record = self.findings.iter().chain(&self.book);
+        of_record.chain(&self.sheet).chain(&self.paper)
     }
 
     /// What is known of a build that is not in the book: only what the book's logs, or a sheet, say of it.
@@ -516,6 +532,7 @@ impl SealCheck {
             newer: false,
             whole: Vec::new(),
             findings: Vec::new(),
+            sheet: None,
             paper,
             book,
             unsigned: true,

@@ -1,5 +1,6 @@
 //! Whose a key is: the file that ssh-keygen(1) calls ALLOWED SIGNERS.
 
+use super::error::SealError;
 use super::key::PublicKey;
 
 /// Who may sign with which key, as an allowed-signers file of OpenSSH says it.
@@ -24,6 +25,8 @@ use super::key::PublicKey;
 pub struct Signers {
     lines: Vec<Line>,
     faults: Vec<SignerFault>,
+    revoked: Vec<PublicKey>,
+    revoked_faults: Vec<SignerFault>,
 }
 
 /// A line of an allowed-signers file that is not used.
@@ -57,6 +60,8 @@ pub enum Standing {
     OtherNamespace,
     /// The key is that person's, but not at that time; from when or until when, in words.
     OutOfTime(String),
+    /// The key is revoked, for whatever time.
+    Revoked,
 }
 
 impl Standing {
@@ -80,6 +85,7 @@ impl Standing {
                 Some("the allowed signers do not have this key for builds (namespaces)".to_string())
             }
             Standing::OutOfTime(words) => Some(format!("by the allowed signers the key is {words}")),
+            Standing::Revoked => Some("the key is revoked, whatever time the seal claims".to_string()),
         }
     }
 }
@@ -117,6 +123,46 @@ impl Signers {
         signers
     }
 
+    /// The same with keys that are revoked: those of a text with a public key a line, as `ssh-keygen -Y verify -r` takes it.
+    /// Such a key counts for nothing, whatever a line has it as and whatever time is claimed, for the time is claimed by
+    /// whoever has the key. A key of another kind than is used here is passed over: nothing counts by it anyway.
+    ///
+    /// Source: ssh-keygen(1), `-r revocation_file`, of OpenSSH.
+    ///
+    /// ```
+    /// use shimwright::seal::{Moment, Signers, SigningKey, Standing};
+    /// let key = SigningKey::random()?.public();
+    /// let line = key.signers_line("Ada");
+    /// let revoked = line.split_once(' ').map_or("", |(_, key)| key);
+    /// let signers = Signers::read(&line).revoking(revoked);
+    /// let moment = Moment { utc: "20260501100000".into(), local: "20260501120000".into() };
+    /// assert_eq!(signers.standing(&key, "Ada", "n", &moment), Standing::Revoked);
+    /// # Ok::<(), shimwright::seal::SealError>(())
+    /// ```
+    #[must_use]
+    pub fn revoking(mut self, text: &str) -> Signers {
+        for (n, line) in text.lines().enumerate() {
+            let line = line.trim();
+            if line.is_empty() || line.starts_with('#') {
+                continue;
+            }
+            match PublicKey::read(line) {
+                Ok(key) => self.revoked.push(key),
+                Err(SealError::OtherKind { .. }) => {}
+                Err(error) => self.revoked_faults.push(SignerFault {
+                    line: n + 1,
+                    words: format!("no key is revoked by it: {error}"),
+                }),
+            }
+        }
+        self
+    }
+
+    /// The lines of revoked keys that are none.
+    pub fn revoked_faults(&self) -> &[SignerFault] {
+        &self.revoked_faults
+    }
+
     /// The lines that are not used.
     pub fn faults(&self) -> &[SignerFault] {
         &self.faults
@@ -149,6 +195,9 @@ impl Signers {
 
     /// What the file says of a key under a name, for a namespace, at a time. One line that says yes is enough.
     pub fn standing(&self, key: &PublicKey, name: &str, namespace: &str, at: &Moment) -> Standing {
+        if self.revoked.contains(key) {
+            return Standing::Revoked;
+        }
         let mut standing = Standing::Unknown;
         for line in self.lines.iter().filter(|line| line.key == *key) {
             if !in_patterns(name, &line.names) {

@@ -141,6 +141,11 @@ pub(super) fn is_same(old: &[u8], new: &[u8]) -> bool {
     matches!((information(old), information(new)), (Some(old), Some(new)) if old == new)
 }
 
+/// Whether a file was written here and nobody has touched it since.
+pub(super) fn is_as_written(file: &[u8]) -> bool {
+    information(file).is_some()
+}
+
 /// Title and maker of a file that was written here, while its mark is still that of its bytes.
 fn information(file: &[u8]) -> Option<&[u8]> {
     let find = |from: usize, what: &[u8]| {

@@ -309,6 +309,7 @@ fn a_passphrase_is_typed_unseen() {
         &place,
         &["sign", BUILD, "--key", "key", "--as", ADA],
         &[
+            ("Sign moor-rear-0001?", "y\r"),
             ("Passphrase of key", "a slip\r"),
             ("does not open", ""),
             ("Passphrase of key", &typed),

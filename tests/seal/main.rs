@@ -16,9 +16,11 @@ mod newer;
 mod paper;
 #[path = "../place/mod.rs"]
 mod place;
+mod rules;
 mod sealed;
 #[path = "../sheet_builds/full.rs"]
 mod sheet_builds;
+mod sheets;
 mod signing;
 #[path = "../support/skipped.rs"]
 mod skipped;
