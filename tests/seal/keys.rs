@@ -340,7 +340,11 @@ fn what_is_typed_while_a_passphrase_is_tried_is_unseen_and_counts_for_the_next_q
     let (code, shown) = in_terminal(
         &place,
         &["sign", BUILD, "--key", "key", "--as", ADA],
-        &[("Passphrase of key", "a slip\r"), ("\n", &typed)],
+        &[
+            ("Sign moor-rear-0001?", "y\r"),
+            ("Passphrase of key", "a slip\r"),
+            ("\n", &typed),
+        ],
     );
     assert!(!shown.contains("three") && !shown.contains("a slip"), "{shown}");
     assert!(shown.contains("does not open"), "{shown}");
