@@ -237,6 +237,10 @@ pub(crate) fn digest_text(text: &Text) -> String {
 
 /// A stock procedure in a language, or the file of one, which is in its own.
 pub(crate) fn find_procedure(name: &str, language: Option<&str>) -> Result<Text, Failure> {
+    // cautions in another language than was asked for are no help to who can not read them
+    if let Some(code) = language.filter(|code| *code != "en" && Language::of(code).is_none()) {
+        return Err(Failure::Unit(format!("the language {code} can not be read")));
+    }
     if let Some(source) = stock(name) {
         let translated = language
             .and_then(Language::of)

@@ -124,6 +124,7 @@ fn walked_in(unit: &str, procedure: &str, text: &str, language: &Language) -> BT
 fn what_is_typed_in_a_language_is_written_down_as_in_english_and_every_caution_is_shown_in_it() {
     let full = fs::read_to_string(demo_file("moor-rear.answers")).unwrap();
     let on_moor = WALKED.iter().filter(|(unit, _)| *unit == "moor-rear");
+    assert_eq!(Language::stock().len(), 2);
     for language in Language::stock() {
         let mut cautions = walked_in("moor-rear", "full-rebuild", &full, language);
         for (unit, procedure) in on_moor.clone() {
