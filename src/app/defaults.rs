@@ -3,33 +3,13 @@
 use super::failure::Failure;
 use super::load::{book_dir, user_file};
 use crate::book::{BookError, Shelf, make_folder, read_there, variable, write_whole};
-use crate::workshop::defaults::{DefaultKey, Defaults, with_default};
+use crate::workshop::defaults::{DefaultKey, Defaults, Holds, SaidBy, with_default};
 use std::path::{Path, PathBuf, absolute};
 
 /// What a file of defaults is called, in the book and in the user's folder.
 const FILE: &str = "defaults.toml";
 /// The most bytes that such a file may have.
 const MOST_BYTES: u64 = 1 << 16;
-
-/// Who says what holds.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub(crate) enum SaidBy {
-    /// A variable of the environment.
-    Variable(&'static str),
-    /// A file.
-    File(PathBuf),
-    /// The program itself.
-    Program,
-}
-
-/// What holds for a key where no option says otherwise.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub(crate) struct Holds {
-    pub key: DefaultKey,
-    /// The value; `None` where there is none.
-    pub value: Option<String>,
-    pub by: SaidBy,
-}
 
 /// The text of a file; nothing where it is not there.
 fn text_of(path: &Path) -> Result<Option<String>, Failure> {
@@ -48,11 +28,12 @@ fn text_of(path: &Path) -> Result<Option<String>, Failure> {
 pub(crate) fn defaults(book: Option<&PathBuf>) -> Result<Vec<Holds>, Failure> {
     let mine = user_file(FILE).ok().map(|path| (path, false));
     let ours = book_dir(book).ok().map(|dir| (dir.join(FILE), true));
-    let mut said: Vec<(PathBuf, Defaults)> = Vec::new();
+    let mut said: Vec<(String, Defaults)> = Vec::new();
     for (path, in_book) in mine.into_iter().chain(ours) {
         if let Some(text) = text_of(&path)? {
-            let read = Defaults::read(&path.display().to_string(), &text, in_book)?;
-            said.push((path, read));
+            let name = path.display().to_string();
+            let read = Defaults::read(&name, &text, in_book)?;
+            said.push((name, read));
         }
     }
     let mut all = Vec::new();

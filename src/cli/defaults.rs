@@ -4,13 +4,12 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Book;
 use crate::app;
-use crate::app::defaults::{Holds, SaidBy, defaults as all_defaults, set_default};
+use crate::app::defaults::{defaults as all_defaults, set_default};
 use crate::app::output::{text_of, told, write_out};
-use crate::report::{Report, Section, Summary, Table};
-use crate::workshop::defaults::DefaultKey;
+use crate::quantity::visible;
+use crate::workshop::defaults::{DefaultKey, Holds, SaidBy};
 use clap::builder::PossibleValuesParser;
 use clap::{Args, Subcommand};
-use serde_json::{Value, json};
 
 /// Show or set what holds where no option says otherwise: units, paper, key, language, screen
 #[derive(Args)]
@@ -56,7 +55,7 @@ pub(super) fn defaults(asked: &DefaultsArguments) -> Result<Exit, Failure> {
         Some(Change::Unset { key, for_me }) => (key, None, *for_me),
         None => {
             let holds = all_defaults(book)?;
-            write_out(&text_of(&report(&holds), asked.json)?, false)?;
+            write_out(&text_of(&Holds::report(&holds), asked.json)?, false)?;
             return Ok(Exit::Done);
         }
     };
@@ -73,56 +72,14 @@ pub(super) fn defaults(asked: &DefaultsArguments) -> Result<Exit, Failure> {
     let holds = all_defaults(book)?;
     if let Some(other) = holds
         .iter()
-        .find(|one| one.key == key && one.by != SaidBy::File(path.clone()))
+        .find(|one| one.key == key && one.by != SaidBy::File(path.display().to_string()))
     {
         let value = other.value.as_deref().unwrap_or("nothing");
-        said.push_str(&format!("{word} is {value} here, by {}.\n", by(&other.by)));
+        said.push_str(&format!(
+            "{word} is {value} here, by {}.\n",
+            visible(&other.by.to_string())
+        ));
     }
     write_out(&said, false)?;
     Ok(Exit::Done)
-}
-
-fn by(by: &SaidBy) -> String {
-    match by {
-        SaidBy::Variable(name) => format!("the environment, {name}"),
-        SaidBy::File(path) => told(path),
-        SaidBy::Program => "the program itself".to_string(),
-    }
-}
-
-fn report(holds: &[Holds]) -> Report {
-    let objects: Vec<Value> = holds
-        .iter()
-        .map(|one| {
-            let by = match &one.by {
-                SaidBy::Variable(_) => "environment",
-                SaidBy::File(_) => "file",
-                SaidBy::Program => "program",
-            };
-            let file = match &one.by {
-                SaidBy::File(path) => Value::from(path.display().to_string()),
-                SaidBy::Variable(_) | SaidBy::Program => Value::Null,
-            };
-            json!({
-                "key": one.key.word(), "value": one.value, "by": by, "file": file,
-                "variable": one.key.variable(), "values": one.key.values(),
-            })
-        })
-        .collect();
-    let rows = holds.iter().map(|one| {
-        [
-            one.key.word().to_string(),
-            one.value.clone().unwrap_or_else(|| "-".to_string()),
-            by(&one.by),
-            match one.key.values() {
-                [] => "any file".to_string(),
-                values => values.join(", "),
-            },
-        ]
-    });
-    let table = Table::of_words(["default", "holds", "said by", "may be"], rows);
-    let order = "An option comes first, then the environment, then your own file, then the book's.";
-    Report::of(Summary::told("defaults", json!({ "defaults": objects })))
-        .with(Section::new().table(table))
-        .with(Section::new().words(order))
 }

@@ -1,6 +1,9 @@
 //! What holds where nothing else is said: units of measure, paper, key, screen.
 
 use crate::document::{Document, Fault, Faults, Section, too_much};
+use crate::report::{self, Report, Summary, Table};
+use serde_json::{Value, json};
+use std::fmt;
 use toml_edit::{DocumentMut, value};
 
 const FORMAT: &str = "shimwright defaults 1";
@@ -42,7 +45,7 @@ impl DefaultKey {
             DefaultKey::Units => &["metric", "inch"],
             DefaultKey::Paper => &["a4", "letter"],
             DefaultKey::Key => &[],
-            DefaultKey::Language => &["en", "de"],
+            DefaultKey::Language => &["en", "de", "es"],
             DefaultKey::Screen => &["menus", "lines"],
         }
     }
@@ -90,6 +93,81 @@ impl DefaultKey {
     }
 }
 
+/// Who says what holds.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum SaidBy {
+    /// A variable of the environment.
+    Variable(&'static str),
+    /// A file, by its path.
+    File(String),
+    /// The program itself.
+    Program,
+}
+
+impl fmt::Display for SaidBy {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            SaidBy::Variable(name) => write!(f, "the environment, {name}"),
+            SaidBy::File(path) => f.write_str(path),
+            SaidBy::Program => f.write_str("the program itself"),
+        }
+    }
+}
+
+/// What holds for a key where no option says otherwise.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Holds {
+    /// The key.
+    pub key: DefaultKey,
+    /// The value; `None` where there is none.
+    pub value: Option<String>,
+    /// Who says so.
+    pub by: SaidBy,
+}
+
+impl Holds {
+    /// What holds for some keys, a row each.
+    ///
+    /// ```
+    /// use shimwright::workshop::defaults::{DefaultKey, Holds, SaidBy};
+    /// let one = Holds { key: DefaultKey::Paper, value: Some("a4".into()), by: SaidBy::Program };
+    /// assert!(Holds::report(&[one]).to_json()?.contains("\"by\": \"program\""));
+    /// # Ok::<(), shimwright::report::ReportError>(())
+    /// ```
+    pub fn report(all: &[Holds]) -> Report {
+        let objects: Vec<Value> = all
+            .iter()
+            .map(|one| {
+                let (by, file) = match &one.by {
+                    SaidBy::Variable(_) => ("environment", None),
+                    SaidBy::File(path) => ("file", Some(path)),
+                    SaidBy::Program => ("program", None),
+                };
+                json!({
+                    "key": one.key.word(), "value": one.value, "by": by, "file": file,
+                    "variable": one.key.variable(), "values": one.key.values(),
+                })
+            })
+            .collect();
+        let rows = all.iter().map(|one| {
+            [
+                one.key.word().to_string(),
+                one.value.clone().unwrap_or_else(|| "-".to_string()),
+                one.by.to_string(),
+                match one.key.values() {
+                    [] => "any file".to_string(),
+                    values => values.join(", "),
+                },
+            ]
+        });
+        let table = Table::of_words(["default", "holds", "said by", "may be"], rows);
+        let order = "An option comes first, then the environment, then your own file, then the book's.";
+        Report::of(Summary::told("defaults", json!({ "defaults": objects })))
+            .with(report::Section::new().table(table))
+            .with(report::Section::new().words(order))
+    }
+}
+
 /// A file of defaults.
 #[derive(Clone, PartialEq, Eq, Default, Debug)]
 pub struct Defaults {
@@ -104,7 +182,7 @@ impl Defaults {
     /// use shimwright::workshop::defaults::{DefaultKey, Defaults};
     /// let text = "format = \"shimwright defaults 1\"\nunits = \"inch\"\n";
     /// assert_eq!(Defaults::read("defaults.toml", text, true)?.of(DefaultKey::Units), Some("inch"));
-    /// assert!(Defaults::read("defaults.toml", &format!("{text}key = \"/home/me/key\"\n"), true).is_err());
+    /// assert!(Defaults::read("defaults.toml", &format!("{text}key = \"bench-key\"\n"), true).is_err());
     /// # Ok::<(), shimwright::document::Faults>(())
     /// ```
     ///

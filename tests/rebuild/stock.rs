@@ -46,6 +46,7 @@ fn what_is_reserved_is_what_the_end_takes_out() {
     for name in ["moor-rear.toml", "moor-drawer.toml", "instruments.toml"] {
         place.write(name, fs::read(demo_file(name)).unwrap());
     }
+    fs::create_dir(place.book()).unwrap();
     let drawer = || listed(&fs::read_to_string(place.path("moor-drawer.toml")).unwrap());
     let stock = || place.run(&["drawers", "moor-rear.toml", "--json"]).json();
     let answers = answers_of("moor-rear");
