@@ -244,6 +244,11 @@ impl GeneratedUnit {
             "inspect-gears" => {
                 return Some(self.gears_sight().to_string());
             }
+            "oil-temperature" => {
+                return Some(
+                    "The unit has lain here overnight; the thermometer on the wall shows 20 °C.".to_string(),
+                );
+            }
             "free-inside" | "hand-turned" => {
                 return Some("It goes round evenly; nothing catches.".to_string());
             }

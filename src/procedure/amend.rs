@@ -321,6 +321,7 @@ impl Session {
                     | Value::Distance(_)
                     | Value::Running(_)
                     | Value::Volume(_)
+                    | Value::Temperature(_)
             ) {
                 continue;
             }

@@ -389,6 +389,10 @@ impl Whole<'_> {
                 if let Some(turned) = derived.turned_said() {
                     method.push_str(&format!(", {turned} output turned"));
                 }
+                let oil_at = derived.oil_at(round);
+                if let Some(oil) = oil_at {
+                    method.push_str(&format!(", oil at {}", oil.show(self.state.units)));
+                }
                 if proof.held != window.held {
                     method.push_str(", reckoned over to the file's way of holding");
                 }
@@ -402,6 +406,7 @@ impl Whole<'_> {
                 Some(ProofRound {
                     round,
                     doubt: doubt.unwrap_or_default(),
+                    oil_at,
                     method,
                     readings: proof
                         .readings

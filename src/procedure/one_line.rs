@@ -56,7 +56,8 @@ fn by(step: &Step) -> By {
         | Reads::Word { .. }
         | Reads::Choice { .. }
         | Reads::Distance { .. }
-        | Reads::Volume { .. } => By::Itself,
+        | Reads::Volume { .. }
+        | Reads::Temperature { .. } => By::Itself,
     }
 }
 

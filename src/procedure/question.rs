@@ -176,6 +176,7 @@ fn expects(here: &Here<'_>) -> Expects {
             "850 km, or 14 h where hours are counted",
             "530 mi, or 14 h where hours are counted",
         ),
+        Reads::Temperature { .. } => quantity(here, Dimension::Temperature, "18", "64 or 18 °C"),
         Reads::Volume { .. } => quantity(here, Dimension::Volume, "1.1 l", "1.2 US qt or 1.1 l"),
         Reads::Order { .. } => {
             let plates = here.derived.job.unit.plates.iter();

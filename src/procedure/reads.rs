@@ -7,12 +7,16 @@ use super::state::Answer;
 use super::typed::{Read, SURE, is_near, no, parsed, plain_text, side_said};
 use crate::mechanics::Side;
 use crate::quantity::{
-    Distance, Duration, Force, Length, Quantity, QuantityError, Torque, Units, Volume, parse, parse_bare,
+    Distance, Duration, Force, Length, Quantity, QuantityError, Temperature, Torque, Units, Volume, parse,
+    parse_bare,
 };
 use crate::record::Value;
 
 /// The most kilometres, or hours, between two builds: what is more is no slip that `sure` could mean.
 const FARTHEST: f64 = 1e6;
+
+/// Between what oil that is in use can be, in degrees Celsius: below it does not flow, above it burns (*common practice, no source*).
+const OIL: std::ops::RangeInclusive<f64> = -60.0..=250.0;
 
 impl Here<'_> {
     /// What a text comes to as the answer to this question. A comma that may be a decimal sign or part thousands is read as
@@ -48,6 +52,7 @@ impl Here<'_> {
             Reads::Force { .. } => both::<Force>(text, units),
             Reads::Distance { .. } => both::<Distance>(text, units),
             Reads::Volume { .. } => both::<Volume>(text, units),
+            Reads::Temperature { .. } => both::<Temperature>(text, units),
             Reads::Text { .. }
             | Reads::Optional { .. }
             | Reads::Name { .. }
@@ -174,6 +179,18 @@ impl Here<'_> {
                 let value = Value::Volume(volume.litres());
                 Ok(Read { text, value, odd })
             }
+            Reads::Temperature { odd } => {
+                let (temperature, text) = parsed::<Temperature>(text, units)?;
+                if !OIL.contains(&temperature.celsius()) {
+                    let [least, most] = [OIL.start(), OIL.end()];
+                    return no(format!(
+                        "oil is between {least} °C and {most} °C; {text} is no temperature of it"
+                    ));
+                }
+                let odd = odd(self, temperature);
+                let value = Value::Temperature(temperature.celsius());
+                Ok(Read { text, value, odd })
+            }
         }
     }
 
@@ -202,7 +219,8 @@ impl Here<'_> {
                 | Reads::Torque { .. }
                 | Reads::Force { .. }
                 | Reads::Distance { .. }
-                | Reads::Volume { .. },
+                | Reads::Volume { .. }
+                | Reads::Temperature { .. },
             ) => read_again(),
         }
     }

@@ -7,7 +7,7 @@ use super::derived::Derived;
 use super::field::Field;
 use super::typed::Read;
 use crate::mechanics::Side;
-use crate::quantity::{Distance, Duration, Force, Length, Torque, Units, Volume};
+use crate::quantity::{Distance, Duration, Force, Length, Temperature, Torque, Units, Volume};
 use crate::record::form::OpenRows;
 use crate::record::{RemarkKind, Slot, Value};
 
@@ -277,6 +277,10 @@ pub(super) enum Reads {
     },
     Volume {
         odd: fn(&Here<'_>, Volume) -> Option<String>,
+    },
+    /// Of the oil, or of what it is in.
+    Temperature {
+        odd: fn(&Here<'_>, Temperature) -> Option<String>,
     },
 }
 

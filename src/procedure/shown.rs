@@ -100,7 +100,10 @@ impl Derived<'_> {
             KnownBy::Proofs(known) => format!(
                 "{} {}",
                 crate::quantity::significant(known.breakaway.friction.value(), 3),
-                by_proofs(known.proofs)
+                by_proofs(
+                    known.proofs,
+                    self.job.last.as_ref().map_or(&[], |last| &last.proofs)
+                )
             ),
         }
     }
@@ -147,6 +150,7 @@ impl Whole<'_> {
                 press: press.map(Ratio::new).transpose().ok()?,
             },
             oil: self.state.text(Field::OIL).unwrap_or("").to_string(),
+            oil_at: derived.oil_at(round),
             plates: chosen.sides.iter().flat_map(|side| side.plates.clone()).collect(),
         };
         let anew = derived

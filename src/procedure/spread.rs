@@ -310,13 +310,15 @@ impl Derived<'_> {
         let units = self.state.units;
         Some(ShouldRead {
             words: format!(
-                "{} is {lies}: 95 % {} to {}, turning, {}, no drag, {left}; by {}; friction {}",
+                "{} is {lies}: 95 % {} to {}, turning, {}, no drag, {left}; by {}; friction {}{}",
                 read.show(units),
                 interval.low.show(units),
                 interval.high.show(units),
                 held_words(self.job.unit.proof.held),
                 interval.from_what(),
-                self.friction_in_words()
+                self.friction_in_words(),
+                self.oil_apart(round)
+                    .map_or(String::new(), |words| format!("; {words}"))
             ),
             interval,
         })

@@ -2,7 +2,7 @@
 
 use super::all_line::{OfAll, stands_for};
 use super::field::Field;
-use crate::quantity::{Force, Length, Torque, Units, seconds_of};
+use crate::quantity::{Force, Length, Temperature, Torque, Units, seconds_of};
 use crate::record::log::{Head, Headed};
 use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, RemarkKind, Slot, Value};
 use std::collections::{BTreeMap, BTreeSet};
@@ -479,6 +479,14 @@ impl State {
     pub fn torque(&self, field: Field, round: u32, item: Option<&str>, point: Option<u32>) -> Option<Torque> {
         match self.answer(field, round, item, point)?.value {
             Value::Torque(newton_metres) => Torque::from_newton_metres(newton_metres).ok(),
+            _ => None,
+        }
+    }
+
+    /// A temperature.
+    pub fn temperature(&self, field: Field, round: u32) -> Option<Temperature> {
+        match self.answer(field, round, None, None)?.value {
+            Value::Temperature(celsius) => Temperature::from_celsius(celsius).ok(),
             _ => None,
         }
     }

@@ -8,7 +8,7 @@ use super::phrase::Spoken;
 use super::warm::Warm;
 use crate::mechanics::{Direction, RampClass, Side};
 use crate::metrology::Verdict;
-use crate::quantity::{Force, Length, RampAngle, Ratio, SpringRate, Torque, Units, significant};
+use crate::quantity::{Force, Length, RampAngle, Ratio, SpringRate, Temperature, Torque, Units, significant};
 use std::fmt;
 
 /// One build as it stands: all that the sheet shows, and nothing that it would have to compute.
@@ -448,6 +448,8 @@ pub struct ProofRound {
     pub method: String,
     /// By how much its mean may be off and by what, in words; empty where that is not known.
     pub doubt: String,
+    /// How warm the oil was; `None` where nobody said.
+    pub oil_at: Option<Temperature>,
     /// The readings.
     pub readings: Vec<BreakawayLine>,
     /// The mean of first movement.

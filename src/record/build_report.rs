@@ -122,6 +122,7 @@ impl Build {
                     "first_movement_nm": newton_metres(proof.still), "least_nm": proof.window.0.newton_metres(),
                     "most_nm": proof.window.1.newton_metres(), "verdict": word(proof.verdict),
                     "friction": proof.friction.map(|mu| mu.value()), "doubt": proof.doubt,
+                    "oil_celsius": proof.oil_at.map(|oil| oil.celsius()),
                     "should_read": proof.should_read.as_ref().map(|should| interval(&should.interval, "nm", Torque::newton_metres)),
                 })
             })
@@ -148,6 +149,12 @@ impl Build {
                     }).collect::<Vec<_>>(),
                     "force_n": warm.force.map(|forces| forces.map(Force::newtons)),
                     "breakaway_nm": warm.breakaway.map(|torques| torques.map(Torque::newton_metres)),
+                    "proved": warm.proved.as_ref().map(|proved| json!({
+                        "at_celsius": proved.at.celsius(),
+                        "closings_um": proved.closings.iter().map(|closing| closing.um()).collect::<Vec<_>>(),
+                        "force_n": proved.force.map(Force::newtons),
+                        "breakaway_nm": proved.breakaway.map(Torque::newton_metres),
+                    })),
                 })),
                 "preload_force_n": self.preload.as_ref().map(|preload| preload.force.newtons()),
                 "preload_interval_n": self.preload.as_ref().and_then(|p| p.simulated.map(|s| [s.low.newtons(), s.high.newtons()])),

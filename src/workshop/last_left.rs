@@ -431,6 +431,7 @@ mod tests {
                     press: Some(Ratio::new(0.005).unwrap()),
                 },
                 oil: "75W-140 \"clear\"".to_string(),
+                oil_at: Temperature::from_celsius(23.5).ok(),
                 plates: vec!["C1".to_string(), "SG1".to_string()],
             }],
         }

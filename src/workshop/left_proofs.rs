@@ -2,7 +2,7 @@
 
 use crate::document::{Section, quoted};
 use crate::mechanics::friction::ShownFriction;
-use crate::quantity::Ratio;
+use crate::quantity::{Ratio, Temperature};
 use std::fmt::Write as _;
 
 /// The most proofs that are kept: the newest.
@@ -17,6 +17,8 @@ pub struct LeftProof {
     pub shown: ShownFriction,
     /// The oil that was in; empty where nobody said.
     pub oil: String,
+    /// How warm it was; `None` where nobody said.
+    pub oil_at: Option<Temperature>,
     /// The plates that were in.
     pub plates: Vec<String>,
 }
@@ -33,6 +35,7 @@ pub(super) fn read_proofs(top: &Section<'_>) -> Vec<LeftProof> {
         let springs = section.count("springs", 0..1_000_000);
         let press = section.quantity_maybe_where::<Ratio>("press", "at least 0 and at most 1");
         let oil = section.text_maybe("oil");
+        let oil_at = section.quantity_maybe::<Temperature>("oil_at");
         let plates = section.texts("plates").into_iter().map(|(name, _)| name);
         let plates = plates.collect();
         section.finish();
@@ -48,6 +51,7 @@ pub(super) fn read_proofs(top: &Section<'_>) -> Vec<LeftProof> {
                     press,
                 },
                 oil: oil.unwrap_or_default(),
+                oil_at,
                 plates,
             })
         })());
@@ -77,6 +81,9 @@ pub(super) fn proofs_text(proofs: &[LeftProof]) -> String {
         }
         if !proof.oil.is_empty() {
             let _ = writeln!(out, "oil = {}", quoted(&proof.oil));
+        }
+        if let Some(oil_at) = proof.oil_at {
+            let _ = writeln!(out, "oil_at = \"{:.1} °C\"", oil_at.celsius());
         }
         let _ = writeln!(out, "plates = [{}]", plates.join(", "));
     }

@@ -6,11 +6,14 @@ use super::unit::Unit;
 use crate::mechanics::friction::{
     Known, KnownFriction, ShownFriction, SpringsIn, TradeFriction, known_friction,
 };
-use crate::quantity::{Ratio, significant};
+use crate::quantity::{Ratio, Temperature, significant};
 
 /// So much of a pack must be the plates that were proved, and so much of it may be glazed, for proofs to count on (*common
 /// practice, no source*).
 const STILL_THE_SAME: f64 = 0.5;
+
+/// Oil that is no further apart than this, in kelvins, rubs alike (*common practice, no source*).
+const OIL_ALIKE: f64 = 20.0;
 
 /// What the friction is known by.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -72,11 +75,7 @@ impl Unit {
         if let Some(why) = begins_anew(newest, now) {
             return KnownBy::Trade(why);
         }
-        let back = proofs.iter().rev();
-        let mut counted: Vec<ShownFriction> = back
-            .take_while(|proof| same_oil(&proof.oil, &newest.oil) && mostly(&proof.plates, &newest.plates))
-            .map(|proof| proof.shown.clone())
-            .collect();
+        let mut counted: Vec<ShownFriction> = counted(proofs).map(|proof| proof.shown.clone()).collect();
         counted.reverse();
         let set = match now.springs {
             SpringsNow::Same => SpringsIn::Set(newest.shown.springs),
@@ -119,7 +118,10 @@ impl Unit {
             by: "of the unit file".to_string(),
         };
         match known {
-            Some(KnownBy::Proofs(known)) => shown(known).unwrap_or_else(file),
+            Some(KnownBy::Proofs(known)) => {
+                let proofs = last.map_or(&[][..], |last| &last.proofs);
+                shown(known, proofs).unwrap_or_else(file)
+            }
             Some(KnownBy::Trade(why)) if !why.is_empty() => FrictionNow {
                 by: format!("of the unit file, because {why}"),
                 ..file()
@@ -130,7 +132,7 @@ impl Unit {
 }
 
 /// What proofs have shown; `None` past a number's range.
-fn shown(known: KnownFriction) -> Option<FrictionNow> {
+fn shown(known: KnownFriction, proofs: &[LeftProof]) -> Option<FrictionNow> {
     let doubt = |of: Known| Ratio::new(of.friction.value() * of.relative.value()).ok();
     Some(FrictionNow {
         turning: known.plates.friction,
@@ -138,7 +140,7 @@ fn shown(known: KnownFriction) -> Option<FrictionNow> {
         breakaway: known.breakaway.friction,
         breakaway_doubt: doubt(known.breakaway)?,
         proofs: known.proofs,
-        by: by_proofs(known.proofs),
+        by: by_proofs(known.proofs, proofs),
     })
 }
 
@@ -153,12 +155,45 @@ impl FrictionNow {
     }
 }
 
-/// How many proofs, in words.
-pub fn by_proofs(count: usize) -> String {
-    match count {
+/// How many proofs, in words, and that their oil was not alike, of those among all `proofs` that count.
+pub fn by_proofs(count: usize, proofs: &[LeftProof]) -> String {
+    let by = match count {
         1 => "by one proof of this unit".to_string(),
         count => format!("by {count} proofs of this unit"),
+    };
+    let apart = oil_of(proofs).filter(|[coldest, warmest]| differ([*coldest, *warmest]));
+    match apart {
+        Some([coldest, warmest]) => {
+            format!("{by} with oil at {coldest} to {warmest}, which alone changes friction")
+        }
+        None => by,
     }
+}
+
+/// Between what temperatures the oil was in the proofs that count; `None` where nobody said.
+pub fn oil_of(proofs: &[LeftProof]) -> Option<[Temperature; 2]> {
+    let said = || counted(proofs).filter_map(|proof| proof.oil_at);
+    let one = |coldest: bool| {
+        said().reduce(|one, other| match (other < one) == coldest {
+            true => other,
+            false => one,
+        })
+    };
+    Some([one(true)?, one(false)?])
+}
+
+/// Whether two temperatures of oil are so far apart that friction differs for that alone.
+pub fn differ([coldest, warmest]: [Temperature; 2]) -> bool {
+    warmest.celsius() - coldest.celsius() > OIL_ALIKE
+}
+
+/// The proofs that count with the newest one, that one first: back to where other oil was in, or mostly other plates.
+fn counted(proofs: &[LeftProof]) -> impl Iterator<Item = &LeftProof> {
+    let newest = proofs.last();
+    proofs.iter().rev().take_while(move |proof| {
+        newest
+            .is_some_and(|newest| same_oil(&proof.oil, &newest.oil) && mostly(&proof.plates, &newest.plates))
+    })
 }
 
 /// Why proofs do not count for what is in now.
@@ -213,6 +248,7 @@ mod tests {
                 press: None,
             },
             oil: oil.into(),
+            oil_at: None,
             plates: unit.packs.iter().flat_map(|pack| pack.order.clone()).collect(),
         }
     }

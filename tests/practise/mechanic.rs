@@ -530,6 +530,7 @@ impl<'a> Mechanic<'a> {
                 let inside = ask.limits.iter().any(|limit| limit.contains(": INSIDE"));
                 if inside { "accept" } else { "accept it will do" }.into()
             }
+            "oil-temperature" => "20 °C".into(),
             "found-breakaway" | "breakaway" => self.torque(session, slot),
             _ => match &ask.expects {
                 Expects::Acknowledge => "yes".into(),

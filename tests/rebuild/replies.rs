@@ -358,6 +358,7 @@ fn drag_is_taken_off_in_both_ways_of_holding() {
         let mut session = before("moor-rear", "held");
         answer(&mut session, held).unwrap();
         answer(&mut session, "3").unwrap();
+        answer(&mut session, "19").unwrap();
         answer(&mut session, "yes").unwrap();
         for (still, turning) in [
             ([108.0, 111.0, 109.0], [93.0, 95.0, 92.0]),

@@ -4,8 +4,8 @@ use crate::bench::{demo_file, raw_answers};
 use crate::engine::{answer, asked, entries, give, job};
 use shimwright::mechanics::friction::ShownFriction;
 use shimwright::procedure::{Reply, SURE, Session, read_stock};
-use shimwright::quantity::{Length, Ratio};
-use shimwright::record::{Build, Entry};
+use shimwright::quantity::{Length, Ratio, Temperature};
+use shimwright::record::{Build, Entry, Value};
 use shimwright::workshop::left_proofs::LeftProof;
 use shimwright::workshop::{LastLeft, LeftPack};
 use std::fs;
@@ -25,6 +25,7 @@ fn left(frictions: &[f64], oil: &str) -> LastLeft {
             press: None,
         },
         oil: oil.to_string(),
+        oil_at: None,
         plates: names.clone(),
     };
     LastLeft {
@@ -199,4 +200,49 @@ fn a_check_of_a_unit_with_a_history_says_what_it_should_read_and_how_the_reading
         low.words
     );
     assert_eq!(low.interval, right.interval);
+}
+
+#[test]
+fn proofs_with_oil_far_apart_are_said_to_be_so_and_the_file_keeps_how_warm_it_was() {
+    let at = |celsius: [f64; 2]| {
+        let mut last = left(&[0.11, 0.11], OIL);
+        for (proof, celsius) in last.proofs.iter_mut().zip(celsius) {
+            proof.oil_at = Temperature::from_celsius(celsius).ok();
+        }
+        last
+    };
+    let said = |last: LastLeft| built(Some(last)).preload.unwrap().assumed.join("; ");
+    let apart = said(at([62.0, 18.0]));
+    assert!(
+        apart.contains("by 2 proofs of this unit with oil at 18 °C to 62 °C, which alone changes friction"),
+        "{apart}"
+    );
+    assert!(!said(at([38.0, 18.0])).contains("with oil at"));
+    let last = at([62.0, 18.0]);
+    let read = LastLeft::read("found.toml", &last.text()).unwrap();
+    assert_eq!(read.proofs, last.proofs);
+}
+
+/// The gap grows in proportion to the temperature: what stands warm says what must stand at any other.
+#[test]
+fn a_gap_is_told_as_warm_as_it_was_proved() {
+    let mut entries = entries("fell-front");
+    for entry in &mut entries {
+        if let Entry::Answered { slot, value, .. } = entry
+            && slot.step == "oil-temperature"
+        {
+            *value = Value::Temperature(80.0);
+        }
+    }
+    let build = Session::resume(job("fell-front"), &entries).build("fell-front-0001", "");
+    assert!(build.proofs.last().unwrap().method.contains("oil at 80 °C"));
+    let warm = build.warm.unwrap();
+    let proved = warm.proved.unwrap();
+    assert_eq!(proved.closings.len(), warm.closings.len());
+    for ((_, cold, warm_gap), proved) in warm.closings.iter().zip(&proved.closings) {
+        let each_kelvin = (*warm_gap - *cold).um() / (warm.at.celsius() - 20.0);
+        let wanted = cold.um() + 60.0 * each_kelvin;
+        // both are shown in whole micrometres
+        assert!((proved.um() - wanted).abs() <= 1.5, "{} {wanted}", proved.um());
+    }
 }

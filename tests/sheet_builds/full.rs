@@ -151,6 +151,7 @@ pub fn round(number: u32, at: f64, verdict: Option<Verdict>) -> ProofRound {
         round: number,
         doubt: "± 3.7 N·m by wrench 92 %, scatter of the readings 8 %".to_string(),
         method: "case held, one output turned".into(),
+        oil_at: None,
         readings,
         still: Some(nm(at * 1.08)),
         turning: Some(nm(at * 1.08 - 6.5)),

@@ -108,6 +108,7 @@ impl Field {
             Reads::Force { .. } => Kind::Quantity(Dimension::Force),
             Reads::Distance { .. } => Kind::Quantity(Dimension::Distance),
             Reads::Volume { .. } => Kind::Quantity(Dimension::Volume),
+            Reads::Temperature { .. } => Kind::Quantity(Dimension::Temperature),
         }
     }
 
@@ -130,7 +131,8 @@ impl Field {
             | Reads::Torque { .. }
             | Reads::Force { .. }
             | Reads::Distance { .. }
-            | Reads::Volume { .. } => None,
+            | Reads::Volume { .. }
+            | Reads::Temperature { .. } => None,
         }
     }
 
@@ -158,7 +160,8 @@ impl Field {
             | Reads::Torque { .. }
             | Reads::Force { .. }
             | Reads::Distance { .. }
-            | Reads::Volume { .. } => &[],
+            | Reads::Volume { .. }
+            | Reads::Temperature { .. } => &[],
         }
     }
 }

@@ -15,7 +15,7 @@ use crate::procedure::row::{
     Against, Beside, Ends, FormLimits, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Sight,
     Timing, rows,
 };
-use crate::quantity::{Dimension, Length, Torque, significant};
+use crate::quantity::{Dimension, Length, Temperature, Torque, significant};
 use crate::record::Value;
 
 /// What a breakaway is made of.
@@ -118,6 +118,28 @@ rows! { Proof:
             ]
         },
         reads: Reads::Torque { odd: far_above_the_window },
+        after: nothing_said,
+        against: Against::NOTHING,
+        form: OnForm::BOX,
+        sheet: OnSheet::InTables,
+        on_rail: None,
+        practice: InPractice::NOTHING,
+    };
+    /// How warm the oil is that the packs rub in while they are proved.
+    OIL_TEMPERATURE = Row {
+        word: "oil-temperature",
+        each: None,
+        rests_on: &[],
+        asked: Timing::EACH_ROUND,
+        prompt: |_| "Oil".to_string(),
+        beside: |here| Beside::limits(here.derived.oil_of_proofs()),
+        why: |_| {
+            vec![
+                "ΔL = L · α · (T − 20 °C) of case and of parts: gap and preload are told at this temperature, too, where the unit                  file says what the case is made of"
+                    .to_string(),
+            ]
+        },
+        reads: Reads::Temperature { odd: no_bench_is_so_warm },
         after: nothing_said,
         against: Against::NOTHING,
         form: OnForm::BOX,
@@ -275,6 +297,12 @@ fn drag_formula(here: &Here<'_>) -> Vec<String> {
         format!("{formula}  ({})", held_words(held)),
         format!("each 1 N·m of it is {each} of the reading"),
     ]
+}
+
+/// A proof is read cold, or warm from driving: anything else is more likely a slip (*common practice, no source*).
+fn no_bench_is_so_warm(_: &Here<'_>, temperature: Temperature) -> Option<String> {
+    (!(-10.0..=120.0).contains(&temperature.celsius()))
+        .then(|| format!("{temperature} is neither a workshop's temperature nor that of oil after driving"))
 }
 
 fn way_of(here: &Here<'_>) -> Option<ReadingMode> {
