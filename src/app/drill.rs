@@ -11,7 +11,7 @@ use crate::book::{Shelf, append_line, read_bounded};
 use crate::practice::drills::{Card, Drill, Judged, deal};
 use crate::procedure::{Feedback, Refusal, Reply, Tone};
 use crate::quantity::visible;
-use crate::record::{DrillRun, Drilled};
+use crate::record::drilled::{DrillRun, Drilled};
 use crate::report::to_json;
 use crate::screen::filled;
 use crate::workshop::Safety;

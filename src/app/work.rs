@@ -643,10 +643,6 @@ fn no_practice(_: &Session, _: &Slot, _: &Reply) -> FromThePart {
     }
 }
 
-/// Answers what is not put to anybody, before the next question is.
-pub(crate) type Given<'a> =
-    dyn FnMut(&mut Session, &mut Journal, &mut BookLog<'_>) -> Result<(), Failure> + 'a;
-
 /// [`go_on`], with what is done before the entry that finishes the build is written, what tells how the part that is
 /// asked for measures and looks, and what is given.
 pub(crate) fn ask_all(
@@ -656,7 +652,7 @@ pub(crate) fn ask_all(
     (clock, log): (&Clock, &mut BookLog<'_>),
     closing: &dyn Fn(&Journal) -> Result<(), Failure>,
     part: &mut dyn FnMut(&Session, &Slot, &Reply) -> FromThePart,
-    given: &mut Given<'_>,
+    given: &mut dyn FnMut(&mut Session, &mut Journal, &mut BookLog<'_>) -> Result<(), Failure>,
 ) -> Result<bool, Failure> {
     if front.is_by_fewest() {
         session.put_fewest_first();

@@ -309,19 +309,24 @@ impl GeneratedUnit {
         if let Some((length, _)) = self.should_read(session, slot, Some(measurand)) {
             return Some(read_to(length, step_of(measurand)));
         }
+        let on_standard = |gauge: Checked, off: Length| {
+            let shown = self.standard(gauge)? + off;
+            Some(read_to(shown, step_of(measurand)))
+        };
         match measurand {
-            Measurand::MicrometerStandard | Measurand::DepthGaugeStandard => {
-                let (gauge, off) = match measurand {
-                    Measurand::MicrometerStandard => (Checked::Micrometer, self.truth.micrometer.zero),
-                    _ => (Checked::DepthGauge, self.truth.depth_gauge.zero),
-                };
-                Some(read_to(self.standard(gauge)? + off, step_of(measurand)))
-            }
+            Measurand::MicrometerStandard => on_standard(Checked::Micrometer, self.truth.micrometer.zero),
+            Measurand::DepthGaugeStandard => on_standard(Checked::DepthGauge, self.truth.depth_gauge.zero),
             Measurand::BreakawayFound | Measurand::Breakaway | Measurand::Drag => {
                 let torque = self.true_torque(session, slot, measurand)?;
                 Some(format!("{torque:.1} N·m"))
             }
-            _ => None,
+            Measurand::PlateThickness
+            | Measurand::PlateBow
+            | Measurand::RingHeight
+            | Measurand::CaseDepth
+            | Measurand::SpringHeight
+            | Measurand::PressedPack
+            | Measurand::Room => None,
         }
     }
 }
@@ -337,9 +342,15 @@ fn first_proposal(ask: &Ask) -> Option<Reply> {
 
 /// What one division of the instrument is, in nanometres.
 fn step_of(measurand: Measurand) -> i64 {
-    match measurand {
-        Measurand::PlateThickness | Measurand::RingHeight | Measurand::MicrometerStandard => 1_000,
-        _ => 10_000,
+    let by_micrometer = [
+        Measurand::PlateThickness,
+        Measurand::RingHeight,
+        Measurand::MicrometerStandard,
+    ];
+    if by_micrometer.contains(&measurand) {
+        1_000
+    } else {
+        10_000
     }
 }
 

@@ -3,8 +3,8 @@
 use super::debriefed::Group;
 use super::drills::Drill;
 use crate::quantity::seconds_of;
-use crate::record::Drilled;
 use crate::record::diagnosis::FaultKind;
+use crate::record::drilled::Drilled;
 use crate::record::practised::{DrillProgress, KindProgress, Practised, Progress};
 
 /// Of runs and cards, oldest first; with a name only of who practised under it, in whatever case of letters.

@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 /// One line of the file that keeps what was drilled.
 ///
 /// ```
-/// use shimwright::record::Drilled;
+/// use shimwright::record::drilled::Drilled;
 /// let line = r#"{"format":"shimwright drilled 1","kind":"dealt","at":"2026-05-01T10:00:00Z","drill":"zero","seed":3,"of":10}"#;
 /// let Some(Ok(dealt)) = Drilled::from_line(line) else { panic!() };
 /// assert_eq!(dealt.line().unwrap(), line);

@@ -18,7 +18,7 @@ pub mod book_check;
 mod build;
 mod build_report;
 pub mod diagnosis;
-mod drilled;
+pub mod drilled;
 pub mod driven;
 mod entry;
 mod finding;
@@ -47,7 +47,6 @@ pub use build::{
     GapLine, Glance, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, RemarkKind,
     Role, SettingOutcome, SettingOutcomeRow, Signature, Simulated, SinceLast,
 };
-pub use drilled::{DrillRun, Drilled};
 pub use entry::{Chosen, ChosenSide, Entry, EntryError, GeneratedFrom, MODEL, Slot, UnitsName, Value};
 pub use finding::{Certainty, Finding, SealLine};
 pub use interval::Interval;

@@ -2,7 +2,6 @@
 
 use super::card::Card;
 use super::drill::Drill;
-use super::{cautions, choose, held, looks, order, read, spring, wrench, zero};
 use crate::metrology::Stream;
 
 /// How many cards a run has.
@@ -42,14 +41,14 @@ pub fn deal(drill: Drill, seed: u64) -> Vec<Card> {
 /// A card, or none where what was drawn leaves its answer open.
 fn draw(drill: Drill, random: &mut Stream) -> Option<Card> {
     match drill {
-        Drill::Looks => looks::card(random),
-        Drill::Read => read::card(random),
-        Drill::Zero => zero::card(random),
-        Drill::Held => held::card(random),
-        Drill::Wrench => wrench::card(random),
-        Drill::Order => order::card(random),
-        Drill::Choose => choose::card(random),
-        Drill::Spring => spring::card(random),
-        Drill::Cautions => cautions::card(random),
+        Drill::Looks => super::looks::card(random),
+        Drill::Read => super::read::card(random),
+        Drill::Zero => super::zero::card(random),
+        Drill::Held => super::held::card(random),
+        Drill::Wrench => super::wrench::card(random),
+        Drill::Order => super::order::card(random),
+        Drill::Choose => super::choose::card(random),
+        Drill::Spring => super::spring::card(random),
+        Drill::Cautions => super::cautions::card(random),
     }
 }
