@@ -44,12 +44,16 @@ pub(super) fn sections(made: &GeneratedUnit, session: &Session, outcome: &Outcom
         _ => {
             let told = "This run was begun before practice asked for a diagnosis: what was done at the bench is held against \
                         the faults.";
-            let section = Section::new().words(told);
+            let section = Section::under("The faults").words(told);
             let section = listed(section, "FOUND", &outcome.found);
             sections.push(listed(section, "MISSED", &outcome.missed));
         }
     }
-    let section = listed(Section::new(), "WRONGLY ACCUSED", &outcome.accused);
+    let section = listed(
+        Section::under("Beside the faults"),
+        "WRONGLY ACCUSED",
+        &outcome.accused,
+    );
     let first = outcome.misread.len().min(MOST_MISREAD);
     let section = listed(section, "MISREAD", &outcome.misread[..first]);
     let more = outcome.misread.len() - first;
@@ -76,7 +80,7 @@ fn summed_up(made: &GeneratedUnit, outcome: &Outcome) -> Section {
         .score
         .as_ref()
         .map_or(String::new(), |score| format!("Score: {} %. ", score.percent));
-    let section = Section::new()
+    let section = Section::under("What it came to")
         .words(format!(
             "{score}Found {} of {there}, missed {}, wrongly accused {}, misread {}.",
             outcome.found.len(),
@@ -112,7 +116,7 @@ fn before(debrief: &Debrief, score: &Score) -> Section {
         true => "Before it was opened nothing was suspected.".to_string(),
         false => format!("Before it was opened you suspected {}.", suspected.join(", ")),
     };
-    Section::new().words(format!("{} {suspicion}", debrief.complaint))
+    Section::under("Before it was opened").words(format!("{} {suspicion}", debrief.complaint))
 }
 
 fn fault(section: Section, told: &FaultTold) -> Section {

@@ -1,7 +1,7 @@
 //! What the apprentice's answers came to, held against the truth.
 
 use super::diagnosed::{Beside, Score};
-use super::fault::Fault;
+use super::fault::{Fault, told};
 use super::generated::GeneratedUnit;
 use super::indication::{Checked, LBF_FT, leaf, noted_bad, spring_noted_bad};
 use super::truth::{TrueGauge, keyed};
@@ -246,7 +246,10 @@ impl GeneratedUnit {
             let read = Length::from_nm(*nm);
             if read.apart(should) > room {
                 let line = Line {
-                    what: format!("{slot}: {read} was written, the instrument shows about {should}"),
+                    what: format!(
+                        "{slot}: {read} was written, the instrument shows about {}",
+                        told(should)
+                    ),
                     why:
                         "A number that was not read is worse than none: everything that follows rests on it."
                             .to_string(),
