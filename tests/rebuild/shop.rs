@@ -16,7 +16,10 @@ fn moor() -> String {
 fn bench_check(steps: &str) -> String {
     let stock = stock("bench-check").unwrap();
     let from = stock.find("[[stage.step]]\nid = \"drag\"").unwrap();
-    let to = from + stock[from..].find("[[stage.step]]\nid = \"seat\"").unwrap();
+    let to = from
+        + stock[from..]
+            .find("[[stage.step]]\nid = \"oil-temperature\"")
+            .unwrap();
     format!("{}{steps}{}", &stock[..from], &stock[to..])
 }
 
