@@ -24,6 +24,7 @@ fn job_in(unit: &str, procedure: &str, language: &Language) -> Job {
 
 fn started_in(unit: &str, procedure: &str, language: &Language) -> Session {
     let begun = Entry::Begun {
+        id: None,
         at: AT.into(),
         program: "0".into(),
         unit: String::new(),
