@@ -91,7 +91,7 @@ fn torn_bytes_are_never_lost_however_often_the_setting_aside_is_cut_short() {
     if !traceable() {
         return;
     }
-    let (start, upto) = (10, 11);
+    let (start, upto) = (9, 10);
     let torn = &whole().lines[start][..90];
     let way = Way {
         start: &|| Bench::after(start, torn),

@@ -138,6 +138,7 @@ fn a_disk_that_takes_half_a_line_leaves_the_line_before_it() {
             limited.args(["-c", &script, "sh"]).arg(command.get_program());
             limited
                 .args(plain.get_args())
+                .env("XDG_DATA_HOME", crate::started::machine('7'))
                 .env("SHIMWRIGHT_BOOK", bench.book());
             limited.env("NO_COLOR", "1").current_dir(bench.path(""));
             command = limited;
