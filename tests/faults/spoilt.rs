@@ -5,6 +5,7 @@ use crate::kit::{BUILD, Bench, Heard, KEPT, Left, answers, whole};
 use crate::table::found;
 use shimwright::book::{BuildId, Shelf};
 use shimwright::procedure::{Job, Procedure, Session};
+use shimwright::record::formats::JOURNAL_LINE;
 use shimwright::record::{Entry, Remark};
 use shimwright::seal::Digest;
 use shimwright::workshop::{Drawer, Unit, read_instruments};
@@ -238,14 +239,22 @@ fn with_line(version: u32, entry: &str) -> Bench {
 
 #[test]
 fn a_newer_record_is_read_and_not_written() {
-    let bench = with_line(3, "{\"kind\":\"finished\",\"at\":\"2026-05-09T10:00:00Z\"}");
-    prints_unfinished(&bench, "a newer program made it: line 11 is of version 3");
+    let above = JOURNAL_LINE.newest() + 1;
+    let bench = with_line(above, "{\"kind\":\"finished\",\"at\":\"2026-05-09T10:00:00Z\"}");
+    let line = START + 1;
+    prints_unfinished(
+        &bench,
+        &format!("a newer program made it: line {line} is of version {above}"),
+    );
     let frame = {
         drop(Shelf::open(&bench.book()).unwrap());
         let shelf = Shelf::open(&bench.book()).unwrap();
         shelf.resume(&BUILD.parse().unwrap()).unwrap_err().to_string()
     };
-    assert!(frame.contains("a newer program wrote line 11"), "{frame}");
+    assert!(
+        frame.contains(&format!("a newer program wrote line {line}")),
+        "{frame}"
+    );
     is_left_alone(&bench, 5);
     // an entry, and a field, that only a newer program knows, in a frame of ours
     let mut heard = String::new();
