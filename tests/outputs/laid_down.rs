@@ -19,7 +19,7 @@ pub struct Output {
     own: bool,
 }
 
-pub const OUTPUTS: [Output; 19] = [
+pub const OUTPUTS: [Output; 20] = [
     Output {
         command: "fleet",
         argument: "--calendar",
