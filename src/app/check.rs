@@ -4,7 +4,7 @@ use super::book_log::read_logs;
 use super::close::still_to_do;
 use super::failure::Failure;
 use super::load::{Sources, known_build, look};
-use super::seals::{REVOKED, moment, rules, signers};
+use super::seals::{REVOKED, moment, rules, signers, who_is_who};
 use super::sheet_check::sheet_check;
 use super::stored::stored;
 use crate::book::{BuildId, Shelf};
@@ -62,6 +62,11 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
     examined.book = told_of_book(logs.judge_build(&stored));
     let asked_of_seals = rules(shelf.dir())?.findings(&examined);
     examined.findings.extend(asked_of_seals);
+    // a file that can not be read is no reason where another one is given
+    if let Ok(now) = who_is_who(shelf.dir()) {
+        let others = stored.other_signers(&examined, now);
+        examined.findings.extend(others);
+    }
     for fault in signers.revoked_faults() {
         let words = format!("{REVOKED}, line {}: {}", fault.line, fault.words);
         examined.findings.push(Finding::new(Certainty::Open, words));

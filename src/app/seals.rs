@@ -11,7 +11,7 @@ use crate::bench::{BenchError, Unseen};
 use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_secret};
 use crate::procedure::Session;
 use crate::record::{Build, Entry, Finding, Rules, SealCheck, Statement, Stored, seal_files};
-use crate::seal::{Moment, PublicKey, Secret, Signers, SigningKey, Standing};
+use crate::seal::{Digest, Moment, PublicKey, Secret, Signers, SigningKey, Standing};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use std::path::{Path, PathBuf};
@@ -96,6 +96,15 @@ pub(crate) fn signers(given: Option<&Path>, book: &Path) -> Result<(PathBuf, Sig
         Err(error) => return Err(Failure::File(error)),
     };
     Ok((path, signers.revoking(&of_book(book, REVOKED)?)))
+}
+
+/// The digest of the book's own file of who is who; nothing where it has none.
+pub(crate) fn who_is_who(book: &Path) -> Result<Option<Digest>, Failure> {
+    match crate::book::read_input(&book.join(SIGNERS), MOST_SIGNERS) {
+        Ok(text) => Ok(Some(Digest::of(text.as_bytes()))),
+        Err(BookError::Missing { .. }) => Ok(None),
+        Err(error) => Err(Failure::File(error)),
+    }
 }
 
 /// A text that the book has of its own; empty where there is none.
@@ -226,6 +235,7 @@ pub(crate) fn seal(
     log.write(&id, true, &time)?;
     let (number, mut statement) = stored.statement(name, &time);
     statement.log = log.head(&time)?;
+    statement.signers = who_is_who(shelf.dir())?;
     let (text, signature) = statement.sign(key)?;
     let (text_name, signature_name) = seal_files(number);
     // half of one is written over; a whole one that the journal does not name is somebody's

@@ -195,6 +195,38 @@ impl Stored {
         (number, statement)
     }
 
+    /// Of which seals that hold the book's file of who is who was another one when they were made than it is `now`; none where
+    /// every such seal agrees, or says nothing of it.
+    pub fn other_signers(&self, examined: &SealCheck, now: Option<Digest>) -> Option<Finding> {
+        let then = |number: u32| {
+            let text = std::str::from_utf8(self.files.get(&seal_files(number).0)?).ok()?;
+            Statement::read(text).ok()?.signers
+        };
+        let others: Vec<String> = examined
+            .seals
+            .iter()
+            .filter(|seal| then(seal.number).is_some_and(|then| Some(then) != now))
+            .map(|seal| seal.number.to_string())
+            .collect();
+        let what = match now {
+            Some(_) => "is another one now than it was",
+            None => "is not there any more, as it was",
+        };
+        let words = |seals: &str| {
+            format!(
+                "{seals}: the book's file allowed_signers {what} when this was signed; whose a key is is told by what is there now"
+            )
+        };
+        match &others[..] {
+            [] => None,
+            [one] => Some(Finding::new(Certainty::Note, words(&format!("seal {one}")))),
+            [all @ .., last] => {
+                let seals = format!("seals {} and {last}", all.join(", "));
+                Some(Finding::new(Certainty::Note, words(&seals)))
+            }
+        }
+    }
+
     /// The entry that names a seal, from its two files.
     pub fn naming(number: u32, statement: &[u8], signature: &[u8]) -> Entry {
         Entry::Sealed {

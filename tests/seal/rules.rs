@@ -1,8 +1,10 @@
 //! Keys that are revoked, and the rule that two people sign.
 
 use crate::sealed::{ADA, BEA, BUILD, allow, check, file, found, sealed, sign, unsigned};
+use crate::skipped::skipped;
 use crate::ssh::{said, ssh_keygen};
 use shimwright::cli::Exit;
+use shimwright::seal::Digest;
 use std::fs;
 
 /// The public key of a signers' line, as a file of revoked keys has it.
@@ -115,6 +117,65 @@ fn where_two_persons_sign_one_is_not_enough() {
         open.contains("only Ada Example") && open.contains("three persons"),
         "{open}"
     );
+}
+
+#[test]
+fn a_seal_says_who_was_who_and_another_file_is_told_as_that() {
+    let place = sealed();
+    let signers = place.book().join("allowed_signers");
+    let then = fs::read_to_string(&signers).unwrap();
+    // sha256sum(1) is the other hand, where it is there
+    let ours = format!("signers {}", Digest::of(then.as_bytes()));
+    for number in [1, 2] {
+        let text = fs::read_to_string(file(&place, &format!("seal-{number}.txt"))).unwrap();
+        assert!(text.lines().any(|line| line == ours), "{text}");
+    }
+    if let Ok(sum) = std::process::Command::new("sha256sum").arg(&signers).output() {
+        let sum = String::from_utf8_lossy(&sum.stdout).into_owned();
+        assert!(ours.ends_with(&sum[..64]), "{ours}: {sum}");
+    } else {
+        skipped("sha256sum is not here: the digest of who is who was not held against it");
+    }
+    let told = |words: Option<&str>| {
+        let (exit, report) = check(&place);
+        assert_eq!(exit, Exit::Done, "{report}");
+        let notes = found(&report, "note");
+        assert_eq!(notes.contains("allowed_signers"), words.is_some(), "{notes}");
+        assert!(notes.contains(words.unwrap_or("")), "{notes}");
+    };
+    told(None);
+    // one person more changes nothing of what was signed, and is told
+    fs::write(&signers, format!("{then}# one more\n")).unwrap();
+    told(Some(
+        "seals 1 and 2: the book's file allowed_signers is another one now",
+    ));
+    fs::write(&signers, &then).unwrap();
+    told(None);
+    // a book without one: whose the keys are is not known, and that there was one is
+    fs::remove_file(&signers).unwrap();
+    let (exit, report) = check(&place);
+    assert_eq!(exit, Exit::NotProven, "{report}");
+    assert!(
+        found(&report, "note").contains("allowed_signers is not there any more"),
+        "{report}"
+    );
+    // a seal made where there is none says nothing of it
+    let place = unsigned();
+    let ran = place.run(&[
+        "sign",
+        BUILD,
+        "--key",
+        place.path("keys/ada").to_str().unwrap(),
+        "--as",
+        ADA,
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let text = fs::read_to_string(file(&place, "seal-1.txt")).unwrap();
+    assert!(!text.contains("\nsigners "), "{text}");
+    allow(&place, &["ada"]);
+    let (exit, report) = check(&place);
+    assert_eq!(exit, Exit::Done, "{report}");
+    assert!(!found(&report, "note").contains("allowed_signers"), "{report}");
 }
 
 #[test]
