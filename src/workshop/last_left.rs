@@ -376,6 +376,7 @@ fn words<T: std::fmt::Display>(items: &[T]) -> String {
 mod tests {
     use super::*;
     use crate::mechanics::friction::ShownFriction;
+    use crate::quantity::Temperature;
     use proptest::prelude::*;
 
     const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");

@@ -21,7 +21,7 @@ use shimwright::workshop::{
 const UNIT: &str = include_str!("../../demo-units/moor-rear.toml");
 
 /// The names of the readers.
-pub const KINDS: [&str; 20] = [
+pub const KINDS: [&str; 21] = [
     "quantity",
     "name",
     "unit",

@@ -250,7 +250,9 @@ fn what_would_leave_the_folder_or_lie_twice_is_not_unpacked() {
         ],
     )
     .unwrap();
-    let bad: [(&str, Vec<(&str, u8, &[u8])>); 17] = [
+    // a name, a kind and the bytes of each file
+    type Files<'f> = Vec<(&'f str, u8, &'f [u8])>;
+    let bad: [(&str, Files<'_>); 17] = [
         ("a path that leads up", vec![("book/../x", b'0', b"x")]),
         ("a path from the root", vec![("/etc/x", b'0', b"x")]),
         ("another folder", vec![("other/x", b'0', b"x")]),

@@ -1,7 +1,7 @@
 //! Books of many builds: made, read, listed.
 
 // a test that fails is meant to stop
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::expect_used)]
 // a test that is skipped says so
 #![allow(clippy::print_stdout)]
 

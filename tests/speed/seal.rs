@@ -1,7 +1,7 @@
 //! Sealing and checking a build, as a person runs it: the start of the program is counted. The build is that of the
 //! demonstration, begun anew from its answers file; keys are made for the bench and have no passphrase.
 
-#![allow(clippy::expect_used)]
+#![allow(clippy::expect_used, clippy::unwrap_used)]
 
 #[path = "../support/started.rs"]
 mod started;
