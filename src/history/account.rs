@@ -1,5 +1,6 @@
 //! What one build says of its unit, in figures.
 
+use super::doubts::Doubt;
 use super::measure::{InstrumentRole, chain, maybe_word, place, sprung, word};
 use super::own_answers::OwnAnswer;
 use crate::mechanics::{Held, Keying, Side};
@@ -105,6 +106,16 @@ pub struct Account {
     /// Standard uncertainty of the preload as found.
     #[serde(rename = "preload_found_uncertainty_n")]
     pub preload_found_uncertainty: Option<Force>,
+    /// The sources of the doubt of the preload as left.
+    #[serde(rename = "preload_doubts_n", default, skip_serializing_if = "Vec::is_empty")]
+    pub preload_doubts: Vec<Doubt>,
+    /// The same as found.
+    #[serde(
+        rename = "preload_found_doubts_n",
+        default,
+        skip_serializing_if = "Vec::is_empty"
+    )]
+    pub preload_found_doubts: Vec<Doubt>,
     /// Every plate of the unit and its drawer.
     pub plates: Vec<PlateAccount>,
     /// The breakaway.
@@ -370,6 +381,9 @@ pub struct BreakawayAccount {
     /// Its standard uncertainty, by the wrench.
     #[serde(rename = "found_uncertainty_nm")]
     pub found_uncertainty: Option<Torque>,
+    /// The sources of that.
+    #[serde(rename = "found_doubts_nm", default, skip_serializing_if = "Vec::is_empty")]
+    pub found_doubts: Vec<Doubt>,
     /// As left, at first movement.
     #[serde(rename = "left_still_nm")]
     pub left_still: Option<Torque>,
@@ -379,6 +393,9 @@ pub struct BreakawayAccount {
     /// Its standard uncertainty.
     #[serde(rename = "left_uncertainty_nm")]
     pub left_uncertainty: Option<Torque>,
+    /// The sources of that.
+    #[serde(rename = "left_doubts_nm", default, skip_serializing_if = "Vec::is_empty")]
+    pub left_doubts: Vec<Doubt>,
     /// What the unit as left should show, by the friction of the unit file.
     #[serde(rename = "expected_nm")]
     pub expected: Option<Torque>,

@@ -1,12 +1,14 @@
 //! What fades from build to build: preload, friction, breakaway, and gaps that grow.
 
 use super::account::{Account, UncertainLength};
-use super::measure::{BuiltValue, InstrumentRole, Measure, stored};
+use super::doubts::Doubt;
+use super::joint_doubts::{Doubts, of_length};
+use super::measure::{BuiltValue, Measure, stored};
 use super::outlook::{Outlook, from_here};
 use super::tracks::WearBuild;
 use crate::mechanics::Side;
 use crate::mechanics::wear::{CONFIDENCE, Fade};
-use crate::quantity::{Length, Torque};
+use crate::quantity::Torque;
 
 /// A value that each build sets and the distance after it changes: breakaway and preload fall, a gap grows.
 #[derive(Clone, PartialEq, Debug)]
@@ -63,8 +65,8 @@ pub struct Stretch {
     pub left: f64,
     /// As found.
     pub found: f64,
-    /// Standard uncertainty of what was lost, by the two readings; 0 where none is known.
-    pub doubt: f64,
+    /// What leaves in doubt what was lost, by the two readings; empty where nothing is known of that.
+    pub doubts: Doubts,
 }
 
 /// What the last build that put the unit together left.
@@ -132,7 +134,7 @@ fn doubt_of(stretches: &[Stretch]) -> f64 {
         let squares = stretches.iter().map(|one| (one.distance * of(one)).powi(2));
         squares.sum()
     };
-    let doubt = (weighed(|one| one.doubt) / weighed(|_| 1.0)).sqrt();
+    let doubt = (weighed(|one| one.doubts.whole()) / weighed(|_| 1.0)).sqrt();
     // stretches of no distance draw no line, and have no doubt
     if doubt.is_finite() { doubt } else { 0.0 }
 }
@@ -158,7 +160,7 @@ fn stretches(
     builds: &[WearBuild],
     left: impl Fn(&Account) -> Option<f64>,
     found: impl Fn(&Account) -> Option<f64>,
-    doubt: impl Fn(&Account, &Account) -> f64,
+    doubts: impl Fn(&Account, &Account) -> Doubts,
 ) -> Vec<Stretch> {
     let mut all = Vec::new();
     let mut built: Option<(&WearBuild, f64)> = None;
@@ -175,7 +177,7 @@ fn stretches(
                 distance: build.gone.at - from.gone.at,
                 left,
                 found,
-                doubt: doubt(from.account, build.account),
+                doubts: doubts(from.account, build.account),
             });
         }
         if build.account.is_built() {
@@ -185,54 +187,23 @@ fn stretches(
     all
 }
 
-/// The standard uncertainty of what is between two torques, in their unit: one as a build left it, one as another found it.
-///
-/// What all readings of one wrench share is a share of the reading: of the two it leaves that of their difference, as
-/// long as the wrench was not calibrated between.
-fn torque_doubt(before: &Account, after: &Account) -> f64 {
-    let nm = |torque: Option<Torque>| torque.map_or(0.0, |torque| torque.newton_metres());
+/// What leaves in doubt what is between two torques, in newton metres: one as a build left it, one as another found it.
+fn torque_doubts(before: &Account, after: &Account) -> Doubts {
+    let nm = |torque: Option<Torque>| torque.map(|torque| torque.newton_metres());
     let (left, found) = (&before.breakaway, &after.breakaway);
-    let (left_value, left_u) = (nm(left.left), nm(left.left_uncertainty));
+    let by_proof = |one: &super::BreakawayAccount| Doubt::known(&one.left_doubts, nm(one.left_uncertainty));
     // a check that builds nothing finds what it proves
-    let (found_value, found_u) = match found.found {
-        Some(_) => (nm(found.found), nm(found.found_uncertainty)),
-        None => (nm(found.left), nm(found.left_uncertainty)),
+    let as_found = match found.found {
+        Some(_) => Doubt::known(&found.found_doubts, nm(found.found_uncertainty)),
+        None => by_proof(found),
     };
-    let wrench = |account: &'_ Account| account.instrument(InstrumentRole::TorqueWrench).cloned();
-    let is_same = wrench(before)
-        .zip(wrench(after))
-        .is_some_and(|(one, other)| one.id == other.id && one.due == other.due);
-    let share = match found.found {
-        Some(_) if is_same && found_value > 0.0 => found_u / found_value,
-        _ => 0.0,
-    };
-    let own = |value: f64, u: f64| (u * u - (share * value).powi(2)).max(0.0);
-    let common = share * (left_value - found_value);
-    (own(left_value, left_u) + own(found_value, found_u) + common * common).sqrt()
+    Doubts::between((before, &by_proof(left)), (after, &as_found))
 }
 
-/// The standard uncertainty, in millimetres, of what is between the closings of one chain as left and as found. What
-/// readings of one instrument share counts as it is in their difference, unless it was calibrated between; its zero was read anew, and
-/// stays in doubt both times.
-fn closing_doubt(before: (&Account, &UncertainLength), after: (&Account, &UncertainLength)) -> f64 {
-    let due = |account: &Account, id: &str| {
-        let used = account.instruments.iter().find(|one| one.id == id);
-        used.map(|one| one.due.clone())
-    };
-    let common: f64 = before
-        .1
-        .shared
-        .iter()
-        .filter(|(id, _)| due(before.0, id) == due(after.0, id))
-        .flat_map(|(id, one)| {
-            let others = after.1.shared.iter().filter(move |(other, _)| other == id);
-            others.map(move |(_, other)| one.mm() * other.mm())
-        })
-        .sum();
-    let square = |u: Length| u.mm() * u.mm();
-    let sum = square(before.1.uncertainty) + square(after.1.uncertainty) - 2.0 * common;
-    let zeros = square(before.1.zeros) + square(after.1.zeros);
-    (sum.max(0.0) + zeros).sqrt()
+/// The same, in millimetres, of what is between the closings of one chain as left and as found.
+fn closing_doubts(before: (&Account, &UncertainLength), after: (&Account, &UncertainLength)) -> Doubts {
+    let of = |length: &UncertainLength| of_length(length, length.zeros.mm());
+    Doubts::between((before.0, &of(before.1)), (after.0, &of(after.1)))
 }
 
 /// The breakaway, by the builds that mean it held alike; the others are told.
@@ -270,7 +241,7 @@ pub(super) fn breakaway(builds: &[WearBuild], told: &mut Vec<String>) -> Fading 
     fading(
         BuiltValue::Breakaway,
         Measure::Torque,
-        stretches(&comparable, left, found, torque_doubt),
+        stretches(&comparable, left, found, torque_doubts),
         now,
         least,
         false,
@@ -292,7 +263,9 @@ pub(super) fn grown(chain: Option<Side>, most: Option<f64>, builds: &[WearBuild]
     let doubt = |before: &Account, after: &Account| {
         of(chain, before, true)
             .zip(of(chain, after, false))
-            .map_or(0.0, |(left, found)| closing_doubt((before, left), (after, found)))
+            .map_or_else(Doubts::default, |(left, found)| {
+                closing_doubts((before, left), (after, found))
+            })
     };
     let what = match most {
         Some(_) => BuiltValue::Gap(chain),
@@ -327,8 +300,10 @@ pub(super) fn friction(builds: &[WearBuild]) -> Fading {
         let per_torque = left(before)
             .zip(before.breakaway.left)
             .map_or(0.0, |(friction, torque)| friction / torque.newton_metres());
-        let doubt = per_torque * torque_doubt(before, after);
-        if doubt.is_finite() { doubt } else { 0.0 }
+        match per_torque.is_finite() {
+            true => torque_doubts(before, after).times(per_torque),
+            false => Doubts::default(),
+        }
     };
     fading(
         BuiltValue::Friction,
@@ -355,8 +330,12 @@ pub(super) fn preload(side: usize, through: bool, builds: &[WearBuild]) -> Fadin
         .map(|wanted| wanted[0].newtons());
     let what = BuiltValue::Preload((!through).then(|| Side::BOTH[side.min(1)]));
     let doubt = |before: &Account, after: &Account| {
-        let (left, found) = (before.preload_uncertainty, after.preload_found_uncertainty);
-        newtons(left).unwrap_or(0.0).hypot(newtons(found).unwrap_or(0.0))
+        let left = Doubt::known(&before.preload_doubts, newtons(before.preload_uncertainty));
+        let found = Doubt::known(
+            &after.preload_found_doubts,
+            newtons(after.preload_found_uncertainty),
+        );
+        Doubts::between((before, &left), (after, &found))
     };
     fading(
         what,

@@ -3,7 +3,9 @@
 use super::definition::{Plain, Stage, Step};
 use super::field::Field;
 use super::measured::gauge_of;
+use super::proof::WRENCH;
 use super::whole::Whole;
+use crate::history::doubts::Doubt;
 use crate::history::own_answers::OwnAnswer;
 use crate::history::{
     Account, BreakawayAccount, GapAccount, InstrumentAccount, InstrumentRole, PackAccount, PlateAccount,
@@ -78,6 +80,8 @@ impl Whole<'_> {
             },
             preload_uncertainty: self.derived.force_uncertainty(round),
             preload_found_uncertainty: self.derived.found_force_uncertainty(),
+            preload_doubts: self.derived.force_doubts(round).unwrap_or_default(),
+            preload_found_doubts: self.derived.found_force_doubts().unwrap_or_default(),
             plates: self.plate_accounts(round),
             breakaway: self.breakaway_account(round),
             instruments: self.instrument_accounts(),
@@ -265,6 +269,17 @@ impl Whole<'_> {
                 Torque::from_newton_metres(read.newton_metres().abs() * relative / 2.0).ok()
             })
         };
+        let (wrench, _) = self.state.last_word(Field::WRENCH).unwrap_or_default();
+        let source = |name: &str, nm: f64| Doubt {
+            source: name.to_string(),
+            calibration_of: if name == WRENCH {
+                wrench.to_string()
+            } else {
+                String::new()
+            },
+            standard: nm,
+        };
+        let by_wrench = |u: Torque| source(WRENCH, u.newton_metres());
         let expected = |sides: Option<&[ChosenSide; 2]>, closings: Option<[Length; 2]>| {
             // without springs nothing is pressed together, and nothing is to be expected
             unit.spring.as_ref()?;
@@ -276,12 +291,20 @@ impl Whole<'_> {
             proved: proof.as_ref().map(|proof| proof.held),
             found,
             found_uncertainty: doubt(found),
+            found_doubts: doubt(found).map_or_else(Vec::new, |u| vec![by_wrench(u)]),
             left_still: proof.as_ref().and_then(|proof| proof.still),
             left: proof.as_ref().and_then(|proof| proof.by_file).or(noted),
             left_uncertainty: proof
                 .as_ref()
                 .and_then(|proof| proof.uncertainty)
                 .or(doubt(noted)),
+            left_doubts: match &proof {
+                Some(proof) if proof.uncertainty.is_some() => {
+                    let doubts = proof.doubts.iter();
+                    doubts.map(|(name, nm)| source(name, *nm)).collect()
+                }
+                _ => doubt(noted).map_or_else(Vec::new, |u| vec![by_wrench(u)]),
+            },
             expected: expected(
                 self.state.chosen(round).map(|chosen| &chosen.sides),
                 derived.closings(round),

@@ -27,6 +27,9 @@ pub(super) const ONE_READING: f64 = 0.02;
 /// The standard uncertainty of the length of an adaptor as it is typed, in millimetres (*common practice, no source*).
 const ADAPTOR: f64 = 0.5;
 
+/// The name of the doubt that the calibration of the wrench leaves.
+pub(super) const WRENCH: &str = "wrench";
+
 /// One round of proof.
 pub(super) struct ProofFacts {
     pub held: Held,
@@ -348,7 +351,7 @@ impl Derived<'_> {
             let own = if counts { ONE_READING } else { 0.0 };
             let parts = [
                 ("scatter of the readings", summary.standard_error),
-                ("wrench", off(1.0 + relative, with_drag)),
+                (WRENCH, off(1.0 + relative, with_drag)),
                 ("drag", off(1.0, 1.0 + own)),
                 ("length of the adaptor", off(1.0 + self.adaptor_standard(), 1.0)),
             ];

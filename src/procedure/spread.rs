@@ -2,6 +2,7 @@
 
 use super::derived::Derived;
 use super::reading_mode::held_words;
+use crate::history::doubts::Doubt;
 use crate::mechanics::prediction::{
     DISCS, FREE_HEIGHT, FRICTION, FrictionDoubt, GAUGE, Predicted, Prediction, RADIUS, ROOM, ReadForce,
     SPRING, StackDoubt, TabsDoubt,
@@ -47,9 +48,54 @@ impl Derived<'_> {
         self.force_uncertainty_in(&self.closing(&self.found(), chain)?, chain)
     }
 
-    fn force_uncertainty_in(&self, closing: &Measured, chain: Option<Side>) -> Option<Force> {
+    /// By what the force as left is in doubt, in newtons, source by source: [`Derived::force_uncertainty`] is the root of the sum of
+    /// their squares.
+    pub fn force_doubts(&self, round: u32) -> Option<Vec<Doubt>> {
+        let chain = self.chains().first().copied()?;
+        self.force_doubts_in(&self.best_closing(round, chain)?, chain)
+    }
+
+    /// The same as found.
+    pub fn found_force_doubts(&self) -> Option<Vec<Doubt>> {
+        let chain = self.chains().first().copied()?;
+        self.force_doubts_in(&self.closing(&self.found(), chain)?, chain)
+    }
+
+    fn force_doubts_in(&self, closing: &Measured, chain: Option<Side>) -> Option<Vec<Doubt>> {
         let stack = self.stack(chain)?;
         let height = self.spring_height(closing.value);
+        let [by_height, by_free] = self.force_by_heights(&stack, height, chain)?;
+        let free = self
+            .depth_gauge()
+            .and_then(|(gauge, _)| reading_uncertainty(&gauge, 1).ok());
+        let mut free = scaled(&free.unwrap_or_default(), by_free);
+        if !self.state.counts_shared_and_nested() {
+            for component in &mut free.components {
+                component.name += ", free height";
+            }
+        }
+        // a spring that has more room presses less
+        let room = scaled(&closing.budget, -by_height / self.stacks_a_chain() as f64);
+        let heights = crate::metrology::stack(&[(room, 1), (free, 1)]);
+        let mut doubts = Doubt::of_budget(&heights, 1.0);
+        if let Some(share) = self.press_uncertainty(chain) {
+            let force = stack.force_at_height(height).ok()?.newtons();
+            doubts.push(Doubt::own("press", share * force));
+        }
+        if let Some((gauge, _)) = self.disc_thickness(chain).and(self.micrometer()) {
+            let by_thickness = stack.thickness_rate_at(height).ok()?.newtons_per_mm();
+            let budget = reading_uncertainty(&gauge, 1).ok()?;
+            let of_discs = Doubt::of_budget(&budget, by_thickness).into_iter();
+            doubts.extend(of_discs.map(|one| Doubt {
+                source: format!("{}, thickness of the discs", one.source),
+                ..one
+            }));
+        }
+        Some(doubts)
+    }
+
+    /// How far the force of a stack at a height goes for a millimetre of that height, and of its free height.
+    fn force_by_heights(&self, stack: &SpringStack, height: Length, chain: Option<Side>) -> Option<[f64; 2]> {
         let by_height = stack.rate_at_height(height).ok()?.newtons_per_mm();
         let law = self.stack_by_law(chain)?;
         let step = Length::from_um(10);
@@ -59,6 +105,13 @@ impl Derived<'_> {
         };
         let free = stack.free_height();
         let by_free = (at(free + step)? - at(free - step)?) / (2.0 * step.mm());
+        Some([by_height, by_free])
+    }
+
+    fn force_uncertainty_in(&self, closing: &Measured, chain: Option<Side>) -> Option<Force> {
+        let stack = self.stack(chain)?;
+        let height = self.spring_height(closing.value);
+        let [by_height, by_free] = self.force_by_heights(&stack, height, chain)?;
         let (own, [height_off, free_off]) = self.doubts_of_heights(closing);
         // a spring that has more room presses less
         let shared = by_free * free_off - by_height * height_off;
@@ -489,6 +542,15 @@ fn within(draw: Draw, share: f64) -> Draw {
         low: middle - half,
         high: middle + half,
     }
+}
+
+/// A budget of lengths times how far another quantity goes for each of them.
+fn scaled(budget: &Budget, times: f64) -> Budget {
+    let mut scaled = budget.clone();
+    for component in &mut scaled.components {
+        component.standard *= times;
+    }
+    scaled
 }
 
 fn halved(draw: Draw) -> Draw {

@@ -91,6 +91,7 @@ pub const ACCOUNT: Format = Format {
         "zeros in the doubt of the preload (model 3 of the mechanics)",
         "zeros of the gauges beside each measured length; what one gauge leaves in room and free height, once (model 4 of the mechanics)",
         "job number, customer, promised day, when it is looked at next, answers in words",
+        "the sources of the doubt of preload and breakaway",
     ],
 };
 

@@ -2,6 +2,7 @@
 
 use crate::draws::Draws;
 use crate::made::{build, km, nm, plate};
+use shimwright::history::doubts::Doubt;
 use shimwright::history::{Account, Along, Comparison, InstrumentAccount, InstrumentRole, Outlook, UnitWear};
 use shimwright::mechanics::wear::Meets;
 use shimwright::quantity::Force;
@@ -399,13 +400,20 @@ fn losses_that_lie_on_a_line_leave_it_no_surer_than_their_readings_are() {
         due: "2030-01-01".into(),
         ..InstrumentAccount::default()
     };
+    let share: f64 = 2.0 / 85.0;
+    let own = (2.5_f64.powi(2) - (share * 95.0).powi(2)).sqrt();
     let mut same = accounts.clone();
     for account in &mut same {
         account.instruments = vec![wrench.clone()];
         account.breakaway.left_uncertainty = nm(2.5);
+        let by_wrench = |standard| Doubt {
+            source: "wrench".into(),
+            calibration_of: "w".into(),
+            standard,
+        };
+        account.breakaway.left_doubts = vec![by_wrench(share * 95.0), Doubt::own("scatter", own)];
+        account.breakaway.found_doubts = vec![by_wrench(2.0)];
     }
-    let share: f64 = 2.0 / 85.0;
-    let own = (2.5_f64.powi(2) - (share * 95.0).powi(2)).sqrt();
     let wear = UnitWear::of("made", &same).unwrap();
     is(&wear.breakaway.outlook, 0.010, half(own, share * 10.0));
     same[2].instruments[0].due = "2031-01-01".into();

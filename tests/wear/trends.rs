@@ -1,6 +1,7 @@
 //! Bands of what each build sets: never narrower than the readings at their ends are sure, with what one instrument shares told apart.
 
 use crate::made::{build, km, mm, nm};
+use shimwright::history::doubts::Doubt;
 use shimwright::history::{
     Account, GapAccount, InstrumentAccount, InstrumentRole, Outlook, UncertainLength, UnitWear,
 };
@@ -77,36 +78,76 @@ fn a_calibration_falls_out_of_a_trend_and_a_zero_that_is_read_anew_does_not() {
     assert!((1e3 * now - 61_f64.sqrt()).abs() < 1e-3);
 }
 
+/// A source of doubt; of the calibration of an instrument where that is named.
+fn source(of: &str, standard: f64) -> Doubt {
+    Doubt {
+        source: format!("source of {of}"),
+        calibration_of: of.into(),
+        standard,
+    }
+}
+
+/// A through unit that loses 50 N and 6 N·m from each build to the next.
+fn pressed(due: fn(usize) -> &'static str, doubts: fn(&mut Account)) -> UnitWear<'static> {
+    let force = |newtons: f64| Force::from_newtons(newtons).ok();
+    agreeing(move |n, account| {
+        account.through = true;
+        account.preload_wanted = Some([1000.0, 1100.0, 1200.0].map(|newtons| force(newtons).unwrap()));
+        for pack in &mut account.packs {
+            (pack.preload_found, pack.preload_left) = (force(1050.0), force(1100.0));
+        }
+        (account.preload_uncertainty, account.preload_found_uncertainty) = (force(6.0), force(8.0));
+        let breakaway = &mut account.breakaway;
+        breakaway.held = Some(Held::Case);
+        (breakaway.found, breakaway.left) = (nm(84.0), nm(90.0));
+        (breakaway.found_uncertainty, breakaway.left_uncertainty) = (nm(0.84), nm(1.0));
+        account.instruments = vec![instrument(InstrumentRole::TorqueWrench, due(n))];
+        doubts(account);
+    })
+}
+
+const ONE_CALIBRATION: fn(usize) -> &'static str = |_| "2030-01-01";
+const ANEW_EACH_TIME: fn(usize) -> &'static str = |n| ["2030", "2031", "2032", "2033", "2034"][n];
+
+#[test]
+fn what_one_gauge_shares_falls_out_of_preload_and_breakaway_as_it_does_of_gaps() {
+    // 6 N of which 4.8 are the gauge's certificate, and 8 N of which 6.4 are; 1 N·m of which 0.9, and all of 0.84
+    let told: fn(&mut Account) = |account| {
+        account.preload_doubts = vec![source("one", -4.8), source("", 3.6)];
+        account.preload_found_doubts = vec![source("one", -6.4), source("", 4.8)];
+        account.breakaway.left_doubts = vec![source("", 0.19_f64.sqrt()), source("one", 0.9)];
+        account.breakaway.found_doubts = vec![source("one", 0.84)];
+    };
+    let same = pressed(ONE_CALIBRATION, told);
+    // 3.6² + 4.8² = 6², and the 1.6 N that are left of the certificate
+    let preload = &same.preload[0];
+    assert!((half(&preload.outlook) - by_hand(6_f64.hypot(1.6))).abs() < 0.01);
+    let breakaway = &same.breakaway;
+    assert!((half(&breakaway.outlook) - by_hand((0.19_f64 + 0.06 * 0.06).sqrt())).abs() < 0.01);
+    // calibrated between each two builds, or by two gauges: nothing falls out
+    let others = pressed(ANEW_EACH_TIME, told);
+    assert!((half(&others.preload[0].outlook) - by_hand(10.0)).abs() < 0.01);
+    assert!((half(&others.breakaway.outlook) - by_hand(1_f64.hypot(0.84))).abs() < 0.01);
+    let by_two = pressed(ONE_CALIBRATION, |account| {
+        account.preload_doubts = vec![source("one", -4.8), source("", 3.6)];
+        account.preload_found_doubts = vec![source("two", -6.4), source("", 4.8)];
+    });
+    assert!((half(&by_two.preload[0].outlook) - by_hand(10.0)).abs() < 0.01);
+    // an old paper names an instrument that was not there with its calibration
+    let papers = pressed(ONE_CALIBRATION, |account| {
+        account.copied = true;
+        account.preload_doubts = vec![source("one", -4.8), source("", 3.6)];
+        account.preload_found_doubts = vec![source("one", -6.4), source("", 4.8)];
+    });
+    assert!((half(&papers.preload[0].outlook) - by_hand(10.0)).abs() < 0.01);
+}
+
 #[test]
 fn builds_that_agree_by_luck_make_no_narrow_band() {
-    let force = |newtons: f64| Force::from_newtons(newtons).ok();
-    let with = |due: fn(usize) -> &'static str| {
-        agreeing(move |n, account| {
-            account.through = true;
-            account.preload_wanted = Some([
-                force(1000.0).unwrap(),
-                force(1100.0).unwrap(),
-                force(1200.0).unwrap(),
-            ]);
-            for pack in &mut account.packs {
-                (pack.preload_found, pack.preload_left) = (force(1050.0), force(1100.0));
-            }
-            (account.preload_uncertainty, account.preload_found_uncertainty) = (force(6.0), force(8.0));
-            let breakaway = &mut account.breakaway;
-            breakaway.held = Some(Held::Case);
-            (breakaway.found, breakaway.left) = (nm(84.0), nm(90.0));
-            (breakaway.found_uncertainty, breakaway.left_uncertainty) = (nm(0.84), nm(1.0));
-            account.instruments = vec![instrument(InstrumentRole::TorqueWrench, due(n))];
-        })
-    };
-    let same = with(|_| "2030-01-01");
-    assert!((half(&same.preload[0].outlook) - by_hand(10.0)).abs() < 0.01);
-    // one wrench: a hundredth of each reading is shared, and of 6 N·m that is little
-    let own = (1.0_f64 - 0.9 * 0.9 + 0.06 * 0.06).sqrt();
-    assert!((half(&same.breakaway.outlook) - by_hand(own)).abs() < 0.01);
-    let sure = |n| ["2030", "2031", "2032", "2033", "2034"][n];
-    let others = with(sure);
-    assert!((half(&others.breakaway.outlook) - by_hand(1_f64.hypot(0.84))).abs() < 0.01);
+    // an account that names no sources: all of it is the readings' own
+    let whole = pressed(ONE_CALIBRATION, |_| ());
+    assert!((half(&whole.preload[0].outlook) - by_hand(10.0)).abs() < 0.01);
+    assert!((half(&whole.breakaway.outlook) - by_hand(1_f64.hypot(0.84))).abs() < 0.01);
     // nothing known of the readings: then the scatter alone counts, which is none
     let nothing = agreeing(|_, account| {
         account.closings = vec![GapAccount {

@@ -1,0 +1,64 @@
+//! What a value of a build is in doubt by, source by source.
+
+use crate::metrology::Budget;
+use serde::{Deserialize, Serialize};
+
+/// One source of the doubt of a value.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Doubt {
+    /// What it comes from, in words, such as `zero of depth-1`.
+    pub source: String,
+    /// The instrument whose calibration it is: it is one and the same in all that is read with it until it is calibrated
+    /// anew. Empty where no other build has it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub calibration_of: String,
+    /// Its standard uncertainty, in the unit of measure of the value. Its sign says which way the value goes when the
+    /// source goes up, and matters only for a calibration.
+    pub standard: f64,
+}
+
+impl Doubt {
+    /// One that no other build has.
+    pub fn own(source: &str, standard: f64) -> Doubt {
+        Doubt {
+            source: source.to_string(),
+            calibration_of: String::new(),
+            standard,
+        }
+    }
+
+    /// The sources of a budget of lengths, each times how far the value goes for a millimetre.
+    pub fn of_budget(budget: &Budget, for_a_millimetre: f64) -> Vec<Doubt> {
+        let components = budget.components.iter();
+        components
+            .filter(|one| one.standard != 0.0)
+            .map(|one| {
+                let standard = one.standard / 1e3 * for_a_millimetre;
+                match &one.shared {
+                    Some(gauge) if one.name == CALIBRATION => Doubt {
+                        source: format!("{CALIBRATION} of {gauge}"),
+                        calibration_of: gauge.clone(),
+                        standard,
+                    },
+                    // a zero is read anew for each build
+                    Some(gauge) => Doubt::own(&format!("{} of {gauge}", one.name), standard),
+                    None => Doubt::own(&one.name, standard),
+                }
+            })
+            .collect()
+    }
+
+    /// What is known of the sources; where nothing is, all of it is the readings' own.
+    pub(super) fn known(sources: &[Doubt], whole: Option<f64>) -> Vec<Doubt> {
+        match whole {
+            Some(whole) if sources.is_empty() => vec![Doubt::own(READINGS, whole)],
+            _ => sources.to_vec(),
+        }
+    }
+}
+
+/// The name of a calibration in a budget.
+pub(super) const CALIBRATION: &str = "calibration";
+/// What is not told apart further.
+pub(super) const READINGS: &str = "readings";
