@@ -12,8 +12,9 @@ use crate::book::{
 use crate::quantity::visible;
 use crate::record::Entry;
 use crate::record::formats::MACHINE;
-use crate::record::log::{Happened, Head, Headed, LogFile, LogLine, LoggedBuild, logged};
+use crate::record::log::{Happened, LogFile, LogLine, LoggedBuild, logged};
 use crate::record::log_check::{Logs, copy_words};
+use crate::record::log_head::{Head, Headed};
 use crate::screen::filled;
 use crate::seal::Digest;
 use std::collections::BTreeMap;

@@ -69,7 +69,6 @@ pub(crate) use check_all::check_all;
 pub(crate) use clock::Clock;
 pub(crate) use compared::compared;
 pub(crate) use correct::{Correct, correct};
-pub(crate) use days::is_day;
 pub(crate) use demo::{demo, files};
 pub(crate) use demo_history::history;
 pub(crate) use export::{Export, export};

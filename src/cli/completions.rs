@@ -1,15 +1,16 @@
 //! `completions`: what a shell completes, asked of the program itself at each press of the key.
 
-use super::args::{read, tree};
 use super::examples::GROUPS;
 use super::exit::Exit;
 use super::failure::Failure;
+use super::options::Book;
+use crate::app::book_dir;
+use crate::app::days::is_day;
 use crate::app::output::write_out;
-use crate::app::{book_dir, is_day};
 use crate::book::{BuildId, Shelf};
 use crate::procedure::STOCK;
 use crate::workshop::{Chapter, Glossary, STOCK_USES};
-use clap::{Args, Command};
+use clap::{Args, Command, FromArgMatches};
 use clap_complete::engine::{ArgValueCompleter, CompletionCandidate, PathCompleter, ValueCompleter};
 use clap_complete::env::Shells;
 use clap_complete::{CompleteEnv, Shell};
@@ -104,9 +105,12 @@ impl Known {
 /// complain.
 fn in_book(holds: impl Fn(&Shelf, &BuildId) -> bool) -> Vec<BuildId> {
     // what the environment says of the book is read where it always is
-    let usual = read(&["shimwright".into()]).ok();
+    let usual = Book::augment_args(Command::new("shimwright"))
+        .try_get_matches_from(["shimwright"])
+        .and_then(|matches| Book::from_arg_matches(&matches));
     let shelf = usual
-        .and_then(|arguments| book_dir(arguments.book.dir.as_ref()).ok())
+        .ok()
+        .and_then(|book| book_dir(book.dir.as_ref()).ok())
         .and_then(|dir| Shelf::look(&dir).ok());
     let contents = shelf.and_then(|shelf| Some((shelf.contents().ok()?, shelf)));
     contents.map_or(Vec::new(), |(contents, shelf)| {
@@ -137,8 +141,8 @@ impl ValueCompleter for Known {
 }
 
 /// The command tree with what its arguments may be.
-fn completed_tree() -> Command {
-    KNOWN.iter().fold(tree(), |tree, (command, name, known)| {
+fn completed(tree: Command) -> Command {
+    KNOWN.iter().fold(tree, |tree, (command, name, known)| {
         tree.mut_subcommand(*command, |command| {
             // `mut_arg` would put it behind the other arguments without a name
             command.mut_args(|argument| match argument.get_id() == name {
@@ -150,8 +154,8 @@ fn completed_tree() -> Command {
 }
 
 /// The end of the program where a shell asked for completions; they are told. Nothing where it did not.
-pub(super) fn asked_by_a_shell(given: &[OsString]) -> Option<ExitCode> {
-    let asked = CompleteEnv::with_factory(completed_tree)
+pub(super) fn asked_by_a_shell(given: &[OsString], tree: fn() -> Command) -> Option<ExitCode> {
+    let asked = CompleteEnv::with_factory(|| completed(tree()))
         .var(VARIABLE)
         .try_complete(given.to_vec(), None);
     match asked {

@@ -1,6 +1,5 @@
 //! `man`: the manual page, written from the command tree.
 
-use super::args::tree;
 use super::examples::examples;
 use super::exit::Exit;
 use super::failure::Failure;
@@ -30,8 +29,7 @@ pub(super) struct Man {
 }
 
 /// Prints a manual page, in the man macros of roff.
-pub(super) fn man(asked: &Man) -> Result<Exit, Failure> {
-    let mut program = tree();
+pub(super) fn man(asked: &Man, mut program: Command) -> Result<Exit, Failure> {
     program.build();
     let shown = || {
         program

@@ -66,7 +66,7 @@ use std::process::ExitCode;
 /// Runs the program with its arguments, the first of which is the program's own name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let given: Vec<OsString> = arguments.into_iter().collect();
-    if let Some(ended) = completions::asked_by_a_shell(&given) {
+    if let Some(ended) = completions::asked_by_a_shell(&given, args::tree) {
         return ended;
     }
     let json = wants_json(&given);
@@ -134,7 +134,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Command::Drawers(asked) => drawers::drawers(&asked),
             Command::Demo(arguments) => demo::demo(&arguments),
             Command::Completions(asked) => completions::completions(&asked),
-            Command::Man(asked) => man::man(&asked),
+            Command::Man(asked) => man::man(&asked, args::tree()),
         },
         json,
     )

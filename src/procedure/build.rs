@@ -1,6 +1,7 @@
 //! A session summed up for its sheet.
 
 use super::ask::StepKind;
+use super::build_words::{bolts_words, uneven_words};
 use super::definition::Plain;
 use super::field::Field;
 use super::figures::{expanded, value_words};
@@ -13,12 +14,11 @@ use super::whole::Whole;
 use crate::history::PaperRecord;
 use crate::mechanics::{Direction, Keying, LockModel, LockSetup, MechanicsError, Side, SpringPlace, ramp};
 use crate::metrology::judge_length;
-use crate::quantity::{Force, Length, Ratio, Torque};
+use crate::quantity::{Force, Length, Torque};
 use crate::record::{
     BoltLine, BreakawayLine, Build, CautionLine, Copied, Curve, Disposition, GapLine, Layer, LayerKind, Pack,
     PlateLine, Preload, ProofRound, Remark, RemarkKind, Role, Signature, Slot, Value,
 };
-use crate::workshop::Bolts;
 
 /// What is said of a lock whose unit file has no figures of its side gears.
 const THRUST_MISSING: &str =
@@ -762,40 +762,4 @@ impl Whole<'_> {
         })
         .collect()
     }
-}
-
-/// What the bolts of a group are, with what the maker's manual wants beside their torque.
-fn bolts_words(bolts: &Bolts) -> String {
-    let mut words = format!("{} × {}, class {}", bolts.count, bolts.size, bolts.class);
-    if bolts.new {
-        words.push_str(", new");
-    }
-    if let Some(locker) = &bolts.locker {
-        words.push_str(&format!("; locker: {locker}"));
-    }
-    words
-}
-
-/// The shares of a unit whose packs differ, by which wheel turns slower; empty where they are the same.
-fn uneven_words(model: &LockModel) -> String {
-    let of = |direction: Direction| {
-        let [left, right] = model.shares(direction);
-        let even = left
-            .zip(right)
-            .is_some_and(|(left, right)| (left.value() - right.value()).abs() < 5e-4 * left.value().max(1.0));
-        let word =
-            |share: Option<Ratio>| share.map_or("without end".to_string(), |s| format!("{:.3}", s.value()));
-        (!even).then(|| {
-            format!(
-                "on {direction} {} with the left wheel slower, {} with the right",
-                word(left),
-                word(right)
-            )
-        })
-    };
-    let words: Vec<String> = [Direction::Drive, Direction::Coast]
-        .into_iter()
-        .filter_map(of)
-        .collect();
-    words.join("; ")
 }

@@ -21,6 +21,7 @@ mod answer;
 mod ask;
 mod at_work;
 mod build;
+mod build_words;
 mod check;
 mod choice_table;
 mod choosing;

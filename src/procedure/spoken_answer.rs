@@ -62,15 +62,19 @@ impl Session {
         if let Some(word) = english(whole) {
             return word.to_string();
         }
-        match (kind, whole.split_once(char::is_whitespace)) {
-            // a reason stands behind
-            (Some(Kind::Word), Some((typed, reason))) => match english(typed) {
-                Some(word) => format!("{word} {}", reason.trim()),
-                None => text.to_string(),
-            },
-            (Some(Kind::Quantity(_)), Some(_)) => self.each_in_english(text),
-            _ => text.to_string(),
+        let Some((typed, reason)) = whole.split_once(char::is_whitespace) else {
+            return text.to_string();
+        };
+        // a reason stands behind
+        if kind == Some(Kind::Word)
+            && let Some(word) = english(typed)
+        {
+            return format!("{word} {}", reason.trim());
         }
+        if matches!(kind, Some(Kind::Quantity(_))) {
+            return self.each_in_english(text);
+        }
+        text.to_string()
     }
 
     /// A line of which each word may be one of an answer; a plate's name is none.

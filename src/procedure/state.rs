@@ -3,7 +3,7 @@
 use super::all_line::{OfAll, stands_for};
 use super::field::Field;
 use crate::quantity::{Force, Length, Temperature, Torque, Units, seconds_of};
-use crate::record::log::{Head, Headed};
+use crate::record::log_head::{Head, Headed};
 use crate::record::{Chosen, Entry, GeneratedFrom, MODEL, RemarkKind, Slot, Value};
 use std::collections::{BTreeMap, BTreeSet};
 

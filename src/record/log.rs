@@ -2,7 +2,7 @@
 
 use super::entry::{Entry, EntryError};
 use super::formats::LOG_LINE;
-pub use super::log_head::{Head, Headed};
+use super::log_head::Head;
 use crate::seal::Digest;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;

@@ -13,7 +13,7 @@ const ON_PAPER: usize = 16;
 /// before it were there.
 ///
 /// ```
-/// use shimwright::record::log::Head;
+/// use shimwright::record::log_head::Head;
 /// let head = Head { mark: "k7".into(), line: 40, tip: "9c1e".repeat(16) };
 /// assert_eq!(head.to_string(), "book line 40 of k7, 9c1e 9c1e 9c1e 9c1e");
 /// assert_eq!(head.in_code(), "K7.40.9C1E9C1E9C1E9C1E");

@@ -29,7 +29,7 @@ mod lines;
 pub mod lock_bands;
 pub mod log;
 pub mod log_check;
-mod log_head;
+pub mod log_head;
 mod off_paper;
 mod paper_text;
 pub mod phrase;

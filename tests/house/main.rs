@@ -371,7 +371,7 @@ fn the_top_level_has_nothing_else() {
 
 fn first_name(text: &str) -> String {
     text.chars()
-        .take_while(|c| c.is_alphanumeric() || *c == '_')
+        .take_while(|c| c.is_alphanumeric() || "_-".contains(*c))
         .collect()
 }
 

@@ -8,7 +8,7 @@ use crate::skipped::skipped;
 use serde_json::Value;
 use shimwright::cli::{Exit, checked};
 use shimwright::record::PaperText;
-use shimwright::record::log::Head;
+use shimwright::record::log_head::Head;
 use shimwright::sheet::{Item, Paper, pages, pdf};
 use std::fs;
 use std::path::Path;
