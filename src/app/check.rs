@@ -73,7 +73,7 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
     }
     // a record that does not hold gives no sheet to hold another against
     if paper.is_none() && newer.is_none() && examined.verdict() != Certainty::Broken {
-        examined.sheet = sheet_check(&shelf, &id, &stored)?;
+        examined.sheet = sheet_check(&shelf, &id, &stored, None)?;
     }
     if let Some(words) = still_to_do(&shelf, &id)? {
         examined.findings.push(Finding::new(Certainty::Note, words));

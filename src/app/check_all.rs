@@ -8,8 +8,9 @@ use super::failure::Failure;
 use super::load::look;
 use super::progress::{BETWEEN_WORDS, Progress};
 use super::seals::{moment, signers};
-use super::stored::stored;
-use crate::book::{BookError, BuildId, Shelf, others_may_write};
+use super::sheet_check::sheet_check;
+use super::stored::{SHEET, stored};
+use crate::book::{BookError, BuildId, Remembered, Shelf, others_may_write};
 use crate::record::book_check::{BookCheck, BuildChecked};
 use crate::record::log_check::Logs;
 use crate::record::{Certainty, Finding};
@@ -25,16 +26,27 @@ const MOST_THREADS: usize = 8;
 /// So many names are told of what may be many.
 const MOST_NAMED: usize = 20;
 
-/// Checks a whole book; nothing is written to it.
-pub(crate) fn check_all(book: Option<&PathBuf>, given: Option<&Path>) -> Result<BookCheck, Failure> {
+/// Checks a whole book, with the sheets in it where they are asked for; nothing is written to it but, into the index, which
+/// sheets were found to be their records'.
+pub(crate) fn check_all(
+    book: Option<&PathBuf>,
+    given: Option<&Path>,
+    sheets: bool,
+) -> Result<BookCheck, Failure> {
     let shelf = look(book)?;
     let (signers_path, signers) = signers(given, shelf.dir())?;
     let logs = read_logs(&shelf)?;
     let contents = shelf.contents()?;
     let ids = contents.named();
+    let holds = format!("sheets compared by shimwright {}", env!("CARGO_PKG_VERSION"));
+    let remembered = sheets.then(|| Remembered::of(&shelf, "sheets", &holds));
+    let builds = each(&shelf, &ids, &logs, &signers, remembered.as_ref())?;
+    if let Some(remembered) = remembered {
+        remembered.keep();
+    }
     let mut checked = BookCheck {
         book: shelf.dir().display().to_string(),
-        builds: each(&shelf, &ids, &logs, &signers)?,
+        builds,
         findings: logs.findings.clone(),
     };
     let names: BTreeSet<String> = ids.iter().map(ToString::to_string).collect();
@@ -48,6 +60,7 @@ pub(crate) fn check_all(book: Option<&PathBuf>, given: Option<&Path>) -> Result<
             }));
     }
     checked.builds.sort_by(|a, b| a.build.cmp(&b.build));
+    let said = sheets.then(|| checked.sheets_words());
     let mut say = |certainty, words: String| checked.findings.push(Finding::new(certainty, words));
     match logs.since() {
         Some((at, 0)) => say(Certainty::Holds, format!("its log counts from {at} on, when the book was begun")),
@@ -62,6 +75,9 @@ pub(crate) fn check_all(book: Option<&PathBuf>, given: Option<&Path>) -> Result<
              begins one, or `shimwright adopt`"
                 .to_string(),
         ),
+    }
+    if let Some(words) = said {
+        say(Certainty::Holds, words);
     }
     say_gaps(&logs, &names, &mut say);
     for path in contents.nameless() {
@@ -96,19 +112,24 @@ fn each(
     ids: &[BuildId],
     logs: &Logs,
     signers: &Signers,
+    remembered: Option<&Remembered>,
 ) -> Result<Vec<BuildChecked>, Failure> {
     let (next, done) = (AtomicUsize::new(0), AtomicUsize::new(0));
     let threads = thread::available_parallelism()
         .map_or(1, usize::from)
         .min(MOST_THREADS);
-    let mut progress = Progress::new("checking the book", ids.len(), "builds");
+    let doing = match remembered {
+        Some(_) => "checking the book and printing its sheets anew",
+        None => "checking the book",
+    };
+    let mut progress = Progress::new(doing, ids.len(), "builds");
     thread::scope(|scope| {
         let workers: Vec<_> = (0..threads)
             .map(|_| {
                 scope.spawn(|| {
                     let mut checked = Vec::new();
                     while let Some(id) = ids.get(next.fetch_add(1, Ordering::Relaxed)) {
-                        checked.push(one(shelf, id, logs, signers));
+                        checked.push(one(shelf, id, logs, signers, remembered));
                         done.fetch_add(1, Ordering::Relaxed);
                     }
                     checked
@@ -131,7 +152,13 @@ fn each(
     })
 }
 
-fn one(shelf: &Shelf, id: &BuildId, logs: &Logs, signers: &Signers) -> BuildChecked {
+fn one(
+    shelf: &Shelf,
+    id: &BuildId,
+    logs: &Logs,
+    signers: &Signers,
+    remembered: Option<&Remembered>,
+) -> BuildChecked {
     let stored = match stored(shelf, id) {
         Ok(stored) => stored,
         Err(failure) => {
@@ -145,6 +172,13 @@ fn one(shelf: &Shelf, id: &BuildId, logs: &Logs, signers: &Signers) -> BuildChec
     };
     let mut examined = stored.examine(signers, &moment);
     examined.book = told_of_book(logs.judge_build(&stored));
+    // a record that does not hold gives no sheet to hold another against
+    if remembered.is_some() && examined.verdict() != Certainty::Broken {
+        examined.sheet = match sheet_check(shelf, id, &stored, remembered) {
+            Ok(found) => found,
+            Err(failure) => Some(Finding::new(Certainty::Open, format!("{SHEET}: {failure}"))),
+        };
+    }
     match still_to_do(shelf, id) {
         Ok(None) => {}
         Ok(Some(words)) => examined.findings.push(Finding::new(Certainty::Open, words)),

@@ -6,17 +6,24 @@ use super::load::Sources;
 use super::quiet::quietly;
 use super::seals::{summed_up, unsealed};
 use super::stored::SHEET;
-use crate::book::{BookError, BuildId, Shelf};
+use crate::book::{BookError, BuildId, Remembered, Shelf};
 use crate::procedure::{Job, Session};
 use crate::record::{Build, Certainty, Entry, Finding, Stored};
+use crate::seal::Digest;
 use crate::sheet::{HeldSheet, held_sheet};
 
 /// The most figures that are named.
 const MOST_NAMED: usize = 5;
 
 /// What is said of the sheet that lies beside a build: it is printed anew and compared. Nothing of a drive day,
-/// and of a build that never was finished and has none.
-pub(crate) fn sheet_check(shelf: &Shelf, id: &BuildId, stored: &Stored) -> Result<Option<Finding>, Failure> {
+/// and of a build that never was finished and has none. What is `remembered` of the very same sheet and the very same states
+/// is not printed again.
+pub(crate) fn sheet_check(
+    shelf: &Shelf,
+    id: &BuildId,
+    stored: &Stored,
+    remembered: Option<&Remembered>,
+) -> Result<Option<Finding>, Failure> {
     if is_day(shelf, id) {
         return Ok(None);
     }
@@ -46,10 +53,7 @@ pub(crate) fn sheet_check(shelf: &Shelf, id: &BuildId, stored: &Stored) -> Resul
         .zip(&lines)
         .map(|(build, lines)| (build, stored.first_lines(*lines)))
         .collect();
-    let held = match quietly(|| held_sheet(&kept, &given)) {
-        Some(held) => held?,
-        None => HeldSheet::NotRead,
-    };
+    let held = held(&kept, &given, remembered)?;
     let (record, _) = stored.record();
     let of = |state: usize| match lines[state] {
         lines if lines >= record => "the record as it is now".to_string(),
@@ -102,6 +106,61 @@ pub(crate) fn sheet_check(shelf: &Shelf, id: &BuildId, stored: &Stored) -> Resul
                 of(state)
             ),
         ),
+    }
+}
+
+/// What a sheet is, against states of its record: as it was found to be before, else printed anew. Only what speaks for a sheet
+/// is remembered.
+fn held(
+    kept: &[u8],
+    given: &[(Build, &[u8])],
+    remembered: Option<&Remembered>,
+) -> Result<HeldSheet, Failure> {
+    let Some(remembered) = remembered else {
+        return Ok(quietly(|| held_sheet(kept, given)).unwrap_or(Ok(HeldSheet::NotRead))?);
+    };
+    // all that goes into a sheet: a build says what stands on it, its signers and the build before it too
+    let mut all = Digest::of(kept).to_string();
+    for (build, journal) in given {
+        let said = format!("{build:?}");
+        all.push_str(&format!(
+            " {} {}",
+            Digest::of(said.as_bytes()),
+            Digest::of(journal)
+        ));
+    }
+    let key = Digest::of(all.as_bytes());
+    if let Some(held) = remembered.get(&key).and_then(|text| held_of(&text, given.len())) {
+        return Ok(held);
+    }
+    let held = held(kept, given, None)?;
+    match &held {
+        HeldSheet::Same(state) => remembered.put(key, &format!("same {state}")),
+        HeldSheet::OtherForm {
+            state,
+            figures,
+            lines,
+        } => remembered.put(key, &format!("form {state} {figures} {lines}")),
+        _ => {}
+    }
+    Ok(held)
+}
+
+/// What is remembered of a sheet that was held against so many states.
+fn held_of(text: &str, states: usize) -> Option<HeldSheet> {
+    let (word, numbers) = text.split_once(' ')?;
+    let numbers: Vec<usize> = numbers
+        .split(' ')
+        .map(|number| number.parse().ok())
+        .collect::<Option<_>>()?;
+    match (word, &numbers[..]) {
+        ("same", [state]) if *state < states => Some(HeldSheet::Same(*state)),
+        ("form", [state, figures, lines]) if *state < states => Some(HeldSheet::OtherForm {
+            state: *state,
+            figures: *figures,
+            lines: *lines,
+        }),
+        _ => None,
     }
 }
 

@@ -70,6 +70,7 @@ mod kept_lines;
 mod log;
 mod names;
 mod outside;
+mod remembered;
 mod secrets;
 mod shelf;
 mod tail;
@@ -91,5 +92,6 @@ pub use outside::{
     Place, STANDARD, is_taken, make_folder, names_beside, others_may_write, read_input, read_there,
     take_away, variable, write_into,
 };
+pub use remembered::Remembered;
 pub use secrets::{read_secret, write_secret};
 pub use shelf::{Contents, NamedAfter, Shelf};

@@ -20,6 +20,9 @@ pub(super) struct Check {
     /// Check the whole book: every build, the book's log, the numbers, who may write, what has run out
     #[arg(long, conflicts_with_all = ["build", "paper"])]
     pub all: bool,
+    /// With --all: print each finished build's sheet anew and compare it with the one that lies there
+    #[arg(long, requires = "all")]
+    pub sheets: bool,
     /// Hold a printed sheet against the record: the text of its code as a phone reads it, or the groups of its digest
     /// as they are read out; - takes it from the standard input
     #[arg(long, value_name = "TEXT")]
@@ -37,7 +40,11 @@ pub(super) struct Check {
 /// Checks the seals of a build.
 pub(super) fn check(arguments: &Check) -> Result<Exit, Failure> {
     if arguments.all {
-        let book = check_all(arguments.book.dir.as_ref(), arguments.signers.as_deref())?;
+        let book = check_all(
+            arguments.book.dir.as_ref(),
+            arguments.signers.as_deref(),
+            arguments.sheets,
+        )?;
         write_out(&text_of(&book.report(), arguments.json)?, false)?;
         return Ok(of(book.verdict()));
     }

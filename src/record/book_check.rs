@@ -17,8 +17,10 @@ pub struct BuildChecked {
     pub lines: Option<usize>,
     /// How many seals hold.
     pub seals: usize,
-    /// Everything that was found and is no mere note.
+    /// Everything that was found and is no mere note; of the sheet a note too.
     pub findings: Vec<Finding>,
+    /// What its sheet comes to, printed anew; nothing where it was not held against the record.
+    pub sheet: Option<Finding>,
 }
 
 impl BuildChecked {
@@ -29,11 +31,19 @@ impl BuildChecked {
             Certainty::Open => !(examined.unsigned && examined.findings.first() == Some(finding)),
             Certainty::Broken => true,
         };
+        let is_note_of_sheet = |finding: &Finding| {
+            finding.certainty == Certainty::Note && examined.sheet.as_ref() == Some(finding)
+        };
         BuildChecked {
             build: examined.build.clone(),
             lines: (examined.lines > 0).then_some(examined.lines),
             seals: examined.seals.len(),
-            findings: examined.all().filter(counts).cloned().collect(),
+            findings: examined
+                .all()
+                .filter(|finding| counts(finding) || is_note_of_sheet(finding))
+                .cloned()
+                .collect(),
+            sheet: examined.sheet.clone(),
         }
     }
 
@@ -44,12 +54,13 @@ impl BuildChecked {
             lines: None,
             seals: 0,
             findings: vec![Finding::new(certainty, why.to_string())],
+            sheet: None,
         }
     }
 
     fn verdict(&self) -> Certainty {
         let all = self.findings.iter().map(|finding| finding.certainty);
-        all.max().unwrap_or(Certainty::Holds)
+        all.max().unwrap_or(Certainty::Holds).max(Certainty::Holds)
     }
 }
 
@@ -74,6 +85,22 @@ impl BookCheck {
             .max()
             .unwrap_or(Certainty::Holds)
             .max(Certainty::Holds)
+    }
+
+    /// How many sheets were held against their records, and what they came to, in words.
+    pub fn sheets_words(&self) -> String {
+        let count = |certainty| {
+            let sheets = self.builds.iter().filter_map(|build| build.sheet.as_ref());
+            sheets.filter(|sheet| sheet.certainty == certainty).count()
+        };
+        format!(
+            "its sheets, printed anew: {} the same byte for byte, {} in another form or not there, {} not to be told, {} not the \
+             records'",
+            count(Certainty::Holds),
+            count(Certainty::Note),
+            count(Certainty::Open),
+            count(Certainty::Broken),
+        )
     }
 
     /// All of it: a row for each build of which something is to be told, then what is said of the book.
@@ -140,6 +167,9 @@ impl BookCheck {
                 json!({
                     "build": build.build, "verdict": build.verdict().word(), "journal_lines": build.lines,
                     "seals": build.seals, "findings": told(&build.findings),
+                    "sheet": build.sheet.as_ref().map(|sheet| {
+                        json!({"state": sheet.certainty.word(), "words": sheet.words})
+                    }),
                 })
             })
             .collect();

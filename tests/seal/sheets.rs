@@ -3,6 +3,7 @@
 use crate::place::Place;
 use crate::sealed::{BUILD, check, file, found, sealed, unsigned};
 use crate::sheet_builds::full;
+use serde_json::Value;
 use shimwright::cli::Exit;
 use shimwright::quantity::Length;
 use shimwright::record::Build;
@@ -119,4 +120,147 @@ fn of_a_sheet_in_another_form_digest_and_typed_figures_are_compared() {
     let mut other = build.clone();
     other.digest = Digest::of(b"another").to_string();
     assert_eq!(held(&other), HeldSheet::Other);
+}
+
+/// How `check --all` of the demonstration ends: an instrument of it ran out long ago, which leaves something open.
+const ELSE_OPEN: i32 = 12;
+
+/// `check --all` of the place's book, with what is asked for besides.
+fn all(place: &Place, besides: &[&str]) -> (i32, Value) {
+    let book = place.book();
+    let arguments = ["check", "--all", "--json", "--book", book.to_str().unwrap()];
+    let ran = place.run(&[&arguments[..], besides].concat());
+    let report = serde_json::from_str(&ran.out).unwrap_or_else(|_| panic!("{}{}", ran.out, ran.err));
+    (ran.code, report)
+}
+
+fn sheet_of(report: &Value) -> &Value {
+    &report["builds"][0]["sheet"]
+}
+
+#[test]
+fn the_sheets_of_a_whole_book_are_printed_anew_and_remembered() {
+    let place = sealed();
+    let kept = place.book().join(".index/sheets.txt");
+    // nothing is printed, and nothing kept, where it is not asked for
+    let (code, report) = all(&place, &[]);
+    assert_eq!((code, sheet_of(&report)), (ELSE_OPEN, &Value::Null), "{report}");
+    assert!(!kept.exists());
+    let (code, first) = all(&place, &["--sheets"]);
+    assert_eq!(
+        (code, &sheet_of(&first)["state"]),
+        (ELSE_OPEN, &"holds".into()),
+        "{first}"
+    );
+    assert!(
+        first
+            .to_string()
+            .contains("its sheets, printed anew: 1 the same byte for byte"),
+        "{first}"
+    );
+    assert_eq!(all(&place, &["--sheets"]), (ELSE_OPEN, first.clone()));
+    // what is remembered is taken, which is told by a line that says something else of the very same sheet
+    let whole = fs::read_to_string(&kept).unwrap();
+    let line = whole.lines().nth(1).unwrap();
+    let key = &line[..64];
+    assert!(line.ends_with(" same 0"), "{line}");
+    let remember = |text: &str| {
+        let sum = Digest::of(format!("{key} {text}").as_bytes());
+        fs::write(&kept, whole.replace(line, &format!("{key} {sum} {text}"))).unwrap();
+    };
+    remember("form 0 7 3");
+    let (code, report) = all(&place, &["--sheets"]);
+    assert_eq!(code, ELSE_OPEN, "{report}");
+    assert_eq!(sheet_of(&report)["state"], "note", "{report}");
+    let words = sheet_of(&report)["words"].to_string();
+    assert!(words.contains("3 lines would read otherwise"), "{words}");
+    // in words a row of the table says it
+    let ran = place.run(&["check", "--all", "--sheets"]);
+    assert!(ran.out.contains("another model or form"), "{}", ran.out);
+    // what is damaged, of another version, or of a state that is not there, is as nothing remembered
+    for spoilt in [
+        whole.replace("same 0", "same 1"),
+        whole.replace(&line[..8], "00000000"),
+        whole.replace("sheets compared", "sheets looked at"),
+        whole[..whole.len() - 5].to_string(),
+    ] {
+        fs::write(&kept, spoilt).unwrap();
+        assert_eq!(all(&place, &["--sheets"]), (ELSE_OPEN, first.clone()));
+        assert_eq!(fs::read_to_string(&kept).unwrap(), whole);
+    }
+    for text in ["same 99", "form 99 1 1", "form 0"] {
+        remember(text);
+        assert_eq!(all(&place, &["--sheets"]), (ELSE_OPEN, first.clone()), "{text}");
+    }
+}
+
+#[test]
+fn a_sheet_that_changed_is_found_whatever_is_remembered() {
+    let place = sealed();
+    let (code, first) = all(&place, &["--sheets"]);
+    assert_eq!(code, ELSE_OPEN, "{first}");
+    let sheet = file(&place, "sheet.pdf");
+    let whole = fs::read(&sheet).unwrap();
+    let about = fs::metadata(&sheet).unwrap().modified().unwrap();
+    let mut changed = whole.clone();
+    changed[whole.len() / 2] ^= 4;
+    for (bytes, why) in [
+        (changed, "not as the program wrote it"),
+        (pdf(&full(), Paper::A4).unwrap(), "it is of another record"),
+    ] {
+        fs::write(&sheet, &bytes).unwrap();
+        // with the length or the time that it had, too
+        let opened = fs::File::options().write(true).open(&sheet).unwrap();
+        opened.set_modified(about).unwrap();
+        let (code, report) = all(&place, &["--sheets"]);
+        assert_eq!(
+            (code, &sheet_of(&report)["state"]),
+            (11, &"BROKEN".into()),
+            "{report}"
+        );
+        assert!(sheet_of(&report)["words"].to_string().contains(why), "{report}");
+        // the whole book is not said to be right, but only where the sheets were asked for
+        assert_eq!(all(&place, &[]).0, ELSE_OPEN);
+    }
+    fs::write(&sheet, &whole).unwrap();
+    assert_eq!(all(&place, &["--sheets"]), (ELSE_OPEN, first));
+    // a correction makes it a sheet of an earlier state, which is something else to be remembered
+    let correct = [
+        "correct",
+        BUILD,
+        "plate-thickness/G3/1",
+        "1.972",
+        "--by",
+        "Ada Example",
+        "--reason",
+        "misread",
+    ];
+    assert_eq!(place.run(&correct).code, 0);
+    for _ in 0..2 {
+        let (_, report) = all(&place, &["--sheets"]);
+        let words = sheet_of(&report)["words"].to_string();
+        assert!(words.contains("3 have come since"), "{report}");
+    }
+    fs::remove_file(&sheet).unwrap();
+    let (_, report) = all(&place, &["--sheets"]);
+    assert_eq!(sheet_of(&report)["state"], "note", "{report}");
+}
+
+#[cfg(unix)]
+#[test]
+fn nothing_is_remembered_through_a_link() {
+    let place = sealed();
+    let _ = fs::remove_dir_all(place.book().join(".index"));
+    let other = place.path("other");
+    fs::create_dir(&other).unwrap();
+    std::os::unix::fs::symlink(&other, place.book().join(".index")).unwrap();
+    for _ in 0..2 {
+        let (code, report) = all(&place, &["--sheets"]);
+        assert_eq!(
+            (code, &sheet_of(&report)["state"]),
+            (ELSE_OPEN, &"holds".into()),
+            "{report}"
+        );
+    }
+    assert_eq!(fs::read_dir(&other).unwrap().count(), 0);
 }

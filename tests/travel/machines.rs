@@ -65,6 +65,7 @@ const SAID: &[(&str, &str, &[&str])] = &[
     ("defaults", "", &[]),
     ("check", "moor-rear-0001", &[]),
     ("check", "--all", &[]),
+    ("check", "--all --sheets", &[]),
     ("backup", "book.backup", &[]),
     ("restore", "book.backup --try", &[]),
     ("wear", "moor-rear", &["unit", "unit_name", "mean_um", "measure"]),
