@@ -2,6 +2,8 @@
 
 use super::account::{Account, PackAccount, SpringAccount, UncertainLength};
 use super::display_units::MICROMETRES;
+use super::doubts::Doubt;
+use super::joint_doubts::{Doubts, of_length};
 use super::known::Known;
 use super::measure::{InstrumentRole, Measure, Word, place_word, sprung_words, stored};
 use super::tracks::Tracks;
@@ -10,7 +12,7 @@ use crate::mechanics::{Held, Keying};
 use crate::quantity::{Force, Length, Torque};
 
 /// An uncertainty is told with this factor: about 95 %.
-const COVERAGE: f64 = 2.0;
+pub(super) const COVERAGE: f64 = 2.0;
 
 /// What can be said of a change between two builds.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -51,6 +53,8 @@ pub struct Change {
     pub after: f64,
     /// Expanded uncertainty of the difference (k = 2); `None` where it can not be said.
     pub doubt: Option<f64>,
+    /// The standard uncertainties that it is made of; empty where it can not be said.
+    pub doubts: Doubts,
     /// What can be said of it.
     pub judged: Judged,
     /// Why it can not be compared, or what is to be minded; empty where there is nothing.
@@ -227,28 +231,17 @@ impl Pair<'_> {
         Some(format!("the {role} was out of date at {}", late.build))
     }
 
-    /// Whether one instrument with one calibration measured both. That of an old paper is only like the one it is taken for.
-    fn same(&self, role: InstrumentRole) -> bool {
-        if self.before.copied || self.after.copied {
-            return false;
-        }
-        let (before, after) = (self.before.instrument(role), self.after.instrument(role));
-        before
-            .zip(after)
-            .is_some_and(|(before, after)| before.id == after.id && before.due == after.due)
-    }
-
     fn change(
         &self,
         what: &str,
         measure: Measure,
         decimals: usize,
         values: (f64, f64),
-        u: Option<f64>,
+        doubts: Option<Doubts>,
         why: Option<String>,
     ) -> Change {
         let (before, after) = values;
-        let doubt = u.map(|u| COVERAGE * u);
+        let doubt = doubts.as_ref().map(|doubts| COVERAGE * doubts.whole());
         let judged = match (&why, doubt) {
             (Some(_), _) | (None, None) => Judged::NotComparable,
             (None, Some(doubt)) if (after - before).abs() > doubt => Judged::Changed,
@@ -262,6 +255,7 @@ impl Pair<'_> {
             before,
             after,
             doubt,
+            doubts: doubts.unwrap_or_default(),
             judged,
             why: why.unwrap_or_else(|| {
                 if doubt.is_none() {
@@ -273,21 +267,18 @@ impl Pair<'_> {
         }
     }
 
-    /// The standard uncertainty of a difference of two lengths by one kind of instrument, in millimetres.
-    fn joint(&self, role: InstrumentRole, before: &UncertainLength, after: &UncertainLength) -> f64 {
-        let shared = |one: &UncertainLength| one.shared.iter().map(|(_, u)| u.mm() * u.mm()).sum::<f64>();
-        let all = |one: &UncertainLength| one.uncertainty.mm() * one.uncertainty.mm();
-        let mut sum = all(before) + all(after);
-        if self.same(role) {
-            sum -= shared(before) + shared(after);
-        }
-        let zeros = [(self.before, before), (self.after, after)].map(|(account, one)| {
+    /// What leaves a difference of two lengths by one kind of instrument in doubt, in millimetres.
+    fn joint(&self, role: InstrumentRole, before: &UncertainLength, after: &UncertainLength) -> Doubts {
+        let of = |account: &Account, one: &UncertainLength| {
             // an account of a paper, or one that was made by hand, says no more than which instrument it was
             let zero = account.instrument(role).and_then(|one| one.zero);
-            let zero = zero.unwrap_or(Length::ZERO).max(one.zeros);
-            zero.mm() * zero.mm()
-        });
-        (sum.max(0.0) + zeros[0] + zeros[1]).sqrt()
+            of_length(one, zero.unwrap_or(Length::ZERO).max(one.zeros).mm())
+        };
+        self.between(&of(self.before, before), &of(self.after, after))
+    }
+
+    fn between(&self, before: &[Doubt], after: &[Doubt]) -> Doubts {
+        Doubts::between((self.before, before), (self.after, after))
     }
 
     fn length(
@@ -312,10 +303,12 @@ impl Pair<'_> {
         let (before, after) = (self.before, self.after);
         let mut changes = Vec::new();
         changes.extend(self.torque("Breakaway as received", |account| {
-            (account.breakaway.found, account.breakaway.found_uncertainty)
+            let one = &account.breakaway;
+            (one.found, one.found_uncertainty, &one.found_doubts)
         }));
         changes.extend(self.torque("Breakaway as left", |account| {
-            (account.breakaway.left, account.breakaway.left_uncertainty)
+            let one = &account.breakaway;
+            (one.left, one.left_uncertainty, &one.left_doubts)
         }));
         for (n, side) in ["left", "right"].into_iter().enumerate() {
             // over one depth both springs press alike
@@ -362,9 +355,9 @@ impl Pair<'_> {
     fn torque(
         &self,
         what: &str,
-        of: impl Fn(&Account) -> (Option<Torque>, Option<Torque>),
+        of: impl Fn(&Account) -> (Option<Torque>, Option<Torque>, &[Doubt]),
     ) -> Option<Change> {
-        let ((before, u), (after, v)) = (of(self.before), of(self.after));
+        let ((before, u, of_before), (after, v, of_after)) = (of(self.before), of(self.after));
         let nm = |torque: Option<Torque>| torque.map(|torque| torque.newton_metres());
         let (was, is) = (&self.before.breakaway, &self.after.breakaway);
         let why = if was.held != is.held {
@@ -383,7 +376,12 @@ impl Pair<'_> {
             Measure::Torque,
             1,
             (nm(before)?, nm(after)?),
-            nm(u).zip(nm(v)).map(|(u, v)| u.hypot(v)),
+            nm(u).zip(nm(v)).map(|(u, v)| {
+                self.between(
+                    &Doubt::known(of_before, Some(u)),
+                    &Doubt::known(of_after, Some(v)),
+                )
+            }),
             why,
         ))
     }
@@ -397,7 +395,12 @@ impl Pair<'_> {
             Measure::Force,
             0,
             (left(self.before)?, left(self.after)?),
-            newtons(u).zip(newtons(v)).map(|(u, v)| u.hypot(v)),
+            newtons(u).zip(newtons(v)).map(|(u, v)| {
+                self.between(
+                    &Doubt::known(&self.before.preload_doubts, Some(u)),
+                    &Doubt::known(&self.after.preload_doubts, Some(v)),
+                )
+            }),
             self.out_of_date(InstrumentRole::DepthGauge),
         ))
     }
@@ -408,8 +411,13 @@ impl Pair<'_> {
             let friction = account.breakaway.friction?.value();
             let (torque, u) = (account.breakaway.left?, account.breakaway.left_uncertainty?);
             let (force, v) = (account.packs.first()?.preload_left?, account.preload_uncertainty?);
-            let share = (u.newton_metres() / torque.newton_metres()).hypot(v.newtons() / force.newtons());
-            Some((friction, friction * share))
+            let (u, v) = (Some(u.newton_metres()), Some(v.newtons()));
+            let by_torque = Doubt::known(&account.breakaway.left_doubts, u).into_iter();
+            let by_force = Doubt::known(&account.preload_doubts, v).into_iter();
+            let by_torque = by_torque.map(|one| one.times(friction / torque.newton_metres()));
+            // a force that is higher than it is taken for makes the friction look higher
+            let by_force = by_force.map(|one| one.times(-friction / force.newtons()));
+            Some((friction, by_torque.chain(by_force).collect::<Vec<_>>()))
         };
         let ((before, u), (after, v)) = (of(self.before)?, of(self.after)?);
         let why = self
@@ -420,7 +428,7 @@ impl Pair<'_> {
             Measure::Friction,
             3,
             (before, after),
-            Some(u.hypot(v)),
+            Some(self.between(&u, &v)),
             why,
         ))
     }

@@ -1,10 +1,11 @@
 //! How two builds side by side are told.
 
-use super::comparison::{Change, Comparison, Judged};
+use super::comparison::{COVERAGE, Change, Comparison, Judged};
 use super::display_units::DisplayUnits;
 use super::wear::Along;
 use crate::mechanics::Keying;
 use crate::quantity::Units;
+use crate::record::interval::{parts_in_words, parts_json};
 use crate::report::{Cell, Column, Report, Section, Summary, Table, number};
 use serde_json::{Value, json};
 
@@ -23,6 +24,17 @@ fn changes(changes: &[Change], units: Units) -> Table {
     ]);
     table.rows = changes.iter().map(|change| change.row(units)).collect();
     table
+}
+
+/// The label of a row inside a sentence; the name of a plate stays as it is.
+fn first_small(what: &str) -> String {
+    let mut letters = what.chars();
+    match (letters.next(), letters.clone().next()) {
+        (Some(first), Some(next)) if next.is_lowercase() => {
+            first.to_lowercase().collect::<String>() + letters.as_str()
+        }
+        _ => what.to_string(),
+    }
 }
 
 impl Comparison {
@@ -55,7 +67,24 @@ impl Comparison {
             .with(Section::under("Plates as found").table(changes(&self.plates, units)))
             .with(lost)
             .with(Section::under("What else differs").table(differs))
-            .with(rest.words(HOW_READ))
+            .with(
+                self.where_from(units)
+                    .into_iter()
+                    .fold(rest.words(HOW_READ), Section::words),
+            )
+    }
+
+    /// What each ± comes from, and of the plates the widest; `None` where there is none.
+    fn where_from(&self, units: Units) -> Option<String> {
+        let widest = self.plates.iter().filter(|plate| plate.doubt.is_some());
+        let widest = widest.max_by(|one, other| one.doubts.whole().total_cmp(&other.doubts.whole()));
+        let told: Vec<String> = self
+            .changes
+            .iter()
+            .chain(widest)
+            .filter_map(|change| change.sources(units))
+            .collect();
+        (!told.is_empty()).then(|| format!("Where the ± comes from: {}.", told.join("; ")))
     }
 
     /// How far the unit went from the one to the other, where that is known: `1840 km after`.
@@ -114,7 +143,8 @@ impl Comparison {
                 "what": change.what, "measure": measure, "before": times * change.before, "after": times * change.after,
                 "difference": times * change.difference(), "doubt_95": change.doubt.map(|doubt| times * doubt),
                 "judged": change.judged.words(),
-                "why": change.why,
+                "why": change.why, "parts": parts_json(&change.doubts.parts()),
+                "narrower": change.narrower().map(|(by, doubt)| json!({"by": by, "doubt_95": times * doubt})),
             })
         };
         let gone = |wanted| {
@@ -138,6 +168,24 @@ impl Comparison {
 }
 
 impl Change {
+    /// Its expanded uncertainty with the largest source half as much, and what that is, where it takes a tenth off it.
+    fn narrower(&self) -> Option<(String, f64)> {
+        let (by, left) = self.doubts.halved()?;
+        let doubt = COVERAGE * left;
+        (doubt < 0.9 * self.doubt?).then_some((by, doubt))
+    }
+
+    /// Where its uncertainty comes from, and what would narrow it most: `preload as left by ...`.
+    fn sources(&self, units: Units) -> Option<String> {
+        let parts = parts_in_words(&self.doubts.parts());
+        let narrower = self.narrower().zip(self.doubt).map(|((by, left), doubt)| {
+            let shown = |value| number(self.shown(units, value).0, self.decimals(units));
+            format!(" ({by}: ± {} to ± {})", shown(doubt), shown(left))
+        });
+        let what = first_small(&self.what);
+        (!parts.is_empty()).then(|| format!("{what} by {parts}{}", narrower.unwrap_or_default()))
+    }
+
     /// Before, after, change and doubt as cells.
     fn cells(&self, units: Units) -> [Cell; 4] {
         let decimals = self.decimals(units);

@@ -49,6 +49,12 @@ impl Doubt {
             .collect()
     }
 
+    /// The same of a value that goes so far for each of this one.
+    pub(super) fn times(mut self, times: f64) -> Doubt {
+        self.standard *= times;
+        self
+    }
+
     /// What is known of the sources; where nothing is, all of it is the readings' own.
     pub(super) fn known(sources: &[Doubt], whole: Option<f64>) -> Vec<Doubt> {
         match whole {

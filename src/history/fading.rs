@@ -31,6 +31,8 @@ pub struct Fading {
     pub grows: bool,
     /// What can be said.
     pub outlook: Outlook,
+    /// What leaves each loss in doubt, on the mean of them.
+    pub doubts: Doubts,
 }
 
 impl Fading {
@@ -94,7 +96,8 @@ fn fading(
         .iter()
         .map(|one| (one.distance, sign * (one.left - one.found)))
         .collect();
-    let outlook = match Fade::of(&points).and_then(|fade| fade.with_doubt(doubt_of(&stretches))) {
+    let doubts = doubts_of(&stretches);
+    let outlook = match Fade::of(&points).and_then(|fade| fade.with_doubt(doubts.whole())) {
         Ok(fade) => Outlook::Told {
             points: points.len(),
             rate: fade.rate(),
@@ -125,18 +128,14 @@ fn fading(
         limit,
         grows,
         outlook,
+        doubts,
     }
 }
 
-/// The one standard uncertainty that, if every loss had it, would leave the rate as much in doubt as their own do.
-fn doubt_of(stretches: &[Stretch]) -> f64 {
-    let weighed = |of: fn(&Stretch) -> f64| -> f64 {
-        let squares = stretches.iter().map(|one| (one.distance * of(one)).powi(2));
-        squares.sum()
-    };
-    let doubt = (weighed(|one| one.doubts.whole()) / weighed(|_| 1.0)).sqrt();
-    // stretches of no distance draw no line, and have no doubt
-    if doubt.is_finite() { doubt } else { 0.0 }
+/// The doubts that, if every loss had them, would leave the rate as much in doubt as their own do.
+fn doubts_of(stretches: &[Stretch]) -> Doubts {
+    let weighed: Vec<(f64, &Doubts)> = stretches.iter().map(|one| (one.distance, &one.doubts)).collect();
+    Doubts::mean(&weighed)
 }
 
 /// What the last build that put the unit together left: `left` gives value and standard uncertainty.

@@ -1,7 +1,9 @@
 //! How a value goes on over distance, and when it meets its least.
 
+use super::joint_doubts::{Doubts, largest};
 use crate::mechanics::wear::{CONFIDENCE, Meets, Trend};
 use crate::metrology::Line;
+use crate::record::Interval;
 use std::cmp::Ordering;
 
 /// What can be said of how a value goes on.
@@ -36,6 +38,41 @@ impl Outlook {
             Outlook::TooFew { rate, .. } => *rate,
             Outlook::Told { rate, .. } => Some(*rate),
         }
+    }
+
+    /// The 95 % interval of the loss per distance with where it comes from, by what leaves the points in doubt; `None` where there is
+    /// no band. Where the points scatter by more than their own doubt, the rest is told as such.
+    pub fn band(&self, doubts: &Doubts) -> Option<Interval<f64>> {
+        let &Outlook::Told {
+            interval: (low, high),
+            line,
+            ..
+        } = self
+        else {
+            return None;
+        };
+        let half = |u: f64| {
+            let (low, high) = line.with_doubt(u).ok()?.slope_interval(CONFIDENCE).ok()?;
+            Some(0.5 * (high - low)).filter(|half| *half > 0.0)
+        };
+        let u = doubts.whole();
+        let whole = half(u)?;
+        let of_readings = match half(0.0) {
+            Some(by_scatter) if by_scatter >= whole => (u / line.residual_sd).powi(2).min(1.0),
+            _ => 1.0,
+        };
+        let readings = doubts.shares().map(|(name, share)| (name, share * of_readings));
+        let scatter = ("scatter from build to build".to_string(), 1.0 - of_readings);
+        let middle = 0.5 * (low + high);
+        Some(Interval {
+            low,
+            high,
+            parts: largest(readings.chain([scatter]).collect()),
+            narrower: doubts.halved().and_then(|(by, left)| {
+                let half = half(left).filter(|half| *half < 0.9 * whole)?;
+                Some((by, middle - half, middle + half))
+            }),
+        })
     }
 
     /// How far it may go from the last build before the least is met at the earliest; `None` where that can not be said

@@ -60,6 +60,8 @@ pub struct Sighting<'a> {
     pub uncertainty: Length,
     /// What it does not share with other readings of that micrometer: its own standard uncertainty, and that of the zero.
     pub own: Length,
+    /// Of that, what the zero of the micrometer leaves.
+    pub zero: Length,
     /// The least reading.
     pub least: Length,
     /// The micrometer; empty where none is known.
@@ -388,6 +390,7 @@ impl<'a> Tracks<'a> {
                 mean: mean.value,
                 uncertainty: mean.uncertainty,
                 own: mean.own(zero),
+                zero: zero.unwrap_or(Length::ZERO),
                 least: plate.least.unwrap_or(mean.value),
                 instrument: micrometer.map_or("", |one| one.id.as_str()),
             });

@@ -1,7 +1,9 @@
 //! How the plates and packs of a unit wear, by all of its builds.
 
 use super::account::Account;
+use super::doubts::READINGS;
 use super::fading::{Fading, breakaway, friction, grown, preload};
+use super::joint_doubts::Doubts;
 use super::known::Known;
 use super::measure::{InstrumentRole, Wearing};
 use super::outlook::{Outlook, outlook, sooner};
@@ -64,6 +66,8 @@ pub struct PlateWear<'a> {
     pub mean: Outlook,
     /// Of the least reading, which is what the limit holds for, in millimetres.
     pub least: Outlook,
+    /// What leaves each of its readings in doubt, on the mean of them, in millimetres.
+    pub doubts: Doubts,
 }
 
 /// A pack: what its plates lost together, whichever they were.
@@ -75,6 +79,8 @@ pub struct PackWear {
     pub points: Vec<(f64, f64)>,
     /// Of what is left, in millimetres; a pack has no least.
     pub outlook: Outlook,
+    /// What leaves each point in doubt, on the mean of them, in millimetres.
+    pub doubts: Doubts,
 }
 
 /// What meets its least first.
@@ -337,7 +343,15 @@ impl<'a> PlateWear<'a> {
             run.iter().map(|one| (one.gone.at, value(one).mm())).collect()
         };
         let limit = track.limit.map(|limit| limit.mm());
-        let doubt = root_mean_square(&run.iter().map(|one| one.own.mm()).collect::<Vec<_>>());
+        let each: Vec<Doubts> = run
+            .iter()
+            .map(|one| {
+                let (own, zero) = (one.own.mm(), one.zero.mm());
+                by_micrometer((own * own - zero * zero).max(0.0).sqrt(), zero)
+            })
+            .collect();
+        let doubts = on_the_mean(&each);
+        let doubt = doubts.whole();
         let (mean, least) = (
             outlook(&points(|one| one.mean), doubt, None, track.here().at),
             outlook(&points(|one| one.least), doubt, limit, track.here().at),
@@ -351,6 +365,7 @@ impl<'a> PlateWear<'a> {
             lost,
             mean,
             least,
+            doubts,
         }
     }
 }
@@ -363,7 +378,7 @@ impl PackWear {
         let mut run = None;
         let mut lost = 0.0;
         let mut before: Option<&WearBuild> = None;
-        let mut doubts: Vec<f64> = Vec::new();
+        let mut doubts: Vec<Doubts> = Vec::new();
         for build in builds {
             if build.account.plates.iter().all(|plate| plate.mean.is_none()) {
                 continue;
@@ -378,28 +393,38 @@ impl PackWear {
                 }
             }
             points.push((build.gone.at, lost));
-            doubts.push(pack_doubt(side, build.account));
+            doubts.push(pack_doubts(side, build.account));
             before = Some(build);
         }
         // as a value that falls, like the others
-        let of_run = doubts.split_off(doubts.len() - points.len());
+        let doubts = on_the_mean(&doubts.split_off(doubts.len() - points.len()));
         let falling: Vec<(f64, f64)> = points.iter().map(|(at, lost)| (*at, -lost)).collect();
         PackWear {
             side,
-            outlook: outlook(&falling, root_mean_square(&of_run), None, 0.0),
+            outlook: outlook(&falling, doubts.whole(), None, 0.0),
             points,
+            doubts,
         }
     }
 }
 
-fn root_mean_square(values: &[f64]) -> f64 {
-    let squares: f64 = values.iter().map(|value| value * value).sum();
-    (squares / values.len().max(1) as f64).sqrt()
+/// What readings and the zero of their micrometer leave in doubt.
+fn by_micrometer(readings: f64, zero: f64) -> Doubts {
+    Doubts(vec![
+        (READINGS.to_string(), readings),
+        ("zero of the micrometer".to_string(), zero),
+    ])
 }
 
-/// Standard uncertainty, in millimetres, of what the plates of a pack measure together, without what their readings share
+/// The root mean square of several.
+fn on_the_mean(all: &[Doubts]) -> Doubts {
+    let weighed: Vec<(f64, &Doubts)> = all.iter().map(|one| (1.0, one)).collect();
+    Doubts::mean(&weighed)
+}
+
+/// What leaves in doubt, in millimetres, what the plates of a pack measure together, without what their readings share
 /// with those of other builds. The zero of the micrometer counts in all of them.
-fn pack_doubt(side: Side, account: &Account) -> f64 {
+fn pack_doubts(side: Side, account: &Account) -> Doubts {
     let of_side = account
         .plates
         .iter()
@@ -412,7 +437,7 @@ fn pack_doubt(side: Side, account: &Account) -> f64 {
         .and_then(|one| one.zero);
     let zeros = readings.len() as f64 * zero.map_or(0.0, |zero| zero.mm());
     let own: f64 = readings.iter().map(|own| own * own).sum();
-    own.sqrt().hypot(zeros)
+    by_micrometer(own.sqrt(), zeros)
 }
 
 /// What the plates that a build left in a pack have lost when the next build finds them; `None` where one of them was not

@@ -3,11 +3,13 @@
 use super::display_units::MICROMETRES;
 use super::export::{csv_line, guarded};
 use super::fading::Fading;
+use super::joint_doubts::Doubts;
 use super::measure::{Word, chain_word, stored};
 use super::outlook::Outlook;
 use super::remedies::Remedies;
 use super::wear::{PlateWear, UnitWear};
 use crate::mechanics::wear::Meets;
+use crate::record::interval::parts_json;
 use crate::report::{ReportError, Summary};
 use serde_json::{Value, json};
 
@@ -33,7 +35,7 @@ impl UnitWear<'_> {
         let packs: Vec<Value> = self
             .packs
             .iter()
-            .map(|pack| json!({"side": pack.side.word(), "lost_um": outlook(&pack.outlook, MICROMETRES)}))
+            .map(|pack| json!({"side": pack.side.word(), "lost_um": outlook(&pack.outlook, &pack.doubts, MICROMETRES)}))
             .collect();
         let first = self.first();
         Summary::told(
@@ -77,8 +79,8 @@ impl UnitWear<'_> {
             "part": track.part, "name": track.name, "keyed": track.keyed.stored(), "in_the_unit": self.has(plate),
             "unit": track.unit, "side": stored(track.side), "limit_um": track.limit.map(|limit| limit.um()),
             "rejected": track.rejected.as_ref().map(|(build, why)| json!({"build": build, "why": why})),
-            "lost_um": plate.lost.um(), "mean_um": outlook(&plate.mean, MICROMETRES),
-            "least_um": outlook(&plate.least, MICROMETRES),
+            "lost_um": plate.lost.um(), "mean_um": outlook(&plate.mean, &plate.doubts, MICROMETRES),
+            "least_um": outlook(&plate.least, &plate.doubts, MICROMETRES),
             "sightings": sightings,
         })
     }
@@ -224,12 +226,13 @@ fn fading(fading: &Fading) -> Value {
         "now_uncertainty": fading.now.map(|(_, u)| times * u),
         "least": fading.limit.filter(|_| !fading.grows).map(|limit| times * limit),
         "most": fading.limit.filter(|_| fading.grows).map(|limit| times * limit), "stretches": stretches,
-        "outlook": outlook(&fading.outlook, times),
+        "outlook": outlook(&fading.outlook, &fading.doubts, times),
     })
 }
 
 /// `times` is what one of the loss's unit of measure is in the one that is told.
-fn outlook(outlook: &Outlook, times: f64) -> Value {
+fn outlook(outlook: &Outlook, doubts: &Doubts, times: f64) -> Value {
+    let band = outlook.band(doubts);
     match outlook {
         Outlook::TooFew { points, rate } => {
             json!({"points": points, "loss_per_distance": rate.map(|rate| times * rate), "interval": null, "meets": null})
@@ -243,6 +246,10 @@ fn outlook(outlook: &Outlook, times: f64) -> Value {
         } => json!({
             "points": points, "loss_per_distance": times * rate,
             "interval": [times * interval.0, times * interval.1],
+            "parts": parts_json(band.as_ref().map_or(&[], |band| &band.parts)),
+            "narrower": band.as_ref().and_then(|band| band.narrower.as_ref()).map(|(by, low, high)| {
+                json!({"by": by, "interval": [times * low, times * high]})
+            }),
             "meets": meets.map(|meets| match meets {
                 Meets::Already => json!({"how": "already"}),
                 Meets::Within { at, from, to } => json!({"how": "within", "at": at, "from": from, "to": to}),

@@ -20,6 +20,7 @@ impl WearTables<'_> {
             .with_all(sections)
             .with_all(self.proved().map(|words| Section::new().words(words)))
             .with_all(self.fadings().map(|table| Section::new().table(table)))
+            .with_all(self.where_from().map(|words| Section::new().words(words)))
             .with_all(self.saws().iter().filter_map(saw))
             .with_all(packs.map(|(title, plates)| Section::under(title).table(plates)))
             .with(self.outside().into_iter().fold(Section::new(), Section::words))

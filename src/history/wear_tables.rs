@@ -9,6 +9,7 @@ use super::wear::{First, PackWear, PlateWear, UnitWear};
 use crate::mechanics::Side;
 use crate::mechanics::wear::Meets;
 use crate::quantity::{Dimension, Units, visible};
+use crate::record::Interval;
 use crate::report::{Cell, Column, Holds, NOTHING, Table, number};
 
 /// So many builds, or readings of a plate, make a line with a band.
@@ -264,6 +265,43 @@ impl<'a> WearTables<'a> {
             to_go,
         ];
         (!rows.is_empty()).then(|| grid(head.to_vec(), rows))
+    }
+
+    /// Where the bands come from of what [`WearTables::fadings`] shows and of the plate that is first at its limit, and what would
+    /// narrow each most; `None` where there is no band.
+    pub fn where_from(&self) -> Option<String> {
+        let shown = self.shown;
+        let fadings = self.wear.fadings();
+        let fadings =
+            fadings.filter(|fading| fading.now.is_some() && (self.wear.gaps.is_empty() || fading.grows));
+        let mut told: Vec<String> = fadings
+            .filter_map(|fading| {
+                let scale = |value: f64| match fading.grows {
+                    true => shown.small(value),
+                    false => shown.of(fading.measure, value).0,
+                };
+                let from = self.band_words(fading.outlook.band(&fading.doubts)?, 1, &scale);
+                Some(format!("{} by {from}", fading.what))
+            })
+            .collect();
+        let plate = self.soonest().first().and_then(|plate| {
+            let from = self.band_words(plate.mean.band(&plate.doubts)?, 1 + self.few(), &|mm| {
+                shown.small(mm)
+            });
+            Some(format!("plate {} by {from}", visible(plate.track.name)))
+        });
+        told.extend(plate);
+        (!told.is_empty()).then(|| format!("Where the bands come from: {}.", told.join("; ")))
+    }
+
+    /// What a band of a rate comes from, and what would narrow it most, for the usual distance.
+    fn band_words(&self, band: Interval<f64>, decimals: usize, scale: &dyn Fn(f64) -> f64) -> String {
+        let for_usual = self.wear.along.usual() * self.shown.one();
+        let narrowed = band.narrowed_by(|rate| rate, &|half| {
+            Some(number(scale(half * for_usual), decimals))
+        });
+        let narrowed = narrowed.map_or_else(String::new, |words| format!(" ({words})"));
+        format!("{}{narrowed}", band.from_what())
     }
 
     /// The breakaway, or each gap, from build to build: as left, and what was found. One of fewer than three points is no

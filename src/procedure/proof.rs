@@ -8,6 +8,7 @@ use crate::mechanics::wrench::true_torque;
 use crate::mechanics::{Bench, Direction, Held, Holding, Movement, Sense, SpringPlace, Turned};
 use crate::metrology::{Limits, Summary, Verdict, judge};
 use crate::quantity::{Angle, Force, Ratio, Torque};
+use crate::record::interval::parts_in_words;
 use crate::record::{ChosenSide, Value};
 use crate::workshop::{Aim, Proof, Unit};
 
@@ -405,15 +406,12 @@ impl Derived<'_> {
             .doubts
             .iter()
             .take(3)
-            .map(|(name, part)| (*name, part * part / square));
-        let told = parts.filter(|(_, share)| *share >= 0.005);
-        let words: Vec<String> = told
-            .map(|(name, share)| format!("{name} {:.0} %", 100.0 * share))
-            .collect();
+            .map(|(name, part)| ((*name).to_string(), part * part / square));
+        let parts: Vec<(String, f64)> = parts.collect();
         Some(format!(
             "± {} by {}",
             twice.show(self.state.units),
-            words.join(", ")
+            parts_in_words(&parts)
         ))
     }
 

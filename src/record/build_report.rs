@@ -1,7 +1,7 @@
 //! What a build comes to, for machines.
 
 use super::build::{Build, Copied, Figure, LayerKind};
-use super::interval::Interval;
+use super::interval::{Interval, parts_json};
 use super::lock_bands::LockBand;
 use crate::metrology::Verdict;
 use crate::quantity::{Force, Ratio, Torque};
@@ -38,7 +38,7 @@ fn interval<Q: Copy>(interval: &Interval<Q>, unit: &str, number: fn(Q) -> f64) -
         .map(|(by, low, high)| json!({ "by": by, key.as_str(): ends(*low, *high) }));
     json!({
         key.as_str(): ends(interval.low, interval.high),
-        "parts": interval.parts.iter().map(|(name, share)| json!({"source": name, "share": share})).collect::<Vec<_>>(),
+        "parts": parts_json(&interval.parts),
         "narrower": narrower,
     })
 }

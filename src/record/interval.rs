@@ -1,6 +1,7 @@
 //! A 95 % interval with where it comes from, as plain data.
 
 use crate::quantity::{Force, Torque, Units};
+use serde_json::{Value, json};
 
 /// The 95 % interval of a quantity by propagation, with where it comes from.
 #[derive(Clone, PartialEq, Debug)]
@@ -33,7 +34,8 @@ impl Interval<Torque> {
 }
 
 impl<Q: Copy> Interval<Q> {
-    fn narrowed_by(&self, number: fn(Q) -> f64, show: &dyn Fn(f64) -> Option<String>) -> Option<String> {
+    /// The same of quantities whose numbers are shown so.
+    pub fn narrowed_by(&self, number: fn(Q) -> f64, show: &dyn Fn(f64) -> Option<String>) -> Option<String> {
         let half = |low: Q, high: Q| show(0.5 * (number(high) - number(low)));
         let (by, low, high) = self.narrower.as_ref()?;
         Some(format!(
@@ -45,12 +47,31 @@ impl<Q: Copy> Interval<Q> {
 
     /// Its parts in words: `spring force 94 %, friction 4 %`; those under half a percent are not told.
     pub fn from_what(&self) -> String {
-        let told = self.parts.iter().filter(|(_, share)| *share >= 0.005);
-        let words: Vec<String> = told
-            .map(|(name, share)| format!("{name} {:.0} %", 100.0 * share))
-            .collect();
-        words.join(", ")
+        parts_in_words(&self.parts)
     }
+}
+
+/// Parts of a variance in words, each with its share; those under half a percent are not told.
+///
+/// ```
+/// use shimwright::record::interval::parts_in_words;
+/// let parts = [("wrench".to_string(), 0.708), ("drag".to_string(), 0.288), ("scatter".to_string(), 0.004)];
+/// assert_eq!(parts_in_words(&parts), "wrench 71 %, drag 29 %");
+/// ```
+pub fn parts_in_words(parts: &[(String, f64)]) -> String {
+    let told = parts.iter().filter(|(_, share)| *share >= 0.005);
+    let words: Vec<String> = told
+        .map(|(name, share)| format!("{name} {:.0} %", 100.0 * share))
+        .collect();
+    words.join(", ")
+}
+
+/// The same for machines.
+pub fn parts_json(parts: &[(String, f64)]) -> Value {
+    parts
+        .iter()
+        .map(|(name, share)| json!({"source": name, "share": share}))
+        .collect()
 }
 
 /// What a wrench should read, beside what it read.

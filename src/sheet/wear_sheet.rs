@@ -187,6 +187,7 @@ fn over_distance(shown: &WearTables<'_>, much: Much) -> Option<Section> {
     if let Some(table) = shown.fadings() {
         blocks.push(Block::Table(shortened(table)));
     }
+    blocks.extend(shown.where_from().map(|words| Block::Text(Style::Small, words)));
     blocks.extend(shown.proved().map(|words| Block::Text(Style::Small, words)));
     (!blocks.is_empty()).then(|| Section {
         head: "Over distance".to_string(),

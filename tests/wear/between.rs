@@ -1,6 +1,7 @@
 //! Two builds side by side, each change against the doubt of both.
 
 use crate::made::{build, km, mm, nm, plate};
+use shimwright::history::doubts::Doubt;
 use shimwright::history::{
     Account, Along, Change, Comparison, InstrumentAccount, InstrumentRole, Judged, PackAccount, PlateAccount,
     SpringAccount, UncertainLength,
@@ -181,6 +182,55 @@ fn friction_is_in_doubt_by_breakaway_and_preload() {
     // 1.5 % and 2 %: 2.5 % of each; both, doubled
     let wanted = 2.0 * 0.0025 * 2.0_f64.sqrt();
     assert!((friction.doubt.unwrap() - wanted).abs() < 1e-12, "{friction:?}");
+}
+
+#[test]
+fn a_change_names_where_its_doubt_comes_from() {
+    let doubt = |source: &str, of: &str, standard| Doubt {
+        source: source.into(),
+        calibration_of: of.into(),
+        standard,
+    };
+    let read = |n, torque: f64, scatter: f64| {
+        let mut account = proved(n, torque, Held::Case);
+        // a wrench that is 1 % off, and the scatter of its readings
+        account.breakaway.left_doubts = vec![
+            doubt("wrench", "w", 0.01 * torque),
+            doubt("scatter", "", scatter),
+            doubt("drag", "", 0.5),
+        ];
+        account.instruments = vec![InstrumentAccount {
+            role: InstrumentRole::TorqueWrench,
+            id: "w".into(),
+            due: "2030-01-01".into(),
+            ..InstrumentAccount::default()
+        }];
+        account
+    };
+    let (before, mut after) = (read(1, 100.0, 1.2), read(2, 60.0, 0.9));
+    let same = Comparison::of(&before, &after, None);
+    // of the wrench a hundredth of the 40 N·m between them; 1.2² + 0.9² by the scatter, 2 × 0.5² by the drag
+    let all = 0.16 + 2.25 + 0.5;
+    let one = left(&same);
+    assert!(
+        (one.doubt.unwrap() - 2.0 * f64::sqrt(all)).abs() < 1e-12,
+        "{one:?}"
+    );
+    let parts = one.doubts.parts();
+    let wanted = [
+        ("scatter", 2.25 / all),
+        ("drag", 0.5 / all),
+        ("wrench", 0.16 / all),
+    ];
+    assert_eq!(parts.len(), 3);
+    for ((name, share), (wanted_name, wanted)) in parts.iter().zip(wanted) {
+        assert!(name == wanted_name && (share - wanted).abs() < 1e-12, "{parts:?}");
+    }
+    // calibrated between: 1 N·m and 0.6 N·m by themselves
+    after.instruments[0].due = "2031-01-01".into();
+    let another = Comparison::of(&before, &after, None);
+    let all = 1.36 + 2.25 + 0.5;
+    assert!((left(&another).doubt.unwrap() - 2.0 * f64::sqrt(all)).abs() < 1e-12);
 }
 
 #[test]

@@ -91,6 +91,24 @@ fn the_invented_wear_comes_back_from_the_book() {
             .unwrap()
     };
     assert!(first("G4") < first("G1") && first("G1") < first("C1"));
+    let bands = plates.iter().map(|plate| &plate["mean_um"]);
+    let bands = bands.chain([&report["preload"][0]["outlook"], &report["breakaway"]["outlook"]]);
+    for band in bands {
+        is_told_by_its_parts(band);
+    }
+}
+
+/// One to three parts, the largest first, that together are no more than the whole.
+fn is_told_by_its_parts(of: &Value) {
+    let parts = of["parts"].as_array().unwrap();
+    let shares: Vec<f64> = parts.iter().map(|part| part["share"].as_f64().unwrap()).collect();
+    assert!((1..=3).contains(&shares.len()), "{of}");
+    assert!(shares.is_sorted_by(|one, other| one >= other), "{of}");
+    let sum: f64 = shares.iter().sum();
+    assert!(
+        shares.iter().all(|share| *share > 0.0) && sum <= 1.0 + 1e-9,
+        "{of}"
+    );
 }
 
 #[test]
@@ -215,6 +233,7 @@ fn two_builds_stand_side_by_side_within_eighty_columns() {
         "changed",
         "within what can be told",
         "Plates as found",
+        "Where the ± comes from: breakaway as",
     ] {
         assert!(text.contains(fact), "{fact} is missing in:\n{text}");
     }
@@ -235,6 +254,7 @@ fn two_builds_stand_side_by_side_within_eighty_columns() {
     // 92.5 and 83.5 N·m, by a wrench of 4 % with k = 2
     assert_eq!(left["judged"], "changed");
     assert!((left["difference"].as_f64().unwrap() + 9.0).abs() < 1e-9);
+    is_told_by_its_parts(left);
     // each friction plate lost 14 to 27 micrometres in 1840 km: all of it can be told
     let plates = report["plates_um"].as_array().unwrap();
     let gear: Vec<_> = plates

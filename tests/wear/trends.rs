@@ -168,3 +168,68 @@ fn bare(value: f64) -> UncertainLength {
         zeros: Length::ZERO,
     }
 }
+
+#[test]
+fn a_band_names_its_three_largest_parts_and_what_would_narrow_it() {
+    let told: fn(&mut Account) = |account| {
+        account.preload_doubts = vec![source("one", -4.8), source("its own", 3.6)];
+        account.preload_found_doubts = vec![source("one", -6.4), source("its own", 4.8)];
+    };
+    let is = |parts: &[(String, f64)], wanted: &[(&str, f64)]| {
+        assert_eq!(parts.len(), wanted.len(), "{parts:?}");
+        for ((name, share), (wanted_name, wanted)) in parts.iter().zip(wanted) {
+            assert!(name == wanted_name && (share - wanted).abs() < 1e-3, "{parts:?}");
+        }
+    };
+    // losses that are all 50 N: the readings alone, 36 N² of their own and (6.4 - 4.8)² of the certificate
+    let preload = pressed(ONE_CALIBRATION, told).preload.remove(0);
+    let band = preload.outlook.band(&preload.doubts).unwrap();
+    let all = 36.0 + 1.6 * 1.6;
+    is(
+        &band.parts,
+        &[
+            ("source of its own", 36.0 / all),
+            ("source of one", 1.6 * 1.6 / all),
+        ],
+    );
+    let (by, low, high) = band.narrower.unwrap();
+    assert_eq!(by, "source of its own half as much");
+    let left = (9.0_f64 + 1.6 * 1.6).sqrt();
+    assert!(
+        (500.0 * (high - low) - by_hand(left)).abs() < 0.01,
+        "{low} {high}"
+    );
+    // losses of 50, 60 and 40 N: s² = (0 + 100 + 100)/2 N², of which the readings are those 38.56
+    let scattered = agreeing(|n, account| {
+        let force = |newtons: f64| Force::from_newtons(newtons).ok();
+        account.through = true;
+        account.preload_wanted = Some([1000.0, 1100.0, 1200.0].map(|newtons| force(newtons).unwrap()));
+        for pack in &mut account.packs {
+            pack.preload_left = force(1100.0);
+            pack.preload_found = force([1050.0, 1050.0, 1050.0, 1040.0, 1060.0][n]);
+        }
+        account.instruments = vec![instrument(InstrumentRole::DepthGauge, "2030-01-01")];
+        told(account);
+    });
+    let preload = &scattered.preload[0];
+    let band = preload.outlook.band(&preload.doubts).unwrap();
+    is(
+        &band.parts,
+        &[
+            ("scatter from build to build", 0.6144),
+            ("source of its own", 0.36),
+            ("source of one", 0.0256),
+        ],
+    );
+    // what scatters is not narrowed by a surer gauge
+    assert_eq!(band.narrower, None);
+    // of few builds there is no band to come from anywhere
+    assert_eq!(
+        Outlook::TooFew {
+            points: 1,
+            rate: None
+        }
+        .band(&preload.doubts),
+        None
+    );
+}
