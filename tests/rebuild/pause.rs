@@ -77,7 +77,7 @@ fn the_program_asks_before_the_question_that_stood_there() {
     };
     let first = run("2026-05-09T10:00:00Z", "A. Fitter\nMoor 14\n");
     assert_eq!(first.code, 7, "{}", first.err);
-    let soon = run(SOON, "y\nPushes on entry\n");
+    let soon = run(SOON, "y\nPushes on entry\n\n");
     assert!(!soon.out.contains("Who works from here on?"), "{}", soon.out);
     let late = run(NEXT_WEEK, "y\n1840\n\n900 km\n");
     assert!(

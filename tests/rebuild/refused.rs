@@ -204,10 +204,10 @@ fn answers_too_few_too_many_or_out_of_step_say_where() {
             .collect::<String>()
     };
     let place = Place::new();
-    place.answered(&unit, &some(5), &["--json"]).fails(
+    place.answered(&unit, &some(8), &["--json"]).fails(
         4,
         &[
-            "ends after line 5, but \"caution-running\" is asked",
+            "ends after line 8, but \"caution-running\" is asked",
             "kept in the book",
         ],
     );
@@ -244,14 +244,14 @@ fn answers_too_few_too_many_or_out_of_step_say_where() {
 fn an_answer_that_is_not_taken_ends_the_script_with_its_line_and_reason() {
     for (after, line, facts) in [
         (
-            3,
+            6,
             "distance = 12 mm",
-            &["line 4: the answer for \"distance\" is not taken", "a length"][..],
+            &["line 7: the answer for \"distance\" is not taken", "a length"][..],
         ),
-        (3, "distance = 1,234 km", &["1.234 km", "1234 km"]),
-        (3, "distance = NaN", &["\"distance\""]),
-        (4, "caution-lifting = y", &["type the whole word yes"]),
-        (4, "caution-lifting = !skip in a hurry", &["can not be skipped"]),
+        (6, "distance = 1,234 km", &["1.234 km", "1234 km"]),
+        (6, "distance = NaN", &["\"distance\""]),
+        (7, "caution-lifting = y", &["type the whole word yes"]),
+        (7, "caution-lifting = !skip in a hurry", &["can not be skipped"]),
         (0, "who = !back", &["nothing to go back to"]),
     ] {
         let some: String = answers_after("moor-rear", 0)

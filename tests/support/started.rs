@@ -8,6 +8,8 @@ use std::sync::OnceLock;
 pub fn program() -> Command {
     let mut program = Command::new(env!("CARGO_BIN_EXE_shimwright"));
     program.env("XDG_DATA_HOME", machine('7'));
+    // nobody's own defaults count
+    program.env("XDG_CONFIG_HOME", machine('7').join("none"));
     program
 }
 

@@ -232,7 +232,7 @@ fn where_springs_fail(here: &Here<'_>) -> Beside {
     let spring = here.derived.job.unit.spring.iter();
     Beside::limits(spring.map(|spring| match spring.kind {
         SpringKind::Discs { parallel, series, .. } => format!(
-            "they lie right as {}; cracks begin at the inner edge",
+            "disc springs; they lie right as {}; cracks begin at the inner edge",
             arrangement(parallel, series)
         ),
         SpringKind::Coils { count, .. } => format!(
