@@ -657,6 +657,9 @@ fn on_a_terminal_it_asks_with_its_menus_and_is_left_with_ctrl_c() {
         })
         .unwrap();
     let mut command = CommandBuilder::new(started::program().get_program());
+    for (name, value) in started::around() {
+        command.env(name, value);
+    }
     command.args(["new-unit", "moor.toml"]);
     command.cwd(folder.0.path());
     command.env("TERM", "xterm");

@@ -348,6 +348,9 @@ fn no_text_of_a_file_comes_through_on_a_terminal() {
     };
     let pair = native_pty_system().openpty(size).unwrap();
     let mut command = CommandBuilder::new(crate::started::program().get_program());
+    for (name, value) in crate::started::around() {
+        command.env(name, value);
+    }
     command.args(["work", "procedure.toml", "moor-rear.toml"]);
     command.cwd(desk.0.path());
     command.env("SHIMWRIGHT_BOOK", desk.path("book"));

@@ -115,6 +115,9 @@ impl Terminal {
     /// A rebuild of a demo with a book of its own.
     pub fn command(place: &Place, demo: &str) -> CommandBuilder {
         let mut command = CommandBuilder::new(crate::started::program().get_program());
+        for (name, value) in crate::started::around() {
+            command.env(name, value);
+        }
         command.args([
             "work",
             "full-rebuild",

@@ -28,6 +28,9 @@ impl Terminal {
         };
         let pair = native_pty_system().openpty(size).unwrap();
         let mut command = CommandBuilder::new(crate::started::program().get_program());
+        for (name, value) in crate::started::around() {
+            command.env(name, value);
+        }
         command.args(arguments);
         command.cwd(place.path(""));
         command.env("TERM", "xterm-256color");

@@ -192,6 +192,9 @@ fn in_terminal(place: &Place, arguments: &[&str], talk: &[(&str, &str)]) -> (u32
     };
     let pair = native_pty_system().openpty(size).unwrap();
     let mut command = CommandBuilder::new(crate::started::program().get_program());
+    for (name, value) in crate::started::around() {
+        command.env(name, value);
+    }
     command.args(arguments);
     command.env("TERM", "xterm-256color");
     command.env("NO_COLOR", "1");
@@ -275,6 +278,9 @@ fn a_signal_from_outside_gives_the_terminal_back_while_a_passphrase_is_asked_for
         let place = unsigned();
         let pair = native_pty_system().openpty(PtySize::default()).unwrap();
         let mut command = CommandBuilder::new(crate::started::program().get_program());
+        for (name, value) in crate::started::around() {
+            command.env(name, value);
+        }
         command.args(["key", "new", "key", "--as", ADA]);
         command.cwd(place.path(""));
         let mut child = pair.slave.spawn_command(command).unwrap();

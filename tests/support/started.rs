@@ -7,10 +7,17 @@ use std::sync::OnceLock;
 /// The program, to be given its arguments. Its machine is the same in every run, so that what it writes is the same.
 pub fn program() -> Command {
     let mut program = Command::new(env!("CARGO_BIN_EXE_shimwright"));
-    program.env("XDG_DATA_HOME", machine('7'));
-    // nobody's own defaults count
-    program.env("XDG_CONFIG_HOME", machine('7').join("none"));
+    program.envs(around());
     program
+}
+
+/// What stands in the environment of every run: the same machine, and nobody's own defaults.
+pub fn around() -> [(&'static str, PathBuf); 2] {
+    let machine = machine('7');
+    [
+        ("XDG_DATA_HOME", machine.to_path_buf()),
+        ("XDG_CONFIG_HOME", machine.join("none")),
+    ]
 }
 
 /// The folder of the data of a user on a machine that is told by a digit.
