@@ -293,3 +293,27 @@ fn a_window_that_nothing_can_meet_is_a_miss_and_not_a_fault() {
     assert_eq!(none["admissible"], false);
     assert!(um(&none, "short_by_um") > 300.0);
 }
+
+#[test]
+fn the_doubt_of_a_closing_has_its_parts() {
+    let doubt = &Place::new().json(&[])["closing_doubt"];
+    let u = um(doubt, "expanded_um") / 2.0;
+    // 20 plates and 2 rings by one micrometer with a certificate of ± 2 µm (k = 2); its zero, and that of the depth gauge, are one reading
+    // each: a half of the step either way, and the repeatability
+    let zero = |step: f64, repeats: f64| (step / 12.0_f64.sqrt()).hypot(repeats);
+    let by_hand = [
+        ("zero of mic-2", 22.0 * zero(1.0, 1.0)),
+        ("calibration of mic-2", 22.0),
+        ("zero of depth-1", zero(10.0, 8.0)),
+    ];
+    let parts = doubt["parts"].as_array().unwrap();
+    assert_eq!(parts.len(), 3);
+    for (part, (source, standard)) in parts.iter().zip(by_hand) {
+        assert_eq!(part["source"], source);
+        // a zero is kept to the nanometre: half of one, 22 times
+        assert!((um(part, "share").sqrt() * u - standard).abs() < 0.011, "{part}");
+    }
+    let half = f64::sqrt(u * u - 0.75 * by_hand[0].1.powi(2));
+    assert_eq!(doubt["narrower"]["by"], "zero of mic-2 half as much");
+    assert!((um(&doubt["narrower"], "expanded_um") - 2.0 * half).abs() < 0.022);
+}

@@ -45,7 +45,7 @@ impl Doubts {
     }
 
     /// The largest of them half as much, in words, and the whole standard uncertainty that is left then.
-    pub(super) fn halved(&self) -> Option<(String, f64)> {
+    pub fn halved(&self) -> Option<(String, f64)> {
         let (name, standard) = self.0.iter().max_by(|one, other| one.1.total_cmp(&other.1))?;
         let left = self.whole() * self.whole() - 0.75 * standard * standard;
         Some((format!("{name} half as much"), left.max(0.0).sqrt()))

@@ -5,7 +5,7 @@ use super::rounding::{MICROMETRE, Rounding, in_steps, rounded};
 use crate::choice::{Candidate, First, Layout, Need, Request, ShimSize};
 use crate::mechanics::pack::order_for_faces;
 use crate::mechanics::{Keying, Side};
-use crate::metrology::{Measured, guard_band, reading_uncertainty};
+use crate::metrology::{Budget, Measured, guard_band, reading_uncertainty};
 use crate::quantity::Length;
 use crate::record::{Chosen, ChosenSide};
 use crate::workshop::Depth;
@@ -208,6 +208,11 @@ impl Derived<'_> {
 
     /// Standard uncertainty, in micrometres, of the closing of the packs as found: every choice has as many plates.
     pub fn typical_uncertainty(&self) -> Option<f64> {
+        Some(self.typical_budget()?.combined().um())
+    }
+
+    /// The sources of [`Derived::typical_uncertainty`].
+    pub fn typical_budget(&self) -> Option<Budget> {
         let chain = self.chains().first().copied()?;
         let mut parts = vec![(self.room(chain)?, 1)];
         let (instrument, _) = self.micrometer()?;
@@ -225,7 +230,7 @@ impl Derived<'_> {
                 parts.extend(std::iter::repeat_n((plate.clone(), -1), count));
             }
         }
-        Some(Measured::sum(&parts).budget.combined().um())
+        Some(Measured::sum(&parts).budget)
     }
 
     /// Puts the plates of one side in an order that has the wanted faces. The order as found is kept where it has, and

@@ -5,10 +5,12 @@ use super::derived::Derived;
 use super::field::Field;
 use super::job::Job;
 use crate::choice::{Choice, First, Order};
+use crate::history::doubts::Doubt;
+use crate::history::joint_doubts::Doubts;
 use crate::mechanics::Side;
 use crate::quantity::Length;
 use crate::record::{
-    ChosenSide, Entry, MissingPart, Selected, SelectedSide, Selection, Slot, UnitsName, Value,
+    ChosenSide, Entry, Interval, MissingPart, Selected, SelectedSide, Selection, Slot, UnitsName, Value,
 };
 use crate::workshop::Readings;
 
@@ -107,7 +109,27 @@ impl Choosing {
                 .and_then(|choice| derived.chosen(&choice.sides, String::new()))
                 .map(|chosen| derived.draw(&chosen))
                 .unwrap_or_default(),
+            doubt: derived.doubt_of_closings(),
             choices,
+        })
+    }
+}
+
+impl Derived<'_> {
+    /// By how much a closing of any choice may be off either way (k = 2), with where that comes from.
+    fn doubt_of_closings(&self) -> Option<Interval<Length>> {
+        let sources = Doubt::of_budget(&self.typical_budget()?, 1.0).into_iter();
+        let doubts = Doubts(sources.map(|one| (one.source, one.standard.abs())).collect());
+        let twice = |standard: f64| Length::from_mm(2.0 * standard).ok();
+        let high = twice(doubts.whole())?;
+        Some(Interval {
+            low: -high,
+            high,
+            parts: doubts.parts(),
+            narrower: doubts
+                .halved()
+                .filter(|(_, left)| *left < 0.9 * doubts.whole())
+                .and_then(|(by, left)| Some((by, -twice(left)?, twice(left)?))),
         })
     }
 }

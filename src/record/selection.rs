@@ -1,5 +1,6 @@
 //! A choice from a file for machines.
 
+use super::interval::{Interval, parts_json};
 use crate::quantity::{Length, Units};
 use crate::report::{Cell, Column, Picture, Report, Section, Summary, Table, um};
 use serde_json::{Map, Value, json};
@@ -15,6 +16,8 @@ pub struct Selection {
     pub short_by: Option<Length>,
     /// What to get, one of which would make it fit.
     pub missing: Vec<MissingPart>,
+    /// By how much a closing may be off either way (k = 2), with where that comes from; `None` where it is not known.
+    pub doubt: Option<Interval<Length>>,
     /// Plates that were measured and thrown out, with the reason.
     pub rejected: Vec<(String, String)>,
     /// The best, or the nearest, drawn in lines of text.
@@ -145,6 +148,15 @@ impl Selection {
             }
         }
         let mut rest = Section::new();
+        if let Some(doubt) = self.doubt.as_ref().filter(|doubt| !doubt.parts.is_empty()) {
+            let narrowed = doubt.narrowed_by(Length::mm, &|mm| Some(Length::from_mm(mm).ok()?.show(units)));
+            rest = rest.words(format!(
+                "A closing is known to ± {} (k = 2), by {}{}.",
+                doubt.high.show(units),
+                doubt.from_what(),
+                narrowed.map_or_else(String::new, |words| format!(" ({words})"))
+            ));
+        }
         if !self.drawing.is_empty() {
             rest = rest
                 .words("The packs, | where two layers rub and . where they do not:")
@@ -188,6 +200,14 @@ impl Selection {
             .map(|choice| Value::Object(choice.object()))
             .collect();
         object.insert("alternatives".to_string(), Value::Array(others));
+        let doubt = self.doubt.as_ref().map(|doubt| {
+            let narrower = doubt.narrower.as_ref();
+            json!({
+                "expanded_um": doubt.high.um(), "parts": parts_json(&doubt.parts),
+                "narrower": narrower.map(|(by, _, high)| json!({"by": by, "expanded_um": high.um()})),
+            })
+        });
+        object.insert("closing_doubt".to_string(), json!(doubt));
         object.insert("short_by_um".to_string(), um(self.short_by));
         let missing: Vec<Value> = self
             .missing

@@ -523,6 +523,13 @@ fn proof(build: &Build) -> Option<Section> {
         blocks.push(Block::Text(Style::Small, tables::how_read(build)));
     }
     for round in &build.proofs {
+        if !round.doubt.is_empty() {
+            let words = format!(
+                "Round {}: the mean while turning is known to {}.",
+                round.round, round.doubt
+            );
+            blocks.push(Block::Text(Style::Small, words));
+        }
         let should = round.should_read.as_ref();
         blocks.extend(
             should
