@@ -331,6 +331,8 @@ fn the_sheet_defers_to_the_maker_and_has_two_lines_to_sign_on() {
         assert!(text.contains("Built by: name") && text.contains("Checked by: name"));
     }
     let text = all_text(&pages(&full(), Paper::A4));
+    let running = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(running.contains("known to ± 3.7 N·m by wrench 92 %, scatter of the readings 8 %."));
     assert!(text.contains("A. Example  2026-03-02 17:40 UTC"));
     assert!(text.contains("Acknowledged by A. Example, 2026-03-01 08:12."));
     // who took them is said once where it is the same for all
