@@ -740,16 +740,23 @@ mod tests {
             },
             Entry::Voided {
                 at: at.clone(),
-                by,
+                by: by.clone(),
                 reason: text(),
             },
             Entry::DayBegun {
-                at,
+                at: at.clone(),
                 program: text(),
                 id: text(),
                 car: text(),
                 procedure: text(),
                 units: UnitsName::Inch,
+            },
+            Entry::Hinted {
+                at,
+                by,
+                slot: slot(),
+                fault: 1,
+                rung: 2,
             },
         ];
         for (entry, (kind, line)) in entries.iter().zip(ENTRY_KINDS) {
