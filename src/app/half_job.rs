@@ -94,6 +94,12 @@ fn write(
     Ok(!taken.entries.is_empty())
 }
 
+/// Whether the last thing that was done was to go back.
+fn went_back(journal: &Journal) -> bool {
+    let last = journal.entries().last().map(|text| Entry::from_json(text));
+    matches!(last, Some(Ok(Entry::Reopened { .. })))
+}
+
 impl HalfJob<'_> {
     /// Answers whatever is given until the next question is the apprentice's.
     pub fn give(
@@ -104,7 +110,16 @@ impl HalfJob<'_> {
     ) -> Result<(), Failure> {
         let mut giver = None;
         let mut one_by_one = false;
+        // who goes back comes to an answer of their own, and not to one that would be given again at once
+        let mut back = self.start != StartAt::Begin && went_back(journal);
         while let Some(ask) = session.ask() {
+            if back {
+                if self.reply(session, &ask).is_none() {
+                    break;
+                }
+                back = write(session, journal, (self.clock, log), &Reply::Back)?;
+                continue;
+            }
             if ask.slot.step == "who" && self.by.is_some() {
                 let name = Reply::Answer(self.by.unwrap_or_default().to_string());
                 if !write(session, journal, (self.clock, log), &name)? {

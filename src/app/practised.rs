@@ -86,7 +86,8 @@ pub(crate) fn past(wanted: &Past<'_>) -> Result<(), Failure> {
     let mut report = Report::from(Practised::summary_of(&runs, &progress));
     if listed.is_empty() && progress.drills.is_empty() {
         report = report.with(Section::new().words(format!(
-            "Nothing has been practised yet in {}. Begin with: shimwright practise",
+            "Nothing has been practised yet {}in {}. Begin with: shimwright practise",
+            wanted.by.map_or(String::new(), |by| format!("by {} ", visible(by))),
             visible(&shelf.dir().display().to_string())
         )));
     } else {

@@ -5,7 +5,7 @@ use super::lines::Lines;
 use super::question::{refusal_screen, said_screen, screen, why_screen};
 use super::rail::is_row;
 use super::{BenchError, Front, PAUSED};
-use crate::procedure::{Ask, Expects, Feedback, Refusal, Reply, short_name};
+use crate::procedure::{Ask, Expects, Feedback, LEFT_EMPTY, Refusal, Reply, short_name};
 use crate::quantity::visible;
 use crate::record::form::Form;
 use std::io::{BufRead, Write};
@@ -76,7 +76,12 @@ impl<R: BufRead, W: Write> Paper<R, W> {
 
     /// What an empty box comes to; nothing where the box has to be asked for again.
     fn empty(&mut self, ask: &Ask) -> Result<Option<Reply>, BenchError> {
-        if ask.before.is_some() || matches!(ask.expects, Expects::Text { optional: true }) {
+        let optional = matches!(ask.expects, Expects::Text { optional: true });
+        // Enter alone would leave out the boxes that go with it, which have a box of their own here
+        if optional && ask.may_skip && ask.before.is_none() {
+            return Ok(Some(Reply::Skip(LEFT_EMPTY.to_string())));
+        }
+        if ask.before.is_some() || optional {
             return Ok(Some(Reply::Answer(String::new())));
         }
         if !ask.may_skip {

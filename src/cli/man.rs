@@ -3,7 +3,7 @@
 use super::examples::examples;
 use super::exit::Exit;
 use super::failure::Failure;
-use crate::app::output::{Over, lay_down, told, write_out};
+use crate::app::output::{Over, lay_down, may_lay_down, told, write_out};
 use crate::book::STANDARD;
 use crate::document::nearest;
 use crate::workshop::Safety;
@@ -36,19 +36,28 @@ pub(super) fn man(asked: &Man, mut program: Command) -> Result<Exit, Failure> {
             .get_subcommands()
             .filter(|command| !command.is_hide_set() && command.get_name() != "help")
     };
-    // all after each other to the standard output is what stands there without a folder
-    let folder = asked.out.as_deref().filter(|out| *out != Path::new(STANDARD));
-    match (folder, &asked.of) {
+    match (&asked.out, &asked.of) {
         (Some(folder), _) => {
+            if folder == Path::new(STANDARD) {
+                return Err(crate::app::Failure::OutputTaken.into());
+            }
             let own = (program.get_name().to_string(), page(&program));
             let pages = shown().map(|command| {
                 let name = format!("{}-{}", program.get_name(), command.get_name());
                 (name, page_of(&program, command))
             });
-            for (name, text) in [own].into_iter().chain(pages) {
-                let file = folder.join(format!("{name}.1"));
-                let laid = lay_down(&file, text.as_bytes(), Over::Nothing.or(asked.replace))?;
-                laid.say(&format!("{} is written.\n", told(&file)))?;
+            let files: Vec<(PathBuf, String)> = [own]
+                .into_iter()
+                .chain(pages)
+                .map(|(name, text)| (folder.join(format!("{name}.1")), text))
+                .collect();
+            let over = Over::Nothing.or(asked.replace);
+            // all or none
+            for (file, text) in &files {
+                may_lay_down(file, text.as_bytes(), over)?;
+            }
+            for (file, text) in &files {
+                lay_down(file, text.as_bytes(), over)?.say(&format!("{} is written.\n", told(file)))?;
             }
         }
         (None, Some(name)) => {

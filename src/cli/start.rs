@@ -52,7 +52,7 @@ pub(super) fn start(book: &Book) -> Result<Exit, Failure> {
 }
 
 /// The commands that a newcomer needs; the last ones are the apprentice's.
-const BEGIN: [(&str, &str); 5] = [
+const BEGIN: [(&str, &str); 4] = [
     ("shimwright demo", "a whole rebuild of a made-up unit"),
     ("shimwright new-unit", "describe your unit, by questions"),
     (
@@ -61,9 +61,8 @@ const BEGIN: [(&str, &str); 5] = [
     ),
     (
         "shimwright practise --drill looks",
-        "to learn: ten cards, five minutes",
+        "to learn: ten cards; without it a unit",
     ),
-    ("shimwright practise", "to learn: a made-up unit, with faults"),
 ];
 
 /// What is unfinished in the book, and what is wrong with it.

@@ -102,6 +102,7 @@ pub use job::Job;
 pub use lock_bands::lock_band;
 pub use looks::LOOKS as PLATE_LOOKS;
 pub use new_file::{Described, NewFile};
+pub use optional::LEFT_EMPTY;
 pub use read_elsewhere::{judged_elsewhere, shape_elsewhere};
 pub use reading_mode::way_of_reading;
 pub use request::Preferences;

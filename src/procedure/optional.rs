@@ -8,7 +8,7 @@ use super::typed::no;
 use crate::record::{Entry, Slot};
 
 /// Why a question is left out that Enter alone leaves out.
-const LEFT_EMPTY: &str = "left empty";
+pub const LEFT_EMPTY: &str = "left empty";
 /// What parts the answers to several questions on one line.
 const BETWEEN: char = ';';
 

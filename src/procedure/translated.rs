@@ -66,7 +66,7 @@ fn complete(top: &Section<'_>, language: &Language) {
     }
     for (list, id) in told.difference(&wanted) {
         let said = format!("there is no {list} \"{id}\" to have words for");
-        top.fault_by("unknown-word", top.span(), said);
+        top.fault_by("sense", top.span(), said);
     }
     for (_, id) in told.iter().filter(|(list, _)| *list == "step") {
         let has_words = language.step(id).is_some_and(|step| step.words.is_some());

@@ -64,7 +64,10 @@ fn a_build_that_is_taken_up_again_after_every_answer_ends_as_one_done_in_one_go(
         // here the power goes: nothing of the session is left but the journal
     }
     front.finish().unwrap();
-    assert!(place.entries(id.as_str()) == finished(demo).entries, "{demo}");
+    assert!(
+        but_for_the_log(place.entries(id.as_str())) == but_for_the_log(finished(demo).entries.clone()),
+        "{demo}"
+    );
 }
 
 #[test]
@@ -138,6 +141,22 @@ fn cut(place: &Place, bytes: &[u8]) -> (Shelf, BuildId) {
         Shelf::open(&place.book()).unwrap(),
         "moor-rear-0001".parse().unwrap(),
     )
+}
+
+/// Entries without what they say of the book's log, which is another one in another book.
+fn but_for_the_log(mut entries: Vec<Value>) -> Vec<Value> {
+    for entry in &mut entries {
+        let entry = entry.as_object_mut().unwrap();
+        entry.remove("log");
+        entry.remove("id");
+    }
+    entries
+}
+
+/// A record without the digest of its journal, whose last line says how far the book's log was.
+fn but_for_the_digest(mut record: Value) -> Value {
+    record.as_object_mut().unwrap().remove("digest");
+    record
 }
 
 fn whole_journal() -> Vec<u8> {
@@ -231,7 +250,10 @@ fn a_build_cut_between_its_last_answer_and_its_closing_entry_is_closed_when_it_i
         let listed = place.run(&["builds", "--json"]).json();
         assert!(listed["builds"][0]["finished"].is_null());
         let record = place.answered(&unit_file("moor-rear"), "", &["--json"]).json();
-        assert!(record == finished("moor-rear").record, "cut at {at}");
+        assert!(
+            but_for_the_digest(record) == but_for_the_digest(finished("moor-rear").record.clone()),
+            "cut at {at}"
+        );
     }
 }
 
@@ -250,7 +272,10 @@ fn a_torn_line_is_told_and_set_aside_when_the_build_is_gone_on_with() {
         "{}",
         ran.err
     );
-    assert!(ran.json() == finished("moor-rear").record, "the record differs");
+    assert!(
+        but_for_the_digest(ran.json()) == but_for_the_digest(finished("moor-rear").record.clone()),
+        "the record differs"
+    );
 }
 
 #[test]

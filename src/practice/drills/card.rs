@@ -206,9 +206,19 @@ impl Card {
 
 fn value(kind: Kind, unit: &str, typed: &str) -> Result<f64, String> {
     fn read<Q: Quantity>(typed: &str, unit: &str, of: impl Fn(Q) -> f64) -> Result<f64, String> {
-        parse_bare::<Q>(typed, unit)
-            .map(|written| of(written.value()))
-            .map_err(|error| error.to_string())
+        let worth = |text: &str| {
+            parse_bare::<Q>(text, unit)
+                .map(|written| of(written.value()))
+                .map_err(|error| error.to_string())
+        };
+        let value = worth(typed)?;
+        // the unit that is asked for, however it is spelled: who types the card's own one has converted nothing
+        let number = |c: char| c.is_ascii_digit() || ".,+-\u{2212}' /".contains(c);
+        let typed_unit = typed.trim_start_matches(number);
+        match typed_unit.is_empty() || worth(&format!("1 {typed_unit}"))?.total_cmp(&worth("1")?).is_eq() {
+            true => Ok(value),
+            false => Err(format!("it is wanted in {unit}")),
+        }
     }
     match kind {
         Kind::Length => read(typed, unit, Length::mm),

@@ -22,7 +22,7 @@ struct Scene {
 
 const GROUND: Care = Care {
     key: "ground",
-    means: "level, hard ground",
+    means: "ground that is hard and level",
     told: &[
         "The floor is concrete, level as far as a ball shows.",
         "It stands on hard, level paving.",

@@ -17,7 +17,9 @@ pub(super) fn card(random: &mut Stream) -> Option<Card> {
 }
 
 /// Outside, inside, thickness and free height in micrometres; the first ones have a peak before they are flat.
-const DISCS: [[i64; 4]; 6] = [
+const DISCS: [[i64; 4]; 8] = [
+    [100_000, 51_000, 1_250, 3_750],
+    [92_000, 64_000, 1_000, 3_000],
     [100_000, 70_000, 1_200, 3_100],
     [92_000, 64_000, 1_000, 2_700],
     [110_000, 76_000, 1_300, 3_500],
@@ -91,6 +93,10 @@ fn changed(random: &mut Stream, by_shim: bool) -> Option<Card> {
         .iter()
         .any(|trap| matches!(trap, SpringTrap::Loose { .. }));
     if loose || (before - then).abs() < 0.04 * before.max(then) {
+        return None;
+    }
+    // each way is as likely, so that neither is guessed right
+    if random.chance(0.5) != (then > before) {
         return None;
     }
     let right = if then > before { "more" } else { "less" };
@@ -238,9 +244,9 @@ fn arranged(random: &mut Stream) -> Option<Card> {
         reason: vec![
             if nested {
                 format!(
-                    "Discs in parallel: each goes the whole way, and their forces add: 2 · {} = {} N (rubbing left out)",
+                    "Discs in parallel: each goes the whole way, and their forces add: 2 · {} N = {} N (rubbing left out)",
                     tens(alone),
-                    tens(together)
+                    2 * tens(alone)
                 )
             } else {
                 format!(
