@@ -170,7 +170,7 @@ fn a_word_is_told_at_a_prompt_and_the_why_names_the_words_of_a_question() {
             "--plain",
         ])
         .env("SHIMWRIGHT_BOOK", place.path().join("book"));
-    let typed = "A. Prentice\nSedge\nto learn\nyes\nyes\n!words warped\n!words\n!why\n30\n!why\n";
+    let typed = "A. Prentice\nyes\nyes\n!words warped\n!words\n!why\n30\n!skip no idea\n!why\n";
     let output = fed(&mut command, typed);
     let text = String::from_utf8(output.stdout).unwrap();
     assert!(text.contains("flatness (also: warped"), "{text}");

@@ -407,7 +407,6 @@ impl Interactive {
             ("note", "write a note into the record"),
             ("why", "say why this is asked"),
             ("words", "say what a word of the trade means"),
-            ("picture", "show the unit in section, with the part marked"),
         ];
         if ask.practice {
             ways.push(("take", "what the instrument shows"));
@@ -418,6 +417,8 @@ impl Interactive {
             ways.push(("skip", "leave the question out, with a reason that is printed"));
         }
         ways.push(("pause", "stop here and go on another time"));
+        // behind it, so that its first letter still means a pause
+        ways.push(("picture", "show the unit in section, with the part marked"));
         let ways: Vec<AnswerOption> = ways
             .iter()
             .map(|(key, words)| {

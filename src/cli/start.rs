@@ -61,7 +61,7 @@ const BEGIN: [(&str, &str); 4] = [
     ),
     (
         "shimwright practise --drill looks",
-        "to learn: ten cards; without it a unit",
+        "to learn: ten cards, five minutes",
     ),
 ];
 

@@ -217,10 +217,15 @@ impl UncertainLength {
     /// Its standard uncertainty without what it shares with other readings of the same instrument, and with that of the
     /// instrument's zero, which was set anew for each build.
     pub(super) fn own(&self, zero: Option<Length>) -> Length {
+        let own = self.own_mm().hypot(zero.map_or(0.0, Length::mm));
+        Length::from_mm(own).unwrap_or(self.uncertainty)
+    }
+
+    /// The same without the zero, in millimetres and not rounded: what is put together again comes back whole.
+    pub(super) fn own_mm(&self) -> f64 {
         let square = |one: Length| one.mm() * one.mm();
         let shared: f64 = self.shared.iter().map(|(_, u)| square(*u)).sum();
-        let own = (square(self.uncertainty) - shared).max(0.0) + zero.map_or(0.0, square);
-        Length::from_mm(own.sqrt()).unwrap_or(self.uncertainty)
+        (square(self.uncertainty) - shared).max(0.0).sqrt()
     }
 }
 

@@ -108,7 +108,7 @@ fn component(account: &Account, doubt: &Doubt) -> Component {
 /// Those of a length, in millimetres, with these standard uncertainties by zeros.
 pub(super) fn of_length(length: &UncertainLength, zeros: f64) -> Vec<Doubt> {
     let mut doubts = vec![
-        Doubt::own(READINGS, length.own(None).mm()),
+        Doubt::own(READINGS, length.own_mm()),
         Doubt::own("zeros of the gauges", zeros),
     ];
     doubts.extend(length.shared.iter().map(|(gauge, standard)| Doubt {

@@ -20,7 +20,7 @@ const MOST_COLUMNS: usize = 8;
 ///
 /// ```
 /// # use shimwright::{record::{Build, Followed}, quantity::Units};
-/// # let build = Build { id: "demo-0001".into(), procedure: Followed { id: "reshim".into(), title: "Reshim".into(),
+/// # let build = Build { id: "demo-0001".into(), procedure: Followed { spoken: Default::default(), id: "reshim".into(), title: "Reshim".into(),
 /// #   digest: String::new(), sheet: "build sheet".into(), builds: true }, unit: "demo".into(), unit_name: "Demo".into(), copied: None, glance: None, identity: vec![], started: "2026-05-09T08:00:00Z".into(), finished: None,
 /// #   units: Units::Metric, setting: vec![], asked: None, found_and_left: vec![], since: None, plates: vec![], packs: vec![], closings: vec![], warm: None, not_warm: String::new(),
 /// #   preload: None, curve: None, proofs: vec![], bolts: vec![], oil: vec![], checks: vec![], remarks: vec![],

@@ -88,7 +88,7 @@ fn what_is_missing_in_a_language_is_found() {
         let more = format!("{source}\n[[sentence]]\nid = \"runing\"\nwords = \"w\"\n");
         assert_eq!(
             faults_of(&more),
-            ["unknown-word: there is no sentence \"runing\" to have words for"]
+            ["sense: there is no sentence \"runing\" to have words for"]
         );
     }
 }

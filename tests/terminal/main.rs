@@ -446,7 +446,7 @@ impl Terminal {
     /// Esc is a key of its own only when nothing follows at once, so this waits for the list down to its last line.
     fn open_menu(&mut self) -> String {
         self.type_in(ESC);
-        self.see("pause   stop here")
+        self.see("pause    stop here")
     }
 
     fn end(mut self) -> String {
@@ -740,7 +740,7 @@ fn control_d_opens_the_same_list_as_escape() {
     let mut t = Terminal::open("interactive", "readings");
     t.see("Reading 1");
     t.type_in("\x04");
-    t.see("answer  go on with this question");
+    t.see("answer   go on with this question");
 }
 
 #[test]

@@ -292,7 +292,7 @@ fn the_report_as_json_has_each_day_with_its_build_and_each_fault_with_its_place(
         let (ran, told) = json(more);
         assert_eq!(ran, code, "{more:?}");
         let right = serde_json::json!({
-            "file": "old.csv", "unit": "moor-rear", "unit_name": "Moor rear", "written": written, "days": days(written),
+            "format": "shimwright told 1: import", "file": "old.csv", "unit": "moor-rear", "unit_name": "Moor rear", "written": written, "days": days(written),
             "faults": fault,
         });
         assert_eq!(told, right, "{more:?}");

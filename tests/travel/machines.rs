@@ -213,11 +213,14 @@ fn with_json(place: &Place) -> BTreeSet<String> {
         words.push("--help");
         let help = place.run(&words).out;
         let commands = commands_in(&help);
-        if commands.is_empty() && help.lines().any(|line| line.trim_start().starts_with("--json")) {
-            into.insert(path.to_string());
-        }
         for command in commands {
             below(place, format!("{path} {command}").trim(), into);
+        }
+        // what stands before commands with it is theirs
+        let is_below = |other: &String| other.starts_with(&format!("{path} ")) || path.is_empty();
+        let listed = help.lines().any(|line| line.trim_start().starts_with("--json"));
+        if listed && !into.iter().any(is_below) {
+            into.insert(path.to_string());
         }
     }
     let mut all = BTreeSet::new();

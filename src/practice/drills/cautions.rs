@@ -42,7 +42,7 @@ const CHOCKS: Care = Care {
 };
 const STANDS: Care = Care {
     key: "stands",
-    means: "rated stands under the maker's points",
+    means: "stands with a rating, below the maker's points",
     told: &[
         "Rated stands carry it at the points that its manual shows.",
         "The jack is let down until the car rests on stands, under the points in the manual.",
@@ -68,7 +68,7 @@ const ENGINE: Care = Care {
         "Engine off, gearbox in neutral, and the key in his pocket.",
         "Nobody can start it: the key is out, and it is in neutral.",
     ],
-    because: "An engine in gear with one driven wheel on the ground drives the car off its stands.",
+    because: "In gear, the wheel that touches pushes the whole car away from what carries it.",
 };
 const CLAMP: Care = Care {
     key: "clamp",
@@ -88,7 +88,7 @@ const CROSSWISE: Care = Care {
         "She goes from bolt to opposite bolt, a turn at a time.",
         "A turn at every bolt, across and across, and again.",
     ],
-    because: "The cover is under spring force until the last thread is out; on one bolt it tilts and jumps.",
+    because: "The springs push at the cover as long as one thread holds it; on one bolt it tilts and jumps.",
 };
 const LINE: Care = Care {
     key: "line",
