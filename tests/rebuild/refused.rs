@@ -310,7 +310,10 @@ fn a_book_that_can_not_be_written_to_is_told_before_the_first_question() {
         other
             .args(command.get_args())
             .current_dir(place.path(""))
-            .env("SHIMWRIGHT_BOOK", place.book());
+            .env("SHIMWRIGHT_BOOK", place.book())
+            // the home of whoever runs the tests may be closed to others
+            .env("XDG_DATA_HOME", place.path("data"))
+            .env("XDG_CONFIG_HOME", place.path("config"));
         // "nobody" on the usual systems
         other.uid(65_534).gid(65_534).stdin(Stdio::null());
         command = other;
