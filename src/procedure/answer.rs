@@ -4,6 +4,7 @@ use super::ask::{Feedback, Refusal, StepKind, Tone};
 use super::definition::{Guard, Kind, Step};
 use super::derived::Derived;
 use super::field::Field;
+use super::optional::LEFT_EMPTY;
 use super::plan::round_of;
 use super::session::{Accepted, Session};
 use super::state::{Answer, Kept};
@@ -165,6 +166,7 @@ impl Session {
             return String::new();
         };
         let before = match stood {
+            Kept::LeftOut(reason) if reason == LEFT_EMPTY => reason.to_string(),
             Kept::LeftOut(reason) => format!("left out, {reason}"),
             Kept::Answer(before) => match &before.value {
                 Value::Chosen(chosen) => chosen.how.clone(),

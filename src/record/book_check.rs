@@ -129,8 +129,11 @@ impl BookCheck {
             .filter(|build| build.findings.is_empty())
             .count();
         let words = format!(
-            "{} builds and days: {whole} without anything to tell, {sealed} with seals that hold.",
-            self.builds.len()
+            "{}: {whole} without anything to tell, {sealed} with seals that hold.",
+            match self.builds.len() {
+                1 => "1 build or day".to_string(),
+                count => format!("{count} builds and days"),
+            }
         );
         let mut book = Section::under("The book:");
         for finding in &self.findings {

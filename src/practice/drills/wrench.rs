@@ -64,6 +64,18 @@ fn adaptor(random: &mut Stream) -> (i64, i64) {
     (10 * whole(random, 24, 52), 5 * whole(random, 6, 20))
 }
 
+/// A torque that is wanted in newton metres; who reckons in the head is within a hundredth.
+fn in_newton_metres(right: f64) -> Wanted {
+    Wanted::Number {
+        kind: Kind::Torque,
+        unit: "N·m",
+        right,
+        near: 0.012 * right,
+        shown: format!("{right:.1} N·m"),
+        example: "7.5",
+    }
+}
+
 fn metres(mm: i64) -> Length {
     Length::from_um(1_000 * mm)
 }
@@ -84,18 +96,11 @@ fn set_with_adaptor(random: &mut Stream) -> Option<Card> {
         )],
         drawing: Vec::new(),
         prompt: "What is the wrench set to?".to_string(),
-        wanted: Wanted::Number {
-            kind: Kind::Torque,
-            unit: "N·m",
-            right,
-            near: 0.012 * right,
-            shown: format!("{right:.1} N·m"),
-            example: "7.5",
-        },
+        wanted: in_newton_metres(right),
         reason: vec![
             "set = wanted · length/(length + adaptor)".to_string(),
             format!(
-                "{figure} · {length}/({length} + {reach}) = {right:.1} N·m: the longer arm gives the bolt more than the scale says."
+                "{figure} N·m · {length} mm/({length} mm + {reach} mm) = {right:.1} N·m: the longer arm gives the bolt more than the scale says."
             ),
         ],
         slips: vec![
@@ -124,17 +129,10 @@ fn clicked_with_adaptor(random: &mut Stream) -> Option<Card> {
         )],
         drawing: Vec::new(),
         prompt: "What did the bolt get?".to_string(),
-        wanted: Wanted::Number {
-            kind: Kind::Torque,
-            unit: "N·m",
-            right,
-            near: 0.012 * right,
-            shown: format!("{right:.1} N·m"),
-            example: "7.5",
-        },
+        wanted: in_newton_metres(right),
         reason: vec![
             "at the bolt = shown · (length + adaptor)/length".to_string(),
-            format!("{figure} · ({length} + {reach})/{length} = {right:.1} N·m"),
+            format!("{figure} N·m · ({length} mm + {reach} mm)/{length} mm = {right:.1} N·m"),
             "A bolt that was pulled past its figure is not slackened back to it: it is taken out, looked at, and done anew as the \
              manual says."
                 .to_string(),
