@@ -5,7 +5,7 @@ use super::clock::Clock;
 use super::demo_files::{ANSWERS, DRAWER, INSTRUMENTS, UNIT, text};
 use super::failure::Failure;
 use super::load::Sources;
-use super::output::{Over, lay_down, may_lay_down, width, write_out};
+use super::output::{Over, lay_down, may_lay_down, shell_word, width, write_out};
 use super::stored::stored;
 use super::work::{begin, go_on};
 use crate::bench::{Answers, Front};
@@ -108,13 +108,4 @@ pub(crate) fn files(folder: &Path, over: Over) -> Result<(), Failure> {
     );
     write_out(&words, false)?;
     Ok(())
-}
-
-/// A word as a shell takes it for one.
-fn shell_word(text: &str) -> String {
-    let plain = |c: char| c.is_ascii_alphanumeric() || "./_-".contains(c);
-    match text.chars().all(plain) {
-        true => text.to_string(),
-        false => format!("'{}'", visible(text).replace('\'', "'\\''")),
-    }
 }

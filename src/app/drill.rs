@@ -4,7 +4,7 @@ use super::arguments::{Asking, Ended};
 use super::clock::Clock;
 use super::failure::Failure;
 use super::load::practice_dir;
-use super::output::{width, write_out};
+use super::output::{to_copy, width, write_out};
 use super::work::{front, put};
 use crate::bench::Front;
 use crate::book::{Shelf, append_line, read_bounded};
@@ -168,7 +168,11 @@ pub(crate) fn drill(drilling: &Drilling) -> Result<Ended, Failure> {
     front.finish()?;
     let text = match drilling.json {
         true => to_json(&run.summary())?,
-        false => closing(&run, cards.len() - done - run.answered.len()),
+        false => closing(
+            &run,
+            cards.len() - done - run.answered.len(),
+            drilling.book.as_ref(),
+        ),
     };
     write_out(&text, false)?;
     Ok(if paused { Ended::Paused } else { Ended::Done })
@@ -231,7 +235,7 @@ fn opening(run: &DrillRun, done: usize) -> String {
     )
 }
 
-fn closing(run: &DrillRun, left: usize) -> String {
+fn closing(run: &DrillRun, left: usize, book: Option<&PathBuf>) -> String {
     let (right, seconds) = run.counted();
     let answered = run.answered.len();
     let mut text = format!(
@@ -250,28 +254,34 @@ fn closing(run: &DrillRun, left: usize) -> String {
         ));
     }
     text.push_str(".\n");
-    let wrong: Vec<&str> = run
+    let wrong: Vec<String> = run
         .answered
         .iter()
         .filter_map(|(line, _)| match line {
             Drilled::Answered {
-                topic, right: false, ..
-            } => Some(topic.as_str()),
+                card, right: false, ..
+            } => Some(card.to_string()),
             _ => None,
         })
         .collect();
-    if !wrong.is_empty() {
-        text.push_str(&filled(&format!("Wrong: {}.", wrong.join(", ")), width()));
-    }
+    let which = match wrong.as_slice() {
+        [] => String::new(),
+        [one] => format!("Wrong: card {one}.\n"),
+        several => filled(&format!("Wrong: cards {}.", several.join(", ")), width()),
+    };
+    text.push_str(&which);
+    let command = |rest: &str| {
+        let command = format!("shimwright practise --drill {}{rest}", run.drill);
+        to_copy(&command, run.by.as_deref(), book)
+    };
+    let next = match left {
+        0 => "The next run",
+        _ => "The cards that are left",
+    };
     text.push_str(&format!(
-        "{2}: shimwright practise --drill {0}; these cards again: --drill {0} --seed {1}\n",
-        run.drill,
-        run.seed,
-        if left > 0 {
-            "The cards that are left"
-        } else {
-            "The next run"
-        }
+        "{next}:\n  {}\nThese cards again:\n  {}\n",
+        command(""),
+        command(&format!(" --seed {}", run.seed))
     ));
     text
 }

@@ -98,6 +98,25 @@ impl Laid {
     }
 }
 
+/// A word as a shell takes it for one.
+pub(crate) fn shell_word(text: &str) -> String {
+    let plain = |c: char| c.is_ascii_alphanumeric() || "./_-".contains(c);
+    match !text.is_empty() && text.chars().all(plain) {
+        true => text.to_string(),
+        false => format!("'{}'", visible(text).replace('\'', "'\\''")),
+    }
+}
+
+/// A command of the program as it can be copied: with the name and the book that this one was given, on a line of its own that
+/// only the terminal breaks.
+pub(crate) fn to_copy(command: &str, by: Option<&str>, book: Option<&PathBuf>) -> String {
+    let by = by.map_or(String::new(), |by| format!(" --by {}", shell_word(by)));
+    let book = book.map_or(String::new(), |dir| {
+        format!(" --book {}", shell_word(&dir.display().to_string()))
+    });
+    format!("{command}{by}{book}")
+}
+
 /// A path as it is told.
 pub(crate) fn told(path: &Path) -> String {
     match Place::of(path) {

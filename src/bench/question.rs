@@ -126,7 +126,7 @@ pub fn refusal_screen(refusal: &Refusal, width: usize, colour: bool) -> String {
 /// stand right above; limits and ways always stand beside the answer.
 pub(super) fn not_repeated(ask: &Ask, before: &[Ask]) -> Ask {
     let mut ask = ask.clone();
-    if ask.kind == StepKind::Caution {
+    if ask.kind == StepKind::Caution || ask.alone {
         return ask;
     }
     let same = |known: &Ask| {

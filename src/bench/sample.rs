@@ -59,6 +59,7 @@ pub(super) fn plate() -> Ask {
         may_skip: false,
         later: false,
         again: false,
+        alone: false,
         practice: false,
         rail: None,
         terms: Vec::new(),

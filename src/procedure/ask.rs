@@ -44,6 +44,8 @@ pub struct Ask {
     pub later: bool,
     /// Whether it has been asked in an earlier round, too, and is asked anew because the unit is opened again.
     pub again: bool,
+    /// Whether it is put whole even where the one before had the same words or drawing, as a card of a drill is.
+    pub alone: bool,
     /// Whether this is practice on a unit that does not exist.
     pub practice: bool,
     /// The plates as they lie, where it is one of the questions that a row a plate answers.

@@ -192,6 +192,7 @@ impl NewFile {
             may_skip: later,
             later,
             again: false,
+            alone: false,
             practice: false,
             rail: None,
             terms: Vec::new(),

@@ -113,6 +113,7 @@ impl Session {
             may_skip: step.skip,
             later: step.later,
             again: step.again && slot.round > 1,
+            alone: false,
             practice: self.state.practice.is_some(),
             rail: None,
             terms: Vec::new(),

@@ -13,6 +13,7 @@ use shimwright::metrology::{Instrument, measure};
 use shimwright::practice::drills::{CARDS, Card, Drill, Wanted, deal};
 use shimwright::procedure::PLATE_LOOKS;
 use shimwright::quantity::{Angle, Datum, Force, Length, RampAngle, Ratio, Torque, parse};
+use std::cmp::Ordering;
 use std::collections::HashSet;
 
 /// Each card of a drill with what is wrong with it, if anything.
@@ -202,16 +203,42 @@ fn barrel(drawing: &[String]) -> f64 {
         .find_map(|(row, line)| Some((row, line.split_once("|--- ")?.1.trim().parse::<i64>().unwrap())))
         .unwrap();
     let hundredths = (named - (datum as i64 - row as i64)).rem_euclid(50);
+    // a line right at the edge counts once the thimble has passed its nought, and not just before it
+    let last = whole.last().max(halves.last()).unwrap();
+    if edge - last == 1 && hundredths > 25 {
+        mm -= 0.5;
+    }
+    // the edge is where the number is: lines are four columns apart
+    let passed = edge as f64 - 5.0 - 8.0 * mm;
+    assert!(
+        (passed - hundredths as f64 * 4.0 / 50.0).abs() <= 1.0,
+        "{drawing:#?}"
+    );
     mm + hundredths as f64 / 100.0
 }
 
-/// The line of a vernier that stands straight across from one of the scale: the only one.
-fn across(upper: &str, lower: &str) -> usize {
+/// The number of a vernier's line that stands straight across from one of the scale, the only one; `named` lines a number.
+fn across(numbered: &str, upper: &str, lower: &str, named: usize) -> usize {
     let (upper, lower) = (columns(upper, '|'), columns(lower, '|'));
-    assert_eq!(upper.len(), lower.len());
-    let straight: Vec<usize> = (0..upper.len()).filter(|n| upper[*n] == lower[*n]).collect();
+    for row in [&upper, &lower] {
+        let gaps: HashSet<usize> = row.windows(2).map(|pair| pair[1] - pair[0]).collect();
+        assert_eq!(gaps.len(), 1, "uneven gaps: {row:?}");
+    }
+    let straight: Vec<usize> = upper.iter().copied().filter(|at| lower.contains(at)).collect();
     assert_eq!(straight.len(), 1, "{upper:?} {lower:?}");
-    straight[0]
+    // a number stands above its line, its first figure in the line's column
+    let (at, first) = (0..upper.len())
+        .find_map(|n| {
+            let figures: String = numbered
+                .chars()
+                .skip(upper[n])
+                .take_while(char::is_ascii_digit)
+                .collect();
+            Some((n, figures.parse::<usize>().ok()?))
+        })
+        .unwrap();
+    let line = upper.iter().position(|column| *column == straight[0]).unwrap();
+    first * named + line - at
 }
 
 /// What a hand stands at on a straight scale.
@@ -228,7 +255,10 @@ fn reading(card: &Card) -> String {
     match card.topic {
         "micrometer" => format!("{:.2} mm", barrel(drawing)),
         "vernier" => {
-            let line = across(&drawing[drawing.len() - 2], &drawing[drawing.len() - 1]);
+            let [numbered, upper, lower] = &drawing[drawing.len() - 3..] else {
+                panic!("{card:#?}")
+            };
+            let line = across(numbered, upper, lower, 1);
             format!("{:.3} mm", barrel(drawing) + line as f64 / 1e3)
         }
         "depth gauge" => {
@@ -239,7 +269,13 @@ fn reading(card: &Card) -> String {
                 .take(nought)
                 .filter(|c| "|'".contains(*c))
                 .count();
-            let line = across(&drawing[drawing.len() - 2], &drawing[drawing.len() - 1]);
+            let [numbered, upper, lower] = &drawing[drawing.len() - 3..] else {
+                panic!("{card:#?}")
+            };
+            let line = across(numbered, upper, lower, 2);
+            // the nought is where the number is: six columns a millimetre
+            let behind = (nought % 6) as f64;
+            assert!((behind - 0.3 * line as f64).abs() <= 1.0, "{card:#?}");
             format!("{:.2} mm", first + passed as f64 - 1.0 + 0.05 * line as f64)
         }
         "feeler" => {
@@ -293,26 +329,33 @@ fn a_zero_error_goes_the_way_that_measuring_takes_it() {
         };
         let is = |reading: Length| measure(&instrument, off, &[reading]).unwrap().0.value;
         match card.topic {
-            "sign" => if is(um(9.0)) < um(9.0) { "off" } else { "on" }.to_string(),
+            "sign" => match is(um(9.0)).cmp(&um(9.0)) {
+                Ordering::Less => "off",
+                Ordering::Greater => "on",
+                Ordering::Equal => "nothing",
+            }
+            .to_string(),
             "zero" => {
                 let shown = number(&card.words[1]);
                 let decimals = if words(card).contains("micrometer") { 3 } else { 2 };
                 format!("{:.decimals$} mm", is(um(shown)).mm())
             }
             "chain" => {
-                // the true parts by the true depth, and what the gauge makes of them
+                // the true parts by the true depth, and what the gauge makes of what it reads of them
                 let (part, depth) = (um(2.0), um(30.0));
-                let count = number(&card.words[1]) as i64;
-                let room = |part: Length, depth: Length| depth - part * count;
-                let read = if words(card).contains("micrometer") {
-                    room(part + off, depth)
-                } else {
-                    room(part, depth + off)
-                };
-                if read > room(part, depth) {
-                    "large"
-                } else {
-                    "small"
+                let said = words(card);
+                let count = said
+                    .split_once(" plates and rings")
+                    .and_then(|(before, _)| before.rsplit(' ').next()?.parse::<i64>().ok())
+                    .unwrap();
+                let by = |read: bool| if read { off } else { Length::ZERO };
+                let each = said.contains("measures all");
+                let pack = part * count + by(each) * count + by(said.contains("in one reading"));
+                let read = depth + by(said.contains("measures the depth")) - pack;
+                match read.cmp(&(depth - part * count)) {
+                    Ordering::Greater => "large",
+                    Ordering::Less => "small",
+                    Ordering::Equal => "right",
                 }
                 .to_string()
             }
@@ -668,14 +711,17 @@ const DONE: [(&str, &[&str]); 17] = [
     ("ground", &["concrete", "level paving", "flat and paved"]),
     ("chocks", &["Wedges", "chock on", "Two chocks"]),
     ("stands", &["Rated stands", "rests on stands", "rated stands"]),
-    ("shake", &["pushes it", "firm push", "shove the car"]),
+    ("shake", &["pushes the car", "firm push", "shove the car"]),
     ("engine", &["key lies", "Engine off", "key is out"]),
     ("clamp", &["bolted to a plate", "strapped", "clamp over"]),
     (
         "crosswise",
         &["across from it", "opposite bolt", "across and across"],
     ),
-    ("line", &["at its side", "away from where", "in front of it"]),
+    (
+        "line",
+        &["the cover's side", "away from where", "in front of the cover"],
+    ),
     ("force", &["on the board", "how many newtons", "on the sheet"]),
     ("pull", &["pulls towards", "pull to the body", "draws the wrench"]),
     (
@@ -687,9 +733,9 @@ const DONE: [(&str, &[&str]); 17] = [
         &["threads were", "dry threads", "bolt has been washed"],
     ),
     ("gloves", &["goggles and", "Goggles over", "hands are covered"]),
-    ("air", &["wide open", "draught", "rolled the gate"]),
+    ("air", &["wide open", "draught", "gate is rolled"]),
     ("flame", &["stove", "smokes", "heater"]),
-    ("help", &["two of them", "hoist", "transmission jack"]),
+    ("help", &["Two people", "hoist", "transmission jack"]),
     ("cool", &["exhaust is cold", "can rest", "long lunch"]),
 ];
 

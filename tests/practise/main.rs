@@ -5,6 +5,7 @@
 
 mod diagnosis;
 mod drill_runs;
+mod drill_words;
 mod drills;
 mod half_jobs;
 mod mechanic;

@@ -57,6 +57,7 @@ fn question(step: &str, point: Option<u32>, prompt: &str, expects: Expects) -> A
         may_skip: true,
         later: false,
         again: false,
+        alone: false,
         practice: false,
         rail: None,
         terms: Vec::new(),

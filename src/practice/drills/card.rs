@@ -1,7 +1,7 @@
 //! A card, and how an answer to it is judged.
 
 use crate::procedure::{AnswerOption, Ask, Expects, StepKind, Why};
-use crate::quantity::{Force, Length, Quantity, Torque, parse_bare};
+use crate::quantity::{Force, Length, Quantity, QuantityError, Torque, parse_bare};
 use crate::record::Slot;
 use crate::record::phrase::Spoken;
 
@@ -145,6 +145,7 @@ impl Card {
             may_skip: false,
             later: false,
             again: false,
+            alone: true,
             practice: false,
             rail: None,
             terms: Vec::new(),
@@ -169,12 +170,11 @@ impl Card {
         let typed = typed.trim();
         let (right, slip) = match &self.wanted {
             Wanted::One { options, right } => {
-                let word = typed.to_lowercase();
-                if !options.iter().any(|option| option.key == word) {
+                let Some(key) = key_of(options, typed) else {
                     let keys: Vec<&str> = options.iter().map(|option| option.key.as_str()).collect();
                     return Err(format!("one of these is wanted: {}", keys.join(", ")));
-                }
-                (word == *right, None)
+                };
+                (key == right, None)
             }
             Wanted::Number {
                 kind,
@@ -183,7 +183,18 @@ impl Card {
                 near,
                 ..
             } => {
-                let value = value(*kind, unit, typed)?;
+                let can_be = |value: f64| (right / FAR..=right * FAR).contains(&value);
+                let value = value(*kind, unit, typed, can_be)?;
+                if *kind != Kind::Count && !can_be(value) {
+                    return Err(format!("{typed} is far from anything that it can be; look again"));
+                }
+                let places = fineness(*near);
+                if *kind == Kind::Length && decimals(typed) < places {
+                    let finest = 0.1_f64.powi(places as i32);
+                    return Err(format!(
+                        "it is wanted to {finest:.places$} {unit}, with all its decimals"
+                    ));
+                }
                 let is = |wanted: f64| (value - wanted).abs() <= near + HAIR;
                 let slip = self.slips.iter().find(|(wrong, _)| is(*wrong));
                 (is(*right), slip.map(|(_, words)| words))
@@ -204,29 +215,85 @@ impl Card {
     }
 }
 
-fn value(kind: Kind, unit: &str, typed: &str) -> Result<f64, String> {
-    fn read<Q: Quantity>(typed: &str, unit: &str, of: impl Fn(Q) -> f64) -> Result<f64, String> {
-        let worth = |text: &str| {
-            parse_bare::<Q>(text, unit)
-                .map(|written| of(written.value()))
-                .map_err(|error| error.to_string())
-        };
-        let value = worth(typed)?;
+/// How many times more or less than what is right is a slip of typing and no answer.
+const FAR: f64 = 20.0;
+
+/// The key that is meant: as it stands, with a decimal comma or its unit, two names with a space between.
+fn key_of<'a>(options: &'a [AnswerOption], typed: &str) -> Option<&'a str> {
+    let word = typed.to_lowercase();
+    let joined = word.split_whitespace().collect::<Vec<_>>().join("-");
+    let of = |text: &str| read::<Length>(text, "mm", Length::mm, |_| true).ok();
+    let length = of(typed);
+    let means = |option: &&AnswerOption| {
+        option.key == word
+            || option.key == joined
+            || (length.is_some() && option.key.parse::<f64>().is_ok() && length == of(&option.key))
+    };
+    options.iter().find(means).map(|option| option.key.as_str())
+}
+
+/// How many decimals a number is typed with.
+fn decimals(typed: &str) -> usize {
+    let behind = typed.split_once(['.', ',']).map_or("", |(_, behind)| behind);
+    behind.chars().take_while(char::is_ascii_digit).count()
+}
+
+/// With how many decimals of a millimetre a length has to be typed that is right within so much.
+fn fineness(near_mm: f64) -> usize {
+    (1..=3)
+        .find(|places| 0.5 * 0.1_f64.powi(*places) <= 1.3 * near_mm)
+        .unwrap_or(3) as usize
+}
+
+/// Reads a quantity. A comma that may be a decimal sign or part thousands is read as what can be here, where only one of both
+/// can.
+fn read<Q: Quantity>(
+    typed: &str,
+    unit: &str,
+    of: impl Fn(Q) -> f64,
+    can_be: impl Fn(f64) -> bool,
+) -> Result<Q, String> {
+    let worth = |text: &str| parse_bare::<Q>(text, unit).map(|written| written.value());
+    let both = match worth(typed) {
+        Err(QuantityError::AmbiguousComma {
+            decimal, thousands, ..
+        }) => [decimal, thousands],
+        read => return read.map_err(|error| error.to_string()),
+    };
+    let fitting = both
+        .each_ref()
+        .map(|text| worth(text).ok().filter(|value| can_be(of(*value))));
+    match fitting {
+        [Some(one), None] | [None, Some(one)] => Ok(one),
+        _ => worth(typed).map_err(|error| error.to_string()),
+    }
+}
+
+fn value(kind: Kind, unit: &str, typed: &str, can_be: impl Fn(f64) -> bool) -> Result<f64, String> {
+    fn of_unit<Q: Quantity>(
+        typed: &str,
+        unit: &str,
+        of: impl Fn(Q) -> f64,
+        can_be: impl Fn(f64) -> bool,
+    ) -> Result<f64, String> {
+        let value = of(read(typed, unit, &of, can_be)?);
         // the unit that is asked for, however it is spelled: who types the card's own one has converted nothing
         let number = |c: char| c.is_ascii_digit() || ".,+-\u{2212}' /".contains(c);
         let typed_unit = typed.trim_start_matches(number);
-        match typed_unit.is_empty() || worth(&format!("1 {typed_unit}"))?.total_cmp(&worth("1")?).is_eq() {
+        let one = |unit_of_it: &str| read(&format!("1 {unit_of_it}"), unit, &of, |_| true).map(&of);
+        match typed_unit.is_empty() || one(typed_unit)?.total_cmp(&one(unit)?).is_eq() {
             true => Ok(value),
             false => Err(format!("it is wanted in {unit}")),
         }
     }
     match kind {
-        Kind::Length => read(typed, unit, Length::mm),
-        Kind::Torque => read(typed, unit, Torque::newton_metres),
-        Kind::Force => read(typed, unit, Force::newtons),
-        Kind::Count => typed
-            .parse::<u32>()
-            .map(f64::from)
-            .map_err(|_| "a whole number is wanted".to_string()),
+        Kind::Length => of_unit(typed, unit, Length::mm, can_be),
+        Kind::Torque => of_unit(typed, unit, Torque::newton_metres, can_be),
+        Kind::Force => of_unit(typed, unit, Force::newtons, can_be),
+        Kind::Count => {
+            let count = typed.replace(',', ".").parse::<f64>().ok();
+            let whole = count.filter(|count| *count >= 0.0 && count.fract().abs() < HAIR);
+            whole.ok_or_else(|| "a whole number is wanted".to_string())
+        }
     }
 }

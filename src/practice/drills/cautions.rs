@@ -46,7 +46,7 @@ const STANDS: Care = Care {
     told: &[
         "Rated stands carry it at the points that its manual shows.",
         "The jack is let down until the car rests on stands, under the points in the manual.",
-        "Its weight is on two rated stands where the maker names them.",
+        "The car's weight is on two rated stands where the maker names them.",
     ],
     because: "A jack only lifts.",
 };
@@ -54,9 +54,9 @@ const SHAKE: Care = Care {
     key: "shake",
     means: "the push before anybody goes under",
     told: &[
-        "He pushes it hard by hand at the wing: nothing moves.",
-        "A firm push from two sides, before anybody goes near: it stands.",
-        "They shove the car by hand first, and it does not rock.",
+        "The mechanic pushes the car hard by hand at the wing: nothing moves.",
+        "A firm push at the car from two sides, before anybody goes near: it stands.",
+        "The two mechanics shove the car by hand first, and it does not rock.",
     ],
     because: "The push finds the bad stand while nobody is under the car.",
 };
@@ -65,8 +65,8 @@ const ENGINE: Care = Care {
     means: "engine off, neutral, key out",
     told: &[
         "The key lies on the bench; the gear lever is in neutral.",
-        "Engine off, gearbox in neutral, and the key in his pocket.",
-        "Nobody can start it: the key is out, and it is in neutral.",
+        "Engine off, gearbox in neutral, and the key in the mechanic's pocket.",
+        "Nobody can start the engine: the key is out, and the gearbox is in neutral.",
     ],
     because: "In gear, the wheel that touches pushes the whole car away from what carries it.",
 };
@@ -75,8 +75,8 @@ const CLAMP: Care = Care {
     means: "the unit held on the bench",
     told: &[
         "The unit is bolted to a plate on the bench.",
-        "It lies strapped in a cradle that is screwed down.",
-        "A clamp over the flange keeps it where it is.",
+        "The unit lies strapped in a cradle that is screwed down.",
+        "A clamp over the flange keeps the unit where it is.",
     ],
     because: "What rolls under a wrench falls on feet, or takes the wrench along.",
 };
@@ -84,9 +84,9 @@ const CROSSWISE: Care = Care {
     key: "crosswise",
     means: "all bolts slackened evenly, crosswise",
     told: &[
-        "Each bolt gets a turn, then the one across from it, round and round.",
-        "She goes from bolt to opposite bolt, a turn at a time.",
-        "A turn at every bolt, across and across, and again.",
+        "Each bolt is slackened by a turn, then the one across from it, round and round.",
+        "The mechanic goes from bolt to opposite bolt, a turn back at a time.",
+        "A turn back at every bolt, across and across, and again.",
     ],
     because: "The springs push at the cover as long as one thread holds it; on one bolt it tilts and jumps.",
 };
@@ -94,9 +94,9 @@ const LINE: Care = Care {
     key: "line",
     means: "face and hands out of the cover's line",
     told: &[
-        "She stands at its side, and no hand is before it.",
-        "His face is well away from where it would fly.",
-        "Nobody stands or reaches in front of it.",
+        "The mechanic stands at the cover's side, and no hand is before it.",
+        "The mechanic's face is well away from where the cover would fly.",
+        "Nobody stands or reaches in front of the cover.",
     ],
     because: "A cover that lets go flies along its axis.",
 };
@@ -104,9 +104,9 @@ const FORCE: Care = Care {
     key: "force",
     means: "knowing what force is behind it",
     told: &[
-        "The force of the springs is written on the board beside it.",
-        "They have read how many newtons push from inside.",
-        "What the springs press with stands on the sheet in front of her.",
+        "The force of the springs is written on the board beside the bench.",
+        "The mechanic has read how many newtons push from inside.",
+        "What the springs press with stands on the sheet beside the vice.",
     ],
     because: "Who knows the force leaves thread enough in each bolt.",
 };
@@ -114,9 +114,9 @@ const PULLED: Care = Care {
     key: "pull",
     means: "pulled towards oneself, on firm feet",
     told: &[
-        "He pulls towards himself with both feet flat.",
-        "A smooth pull to the body, feet apart.",
-        "She draws the wrench to her, slowly, standing well.",
+        "The mechanic pulls towards himself with both feet flat.",
+        "The wrench gets a smooth pull to the body, feet apart.",
+        "The mechanic draws the wrench to her, slowly, standing well.",
     ],
     because: "Whoever pushes falls after the wrench when it lets go.",
 };
@@ -144,7 +144,7 @@ const GLOVES: Care = Care {
     key: "gloves",
     means: "gloves and goggles",
     told: &[
-        "He has put goggles and long gloves on.",
+        "The mechanic has put goggles and long gloves on.",
         "Goggles over the eyes, gloves that the fluid does not go through.",
         "Eyes and hands are covered.",
     ],
@@ -156,9 +156,9 @@ const AIR: Care = Care {
     told: &[
         "The door of the shop is wide open.",
         "A draught goes through from gate to window.",
-        "They have rolled the gate up.",
+        "The shop's gate is rolled up.",
     ],
-    because: "Its vapour is heavy and stays in a closed room.",
+    because: "The vapour of cleaning fluid is heavy and stays in a closed room.",
 };
 const FLAME: Care = Care {
     key: "flame",
@@ -168,15 +168,15 @@ const FLAME: Care = Care {
         "Nobody smokes or welds, in there or next door.",
         "No heater glows, nothing sparks.",
     ],
-    because: "The vapour takes fire from a long way off.",
+    because: "The vapour of cleaning fluid takes fire from a long way off.",
 };
 const HELP: Care = Care {
     key: "help",
     means: "two people or a hoist",
     told: &[
-        "There are two of them at it.",
-        "A strap leads up to the hoist.",
-        "A transmission jack is under it.",
+        "Two people lift it.",
+        "A strap from the hoist carries the unit.",
+        "A transmission jack is under the unit.",
     ],
     because: "The unit is heavy and has no handles.",
 };
@@ -184,9 +184,9 @@ const COOL: Care = Care {
     key: "cool",
     means: "time to cool",
     told: &[
-        "It has stood since last night, and the exhaust is cold.",
+        "The car has stood since last night, and the exhaust is cold.",
         "A hand can rest on exhaust and housing.",
-        "They had a long lunch first; nothing is warm any more.",
+        "There was a long lunch first; nothing is warm any more.",
     ],
     because: "Oil, brakes and exhaust burn.",
 };

@@ -155,7 +155,7 @@ fn shim(random: &mut Stream) -> Option<Card> {
     reason.extend(
         sizes
             .iter()
-            .map(|size| line(&key(*size), room - size, told.window)),
+            .map(|size| line(&mm(*size, 2), room - size, told.window)),
     );
     Some(Card {
         topic: "shim",

@@ -67,11 +67,11 @@ fn scene(random: &mut Stream) -> Option<Card> {
         reason: vec![
             match held {
                 Held::Case => {
-                    "What can not turn is the case; both outputs can, and the free one turns backwards. Both packs slip, and \
+                    "What stands still is the case; both outputs can turn, and the free one turns backwards. Both packs slip, and \
                      the wrench feels both in full."
                 }
                 Held::Output => {
-                    "What can not turn is the other output; the case goes round with half the speed. The wrench feels half of \
+                    "What stands still is the other output; the case goes round with half the speed. The wrench feels half of \
                      what both packs hold."
                 }
             }
@@ -145,14 +145,15 @@ fn shown(random: &mut Stream) -> Option<Card> {
     let (drags, formula) = match held {
         Held::Case => (
             format!("The case is held. Each output alone drags {drag:.1} N·m."),
-            format!("case held: 2 · (pack + drag) = 2 · ({pack:.1} + {drag:.1}) = {right:.1} N·m"),
+            format!("case held: 2 · (pack + drag) = 2 · ({pack:.1} N·m + {drag:.1} N·m) = {right:.1} N·m"),
         ),
         Held::Output => (
             format!(
-                "One output is held. Turned all together, with nothing held, the unit drags {drag:.1} N·m."
+                "One output is held. Turned all together, with nothing held, the unit drags {drag:.1} N·m, all of it where the \
+                 case runs in its bearings."
             ),
             format!(
-                "one output held: (both packs + drag)/2 = ({pack:.1} + {pack:.1} + {drag:.1})/2 = {right:.1} N·m"
+                "one output held: (both packs + drag)/2 = ({pack:.1} N·m + {pack:.1} N·m + {drag:.1} N·m)/2 = {right:.1} N·m"
             ),
         ),
     };
@@ -201,8 +202,20 @@ fn long_word(held: Held) -> &'static str {
     }
 }
 
+/// How many units are drawn until one does what is wanted of it.
+const DRAWS: usize = 60;
+
+/// A unit that turns or one that wedges, each as likely.
 fn wedge(random: &mut Stream) -> Option<Card> {
-    let held = *one_of(random, &[Held::Case, Held::Case, Held::Output])?;
+    let wanted = if random.chance(0.5) { "turns" } else { "wedges" };
+    let held = match wanted {
+        "turns" => *one_of(random, &[Held::Case, Held::Output])?,
+        _ => Held::Case,
+    };
+    (0..DRAWS).find_map(|_| wedge_that(random, wanted, held))
+}
+
+fn wedge_that(random: &mut Stream, wanted: &str, held: Held) -> Option<Card> {
     let faces = *one_of(random, &[6, 8, 10, 12])?;
     let hundredths = *one_of(random, &[10, 12])?;
     let radius = *one_of(random, &[40, 45, 50])?;
@@ -227,8 +240,16 @@ fn wedge(random: &mut Stream) -> Option<Card> {
         Err(MechanicsError::Wedges { .. }) => "wedges",
         Err(_) => return None,
     };
+    if right != wanted {
+        return None;
+    }
     let cot = 1.0 / f64::from(degrees).to_radians().tan();
     let lever = f64::from(faces) * friction * radius as f64;
+    // as it is printed it multiplies out
+    let by_hand = lever / pin as f64 * (cot * 1e4).round() / 1e4;
+    if format!("{by_hand:.2}") != format!("{share:.2}") {
+        return None;
+    }
     Some(Card {
         topic: "wedges",
         words: vec![
@@ -251,7 +272,7 @@ fn wedge(random: &mut Stream) -> Option<Card> {
             "lock share S = faces · friction · radius / pin radius · cot(ramp); with the case held it wedges at S = 1 and above"
                 .to_string(),
             format!(
-                "S = {faces} · {friction:.2} · {radius}/{pin} · cot {degrees}° = {lever:.1}/{pin} · {cot:.2} = {share:.2}"
+                "S = {faces} · {friction:.2} · {radius} mm/{pin} mm · cot {degrees}° = {lever:.1} mm/{pin} mm · {cot:.4} = {share:.2}"
             ),
             match held {
                 Held::Case if right == "wedges" => {

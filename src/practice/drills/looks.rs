@@ -13,6 +13,12 @@ struct Aspect {
     signs: &'static [(&'static str, &'static str)],
 }
 
+/// What looks like the beginning of a crack and is none.
+const NICK: &str =
+    "a small nick from the tongs at the rim, round at its bottom and no longer than it is wide";
+/// The sign of heat that has nothing blue.
+const BLISTERS: &str = "the lining has blisters, and crumbs black as coal come off it";
+
 const ASPECTS: [Aspect; 5] = [
     Aspect {
         head: "Colour",
@@ -20,7 +26,7 @@ const ASPECTS: [Aspect; 5] = [
             "even grey all round, both faces alike",
             "brown with old oil; a thumb wipes it to grey",
             "dark, as the two new ones in the drawer are",
-            "a felt pen's number in the middle, else grey",
+            "a felt pen's number on one face, else grey",
             "a matt grey ring where it rubbed, bright steel inside it",
             "yellow of old oil between the grooves, and fluid takes it off",
         ],
@@ -59,10 +65,7 @@ const ASPECTS: [Aspect; 5] = [
                 "glassy and hard: a scriber skates over it, and nothing comes off",
             ),
             ("glazed", "polished bright all round, slippery when dry, whole"),
-            (
-                "burnt",
-                "the lining has blisters, and crumbs black as coal come off it",
-            ),
+            ("burnt", BLISTERS),
         ],
     },
     Aspect {
@@ -94,7 +97,7 @@ const ASPECTS: [Aspect; 5] = [
             "smooth all round, inside and outside",
             "the usual roll of the punch, nothing to catch on",
             "clean after a wipe, and stays clean",
-            "a small nick from the tongs at the rim, round at its bottom and no longer than it is wide",
+            NICK,
             "square and even, no burr that comes off",
         ],
         signs: &[
@@ -164,21 +167,28 @@ pub(super) fn card(random: &mut Stream) -> Option<Card> {
         };
         words.push(format!("{}: {}.", aspect.head, seen.replace("TOOTH", keyed_by.1)));
     }
+    let nick = words.iter().any(|line| line.contains(NICK));
     let goes = PLATE_LOOKS.iter().any(|(word, _, goes)| *word == topic && *goes);
     let told = sign.map(|(_, seen)| seen.replace("TOOTH", keyed_by.1));
-    let reason = vec![
+    let mut reason = vec![
         match &told {
             Some(told) => format!("What tells it: {told}."),
             None => "No line tells of harm: colour that wipes off, marks that no fingernail catches and a clear tone are \
                      those of a plate that has run."
                 .to_string(),
         },
-        what_follows(topic).to_string(),
-        format!(
-            "{} It is measured all the same only where it is kept, and the limits of the maker's manual come first.",
-            if goes { "Rejected." } else { "Kept." }
-        ),
+        what_follows(topic, sign.is_some_and(|(_, seen)| seen == BLISTERS)).to_string(),
     ];
+    if nick {
+        let words =
+            "The nick harms nothing: it is round at its bottom, short, and does not run on into the face.";
+        reason.push(words.to_string());
+    }
+    let then = match goes {
+        true => "Rejected. What is rejected by its looks need not be measured.",
+        false => "Kept, if it measures well, too.",
+    };
+    reason.push(format!("{then} The limits of the maker's manual come first."));
     Some(Card {
         topic,
         words,
@@ -189,7 +199,15 @@ pub(super) fn card(random: &mut Stream) -> Option<Card> {
                 .iter()
                 .map(|(word, means, goes)| AnswerOption {
                     key: (*word).to_string(),
-                    words: format!("{means}: {}", if *goes { "reject" } else { "keep" }),
+                    words: format!(
+                        "{means}{}: {}",
+                        if *word == "burnt" {
+                            ", or its lining in blisters"
+                        } else {
+                            ""
+                        },
+                        if *goes { "reject" } else { "keep" }
+                    ),
                 })
                 .collect(),
             right: topic.to_string(),
@@ -200,8 +218,12 @@ pub(super) fn card(random: &mut Stream) -> Option<Card> {
 }
 
 /// What comes of a look (common practice, no source).
-fn what_follows(topic: &str) -> &'static str {
+fn what_follows(topic: &str, blistered: bool) -> &'static str {
     match topic {
+        "burnt" if blistered => {
+            "A lining that has blistered has been hot: it lets go of its steel, in crumbs first, and what is left of that face \
+             holds less."
+        }
         "glazed" => {
             "A glazed face grips unevenly until it is broken in again: it is noted and watched, and is no reason to throw a \
              plate out that measures well."

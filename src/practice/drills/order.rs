@@ -23,7 +23,7 @@ fn wall(random: &mut Stream) -> (bool, &'static str) {
     } else {
         (
             false,
-            "Between the wall and the first plate lie a shim and the spring.",
+            "Between the wall and the first plate lie a shim and the spring, drawn as ~.",
         )
     }
 }

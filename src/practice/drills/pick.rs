@@ -26,3 +26,13 @@ pub(super) fn whole(random: &mut Stream, low: i64, high: i64) -> i64 {
 pub(super) fn mm(um: i64, decimals: usize) -> String {
     format!("{:.decimals$} mm", um as f64 / 1e3)
 }
+
+/// The same with its sign, where it has one.
+pub(super) fn signed(um: i64, decimals: usize) -> String {
+    let sign = match um {
+        0 => "",
+        um if um > 0 => "+",
+        _ => "−",
+    };
+    format!("{sign}{}", mm(um.abs(), decimals))
+}

@@ -2,7 +2,7 @@
 
 use super::card::{Card, Kind, Wanted};
 use super::pick::{mm, one_of, shuffled, whole};
-use super::read_drawn::{micrometer, rule, scale, vernier};
+use super::read_drawn::{SEEN, SHOWS_FROM, micrometer, rule, scale, vernier};
 use crate::metrology::Stream;
 
 pub(super) fn card(random: &mut Stream) -> Option<Card> {
@@ -27,103 +27,132 @@ fn length(um: i64, near_um: f64, decimals: usize, example: &'static str) -> Want
     }
 }
 
-/// How far a barrel is uncovered: half millimetres, and hundredths that do not leave it open which line has just come out.
+/// How far a barrel is uncovered: half millimetres, and hundredths, often just before the next line is passed.
 fn barrel_at(random: &mut Stream) -> (i64, i64) {
-    (whole(random, 2, 22), whole(random, 3, 46))
+    let halves = whole(random, 2, 15);
+    let hundredths = match random.chance(0.3) {
+        true => whole(random, SHOWS_FROM as i64, 49),
+        false => whole(random, 1, 46),
+    };
+    (halves, hundredths)
 }
 
+/// Which line counts.
+const EDGE: &str = "A line that shows at the thimble's edge counts once the thimble has come past its 0.";
+
 /// What is read wrong by the half millimetre.
-fn half_slips(um: i64) -> Vec<(f64, String)> {
-    let words = "The lines below the long line are half millimetres: count the last one that stands free.";
+fn half_slips(um: i64, hundredths: i64) -> Vec<(f64, String)> {
+    let words = "The lines below the long line are half millimetres: count the last one that stands free."
+        .to_string();
+    let begins = match hundredths >= SHOWS_FROM as i64 {
+        true => {
+            "The line at the edge only begins to show: the thimble has not come to its 0 yet.".to_string()
+        }
+        false => words.clone(),
+    };
     vec![
-        ((um - 500) as f64 / 1e3, words.to_string()),
-        ((um + 500) as f64 / 1e3, words.to_string()),
+        ((um - 500) as f64 / 1e3, words),
+        ((um + 500) as f64 / 1e3, begins),
     ]
+}
+
+/// What of a barrel counts, and the line that only begins to show.
+fn barrel_words(halves: i64, hundredths: i64) -> Vec<String> {
+    let millimetres = match halves / 2 {
+        1 => "1 whole millimetre stands free above the line".to_string(),
+        many => format!("{many} whole millimetres stand free above the line"),
+    };
+    let half = match halves % 2 {
+        1 => ", and a half below it after them: 0.50 mm more.",
+        _ => ", and no half after them.",
+    };
+    let mut words = vec![format!("{millimetres}{half}")];
+    if hundredths >= SHOWS_FROM as i64 {
+        words.push(format!(
+            "The next line begins to show, but the thimble stands at {hundredths} and has still to come to its 0: it does not count."
+        ));
+    }
+    words
 }
 
 fn barrel(random: &mut Stream) -> Option<Card> {
     let (halves, hundredths) = barrel_at(random);
     let um = 500 * halves + 10 * hundredths;
+    let mut reason = barrel_words(halves, hundredths);
+    reason.push(format!(
+        "The thimble's line {hundredths} stands at the long line: {} + 0.{hundredths:02} mm = {}",
+        mm(500 * halves, 2),
+        mm(um, 2)
+    ));
     Some(Card {
         topic: "micrometer",
-        words: vec![
-            "A micrometer: the barrel left, whole millimetres above the long line and halves below it; the thimble right, fifty \
-             hundredths round."
-                .to_string(),
-        ],
+        words: vec![format!(
+            "A micrometer: the barrel left, whole millimetres above the long line and halves below it; the thimble right, \
+                 fifty hundredths round. {EDGE}"
+        )],
         drawing: micrometer(halves as usize, hundredths as usize),
         prompt: "What does it show?".to_string(),
-        wanted: length(um, 3.0, 2, "9.87"),
-        reason: vec![
-            format!(
-                "{} whole millimetres stand free above the line{}",
-                halves / 2,
-                if halves % 2 == 1 {
-                    ", and a half below it after them: 0.50 more."
-                } else {
-                    ", and no half after them."
-                }
-            ),
-            format!(
-                "The thimble's line {hundredths} stands at the long line: {} + 0.{hundredths:02} = {}",
-                mm(500 * halves, 2),
-                mm(um, 2)
-            ),
-        ],
-        slips: half_slips(um),
+        wanted: length(um, 4.0, 2, "9.87"),
+        reason,
+        slips: half_slips(um, hundredths),
     })
 }
 
 fn barrel_with_vernier(random: &mut Stream) -> Option<Card> {
     let (halves, hundredths) = barrel_at(random);
-    let thousandths = whole(random, 1, 9);
+    let thousandths = whole(random, 1, SEEN as i64 - 1);
     let um = 500 * halves + 10 * hundredths + thousandths;
     let mut drawing = micrometer(halves as usize, hundredths as usize);
     drawing.push(String::new());
-    drawing.extend(vernier(10, thousandths as usize, 7, 1));
-    let mut slips = half_slips(um);
+    drawing.extend(vernier(0..SEEN, thousandths as usize, 1));
+    let mut slips = half_slips(um, hundredths);
     slips.push((
         (um - thousandths) as f64 / 1e3,
         "The vernier's thousandths are missing.".to_string(),
     ));
+    let mut reason = barrel_words(halves, hundredths);
+    reason.push(format!(
+        "Thimble: {hundredths} hundredths. Of the vernier line {thousandths} stands straight above one of the thimble: \
+         {} + 0.{hundredths:02} mm + 0.00{thousandths} mm = {}",
+        mm(500 * halves, 2),
+        mm(um, 3)
+    ));
     Some(Card {
         topic: "vernier",
-        words: vec![
-            "A micrometer with a vernier: of the thimble the line at the long line or just below it counts. Under it the vernier as \
-             through a glass, its lines above, the thimble's below: thousandths."
-                .to_string(),
-        ],
+        words: vec![format!(
+            "A micrometer with a vernier: of the thimble the line at the long line or just below it counts. {EDGE} Under it the \
+             vernier as through a glass, lines 0 to {}, and below them the thimble's: thousandths.",
+            SEEN - 1
+        )],
         drawing,
         prompt: "What does it show, to the thousandth?".to_string(),
         wanted: length(um, 0.4, 3, "9.876"),
-        reason: vec![
-            format!(
-                "Barrel: {} half millimetres, {}. Thimble: {hundredths} hundredths.",
-                halves,
-                mm(500 * halves, 2)
-            ),
-            format!(
-                "Only the vernier's line {thousandths} stands straight above one of the thimble: 0.00{thousandths}. Together {}",
-                mm(um, 3)
-            ),
-        ],
+        reason,
         slips,
     })
 }
 
 fn depth_gauge(random: &mut Stream) -> Option<Card> {
+    const LINES: usize = 20;
     let first = 10 * whole(random, 2, 6);
-    let millimetres = first + whole(random, 2, 14);
-    let twentieths = whole(random, 1, 19);
+    let millimetres = first + whole(random, 2, 10);
+    let twentieths = whole(random, 1, LINES as i64 - 1);
     let um = 1_000 * millimetres + 50 * twentieths;
-    let mut drawing = rule(first as usize, millimetres as usize, twentieths as usize);
+    // a few lines of the vernier, with the one that tells somewhere among them
+    let at = twentieths as usize;
+    let seen_from = whole(
+        random,
+        at.saturating_sub(SEEN - 2) as i64,
+        at.saturating_sub(1).min(LINES + 1 - SEEN) as i64,
+    ) as usize;
+    let mut drawing = rule(first as usize, millimetres as usize, at);
     drawing.push(String::new());
-    drawing.extend(vernier(20, twentieths as usize, 3, 2));
+    drawing.extend(vernier(seen_from..seen_from + SEEN, at, 2));
     Some(Card {
         topic: "depth gauge",
         words: vec![
-            "A depth gauge: the rule in millimetres, ^ is the nought of the vernier. Under it the vernier's twenty lines as through \
-             a glass, the rule's lines below them; its numbers are tenths."
+            "A depth gauge: the rule in millimetres, ^ is the nought of the vernier. Under it a part of the vernier as through a \
+             glass, a line each 0.05 mm, its numbers tenths; the lines below are the rule's."
                 .to_string(),
         ],
         drawing,
@@ -132,7 +161,7 @@ fn depth_gauge(random: &mut Stream) -> Option<Card> {
         reason: vec![
             format!("The nought stands behind {millimetres} mm."),
             format!(
-                "The vernier's line {twentieths}, counted from 0, stands straight across: {twentieths} · 0.05 = {}. Together {}",
+                "The vernier's line {twentieths}, counted from 0, stands straight across: {twentieths} · 0.05 mm = {}. Together {}",
                 mm(50 * twentieths, 2),
                 mm(um, 2)
             ),
@@ -188,13 +217,13 @@ fn feeler(random: &mut Stream) -> Option<Card> {
         wanted: length(10 * at, 4.0, 2, "0.35"),
         reason: vec![
             format!(
-                "The thickest that went under is 0.{:02} + 0.{:02} = {}",
+                "The thickest that went under is 0.{:02} mm + 0.{:02} mm = {}",
                 goes[0],
                 goes[1],
                 mm(10 * at, 2)
             ),
             format!(
-                "0.{:02} + 0.{:02} = {} did not.",
+                "0.{:02} mm + 0.{:02} mm = {} did not.",
                 stops[0],
                 stops[1],
                 mm(10 * (at + 1), 2)
@@ -251,7 +280,7 @@ fn dial_wrench(random: &mut Stream) -> Option<Card> {
         wanted: torque(shown, "N·m", worth)?,
         reason: vec![
             "What it took stands where the pushed hand was left; the other one only shows what is pulled now.".to_string(),
-            format!("The pushed hand is at division {memory}, each worth {worth} N·m: {shown} N·m"),
+            format!("The pushed hand is at division {memory}, each worth {worth} N·m: {memory} · {worth} N·m = {shown} N·m"),
         ],
         slips: vec![(
             (live * worth) as f64,
@@ -281,8 +310,8 @@ fn beam_wrench(random: &mut Stream) -> Option<Card> {
         prompt: "What is pulled?".to_string(),
         wanted: torque(shown, unit, worth)?,
         reason: vec![format!(
-            "Between two numbers there are ten divisions, each worth {worth} {unit}; the pointer is at the {at}th from nought: \
-             {shown} {unit}"
+            "Between two numbers there are ten divisions, each worth {worth} {unit}; the pointer is at division {at} \
+             from nought: {at} · {worth} {unit} = {shown} {unit}"
         )],
         slips: Vec::new(),
     })

@@ -184,12 +184,12 @@ fn lost(random: &mut Stream) -> Option<Card> {
             right: loss as f64,
             near: 12.0,
             shown: format!("{loss} N"),
-            example: "1",
+            example: "35",
         },
         reason: vec![
             "What the pack loses in height the spring gets: it stands higher and presses less.".to_string(),
             format!(
-                "{} + {} = {}: {before} − {then} = {loss} N",
+                "{} + {} = {}: {before} N − {then} N = {loss} N",
                 mm(height, 2),
                 mm(wear, 2),
                 mm(after, 2)
@@ -255,7 +255,8 @@ fn arranged(random: &mut Stream) -> Option<Card> {
                     tens(together)
                 )
             },
-            "A disc that was turned over makes the one of the other: it is looked at before the cover goes on.".to_string(),
+            "Turn one of two discs over, and discs in parallel become discs in series, or the other way round: look how they lie \
+             before the cover goes on.".to_string(),
         ],
         slips: Vec::new(),
     })

@@ -16,22 +16,26 @@ pub(super) fn card(random: &mut Stream) -> Option<Card> {
     }
 }
 
-/// From, to, least and most figure, decimals that a scale can be set to, and how the two compare.
+/// From, to, least and most figure, decimals that a scale can be set to, and an example that is never right.
 const UNITS: [(&str, &str, i64, i64, usize, &str); 5] = [
-    ("N·m", "lbf·ft", 22, 130, 1, "1 lbf·ft = 1.356 N·m"),
-    ("lbf·ft", "N·m", 15, 95, 1, "1 lbf·ft = 1.356 N·m"),
-    ("N·m", "lbf·in", 4, 14, 0, "1 lbf·in = 0.113 N·m"),
-    ("kgf·m", "N·m", 2, 12, 1, "1 kgf·m = 9.807 N·m"),
-    ("N·m", "kgf·m", 22, 118, 2, "1 kgf·m = 9.807 N·m"),
+    ("N·m", "lbf·ft", 22, 130, 1, "7.5"),
+    ("lbf·ft", "N·m", 15, 95, 1, "7.5"),
+    ("N·m", "lbf·in", 4, 14, 0, "17"),
+    ("kgf·m", "N·m", 2, 12, 1, "7.5"),
+    ("N·m", "kgf·m", 22, 118, 2, "0.85"),
 ];
 
 fn units(random: &mut Stream) -> Option<Card> {
-    let (from, to, low, high, decimals, compare) = *one_of(random, &UNITS)?;
+    let (from, to, low, high, decimals, example) = *one_of(random, &UNITS)?;
     let figure = whole(random, low, high);
     let wanted: Torque = parse(&format!("{figure} {from}")).ok()?;
     let one: Torque = parse(&format!("1 {to}")).ok()?;
     let right = wanted.newton_metres();
     let set = right / one.newton_metres();
+    // the unit that is none of the newton metre, as far as it counts
+    let foreign: Torque = parse(&format!("1 {}", if from == "N·m" { to } else { from })).ok()?;
+    let worth = format!("{:.6}", foreign.newton_metres());
+    let worth = worth.trim_end_matches('0');
     Some(Card {
         topic: "units",
         words: vec![format!(
@@ -46,11 +50,14 @@ fn units(random: &mut Stream) -> Option<Card> {
             // who reckons in the head is within a hundredth
             near: 0.012 * right,
             shown: format!("{set:.decimals$} {to}"),
-            example: "1",
+            example,
         },
         reason: vec![
-            compare.to_string(),
-            format!("{figure} {from} = {right:.2} N·m = {set:.decimals$} {to}"),
+            format!("1 {} = {worth} N·m", if from == "N·m" { to } else { from }),
+            match from {
+                "N·m" => format!("{figure} N·m/{worth} N·m = {set:.decimals$}, so {set:.decimals$} {to}"),
+                _ => format!("{figure} · {worth} N·m = {set:.decimals$} N·m"),
+            },
         ],
         slips: vec![(
             figure as f64 * one.newton_metres(),
@@ -124,8 +131,8 @@ fn clicked_with_adaptor(random: &mut Stream) -> Option<Card> {
     Some(Card {
         topic: "adaptor",
         words: vec![format!(
-            "The wrench was set to {figure} N·m and clicked. Only then is the adaptor seen: {reach} mm, in line with the wrench, \
-             {length} mm long from its square to the hand."
+            "The wrench was set to {figure} N·m and clicked. Only then is the adaptor seen: {reach} mm, in line with the wrench. The \
+             wrench itself is {length} mm long from its square to the hand."
         )],
         drawing: Vec::new(),
         prompt: "What did the bolt get?".to_string(),
@@ -200,10 +207,14 @@ fn which_way(random: &mut Stream) -> Option<Card> {
             "set = wanted · length/(length + reach along the wrench)".to_string(),
             match angle {
                 Some(0.0) => {
-                    format!("the reach is {reach}: {figure} · {length}/({length} + {reach}) = {set:.1} N·m")
+                    format!(
+                        "the reach is {reach} mm: {figure} N·m · {length} mm/({length} mm + {reach} mm) = {set:.1} N·m"
+                    )
                 }
                 Some(180.0) => {
-                    format!("the reach is −{reach}: {figure} · {length}/({length} − {reach}) = {set:.1} N·m")
+                    format!(
+                        "the reach is −{reach} mm: {figure} N·m · {length} mm/({length} mm − {reach} mm) = {set:.1} N·m"
+                    )
                 }
                 Some(_) => format!("square to the wrench the reach is 0: {set:.1} N·m stays"),
                 None => format!("a bar along the bolt's line reaches nowhere: {set:.1} N·m stays"),

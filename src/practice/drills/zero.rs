@@ -1,11 +1,12 @@
 //! What a zero error does, and with which sign.
 
 use super::card::{Card, Kind, Wanted};
-use super::pick::{mm, one_of, whole};
+use super::pick::{mm, one_of, signed, whole};
 use crate::mechanics::chain::closing;
 use crate::metrology::{Instrument, Stream, measure};
 use crate::procedure::AnswerOption;
 use crate::quantity::Length;
+use std::cmp::Ordering;
 
 /// An instrument on its standard.
 struct Gauge {
@@ -19,7 +20,8 @@ struct Gauge {
 
 impl Gauge {
     fn drawn(random: &mut Stream) -> Gauge {
-        let sign = if random.chance(0.5) { 1 } else { -1 };
+        // some are right
+        let sign = *one_of(random, &[1, 1, -1, -1, 0]).unwrap_or(&1);
         if random.chance(0.6) {
             Gauge {
                 name: "micrometer",
@@ -85,10 +87,10 @@ fn way(key: &str, words: &str) -> AnswerOption {
 
 fn sign(gauge: &Gauge) -> Option<Card> {
     let shows = gauge.standard + gauge.off;
-    let right = if gauge.corrected(shows)? < shows {
-        "off"
-    } else {
-        "on"
+    let right = match gauge.corrected(shows)?.cmp(&shows) {
+        Ordering::Less => "off",
+        Ordering::Greater => "on",
+        Ordering::Equal => "nothing",
     };
     Some(Card {
         topic: "sign",
@@ -97,8 +99,8 @@ fn sign(gauge: &Gauge) -> Option<Card> {
         prompt: "What is done with each of its readings?".to_string(),
         wanted: Wanted::One {
             options: vec![
-                way("off", "the difference is taken off"),
-                way("on", "the difference is put on"),
+                way("off", "so much is taken off"),
+                way("on", "so much is put on"),
                 way("nothing", "they are right as they are"),
             ],
             right: right.to_string(),
@@ -106,16 +108,28 @@ fn sign(gauge: &Gauge) -> Option<Card> {
         reason: vec![
             "zero error = shown − standard; part = reading − zero error".to_string(),
             format!(
-                "{} − {} = {:+.*} mm: it shows too {}, on the standard and on every part.",
+                "{} − {} = {}: {}",
                 gauge.shown(shows),
                 gauge.shown(gauge.standard),
-                gauge.decimals,
-                gauge.off as f64 / 1e3,
-                if gauge.off > 0 { "much" } else { "little" }
+                signed(gauge.off, gauge.decimals),
+                match gauge.off {
+                    0 => "it shows what is there, and its readings stay as they are.".to_string(),
+                    off => format!(
+                        "it shows too {}, on the standard and on every part, so {} is {} every reading.",
+                        much(off),
+                        gauge.shown(off.abs()),
+                        if off > 0 { "taken off" } else { "put on" }
+                    ),
+                }
             ),
         ],
         slips: Vec::new(),
     })
+}
+
+/// Whether an error shows too much or too little.
+fn much(off: i64) -> &'static str {
+    if off > 0 { "much" } else { "little" }
 }
 
 fn part(random: &mut Stream, gauge: &Gauge) -> Option<Card> {
@@ -166,39 +180,84 @@ fn part(random: &mut Stream, gauge: &Gauge) -> Option<Card> {
 /// How many plates and rings there are in the chain of a side.
 const CHAIN: [i64; 3] = [5, 7, 9];
 
+/// What of a chain is read by the gauge that is off.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Touches {
+    Parts,
+    Depth,
+    /// The depth, and the pack pressed together in one reading.
+    Both,
+    /// Neither: another gauge was taken.
+    Neither,
+}
+
 fn room(random: &mut Stream, gauge: &Gauge) -> Option<Card> {
     let parts = *one_of(random, &CHAIN)?;
+    let by_micrometer = gauge.step == 1;
+    let touches = match by_micrometer {
+        true => *one_of(random, &[Touches::Parts, Touches::Parts, Touches::Neither])?,
+        false => *one_of(random, &[Touches::Depth, Touches::Both])?,
+    };
     // the same chain twice: as it is read, and as it is
     let (thick, deep) = (2_000, 30_000);
-    let by_micrometer = gauge.step == 1;
     let room = |off: i64| {
-        let (part, depth) = match by_micrometer {
-            true => (thick + off, deep),
-            false => (thick, deep + off),
+        let (part, pack, depth) = match touches {
+            Touches::Parts => (thick + off, 0, deep),
+            Touches::Depth => (thick, 0, deep + off),
+            Touches::Both => (thick, off, deep + off),
+            Touches::Neither => (thick, 0, deep),
         };
-        let parts = vec![Length::from_um(part); parts as usize];
+        let mut parts = vec![Length::from_um(part); parts as usize];
+        parts.push(Length::from_um(pack));
         closing(Length::from_um(depth), &parts)
     };
-    let (read, is) = (room(gauge.off), room(0));
-    let right = if read > is { "large" } else { "small" };
-    let times = if by_micrometer { parts } else { 1 };
-    let taken = match (by_micrometer, gauge.off > 0) {
-        (true, true) => "the parts are taken for thicker than they are",
-        (true, false) => "the parts are taken for thinner than they are",
-        (false, true) => "the case is taken for deeper than it is",
-        (false, false) => "the case is taken for shallower than it is",
+    let right = match room(gauge.off).cmp(&room(0)) {
+        Ordering::Greater => "large",
+        Ordering::Less => "small",
+        Ordering::Equal => "right",
     };
-    let touches = match by_micrometer {
-        true => format!("It measures all {parts} plates and rings of a side; the depth is right."),
-        false => {
+    let off = gauge.off;
+    let reason = match touches {
+        _ if off == 0 => "The gauge is right on its standard: nothing is to be corrected.".to_string(),
+        Touches::Neither => {
+            "It has measured nothing of this chain: the room does not know of it.".to_string()
+        }
+        Touches::Both => format!(
+            "It shows too {0} on the depth and too {0} on the pack, each by {1}: in their difference it falls out.",
+            much(off),
+            gauge.shown(off.abs())
+        ),
+        Touches::Depth => format!(
+            "It shows too {}, so the case is taken for {} than it is: the room comes out too {right} by {}.",
+            much(off),
+            if off > 0 { "deeper" } else { "shallower" },
+            gauge.shown(off.abs())
+        ),
+        Touches::Parts => format!(
+            "It shows too {}, so the parts are taken for {} than they are: the room comes out too {right} by {parts} · {} = {}",
+            much(off),
+            if off > 0 { "thicker" } else { "thinner" },
+            gauge.shown(off.abs()),
+            gauge.shown(parts * off.abs())
+        ),
+    };
+    let told = match touches {
+        Touches::Parts => format!("It measures all {parts} plates and rings of a side; the depth is right."),
+        Touches::Depth => {
             format!("It measures the depth of the case; the {parts} plates and rings of a side are right.")
         }
+        Touches::Both => format!(
+            "It measures the depth of the case, and the {parts} plates and rings of a side pressed together, in one reading."
+        ),
+        Touches::Neither => format!(
+            "The {parts} plates and rings of a side are measured by another one that is right, and so is the depth."
+        ),
     };
     Some(Card {
         topic: "chain",
         words: vec![
             gauge.told(),
-            touches,
+            told,
             "Nothing is corrected, and the room that is left for spring and shims is reckoned.".to_string(),
         ],
         drawing: Vec::new(),
@@ -211,15 +270,7 @@ fn room(random: &mut Stream, gauge: &Gauge) -> Option<Card> {
             ],
             right: right.to_string(),
         },
-        reason: vec![
-            "room = depth − parts".to_string(),
-            format!(
-                "It shows too {}, so {taken}: the room comes out too {right} by {times} · {} = {}",
-                if gauge.off > 0 { "much" } else { "little" },
-                gauge.shown(gauge.off.abs()),
-                gauge.shown(times * gauge.off.abs())
-            ),
-        ],
+        reason: vec!["room = depth − parts".to_string(), reason],
         slips: Vec::new(),
     })
 }

@@ -233,6 +233,7 @@ impl DaySession {
             may_skip: false,
             later: false,
             again: false,
+            alone: false,
             practice: false,
             rail: None,
             terms: Vec::new(),
