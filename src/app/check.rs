@@ -4,7 +4,7 @@ use super::book_log::read_logs;
 use super::close::still_to_do;
 use super::failure::Failure;
 use super::load::{Sources, known_build, look};
-use super::seals::{REVOKED, moment, rules, signers, who_is_who};
+use super::seals::{REVOKED, moment, rules, signers, told_of_rotations, who_is_who};
 use super::sheet_check::sheet_check;
 use super::stored::stored;
 use crate::book::{BuildId, Shelf};
@@ -39,7 +39,7 @@ pub(crate) struct Checked {
 /// Checks the seals of a build.
 pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
     let shelf = look(asked.book.as_ref())?;
-    let (path, signers) = signers(asked.signers.as_deref(), shelf.dir())?;
+    let (path, signers) = signers(asked.signers.as_deref(), &shelf)?;
     let (paper, newer) = match asked.paper.as_deref().map(off_paper).transpose() {
         // what a newer program printed is told beside what can be said of its build
         Err(Failure::Paper(error @ PaperError::Newer { .. })) => (None, Some(error)),
@@ -71,6 +71,9 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
         let words = format!("{REVOKED}, line {}: {}", fault.line, fault.words);
         examined.findings.push(Finding::new(Certainty::Open, words));
     }
+    examined
+        .findings
+        .extend(told_of_rotations(&shelf, &signers, false)?);
     // a record that does not hold gives no sheet to hold another against
     if paper.is_none() && newer.is_none() && examined.verdict() != Certainty::Broken {
         examined.sheet = sheet_check(&shelf, &id, &stored, None)?;

@@ -7,7 +7,7 @@ use super::close::still_to_do;
 use super::failure::Failure;
 use super::load::look;
 use super::progress::{BETWEEN_WORDS, Progress};
-use super::seals::{moment, signers};
+use super::seals::{moment, signers, told_of_rotations};
 use super::sheet_check::sheet_check;
 use super::stored::{SHEET, stored};
 use crate::book::{BookError, BuildId, Remembered, Shelf, others_may_write};
@@ -34,7 +34,7 @@ pub(crate) fn check_all(
     sheets: bool,
 ) -> Result<BookCheck, Failure> {
     let shelf = look(book)?;
-    let (signers_path, signers) = signers(given, shelf.dir())?;
+    let (signers_path, signers) = signers(given, &shelf)?;
     let logs = read_logs(&shelf)?;
     let contents = shelf.contents()?;
     let ids = contents.named();
@@ -59,6 +59,9 @@ pub(crate) fn check_all(
                 ..BuildChecked::unread(name, finding.certainty, "")
             }));
     }
+    checked
+        .findings
+        .extend(told_of_rotations(&shelf, &signers, true)?);
     checked.builds.sort_by(|a, b| a.build.cmp(&b.build));
     let said = sheets.then(|| checked.sheets_words());
     let mut say = |certainty, words: String| checked.findings.push(Finding::new(certainty, words));

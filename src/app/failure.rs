@@ -101,6 +101,8 @@ pub(crate) enum Failure {
     RecordAltered(String),
     #[error("nothing is signed as {name}: {words}")]
     NotAllowed { name: String, words: String },
+    #[error("the key was not rotated: {0}")]
+    NotRotated(String),
     #[error("{0} stand where the next seal goes, and the journal does not name them; nothing was signed")]
     SealInTheWay(String),
     #[error(transparent)]

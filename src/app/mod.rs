@@ -54,6 +54,7 @@ pub(crate) mod practised;
 mod print;
 mod progress;
 mod quiet;
+pub(crate) mod rotate;
 pub(crate) mod run_form;
 mod seals;
 pub(crate) mod sheet_check;

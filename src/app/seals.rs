@@ -8,12 +8,14 @@ use super::days::driven_words;
 use super::failure::Failure;
 use super::stored::stored;
 use crate::bench::{BenchError, Unseen};
-use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_secret};
+use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_secret, read_there};
 use crate::procedure::Session;
-use crate::record::{Build, Entry, Finding, Rules, SealCheck, Statement, Stored, seal_files};
-use crate::seal::{Digest, Moment, PublicKey, Secret, Signers, SigningKey, Standing};
+use crate::record::rotation::Rotation;
+use crate::record::{Build, Certainty, Entry, Finding, Rules, SealCheck, Statement, Stored, seal_files};
+use crate::seal::{Digest, Moment, PublicKey, Rotated, Secret, Signers, SigningKey, Standing};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// The most bytes that a key or a passphrase may have.
@@ -24,6 +26,10 @@ const MOST_SIGNERS: u64 = 1 << 20;
 const SIGNERS: &str = "allowed_signers";
 /// The name of the file with revoked keys in the book.
 pub(crate) const REVOKED: &str = "revoked_keys";
+/// The most bytes of a statement, and of a signature.
+const MOST_ROTATION: u64 = 64 << 10;
+/// So many statements of a book are read.
+const MOST_READ: usize = 201;
 /// The name of the file with the rules of the book.
 pub(crate) const RULES: &str = "rules";
 /// How often a passphrase may be mistyped.
@@ -84,8 +90,10 @@ pub(crate) fn unlock(path: &Path, file: Option<&Path>) -> Result<SigningKey, Fai
     Err(last.map_or_else(|| Failure::NoPassphrase(path.to_path_buf()), wrong))
 }
 
-/// The allowed signers: those of a file that is named, or of the book, where there need not be any.
-pub(crate) fn signers(given: Option<&Path>, book: &Path) -> Result<(PathBuf, Signers), Failure> {
+/// The allowed signers: those of a file that is named, or of the book, where there need not be any; with the book's revoked
+/// keys and its rotations.
+pub(crate) fn signers(given: Option<&Path>, shelf: &Shelf) -> Result<(PathBuf, Signers), Failure> {
+    let book = shelf.dir();
     let path = match given {
         Some(path) => path.to_path_buf(),
         None => book.join(SIGNERS),
@@ -95,7 +103,8 @@ pub(crate) fn signers(given: Option<&Path>, book: &Path) -> Result<(PathBuf, Sig
         Err(BookError::Missing { .. }) if given.is_none() => Signers::default(),
         Err(error) => return Err(Failure::File(error)),
     };
-    Ok((path, signers.revoking(&of_book(book, REVOKED)?)))
+    let revoking = signers.revoking(&of_book(book, REVOKED)?);
+    Ok((path, revoking.rotating(rotations(shelf)?.0)))
 }
 
 /// The digest of the book's own file of who is who; nothing where it has none.
@@ -105,6 +114,81 @@ pub(crate) fn who_is_who(book: &Path) -> Result<Option<Digest>, Failure> {
         Err(BookError::Missing { .. }) => Ok(None),
         Err(error) => Err(Failure::File(error)),
     }
+}
+
+/// The rotations that lie in a book with the signatures of their old keys, and what is wrong with those that do not hold.
+fn rotations(shelf: &Shelf) -> Result<(Vec<Rotated>, Vec<Finding>), Failure> {
+    let names = shelf.files().map_err(Failure::File)?;
+    let files: BTreeSet<&str> = names.iter().filter_map(|name| Rotation::file_of(name)).collect();
+    let (mut held, mut found) = (Vec::new(), Vec::new());
+    for file in files.into_iter().take(MOST_READ) {
+        let read = |name: &str| read_there(&shelf.dir().join(name), MOST_ROTATION);
+        let signature = format!("{file}.sig");
+        if ![file, &signature]
+            .iter()
+            .all(|name| names.iter().any(|there| there == name))
+        {
+            found.push(format!("{file}: begun and not finished; rotate the key again"));
+            continue;
+        }
+        let (text, signature) = match (read(file), read(&signature)) {
+            (Ok(text), Ok(signature)) => (text, signature),
+            (Err(fault), _) | (_, Err(fault)) => {
+                found.push(format!("{file}: {fault}"));
+                continue;
+            }
+        };
+        let rotation = match Rotation::verified(&text, &signature) {
+            Ok(rotation) => rotation,
+            Err(error) => {
+                found.push(format!("{file}: it counts for nothing: {error}"));
+                continue;
+            }
+        };
+        match moment(&rotation.time) {
+            Some(at) => held.push(rotation.rotated(file, at)),
+            None => found.push(format!("{file}: it counts for nothing: its time can not be read")),
+        }
+    }
+    let found = found
+        .into_iter()
+        .map(|words| Finding::new(Certainty::Open, words));
+    Ok((held, found.collect()))
+}
+
+/// What a check says of a book's rotations: those that can not be read or do not count, and, with `all`, those that do.
+pub(crate) fn told_of_rotations(
+    shelf: &Shelf,
+    signers: &Signers,
+    all: bool,
+) -> Result<Vec<Finding>, Failure> {
+    let (_, mut found) = rotations(shelf)?;
+    for one in signers.rotations() {
+        let Rotated {
+            old,
+            new,
+            name,
+            time,
+            file,
+            ..
+        } = &one.rotated;
+        match &one.against {
+            Some(against) => {
+                let words = format!("{file}: it counts for nothing: {against}");
+                found.push(Finding::new(Certainty::Open, words));
+            }
+            None if all => {
+                let words = format!(
+                    "{file}: key {} of {name} took the place of {} at {time}, as that signed it",
+                    new.fingerprint(),
+                    old.fingerprint()
+                );
+                found.push(Finding::new(Certainty::Holds, words));
+            }
+            None => {}
+        }
+    }
+    Ok(found)
 }
 
 /// A text that the book has of its own; empty where there is none.
@@ -132,7 +216,7 @@ pub(crate) fn moment(text: &str) -> Option<Moment> {
 
 /// A build summed up for its sheet, with what its seals say.
 pub(crate) fn summed_up(shelf: &Shelf, id: &BuildId, session: &Session) -> Result<Build, Failure> {
-    let (_, signers) = signers(None, shelf.dir())?;
+    let (_, signers) = signers(None, shelf)?;
     let examined = stored(shelf, id)?.examine(&signers, &moment);
     let mut build = unsealed(shelf, id, session, &examined.digest.to_string())?;
     put_on_sheet(&mut build, &examined);
@@ -231,7 +315,7 @@ pub(crate) fn seal(
         });
     }
     let time = clock.time();
-    let (name, standing) = stands(&public, name, fallback, signers, &time)?;
+    let (name, standing) = stands(&public, Statement::NAMESPACE, name, fallback, signers, &time)?;
     log.write(&id, true, &time)?;
     let (number, mut statement) = stored.statement(name, &time);
     statement.log = log.head(&time)?;
@@ -258,10 +342,11 @@ pub(crate) fn seal(
     })
 }
 
-/// The name to sign with, and what the allowed signers say of the key under it now. Errors: what they have against it, for
+/// The name to sign with, and what the allowed signers say of the key under it now, for a namespace. Errors: what they have against it, for
 /// `check` would call such a seal broken for ever.
-fn stands<'n>(
+pub(crate) fn stands<'n>(
     key: &PublicKey,
+    namespace: &str,
     name: Option<&'n str>,
     fallback: Option<&'n str>,
     signers: &'n Signers,
@@ -269,11 +354,11 @@ fn stands<'n>(
 ) -> Result<(&'n str, Standing), Failure> {
     let at = moment(time).ok_or_else(|| Failure::Time(time.to_string()))?;
     let name = name
-        .or_else(|| signers.name_of(key, Statement::NAMESPACE, &at))
+        .or_else(|| signers.name_of(key, namespace, &at))
         .or(fallback)
         .ok_or(Failure::NoName)?;
     Statement::check_name(name)?;
-    let standing = signers.standing(key, name, Statement::NAMESPACE, &at);
+    let standing = signers.standing(key, name, namespace, &at);
     match standing.against() {
         Some(words) => Err(Failure::NotAllowed {
             name: name.to_string(),
@@ -315,9 +400,10 @@ impl Signing {
         let Some(path) = self.key.as_deref().filter(|path| *path != Path::new(STANDARD)) else {
             return Ok(());
         };
-        let (_, signers) = signers(None, shelf.dir())?;
+        let (_, signers) = signers(None, shelf)?;
         let public = read_key(path)?.public();
-        match stands(&public, self.name.as_deref(), None, &signers, &Clock::Now.time()) {
+        let (namespace, time) = (Statement::NAMESPACE, Clock::Now.time());
+        match stands(&public, namespace, self.name.as_deref(), None, &signers, &time) {
             Ok(_) | Err(Failure::NoName) => Ok(()),
             Err(failure) => Err(failure),
         }

@@ -35,7 +35,7 @@ pub(crate) fn sign(arguments: &Sign, clock: &Clock) -> Result<String, Failure> {
         return Err(Failure::NoKey);
     };
     let shelf = Shelf::open(&there(arguments.book.as_ref())?)?;
-    let (signers_path, signers) = signers(arguments.signers.as_deref(), shelf.dir())?;
+    let (signers_path, signers) = signers(arguments.signers.as_deref(), &shelf)?;
     let id = known_build(&shelf, &arguments.build)?;
     let mut journal = to_write_any(&shelf, &id)?;
     for repair in journal.repairs() {

@@ -286,7 +286,7 @@ fn sign_off(
     session: &Session,
 ) -> Result<String, Failure> {
     let signing = &arguments.signing;
-    let (path, signers) = signers(None, log.shelf().dir())?;
+    let (path, signers) = signers(None, log.shelf())?;
     let key = unlock(key, signing.passphrase_file.as_deref())?;
     let (name, typed) = (signing.name.as_deref(), Some(session.built_by()));
     let sealed = seal(log, journal, &key, name, typed, &signers, &Clock::Now)?;

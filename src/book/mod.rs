@@ -6,6 +6,7 @@
 //! shelf/
 //!   log.jsonl              the log of the machine that began the book: a line for each thing that happens to a build
 //!   log-K7.jsonl           the log of another machine
+//!   allowed_signers, ...   who is who, keys that are revoked, rotations of keys, rules: files of whoever keeps the book
 //!   .gitattributes         so that git changes no byte of it
 //!   .lock                  held for the moment in which a build is begun
 //!   .index/                what was worked out from the builds; may be thrown away

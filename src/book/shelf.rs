@@ -539,7 +539,11 @@ impl Shelf {
     }
 
     /// The plain files on the shelf, by name.
-    pub(super) fn files(&self) -> Result<Vec<String>, BookError> {
+    ///
+    /// # Errors
+    ///
+    /// [`BookError::Io`]: the folder can not be read.
+    pub fn files(&self) -> Result<Vec<String>, BookError> {
         let entries = match fs::read_dir(&self.dir) {
             Err(fault) if fault.kind() == io::ErrorKind::NotFound && !self.writable => return Ok(Vec::new()),
             other => other.map_err(BookError::io("read", &self.dir))?,

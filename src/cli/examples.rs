@@ -127,6 +127,7 @@ pub(super) const EXAMPLES: &[(&str, &[&str])] = &[
         &[
             "key new bench-key --as \"Ada Example\"",
             "key line bench-key --as \"Ada Example\"",
+            "key rotate bench-key new-key",
         ],
     ),
     ("demo", &["demo", "demo --files try", "demo --history"]),

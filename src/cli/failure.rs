@@ -204,6 +204,7 @@ fn job_exit(why: &JobFailure) -> Exit {
         JobFailure::NotFinished(_) | JobFailure::NotSigned(_) => Exit::Paused,
         JobFailure::RecordAltered(_) => Exit::SealBroken,
         JobFailure::NotAllowed { .. }
+        | JobFailure::NotRotated(_)
         | JobFailure::SealInTheWay(_)
         | JobFailure::SignedAlready { .. }
         | JobFailure::KeyExists(_) => Exit::Failed,
@@ -281,6 +282,9 @@ fn job_hint(why: &JobFailure) -> &'static str {
         JobFailure::RecordAltered(_) => "`shimwright check` says all that was found",
         JobFailure::NotAllowed { .. } => {
             "sign with a key that is valid now, under the name that the allowed signers have for it"
+        }
+        JobFailure::NotRotated(_) => {
+            "`shimwright check --all` says which rotations the book has; a line of allowed_signers makes any key known without one"
         }
         JobFailure::SealInTheWay(_) => {
             "`shimwright check` says what they are; move them out of the build's folder, and sign again"

@@ -114,6 +114,14 @@ pub const SEAL: Format = Format {
     ],
 };
 
+/// A statement by which a key signs the one that takes its place.
+pub const ROTATION: Format = Format {
+    what: "a statement of a key's rotation",
+    shows: "shimwright rotation N",
+    first: 1,
+    added: &["name, old key, new key, time"],
+};
+
 /// The text of the code on a sheet.
 pub const PAPER_CODE: Format = Format {
     what: "the code on a sheet",
@@ -178,13 +186,14 @@ pub const ANSWERS_AS_JSON: Format = Format {
 };
 
 /// Every format of ours.
-pub const FORMATS: [Format; 26] = [
+pub const FORMATS: [Format; 27] = [
     JOURNAL_LINE,
     LOG_LINE,
     MACHINE,
     ACCOUNT,
     INDEX,
     SEAL,
+    ROTATION,
     PAPER_CODE,
     SMALL_CODE,
     CLOSING,

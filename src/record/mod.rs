@@ -35,6 +35,7 @@ mod paper_text;
 pub mod phrase;
 pub mod practised;
 mod procedure_report;
+pub mod rotation;
 mod rules;
 mod seal_check;
 mod selection;

@@ -636,6 +636,28 @@ fn record_lines(lines: &Lines) -> usize {
     last.map_or(0, |at| at + 1)
 }
 
+/// By what the allowed signers know a key.
+fn known_by(signers: &Signers, key: &PublicKey, name: &str) -> String {
+    match signers.rotated_to(key, name) {
+        Some(one) => format!(
+            "known by the allowed signers through a rotation: {} signed this key at {}",
+            one.old.fingerprint(),
+            one.time
+        ),
+        None => "known by the allowed signers".to_string(),
+    }
+}
+
+/// What is said of a key that the allowed signers do not know.
+fn unknown_by(signers: &Signers, key: &PublicKey) -> String {
+    let rotated = signers.rotations().iter().find(|one| one.rotated.new == *key);
+    let rotated = rotated.and_then(|one| Some(format!("; {}: {}", one.rotated.file, one.against.as_ref()?)));
+    format!(
+        "the bytes hold, but no allowed signer has this key, so whose it is is not known{}",
+        rotated.unwrap_or_default()
+    )
+}
+
 /// A seal whose bytes hold.
 struct WholeSeal<'s> {
     number: u32,
@@ -664,11 +686,8 @@ impl WholeSeal<'_> {
         let standing =
             moment(&statement.time).map(|at| signers.standing(key, name, Statement::NAMESPACE, &at));
         let (certainty, whose) = match &standing {
-            Some(Standing::Known) => (Certainty::Holds, "known by the allowed signers".to_string()),
-            Some(Standing::Unknown) => (
-                Certainty::Open,
-                "the bytes hold, but no allowed signer has this key, so whose it is is not known".to_string(),
-            ),
+            Some(Standing::Known) => (Certainty::Holds, known_by(signers, key, name)),
+            Some(Standing::Unknown) => (Certainty::Open, unknown_by(signers, key)),
             Some(other) => (
                 Certainty::Broken,
                 format!("but {}", other.against().unwrap_or_default()),

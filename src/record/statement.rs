@@ -94,7 +94,7 @@ pub enum StatementError {
 }
 
 /// Whether a name keeps to its line and is one, as a statement that was signed has it: those of old have what hides.
-fn can_stand(name: &str) -> bool {
+pub(super) fn can_stand(name: &str) -> bool {
     let bad = |c: char| c.is_control() || ",\"*?!#".contains(c);
     let length = name.chars().count();
     (1..=MOST_OF_A_NAME).contains(&length) && !name.contains(bad) && name.trim() == name

@@ -177,14 +177,17 @@ impl PublicKey {
         self.0.fingerprint(HashAlg::Sha256).to_string()
     }
 
+    /// The key as a `.pub` file has it, without a comment: what [`PublicKey::read`] reads.
+    pub fn line(&self) -> String {
+        let key = ssh_key::PublicKey::new(self.0.clone(), "");
+        key.to_openssh().unwrap_or_default().trim_end().to_string()
+    }
+
     /// The line of an allowed-signers file that says that this key is `name`'s.
     pub fn signers_line(&self, name: &str) -> String {
-        let key = ssh_key::PublicKey::new(self.0.clone(), "");
-        let key = key.to_openssh().unwrap_or_default();
-        if name.contains([' ', '#']) {
-            format!("\"{name}\" {}", key.trim_end())
-        } else {
-            format!("{name} {}", key.trim_end())
+        match name.contains([' ', '#']) {
+            true => format!("\"{name}\" {}", self.line()),
+            false => format!("{name} {}", self.line()),
         }
     }
 }

@@ -6,7 +6,8 @@
 //! A [`SigningKey`] is a private key in a file of OpenSSH; what it makes is an armoured signature in the format of
 //! OpenSSH (PROTOCOL.sshsig), which `ssh-keygen -Y verify` checks as well as [`verify`] does. Signed is a namespace
 //! and the bytes, through SHA-512. A [`Signers`] says whose a key is, from a file of the kind that ssh-keygen(1) calls
-//! allowed signers. Ed25519 (RFC 8032) is the one kind of key here; the others are named and refused in words.
+//! allowed signers, and [`Rotated`] that one key took the place of another. Ed25519 (RFC 8032) is the one kind of key
+//! here; the others are named and refused in words.
 //!
 //! A private key and its passphrase stand only in a [`Secret`], which prints as nothing and is wiped when it is
 //! dropped.
@@ -16,13 +17,17 @@
 mod digest;
 mod error;
 mod key;
+mod rotated;
 mod secret;
 mod signature;
 mod signers;
+mod standing;
 
 pub use digest::{Digest, DigestError, RunningDigest};
 pub use error::SealError;
 pub use key::{PublicKey, SigningKey};
+pub use rotated::{Judged, Rotated};
 pub use secret::Secret;
 pub use signature::verify;
-pub use signers::{Moment, SignerFault, Signers, Standing};
+pub use signers::{SignerFault, Signers};
+pub use standing::{Moment, Standing};

@@ -2,6 +2,8 @@
 
 use super::error::SealError;
 use super::key::PublicKey;
+use super::rotated::{Judged, Rotated, by_rotations, judge};
+use super::standing::{Moment, Standing};
 
 /// Who may sign with which key, as an allowed-signers file of OpenSSH says it.
 ///
@@ -27,6 +29,7 @@ pub struct Signers {
     faults: Vec<SignerFault>,
     revoked: Vec<PublicKey>,
     revoked_faults: Vec<SignerFault>,
+    rotations: Vec<Judged>,
 }
 
 /// A line of an allowed-signers file that is not used.
@@ -36,58 +39,6 @@ pub struct SignerFault {
     pub line: usize,
     /// Why.
     pub words: String,
-}
-
-/// A time in both ways that a line may write one: fourteen digits, from year to second.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Moment {
-    /// In UTC, for times with a Z.
-    pub utc: String,
-    /// By the clock of this machine's time zone, for those without.
-    pub local: String,
-}
-
-/// What the file says of a key under a name.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub enum Standing {
-    /// The key is that person's.
-    Known,
-    /// No line has the key.
-    Unknown,
-    /// Lines have the key, under these names only.
-    OtherName(Vec<String>),
-    /// The key is that person's, but not for signatures of this kind.
-    OtherNamespace,
-    /// The key is that person's, but not at that time; from when or until when, in words.
-    OutOfTime(String),
-    /// The key is revoked, for whatever time.
-    Revoked,
-}
-
-impl Standing {
-    /// What the file has against a signature by this key under this name then; nothing where the key is known or where it
-    /// says nothing of it.
-    ///
-    /// ```
-    /// use shimwright::seal::Standing;
-    /// let expired = Standing::OutOfTime("valid until 2026-01-01 00:00".into());
-    /// assert_eq!(expired.against().as_deref(), Some("by the allowed signers the key is valid until 2026-01-01 00:00"));
-    /// assert_eq!(Standing::Unknown.against(), None);
-    /// ```
-    pub fn against(&self) -> Option<String> {
-        match self {
-            Standing::Known | Standing::Unknown => None,
-            Standing::OtherName(names) => Some(format!(
-                "the allowed signers have this key as {}",
-                names.join(" or ")
-            )),
-            Standing::OtherNamespace => {
-                Some("the allowed signers do not have this key for builds (namespaces)".to_string())
-            }
-            Standing::OutOfTime(words) => Some(format!("by the allowed signers the key is {words}")),
-            Standing::Revoked => Some("the key is revoked, whatever time the seal claims".to_string()),
-        }
-    }
 }
 
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -158,6 +109,47 @@ impl Signers {
         self
     }
 
+    /// The same with keys that took the place of others: a key that a line has signs the next, and so on. Each such key is the
+    /// same person's from then on, and the one before it is no more. What was signed by a revoked key, by one whose owner
+    /// is not known, twice by one key, or in a circle counts for nothing and is told.
+    ///
+    /// It is called behind [`Signers::revoking`].
+    ///
+    /// ```
+    /// use shimwright::seal::{Moment, Rotated, Signers, SigningKey, Standing};
+    /// let (old, new) = (SigningKey::random()?.public(), SigningKey::random()?.public());
+    /// let at = |hour: &str| Moment { utc: format!("20260501{hour}0000"), local: format!("20260501{hour}0000") };
+    /// let rotated = Rotated {
+    ///     old: old.clone(), new: new.clone(), name: "Ada".into(), at: at("10"), time: "2026-05-01T10:00:00Z".into(),
+    ///     namespace: "rotation", file: "rotation.txt".into(),
+    /// };
+    /// let signers = Signers::read(&old.signers_line("Ada")).rotating(vec![rotated]);
+    /// assert_eq!(signers.standing(&new, "Ada", "n", &at("11")), Standing::Known);
+    /// assert!(matches!(signers.standing(&new, "Ada", "n", &at("09")), Standing::OutOfTime(_)));
+    /// assert!(matches!(signers.standing(&old, "Ada", "n", &at("11")), Standing::OutOfTime(_)));
+    /// # Ok::<(), shimwright::seal::SealError>(())
+    /// ```
+    #[must_use]
+    pub fn rotating(mut self, rotations: Vec<Rotated>) -> Signers {
+        let by_lines = |key: &PublicKey, name: &str, namespace: &str, at: &Moment| {
+            self.by_lines(key, name, namespace, at)
+        };
+        self.rotations = judge(rotations, &|key| self.revoked.contains(key), &by_lines);
+        self
+    }
+
+    /// The rotations, in the order in which they were given, and what is against them.
+    pub fn rotations(&self) -> &[Judged] {
+        &self.rotations
+    }
+
+    /// The rotation by which a key is a person's; nothing where none that counts says so.
+    pub fn rotated_to(&self, key: &PublicKey, name: &str) -> Option<&Rotated> {
+        let mut counting = self.rotations.iter().filter(|one| one.counts());
+        let found = counting.find(|one| one.rotated.new == *key && one.rotated.name == name);
+        found.map(|one| &one.rotated)
+    }
+
     /// The lines of revoked keys that are none.
     pub fn revoked_faults(&self) -> &[SignerFault] {
         &self.revoked_faults
@@ -179,6 +171,11 @@ impl Signers {
         names()
             .find(|name| self.standing(key, name, namespace, at) == Standing::Known)
             .or_else(|| names().next())
+            .or_else(|| {
+                let mut counting = self.rotations.iter().filter(|one| one.counts());
+                let found = counting.find(|one| one.rotated.new == *key);
+                found.map(|one| one.rotated.name.as_str())
+            })
     }
 
     /// The names whose keys are not valid any more at a time, each with until when they were.
@@ -193,8 +190,17 @@ impl Signers {
         lines.collect()
     }
 
-    /// What the file says of a key under a name, for a namespace, at a time. One line that says yes is enough.
+    /// What the file, and the rotations behind it, say of a key under a name, for a namespace, at a time. One line that says
+    /// yes is enough.
     pub fn standing(&self, key: &PublicKey, name: &str, namespace: &str, at: &Moment) -> Standing {
+        let by_lines = |key: &PublicKey, name: &str, namespace: &str, at: &Moment| {
+            self.by_lines(key, name, namespace, at)
+        };
+        by_rotations(&self.rotations, &by_lines, key, (name, namespace), at)
+    }
+
+    /// What the lines alone say.
+    fn by_lines(&self, key: &PublicKey, name: &str, namespace: &str, at: &Moment) -> Standing {
         if self.revoked.contains(key) {
             return Standing::Revoked;
         }

@@ -12,7 +12,7 @@ const UNIT: &str = "moor-rear.toml";
 const PAUSED: &str = "paused.answers";
 const WORK: [&str; 4] = ["work", "bench-check", UNIT, "--answers"];
 
-pub const INPUTS: [Input; 51] = [
+pub const INPUTS: [Input; 54] = [
     ("drawers", "FILE", &["drawers", "@"], UNIT),
     (
         "work",
@@ -335,6 +335,33 @@ pub const INPUTS: [Input; 51] = [
         &["key", "line", "@", "--as", "Ada Example"],
         "key",
     ),
+    (
+        "key rotate",
+        "OLD",
+        &["key", "rotate", "@", "shut", "--as", "Ada Example"],
+        "key",
+    ),
+    (
+        "key rotate",
+        "NEW",
+        &["key", "rotate", "key", "@", "--as", "Ada Example"],
+        "shut",
+    ),
+    (
+        "key rotate",
+        "--passphrase-file",
+        &[
+            "key",
+            "rotate",
+            "shut",
+            "key",
+            "--as",
+            "Ada Example",
+            "--passphrase-file",
+            "@",
+        ],
+        "pass",
+    ),
     ("wear", "UNIT", &["wear", "@"], UNIT),
     (
         "wear",
@@ -587,6 +614,11 @@ fn what_comes_in_is_read_as_the_file_is() {
             for made in ["new.toml", "new-car.toml", "made", "drawer.toml"] {
                 let _gone = fs::remove_file(one.path(made));
             }
+            for entry in fs::read_dir(one.book()).unwrap().flatten() {
+                if entry.file_name().to_string_lossy().starts_with("rotation-") {
+                    fs::remove_file(entry.path()).unwrap();
+                }
+            }
         };
         let run = |path: &str, typed: &[u8]| -> Ran {
             let words = with(path);
@@ -634,7 +666,7 @@ fn what_comes_in_is_read_as_the_file_is() {
         );
         assert!(!one.path("-").exists(), "{about}");
         // what begins or signs something says when and which
-        if !["work", "day", "plan", "sign", "practise", "key new"].contains(command) {
+        if !["work", "day", "plan", "sign", "practise", "key new", "key rotate"].contains(command) {
             let told = match *argument {
                 "--paper" => by_path.out.clone(),
                 _ => by_path.out.replace(*file, "the standard input"),

@@ -16,6 +16,7 @@ mod newer;
 mod paper;
 #[path = "../place/mod.rs"]
 mod place;
+mod rotation;
 mod rules;
 mod sealed;
 #[path = "../sheet_builds/full.rs"]
