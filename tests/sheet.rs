@@ -5,6 +5,7 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 mod sheet_builds;
+mod sheet_html;
 mod sheet_settings;
 #[path = "support/skipped.rs"]
 mod skipped;

@@ -9,7 +9,7 @@ use crate::quantity::visible;
 use crate::record::Build;
 use crate::report::to_json;
 use crate::screen::{filled, lines};
-use crate::sheet::{Paper, pdf, picture, whole};
+use crate::sheet::{Paper, html, pdf, picture, whole};
 use std::path::PathBuf;
 
 /// A sheet, as it is asked for.
@@ -20,6 +20,8 @@ pub(crate) struct Print {
     pub paper: Paper,
     /// Where to write it, as a picture of its first page where the name ends in `.svg`; by default BUILD.pdf in this folder.
     pub out: Option<PathBuf>,
+    /// Where to write it as a page of HTML, and nothing else.
+    pub html: Option<PathBuf>,
     /// Whether a file that is there is written over, whatever it is.
     pub replace: bool,
     /// The book, where it is not the usual one.
@@ -97,15 +99,17 @@ pub(crate) fn print(asked: &Print) -> Result<(), Failure> {
         otherwise,
     } = as_told(&asked.build, asked.book.as_ref())?;
     let out = asked
-        .out
+        .html
         .clone()
+        .or_else(|| asked.out.clone())
         .unwrap_or_else(|| PathBuf::from(format!("{id}.pdf")));
     let drawn = out
         .extension()
         .is_some_and(|ending| ending.eq_ignore_ascii_case("svg"));
-    let bytes = match drawn {
-        true => picture(&build, asked.paper).into_bytes(),
-        false => pdf(&build, asked.paper)?,
+    let bytes = match (&asked.html, drawn) {
+        (Some(_), _) => html(&build, asked.paper).into_bytes(),
+        (None, true) => picture(&build, asked.paper).into_bytes(),
+        (None, false) => pdf(&build, asked.paper)?,
     };
     let laid = lay_down(&out, &bytes, Over::Own.or(asked.replace))?;
     if asked.json {

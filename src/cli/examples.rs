@@ -59,6 +59,7 @@ pub(super) const EXAMPLES: &[(&str, &[&str])] = &[
         "sheet",
         &[
             "sheet moor-rear-0004 --paper letter",
+            "sheet moor-rear-0004 --html moor-rear-0004.html",
             "sheet --blank bench-check try/moor-rear.toml",
         ],
     ),

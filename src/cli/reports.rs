@@ -37,6 +37,9 @@ pub(crate) struct Sheet {
     /// FILE.svg is a picture of the first page of a build's sheet
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// Instead: write a build's sheet as a page of HTML, for a phone; - for the standard output
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["out", "blank"])]
+    pub html: Option<PathBuf>,
     /// Write over a file that is there; an older sheet of the same build, or form, is written over without it
     #[arg(long)]
     pub replace: bool,
@@ -79,6 +82,7 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
             build: arguments.build.clone().unwrap_or_default(),
             paper,
             out,
+            html: arguments.html.clone(),
             replace,
             book,
             json: arguments.json,

@@ -22,8 +22,10 @@ mod form_parts;
 mod glance;
 mod grid;
 mod held;
+mod html;
 mod labels;
 mod layout;
+mod mark;
 mod measure;
 mod numbers;
 mod on_screen;
@@ -88,6 +90,24 @@ pub fn pdf(build: &Build, paper: Paper) -> Result<Vec<u8>, SheetError> {
     pdf::write(&layout::pages(&document, paper), &document.title)
 }
 
+/// The sheet as one page of HTML, for a screen of any width: it needs nothing but itself, and `paper` is what it is printed on.
+/// The same build on the same paper gives the same text.
+///
+/// ```
+/// # use shimwright::{record::{Build, Followed}, quantity::Units};
+/// # let build = Build { id: "demo-0001".into(), procedure: Followed { spoken: Default::default(), id: "reshim".into(), title: "Reshim".into(),
+/// #   digest: String::new(), sheet: "build sheet".into(), builds: true }, unit: "demo".into(), unit_name: "Demo".into(), copied: None, glance: None, identity: vec![], started: String::new(), finished: None,
+/// #   units: Units::Metric, setting: vec![], asked: None, found_and_left: vec![], since: None, plates: vec![], packs: vec![], closings: vec![], warm: None, not_warm: String::new(),
+/// #   preload: None, curve: None, proofs: vec![], bolts: vec![], oil: vec![], checks: vec![], remarks: vec![],
+/// #   cautions: vec![], signatures: vec![], open: vec![], digest: String::new(), on_paper: Default::default() };
+/// use shimwright::sheet::{html, Paper};
+/// let page = html(&build, Paper::A4);
+/// assert!(page.starts_with("<!DOCTYPE html>") && page.contains("<h1>Demo</h1>"));
+/// ```
+pub fn html(build: &Build, paper: Paper) -> String {
+    html::page(build, paper)
+}
+
 /// The first page of a sheet as a picture (SVG), for places that show no PDF.
 ///
 /// The same build on the same paper gives the same text.
@@ -132,7 +152,7 @@ pub fn labels_pdf(build: &Build, stock: LabelStock) -> Result<Vec<u8>, SheetErro
 /// assert!(!shimwright::sheet::is_same_sheet(b"%PDF-1.7 of somebody else", b"%PDF-1.7 of ours"));
 /// ```
 pub fn is_same_sheet(old: &[u8], new: &[u8]) -> bool {
-    pdf::is_same(old, new)
+    pdf::is_same(old, new) || html::is_same(old, new)
 }
 
 /// The pages of a form to fill in by hand, as plain data. The same form on the same paper gives the same pages.

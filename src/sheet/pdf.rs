@@ -3,6 +3,7 @@
 //! Fonts are cut to the characters that are used and carry their mapping to Unicode, so that the text can be searched
 //! and copied. No clock and no counter of the process reaches the file: names and `/ID` come from the content.
 
+use super::mark::fingerprint;
 use super::measure::{Face, POINT};
 use super::page::{Item, Page, runs};
 use allsorts::binary::read::ReadScope;
@@ -124,16 +125,6 @@ fn cut(face: Face, used: &BTreeSet<char>) -> Result<ParsedFont, SheetError> {
         .collect();
     font.font_name = Some(format!("{tag}+{}", face.name()));
     Ok(font)
-}
-
-/// FNV-1a over 128 bits: tells files apart, protects nothing.
-fn fingerprint(bytes: &[u8]) -> [u8; 16] {
-    const BASIS: u128 = 0x6c62_272e_07bb_0142_62b8_2175_6295_c58d;
-    const PRIME: u128 = 0x0000_0000_0100_0000_0000_0000_0000_013b;
-    bytes
-        .iter()
-        .fold(BASIS, |hash, byte| (hash ^ u128::from(*byte)).wrapping_mul(PRIME))
-        .to_be_bytes()
 }
 
 /// Whether a file is a sheet that was written here, that nobody has touched since, and that has the title of another.

@@ -31,25 +31,52 @@ const MOST: usize = 44;
 /// Scales that are easily read.
 const SCALES: [f64; 13] = [0.1, 0.2, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0, 5.0];
 
+/// What the drawings of some packs share: their scale, their numbers, and how they are read.
+struct Shared {
+    scale: f64,
+    numbers: Lengths,
+    symbol: &'static str,
+    how: String,
+}
+
+impl Shared {
+    fn of(packs: &[Pack], units: Units) -> Shared {
+        let layers = || packs.iter().flat_map(|pack| &pack.layers);
+        let scale = scale(packs);
+        let short = layers().any(|layer| {
+            let full = layer.thickness.mm() * scale;
+            full > RING && layer.kind == LayerKind::Ring || full < THINNEST
+        });
+        let plates = if layers().any(|layer| layer.kind == LayerKind::Pressed) {
+            "All plates of a pack in one block, as they were measured, pressed together"
+        } else {
+            "Friction plates grey, keyed to the side gear on the right; case plates white, keyed to the case on the left"
+        };
+        let mut how = format!("{plates}; shims black. Thickness is drawn {scale}{FIRM}:{FIRM}1");
+        how.push_str(if short {
+            "; a thick ring is cut short, and what is very thin is drawn thick enough to be seen."
+        } else {
+            "."
+        });
+        Shared {
+            scale,
+            numbers: Lengths::of(units, layers().map(|layer| layer.thickness)),
+            symbol: unit::<Length>(units),
+            how,
+        }
+    }
+}
+
+/// In how many parts a pack is drawn.
+fn parts(pack: &Pack) -> usize {
+    pack.layers.len().div_ceil(MOST).max(1)
+}
+
 /// Puts the drawings of the packs into the flow, two side by side.
 pub(super) fn draw(flow: &mut Flow, packs: &[Pack], units: Units) {
-    let numbers = Lengths::of(
-        units,
-        packs.iter().flat_map(|p| p.layers.iter().map(|l| l.thickness)),
-    );
-    let scale = scale(packs);
-    let short = packs.iter().flat_map(|p| &p.layers).any(|layer| {
-        let full = layer.thickness.mm() * scale;
-        full > RING && layer.kind == LayerKind::Ring || full < THINNEST
-    });
+    let shared = Shared::of(packs, units);
     for two in packs.chunks(2) {
-        let parts = two
-            .iter()
-            .map(|pack| pack.layers.len().div_ceil(MOST))
-            .max()
-            .unwrap_or(0)
-            .max(1);
-        for part in 0..parts {
+        for part in 0..two.iter().map(parts).max().unwrap_or(1) {
             let wide = (flow.room - 8.0) / 2.0;
             let mut height: f64 = 0.0;
             let mut items = Vec::new();
@@ -59,29 +86,37 @@ pub(super) fn draw(flow: &mut Flow, packs: &[Pack], units: Units) {
                     from: part * MOST,
                     left: n as f64 * (wide + 8.0),
                     wide,
-                    scale,
+                    shared: &shared,
                 };
-                height = height.max(drawing.draw(&mut items, &numbers, unit::<Length>(units)));
+                height = height.max(drawing.draw(&mut items));
             }
             flow.push(Piece::new(1.5, height, items));
         }
     }
-    let whole = packs
-        .iter()
-        .flat_map(|pack| &pack.layers)
-        .any(|layer| layer.kind == LayerKind::Pressed);
-    let plates = if whole {
-        "All plates of a pack in one block, as they were measured, pressed together"
-    } else {
-        "Friction plates grey, keyed to the side gear on the right; case plates white, keyed to the case on the left"
-    };
-    let mut how = format!("{plates}; shims black. Thickness is drawn {scale}{FIRM}:{FIRM}1");
-    how.push_str(if short {
-        "; a thick ring is cut short, and what is very thin is drawn thick enough to be seen."
-    } else {
-        "."
-    });
-    paragraph(flow, Style::Small, &how);
+    paragraph(flow, Style::Small, &shared.how);
+}
+
+/// A drawing by itself: its height, and its items from its upper left corner.
+type Apart<'a> = (&'a Pack, (f64, Vec<Item>));
+
+/// The drawings of the packs, each by itself and `wide` millimetres, and how they are read.
+pub(super) fn apart(packs: &[Pack], units: Units, wide: f64) -> (Vec<Apart<'_>>, String) {
+    let shared = Shared::of(packs, units);
+    let mut drawings = Vec::new();
+    for pack in packs {
+        for part in 0..parts(pack) {
+            let drawing = Drawing {
+                pack,
+                from: part * MOST,
+                left: 0.0,
+                wide,
+                shared: &shared,
+            };
+            let mut items = Vec::new();
+            drawings.push((pack, (drawing.draw(&mut items), items)));
+        }
+    }
+    (drawings, shared.how)
 }
 
 fn drawn(layer: &Layer, scale: f64) -> f64 {
@@ -112,12 +147,13 @@ struct Drawing<'a> {
     from: usize,
     left: f64,
     wide: f64,
-    scale: f64,
+    shared: &'a Shared,
 }
 
 impl Drawing<'_> {
     /// Draws and returns the height.
-    fn draw(&self, items: &mut Vec<Item>, numbers: &Lengths, symbol: &str) -> f64 {
+    fn draw(&self, items: &mut Vec<Item>) -> f64 {
+        let Shared { scale, symbol, .. } = self.shared;
         let all = &self.pack.layers;
         let to = (self.from + MOST).min(all.len());
         let Some(layers) = all.get(self.from..to).filter(|l| self.from == 0 || !l.is_empty()) else {
@@ -159,12 +195,12 @@ impl Drawing<'_> {
             top += WALL;
         }
         let labels = layers.len() as f64 * PITCH;
-        let high: f64 = layers.iter().map(|layer| drawn(layer, self.scale)).sum();
+        let high: f64 = layers.iter().map(|layer| drawn(layer, *scale)).sum();
         let deep = high.max(labels);
         let mut y = top;
         let mut middles = Vec::new();
         for layer in layers {
-            let thick = drawn(layer, self.scale);
+            let thick = drawn(layer, *scale);
             slab(items, layer.kind, x, y, thick);
             middles.push(y + thick / 2.0);
             y += thick;
@@ -175,23 +211,15 @@ impl Drawing<'_> {
             first,
             top + deep - PITCH / 2.0 + 0.5,
         ))) {
-            self.label(items, self.from + n + 1, layer, *middle, at, numbers);
+            self.label(items, self.from + n + 1, layer, *middle, at);
         }
         top + deep + 1.2
     }
 
-    fn label(
-        &self,
-        items: &mut Vec<Item>,
-        number: usize,
-        layer: &Layer,
-        middle: f64,
-        at: f64,
-        numbers: &Lengths,
-    ) {
+    fn label(&self, items: &mut Vec<Item>, number: usize, layer: &Layer, middle: f64, at: f64) {
         let x = self.left;
         let right = x + self.wide;
-        let thickness = numbers.number(layer.thickness);
+        let thickness = self.shared.numbers.number(layer.thickness);
         let baseline = at + 1.0;
         let number = number.to_string();
         let edge = match layer.kind {

@@ -20,10 +20,12 @@ fn grey(level: f64) -> String {
     format!("#{level:02x}{level:02x}{level:02x}")
 }
 
-fn escaped(text: &str) -> String {
+/// Words between elements and in attributes.
+pub(super) fn escaped(text: &str) -> String {
     text.replace('&', "&amp;")
         .replace('<', "&lt;")
         .replace('>', "&gt;")
+        .replace('"', "&quot;")
 }
 
 fn path(points: &[(f64, f64)]) -> String {
@@ -53,6 +55,32 @@ pub(super) fn picture(page: &Page) -> String {
          <rect width=\"{wide}\" height=\"{high}\" fill=\"#ffffff\"/>\n"
     );
     for item in &page.items {
+        // writing to a text can not fail
+        let _ = writeln!(out, "{}", drawn(item));
+    }
+    out.push_str("</svg>\n");
+    out
+}
+
+/// What is told of a picture in a page to who does not see it, marked up already.
+pub(super) struct Told {
+    /// What tells it from the other pictures of the page.
+    pub id: String,
+    /// What it is.
+    pub title: String,
+    /// What it shows.
+    pub says: String,
+}
+
+/// A picture in a page of HTML, a millimetre a unit: at most as wide as it says, in the letters of the page.
+pub(super) fn inline(width: f64, height: f64, items: &[Item], told: &Told) -> String {
+    let (wide, high) = (short(width), short(height));
+    let Told { id, title, says } = told;
+    let mut out = format!(
+        "<svg viewBox=\"0 0 {wide} {high}\" width=\"{wide}mm\" height=\"{high}mm\" role=\"img\" \
+         aria-labelledby=\"{id}t {id}d\">\n<title id=\"{id}t\">{title}</title>\n<desc id=\"{id}d\">{says}</desc>\n"
+    );
+    for item in items {
         // writing to a text can not fail
         let _ = writeln!(out, "{}", drawn(item));
     }

@@ -19,7 +19,7 @@ pub struct Output {
     own: bool,
 }
 
-pub const OUTPUTS: [Output; 20] = [
+pub const OUTPUTS: [Output; 21] = [
     Output {
         command: "fleet",
         argument: "--calendar",
@@ -48,6 +48,14 @@ pub const OUTPUTS: [Output; 20] = [
         command: "sheet",
         argument: "--out",
         words: &["sheet", BUILD, "--out", "@"],
+        file: None,
+        replaces: true,
+        own: true,
+    },
+    Output {
+        command: "sheet",
+        argument: "--html",
+        words: &["sheet", BUILD, "--html", "@"],
         file: None,
         replaces: true,
         own: true,

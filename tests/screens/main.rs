@@ -257,6 +257,41 @@ fn the_first_page_of_the_demonstrations_sheet() {
     hold_file("procedures/guide/demo-sheet.svg", &picture);
 }
 
+/// A page without what is drawn and how it looks, and of each table only the first two rows.
+fn outline(page: &str) -> String {
+    let (mut kept, mut hidden, mut rows) = (String::new(), false, 0);
+    for line in page.lines() {
+        rows = match line {
+            "<tbody>" => 0,
+            "<tr>" => rows + 1,
+            _ => rows,
+        };
+        let drawn = ["<text ", "<poly", "<path "]
+            .iter()
+            .any(|begins| line.starts_with(begins));
+        let marked = line.starts_with("<!-- ");
+        let cut = rows > 2 && line != "</tbody>";
+        rows = if line == "</tbody>" { 0 } else { rows };
+        hidden = (hidden || line == "<style>") && line != "</style>";
+        if !(hidden || drawn || marked || cut) {
+            kept.push_str(line);
+            kept.push('\n');
+        }
+    }
+    kept
+}
+
+#[test]
+fn the_demonstrations_sheet_as_a_page() {
+    let place = bench();
+    let record = place.run(&[&WORK[..], &["--answers", "moor-rear.answers", "--json"]].concat());
+    assert_eq!(record.json()["unit"], "moor-rear");
+    let ran = place.run(&["sheet", "moor-rear-0001", "--book", "book", "--html", "-"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.len() < 150_000, "{}", ran.out.len());
+    hold_file("tests/screens/shown/sheet.html", &outline(&ran.out));
+}
+
 /// Terminals of these widths hold no table of many columns: rows become paragraphs there.
 const NARROW: [u16; 2] = [40, 60];
 
