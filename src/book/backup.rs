@@ -96,13 +96,20 @@ impl MadeBackup {
         sync_folder(parent(path))
     }
 
+    /// It, through the handle that holds it: another may be barred from reading.
+    fn from_its_beginning(&self) -> io::Result<&File> {
+        let mut file = self.file.as_file();
+        file.rewind()?;
+        Ok(file)
+    }
+
     /// Whether a file holds the same already.
     pub fn is_at(&self, path: &Path) -> bool {
         self.same(path).unwrap_or(false)
     }
 
     fn same(&self, path: &Path) -> io::Result<bool> {
-        let (one, other) = (File::open(self.file.path())?, File::open(path)?);
+        let (mut one, other) = (self.from_its_beginning()?, File::open(path)?);
         if one.metadata()?.len() != other.metadata()?.len() {
             return Ok(false);
         }
@@ -110,7 +117,7 @@ impl MadeBackup {
         loop {
             here.clear();
             there.clear();
-            (&one).take(1 << 20).read_to_end(&mut here)?;
+            one.by_ref().take(1 << 20).read_to_end(&mut here)?;
             (&other).take(1 << 20).read_to_end(&mut there)?;
             if here != there {
                 return Ok(false);
@@ -127,7 +134,7 @@ impl MadeBackup {
     ///
     /// The system's.
     pub fn write_to(&self, out: &mut impl Write) -> io::Result<()> {
-        io::copy(&mut File::open(self.file.path())?, out)?;
+        io::copy(&mut self.from_its_beginning()?, out)?;
         out.flush()
     }
 
@@ -201,7 +208,8 @@ pub fn make_backup(
     file.as_file()
         .sync_all()
         .map_err(BookError::io("written", &path))?;
-    let read_back = File::open(file.path()).map_err(BookError::io("read", &path))?;
+    let mut read_back = file.as_file();
+    read_back.rewind().map_err(BookError::io("read", &path))?;
     let found = archive::read(BufReader::new(read_back), |_, _| Ok(()));
     let found = found.map_err(|why| BookError::Backup {
         path: path.clone(),
@@ -366,7 +374,7 @@ pub fn restore(from: &Path, into: &Path, mut told: impl FnMut(usize, usize)) -> 
     let mut temporary = made.map_err(BookError::io("written to", folder))?;
     let lock = new_file(&temporary.path().join(LOCK))?;
     // on a disk without locks a sweep may take it while it is unpacked, and then that fails
-    let _held = lock.lock();
+    let _ = lock.lock();
     let (mut done, mut last) = (0, None);
     let again = archive::read(BufReader::new(&file), |at: &Where, bytes| {
         let path = temporary.path().join(at.path());
@@ -399,6 +407,8 @@ pub fn restore(from: &Path, into: &Path, mut told: impl FnMut(usize, usize)) -> 
         sync_folder(&last)?;
     }
     sync_folder(temporary.path())?;
+    // a folder in which something is open can be renamed on some systems only; there it is held until it has its name
+    let _held = cfg!(unix).then_some(lock);
     fs::rename(temporary.path(), into).map_err(BookError::io("put in its place", into))?;
     temporary.disable_cleanup(true);
     sync_folder(folder)?;

@@ -2,7 +2,7 @@
 
 use super::error::BookError;
 use std::fs::{self, File, Metadata};
-use std::io::{ErrorKind, Read, Write};
+use std::io::{ErrorKind, Read, Seek, Write};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 use std::time::SystemTime;
@@ -144,11 +144,6 @@ pub(super) fn temporary_file(path: &Path, bytes: &[u8], synced: bool) -> Result<
 
 /// Reads a file of at most `most` bytes.
 pub(super) fn read_bytes(path: &Path, most: u64) -> Result<Vec<u8>, BookError> {
-    let too_large = |size| BookError::TooLarge {
-        path: path.to_path_buf(),
-        size,
-        most,
-    };
     if is_named_pipe(path) {
         // whoever opens it waits until somebody writes, which may be for ever
         return Err(BookError::NotAFile {
@@ -162,6 +157,16 @@ pub(super) fn read_bytes(path: &Path, most: u64) -> Result<Vec<u8>, BookError> {
             path: path.to_path_buf(),
         });
     }
+    read_up_to(&file, path, most)
+}
+
+fn read_up_to(file: &File, path: &Path, most: u64) -> Result<Vec<u8>, BookError> {
+    let too_large = |size| BookError::TooLarge {
+        path: path.to_path_buf(),
+        size,
+        most,
+    };
+    let about = file.metadata().map_err(BookError::io("read", path))?;
     if about.len() > most {
         return Err(too_large(about.len()));
     }
@@ -172,6 +177,13 @@ pub(super) fn read_bytes(path: &Path, most: u64) -> Result<Vec<u8>, BookError> {
         return Err(too_large(bytes.len() as u64));
     }
     Ok(bytes)
+}
+
+/// Reads what is held, up to `most` bytes, through the handle that holds it.
+pub(super) fn read_held(file: &File, path: &Path, most: u64) -> Result<Vec<u8>, BookError> {
+    let mut held = file;
+    held.rewind().map_err(BookError::io("read", path))?;
+    read_up_to(held, path, most)
 }
 
 /// Whether a path leads to a pipe that has a name on the disk. One that a shell made for this program has none.

@@ -4,7 +4,7 @@ use crate::quantity::utc;
 use std::fmt;
 use std::time::{SystemTime, UNIX_EPOCH};
 
-/// Who has a build open. These are words for people: the lock on the journal decides, so words left behind by a
+/// Who has a build open. These are words for people: the lock decides, so words left behind by a
 /// program that was killed do no harm.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Holder {

@@ -1,15 +1,16 @@
 //! A journal that is open to be written to.
 
 use super::error::BookError;
-use super::files::{JOURNAL, read_bytes, real_file, real_folder, sweep, sync_folder, write_new, write_whole};
+use super::files::{JOURNAL, read_bytes, read_held, real_file, real_folder, sweep, sync_folder, write_new, write_whole};
 use super::frame::{Problem, Reading, Scan, Second, line, refusal, scan};
 use super::holder::Holder;
 use super::id::BuildId;
+use super::lock::{Lock, try_own};
 use super::names::file_name_fits;
 use super::tail::{MOST_JOURNAL, OnDisk, Store, Tail, same};
 use crate::seal::Digest;
 use std::fmt;
-use std::fs::{File, OpenOptions, TryLockError};
+use std::fs::{OpenOptions, TryLockError};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -72,36 +73,29 @@ impl fmt::Display for Repair {
 }
 
 impl Journal {
-    /// Opens and locks the journal in `folder`, and repairs what a power cut left.
-    pub(super) fn open(id: &BuildId, folder: &Path, name: &str) -> Result<Journal, BookError> {
+    /// Locks the build of the book whose folder this is.
+    pub(super) fn lock(id: &BuildId, book: &Path, folder: &Path) -> Result<Lock, BookError> {
+        Lock::take(book, id.as_str())?.ok_or_else(|| held(id, folder))
+    }
+
+    /// Opens the journal in `folder` with its build's lock, and repairs what a power cut left.
+    pub(super) fn open(id: &BuildId, folder: &Path, lock: Lock, name: &str) -> Result<Journal, BookError> {
         real_folder(folder)?;
         let path = folder.join(JOURNAL);
         real_file(&path)?;
         let opened = OpenOptions::new().read(true).append(true).open(&path);
         let file = opened.map_err(BookError::io("opened for writing", &path))?;
-        match file.try_lock() {
-            Ok(()) => Journal::take(id, folder, file, name),
-            Err(TryLockError::WouldBlock) => Err(BookError::Held {
-                id: id.clone(),
-                path,
-                holder: Holder::read(folder),
-            }),
-            Err(TryLockError::Error(source)) => Err(BookError::Io {
-                doing: "locked",
-                path,
-                source,
-            }),
+        match try_own(&file) {
+            Ok(()) => {}
+            Err(TryLockError::WouldBlock) => return Err(held(id, folder)),
+            Err(TryLockError::Error(fault)) => return Err(BookError::io("locked", &path)(fault)),
         }
-    }
-
-    /// Takes over a journal that is locked already.
-    pub(super) fn take(id: &BuildId, folder: &Path, file: File, name: &str) -> Result<Journal, BookError> {
-        let path = folder.join(JOURNAL);
-        let bytes = read_bytes(&path, MOST_JOURNAL)?;
+        let bytes = read_held(&file, &path, MOST_JOURNAL)?;
         let found = scan(&bytes);
         let mut store = OnDisk {
             file,
             path: path.clone(),
+            _lock: lock,
         };
         if !store
             .is_ours(bytes.len() as u64)
@@ -241,6 +235,14 @@ impl Drop for Journal {
     }
 }
 
+fn held(id: &BuildId, folder: &Path) -> BookError {
+    BookError::Held {
+        id: id.clone(),
+        path: folder.join(JOURNAL),
+        holder: Holder::read(folder),
+    }
+}
+
 /// The other journals in a build's folder: whatever begins with the word, but what the book itself puts there.
 fn seconds(folder: &Path, own: &[String]) -> Vec<Second> {
     let mut names: Vec<PathBuf> = std::fs::read_dir(folder)
@@ -335,16 +337,11 @@ pub(super) fn set_aside(folder: &Path, name: &str, torn: &[u8]) -> Result<PathBu
     }
 }
 
-/// Makes the locked journal of a new build, with these entries, each in a line of its version.
-pub(super) fn create(folder: &Path, entries: &[(u32, String)]) -> Result<File, BookError> {
+/// Makes the journal of a new build, with these entries, each in a line of its version.
+pub(super) fn create(folder: &Path, entries: &[(u32, String)]) -> Result<(), BookError> {
     let path = folder.join(JOURNAL);
-    let made = OpenOptions::new()
-        .read(true)
-        .append(true)
-        .create_new(true)
-        .open(&path);
+    let made = OpenOptions::new().append(true).create_new(true).open(&path);
     let mut file = made.map_err(BookError::io("made", &path))?;
-    file.lock().map_err(BookError::io("locked", &path))?;
     let (mut text, mut was) = (String::new(), Digest::of(b""));
     for (n, (version, entry)) in entries.iter().enumerate() {
         if let Some(why) = refusal(entry) {
@@ -357,6 +354,5 @@ pub(super) fn create(folder: &Path, entries: &[(u32, String)]) -> Result<File, B
     file.write_all(text.as_bytes())
         .and_then(|()| file.sync_all())
         .map_err(BookError::io("written", &path))?;
-    sync_folder(folder)?;
-    Ok(file)
+    sync_folder(folder)
 }

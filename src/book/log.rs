@@ -1,9 +1,10 @@
 //! The book's log on the disk: one file a machine, in the frame of a journal, so that folders are merged by laying them together.
 
 use super::error::BookError;
-use super::files::{parent, read_bytes, real_file, write_new, write_whole};
+use super::files::{parent, read_bytes, read_held, real_file, write_new, write_whole};
 use super::frame::{Reading, line, refusal, scan};
 use super::journal::{Repair, mend, set_aside};
+use super::lock::{Lock, wait_for_own};
 use super::shelf::Shelf;
 use super::tail::{OnDisk, Store, Tail};
 use crate::seal::Digest;
@@ -126,18 +127,20 @@ impl Log {
     fn locked(&mut self) -> Result<(OnDisk, (usize, u64, Digest)), BookError> {
         let path = &self.path;
         real_file(path)?;
+        let lock = Lock::wait_for(parent(path), &path.file_name().unwrap_or_default().to_string_lossy())?;
         let opened = OpenOptions::new().read(true).append(true).open(path);
         let file: File = opened.map_err(BookError::io("opened for writing", path))?;
-        file.lock().map_err(BookError::io("locked", path))?;
+        wait_for_own(&file).map_err(BookError::io("locked", path))?;
         let size = file.metadata().map_err(BookError::io("read", path))?.len();
         let mut store = OnDisk {
             file,
             path: path.clone(),
+            _lock: lock,
         };
         if let Some(known) = self.known.filter(|(_, end, _)| *end == size) {
             return Ok((store, known));
         }
-        let bytes = read_bytes(path, MOST_LOG)?;
+        let bytes = read_held(&store.file, path, MOST_LOG)?;
         let found = scan(&bytes);
         let aside = path
             .file_stem()

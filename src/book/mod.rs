@@ -9,12 +9,13 @@
 //!   allowed_signers, ...   who is who, keys that are revoked, rotations of keys, rules: files of whoever keeps the book
 //!   .gitattributes         so that git changes no byte of it
 //!   .lock                  held for the moment in which a build is begun
+//!   .locks/                an empty file for each build that was ever open, and for each log: the lock on it
 //!   .index/                what was worked out from the builds; may be thrown away
 //!   .to-do/                a note for each build that is finished and of which something is still to be done
 //!   gt-rear-0001/
 //!     unit.toml, ...       the snapshot: files as they were when the build was begun
 //!     journal.jsonl        the journal, one line an entry
-//!     held-by              who has the build open: only words, the lock on journal.jsonl is what counts
+//!     held-by              who has the build open: only words, the lock is what counts
 //!     journal.torn-1       what a power cut left half-written, if ever
 //!     seal-1.txt           a statement that was signed, if ever
 //!     seal-1.txt.sig       and its signature
@@ -48,8 +49,9 @@
 //! both. Nor does the chain stop someone who writes the whole journal anew, and it does not cover the files of the
 //! snapshot: whoever needs that puts their digests into the first entry.
 //!
-//! The lock is the system's own on `journal.jsonl`, so it ends with the program that holds it, however that ends. On a
-//! system whose locks also bar reading, a build that is open can not be read meanwhile.
+//! The lock is the system's own on a file in `.locks`, so it ends with the program that holds it, however that ends, and bars
+//! nobody from reading the build. Where a lock on `journal.jsonl` itself bars nobody either, it is held as well: programs before
+//! look at that one only.
 //!
 //! The whole book goes into one file and out of it again (`backup`); `archive` has the form of that file.
 //!
@@ -68,6 +70,7 @@ mod id;
 mod index;
 mod journal;
 mod kept_lines;
+mod lock;
 mod log;
 mod names;
 mod outside;

@@ -4,6 +4,7 @@ use super::error::BookError;
 use super::files::{JOURNAL, as_text, parent, read_bounded, read_bytes, real_file};
 use super::id::BuildId;
 use super::index;
+use super::lock;
 use super::shelf::LOCK;
 use std::fs::{self, Metadata, OpenOptions};
 use std::io::{self, Read, Write};
@@ -231,7 +232,7 @@ fn is_in_book(path: &Path) -> bool {
     is_book(&folder)
         || folder.ancestors().any(|inside| {
             let name = inside.file_name().and_then(|name| name.to_str()).unwrap_or("");
-            is_build(inside, name) || (name == index::FOLDER && inside.parent().is_some_and(is_book))
+            is_build(inside, name) || ([index::FOLDER, lock::FOLDER].contains(&name) && inside.parent().is_some_and(is_book))
         })
 }
 

@@ -296,12 +296,14 @@ impl Shelf {
                 .and_then(|mut file| file.write_all(bytes).and_then(|()| file.sync_all()));
             written.map_err(BookError::io("written", &path))?;
         }
-        let file = journal::create(temporary.path(), entries)?;
+        journal::create(temporary.path(), entries)?;
         let folder = self.folder(&id);
+        // nothing in it is open now: a folder in which something is can not be renamed everywhere
+        let lock = Journal::lock(&id, &self.dir, &folder)?;
         fs::rename(temporary.path(), &folder).map_err(BookError::io("put in its place", &folder))?;
         temporary.disable_cleanup(true);
         sync_folder(&self.dir)?;
-        Journal::take(&id, &folder, file, &self.holder)
+        Journal::open(&id, &folder, lock, &self.holder)
     }
 
     /// Opens a build and locks it until the journal is dropped.
@@ -312,7 +314,10 @@ impl Shelf {
     /// [`BookError::Newer`], in which case nothing was written; [`BookError::Link`].
     pub fn resume(&self, id: &BuildId) -> Result<Journal, BookError> {
         self.for_writing()?;
-        Journal::open(id, &self.folder(id), &self.holder)
+        let folder = self.folder(id);
+        real_folder(&folder)?;
+        let lock = Journal::lock(id, &self.dir, &folder)?;
+        Journal::open(id, &folder, lock, &self.holder)
     }
 
     /// Reads a build without locking it.

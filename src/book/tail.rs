@@ -2,8 +2,9 @@
 
 use super::error::BookError;
 use super::frame::{line, refusal};
+use super::lock::Lock;
 use crate::seal::Digest;
-use std::fs::{File, Metadata};
+use std::fs::{File, Metadata, OpenOptions};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -29,6 +30,8 @@ pub(super) trait Store {
 pub(super) struct OnDisk {
     pub(super) file: File,
     pub(super) path: PathBuf,
+    /// Held as long as it is open.
+    pub(super) _lock: Lock,
 }
 
 impl Drop for OnDisk {
@@ -48,6 +51,12 @@ impl Store for OnDisk {
     }
 
     fn cut(&mut self, end: u64) -> io::Result<()> {
+        if cfg!(windows) {
+            // a handle that only adds to the end may not cut there
+            let file = OpenOptions::new().write(true).open(&self.path)?;
+            file.set_len(end)?;
+            return file.sync_all();
+        }
         self.file.set_len(end)?;
         self.file.sync_all()
     }
@@ -190,7 +199,6 @@ impl<S: Store> Tail<S> {
 mod tests {
     use super::super::frame::scan;
     use super::*;
-    use std::fs::OpenOptions;
 
     /// A disk in memory that takes `room` bytes and fails where it is told to.
     #[derive(Default)]
