@@ -840,6 +840,28 @@ fn a_second_program_is_refused_and_told_who_holds_the_build() {
     shelf.resume(&id).unwrap();
 }
 
+/// Programs of version 0.1.0 lock the journal itself and know of no other lock.
+#[cfg(unix)]
+#[test]
+fn a_program_of_before_and_one_of_now_never_both_have_a_build() {
+    let (_dir, shelf) = shelf();
+    let (id, path, _) = build(&shelf);
+    let old = fs::OpenOptions::new()
+        .read(true)
+        .append(true)
+        .open(&path)
+        .unwrap();
+    old.lock().unwrap();
+    assert!(matches!(shelf.resume(&id), Err(BookError::Held { .. })));
+    old.unlock().unwrap();
+    let _journal = shelf.resume(&id).unwrap();
+    assert!(matches!(old.try_lock(), Err(fs::TryLockError::WouldBlock)));
+    // a book of before has no locks of its own
+    let before = shelf.begin("before", &[]).unwrap().id().clone();
+    fs::remove_dir_all(shelf.dir().join(".locks")).unwrap();
+    shelf.resume(&before).unwrap().append("{}").unwrap();
+}
+
 #[test]
 fn a_holder_whose_words_are_missing_still_holds() {
     let (_dir, shelf) = shelf();

@@ -364,7 +364,7 @@ fn each_command_has_a_page_and_examples_that_run() {
         assert_eq!(output.status.code(), Some(0), "{words}: {output:?}");
     }
     fs::create_dir(folder.path().join("pages")).unwrap();
-    let pages = at(&split("man --out pages"));
+    let pages = at(&split("man --into pages"));
     assert_eq!(pages.status.code(), Some(0), "{pages:?}");
     for command in commands() {
         let help = text(&at(&[command.clone(), "--help".to_string()]).stdout);

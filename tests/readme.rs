@@ -49,7 +49,7 @@ const CODES: [(&str, i32); 10] = [
     ("shimwright new-unit", 7),
     ("shimwright new-car", 7),
     ("shimwright practise", 7),
-    ("shimwright check --paper \"SHIMWRIGHT1", 11),
+    ("shimwright check --code \"SHIMWRIGHT1", 11),
 ];
 
 /// The README, and the chapters in the order of the guide, each with its name.
@@ -157,7 +157,7 @@ impl Copy {
             // somebody types it
             return format!("{line} --passphrase-file pass");
         }
-        let Some(rest) = line.strip_prefix("shimwright check --paper \"") else {
+        let Some(rest) = line.strip_prefix("shimwright check --code \"") else {
             return line;
         };
         let report = self.run("shimwright check moor-rear-0001 --json").stdout;
@@ -166,10 +166,10 @@ impl Copy {
         match rest.starts_with("SHIMWRIGHT1") {
             true => {
                 let head = rest.split(" N:").next().unwrap();
-                format!("shimwright check --paper \"{head} N:{lines} S:{digest} FORCE:1943N\"")
+                format!("shimwright check --code \"{head} N:{lines} S:{digest} FORCE:1943N\"")
             }
             false => format!(
-                "shimwright check --paper \"{} {} {} {}\"",
+                "shimwright check --code \"{} {} {} {}\"",
                 &digest[..4],
                 &digest[4..8],
                 &digest[8..12],

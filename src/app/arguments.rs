@@ -1,5 +1,6 @@
 //! What several jobs are told in the same words, as plain values.
 
+use crate::bench::{Colour, colour_wanted};
 use crate::quantity::Units;
 use std::path::PathBuf;
 
@@ -11,6 +12,15 @@ pub(crate) struct Asking {
     pub plain: bool,
     /// How bare numbers are read and values shown.
     pub units: Units,
+    /// When colours are used.
+    pub colour: Colour,
+}
+
+impl Asking {
+    /// Whether questions are put in colours.
+    pub fn in_colours(&self) -> bool {
+        colour_wanted(self.plain, self.colour)
+    }
 }
 
 /// What lies beside a unit's file, where it is another one than that file names.

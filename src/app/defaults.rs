@@ -70,7 +70,7 @@ pub(crate) fn set_default(
 ) -> Result<PathBuf, Failure> {
     if key.is_private() && !for_me {
         return Err(Failure::Default(format!(
-            "{} concerns one person and has no place in a book, which several may read",
+            "{} names a file of one person's and has no place in a book, which several may read",
             key.word()
         )));
     }
@@ -79,7 +79,7 @@ pub(crate) fn set_default(
     }
     // a file that is named holds wherever the next command is run
     let value = match (key, value) {
-        (DefaultKey::Key, Some(path)) => Some(absolute(path)?.display().to_string()),
+        (DefaultKey::Key | DefaultKey::Signers, Some(path)) => Some(absolute(path)?.display().to_string()),
         (_, value) => value.map(str::to_string),
     };
     let path = match for_me {

@@ -17,6 +17,7 @@ use crate::sheet::is_same_sheet;
 use std::io::{self, IsTerminal, StdoutLock, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, PoisonError};
 
 /// What is laid out for a narrower terminal than this is laid out for this.
 const NARROWEST: usize = 40;
@@ -40,6 +41,8 @@ pub(crate) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
         let mut out = io::stderr().lock();
         let text = shown(out.is_terminal());
         out.write_all(text.as_bytes())?;
+    } else if let Some(held) = &mut *HELD_BACK.lock().unwrap_or_else(PoisonError::into_inner) {
+        held.push_str(text);
     } else {
         let mut out = io::stdout().lock();
         let text = shown(out.is_terminal());
@@ -47,6 +50,19 @@ pub(crate) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
         out.flush()?;
     }
     Ok(())
+}
+
+/// What is held back of what goes to the standard output; nothing where it is written at once.
+static HELD_BACK: Mutex<Option<String>> = Mutex::new(None);
+
+/// Holds back from now on what goes to the standard output, for whoever shows it.
+pub(crate) fn hold_back() {
+    *HELD_BACK.lock().unwrap_or_else(PoisonError::into_inner) = Some(String::new());
+}
+
+/// Gives what was held back, and holds back nothing more.
+pub(crate) fn held_back() -> Option<String> {
+    HELD_BACK.lock().unwrap_or_else(PoisonError::into_inner).take()
 }
 
 /// How many columns there are for words and tables: as many as the terminal has, and 80 into a pipe or a file.

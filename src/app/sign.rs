@@ -43,7 +43,7 @@ pub(crate) fn sign(arguments: &Sign, clock: &Clock) -> Result<String, Failure> {
     }
     let known = stored(&shelf, &id)?;
     write_out(&to_be_signed(&shelf, &id, &known, &signers), true)?;
-    if interactive_possible() && !Interactive::new(true)?.confirm(&format!("Sign {id}?"), false)? {
+    if interactive_possible() && !Interactive::new(false)?.confirm(&format!("Sign {id}?"), false)? {
         return Err(Failure::NotSigned(id.to_string()));
     }
     let key = unlock(path, arguments.signing.passphrase_file.as_deref())?;

@@ -14,8 +14,7 @@ use super::seals::{seal, signers, summed_up, unlock};
 use super::sign;
 use super::stored::{SHEET, lines_of};
 use crate::bench::{
-    Answers, BenchError, Front, Interactive, Lines, Paper as PaperFront, colour_wanted, interactive_possible,
-    terminal_width,
+    Answers, BenchError, Front, Interactive, Lines, Paper as PaperFront, interactive_possible, terminal_width,
 };
 use crate::book::{BuildId, Journal, Shelf, slug};
 use crate::procedure::{Ask, Feedback, Refusal, Reply, Session, Tone};
@@ -93,7 +92,7 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
         sources.job()?;
     }
     let mut front: Box<dyn Front> = if arguments.from_paper && arguments.asking.answers.is_none() {
-        let lines = Lines::on_standard(terminal_width(), colour_wanted(arguments.asking.plain))?;
+        let lines = Lines::on_standard(terminal_width(), arguments.asking.in_colours())?;
         Box::new(PaperFront::new(lines, form_of(&sources, arguments.asking.units)?))
     } else {
         front(&arguments.asking, arguments.json)?
@@ -572,11 +571,11 @@ pub(crate) fn front(asking: &Asking, quiet: bool) -> Result<Box<dyn Front>, Fail
         });
     }
     if !asking.plain && interactive_possible() {
-        return Ok(Box::new(Interactive::new(!colour_wanted(false))?));
+        return Ok(Box::new(Interactive::new(asking.in_colours())?));
     }
     Ok(Box::new(Lines::on_standard(
         terminal_width(),
-        colour_wanted(asking.plain),
+        asking.in_colours(),
     )?))
 }
 

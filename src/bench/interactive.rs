@@ -3,8 +3,7 @@
 use super::control::{Word, control, enter_is_an_answer, help, typed as typed_in};
 use super::page::folded;
 use super::question::{
-    colour_wanted, not_repeated, prompt, question, refusal_screen, said_screen, step_line, terminal_width,
-    why_screen,
+    not_repeated, prompt, question, refusal_screen, said_screen, step_line, terminal_width, why_screen,
 };
 use super::rail::{Gauge, PRESSED};
 use super::rail_rendered::OnScreen;
@@ -80,17 +79,17 @@ pub fn interactive_possible() -> bool {
 }
 
 impl Interactive {
-    /// Questions on this terminal; `plain` leaves the colours out.
+    /// Questions on this terminal, in colours or without.
     ///
     /// # Errors
     /// [`BenchError::NoTerminal`] where [`interactive_possible`] says no.
-    pub fn new(plain: bool) -> Result<Interactive, BenchError> {
+    pub fn new(colour: bool) -> Result<Interactive, BenchError> {
         if !interactive_possible() {
             return Err(BenchError::NoTerminal);
         }
         restore_on_signals()?;
         Ok(Interactive {
-            colour: colour_wanted(plain),
+            colour,
             settle: SETTLE,
             shown: None,
             read: Vec::new(),

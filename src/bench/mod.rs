@@ -34,7 +34,11 @@ pub use hidden::Unseen;
 pub use interactive::{Interactive, interactive_possible};
 pub use lines::{Lines, StoppableInput};
 pub use paper::Paper;
-pub use question::{colour_wanted, prompt, refusal_screen, said_screen, screen, terminal_width, why_screen};
+pub use question::{
+    Colour, colour_wanted, prompt, refusal_screen, said_screen, screen, terminal_height, terminal_width,
+    why_screen,
+};
+pub use terminal::InFront;
 
 use crate::procedure::{Ask, Feedback, Refusal, Reply};
 

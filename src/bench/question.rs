@@ -7,8 +7,26 @@ use crate::record::phrase::Phrase;
 use crate::screen::columns;
 use std::io::IsTerminal;
 
-/// Whether colours may be used: not after `--plain`, not with `NO_COLOR` set to anything, not where `TERM` is `dumb`.
-pub fn colour_wanted(plain: bool) -> bool {
+/// When colours are used.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
+pub enum Colour {
+    /// On a terminal that has them, unless somebody does not want them.
+    #[default]
+    Auto,
+    /// Wherever what is told goes.
+    Always,
+    /// Nowhere.
+    Never,
+}
+
+/// Whether colours may be used. Unless it is said otherwise: not after `--plain`, not with `NO_COLOR` set to anything, not
+/// where `TERM` is `dumb`, not where there is no terminal.
+pub fn colour_wanted(plain: bool, colour: Colour) -> bool {
+    match colour {
+        Colour::Auto => {}
+        Colour::Always => return true,
+        Colour::Never => return false,
+    }
     let asked_not_to = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
     let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
     !(plain || asked_not_to || dumb) && std::io::stdout().is_terminal() && std::io::stderr().is_terminal()
@@ -17,6 +35,11 @@ pub fn colour_wanted(plain: bool) -> bool {
 /// How many columns the terminal has; 80 where there is none.
 pub fn terminal_width() -> usize {
     crossterm::terminal::size().map_or(80, |(columns, _)| usize::from(columns))
+}
+
+/// How many rows the terminal has; 24 where there is none.
+pub fn terminal_height() -> usize {
+    crossterm::terminal::size().map_or(24, |(_, rows)| usize::from(rows))
 }
 
 /// The whole of a question as text: which step of how many, what to do, with what, the limit, what there is to look

@@ -64,6 +64,30 @@ fn echo(_: bool) -> std::io::Result<()> {
     Ok(())
 }
 
+/// Another program in front of this one, such as a pager: as long as this lives, Ctrl-C is for that one and does not end this.
+#[derive(Debug)]
+pub struct InFront {
+    #[cfg(unix)]
+    _kept: Option<signal_hook::SigId>,
+}
+
+impl InFront {
+    /// From now on.
+    #[cfg(unix)]
+    pub fn begin() -> InFront {
+        let heard = std::sync::Arc::new(AtomicBool::new(false));
+        InFront {
+            _kept: signal_hook::flag::register(signal_hook::consts::SIGINT, heard).ok(),
+        }
+    }
+
+    /// From now on.
+    #[cfg(not(unix))]
+    pub fn begin() -> InFront {
+        InFront {}
+    }
+}
+
 /// A process that is told to end leaves the terminal as it found it. The threads do it once for the whole process.
 #[cfg(unix)]
 pub(super) fn restore_on_signals() -> Result<(), BenchError> {

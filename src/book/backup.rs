@@ -97,7 +97,7 @@ impl MadeBackup {
     }
 
     /// It, through the handle that holds it: another may be barred from reading.
-    fn from_its_beginning(&self) -> io::Result<&File> {
+    fn rewound(&self) -> io::Result<&File> {
         let mut file = self.file.as_file();
         file.rewind()?;
         Ok(file)
@@ -109,7 +109,7 @@ impl MadeBackup {
     }
 
     fn same(&self, path: &Path) -> io::Result<bool> {
-        let (mut one, other) = (self.from_its_beginning()?, File::open(path)?);
+        let (mut one, other) = (self.rewound()?, File::open(path)?);
         if one.metadata()?.len() != other.metadata()?.len() {
             return Ok(false);
         }
@@ -117,7 +117,7 @@ impl MadeBackup {
         loop {
             here.clear();
             there.clear();
-            one.by_ref().take(1 << 20).read_to_end(&mut here)?;
+            Read::by_ref(&mut one).take(1 << 20).read_to_end(&mut here)?;
             (&other).take(1 << 20).read_to_end(&mut there)?;
             if here != there {
                 return Ok(false);
@@ -134,7 +134,7 @@ impl MadeBackup {
     ///
     /// The system's.
     pub fn write_to(&self, out: &mut impl Write) -> io::Result<()> {
-        io::copy(&mut self.from_its_beginning()?, out)?;
+        io::copy(&mut self.rewound()?, out)?;
         out.flush()
     }
 

@@ -1,7 +1,9 @@
 //! A journal that is open to be written to.
 
 use super::error::BookError;
-use super::files::{JOURNAL, read_bytes, read_held, real_file, real_folder, sweep, sync_folder, write_new, write_whole};
+use super::files::{
+    JOURNAL, read_bytes, read_held, real_file, real_folder, sweep, sync_folder, write_new, write_whole,
+};
 use super::frame::{Problem, Reading, Scan, Second, line, refusal, scan};
 use super::holder::Holder;
 use super::id::BuildId;

@@ -127,7 +127,10 @@ impl Log {
     fn locked(&mut self) -> Result<(OnDisk, (usize, u64, Digest)), BookError> {
         let path = &self.path;
         real_file(path)?;
-        let lock = Lock::wait_for(parent(path), &path.file_name().unwrap_or_default().to_string_lossy())?;
+        let lock = Lock::wait_for(
+            parent(path),
+            &path.file_name().unwrap_or_default().to_string_lossy(),
+        )?;
         let opened = OpenOptions::new().read(true).append(true).open(path);
         let file: File = opened.map_err(BookError::io("opened for writing", path))?;
         wait_for_own(&file).map_err(BookError::io("locked", path))?;

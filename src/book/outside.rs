@@ -232,7 +232,8 @@ fn is_in_book(path: &Path) -> bool {
     is_book(&folder)
         || folder.ancestors().any(|inside| {
             let name = inside.file_name().and_then(|name| name.to_str()).unwrap_or("");
-            is_build(inside, name) || ([index::FOLDER, lock::FOLDER].contains(&name) && inside.parent().is_some_and(is_book))
+            is_build(inside, name)
+                || ([index::FOLDER, lock::FOLDER].contains(&name) && inside.parent().is_some_and(is_book))
         })
 }
 

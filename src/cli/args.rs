@@ -24,7 +24,7 @@ use super::labels::Labels;
 use super::lint::Lint;
 use super::man::Man;
 use super::new_file::{NewCar, NewUnit};
-use super::options::Book;
+use super::options::{Book, Colours};
 use super::parts::{Parts, Void};
 use super::practise::Practise;
 use super::procedures::Procedures;
@@ -43,7 +43,7 @@ use crate::screen::hanging;
 use crate::workshop::Safety;
 use crate::workshop::defaults::{DefaultKey, Holds, SaidBy};
 use clap::builder::Resettable;
-use clap::{Arg, ArgAction, ArgMatches, CommandFactory, FromArgMatches, Parser, Subcommand};
+use clap::{Arg, ArgAction, ArgMatches, ColorChoice, CommandFactory, FromArgMatches, Parser, Subcommand};
 use std::ffi::OsString;
 use std::path::PathBuf;
 
@@ -55,6 +55,11 @@ pub(super) struct Arguments {
     pub command: Option<Command>,
     #[command(flatten)]
     pub book: Book,
+    #[command(flatten)]
+    pub colours: Colours,
+    /// Write what is longer than the screen at once, and not through the pager that SHIMWRIGHT_PAGER or PAGER names
+    #[arg(long, global = true)]
+    pub no_pager: bool,
 }
 
 /// What the program is, and whose word comes first.
@@ -200,29 +205,52 @@ pub(super) enum Unread {
 /// The arguments, the first of which is the program's own name. What they leave out is what the environment, the user's own
 /// file and the book's say, in this order.
 pub(super) fn read(given: &[OsString]) -> Result<Arguments, Unread> {
-    let mut tree = tree();
+    let colour = colour_of_help(given);
+    let mut tree = tree().color(colour);
     let parsed = |tree: &mut clap::Command| tree.try_get_matches_from_mut(given).map_err(Unread::Arguments);
     let mut matches = parsed(&mut tree)?;
     if takes_defaults(&tree, &matches) {
         let book = matches.get_one::<PathBuf>("book");
         let holds = defaults(book).map_err(|failure| Unread::Defaults(failure.into()))?;
         if holds.iter().any(|one| one.by != SaidBy::Program) {
-            tree = holding(self::tree(), &holds);
+            tree = holding(self::tree().color(colour), &holds);
             matches = parsed(&mut tree)?;
         }
     }
     Arguments::from_arg_matches(&matches).map_err(|error| Unread::Arguments(error.format(&mut tree)))
 }
 
+/// When help and refusals are coloured: by the option, wherever it stands, because either ends the reading of arguments.
+fn colour_of_help(given: &[OsString]) -> ColorChoice {
+    let mut words = given.iter().take_while(|word| *word != "--");
+    let mut said = None;
+    while let Some(word) = words.next() {
+        let word = word.to_string_lossy();
+        match word
+            .strip_prefix("--color")
+            .or_else(|| word.strip_prefix("--colour"))
+        {
+            Some("") => said = words.next().map(|word| word.to_string_lossy().into_owned()),
+            Some(rest) => said = rest.strip_prefix('=').map(str::to_string),
+            None => {}
+        }
+    }
+    match said.as_deref() {
+        Some("always") => ColorChoice::Always,
+        Some("never") => ColorChoice::Never,
+        _ => ColorChoice::Auto,
+    }
+}
+
 /// The default that an argument has; nothing where it has none of those that can be set.
-fn default_of(argument: &Arg) -> Option<DefaultKey> {
+pub(super) fn default_of(argument: &Arg) -> Option<DefaultKey> {
     let long = argument.get_long()?;
     let can_be = argument.get_possible_values();
     let takes = |key: &DefaultKey| {
         let known = |value: &&str| can_be.iter().any(|one| one.get_name() == *value);
         match key {
             DefaultKey::Screen => long == PLAIN,
-            DefaultKey::Key => long == key.word(),
+            DefaultKey::Key | DefaultKey::Signers => long == key.word(),
             DefaultKey::Units | DefaultKey::Paper | DefaultKey::Language => {
                 long == key.word() && key.values().iter().all(known)
             }

@@ -14,19 +14,19 @@ use std::path::PathBuf;
 /// Check the seals of a build: whether its record is as it was signed, and by whom.
 #[derive(Args)]
 pub(super) struct Check {
-    /// The build's name in the book; not needed with --paper, which says it or has it looked for
-    #[arg(required_unless_present_any = ["paper", "all"])]
+    /// The build's name in the book; not needed with --code, which says it or has it looked for
+    #[arg(required_unless_present_any = ["code", "all"])]
     pub build: Option<String>,
     /// Check the whole book: every build, the book's log, the numbers, who may write, what has run out
-    #[arg(long, conflicts_with_all = ["build", "paper"])]
+    #[arg(long, conflicts_with_all = ["build", "code"])]
     pub all: bool,
     /// With --all: print each finished build's sheet anew and compare it with the one that lies there
     #[arg(long, requires = "all")]
     pub sheets: bool,
     /// Hold a printed sheet against the record: the text of its code as a phone reads it, or the groups of its digest
     /// as they are read out; - takes it from the standard input
-    #[arg(long, value_name = "TEXT")]
-    pub paper: Option<String>,
+    #[arg(long, alias = "paper", value_name = "TEXT")]
+    pub code: Option<String>,
     /// Who is who, instead of the file allowed_signers in the book
     #[arg(long, value_name = "FILE")]
     pub signers: Option<PathBuf>,
@@ -58,7 +58,7 @@ pub(super) fn check(arguments: &Check) -> Result<Exit, Failure> {
 pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure> {
     let Checked { examined, aside } = checked(&crate::app::Check {
         build: arguments.build.clone(),
-        paper: arguments.paper.clone(),
+        paper: arguments.code.clone(),
         signers: arguments.signers.clone(),
         book: arguments.book.dir.clone(),
     })?;

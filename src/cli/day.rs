@@ -21,7 +21,7 @@ pub(super) struct Day {
     /// The car's TOML file
     pub car: PathBuf,
     /// The id of the unit in it; by default that of the builds that name this car
-    #[arg(long, value_name = "ID")]
+    #[arg(long = "unit-id", alias = "unit", value_name = "ID")]
     pub unit: Option<String>,
     /// A setting that `settle --write` wrote and that is driven; may be given several times
     #[arg(long, value_name = "FILE")]

@@ -11,7 +11,7 @@ use crate::workshop::defaults::{DefaultKey, Holds, SaidBy};
 use clap::builder::PossibleValuesParser;
 use clap::{Args, Subcommand};
 
-/// Show or set what holds where no option says otherwise: units, paper, key, language, screen
+/// Show or set what holds where no option says otherwise: units, paper, key, who is who, language, screen
 #[derive(Args)]
 pub(super) struct DefaultsArguments {
     #[command(subcommand)]

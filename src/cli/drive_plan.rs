@@ -103,7 +103,7 @@ pub(super) struct Plan {
     #[arg(long, value_name = "N", value_parser = whole(0_u64, None))]
     pub seed: Option<u64>,
     /// The id of the unit in the car; by default that of the builds that name this car
-    #[arg(long, value_name = "ID")]
+    #[arg(long = "unit-id", alias = "unit", value_name = "ID")]
     pub unit: Option<String>,
     /// A setting that `settle --write` wrote; may be given several times
     #[arg(long, value_name = "FILE")]

@@ -118,7 +118,7 @@ pub(super) const EXAMPLES: &[(&str, &[&str])] = &[
         "check",
         &[
             "check moor-rear-0004",
-            "check --paper \"5e03 7fb9 6aea d1a1\"",
+            "check --code \"5e03 7fb9 6aea d1a1\"",
             "check --all",
             "check --all --sheets",
         ],

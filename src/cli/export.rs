@@ -37,7 +37,7 @@ pub(super) struct Export {
     #[arg(long)]
     pub columns: bool,
     /// Only this unit, by its id in the book
-    #[arg(long, value_name = "ID")]
+    #[arg(long = "unit-id", alias = "unit", value_name = "ID")]
     pub unit: Option<String>,
     /// Write to this file instead of the standard output
     #[arg(long, value_name = "FILE")]

@@ -112,7 +112,7 @@ impl Failure {
                 )
             }
             Failure::Job(JobFailure::Paper(why)) => format!(
-                "error: --paper: {}\n  {}",
+                "error: --code: {}\n  {}",
                 visible_lines(&why.to_string()),
                 self.hint()
             ),

@@ -19,10 +19,10 @@ use std::path::PathBuf;
 #[derive(Args)]
 pub(super) struct FleetArguments {
     /// Only this unit; may be given several times
-    #[arg(long, value_name = "ID")]
+    #[arg(long = "unit-id", alias = "unit", value_name = "ID")]
     pub unit: Vec<String>,
     /// Only units whose car has these words in it
-    #[arg(long, value_name = "WORDS")]
+    #[arg(long = "car-words", alias = "car", value_name = "WORDS")]
     pub car: Option<String>,
     /// Only units in this state; may be given several times
     #[arg(long, value_name = "STATE", value_parser = PossibleValuesParser::new(FleetState::ALL.map(typed)))]

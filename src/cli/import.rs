@@ -13,7 +13,7 @@ pub(super) struct Import {
     #[arg(required_unless_present = "columns", requires = "unit")]
     pub file: Option<PathBuf>,
     /// The unit's TOML file
-    #[arg(long, value_name = "UNIT")]
+    #[arg(long, value_name = "FILE")]
     pub unit: Option<PathBuf>,
     /// Say which columns there are, and nothing else
     #[arg(long)]

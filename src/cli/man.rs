@@ -1,5 +1,6 @@
 //! `man`: the manual page, written from the command tree.
 
+use super::args::default_of;
 use super::examples::examples;
 use super::exit::Exit;
 use super::failure::Failure;
@@ -21,10 +22,10 @@ pub(super) struct Man {
     #[arg(value_name = "COMMAND")]
     pub of: Option<String>,
     /// Write the pages of the program and of every command into this folder, as shimwright.1 and shimwright-COMMAND.1
-    #[arg(long, value_name = "DIR", conflicts_with = "of")]
-    pub out: Option<PathBuf>,
+    #[arg(long, alias = "out", value_name = "DIR", conflicts_with = "of")]
+    pub into: Option<PathBuf>,
     /// Write over files that are there and say something else
-    #[arg(long, requires = "out")]
+    #[arg(long, requires = "into")]
     pub replace: bool,
 }
 
@@ -36,7 +37,7 @@ pub(super) fn man(asked: &Man, mut program: Command) -> Result<Exit, Failure> {
             .get_subcommands()
             .filter(|command| !command.is_hide_set() && command.get_name() != "help")
     };
-    match (&asked.out, &asked.of) {
+    match (&asked.into, &asked.of) {
         (Some(folder), _) => {
             if folder == Path::new(STANDARD) {
                 return Err(crate::app::Failure::OutputTaken.into());
@@ -111,15 +112,16 @@ fn page_of(program: &Command, command: &Command) -> String {
     page.push_str(&text(FILES));
     let mut variables: Vec<(String, String)> = Vec::new();
     variables_of(command, &mut variables);
-    if !variables.is_empty() {
-        page.push_str(".SH ENVIRONMENT\n");
-        for (variable, option) in &variables {
-            page.push_str(&format!(
-                ".TP\n.B {}\nWhat stands in it counts where\n.B {}\nis not given.\n",
-                escaped(variable),
-                escaped(option)
-            ));
-        }
+    page.push_str(".SH ENVIRONMENT\n");
+    for (variable, option) in &variables {
+        page.push_str(&format!(
+            ".TP\n.B {}\nWhat stands in it counts where\n.B {}\nis not given.\n",
+            escaped(variable),
+            escaped(option)
+        ));
+    }
+    for (variable, words) in OF_THE_TERMINAL {
+        page.push_str(&format!(".TP\n.B {}\n{}", escaped(variable), text(words)));
     }
     page.push_str(".SH EXIT STATUS\n");
     exit_codes(
@@ -136,11 +138,27 @@ const FILES: &str = "The book is a folder with a folder a build: under the user'
                      says where. Units, drawers, instruments, procedures, cars and uses are TOML files; \
                      shimwright schema lists the kinds, and shimwright lint finds every fault of one.";
 
+/// What else of the environment counts, whatever the command.
+const OF_THE_TERMINAL: [(&str, &str); 3] = [
+    (
+        "NO_COLOR",
+        "If it is not empty, nothing is coloured unless --color always says so.",
+    ),
+    (
+        "SHIMWRIGHT_PAGER",
+        "The program, with its options, that shows what is longer than the screen; cat for none. If it is empty or not there, \
+         PAGER says it, else less is taken. Questions never go through it.",
+    ),
+    ("PAGER", "As SHIMWRIGHT_PAGER, which comes first."),
+];
+
 /// The variables of the environment that stand for an option of a command or of those below it.
 fn variables_of(command: &Command, into: &mut Vec<(String, String)>) {
     for argument in shown(command) {
-        if let (Some(variable), Some(long)) = (argument.get_env(), argument.get_long()) {
-            let row = (variable.to_string_lossy().into_owned(), format!("--{long}"));
+        let variable = argument.get_env().map(|name| name.to_string_lossy().into_owned());
+        let set = || default_of(argument).map(|key| key.variable().to_string());
+        if let (Some(variable), Some(long)) = (variable.or_else(set), argument.get_long()) {
+            let row = (variable, format!("--{long}"));
             if !into.contains(&row) {
                 into.push(row);
             }

@@ -36,6 +36,7 @@ mod man;
 mod misread;
 mod new_file;
 mod options;
+mod pager;
 mod parts;
 mod practise;
 mod procedures;
@@ -93,51 +94,52 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let Some(command) = arguments.command else {
         return told(start::start(&arguments.book), json);
     };
-    told(
-        match command {
-            Command::Work(work) => work::work(&work),
-            Command::NewUnit(asked) => new_file::new_unit(&asked),
-            Command::NewCar(asked) => new_file::new_car(&asked),
-            Command::Choose(arguments) => choose::choose(&arguments),
-            Command::Settle(asked) => settle::settle(&asked),
-            Command::Lint(asked) => lint::lint(&asked),
-            Command::Schema(asked) => schema::schema(&asked),
-            Command::Procedures(asked) => procedures::procedures(&asked),
-            Command::Sheet(sheet) => reports::sheet(&sheet),
-            Command::Show(asked) => show::show(&asked),
-            Command::Labels(asked) => labels::labels(&asked),
-            Command::Builds(builds) => reports::builds(&builds),
-            Command::Fleet(asked) => fleet::fleet(&asked),
-            Command::Sign(arguments) => sign::sign(&arguments),
-            Command::Check(arguments) => check::check(&arguments),
-            Command::Adopt(arguments) => adopt::adopt(&arguments),
-            Command::Day(asked) => day::day(&asked),
-            Command::Days(asked) => day::days(&asked),
-            Command::Runs(asked) => drive_plan::runs(&asked),
-            Command::Plan(asked) => drive_plan::plan(&asked),
-            Command::Correct(arguments) => correct::correct(&arguments),
-            Command::Parts(arguments) => parts::parts(&arguments),
-            Command::Void(arguments) => parts::void(&arguments),
-            Command::Backup(asked) => backup::backup(&asked),
-            Command::Restore(asked) => backup::restore(&asked),
-            Command::Key(arguments) => key::key(&arguments),
-            Command::AsLeft(asked) => as_left::as_left(&asked),
-            Command::Wear(asked) => wear::wear(&asked),
-            Command::Export(asked) => export::export(&asked),
-            Command::Import(asked) => import::import(&asked),
-            Command::Between(asked) => between::between(&asked),
-            Command::Reckon(asked) => reckon::reckon(&asked),
-            Command::Practise(asked) => practise::practise(&asked),
-            Command::Guide(asked) => guide::guide(&asked),
-            Command::Words(asked) => words::words(&asked),
-            Command::Defaults(asked) => defaults::defaults(&asked),
-            Command::Drawers(asked) => drawers::drawers(&asked),
-            Command::Demo(arguments) => demo::demo(&arguments),
-            Command::Completions(asked) => completions::completions(&asked),
-            Command::Man(asked) => man::man(&asked, args::tree()),
-        },
-        json,
-    )
+    pager::may_be_wanted(&command, arguments.no_pager);
+    let done = match command {
+        Command::Work(work) => work::work(&work),
+        Command::NewUnit(asked) => new_file::new_unit(&asked),
+        Command::NewCar(asked) => new_file::new_car(&asked),
+        Command::Choose(arguments) => choose::choose(&arguments),
+        Command::Settle(asked) => settle::settle(&asked),
+        Command::Lint(asked) => lint::lint(&asked),
+        Command::Schema(asked) => schema::schema(&asked),
+        Command::Procedures(asked) => procedures::procedures(&asked),
+        Command::Sheet(sheet) => reports::sheet(&sheet),
+        Command::Show(asked) => show::show(&asked),
+        Command::Labels(asked) => labels::labels(&asked),
+        Command::Builds(builds) => reports::builds(&builds),
+        Command::Fleet(asked) => fleet::fleet(&asked),
+        Command::Sign(arguments) => sign::sign(&arguments),
+        Command::Check(arguments) => check::check(&arguments),
+        Command::Adopt(arguments) => adopt::adopt(&arguments),
+        Command::Day(asked) => day::day(&asked),
+        Command::Days(asked) => day::days(&asked),
+        Command::Runs(asked) => drive_plan::runs(&asked),
+        Command::Plan(asked) => drive_plan::plan(&asked),
+        Command::Correct(arguments) => correct::correct(&arguments),
+        Command::Parts(arguments) => parts::parts(&arguments),
+        Command::Void(arguments) => parts::void(&arguments),
+        Command::Backup(asked) => backup::backup(&asked),
+        Command::Restore(asked) => backup::restore(&asked),
+        Command::Key(arguments) => key::key(&arguments),
+        Command::AsLeft(asked) => as_left::as_left(&asked),
+        Command::Wear(asked) => wear::wear(&asked),
+        Command::Export(asked) => export::export(&asked),
+        Command::Import(asked) => import::import(&asked),
+        Command::Between(asked) => between::between(&asked),
+        Command::Reckon(asked) => reckon::reckon(&asked),
+        Command::Practise(asked) => practise::practise(&asked),
+        Command::Guide(asked) => guide::guide(&asked),
+        Command::Words(asked) => words::words(&asked),
+        Command::Defaults(asked) => defaults::defaults(&asked),
+        Command::Drawers(asked) => drawers::drawers(&asked),
+        Command::Demo(arguments) => demo::demo(&arguments),
+        Command::Completions(asked) => completions::completions(&asked),
+        Command::Man(asked) => man::man(&asked, args::tree()),
+    };
+    // before a failure is told
+    let shown = pager::show();
+    told(done.and_then(|exit| shown.map(|()| exit)), json)
 }
 
 /// Whether one JSON object is wanted, whatever else of the arguments is understood.

@@ -1,6 +1,7 @@
 //! Options that several commands take in the same words, and how their values are read.
 
 use crate::app;
+use crate::bench::Colour;
 use crate::quantity::Units;
 use crate::sheet::Paper;
 use clap::builder::{OsStringValueParser, TypedValueParser};
@@ -8,6 +9,39 @@ use clap::{Args, ValueEnum};
 use std::fmt::Display;
 use std::path::PathBuf;
 use std::str::FromStr;
+
+/// When colours are used.
+#[derive(Args)]
+pub(super) struct Colours {
+    /// When colours are used: auto on a terminal that has them, and not where NO_COLOR is set
+    #[arg(
+        id = "color",
+        long = "color",
+        alias = "colour",
+        value_name = "WHEN",
+        global = true,
+        value_enum
+    )]
+    pub word: Option<ColourWord>,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum ColourWord {
+    Auto,
+    Always,
+    Never,
+}
+
+impl Colours {
+    /// What is asked for.
+    fn asked(&self) -> Colour {
+        match self.word {
+            None | Some(ColourWord::Auto) => Colour::Auto,
+            Some(ColourWord::Always) => Colour::Always,
+            Some(ColourWord::Never) => Colour::Never,
+        }
+    }
+}
 
 #[derive(Args)]
 pub(super) struct Book {
@@ -48,6 +82,8 @@ pub(super) struct Asking {
     /// How bare numbers are read and values shown
     #[arg(long, value_enum, default_value = "metric")]
     pub units: UnitsWord,
+    #[command(flatten)]
+    pub colours: Colours,
 }
 
 impl Beside {
@@ -67,6 +103,7 @@ impl Asking {
             answers: self.answers.clone(),
             plain: self.plain,
             units: self.units.into(),
+            colour: self.colours.asked(),
         }
     }
 }

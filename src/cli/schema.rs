@@ -17,10 +17,10 @@ pub(super) struct Schema {
     #[arg(value_parser = FileKind::ALL.map(|(_, word)| word))]
     pub kind: Option<String>,
     /// Write it into this folder as KIND.schema.json; without KIND those of all kinds
-    #[arg(long, value_name = "DIR")]
-    pub out: Option<PathBuf>,
+    #[arg(long, alias = "out", value_name = "DIR")]
+    pub into: Option<PathBuf>,
     /// Write over files that are there and say something else
-    #[arg(long, requires = "out")]
+    #[arg(long, requires = "into")]
     pub replace: bool,
 }
 
@@ -29,9 +29,9 @@ pub(super) fn schema(asked: &Schema) -> Result<Exit, Failure> {
     let wanted = |word: &str| asked.kind.as_ref().is_none_or(|kind| kind == word);
     let kinds = FileKind::ALL.iter().filter(|(_, word)| wanted(word));
     // one after the other to the standard output is what stands there without a folder
-    let out = asked.out.as_deref().filter(|out| *out != Path::new(STANDARD));
+    let out = asked.into.as_deref().filter(|out| *out != Path::new(STANDARD));
     match (out, &asked.kind) {
-        (None, None) if asked.out.is_none() => write_out(&listed(), false)?,
+        (None, None) if asked.into.is_none() => write_out(&listed(), false)?,
         (None, _) => {
             for (kind, _) in kinds {
                 write_out(&text(*kind)?, false)?;
@@ -65,7 +65,7 @@ fn listed() -> String {
         })
         .collect();
     format!(
-        "{}\nOne of them: shimwright schema KIND\nAll as files: shimwright schema --out DIR\n\
+        "{}\nOne of them: shimwright schema KIND\nAll as files: shimwright schema --into DIR\n\
          Some editors find it by the first line of a file, #:schema ./KIND.schema.json; others are told in their settings\n",
         table(
             &Table::of_words(["kind", "what it is", "its format"], rows),

@@ -1,4 +1,4 @@
-//! What holds where nothing else is said: units of measure, paper, key, screen.
+//! What holds where nothing else is said: units of measure, paper, key, who is who, language, screen.
 
 use crate::document::{Document, Fault, Faults, Section, too_much};
 use crate::report::{self, Report, Summary, Table};
@@ -17,6 +17,8 @@ pub enum DefaultKey {
     Paper,
     /// The private key to sign with.
     Key,
+    /// The file of who is who that seals are held against.
+    Signers,
     /// The language of what guards people.
     Language,
     /// How questions stand on a terminal.
@@ -25,10 +27,11 @@ pub enum DefaultKey {
 
 impl DefaultKey {
     /// Every key with its word.
-    pub const ALL: [(DefaultKey, &'static str); 5] = [
+    pub const ALL: [(DefaultKey, &'static str); 6] = [
         (DefaultKey::Units, "units"),
         (DefaultKey::Paper, "paper"),
         (DefaultKey::Key, "key"),
+        (DefaultKey::Signers, "signers"),
         (DefaultKey::Language, "language"),
         (DefaultKey::Screen, "screen"),
     ];
@@ -44,7 +47,7 @@ impl DefaultKey {
         match self {
             DefaultKey::Units => &["metric", "inch"],
             DefaultKey::Paper => &["a4", "letter"],
-            DefaultKey::Key => &[],
+            DefaultKey::Key | DefaultKey::Signers => &[],
             DefaultKey::Language => &["en", "de", "es"],
             DefaultKey::Screen => &["menus", "lines"],
         }
@@ -56,14 +59,15 @@ impl DefaultKey {
             DefaultKey::Units => "SHIMWRIGHT_UNITS",
             DefaultKey::Paper => "SHIMWRIGHT_PAPER",
             DefaultKey::Key => "SHIMWRIGHT_KEY",
+            DefaultKey::Signers => "SHIMWRIGHT_SIGNERS",
             DefaultKey::Language => "SHIMWRIGHT_LANGUAGE",
             DefaultKey::Screen => "SHIMWRIGHT_SCREEN",
         }
     }
 
-    /// Whether it concerns one person, and so has no place in a book that several share.
+    /// Whether it names a file of one person's, and so has no place in a book that several share.
     pub fn is_private(self) -> bool {
-        self == DefaultKey::Key
+        matches!(self, DefaultKey::Key | DefaultKey::Signers)
     }
 
     /// The key of a word.
@@ -175,8 +179,8 @@ pub struct Defaults {
 }
 
 impl Defaults {
-    /// Reads the defaults from TOML text; gives every fault at once. In a book, which several people share, a key to sign with has
-    /// no place.
+    /// Reads the defaults from TOML text; gives every fault at once. In a book, which several people share, what names a file of one
+    /// person's has no place.
     ///
     /// ```
     /// use shimwright::workshop::defaults::{DefaultKey, Defaults};
@@ -194,6 +198,9 @@ impl Defaults {
             if in_book {
                 let said = "whose key it is concerns one person: `shimwright defaults set key FILE --for-me`";
                 top.not_here("key", "private-default", said);
+                let said = "a book has its own file of who is who, allowed_signers: \
+                            `shimwright defaults set signers FILE --for-me` is for who goes by another";
+                top.not_here("signers", "private-default", said);
             }
             Defaults::read_top(top)
         })

@@ -472,6 +472,10 @@ const DEFAULTS: Words = &[
         "key",
         "the private key to sign with; in the user's own file only, never in a book",
     ),
+    (
+        "signers",
+        "the file of who is who that seals are held against; in the user's own file only: a book has allowed_signers",
+    ),
     ("language", "the language of cautions, steps and their reasons"),
     (
         "screen",

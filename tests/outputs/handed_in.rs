@@ -314,7 +314,7 @@ pub const INPUTS: [Input; 54] = [
         &["check", BUILD, "--signers", "@"],
         "signers",
     ),
-    ("check", "--paper", &["check", "--paper", "@"], "paper"),
+    ("check", "--code", &["check", "--code", "@"], "paper"),
     (
         "key new",
         "--passphrase-file",
@@ -629,7 +629,7 @@ fn what_comes_in_is_read_as_the_file_is() {
         };
         let bytes = fs::read(one.path(file)).unwrap();
         // what only a person can read off a sheet is given as it is
-        let path = if *argument == "--paper" {
+        let path = if *argument == "--code" {
             String::from_utf8(bytes.clone()).unwrap()
         } else {
             file.to_string()
@@ -668,7 +668,7 @@ fn what_comes_in_is_read_as_the_file_is() {
         // what begins or signs something says when and which
         if !["work", "day", "plan", "sign", "practise", "key new", "key rotate"].contains(command) {
             let told = match *argument {
-                "--paper" => by_path.out.clone(),
+                "--code" => by_path.out.clone(),
                 _ => by_path.out.replace(*file, "the standard input"),
             };
             let same = by_stroke.out.replace(" - ", " the standard input ")

@@ -11,6 +11,7 @@ mod defaults;
 mod fed;
 mod handed_in;
 mod laid_down;
+mod options;
 #[path = "../place/mod.rs"]
 mod place;
 #[path = "../support/started.rs"]

@@ -185,7 +185,7 @@ fn the_one_on_the_terminal() {
         return;
     };
     let (mut session, _) = nearly_done(&unit, "full-rebuild");
-    let mut front = Interactive::new(true).unwrap().settling(Duration::ZERO);
+    let mut front = Interactive::new(false).unwrap().settling(Duration::ZERO);
     while let Some(ask) = session.ask() {
         let reply = front.ask(&ask).unwrap();
         match session.answer(&reply, AT) {

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use tempfile::TempDir;
 
-/// Every file below a folder, by its path from there, but for the lock.
+/// Every file below a folder, by its path from there, but for the locks.
 fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let mut found = BTreeMap::new();
     let mut left = vec![folder.to_path_buf()];
@@ -20,7 +20,7 @@ fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
             let name = path.strip_prefix(folder).unwrap().to_str().unwrap().to_string();
             match path.is_dir() {
                 true => left.push(path),
-                false if name == ".lock" => {}
+                false if name == ".lock" || name.starts_with(".locks/") => {}
                 false => {
                     found.insert(name, fs::read(path).unwrap());
                 }

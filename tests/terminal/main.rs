@@ -8,11 +8,12 @@
 
 #[path = "../support/fed.rs"]
 mod fed;
+mod pager;
 mod rail;
 
 use fed::fed;
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
-use shimwright::bench::{BenchError, Front, Interactive, Lines, colour_wanted};
+use shimwright::bench::{BenchError, Colour, Front, Interactive, Lines, colour_wanted};
 use shimwright::procedure::{
     AnswerOption, Ask, Expects, Feedback, Refusal, Reply, StepKind, Table, Tone, Why,
 };
@@ -305,16 +306,18 @@ fn the_one_that_is_talked_to() {
     let asks = asks(&std::env::var("BENCH_ASKS").unwrap());
     let settle = Duration::from_secs(std::env::var("BENCH_SETTLE").map_or(0, |text| text.parse().unwrap()));
     let outcome = match front.as_str() {
-        "interactive" => Interactive::new(false).and_then(|front| run(&mut front.settling(settle), &asks)),
-        "plain" => Interactive::new(true).and_then(|front| run(&mut front.settling(settle), &asks)),
-        "lines" => Lines::on_standard(80, colour_wanted(false)).and_then(|mut front| run(&mut front, &asks)),
+        "interactive" => Interactive::new(colour_wanted(false, Colour::Auto))
+            .and_then(|front| run(&mut front.settling(settle), &asks)),
+        "plain" => Interactive::new(false).and_then(|front| run(&mut front.settling(settle), &asks)),
+        "lines" => Lines::on_standard(80, colour_wanted(false, Colour::Auto))
+            .and_then(|mut front| run(&mut front, &asks)),
         "stuck" => Lines::on_standard(80, false).map(|_front| {
             println!("STUCK");
             loop {
                 std::thread::park();
             }
         }),
-        "confirm" => Interactive::new(false).and_then(|front| {
+        "confirm" => Interactive::new(true).and_then(|front| {
             let go_on = front
                 .settling(settle)
                 .confirm("Go on with the unfinished build?", true)?;
@@ -350,13 +353,6 @@ impl Terminal {
     }
 
     fn sized(front: &str, asks: &str, env: &[(&str, &str)], rows: u16, cols: u16) -> Terminal {
-        let size = PtySize {
-            rows,
-            cols,
-            pixel_width: 0,
-            pixel_height: 0,
-        };
-        let pair = native_pty_system().openpty(size).unwrap();
         let mut command = CommandBuilder::new(std::env::current_exe().unwrap());
         command.args(["--exact", CHILD, "--nocapture", "--test-threads=1"]);
         command.env_remove("NO_COLOR");
@@ -370,6 +366,17 @@ impl Terminal {
         for (name, value) in env {
             command.env(name, value);
         }
+        Terminal::of(command, rows, cols)
+    }
+
+    fn of(command: CommandBuilder, rows: u16, cols: u16) -> Terminal {
+        let size = PtySize {
+            rows,
+            cols,
+            pixel_width: 0,
+            pixel_height: 0,
+        };
+        let pair = native_pty_system().openpty(size).unwrap();
         let child = pair.slave.spawn_command(command).unwrap();
         // as long as this end is open, the reader never comes to an end
         drop(pair.slave);
