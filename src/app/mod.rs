@@ -72,7 +72,7 @@ pub(crate) use compared::compared;
 pub(crate) use correct::{Correct, correct};
 pub(crate) use demo::{demo, files};
 pub(crate) use demo_history::history;
-pub(crate) use export::{Export, export};
+pub(crate) use export::{Export, export, many};
 pub(crate) use failure::Failure;
 pub(crate) use form::{Blank, blank};
 pub(crate) use histories::{each_brief, each_shelved, warn_of, with_its_plates};

@@ -5,8 +5,9 @@ use super::failure::Failure;
 use super::options::{Book, UnitsWord};
 use super::settle::day;
 use crate::app::days::{AllDays, all_days};
+
 use crate::app::output::{Laid, Over, lay_down, text_of, told, write_out};
-use crate::app::{each_brief, each_shelved, there, warn_of};
+use crate::app::{each_brief, each_shelved, many, there, warn_of};
 use crate::book::Shelf;
 use crate::history::due_days::{BY_DISTANCE, DueDays};
 use crate::history::{Fleet, FleetState, FleetUnit};
@@ -145,7 +146,7 @@ fn open_jobs(
             None => "Nothing is due on a day: no calendar was written.\n".to_string(),
             Some(calendar) => {
                 laid = lay_down(path, calendar.as_bytes(), Over::Nothing.or(arguments.replace))?;
-                format!("{} due days in {}\n", due.days.len(), told(path))
+                format!("{} in {}\n", many(due.days.len(), "due day"), told(path))
             }
         };
     }
