@@ -15,6 +15,7 @@ use crate::record::book_check::{BookCheck, BuildChecked};
 use crate::record::log_check::Logs;
 use crate::record::{Certainty, Finding};
 use crate::seal::Signers;
+use crate::sheet::PAGE_FORM;
 use crate::workshop::read_instruments;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -38,7 +39,10 @@ pub(crate) fn check_all(
     let logs = read_logs(&shelf)?;
     let contents = shelf.contents()?;
     let ids = contents.named();
-    let holds = format!("sheets compared by shimwright {}", env!("CARGO_PKG_VERSION"));
+    let holds = format!(
+        "sheets compared by shimwright {}, page form {PAGE_FORM}",
+        env!("CARGO_PKG_VERSION")
+    );
     let remembered = sheets.then(|| Remembered::of(&shelf, "sheets", &holds));
     let builds = each(&shelf, &ids, &logs, &signers, remembered.as_ref())?;
     if let Some(remembered) = remembered {

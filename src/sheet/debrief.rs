@@ -4,6 +4,7 @@ use super::blocks::{Block, Document, Section, SignLine, Style};
 use super::content;
 use super::numbers::first_groups;
 use super::page::{Page, Paper};
+use super::pdf::About;
 use super::{SheetError, layout, pdf};
 use crate::record::Build;
 use crate::report::{Part, Section as Told};
@@ -19,7 +20,7 @@ const MASTER: &str = "Master, read and talked over";
 pub fn practice_pdf(build: &Build, told: &[Told], paper: Paper) -> Result<Vec<u8>, SheetError> {
     let mut pages = super::pages(build, paper);
     pages.extend(debrief_pages(build, told, paper));
-    pdf::write(&pages, &content::document(build).title)
+    pdf::write(&pages, About::english(&content::document(build).title))
 }
 
 /// The pages of what a run came to, as plain data.
@@ -47,7 +48,7 @@ pub fn progress_pdf(by: &str, told: &[Told], paper: Paper) -> Result<Vec<u8>, Sh
         glance: None,
         sections,
     };
-    pdf::write(&layout::pages(&document, paper), &document.title)
+    pdf::write(&layout::pages(&document, paper), About::english(&document.title))
 }
 
 fn signed() -> Section {

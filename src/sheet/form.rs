@@ -5,7 +5,8 @@ use super::form_parts::{BOX, SMALL, WORDS, lay, outline, place};
 use super::layout::{FOOT, assemble, fill};
 use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
-use super::page_elements::{bar, foot, line_height, rule, text};
+use super::page_elements::{bar, foot, line_height, rule, tagged, text};
+use super::tags::{Role, Tag};
 use crate::record::form::{Form, FormStage};
 use crate::record::phrase::{Phrase, Spoken};
 use crate::workshop::Safety;
@@ -19,6 +20,15 @@ const GROUPS: usize = 4;
 /// The title for the file and for the tops of the pages.
 pub(super) fn title(form: &Form) -> String {
     format!("{} · {} ({})", form.procedure.title, form.unit_name, form.unit_id)
+}
+
+/// The language of the words of a form.
+pub(super) fn language(form: &Form) -> &str {
+    match form.procedure.spoken.language.as_str() {
+        // as on every other sheet
+        "en" => "en-GB",
+        other => other,
+    }
 }
 
 pub(super) fn pages(form: &Form, paper: Paper) -> Vec<Page> {
@@ -62,13 +72,14 @@ pub(super) fn pages(form: &Form, paper: Paper) -> Vec<Page> {
 fn opening(form: &Form, room: f64) -> Vec<Piece> {
     let mut pieces = Vec::new();
     let size = 15.0;
+    let name = Tag::of(Role::Title);
     for line in wrap(&title(form), Face::Bold, size, room) {
         let y = ASCENT * size * POINT;
         pieces.push(
             Piece::new(
                 0.0,
                 line_height(size),
-                vec![text(0.0, y, size, Face::Bold, &line, 0.0)],
+                vec![Item::begins(&name), text(0.0, y, size, Face::Bold, &line, 0.0)],
             )
             .glued(),
         );
@@ -84,7 +95,10 @@ fn opening(form: &Form, room: f64) -> Vec<Piece> {
         how.push_str(&format!(" {opening}"));
     }
     let lines = wrap(&how, Face::Regular, SMALL, room);
-    let items = place(&lines, 0.0, 0.0, SMALL, Face::Regular, 0.0);
+    let items = tagged(
+        Role::Paragraph,
+        place(&lines, 0.0, 0.0, SMALL, Face::Regular, 0.0),
+    );
     pieces.push(Piece::new(0.8, line_height(SMALL) * lines.len() as f64, items).glued());
     let wide = (room - 3.0) / 2.0;
     let boxes = [
@@ -94,10 +108,11 @@ fn opening(form: &Form, room: f64) -> Vec<Piece> {
     let items = boxes
         .into_iter()
         .flat_map(|(x, label)| {
-            [
+            let inside = [
                 outline(x, 0.0, wide, BOX),
                 text(x + 0.8, 2.5, 6.5, Face::Regular, label, 0.2),
-            ]
+            ];
+            tagged(Role::Paragraph, inside)
         })
         .collect();
     pieces.push(Piece::new(1.6, BOX, items));
@@ -111,24 +126,23 @@ fn head(stage: &FormStage, spoken: &Spoken, room: f64) -> Piece {
     let initials = 24.0;
     let words = fit(&stage.title, Face::Bold, SIZE, room - initials - 24.0);
     let label = spoken.say(Phrase::Initials);
-    Piece::new(
-        2.2,
-        BOX + 0.8,
-        vec![
+    let left = room - initials - 1.5 - width(label, Face::Regular, SMALL);
+    let mut items = tagged(
+        Role::Head,
+        [
             bar(0.0, y - 2.75, 2.75, 2.75, 0.0),
             text(4.6, y, SIZE, Face::Bold, &words, 0.0),
-            text(
-                room - initials - 1.5 - width(label, Face::Regular, SMALL),
-                y,
-                SMALL,
-                Face::Regular,
-                label,
-                0.25,
-            ),
+        ],
+    );
+    items.extend(tagged(
+        Role::Paragraph,
+        [
+            text(left, y, SMALL, Face::Regular, label, 0.25),
             outline(room - initials, 0.0, initials, BOX),
             rule(0.0, BOX + 0.5, room, 0.3, 0.0),
         ],
-    )
+    ));
+    Piece::new(2.2, BOX + 0.8, items)
 }
 
 /// Ruled lines for what no box asks for.
@@ -139,7 +153,7 @@ fn notes(lines: usize, spoken: &Spoken, room: f64) -> Vec<Piece> {
         Piece::new(
             3.0,
             line_height(WORDS),
-            vec![text(0.0, y, WORDS, Face::Bold, words, 0.0)],
+            tagged(Role::Head, [text(0.0, y, WORDS, Face::Bold, words, 0.0)]),
         )
         .glued(),
     ];

@@ -3,7 +3,8 @@
 use super::flow::Piece;
 use super::measure::{ASCENT, Face, POINT, width, wrap};
 use super::page::Item;
-use super::page_elements::{bar, line_height, text};
+use super::page_elements::{bar, line_height, tagged, text};
+use super::tags::{Role, Tag};
 use crate::record::form::{Fill, FormBox, FormPart, FormTable, OpenRows};
 use crate::record::phrase::{Phrase, Spoken};
 
@@ -47,6 +48,11 @@ pub(super) fn place(lines: &[String], x: f64, top: f64, size: f64, face: Face, g
 
 /// A box with its number and what is printed in it; the unit of measure stands at its right end.
 fn numbered(one: &FormBox, x: f64, y: f64, wide: f64) -> Vec<Item> {
+    tagged(Role::Paragraph, inside(one, x, y, wide))
+}
+
+/// The same, as a cell of a row or whatever it is a part of.
+fn inside(one: &FormBox, x: f64, y: f64, wide: f64) -> Vec<Item> {
     let mut items = vec![outline(x, y, wide, BOX)];
     let head = [one.number.to_string(), one.caption.clone()];
     let head = head
@@ -76,6 +82,7 @@ fn column(part: &FormPart, spoken: &Spoken, room: f64) -> (f64, Vec<Item>) {
     let mut y = 0.0;
     let mut set = |words: &str, size: f64, face: Face, grey: f64, y: &mut f64| {
         let lines = wrap(words, face, size, room);
+        items.push(Item::begins(&Tag::of(Role::Paragraph)));
         items.extend(place(&lines, MARGIN, *y, size, face, grey));
         *y += line_height(size) * lines.len() as f64;
     };
@@ -122,15 +129,10 @@ fn column(part: &FormPart, spoken: &Spoken, room: f64) -> (f64, Vec<Item>) {
 }
 
 /// The number at the left of a part.
-fn label(number: u32) -> Item {
-    text(
-        0.0,
-        ASCENT * WORDS * POINT,
-        WORDS,
-        Face::Bold,
-        &number.to_string(),
-        0.0,
-    )
+fn label(number: u32) -> Vec<Item> {
+    let base = ASCENT * WORDS * POINT;
+    let number = text(0.0, base, WORDS, Face::Bold, &number.to_string(), 0.0);
+    tagged(Role::Paragraph, [number])
 }
 
 /// Puts a part into pieces.
@@ -165,7 +167,10 @@ pub(super) fn lay(part: &FormPart, spoken: &Spoken, room: f64, heads: &mut Vec<P
                 } else {
                     vec![outline(left + 7.0, 0.0, TICK, BOX)]
                 });
-                items.push(text(left, 4.8, SMALL, Face::Regular, word, 0.0));
+                items.extend(tagged(
+                    Role::Paragraph,
+                    [text(left, 4.8, SMALL, Face::Regular, word, 0.0)],
+                ));
             }
             items
         }),
@@ -197,8 +202,8 @@ pub(super) fn lay(part: &FormPart, spoken: &Spoken, room: f64, heads: &mut Vec<P
             ] {
                 let wide = inner * share - 1.5;
                 items.push(outline(x, 0.0, wide, 11.0));
-                let label = spoken.say(label);
-                items.push(text(x + 0.8, 2.5, NUMBER, Face::Regular, label, 0.2));
+                let label = text(x + 0.8, 2.5, NUMBER, Face::Regular, spoken.say(label), 0.2);
+                items.extend(tagged(Role::Paragraph, [label]));
                 x += inner * share;
             }
             pieces.push(Piece::new(0.6, 11.0, items));
@@ -216,16 +221,18 @@ fn beside(
     wide: f64,
     boxes: impl Fn(f64) -> Vec<Item>,
 ) -> Vec<Piece> {
-    let (height, mut items) = column(part, spoken, room - MARGIN - wide - 3.0);
-    items.push(label(one.number));
+    let (height, words) = column(part, spoken, room - MARGIN - wide - 3.0);
+    let mut items = label(one.number);
+    items.extend(words);
     items.extend(boxes(room - wide));
     vec![Piece::new(BETWEEN, height.max(BOX), items)]
 }
 
 /// Words over the whole width, above what follows.
 fn heading(part: &FormPart, spoken: &Spoken, number: Option<u32>, room: f64) -> Piece {
-    let (height, mut items) = column(part, spoken, room - MARGIN);
-    items.extend(number.map(label));
+    let (height, words) = column(part, spoken, room - MARGIN);
+    let mut items = number.map_or(Vec::new(), label);
+    items.extend(words);
     Piece::new(BETWEEN, height, items)
 }
 
@@ -261,6 +268,7 @@ fn one_of(
             items.push(outline(x, 0.0, TICK, BOX));
             let lines = wrap(&line(key, words), Face::Regular, SMALL, each - TICK - 3.0);
             let top = ((BOX - line_height(SMALL) * lines.len() as f64) / 2.0).max(0.0);
+            items.push(Item::begins(&Tag::of(Role::Paragraph)));
             items.extend(place(&lines, x + TICK + 1.5, top, SMALL, Face::Regular, 0.0));
             deep = deep.max(lines.len());
         }
@@ -268,17 +276,14 @@ fn one_of(
         pieces.push(Piece::new(0.7, height, items).glued());
     }
     if reason {
-        let items = vec![
-            outline(MARGIN, 0.0, inner, BOX),
-            text(
-                MARGIN + 0.8,
-                2.5,
-                NUMBER,
-                Face::Regular,
-                spoken.say(Phrase::Because),
-                0.2,
-            ),
-        ];
+        let because = spoken.say(Phrase::Because);
+        let items = tagged(
+            Role::Paragraph,
+            [
+                outline(MARGIN, 0.0, inner, BOX),
+                text(MARGIN + 0.8, 2.5, NUMBER, Face::Regular, because, 0.2),
+            ],
+        );
         pieces.push(Piece::new(0.7, BOX, items));
     } else if let Some(last) = pieces.last_mut() {
         last.glue = false;
@@ -310,24 +315,30 @@ fn rows(table: &FormTable, room: f64, heads: &mut Vec<Piece>) -> Vec<Piece> {
     } else {
         ((inner - left) / columns as f64).min(READING)
     };
-    let (head, repeated) = repeating(column_heads(table, left, wide), heads);
+    let whole = Tag::of(Role::Table);
+    let (head, repeated) = repeating(column_heads(&whole, table, left, wide), heads);
     let mut pieces = vec![head];
     for row in &table.rows {
-        let mut items = place(
+        let of_row = whole.part(Role::Row);
+        let mut items = vec![Item::begins(&of_row.part(Role::RowHead))];
+        items.extend(place(
             std::slice::from_ref(&row.label),
             MARGIN,
             1.4,
             WORDS,
             Face::Bold,
             0.0,
-        );
+        ));
         let name = width(&row.label, Face::Bold, WORDS) + 2.0;
         let limits = wrap(&row.limits.join("; "), Face::Regular, 7.0, left - name - 1.0);
         let deep = line_height(7.0) * limits.len() as f64;
         let top = ((BOX - deep) / 2.0).max(0.0);
         items.extend(place(&limits, MARGIN + name, top, 7.0, Face::Regular, 0.0));
-        for (n, one) in row.boxes.iter().enumerate() {
-            items.extend(numbered(one, MARGIN + left + n as f64 * wide, 0.0, wide));
+        for n in 0..columns {
+            items.push(Item::begins(&of_row.part(Role::Cell)));
+            if let Some(one) = row.boxes.get(n) {
+                items.extend(inside(one, MARGIN + left + n as f64 * wide, 0.0, wide));
+            }
         }
         pieces.push(Piece::new(0.0, deep.max(BOX), items).under(repeated));
     }
@@ -348,12 +359,15 @@ fn repeating(head: Piece, heads: &mut Vec<Piece>) -> (Piece, usize) {
 }
 
 /// The heads of columns: a step over its readings.
-fn column_heads(table: &FormTable, left: f64, wide: f64) -> Piece {
-    let mut items = Vec::new();
+fn column_heads(whole: &Tag, table: &FormTable, left: f64, wide: f64) -> Piece {
+    let heads = whole.part(Role::Row);
+    // the first stands over what the rows are called
+    let mut items = vec![Item::begins(&heads.part(Role::ColumnHead))];
     let y = ASCENT * SMALL * POINT;
     let mut last = "";
     for (n, column) in table.columns.iter().enumerate() {
         let x = MARGIN + left + n as f64 * wide;
+        items.push(Item::begins(&heads.part(Role::ColumnHead)));
         if column.step != last {
             let span = table.columns[n..]
                 .iter()
@@ -379,6 +393,7 @@ fn packed(table: &FormTable, inner: f64, widest: f64) -> Vec<Piece> {
         let mut items = Vec::new();
         for (n, item) in row.iter().enumerate() {
             let x = MARGIN + n as f64 * each;
+            items.push(Item::begins(&Tag::of(Role::Paragraph)));
             items.extend(place(
                 std::slice::from_ref(&item.label),
                 x,
@@ -418,11 +433,14 @@ fn open_rows(one: &FormBox, open: &OpenRows, room: f64, heads: &mut Vec<Piece>) 
         .count()
         .max(1);
     let rest = (inner - taken) / loose as f64;
+    let whole = Tag::of(Role::Table);
+    let heads_row = whole.part(Role::Row);
     let mut head = Vec::new();
     let mut lefts = Vec::new();
     let mut x = MARGIN;
     for words in &open.heads {
         let wide = firm(words).unwrap_or(rest);
+        head.push(Item::begins(&heads_row.part(Role::ColumnHead)));
         head.push(text(
             x + 0.5,
             ASCENT * SMALL * POINT,
@@ -437,8 +455,10 @@ fn open_rows(one: &FormBox, open: &OpenRows, room: f64, heads: &mut Vec<Piece>) 
     let (head, repeated) = repeating(Piece::new(0.8, line_height(SMALL) + 0.4, head), heads);
     let mut pieces = vec![head.glued()];
     for (n, label) in open.labels.iter().enumerate() {
+        let of_row = whole.part(Role::Row);
         let mut items = Vec::new();
         for (k, (x, wide)) in lefts.iter().enumerate() {
+            items.push(Item::begins(&of_row.part(Role::Cell)));
             if k == 0 && !label.is_empty() {
                 items.push(text(*x, 4.9, WORDS, Face::Regular, label, 0.0));
                 continue;

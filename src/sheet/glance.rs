@@ -6,13 +6,17 @@ use super::flow::{Flow, Piece};
 use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::numbers::{firm, preload_said, torque, unit};
 use super::page::Item;
-use super::page_elements::{line_height, text};
+use super::page_elements::{line_height, tagged, text};
+use super::tags::{Role, Tag};
 use crate::quantity::{Length, RampAngle, Torque, significant};
 use crate::record::{Build, ProofRound, SmallCode};
 use crate::report::NOTHING;
 
 /// The side of a module of the small code in millimetres: its few modules leave room for large ones.
 const MODULE: f64 = 0.5;
+/// What the small code is to whoever can not see it.
+pub(super) const SMALL_CODE: &str =
+    "Code for a phone: the build, its lines and the first digits of its digest, for shimwright check --paper";
 /// Cells in a row.
 const COLUMNS: usize = 4;
 /// Room between the frame and what it holds, and between cells.
@@ -145,6 +149,11 @@ pub(super) fn lay(flow: &mut Flow, glance: &Glance) {
     let code = glance.code.as_ref().map(|code| code.placed(MODULE));
     let side = code.as_ref().map_or(0.0, |(side, _)| *side);
     let wide = (flow.room - side - PAD * (COLUMNS as f64 + 1.0)) / COLUMNS as f64;
+    let table = Tag::of(Role::Table);
+    let pair = || {
+        let row = table.part(Role::Row);
+        [Role::RowHead, Role::Cell].map(|role| Item::begins(&row.part(role)))
+    };
     let mut items = Vec::new();
     let mut y = PAD;
     for row in glance.cells.chunks(COLUMNS) {
@@ -153,7 +162,8 @@ pub(super) fn lay(flow: &mut Flow, glance: &Glance) {
             let x = PAD + n as f64 * (wide + PAD);
             let base = y + ASCENT * LABEL * POINT;
             let label = fit(label, Face::Regular, LABEL, wide);
-            items.push(text(x, base, LABEL, Face::Regular, &label, 0.3));
+            let [names, says] = pair();
+            items.extend([names, text(x, base, LABEL, Face::Regular, &label, 0.3), says]);
             let lines = wrap(value, Face::Bold, VALUE, wide);
             let kept = match lines.get(MOST_LINES - 1..) {
                 Some([_, _, ..]) => {
@@ -175,15 +185,18 @@ pub(super) fn lay(flow: &mut Flow, glance: &Glance) {
     // what is open may need the whole width
     let base = y + ASCENT * VALUE * POINT;
     let label = "Open ";
-    items.push(text(PAD, base, LABEL, Face::Regular, label, 0.3));
+    let [names, says] = pair();
+    items.extend([names, text(PAD, base, LABEL, Face::Regular, label, 0.3), says]);
     let from = PAD + width(label, Face::Regular, LABEL) + 1.0;
     let open = fit(&glance.open, Face::Bold, VALUE, flow.room - side - PAD - from);
     items.push(text(from, base, VALUE, Face::Bold, &open, 0.0));
     y += line_height(VALUE);
     let high = (y + PAD * 0.6).max(side);
     if let Some((side, item)) = code {
-        items.push(item.moved(flow.room - side, (high - side) / 2.0));
+        let placed = item.moved(flow.room - side, (high - side) / 2.0);
+        items.extend(tagged(Role::Figure(SMALL_CODE.to_string()), [placed]));
     }
+    items.push(Item::Tag(None));
     items.push(Item::Polygon {
         points: vec![(0.0, 0.0), (flow.room, 0.0), (flow.room, high), (0.0, high)],
         fill: None,

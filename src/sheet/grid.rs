@@ -5,6 +5,7 @@ use super::flow::{Flow, Piece, Spacing};
 use super::measure::{ASCENT, Face, POINT, on_paper, widest_word, width, wrap};
 use super::page::Item;
 use super::page_elements::{line_height, rule, text};
+use super::tags::{Role, Tag};
 use crate::report::{Cell, Holds, Table};
 
 /// Size of type in tables.
@@ -177,7 +178,10 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
         fill: Some(0.9),
         outline: 0.0,
     }];
+    let whole = Tag::of(Role::Table);
+    let heads = whole.part(Role::Row);
     for (i, lines) in titles.iter().enumerate() {
+        head.push(Item::begins(&heads.part(Role::ColumnHead)));
         // short titles stand on the last line, next to the numbers
         for (k, line) in lines.iter().enumerate() {
             place(&mut head, i, deep - lines.len() + k, head_size, Face::Bold, line);
@@ -188,20 +192,25 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
 
     let last = table.rows.len().saturating_sub(1);
     for (n, row) in table.rows.iter().enumerate() {
-        let cells: Vec<(Face, Vec<String>)> = row
-            .iter()
-            .enumerate()
-            .take(widths.len())
-            .map(|(i, cell)| (face(cell), wrap(&cell.text(), face(cell), body, room(i))))
+        let of_row = whole.part(Role::Row);
+        // as many cells as columns, whoever gave fewer
+        let missing = Cell::from("");
+        let cells: Vec<(Tag, Face, Vec<String>)> = (0..widths.len())
+            .map(|i| {
+                let cell = row.get(i).unwrap_or(&missing);
+                let lines = wrap(&cell.text(), face(cell), body, room(i));
+                (of_row.part(Role::Cell), face(cell), lines)
+            })
             .collect();
-        let deep = cells.iter().map(|(_, lines)| lines.len()).max().unwrap_or(1);
+        let deep = cells.iter().map(|(_, _, lines)| lines.len()).max().unwrap_or(1);
         let glue = n < last && (n + 1 < TOGETHER || n + TOGETHER > last);
         let step = if deep > MOST_KEPT { 1 } else { deep };
         let mut from = 0;
         while from < deep {
             let to = (from + step).min(deep);
             let mut items = Vec::new();
-            for (i, (face, lines)) in cells.iter().enumerate() {
+            for (i, (cell, face, lines)) in cells.iter().enumerate() {
+                items.push(Item::begins(cell));
                 for (k, line) in lines.iter().enumerate().take(to).skip(from) {
                     place(&mut items, i, k - from, body, *face, line);
                 }
@@ -245,8 +254,9 @@ pub(super) fn pairs(flow: &mut Flow, pairs: &[(String, String)], mut before: f64
             wrap(value, Face::Regular, size, room - label),
         )
     };
+    let whole = Tag::of(Role::Table);
     let mut row = |flow: &mut Flow, columns: &[(Vec<String>, Vec<String>)], wide: f64| {
-        pair_row(flow, columns, wide, label, std::mem::take(&mut before));
+        pair_row(flow, &whole, columns, wide, label, std::mem::take(&mut before));
     };
     let before_all = flow.sections.last().map_or(0, Vec::len);
     let mut waiting: Option<(Vec<String>, Vec<String>)> = None;
@@ -274,7 +284,15 @@ pub(super) fn pairs(flow: &mut Flow, pairs: &[(String, String)], mut before: f64
     }
 }
 
-fn pair_row(flow: &mut Flow, columns: &[(Vec<String>, Vec<String>)], wide: f64, label: f64, before: f64) {
+/// A row of one or two pairs; in the table that is read out each pair is a row by itself.
+fn pair_row(
+    flow: &mut Flow,
+    whole: &Tag,
+    columns: &[(Vec<String>, Vec<String>)],
+    wide: f64,
+    label: f64,
+    before: f64,
+) {
     let size = flow.spacing.size(PAIRS);
     let pad = flow.spacing.row;
     let deep = columns
@@ -283,6 +301,11 @@ fn pair_row(flow: &mut Flow, columns: &[(Vec<String>, Vec<String>)], wide: f64, 
         .max()
         .unwrap_or(1);
     let step = if deep > MOST_KEPT { 1 } else { deep };
+    let tags: Vec<[Tag; 2]> = columns
+        .iter()
+        .map(|_| whole.part(Role::Row))
+        .map(|pair| [Role::RowHead, Role::Cell].map(|role| pair.part(role)))
+        .collect();
     let mut from = 0;
     while from < deep {
         let to = (from + step).min(deep);
@@ -291,13 +314,14 @@ fn pair_row(flow: &mut Flow, columns: &[(Vec<String>, Vec<String>)], wide: f64, 
         let mut items = Vec::new();
         for (n, (labels, values)) in columns.iter().enumerate() {
             let x = n as f64 * (flow.room - wide);
-            for k in from..to {
-                let y = pad + ASCENT * size * POINT + (k - from) as f64 * line_height(size);
-                if let Some(words) = labels.get(k) {
-                    items.push(text(x, y, size, Face::Regular, words, 0.35));
-                }
-                if let Some(words) = values.get(k) {
-                    items.push(text(x + label, y, size, Face::Regular, words, 0.0));
+            let parts = [(labels, x, 0.35), (values, x + label, 0.0)];
+            for ((lines, x, grey), tag) in parts.into_iter().zip(&tags[n]) {
+                items.push(Item::begins(tag));
+                for k in from..to {
+                    let y = pad + ASCENT * size * POINT + (k - from) as f64 * line_height(size);
+                    if let Some(words) = lines.get(k) {
+                        items.push(text(x, y, size, Face::Regular, words, grey));
+                    }
                 }
             }
             if ends {

@@ -1,9 +1,12 @@
 //! A sheet that was printed before, held against the one that the record gives now.
 
 use super::page::{Item, Page};
-use super::{Paper, SheetError, pages, pdf, pdf_text};
+use super::{Paper, SheetError, pages, pdf, pdf_mark, pdf_reader};
 use crate::record::Build;
 use std::collections::BTreeSet;
+
+/// The form of the pages and of the file, which goes up whenever the same record gives other bytes than before: 1 had no tags.
+pub const PAGE_FORM: u32 = 2;
 
 /// The fewest digits behind the point of a figure that is looked for: a thickness, a height or a gap.
 const DECIMALS: usize = 3;
@@ -45,7 +48,7 @@ pub enum HeldSheet {
 ///
 /// As [`pdf`](super::pdf).
 pub fn held_sheet(old: &[u8], states: &[(Build, &[u8])]) -> Result<HeldSheet, SheetError> {
-    if !pdf::is_as_written(old) {
+    if !pdf_mark::is_as_written(old) {
         return Ok(HeldSheet::Touched);
     }
     for (n, (build, _)) in states.iter().enumerate() {
@@ -55,7 +58,7 @@ pub fn held_sheet(old: &[u8], states: &[(Build, &[u8])]) -> Result<HeldSheet, Sh
             }
         }
     }
-    let Some(words) = pdf_text::text(old) else {
+    let Some(words) = pdf_reader::text(old) else {
         return Ok(HeldSheet::NotRead);
     };
     let text = without_spaces(&words);

@@ -4,7 +4,8 @@ use super::code::Symbol;
 use super::glance;
 use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
-use super::page_elements::{bar, line_height, text};
+use super::page_elements::{bar, line_height, tagged, text};
+use super::tags::{Role, Tag};
 use crate::quantity::Units;
 use crate::record::{Build, Disposition, PlateLine, SmallCode};
 
@@ -91,6 +92,7 @@ fn on_sheets(labels: &[Label], paper: Paper) -> Vec<Page> {
         };
         for (n, (height, items)) in row.into_iter().enumerate() {
             let x = margins.left + n as f64 * (room + BETWEEN);
+            page.items.push(Item::Tag(None));
             page.items.push(Item::Line {
                 points: vec![
                     (x, y),
@@ -169,53 +171,45 @@ fn plate_words(plate: &PlateLine, units: Units, why: bool) -> String {
 fn drawn(label: &Label, wide: f64) -> (f64, Vec<Item>) {
     let room = wide - 2.0 * PAD;
     let band = 7.0;
-    let mut items = vec![bar(0.0, 0.0, wide, band, 0.0)];
-    let mut put = |y: f64, size: f64, face: Face, words: &str, grey: f64| {
-        items.push(text(PAD, y + ASCENT * size * POINT, size, face, words, grey));
+    // one label begins where another ended
+    let mut items = vec![Item::Tag(None), bar(0.0, 0.0, wide, band, 0.0)];
+    let mut put = |role: Role, y: &mut f64, size: f64, face: Face, lines: &[String], grey: f64| {
+        items.push(Item::begins(&Tag::of(role)));
+        for line in lines {
+            let base = *y + ASCENT * size * POINT;
+            items.push(text(PAD, base, size, face, line, grey));
+            *y += line_height(size);
+        }
     };
-    put(
-        1.3,
-        HEAD,
-        Face::Bold,
-        &fit(label.head, Face::Bold, HEAD, room),
-        1.0,
-    );
+    let head = fit(label.head, Face::Bold, HEAD, room);
+    put(Role::Title, &mut 1.3, HEAD, Face::Bold, &[head], 1.0);
     let mut y = band + 1.6;
-    for line in wrap(&label.unit, Face::Bold, HEAD, room) {
-        put(y, HEAD, Face::Bold, &line, 0.0);
-        y += line_height(HEAD);
-    }
-    for line in wrap(&label.build, Face::Regular, BODY, room) {
-        put(y, BODY, Face::Regular, &line, 0.0);
-        y += line_height(BODY);
-    }
+    let unit = wrap(&label.unit, Face::Bold, HEAD, room);
+    put(Role::Paragraph, &mut y, HEAD, Face::Bold, &unit, 0.0);
+    let build = wrap(&label.build, Face::Regular, BODY, room);
+    put(Role::Paragraph, &mut y, BODY, Face::Regular, &build, 0.0);
     y += 1.0;
     for words in &label.lines {
-        for line in wrap(words, Face::Regular, BODY, room) {
-            put(y, BODY, Face::Regular, &line, 0.0);
-            y += line_height(BODY);
-        }
+        let lines = wrap(words, Face::Regular, BODY, room);
+        put(Role::Paragraph, &mut y, BODY, Face::Regular, &lines, 0.0);
         y += 0.4;
     }
     y += 1.0;
     let first = "The maker's manual comes first.";
     if let Some((side, item)) = label.code.as_ref().map(|code| code.placed(MODULE)) {
-        items.push(item.moved(wide - PAD - side, y));
+        let code = Role::Figure(glance::SMALL_CODE.to_string());
+        items.extend(tagged(code, [item.moved(wide - PAD - side, y)]));
         let beside = room - side - 1.0;
+        items.push(Item::begins(&Tag::of(Role::Paragraph)));
         for (n, line) in wrap(first, Face::Regular, SMALL, beside).iter().enumerate() {
             let base = y + 2.0 + ASCENT * SMALL * POINT + n as f64 * line_height(SMALL);
             items.push(text(PAD, base, SMALL, Face::Regular, line, 0.3));
         }
         y += side;
     } else if width(first, Face::Regular, SMALL) <= room {
-        items.push(text(
-            PAD,
-            y + ASCENT * SMALL * POINT,
-            SMALL,
-            Face::Regular,
-            first,
-            0.3,
-        ));
+        let base = y + ASCENT * SMALL * POINT;
+        let words = text(PAD, base, SMALL, Face::Regular, first, 0.3);
+        items.extend(tagged(Role::Paragraph, [words]));
         y += line_height(SMALL);
     }
     (y + PAD, items)

@@ -6,13 +6,16 @@ use super::flow::{DENSEST, Flow, Piece, ROOMY, TIGHT, TIGHTEST};
 use super::glance;
 use super::grid;
 use super::page::{Item, Margins, Page, Paper};
-use super::page_elements::{frame, mark, paragraph, section_head, sign, title};
+use super::page_elements::{frame, mark, paragraph, section_head, sign, tagged, title};
 use super::plot;
 use super::runs_plots;
 use super::settling;
 use super::stack;
+use super::tags::Role;
 use super::wear_plots;
 
+/// What the large code is to whoever can not see it.
+const SAME_AS_CODE: &str = "Code for a phone: the build, its figures and its digest as the text that shimwright check takes with --paper";
 /// Height that the foot of a page takes.
 pub(super) const FOOT: f64 = 6.0;
 /// Height that the running head takes on every page but the first.
@@ -152,13 +155,17 @@ fn turn(pages: &mut Vec<Vec<Item>>, y: &mut f64, head: Option<&Piece>) {
     pages.push(Vec::new());
     *y = RUNNING;
     if let Some(head) = head {
-        set(pages, head, *y);
+        // nobody has it read out once more
+        let mut again = head.clone();
+        again.items.retain(|item| !matches!(item, Item::Tag(_)));
+        set(pages, &again, *y);
         *y += head.height;
     }
 }
 
 fn set(pages: &mut [Vec<Item>], piece: &Piece, y: f64) {
     if let Some(page) = pages.last_mut() {
+        page.push(Item::Tag(None));
         page.extend(piece.items.iter().cloned().map(|item| item.moved(0.0, y)));
     }
 }
@@ -174,13 +181,17 @@ fn lay_beside(flow: &mut Flow, symbol: &Symbol, blocks: &[Block]) {
     let room = flow.room - side;
     let mut narrow = Flow::new(room, flow.spacing);
     lay_blocks(&mut narrow, blocks);
-    let mut items = vec![item.moved(room, 0.0)];
+    let mut items = Vec::new();
     let mut y = 0.0;
     for piece in narrow.sections.into_iter().flatten() {
         y += piece.before;
         items.extend(piece.items.into_iter().map(|item| item.moved(0.0, y)));
         y += piece.height;
     }
+    items.extend(tagged(
+        Role::Figure(SAME_AS_CODE.to_string()),
+        [item.moved(room, 0.0)],
+    ));
     flow.push(Piece::new(0.9, y.max(side), items));
 }
 
@@ -194,24 +205,38 @@ fn lay_blocks(flow: &mut Flow, blocks: &[Block]) {
             Block::Packs(packs, units) => stack::draw(flow, packs, *units),
             Block::Curve(curve, units) => {
                 let (height, items) = plot::curve(curve, *units, flow.room, flow.spacing.curve);
+                let items = tagged(
+                    Role::Figure(format!("Lock curve. {}", plot::curve_says(curve, *units))),
+                    items,
+                );
                 flow.push(Piece::new(1.0, height, items));
             }
             Block::Settling(pictures, units) => {
                 let high = flow.spacing.settling;
                 let items = settling::draw(pictures, *units, flow.room, high);
+                let items = tagged(Role::Figure(settling::says(pictures, *units)), items);
                 flow.push(Piece::new(1.0, high, items));
             }
             Block::Wear(pictures) => {
                 let high = flow.spacing.wear;
                 let items = wear_plots::draw(pictures, flow.room, high);
+                let items = tagged(Role::Figure(wear_plots::says(pictures)), items);
                 flow.push(Piece::new(1.0, high, items));
             }
             Block::Runs(pictures) => {
                 let (height, items) = runs_plots::draw(pictures, flow.room, flow.spacing.wear);
+                let items = tagged(Role::Figure(runs_plots::says(pictures)), items);
                 flow.push(Piece::new(1.0, height, items));
             }
             Block::Strip(strip) => {
                 let (height, items) = plot::strip(strip, flow.room);
+                let items = tagged(
+                    Role::Figure(format!(
+                        "Breakaway readings over their windows. {}",
+                        plot::strip_says(strip)
+                    )),
+                    items,
+                );
                 flow.push(Piece::new(1.0, height, items));
             }
             Block::Sign(line) => sign(flow, line),
@@ -232,10 +257,13 @@ mod tests {
 
     fn words(pages: &[Vec<Item>]) -> Vec<Vec<String>> {
         let word = |item: &Item| match item {
-            Item::Text { text, .. } => text.clone(),
-            _ => String::new(),
+            Item::Text { text, .. } => Some(text.clone()),
+            _ => None,
         };
-        pages.iter().map(|page| page.iter().map(word).collect()).collect()
+        pages
+            .iter()
+            .map(|page| page.iter().filter_map(word).collect())
+            .collect()
     }
 
     #[test]
@@ -269,7 +297,7 @@ mod tests {
     fn what_is_glued_and_taller_than_a_page_is_parted_all_the_same() {
         let long: Vec<Piece> = (0..5).map(|_| piece(40.0, "part").glued()).collect();
         let (pages, _) = fill(vec![long], &[], 100.0);
-        assert_eq!(pages.iter().map(Vec::len).collect::<Vec<_>>(), [2, 2, 1]);
+        assert_eq!(words(&pages).iter().map(Vec::len).collect::<Vec<_>>(), [2, 2, 1]);
     }
 
     #[test]

@@ -16,6 +16,7 @@ mod blocks;
 mod code;
 mod content;
 mod debrief;
+mod error;
 mod flow;
 mod form;
 mod form_parts;
@@ -32,7 +33,10 @@ mod on_screen;
 mod page;
 mod page_elements;
 mod pdf;
-mod pdf_text;
+mod pdf_mark;
+mod pdf_reader;
+mod pdf_values;
+mod pen;
 mod plot;
 mod run_form;
 mod runs_plots;
@@ -43,19 +47,24 @@ mod short;
 mod stack;
 mod svg;
 mod tables;
+mod tags;
+mod tree;
 mod wear_plots;
 mod wear_sheet;
 
 pub use debrief::{debrief_pages, practice_pdf, progress_pdf};
-pub use held::{HeldSheet, held_sheet};
+pub use error::SheetError;
+pub use held::{HeldSheet, PAGE_FORM, held_sheet};
 pub use labels::LabelStock;
 pub use measure::{Face, on_paper};
 pub use on_screen::whole;
 pub use page::{Item, Margins, Page, Paper};
-pub use pdf::SheetError;
 pub use run_form::RunForm;
 pub use settings_sheet::Settling;
 pub use short::in_short;
+pub use tags::{Role, Tag};
+
+use pdf::About;
 
 use crate::history::WearTables;
 use crate::history::driven::SettingsCompared;
@@ -87,7 +96,7 @@ pub fn pages(build: &Build, paper: Paper) -> Vec<Page> {
 /// A font that can not be read or cut, or a page that can not be written.
 pub fn pdf(build: &Build, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let document = content::document(build);
-    pdf::write(&layout::pages(&document, paper), &document.title)
+    pdf::write(&layout::pages(&document, paper), About::english(&document.title))
 }
 
 /// The sheet as one page of HTML, for a screen of any width: it needs nothing but itself, and `paper` is what it is printed on.
@@ -141,7 +150,7 @@ pub fn label_pages(build: &Build, stock: LabelStock) -> Vec<Page> {
 /// As [`pdf`].
 pub fn labels_pdf(build: &Build, stock: LabelStock) -> Result<Vec<u8>, SheetError> {
     let title = format!("{}: labels {}", build.unit_name, build.id);
-    pdf::write(&labels::pages(build, stock), &title)
+    pdf::write(&labels::pages(build, stock), About::english(&title))
 }
 
 /// Whether an old file is a sheet of ours that was not touched since it was written, and has the same title as a new one:
@@ -152,7 +161,7 @@ pub fn labels_pdf(build: &Build, stock: LabelStock) -> Result<Vec<u8>, SheetErro
 /// assert!(!shimwright::sheet::is_same_sheet(b"%PDF-1.7 of somebody else", b"%PDF-1.7 of ours"));
 /// ```
 pub fn is_same_sheet(old: &[u8], new: &[u8]) -> bool {
-    pdf::is_same(old, new) || html::is_same(old, new)
+    pdf_reader::is_same(old, new) || html::is_same(old, new)
 }
 
 /// The pages of a form to fill in by hand, as plain data. The same form on the same paper gives the same pages.
@@ -166,7 +175,11 @@ pub fn form_pages(form: &Form, paper: Paper) -> Vec<Page> {
 ///
 /// As [`pdf`].
 pub fn form_pdf(form: &Form, paper: Paper) -> Result<Vec<u8>, SheetError> {
-    pdf::write(&form_pages(form, paper), &form::title(form))
+    let about = About {
+        title: &form::title(form),
+        language: form::language(form),
+    };
+    pdf::write(&form_pages(form, paper), about)
 }
 
 /// The run sheet of a drive day, to fill in by hand, as the bytes of a PDF file.
@@ -175,7 +188,7 @@ pub fn form_pdf(form: &Form, paper: Paper) -> Result<Vec<u8>, SheetError> {
 ///
 /// As [`pdf`].
 pub fn run_form_pdf(form: &RunForm<'_>, paper: Paper) -> Result<Vec<u8>, SheetError> {
-    pdf::write(&form.pages(paper), &form.title())
+    pdf::write(&form.pages(paper), About::english(&form.title()))
 }
 
 /// The pages of a settings sheet, as plain data: one, where nothing in it is beyond what is usual.
@@ -190,7 +203,7 @@ pub fn settings_pages(settling: &Settling<'_>, paper: Paper) -> Vec<Page> {
 /// As [`pdf`].
 pub fn settings_pdf(settling: &Settling<'_>, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let document = settings_sheet::document(settling);
-    pdf::write(&layout::pages(&document, paper), &document.title)
+    pdf::write(&layout::pages(&document, paper), About::english(&document.title))
 }
 
 /// The pictures of a settings sheet, each by itself as SVG with the name of its file; the same setting gives the same text.
@@ -211,7 +224,7 @@ pub fn wear_pages(shown: &WearTables<'_>, paper: Paper) -> Vec<Page> {
 /// As [`pdf`].
 pub fn wear_pdf(shown: &WearTables<'_>, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let (pages, title) = wear_sheet::pages(shown, paper);
-    pdf::write(&pages, &title)
+    pdf::write(&pages, About::english(&title))
 }
 
 /// The page of two settings compared by what was driven, as plain data: one, where nothing in it is beyond what is usual.
@@ -226,7 +239,7 @@ pub fn runs_pages(compared: &SettingsCompared, paper: Paper) -> Vec<Page> {
 /// As [`pdf`].
 pub fn runs_pdf(compared: &SettingsCompared, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let (pages, title) = runs_sheet::pages(compared, paper);
-    pdf::write(&pages, &title)
+    pdf::write(&pages, About::english(&title))
 }
 
 /// The page of two settings compared as a picture (SVG).

@@ -1,6 +1,7 @@
 //! A page as plain data.
 
 use super::measure::{ASCENT, DESCENT, Face, POINT, width};
+use super::tags::Tag;
 
 /// A size of paper.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
@@ -123,11 +124,14 @@ pub enum Item {
         /// Thickness in millimetres of a black outline; 0 for none.
         outline: f64,
     },
+    /// Nothing that is seen: what follows on the page belongs to this part of it, up to the next of these. Without a part it
+    /// is furniture, which nobody has read out.
+    Tag(Option<Tag>),
 }
 
 impl Item {
     /// The least rectangle around it: left, top, right, bottom. For text it reaches from the top of an accent to the
-    /// foot of the lowest letter.
+    /// foot of the lowest letter. Around what is not seen it is empty, its left edge right of its right one.
     pub fn bounds(&self) -> (f64, f64, f64, f64) {
         match self {
             Item::Text {
@@ -169,7 +173,13 @@ impl Item {
                 (*x, *y, x + wide, y + rows.len() as f64 * module)
             }
             Item::Line { points, .. } | Item::Polygon { points, .. } => around(points),
+            Item::Tag(_) => around(&[]),
         }
+    }
+
+    /// From here on items belong to this part.
+    pub(super) fn begins(tag: &Tag) -> Item {
+        Item::Tag(Some(tag.clone()))
     }
 
     /// The same, moved.
@@ -185,6 +195,7 @@ impl Item {
                     point.1 += down;
                 }
             }
+            Item::Tag(_) => {}
         }
         self
     }

@@ -5,6 +5,7 @@ use super::flow::{Flow, Piece};
 use super::measure::{ASCENT, DESCENT, Face, POINT, fit, in_face, width, wrap};
 use super::numbers::capital;
 use super::page::{Item, Page};
+use super::tags::{Role, Tag};
 
 /// The distance from line to line.
 pub(super) fn line_height(size: f64) -> f64 {
@@ -21,6 +22,13 @@ pub(super) fn text(x: f64, y: f64, size: f64, face: Face, words: &str, grey: f64
         text: in_face(words, face).into_owned(),
         grey,
     }
+}
+
+/// Items that are one part of this role.
+pub(super) fn tagged(role: Role, items: impl IntoIterator<Item = Item>) -> Vec<Item> {
+    std::iter::once(Item::begins(&Tag::of(role)))
+        .chain(items)
+        .collect()
 }
 
 /// A level line.
@@ -114,31 +122,22 @@ pub(super) fn title(flow: &mut Flow, document: &Document) {
     let sheet = fit(&document.sheet.to_uppercase(), Face::Bold, 10.0, room * 0.42);
     let id = fit(&document.id, Face::Bold, 10.0, room * 0.5);
     let y = 5.3;
-    flow.push(
-        Piece::new(
-            0.0,
-            BAND + 2.0,
-            vec![
-                bar(0.0, 0.0, room, BAND, 0.0),
-                text(3.0, y, 10.0, Face::Bold, &sheet, 1.0),
-                text(
-                    room - 3.0 - width(&id, Face::Bold, 10.0),
-                    y,
-                    10.0,
-                    Face::Bold,
-                    &id,
-                    1.0,
-                ),
-            ],
-        )
-        .glued(),
-    );
+    let right = room - 3.0 - width(&id, Face::Bold, 10.0);
+    let mut band = vec![bar(0.0, 0.0, room, BAND, 0.0)];
+    for (x, words) in [(3.0, &sheet), (right, &id)] {
+        band.extend(tagged(
+            Role::Paragraph,
+            [text(x, y, 10.0, Face::Bold, words, 1.0)],
+        ));
+    }
+    flow.push(Piece::new(0.0, BAND + 2.0, band).glued());
+    let name = Tag::of(Role::Title);
     for line in wrap(&document.unit, Face::Bold, 15.0, room) {
         let y = ASCENT * 15.0 * POINT;
         flow.push(Piece::new(
             0.0,
             line_height(15.0),
-            vec![text(0.0, y, 15.0, Face::Bold, &line, 0.0)],
+            vec![Item::begins(&name), text(0.0, y, 15.0, Face::Bold, &line, 0.0)],
         ));
     }
     lines(flow, &document.under, Face::Regular, 9.5, 0.25, 0.0, |_| None);
@@ -151,10 +150,11 @@ pub(super) fn section_head(flow: &mut Flow, words: &str) {
     let room = flow.room;
     let lines = wrap(words, Face::Bold, SIZE, room - INDENT);
     let count = lines.len();
+    let head = Tag::of(Role::Head);
     for (n, line) in lines.iter().enumerate() {
         let y = ASCENT * SIZE * POINT;
         let mut height = line_height(SIZE);
-        let mut items = vec![text(INDENT, y, SIZE, Face::Bold, line, 0.0)];
+        let mut items = vec![Item::begins(&head), text(INDENT, y, SIZE, Face::Bold, line, 0.0)];
         if n == 0 {
             items.push(bar(0.0, y - 2.75, 2.75, 2.75, 0.0));
         }
@@ -200,9 +200,10 @@ fn lines(
     let size = flow.spacing.size(size);
     let lines = wrap(words, face, size, flow.room - indent);
     let count = lines.len();
+    let whole = Tag::of(Role::Paragraph);
     for (n, line) in lines.into_iter().enumerate() {
         let y = ASCENT * size * POINT;
-        let mut items = vec![text(indent, y, size, face, &line, grey)];
+        let mut items = vec![Item::begins(&whole), text(indent, y, size, face, &line, grey)];
         items.extend(beside(n));
         let mut piece = Piece::new(if n == 0 { 0.9 } else { 0.0 }, line_height(size), items);
         piece.glue = n + 1 < count && (n == 0 || n + 2 == count);
@@ -215,11 +216,12 @@ fn framed(flow: &mut Flow, words: &str) {
     let pad = 2.2;
     let lines = wrap(words, Face::Bold, SIZE, flow.room - 2.0 * pad);
     let height = line_height(SIZE) * lines.len() as f64 + 2.0 * pad - 0.6;
-    let mut items = vec![Item::Polygon {
+    let edge = Item::Polygon {
         points: vec![(0.0, 0.0), (flow.room, 0.0), (flow.room, height), (0.0, height)],
         fill: None,
         outline: 0.4,
-    }];
+    };
+    let mut items = tagged(Role::Paragraph, [edge]);
     for (n, line) in lines.iter().enumerate() {
         let y = pad + ASCENT * SIZE * POINT + n as f64 * line_height(SIZE) - 0.3;
         items.push(text(pad, y, SIZE, Face::Bold, line, 0.0));
@@ -238,15 +240,19 @@ pub(super) fn sign(flow: &mut Flow, line: &SignLine) {
         (room * 0.39, room * 0.33, "signature", &String::new()),
         (room * 0.75, room * 0.25, "date", &line.at),
     ];
+    let table = Tag::of(Role::Table);
     let mut items = Vec::new();
     for (n, (x, wide, label, value)) in columns.into_iter().enumerate() {
+        let row = table.part(Role::Row);
         items.push(rule(x, LINE, wide, 0.25, 0.0));
         let label = if n == 0 {
             fit(&format!("{}: {label}", line.role), Face::Regular, 8.0, wide)
         } else {
             label.to_string()
         };
+        items.push(Item::begins(&row.part(Role::RowHead)));
         items.push(text(x, LINE + 3.1, 8.0, Face::Regular, &label, 0.35));
+        items.push(Item::begins(&row.part(Role::Cell)));
         if !value.is_empty() {
             let value = fit(value, Face::Regular, SIZE, wide);
             items.push(text(x, LINE - 1.0, SIZE, Face::Regular, &value, 0.0));

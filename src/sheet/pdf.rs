@@ -3,75 +3,100 @@
 //! Fonts are cut to the characters that are used and carry their mapping to Unicode, so that the text can be searched
 //! and copied. No clock and no counter of the process reaches the file: names and `/ID` come from the content.
 
+use super::error::{SheetError, failed};
 use super::mark::fingerprint;
-use super::measure::{Face, POINT};
-use super::page::{Item, Page, runs};
+use super::measure::Face;
+use super::page::{Item, Page};
+use super::pdf_mark::{blank, set_mark};
+use super::pdf_values::utf16;
+use super::pen::{id, operations};
+use super::tags::Role;
+use super::tree::Tree;
 use allsorts::binary::read::ReadScope;
 use allsorts::font_data::FontData;
 use allsorts::subset::{CmapTarget, SubsetProfile, subset};
-use lopdf::{Object, Stream, StringFormat, dictionary};
-use printpdf::{
-    Color, FontId, Greyscale, Line, LineDashPattern, LinePoint, Mm, Op, PaintMode, ParsedFont, PdfDocument,
-    PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Point, Polygon, PolygonRing, Pt, TextItem, TextMatrix,
-    WindingOrder,
-};
-use std::collections::BTreeSet;
+use lopdf::{Object, ObjectId, SaveOptions, Stream, dictionary};
+use printpdf::{Mm, ParsedFont, PdfDocument, PdfFont, PdfPage, PdfSaveOptions};
+use std::collections::{BTreeSet, HashSet};
 use zlib_rs::{DeflateConfig, ReturnCode, compress_bound, compress_slice};
 
-/// Why a sheet could not be made into a PDF.
-#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
-pub enum SheetError {
-    /// A font that can not be read or cut.
-    #[error("the font {font} can not be used: {why}")]
-    Font {
-        /// The font.
-        font: &'static str,
-        /// What is wrong with it.
-        why: String,
-    },
-    /// A page that can not be written.
-    #[error("the pages can not be written: {why}")]
-    Write {
-        /// What is wrong.
-        why: String,
-    },
+/// What a file says of itself.
+#[derive(Clone, Copy)]
+pub(super) struct About<'a> {
+    /// Its title.
+    pub title: &'a str,
+    /// The language of its words, as BCP 47 has it.
+    pub language: &'a str,
 }
 
-/// How the mark begins, and within how many bytes from the end of a file it stands.
-const MARK: &[u8] = b"/ID[<";
-const END: usize = 400;
-
-fn failed(why: impl ToString) -> SheetError {
-    SheetError::Write { why: why.to_string() }
+impl<'a> About<'a> {
+    /// Of what is told in the language of the program.
+    pub fn english(title: &'a str) -> About<'a> {
+        About {
+            title,
+            language: "en-GB",
+        }
+    }
 }
 
-/// The bytes of a PDF with these pages and this title.
-pub(super) fn write(pages: &[Page], title: &str) -> Result<Vec<u8>, SheetError> {
-    let mut document = PdfDocument::new(title);
+/// So many objects are pressed together.
+const TOGETHER: usize = 1000;
+
+/// The bytes of a PDF with these pages.
+pub(super) fn write(pages: &[Page], about: About<'_>) -> Result<Vec<u8>, SheetError> {
+    let pages = joined(pages);
+    let mut document = PdfDocument::new(about.title);
     for face in Face::ALL {
-        let used = characters(pages, face);
+        let used = characters(&pages, face);
         if !used.is_empty() {
             let font = cut(face, &used)?;
             // under a fixed name: the one that the library gives counts up over the whole process
             document.resources.fonts.map.insert(id(face), PdfFont::new(font));
         }
     }
-    document.pages = pages
-        .iter()
-        .map(|page| PdfPage::new(Mm(page.width as f32), Mm(page.height as f32), operations(page)))
-        .collect();
-    finish(&document, title)
+    let mut tree = Tree::default();
+    for page in &pages {
+        let ops = operations(page, &mut tree);
+        let (wide, high) = (Mm(page.width as f32), Mm(page.height as f32));
+        document.pages.push(PdfPage::new(wide, high, ops));
+    }
+    finish(&document, &tree, about)
 }
 
-fn id(face: Face) -> FontId {
-    FontId(
-        match face {
-            Face::Regular => "regular",
-            Face::Bold => "bold",
-            Face::Mono => "mono",
+/// The pages with a space behind each line that goes on in its part: whoever has it read out is told no line, and would hear
+/// two words as one. In a word that is wider than a whole line stands one too, where it is broken.
+fn joined(pages: &[Page]) -> Vec<Page> {
+    let mut pages = pages.to_vec();
+    let mut parts: Vec<Option<usize>> = Vec::new();
+    for page in &pages {
+        let mut part = None;
+        for item in &page.items {
+            match item {
+                Item::Tag(tag) => {
+                    let words = tag.as_ref().filter(|tag| !matches!(tag.role(), Role::Figure(_)));
+                    part = words.map(|tag| tag.key());
+                }
+                Item::Text { .. } => parts.push(part),
+                _ => {}
+            }
         }
-        .to_string(),
-    )
+    }
+    let mut later = HashSet::new();
+    let items = pages.iter_mut().flat_map(|page| &mut page.items);
+    let texts = items.filter_map(|item| match item {
+        Item::Text { text, .. } => Some(text),
+        _ => None,
+    });
+    let texts: Vec<&mut String> = texts.collect();
+    for (text, part) in texts.into_iter().zip(parts).rev() {
+        if let Some(part) = part
+            && !later.insert(part)
+            && !text.is_empty()
+        {
+            text.push(' ');
+        }
+    }
+    pages
 }
 
 fn characters(pages: &[Page], wanted: Face) -> BTreeSet<char> {
@@ -127,231 +152,6 @@ fn cut(face: Face, used: &BTreeSet<char>) -> Result<ParsedFont, SheetError> {
     Ok(font)
 }
 
-/// Whether a file is a sheet that was written here, that nobody has touched since, and that has the title of another.
-pub(super) fn is_same(old: &[u8], new: &[u8]) -> bool {
-    matches!((information(old), information(new)), (Some(old), Some(new)) if old == new)
-}
-
-/// Whether a file was written here and nobody has touched it since.
-pub(super) fn is_as_written(file: &[u8]) -> bool {
-    information(file).is_some()
-}
-
-/// Title and maker of a file that was written here, while its mark is still that of its bytes.
-fn information(file: &[u8]) -> Option<&[u8]> {
-    let find = |from: usize, what: &[u8]| {
-        let found = file.get(from..)?.windows(what.len()).position(|at| at == what)?;
-        Some(from + found)
-    };
-    let start = find(file.len().saturating_sub(END), MARK)?;
-    let end = find(start, b"]>>")? + 1;
-    let bare = [file.get(..start)?, file.get(end..)?].concat();
-    let mark: String = fingerprint(&bare).iter().map(|b| format!("{b:02X}")).collect();
-    let whole = [MARK, mark.as_bytes(), b"><", mark.as_bytes(), b">]"].concat();
-    if file.get(start..end)? != whole {
-        return None;
-    }
-    let head = b"<</Title<";
-    let title = file.windows(head.len()).rposition(|at| at == head)?;
-    let information = file.get(title..find(title, b">>")?)?;
-    information
-        .ends_with(b"/Creator(shimwright)")
-        .then_some(information)
-}
-
-/// Points from the lower left corner, rounded so that no last bit of a sine reaches the file.
-fn points(mm: f64) -> Pt {
-    Pt(((mm / POINT * 100.0).round() / 100.0) as f32)
-}
-
-fn grey(value: f64) -> Color {
-    Color::Greyscale(Greyscale {
-        percent: value as f32,
-        icc_profile: None,
-    })
-}
-
-fn corners(points_mm: &[(f64, f64)], height: f64) -> Vec<LinePoint> {
-    points_mm
-        .iter()
-        .map(|(x, y)| LinePoint {
-            p: Point {
-                x: points(*x),
-                y: points(height - y),
-            },
-            bezier: false,
-        })
-        .collect()
-}
-
-/// The operations of a page, without those that would set what is set already: they are a third of the file.
-#[derive(Default)]
-struct Pen {
-    ops: Vec<Op>,
-    fill: Option<u64>,
-    edge: Option<u64>,
-    thickness: Option<u64>,
-    dash: Option<u64>,
-    font: Option<(Face, u64)>,
-}
-
-/// Remembers a value; whether it is another than before.
-fn changed(slot: &mut Option<u64>, value: f64) -> bool {
-    let bits = value.to_bits();
-    slot.replace(bits) != Some(bits)
-}
-
-impl Pen {
-    fn fill(&mut self, level: f64) {
-        if changed(&mut self.fill, level) {
-            self.ops.push(Op::SetFillColor { col: grey(level) });
-        }
-    }
-
-    /// `dash` 0 is a whole line.
-    fn edge(&mut self, level: f64, thickness: f64, dash: f64) {
-        if changed(&mut self.edge, level) {
-            self.ops.push(Op::SetOutlineColor { col: grey(level) });
-        }
-        if changed(&mut self.thickness, thickness) {
-            self.ops.push(Op::SetOutlineThickness {
-                pt: points(thickness),
-            });
-        }
-        if changed(&mut self.dash, dash) {
-            let lengths = [points(dash).0];
-            let pattern = if dash > 0.0 { &lengths[..] } else { &[] };
-            self.ops.push(Op::SetLineDashPattern {
-                dash: LineDashPattern::new(0.0, pattern),
-            });
-        }
-    }
-
-    /// Writes `text` where `place` moves the cursor to.
-    fn write(&mut self, text: &str, face: Face, size: f64, level: f64, place: Op) {
-        self.fill(level);
-        // a place is relative to the one before within a section, so each string has its own section
-        self.ops.push(Op::StartTextSection);
-        let font = Some((face, size.to_bits()));
-        if self.font != font {
-            self.font = font;
-            self.ops.push(Op::SetFont {
-                font: PdfFontHandle::External(id(face)),
-                size: Pt((size * 100.0).round() as f32 / 100.0),
-            });
-        }
-        let items = vec![TextItem::Text(text.to_string())];
-        self.ops
-            .extend([place, Op::ShowText { items }, Op::EndTextSection]);
-    }
-}
-
-fn operations(page: &Page) -> Vec<Op> {
-    let mut pen = Pen::default();
-    let at = |x: f64, y: f64| Point {
-        x: points(x),
-        y: points(page.height - y),
-    };
-    for item in &page.items {
-        match item {
-            Item::Text {
-                x,
-                y,
-                size,
-                face,
-                text,
-                grey: level,
-            } => {
-                let place = Op::SetTextCursor { pos: at(*x, *y) };
-                pen.write(text, *face, *size, *level, place);
-            }
-            Item::Mark {
-                x,
-                y,
-                size,
-                turn,
-                text,
-                grey: level,
-            } => {
-                let from = at(*x, *y);
-                let matrix = TextMatrix::TranslateRotate(from.x, from.y, *turn as f32);
-                pen.write(text, Face::Bold, *size, *level, Op::SetTextMatrix { matrix });
-            }
-            Item::Line {
-                points: path,
-                thickness,
-                grey: level,
-                dash,
-            } => {
-                pen.edge(*level, *thickness, *dash);
-                pen.ops.push(Op::DrawLine {
-                    line: Line {
-                        points: corners(path, page.height),
-                        is_closed: false,
-                    },
-                });
-            }
-            Item::Code { x, y, module, rows } => {
-                pen.fill(0.0);
-                // one path for the whole symbol: single squares would show hairlines between them
-                let rings = runs(rows)
-                    .map(|(row, from, to)| {
-                        let (left, right) = (x + from as f64 * module, x + to as f64 * module);
-                        let (top, foot) = (y + row as f64 * module, y + (row + 1) as f64 * module);
-                        let ring = [(left, top), (right, top), (right, foot), (left, foot)];
-                        PolygonRing {
-                            points: corners(&ring, page.height),
-                        }
-                    })
-                    .collect();
-                pen.ops.push(Op::DrawPolygon {
-                    polygon: Polygon {
-                        rings,
-                        mode: PaintMode::Fill,
-                        winding_order: WindingOrder::NonZero,
-                    },
-                });
-            }
-            Item::Polygon {
-                points: path,
-                fill,
-                outline,
-            } => {
-                if let Some(level) = fill {
-                    pen.fill(*level);
-                }
-                if *outline > 0.0 {
-                    pen.edge(0.0, *outline, 0.0);
-                }
-                let mode = match (fill.is_some(), *outline > 0.0) {
-                    (true, true) => PaintMode::FillStroke,
-                    (false, true) => PaintMode::Stroke,
-                    (true, false) => PaintMode::Fill,
-                    (false, false) => continue,
-                };
-                pen.ops.push(Op::DrawPolygon {
-                    polygon: Polygon {
-                        rings: vec![PolygonRing {
-                            points: corners(path, page.height),
-                        }],
-                        mode,
-                        winding_order: WindingOrder::NonZero,
-                    },
-                });
-            }
-        }
-    }
-    pen.ops
-}
-
-fn utf16(text: &str) -> Object {
-    let mut bytes = vec![0xFE, 0xFF];
-    for unit in text.encode_utf16() {
-        bytes.extend(unit.to_be_bytes());
-    }
-    Object::String(bytes, StringFormat::Hexadecimal)
-}
-
 /// How hard streams are pressed. The hardest, 9, takes more than twice as long and wins less than a hundredth.
 const LEVEL: i32 = 6;
 
@@ -375,39 +175,38 @@ fn press(stream: &mut Stream) -> Result<(), SheetError> {
 }
 
 /// Sets what the library leaves out, and takes out what it counts up.
-fn finish(document: &PdfDocument, title: &str) -> Result<Vec<u8>, SheetError> {
+fn finish(document: &PdfDocument, tree: &Tree, about: About<'_>) -> Result<Vec<u8>, SheetError> {
     let mut warnings = Vec::new();
     let mut file = document.to_lopdf_document(&PdfSaveOptions::default(), &mut warnings);
     file.version = "1.7".to_string();
-    let catalog = file
-        .trailer
-        .get(b"Root")
-        .and_then(Object::as_reference)
-        .and_then(|root| file.get_object_mut(root))
-        .and_then(Object::as_dict_mut)
-        .map_err(failed)?;
+    let pages: Vec<ObjectId> = file.get_pages().into_values().collect();
+    tree.write(&mut file, &pages)?;
+    let catalog = file.catalog_mut().map_err(failed)?;
     catalog.set("PageMode", "UseNone");
     catalog.set("PageLayout", "SinglePage");
-    catalog.set("Lang", Object::string_literal("en-GB"));
+    catalog.set("Lang", Object::string_literal(about.language));
     catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
     let info = dictionary! {
-        "Title" => utf16(&super::measure::on_paper(title)),
+        "Title" => utf16(&super::measure::on_paper(about.title)),
         "Creator" => Object::string_literal("shimwright"),
     };
     let info = file.add_object(info);
     file.trailer.set("Info", info);
-    file.trailer.remove(b"ID");
+    file.trailer.set("ID", blank());
     file.prune_objects();
     for object in file.objects.values_mut() {
         if let Object::Stream(stream) = object {
             press(stream)?;
         }
     }
+    let together = SaveOptions::builder()
+        .use_object_streams(true)
+        .use_xref_streams(true)
+        .max_objects_per_stream(TOGETHER)
+        .compression_level(LEVEL.unsigned_abs())
+        .build();
     let mut bytes = Vec::new();
-    file.save_to(&mut bytes).map_err(failed)?;
-    let mark = Object::String(fingerprint(&bytes).to_vec(), StringFormat::Hexadecimal);
-    file.trailer.set("ID", vec![mark.clone(), mark]);
-    bytes.clear();
-    file.save_to(&mut bytes).map_err(failed)?;
+    file.save_with_options(&mut bytes, together).map_err(failed)?;
+    set_mark(&mut bytes)?;
     Ok(bytes)
 }

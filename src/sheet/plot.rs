@@ -2,10 +2,10 @@
 
 use super::blocks::Strip;
 use super::measure::{Face, fit, width};
-use super::numbers::{torque_value, unit};
+use super::numbers::{firm, torque_value, unit};
 use super::page::Item;
 use super::page_elements::{bar, rule, text};
-use crate::quantity::{Torque, Units};
+use crate::quantity::{Torque, Units, visible};
 use crate::record::Curve;
 use crate::record::lock_bands::LockBand;
 
@@ -231,6 +231,35 @@ pub(super) fn curve(curve: &Curve, units: Units, room: f64, high: f64) -> (f64, 
         items.push(text(end.0 + 1.8, at + 1.0, SIZE + 0.5, face, label, 0.0));
     }
     (TOP + high + depth, items)
+}
+
+/// What the lock curve shows, for whoever can not see it.
+pub(super) fn curve_says(of: &Curve, units: Units) -> String {
+    let torque = |torque: Torque| firm(&torque.show(units));
+    of.points.last().map_or(String::new(), |&(case, drive, coast)| {
+        format!(
+            "Torque difference held over torque at the case: it rises to {} on drive and {} on coast at {}.",
+            torque(drive),
+            torque(coast),
+            torque(case)
+        )
+    })
+}
+
+/// What the readings over their windows show, for whoever can not see them.
+pub(super) fn strip_says(of: &Strip) -> String {
+    let torque = |torque: Torque| firm(&torque.show(of.units));
+    let rows = of.rows.iter().map(|row| {
+        let read: Vec<String> = row.points.iter().map(|(_, read)| torque(*read)).collect();
+        format!(
+            "{}: window {} to {}, read {}.",
+            visible(&row.label),
+            torque(row.window.0),
+            torque(row.window.1),
+            read.join(", ")
+        )
+    });
+    rows.collect::<Vec<_>>().join(" ")
 }
 
 /// The readings over their windows: the height and the items.

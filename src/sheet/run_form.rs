@@ -5,7 +5,8 @@ use super::form_parts::{BOX, SMALL, outline, place};
 use super::layout::{FOOT, assemble, fill};
 use super::measure::{ASCENT, Face, POINT, fit, wrap};
 use super::page::{Item, Margins, Page, Paper};
-use super::page_elements::{foot, line_height, text};
+use super::page_elements::{foot, line_height, tagged, text};
+use super::tags::Role;
 use crate::workshop::Safety;
 
 /// Size of type of the keys in the boxes.
@@ -31,18 +32,13 @@ impl RunForm<'_> {
 
     /// A box with its key and what is printed in it.
     fn keyed(key: &str, words: &str, x: f64, y: f64, wide: f64) -> Vec<Item> {
-        vec![
+        let words = fit(words, Face::Bold, SMALL, wide - 1.2);
+        let inside = [
             outline(x, y, wide, BOX),
             text(x + 0.6, y + 2.2, KEY, Face::Regular, key, 0.25),
-            text(
-                x + 0.6,
-                y + BOX - 1.2,
-                SMALL,
-                Face::Bold,
-                &fit(words, Face::Bold, SMALL, wide - 1.2),
-                0.0,
-            ),
-        ]
+            text(x + 0.6, y + BOX - 1.2, SMALL, Face::Bold, &words, 0.0),
+        ];
+        tagged(Role::Paragraph, inside)
     }
 
     /// Boxes beside each other over a width, each with its share of it.
@@ -61,7 +57,8 @@ impl RunForm<'_> {
     fn opening(&self, room: f64) -> Vec<Piece> {
         const SIZE: f64 = 14.0;
         let title = fit(&self.title(), Face::Bold, SIZE, room);
-        let items = vec![text(0.0, ASCENT * SIZE * POINT, SIZE, Face::Bold, &title, 0.0)];
+        let name = text(0.0, ASCENT * SIZE * POINT, SIZE, Face::Bold, &title, 0.0);
+        let items = tagged(Role::Title, [name]);
         let mut pieces = vec![Piece::new(0.0, line_height(SIZE), items).glued()];
         let known = match self.known.is_empty() {
             true => String::new(),
@@ -75,7 +72,7 @@ impl RunForm<'_> {
             Safety::First.words()
         );
         let lines = wrap(&how, Face::Regular, 7.0, room);
-        let items = place(&lines, 0.0, 0.0, 7.0, Face::Regular, 0.0);
+        let items = tagged(Role::Paragraph, place(&lines, 0.0, 0.0, 7.0, Face::Regular, 0.0));
         pieces.push(Piece::new(0.6, line_height(7.0) * lines.len() as f64, items).glued());
         let plain = |boxes: &[(&str, f64)]| -> Vec<(String, &str, f64)> {
             boxes
@@ -122,7 +119,8 @@ impl RunForm<'_> {
             (key("feel-lift"), "", 1.8),
             (key("feel-straight"), "", 1.8),
         ];
-        let mut items = vec![text(0.5, BOX + 2.0, 13.0, Face::Bold, &number.to_string(), 0.0)];
+        let said = text(0.5, BOX + 2.0, 13.0, Face::Bold, &number.to_string(), 0.0);
+        let mut items = tagged(Role::Head, [said]);
         items.extend(RunForm::across(&first, LEFT, 0.0, room - LEFT));
         items.extend(RunForm::across(&second, LEFT, BOX, room - LEFT));
         Piece::new(1.4, 2.0 * BOX, items)

@@ -33,6 +33,38 @@ pub(super) fn draw(pictures: &RunsPictures, room: f64, high: f64) -> (f64, Vec<I
     (high + 3.0 + strip_high, items)
 }
 
+/// What both pictures show, for whoever can not see them: the median time of each run in the order driven, and the answers of
+/// each phase.
+pub(super) fn says(pictures: &RunsPictures) -> String {
+    let name = |second: bool| if second { "B" } else { "A" };
+    let runs = pictures
+        .runs
+        .iter()
+        .map(|run| format!("{} {} {:.2} s", run.number, name(run.second), run.seconds));
+    let runs: Vec<String> = runs.collect();
+    let felt = pictures.felt.iter().map(|felt| {
+        let of = |which: usize| {
+            let answers: Vec<String> = felt.answers[which].iter().map(i8::to_string).collect();
+            format!(
+                "{} {}",
+                name(which == 1),
+                if answers.is_empty() {
+                    "unsaid".to_string()
+                } else {
+                    answers.join(" ")
+                }
+            )
+        };
+        format!("{}: {}, {}", felt.phase.word(), of(0), of(1))
+    });
+    let felt: Vec<String> = felt.collect();
+    format!(
+        "Median times of the runs in the order driven: {}. What was felt, from -2 far too little lock to 2 far too much: {}.",
+        runs.join(", "),
+        felt.join("; ")
+    )
+}
+
 /// Medians over the order of the runs: a full dot is A, a ring B; a line of the drift for each of the two.
 fn times(runs: &[ComparedRun], room: f64, high: f64) -> Vec<Item> {
     let frame = Frame {

@@ -108,6 +108,44 @@ pub(super) fn draw(pictures: &Pictures, units: Units, room: f64, high: f64) -> V
     items
 }
 
+/// What both pictures show, for whoever can not see them.
+pub(super) fn says(pictures: &Pictures, units: Units) -> String {
+    let percent = |share: f64| format!("{:.0} %", share * 100.0);
+    let symbol = unit::<Torque>(units);
+    let of = |name: &str, drawn: &Curves| {
+        let ends = [drawn.share.first(), drawn.share.last()];
+        let open: Vec<String> = ends
+            .into_iter()
+            .flatten()
+            .map(|(throttle, share)| {
+                let [throttle, share] = [throttle, share].map(|one| percent(one.value()));
+                format!("{share} at {throttle} throttle")
+            })
+            .collect();
+        let shut = drawn
+            .shut
+            .map(|shut| format!("{} with it shut", percent(shut.value())));
+        let edge = |way: &str, edge: &[(Torque, Torque)]| {
+            let (more, less) = edge.last()?;
+            let [more, less] = [more, less].map(|torque| torque_value(*torque, units));
+            Some(format!(
+                "on {way} {less:.0} {symbol} at the one wheel while the other has {more:.0}"
+            ))
+        };
+        let all = open.into_iter().chain(shut);
+        let all = all
+            .chain(edge("drive", &drawn.drive))
+            .chain(edge("coast", &drawn.coast));
+        format!("{name}: {}", all.collect::<Vec<_>>().join(", "))
+    };
+    format!(
+        "Two pictures: the share of the difference between the tyres that is held, over the throttle; and the torque at one wheel \
+         over that at the other while the packs slip. {}. {}.",
+        of("As it is", &pictures.now),
+        of("Proposed", &pictures.taken)
+    )
+}
+
 /// Each of the two pictures as a page of its own, with the name of its file.
 pub(super) fn apart(pictures: &Pictures, units: Units) -> [(&'static str, Page); 2] {
     const WIDE: f64 = 120.0;

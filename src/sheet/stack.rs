@@ -5,7 +5,8 @@ use super::flow::{Flow, Piece};
 use super::measure::{Face, fit, width};
 use super::numbers::{Lengths, capital, unit};
 use super::page::Item;
-use super::page_elements::{bar, paragraph, text};
+use super::page_elements::{bar, paragraph, tagged, text};
+use super::tags::{Role, Tag};
 use crate::quantity::{Length, Units};
 use crate::record::{Layer, LayerKind, Pack};
 use crate::report::FIRM;
@@ -172,26 +173,20 @@ impl Drawing<'_> {
             9.0,
             self.wide - 12.0,
         );
-        items.push(text(x, 3.0, 9.0, Face::Bold, &head, 0.0));
+        items.extend(tagged(
+            Role::Paragraph,
+            [text(x, 3.0, 9.0, Face::Bold, &head, 0.0)],
+        ));
         let right = x + self.wide;
-        items.push(text(
-            right - width(symbol, Face::Regular, SIZE),
-            3.0,
-            SIZE,
-            Face::Regular,
-            symbol,
-            0.35,
+        let wide = width(symbol, Face::Regular, SIZE);
+        items.extend(tagged(
+            Role::Paragraph,
+            [text(right - wide, 3.0, SIZE, Face::Regular, symbol, 0.35)],
         ));
         if self.from == 0 {
             hatched(items, x, top, DRAWN, WALL);
-            items.push(text(
-                x + LABELS,
-                top + 2.4,
-                SIZE,
-                Face::Regular,
-                "case wall",
-                0.35,
-            ));
+            let wall = text(x + LABELS, top + 2.4, SIZE, Face::Regular, "case wall", 0.35);
+            items.extend(tagged(Role::Paragraph, [wall]));
             top += WALL;
         }
         let labels = layers.len() as f64 * PITCH;
@@ -205,18 +200,27 @@ impl Drawing<'_> {
             middles.push(y + thick / 2.0);
             y += thick;
         }
+        let layers_told = Tag::of(Role::Table);
         let first = top + PITCH / 2.0 + 0.5;
         for ((n, layer), (middle, at)) in layers.iter().enumerate().zip(middles.iter().zip(spread(
             &middles,
             first,
             top + deep - PITCH / 2.0 + 0.5,
         ))) {
-            self.label(items, self.from + n + 1, layer, *middle, at);
+            let row = layers_told.part(Role::Row);
+            self.label(items, &row, self.from + n + 1, layer, (*middle, at));
         }
         top + deep + 1.2
     }
 
-    fn label(&self, items: &mut Vec<Item>, number: usize, layer: &Layer, middle: f64, at: f64) {
+    fn label(
+        &self,
+        items: &mut Vec<Item>,
+        row: &Tag,
+        number: usize,
+        layer: &Layer,
+        (middle, at): (f64, f64),
+    ) {
         let x = self.left;
         let right = x + self.wide;
         let thickness = self.shared.numbers.number(layer.thickness);
@@ -237,18 +241,8 @@ impl Drawing<'_> {
             grey: 0.45,
             dash: 0.0,
         });
-        let mut put = |x: f64, face: Face, words: &str, grey: f64| {
-            items.push(text(x, baseline, SIZE, face, words, grey));
-        };
         let wide = width(&thickness, Face::Regular, SIZE);
-        put(right - wide, Face::Regular, &thickness, 0.0);
         let from = x + LABELS + 4.6;
-        put(
-            from - 1.2 - width(&number, Face::Regular, SIZE),
-            Face::Regular,
-            &number,
-            0.35,
-        );
         let room = right - wide - 2.0 - from;
         let kind = layer.kind.word();
         let kind_wide = width(kind, Face::Regular, SIZE);
@@ -258,11 +252,19 @@ impl Drawing<'_> {
         } else {
             width(&name, Face::Bold, SIZE) + 2.0
         };
-        put(from, Face::Bold, &name, 0.0);
         // kinds stand below each other where the names leave them room
         let column = from + after.max(12.0_f64.min(room - kind_wide));
         let kind = fit(kind, Face::Regular, SIZE, (right - wide - 1.5 - column).max(0.0));
-        put(column, Face::Regular, &kind, 0.0);
+        let number_at = from - 1.2 - width(&number, Face::Regular, SIZE);
+        for (role, x, face, words, grey) in [
+            (Role::Cell, number_at, Face::Regular, &number, 0.35),
+            (Role::RowHead, from, Face::Bold, &name, 0.0),
+            (Role::Cell, column, Face::Regular, &kind, 0.0),
+            (Role::Cell, right - wide, Face::Regular, &thickness, 0.0),
+        ] {
+            items.push(Item::begins(&row.part(role)));
+            items.push(text(x, baseline, SIZE, face, words, grey));
+        }
         items.retain(|item| !matches!(item, Item::Text { text, .. } if text.is_empty()));
     }
 }

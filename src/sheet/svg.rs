@@ -54,9 +54,9 @@ pub(super) fn picture(page: &Page) -> String {
          .m{{font-family:\"DejaVu Sans Mono\",monospace}}</style>\n\
          <rect width=\"{wide}\" height=\"{high}\" fill=\"#ffffff\"/>\n"
     );
-    for item in &page.items {
+    for drawn in page.items.iter().filter_map(drawn) {
         // writing to a text can not fail
-        let _ = writeln!(out, "{}", drawn(item));
+        let _ = writeln!(out, "{drawn}");
     }
     out.push_str("</svg>\n");
     out
@@ -80,16 +80,18 @@ pub(super) fn inline(width: f64, height: f64, items: &[Item], told: &Told) -> St
         "<svg viewBox=\"0 0 {wide} {high}\" width=\"{wide}mm\" height=\"{high}mm\" role=\"img\" \
          aria-labelledby=\"{id}t {id}d\">\n<title id=\"{id}t\">{title}</title>\n<desc id=\"{id}d\">{says}</desc>\n"
     );
-    for item in items {
+    for drawn in items.iter().filter_map(drawn) {
         // writing to a text can not fail
-        let _ = writeln!(out, "{}", drawn(item));
+        let _ = writeln!(out, "{drawn}");
     }
     out.push_str("</svg>\n");
     out
 }
 
-fn drawn(item: &Item) -> String {
-    match item {
+/// What is seen of an item.
+fn drawn(item: &Item) -> Option<String> {
+    Some(match item {
+        Item::Tag(_) => return None,
         Item::Text {
             x,
             y,
@@ -168,5 +170,5 @@ fn drawn(item: &Item) -> String {
             };
             format!("<polygon points=\"{}\" fill=\"{fill}\"{edge}/>", path(points))
         }
-    }
+    })
 }

@@ -7,6 +7,7 @@ use super::page_elements::{bar, text};
 use super::plot::{Axis, dot, line};
 use super::settling::Frame;
 use crate::history::{PlatePicture, Trace};
+use crate::quantity::significant;
 
 const SIZE: f64 = 8.0;
 /// From the top of a picture to its frame.
@@ -43,6 +44,45 @@ pub(super) fn draw(pictures: &WearPictures, room: f64, high: f64) -> Vec<Item> {
         left += wide + GAP;
     }
     items
+}
+
+/// What the pictures show, for whoever can not see them.
+pub(super) fn says(pictures: &WearPictures) -> String {
+    let ends = |points: &[(f64, f64)]| {
+        let told: Vec<String> = [points.first(), points.last()]
+            .into_iter()
+            .flatten()
+            .map(|(at, value)| format!("{} at {}", significant(*value, 4), significant(*at, 3)))
+            .collect();
+        told.join(", then ")
+    };
+    let limit = |limit: Option<f64>| {
+        limit.map_or(String::new(), |limit| {
+            format!("; limit {}", significant(limit, 4))
+        })
+    };
+    let packs = pictures.packs.iter().map(|pack| {
+        format!(
+            "{}, {} over {} from the last build: {}{}",
+            pack.title,
+            pack.measure,
+            pack.along,
+            ends(&pack.own),
+            limit(pack.limit)
+        )
+    });
+    let traces = pictures.traces.iter().map(|trace| {
+        format!(
+            "{}, {} over {} from the first build: {}{}",
+            trace.what,
+            trace.measure,
+            trace.along,
+            ends(&trace.points),
+            limit(trace.limit)
+        )
+    });
+    let all: Vec<String> = packs.chain(traces).collect();
+    format!("Wear over distance. {}.", all.join(". "))
 }
 
 /// An empty picture: its axes, and its items.

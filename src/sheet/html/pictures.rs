@@ -8,7 +8,7 @@ use super::super::page::Item;
 use super::super::svg::{Told, inline};
 use super::super::{plot, stack};
 use super::markup::{Markup, escaped};
-use crate::quantity::{Torque, Units, visible};
+use crate::quantity::Units;
 use crate::record::{Curve, Pack};
 
 /// How wide a plot is, in millimetres: its letters are still read where a phone makes it as narrow as itself.
@@ -72,16 +72,8 @@ pub(super) fn packs(out: &mut Markup, number: &mut usize, packs: &[Pack], units:
 
 /// The lock curve.
 pub(super) fn curve(out: &mut Markup, number: &mut usize, of: &Curve, units: Units) {
-    let torque = |torque: Torque| firm(&torque.show(units));
     let (high, items) = plot::curve(of, units, PLOT, ROOMY.curve * 1.2);
-    let says = of.points.last().map_or(String::new(), |&(case, drive, coast)| {
-        format!(
-            "Torque difference held over torque at the case: it rises to {} on drive and {} on coast at {}.",
-            torque(drive),
-            torque(coast),
-            torque(case)
-        )
-    });
+    let says = plot::curve_says(of, units);
     out.open("figure", "");
     picture(out, number, (PLOT, high), &items, "Lock curve", &says);
     out.close("figure");
@@ -89,25 +81,10 @@ pub(super) fn curve(out: &mut Markup, number: &mut usize, of: &Curve, units: Uni
 
 /// Breakaway readings over their windows.
 pub(super) fn strip(out: &mut Markup, number: &mut usize, of: &Strip) {
-    let torque = |torque: Torque| firm(&torque.show(of.units));
-    let rows: Vec<String> = of
-        .rows
-        .iter()
-        .map(|row| {
-            let read: Vec<String> = row.points.iter().map(|(_, read)| torque(*read)).collect();
-            format!(
-                "{}: window {} to {}, read {}.",
-                visible(&row.label),
-                torque(row.window.0),
-                torque(row.window.1),
-                read.join(", ")
-            )
-        })
-        .collect();
     let (high, items) = plot::strip(of, STRIP);
     let title = "Breakaway readings over their windows";
     out.open("figure", "");
-    picture(out, number, (STRIP, high), &items, title, &rows.join(" "));
+    picture(out, number, (STRIP, high), &items, title, &plot::strip_says(of));
     out.close("figure");
 }
 
