@@ -4,7 +4,10 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
+#[path = "support/pdf.rs"]
+mod pdf_parts;
 mod sheet_builds;
+mod sheet_file;
 mod sheet_html;
 mod sheet_settings;
 #[path = "support/skipped.rs"]

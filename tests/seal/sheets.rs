@@ -1,7 +1,7 @@
 //! The sheet that lies beside a record: printed anew and compared.
 
 use crate::place::Place;
-use crate::sealed::{BUILD, check, file, found, sealed, unsigned};
+use crate::sealed::{BUILD, check, copy, file, found, sealed, unsigned};
 use crate::sheet_builds::full;
 use serde_json::Value;
 use shimwright::cli::Exit;
@@ -10,6 +10,7 @@ use shimwright::record::Build;
 use shimwright::seal::Digest;
 use shimwright::sheet::{HeldSheet, Paper, held_sheet, pdf};
 use std::fs;
+use std::path::Path;
 
 fn told(place: &Place, state: &str) -> String {
     let (_, report) = check(place);
@@ -120,6 +121,35 @@ fn of_a_sheet_in_another_form_digest_and_typed_figures_are_compared() {
     let mut other = build.clone();
     other.digest = Digest::of(b"another").to_string();
     assert_eq!(held(&other), HeldSheet::Other);
+}
+
+/// A record of an invented unit with the sheet that was printed when pages had no tags.
+#[test]
+fn a_sheet_of_the_form_before_is_told_as_that_and_its_typed_figures_are_compared() {
+    let place = Place::new();
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/page-form-1");
+    copy(&kept, &place.book());
+    let kept = kept.join(BUILD);
+    let words = told(&place, "note");
+    assert!(
+        words.contains("another model or form of the page") && words.contains("the record as it is now"),
+        "{words}"
+    );
+    let figures = words.split("all ").nth(1).and_then(|rest| rest.split(' ').next());
+    let figures: usize = figures.unwrap().parse().unwrap();
+    assert_eq!(figures, 20, "{words}");
+    // it may be written over by the one of today, as it can be had again
+    let out = place.path("moor-rear-0001.pdf");
+    fs::copy(kept.join("sheet.pdf"), &out).unwrap();
+    let ran = place.run(&["sheet", BUILD]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert_ne!(fs::read(&out).unwrap(), fs::read(kept.join("sheet.pdf")).unwrap());
+    // and a byte of it that was changed is found
+    let mut changed = fs::read(kept.join("sheet.pdf")).unwrap();
+    let middle = changed.len() / 2;
+    changed[middle] ^= 4;
+    fs::write(file(&place, "sheet.pdf"), changed).unwrap();
+    assert!(told(&place, "BROKEN").contains("not as the program wrote it"));
 }
 
 /// How `check --all` of the demonstration ends: an instrument of it ran out long ago, which leaves something open.
