@@ -7,6 +7,7 @@ use super::load::{Sources, known_build, look};
 use super::seals::{REVOKED, moment, rules, signers, told_of_rotations, who_is_who};
 use super::sheet_check::sheet_check;
 use super::stored::stored;
+use super::time_tokens::told_of_tokens;
 use crate::book::{BuildId, Shelf};
 use crate::procedure::Session;
 use crate::quantity::visible;
@@ -26,6 +27,8 @@ pub(crate) struct Check {
     pub paper: Option<String>,
     /// Who is who, instead of the file in the book.
     pub signers: Option<PathBuf>,
+    /// Certificates that are trusted to give times.
+    pub time_certificate: Option<PathBuf>,
     /// The book, where it is not the usual one.
     pub book: Option<PathBuf>,
 }
@@ -74,6 +77,8 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
     examined
         .findings
         .extend(told_of_rotations(&shelf, &signers, false)?);
+    let tokens = told_of_tokens(&stored, &examined, asked.time_certificate.as_deref())?;
+    examined.findings.extend(tokens);
     // a record that does not hold gives no sheet to hold another against
     if paper.is_none() && newer.is_none() && examined.verdict() != Certainty::Broken {
         examined.sheet = sheet_check(&shelf, &id, &stored, None)?;

@@ -8,7 +8,7 @@ use crate::metrology::MetrologyError;
 use crate::practice::MakeError;
 use crate::record::{EntryError, PaperError, SignError, StatementError};
 use crate::report::ReportError;
-use crate::seal::SealError;
+use crate::seal::{SealError, TokenError};
 use crate::sheet::SheetError;
 use crate::workshop::SettingError;
 use std::io;
@@ -79,6 +79,8 @@ pub(crate) enum Failure {
     Time(String),
     #[error("{}: {why}", path.display())]
     Key { path: PathBuf, why: SealError },
+    #[error("{}: {why}", path.display())]
+    Certificate { path: PathBuf, why: TokenError },
     #[error("{} is shut by a passphrase, or is to be, and there is no terminal to type it at unseen", .0.display())]
     NoPassphrase(PathBuf),
     #[error("{} has no passphrase: its first line is empty or blank", .0.display())]

@@ -60,6 +60,7 @@ mod seals;
 pub(crate) mod sheet_check;
 mod sign;
 mod stored;
+mod time_tokens;
 mod work;
 
 pub(crate) use adopt::adopt;

@@ -93,8 +93,8 @@ pub use journal::{Journal, Repair};
 pub use kept_lines::append_line;
 pub use log::Log;
 pub use outside::{
-    Place, STANDARD, is_taken, make_folder, names_beside, others_may_write, read_input, read_there,
-    take_away, variable, write_into,
+    Place, STANDARD, is_taken, make_folder, names_beside, others_may_write, read_input, read_input_bytes,
+    read_there, take_away, variable, write_into,
 };
 pub use remembered::Remembered;
 pub use secrets::{read_secret, write_secret};

@@ -172,6 +172,18 @@ pub fn read_input(path: &Path, most: u64) -> Result<String, BookError> {
     as_text(path, input(most)?)
 }
 
+/// Reads bytes, at most `most` of them: of a file, or what comes in on the standard input for `-`, which is there once.
+///
+/// # Errors
+///
+/// As [`read_input`], but for the text.
+pub fn read_input_bytes(path: &Path, most: u64) -> Result<Vec<u8>, BookError> {
+    match path == Path::new(STANDARD) {
+        true => input(most),
+        false => read_bytes(path, most),
+    }
+}
+
 /// What comes in on the standard input, at most `most` bytes of it.
 pub(super) fn input(most: u64) -> Result<Vec<u8>, BookError> {
     static READ: AtomicBool = AtomicBool::new(false);

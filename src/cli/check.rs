@@ -30,6 +30,10 @@ pub(super) struct Check {
     /// Who is who, instead of the file allowed_signers in the book
     #[arg(long, value_name = "FILE")]
     pub signers: Option<PathBuf>,
+    /// Check the time-stamp tokens (RFC 3161) that lie beside seals as seal-1.tsr by the X.509 certificates in this file, PEM
+    /// or DER: of whoever gave the time, or of who vouches for that
+    #[arg(long, value_name = "FILE", conflicts_with = "all")]
+    pub time_certificate: Option<PathBuf>,
     #[command(flatten)]
     pub book: Book,
     /// Report as one JSON object
@@ -60,6 +64,7 @@ pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure>
         build: arguments.build.clone(),
         paper: arguments.code.clone(),
         signers: arguments.signers.clone(),
+        time_certificate: arguments.time_certificate.clone(),
         book: arguments.book.dir.clone(),
     })?;
     let text = if arguments.json {

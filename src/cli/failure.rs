@@ -176,6 +176,7 @@ fn job_exit(why: &JobFailure) -> Exit {
         | JobFailure::NoUse { .. }
         | JobFailure::Unit(_)
         | JobFailure::Key { .. }
+        | JobFailure::Certificate { .. }
         | JobFailure::Setting(_) => Exit::BadFile,
         JobFailure::Book(BookError::Held { .. }) => Exit::Held,
         JobFailure::Book(BookError::NotAnId { .. }) => Exit::NotFound,
@@ -265,6 +266,9 @@ fn job_hint(why: &JobFailure) -> &'static str {
         }
         JobFailure::Key { .. } => {
             "look whether it is the right file; `shimwright key new` makes a key that fits"
+        }
+        JobFailure::Certificate { .. } => {
+            "give the certificate that whoever gives the times has published, in PEM or DER"
         }
         JobFailure::NoKey => "give --key FILE, or set SHIMWRIGHT_KEY; `shimwright key new` makes one",
         JobFailure::NoPassphrase(_) => "--passphrase-file FILE gives the passphrase in its first line",

@@ -485,7 +485,10 @@ impl Stored {
             );
         }
         for name in self.files.keys() {
-            if last.files.contains_key(name) || super::statement::seal_number(name).is_some() {
+            if last.files.contains_key(name)
+                || super::statement::seal_number(name).is_some()
+                || Statement::token_number(name).is_some()
+            {
                 continue;
             }
             if name.ends_with(".toml") {

@@ -122,6 +122,23 @@ impl Statement {
     /// What a signature of ours is for: it counts for nothing else, and no signature for something else counts here.
     pub const NAMESPACE: &str = "build@shimwright";
 
+    /// The name of the file in which a time-stamp token of the `number`th seal lies, beside the journal.
+    pub fn token_file(number: u32) -> String {
+        format!("seal-{number}.tsr")
+    }
+
+    /// The number of the seal that a time-stamp token is of, by its file.
+    ///
+    /// ```
+    /// use shimwright::record::Statement;
+    /// assert_eq!(Statement::token_number(&Statement::token_file(2)), Some(2));
+    /// assert_eq!(Statement::token_number("seal-02.tsr"), None);
+    /// ```
+    pub fn token_number(file: &str) -> Option<u32> {
+        let number: u32 = file.strip_prefix("seal-")?.strip_suffix(".tsr")?.parse().ok()?;
+        (number > 0 && Statement::token_file(number) == file).then_some(number)
+    }
+
     /// Whether a name can be signed as. One with characters that are not seen would pass for another one's.
     ///
     /// ```

@@ -9,11 +9,14 @@
 //! allowed signers, and [`Rotated`] that one key took the place of another. Ed25519 (RFC 8032) is the one kind of key
 //! here; the others are named and refused in words.
 //!
+//! A [`TimeCertificates`] checks time-stamp tokens (RFC 3161) that somebody else made over bytes.
+//!
 //! A private key and its passphrase stand only in a [`Secret`], which prints as nothing and is wiped when it is
 //! dropped.
 //!
 //! A new kind of key would be read in `key` and told apart there; what is signed is for the floors above.
 
+mod certificate;
 mod digest;
 mod error;
 mod key;
@@ -22,6 +25,7 @@ mod secret;
 mod signature;
 mod signers;
 mod standing;
+mod time_token;
 
 pub use digest::{Digest, DigestError, RunningDigest};
 pub use error::SealError;
@@ -31,3 +35,4 @@ pub use secret::Secret;
 pub use signature::verify;
 pub use signers::{SignerFault, Signers};
 pub use standing::{Moment, Standing};
+pub use time_token::{TimeCertificates, TokenError, TokenTime};

@@ -12,7 +12,7 @@ const UNIT: &str = "moor-rear.toml";
 const PAUSED: &str = "paused.answers";
 const WORK: [&str; 4] = ["work", "bench-check", UNIT, "--answers"];
 
-pub const INPUTS: [Input; 54] = [
+pub const INPUTS: [Input; 55] = [
     ("drawers", "FILE", &["drawers", "@"], UNIT),
     (
         "work",
@@ -314,6 +314,12 @@ pub const INPUTS: [Input; 54] = [
         &["check", BUILD, "--signers", "@"],
         "signers",
     ),
+    (
+        "check",
+        "--time-certificate",
+        &["check", BUILD, "--time-certificate", "@"],
+        "times.crt",
+    ),
     ("check", "--code", &["check", "--code", "@"], "paper"),
     (
         "key new",
@@ -550,6 +556,8 @@ fn works() -> Place {
         place.run(&["procedures", "bench-check", "--toml"]).out,
     );
     place.write("pass", "three-quarters of a turn\n");
+    // of an invented root, made by openssl
+    place.write("times.crt", include_str!("../references/time_root.crt"));
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

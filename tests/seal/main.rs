@@ -31,3 +31,4 @@ mod ssh;
 mod started;
 #[path = "../support/table.rs"]
 mod table;
+mod tokens;
