@@ -4,6 +4,7 @@ use super::examples::GROUPS;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Book;
+use super::schema::outputs;
 use crate::app::book_dir;
 use crate::app::days::is_day;
 use crate::app::output::write_out;
@@ -38,6 +39,7 @@ enum Known {
     Terms,
     Chapters,
     Commands,
+    Outputs,
 }
 
 /// The command, its argument, and what that may be.
@@ -65,6 +67,7 @@ const KNOWN: &[(&str, &str, Known)] = &[
     ("words", "term", Known::Terms),
     ("guide", "topic", Known::Chapters),
     ("man", "of", Known::Commands),
+    ("schema", "output", Known::Outputs),
 ];
 
 impl Known {
@@ -93,6 +96,7 @@ impl Known {
                 .iter()
                 .map(|chapter| chapter.topic.to_string())
                 .collect(),
+            Known::Outputs => outputs().map(str::to_string).collect(),
             Known::Commands => GROUPS
                 .iter()
                 .flat_map(|(_, commands)| commands.iter().map(|name| (*name).to_string()))

@@ -135,7 +135,7 @@ pub(super) const EXAMPLES: &[(&str, &[&str])] = &[
     ("practise", &["practise --level 1", "practise --past"]),
     ("guide", &["guide", "guide first-job"]),
     ("words", &["words preload"]),
-    ("schema", &["schema", "schema unit"]),
+    ("schema", &["schema", "schema unit", "schema --output wear"]),
     ("completions", &["completions bash"]),
     ("man", &["man", "man work"]),
 ];

@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 pub struct Summary(pub(crate) Value);
 
 /// The version of what is told: a key keeps its meaning, and others may come without another number.
-const TOLD: &str = "shimwright told 1: ";
+pub(super) const TOLD: &str = "shimwright told 1: ";
 
 impl Summary {
     /// What is told, such as `fleet`, in a key `format` beside the others.

@@ -11,10 +11,12 @@
 mod json;
 mod parts;
 mod picture;
+mod shapes;
 mod table;
 
 pub(crate) use json::um;
 pub use json::{Figures, ReportError, Summary, to_json};
 pub use parts::{Part, Report, Section};
 pub use picture::{Curve, Layer, Layers, Picture, Places, Plane};
+pub use shapes::Shapes;
 pub use table::{Cell, Column, FIRM, Holds, NOTHING, Table, number};

@@ -87,6 +87,7 @@ fn a_run_by_answers_is_kept_card_by_card_and_the_next_one_is_another() {
             String::from_utf8_lossy(&first.stderr)
         );
         let told: Value = serde_json::from_slice(&first.stdout).unwrap();
+        assert_eq!(crate::shapes::faults(&told), [""; 0]);
         assert_eq!((&told["drill"], &told["seed"]), (&drill.word().into(), &1.into()));
         assert_eq!((&told["right"], &told["of"]), (&9.into(), &10.into()), "{told}");
         assert_eq!(told["cards"][8]["right"], false);

@@ -10,6 +10,8 @@ mod drills;
 mod half_jobs;
 mod mechanic;
 mod program;
+#[path = "../support/shapes.rs"]
+mod shapes;
 #[path = "../support/started.rs"]
 mod started;
 mod sweep;

@@ -58,7 +58,9 @@ fn err(output: &Output) -> String {
 
 fn json(output: &Output) -> Value {
     assert_eq!(output.status.code(), Some(0), "{}", err(output));
-    serde_json::from_slice(&output.stdout).unwrap()
+    let said = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(crate::shapes::faults(&said), [""; 0]);
+    said
 }
 
 const MADE: GeneratedFrom = GeneratedFrom {

@@ -3,6 +3,7 @@
 
 use crate::commands::commands_in;
 use crate::place::{AT, Place, demo_file};
+use crate::shapes::{faults, printed};
 use crate::{paper, shop};
 use serde_json::Value;
 use shimwright::procedure::{Procedure, STOCK};
@@ -246,6 +247,7 @@ fn names_and_lengths_are_the_same_in_whatever_is_said_to_machines() {
             )
         })
         .collect();
+    let mut met = BTreeSet::new();
     for (command, typed, wanted) in SAID {
         // a value with spaces in it is one word
         let typed: Vec<String> = typed.split(' ').map(|word| word.replace('_', " ")).collect();
@@ -266,6 +268,8 @@ fn names_and_lengths_are_the_same_in_whatever_is_said_to_machines() {
             "{words:?}: {format}"
         );
         assert!(!what.is_empty() && what != "error", "{words:?}: {format}");
+        assert_eq!(faults(&said), [""; 0], "{words:?}");
+        met.insert(what.to_string());
         let mut all = Vec::new();
         keys(&said, &mut all);
         for (key, value) in &all {
@@ -306,6 +310,64 @@ fn names_and_lengths_are_the_same_in_whatever_is_said_to_machines() {
             );
         }
     }
+    // and nothing is described that is not said
+    met.extend(OF_PRACTICE.map(str::to_string));
+    met.insert("error".to_string());
+    let listed = place.run(&["schema"]).out;
+    let (_, outputs) = listed.split_once("said with --json").unwrap();
+    for name in &met {
+        assert!(outputs.contains(&format!("\n{name} ")), "{name}: {outputs}");
+    }
+    assert_eq!(
+        outputs
+            .lines()
+            .skip(2)
+            .take_while(|line| !line.is_empty())
+            .count(),
+        met.len()
+    );
+}
+
+/// What only a person at the end of a run of practice is told: tests/practise/program.rs holds these.
+const OF_PRACTICE: [&str; 2] = ["drill", "practice"];
+
+#[test]
+fn every_output_has_a_schema_that_says_no_more_than_there_is() {
+    let listed = Place::new().run(&["schema"]).out;
+    let (_, outputs) = listed.split_once("said with --json").unwrap();
+    let names: BTreeSet<&str> = outputs
+        .lines()
+        .skip(2)
+        .take_while(|line| !line.is_empty())
+        .map(|line| line.split("  ").next().unwrap().trim())
+        .collect();
+    assert!(names.len() > 40, "{listed}");
+    for name in names {
+        let schema = printed(name);
+        assert_eq!(schema["$schema"], "https://json-schema.org/draft/2020-12/schema");
+        assert_eq!(
+            schema["properties"]["format"]["const"],
+            format!("shimwright told 1: {name}")
+        );
+        let validator = jsonschema::draft202012::new(&schema).unwrap();
+        // something else under its name is refused, and so is a key that is left out
+        assert!(
+            !validator.is_valid(&serde_json::json!({ "format": "shimwright told 1: no such thing" })),
+            "{name}"
+        );
+        assert!(schema["properties"].as_object().unwrap().len() > 1, "{name}");
+        // what a key of a schema names is there
+        let (text, defined) = (schema.to_string(), &schema["$defs"]);
+        for part in text.split("#/$defs/").skip(1) {
+            let shape = part.split('"').next().unwrap();
+            assert!(
+                defined[shape]["properties"]
+                    .as_object()
+                    .is_some_and(|keys| !keys.is_empty()),
+                "{name}: {shape}"
+            );
+        }
+    }
 }
 
 #[test]
@@ -327,6 +389,7 @@ fn what_is_refused_is_one_object_too_where_one_is_wanted() {
         let said: Value = serde_json::from_str(&ran.out).unwrap();
         assert_eq!(said["format"], "shimwright told 1: error", "{said}");
         assert_eq!(said["exit"], code, "{said}");
+        assert_eq!(faults(&said), [""; 0], "{words:?}");
         for key in ["error", "next"] {
             let told = said[key].as_str().unwrap();
             let line = told.lines().next().unwrap();

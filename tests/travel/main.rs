@@ -14,6 +14,8 @@ mod going_out;
 mod machines;
 #[path = "../place/mod.rs"]
 mod place;
+#[path = "../support/shapes.rs"]
+mod shapes;
 #[path = "../support/skipped.rs"]
 mod skipped;
 #[path = "../support/started.rs"]
