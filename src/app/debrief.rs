@@ -2,7 +2,7 @@
 
 use super::output::width;
 use crate::metrology::Verdict;
-use crate::practice::{Debrief, FaultTold, GeneratedUnit, Line, Outcome, Score};
+use crate::practice::{CAREFUL_HAND, Debrief, FaultTold, GeneratedUnit, Line, Outcome, Score};
 use crate::procedure::Session;
 use crate::quantity::Units;
 use crate::record::GeneratedFrom;
@@ -29,7 +29,7 @@ pub(super) fn on_screen(
 
 /// What a run came to, section by section.
 pub(super) fn sections(made: &GeneratedUnit, session: &Session, outcome: &Outcome) -> Vec<Section> {
-    let mut sections = vec![summed_up(made, outcome)];
+    let mut sections = vec![summed_up(made, session, outcome)];
     match (made.debrief(session, outcome), &outcome.score) {
         (Some(debrief), Some(score)) => {
             sections.push(before(&debrief, score));
@@ -74,7 +74,7 @@ fn listed(section: Section, head: &str, lines: &[Line]) -> Section {
     })
 }
 
-fn summed_up(made: &GeneratedUnit, outcome: &Outcome) -> Section {
+fn summed_up(made: &GeneratedUnit, session: &Session, outcome: &Outcome) -> Section {
     let there = outcome.found.len() + outcome.missed.len();
     let score = outcome
         .score
@@ -88,7 +88,7 @@ fn summed_up(made: &GeneratedUnit, outcome: &Outcome) -> Section {
             outcome.accused.len(),
             outcome.misread.len()
         ))
-        .words(proof_words(made, outcome));
+        .words(proof_words(made, session, outcome));
     let costs = outcome.score.iter().flat_map(|score| &score.costs);
     let costs: Vec<String> = costs.map(|(what, points)| format!("{what} {points}")).collect();
     match costs.is_empty() {
@@ -180,12 +180,14 @@ fn beside(debrief: &Debrief, score: &Score) -> Section {
     section
 }
 
-fn proof_words(made: &GeneratedUnit, outcome: &Outcome) -> String {
+/// The proof as it was written down, and what that comes to against the window.
+fn proof_words(made: &GeneratedUnit, session: &Session, outcome: &Outcome) -> String {
     let window = &made.job().unit.proof;
     match outcome.proof {
         None => "The unit was not proved.".to_string(),
         Some((torque, verdict)) => format!(
-            "The proof as you wrote it down: {} against {} to {}: {verdict}.{}",
+            "{}{} against {} to {}: {verdict}.{}",
+            written(session),
             torque.show(Units::Metric),
             window.least.show(Units::Metric),
             window.most.show(Units::Metric),
@@ -196,4 +198,23 @@ fn proof_words(made: &GeneratedUnit, outcome: &Outcome) -> String {
             }
         ),
     }
+}
+
+/// The readings of the proof as they stand in the record, and by whom.
+fn written(session: &Session) -> String {
+    let readings = session.proof_readings();
+    let given = readings.iter().all(|(_, by)| *by == CAREFUL_HAND);
+    let how = if given {
+        "it was given"
+    } else {
+        "you wrote it down"
+    };
+    let readings: Vec<String> = readings
+        .iter()
+        .map(|(torque, _)| torque.show(Units::Metric))
+        .collect();
+    format!(
+        "The proof as {how}: {}. Turning, with drag, extension and the way of holding counted, that is ",
+        readings.join(", ")
+    )
 }

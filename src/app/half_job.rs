@@ -3,15 +3,13 @@
 use super::book_log::BookLog;
 use super::clock::Clock;
 use super::failure::Failure;
-use super::output::width;
+use super::output::{width, write_out};
 use crate::book::Journal;
-use crate::practice::{GeneratedUnit, StartAt};
-use crate::procedure::{Ask, Reply, SURE, Session};
+use crate::practice::{CAREFUL_HAND, GeneratedUnit, StartAt};
+use crate::procedure::{Ask, Reply, SURE, Session, StepKind};
 use crate::record::Entry;
 use crate::screen::filled;
 
-/// Under which name what is given stands in the record.
-const CAREFUL: &str = "a careful hand (given)";
 /// What the note begins with by which a run that is gone on with is known.
 const NOTED: &str = "given: ";
 
@@ -25,6 +23,8 @@ pub(crate) struct HalfJob<'a> {
     pub by: Option<&'a str>,
     /// Whether a hand types the answers.
     pub by_hand: bool,
+    /// Whether nothing is told.
+    pub quiet: bool,
     /// The time of what is given.
     pub clock: &'a Clock,
 }
@@ -94,6 +94,14 @@ fn write(
     Ok(!taken.entries.is_empty())
 }
 
+/// A caution of a stage that is given: it is read all the same.
+fn caution(ask: &Ask) -> String {
+    let mut words = ask.words.clone();
+    words.extend(ask.limits.iter().map(|limit| format!("Mind: {limit}.")));
+    let text = format!("CAUTION (given, read it all the same): {}", words.join(" "));
+    format!("\n{}", filled(&text, width()))
+}
+
 /// Whether the last thing that was done was to go back.
 fn went_back(journal: &Journal) -> bool {
     let last = journal.entries().last().map(|text| Entry::from_json(text));
@@ -139,12 +147,15 @@ impl HalfJob<'_> {
             };
             if giver.is_none() {
                 giver = Some(session.built_by().to_string());
-                self.works(session, journal, log, CAREFUL)?;
+                self.works(session, journal, log, CAREFUL_HAND)?;
             }
             if !on_rail && self.by_hand && !one_by_one {
                 one_by_one = true;
                 session.by_hand(false);
                 continue;
+            }
+            if ask.kind == StepKind::Caution && !self.quiet {
+                write_out(&caution(&ask), false)?;
             }
             // what it can not answer is the apprentice's after all
             if !write(session, journal, (self.clock, log), &reply)? {

@@ -7,7 +7,7 @@ use super::debrief;
 use super::failure::Failure;
 use super::half_job::{self, HalfJob};
 use super::load::{Opened, Sources, practice_dir, to_write};
-use super::output::{width, write_out};
+use super::output::{to_copy, width, write_out};
 use super::practice_shelf::{is_same, runs, sources};
 use super::practised::practised;
 use super::stored::{SHEET, stored};
@@ -104,7 +104,7 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
             let attempt = taken.entry(format!("{}/{slot}", slot.round)).or_default();
             *attempt += 1;
             if let Some(reading) = made.reading(session, slot, *attempt) {
-                shown.push((slot.to_string(), reading));
+                shown.push((slot.in_words(), reading));
             }
         }
         plainly(match shown.len() {
@@ -123,6 +123,7 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
         start: half_job::start_of(&journal),
         by: arguments.by.as_deref(),
         by_hand,
+        quiet,
         clock: &clock,
     };
     let gone_on = ask_all(
@@ -160,8 +161,9 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
         write_out(&debrief::on_screen(&made, &session, &outcome, summary), false)?;
         write_out(
             &format!(
-                "The sheet, marked as practice: {}\nAll runs so far: shimwright practise --past\n",
-                sheet.display()
+                "The sheet, marked as practice: {}\nAll runs so far: {}\n",
+                sheet.display(),
+                to_copy("shimwright practise --past", None, arguments.book.as_ref())
             ),
             false,
         )?;
@@ -229,6 +231,8 @@ fn opening(made: &GeneratedUnit, id: &BuildId) -> String {
     let GeneratedFrom { level, seed, .. } = made.made();
     let wrong = match made.faults().len() {
         1 => "One thing is wrong".to_string(),
+        2 if level < 4 => "Two things are wrong".to_string(),
+        3 if level < 4 => "Three things are wrong".to_string(),
         count if level < 4 => format!("{count} things are wrong"),
         _ => "Several things are wrong".to_string(),
     };

@@ -521,6 +521,7 @@ impl Front for Interactive {
     }
 
     fn refuse(&mut self, refusal: &Refusal) -> Result<(), BenchError> {
+        self.rail.row_refused();
         self.tell(&refusal_screen(refusal, terminal_width(), self.colour))?;
         self.drop_pasted("the line before them was refused")
     }
@@ -568,28 +569,12 @@ fn message_on(message: &str) -> String {
     folded(message, terminal_width().saturating_sub(TYPED), 2, 2)
 }
 
-/// A prompt's message in two, where it has no room on one line: what stands over the prompt, and what stands in it from a
-/// comma on. A message that can not be parted so stands whole in the prompt.
+/// A prompt's message in two: where it has no room on one line it stands whole over the prompt, and nothing in it.
 pub(super) fn parted(message: &str) -> (String, String) {
     let columns = terminal_width();
-    let room = columns.saturating_sub(TYPED + 2);
-    if width_of(message) <= room {
-        return (String::new(), message_on(message));
-    }
-    let mut deep = 0_i32;
-    let commas = message.char_indices().filter(|(_, c)| {
-        deep += i32::from(*c == '(') - i32::from(*c == ')');
-        *c == ',' && deep == 0
-    });
-    let parted = commas
-        .map(|(at, _)| message.split_at(at + 1))
-        .find(|(_, tail)| width_of(tail.trim_start()) <= room);
-    match parted {
-        Some((over, tail)) if !tail.trim().is_empty() => (
-            format!("{}\n", folded(over, columns, 0, 0)),
-            tail.trim_start().to_string(),
-        ),
-        _ => (String::new(), message_on(message)),
+    match width_of(message) <= columns.saturating_sub(TYPED + 2) {
+        true => (String::new(), message.to_string()),
+        false => (format!("{}\n", folded(message, columns, 0, 0)), String::new()),
     }
 }
 

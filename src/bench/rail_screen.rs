@@ -57,14 +57,20 @@ impl Interactive {
             };
             match control(&line, &ask.spoken) {
                 Ok(Word::Answer) => match self.too_soon(rail, &line) {
-                    None => return Ok(Reply::Row(line)),
+                    None => {
+                        self.rail.row_goes();
+                        return Ok(Reply::Row(line));
+                    }
                     Some(refusal) => self.refuse(&refusal)?,
                 },
                 Ok(Word::Reply(Reply::Pause)) => {
                     self.leave_rail()?;
                     return self.paused();
                 }
-                Ok(Word::Reply(reply)) => return Ok(reply),
+                Ok(Word::Reply(reply)) => {
+                    self.rail.asks(&reply);
+                    return Ok(reply);
+                }
                 Ok(Word::Help) => self.rail.say(&help(&ask.spoken)),
                 Err(words) => self.refuse(&Refusal {
                     words,
@@ -93,7 +99,7 @@ impl Interactive {
     fn draw(&mut self, ask: &Ask, rail: &Rail) -> Result<bool, BenchError> {
         let size = crossterm::terminal::size().unwrap_or((80, 24));
         let (width, height) = (usize::from(size.0), usize::from(size.1));
-        let said = std::mem::take(&mut self.rail.said);
+        let said = self.rail.standing();
         if width < NARROWEST_RAIL {
             self.rail.drawn = None;
             let changed: Vec<String> = changed_rows(rail)

@@ -24,9 +24,14 @@ impl WithAndWithout {
         self.with - self.without
     }
 
+    /// The same between the two as they are printed, to so much.
+    pub fn printed_difference(self, step: f64) -> f64 {
+        ((self.with / step).round() - (self.without / step).round()) * step
+    }
+
     /// Whether it differs by so much that a digit after the point, or a whole one, shows it.
     fn shows(self, step: f64) -> bool {
-        ((self.with / step).round() - (self.without / step).round()).abs() > 0.5
+        self.printed_difference(step).abs() > 0.5 * step
     }
 }
 
@@ -159,16 +164,25 @@ impl GeneratedUnit {
         let effect = self.effect(fault);
         let mut words = Vec::new();
         let mut same = Vec::new();
-        let moved = |figure: WithAndWithout, what: &str| {
+        // the number on a scale, each with what that scale is marked in
+        let moved = |figure: WithAndWithout, what: &str, [with, without]: [&str; 2]| {
+            let by = signed(figure.printed_difference(0.1), 1);
+            let by = match with == without {
+                true => format!("{by} {with}"),
+                false => format!("the number moves by {by}"),
+            };
             format!(
-                "{what} {:.1} in the place of {:.1}: {:+.1}",
-                figure.with,
-                figure.without,
-                tenth(figure.with) - tenth(figure.without)
+                "{what} {:.1} {with} in the place of {:.1} {without}: {by}",
+                figure.with, figure.without
             )
         };
+        let scales = [self.scale(), self.without(fault).scale()];
+        let at_proof = match fault {
+            Fault::WrenchScale => scales,
+            _ => ["N·m"; 2],
+        };
         match effect.received.shows(0.1) {
-            true => words.push(moved(effect.received, "As received the wrench shows")),
+            true => words.push(moved(effect.received, "As received the wrench shows", scales)),
             false => same.push("as received"),
         }
         let pressed: Vec<String> = Side::BOTH
@@ -177,10 +191,10 @@ impl GeneratedUnit {
             .map(|side| {
                 let figure = effect.pressed[side.index()];
                 format!(
-                    "{:.0} N on the {side} where {:.0} N are meant: {:+.0} N",
+                    "{:.0} N on the {side} where {:.0} N are meant: {} N",
                     figure.with,
                     figure.without,
-                    figure.with.round() - figure.without.round()
+                    signed(figure.printed_difference(1.0), 0)
                 )
             })
             .collect();
@@ -192,12 +206,12 @@ impl GeneratedUnit {
             true => same.push("prediction"),
         }
         match effect.proof.shows(0.1) {
-            true => words.push(moved(effect.proof, "Not seen, the proof shows")),
+            true => words.push(moved(effect.proof, "Not seen, the proof shows", at_proof)),
             false => same.push("proof"),
         }
         if effect.wander > 0.0 {
             words.push(format!(
-                "The proof comes and goes by {:.1} from place to place",
+                "The proof comes and goes by {:.1} N·m from place to place",
                 effect.wander
             ));
         }
@@ -226,6 +240,7 @@ impl GeneratedUnit {
     }
 }
 
-fn tenth(value: f64) -> f64 {
-    (value * 10.0).round() / 10.0
+fn signed(value: f64, decimals: usize) -> String {
+    let sign = if value < 0.0 { "−" } else { "+" };
+    format!("{sign}{:.decimals$}", value.abs())
 }

@@ -95,6 +95,9 @@ impl StartAt {
     }
 }
 
+/// Under which name what is given stands in the record.
+pub const CAREFUL_HAND: &str = "a careful hand (given)";
+
 /// Steps that nobody can answer for an apprentice.
 const HIS_OWN: [&str; 4] = ["who", "suspicion", "diagnosis", "sign-built"];
 /// Steps at which the faults of level 1 show, but for those of single plates.

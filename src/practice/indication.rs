@@ -107,7 +107,7 @@ impl GeneratedUnit {
         // the jump at the start says what the oil is like
         let first = self.read_as_received(&self.truth, Movement::First) / self.unit_of_scale();
         Some(format!(
-            "{turns}, once it turns. It let go at {:.1}.",
+            "{turns}, once it turns. It let go at {:.1} on the same scale.",
             half(first * (1.0 + SCATTER * random.normal()))
         ))
     }
@@ -174,7 +174,7 @@ impl GeneratedUnit {
         truth
     }
 
-    fn scale(&self) -> &'static str {
+    pub(super) fn scale(&self) -> &'static str {
         match self.truth.has(|fault| *fault == Fault::WrenchScale) {
             true => "lbf·ft",
             false => "N·m",
@@ -442,12 +442,7 @@ impl GeneratedUnit {
         })
     }
 
-    /// The packs as they lay.
-    pub(super) fn found(&self) -> [ChosenSide; 2] {
-        self.found_in(&self.truth)
-    }
-
-    /// The same of a unit that may have other faults.
+    /// The packs as they lay, of this unit or with other faults.
     pub(super) fn found_in(&self, truth: &Truth) -> [ChosenSide; 2] {
         Side::BOTH.map(|side| {
             let n = side.index();
@@ -599,7 +594,7 @@ mod tests {
         for made in all().filter(|made| made.job.unit.is_through()) {
             let [left, right] = made
                 .truth
-                .forces(&made.job.unit, &made.found(), &made.truth.springs);
+                .forces(&made.job.unit, &made.found_in(&made.truth), &made.truth.springs);
             assert!((left - right).abs() < 0.5, "{:?}: {left} {right}", made.made());
             uneven += u32::from(made.truth.springs[0] != made.truth.springs[1]);
         }
@@ -610,7 +605,7 @@ mod tests {
     fn what_the_wrench_reads_is_faces_times_friction_times_force_times_radius() {
         for made in all() {
             let (unit, truth) = (&made.job.unit, &made.truth);
-            let found = made.found();
+            let found = made.found_in(truth);
             let forces = [1_000.0, 800.0];
             let radius = unit.friction.radius.metres();
             let side = |n: usize| {

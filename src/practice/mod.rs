@@ -35,6 +35,6 @@ pub use diagnosed::{Judged, Score};
 pub use effects::{Effect, WithAndWithout};
 pub use fault::Fault;
 pub use generated::{GeneratedUnit, LEVELS, MakeError};
-pub use given::StartAt;
+pub use given::{CAREFUL_HAND, StartAt};
 pub use outcome::{Line, Outcome};
 pub use progress::progress;

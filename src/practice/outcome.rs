@@ -230,7 +230,10 @@ impl GeneratedUnit {
             let missed_scale = scale && near_torque(read * LBF_FT, truth);
             if let (false, false, Some(field)) = (missed_scale, near_torque(read, truth), self.field(slot)) {
                 let line = Line {
-                    what: format!("{slot}: {read:.1} N·m was written, the wrench shows about {truth:.1} N·m"),
+                    what: format!(
+                        "{}: {read:.1} N·m was written, the wrench shows about {truth:.1} N·m",
+                        slot.in_words()
+                    ),
                     why: "The proof is all that tells what the unit does.".to_string(),
                 };
                 misread.push((field, line));
@@ -247,7 +250,8 @@ impl GeneratedUnit {
             if read.apart(should) > room {
                 let line = Line {
                     what: format!(
-                        "{slot}: {read} was written, the instrument shows about {}",
+                        "{}: {read} was written, the instrument shows about {}",
+                        slot.in_words(),
                         told(should)
                     ),
                     why:

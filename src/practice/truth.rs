@@ -1,7 +1,6 @@
 //! What a made-up unit really is, and what it does.
 
 use super::fault::Fault;
-use crate::mechanics::pack::pack_torque;
 use crate::mechanics::{Held, Holding, Keying, Movement, Sense, Side, SpringStack, Turned};
 use crate::quantity::{Force, Length, Ratio, Torque};
 use crate::record::ChosenSide;
@@ -270,20 +269,6 @@ impl Truth {
         })()
         .unwrap_or(0.0)
     }
-}
-
-/// What one sound face holds at a force.
-pub(super) fn face_torque(unit: &Unit, friction: f64, force: f64) -> f64 {
-    (|| {
-        let friction = Ratio::new(friction).ok()?;
-        let force = Force::from_newtons(force).ok()?;
-        Some(
-            pack_torque(1, friction, force, unit.friction.radius)
-                .ok()?
-                .newton_metres(),
-        )
-    })()
-    .unwrap_or(0.0)
 }
 
 /// What a plate of the unit is keyed to; a spare says it by its name, as the drawer's file lists it.

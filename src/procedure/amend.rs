@@ -173,7 +173,10 @@ impl Session {
         };
         let settled = || self.state.answers.keys().chain(self.state.skipped.keys());
         let whole = settled()
-            .filter_map(|slot| Some((slot, begins(&slot.to_string())?)))
+            .filter_map(|slot| {
+                let named = begins(&slot.to_string()).or_else(|| begins(&slot.in_words()));
+                Some((slot, named?))
+            })
             .min_by_key(|(slot, rest)| (*rest, u32::MAX - slot.round));
         let found = whole
             .map(|(slot, rest)| (slot.clone(), rest))
@@ -334,7 +337,7 @@ impl Session {
             } else {
                 String::new()
             };
-            let name = format!("{whole}{round}");
+            let name = format!("{}{round}", whole.in_words());
             match rows.last_mut() {
                 Some((known, texts)) if *known == name => texts.push_str(&format!("  {}", answer.text)),
                 _ => rows.push((name, answer.text.clone())),

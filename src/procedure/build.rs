@@ -2,9 +2,9 @@
 
 use super::ask::StepKind;
 use super::build_words::{bolts_words, uneven_words};
-use super::definition::Plain;
+use super::definition::{Hazard, Plain};
 use super::field::Field;
-use super::figures::{expanded, value_words};
+use super::figures::{capital, expanded, value_words};
 use super::reading_mode::held_words;
 use super::rounding::in_steps;
 use super::row::{Against, OnSheet};
@@ -601,7 +601,7 @@ impl Whole<'_> {
         } else {
             String::new()
         };
-        format!("{stage}: {slot}{round}")
+        format!("{stage}: {}{round}", slot.in_words())
     }
 
     fn remarks(&self) -> Vec<Remark> {
@@ -731,8 +731,15 @@ impl Whole<'_> {
             .filter(|planned| planned.step.kind == StepKind::Caution)
             .map(|planned| {
                 let answer = self.state.answers.get(&planned.slot);
+                let mut words = planned.step.words.clone();
+                // what stands below it on the screen stands below it here
+                if planned.step.covers.contains(&Hazard::Spring)
+                    && let Some((force, _)) = self.derived.cover_force(&planned.slot)
+                {
+                    words.push(format!("{}.", capital(&force)));
+                }
                 CautionLine {
-                    words: planned.step.words.clone(),
+                    words,
                     by: answer.map_or(String::new(), |answer| answer.by.clone()),
                     at: answer.map_or(String::new(), |answer| answer.at.clone()),
                 }

@@ -357,6 +357,22 @@ impl Came<'_> {
                 .push(Feedback::new(Tone::Plain, format!("{plate} is in the hand")));
         }
         let mut at_point = point;
+        // a whole row over a part of one is the row anew
+        let stands = |n: u32| {
+            lying.step(OnRail::Reading).is_some_and(|step| {
+                let slot = slot_of(step, plate, n);
+                self.after.state.answers.contains_key(&slot)
+            })
+        };
+        let standing = (1..=points).filter(|n| stands(*n)).count();
+        let typed = items
+            .iter()
+            .filter(|item| matches!(item.what, What::Reading(_)))
+            .count();
+        let all = points as usize;
+        let mut anew = (point.is_none() && typed == all && (1..all).contains(&standing)).then_some(1..=points);
+        let before = self.entries.len();
+        let refused_before = self.refused.len();
         for item in items {
             let text = |text: &str| match item.sure {
                 true => format!("{text} {SURE}"),
@@ -386,9 +402,10 @@ impl Came<'_> {
                         !self.after.state.answers.contains_key(&slot)
                             && self.odd.iter().all(|odd| odd.slot != slot)
                     };
-                    let free = match point {
-                        Some(_) => at_point.take(),
-                        None => (1..=points).find(empty),
+                    let free = match (point, &mut anew) {
+                        (Some(_), _) => at_point.take(),
+                        (None, Some(places)) => places.next(),
+                        (None, None) => (1..=points).find(empty),
                     };
                     match free {
                         Some(n) => self.put(slot_of(step, plate, n), &text(reading)),
@@ -402,7 +419,27 @@ impl Came<'_> {
                 }
             }
         }
+        if self.refused.len() > refused_before {
+            self.tell_taken(before);
+        }
         self.leave_out(plate, items);
+    }
+
+    /// Says what was taken of a line of which not all was.
+    fn tell_taken(&mut self, from: usize) {
+        let taken: Vec<String> = self.entries[from..]
+            .iter()
+            .filter_map(|entry| match entry {
+                Entry::Answered { slot, text, .. } => {
+                    Some(format!("{} {text}", place_words(slot, self.lying)))
+                }
+                _ => None,
+            })
+            .collect();
+        if !taken.is_empty() {
+            let words = format!("taken of this line: {}", taken.join("; "));
+            self.said.push(Feedback::new(Tone::Plain, words));
+        }
     }
 
     /// A plate that its look throws out need not be measured; one that was left out for that and stays is open again.

@@ -29,7 +29,7 @@ impl Whole<'_> {
             if self.job.is_optional(slot) {
                 continue;
             }
-            open.push(format!("left out, {slot}: {}", skipped.reason));
+            open.push(format!("left out, {}: {}", slot.in_words(), skipped.reason));
         }
         let round = self.round;
         let derived = self.derived;

@@ -91,8 +91,12 @@ impl Session {
             Some(_) => ", ~ spring",
             None => "",
         };
+        let walls = match self.job.unit.cover() {
+            Cover::Both => "% covers",
+            Cover::Left | Cover::Right => "# wall, % cover",
+        };
         format!(
-            "In section, left on the left: # wall, % cover, s shim{spring}, | plate (up to the case, or down to its side gear), R ring, + \
+            "In section, left on the left: {walls}, s shim{spring}, | plate (up to the case, or down to its side gear), R ring, + \
              cross pin."
         )
     }

@@ -239,6 +239,19 @@ impl Session {
         proof.by_file.zip(proof.verdict)
     }
 
+    /// The readings of the last round of proof as they were written down, each with who did.
+    pub fn proof_readings(&self) -> Vec<(Torque, &str)> {
+        let round = self.last_round();
+        let answers = self.state.answers.iter();
+        answers
+            .filter(|(slot, _)| slot.round == round && self.job.fills(slot) == Some(Field::BREAKAWAY))
+            .filter_map(|(_, answer)| match answer.value {
+                Value::Torque(read) => Some((Torque::from_newton_metres(read).ok()?, answer.by.as_str())),
+                _ => None,
+            })
+            .collect()
+    }
+
     /// When the build was begun, as RFC 3339 text.
     pub fn started(&self) -> &str {
         &self.state.started

@@ -335,7 +335,7 @@ impl Derived<'_> {
             None => "as it was left, with no wear since: ",
         };
         Some(format!(
-            "{left}95 % {} to {} turning, {}, no drag; by {}; friction {}",
+            "{left}it should read {} to {} turning (95 % sure), {}, with the drag taken off; the doubt comes from {}; friction {}",
             breakaway.low.show(units),
             breakaway.high.show(units),
             held_words(self.job.unit.proof.held),

@@ -434,7 +434,14 @@ fn part(kind: FaultKind, word: &str, plates: &[&str]) -> Result<String, String> 
         OnWhat::Gauge => &["micrometer", "depth-gauge"],
         OnWhat::Nothing => &[],
     };
-    let found = known.iter().find(|name| name.eq_ignore_ascii_case(word));
+    // the screen calls a gauge by its name in the file: mic-7, depth-3
+    let is_gauge = |name: &str, of: &str| {
+        let typed = word.to_lowercase();
+        kind.on() == OnWhat::Gauge && name.starts_with(of) && typed.starts_with(of)
+    };
+    let found = known
+        .iter()
+        .find(|name| name.eq_ignore_ascii_case(word) || ["mic", "depth"].iter().any(|of| is_gauge(name, of)));
     found
         .map(|name| (*name).to_string())
         .ok_or_else(|| format!("\"{word}\" is no part for \"{}\": {}", kind.word(), kind.wanted()))

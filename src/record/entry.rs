@@ -36,6 +36,34 @@ impl fmt::Display for Slot {
     }
 }
 
+impl Slot {
+    /// The question in words for people, its round left out; [`Display`](fmt::Display) is the name that is typed.
+    ///
+    /// ```
+    /// use shimwright::record::Slot;
+    /// let slot = |step: &str, item: &str, point| Slot { round: 1, step: step.into(), item: Some(item.into()), point };
+    /// assert_eq!(slot("plate-thickness", "C1", Some(2)).in_words(), "plate thickness C1, no. 2");
+    /// assert_eq!(slot("breakaway", "drive-still", None).in_words(), "breakaway drive still");
+    /// ```
+    pub fn in_words(&self) -> String {
+        let mut words = self.step.replace('-', " ");
+        if let Some(item) = &self.item {
+            // a name of a part is left as it is
+            let is_word = item.chars().all(|c| c.is_lowercase() || c == '-');
+            let item = if is_word {
+                item.replace('-', " ")
+            } else {
+                item.clone()
+            };
+            words.push_str(&format!(" {item}"));
+        }
+        if let Some(point) = self.point {
+            words.push_str(&format!(", no. {point}"));
+        }
+        words
+    }
+}
+
 /// One entry of a build's journal. The build is what its entries add up to.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case", deny_unknown_fields)]

@@ -202,7 +202,7 @@ rows! { Found:
 }
 
 /// As received it is still what it was before a setting changed it.
-fn window_as_found(here: &Here<'_>) -> Beside {
+pub(super) fn window_as_found(here: &Here<'_>) -> Beside {
     let derived = &here.derived;
     let (proof, bench) = match &derived.job.rework {
         Some(rework) => (&rework.before.proof, listed(&rework.before)),

@@ -310,13 +310,14 @@ fn depth_zero_formula(derived: &Derived<'_>) -> Vec<String> {
 
 fn told_zero(here: &Here<'_>, gauge: Option<(Instrument, Length)>) -> Vec<Feedback> {
     let said = gauge.map(|(_, zero)| {
-        Feedback::new(
-            Tone::Plain,
-            format!(
+        let words = match zero == Length::ZERO {
+            true => "no zero error; its readings stand as they are".to_string(),
+            false => format!(
                 "zero error {}; it is taken off every reading",
                 signed(zero, here.units())
             ),
-        )
+        };
+        Feedback::new(Tone::Plain, words)
     });
     said.into_iter().collect()
 }

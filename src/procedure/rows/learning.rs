@@ -1,5 +1,6 @@
 //! What an apprentice says of a made-up unit before the program does: a suspicion, a verdict on each plate, a diagnosis.
 
+use super::found::window_as_found;
 use super::plain::{answer, no_formula, no_words_are, nothing_said, plate};
 use super::plates::thickness_limits;
 use crate::metrology::Verdict;
@@ -22,7 +23,7 @@ rows! { Learning:
         rests_on: &[],
         asked: Timing::EACH_ROUND,
         prompt: answer,
-        beside: |_| Beside::limits([format!("words: {}, or nothing", kinds().join(", "))]),
+        beside: what_may_be_suspected,
         why: no_formula,
         reads: Reads::Text { refused: |_, text| suspected(text).err(), odd: no_words_are },
         after: nothing_said,
@@ -94,6 +95,20 @@ rows! { Learning:
     };
 }
 
+/// The words for faults with what each means, and what the wrench read as received where that is known.
+fn what_may_be_suspected(here: &Here<'_>) -> Beside {
+    let each: Vec<String> = FaultKind::all()
+        .map(|kind| format!("{} ({})", kind.word(), kind.words()))
+        .collect();
+    let mut limits = vec![format!("words: {}; or nothing", each.join(", "))];
+    if let Some(read) = here.derived.state.torque(Field::FOUND_BREAKAWAY, 1, None, None) {
+        let read = read.show(here.units());
+        limits.push(format!("as received the wrench read {read}"));
+        limits.extend(window_as_found(here).limits);
+    }
+    Beside::limits(limits)
+}
+
 fn kinds() -> Vec<&'static str> {
     FaultKind::all().map(FaultKind::word).collect()
 }
@@ -127,7 +142,7 @@ fn readings_of_the_plate(here: &Here<'_>) -> Beside {
         .state
         .lengths(Field::PLATE_THICKNESS, 1, Some(here.item()));
     let units = here.units();
-    let read: Vec<String> = readings.iter().map(|reading| reading.bare(units)).collect();
+    let read: Vec<String> = readings.iter().map(|reading| reading.show(units)).collect();
     let flat = match facts.flatness {
         Some(flatness) => format!("; out of flat {}", flatness.show(units)),
         None => String::new(),
