@@ -144,6 +144,10 @@ fn fault(section: Section, told: &FaultTold) -> Section {
         0 => String::new(),
         rung => format!(", with {rung} of 4 hints"),
     };
+    let hints = match judged.told_first && judged.is_found() {
+        true => format!("{hints}; your own verdict on it was another: the program said it first"),
+        false => hints,
+    };
     section
         .words(format!(
             "{head}: {}. {} of 100 points{hints}",
@@ -175,7 +179,7 @@ fn beside(debrief: &Debrief, score: &Score) -> Section {
     }
     if !score.not_read_again.is_empty() {
         let plates = score.not_read_again.join(", ");
-        section = section.words(format!("NOT MEASURED AGAIN, though too close to call: {plates}"));
+        section = section.words(format!("NOT READ A SECOND TIME, where it mattered: {plates}"));
     }
     section
 }

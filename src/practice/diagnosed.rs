@@ -2,6 +2,7 @@
 
 use super::fault::Fault;
 use super::generated::GeneratedUnit;
+use super::given::CAREFUL_HAND;
 use super::indication::Checked;
 use crate::metrology::Verdict;
 use crate::procedure::Session;
@@ -20,6 +21,9 @@ const MISREAD: u32 = 4;
 const MOST_MISREAD: u32 = 40;
 const WRONG_VERDICT: u32 = 5;
 const NOT_READ_AGAIN: u32 = 10;
+/// What is left of the points of a plate on which the apprentice's own verdict was another than outside, in percent: then it
+/// was the program that found it.
+const TOLD_BY_PROGRAM: u32 = 25;
 /// What is left of a fault's points after so many rungs of the ladder of hints, in percent.
 pub(super) const LEFT_AFTER: [u32; 5] = [100, 90, 75, 45, 0];
 
@@ -36,6 +40,8 @@ pub struct Judged {
     pub known: bool,
     /// How far the ladder of hints was climbed for it.
     pub rung: u32,
+    /// Whether the program said it first: the apprentice's own verdict on the plate was another than outside.
+    pub told_first: bool,
     /// What it is worth, of a hundred.
     pub points: u32,
 }
@@ -58,7 +64,8 @@ pub struct Score {
     pub suspected: Vec<(FaultKind, bool)>,
     /// Plates on which the apprentice's own verdict was another than the readings give.
     pub wrong_verdicts: Vec<String>,
-    /// Plates that were too close to call and were not measured again, because nobody called them so.
+    /// Plates that were too close to call and were not measured again, because nobody called them so; a dry build that did not
+    /// agree and a proof too close to call that were read once.
     pub not_read_again: Vec<String>,
     /// What all of it costs, each with its points.
     pub costs: Vec<(&'static str, u32)>,
@@ -180,14 +187,40 @@ impl GeneratedUnit {
             }
         };
         let left = LEFT_AFTER.get(rung as usize).copied().unwrap_or(0);
+        let told_first = self.was_told_first(session, fault);
+        let left = if told_first {
+            left.min(TOLD_BY_PROGRAM)
+        } else {
+            left
+        };
         Judged {
             line,
             part,
             sign,
             known,
             rung,
+            told_first,
             points: whole * left / 100,
         }
+    }
+
+    /// Whether a plate that its readings put outside had another verdict of the apprentice before the program said so.
+    fn was_told_first(&self, session: &Session, fault: &Fault) -> bool {
+        let measured = matches!(
+            fault,
+            Fault::Thin { .. } | Fault::Tapered { .. } | Fault::Warped { .. }
+        );
+        let verdicts = fault
+            .plate()
+            .filter(|_| measured)
+            .map(|plate| session.verdicts_on(plate));
+        matches!(
+            verdicts,
+            Some((
+                Some(Verdict::Outside),
+                Some(Verdict::Inside | Verdict::TooCloseToCall)
+            ))
+        )
     }
 
     /// Plates with another verdict than their readings give, and those that nobody called too close to call.
@@ -202,6 +235,9 @@ impl GeneratedUnit {
                 verdict if own != verdict => wrong.push(plate.name.clone()),
                 _ => {}
             }
+        }
+        if self.made.level >= 2 {
+            once.extend(session.not_read_again(CAREFUL_HAND));
         }
         (wrong, once)
     }

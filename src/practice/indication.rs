@@ -592,9 +592,9 @@ mod tests {
     fn rings_that_float_come_to_rest_where_both_springs_press_alike() {
         let mut uneven = 0;
         for made in all().filter(|made| made.job.unit.is_through()) {
-            let [left, right] = made
-                .truth
-                .forces(&made.job.unit, &made.found_in(&made.truth), &made.truth.springs);
+            let [left, right] =
+                made.truth
+                    .forces(&made.job.unit, &made.found_in(&made.truth), &made.truth.springs);
             assert!((left - right).abs() < 0.5, "{:?}: {left} {right}", made.made());
             uneven += u32::from(made.truth.springs[0] != made.truth.springs[1]);
         }

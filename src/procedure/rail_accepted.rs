@@ -370,7 +370,8 @@ impl Came<'_> {
             .filter(|item| matches!(item.what, What::Reading(_)))
             .count();
         let all = points as usize;
-        let mut anew = (point.is_none() && typed == all && (1..all).contains(&standing)).then_some(1..=points);
+        let mut anew =
+            (point.is_none() && typed == all && (1..all).contains(&standing)).then_some(1..=points);
         let before = self.entries.len();
         let refused_before = self.refused.len();
         for item in items {

@@ -213,6 +213,44 @@ impl Session {
         (derived.plate(plate, false).verdict, derived.own_verdict(plate))
     }
 
+    /// What wanted a second reading and had none, plates aside: a dry build that did not agree with its prediction, a proof too
+    /// close to its window to call. What was done by `not_by` is not theirs.
+    pub fn not_read_again(&self, not_by: &str) -> Vec<String> {
+        let derived = self.derived();
+        let once = |field: Field, slot: &Slot| {
+            self.job.fills(slot) == Some(field) && !self.state.again.contains(slot)
+        };
+        let read_once = |field: Field, round: u32, side: Option<Side>| {
+            let mut answers = self.state.answers.iter();
+            answers.any(|(slot, answer)| {
+                let here = side.is_none_or(|side| slot.item.as_deref() == Some(side.word()));
+                slot.round == round && here && answer.by != not_by && once(field, slot)
+            })
+        };
+        let any_again = |field: Field, round: u32| {
+            let mut again = self.state.again.iter();
+            again.any(|slot| slot.round == round && self.job.fills(slot) == Some(field))
+        };
+        let mut missing = Vec::new();
+        for round in 1..=self.last_round() {
+            for side in derived.dry_disagreements(round) {
+                if read_once(Field::DRY_CLOSING, round, side) {
+                    missing.push(match side {
+                        Some(side) => format!("the dry build, {side}"),
+                        None => "the dry build".to_string(),
+                    });
+                }
+            }
+        }
+        // a proof is read again in its round, or in one more
+        let round = self.last_round();
+        let close = derived.proof(round).and_then(|proof| proof.verdict) == Some(Verdict::TooCloseToCall);
+        if close && read_once(Field::BREAKAWAY, round, None) && !any_again(Field::BREAKAWAY, round) {
+            missing.push("the proof".to_string());
+        }
+        missing
+    }
+
     /// The lines of the diagnosis, as they were typed.
     pub fn diagnoses(&self) -> Vec<&str> {
         self.state.texts(Field::DIAGNOSIS)

@@ -93,6 +93,8 @@ pub(super) struct State {
     pub left_out: BTreeMap<Slot, String>,
     /// Looks and flatnesses of plates that were given by a line for all, and stand so still.
     pub by_one_line: BTreeSet<Slot>,
+    /// What was answered once more after it had been opened again.
+    pub again: BTreeSet<Slot>,
     pub written: Vec<Written>,
     pub finished: Option<String>,
     /// By which edition of the mechanics it was finished.
@@ -134,6 +136,7 @@ impl State {
             trail: Vec::new(),
             earlier: BTreeMap::new(),
             left_out: BTreeMap::new(),
+            again: BTreeSet::new(),
             by_one_line: BTreeSet::new(),
             written: Vec::new(),
             finished: None,
@@ -195,7 +198,11 @@ impl State {
                 ..
             } => {
                 self.left_out.remove(slot);
-                if let Some(before) = self.earlier.remove(slot)
+                let before = self.earlier.remove(slot);
+                if before.is_some() {
+                    self.again.insert(slot.clone());
+                }
+                if let Some(before) = before
                     && before.value != *value
                 {
                     self.written.push(Written {

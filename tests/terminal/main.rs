@@ -1019,20 +1019,13 @@ fn prompts_and_lists_are_folded_between_words() {
                 words.join(" ").contains(wanted)
             })
         };
-        // where there is room for its end alone, a prompt has what comes before it above
-        if cols < 50 {
-            see(
-                &t,
-                "Drive way round, first movement, position 1 of 3 (mm, such as 1.98)",
-            );
-        } else {
-            see(
-                &t,
-                "Drive way round, first movement, > position 1 of 3 (mm, such as 1.98)",
-            );
-        }
+        // a prompt that has no room on its line stands whole above it
+        see(
+            &t,
+            "Drive way round, first movement, position 1 of 3 (mm, such as 1.98) >",
+        );
         t.type_in("1.98");
-        see(&t, "(mm, such as 1.98) 1.98");
+        see(&t, "(mm, such as 1.98) > 1.98");
         t.type_in("\r");
         t.see("GOT thickness/1: Answer(\"1.98\")");
         t.see("output  one");

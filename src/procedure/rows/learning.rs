@@ -186,8 +186,15 @@ impl Derived<'_> {
         })
     }
 
-    /// Whether the program may say what it makes of a plate: in practice not before the apprentice has.
+    /// Whether the program may say what it makes of a plate: in practice not before the apprentice has, with a verdict of their
+    /// own or, at the first level, with the diagnosis.
     pub(in crate::procedure) fn may_tell(&self, plate: &str) -> bool {
+        let practised = self.state.practice.is_some() && self.job.asks(Field::DIAGNOSIS);
+        if practised && !self.asks_own_verdict() {
+            // where no verdict is asked for, the diagnosis is the first word on it
+            let said = self.state.texts(Field::DIAGNOSIS);
+            return said.last().is_some_and(|line| line.eq_ignore_ascii_case(NO_MORE));
+        }
         !self.asks_own_verdict()
             || self.job.unit.plate(plate).is_none()
             || self.own_verdict(plate).is_some()

@@ -444,6 +444,9 @@ fn what_it_came_to(here: &Here<'_>) -> Beside {
                 .map(|words| format!("where that comes from: {words}")),
         );
     }
+    if proof.verdict == Some(Verdict::TooCloseToCall) {
+        limits.push("to read it once more before it is decided, go back".to_string());
+    }
     if let Some(mu) = derived.shown_friction(round) {
         limits.push(format!(
             "friction that these plates show: {} turning (unit file {})",
