@@ -3,10 +3,10 @@
 use super::drill::kept;
 use super::failure::Failure;
 use super::load::{Sources, practice_dir};
-use super::output::{Laid, Over, lay_down, text_of, told};
+use super::output::{Laid, Over, lay_down, text_of, to_copy, told};
 use super::practice_shelf::{is_same, runs, sources};
 use crate::book::{BuildId, Shelf};
-use crate::practice::{GeneratedUnit, Line, progress};
+use crate::practice::{GeneratedUnit, Group, Line, practised_by, progress as progress_of};
 use crate::procedure::Session;
 use crate::quantity::visible;
 use crate::record::practised::{Practised, Progress};
@@ -81,9 +81,20 @@ pub(crate) fn past(wanted: &Past<'_>) -> Result<(), Failure> {
         .filter(|(_, sound)| *sound)
         .map(|(run, _)| run.clone())
         .collect();
-    let progress = progress(&sound, &kept(&dir)?, wanted.by);
+    let cards = kept(&dir)?;
+    let names = practised_by(&sound, &cards);
+    let mut progress = progress_of(&sound, &cards, wanted.by);
+    progress.next.0 = to_copy(&progress.next.0, wanted.by, wanted.book);
+    // one alone is told by the tables below
+    let each: Vec<Progress> = match (wanted.by, names.len()) {
+        (None, 2..) => names
+            .iter()
+            .map(|name| progress_of(&sound, &cards, Some(name)))
+            .collect(),
+        _ => Vec::new(),
+    };
     let runs: Vec<Practised> = listed.iter().map(|(run, _)| run.clone()).collect();
-    let mut report = Report::from(Practised::summary_of(&runs, &progress));
+    let mut report = Report::from(Practised::summary_of(&runs, &progress, &each));
     if listed.is_empty() && progress.drills.is_empty() {
         report = report.with(Section::new().words(format!(
             "Nothing has been practised yet {}in {}. Begin with: shimwright practise",
@@ -92,13 +103,19 @@ pub(crate) fn past(wanted: &Past<'_>) -> Result<(), Failure> {
         )));
     } else {
         report = report
-            .with(Section::under("PRACTICE, no real units").table(table_of(&listed)))
+            .with(
+                Section::under("PRACTICE, no real units")
+                    .words(whose(wanted.by, &names))
+                    .table(table_of(&listed)),
+            )
+            .with_all(side_by_side(&each))
             .with_all(progress_sections(&progress));
     }
     let mut laid = Laid::default();
     let mut written = String::new();
     if let Some((path, paper)) = wanted.sheet {
-        let page = progress_pdf(&progress.by, &progress_sections(&progress), paper)?;
+        let sections = [side_by_side(&each), progress_sections(&progress)].concat();
+        let page = progress_pdf(&progress.by, &sections, paper)?;
         laid = lay_down(path, &page, Over::Nothing.or(wanted.replace))?;
         written = format!("\nThe page of progress: {}\n", told(path));
     }
@@ -143,6 +160,56 @@ fn table_of(listed: &[(Practised, bool)]) -> Table {
         "day", "by", "level", "seed", "found", "score", "accused", "misread", "proof",
     ];
     Table::of_words(head, rows)
+}
+
+/// Whose runs and cards are listed.
+fn whose(by: Option<&str>, names: &[String]) -> String {
+    match (by, names) {
+        (Some(by), _) => format!("Of {by}."),
+        (None, []) => String::new(),
+        (None, names) => format!("Of all who practised here: {}.", names.join(", ")),
+    }
+}
+
+/// Several apprentices, a row each in the order of the alphabet, for a master who asks what to teach whom: of each group of kinds
+/// of faults how many were found of those that were met. Nobody is ranked.
+fn side_by_side(each: &[Progress]) -> Vec<Section> {
+    if each.is_empty() {
+        return Vec::new();
+    }
+    let of = |(some, all): (usize, usize)| match all {
+        0 => String::new(),
+        all => format!("{some} of {all}"),
+    };
+    let rows: Vec<Vec<String>> = each
+        .iter()
+        .map(|one| {
+            let found = |group: Group| {
+                let kinds = one.kinds.iter().filter(|kind| Group::of(kind.kind) == group);
+                kinds.fold((0, 0), |(found, met), kind| (found + kind.found, met + kind.met))
+            };
+            let cards = one.drills.iter().fold((0, 0), |(right, all), drill| {
+                (right + drill.right, all + drill.answered)
+            });
+            let mut row = vec![one.by.clone(), one.runs.to_string()];
+            row.extend(Group::ALL.map(|group| of(found(group))));
+            row.push(of(cards));
+            row
+        })
+        .collect();
+    let mut head = vec!["by".to_string(), "runs".to_string()];
+    head.extend(Group::ALL.map(|group| group.word().to_string()));
+    head.push("cards".to_string());
+    let next: Vec<String> = each
+        .iter()
+        .map(|one| format!("{}: {}", one.by, one.next.1))
+        .collect();
+    let words =
+        "Faults that were found of those that were met, by kind, and cards of the drills that were right.";
+    let section = Section::under("Side by side")
+        .words(words)
+        .table(Table::of_words(head, rows));
+    vec![next.into_iter().fold(section, Section::words)]
 }
 
 /// How far somebody has come, for the screen and for paper.

@@ -29,6 +29,30 @@ pub enum Group {
 }
 
 impl Group {
+    /// Every group.
+    pub const ALL: [Group; 7] = [
+        Group::Plates,
+        Group::Order,
+        Group::Springs,
+        Group::Rings,
+        Group::Oil,
+        Group::Gauges,
+        Group::Wrench,
+    ];
+
+    /// The one word for it, for the head of a column.
+    pub fn word(self) -> &'static str {
+        match self {
+            Group::Plates => "plates",
+            Group::Order => "order",
+            Group::Springs => "springs",
+            Group::Rings => "rings",
+            Group::Oil => "oil",
+            Group::Gauges => "gauges",
+            Group::Wrench => "wrench",
+        }
+    }
+
     /// What it is called.
     pub fn words(self) -> &'static str {
         match self {

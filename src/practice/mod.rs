@@ -37,4 +37,4 @@ pub use fault::Fault;
 pub use generated::{GeneratedUnit, LEVELS, MakeError};
 pub use given::{CAREFUL_HAND, StartAt};
 pub use outcome::{Line, Outcome};
-pub use progress::progress;
+pub use progress::{practised_by, progress};

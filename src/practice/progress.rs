@@ -7,6 +7,23 @@ use crate::record::diagnosis::FaultKind;
 use crate::record::drilled::Drilled;
 use crate::record::practised::{DrillProgress, KindProgress, Practised, Progress};
 
+/// Who practised, by the names of runs and cards, each once in the order of the alphabet.
+pub fn practised_by(runs: &[Practised], cards: &[Drilled]) -> Vec<String> {
+    let of_cards = cards.iter().filter_map(|card| match card {
+        Drilled::Answered { by, .. } => by.as_deref(),
+        Drilled::Dealt { .. } => None,
+    });
+    let mut names: Vec<String> = Vec::new();
+    let finished = runs.iter().filter(|run| run.finished.is_some());
+    for name in finished.map(|run| run.by.as_str()).chain(of_cards) {
+        if !name.is_empty() && !names.iter().any(|known| known.eq_ignore_ascii_case(name)) {
+            names.push(name.to_string());
+        }
+    }
+    names.sort_by_key(|name| name.to_lowercase());
+    names
+}
+
 /// Of runs and cards, oldest first; with a name only of who practised under it, in whatever case of letters.
 pub fn progress(runs: &[Practised], cards: &[Drilled], by: Option<&str>) -> Progress {
     let is_theirs = |name: &str| by.is_none_or(|by| name.eq_ignore_ascii_case(by));
@@ -63,7 +80,7 @@ pub fn progress(runs: &[Practised], cards: &[Drilled], by: Option<&str>) -> Prog
         by: by.unwrap_or("").to_string(),
         runs: runs.len(),
         scores: runs.iter().filter_map(|run| run.score).collect(),
-        next: next(&kinds, level, runs.is_empty()),
+        next: next(&kinds, &drills, level, runs.is_empty()),
         kinds,
         drills,
     }
@@ -112,12 +129,22 @@ fn drill_for(kind: FaultKind) -> Option<Drill> {
     })
 }
 
-/// What to practise next: what was missed the last time it was met, the most often missed first; else a level on.
-fn next(kinds: &[KindProgress], level: u32, nothing_yet: bool) -> (String, String) {
+/// Less than so much of what was answered is not right yet.
+const SURE_SHARE: f64 = 0.8;
+
+/// The topic of the drills of which the least was right, where that is too little.
+fn weakest(drills: &[DrillProgress]) -> Option<&DrillProgress> {
+    let share = |one: &DrillProgress| one.right as f64 / one.answered.max(1) as f64;
+    let weak = drills
+        .iter()
+        .filter(|one| one.answered > 0 && share(one) < SURE_SHARE);
+    weak.min_by(|a, b| share(a).total_cmp(&share(b)))
+}
+
+/// What to practise next: what was missed the last time it was met, the most often missed first; then what the drills do not
+/// get right; else a level on.
+fn next(kinds: &[KindProgress], drills: &[DrillProgress], level: u32, nothing_yet: bool) -> (String, String) {
     let job = |level: u32| format!("shimwright practise --level {level}");
-    if nothing_yet {
-        return (job(1), "nothing has been finished yet".to_string());
-    }
     let missed = kinds
         .iter()
         .filter(|one| one.last_found == Some(false))
@@ -128,6 +155,16 @@ fn next(kinds: &[KindProgress], level: u32, nothing_yet: bool) -> (String, Strin
             Some(drill) => (format!("shimwright practise --drill {}", drill.word()), why),
             None => (job(level), why),
         };
+    }
+    if let Some(one) = weakest(drills) {
+        let why = format!(
+            "of the cards of {} about {} {} of {} were right",
+            one.drill, one.topic, one.right, one.answered
+        );
+        return (format!("shimwright practise --drill {}", one.drill), why);
+    }
+    if nothing_yet {
+        return (job(1), "nothing has been finished yet".to_string());
     }
     match level {
         4 => (job(4), "whatever was met was found the last time".to_string()),

@@ -111,14 +111,16 @@ impl Practised {
         Summary::told("practice", self.json())
     }
 
-    /// Several runs and how far they show somebody to have come, for `--json`.
-    pub fn summary_of(runs: &[Practised], progress: &Progress) -> Summary {
+    /// Several runs and how far they show somebody to have come, and where several practised each of them beside the others, for
+    /// `--json`.
+    pub fn summary_of(runs: &[Practised], progress: &Progress, each: &[Progress]) -> Summary {
         Summary::told(
             "practised",
             json!({
                 "practice": true,
                 "runs": runs.iter().map(Practised::json).collect::<Vec<_>>(),
                 "progress": progress.json(),
+                "apprentices": each.iter().map(Progress::json).collect::<Vec<_>>(),
             }),
         )
     }

@@ -71,6 +71,61 @@ fn who_copies_and_who_condemns_everything_stays_under_forty_and_who_looks_above_
     }
 }
 
+#[test]
+fn who_copies_and_says_outside_where_a_number_invites_it_stays_under_forty() {
+    let seeds = crate::sweep::seeds().div_ceil(5);
+    let scored = |level: u32| -> Vec<u32> {
+        (1..=seeds)
+            .map(|seed| percent(&work(&made(level, seed), Habits::ECHOING)))
+            .collect()
+    };
+    let levels: Vec<_> = (1..=4)
+        .map(|level| (level, std::thread::spawn(move || scored(level))))
+        .collect();
+    for (level, scores) in levels {
+        let scores = scores.join().unwrap();
+        // a unit with a thin plate and nothing else is found by three readings and a limit: so the mean, and not the most
+        let mean = f64::from(scores.iter().sum::<u32>()) / scores.len() as f64;
+        println!("level {level}: mean {mean:.0} % of {scores:?}");
+        assert!(mean < 40.0, "level {level}: {mean} of {scores:?}");
+    }
+}
+
+#[test]
+fn what_the_program_said_first_is_worth_little() {
+    // says inside to all, and names what the program then calls outside
+    let mut seen = 0;
+    for seed in 1..=30 {
+        let made = made(2, seed);
+        let Some(Fault::Thin { plate, .. }) = made
+            .faults()
+            .iter()
+            .find(|fault| matches!(fault, Fault::Thin { .. }))
+        else {
+            continue;
+        };
+        let yes = Habits {
+            echoing: true,
+            looks: true,
+            trusting: true,
+            silent: false,
+            ..Habits::COPYING
+        };
+        let run = work(&made, yes);
+        let score = run.outcome.score.as_ref().unwrap();
+        let thin = score
+            .faults
+            .iter()
+            .find(|one| one.line.as_ref().is_some_and(|line| line.parts.contains(plate)));
+        if let Some(thin) = thin {
+            assert!(thin.told_first && thin.points <= 25, "{thin:?}");
+            assert!(score.percent < 40, "{score:?}");
+            seen += 1;
+        }
+    }
+    assert!(seen > 0);
+}
+
 /// The mean of what the wrench shows as received, its scatter taken out, from what an apprentice reads there.
 fn read_as_received(made: &GeneratedUnit) -> f64 {
     let (session, _) = Session::start(made.job().clone(), begun(made.made()));

@@ -2,6 +2,7 @@
 //! Never the faults.
 
 use shimwright::bench::answers_line;
+use shimwright::metrology::Verdict;
 use shimwright::practice::{GeneratedUnit, Outcome};
 use shimwright::procedure::{Ask, Expects, Reply, SURE, Session};
 use shimwright::record::diagnosis::{FaultKind, OnWhat};
@@ -39,6 +40,11 @@ pub struct Habits {
     pub silent: bool,
     /// Calls everything faulty that there is a word for.
     pub condemning: bool,
+    /// Says outside where a number that is shown lies past a limit that is shown, and in the end names thin whatever the program
+    /// has called outside by then.
+    pub echoing: bool,
+    /// Says inside to every plate.
+    pub trusting: bool,
 }
 
 impl Habits {
@@ -56,6 +62,8 @@ impl Habits {
         round_about: true,
         silent: true,
         condemning: false,
+        echoing: false,
+        trusting: false,
     };
 
     /// Copies what the instruments show, and answers yes, good, same, inside and none.
@@ -73,6 +81,15 @@ impl Habits {
         round_about: true,
         silent: true,
         condemning: false,
+        echoing: false,
+        trusting: false,
+    };
+
+    /// The same, who says outside where a number invites it, and names what the program called outside.
+    pub const ECHOING: Habits = Habits {
+        silent: false,
+        echoing: true,
+        ..Habits::COPYING
     };
 }
 
@@ -97,6 +114,8 @@ pub struct Mechanic<'a> {
     seen: Vec<String>,
     /// The readings of each plate, and the zero error that was read.
     read: HashMap<String, Vec<f64>>,
+    /// The leaves that went under each plate.
+    flat: HashMap<String, f64>,
     zero: f64,
     said: usize,
 }
@@ -157,6 +176,7 @@ impl<'a> Mechanic<'a> {
             first: HashMap::new(),
             seen: Vec::new(),
             read: HashMap::new(),
+            flat: HashMap::new(),
             zero: 0.0,
             said: 0,
         }
@@ -212,7 +232,7 @@ impl<'a> Mechanic<'a> {
         let plate = slot.item.clone().unwrap();
         let readings = self.read.entry(plate.clone()).or_default();
         readings.push(shown.parse().unwrap());
-        if readings.len() < 3 {
+        if readings.len() < 3 || self.habits.echoing {
             return;
         }
         let limits = &session.job().unit.limits;
@@ -240,6 +260,27 @@ impl<'a> Mechanic<'a> {
     fn own_verdict(&mut self, session: &Session, ask: &Ask) -> String {
         let habits = self.habits;
         let plate = ask.slot.item.clone().unwrap();
+        if habits.echoing {
+            let limits = &session.job().unit.limits;
+            let least = match plate.starts_with('C') {
+                true => limits.case_least.mm(),
+                false => limits.gear_least.mm(),
+            };
+            let thin = self
+                .read
+                .get(&plate)
+                .is_some_and(|read| read.iter().any(|read| *read < least));
+            let bent = self
+                .flat
+                .get(&plate)
+                .is_some_and(|flat| *flat > limits.flatness.mm());
+            return if !habits.trusting && (thin || bent) {
+                "outside"
+            } else {
+                "inside"
+            }
+            .into();
+        }
         if habits.looks || habits.nominal {
             return "inside".into();
         }
@@ -265,6 +306,25 @@ impl<'a> Mechanic<'a> {
         }
     }
 
+    /// The plates that the program has called outside where it could be read, each as thin with the least that was read.
+    fn told_outside(&self, session: &Session) -> Vec<String> {
+        let plates = session.job().unit.plates.iter();
+        let outside = plates.filter(|plate| {
+            let (verdict, own) = session.verdicts_on(&plate.name);
+            // it tells its own only after the apprentice's
+            own.is_some() && verdict == Some(Verdict::Outside)
+        });
+        outside
+            .map(|plate| {
+                let read = self
+                    .read
+                    .get(&plate.name)
+                    .and_then(|read| read.iter().copied().reduce(f64::min));
+                format!("thin {} micrometer {:.3} mm", plate.name, read.unwrap_or(0.0))
+            })
+            .collect()
+    }
+
     /// The next line of the diagnosis.
     fn next_line(&mut self, session: &Session) -> String {
         let habits = self.habits;
@@ -273,6 +333,8 @@ impl<'a> Mechanic<'a> {
         }
         let lines = if habits.condemning {
             everything(session)
+        } else if habits.echoing {
+            self.told_outside(session)
         } else {
             self.seen.clone()
         };
@@ -455,6 +517,8 @@ impl<'a> Mechanic<'a> {
                     "0".into()
                 } else {
                     let leaf = number(&shown).to_string();
+                    let plate = slot.item.clone().unwrap();
+                    self.flat.insert(plate, leaf.parse().unwrap());
                     let most = session.job().unit.limits.flatness.mm();
                     if leaf.parse::<f64>().unwrap() > most {
                         self.seen

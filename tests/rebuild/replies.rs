@@ -29,7 +29,11 @@ fn going_back_opens_the_last_answer_and_keeps_the_old_one_on_record() {
         .find(|remark| remark.kind.word() == "corrected")
         .unwrap();
     assert_eq!(remark.text, "was 1.975 mm, now 1.970 mm");
-    assert!(remark.place.contains("plate thickness G2, no. 2"), "{}", remark.place);
+    assert!(
+        remark.place.contains("plate thickness G2, no. 2"),
+        "{}",
+        remark.place
+    );
 }
 
 #[test]
