@@ -569,12 +569,19 @@ fn message_on(message: &str) -> String {
     folded(message, terminal_width().saturating_sub(TYPED), 2, 2)
 }
 
-/// A prompt's message in two: where it has no room on one line it stands whole over the prompt, and nothing in it.
+/// A prompt's message in two, where it has no room on one line: the words over the prompt, and in it what is to be typed, which
+/// stands in brackets at their end. A message that can not be parted so stands whole in the prompt.
 pub(super) fn parted(message: &str) -> (String, String) {
     let columns = terminal_width();
-    match width_of(message) <= columns.saturating_sub(TYPED + 2) {
-        true => (String::new(), message.to_string()),
-        false => (format!("{}\n", folded(message, columns, 0, 0)), String::new()),
+    let room = columns.saturating_sub(TYPED + 2);
+    if width_of(message) <= room {
+        return (String::new(), message_on(message));
+    }
+    match message.rsplit_once(" (") {
+        Some((over, tail)) if tail.ends_with(')') && width_of(tail) < room => {
+            (format!("{}\n", folded(over, columns, 0, 0)), format!("({tail}"))
+        }
+        _ => (String::new(), message_on(message)),
     }
 }
 

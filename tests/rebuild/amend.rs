@@ -148,16 +148,19 @@ fn all_readings_so_far_are_shown() {
     let mut session = before("moor-rear", "micrometer");
     let shown = give(&mut session, &Reply::Show).unwrap();
     let words: Vec<&str> = shown.said.iter().map(|said| said.words.as_str()).collect();
+    // as it is told it can be typed
+    let fixed = give(&mut session, &Reply::Fix("found breakaway 59 N·m".into())).unwrap();
+    assert!(!fixed.entries.is_empty(), "{fixed:?}");
     assert!(
         words
             .iter()
-            .any(|line| line.starts_with("found-breakaway") && line.ends_with("58 N·m")),
+            .any(|line| line.starts_with("found breakaway") && line.ends_with("58 N·m")),
         "{words:?}"
     );
     let mut later = before("moor-rear", "plate-flatness/C1");
     let shown = give(&mut later, &Reply::Show).unwrap();
     let whole =
-        |line: &str| line.starts_with("plate-thickness/G4") && line.contains("1.895 mm  1.897 mm  1.894 mm");
+        |line: &str| line.starts_with("plate thickness G4") && line.contains("1.895 mm  1.897 mm  1.894 mm");
     assert!(
         shown.said.iter().any(|said| whole(&said.words)),
         "{:?}",

@@ -206,7 +206,7 @@ fn a_note_is_written_down_and_the_question_stays() {
         .find(|remark| remark.kind.word() == "note")
         .unwrap();
     assert_eq!(note.text, "the tray was not clean");
-    assert!(note.place.contains("found-oil"));
+    assert!(note.place.contains("found oil"));
 }
 
 #[test]

@@ -188,7 +188,7 @@ fn the_dry_build() {
 fn the_proof() {
     let place = bench();
     let terminal = at_the_question(&place, "breakaway/drive-still/1");
-    hold("proof", &terminal.see_last("position 1"));
+    hold("proof", &terminal.see_last("(N·m, such as 45"));
 }
 
 #[test]

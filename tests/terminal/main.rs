@@ -1019,13 +1019,13 @@ fn prompts_and_lists_are_folded_between_words() {
                 words.join(" ").contains(wanted)
             })
         };
-        // a prompt that has no room on its line stands whole above it
+        // a prompt that has no room on its line has its words above it
         see(
             &t,
-            "Drive way round, first movement, position 1 of 3 (mm, such as 1.98) >",
+            "Drive way round, first movement, position 1 of 3 > (mm, such as 1.98)",
         );
         t.type_in("1.98");
-        see(&t, "(mm, such as 1.98) > 1.98");
+        see(&t, "(mm, such as 1.98) 1.98");
         t.type_in("\r");
         t.see("GOT thickness/1: Answer(\"1.98\")");
         t.see("output  one");
