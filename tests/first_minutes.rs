@@ -333,7 +333,7 @@ fn the_readers_of_manual_pages_find_nothing_wrong() {
 }
 
 /// What asks a person, or wants what the examples before it do not leave: its arguments are understood, and that is all.
-const NOT_WHOLE: [&str; 11] = [
+const NOT_WHOLE: [&str; 12] = [
     "work full-rebuild try/moor-rear.toml",
     "new-unit",
     "new-unit --closed moor.toml",
@@ -345,6 +345,7 @@ const NOT_WHOLE: [&str; 11] = [
     "key new bench-key --as \"Ada Example\"",
     "key line bench-key --as \"Ada Example\"",
     "key rotate bench-key new-key",
+    "check --photo sheet.jpg",
 ];
 
 #[test]

@@ -4,20 +4,24 @@ use super::book_log::read_logs;
 use super::close::still_to_do;
 use super::failure::Failure;
 use super::load::{Sources, known_build, look};
+use super::quiet::quietly;
 use super::seals::{REVOKED, moment, rules, signers, told_of_rotations, who_is_who};
 use super::sheet_check::sheet_check;
 use super::stored::stored;
 use super::time_tokens::told_of_tokens;
-use crate::book::{BuildId, Shelf};
+use crate::book::{BuildId, Shelf, read_input_bytes};
 use crate::procedure::Session;
 use crate::quantity::visible;
 use crate::record::log_check::Logs;
 use crate::record::{Certainty, Finding, OffPaper, PaperError, PaperText, SealCheck, SmallCode};
+use crate::sheet::photo::{PhotoError, code_in_photo};
 use std::io::Read;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// The most bytes that are read of what comes in for a sheet.
 const MOST_PAPER: u64 = 4_000;
+/// The most bytes of a picture of a sheet.
+const MOST_PHOTO: u64 = 64 << 20;
 
 /// A build whose seals are to be checked, or a paper that is held against its record.
 pub(crate) struct Check {
@@ -25,6 +29,8 @@ pub(crate) struct Check {
     pub build: Option<String>,
     /// The text of a sheet's code, or groups of its digest; - takes it from the standard input.
     pub paper: Option<String>,
+    /// A picture of a sheet, whose code is read.
+    pub photo: Option<PathBuf>,
     /// Who is who, instead of the file in the book.
     pub signers: Option<PathBuf>,
     /// Certificates that are trusted to give times.
@@ -43,7 +49,12 @@ pub(crate) struct Checked {
 pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
     let shelf = look(asked.book.as_ref())?;
     let (path, signers) = signers(asked.signers.as_deref(), &shelf)?;
-    let (paper, newer) = match asked.paper.as_deref().map(off_paper).transpose() {
+    let read = match (&asked.paper, &asked.photo) {
+        (Some(text), _) => off_paper(text).map(Some),
+        (None, Some(photo)) => off_photo(photo).map(Some),
+        (None, None) => Ok(None),
+    };
+    let (paper, newer) = match read {
         // what a newer program printed is told beside what can be said of its build
         Err(Failure::Paper(error @ PaperError::Newer { .. })) => (None, Some(error)),
         other => (other?, None),
@@ -175,6 +186,18 @@ fn off_paper(text: &str) -> Result<OffPaper, Failure> {
     std::io::stdin().take(MOST_PAPER).read_to_end(&mut input)?;
     // what is no text is no text of a sheet either, and is refused as that
     Ok(OffPaper::read(&String::from_utf8_lossy(&input))?)
+}
+
+/// What is read off a picture of a sheet: the text of its code, through the same reader.
+fn off_photo(path: &Path) -> Result<OffPaper, Failure> {
+    let bytes = read_input_bytes(path, MOST_PHOTO).map_err(Failure::File)?;
+    let is_ours = |text: &str| !matches!(OffPaper::read(text), Err(PaperError::Neither));
+    let read = quietly(|| code_in_photo(&bytes, &is_ours)).unwrap_or(Err(PhotoError::Damaged));
+    let text = read.map_err(|why| Failure::Photo {
+        path: path.to_path_buf(),
+        why,
+    })?;
+    Ok(OffPaper::read(&text)?)
 }
 
 /// The build that a sheet is of.

@@ -10,6 +10,7 @@ use crate::record::{EntryError, PaperError, SignError, StatementError};
 use crate::report::ReportError;
 use crate::seal::{SealError, TokenError};
 use crate::sheet::SheetError;
+use crate::sheet::photo::PhotoError;
 use crate::workshop::SettingError;
 use std::io;
 use std::path::PathBuf;
@@ -113,6 +114,8 @@ pub(crate) enum Failure {
     Sign(#[from] SignError),
     #[error(transparent)]
     Paper(#[from] PaperError),
+    #[error("nothing was read off {}: {why}", path.display())]
+    Photo { path: PathBuf, why: PhotoError },
     #[error("no build in the book ever had a digest that begins with these digits")]
     NoSuchPaper,
     #[error("the answer was not corrected: {0}")]

@@ -14,11 +14,11 @@ use std::path::PathBuf;
 /// Check the seals of a build: whether its record is as it was signed, and by whom.
 #[derive(Args)]
 pub(super) struct Check {
-    /// The build's name in the book; not needed with --code, which says it or has it looked for
-    #[arg(required_unless_present_any = ["code", "all"])]
+    /// The build's name in the book; not needed with --code or --photo, which say it or have it looked for
+    #[arg(required_unless_present_any = ["code", "photo", "all"])]
     pub build: Option<String>,
     /// Check the whole book: every build, the book's log, the numbers, who may write, what has run out
-    #[arg(long, conflicts_with_all = ["build", "code"])]
+    #[arg(long, conflicts_with_all = ["build", "code", "photo"])]
     pub all: bool,
     /// With --all: print each finished build's sheet anew and compare it with the one that lies there
     #[arg(long, requires = "all")]
@@ -27,6 +27,9 @@ pub(super) struct Check {
     /// as they are read out; - takes it from the standard input
     #[arg(long, alias = "paper", value_name = "TEXT")]
     pub code: Option<String>,
+    /// The same by a picture of the sheet, in JPEG or PNG: its code is read
+    #[arg(long, value_name = "FILE", conflicts_with = "code")]
+    pub photo: Option<PathBuf>,
     /// Who is who, instead of the file allowed_signers in the book
     #[arg(long, value_name = "FILE")]
     pub signers: Option<PathBuf>,
@@ -63,6 +66,7 @@ pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure>
     let Checked { examined, aside } = checked(&crate::app::Check {
         build: arguments.build.clone(),
         paper: arguments.code.clone(),
+        photo: arguments.photo.clone(),
         signers: arguments.signers.clone(),
         time_certificate: arguments.time_certificate.clone(),
         book: arguments.book.dir.clone(),

@@ -119,6 +119,7 @@ pub(super) const EXAMPLES: &[(&str, &[&str])] = &[
         &[
             "check moor-rear-0004",
             "check --code \"5e03 7fb9 6aea d1a1\"",
+            "check --photo sheet.jpg",
             "check --all",
             "check --all --sheets",
         ],

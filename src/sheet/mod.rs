@@ -37,6 +37,7 @@ mod pdf_mark;
 mod pdf_reader;
 mod pdf_values;
 mod pen;
+pub mod photo;
 mod plot;
 mod run_form;
 mod runs_plots;

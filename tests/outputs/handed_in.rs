@@ -12,7 +12,7 @@ const UNIT: &str = "moor-rear.toml";
 const PAUSED: &str = "paused.answers";
 const WORK: [&str; 4] = ["work", "bench-check", UNIT, "--answers"];
 
-pub const INPUTS: [Input; 55] = [
+pub const INPUTS: [Input; 56] = [
     ("drawers", "FILE", &["drawers", "@"], UNIT),
     (
         "work",
@@ -321,6 +321,7 @@ pub const INPUTS: [Input; 55] = [
         "times.crt",
     ),
     ("check", "--code", &["check", "--code", "@"], "paper"),
+    ("check", "--photo", &["check", "--photo", "@"], "photo.png"),
     (
         "key new",
         "--passphrase-file",
@@ -596,8 +597,29 @@ fn works() -> Place {
     let check = place.run(&["check", BUILD, "--json"]);
     let json: serde_json::Value = serde_json::from_str(&check.out).unwrap();
     assert_eq!(place.run(&["backup", "kept.backup"]).code, 0);
-    place.write("paper", &json["digest"].as_str().unwrap()[..24]);
+    let digits = &json["digest"].as_str().unwrap()[..24];
+    place.write("paper", digits);
+    place.write("photo.png", code_of(digits));
     place
+}
+
+/// A picture of a code with a text in it.
+fn code_of(text: &str) -> Vec<u8> {
+    let code = qrcode::QrCode::new(text).unwrap();
+    let side = (code.width() + 8) * 6;
+    let mut dots = vec![255; side * side];
+    for (n, dark) in code.to_colors().into_iter().enumerate() {
+        let (x, y) = ((n % code.width() + 4) * 6, (n / code.width() + 4) * 6);
+        for row in y..y + 6 {
+            let grey = if dark == qrcode::Color::Dark { 0 } else { 255 };
+            dots[row * side + x..row * side + x + 6].fill(grey);
+        }
+    }
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, side as u32, side as u32);
+    encoder.set_color(png::ColorType::Grayscale);
+    encoder.write_header().unwrap().write_image_data(&dots).unwrap();
+    bytes
 }
 
 #[test]

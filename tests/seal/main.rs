@@ -14,6 +14,7 @@ mod fed;
 mod keys;
 mod newer;
 mod paper;
+mod photos;
 #[path = "../place/mod.rs"]
 mod place;
 mod rotation;
