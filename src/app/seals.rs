@@ -296,9 +296,9 @@ pub(crate) fn seal(
     }
     let public = key.public();
     if let Some((seal, _)) = examined.on_all().find(|(_, signed)| **signed == public) {
-        // the power went between this seal and its line in the journal, which it has now
+        // the power may have gone between this seal and its line in the log, or in the journal, which it has now
+        log.write(&id, true, &clock.time())?;
         if named.contains(&seal.number) {
-            log.write(&id, true, &clock.time())?;
             return Ok(Sealed {
                 number: seal.number,
                 name: seal.name.clone(),

@@ -15,6 +15,7 @@ mod ended;
 mod imported;
 mod kit;
 mod refused;
+mod seals;
 #[path = "../support/skipped.rs"]
 mod skipped;
 mod spoilt;

@@ -11,7 +11,7 @@ use std::sync::{Mutex, PoisonError};
 const HEAD: [&str; 3] = ["what", "left", "said"];
 
 /// Every row that a test fills, in the order of the table.
-const ROWS: [&str; 22] = [
+const ROWS: [&str; 26] = [
     "ended while a build is begun",
     "ended while answers are written",
     "ended while a torn line is set aside",
@@ -21,6 +21,10 @@ const ROWS: [&str; 22] = [
     "ended while old papers are imported",
     "ended while `backup` writes",
     "ended while `restore` unpacks",
+    "ended while `sign` writes",
+    "ended while `correct` writes",
+    "ended while `adopt` writes",
+    "ended while a key is rotated",
     "a disk that is full, broken or read-only while a build is begun",
     "the same while answers are written",
     "the same at the last answer, the drawer and the sheet",
