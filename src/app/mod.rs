@@ -47,6 +47,7 @@ mod lint;
 mod load;
 mod new_file;
 pub(crate) mod output;
+pub(crate) mod paper_export;
 mod parts;
 mod practice_shelf;
 pub(crate) mod practise;

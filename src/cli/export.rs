@@ -6,8 +6,9 @@ use super::options::Book;
 use crate::app::drive_export::{DriveExport, export_days};
 use crate::app::export as exported;
 use crate::app::output::{width, write_out};
+use crate::app::paper_export::{PaperExport, export_papers};
 use crate::history::driven::DriveTable;
-use crate::history::{ExportFormat, ExportTable};
+use crate::history::{ExportFormat, ExportTable, PAPERS, paper_columns};
 use crate::report::Table;
 use crate::screen::table;
 use clap::builder::PossibleValuesParser;
@@ -28,7 +29,7 @@ pub(super) enum FormatWord {
 #[derive(Args)]
 pub(super) struct Export {
     /// The table
-    #[arg(value_parser = PossibleValuesParser::new(ExportTable::ALL.map(|(_, name)| name).into_iter().chain(DriveTable::ALL.map(|(_, name)| name))))]
+    #[arg(value_parser = PossibleValuesParser::new(ExportTable::ALL.map(|(_, name)| name).into_iter().chain(DriveTable::ALL.map(|(_, name)| name)).chain([PAPERS])))]
     pub table: String,
     /// How the table is written
     #[arg(long, value_enum, default_value = "csv")]
@@ -37,7 +38,12 @@ pub(super) struct Export {
     #[arg(long)]
     pub columns: bool,
     /// Only this unit, by its id in the book
-    #[arg(long = "unit-id", alias = "unit", value_name = "ID")]
+    #[arg(
+        long = "unit-id",
+        alias = "unit",
+        value_name = "ID",
+        required_if_eq("table", PAPERS)
+    )]
     pub unit: Option<String>,
     /// Write to this file instead of the standard output
     #[arg(long, value_name = "FILE")]
@@ -54,13 +60,18 @@ pub(super) struct Export {
 
 /// Writes a table of all builds for other programs.
 pub(super) fn export(asked: &Export) -> Result<Exit, Failure> {
+    let is_papers = asked.table == PAPERS;
     let named = ExportTable::ALL
         .into_iter()
         .find(|(_, name)| *name == asked.table);
     let (wanted, name) = named.unwrap_or(ExportTable::ALL[0]);
     let of_days = DriveTable::ALL.into_iter().find(|(_, name)| *name == asked.table);
     if asked.columns {
-        let columns = of_days.map_or_else(|| wanted.columns(), |(table, _)| table.columns());
+        let columns = match of_days {
+            _ if is_papers => paper_columns(),
+            Some((table, _)) => table.columns(),
+            None => wanted.columns(),
+        };
         let rows: Vec<Vec<String>> = columns
             .iter()
             .map(|column| vec![column.name.into(), column.kind.word().into(), column.means.into()])
@@ -76,6 +87,16 @@ pub(super) fn export(asked: &Export) -> Result<Exit, Failure> {
         FormatWord::Spreadsheet => ExportFormat::Spreadsheet,
         FormatWord::Jsonl => ExportFormat::JsonLines,
     };
+    if let (true, Some(unit)) = (is_papers, &asked.unit) {
+        export_papers(&PaperExport {
+            unit: unit.clone(),
+            format,
+            out: asked.out.clone(),
+            replace: asked.replace,
+            book: asked.book.dir.clone(),
+        })?;
+        return Ok(Exit::Done);
+    }
     if let Some((table, name)) = of_days {
         export_days(&DriveExport {
             table,

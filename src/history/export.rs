@@ -622,9 +622,12 @@ pub(super) fn csv_cell(value: &Value) -> String {
     }
 }
 
+/// What a spreadsheet takes for the beginning of a formula.
+pub(super) const FORMULA: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
+
 /// A text for a cell: a spreadsheet that opens the file would work out what begins as a formula does.
 pub(super) fn guarded(text: &str) -> String {
-    match text.starts_with(['=', '+', '-', '@', '\t', '\r']) {
+    match text.starts_with(FORMULA) {
         true => format!("'{text}"),
         false => text.to_string(),
     }

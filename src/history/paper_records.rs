@@ -1,7 +1,9 @@
 //! Old paper records of a unit as a table: read into what was written down on each day.
 
+use super::export::{FORMULA, csv_line};
 use super::paper_signs::{Signs, between, delimiter};
 use crate::quantity::visible;
+use serde_json::{Map, Value};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -51,7 +53,7 @@ pub const PAPER_COLUMNS: [(&str, &str); 16] = [
     ("sure", "yes: what looks odd in this row stands so on the paper"),
 ];
 /// The columns that are said once a day, with the question that they answer.
-const OF_THE_DAY: [(&str, &str); 10] = [
+pub(super) const OF_THE_DAY: [(&str, &str); 10] = [
     ("by", "who"),
     ("car", "car"),
     ("reason", "reason"),
@@ -143,6 +145,8 @@ impl PaperRecords {
     /// Reads a table with a head: commas, semicolons or tabs between the cells, quotation marks round cells that hold one
     /// of these (RFC 4180). Rows of one day are one record; what is said once a day may stand in any of its rows.
     ///
+    /// JSON Lines are taken as well: an object a row, its keys the columns.
+    ///
     /// Where semicolons stand between the cells, the comma of a reading is its decimal sign, unless another reading of the
     /// file has a point there. A distance with three digits behind its sign stays refused: nobody writes down metres, and
     /// it may be thousands.
@@ -161,6 +165,29 @@ impl PaperRecords {
     /// wanted. A fault of a row is no error but stands among the faults.
     pub fn read(text: &str) -> Result<PaperRecords, RowFault> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        if !text.trim_start().starts_with('{') {
+            return PaperRecords::read_table(text, true);
+        }
+        // the table that is made of them has a head above its rows
+        let up = |line: &mut u64| *line = line.saturating_sub(1).max(1);
+        let mut read = PaperRecords::read_table(&as_table(text)?, false).map_err(|mut fault| {
+            up(&mut fault.line);
+            fault
+        })?;
+        for record in &mut read.records {
+            up(&mut record.lines.0);
+            up(&mut record.lines.1);
+            let said = record.answers.values_mut();
+            for cell in said.chain(record.remarks.iter_mut().map(|(_, cell)| cell)) {
+                up(&mut cell.line);
+            }
+        }
+        read.faults.iter_mut().for_each(|fault| up(&mut fault.line));
+        Ok(read)
+    }
+
+    /// A table with a head; an apostrophe that guards a cell from spreadsheets is no part of what it says.
+    fn read_table(text: &str, guarded: bool) -> Result<PaperRecords, RowFault> {
         // lines that end as on machines of long ago, where nothing else ends one
         let text = &match text.contains('\r') && !text.contains('\n') {
             true => Cow::Owned(text.replace('\r', "\n")),
@@ -229,7 +256,11 @@ impl PaperRecords {
             }
             let cell = |name: &str| {
                 let n = columns.iter().position(|column| *column == name)?;
-                row.get(n).filter(|text| !text.is_empty())
+                let text = row.get(n).filter(|text| !text.is_empty())?;
+                let bare = text
+                    .strip_prefix('\'')
+                    .filter(|bare| guarded && bare.starts_with(FORMULA));
+                Some(bare.unwrap_or(text))
             };
             if let Some(long) = row.iter().position(|text| text.chars().count() > MOST_CHARACTERS) {
                 let words = format!("more than {MOST_CHARACTERS} characters");
@@ -390,6 +421,50 @@ fn line_of(text: &str, row: &csv::StringRecord) -> u64 {
         .chars()
         .take_while(|c| ['\r', '\n'].contains(c));
     position.line() + empty.filter(|c| *c == '\n').count() as u64
+}
+
+/// JSON Lines as a table: its columns in the order in which keys come, a line a line.
+fn as_table(text: &str) -> Result<String, RowFault> {
+    let mut columns: Vec<String> = Vec::new();
+    let mut rows: Vec<Map<String, Value>> = Vec::new();
+    for (n, line) in text.lines().enumerate() {
+        if line.trim().is_empty() {
+            rows.push(Map::new());
+            continue;
+        }
+        let row: Map<String, Value> = serde_json::from_str(line)
+            .map_err(|error| RowFault::new(n as u64 + 1, "", format!("it is no JSON object: {error}")))?;
+        for key in row
+            .keys()
+            .filter(|key| !columns.contains(key))
+            .collect::<Vec<_>>()
+        {
+            columns.push(key.clone());
+        }
+        rows.push(row);
+    }
+    let written = |cells: Vec<String>| {
+        csv_line(cells.into_iter()).map_err(|error| RowFault::new(1, "", error.to_string()))
+    };
+    let mut table = written(columns.clone())?;
+    for (n, row) in rows.iter().enumerate() {
+        let cells: Result<Vec<String>, RowFault> = columns
+            .iter()
+            .map(|column| match row.get(column) {
+                None | Some(Value::Null) => Ok(String::new()),
+                Some(Value::String(text)) => Ok(text.clone()),
+                Some(Value::Number(number)) => Ok(number.to_string()),
+                Some(Value::Bool(yes)) => Ok(if *yes { "yes" } else { "no" }.to_string()),
+                Some(_) => Err(RowFault::new(
+                    n as u64 + 1,
+                    column,
+                    "a text or a number is wanted",
+                )),
+            })
+            .collect();
+        table.push_str(&written(cells?)?);
+    }
+    Ok(table)
 }
 
 fn columns(head: &csv::StringRecord) -> Result<Vec<&'static str>, RowFault> {

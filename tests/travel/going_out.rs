@@ -289,3 +289,165 @@ fn a_general_reader_of_data_finds_the_same_sums() {
     );
     assert_eq!(told["builds"], 4);
 }
+
+/// Papers of a unit with whatever may stand in them: commas and semicolons in cells, a reading with its unit, words that begin as a
+/// formula does, two remarks of one plate, a time of day, a plate that grew and is meant.
+const PAPERS: &str = "day,by,car,reason,distance,rebuilt,micrometer,wrench,found_breakaway,left_breakaway,held,plate,thickness,looks,remark,sure\n\
+2019-03-10,\"Ann, Example\",Moor 14,pushes,,yes,mic-2,wrench-60,88.0 N·m,94.0 N·m,case,,,,\"preload 1,2 kN; by the paper\",yes\n\
+2019-03-10,,,,,,,,,,,G1,1.9950 mm,,-0.02 over the old one,yes\n\
+2019-03-10,,,,,,,,,,,C1,1.999 mm,good,,yes\n\
+2019-03-10,,,,,,,,,,,G1,,,a second remark,yes\n\
+2020-03-11T14:00:00Z,Ann,,,1500.5 km,yes,mic-2,wrench-60,86.50 N·m,93 N·m,case,,,,,yes\n\
+2020-03-11T14:00:00Z,,,,,,,,,,,G1,1.983 mm,glazed at two tabs,,yes\n\
+2020-03-11T14:00:00Z,,,,,,,,,,,C1,1.997 mm,,=2+2 it says,yes\n\
+2021-03-12,Ben,,,1400 km,yes,mic-2,wrench-60,85 N·m,95.25 N·m,case,,,,,yes\n\
+2021-03-12,,,,,,,,,,,G1,1.990 mm,,,yes\n\
+2021-03-12,,,,,,,,,,,C1,1.995 mm,,,yes\n";
+
+#[test]
+fn papers_go_out_and_come_in_again_unchanged_in_three_dialects() {
+    let take_in = |place: &Place, name: &str, more: &[&str]| {
+        let words = [&["import", name, "--unit", "moor-rear.toml"], more].concat();
+        let ran = place.run(&words);
+        assert_eq!(ran.code, 0, "{name}: {}{}", ran.out, ran.err);
+        ran.out
+    };
+    let give = |place: &Place, format: &str| {
+        let ran = place.run(&["export", "papers", "--unit-id", "moor-rear", "--format", format]);
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{format}");
+        ran.out
+    };
+    let first = shop();
+    first.write("old.csv", PAPERS);
+    take_in(&first, "old.csv", &[]);
+    // cell by cell what was typed; only the rows that say one thing of a plate stand together
+    let sorted = |text: &str| {
+        let mut reader = csv::Reader::from_reader(text.as_bytes());
+        let mut rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+        rows.sort_by_key(|row| row.iter().map(str::to_string).collect::<Vec<_>>());
+        rows
+    };
+    let out = give(&first, "csv");
+    // an apostrophe stands before what begins as a formula does
+    let guarded = PAPERS
+        .replace(",-0.02 over", ",'-0.02 over")
+        .replace(",=2+2", ",'=2+2");
+    assert_eq!(sorted(&out), sorted(&guarded));
+    for format in ["csv", "jsonl", "spreadsheet"] {
+        let text = give(&first, format);
+        match format {
+            "jsonl" => assert!(text.lines().all(|line| line.starts_with('{'))),
+            "spreadsheet" => assert!(
+                text.starts_with("\u{feff}day;by;")
+                    && text.contains(";1,9950 mm;")
+                    && text.contains(";94,0 N·m;"),
+                "{text}"
+            ),
+            _ => {}
+        }
+        let name = format!("papers.{format}");
+        first.write(&name, &text);
+        let told = take_in(&first, &name, &["--check"]);
+        assert!(told.contains("3 were there already"), "{format}: {told}");
+        let other = shop();
+        other.write(&name, &text);
+        take_in(&other, &name, &[]);
+        for again in ["csv", "jsonl", "spreadsheet"] {
+            assert_eq!(give(&other, again), give(&first, again), "{format}, {again}");
+        }
+        for table in ["plates", "instruments"] {
+            let rows = |place: &Place| place.run(&["export", table]).out;
+            assert_eq!(rows(&other), rows(&first), "{format}: {table}");
+        }
+    }
+    first.run(&["export", "papers"]).fails(2, &["--unit-id"]);
+    first.write(
+        "bad.jsonl",
+        "{\"day\":\"2019-03-10\",\"by\":\"Ann\"}\n{\"day\":[1],\"by\":\"Ann\"}\n",
+    );
+    first
+        .run(&["import", "bad.jsonl", "--unit", "moor-rear.toml"])
+        .fails(3, &["line 2, day", "a text or a number is wanted"]);
+    // what is corrected since comes out as it was corrected
+    let ran = first.run(&[
+        "correct",
+        "moor-rear-0001",
+        "plate-thickness/G1",
+        "1.9940",
+        "--by",
+        "Ann",
+        "--reason",
+        "misread",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(give(&first, "csv").contains(",G1,1.9940 mm,"));
+}
+
+/// What other programs make of the tables; it ends with 3 where the library is not there.
+const JOINED: &str = r#"
+import json, sys
+which = sys.argv[1]
+try:
+    __import__(which)
+except ImportError:
+    sys.exit(3)
+if which == "pandas":
+    import pandas
+    builds = pandas.DataFrame(json.load(open("builds.json"))["builds"])
+    fleet = pandas.DataFrame(json.load(open("fleet.json"))["units"])
+    table = pandas.read_csv("builds.csv")
+    plates = pandas.read_json("plates.jsonl", lines=True)
+    counts = [builds.merge(fleet, on="unit"), table.merge(fleet, on="unit"), builds.merge(table, on=["unit", "build"]),
+              plates.merge(fleet, on="unit").merge(table, on=["unit", "build"])]
+    print(*[len(joined) for joined in counts])
+else:
+    import duckdb
+    builds = "(SELECT unnest(builds, max_depth := 2) FROM read_json('builds.json'))"
+    fleet = "(SELECT unnest(units, max_depth := 2) FROM read_json('fleet.json'))"
+    table, plates = "read_csv('builds.csv')", "read_json('plates.jsonl')"
+    asked = [f"{builds} JOIN {fleet} USING (unit)", f"{table} JOIN {fleet} USING (unit)",
+             f"{builds} JOIN {table} USING (unit, build)",
+             f"{plates} JOIN {fleet} USING (unit) JOIN {table} USING (unit, build)"]
+    print(*[duckdb.sql(f"SELECT count(*) FROM {one}").fetchall()[0][0] for one in asked])
+"#;
+
+#[test]
+fn two_programs_for_tables_join_what_is_said_on_the_unit() {
+    let place = book();
+    place
+        .demo("fell-front", &["--new", "--as-listed", "--json"])
+        .json();
+    let rows = |table: &str| rows(&place, table).len();
+    let (builds, plates) = (rows("builds"), rows("plates"));
+    for (name, words) in [
+        ("builds.json", &["builds", "--json"][..]),
+        ("fleet.json", &["fleet", "--json"]),
+        ("builds.csv", &["export", "builds"]),
+        ("plates.jsonl", &["export", "plates", "--format", "jsonl"]),
+    ] {
+        place.write(name, place.run(words).out);
+    }
+    for which in ["pandas", "duckdb"] {
+        let ran = Command::new("python3")
+            .args(["-c", JOINED, which])
+            .current_dir(place.path("."))
+            .output();
+        let ran = match ran {
+            Ok(ran) if ran.status.code() != Some(3) => ran,
+            _ => {
+                skipped(&format!(
+                    "python3 with {which} does not join the tables: it is not there"
+                ));
+                continue;
+            }
+        };
+        let err = String::from_utf8_lossy(&ran.stderr);
+        assert!(ran.status.success(), "{which}: {err}");
+        let said = String::from_utf8(ran.stdout).unwrap();
+        assert_eq!(
+            said.trim(),
+            format!("{builds} {builds} {builds} {plates}"),
+            "{which}: {err}"
+        );
+    }
+}
