@@ -9,15 +9,15 @@ use super::days::{
     setting_file,
 };
 use super::failure::Failure;
+use super::front::{front, goes_on, put, say_language, tell_opening};
 use super::histories::every_account;
-use super::load::{Text, book_dir, digest_text, read_text, to_write_any};
+use super::load::{Text, book_dir, digest_text, language_of, read_text, to_write_any};
 use super::output::{text_of, write_out};
-use super::work::{front, put};
 use crate::bench::Front;
 use crate::book::{BuildId, Journal, STANDARD, Shelf, slug};
 use crate::history::Account;
 use crate::history::driven::DayReport;
-use crate::procedure::{DRIVE_DAY, DayJob, DaySession, Drivable, Procedure, Reply};
+use crate::procedure::{DRIVE_DAY, DayJob, DaySession, Drivable, Procedure, Reply, drive_day_in};
 use crate::quantity::{Units, visible};
 use crate::record::Entry;
 use crate::workshop::Car;
@@ -25,6 +25,8 @@ use std::path::{Path, PathBuf};
 
 /// How many builds are offered as what is in the car.
 const MOST_OFFERED: usize = 12;
+/// What the procedure of the program's own is called in messages.
+const STOCK_DAY: &str = "drive-day (stock)";
 /// The most characters that the name of a car gives to that of a day.
 const LONG: usize = 36;
 
@@ -38,6 +40,8 @@ pub(crate) struct DayOf {
     pub settings: Vec<PathBuf>,
     /// A procedure of the shop's own.
     pub procedure: Option<PathBuf>,
+    /// The language of the stock procedure, where it is not English.
+    pub language: Option<String>,
     /// The time to write down; else the clock's.
     pub at: Option<String>,
     /// The book, where it is not the usual one.
@@ -93,7 +97,15 @@ impl DayOf {
             .iter()
             .map(|path| Ok((slug(&file_stem(path).unwrap_or_default()), read_text(path)?)))
             .collect::<Result<Vec<_>, Failure>>()?;
-        let procedure = self.procedure.as_deref().map(read_text).transpose()?;
+        let procedure = match (&self.procedure, language_of(self.language.as_deref())?) {
+            (Some(path), _) => Some(read_text(path)?),
+            (None, Some(language)) => Some(Text {
+                name: format!("{STOCK_DAY}, in {}", language.in_english),
+                text: drive_day_in(language),
+                path: None,
+            }),
+            (None, None) => None,
+        };
         let unit = self.unit.as_deref();
         let sources = DaySources::of_texts(&shelf, (car_text, named), unit, settings, procedure, clock)?;
         Ok((shelf, sources))
@@ -114,7 +126,7 @@ impl DaySources {
         let procedure = match procedure {
             Some(text) => text,
             None => Text {
-                name: "drive-day (stock)".to_string(),
+                name: STOCK_DAY.to_string(),
                 text: DRIVE_DAY.to_string(),
                 path: None,
             },
@@ -265,13 +277,17 @@ pub(crate) fn day(asked: &AskedDay) -> Result<Ended, Failure> {
         false => unfinished(&shelf, &sources.named)?,
     };
     let resumed = match unfinished {
-        Some(id) if front.confirm(&format!("{id} is not finished. Go on with it?"), true)? => Some(id),
-        _ => None,
+        Some(id) => {
+            let spoken = open_day(&shelf, &id)?.session.job().procedure.spoken.clone();
+            goes_on(&mut *front, &spoken, id.as_str())?.then_some(id)
+        }
+        None => None,
     };
     let mut log = BookLog::of(&shelf);
     let (mut journal, mut session) = match resumed {
         Some(id) => {
             let resumed = resume(&shelf, &id, sources)?;
+            say_language(asked.of.language.as_deref(), &resumed.1.job().procedure.spoken)?;
             log.write(&id, true, &clock.time())?;
             resumed
         }
@@ -280,6 +296,7 @@ pub(crate) fn day(asked: &AskedDay) -> Result<Ended, Failure> {
     if !asked.json {
         let folder = visible(&journal.folder().display().to_string()).into_owned();
         write_out(&format!("Drive day {} in {folder}\n", journal.id()), false)?;
+        tell_opening(&session.job().procedure.spoken)?;
     }
     let paused = match ask_all(&mut *front, &mut session, &mut journal, &clock, &mut log) {
         Err(failure) if failure.is_closed_pipe() => return Ok(Ended::Paused),

@@ -3,9 +3,9 @@
 use super::arguments::{Asking, Ended};
 use super::clock::Clock;
 use super::failure::Failure;
+use super::front::{front, put};
 use super::load::practice_dir;
 use super::output::{to_copy, width, write_out};
-use super::work::{front, put};
 use crate::bench::Front;
 use crate::book::{Shelf, append_line, read_bounded};
 use crate::practice::drills::{Card, Drill, Judged, deal};

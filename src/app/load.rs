@@ -235,12 +235,21 @@ pub(crate) fn digest_text(text: &Text) -> String {
     Digest::of(text.text.as_bytes()).to_string()
 }
 
+/// The language of some letters; nothing for English and where none is asked for.
+pub(crate) fn language_of(code: Option<&str>) -> Result<Option<&'static Language>, Failure> {
+    match code.filter(|code| *code != "en") {
+        None => Ok(None),
+        // cautions in another language than was asked for are no help to who can not read them
+        Some(code) => match Language::of(code) {
+            Some(language) => Ok(Some(language)),
+            None => Err(Failure::Unit(format!("the language {code} can not be read"))),
+        },
+    }
+}
+
 /// A stock procedure in a language, or the file of one, which is in its own.
 pub(crate) fn find_procedure(name: &str, language: Option<&str>) -> Result<Text, Failure> {
-    // cautions in another language than was asked for are no help to who can not read them
-    if let Some(code) = language.filter(|code| *code != "en" && Language::of(code).is_none()) {
-        return Err(Failure::Unit(format!("the language {code} can not be read")));
-    }
+    language_of(language)?;
     if let Some(source) = stock(name) {
         let translated = language
             .and_then(Language::of)

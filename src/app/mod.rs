@@ -37,6 +37,7 @@ mod driven;
 mod export;
 mod failure;
 mod form;
+mod front;
 mod half_job;
 mod histories;
 mod import;
@@ -83,8 +84,8 @@ pub(crate) use key::{NewKey, key_line, make_key};
 pub(crate) use labels::{Labels, labels};
 pub(crate) use lint::linted;
 pub(crate) use load::{
-    Sources, Text, book_dir, digest_text, find_procedure, find_use, left_alone, look, open_build, read_text,
-    there,
+    Sources, Text, book_dir, digest_text, find_procedure, find_use, language_of, left_alone, look,
+    open_build, read_text, there,
 };
 pub(crate) use new_file::{New, new_file};
 pub(crate) use parts::{Of, Parts, parts};

@@ -2,9 +2,9 @@
 
 use super::arguments::{Asking, Ended};
 use super::failure::Failure;
+use super::front::{front, put};
 use super::load::read_text;
 use super::output::{Over, lay_down, write_out};
-use super::work::{front, put};
 use crate::bench::{Answers, BenchError, Front, answers_line};
 use crate::book::{BookError, Place, is_taken, take_away, write_whole};
 use crate::procedure::{Described, NewFile, Reply, SURE};

@@ -5,6 +5,7 @@ use super::load::{Opened, Sources, Text, open_any};
 use crate::book::{BuildId, Shelf};
 use crate::practice::GeneratedUnit;
 use crate::record::GeneratedFrom;
+use crate::workshop::language::Language;
 
 /// Whether what a run was begun with is the made-up unit as it is made up today; its procedure may be that of its day.
 pub(super) fn is_same(kept: &Sources, now: &Sources) -> bool {
@@ -13,7 +14,8 @@ pub(super) fn is_same(kept: &Sources, now: &Sources) -> bool {
     (unit, drawer, instruments) == (now_unit, now_drawer, now_instruments)
 }
 
-pub(super) fn sources(made: &GeneratedUnit) -> Sources {
+/// What a run is begun with, its procedure in a language.
+pub(super) fn sources(made: &GeneratedUnit, language: Option<&Language>) -> Sources {
     let text = |name: &str, text: &str| Text {
         path: None,
         name: name.to_string(),
@@ -23,7 +25,7 @@ pub(super) fn sources(made: &GeneratedUnit) -> Sources {
         unit: text("unit.toml", made.unit_text()),
         drawer: text("drawer.toml", made.drawer_text()),
         instruments: text("instruments.toml", made.instruments_text()),
-        procedure: text("procedure.toml", &made.procedure_text()),
+        procedure: text("procedure.toml", &made.procedure_text(language)),
         setting: None,
         found: None,
     }

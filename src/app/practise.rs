@@ -5,13 +5,14 @@ use super::book_log::BookLog;
 use super::clock::Clock;
 use super::debrief;
 use super::failure::Failure;
+use super::front::{front, goes_on, say_language, tell_opening};
 use super::half_job::{self, HalfJob};
-use super::load::{Opened, Sources, practice_dir, to_write};
+use super::load::{Opened, Sources, language_of, practice_dir, to_write};
 use super::output::{to_copy, width, write_out};
 use super::practice_shelf::{is_same, runs, sources};
 use super::practised::practised;
 use super::stored::{SHEET, stored};
-use super::work::{FromThePart, ask_all, begin, front, resume};
+use super::work::{FromThePart, ask_all, begin, resume};
 use crate::bench::Front;
 use crate::book::{BuildId, Shelf, write_whole};
 use crate::practice::{GeneratedUnit, StartAt};
@@ -36,6 +37,8 @@ pub(crate) struct Practise {
     pub by: Option<String>,
     /// How questions are put.
     pub asking: Asking,
+    /// The language of cautions, steps and their reasons, where it is not English.
+    pub language: Option<String>,
     /// A new run, even where an unfinished one could be gone on with.
     pub new: bool,
     /// The time to write down; else the clock's.
@@ -50,6 +53,7 @@ pub(crate) struct Practise {
 pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
     let dir = practice_dir(arguments.book.as_ref())?;
     let clock = Clock::new(arguments.at.as_deref())?;
+    let language = language_of(arguments.language.as_deref())?;
     let mut front = front(&arguments.asking, arguments.json)?;
     let shelf = Shelf::open(&dir)?;
     let runs = runs(&shelf)?;
@@ -59,7 +63,7 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
         Some((id, from)) => {
             let made = GeneratedUnit::new(from)?;
             let kept = Sources::kept(&shelf, id)?;
-            if !is_same(&kept, &sources(&made)) {
+            if !is_same(&kept, &sources(&made, None)) {
                 return Err(Failure::OtherPractice(id.to_string()));
             }
             let mut journal = to_write(&shelf, id)?;
@@ -68,24 +72,31 @@ pub(crate) fn practise(arguments: &Practise) -> Result<Ended, Failure> {
             }
             // it goes on by the procedure that it was begun with
             let session = resume(&mut log, &mut journal, &kept, units, &clock, Some(from))?;
+            say_language(arguments.language.as_deref(), &session.job().procedure.spoken)?;
             (made.walked_by(&session.job().procedure), journal, session)
         }
         None => {
             let made = GeneratedUnit::new(next(&runs, arguments))?;
-            let (mut journal, mut session) =
-                begin(&mut log, &sources(&made), units, &clock, Some(made.made()))?;
+            let (mut journal, mut session) = begin(
+                &mut log,
+                &sources(&made, language),
+                units,
+                &clock,
+                Some(made.made()),
+            )?;
             let by_level = match arguments.asking.answers {
                 Some(_) => StartAt::Begin,
                 None => StartAt::of_level(made.made().level),
             };
             let start = arguments.start_at.unwrap_or(by_level);
             half_job::mark(&mut session, &mut journal, (&clock, &mut log), start)?;
-            (made, journal, session)
+            (made.walked_by(&session.job().procedure), journal, session)
         }
     };
     let quiet = arguments.json;
     if !quiet {
         write_out(&opening(&made, journal.id()), false)?;
+        tell_opening(&session.job().procedure.spoken)?;
         write_out(&half_job::told(&made, half_job::start_of(&journal)), false)?;
     }
     let mut taken: HashMap<String, u32> = HashMap::new();
@@ -205,10 +216,11 @@ fn unfinished<'r>(
             && arguments.seed.is_none_or(|seed| seed == made.seed)
             && arguments.level.is_none_or(|level| level == made.level)
     });
-    let Some((id, made, _)) = open else {
+    let Some((id, made, opened)) = open else {
         return Ok(None);
     };
-    let wanted = front.confirm(&format!("Practice {id} is not finished. Go on with it?"), true)?;
+    let spoken = &opened.session.job().procedure.spoken;
+    let wanted = goes_on(front, spoken, &format!("Practice {id}"))?;
     Ok(wanted.then_some((id, *made)))
 }
 

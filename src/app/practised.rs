@@ -68,7 +68,7 @@ pub(crate) fn past(wanted: &Past<'_>) -> Result<(), Failure> {
         let Ok(made) = GeneratedUnit::new(from) else {
             continue;
         };
-        let same = is_same(&Sources::kept(shelf, &id)?, &sources(&made));
+        let same = is_same(&Sources::kept(shelf, &id)?, &sources(&made, None));
         let made = made.walked_by(&opened.session.job().procedure);
         let run = practised(&id, &opened.session, &made, &opened.digest);
         if wanted.by.is_some_and(|by| !run.by.eq_ignore_ascii_case(by)) {

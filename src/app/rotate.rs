@@ -71,7 +71,7 @@ pub(crate) fn rotate(asked: &Rotate) -> Result<String, Failure> {
         &format!("To be signed: another key for {}\n{told}", visible(name)),
         true,
     )?;
-    if interactive_possible() && !Interactive::new(true)?.confirm("Rotate the key?", false)? {
+    if interactive_possible() && !Interactive::new(false)?.confirm("Rotate the key?", false)? {
         return Err(Failure::NotSigned("the rotation".to_string()));
     }
     let (text, signature) = rotation.sign(&key)?;

@@ -7,24 +7,23 @@ use super::clock::Clock;
 use super::close;
 use super::failure::Failure;
 use super::form::form_of;
+use super::front::{front, goes_on, plain, put, say_language, tell_opening};
 use super::histories::each_shelved;
-use super::load::{Sources, book_dir, left_alone, open_build, read_text, stock_texts, to_write};
+use super::load::{Sources, book_dir, left_alone, open_build, stock_texts, to_write};
 use super::output::{width, write_out};
 use super::seals::{seal, signers, summed_up, unlock};
 use super::sign;
 use super::stored::{SHEET, lines_of};
-use crate::bench::{
-    Answers, BenchError, Front, Interactive, Lines, Paper as PaperFront, interactive_possible, terminal_width,
-};
+use crate::bench::{Front, Lines, Paper as PaperFront, terminal_width};
 use crate::book::{BuildId, Journal, Shelf, slug};
-use crate::procedure::{Ask, Feedback, Refusal, Reply, Session, Tone};
+use crate::procedure::{Refusal, Reply, Session};
 use crate::quantity::{Units, seconds_of, visible, visible_lines};
 use crate::record::{Entry, GeneratedFrom, Slot};
 use crate::report::Table;
 use crate::report::to_json;
 use crate::screen::{filled, lines, table};
 use crate::sheet::{Paper, in_short};
-use crate::workshop::{Glossary, LastLeft, Rework, Unit, rows_beyond};
+use crate::workshop::{LastLeft, Rework, Unit, rows_beyond};
 use std::path::{Path, PathBuf};
 
 /// The most people whose names are offered: as many as have a number of one digit.
@@ -133,8 +132,11 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
         unfinished(&shelf, &slug, &sources, &stock_texts(&arguments.procedure))?
     };
     let resumed = match unfinished {
-        Some(id) if front.confirm(&format!("{id} is not finished. Go on with it?"), true)? => Some(id),
-        _ => None,
+        Some(id) => {
+            let spoken = open_build(&shelf, &id)?.session.job().procedure.spoken.clone();
+            goes_on(&mut *front, &spoken, id.as_str())?.then_some(id)
+        }
+        None => None,
     };
     let is_new = resumed.is_none();
     if let Some(id) = &resumed {
@@ -174,10 +176,9 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
             false,
         )
     };
-    let opening = session.job().procedure.spoken.opening();
-    let begun = begun.and_then(|()| match opening {
-        Some(words) if !quiet => write_out(&filled(&words, width()), false),
-        _ => Ok(()),
+    let begun = begun.and_then(|()| match quiet {
+        true => Ok(()),
+        false => tell_opening(&session.job().procedure.spoken),
     });
     let begun = begun.and_then(|()| match is_new && !quiet {
         true => write_out(&which_unit(&shelf, &session), false),
@@ -489,14 +490,7 @@ fn go_on_as_begun(
         return Ok(());
     }
     sources.procedure.text = String::from_utf8_lossy(&kept).into_owned();
-    let begun = sources.job()?.procedure.spoken.language;
-    if let Some(wanted) = arguments.language.as_ref().filter(|wanted| **wanted != begun) {
-        let words = format!(
-            "note: this build was begun in the language {begun} and goes on so, not in {wanted}; --new begins another\n"
-        );
-        write_out(&words, true)?;
-    }
-    Ok(())
+    say_language(arguments.language.as_deref(), &sources.job()?.procedure.spoken)
 }
 
 /// The newest unfinished build of this unit by this procedure, or by one of the `texts` that the same has in other languages.
@@ -557,50 +551,6 @@ fn seems_finished(shelf: &Shelf, id: &BuildId) -> bool {
     shelf
         .read(id)
         .is_ok_and(|reading| lines_of(&reading).all().any(ends))
-}
-
-/// The way in which questions are put: an answers file, a terminal, or plain lines.
-pub(crate) fn front(asking: &Asking, quiet: bool) -> Result<Box<dyn Front>, Failure> {
-    if let Some(path) = &asking.answers {
-        let text = read_text(path)?;
-        let answers = Answers::parse(&text.text, &text.name)?;
-        return Ok(if quiet {
-            Box::new(answers)
-        } else {
-            Box::new(answers.telling(std::io::stdout()))
-        });
-    }
-    if !asking.plain && interactive_possible() {
-        return Ok(Box::new(Interactive::new(asking.in_colours())?));
-    }
-    Ok(Box::new(Lines::on_standard(
-        terminal_width(),
-        asking.in_colours(),
-    )?))
-}
-
-/// Puts a question with the words of the trade that it has, until something is replied that goes to who asks: the why
-/// and the words are told here. A front-end that was stopped pauses.
-pub(crate) fn put(front: &mut dyn Front, mut ask: Ask) -> Result<(Slot, Reply), Failure> {
-    let glossary = Glossary::stock();
-    let terms = glossary.terms_in(&ask.words.join(" "));
-    ask.terms = terms.into_iter().map(str::to_string).collect();
-    loop {
-        match front.ask(&ask) {
-            Ok(Reply::Why) => front.why(&ask)?,
-            Ok(Reply::Words(term)) => front.say(&plain(glossary.answer(&term).join("\n")))?,
-            Ok(reply) => return Ok((ask.slot, reply)),
-            Err(BenchError::Stopped) => return Ok((ask.slot, Reply::Pause)),
-            Err(error) => return Err(error.into()),
-        }
-    }
-}
-
-fn plain(words: String) -> [Feedback; 1] {
-    [Feedback {
-        tone: Tone::Plain,
-        words,
-    }]
 }
 
 /// Puts question after question until none is left or the person stops; whether the person stopped. Every answer is on

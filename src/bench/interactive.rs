@@ -8,10 +8,10 @@ use super::question::{
 use super::rail::{Gauge, PRESSED};
 use super::rail_rendered::OnScreen;
 use super::terminal::{forget_typed_ahead, restore_on_signals};
-use super::{BenchError, Front, PAUSED};
+use super::{BenchError, Front};
 use crate::procedure::{AnswerOption, Ask, Expects, Feedback, Refusal, Reply};
 use crate::quantity::visible;
-use crate::record::phrase::Phrase;
+use crate::record::phrase::{Phrase, Spoken};
 use crate::screen::{columns as width_of, filled};
 use inquire::ui::{Attributes, Color, ErrorMessageRenderConfig, RenderConfig, StyleSheet, Styled};
 use inquire::validator::Validation;
@@ -59,6 +59,8 @@ pub struct Interactive {
     pasting: bool,
     pub(super) gauge: Gauge,
     pub(super) rail: OnScreen,
+    /// The language of the last question.
+    spoken: Spoken,
 }
 
 /// What came out of one prompt.
@@ -97,6 +99,7 @@ impl Interactive {
             pasting: false,
             gauge: Gauge::settling(PRESSED),
             rail: OnScreen::default(),
+            spoken: Spoken::default(),
         })
     }
 
@@ -394,7 +397,7 @@ impl Interactive {
     }
 
     pub(super) fn paused(&self) -> Result<Reply, BenchError> {
-        self.write(&format!("{PAUSED}\n"))?;
+        self.write(&format!("{}\n", self.spoken.say(Phrase::Paused)))?;
         Ok(Reply::Pause)
     }
 
@@ -436,13 +439,13 @@ impl Interactive {
                 ask.spoken.say(Phrase::Instead),
                 &ways,
                 0,
-                "Esc  go on with this question",
+                ask.spoken.say(Phrase::EscGoesOn),
             )? {
                 Typed::Line(key) => key,
                 Typed::Menu => return Ok(None),
                 Typed::Stop => return self.paused().map(Some),
             };
-            let (message, reply): (&str, fn(String) -> Reply) =
+            let (message, reply): (Phrase, fn(String) -> Reply) =
                 match ask.spoken.control_in_english(chosen.lines().next().unwrap_or("")) {
                     "back" => return Ok(Some(Reply::Back)),
                     "why" => return Ok(Some(Reply::Why)),
@@ -451,15 +454,15 @@ impl Interactive {
                     "look" => return Ok(Some(Reply::Look)),
                     "hint" => return Ok(Some(Reply::Hint)),
                     "pause" => return self.paused().map(Some),
-                    "words" => ("Which word", Reply::Words),
-                    "note" => ("Note", Reply::Note),
-                    "skip" => ("Reason for leaving it out", Reply::Skip),
+                    "words" => (Phrase::WhichWord, Reply::Words),
+                    "note" => (Phrase::Note, Reply::Note),
+                    "skip" => (Phrase::WhyLeftOut, Reply::Skip),
                     _ => return Ok(None),
                 };
             match self.line(
-                message,
-                Some("write a few words, or press Esc"),
-                "Esc  not after all",
+                ask.spoken.say(message),
+                Some(ask.spoken.say(Phrase::FewWords)),
+                ask.spoken.say(Phrase::NotAfterAll),
                 &Rc::default(),
             )? {
                 Typed::Line(words) => {
@@ -475,6 +478,7 @@ impl Interactive {
 
 impl Front for Interactive {
     fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
+        self.speak(&ask.spoken);
         if let Some(rail) = ask.rail.as_ref().filter(|rail| rail.by_rows) {
             return self.ask_row(ask, rail);
         }
@@ -522,7 +526,12 @@ impl Front for Interactive {
 
     fn refuse(&mut self, refusal: &Refusal) -> Result<(), BenchError> {
         self.rail.row_refused();
-        self.tell(&refusal_screen(refusal, terminal_width(), self.colour))?;
+        self.tell(&refusal_screen(
+            refusal,
+            &self.spoken,
+            terminal_width(),
+            self.colour,
+        ))?;
         self.drop_pasted("the line before them was refused")
     }
 
@@ -531,15 +540,20 @@ impl Front for Interactive {
         self.write(&format!("\n{}", why_screen(ask, terminal_width(), self.colour)))
     }
 
+    fn speak(&mut self, spoken: &Spoken) {
+        self.spoken.clone_from(spoken);
+    }
+
     fn confirm(&mut self, question: &str, default: bool) -> Result<bool, BenchError> {
         self.leave_rail()?;
-        let keys = if default { ["yes", "no"] } else { ["no", "yes"] };
-        let ways = keys.map(|key| AnswerOption {
-            key: key.into(),
+        let spoken = self.spoken.clone();
+        let words = if default { ["yes", "no"] } else { ["no", "yes"] };
+        let ways = words.map(|word| AnswerOption {
+            key: spoken.answer(word).into(),
             words: String::new(),
         });
-        match self.choose(&visible(question), &ways, 0, "Esc  stop here")? {
-            Typed::Line(key) => Ok(key.lines().next() == Some("yes")),
+        match self.choose(&visible(question), &ways, 0, spoken.say(Phrase::StopHere))? {
+            Typed::Line(key) => Ok(key.lines().next() == Some(spoken.answer("yes"))),
             Typed::Menu | Typed::Stop => Err(BenchError::Stopped),
         }
     }

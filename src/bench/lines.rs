@@ -4,7 +4,7 @@ use super::control::{Word, completed, control, help, typed};
 use super::page::{Page, Paint};
 use super::question::{prompt, refusal_screen, said_screen, screen, step_line, why_screen};
 use super::rail::{Gauge, PRESSED, changed_rows, listed, over, under};
-use super::{BenchError, Front, PAUSED};
+use super::{BenchError, Front};
 use crate::procedure::{Ask, Feedback, Rail, Refusal, Reply};
 use crate::quantity::visible;
 use crate::record::Slot;
@@ -32,6 +32,8 @@ pub struct Lines<R, W> {
     /// Whether the rail stands above: then only what changes of it is told.
     on_rail: bool,
     gauge: Gauge,
+    /// The language of the last question.
+    pub(super) spoken: Spoken,
 }
 
 impl Lines<StoppableInput, std::io::Stdout> {
@@ -63,6 +65,7 @@ impl<R: BufRead, W: Write> Lines<R, W> {
             asked: None,
             on_rail: false,
             gauge: Gauge::default(),
+            spoken: Spoken::default(),
         }
     }
 
@@ -150,6 +153,7 @@ impl<R: BufRead, W: Write> Lines<R, W> {
 
 impl<R: BufRead, W: Write> Front for Lines<R, W> {
     fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
+        self.speak(&ask.spoken);
         let rail = ask.rail.as_ref().filter(|rail| rail.by_rows);
         self.on_rail &= rail.is_some();
         if let Some(rail) = rail {
@@ -166,7 +170,7 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
         loop {
             self.write("> ")?;
             let Some(line) = self.line()? else {
-                self.write(&format!("\n{PAUSED}\n"))?;
+                self.write(&format!("\n{}\n", ask.spoken.say(Phrase::Paused)))?;
                 return Ok(Reply::Pause);
             };
             match control(&line, &ask.spoken) {
@@ -179,7 +183,7 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
                 },
                 Ok(Word::Reply(reply)) => {
                     match reply {
-                        Reply::Pause => self.write(&format!("{PAUSED}\n"))?,
+                        Reply::Pause => self.write(&format!("{}\n", ask.spoken.say(Phrase::Paused)))?,
                         Reply::Take | Reply::Look | Reply::Hint | Reply::Words(_) => {
                             self.asked = Some(ask.slot.clone())
                         }
@@ -203,7 +207,7 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
     }
 
     fn refuse(&mut self, refusal: &Refusal) -> Result<(), BenchError> {
-        let text = refusal_screen(refusal, self.width, self.colour);
+        let text = refusal_screen(refusal, &self.spoken, self.width, self.colour);
         self.write(&text)
     }
 
@@ -212,20 +216,31 @@ impl<R: BufRead, W: Write> Front for Lines<R, W> {
         self.write(&format!("\n{text}"))
     }
 
+    fn speak(&mut self, spoken: &Spoken) {
+        self.spoken.clone_from(spoken);
+    }
+
     fn confirm(&mut self, question: &str, default: bool) -> Result<bool, BenchError> {
-        let enter = if default { "yes" } else { "no" };
+        let spoken = self.spoken.clone();
+        let [yes, no] = ["yes", "no"].map(|word| spoken.answer(word));
+        let wanted = spoken.fill(Phrase::EnterIs, &[yes, no, if default { yes } else { no }]);
         let question = visible(question).into_owned();
         loop {
-            self.write(&format!("{question} (yes or no; Enter is {enter})\n> "))?;
+            self.write(&format!("{question} ({wanted})\n> "))?;
             let Some(line) = self.line()? else {
                 self.write("\n")?;
                 return Err(BenchError::Stopped);
             };
-            match completed(&crate::procedure::Expects::YesNo, &line, &Spoken::default()).trim() {
+            let typed = completed(&crate::procedure::Expects::YesNo, &line, &spoken);
+            let typed = typed.trim();
+            match spoken.answer_in_english(typed).unwrap_or(typed) {
                 "" => return Ok(default),
                 "yes" => return Ok(true),
                 "no" => return Ok(false),
-                _ => self.write("Not taken: yes or no is wanted here.\n")?,
+                _ => {
+                    let why = spoken.fill(Phrase::YesOrNoWanted, &[yes, no]);
+                    self.write(&format!("{}\n", spoken.fill(Phrase::NotTaken, &[&why])))?;
+                }
             }
         }
     }
@@ -359,7 +374,10 @@ mod tests {
     fn the_end_of_the_input_means_pause_and_says_so() {
         let (replies, told) = talk(b"", &plate());
         assert_eq!(replies, [Reply::Pause]);
-        assert!(told.ends_with(&format!("{PAUSED}\n")), "{told}");
+        assert!(
+            told.ends_with(&format!("{}\n", Phrase::Paused.english())),
+            "{told}"
+        );
     }
 
     #[test]
@@ -376,7 +394,10 @@ mod tests {
             Reply::Pause,
         ];
         assert_eq!(replies, wanted);
-        assert!(told.ends_with(&format!("{PAUSED}\n")), "{told}");
+        assert!(
+            told.ends_with(&format!("{}\n", Phrase::Paused.english())),
+            "{told}"
+        );
     }
 
     #[test]

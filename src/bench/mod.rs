@@ -41,9 +41,7 @@ pub use question::{
 pub use terminal::InFront;
 
 use crate::procedure::{Ask, Feedback, Refusal, Reply};
-
-/// What a person is told when the work stops for now.
-const PAUSED: &str = "Paused. Every answer given so far is kept: run it again to go on from here.";
+use crate::record::phrase::Spoken;
 
 /// A way to put questions to a person and to bring the answers back.
 pub trait Front {
@@ -70,6 +68,9 @@ pub trait Front {
     /// # Errors
     /// When it cannot be written.
     fn why(&mut self, ask: &Ask) -> Result<(), BenchError>;
+
+    /// From now on what stands round a question is in this language; each question brings its own with it.
+    fn speak(&mut self, _spoken: &Spoken) {}
 
     /// Puts a yes-or-no question that belongs to no step, such as whether to go on with an unfinished build.
     ///

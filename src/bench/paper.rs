@@ -4,10 +4,11 @@ use super::control::{Word, control, help, typed};
 use super::lines::Lines;
 use super::question::{refusal_screen, said_screen, screen, why_screen};
 use super::rail::is_row;
-use super::{BenchError, Front, PAUSED};
+use super::{BenchError, Front};
 use crate::procedure::{Ask, Expects, Feedback, LEFT_EMPTY, Refusal, Reply, short_name};
 use crate::quantity::visible;
 use crate::record::form::Form;
+use crate::record::phrase::{Phrase, Spoken};
 use std::io::{BufRead, Write};
 
 /// Typing in a form that was filled in by hand: a line a box, in the order of the numbers on the form, with the number,
@@ -69,7 +70,7 @@ impl<R: BufRead, W: Write> Paper<R, W> {
             prompt.push_str(&format!(" [{wanted}]"));
         }
         if let Some(before) = &ask.before {
-            prompt.push_str(&format!(" (before: {before}; Enter keeps it)"));
+            prompt.push_str(&format!(" ({})", ask.spoken.fill(Phrase::BeforeKept, &[before])));
         }
         format!("{} > ", visible(&prompt))
     }
@@ -101,6 +102,7 @@ impl<R: BufRead, W: Write> Paper<R, W> {
 
 impl<R: BufRead, W: Write> Front for Paper<R, W> {
     fn ask(&mut self, ask: &Ask) -> Result<Reply, BenchError> {
+        self.speak(&ask.spoken);
         if ask.stage != self.stage {
             self.stage.clone_from(&ask.stage);
             self.lines.write(&format!("\n{}\n", visible(&ask.stage)))?;
@@ -118,7 +120,8 @@ impl<R: BufRead, W: Write> Front for Paper<R, W> {
         loop {
             self.lines.write(&prompt)?;
             let Some(line) = self.lines.line()? else {
-                self.lines.write(&format!("\n{PAUSED}\n"))?;
+                self.lines
+                    .write(&format!("\n{}\n", ask.spoken.say(Phrase::Paused)))?;
                 return Ok(Reply::Pause);
             };
             let bare = line.trim();
@@ -137,7 +140,8 @@ impl<R: BufRead, W: Write> Front for Paper<R, W> {
                 Ok(Word::Answer) => return Ok(Reply::Answer(typed(ask, &line))),
                 Ok(Word::Reply(reply)) => {
                     if reply == Reply::Pause {
-                        self.lines.write(&format!("{PAUSED}\n"))?;
+                        self.lines
+                            .write(&format!("{}\n", ask.spoken.say(Phrase::Paused)))?;
                     }
                     return Ok(reply);
                 }
@@ -157,7 +161,7 @@ impl<R: BufRead, W: Write> Front for Paper<R, W> {
     }
 
     fn refuse(&mut self, refusal: &Refusal) -> Result<(), BenchError> {
-        let text = refusal_screen(refusal, self.lines.width, self.lines.colour);
+        let text = refusal_screen(refusal, &self.lines.spoken, self.lines.width, self.lines.colour);
         self.lines.write(&text)
     }
 
@@ -165,6 +169,10 @@ impl<R: BufRead, W: Write> Front for Paper<R, W> {
         let whole = screen(ask, self.lines.width, self.lines.colour);
         let why = why_screen(ask, self.lines.width, self.lines.colour);
         self.lines.write(&format!("\n{whole}\n{why}"))
+    }
+
+    fn speak(&mut self, spoken: &Spoken) {
+        self.lines.speak(spoken);
     }
 
     fn confirm(&mut self, question: &str, default: bool) -> Result<bool, BenchError> {

@@ -3,7 +3,7 @@
 use super::page::{Page, Paint};
 use crate::procedure::{AnswerOption, Ask, Expects, Feedback, Refusal, SURE, StepKind, Tone};
 use crate::quantity::visible;
-use crate::record::phrase::Phrase;
+use crate::record::phrase::{Phrase, Spoken};
 use crate::screen::columns;
 use std::io::IsTerminal;
 
@@ -98,7 +98,7 @@ pub fn why_screen(ask: &Ask, width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
     page.paragraph(ask.spoken.say(Phrase::WhyAsked), "", Some(Paint::Head));
     if ask.why.reason.is_empty() && ask.why.formula.is_empty() {
-        page.paragraph("No reason is written down for this step.", "", None);
+        page.paragraph(ask.spoken.say(Phrase::NoReason), "", None);
     } else if !ask.why.reason.is_empty() {
         page.paragraph(&ask.why.reason, "", None);
     }
@@ -129,17 +129,17 @@ pub fn said_screen(said: &[Feedback], width: usize, colour: bool) -> String {
 }
 
 /// Why an answer was not taken.
-pub fn refusal_screen(refusal: &Refusal, width: usize, colour: bool) -> String {
+pub fn refusal_screen(refusal: &Refusal, spoken: &Spoken, width: usize, colour: bool) -> String {
     let mut page = Page::new(width, colour);
     let paint = if refusal.sure { Paint::Doubt } else { Paint::Bad };
-    page.paragraph(&format!("Not taken: {}", refusal.words), "", Some(paint));
+    page.paragraph(&spoken.fill(Phrase::NotTaken, &[&refusal.words]), "", Some(paint));
     if refusal.sure {
-        let meant = if refusal.suggests { "Type yes if so. " } else { "" };
-        page.paragraph(
-            &format!("{meant}If it is right as it stands, type {SURE}."),
-            "",
-            None,
-        );
+        let meant = match refusal.suggests {
+            true => format!("{} ", spoken.fill(Phrase::YesIfSo, &[spoken.answer("yes")])),
+            false => String::new(),
+        };
+        let sure = spoken.fill(Phrase::SureIfSo, &[spoken.answer(SURE)]);
+        page.paragraph(&format!("{meant}{sure}"), "", None);
     }
     page.text()
 }
@@ -220,7 +220,10 @@ fn lay_terms(page: &mut Page, ask: &Ask) {
     if !ask.terms.is_empty() {
         let terms = ask.terms.join(", ");
         page.paragraph(
-            &format!("Words: {terms} (!words TERM tells one)"),
+            &ask.spoken.fill(
+                Phrase::WordsOfIt,
+                &[&terms, &format!("!{} TERM", ask.spoken.control("words", "").0)],
+            ),
             "       ",
             None,
         );
@@ -484,7 +487,7 @@ mod tests {
             screen(&ask, 80, false),
             why_screen(&ask, 80, false),
             said_screen(&said, 80, false),
-            refusal_screen(&refusal, 80, false),
+            refusal_screen(&refusal, &Spoken::default(), 80, false),
         ] {
             assert!(!text.contains(['\u{1b}', '\u{202E}', '\u{7}']), "{text:?}");
             assert!(text.contains("[U+001B][2J[U+202E]x[U+0007]"), "{text}");
@@ -519,10 +522,10 @@ mod tests {
             sure: true,
             suggests: true,
         };
-        assert!(refusal_screen(&odd, 80, false).contains("as it stands, type sure."));
-        assert!(refusal_screen(&odd, 80, false).contains("Type yes if so."));
+        assert!(refusal_screen(&odd, &Spoken::default(), 80, false).contains("as it stands, type sure."));
+        assert!(refusal_screen(&odd, &Spoken::default(), 80, false).contains("Type yes if so."));
         let wrong = Refusal { sure: false, ..odd };
-        assert!(!refusal_screen(&wrong, 80, false).contains("sure"));
+        assert!(!refusal_screen(&wrong, &Spoken::default(), 80, false).contains("sure"));
     }
 
     proptest! {

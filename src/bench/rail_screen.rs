@@ -32,7 +32,7 @@ impl Interactive {
                     let hint = if stood {
                         ask.spoken.say(Phrase::RailHint)
                     } else {
-                        "Enter  the next plate"
+                        ask.spoken.say(Phrase::NextPlate)
                     };
                     match self.line(&rail.next, None, hint, &draft)? {
                         Typed::Line(text) => {

@@ -2,7 +2,7 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Asking, Book, PaperWord, UnitsWord, whole};
+use super::options::{Asking, Book, PaperWord, Speaking, UnitsWord, whole};
 use crate::app;
 use crate::app::day_import::{DayImport, import_day};
 use crate::app::days::{AllDays, all_days, known_day, open_day};
@@ -31,6 +31,8 @@ pub(super) struct Day {
     pub procedure: Option<PathBuf>,
     #[command(flatten)]
     pub asking: Asking,
+    #[command(flatten)]
+    pub speaking: Speaking,
     /// Take the day out of this TOML file instead of asking
     #[arg(long, value_name = "FILE", conflicts_with_all = ["answers", "json"])]
     pub import: Option<PathBuf>,
@@ -61,6 +63,7 @@ pub(super) fn day(asked: &Day) -> Result<Exit, Failure> {
             unit: asked.unit.clone(),
             settings: asked.setting.clone(),
             procedure: asked.procedure.clone(),
+            language: asked.speaking.code(),
             at: asked.at.clone(),
             book: asked.book.dir.clone(),
         },

@@ -2,7 +2,7 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Book, PaperWord, UnitsWord, whole};
+use super::options::{Book, PaperWord, Speaking, UnitsWord, whole};
 use crate::app::day::DayOf;
 use crate::app::drive_plan::{AskedPlan, AskedRuns, compared_settings, plan_day};
 use crate::app::look;
@@ -108,6 +108,8 @@ pub(super) struct Plan {
     /// A setting that `settle --write` wrote; may be given several times
     #[arg(long, value_name = "FILE")]
     pub setting: Vec<PathBuf>,
+    #[command(flatten)]
+    pub speaking: Speaking,
     /// How bare numbers will be read that day
     #[arg(long, value_enum, default_value = "metric")]
     pub units: UnitsWord,
@@ -129,6 +131,7 @@ pub(super) fn plan(asked: &Plan) -> Result<Exit, Failure> {
             unit: asked.unit.clone(),
             settings: asked.setting.clone(),
             procedure: None,
+            language: asked.speaking.code(),
             at: asked.at.clone(),
             book: asked.book.dir.clone(),
         },

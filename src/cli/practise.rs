@@ -2,7 +2,7 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Asking, Book, PaperWord, whole};
+use super::options::{Asking, Book, PaperWord, Speaking, whole};
 use crate::app;
 use crate::practice::StartAt;
 use crate::practice::drills::Drill;
@@ -41,6 +41,8 @@ pub(super) struct Practise {
     pub replace: bool,
     #[command(flatten)]
     pub asking: Asking,
+    #[command(flatten)]
+    pub speaking: Speaking,
     /// Begin a new run even where an unfinished one could be gone on with
     #[arg(long)]
     pub new: bool,
@@ -97,6 +99,7 @@ pub(super) fn practise(arguments: &Practise) -> Result<Exit, Failure> {
         start_at: arguments.start_at.as_deref().and_then(StartAt::named),
         by: arguments.by.clone(),
         asking: arguments.asking.for_job(),
+        language: arguments.speaking.code(),
         new: arguments.new,
         at: arguments.at.clone(),
         book: arguments.book.dir.clone(),

@@ -2,7 +2,10 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
+use super::options::Speaking;
+use crate::app::language_of;
 use crate::app::output::{width, write_out};
+use crate::record::phrase::Spoken;
 use crate::report::to_json;
 use crate::screen::filled;
 use crate::workshop::{Found, Glossary};
@@ -13,6 +16,8 @@ pub(super) struct Words {
     /// A word, or a part of one; without it all words are listed
     #[arg(value_name = "TERM")]
     pub term: Vec<String>,
+    #[command(flatten)]
+    pub speaking: Speaking,
     /// Report as one JSON object
     #[arg(long)]
     pub json: bool,
@@ -20,7 +25,8 @@ pub(super) struct Words {
 
 /// Says what a word of the trade means, or lists the words.
 pub(super) fn words(arguments: &Words) -> Result<Exit, Failure> {
-    let glossary = Glossary::stock();
+    let language = language_of(arguments.speaking.code().as_deref()).map_err(Failure::from)?;
+    let glossary = language.map_or_else(Glossary::stock, |language| Glossary::in_language(&language.code));
     let term = arguments.term.join(" ");
     let found = (!term.is_empty()).then(|| glossary.find(&term));
     let exit = match found {
@@ -38,10 +44,17 @@ pub(super) fn words(arguments: &Words) -> Result<Exit, Failure> {
         write_out(&text, false)?;
         return Ok(exit);
     }
-    let lines = match found {
+    let mut lines = match found {
         None => all(glossary),
         Some(_) => glossary.answer(&term),
     };
+    if let Some(language) = glossary.language() {
+        let spoken = Spoken {
+            language: language.code.clone(),
+            unreviewed: !language.is_reviewed(),
+        };
+        lines.extend(spoken.mark().map(|mark| format!("({mark})")));
+    }
     let text: String = lines.iter().map(|line| set(line)).collect();
     write_out(&text, false)?;
     Ok(exit)
@@ -65,14 +78,14 @@ fn set(line: &str) -> String {
 fn all(glossary: &Glossary) -> Vec<String> {
     let terms: Vec<&str> = glossary.words().iter().map(|word| word.term.as_str()).collect();
     let mut lines = vec![
-        format!(
-            "{} words. shimwright words TERM tells one; a part of it is enough.",
-            terms.len()
+        glossary.fill(
+            "how-many-words",
+            &[&terms.len().to_string(), "shimwright words TERM"],
         ),
         String::new(),
         terms.join(", "),
         String::new(),
-        "Mixed up with each other:".to_string(),
+        glossary.fill("often-mixed", &[]),
     ];
     lines.extend(
         glossary

@@ -5,8 +5,9 @@ use super::files::{files, instruments};
 use super::sampled::{Drawing, Pattern};
 use super::truth::Truth;
 use crate::metrology::Stream;
-use crate::procedure::{Job, Procedure, practice_rebuild, stock};
+use crate::procedure::{Job, Procedure, practice_rebuild, practice_rebuild_in, stock, stock_in};
 use crate::record::GeneratedFrom;
+use crate::workshop::language::Language;
 use crate::workshop::{Drawer, Unit, read_instruments};
 
 /// The levels that there are.
@@ -145,9 +146,15 @@ impl GeneratedUnit {
         self
     }
 
-    /// The procedure's file.
-    pub fn procedure_text(&self) -> String {
-        procedure_text(self.made)
+    /// The procedure's file; in English where no other language is asked for.
+    pub fn procedure_text(&self, language: Option<&Language>) -> String {
+        let told = |language| match self.made.has_diagnosis() {
+            true => Some(practice_rebuild_in(language)),
+            false => stock_in("bench-rebuild", language),
+        };
+        language
+            .and_then(told)
+            .unwrap_or_else(|| procedure_text(self.made))
     }
 
     /// The unit's file.

@@ -9,6 +9,7 @@ use super::plan::round_of;
 use super::session::{Accepted, Session};
 use super::state::{Answer, Kept};
 use super::typed::{MOST_CHARACTERS, Odd, Read, SURE, no, surely};
+use crate::record::phrase::Phrase;
 use crate::record::{Entry, Slot, Value};
 
 impl Session {
@@ -165,17 +166,18 @@ impl Session {
         let Some(stood) = self.stood(slot, step).filter(|_| step.kind != StepKind::Caution) else {
             return String::new();
         };
+        let spoken = &self.job.procedure.spoken;
         let before = match stood {
             Kept::LeftOut(reason) if reason == LEFT_EMPTY => reason.to_string(),
-            Kept::LeftOut(reason) => format!("left out, {reason}"),
+            Kept::LeftOut(reason) => spoken.fill(Phrase::LeftOut, &[reason]),
             Kept::Answer(before) => match &before.value {
                 Value::Chosen(chosen) => chosen.how.clone(),
                 _ => before.text.clone(),
             },
         };
         match self.kept(slot, step) {
-            Some(_) => format!(" (before: {before}; Enter keeps it)"),
-            None => format!(" (before: {before})"),
+            Some(_) => format!(" ({})", spoken.fill(Phrase::BeforeKept, &[&before])),
+            None => format!(" ({})", spoken.fill(Phrase::Before, &[&before])),
         }
     }
 

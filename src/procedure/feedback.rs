@@ -26,12 +26,15 @@ impl Derived<'_> {
             ),
             None => measured.value.show(units),
         };
+        let spoken = &self.job.procedure.spoken;
+        let said = spoken.verdict(verdict);
         let percent = plate.probability.map(|p| format!("{:.0} %", 100.0 * p));
         match (plate.thickness, percent) {
             // what throws it out is something else, and has no probability
             (Some(thickness), Some(percent)) if thickness != verdict => {
                 format!(
-                    "{read}: thickness {thickness} (P {percent}); {}: {verdict}",
+                    "{read}: thickness {} (P {percent}); {}: {said}",
+                    spoken.verdict(thickness),
                     plate.reason
                 )
             }
@@ -43,7 +46,7 @@ impl Derived<'_> {
                     "" => String::new(),
                     reason => format!("; {reason}"),
                 };
-                format!("{read}: {verdict}{}{reason}", p.unwrap_or_default())
+                format!("{read}: {said}{}{reason}", p.unwrap_or_default())
             }
         }
     }

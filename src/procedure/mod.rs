@@ -109,6 +109,8 @@ pub use request::Preferences;
 pub use row::{Measurand, Sight};
 pub use select::first_named;
 pub use session::{Accepted, Session};
-pub use stock::{DRIVE_DAY, STOCK, Stock, practice_rebuild, read_stock, stock, stock_in};
-pub use translated::wanted_of_a_language;
+pub use stock::{
+    DRIVE_DAY, STOCK, Stock, drive_day_in, practice_rebuild, practice_rebuild_in, read_stock, stock, stock_in,
+};
+pub use translated::held_rows;
 pub use typed::SURE;

@@ -133,12 +133,12 @@ fn plain_prompt(here: &Here<'_>, spoken: &Spoken) -> String {
     let named = step.each.is_some() && !here.item().is_empty();
     if named || step.guard == Some(Guard::Stops) {
         let what = if named {
-            capital(here.item())
+            capital(here.item_said())
         } else {
             spoken.say(Phrase::Answer).to_string()
         };
         return match slot.point {
-            Some(look) => format!("{what}, look {look}"),
+            Some(look) => spoken.fill(Phrase::LookAt, &[&what, &look.to_string()]),
             None => what,
         };
     }

@@ -11,7 +11,7 @@ use super::state::Answer;
 use crate::mechanics::{Keying, Side};
 use crate::metrology::Verdict;
 use crate::quantity::{Dimension, Length};
-use crate::record::phrase::Spoken;
+use crate::record::phrase::{Phrase, Spoken};
 use crate::record::{Slot, Value};
 
 /// Why readings are left out of a plate that goes to the scrap.
@@ -221,7 +221,7 @@ impl Session {
             .collect();
         Some(Rail {
             hand,
-            next: place_words(slot, &lying) + &self.stood_words(slot, &lying),
+            next: self.place_words(slot, &lying) + &self.stood_words(slot, &lying),
             takes_reading: reading.is_some_and(|step| step.id == slot.step),
             points: lying.points(),
             flatness: flat.is_some(),
@@ -229,7 +229,7 @@ impl Session {
                 LOOKS.iter().map(|(word, ..)| (*word).to_string()).collect()
             }),
             limits: self.rail_limits(&lying),
-            missing: missing_words(&rows, hand, &lying),
+            missing: missing_words(&rows, hand, &lying, &self.job.procedure.spoken),
             changed: (0..rows.len())
                 .filter(|at| self.in_hand.changed.contains(&rows[*at].name))
                 .collect(),
@@ -251,7 +251,9 @@ impl Session {
             .and_then(|step| Some(slot_of(step, slot.item.as_deref()?, 1)));
         match look.and_then(|look| Some(&self.state.earlier.get(&look)?.value)) {
             Some(Value::Word { word, .. }) if plate_goes(word) => {
-                format!(" (before: left out, {REJECTED}; Enter keeps it)")
+                let spoken = &self.job.procedure.spoken;
+                let before = spoken.fill(Phrase::LeftOut, &[REJECTED]);
+                format!(" ({})", spoken.fill(Phrase::BeforeKept, &[&before]))
             }
             _ => String::new(),
         }
@@ -313,29 +315,33 @@ fn came_to(verdict: Option<Verdict>, look: Option<&str>, missing: bool, spoken: 
     spoken.answer(word).to_string()
 }
 
-/// A place of the rail in words: `G4, reading 2`, `G4, flat`, `G4, look`.
-pub(super) fn place_words(slot: &Slot, lying: &Lying) -> String {
-    let name = slot.item.as_deref().unwrap_or("");
-    let is = |what: OnRail| lying.step(what).is_some_and(|step| step.id == slot.step);
-    match slot.point {
-        _ if is(OnRail::Look) => format!("{name}, look"),
-        _ if is(OnRail::Flatness) => format!("{name}, flat"),
-        Some(point) => format!("{name}, reading {point}"),
-        None => format!("{name}, reading"),
+impl Session {
+    /// A place of the rail in words: `G4, reading 2`, `G4, flat`, `G4, look`.
+    pub(super) fn place_words(&self, slot: &Slot, lying: &Lying) -> String {
+        let spoken = &self.job.procedure.spoken;
+        let name = slot.item.as_deref().unwrap_or("");
+        let is = |what: OnRail| lying.step(what).is_some_and(|step| step.id == slot.step);
+        match slot.point {
+            _ if is(OnRail::Look) => spoken.fill(Phrase::PlaceLook, &[name]),
+            _ if is(OnRail::Flatness) => spoken.fill(Phrase::PlaceFlat, &[name]),
+            Some(point) => spoken.fill(Phrase::PlaceReading, &[name, &point.to_string()]),
+            None => spoken.fill(Phrase::OneReading, &[name]),
+        }
     }
 }
 
-fn missing_words(rows: &[RailRow], hand: usize, lying: &Lying) -> String {
+fn missing_words(rows: &[RailRow], hand: usize, lying: &Lying, spoken: &Spoken) -> String {
     let hand = rows.get(hand);
     let mut parts = Vec::new();
-    let named = |names: &[&str], what: &str| match names.len() {
+    let some_of = |names: &[&str]| match names.len() {
         0 => None,
-        1..=4 => Some(format!("{what}{}", names.join(" "))),
-        more => Some(format!("{what}{more} plates")),
+        1..=4 => Some(names.join(" ")),
+        more => Some(spoken.fill(Phrase::SoManyPlates, &[&more.to_string()])),
     };
+    let named = |names: &[&str], what: Phrase| Some(spoken.fill(what, &[&some_of(names)?]));
     let (opened, rows): (Vec<&RailRow>, Vec<&RailRow>) = rows.iter().partition(|row| is_opened(row));
     let opened: Vec<&str> = opened.iter().map(|row| row.name.as_str()).collect();
-    parts.extend(named(&opened, "opened again, Enter keeps: "));
+    parts.extend(named(&opened, Phrase::OpenedAgain));
     let no_reading = |row: &&&RailRow| row.missing && row.readings.iter().all(Option::is_none);
     let some = |row: &&&RailRow| !no_reading(row) && row.readings.iter().any(Option::is_none);
     let half: Vec<&str> = rows
@@ -345,14 +351,14 @@ fn missing_words(rows: &[RailRow], hand: usize, lying: &Lying) -> String {
         .map(|row| row.name.as_str())
         .collect();
     if !half.is_empty() {
-        parts.push(format!("readings of {}", half.join(" ")));
+        parts.push(spoken.fill(Phrase::ReadingsOf, &[&half.join(" ")]));
     }
     let untouched: Vec<&str> = rows
         .iter()
         .filter(|row| lying.points() > 0 && no_reading(row))
         .map(|row| row.name.as_str())
         .collect();
-    parts.extend(named(&untouched, ""));
+    parts.extend(some_of(&untouched));
     let lacking = |has: fn(&RailRow) -> bool| -> Vec<&str> {
         rows.iter()
             .filter(|row| row.missing && !has(row))
@@ -361,10 +367,10 @@ fn missing_words(rows: &[RailRow], hand: usize, lying: &Lying) -> String {
             .collect()
     };
     if lying.step(OnRail::Flatness).is_some() {
-        parts.extend(named(&lacking(|row| row.flatness.is_some()), "flat of "));
+        parts.extend(named(&lacking(|row| row.flatness.is_some()), Phrase::FlatOf));
     }
     if lying.step(OnRail::Look).is_some() {
-        parts.extend(named(&lacking(|row| row.look.is_some()), "look of "));
+        parts.extend(named(&lacking(|row| row.look.is_some()), Phrase::LookOf));
     }
     if parts.is_empty()
         && let Some(hand) = hand.filter(|row| row.missing)

@@ -5,13 +5,14 @@ use super::all_line::{OfAll, note_of};
 use super::ask::{Feedback, Refusal, Tone};
 use super::feedback::tone_of;
 use super::looks::{IN_FULL, LOOKS, plate_goes};
-use super::rail::{Lying, REJECTED, place_words, slot_of};
+use super::rail::{Lying, REJECTED, slot_of};
 use super::rail_line::{Item, Line, What, Words, read};
 use super::row::OnRail;
 use super::session::{Accepted, Session};
 use super::state::Kept;
 use super::typed::{MOST_CHARACTERS, Odd, SURE, no};
 use crate::metrology::Verdict;
+use crate::record::phrase::Phrase;
 use crate::record::{Entry, Slot};
 use std::rc::Rc;
 
@@ -96,7 +97,7 @@ impl Session {
                         None => {
                             let words = format!(
                                 "{} has no other value to say yes to",
-                                place_words(&odd.slot, &lying)
+                                self.place_words(&odd.slot, &lying)
                             );
                             came.odd.push(odd);
                             came.refused.push(Refusal {
@@ -202,7 +203,7 @@ impl Came<'_> {
 
     /// Takes an answer to one question, over one that stands there.
     fn put(&mut self, slot: Slot, text: &str) {
-        let place = place_words(&slot, self.lying);
+        let place = self.after.place_words(&slot, self.lying);
         let Some((_, step)) = self.after.job.procedure.step(&slot.step) else {
             return self.refuse(format!("{place}: the procedure does not ask for it"));
         };
@@ -313,7 +314,7 @@ impl Came<'_> {
                 Err(refusal) => {
                     self.odd.extend(tried.odd.take());
                     self.refused.push(Refusal {
-                        words: format!("{}: {}", place_words(&slot, self.lying), refusal.words),
+                        words: format!("{}: {}", self.after.place_words(&slot, self.lying), refusal.words),
                         ..refusal
                     });
                 }
@@ -432,7 +433,7 @@ impl Came<'_> {
             .iter()
             .filter_map(|entry| match entry {
                 Entry::Answered { slot, text, .. } => {
-                    Some(format!("{} {text}", place_words(slot, self.lying)))
+                    Some(format!("{} {text}", self.after.place_words(slot, self.lying)))
                 }
                 _ => None,
             })
@@ -598,6 +599,7 @@ impl Came<'_> {
     /// The verdict on each plate that is complete now; one line for several that are inside.
     fn tell_verdicts(&mut self) {
         let derived = self.after.derived();
+        let spoken = &derived.job.procedure.spoken;
         let mut told = Vec::new();
         let mut inside: Vec<&str> = Vec::new();
         for name in &self.changed {
@@ -617,15 +619,23 @@ impl Came<'_> {
                 inside.push(name);
                 continue;
             }
+            let said = spoken.verdict(verdict);
             let words = match plate.measured {
                 Some(_) if whole => format!("{name}: {}", derived.plate_words(name, false)),
-                Some(_) => format!("{name}: so far {verdict}; {}", plate.reason),
-                None => format!("{name}: {verdict}; {}", plate.reason),
+                Some(_) => format!(
+                    "{name}: {}; {}",
+                    spoken.fill(Phrase::SoFar, &[said]),
+                    plate.reason
+                ),
+                None => format!("{name}: {said}; {}", plate.reason),
             };
             told.push(Feedback::new(tone_of(verdict), words));
         }
         if !inside.is_empty() {
-            told.push(Feedback::new(Tone::Good, format!("inside: {}", inside.join(" "))));
+            told.push(Feedback::new(
+                Tone::Good,
+                format!("{}: {}", spoken.verdict(Verdict::Inside), inside.join(" ")),
+            ));
         }
         told.append(&mut self.said);
         self.said = told;

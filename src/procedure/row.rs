@@ -7,8 +7,10 @@ use super::derived::Derived;
 use super::field::Field;
 use super::typed::Read;
 use crate::mechanics::Side;
+use crate::metrology::Verdict;
 use crate::quantity::{Distance, Duration, Force, Length, Temperature, Torque, Units, Volume};
 use crate::record::form::OpenRows;
+use crate::record::phrase::{Phrase, Spoken};
 use crate::record::{RemarkKind, Slot, Value};
 
 /// One question. There is no default for any of it: a new question says all of this or does not compile.
@@ -81,6 +83,30 @@ impl Here<'_> {
     /// The name of what it is asked for; empty where it is asked once.
     pub fn item(&self) -> &str {
         self.slot.item.as_deref().unwrap_or("")
+    }
+
+    /// A phrase in the language of the procedure.
+    pub fn say(&self, phrase: Phrase) -> String {
+        self.spoken().say(phrase).to_string()
+    }
+
+    /// A phrase in the language of the procedure, with what is put into it.
+    pub fn fill(&self, phrase: Phrase, values: &[&str]) -> String {
+        self.spoken().fill(phrase, values)
+    }
+
+    /// The name of what it is asked for; a side in the language of the procedure.
+    pub fn item_said(&self) -> &str {
+        self.spoken().answer(self.item())
+    }
+
+    /// A verdict in the language of the procedure.
+    pub fn verdict_said(&self, verdict: Verdict) -> &'static str {
+        self.spoken().verdict(verdict)
+    }
+
+    fn spoken(&self) -> &Spoken {
+        &self.derived.job.procedure.spoken
     }
 
     /// The side that it is asked for.

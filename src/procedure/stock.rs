@@ -56,7 +56,19 @@ pub const DRIVE_DAY: &str = include_str!("../../procedures/drive-day.toml");
 /// assert!(shimwright::procedure::practice_rebuild().contains("id = \"diagnosis\""));
 /// ```
 pub fn practice_rebuild() -> String {
-    with_library_steps(include_str!("../../procedures/practice.toml"))
+    with_library_steps(PRACTICE)
+}
+
+const PRACTICE: &str = include_str!("../../procedures/practice.toml");
+
+/// The procedure of a drive day in another language.
+pub fn drive_day_in(language: &Language) -> String {
+    language.written_out(DRIVE_DAY)
+}
+
+/// [`practice_rebuild`] in another language.
+pub fn practice_rebuild_in(language: &Language) -> String {
+    language.written_out(PRACTICE)
 }
 
 /// What stands above each of them.

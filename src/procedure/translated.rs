@@ -1,42 +1,108 @@
-//! What a language must have words for: every safety sentence, every step, title and tool of the stock procedures, every
-//! phrase. What is missing is a fault of its file.
+//! What a language must have words for: every safety sentence, every step, title and tool of the program's own procedures, every
+//! phrase and word of the trade. What is missing is a fault of its file, and so is what is older than a change of its English.
 
 use super::ask::StepKind;
-use super::definition::Procedure;
+use super::definition::{Procedure, Step};
 use super::library::library;
-use super::stock::STOCK;
+use super::stock::{DRIVE_DAY, STOCK, practice_rebuild};
 use crate::document::{Document, Faults, Section};
 use crate::record::phrase::{ANSWERS, CONTROLS, Phrase};
-use crate::workshop::Safety;
-use crate::workshop::language::Language;
-use std::collections::BTreeSet;
+use crate::seal::Digest;
+use crate::workshop::language::{HeldTo, Language};
+use crate::workshop::{Glossary, OF_A_DAY, ROUND_WORDS, Safety};
+use std::collections::{BTreeMap, BTreeSet};
 
-/// Everything that a language must have words for: the list in its file, and the id there.
-pub fn wanted_of_a_language() -> BTreeSet<(&'static str, String)> {
-    let mut wanted = BTreeSet::new();
-    let mut want = |list: &'static str, id: &str| {
-        wanted.insert((list, id.to_string()));
+/// How many digits of a digest tell that a text is another.
+const DIGITS: usize = 8;
+
+/// Everything that a language must have words for: the list in its file, and the id there, with the English; for a step the words
+/// of the step, or none where it is a caution, and why.
+fn wanted() -> BTreeMap<(&'static str, String), String> {
+    let mut wanted = BTreeMap::new();
+    let mut want = |list: &'static str, id: &str, english: &str| {
+        wanted.insert((list, id.to_string()), english.to_string());
     };
-    Safety::ids().into_iter().for_each(|id| want("sentence", id));
-    Phrase::ALL.iter().for_each(|phrase| want("phrase", phrase.id()));
-    ANSWERS.iter().for_each(|word| want("answer", word));
-    CONTROLS.iter().for_each(|word| want("control", word));
+    for (id, words) in Safety::ids().into_iter().zip(Safety::sentences()) {
+        want("sentence", id, words);
+    }
+    for phrase in Phrase::ALL {
+        want("phrase", phrase.id(), phrase.english());
+    }
+    for (id, english) in ROUND_WORDS {
+        want("phrase", id, english);
+    }
+    ANSWERS.iter().for_each(|word| want("answer", word, word));
+    CONTROLS.iter().for_each(|word| want("control", word, word));
+    for word in Glossary::stock().words() {
+        want("word", &word.term, &word.says);
+    }
+    for mixed in Glossary::stock().mixed() {
+        want("mixed", &mixed.id(), &mixed.says);
+    }
+    let of_step = |step: &Step| {
+        let words = match step.kind {
+            StepKind::Caution => String::new(),
+            _ => step.words.join("\n"),
+        };
+        [&[words, step.why.clone()], &step.scale[..]].concat().join("\n")
+    };
     for step in library() {
-        want("step", &step.id);
-        step.tools.iter().for_each(|tool| want("text", tool));
+        want("step", &step.id, &of_step(step));
+        step.tools.iter().for_each(|tool| want("text", tool, tool));
     }
     // that they can be read is held by a test
-    let read = |one: &super::stock::Stock| Procedure::read(one.id, &one.text).ok();
-    for procedure in STOCK.iter().filter_map(read) {
-        want("text", &procedure.title);
-        want("text", &procedure.purpose);
+    let texts = STOCK.iter().map(|one| (one.id, one.text.clone()));
+    let others = [
+        ("practice-rebuild", practice_rebuild()),
+        ("drive-day", DRIVE_DAY.to_string()),
+    ];
+    for procedure in texts
+        .chain(others)
+        .filter_map(|(id, text)| Procedure::read(id, &text).ok())
+    {
+        let of = if procedure.drive_day { OF_A_DAY } else { "" };
+        want("text", &procedure.title, &procedure.title);
+        want("text", &procedure.purpose, &procedure.purpose);
         for (stage, step) in procedure.steps() {
-            want("text", &stage.title);
-            want("step", &step.id);
-            step.tools.iter().for_each(|tool| want("text", tool));
+            want("text", &stage.title, &stage.title);
+            want("step", &format!("{of}{}", step.id), &of_step(step));
+            step.tools.iter().for_each(|tool| want("text", tool, tool));
         }
     }
     wanted
+}
+
+/// Whether the id of a list is the English itself, so that no change of it goes by unseen.
+fn is_its_english(list: &str) -> bool {
+    matches!(list, "text" | "answer" | "control")
+}
+
+fn short(text: &str) -> String {
+    let flowing: Vec<&str> = text.split_whitespace().collect();
+    let digest = Digest::of(flowing.join(" ").as_bytes()).to_string();
+    digest.chars().take(DIGITS).collect()
+}
+
+/// The rows `held_to` that the file of a language should have, given those that it has: a row is taken anew where it is missing or
+/// where the translation was changed since it was written down. One whose English alone was changed stays: whoever changes the
+/// translation, or takes the row out, says that it has been looked at.
+pub fn held_rows(language: &Language) -> Vec<String> {
+    let mut rows = Vec::new();
+    for ((list, id), english) in wanted() {
+        let Some(own) = language.own_words(list, &id).filter(|_| !is_its_english(list)) else {
+            continue;
+        };
+        let now = HeldTo {
+            english: short(&english),
+            own: short(&own),
+        };
+        let held = match language.held_to(list, &id) {
+            Some(held) if held.own == now.own => held,
+            _ => &now,
+        };
+        rows.push(format!("{list} {id} {} {}", held.english, held.own));
+    }
+    rows
 }
 
 /// Whether a step is a caution, whose words are put together of sentences.
@@ -56,9 +122,10 @@ pub(super) fn judge_language(file: &str, source: &str) -> Result<(), Faults> {
     })
 }
 
-/// Tells what has no words, and words for what is not there.
+/// Tells what has no words, words for what is not there, and words that are older than their English.
 fn complete(top: &Section<'_>, language: &Language) {
-    let wanted = wanted_of_a_language();
+    let english = wanted();
+    let wanted: BTreeSet<(&str, String)> = english.keys().cloned().collect();
     let told: BTreeSet<(&str, String)> = language.told().map(|(list, id)| (list, id.to_string())).collect();
     for (list, id) in wanted.difference(&told) {
         let said = format!("the {list} \"{id}\" has no words in {}", language.in_english);
@@ -77,15 +144,48 @@ fn complete(top: &Section<'_>, language: &Language) {
         };
         top.fault_by("untranslated", top.span(), format!("the step \"{id}\": {said}"));
     }
-    for phrase in Phrase::ALL {
+    for ((_, id), english) in english.iter().filter(|((list, _), _)| *list == "phrase") {
         let places = |words: &str| words.matches("{}").count();
-        let said = language.phrase(phrase.id());
-        if said.is_some_and(|said| places(said) != places(phrase.english())) {
-            let said = format!(
-                "the phrase \"{}\" has another number of {{}} than the English",
-                phrase.id()
-            );
+        let said = language.phrase(id);
+        if said.is_some_and(|said| places(said) != places(english)) {
+            let said = format!("the phrase \"{id}\" has another number of {{}} than the English");
             top.fault_by("sense", top.span(), said);
+        }
+    }
+    // a file of before has no rows at all
+    if language.held().next().is_some() {
+        held_to_english(top, language, &english);
+    }
+}
+
+/// Tells what the rows of a file say of words that were changed since.
+fn held_to_english(
+    top: &Section<'_>,
+    language: &Language,
+    english: &BTreeMap<(&'static str, String), String>,
+) {
+    let span = || top.span_of("held_to");
+    for ((list, id), english) in english {
+        let Some(own) = language.own_words(list, id).filter(|_| !is_its_english(list)) else {
+            continue;
+        };
+        let said = match language.held_to(list, id) {
+            None => format!("the {list} \"{id}\" has no row in held_to"),
+            Some(held) if held.english != short(english) => {
+                format!("the English of the {list} \"{id}\" was changed after its words were written")
+            }
+            Some(held) if held.own != short(&own) => {
+                format!("the words of the {list} \"{id}\" were changed after they were held to the English")
+            }
+            Some(_) => continue,
+        };
+        top.fault_by("outdated", span(), said);
+    }
+    let is_wanted = |list: &str, id: &str| english.keys().any(|(a, b)| *a == list && b == id);
+    for (list, id) in language.held() {
+        if !is_wanted(list, id) {
+            let said = format!("there is no {list} \"{id}\" that could be held to its English");
+            top.fault_by("sense", span(), said);
         }
     }
 }

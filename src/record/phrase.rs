@@ -1,6 +1,7 @@
 //! What stands round a question, on a form and on a sheet, in the language in which the question is put.
 
-use crate::workshop::language::Language;
+use crate::metrology::Verdict;
+use crate::workshop::language::{Language, filled};
 
 /// The language in which a procedure is written, and whether it is a translation that nobody has signed off.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -39,19 +40,22 @@ impl Spoken {
     /// assert_eq!(Spoken::default().fill(Phrase::StepOf, &["3", "98"]), "Step 3 of 98");
     /// ```
     pub fn fill(&self, phrase: Phrase, values: &[&str]) -> String {
-        let mut parts = self.say(phrase).split("{}");
-        let mut said = parts.next().unwrap_or("").to_string();
-        for (n, part) in parts.enumerate() {
-            said.push_str(values.get(n).copied().unwrap_or(""));
-            said.push_str(part);
-        }
-        said
+        filled(self.say(phrase), values)
     }
 
     /// The word for the English word of an answer or of a verdict; the English one where there is none.
     pub fn answer<'w>(&self, word: &'w str) -> &'w str {
         let translated = Language::of(&self.language).and_then(|language| language.answer(word));
         translated.unwrap_or(word)
+    }
+
+    /// The word for a verdict.
+    pub fn verdict(&self, verdict: Verdict) -> &'static str {
+        match verdict {
+            Verdict::Inside => self.answer("inside"),
+            Verdict::TooCloseToCall => self.say(Phrase::TooClose),
+            Verdict::Outside => self.answer("outside"),
+        }
     }
 
     /// The English word of an answer that was typed; nothing where it is none of this language.
@@ -107,7 +111,7 @@ impl Spoken {
                 language.in_english
             ),
         };
-        let rest = "Whatever is worked out and told besides is in English.";
+        let rest = Phrase::OpeningRest.english();
         let own = match self.unreviewed {
             true => format!("{} ", self.say(Phrase::OpeningUnreviewed)),
             false => String::new(),
@@ -162,7 +166,7 @@ phrases! {
     OpeningUnreviewed, "opening-unreviewed",
         "Cautions, steps and reasons are an unreviewed translation: nobody of the trade has signed it off. Where it is not clear, the English counts.",
         "What is told of an unreviewed translation before the first question.";
-    OpeningRest, "opening-rest", "Whatever is worked out and told besides is in English.", "What is not translated.";
+    OpeningRest, "opening-rest", "What is worked out, limits, tables, refusals, sheets and other commands are in English, and so are the words of the record.", "What is not translated.";
     StepOf, "step-of", "Step {} of {}", "Which step of how many.";
     Round, "round", "round {}", "Which round.";
     Caution, "caution", "CAUTION", "What stands before a caution.";
@@ -206,4 +210,91 @@ phrases! {
     RailHint, "rail-hint", "NAME readings flat 0.02 look; all good flat 0.02; Enter: next plate; !one",
         "What may be typed besides a reading where a row a plate is asked.";
     GoOn, "go-on", "go on with this question", "Out of that list.";
+    Reading, "reading", "Reading", "The prompt of a quantity of which there is one.";
+    SignedName, "signed-name", "Name", "The prompt of a name.";
+    Plate, "plate", "Plate {}", "The prompt of what is asked of a plate once.";
+    PlateReading, "plate-reading", "Plate {}, reading {} of {}", "The prompt of one of several readings on a plate.";
+    ReadingOf, "reading-of", "{}, reading {} of {}", "The prompt of one of several readings.";
+    LookAt, "look-at", "{}, look {}", "The prompt of a look that is had again.";
+    PositionOf, "position-of", "{}, position {} of {}", "The prompt of a torque that is read in several positions.";
+    StageOf, "stage-of", "{}, stage {}: {}", "The prompt of a stage of tightening.";
+    WasherOf, "washer-of", "Washer {} of {}", "The prompt of a thrust washer.";
+    CoilOf, "coil-of", "Coil {} of {}", "The prompt of a coil spring.";
+    Spring, "spring", "Spring", "The prompt of a spring.";
+    Discs, "discs", "Discs", "The prompt of the discs of a spring.";
+    Ring, "ring", "Ring", "The prompt of a pressure ring.";
+    Depth, "depth", "Depth", "The prompt of a depth of the case.";
+    Pack, "pack", "Pack", "The prompt of a pack.";
+    ShimsTogether, "shims-together", "Shims together", "The prompt of shims that are measured together.";
+    Gap, "gap", "Gap", "The prompt of the gap of the dry build.";
+    RoomForBoth, "room-for-both", "Room for both springs", "The prompt of the room for both springs.";
+    RoomForSprings, "room-for-springs", "Room for the springs", "The prompt of the room for the springs.";
+    Oil, "oil", "Oil", "The prompt of the temperature of the oil.";
+    OilAndMinutes, "oil-and-minutes", "Oil, minutes, since when", "The prompt of how plates were soaked.";
+    PhotoNumbers, "photo-numbers", "Photo numbers", "The prompt of the numbers of photographs.";
+    JobNumber, "job-number", "Job number", "The prompt of the shop's number of a job.";
+    Customer, "customer", "Customer", "The prompt of whom it is done for.";
+    PromisedDay, "promised-day", "Promised day", "The prompt of the day that it is promised for.";
+    NextLookDue, "next-look-due", "Next look due", "The prompt of when the unit is to be looked at again.";
+    Before, "before", "before: {}", "Behind a prompt: what stood there.";
+    BeforeKept, "before-kept", "before: {}; Enter keeps it", "Behind a prompt: what stood there, and stays.";
+    EnterTakes, "enter-takes", "Enter: {}", "Behind a prompt: what an empty line stands for.";
+    LeftOut, "left-out", "left out, {}", "What stood there where a question was left out.";
+    TooClose, "too-close", "too close to call", "A verdict.";
+    SoFar, "so-far", "so far {}", "A verdict while readings are missing.";
+    NotTaken, "not-taken", "Not taken: {}", "Before why an answer was not taken.";
+    YesIfSo, "yes-if-so", "Type {} if so.", "How what is suggested is taken.";
+    SureIfSo, "sure-if-so", "If it is right as it stands, type {}.", "How what looks odd is taken.";
+    NoReason, "no-reason", "No reason is written down for this step.", "Where a step has no reason.";
+    WordsOfIt, "words-of-it", "Words: {} ({} tells one)", "The words of the trade in a question.";
+    NotFinished, "not-finished", "{} is not finished. Go on with it?", "Whether a job that was begun is gone on with.";
+    EnterIs, "enter-is", "{} or {}; Enter is {}", "What a plain question takes.";
+    YesOrNoWanted, "yes-or-no-wanted", "{} or {} is wanted here.", "Why the answer to a plain question was not taken.";
+    StopHere, "stop-here", "Esc  stop here", "What Esc does at a plain question.";
+    Paused, "paused", "Paused. Every answer given so far is kept: run it again to go on from here.", "What is told when the work stops for now.";
+    NextPlate, "next-plate", "Enter  the next plate", "What Enter does on the rail.";
+    WhichWord, "which-word", "Which word", "The prompt of a word of the trade that is looked up.";
+    Note, "note", "Note", "The prompt of a note.";
+    WhyLeftOut, "why-left-out", "Reason for leaving it out", "The prompt of why a question is left out.";
+    FewWords, "few-words", "write a few words, or press Esc", "What such a prompt wants.";
+    NotAfterAll, "not-after-all", "Esc  not after all", "What Esc does at such a prompt.";
+    EscGoesOn, "esc-goes-on", "Esc  go on with this question", "What Esc does in the list of control words.";
+    PlaceLook, "place-look", "{}, look", "A place of the rail: the looks of a plate.";
+    PlaceFlat, "place-flat", "{}, flat", "A place of the rail: the flatness of a plate.";
+    PlaceReading, "place-reading", "{}, reading {}", "A place of the rail: a reading of a plate.";
+    OneReading, "one-reading", "{}, reading", "A place of the rail: the only reading of a plate.";
+    ReadingsOf, "readings-of", "readings of {}", "What is missing on the rail: some readings.";
+    SoManyPlates, "so-many-plates", "{} plates", "What is missing on the rail: more plates than are named.";
+    OpenedAgain, "opened-again", "opened again, Enter keeps: {}", "What stands open on the rail although it was answered.";
+    FlatOf, "flat-of", "flat of {}", "What is missing on the rail: flatnesses.";
+    LookOf, "look-of", "look of {}", "What is missing on the rail: looks.";
+    DayDate, "day-date", "Day, as 2026-05-01", "Of a drive day: day, as 2026-05-01.";
+    EventAndPlace, "event-and-place", "Event and place", "Of a drive day: event and place.";
+    KindOfDay, "kind-of-day", "Kind", "Of a drive day: kind.";
+    Surface, "surface", "Surface", "Of a drive day: surface.";
+    Weather, "weather", "Weather", "Of a drive day: weather.";
+    Air, "air", "Air", "Of a drive day: air.";
+    Road, "road", "Road", "Of a drive day: road.";
+    SetsOfTyres, "sets-of-tyres", "Sets of tyres", "Of a drive day: sets of tyres.";
+    RunBefore, "run-before", "Run before today", "Of a drive day: run before today.";
+    RunPrompt, "run-prompt", "Run", "Of a drive day: run.";
+    SettingPrompt, "setting-prompt", "Setting", "Of a drive day: setting.";
+    Tyres, "tyres", "Tyres", "Of a drive day: tyres.";
+    Pressures, "pressures", "Pressures", "Of a drive day: pressures.";
+    Changed, "changed", "Changed", "Of a drive day: changed.";
+    Distance, "distance", "Distance", "Of a drive day: distance.";
+    Times, "times", "Times", "Of a drive day: times.";
+    LapStruck, "lap-struck", "Lap that does not count, and why", "Of a drive day: lap that does not count, and why.";
+    FeelEntry, "feel-entry", "Entry", "Of a drive day: entry.";
+    FeelMiddle, "feel-middle", "Middle", "Of a drive day: middle.";
+    FeelPower, "feel-power", "Power", "Of a drive day: power.";
+    FeelLift, "feel-lift", "Lift", "Of a drive day: lift.";
+    FeelStraight, "feel-straight", "Straight", "Of a drive day: straight.";
+    RunRemark, "run-remark", "Remark", "Of a drive day: remark.";
+    DayRemarks, "day-remarks", "Remarks", "Of a drive day: remarks.";
+    OfRun, "of-run", "{}, run {}", "Of a drive day: which run.";
+    ATest, "a-test", "driven to find something out", "Of a drive day: driven to find something out.";
+    AnEvent, "an-event", "driven to win", "Of a drive day: driven to win.";
+    AnotherRun, "another-run", "another run", "Of a drive day: another run.";
+    DayIsOver, "day-is-over", "the day is over", "Of a drive day: the day is over.";
 }

@@ -1,5 +1,6 @@
 //! Words of the trade in plain words.
 
+use super::language::{Language, filled};
 use crate::document::{Document, Faults, Section, nearest};
 use crate::report::Summary;
 use serde_json::{Value, json};
@@ -8,11 +9,29 @@ use std::sync::OnceLock;
 /// The words that the program carries, as text.
 const STOCK: &str = include_str!("../../procedures/words.toml");
 
+/// What stands round the words of a glossary: its id in the files of languages, and the English; `{}` stands for what is put in.
+pub const ROUND_WORDS: [(&str, &str); 9] = [
+    ("also-called", "{} (also: {})"),
+    ("mixed-up", "Mixed up: {}. {}"),
+    ("and", "and"),
+    ("words-in-it", "Words in it: {}."),
+    ("several-have", "Several words have \"{}\" in them:"),
+    ("nearest-is", "No word is called \"{}\"; the nearest is:"),
+    ("none-has", "No word is called \"{}\", and none has it in it."),
+    (
+        "how-many-words",
+        "{} words. {} tells one; a part of it is enough.",
+    ),
+    ("often-mixed", "Mixed up with each other:"),
+];
+
 /// Words of the trade in plain words.
 #[derive(Clone, PartialEq, Eq, Default, Debug)]
 pub struct Glossary {
     words: Vec<Word>,
     mixed: Vec<Mixed>,
+    /// Where it is not English.
+    language: Option<&'static Language>,
 }
 
 /// A word.
@@ -37,6 +56,13 @@ pub struct Mixed {
     pub terms: Vec<String>,
     /// How they differ.
     pub says: String,
+}
+
+impl Mixed {
+    /// Its id in the files of languages: its words.
+    pub fn id(&self) -> String {
+        self.terms.join(" / ")
+    }
 }
 
 /// What was found for a word that was looked up.
@@ -115,7 +141,11 @@ impl Glossary {
         }
         top.finish();
         words.sort_by_key(|word| word.term.to_lowercase());
-        Some(Glossary { words, mixed })
+        Some(Glossary {
+            words,
+            mixed,
+            language: None,
+        })
     }
 
     /// The words that the program carries.
@@ -129,6 +159,69 @@ impl Glossary {
         static WORDS: OnceLock<Glossary> = OnceLock::new();
         // that they can be read is held by a test
         WORDS.get_or_init(|| Glossary::read("words.toml", STOCK).unwrap_or_default())
+    }
+
+    /// The words in a language that the program carries; in English where it does not.
+    pub fn in_language(code: &str) -> &'static Glossary {
+        static WORDS: OnceLock<Vec<(String, Glossary)>> = OnceLock::new();
+        let known = WORDS.get_or_init(|| {
+            let told = |language: &'static Language| (language.code.clone(), Glossary::told_in(language));
+            Language::stock().iter().map(told).collect()
+        });
+        let wanted = Language::of(code);
+        let found = wanted.and_then(|language| known.iter().find(|(code, _)| *code == language.code));
+        found.map_or_else(Glossary::stock, |(_, glossary)| glossary)
+    }
+
+    /// The stock words in a language. What it has no words for stays English, and is found by `lint`; a word is also found by its
+    /// English names, and formulas are the same.
+    fn told_in(language: &'static Language) -> Glossary {
+        let stock = Glossary::stock();
+        let mut words: Vec<Word> = Vec::new();
+        for word in &stock.words {
+            words.push(match language.word(&word.term) {
+                Some(told) => Word {
+                    term: told.said.clone(),
+                    also: told
+                        .also
+                        .iter()
+                        .chain([&word.term])
+                        .chain(&word.also)
+                        .cloned()
+                        .collect(),
+                    says: told.says.clone(),
+                    formula: word.formula.clone(),
+                    not_in: told.not_in.clone(),
+                },
+                None => word.clone(),
+            });
+        }
+        let said = |term: &String| language.word(term).map_or(term.clone(), |told| told.said.clone());
+        let mixed = stock.mixed.iter().map(|mixed| Mixed {
+            terms: mixed.terms.iter().map(said).collect(),
+            says: language
+                .mixed(&mixed.id())
+                .map_or_else(|| mixed.says.clone(), str::to_string),
+        });
+        words.sort_by_key(|word| word.term.to_lowercase());
+        Glossary {
+            words,
+            mixed: mixed.collect(),
+            language: Some(language),
+        }
+    }
+
+    /// What stands round words, by its id, with what is put into it.
+    pub fn fill(&self, id: &str, values: &[&str]) -> String {
+        let english = ROUND_WORDS.iter().find(|(known, _)| *known == id);
+        let told = self.language.and_then(|language| language.phrase(id));
+        let pattern = told.or(english.map(|(_, english)| *english)).unwrap_or("");
+        filled(pattern, values)
+    }
+
+    /// The language, where it is not English.
+    pub fn language(&self) -> Option<&'static Language> {
+        self.language
     }
 
     /// Every word, by the alphabet.
@@ -198,7 +291,7 @@ impl Glossary {
             for (name, told) in names.chain(word.not_in.iter().map(|phrase| (phrase, None))) {
                 let name = name.to_lowercase();
                 for (start, _) in text.match_indices(&name) {
-                    if let Some(end) = whole_word(&text, start, start + name.len()) {
+                    if let Some(end) = whole_word(&text, start, start + name.len(), &self.endings()) {
                         spans.push((start, end, told));
                     }
                 }
@@ -220,18 +313,19 @@ impl Glossary {
     pub fn tell(&self, word: &Word) -> Vec<String> {
         let mut lines = vec![match word.also.as_slice() {
             [] => word.term.clone(),
-            also => format!("{} (also: {})", word.term, also.join(", ")),
+            also => self.fill("also-called", &[&word.term, &also.join(", ")]),
         }];
         lines.push(word.says.clone());
         lines.extend(word.formula.iter().map(|formula| format!("    {formula}")));
         for mixed in self.mixed_with(word) {
             lines.push(String::new());
-            lines.push(format!("Mixed up: {}. {}", mixed.terms.join(" and "), mixed.says));
+            let terms = mixed.terms.join(&format!(" {} ", self.fill("and", &[])));
+            lines.push(self.fill("mixed-up", &[&terms, &mixed.says]));
         }
         let mentioned = self.mentioned(word);
         if !mentioned.is_empty() {
             lines.push(String::new());
-            lines.push(format!("Words in it: {}.", mentioned.join(", ")));
+            lines.push(self.fill("words-in-it", &[&mentioned.join(", ")]));
         }
         lines
     }
@@ -241,7 +335,7 @@ impl Glossary {
         match self.find(text) {
             Found::One(word) => self.tell(word),
             Found::Several(words) => {
-                let mut lines = vec![format!("Several words have \"{}\" in them:", text.trim())];
+                let mut lines = vec![self.fill("several-have", &[text.trim()])];
                 lines.extend(
                     words
                         .iter()
@@ -250,15 +344,20 @@ impl Glossary {
                 lines
             }
             Found::Near(Some(word)) => {
-                let mut lines = vec![format!("No word is called \"{}\"; the nearest is:", text.trim())];
+                let mut lines = vec![self.fill("nearest-is", &[text.trim()])];
                 lines.push(String::new());
                 lines.extend(self.tell(word));
                 lines
             }
-            Found::Near(None) => vec![format!(
-                "No word is called \"{}\", and none has it in it.",
-                text.trim()
-            )],
+            Found::Near(None) => vec![self.fill("none-has", &[text.trim()])],
+        }
+    }
+
+    /// How a word may end in a sentence.
+    fn endings(&self) -> Vec<&str> {
+        match self.language {
+            Some(language) => language.endings(),
+            None => vec!["es", "s"],
         }
     }
 
@@ -288,7 +387,12 @@ impl Glossary {
                 })
             })
             .collect();
-        Summary::told("words", json!({ "words": words }))
+        let mut told = json!({ "words": words });
+        if let Some(language) = self.language {
+            told["language"] = json!(language.code);
+            told["unreviewed"] = json!(!language.is_reviewed());
+        }
+        Summary::told("words", told)
     }
 }
 
@@ -297,12 +401,12 @@ fn first_sentence(text: &str) -> &str {
 }
 
 /// The end of a word that stands by itself in a text, with the ending of its plural; `None` where it is part of another.
-fn whole_word(text: &str, start: usize, end: usize) -> Option<usize> {
+fn whole_word(text: &str, start: usize, end: usize, endings: &[&str]) -> Option<usize> {
     let is_part = |c: char| c.is_alphanumeric() || c == '-';
     if text[..start].chars().next_back().is_some_and(is_part) {
         return None;
     }
-    let end = ["es", "s"]
+    let end = endings
         .iter()
         .find(|plural| {
             let rest = text[end..].strip_prefix(**plural);

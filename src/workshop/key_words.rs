@@ -392,6 +392,7 @@ const LANGUAGE: Words = &[
     ("step.id", "the id of the English one"),
     ("step.words", "what to do; a caution has none, it is put together of sentences"),
     ("step.why", "why it is done"),
+    ("step.scale", "what the places of its scale mean, from far too little to far too much"),
     ("text", "titles, purposes, and what is worked with"),
     ("text.of", "the English"),
     ("text.words", "the same in this language"),
@@ -407,6 +408,16 @@ const LANGUAGE: Words = &[
     ("phrase", "what stands round a question"),
     ("phrase.id", "the id of the English one"),
     ("phrase.words", "the same in this language; {} stands for what is put in"),
+    ("word", "words of the trade"),
+    ("word.term", "the English word"),
+    ("word.said", "the word in this language"),
+    ("word.also", "what else it is called"),
+    ("word.says", "what it means"),
+    ("word.not_in", "phrases in which it means another thing and is not told"),
+    ("mixed", "words that people mix up"),
+    ("mixed.of", "the English words, with / between"),
+    ("mixed.says", "how they differ"),
+    ("held_to", "what each was last held to: list, id, eight digits of the digest of the English, eight of the words; made by a test"),
 ];
 
 const DAY: Words = &[

@@ -42,6 +42,9 @@ pub struct Language {
     phrases: BTreeMap<String, String>,
     answers: Vec<TypedWord>,
     controls: Vec<TypedWord>,
+    words: BTreeMap<String, ToldWord>,
+    mixed: BTreeMap<String, String>,
+    held_to: BTreeMap<(String, String), HeldTo>,
 }
 
 /// A word that is typed.
@@ -65,6 +68,19 @@ impl TypedWord {
     }
 }
 
+/// A word of the trade.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ToldWord {
+    /// The word in this language.
+    pub said: String,
+    /// What else it is called.
+    pub also: Vec<String>,
+    /// What it means.
+    pub says: String,
+    /// Phrases in which it means another thing.
+    pub not_in: Vec<String>,
+}
+
 /// The words of a step.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct StepWords {
@@ -72,6 +88,18 @@ pub struct StepWords {
     pub words: Option<String>,
     /// Why.
     pub why: String,
+    /// What the places of a scale mean, where it has one.
+    pub scale: Vec<String>,
+}
+
+/// What a translation was held to when it was last written down: the first digits of the digests of the English and of the words
+/// themselves.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct HeldTo {
+    /// Of the English.
+    pub english: String,
+    /// Of the translation.
+    pub own: String,
 }
 
 /// What a file has under an id, each once.
@@ -125,6 +153,73 @@ fn typed_words(top: &Section<'_>, list: &'static str, does: bool) -> Vec<TypedWo
         found.push(one);
     }
     found
+}
+
+/// The words of the trade, each once.
+fn told_words(top: &Section<'_>) -> BTreeMap<String, ToldWord> {
+    let mut found = BTreeMap::new();
+    for section in top.sections("word") {
+        let list = |key: &'static str| section.texts(key).into_iter().map(|(text, _)| text).collect();
+        let (term, said) = (section.text("term"), section.text("said"));
+        let (also, not_in) = (list("also"), list("not_in"));
+        let says = section.text("says").map(|text| flowing(&text));
+        section.finish();
+        let (Some(term), Some(said), Some(says)) = (term, said, says) else {
+            continue;
+        };
+        let word = ToldWord {
+            said,
+            also,
+            says,
+            not_in,
+        };
+        if found.insert(term.clone(), word).is_some() {
+            section.fault_at("term", format!("\"{term}\" is told twice"));
+        }
+    }
+    found
+}
+
+/// What translations were held to: a row each, as `step clamp 1a2b3c4d 5e6f7a8b`; the list, the id, the English and the words.
+fn held_rows(top: &Section<'_>) -> BTreeMap<(String, String), HeldTo> {
+    let mut found = BTreeMap::new();
+    for (row, span) in top.texts("held_to") {
+        let digits = |text: &str| text.len() == 8 && text.bytes().all(|b| b.is_ascii_hexdigit());
+        let parts = row.split_once(' ').and_then(|(list, rest)| {
+            let (rest, own) = rest.rsplit_once(' ')?;
+            let (id, english) = rest.rsplit_once(' ')?;
+            (digits(english) && digits(own)).then(|| {
+                let held = HeldTo {
+                    english: english.to_string(),
+                    own: own.to_string(),
+                };
+                ((list.to_string(), id.to_string()), held)
+            })
+        });
+        let Some((key, held)) = parts else {
+            top.fault(span, "a row is a list, an id, and eight digits of two digests");
+            continue;
+        };
+        if found.insert(key, held).is_some() {
+            top.fault(span, format!("\"{row}\" is held to something twice"));
+        }
+    }
+    found
+}
+
+/// A text with what is put in the places of its `{}`, one after the other.
+pub fn filled(pattern: &str, values: &[&str]) -> String {
+    let mut parts = pattern.split("{}");
+    let mut said = parts.next().unwrap_or("").to_string();
+    for (n, part) in parts.enumerate() {
+        said.push_str(values.get(n).copied().unwrap_or(""));
+        said.push_str(part);
+    }
+    said
+}
+
+fn flowing(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn trimmed(text: String) -> String {
@@ -185,15 +280,23 @@ impl Language {
             let id = section.text("id");
             let words = section.text_maybe("words").map(trimmed);
             let why = section.text("why").map(trimmed);
+            let scale = section.texts("scale").into_iter().map(|(text, _)| text).collect();
             section.finish();
             if let (Some(id), Some(why)) = (id, why)
-                && steps.insert(id.clone(), StepWords { words, why }).is_some()
+                && steps
+                    .insert(id.clone(), StepWords { words, why, scale })
+                    .is_some()
             {
                 section.fault_at("id", format!("\"{id}\" is told twice"));
             }
         }
         let answers = typed_words(top, "answer", false);
         let controls = typed_words(top, "control", true);
+        let words = told_words(top);
+        let mixed = by_id(top, "mixed", "of", |section| {
+            section.text("says").map(|text| flowing(&text))
+        });
+        let held_to = held_rows(top);
         top.finish();
         Some(Language {
             code: code?,
@@ -208,6 +311,9 @@ impl Language {
             phrases,
             answers,
             controls,
+            words,
+            mixed,
+            held_to,
         })
     }
 
@@ -285,6 +391,53 @@ impl Language {
         known.map(|known| known.word.as_str())
     }
 
+    /// A word of the trade by its English one.
+    pub fn word(&self, term: &str) -> Option<&ToldWord> {
+        self.words.get(term)
+    }
+
+    /// How words differ that are mixed up, by the English words with ` / ` between.
+    pub fn mixed(&self, of: &str) -> Option<&str> {
+        self.mixed.get(of).map(String::as_str)
+    }
+
+    /// How its words may end in a sentence, the longest first.
+    pub fn endings(&self) -> Vec<&str> {
+        let mut endings: Vec<&str> = self.endings.iter().map(String::as_str).collect();
+        endings.sort_by_key(|ending| std::cmp::Reverse(ending.len()));
+        endings
+    }
+
+    /// What a translation was last held to, by its list and id; nothing where nobody wrote that down.
+    pub fn held_to(&self, list: &str, id: &str) -> Option<&HeldTo> {
+        self.held_to.get(&(list.to_string(), id.to_string()))
+    }
+
+    /// Every list and id for which it is written down what the translation was held to.
+    pub fn held(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.held_to.keys().map(|(list, id)| (list.as_str(), id.as_str()))
+    }
+
+    /// All words that it has for an id of a list, as one text.
+    pub fn own_words(&self, list: &str, id: &str) -> Option<String> {
+        match list {
+            "sentence" => self.sentence(id).map(str::to_string),
+            "phrase" => self.phrase(id).map(str::to_string),
+            "mixed" => self.mixed(id).map(str::to_string),
+            "step" => self.step(id).map(|step| {
+                let words = step.words.as_deref().unwrap_or("");
+                [
+                    &[words, &step.why],
+                    &step.scale.iter().map(String::as_str).collect::<Vec<_>>()[..],
+                ]
+                .concat()
+                .join("\n")
+            }),
+            "word" => self.word(id).map(|word| word.says.clone()),
+            _ => None,
+        }
+    }
+
     /// Everything that it has words for: the list in its file, and the id there.
     pub fn told(&self) -> impl Iterator<Item = (&'static str, &str)> {
         let sentences = self.sentences.keys().map(|id| ("sentence", id.as_str()));
@@ -293,7 +446,9 @@ impl Language {
         let phrases = self.phrases.keys().map(|id| ("phrase", id.as_str()));
         let answers = self.answers.iter().map(|known| ("answer", known.word.as_str()));
         let controls = self.controls.iter().map(|known| ("control", known.word.as_str()));
-        let typed = answers.chain(controls);
+        let words = self.words.keys().map(|term| ("word", term.as_str()));
+        let mixed = self.mixed.keys().map(|of| ("mixed", of.as_str()));
+        let typed = answers.chain(controls).chain(words).chain(mixed);
         sentences.chain(steps).chain(texts).chain(phrases).chain(typed)
     }
 

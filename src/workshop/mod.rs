@@ -42,13 +42,13 @@ pub use closed_unit::{ClosedUnit, UnitFigure, UnitFile};
 pub use drawer::{Drawer, DrawerPart, Gauge, Instrument, Measures, Press, read_instruments};
 pub use drawer_edit::{LessUsed, rows_beyond, take_from_drawer};
 pub use file_kind::{FileKind, Linted, lint_summary};
-pub use glossary::{Found, Glossary, Mixed, Word};
+pub use glossary::{Found, Glossary, Mixed, ROUND_WORDS, Word};
 pub use guide::Chapter;
 pub use last_left::{LastLeft, LeftPack, ListedOtherwise};
 pub use readings::{PlateReadings, Readings};
 pub(crate) use setting::ramp_words;
 pub use setting::{Differs, Origin, Origins, Rework, Setting, SettingError, SettingPoint, SettingSpring};
-pub use step_library::{Safety, library_steps, with_library_steps};
+pub use step_library::{OF_A_DAY, Safety, library_steps, with_library_steps};
 pub use unit::{
     Aim, Bolts, CaseMetal, Cover, Depth, Friction, Limits, MOST_PLATES, Oil, PackPlan, Plate, Proof, Ramp,
     Spring, SpringKind, Unit,

@@ -168,7 +168,7 @@ fn listed_steps(language: Option<&Language>) -> String {
     for (_, table) in steps() {
         let mut table = table.clone();
         if let Some(language) = language {
-            translate(&mut table, language);
+            translate(&mut table, "", language);
         }
         table.remove("says");
         tables.push(table);
@@ -231,6 +231,9 @@ impl Language {
         if !language.is_reviewed() {
             document.insert("unreviewed", Item::Value(Value::from(true)));
         }
+        // the steps of a drive day are no steps of a rebuild, though some have the same id
+        let day = document.get("drive_day").and_then(Item::as_bool) == Some(true);
+        let of = if day { OF_A_DAY } else { "" };
         for key in ["title", "purpose"] {
             retitle(document.as_table_mut(), key, language);
         }
@@ -238,7 +241,7 @@ impl Language {
             retitle(stage, "title", language);
             for step in tables(stage.get_mut("step")) {
                 if !step.contains_key("use") {
-                    translate(step, language);
+                    translate(step, of, language);
                     say_hazards(step);
                 } else if step.contains_key("tools") {
                     translate_tools(step, language);
@@ -262,10 +265,13 @@ fn retitle(table: &mut Table, key: &str, language: &Language) {
     }
 }
 
+/// What stands before the id of a step of a drive day in the files of languages.
+pub const OF_A_DAY: &str = "drive-day/";
+
 /// The words of a step in another language, as far as it has them.
-fn translate(step: &mut Table, language: &Language) {
-    let id = step.get("id").and_then(Item::as_str).unwrap_or("").to_string();
-    let Some(StepWords { words, why }) = language.step(&id) else {
+fn translate(step: &mut Table, of: &str, language: &Language) {
+    let id = step.get("id").and_then(Item::as_str).unwrap_or("");
+    let Some(StepWords { words, why, scale }) = language.step(&format!("{of}{id}")) else {
         return;
     };
     let sentence = |id: &str| language.sentence(id);
@@ -275,6 +281,10 @@ fn translate(step: &mut Table, language: &Language) {
         step.insert("words", Item::Value(written(words)));
     }
     step.insert("why", Item::Value(written(why)));
+    if !scale.is_empty() {
+        let scale: Array = scale.iter().map(String::as_str).collect();
+        step.insert("scale", Item::Value(Value::Array(scale)));
+    }
     translate_tools(step, language);
 }
 
@@ -305,7 +315,7 @@ fn take_steps(document: &mut DocumentMut, language: Option<&Language>, is_englis
             if let Some(base) = id.and_then(step_of) {
                 let mut base = base.clone();
                 if let Some(language) = language {
-                    translate(&mut base, language);
+                    translate(&mut base, "", language);
                 }
                 base.remove("says");
                 fill(step, &base);

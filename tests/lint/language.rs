@@ -1,6 +1,9 @@
 //! What guards people, in every language: nothing is missing, nothing but words is another, and no caution can be taken out.
 
-use shimwright::procedure::{Procedure, STOCK, Step, judged_elsewhere, stock_in};
+use shimwright::procedure::{
+    DRIVE_DAY, Procedure, STOCK, Step, drive_day_in, held_rows, judged_elsewhere, practice_rebuild,
+    practice_rebuild_in, stock_in,
+};
 use shimwright::workshop::language::Language;
 use shimwright::workshop::{FileKind, with_library_steps};
 use std::collections::BTreeSet;
@@ -77,6 +80,10 @@ fn what_is_missing_in_a_language_is_found() {
             ("step", "id", "clamp"),
             ("phrase", "id", "caution"),
             ("text", "of", "jack"),
+            ("word", "term", "preload"),
+            ("mixed", "of", "face / plate"),
+            ("step", "id", "drive-day/who"),
+            ("step", "id", "diagnosis"),
         ] {
             let faults = faults_of(&without(source, list, key, id));
             let said = format!("untranslated: the {list} \"{id}\" has no words in ");
@@ -90,6 +97,122 @@ fn what_is_missing_in_a_language_is_found() {
             faults_of(&more),
             ["sense: there is no sentence \"runing\" to have words for"]
         );
+    }
+}
+
+/// The file of a language with other rows of what its translations were held to.
+fn with_rows(source: &str, rows: &[String]) -> String {
+    let list: String = rows
+        .iter()
+        .map(|row| format!("    {},\n", toml::Value::from(row.as_str())))
+        .collect();
+    let rows = format!("held_to = [\n{list}]\n");
+    match source.find("\nheld_to = [") {
+        Some(at) => {
+            let end = source[at..].find("\n]\n").unwrap() + at + 3;
+            format!("{}\n{rows}{}", &source[..at], &source[end..])
+        }
+        None => {
+            let at = source.find("\n# Words of answers").unwrap();
+            format!(
+                "{}\n# What each was last held to: the first digits of the digests of the English and of the words here. Written by\n\
+                 # `SHIMWRIGHT_FILL=1 cargo test --test lint every_translation_is_held_to_its_english`.\n{rows}{}",
+                &source[..at],
+                &source[at..]
+            )
+        }
+    }
+}
+
+#[test]
+fn every_translation_is_held_to_its_english() {
+    for (code, source) in Language::texts_of_stock() {
+        let rows = held_rows(&Language::read(code, source).unwrap());
+        assert!(rows.len() > 300, "{}", rows.len());
+        let filled = with_rows(source, &rows);
+        if std::env::var_os("SHIMWRIGHT_FILL").is_some() {
+            let file = format!("{}/procedures/language/{code}.toml", env!("CARGO_MANIFEST_DIR"));
+            std::fs::write(file, filled).unwrap();
+            continue;
+        }
+        assert!(
+            filled == *source,
+            "{code}: a row is missing or older than its words"
+        );
+    }
+}
+
+#[test]
+fn a_translation_that_is_older_than_its_english_is_found() {
+    for (code, source) in Language::texts_of_stock() {
+        let language = Language::read(code, source).unwrap();
+        let rows = held_rows(&language);
+        let at = rows
+            .iter()
+            .position(|row| row.starts_with("step clamp "))
+            .unwrap();
+        let held = language.held_to("step", "clamp").unwrap();
+        // what the row would say had the English been another when the words were written
+        let mut older = rows.clone();
+        older[at] = format!("step clamp 00000000 {}", held.own);
+        let faults = faults_of(&with_rows(source, &older));
+        assert_eq!(
+            faults,
+            ["outdated: the English of the step \"clamp\" was changed after its words were written"],
+            "{code}"
+        );
+        // the rows that are made anew leave it so, until the words are changed or the row is taken out
+        let stale = Language::read(code, &with_rows(source, &older)).unwrap();
+        assert_eq!(held_rows(&stale)[at], older[at]);
+        let mut gone = older.clone();
+        gone.remove(at);
+        let without = with_rows(source, &gone);
+        assert_eq!(
+            faults_of(&without),
+            ["outdated: the step \"clamp\" has no row in held_to"]
+        );
+        assert_eq!(held_rows(&Language::read(code, &without).unwrap()), rows);
+        // words that were changed are held to the English anew
+        let mut other = rows.clone();
+        other[at] = format!("step clamp {} 00000000", held.english);
+        let faults = faults_of(&with_rows(source, &other));
+        assert!(
+            faults.len() == 1 && faults[0].contains("were changed after they were held to the English"),
+            "{code}: {faults:?}"
+        );
+        assert_eq!(
+            held_rows(&Language::read(code, &with_rows(source, &other)).unwrap()),
+            rows
+        );
+        // a file of before has no rows
+        let none = with_rows(source, &[]);
+        assert_eq!(faults_of(&none), Vec::<String>::new(), "{code}");
+    }
+}
+
+#[test]
+fn the_drive_day_and_practice_are_the_same_but_for_their_words() {
+    for language in Language::stock() {
+        for (english, other) in [
+            (DRIVE_DAY.to_string(), drive_day_in(language)),
+            (practice_rebuild(), practice_rebuild_in(language)),
+        ] {
+            let read = |text: &str| Procedure::read("x", text).unwrap_or_else(|faults| panic!("{faults}"));
+            let (english, other) = (read(&english), read(&other));
+            for (one, two) in steps(&english).zip(steps(&other)) {
+                assert_ne!(one.words, two.words, "{} in {}", one.id, language.code);
+                assert_eq!(one.scale.len(), two.scale.len());
+                assert!(one.scale.iter().zip(&two.scale).all(|(one, two)| one != two));
+            }
+            assert!(other.spoken.unreviewed);
+            let mut other = bare(other);
+            for (one, two) in english.stages.iter().zip(&mut other.stages) {
+                for (one, two) in one.steps.iter().zip(&mut two.steps) {
+                    two.scale.clone_from(&one.scale);
+                }
+            }
+            assert_eq!(bare(english), other, "{}", language.code);
+        }
     }
 }
 

@@ -90,6 +90,24 @@ fn walked_in(unit: &str, procedure: &str, text: &str, language: &Language) -> BT
             "{unit} {procedure} in {}",
             language.code
         );
+        // what stands right before the answer is none of the English
+        let prompt = &ask.prompt;
+        let english_prompts = [
+            "Plate ",
+            "Reading",
+            "Answer",
+            "Ring,",
+            "Depth",
+            "Pack",
+            "Spring",
+            "This step",
+            "Read and",
+        ];
+        assert!(
+            !english_prompts.iter().any(|words| prompt.starts_with(words)) && !prompt.contains(", reading"),
+            "{slot} in {}: {prompt}",
+            language.code
+        );
         if ask.kind == StepKind::Caution {
             caution_on_screen(&ask, language);
             cautions.insert(ask.slot.step.clone());

@@ -111,6 +111,85 @@ fn the_first_question() {
 }
 
 #[test]
+fn a_caution_and_a_reading_in_other_languages() {
+    for (language, yes, understood, plate) in [
+        ("de", "ja", "ist)", "G7, Ablesung 3"),
+        ("es", "sí", "así)", "G7, lectura 3"),
+    ] {
+        for (question, widths) in [
+            ("caution-running", &[40, 60, 80, 120][..]),
+            ("plate-thickness/G7/3", &[80]),
+        ] {
+            let place = bench();
+            let answers = answers_of("moor-rear");
+            let before: Vec<&str> = answers
+                .lines()
+                .take_while(|line| !line.starts_with(&format!("{question} = ")))
+                .collect();
+            place.write("before.answers", before.join("\n") + "\n");
+            let speaking = [
+                &WORK[..],
+                &["--language", language, "--answers", "before.answers"],
+            ]
+            .concat();
+            place.run(&speaking).fails(4, &[question]);
+            for width in widths {
+                // the language is that of the build, whatever is asked for when it goes on
+                let mut terminal = Terminal::open(&place, &WORK, *width, 30);
+                terminal.see("-> ");
+                terminal.type_in(&format!("{yes}\r"));
+                match question {
+                    "caution-running" => hold(
+                        &format!("caution-{language}-{width}"),
+                        &terminal.see_last(understood),
+                    ),
+                    _ => {
+                        terminal.see_prompt(plate);
+                        terminal.type_in("1.903\r");
+                        hold(&format!("verdict-{language}"), &terminal.see_prompt("G8, "));
+                    }
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn practice_a_drive_day_and_a_word_in_german() {
+    let place = bench();
+    let words = [
+        "practise",
+        "--level",
+        "1",
+        "--seed",
+        "1",
+        "--language",
+        "de",
+        "--at",
+        AT,
+    ];
+    let begun = [&words[..], &["--start-at", "begin"]].concat();
+    let terminal = Terminal::open(&place, &begun, 80, 40);
+    hold("practise-de", &terminal.see_prompt("Name"));
+    let words = [
+        "day",
+        "moor-car.toml",
+        "--language",
+        "de",
+        "--at",
+        AT,
+        "--book",
+        "book",
+    ];
+    let mut terminal = Terminal::open(&place, &words, 80, 30);
+    terminal.see_prompt("Name");
+    terminal.type_in("A. Fitter (invented)\r");
+    hold("day-de", &terminal.see_prompt("Tag, wie"));
+    let word = printed(&place, &["words", "Vorspannung", "--language", "de"]);
+    hold("words-de", &word);
+}
+
+#[test]
 fn a_reading_and_its_verdict() {
     let place = bench();
     let mut terminal = at_the_question(&place, "plate-thickness/G7/3");

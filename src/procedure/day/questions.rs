@@ -3,6 +3,7 @@
 use crate::document::Section;
 use crate::procedure::definition::Step;
 use crate::record::driven::{FELT, Phase};
+use crate::record::phrase::Phrase;
 
 /// How often a question is asked.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -50,12 +51,12 @@ pub(super) struct Question {
     pub per: Per,
     pub wants: Wants,
     /// The words right before the answer.
-    pub prompt: &'static str,
+    pub prompt: Phrase,
     /// Whether a day can not go without it.
     pub needed: bool,
 }
 
-const fn question(id: &'static str, per: Per, wants: Wants, prompt: &'static str) -> Question {
+const fn question(id: &'static str, per: Per, wants: Wants, prompt: Phrase) -> Question {
     Question {
         id,
         per,
@@ -86,39 +87,34 @@ pub(super) const DRAWN: &str = "order-drawn";
 
 /// Every question that a drive day knows.
 const QUESTIONS: [Question; 25] = [
-    needed(question(WHO, Per::Day, Wants::Name, "Name")),
-    needed(question(DRIVEN_ON, Per::Day, Wants::Date, "Day, as 2026-05-01")),
-    question("event", Per::Day, Wants::Text, "Event and place"),
-    question("day-kind", Per::Day, Wants::Kind, "Kind"),
-    question("surface", Per::Day, Wants::Maybe, "Surface"),
-    question("weather", Per::Day, Wants::Maybe, "Weather"),
-    question("air", Per::Day, Wants::Temperature, "Air"),
-    question("road", Per::Day, Wants::Temperature, "Road"),
-    question(SETS, Per::Day, Wants::Sets, "Sets of tyres"),
-    question(AGE, Per::Set, Wants::Age, "Run before today"),
-    needed(question(RUN, Per::Next, Wants::Next, "Run")),
-    needed(question(SETTING, Per::Run, Wants::Setting, "Setting")),
-    question(TYRES, Per::Run, Wants::Set, "Tyres"),
-    question("run-pressures", Per::Run, Wants::AsBefore, "Pressures"),
-    question("run-changed", Per::Run, Wants::Maybe, "Changed"),
-    question("run-km", Per::Run, Wants::Distance, "Distance"),
-    needed(question(TIMES, Per::Lines, Wants::Times, "Times")),
-    question(
-        STRUCK,
-        Per::Lines,
-        Wants::Struck,
-        "Lap that does not count, and why",
-    ),
-    felt("feel-entry", Phase::Entry, "Entry"),
-    felt("feel-middle", Phase::Middle, "Middle"),
-    felt("feel-power", Phase::Power, "Power"),
-    felt("feel-lift", Phase::Lift, "Lift"),
-    felt("feel-straight", Phase::Straight, "Straight"),
-    question("run-remark", Per::Run, Wants::Maybe, "Remark"),
-    question("remarks", Per::Day, Wants::Maybe, "Remarks"),
+    needed(question(WHO, Per::Day, Wants::Name, Phrase::SignedName)),
+    needed(question(DRIVEN_ON, Per::Day, Wants::Date, Phrase::DayDate)),
+    question("event", Per::Day, Wants::Text, Phrase::EventAndPlace),
+    question("day-kind", Per::Day, Wants::Kind, Phrase::KindOfDay),
+    question("surface", Per::Day, Wants::Maybe, Phrase::Surface),
+    question("weather", Per::Day, Wants::Maybe, Phrase::Weather),
+    question("air", Per::Day, Wants::Temperature, Phrase::Air),
+    question("road", Per::Day, Wants::Temperature, Phrase::Road),
+    question(SETS, Per::Day, Wants::Sets, Phrase::SetsOfTyres),
+    question(AGE, Per::Set, Wants::Age, Phrase::RunBefore),
+    needed(question(RUN, Per::Next, Wants::Next, Phrase::RunPrompt)),
+    needed(question(SETTING, Per::Run, Wants::Setting, Phrase::SettingPrompt)),
+    question(TYRES, Per::Run, Wants::Set, Phrase::Tyres),
+    question("run-pressures", Per::Run, Wants::AsBefore, Phrase::Pressures),
+    question("run-changed", Per::Run, Wants::Maybe, Phrase::Changed),
+    question("run-km", Per::Run, Wants::Distance, Phrase::Distance),
+    needed(question(TIMES, Per::Lines, Wants::Times, Phrase::Times)),
+    question(STRUCK, Per::Lines, Wants::Struck, Phrase::LapStruck),
+    felt("feel-entry", Phase::Entry, Phrase::FeelEntry),
+    felt("feel-middle", Phase::Middle, Phrase::FeelMiddle),
+    felt("feel-power", Phase::Power, Phrase::FeelPower),
+    felt("feel-lift", Phase::Lift, Phrase::FeelLift),
+    felt("feel-straight", Phase::Straight, Phrase::FeelStraight),
+    question("run-remark", Per::Run, Wants::Maybe, Phrase::RunRemark),
+    question("remarks", Per::Day, Wants::Maybe, Phrase::DayRemarks),
 ];
 
-const fn felt(id: &'static str, phase: Phase, prompt: &'static str) -> Question {
+const fn felt(id: &'static str, phase: Phase, prompt: Phrase) -> Question {
     question(id, Per::Run, Wants::Felt(phase), prompt)
 }
 

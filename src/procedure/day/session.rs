@@ -12,6 +12,7 @@ use crate::procedure::state::State;
 use crate::procedure::typed::{Odd, Read, SURE, no, plain_text, surely};
 use crate::quantity::{Dimension, Units};
 use crate::record::driven::{Day, DrawnOrder, FELT};
+use crate::record::phrase::Phrase;
 use crate::record::{Entry, Slot, Value};
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -199,16 +200,18 @@ impl DaySession {
         } = &planned;
         let kept = self.kept(slot, question);
         let item = slot.item.as_deref().unwrap_or("");
+        let spoken = &self.answers.job.procedure.spoken;
+        let what = spoken.say(question.prompt);
         let mut prompt = match question.per {
-            Per::Day => question.prompt.to_string(),
-            Per::Set => format!("{}, {item}", question.prompt),
-            Per::Next => format!("{} {item}", question.prompt),
-            Per::Run | Per::Lines => format!("{}, run {item}", question.prompt),
+            Per::Day => what.to_string(),
+            Per::Set => format!("{what}, {item}"),
+            Per::Next => format!("{what} {item}"),
+            Per::Run | Per::Lines => spoken.fill(Phrase::OfRun, &[what, item]),
         };
         if let Some((before, stood)) = &kept {
             prompt.push_str(&match stood {
-                true => format!(" (before: {before}; Enter keeps it)"),
-                false => format!(" (Enter: {before})"),
+                true => format!(" ({})", spoken.fill(Phrase::BeforeKept, &[before])),
+                false => format!(" ({})", spoken.fill(Phrase::EnterTakes, &[before])),
             });
         }
         Some(Ask {
@@ -237,7 +240,7 @@ impl DaySession {
             practice: false,
             rail: None,
             terms: Vec::new(),
-            spoken: self.answers.job.procedure.spoken.clone(),
+            spoken: spoken.clone(),
         })
     }
 
@@ -282,6 +285,7 @@ impl DaySession {
 
     /// What is wanted for an answer.
     fn expects(&self, step: &Step, question: &Question) -> Expects {
+        let spoken = &self.answers.job.procedure.spoken;
         let one_of = |ways: &[(&str, &str)]| {
             Expects::OneOf(
                 ways.iter()
@@ -307,10 +311,13 @@ impl DaySession {
             | Wants::Struck
             | Wants::Sets => Expects::Text { optional: false },
             Wants::Kind => one_of(&[
-                ("test", "driven to find something out"),
-                ("event", "driven to win"),
+                ("test", spoken.say(Phrase::ATest)),
+                ("event", spoken.say(Phrase::AnEvent)),
             ]),
-            Wants::Next => one_of(&[(NEXT, "another run"), (END, "the day is over")]),
+            Wants::Next => one_of(&[
+                (NEXT, spoken.say(Phrase::AnotherRun)),
+                (END, spoken.say(Phrase::DayIsOver)),
+            ]),
             Wants::Temperature => quantity(Dimension::Temperature, "18", "64 or 18 °C"),
             Wants::Age | Wants::Distance => quantity(Dimension::Distance, "12.5", "8 or 12.5 km"),
             Wants::Set => Expects::OneOf(

@@ -15,6 +15,7 @@ use crate::procedure::row::{
 };
 use crate::quantity::{Length, significant};
 use crate::record::form::OpenRows;
+use crate::record::phrase::Phrase;
 use crate::workshop::{Cover, Measures};
 
 rows! { Assembly:
@@ -76,7 +77,7 @@ rows! { Assembly:
         each: None,
         rests_on: &[],
         asked: Timing::EACH_ROUND,
-        prompt: |_| "Oil, minutes, since when".to_string(),
+        prompt: |here| here.say(Phrase::OilAndMinutes),
         beside: oil_of_the_unit_file,
         why: no_formula,
         reads: Reads::Text { refused: no_words_are, odd: soaked_without_time },
@@ -152,7 +153,7 @@ rows! { Assembly:
         },
         prompt: |here| {
             let stage = here.derived.stage_words(here.slot).unwrap_or_default();
-            format!("{}, stage {}: {stage}", capital(here.item()), here.point())
+            here.fill(Phrase::StageOf, &[&capital(here.item()), &here.point().to_string(), &stage])
         },
         beside: |here| Beside::limits(here.derived.bolt_limits(here.slot)),
         why: |here| here.derived.bolt_formula(here.slot),

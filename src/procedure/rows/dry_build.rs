@@ -9,6 +9,7 @@ use crate::procedure::row::{
     Against, Beside, Ends, Expected, From, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Timing,
     rows,
 };
+use crate::record::phrase::Phrase;
 
 rows! { DryBuild:
     /// Gap, or installed height of the springs, at the dry build.
@@ -19,9 +20,9 @@ rows! { DryBuild:
         asked: Timing::EACH_ROUND,
         prompt: |here| {
             let what = match (&here.derived.job.unit.spring, here.derived.stacks_a_chain()) {
-                (None, _) => "Gap",
-                (Some(_), 2) => "Room for both springs",
-                (Some(_), _) => "Room for the springs",
+                (None, _) => Phrase::Gap,
+                (Some(_), 2) => Phrase::RoomForBoth,
+                (Some(_), _) => Phrase::RoomForSprings,
             };
             reading_of(here, what)
         },

@@ -17,6 +17,7 @@ use crate::procedure::row::{
 };
 use crate::procedure::typed::{Read, no};
 use crate::record::Value;
+use crate::record::phrase::Phrase;
 use crate::workshop::Aim;
 
 rows! { Found:
@@ -120,7 +121,7 @@ rows! { Found:
         each: None,
         rests_on: &[],
         asked: Timing::EACH_ROUND,
-        prompt: |_| "Photo numbers".to_string(),
+        prompt: |here| here.say(Phrase::PhotoNumbers),
         beside: nothing_beside,
         why: no_formula,
         reads: Reads::Text { refused: no_words_are, odd: no_words_are },
@@ -188,7 +189,7 @@ rows! { Found:
         each: Some(Each::Opened),
         rests_on: &[],
         asked: Timing::EACH_ROUND,
-        prompt: |here| reading_of(here, "Pack"),
+        prompt: |here| reading_of(here, Phrase::Pack),
         beside: |here| Beside::limits(here.side().into_iter().flat_map(|side| here.derived.order_listed(side))),
         why: faces_formula,
         reads: Reads::Order { read: read_order },

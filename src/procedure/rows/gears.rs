@@ -11,6 +11,7 @@ use crate::procedure::row::{
 };
 use crate::quantity::Length;
 use crate::record::Value;
+use crate::record::phrase::Phrase;
 use crate::workshop::gears::Span;
 
 /// More play than this is a slip of the finger, or no gear.
@@ -23,7 +24,7 @@ rows! { Gears:
         each: Some(Each::Play),
         rests_on: &[],
         asked: Timing::ONCE,
-        prompt: |here| capital(here.item()),
+        prompt: |here| capital(here.item_said()),
         beside: play_limits,
         why: no_formula,
         reads: Reads::Length { from: From::Zero, expected: nothing_expected, odd: much_play },
@@ -40,7 +41,7 @@ rows! { Gears:
         each: Some(Each::Play),
         rests_on: &[],
         asked: Timing::EACH_ROUND,
-        prompt: |here| capital(here.item()),
+        prompt: |here| capital(here.item_said()),
         beside: play_limits,
         why: no_formula,
         reads: Reads::Length { from: From::Zero, expected: nothing_expected, odd: much_play },
@@ -62,7 +63,7 @@ rows! { Gears:
         },
         prompt: |here| {
             let of = here.derived.job.unit.gears.as_ref().map_or(0, |gears| gears.washers);
-            format!("Washer {} of {of}", here.point())
+            here.fill(Phrase::WasherOf, &[&here.point().to_string(), &of.to_string()])
         },
         beside: |here| {
             let least = here.derived.least_washer();

@@ -8,6 +8,7 @@ use crate::procedure::state::NONE;
 use crate::procedure::typed::{Read, no, plain_text};
 use crate::quantity::is_day;
 use crate::record::Value;
+use crate::record::phrase::Phrase;
 
 rows! { Identity:
     /// Who does the work.
@@ -67,7 +68,7 @@ rows! { Identity:
         each: None,
         rests_on: &[],
         asked: OF_A_REAL_JOB,
-        prompt: |_| "Job number".to_string(),
+        prompt: |here| here.say(Phrase::JobNumber),
         beside: |_| Beside::limits([
             "one line may have all three: 2026-031; NAME; 2027-03-31".to_string(),
             "Enter alone leaves all three out, - one of them".to_string(),
@@ -87,7 +88,7 @@ rows! { Identity:
         each: None,
         rests_on: &[],
         asked: OF_A_REAL_JOB,
-        prompt: |_| "Customer".to_string(),
+        prompt: |here| here.say(Phrase::Customer),
         beside: nothing_beside,
         why: no_formula,
         reads: Reads::Optional { read: read_words, with: &[] },
@@ -104,7 +105,7 @@ rows! { Identity:
         each: None,
         rests_on: &[],
         asked: OF_A_REAL_JOB,
-        prompt: |_| "Promised day".to_string(),
+        prompt: |here| here.say(Phrase::PromisedDay),
         beside: |_| Beside::limits(["a day as 2027-03-31".to_string()]),
         why: no_formula,
         reads: Reads::Optional { read: read_day, with: &[] },

@@ -1,7 +1,8 @@
 //! The parts of the chain beside the plates: springs, rings, case, and a pack that is pressed together.
 
 use super::plain::{
-    far_from_expected, no_formula, no_words_are, nothing_beside, nothing_said, one_of, reading_of, unlike,
+    coil_of, far_from_expected, no_formula, no_words_are, nothing_beside, nothing_said, one_of, reading_of,
+    unlike,
 };
 use crate::mechanics::Side;
 use crate::procedure::ask::{AnswerOption, Feedback, Tone};
@@ -15,6 +16,7 @@ use crate::procedure::row::{
 };
 use crate::quantity::{Force, Length};
 use crate::record::Value;
+use crate::record::phrase::Phrase;
 use crate::workshop::{Aim, Cover, Depth, SpringKind, ramp_words};
 
 rows! { Parts:
@@ -36,9 +38,9 @@ rows! { Parts:
             ..Timing::EACH_ROUND
         },
         prompt: |here| {
-            let spring = one_of(here, "Spring");
+            let spring = one_of(here, Phrase::Spring);
             match here.slot.point {
-                Some(look) => format!("{spring}, look {look}"),
+                Some(look) => here.fill(Phrase::LookAt, &[&spring, &look.to_string()]),
                 None => spring,
             }
         },
@@ -67,7 +69,7 @@ rows! { Parts:
             at_all: |derived, _| !derived.job.asks(Field::SPRING_FREE) || derived.springs().into_iter().any(|item| derived.coils_left_out(item.map(Side::word))),
             ..Timing::EACH_ROUND
         },
-        prompt: |here| one_of(here, "Spring"),
+        prompt: |here| one_of(here, Phrase::Spring),
         beside: spring_limits,
         why: spring_formula,
         reads: Reads::Length {
@@ -94,7 +96,7 @@ rows! { Parts:
             at_all: |derived, _| derived.asks_of_thickness(),
             ..Timing::ONCE
         },
-        prompt: |here| one_of(here, "Discs"),
+        prompt: |here| one_of(here, Phrase::Discs),
         beside: listed_thickness,
         why: disc_formula,
         reads: Reads::Length {
@@ -122,8 +124,7 @@ rows! { Parts:
             ..Timing::ONCE
         },
         prompt: |here| {
-            let coil = format!("Coil {} of {}", here.point(), here.derived.job.unit.coils_a_stack());
-            one_of(here, &coil)
+            coil_of(here, here.derived.job.unit.coils_a_stack())
         },
         beside: spring_limits,
         why: spring_formula,
@@ -148,7 +149,7 @@ rows! { Parts:
         each: Some(Each::Side),
         rests_on: &[&[Field::MICROMETER]],
         asked: Timing::EACH_ROUND,
-        prompt: |here| reading_of(here, "Ring"),
+        prompt: |here| reading_of(here, Phrase::Ring),
         beside: rings_of_the_setting,
         why: listed_chain,
         reads: Reads::Length {
@@ -172,7 +173,7 @@ rows! { Parts:
         each: Some(Each::Chain),
         rests_on: &[&[Field::DEPTH_GAUGE]],
         asked: Timing::EACH_ROUND,
-        prompt: |here| reading_of(here, "Depth"),
+        prompt: |here| reading_of(here, Phrase::Depth),
         beside: depth_faces,
         why: listed_chain,
         reads: Reads::Length {
@@ -196,7 +197,7 @@ rows! { Parts:
         each: Some(Each::Side),
         rests_on: &[&[Field::DEPTH_GAUGE]],
         asked: Timing::EACH_ROUND,
-        prompt: |here| reading_of(here, "Pack"),
+        prompt: |here| reading_of(here, Phrase::Pack),
         beside: nothing_beside,
         why: pressed_formula,
         reads: Reads::Length {

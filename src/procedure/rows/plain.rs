@@ -7,6 +7,7 @@ use crate::procedure::row::{Beside, Expected, Here};
 use crate::procedure::typed::is_near;
 use crate::quantity::{Length, Torque};
 use crate::record::Value;
+use crate::record::phrase::Phrase;
 
 /// Nothing stands beside it.
 pub fn nothing_beside(_: &Here<'_>) -> Beside {
@@ -71,48 +72,58 @@ pub fn far_above_the_window(here: &Here<'_>, torque: Torque) -> Option<String> {
 }
 
 /// The prompt of a question that is answered with words.
-pub fn answer(_: &Here<'_>) -> String {
-    "Answer".to_string()
+pub fn answer(here: &Here<'_>) -> String {
+    here.say(Phrase::Answer)
 }
 
 /// The prompt of a quantity of which there is one.
-pub fn reading(_: &Here<'_>) -> String {
-    "Reading".to_string()
+pub fn reading(here: &Here<'_>) -> String {
+    here.say(Phrase::Reading)
 }
 
 /// The prompt of a signature.
-pub fn name(_: &Here<'_>) -> String {
-    "Name".to_string()
+pub fn name(here: &Here<'_>) -> String {
+    here.say(Phrase::SignedName)
 }
 
 /// The prompt of what is looked at or taken once on a plate.
 pub fn plate(here: &Here<'_>) -> String {
-    format!("Plate {}", here.item())
+    here.fill(Phrase::Plate, &[here.item()])
 }
 
 /// The prompt of one of several readings on a plate.
 pub fn plate_reading(here: &Here<'_>) -> String {
-    format!(
-        "Plate {}, reading {} of {}",
-        here.item(),
-        here.point(),
-        here.step.points
-    )
+    let of = [here.point().to_string(), here.step.points.to_string()];
+    here.fill(Phrase::PlateReading, &[here.item(), &of[0], &of[1]])
 }
 
 /// The prompt of a thing that there may be two of.
-pub fn one_of(here: &Here<'_>, what: &str) -> String {
-    match here.item() {
-        "" => what.to_string(),
+pub fn one_of(here: &Here<'_>, what: Phrase) -> String {
+    named(here, here.say(what))
+}
+
+/// What a prompt speaks of, with the name of the one that is meant.
+pub fn named(here: &Here<'_>, what: String) -> String {
+    match here.item_said() {
+        "" => what,
         item => format!("{what}, {item}"),
     }
 }
 
+/// The prompt of one of several coil springs.
+pub fn coil_of(here: &Here<'_>, coils: u32) -> String {
+    let coil = here.fill(Phrase::CoilOf, &[&here.point().to_string(), &coils.to_string()]);
+    named(here, coil)
+}
+
 /// The same, where there may be several readings of each.
-pub fn reading_of(here: &Here<'_>, what: &str) -> String {
+pub fn reading_of(here: &Here<'_>, what: Phrase) -> String {
     let what = one_of(here, what);
     match here.slot.point {
-        Some(point) => format!("{what}, reading {point} of {}", here.step.points),
+        Some(point) => here.fill(
+            Phrase::ReadingOf,
+            &[&what, &point.to_string(), &here.step.points.to_string()],
+        ),
         None => what,
     }
 }

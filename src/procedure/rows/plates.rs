@@ -16,6 +16,7 @@ use crate::procedure::row::{
 };
 use crate::quantity::Length;
 use crate::record::RemarkKind;
+use crate::record::phrase::Phrase;
 
 rows! { Plates:
     /// How a plate looks.
@@ -232,9 +233,10 @@ pub(super) fn judged(here: &Here<'_>, again: bool) -> Vec<Feedback> {
     } else {
         format!("; {}", plate.reason)
     };
-    let so_far = plate
-        .verdict
-        .map(|verdict| Feedback::new(tone_of(verdict), format!("{item}: so far {verdict}{why}")));
+    let so_far = plate.verdict.map(|verdict| {
+        let so_far = here.fill(Phrase::SoFar, &[here.verdict_said(verdict)]);
+        Feedback::new(tone_of(verdict), format!("{item}: {so_far}{why}"))
+    });
     so_far.into_iter().collect()
 }
 

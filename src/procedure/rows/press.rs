@@ -1,7 +1,7 @@
 //! The press: at which height springs were pressed, and what it read.
 
 use super::gauges::{instruments, overdue, used_out_of_date};
-use super::plain::{answer, no_words_are, nothing_beside, nothing_said, one_of, reading};
+use super::plain::{answer, coil_of, no_words_are, nothing_beside, nothing_said, one_of, reading};
 use crate::mechanics::Side;
 use crate::procedure::ask::{Feedback, Tone};
 use crate::procedure::definition::Each;
@@ -11,6 +11,7 @@ use crate::procedure::row::{
     Against, Beside, Expected, From, Here, InPractice, OnForm, OnSheet, Reads, Row, Times, Timing, rows,
 };
 use crate::quantity::{Force, Length};
+use crate::record::phrase::Phrase;
 use crate::workshop::Measures;
 
 rows! { Press:
@@ -73,8 +74,8 @@ rows! { Press:
             ..Timing::ONCE
         },
         prompt: |here| match here.derived.job.unit.coils_a_stack() {
-            0 => one_of(here, "Spring"),
-            coils => one_of(here, &format!("Coil {} of {coils}", here.point())),
+            0 => one_of(here, Phrase::Spring),
+            coils => coil_of(here, coils),
         },
         beside: forces_by_law,
         why: press_formula,

@@ -17,6 +17,7 @@ use crate::procedure::row::{
 };
 use crate::quantity::{Dimension, Length, Temperature, Torque, significant};
 use crate::record::Value;
+use crate::record::phrase::Phrase;
 
 /// What a breakaway is made of.
 pub(super) const BREAKAWAY_FORMULA: &str = "M_pack = n · μ · F · r;  one output held: M = (M_left + M_right + D)/2;  case held: \
@@ -131,7 +132,7 @@ rows! { Proof:
         each: None,
         rests_on: &[],
         asked: Timing::EACH_ROUND,
-        prompt: |_| "Oil".to_string(),
+        prompt: |here| here.say(Phrase::Oil),
         beside: |here| Beside::limits(here.derived.oil_of_proofs()),
         why: |_| {
             vec![
@@ -155,11 +156,13 @@ rows! { Proof:
         asked: Timing::EACH_ROUND,
         prompt: |here| {
             let way = way_of(here).map(|way| way.words(here.derived.turned_said()));
-            format!(
-                "{}, position {} of {}",
-                capital(way.as_deref().unwrap_or(here.item())),
-                here.point(),
-                here.step.points
+            here.fill(
+                Phrase::PositionOf,
+                &[
+                    &capital(way.as_deref().unwrap_or(here.item())),
+                    &here.point().to_string(),
+                    &here.step.points.to_string(),
+                ],
             )
         },
         beside: what_it_should_read,
@@ -432,7 +435,7 @@ fn what_it_came_to(here: &Here<'_>) -> Beside {
             u2.show(units),
             window.least.show(units),
             window.most.show(units),
-            verdict.to_string().to_uppercase(),
+            here.verdict_said(verdict).to_uppercase(),
             proof.probability.map_or(String::new(), |p| format!(
                 " (P inside {:.0} %)",
                 (100.0 * p).floor()

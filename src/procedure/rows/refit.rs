@@ -3,6 +3,7 @@
 use super::plain::{answer, no_formula, no_words_are, nothing_beside, nothing_said, reading};
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::row::{Against, Beside, Here, InPractice, OnForm, OnSheet, Reads, Row, Timing, rows};
+use crate::record::phrase::Phrase;
 
 rows! { Refit:
     /// The oil that was filled in.
@@ -51,7 +52,7 @@ rows! { Refit:
         each: None,
         rests_on: &[],
         asked: Timing::EACH_ROUND,
-        prompt: |_| "Next look due".to_string(),
+        prompt: |here| here.say(Phrase::NextLookDue),
         beside: nothing_beside,
         why: no_formula,
         reads: Reads::Text { refused: no_words_are, odd: no_words_are },

@@ -12,6 +12,7 @@ use crate::procedure::row::{
     Against, Beside, Expected, FormLimits, From, Here, InPractice, OnForm, OnSheet, Reads, Row, Timing, rows,
 };
 use crate::quantity::{Length, Units};
+use crate::record::phrase::Phrase;
 
 rows! { Shims:
     /// The shims that lay on a side, measured together.
@@ -20,7 +21,7 @@ rows! { Shims:
         each: Some(Each::Side),
         rests_on: &[&[Field::MICROMETER]],
         asked: Timing::ONCE,
-        prompt: |here| reading_of(here, "Shims together"),
+        prompt: |here| reading_of(here, Phrase::ShimsTogether),
         beside: |here| Beside::limits(here.derived.shims_listed(here.slot)),
         why: |here| summed("the list", &here.side().map_or(Vec::new(), |side| here.derived.job.unit.packs[side.index()].shims.clone()), here.units()),
         reads: Reads::Length {
@@ -44,7 +45,7 @@ rows! { Shims:
         each: Some(Each::Side),
         rests_on: &[&[Field::CHOICE], &[Field::MICROMETER]],
         asked: Timing::EACH_ROUND,
-        prompt: |here| reading_of(here, "Shims together"),
+        prompt: |here| reading_of(here, Phrase::ShimsTogether),
         beside: |here| {
             let units = here.units();
             let shims = chosen(here).map(|shims| match &shims[..] {
