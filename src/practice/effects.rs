@@ -4,8 +4,8 @@
 use super::fault::Fault;
 use super::generated::GeneratedUnit;
 use super::truth::{Truth, WANDER};
-use crate::mechanics::{Movement, Sense, Side};
-use crate::quantity::Length;
+use crate::mechanics::{Movement, Sense, Side, SpringStack};
+use crate::quantity::{Length, Torque};
 use crate::record::ChosenSide;
 use crate::workshop::Aim;
 
@@ -48,6 +48,21 @@ pub struct Effect {
     pub wander: f64,
 }
 
+/// What a made-up unit truly is, in the figures that effects are reckoned from: so that they can be reckoned once more.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct TrueFigures {
+    /// Friction while it turns, in its own oil.
+    pub friction: f64,
+    /// What drags beside the packs, with whatever fault there is in it.
+    pub drag: Torque,
+    /// What the wrench in use shows for each newton metre, its unit and an extension aside.
+    pub wrench: f64,
+    /// The springs without a fault.
+    pub springs: [SpringStack; 2],
+    /// The share of a pack's force that tabs hold back, left and right.
+    pub held_back: [f64; 2],
+}
+
 /// What the wrench shows for what a unit was really put together to, and what presses its packs.
 struct Built {
     forces: [f64; 2],
@@ -60,6 +75,23 @@ impl GeneratedUnit {
         let mut other = self.clone();
         other.truth = self.truth.without(fault, &self.job.unit);
         other
+    }
+
+    /// What it truly is; nothing where its drag is no torque.
+    pub fn true_figures(&self) -> Option<TrueFigures> {
+        let truth = &self.truth;
+        Some(TrueFigures {
+            friction: truth.turning,
+            drag: Torque::from_newton_metres(truth.drag).ok()?,
+            wrench: truth.overdue,
+            springs: truth.mended.map(|spring| spring.stack),
+            held_back: truth.held_back,
+        })
+    }
+
+    /// How thick a plate truly is at its three places; nothing where there is none of that name.
+    pub fn true_thickness(&self, plate: &str) -> Option<[Length; 3]> {
+        self.truth.plates.get(plate).map(|plate| plate.points)
     }
 
     /// What a fault does to the figures.

@@ -32,7 +32,7 @@ mod truth;
 
 pub use debriefed::{Debrief, Decoy, FaultTold, Group, Hint};
 pub use diagnosed::{Judged, Score};
-pub use effects::{Effect, WithAndWithout};
+pub use effects::{Effect, TrueFigures, WithAndWithout};
 pub use fault::Fault;
 pub use generated::{GeneratedUnit, LEVELS, MakeError};
 pub use given::{CAREFUL_HAND, StartAt};

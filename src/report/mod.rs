@@ -19,4 +19,4 @@ pub use json::{Figures, ReportError, Summary, to_json};
 pub use parts::{Part, Report, Section};
 pub use picture::{Curve, Layer, Layers, Picture, Places, Plane};
 pub use shapes::Shapes;
-pub use table::{Cell, Column, FIRM, Holds, NOTHING, Table, number};
+pub use table::{Cell, Column, FIRM, Holds, NOTHING, Table, glued, number};

@@ -5,6 +5,29 @@ use std::borrow::Cow;
 /// What stands between two things that no line is broken between, such as a number and its unit.
 pub const FIRM: char = '\u{a0}';
 
+/// Ties a number to the unit of measure behind it, with [`FIRM`] for the space.
+///
+/// ```
+/// use shimwright::report::glued;
+/// assert_eq!(glued("a gap of 1.03 mm in all"), "a gap of 1.03\u{a0}mm in all");
+/// ```
+pub fn glued(words: &str) -> String {
+    let mut out = String::with_capacity(words.len());
+    let mut chars = words.chars().peekable();
+    let mut last = ' ';
+    while let Some(c) = chars.next() {
+        let unit_follows = chars
+            .peek()
+            .is_some_and(|next| next.is_alphabetic() || *next == '°' || *next == '%');
+        out.push(match c == ' ' && last.is_ascii_digit() && unit_follows {
+            true => FIRM,
+            false => c,
+        });
+        last = c;
+    }
+    out
+}
+
 /// What stands where there is nothing.
 pub const NOTHING: &str = "–";
 

@@ -1,7 +1,7 @@
 //! Paragraphs as lines.
 
 use crate::quantity::visible;
-use crate::report::FIRM;
+use crate::report::{FIRM, glued};
 use unicode_width::UnicodeWidthStr;
 
 /// Narrower than this nothing is laid out.
@@ -55,24 +55,6 @@ pub fn wrapped(words: &str, first: &str, rest: &str, width: usize) -> String {
 /// ```
 pub fn columns(line: &str) -> usize {
     line.width()
-}
-
-/// Ties a number to the unit of measure behind it.
-fn glued(words: &str) -> String {
-    let mut out = String::with_capacity(words.len());
-    let mut chars = words.chars().peekable();
-    let mut last = ' ';
-    while let Some(c) = chars.next() {
-        let unit_follows = chars
-            .peek()
-            .is_some_and(|next| next.is_alphabetic() || *next == '°' || *next == '%');
-        out.push(match c == ' ' && last.is_ascii_digit() && unit_follows {
-            true => FIRM,
-            false => c,
-        });
-        last = c;
-    }
-    out
 }
 
 /// Cuts a line with `…` where it is too wide.

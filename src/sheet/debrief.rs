@@ -7,7 +7,7 @@ use super::page::{Page, Paper};
 use super::pdf::About;
 use super::{SheetError, layout, pdf};
 use crate::record::Build;
-use crate::report::{Part, Section as Told};
+use crate::report::{Part, Section as Told, glued};
 
 /// Who signs under what a run came to.
 const MASTER: &str = "Master, read and talked over";
@@ -18,14 +18,13 @@ const MASTER: &str = "Master, read and talked over";
 ///
 /// A font that can not be read or cut, or a page that can not be written.
 pub fn practice_pdf(build: &Build, told: &[Told], paper: Paper) -> Result<Vec<u8>, SheetError> {
-    let mut pages = super::pages(build, paper);
-    pages.extend(debrief_pages(build, told, paper));
-    pdf::write(&pages, About::english(&content::document(build).title))
+    let title = content::document(build).title;
+    pdf::write(&practice_pages(build, told, paper), About::english(&title))
 }
 
-/// The pages of what a run came to, as plain data.
-pub fn debrief_pages(build: &Build, told: &[Told], paper: Paper) -> Vec<Page> {
-    layout::pages(&document(build, told), paper)
+/// The same pages as plain data, numbered through.
+pub fn practice_pages(build: &Build, told: &[Told], paper: Paper) -> Vec<Page> {
+    layout::one_after_another(&[content::document(build), document(build, told)], paper)
 }
 
 /// How far somebody has come, on pages of their own.
@@ -80,8 +79,8 @@ fn document(build: &Build, told: &[Told]) -> Document {
 
 fn section(told: &Told) -> Section {
     let blocks = told.parts.iter().filter_map(|part| match part {
-        Part::Words(words) => Some(Block::Text(Style::Plain, words.clone())),
-        Part::Item(_, words) => Some(Block::Text(Style::Small, words.clone())),
+        Part::Words(words) => Some(Block::Text(Style::Plain, glued(words))),
+        Part::Item(_, words) => Some(Block::Text(Style::Small, glued(words))),
         Part::Warning(words) => Some(Block::Text(Style::Caution, words.clone())),
         Part::Table(table) => Some(Block::Table(table.clone())),
         // nothing of a run is drawn

@@ -27,6 +27,29 @@ const WORTH_FILLING: f64 = 35.0;
 
 /// The pages of a document.
 pub(super) fn pages(document: &Document, paper: Paper) -> Vec<Page> {
+    one_after_another(std::slice::from_ref(document), paper)
+}
+
+/// Documents one behind the other, each from a page of its own on, with their pages numbered through.
+pub(super) fn one_after_another(documents: &[Document], paper: Paper) -> Vec<Page> {
+    let all: Vec<Vec<Vec<Item>>> = documents.iter().map(|document| placed(document, paper)).collect();
+    let count = all.iter().map(Vec::len).sum();
+    let mut pages = Vec::new();
+    for (document, bodies) in documents.iter().zip(all) {
+        let before = pages.len();
+        pages.extend(assemble(bodies, paper, |page, number, _| {
+            let mut around = frame(document, page, number, (before, count));
+            if !document.finished {
+                around.insert(0, mark(page));
+            }
+            around
+        }));
+    }
+    pages
+}
+
+/// What stands inside the margins of a document's pages.
+fn placed(document: &Document, paper: Paper) -> Vec<Vec<Item>> {
     let (wide, high) = paper.size();
     let margins = Margins::SHEET;
     let bottom = high - margins.top - margins.bottom - FOOT;
@@ -54,13 +77,7 @@ pub(super) fn pages(document: &Document, paper: Paper) -> Vec<Page> {
             closer.find(|closer| closer.len() < roomy.len())
         })
         .flatten();
-    assemble(saved.unwrap_or(roomy), paper, |page, number, count| {
-        let mut around = frame(document, page, number, count);
-        if !document.finished {
-            around.insert(0, mark(page));
-        }
-        around
-    })
+    saved.unwrap_or(roomy)
 }
 
 /// Pages of what was placed inside the margins. `around` gives what else stands on a page, its number and how many there

@@ -53,7 +53,7 @@ mod tree;
 mod wear_plots;
 mod wear_sheet;
 
-pub use debrief::{debrief_pages, practice_pdf, progress_pdf};
+pub use debrief::{practice_pages, practice_pdf, progress_pdf};
 pub use error::SheetError;
 pub use held::{HeldSheet, PAGE_FORM, held_sheet};
 pub use labels::LabelStock;

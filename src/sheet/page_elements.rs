@@ -72,8 +72,14 @@ pub(super) fn mark(page: &Page) -> Item {
     }
 }
 
-/// What stands at the top and the foot of a page.
-pub(super) fn frame(document: &Document, page: &Page, number: usize, count: usize) -> Vec<Item> {
+/// What stands at the top and the foot of a page; `before` pages of something else lie before the document's own `number`, and
+/// `count` is how many there are of all.
+pub(super) fn frame(
+    document: &Document,
+    page: &Page,
+    number: usize,
+    (before, count): (usize, usize),
+) -> Vec<Item> {
     const SIZE: f64 = 8.0;
     let room = page.width - page.margins.left - page.margins.right;
     let mut items = Vec::new();
@@ -93,7 +99,7 @@ pub(super) fn frame(document: &Document, page: &Page, number: usize, count: usiz
         format!("digest {}", document.digest)
     };
     let left = format!("{} · {digest}", document.id);
-    items.extend(foot(room, floor, &left, 0.62, number, count));
+    items.extend(foot(room, floor, &left, 0.62, before + number, count));
     if !document.finished {
         let y = floor - DESCENT * SIZE * POINT;
         items.push(text(room * 0.7, y, SIZE, Face::Bold, "UNFINISHED", 0.0));

@@ -74,7 +74,7 @@ fn who_copies_and_who_condemns_everything_stays_under_forty_and_who_looks_above_
 #[test]
 fn who_copies_and_says_outside_where_a_number_invites_it_stays_under_forty() {
     let seeds = crate::sweep::seeds().div_ceil(5);
-    let scored = |level: u32| -> Vec<u32> {
+    let scored = move |level: u32| -> Vec<u32> {
         (1..=seeds)
             .map(|seed| percent(&work(&made(level, seed), Habits::ECHOING)))
             .collect()
@@ -165,42 +165,6 @@ fn what_a_fault_does_as_received_is_what_two_wrenches_show() {
             }
         }
     }
-}
-
-#[test]
-fn what_a_fault_presses_is_what_the_engine_predicts_less_what_lies_there() {
-    // a zero error that is not taken off: each plate and ring is read too thick by it, so the springs stand higher
-    let mut seen = 0;
-    for seed in 1..=40 {
-        let made = made(1, seed);
-        let Some(fault @ Fault::MicrometerZero { by }) = made.faults().first() else {
-            continue;
-        };
-        let unit = &made.job().unit;
-        let links = |n: usize| unit.packs[n].order.len() as f64 + 1.0;
-        let stack = unit.spring.as_ref().unwrap().stack;
-        let shimwright::workshop::Aim::Preload { target, .. } = unit.aim else {
-            continue;
-        };
-        let height = stack.heights_for_force(target)[0];
-        let longer = if unit.is_through() {
-            (links(0) + links(1)) / 2.0
-        } else {
-            links(0)
-        };
-        // the measured pack is thicker than it is by that: so much shim is left out
-        let at = shimwright::quantity::Length::from_nm(height.nm() + (longer * by.nm() as f64) as i64);
-        let wanted = stack.force_at_height(at).unwrap().newtons();
-        let effect = made.effect(fault);
-        assert!(
-            (effect.pressed[0].with - wanted).abs() < 1.5,
-            "{:?}: {effect:?} {wanted}",
-            made.made()
-        );
-        assert!((effect.pressed[0].without - target.newtons()).abs() < 0.5);
-        seen += 1;
-    }
-    assert!(seen > 1, "{seen}");
 }
 
 #[test]

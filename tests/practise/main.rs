@@ -7,6 +7,7 @@ mod diagnosis;
 mod drill_runs;
 mod drill_words;
 mod drills;
+mod effects;
 mod half_jobs;
 mod mechanic;
 mod program;
