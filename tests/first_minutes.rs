@@ -333,7 +333,7 @@ fn the_readers_of_manual_pages_find_nothing_wrong() {
 }
 
 /// What asks a person, or wants what the examples before it do not leave: its arguments are understood, and that is all.
-const NOT_WHOLE: [&str; 12] = [
+const NOT_WHOLE: [&str; 13] = [
     "work full-rebuild try/moor-rear.toml",
     "new-unit",
     "new-unit --closed moor.toml",
@@ -346,6 +346,7 @@ const NOT_WHOLE: [&str; 12] = [
     "key line bench-key --as \"Ada Example\"",
     "key rotate bench-key new-key",
     "check --photo sheet.jpg",
+    "adopt --removed moor-rear-0009 --by \"Ada Example\" --reason \"a trial\"",
 ];
 
 #[test]

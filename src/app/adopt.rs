@@ -8,7 +8,7 @@ use super::load::there;
 use super::output::{width, write_out};
 use super::stored::lines_of;
 use crate::book::{BuildId, Reading, Shelf, with_own_ends};
-use crate::quantity::visible;
+use crate::quantity::{hides, visible};
 use crate::record::{Entry, Statement, seal_files};
 use crate::screen::filled;
 use crate::seal::Digest;
@@ -47,6 +47,28 @@ pub(crate) fn adopt(book: Option<&PathBuf>) -> Result<bool, Failure> {
         told.did("nothing came into the book past this program")?;
     }
     Ok(!told.left)
+}
+
+/// Says in the log that a build, which is not there any more, was taken away on purpose: who says so, and why.
+pub(crate) fn removed(book: Option<&PathBuf>, build: &str, by: &str, reason: &str) -> Result<(), Failure> {
+    let shelf = Shelf::open(&there(book)?)?;
+    Statement::check_name(by)?;
+    let reason = reason.trim();
+    if reason.is_empty() || reason.contains(hides) || reason.chars().any(char::is_control) {
+        return Err(Failure::NotSaid(
+            "a reason is words that can be seen, on one line".to_string(),
+        ));
+    }
+    if let Ok(id) = build.parse::<BuildId>()
+        && shelf.folder(&id).exists()
+    {
+        return Err(Failure::NotSaid(format!(
+            "{build} is there; what is not to count is put away with `shimwright void`, or its folder taken out first"
+        )));
+    }
+    BookLog::of(&shelf).removed(build, (by, reason), &Clock::Now.time())?;
+    let words = format!("The log says from now on that {build} was taken away on purpose: {by}: {reason}");
+    write_out(&filled(&visible(&words), width()), false)
 }
 
 /// What was told, and whether something is left.

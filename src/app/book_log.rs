@@ -187,6 +187,32 @@ impl<'s> BookLog<'s> {
         kept.line(&reading, id, Happened::Imported, lines, late, at)
     }
 
+    /// Writes that a build, which the log knows and which is not there, was taken away on purpose.
+    pub fn removed(&mut self, build: &str, (by, reason): (&str, &str), at: &str) -> Result<(), Failure> {
+        let Some(kept) = self.kept(at)? else {
+            return Err(Failure::Log(
+                "the book has no log that can be written to".to_string(),
+            ));
+        };
+        let Some((_, _, _, last)) = kept.logs.events(build).last() else {
+            return Err(Failure::NoBuild(build.to_string()));
+        };
+        if kept.logs.removal(build).is_some() {
+            return Err(Failure::Log(format!(
+                "that {build} was taken away on purpose is said already"
+            )));
+        }
+        let line = LogLine::Removed(LoggedBuild {
+            at: at.to_string(),
+            seen: kept.seen.clone(),
+            late: false,
+            by: Some(by.to_string()),
+            reason: Some(reason.to_string()),
+            ..last.clone()
+        });
+        Ok(kept.log.append(line.line_version(), &line.to_json()?)?)
+    }
+
     /// Takes a build into the log that it does not know, or lacks lines of; what was done, in words.
     pub fn adopt(&mut self, id: &BuildId, at: &str) -> Result<Option<String>, Failure> {
         let shelf = self.shelf;
@@ -346,8 +372,8 @@ impl Kept {
         at: &str,
     ) -> Result<(), Failure> {
         let of = logged_build(reading, id, lines, at, &self.seen, late);
-        let text = LogLine::of(happened, of).to_json()?;
-        self.log.append(&text)?;
+        let line = LogLine::of(happened, of);
+        self.log.append(line.line_version(), &line.to_json()?)?;
         self.written
             .entry(id.to_string())
             .or_default()
@@ -396,6 +422,8 @@ fn logged_build(
         journal: first_lines(reading, lines).unwrap_or_default(),
         seen: seen.clone(),
         late,
+        by: None,
+        reason: None,
     }
 }
 

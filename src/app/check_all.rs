@@ -11,6 +11,7 @@ use super::seals::{moment, signers, told_of_rotations};
 use super::sheet_check::sheet_check;
 use super::stored::{SHEET, stored};
 use crate::book::{BookError, BuildId, Remembered, Shelf, others_may_write};
+use crate::quantity::minute;
 use crate::record::book_check::{BookCheck, BuildChecked};
 use crate::record::log_check::Logs;
 use crate::record::{Certainty, Finding};
@@ -70,10 +71,13 @@ pub(crate) fn check_all(
     let said = sheets.then(|| checked.sheets_words());
     let mut say = |certainty, words: String| checked.findings.push(Finding::new(certainty, words));
     match logs.since() {
-        Some((at, 0)) => say(Certainty::Holds, format!("its log counts from {at} on, when the book was begun")),
+        Some((at, 0)) => say(Certainty::Holds, format!("its log counts from {} on, when the book was begun", minute(at))),
         Some((at, before)) => say(
             Certainty::Holds,
-            format!("its log counts from {at} on; what was taken away of the {before} builds before can not be found"),
+            format!(
+                "its log counts from {} on; what was taken away of the {before} builds before can not be found",
+                minute(at)
+            ),
         ),
         None if ids.is_empty() => {}
         None => say(

@@ -10,7 +10,7 @@
 //! A new job: a file here with what it is asked for and its function, its words below `output::write_out`, and a file of `cli`
 //! that reads its arguments.
 
-mod adopt;
+pub(crate) mod adopt;
 mod arguments;
 mod as_left;
 pub(crate) mod backup;

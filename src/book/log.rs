@@ -29,7 +29,7 @@ const AS_WRITTEN: &str = "# digests are of bytes: nothing here may get other lin
 /// let dir = tempfile::tempdir()?;
 /// let shelf = Shelf::open(dir.path())?;
 /// let mut log = Log::make(&shelf, "k7", &[r#"{"kind":"opened"}"#.to_string()])?;
-/// log.append(r#"{"kind":"begun"}"#)?;
+/// log.append(1, r#"{"kind":"begun"}"#)?;
 /// assert_eq!(log.head()?.0, 2);
 /// assert_eq!(shelf.log_files()?, ["log-K7.jsonl"]);
 /// assert_eq!(shelf.read_log("log-K7.jsonl")?.entries.len(), 2);
@@ -94,16 +94,16 @@ impl Log {
         Ok(log)
     }
 
-    /// Adds a line, one JSON object. When this returns, it is on the disk.
+    /// Adds a line, one JSON object, of a version. When this returns, it is on the disk.
     ///
     /// # Errors
     ///
     /// As [`Journal::append`](super::Journal::append), and those of [`Log::open`]: another program may have been at it.
-    pub fn append(&mut self, entry: &str) -> Result<(), BookError> {
+    pub fn append(&mut self, version: u32, entry: &str) -> Result<(), BookError> {
         let (store, (count, end, tip)) = self.locked()?;
         let mut tail = Tail::after(store, count, end, tip);
         self.known = None;
-        tail.append(&[(1, entry)])?;
+        tail.append(&[(version, entry)])?;
         self.known = Some(tail.reached());
         Ok(())
     }

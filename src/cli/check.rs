@@ -118,6 +118,7 @@ fn words(examined: &SealCheck) -> String {
         {
             "THE BOOK'S LOG SAYS OTHERWISE"
         }
+        Certainty::Note | Certainty::Holds if examined.lines == 0 => "it was taken away, and that was meant",
         Certainty::Note | Certainty::Holds => "the record is as it was signed",
         Certainty::Open if examined.seals.is_empty() => "nothing is signed yet",
         Certainty::Open => "nothing is found that does not hold, but not all is proved",

@@ -104,7 +104,13 @@ pub(super) const EXAMPLES: &[(&str, &[&str])] = &[
         "restore",
         &["restore book.backup --try", "restore book.backup again"],
     ),
-    ("adopt", &["adopt"]),
+    (
+        "adopt",
+        &[
+            "adopt",
+            "adopt --removed moor-rear-0009 --by \"Ada Example\" --reason \"a trial\"",
+        ],
+    ),
     (
         "drawers",
         &["drawers", "drawers try/moor-rear.toml", "drawers --csv"],

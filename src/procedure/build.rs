@@ -14,7 +14,7 @@ use super::whole::Whole;
 use crate::history::PaperRecord;
 use crate::mechanics::{Direction, Keying, LockModel, LockSetup, MechanicsError, Side, SpringPlace, ramp};
 use crate::metrology::judge_length;
-use crate::quantity::{Force, Length, Torque};
+use crate::quantity::{Force, Length, Torque, minute};
 use crate::record::{
     BoltLine, BreakawayLine, Build, CautionLine, Copied, Curve, Disposition, GapLine, Layer, LayerKind, Pack,
     PlateLine, Preload, ProofRound, Remark, RemarkKind, Role, Signature, Slot, Value,
@@ -441,10 +441,7 @@ impl Whole<'_> {
             Length::ZERO => id.to_string(),
             adaptor => format!("{id} with an adaptor of {}", adaptor.show(self.state.units)),
         });
-        let when = |answer: &super::state::Answer| {
-            let minute: String = answer.at.chars().take(16).collect();
-            format!("{}, {}", answer.by, minute.replace('T', " "))
-        };
+        let when = |answer: &super::state::Answer| format!("{}, {}", answer.by, minute(&answer.at));
         // the unit's groups, where the procedure tightens them, and what it gives a torque for itself
         let own = self.plan.iter().filter_map(|planned| {
             let torque = planned.step.torque?;

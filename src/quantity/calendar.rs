@@ -54,6 +54,16 @@ pub fn utc(seconds: i64) -> Option<String> {
     Some(time.strftime("%Y-%m-%d %H:%M:%S UTC").to_string())
 }
 
+/// An RFC 3339 time as it is shown: day and minute, by the clock that it was written by.
+///
+/// ```
+/// use shimwright::quantity::minute;
+/// assert_eq!(minute("2026-05-09T18:06:53+02:00"), "2026-05-09 18:06");
+/// ```
+pub fn minute(time: &str) -> String {
+    time.chars().take(16).collect::<String>().replace('T', " ")
+}
+
 /// Whether a text has digits where `shape` has 0, and the same signs elsewhere.
 fn has_shape(text: &str, shape: &[u8]) -> bool {
     let fits = |(c, wanted): (u8, &u8)| {

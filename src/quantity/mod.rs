@@ -24,7 +24,7 @@ mod units;
 mod visible;
 
 pub use angle::{Datum, RampAngle};
-pub use calendar::{is_day, seconds_of, utc};
+pub use calendar::{is_day, minute, seconds_of, utc};
 pub use conversion::convert;
 pub use digits::significant;
 pub use error::QuantityError;

@@ -67,7 +67,10 @@ pub const LOG_LINE: Format = Format {
     what: "a line of the book's log",
     shows: "\"v\":N",
     first: 1,
-    added: &["opened, adopted, begun, finished, sealed, corrected, voided, imported, day"],
+    added: &[
+        "opened, adopted, begun, finished, sealed, corrected, voided, imported, day",
+        "removed, with who says so and why",
+    ],
 };
 
 /// What a machine is known by, in the user's own folder.

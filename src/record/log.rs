@@ -26,6 +26,8 @@ pub enum Happened {
     Imported,
     /// It is a drive day, and was begun or finished.
     Day,
+    /// It was taken away, and somebody said that this was meant.
+    Removed,
 }
 
 /// A build as a line of the log has it.
@@ -49,6 +51,12 @@ pub struct LoggedBuild {
     /// Whether the power went before this line, and it was made up for.
     #[serde(default, skip_serializing_if = "is_false")]
     pub late: bool,
+    /// Who says that it was taken away on purpose.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by: Option<String>,
+    /// Why it was.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reason: Option<String>,
 }
 
 fn is_false(flag: &bool) -> bool {
@@ -86,6 +94,8 @@ pub enum LogLine {
     Imported(LoggedBuild),
     /// A drive day was begun or finished.
     Day(LoggedBuild),
+    /// The build was taken away on purpose.
+    Removed(LoggedBuild),
 }
 
 impl LogLine {
@@ -100,6 +110,7 @@ impl LogLine {
             Happened::Voided => LogLine::Voided(build),
             Happened::Imported => LogLine::Imported(build),
             Happened::Day => LogLine::Day(build),
+            Happened::Removed => LogLine::Removed(build),
         }
     }
 
@@ -115,7 +126,16 @@ impl LogLine {
             LogLine::Voided(build) => (Happened::Voided, build),
             LogLine::Imported(build) => (Happened::Imported, build),
             LogLine::Day(build) => (Happened::Day, build),
+            LogLine::Removed(build) => (Happened::Removed, build),
         })
+    }
+
+    /// The lowest version of a line whose readers understand it.
+    pub fn line_version(&self) -> u32 {
+        match self {
+            LogLine::Removed(_) => 2,
+            _ => 1,
+        }
     }
 
     /// The line as one line of JSON.
@@ -133,7 +153,20 @@ impl LogLine {
     ///
     /// [`EntryError::Newer`] for a kind or a field that is not known here; [`EntryError::Unreadable`].
     pub fn from_json(text: &str) -> Result<LogLine, EntryError> {
-        serde_json::from_str(text).map_err(|error| EntryError::of(&error))
+        let read: LogLine = serde_json::from_str(text).map_err(|error| EntryError::of(&error))?;
+        let says_why = |(happened, of): (Happened, &LoggedBuild)| {
+            (
+                happened == Happened::Removed,
+                of.by.is_some() && of.reason.is_some(),
+                of.by.is_some() || of.reason.is_some(),
+            )
+        };
+        match read.happened().map(says_why) {
+            Some((true, false, _) | (false, _, true)) => Err(EntryError::Unreadable(
+                "who says why is of a build that was taken away, and of that alone".to_string(),
+            )),
+            _ => Ok(read),
+        }
     }
 }
 
@@ -191,7 +224,7 @@ impl LogFile {
         for (n, (text, version)) in entries.iter().zip(versions).enumerate() {
             let line = n + 1;
             match LogLine::from_json(text) {
-                Ok(known) if *version == LOG_LINE.newest() => {
+                Ok(known) if *version == known.line_version() => {
                     if matches!(known, LogLine::Opened { .. }) != (n == 0) {
                         read.problems.push(format!(
                             "line {line}: the log is begun by its first line, and by no other"
@@ -200,7 +233,7 @@ impl LogFile {
                     }
                     read.lines.push(known);
                 }
-                Ok(_) if *version < LOG_LINE.newest() => {
+                Ok(_) if *version <= LOG_LINE.newest() => {
                     read.problems
                         .push(format!("line {line}: its version is not that of what it says"));
                     break;

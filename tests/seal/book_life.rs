@@ -363,6 +363,80 @@ const ALTERATIONS: [Alteration; 17] = [
 ];
 
 /// Takes whole lines off the end of a file.
+#[test]
+fn a_build_that_was_taken_away_on_purpose_is_told_as_that() {
+    let place = Place::new();
+    copy(&last().book.book(), &place.book());
+    let (build, folder) = (BUILDS[1], place.book().join(BUILDS[1]));
+    let say = |build: &str, by: &str, reason: &str| {
+        run_on(
+            &place,
+            '7',
+            "book",
+            &["adopt", "--removed", build, "--by", by, "--reason", reason],
+        )
+    };
+    let all = || {
+        let ran = run_on(&place, '7', "book", &["check", "--all"]);
+        (ran.code, flat(&ran.out))
+    };
+    let log = fs::read(place.book().join("log.jsonl")).unwrap();
+    // one that is there, one that nobody knows, and words that are none
+    say(build, "Ada Example", "a trial").fails(4, &["is there"]);
+    let kept = place.path("kept");
+    fs::rename(&folder, &kept).unwrap();
+    say("moor-rear-0042", "Ada Example", "a trial").fails(8, &["moor-rear-0042"]);
+    say(build, "Ada Example", "  ").fails(4, &["a reason is words"]);
+    say(build, "Ada Example", "a\ntrial").fails(4, &["a reason is words"]);
+    say(build, "Ada*", "a trial").fails(2, &["can not be signed as"]);
+    assert_eq!(fs::read(place.book().join("log.jsonl")).unwrap(), log);
+    let (code, told) = all();
+    assert_eq!(code, 11, "{told}");
+    assert!(
+        told.contains("it was taken away: line") && !told.contains("T10:"),
+        "{told}"
+    );
+    done(&say(build, "Ada Example", "a trial on the wrong unit"));
+    say(build, "Ada Example", "a trial").fails(5, &["is said already"]);
+    let (code, told) = all();
+    assert_ne!(code, 11, "{told}");
+    assert!(
+        told.contains("it was taken away, and that was meant: Ada Example, 20"),
+        "{told}"
+    );
+    let ran = run_on(&place, '7', "book", &["check", build]);
+    assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+    assert!(
+        flat(&ran.out).contains("a trial on the wrong unit (line"),
+        "{}",
+        ran.out
+    );
+    // its number is not given again, and the log goes on
+    let next = bench_check(&place, '7', "book", 15);
+    assert!(!BUILDS.contains(&next.as_str()), "{next}");
+    assert_ne!(all().0, 11);
+    // it is put back
+    fs::rename(&kept, &folder).unwrap();
+    let (code, told) = all();
+    assert_eq!(code, 12, "{told}");
+    assert!(told.contains("taken away on purpose, and it is here"), "{told}");
+    // the line has the version of what it says: readers that do not know it tell it as newer
+    let file = place.book().join("log.jsonl");
+    let text = fs::read_to_string(&file).unwrap();
+    let at = text
+        .lines()
+        .position(|line| line.contains("\"kind\":\"removed\""))
+        .unwrap();
+    assert!(text.lines().nth(at).unwrap().starts_with("{\"v\":2,"), "{text}");
+    let until: Vec<&str> = text.lines().take(at + 1).collect();
+    fs::write(
+        &file,
+        format!("{}\n", until.join("\n").replace("{\"v\":2,", "{\"v\":1,")),
+    )
+    .unwrap();
+    assert!(all().1.contains("its version is not that of what it says"));
+}
+
 fn cut(path: &Path, lines: usize) {
     let text = fs::read_to_string(path).unwrap();
     let kept: Vec<&str> = text.split_inclusive('\n').collect();
