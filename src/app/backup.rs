@@ -6,6 +6,7 @@ use super::failure::Failure;
 use super::load::{look, name_of, open_any};
 use super::output::{Laid, on_output_by, refused, say_swept, sweep, told, width, write_out};
 use super::progress::Progress;
+use super::record_pdf::{as_backup, is_pdf};
 use super::seals::summed_up;
 use crate::book::{
     Backup, BookError, BuildId, LeftOut, Place, Shelf, is_backup, make_backup, restore as unpack,
@@ -13,7 +14,7 @@ use crate::book::{
 };
 use crate::quantity::visible;
 use crate::report::Figures;
-use crate::screen::hanging;
+use crate::screen::{filled, hanging};
 use crate::sheet::{Paper, pdf};
 use std::path::{Path, PathBuf};
 
@@ -143,8 +144,10 @@ pub(crate) fn restore(asked: &Restore) -> Result<bool, Failure> {
         return Err(Failure::NoHome);
     };
     say_swept(&sweep_unpacked(folder))?;
+    let out_of_pdf = is_pdf(&asked.file).then(|| as_backup(&asked.file)).transpose()?;
+    let file = out_of_pdf.as_ref().map_or(asked.file.as_path(), AsRef::as_ref);
     let (mut progress, mut said) = (None, Ok(()));
-    let holds = unpack(&asked.file, folder, |done, of| {
+    let holds = unpack(file, folder, |done, of| {
         let progress = progress.get_or_insert_with(|| Progress::new("unpacking", of, "files"));
         if said.is_ok() {
             said = progress.at(done);
@@ -171,6 +174,13 @@ pub(crate) fn restore(asked: &Restore) -> Result<bool, Failure> {
         false => back.words(&visible(&name_of(&asked.file)), &holds, asked.folder.as_deref()),
     };
     write_out(&text, false)?;
+    if let (Some(_), Some(folder), false) = (&out_of_pdf, &asked.folder, asked.json) {
+        let words = format!(
+            "It came out of a PDF: whose seals hold is told by shimwright check NAME --book {} --signers FILE",
+            told(folder)
+        );
+        write_out(&filled(&words, width()), false)?;
+    }
     Ok(back.faults.is_empty())
 }
 

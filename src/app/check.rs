@@ -13,7 +13,8 @@ use crate::book::{BuildId, Shelf, read_input_bytes};
 use crate::procedure::Session;
 use crate::quantity::visible;
 use crate::record::log_check::Logs;
-use crate::record::{Certainty, Finding, OffPaper, PaperError, PaperText, SealCheck, SmallCode};
+use crate::record::{Certainty, Finding, OffPaper, PaperError, PaperText, SealCheck, SmallCode, Stored};
+use crate::seal::Signers;
 use crate::sheet::photo::{PhotoError, code_in_photo};
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -72,24 +73,8 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
         other => other?,
     };
     let mut stored = stored(&shelf, &id)?;
-    let mut examined = stored.examine(&signers, &moment);
+    let mut examined = by_lists_of(&shelf, &signers, &stored, asked)?;
     examined.book = told_of_book(logs.judge_build(&stored));
-    let asked_of_seals = rules(shelf.dir())?.findings(&examined);
-    examined.findings.extend(asked_of_seals);
-    // a file that can not be read is no reason where another one is given
-    if let Ok(now) = who_is_who(shelf.dir()) {
-        let others = stored.other_signers(&examined, now);
-        examined.findings.extend(others);
-    }
-    for fault in signers.revoked_faults() {
-        let words = format!("{REVOKED}, line {}: {}", fault.line, fault.words);
-        examined.findings.push(Finding::new(Certainty::Open, words));
-    }
-    examined
-        .findings
-        .extend(told_of_rotations(&shelf, &signers, false)?);
-    let tokens = told_of_tokens(&stored, &examined, asked.time_certificate.as_deref())?;
-    examined.findings.extend(tokens);
     // a record that does not hold gives no sheet to hold another against
     if paper.is_none() && newer.is_none() && examined.verdict() != Certainty::Broken {
         examined.sheet = sheet_check(&shelf, &id, &stored, None)?;
@@ -132,6 +117,32 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
         aside.push_str(&format!("{}\n", visible(&words)));
     }
     Ok(Checked { examined, aside })
+}
+
+/// What is found of a record and its seals by the lists of a book: who is who, who is revoked, which keys took the place of
+/// others, what the book asks of its seals.
+pub(crate) fn by_lists_of(
+    book: &Shelf,
+    signers: &Signers,
+    stored: &Stored,
+    asked: &Check,
+) -> Result<SealCheck, Failure> {
+    let mut examined = stored.examine(signers, &moment);
+    let asked_of_seals = rules(book.dir())?.findings(&examined);
+    examined.findings.extend(asked_of_seals);
+    // a file that can not be read is no reason where another one is given
+    if let Ok(now) = who_is_who(book.dir()) {
+        let others = stored.other_signers(&examined, now);
+        examined.findings.extend(others);
+    }
+    for fault in signers.revoked_faults() {
+        let words = format!("{REVOKED}, line {}: {}", fault.line, fault.words);
+        examined.findings.push(Finding::new(Certainty::Open, words));
+    }
+    examined.findings.extend(told_of_rotations(book, signers, false)?);
+    let tokens = told_of_tokens(stored, &examined, asked.time_certificate.as_deref())?;
+    examined.findings.extend(tokens);
+    Ok(examined)
 }
 
 /// What the log says of the line of it that stands on a sheet.

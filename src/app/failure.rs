@@ -9,8 +9,8 @@ use crate::practice::MakeError;
 use crate::record::{EntryError, PaperError, SignError, StatementError};
 use crate::report::ReportError;
 use crate::seal::{SealError, TokenError};
-use crate::sheet::SheetError;
 use crate::sheet::photo::PhotoError;
+use crate::sheet::{AttachedError, SheetError};
 use crate::workshop::SettingError;
 use std::io;
 use std::path::PathBuf;
@@ -30,6 +30,10 @@ pub(crate) enum Failure {
     Entry(#[from] EntryError),
     #[error("{build} was made by a newer program, and nothing was changed: {why}")]
     Newer { build: String, why: String },
+    #[error("{}: {why}", .path.display())]
+    Attached { path: PathBuf, why: AttachedError },
+    #[error("{} is checked by the record in it, and not with --code or --photo", .0.display())]
+    PdfWithPaper(PathBuf),
     #[error("the journal of {0} is not the one that this was noted for")]
     NotNoted(String),
     #[error("its drawer is {}, and this job's is another", .0.display())]

@@ -56,6 +56,7 @@ pub(crate) mod practised;
 mod print;
 mod progress;
 mod quiet;
+pub(crate) mod record_pdf;
 pub(crate) mod rotate;
 pub(crate) mod run_form;
 mod seals;

@@ -3,13 +3,14 @@
 use super::failure::Failure;
 use super::load::{known_build, look, open_build};
 use super::output::{Over, lay_down, told, width, write_out};
-use super::seals::summed_up;
-use crate::book::BuildId;
+use super::seals::{by_itself, summed_up};
+use super::stored::record_files;
+use crate::book::{BuildId, Shelf};
 use crate::quantity::visible;
 use crate::record::Build;
 use crate::report::to_json;
 use crate::screen::{filled, lines};
-use crate::sheet::{Paper, html, pdf, picture, whole};
+use crate::sheet::{Paper, RecordFiles, html, pdf, pdf_with_record, picture, whole};
 use std::path::PathBuf;
 
 /// A sheet, as it is asked for.
@@ -22,6 +23,8 @@ pub(crate) struct Print {
     pub out: Option<PathBuf>,
     /// Where to write it as a page of HTML, and nothing else.
     pub html: Option<PathBuf>,
+    /// Whether the record is put into it.
+    pub with_record: bool,
     /// Whether a file that is there is written over, whatever it is.
     pub replace: bool,
     /// The book, where it is not the usual one.
@@ -31,9 +34,9 @@ pub(crate) struct Print {
 }
 
 /// A build as its sheet tells it, with what is to be said of the record beside it.
-struct Told {
+pub(crate) struct Told {
     id: BuildId,
-    build: Build,
+    pub build: Build,
     /// What is wrong with the journal, and what a newer program wrote.
     not_whole: Vec<String>,
     /// By which other model its figures were reckoned.
@@ -43,8 +46,16 @@ struct Told {
 fn as_told(name: &str, book: Option<&PathBuf>) -> Result<Told, Failure> {
     let shelf = look(book)?;
     let id = known_build(&shelf, name)?;
-    let opened = open_build(&shelf, &id)?;
-    let mut build = summed_up(&shelf, &id, &opened.session)?;
+    told_from(&shelf, &id, false)
+}
+
+/// A build of a shelf; `alone` is from its record and nothing beside it.
+pub(crate) fn told_from(shelf: &Shelf, id: &BuildId, alone: bool) -> Result<Told, Failure> {
+    let opened = open_build(shelf, id)?;
+    let mut build = match alone {
+        true => by_itself(shelf, id, &opened.session)?,
+        false => summed_up(shelf, id, &opened.session)?,
+    };
     let newer = opened
         .newer
         .iter()
@@ -59,7 +70,7 @@ fn as_told(name: &str, book: Option<&PathBuf>) -> Result<Told, Failure> {
         );
     }
     Ok(Told {
-        id,
+        id: id.clone(),
         build,
         not_whole,
         otherwise: opened
@@ -90,14 +101,30 @@ fn warn(not_whole: &[String]) -> Result<(), Failure> {
     Ok(())
 }
 
+/// What lies in a sheet with its record, and what was left out of it.
+fn words_inside(files: &RecordFiles, keys: &[String]) -> String {
+    let names: Vec<&str> = files.keys().map(String::as_str).collect();
+    let mut words = format!(
+        "In it is the whole record: {}. Whoever gets the file gets every reading, name and remark.",
+        names.join(", ")
+    );
+    for name in keys {
+        let left_out = format!(" Left out, because it holds a private key: {}.", visible(name));
+        words.push_str(&left_out);
+    }
+    words
+}
+
 /// Prints the sheet of a build.
 pub(crate) fn print(asked: &Print) -> Result<(), Failure> {
+    let shelf = look(asked.book.as_ref())?;
+    let id = known_build(&shelf, &asked.build)?;
     let Told {
         id,
         build,
         not_whole,
         otherwise,
-    } = as_told(&asked.build, asked.book.as_ref())?;
+    } = told_from(&shelf, &id, asked.with_record)?;
     let out = asked
         .html
         .clone()
@@ -106,9 +133,15 @@ pub(crate) fn print(asked: &Print) -> Result<(), Failure> {
     let drawn = out
         .extension()
         .is_some_and(|ending| ending.eq_ignore_ascii_case("svg"));
+    let mut inside = String::new();
     let bytes = match (&asked.html, drawn) {
         (Some(_), _) => html(&build, asked.paper).into_bytes(),
         (None, true) => picture(&build, asked.paper).into_bytes(),
+        (None, false) if asked.with_record => {
+            let (files, keys) = record_files(&shelf, &id)?;
+            inside = words_inside(&files, &keys);
+            pdf_with_record(&build, asked.paper, &files)?
+        }
         (None, false) => pdf(&build, asked.paper)?,
     };
     let laid = lay_down(&out, &bytes, Over::Own.or(asked.replace))?;
@@ -121,6 +154,9 @@ pub(crate) fn print(asked: &Print) -> Result<(), Failure> {
             "UNFINISHED"
         };
         laid.say(&format!("{}: {} bytes, {state}\n", told(&out), bytes.len()))?;
+        if !inside.is_empty() {
+            laid.say(&filled(&inside, width()))?;
+        }
         if let Some(otherwise) = otherwise {
             laid.say(&otherwise)?;
         }

@@ -223,6 +223,15 @@ pub(crate) fn summed_up(shelf: &Shelf, id: &BuildId, session: &Session) -> Resul
     Ok(build)
 }
 
+/// A build summed up for a sheet that has its record in it: from that record and nothing beside it. What another build or a list
+/// of who is who says is not on such a sheet.
+pub(crate) fn by_itself(shelf: &Shelf, id: &BuildId, session: &Session) -> Result<Build, Failure> {
+    let examined = stored(shelf, id)?.examine(&Signers::default(), &moment);
+    let mut build = session.build(id.as_str(), &examined.digest.to_string());
+    put_on_sheet(&mut build, &examined);
+    Ok(build)
+}
+
 /// A build summed up for its sheet, as one that nobody has signed.
 pub(crate) fn unsealed(
     shelf: &Shelf,

@@ -62,6 +62,12 @@ pub(crate) fn sheet_check(
             record - lines
         ),
     };
+    Ok(Some(finding(SHEET, held, of)))
+}
+
+/// What a sheet of this name was found to be, in words; `of` tells a state of its record.
+pub(crate) fn finding(name: &str, held: HeldSheet, of: impl Fn(usize) -> String) -> Finding {
+    let told = |certainty, words: String| Finding::new(certainty, format!("{name}: {words}"));
     match held {
         HeldSheet::Same(state) => told(
             Certainty::Holds,
@@ -117,7 +123,7 @@ fn held(
     remembered: Option<&Remembered>,
 ) -> Result<HeldSheet, Failure> {
     let Some(remembered) = remembered else {
-        return Ok(quietly(|| held_sheet(kept, given)).unwrap_or(Ok(HeldSheet::NotRead))?);
+        return Ok(quietly(|| held_sheet(kept, given, None)).unwrap_or(Ok(HeldSheet::NotRead))?);
     };
     // all that goes into a sheet: a build says what stands on it, its signers and the build before it too
     let mut all = Digest::of(kept).to_string();

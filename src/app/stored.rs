@@ -1,15 +1,28 @@
 //! A build as it lies in the book: its journal as lines, and the files beside it that belong to the record.
 
 use super::failure::Failure;
-use crate::book::{BuildId, Problem, Reading, Shelf};
+use crate::book::{BuildId, Problem, Reading, Shelf, is_private_key};
 use crate::record::{Lines, Stored};
 use crate::seal::Digest;
+use crate::sheet::RecordFiles;
 
 /// A build's sheet, which is printed from the record and is no part of it.
 pub(crate) const SHEET: &str = "sheet.pdf";
 /// The name of the note that version 0.1.0 kept in a build's folder. Whoever copies a folder copies it too, so it is
 /// told and not followed.
 pub(crate) const OLD_NOTE: &str = "to-close";
+
+/// The name of the journal among the files of a record.
+const JOURNAL: &str = "journal.jsonl";
+
+/// The files of a record, to be put into a sheet, and the names of those that are not, since they hold a private key.
+pub(crate) fn record_files(shelf: &Shelf, id: &BuildId) -> Result<(RecordFiles, Vec<String>), Failure> {
+    let Stored { journal, files, .. } = stored(shelf, id)?;
+    let (keys, mut files): (RecordFiles, RecordFiles) =
+        files.into_iter().partition(|(_, bytes)| is_private_key(bytes));
+    files.insert(JOURNAL.to_string(), journal);
+    Ok((files, keys.into_keys().collect()))
+}
 
 /// The lines of a journal with all that is wrong with it, and all that a newer program wrote.
 pub(crate) fn lines_of(reading: &Reading) -> Lines {

@@ -8,9 +8,11 @@ use super::files::{
 };
 use super::held_by;
 use super::id::BuildId;
+use super::names::file_name_fits;
 use super::outside::{Place, STANDARD};
 use super::shelf::{LOCK, Shelf};
 use crate::seal::Digest;
+use std::collections::BTreeMap;
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, BufReader, BufWriter, Read, Seek, Write};
 use std::path::{Path, PathBuf};
@@ -331,10 +333,49 @@ fn put_file(
     }
 }
 
-fn is_private_key(bytes: &[u8]) -> bool {
+/// Whether a file is a private key, which goes into nothing that is handed on.
+pub fn is_private_key(bytes: &[u8]) -> bool {
     let head = &bytes[..bytes.len().min(LOOKED_INTO)];
     head.windows(PRIVATE_KEY.len())
         .any(|window| window == PRIVATE_KEY)
+}
+
+/// Makes a backup of a single build out of its files, for [`restore`]: what was found elsewhere comes into a book by the way of
+/// every backup, through its limits. It is gone when the value is dropped.
+///
+/// ```
+/// use shimwright::book::{Shelf, backup_of, restore};
+/// let dir = tempfile::tempdir()?;
+/// let files = [("journal.jsonl".to_string(), Vec::new()), ("unit.toml".to_string(), b"name = \"invented\"".to_vec())];
+/// let made = backup_of(&"gt-rear-0001".parse()?, &files.into())?;
+/// restore(made.path(), &dir.path().join("again"), |_, _| {})?;
+/// assert_eq!(Shelf::look(&dir.path().join("again"))?.list()?.len(), 1);
+/// assert!(backup_of(&"gt-rear-0001".parse()?, &[("../unit.toml".to_string(), Vec::new())].into()).is_err());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
+/// # Errors
+///
+/// [`BookError::BadName`] for a name that no file of a build has; [`BookError::Io`].
+pub fn backup_of(build: &BuildId, files: &BTreeMap<String, Vec<u8>>) -> Result<NamedTempFile, BookError> {
+    let folder = std::env::temp_dir();
+    let written = |fault| BookError::io("written to", &folder)(fault);
+    let mut file = Builder::new().prefix(TEMPORARY).tempfile().map_err(written)?;
+    let mut writer = Writer::begin(BufWriter::new(file.as_file_mut())).map_err(written)?;
+    let journal = files.get_key_value(JOURNAL);
+    let beside = files.iter().filter(|(name, _)| *name != JOURNAL);
+    for (name, bytes) in journal.into_iter().chain(beside) {
+        if name != JOURNAL {
+            file_name_fits(name)?;
+        }
+        let at = Where {
+            build: Some(build.clone()),
+            name: name.clone(),
+        };
+        writer.file(&at, bytes).map_err(written)?;
+    }
+    writer.end().map_err(written)?;
+    Ok(file)
 }
 
 /// Unpacks a backup into a new folder. It is read to its end before the first file is made; and the folder has its name only

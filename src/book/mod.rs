@@ -80,7 +80,9 @@ mod shelf;
 mod tail;
 
 pub use archive_fault::ArchiveFault;
-pub use backup::{Backup, LeftOut, MadeBackup, is_backup, make_backup, restore, sweep_unpacked};
+pub use backup::{
+    Backup, LeftOut, MadeBackup, backup_of, is_backup, is_private_key, make_backup, restore, sweep_unpacked,
+};
 pub use error::BookError;
 pub use files::{
     read_bounded, sweep_beside, temporary_folder, time_zone_ends, unsynced, write_new, write_whole,

@@ -25,7 +25,7 @@ pub(super) struct Backup {
 /// Take a backup out into a new folder, or try whether all of it comes back
 #[derive(Args)]
 pub(super) struct Restore {
-    /// The backup
+    /// The backup, or the PDF of a sheet that has its record in it
     pub file: PathBuf,
     /// The folder to make for the book; what is there already is left as it is
     #[arg(required_unless_present = "try_it", conflicts_with = "try_it")]

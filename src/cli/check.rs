@@ -4,17 +4,19 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Book;
 use crate::app::output::{text_of, width, write_out};
+use crate::app::record_pdf::{check_pdf, is_pdf};
 use crate::app::{Checked, check as checked, check_all};
 use crate::record::{Certainty, SealCheck};
 use crate::report::to_json;
 use crate::screen::hanging;
 use clap::Args;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Check the seals of a build: whether its record is as it was signed, and by whom.
 #[derive(Args)]
 pub(super) struct Check {
-    /// The build's name in the book; not needed with --code or --photo, which say it or have it looked for
+    /// The build's name in the book; not needed with --code or --photo, which say it or have it looked for; or FILE.pdf, a sheet
+    /// that has its record in it
     #[arg(required_unless_present_any = ["code", "photo", "all"])]
     pub build: Option<String>,
     /// Check the whole book: every build, the book's log, the numbers, who may write, what has run out
@@ -63,14 +65,23 @@ pub(super) fn check(arguments: &Check) -> Result<Exit, Failure> {
 
 /// What is printed, and what is warned of beside it.
 pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure> {
-    let Checked { examined, aside } = checked(&crate::app::Check {
+    let asked = crate::app::Check {
         build: arguments.build.clone(),
         paper: arguments.code.clone(),
         photo: arguments.photo.clone(),
         signers: arguments.signers.clone(),
         time_certificate: arguments.time_certificate.clone(),
         book: arguments.book.dir.clone(),
-    })?;
+    };
+    let pdf = arguments
+        .build
+        .as_deref()
+        .map(Path::new)
+        .filter(|file| is_pdf(file));
+    let Checked { examined, aside } = match pdf {
+        Some(file) => check_pdf(&asked, file)?,
+        None => checked(&asked)?,
+    };
     let text = if arguments.json {
         to_json(&examined.summary())?
     } else {

@@ -60,6 +60,7 @@ pub(super) const EXAMPLES: &[(&str, &[&str])] = &[
         &[
             "sheet moor-rear-0004 --paper letter",
             "sheet moor-rear-0004 --html moor-rear-0004.html",
+            "sheet moor-rear-0004 --with-record --out moor-rear-0004-whole.pdf",
             "sheet --blank bench-check try/moor-rear.toml",
         ],
     ),
@@ -124,6 +125,7 @@ pub(super) const EXAMPLES: &[(&str, &[&str])] = &[
         "check",
         &[
             "check moor-rear-0004",
+            "check moor-rear-0004-whole.pdf",
             "check --code \"5e03 7fb9 6aea d1a1\"",
             "check --photo sheet.jpg",
             "check --all",

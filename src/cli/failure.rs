@@ -11,6 +11,7 @@ use crate::practice::MakeError;
 use crate::quantity::{QuantityError, visible, visible_lines};
 use crate::record::PaperError;
 use crate::report::Figures;
+use crate::sheet::AttachedError;
 use crate::tuning::CourseError;
 use crate::workshop::SettingError;
 use std::io;
@@ -171,6 +172,7 @@ fn job_exit(why: &JobFailure) -> Exit {
         closed if closed.is_closed_pipe() => Exit::Done,
         JobFailure::Faults(_)
         | JobFailure::Rows(_)
+        | JobFailure::Attached { .. }
         | JobFailure::File(_)
         | JobFailure::NoProcedure { .. }
         | JobFailure::NoUse { .. }
@@ -214,6 +216,7 @@ fn job_exit(why: &JobFailure) -> Exit {
         | JobFailure::Default(_)
         | JobFailure::NoKey
         | JobFailure::NoName
+        | JobFailure::PdfWithPaper(_)
         | JobFailure::NoPassphrase(_)
         | JobFailure::EmptyPassphrase(_)
         | JobFailure::Name(_)
@@ -241,6 +244,14 @@ fn job_hint(why: &JobFailure) -> &'static str {
         JobFailure::Faults(_) => "mend the file and run it again",
         JobFailure::Rows(_) => {
             "mend these cells and run it again; --partly takes the days that are without fault, --columns says what there is"
+        }
+        JobFailure::Attached { why, .. } => match why {
+            AttachedError::None => "print it anew with --with-record, or take the build out of a backup",
+            AttachedError::Encrypted => "take the encryption off with the program that put it on",
+            _ => "nothing was taken out of it: get the file once more from whoever printed it",
+        },
+        JobFailure::PdfWithPaper(_) => {
+            "run it once without them, and once with the build's name in its place"
         }
         JobFailure::NoBuild(_) | JobFailure::NoUnit(_) => "`shimwright builds` lists what is there",
         JobFailure::Day(_) => "`shimwright days NAME` shows it, `shimwright days` lists all",

@@ -37,6 +37,10 @@ pub(crate) struct Sheet {
     /// FILE.svg is a picture of the first page of a build's sheet
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// Put the record into the PDF: journal, files and seals, for `check FILE.pdf` and `restore FILE.pdf`. Whoever gets the file
+    /// gets every reading, name and remark
+    #[arg(long, conflicts_with_all = ["html", "blank"])]
+    pub with_record: bool,
     /// Instead: write a build's sheet as a page of HTML, for a phone; - for the standard output
     #[arg(long, value_name = "FILE", conflicts_with_all = ["out", "blank"])]
     pub html: Option<PathBuf>,
@@ -83,6 +87,7 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
             paper,
             out,
             html: arguments.html.clone(),
+            with_record: arguments.with_record,
             replace,
             book,
             json: arguments.json,

@@ -24,6 +24,8 @@ pub(super) struct Document {
     pub digest: String,
     /// Whether the build is finished.
     pub finished: bool,
+    /// The small code, which stands on every page.
+    pub code: Option<Symbol>,
     /// What is read in ten seconds, on top.
     pub glance: Option<Glance>,
     /// The sections in order.

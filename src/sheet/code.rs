@@ -10,6 +10,7 @@ pub(super) const MODULE: f64 = 0.55;
 const QUIET: f64 = 4.0;
 
 /// A text as a QR code, before it has a place. It is worked out once for a document: that takes longer than to lay a page.
+#[derive(Clone)]
 pub(super) struct Symbol {
     rows: Vec<Vec<bool>>,
 }
@@ -27,6 +28,14 @@ impl Symbol {
             .map(|row| row.iter().map(|colour| *colour == Color::Dark).collect())
             .collect();
         Some(Symbol { rows })
+    }
+
+    /// Into a corner of what is printed on: the quiet zone is that of the empty edges beside it. The height that is taken below
+    /// the upper edge and the width beside the right one, and the item from that corner.
+    pub fn in_corner(&self, module: f64) -> (f64, Item) {
+        let (side, item) = self.placed(module);
+        let quiet = QUIET * module;
+        (side - quiet, item.moved(quiet - side, -quiet))
     }
 
     /// With its quiet zone: the side in millimetres for modules of that side, and the item at the upper left corner.

@@ -1,5 +1,6 @@
 //! From a build to blocks, in the order of the sheet.
 
+use super::attachments::RecordFiles;
 use super::blocks::{Block, Document, Section, SignLine, Strip, StripRow, Style};
 use super::code::Symbol;
 use super::glance;
@@ -71,6 +72,7 @@ pub(super) fn document(build: &Build) -> Document {
         cautions(build),
         signatures(build),
     ];
+    let glance = glance::of(build);
     Document {
         id: build.id.clone(),
         title: format!("{}: {} {}", build.unit_name, build.procedure.sheet, build.id),
@@ -79,9 +81,33 @@ pub(super) fn document(build: &Build) -> Document {
         under: format!("{} · {dates}{corrected}", build.procedure.title),
         digest: first_groups(&build.digest),
         finished: build.finished.is_some(),
-        glance: glance::of(build),
+        code: glance
+            .as_ref()
+            .map_or_else(|| glance::small_code(build), |glance| glance.code.clone()),
+        glance,
         sections: sections.into_iter().flatten().collect(),
     }
+}
+
+/// The whole sheet of a build whose record is put into its file.
+pub(super) fn with_record(build: &Build, files: &RecordFiles) -> Document {
+    let mut document = document(build);
+    let names: Vec<&str> = files.keys().map(String::as_str).collect();
+    let told = Section {
+        head: "The record is in this file".to_string(),
+        blocks: vec![Block::Text(
+            Style::Framed,
+            format!(
+                "This PDF holds the whole record of the build: {}. Whoever has the file has every reading, name and remark in it. \
+                 shimwright check FILE.pdf reads it back, shimwright restore takes it out.",
+                names.join(", ")
+            ),
+        )],
+    };
+    // cautions and signatures stay last
+    let at = document.sections.len().saturating_sub(2);
+    document.sections.insert(at, told);
+    document
 }
 
 fn section(head: &str, blocks: Vec<Block>) -> Option<Section> {

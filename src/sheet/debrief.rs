@@ -1,10 +1,10 @@
 //! The last page of a practice sheet: what the run came to, with a line for the master's signature.
 
+use super::about::About;
 use super::blocks::{Block, Document, Section, SignLine, Style};
 use super::content;
 use super::numbers::first_groups;
 use super::page::{Page, Paper};
-use super::pdf::About;
 use super::{SheetError, layout, pdf};
 use crate::record::Build;
 use crate::report::{Part, Section as Told, glued};
@@ -44,6 +44,7 @@ pub fn progress_pdf(by: &str, told: &[Told], paper: Paper) -> Result<Vec<u8>, Sh
         under: "What was met, found and missed, by kind of fault".to_string(),
         digest: String::new(),
         finished: true,
+        code: None,
         glance: None,
         sections,
     };
@@ -72,6 +73,7 @@ fn document(build: &Build, told: &[Told]) -> Document {
         under: "What was hidden in it, and what was made of it".to_string(),
         digest: first_groups(&build.digest),
         finished: true,
+        code: None,
         glance: None,
         sections,
     }

@@ -1,8 +1,8 @@
 //! A form becomes pages: title, stages, notes, and what stands at the top and the foot of each page.
 
 use super::flow::Piece;
-use super::form_parts::{BOX, SMALL, WORDS, lay, outline, place};
-use super::layout::{FOOT, assemble, fill};
+use super::form_parts::{BOX, INSIDE, NUMBER, SMALL, WORDS, lay, outline, place};
+use super::layout::{FOOT, RUNNING, assemble, fill};
 use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
 use super::page_elements::{bar, foot, line_height, rule, tagged, text};
@@ -49,6 +49,7 @@ pub(super) fn pages(form: &Form, paper: Paper) -> Vec<Page> {
         fill(
             vec![[pieces.clone(), notes(lines, &form.procedure.spoken, room)].concat()],
             &heads,
+            RUNNING,
             bottom,
         )
         .0
@@ -110,7 +111,7 @@ fn opening(form: &Form, room: f64) -> Vec<Piece> {
         .flat_map(|(x, label)| {
             let inside = [
                 outline(x, 0.0, wide, BOX),
-                text(x + 0.8, 2.5, 6.5, Face::Regular, label, 0.2),
+                text(x + 0.8, INSIDE, NUMBER, Face::Regular, label, 0.2),
             ];
             tagged(Role::Paragraph, inside)
         })

@@ -1,7 +1,7 @@
 //! The parts of a form: a number, words and limits, and boxes large enough for a pen in an oily hand.
 
 use super::flow::Piece;
-use super::measure::{ASCENT, Face, POINT, width, wrap};
+use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::Item;
 use super::page_elements::{bar, line_height, tagged, text};
 use super::tags::{Role, Tag};
@@ -15,7 +15,9 @@ pub(super) const WORDS: f64 = 9.0;
 /// Size of type of limits and tools.
 pub(super) const SMALL: f64 = 8.0;
 /// Size of type of the number in a box.
-const NUMBER: f64 = 6.5;
+pub(super) const NUMBER: f64 = 8.0;
+/// How far below the top of a box the words in it stand.
+pub(super) const INSIDE: f64 = 2.9;
 /// Room at the left for the number of a part.
 const MARGIN: f64 = 10.5;
 /// Width of a tick box.
@@ -61,7 +63,8 @@ fn inside(one: &FormBox, x: f64, y: f64, wide: f64) -> Vec<Item> {
         .cloned()
         .collect::<Vec<_>>()
         .join(" · ");
-    items.push(text(x + 0.8, y + 2.5, NUMBER, Face::Regular, &head, 0.2));
+    let head = fit(&head, Face::Regular, NUMBER, wide - 1.6);
+    items.push(text(x + 0.8, y + INSIDE, NUMBER, Face::Regular, &head, 0.2));
     if !one.unit.is_empty() {
         let unit = width(&one.unit, Face::Regular, NUMBER);
         items.push(text(
@@ -140,14 +143,13 @@ pub(super) fn lay(part: &FormPart, spoken: &Spoken, room: f64, heads: &mut Vec<P
     match &part.fill {
         Fill::Caution(one) => beside(part, spoken, one, room, 30.0, |x| {
             let mut items = numbered(one, x, 0.0, 30.0);
-            items.push(text(
-                x + 6.0,
-                2.5,
-                NUMBER,
-                Face::Regular,
+            let words = fit(
                 spoken.say(Phrase::ReadInitials),
-                0.2,
-            ));
+                Face::Regular,
+                NUMBER,
+                30.0 - 6.8,
+            );
+            items.push(text(x + 6.0, INSIDE, NUMBER, Face::Regular, &words, 0.2));
             items
         }),
         Fill::Tick(one) => beside(part, spoken, one, room, TICK, |x| numbered(one, x, 0.0, TICK)),
@@ -202,7 +204,7 @@ pub(super) fn lay(part: &FormPart, spoken: &Spoken, room: f64, heads: &mut Vec<P
             ] {
                 let wide = inner * share - 1.5;
                 items.push(outline(x, 0.0, wide, 11.0));
-                let label = text(x + 0.8, 2.5, NUMBER, Face::Regular, spoken.say(label), 0.2);
+                let label = text(x + 0.8, INSIDE, NUMBER, Face::Regular, spoken.say(label), 0.2);
                 items.extend(tagged(Role::Paragraph, [label]));
                 x += inner * share;
             }
@@ -281,7 +283,7 @@ fn one_of(
             Role::Paragraph,
             [
                 outline(MARGIN, 0.0, inner, BOX),
-                text(MARGIN + 0.8, 2.5, NUMBER, Face::Regular, because, 0.2),
+                text(MARGIN + 0.8, INSIDE, NUMBER, Face::Regular, because, 0.2),
             ],
         );
         pieces.push(Piece::new(0.7, BOX, items));
@@ -330,10 +332,10 @@ fn rows(table: &FormTable, room: f64, heads: &mut Vec<Piece>) -> Vec<Piece> {
             0.0,
         ));
         let name = width(&row.label, Face::Bold, WORDS) + 2.0;
-        let limits = wrap(&row.limits.join("; "), Face::Regular, 7.0, left - name - 1.0);
-        let deep = line_height(7.0) * limits.len() as f64;
+        let limits = wrap(&row.limits.join("; "), Face::Regular, SMALL, left - name - 1.0);
+        let deep = line_height(SMALL) * limits.len() as f64;
         let top = ((BOX - deep) / 2.0).max(0.0);
-        items.extend(place(&limits, MARGIN + name, top, 7.0, Face::Regular, 0.0));
+        items.extend(place(&limits, MARGIN + name, top, SMALL, Face::Regular, 0.0));
         for n in 0..columns {
             items.push(Item::begins(&of_row.part(Role::Cell)));
             if let Some(one) = row.boxes.get(n) {
@@ -373,7 +375,7 @@ fn column_heads(whole: &Tag, table: &FormTable, left: f64, wide: f64) -> Piece {
                 .iter()
                 .take_while(|next| next.step == column.step)
                 .count();
-            let head = super::measure::fit(&column.step, Face::Bold, SMALL, span as f64 * wide - 1.0);
+            let head = fit(&column.step, Face::Bold, SMALL, span as f64 * wide - 1.0);
             items.push(text(x + 0.5, y, SMALL, Face::Bold, &head, 0.0));
         }
         last = &column.step;
@@ -467,7 +469,7 @@ fn open_rows(one: &FormBox, open: &OpenRows, room: f64, heads: &mut Vec<Piece>) 
             if k == 1 || k == 0 && label.is_empty() {
                 items.push(text(
                     x + 0.8,
-                    2.5,
+                    INSIDE,
                     NUMBER,
                     Face::Regular,
                     &one.number.to_string(),

@@ -6,7 +6,7 @@ use super::flow::{Flow, Piece};
 use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::numbers::{firm, preload_said, torque, unit};
 use super::page::Item;
-use super::page_elements::{line_height, tagged, text};
+use super::page_elements::{SMALL_CODE, line_height, tagged, text};
 use super::tags::{Role, Tag};
 use crate::quantity::{Length, RampAngle, Torque, significant};
 use crate::record::{Build, ProofRound, SmallCode};
@@ -14,9 +14,6 @@ use crate::report::NOTHING;
 
 /// The side of a module of the small code in millimetres: its few modules leave room for large ones.
 const MODULE: f64 = 0.5;
-/// What the small code is to whoever can not see it.
-pub(super) const SMALL_CODE: &str =
-    "Code for a phone: the build, its lines and the first digits of its digest, for shimwright check --paper";
 /// Cells in a row.
 const COLUMNS: usize = 4;
 /// Room between the frame and what it holds, and between cells.
@@ -88,8 +85,13 @@ pub(super) fn of(build: &Build) -> Option<Glance> {
             [one] => one.clone(),
             all => format!("{} points, told below", all.len()),
         },
-        code: SmallCode::of(build).and_then(|code| Symbol::of(&code.to_text())),
+        code: small_code(build),
     })
+}
+
+/// The small code of a build, which stands on each of its pages and labels.
+pub(super) fn small_code(build: &Build) -> Option<Symbol> {
+    SmallCode::of(build).and_then(|code| Symbol::of(&code.to_text()))
 }
 
 fn nothing() -> String {

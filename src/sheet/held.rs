@@ -1,7 +1,7 @@
 //! A sheet that was printed before, held against the one that the record gives now.
 
 use super::page::{Item, Page};
-use super::{Paper, SheetError, pages, pdf, pdf_mark, pdf_reader};
+use super::{Paper, RecordFiles, SheetError, pages, pdf, pdf_mark, pdf_reader, pdf_with_record};
 use crate::record::Build;
 use std::collections::BTreeSet;
 
@@ -42,18 +42,26 @@ pub enum HeldSheet {
 }
 
 /// Holds a sheet that was printed before against states of a record, the likeliest first, each with the lines of the journal
-/// that it is of. `since` and `seals` of a state may have been others when the sheet was printed.
+/// that it is of; a sheet that was printed with its record, with that `record`. `since` and `seals` of a state may have been others when the sheet was printed.
 ///
 /// # Errors
 ///
 /// As [`pdf`](super::pdf).
-pub fn held_sheet(old: &[u8], states: &[(Build, &[u8])]) -> Result<HeldSheet, SheetError> {
+pub fn held_sheet(
+    old: &[u8],
+    states: &[(Build, &[u8])],
+    record: Option<&RecordFiles>,
+) -> Result<HeldSheet, SheetError> {
     if !pdf_mark::is_as_written(old) {
         return Ok(HeldSheet::Touched);
     }
     for (n, (build, _)) in states.iter().enumerate() {
         for paper in [Paper::A4, Paper::Letter] {
-            if pdf(build, paper)? == old {
+            let printed = match record {
+                None => pdf(build, paper)?,
+                Some(files) => pdf_with_record(build, paper, files)?,
+            };
+            if printed == old {
                 return Ok(HeldSheet::Same(n));
             }
         }

@@ -4,10 +4,10 @@ use super::code::Symbol;
 use super::glance;
 use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
-use super::page_elements::{bar, line_height, tagged, text};
+use super::page_elements::{SMALL_CODE, bar, line_height, tagged, text};
 use super::tags::{Role, Tag};
 use crate::quantity::Units;
-use crate::record::{Build, Disposition, PlateLine, SmallCode};
+use crate::record::{Build, Disposition, PlateLine};
 
 /// What labels are printed on.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -119,7 +119,7 @@ fn of(build: &Build) -> Vec<Label> {
         unit: build.unit_name.clone(),
         build: format!("{}, {}", build.id, day(build)),
         lines,
-        code: SmallCode::of(build).and_then(|code| Symbol::of(&code.to_text())),
+        code: glance::small_code(build),
     };
     let mut tag: Vec<String> = match glance::of(build) {
         Some(glance) => glance
@@ -197,7 +197,7 @@ fn drawn(label: &Label, wide: f64) -> (f64, Vec<Item>) {
     y += 1.0;
     let first = "The maker's manual comes first.";
     if let Some((side, item)) = label.code.as_ref().map(|code| code.placed(MODULE)) {
-        let code = Role::Figure(glance::SMALL_CODE.to_string());
+        let code = Role::Figure(SMALL_CODE.to_string());
         items.extend(tagged(code, [item.moved(wide - PAD - side, y)]));
         let beside = room - side - 1.0;
         items.push(Item::begins(&Tag::of(Role::Paragraph)));

@@ -15,11 +15,13 @@ use super::tags::Role;
 use super::wear_plots;
 
 /// What the large code is to whoever can not see it.
-const SAME_AS_CODE: &str = "Code for a phone: the build, its figures and its digest as the text that shimwright check takes with --paper";
+const SAME_AS_CODE: &str = "Code for a phone: the build, its figures and its digest as the text that shimwright check takes with --code";
 /// Height that the foot of a page takes.
 pub(super) const FOOT: f64 = 6.0;
 /// Height that the running head takes on every page but the first.
-const RUNNING: f64 = 7.0;
+pub(super) const RUNNING: f64 = 7.0;
+/// The side of a module of the code at the top of a page, in millimetres: what a phone reads off clean paper.
+const SMALLER: f64 = 0.33;
 /// No sheet should have more pages.
 const MOST_PAGES: usize = 3;
 /// A gap at the foot of a page that is worth filling with a later section.
@@ -37,8 +39,9 @@ pub(super) fn one_after_another(documents: &[Document], paper: Paper) -> Vec<Pag
     let mut pages = Vec::new();
     for (document, bodies) in documents.iter().zip(all) {
         let before = pages.len();
+        let code = corner(document);
         pages.extend(assemble(bodies, paper, |page, number, _| {
-            let mut around = frame(document, page, number, (before, count));
+            let mut around = frame(document, page, number, (before, count), code.as_ref());
             if !document.finished {
                 around.insert(0, mark(page));
             }
@@ -48,15 +51,24 @@ pub(super) fn one_after_another(documents: &[Document], paper: Paper) -> Vec<Pag
     pages
 }
 
+/// The code in the corner of a document's pages, with the room it takes.
+fn corner(document: &Document) -> Option<(f64, Item)> {
+    document.code.as_ref().map(|code| code.in_corner(SMALLER))
+}
+
 /// What stands inside the margins of a document's pages.
 fn placed(document: &Document, paper: Paper) -> Vec<Vec<Item>> {
     let (wide, high) = paper.size();
     let margins = Margins::SHEET;
     let bottom = high - margins.top - margins.bottom - FOOT;
+    let code = corner(document);
+    let running = code.as_ref().map_or(RUNNING, |(deep, _)| RUNNING.max(deep + 0.8));
     let bodies = |spacing| {
         let mut flow = Flow::new(wide - margins.left - margins.right, spacing);
         flow.sections.push(Vec::new());
-        title(&mut flow, document);
+        // the box on top has its own
+        let beside = code.as_ref().filter(|_| document.glance.is_none());
+        title(&mut flow, document, beside);
         if let Some(glance) = &document.glance {
             glance::lay(&mut flow, glance);
         }
@@ -64,7 +76,7 @@ fn placed(document: &Document, paper: Paper) -> Vec<Vec<Item>> {
             flow.sections.push(Vec::new());
             lay(&mut flow, section);
         }
-        fill(flow.sections, &flow.heads, bottom)
+        fill(flow.sections, &flow.heads, running, bottom)
     };
     let (roomy, used) = bodies(ROOMY);
     // a last page that has little on it is saved, and one beyond what a door pocket holds, where less air or slightly
@@ -105,8 +117,13 @@ pub(super) fn assemble(
 }
 
 /// Places pieces on pages; gives the pages and how far down the last one is used. `bottom` is where the room for pieces
-/// ends, from the top margin.
-pub(super) fn fill(sections: Vec<Vec<Piece>>, heads: &[Piece], bottom: f64) -> (Vec<Vec<Item>>, f64) {
+/// ends, from the top margin; `running` is what the head of every page but the first takes of it.
+pub(super) fn fill(
+    sections: Vec<Vec<Piece>>,
+    heads: &[Piece],
+    running: f64,
+    bottom: f64,
+) -> (Vec<Vec<Item>>, f64) {
     let mut pages: Vec<Vec<Item>> = vec![Vec::new()];
     let mut y = 0.0;
     let mut fresh = true;
@@ -133,14 +150,14 @@ pub(super) fn fill(sections: Vec<Vec<Piece>>, heads: &[Piece], bottom: f64) -> (
             let need: f64 = now.iter().map(Piece::whole).sum();
             let repeated = repeated(now, heads);
             let head = repeated.map_or(0.0, |head| head.height);
-            let fits_on_one = RUNNING + head + need <= bottom;
+            let fits_on_one = running + head + need <= bottom;
             if !fresh && y + need > bottom && fits_on_one {
-                turn(&mut pages, &mut y, repeated);
+                turn(&mut pages, &mut y, running, repeated);
                 fresh = true;
             }
             for piece in now {
                 if !fresh && y + piece.whole() > bottom {
-                    turn(&mut pages, &mut y, piece.head.and_then(|i| heads.get(i)));
+                    turn(&mut pages, &mut y, running, piece.head.and_then(|i| heads.get(i)));
                     fresh = true;
                 }
                 y += if fresh { 0.0 } else { piece.before };
@@ -168,9 +185,9 @@ fn repeated<'a>(group: &[Piece], heads: &'a [Piece]) -> Option<&'a Piece> {
 }
 
 /// Begins a page, with the head of the table that goes on there.
-fn turn(pages: &mut Vec<Vec<Item>>, y: &mut f64, head: Option<&Piece>) {
+fn turn(pages: &mut Vec<Vec<Item>>, y: &mut f64, running: f64, head: Option<&Piece>) {
     pages.push(Vec::new());
-    *y = RUNNING;
+    *y = running;
     if let Some(head) = head {
         // nobody has it read out once more
         let mut again = head.clone();
@@ -289,7 +306,7 @@ mod tests {
             vec![piece(80.0, "first")],
             vec![piece(10.0, "head").glued(), piece(20.0, "body")],
         ];
-        let (pages, used) = fill(sections, &[], 100.0);
+        let (pages, used) = fill(sections, &[], RUNNING, 100.0);
         assert_eq!(words(&pages), [vec!["first"], vec!["head", "body"]]);
         assert!((used - RUNNING - 30.0).abs() < 1e-9);
     }
@@ -303,7 +320,7 @@ mod tests {
             vec![piece(5.0, "last but one")],
             vec![piece(5.0, "last")],
         ];
-        let (pages, _) = fill(sections, &[], 100.0);
+        let (pages, _) = fill(sections, &[], RUNNING, 100.0);
         assert_eq!(
             words(&pages),
             [vec!["first", "fits"], vec!["too tall", "last but one", "last"]]
@@ -313,7 +330,7 @@ mod tests {
     #[test]
     fn what_is_glued_and_taller_than_a_page_is_parted_all_the_same() {
         let long: Vec<Piece> = (0..5).map(|_| piece(40.0, "part").glued()).collect();
-        let (pages, _) = fill(vec![long], &[], 100.0);
+        let (pages, _) = fill(vec![long], &[], RUNNING, 100.0);
         assert_eq!(words(&pages).iter().map(Vec::len).collect::<Vec<_>>(), [2, 2, 1]);
     }
 
@@ -322,7 +339,7 @@ mod tests {
         let head = piece(10.0, "head");
         let mut section = vec![head.clone().glued()];
         section.extend((0..12).map(|n| piece(10.0, &n.to_string()).under(0)));
-        let (pages, _) = fill(vec![section], &[head], 100.0);
+        let (pages, _) = fill(vec![section], &[head], RUNNING, 100.0);
         let words = words(&pages);
         assert_eq!(words[1], ["head", "9", "10", "11"]);
     }

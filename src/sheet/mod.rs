@@ -12,6 +12,8 @@
 //! A new row of the sheet goes into `content`, where a build becomes blocks; a new kind of block into `blocks`, `flow` and
 //! `layout`; a new drawing is a file of its own that gives lines and polygons.
 
+mod about;
+mod attachments;
 mod blocks;
 mod code;
 mod content;
@@ -28,8 +30,10 @@ mod labels;
 mod layout;
 mod mark;
 mod measure;
+mod metadata;
 mod numbers;
 mod on_screen;
+mod outline;
 mod page;
 mod page_elements;
 mod pdf;
@@ -53,6 +57,7 @@ mod tree;
 mod wear_plots;
 mod wear_sheet;
 
+pub use attachments::{Attached, AttachedError, RecordFiles};
 pub use debrief::{practice_pages, practice_pdf, progress_pdf};
 pub use error::SheetError;
 pub use held::{HeldSheet, PAGE_FORM, held_sheet};
@@ -65,7 +70,8 @@ pub use settings_sheet::Settling;
 pub use short::in_short;
 pub use tags::{Role, Tag};
 
-use pdf::About;
+use about::About;
+use attachments::Record;
 
 use crate::history::WearTables;
 use crate::history::driven::SettingsCompared;
@@ -98,6 +104,42 @@ pub fn pages(build: &Build, paper: Paper) -> Vec<Page> {
 pub fn pdf(build: &Build, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let document = content::document(build);
     pdf::write(&layout::pages(&document, paper), About::english(&document.title))
+}
+
+/// The sheet with the whole record of the build inside it, and a paragraph on its pages that says so. The same build, files
+/// and paper give the same bytes.
+///
+/// # Errors
+///
+/// As [`pdf`]; a record of more than 100 files or 64 MB, or with a file that has no plain name.
+pub fn pdf_with_record(build: &Build, paper: Paper, files: &RecordFiles) -> Result<Vec<u8>, SheetError> {
+    let document = content::with_record(build, files);
+    let record = Record {
+        build: &build.id,
+        at: build.finished.as_ref().unwrap_or(&build.started),
+        files,
+    };
+    let about = About {
+        record: Some(record),
+        ..About::english(&document.title)
+    };
+    pdf::write(&layout::pages(&document, paper), about)
+}
+
+/// The record that lies in a sheet. The file is foreign: nothing is known of the record but that it fits the limits, and that
+/// the file is as some program of ours wrote it. What it says is to be checked as any record is.
+///
+/// ```
+/// use shimwright::sheet::{AttachedError, attached};
+/// assert_eq!(attached(b"a text"), Err(AttachedError::NoPdf));
+/// assert_eq!(attached(b"%PDF-1.7 and no more"), Err(AttachedError::Damaged));
+/// ```
+///
+/// # Errors
+///
+/// [`AttachedError`], by what is wrong.
+pub fn attached(file: &[u8]) -> Result<Attached, AttachedError> {
+    attachments::read(file)
 }
 
 /// The sheet as one page of HTML, for a screen of any width: it needs nothing but itself, and `paper` is what it is printed on.
@@ -179,6 +221,7 @@ pub fn form_pdf(form: &Form, paper: Paper) -> Result<Vec<u8>, SheetError> {
     let about = About {
         title: &form::title(form),
         language: form::language(form),
+        record: None,
     };
     pdf::write(&form_pages(form, paper), about)
 }

@@ -7,6 +7,10 @@ use super::numbers::capital;
 use super::page::{Item, Page};
 use super::tags::{Role, Tag};
 
+/// What the small code is to whoever can not see it.
+pub(super) const SMALL_CODE: &str =
+    "Code for a phone: the build, its lines and the first digits of its digest, for shimwright check --code";
+
 /// The distance from line to line.
 pub(super) fn line_height(size: f64) -> f64 {
     size * POINT * 1.2
@@ -73,18 +77,23 @@ pub(super) fn mark(page: &Page) -> Item {
 }
 
 /// What stands at the top and the foot of a page; `before` pages of something else lie before the document's own `number`, and
-/// `count` is how many there are of all.
+/// `count` is how many there are of all. In the corner of
+/// every page but the first stands the code, with the room it takes.
 pub(super) fn frame(
     document: &Document,
     page: &Page,
     number: usize,
     (before, count): (usize, usize),
+    code: Option<&(f64, Item)>,
 ) -> Vec<Item> {
     const SIZE: f64 = 8.0;
     let room = page.width - page.margins.left - page.margins.right;
     let mut items = Vec::new();
     if number > 1 {
         let y = ASCENT * SIZE * POINT;
+        let whole = room;
+        let room = room - code.map_or(0.0, |(side, _)| side + 1.0);
+        items.extend(code.map(|(_, item)| item.clone().moved(whole, 0.0)));
         let right = fit(&capital(&document.sheet), Face::Regular, SIZE, room * 0.28);
         let left = fit(&document.unit, Face::Bold, SIZE, room * 0.7);
         items.push(text(0.0, y, SIZE, Face::Bold, &left, 0.3));
@@ -121,8 +130,8 @@ pub(super) fn foot(room: f64, floor: f64, words: &str, share: f64, number: usize
     ]
 }
 
-/// The top of the first page.
-pub(super) fn title(flow: &mut Flow, document: &Document) {
+/// The top of the first page; a code stands beside the names in the corner below the band.
+pub(super) fn title(flow: &mut Flow, document: &Document, code: Option<&(f64, Item)>) {
     const BAND: f64 = 8.0;
     let room = flow.room;
     let sheet = fit(&document.sheet.to_uppercase(), Face::Bold, 10.0, room * 0.42);
@@ -137,16 +146,23 @@ pub(super) fn title(flow: &mut Flow, document: &Document) {
         ));
     }
     flow.push(Piece::new(0.0, BAND + 2.0, band).glued());
+    let taken = code.map_or(0.0, |(side, _)| side + 1.0);
+    flow.room -= taken;
     let name = Tag::of(Role::Title);
-    for line in wrap(&document.unit, Face::Bold, 15.0, room) {
+    for (n, line) in wrap(&document.unit, Face::Bold, 15.0, flow.room)
+        .iter()
+        .enumerate()
+    {
         let y = ASCENT * 15.0 * POINT;
-        flow.push(Piece::new(
-            0.0,
-            line_height(15.0),
-            vec![Item::begins(&name), text(0.0, y, 15.0, Face::Bold, &line, 0.0)],
-        ));
+        let mut items = vec![Item::begins(&name), text(0.0, y, 15.0, Face::Bold, line, 0.0)];
+        if let Some((_, item)) = code.filter(|_| n == 0) {
+            let corner = item.clone().moved(room, 0.0);
+            items.extend(tagged(Role::Figure(SMALL_CODE.to_string()), [corner]));
+        }
+        flow.push(Piece::new(0.0, line_height(15.0), items));
     }
     lines(flow, &document.under, Face::Regular, 9.5, 0.25, 0.0, |_| None);
+    flow.room += taken;
 }
 
 /// A black square, the head in bold, and a line across.

@@ -3,41 +3,23 @@
 //! Fonts are cut to the characters that are used and carry their mapping to Unicode, so that the text can be searched
 //! and copied. No clock and no counter of the process reaches the file: names and `/ID` come from the content.
 
+use super::about::About;
 use super::error::{SheetError, failed};
 use super::mark::fingerprint;
 use super::measure::Face;
 use super::page::{Item, Page};
 use super::pdf_mark::{blank, set_mark};
-use super::pdf_values::utf16;
 use super::pen::{id, operations};
 use super::tags::Role;
 use super::tree::Tree;
+use super::{attachments, metadata, outline};
 use allsorts::binary::read::ReadScope;
 use allsorts::font_data::FontData;
 use allsorts::subset::{CmapTarget, SubsetProfile, subset};
-use lopdf::{Object, ObjectId, SaveOptions, Stream, dictionary};
+use lopdf::{Object, ObjectId, SaveOptions, Stream};
 use printpdf::{Mm, ParsedFont, PdfDocument, PdfFont, PdfPage, PdfSaveOptions};
 use std::collections::{BTreeSet, HashSet};
 use zlib_rs::{DeflateConfig, ReturnCode, compress_bound, compress_slice};
-
-/// What a file says of itself.
-#[derive(Clone, Copy)]
-pub(super) struct About<'a> {
-    /// Its title.
-    pub title: &'a str,
-    /// The language of its words, as BCP 47 has it.
-    pub language: &'a str,
-}
-
-impl<'a> About<'a> {
-    /// Of what is told in the language of the program.
-    pub fn english(title: &'a str) -> About<'a> {
-        About {
-            title,
-            language: "en-GB",
-        }
-    }
-}
 
 /// So many objects are pressed together.
 const TOGETHER: usize = 1000;
@@ -155,19 +137,54 @@ fn cut(face: Face, used: &BTreeSet<char>) -> Result<ParsedFont, SheetError> {
 /// How hard streams are pressed. The hardest, 9, takes more than twice as long and wins less than a hundredth.
 const LEVEL: i32 = 6;
 
+fn deflated(bytes: &[u8]) -> Result<Vec<u8>, SheetError> {
+    let mut room = vec![0; compress_bound(bytes.len())];
+    let (pressed, code) = compress_slice(&mut room, bytes, DeflateConfig::new(LEVEL));
+    match code {
+        ReturnCode::Ok => Ok(pressed.to_vec()),
+        code => Err(failed(format!("deflating them gave {code:?}"))),
+    }
+}
+
+/// Deflates the table of the places of all objects, which is the last of them and which the library writes as it is.
+fn press_table(file: Vec<u8>) -> Result<Vec<u8>, SheetError> {
+    const BEGINS: &[u8] = b">>stream\n";
+    let odd = || failed("the table of their objects is not where it is said to be");
+    let find = |from: usize, what: &[u8]| {
+        let found = file
+            .get(from..)
+            .and_then(|rest| rest.windows(what.len()).position(|at| at == what));
+        found.map(|at| from + at).ok_or_else(odd)
+    };
+    let said = file
+        .windows(9)
+        .rposition(|at| at == b"startxref")
+        .ok_or_else(odd)?;
+    let words = file.get(said..).and_then(|words| std::str::from_utf8(words).ok());
+    let place = words.and_then(|words| words.split_whitespace().nth(1)?.parse().ok());
+    let length = find(place.ok_or_else(odd)?, b"/Length ")?;
+    let begins = find(length, BEGINS)?;
+    let number = file
+        .get(length + 8..begins)
+        .and_then(|number| std::str::from_utf8(number).ok());
+    let ends = begins
+        + BEGINS.len()
+        + number
+            .and_then(|number| number.parse::<usize>().ok())
+            .ok_or_else(odd)?;
+    let table = deflated(file.get(begins + BEGINS.len()..ends).ok_or_else(odd)?)?;
+    let head = format!("/Length {}/Filter/FlateDecode", table.len());
+    Ok([&file[..length], head.as_bytes(), BEGINS, &table, &file[ends..]].concat())
+}
+
 /// Deflates what is not deflated yet (ISO 32000-2, 7.4.4), unless it would grow.
 fn press(stream: &mut Stream) -> Result<(), SheetError> {
     const FILTER: &str = "/Filter/FlateDecode";
     if !stream.allows_compression || stream.dict.has(b"Filter") {
         return Ok(());
     }
-    let mut room = vec![0; compress_bound(stream.content.len())];
-    let (pressed, code) = compress_slice(&mut room, &stream.content, DeflateConfig::new(LEVEL));
-    if code != ReturnCode::Ok {
-        return Err(failed(format!("deflating them gave {code:?}")));
-    }
+    let pressed = deflated(&stream.content)?;
     if pressed.len() + FILTER.len() < stream.content.len() {
-        let pressed = pressed.to_vec();
         stream.dict.set("Filter", "FlateDecode");
         stream.set_content(pressed);
     }
@@ -177,21 +194,20 @@ fn press(stream: &mut Stream) -> Result<(), SheetError> {
 /// Sets what the library leaves out, and takes out what it counts up.
 fn finish(document: &PdfDocument, tree: &Tree, about: About<'_>) -> Result<Vec<u8>, SheetError> {
     let mut warnings = Vec::new();
-    let mut file = document.to_lopdf_document(&PdfSaveOptions::default(), &mut warnings);
+    let options = PdfSaveOptions {
+        // the operators that the library does not know are our own
+        secure: false,
+        ..PdfSaveOptions::default()
+    };
+    let mut file = document.to_lopdf_document(&options, &mut warnings);
     file.version = "1.7".to_string();
     let pages: Vec<ObjectId> = file.get_pages().into_values().collect();
     tree.write(&mut file, &pages)?;
-    let catalog = file.catalog_mut().map_err(failed)?;
-    catalog.set("PageMode", "UseNone");
-    catalog.set("PageLayout", "SinglePage");
-    catalog.set("Lang", Object::string_literal(about.language));
-    catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
-    let info = dictionary! {
-        "Title" => utf16(&super::measure::on_paper(about.title)),
-        "Creator" => Object::string_literal("shimwright"),
-    };
-    let info = file.add_object(info);
-    file.trailer.set("Info", info);
+    outline::write(&mut file, &pages, tree.heads())?;
+    metadata::write(&mut file, about)?;
+    if let Some(record) = about.record {
+        attachments::write(&mut file, record)?;
+    }
     file.trailer.set("ID", blank());
     file.prune_objects();
     for object in file.objects.values_mut() {
@@ -207,6 +223,7 @@ fn finish(document: &PdfDocument, tree: &Tree, about: About<'_>) -> Result<Vec<u
         .build();
     let mut bytes = Vec::new();
     file.save_with_options(&mut bytes, together).map_err(failed)?;
+    let mut bytes = press_table(bytes)?;
     set_mark(&mut bytes)?;
     Ok(bytes)
 }

@@ -10,3 +10,18 @@ pub(super) fn utf16(text: &str) -> Object {
     }
     Object::String(bytes, StringFormat::Hexadecimal)
 }
+
+/// A text that is written in UTF-16 with its mark, or byte for byte.
+pub(super) fn text_of(value: &Object) -> Option<String> {
+    let bytes = value.as_str().ok()?;
+    match bytes.strip_prefix(&[0xFE, 0xFF]) {
+        Some(rest) => {
+            let units: Vec<u16> = rest
+                .chunks(2)
+                .filter_map(|two| Some(u16::from_be_bytes([*two.first()?, *two.get(1)?])))
+                .collect();
+            String::from_utf16(&units).ok()
+        }
+        None => String::from_utf8(bytes.to_vec()).ok(),
+    }
+}

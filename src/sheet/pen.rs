@@ -4,8 +4,8 @@ use super::measure::{Face, POINT};
 use super::page::{Item, Page, runs};
 use super::tree::Tree;
 use printpdf::{
-    Color, DictItem, FontId, Greyscale, Line, LineDashPattern, LinePoint, Op, PaintMode, PdfFontHandle,
-    Point, Polygon, PolygonRing, Pt, TextItem, TextMatrix, WindingOrder,
+    Color, CurTransMat, DictItem, FontId, Greyscale, Line, LineDashPattern, LinePoint, Op, PaintMode,
+    PdfFontHandle, Point, Polygon, PolygonRing, Pt, TextItem, TextMatrix, WindingOrder,
 };
 
 /// The name of a face in the file.
@@ -180,6 +180,10 @@ pub(super) fn operations(page: &Page, tree: &mut Tree) -> Vec<Op> {
             } => {
                 let place = Op::SetTextCursor { pos: at(*x, *y) };
                 pen.mark(pen.part);
+                if let Some(node) = pen.part {
+                    pen.tree
+                        .says(node, text, points(page.height - y + size * POINT).0);
+                }
                 pen.write(text, *face, *size, *level, place);
             }
             Item::Mark {
@@ -213,24 +217,22 @@ pub(super) fn operations(page: &Page, tree: &mut Tree) -> Vec<Op> {
             Item::Code { x, y, module, rows } => {
                 pen.mark_drawn();
                 pen.fill(0.0);
-                // one path for the whole symbol: single squares would show hairlines between them
-                let rings = runs(rows)
-                    .map(|(row, from, to)| {
-                        let (left, right) = (x + from as f64 * module, x + to as f64 * module);
-                        let (top, foot) = (y + row as f64 * module, y + (row + 1) as f64 * module);
-                        let ring = [(left, top), (right, top), (right, foot), (left, foot)];
-                        PolygonRing {
-                            points: corners(&ring, page.height),
-                        }
-                    })
-                    .collect();
-                pen.ops.push(Op::DrawPolygon {
-                    polygon: Polygon {
-                        rings,
-                        mode: PaintMode::Fill,
-                        winding_order: WindingOrder::NonZero,
-                    },
-                });
+                // one path for the whole symbol: single squares would show hairlines between them; in modules from its upper
+                // left corner, which takes a tenth of the bytes
+                let (corner, side) = (at(*x, *y), (module / POINT * 1e4).round() as f32 / 1e4);
+                let matrix = CurTransMat::Raw([side, 0.0, 0.0, -side, corner.x.0, corner.y.0]);
+                pen.ops.push(Op::SaveGraphicsState);
+                pen.ops.push(Op::SetTransformationMatrix { matrix });
+                let raw = |key: &str, value: Vec<DictItem>| Op::Unknown {
+                    key: key.to_string(),
+                    value,
+                };
+                pen.ops.extend(runs(rows).map(|(row, from, to)| {
+                    let place = [from, row, to - from, 1].map(|number| DictItem::Int(number as i64));
+                    raw("re", place.into())
+                }));
+                pen.ops.push(raw("f", Vec::new()));
+                pen.ops.push(Op::RestoreGraphicsState);
             }
             Item::Polygon {
                 points: path,

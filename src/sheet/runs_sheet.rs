@@ -101,6 +101,7 @@ fn document(compared: &SettingsCompared, most_told: usize, paper: Paper) -> Docu
         under: fit(&compared.days.join(" · "), Face::Regular, 9.5, room * 1.9),
         digest: String::new(),
         finished: true,
+        code: None,
         glance: None,
         sections,
     }

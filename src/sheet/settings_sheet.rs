@@ -86,6 +86,7 @@ pub(super) fn document(sheet: &Settling<'_>) -> Document {
         ),
         digest: first_groups(sheet.digest),
         finished: true,
+        code: None,
         glance: None,
         sections: sections.into_iter().collect(),
     }

@@ -1,6 +1,7 @@
 //! The order in which a sheet is read out, as a tree of the parts of its pages (ISO 32000-2, 14.7).
 
 use super::error::{SheetError, failed};
+use super::outline::Place;
 use super::pdf_values::utf16;
 use super::tags::{Role, Tag};
 use lopdf::{Dictionary, Document, Object, ObjectId, dictionary};
@@ -32,6 +33,8 @@ pub(super) struct Tree {
     outermost: Vec<usize>,
     /// The part of each marked content, page by page.
     pages: Vec<Vec<usize>>,
+    /// The heads of sections, each with its part.
+    heads: Vec<(usize, Place)>,
 }
 
 impl Tree {
@@ -82,6 +85,29 @@ impl Tree {
             node.holds.push(Held::Content { page, number });
         }
         number as i64
+    }
+
+    /// Notes words of a part that is a head; `top` is where they stand, in points from the foot of the page begun last.
+    pub fn says(&mut self, node: usize, words: &str, top: f32) {
+        if !matches!(self.nodes.get(node).map(|node| &node.role), Some(Role::Head)) {
+            return;
+        }
+        match self.heads.last_mut() {
+            Some((last, place)) if *last == node => place.words.push_str(words),
+            _ => self.heads.push((
+                node,
+                Place {
+                    page: self.pages.len().saturating_sub(1),
+                    top,
+                    words: words.to_string(),
+                },
+            )),
+        }
+    }
+
+    /// The heads of sections in their order.
+    pub fn heads(&self) -> impl Iterator<Item = &Place> {
+        self.heads.iter().map(|(_, place)| place)
     }
 
     /// Writes the tree into a file whose pages these are, and sets what leads to it.

@@ -85,6 +85,7 @@ fn document(shown: &WearTables<'_>, much: Much, paper: Paper) -> Document {
         under: fit(&under.join(" · "), Face::Regular, 9.5, room * 1.9),
         digest: last.map_or(String::new(), |account| first_groups(&account.digest)),
         finished: true,
+        code: None,
         glance: None,
         sections,
     }

@@ -6,6 +6,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
 
 mod altered;
+mod attached;
 mod book_life;
 #[path = "../hostile/drawing.rs"]
 mod drawing;

@@ -97,7 +97,12 @@ fn of_a_sheet_in_another_form_digest_and_typed_figures_are_compared() {
     build.plates[0].readings = vec![Length::from_um(2713); 3];
     let journal = b"{\"text\":\"2.713 mm\"}";
     let held = |other: &Build| {
-        held_sheet(&pdf(other, Paper::A4).unwrap(), &[(build.clone(), &journal[..])]).unwrap()
+        held_sheet(
+            &pdf(other, Paper::A4).unwrap(),
+            &[(build.clone(), &journal[..])],
+            None,
+        )
+        .unwrap()
     };
     assert_eq!(held(&build), HeldSheet::Same(0));
     let mut form = build.clone();

@@ -1,11 +1,14 @@
 //! The file of a sheet: the tree that is read out, held against the report on the screen, and as another program reads it.
 
-use crate::pdf_parts::{Part, tree};
+use crate::pdf_parts::{Part, tree, utf16};
 use crate::sheet_builds::{empty, full, long_notes, sixty_plates, unfinished};
 use crate::{PAPERS, ask, samples};
+use lopdf::Document;
 use shimwright::record::Build;
 use shimwright::report::{FIRM, Part as Told};
-use shimwright::sheet::{Item, LabelStock, Page, Paper, Role, label_pages, labels_pdf, pages, pdf, whole};
+use shimwright::sheet::{
+    Item, LabelStock, Page, Paper, Role, label_pages, labels_pdf, pages, pdf, pdf_with_record, whole,
+};
 
 fn read(build: &Build) -> (Part, String) {
     tree(&pdf(build, Paper::A4).unwrap())
@@ -189,4 +192,101 @@ fn another_program_reads_labels_before_their_values_and_sections_in_their_order(
     }
     let (_, tagged) = ask("pdfinfo", &["FILE"], &bytes).unwrap();
     assert!(tagged.contains("Tagged:          yes"), "{tagged}");
+}
+
+/// `outloud` 0.2.1 (Apache-2.0) goes through the checkpoints of PDF/UA-1 that a program can judge; it is not the reference
+/// validator.
+#[test]
+fn a_checker_of_accessible_files_finds_no_error() {
+    let files = [
+        ("journal.jsonl".to_string(), b"{}".to_vec()),
+        ("unit.toml".to_string(), b"name = \"invented\"".to_vec()),
+    ];
+    let bytes = pdf_with_record(&full(), Paper::A4, &files.into()).unwrap();
+    if let Some((fine, words)) = ask("outloud", &["FILE"], &bytes) {
+        assert!(fine && words.contains("0 error(s)"), "{words}");
+    }
+}
+
+#[test]
+fn the_file_has_an_outline_of_its_heads_and_says_its_title_language_and_greys() {
+    let bytes = pdf(&full(), Paper::A4).unwrap();
+    let file = Document::load_mem(&bytes).unwrap();
+    let catalog = file.catalog().unwrap();
+    let outline = catalog.get_deref(b"Outlines", &file).unwrap().as_dict().unwrap();
+    let mut heads = Vec::new();
+    let mut next = outline.get(b"First").ok();
+    let mut last = (0, f32::INFINITY);
+    let pages: Vec<_> = file.page_iter().collect();
+    while let Some(entry) = next {
+        let entry = file.get_dictionary(entry.as_reference().unwrap()).unwrap();
+        heads.push(utf16(entry.get(b"Title").unwrap().as_str().unwrap()));
+        // each leads to its place, further down or on a later page
+        let place = entry.get(b"Dest").unwrap().as_array().unwrap();
+        let page = pages
+            .iter()
+            .position(|page| *page == place[0].as_reference().unwrap())
+            .unwrap();
+        let top = place[3].as_float().unwrap();
+        assert!(page > last.0 || page == last.0 && top < last.1, "{heads:?}");
+        last = (page, top);
+        next = entry.get(b"Next").ok();
+    }
+    let (parts, _) = tree(&bytes);
+    let wanted: Vec<String> = parts.all("H2").iter().map(|head| plain(&head.words)).collect();
+    assert_eq!(heads, wanted);
+    assert_eq!(
+        catalog.get(b"PageMode").unwrap().as_name().unwrap(),
+        b"UseOutlines"
+    );
+    assert_eq!(catalog.get(b"Lang").unwrap().as_str().unwrap(), b"en-GB");
+    let packet = catalog
+        .get_deref(b"Metadata", &file)
+        .unwrap()
+        .as_stream()
+        .unwrap();
+    assert!(!packet.dict.has(b"Filter"), "programs look for it in the bytes");
+    let words = String::from_utf8(packet.content.clone()).unwrap();
+    assert!(
+        words.contains("Moor rear unit: build sheet moor-rear-0003") && words.contains(">en-GB<"),
+        "{words}"
+    );
+    // nothing is claimed that no validator has seen
+    assert!(!words.contains("pdfaid"), "{words}");
+}
+
+/// The profile by the fields of ICC.1:2001-04: 6.1 for the head, 6.2 for the table of tags, 6.5.3 for a curve.
+#[test]
+fn the_profile_of_the_greys_is_whole() {
+    let bytes = pdf(&empty(), Paper::A4).unwrap();
+    let file = Document::load_mem(&bytes).unwrap();
+    let intents = file
+        .catalog()
+        .unwrap()
+        .get(b"OutputIntents")
+        .unwrap()
+        .as_array()
+        .unwrap();
+    let intent = file.get_dictionary(intents[0].as_reference().unwrap()).unwrap();
+    let profile = intent
+        .get_deref(b"DestOutputProfile", &file)
+        .unwrap()
+        .as_stream()
+        .unwrap();
+    let profile = profile.get_plain_content().unwrap();
+    let number = |at: usize| u32::from_be_bytes(profile[at..at + 4].try_into().unwrap()) as usize;
+    assert_eq!(number(0), profile.len());
+    assert_eq!(
+        (&profile[12..16], &profile[16..20], &profile[36..40]),
+        (&b"mntr"[..], &b"GRAY"[..], &b"acsp"[..])
+    );
+    for n in 0..number(128) {
+        let (at, size) = (number(132 + 12 * n + 4), number(132 + 12 * n + 8));
+        assert!(at % 4 == 0 && at + size <= profile.len());
+        if &profile[132 + 12 * n..136 + 12 * n] == b"kTRC" {
+            assert_eq!(&profile[at..at + 4], b"curv");
+            let gamma = f64::from(u16::from_be_bytes([profile[at + 12], profile[at + 13]])) / 256.0;
+            assert!((gamma - 2.2).abs() < 0.01, "{gamma}");
+        }
+    }
 }
