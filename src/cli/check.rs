@@ -3,9 +3,10 @@
 use super::exit::Exit;
 use super::failure::Failure;
 use super::options::Book;
+use crate::app::check::{Checked, check as checked};
+use crate::app::check_all;
 use crate::app::output::{text_of, width, write_out};
 use crate::app::record_pdf::{check_pdf, is_pdf};
-use crate::app::{Checked, check as checked, check_all};
 use crate::record::{Certainty, SealCheck};
 use crate::report::to_json;
 use crate::screen::hanging;
@@ -65,7 +66,7 @@ pub(super) fn check(arguments: &Check) -> Result<Exit, Failure> {
 
 /// What is printed, and what is warned of beside it.
 pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure> {
-    let asked = crate::app::Check {
+    let asked = crate::app::check::Check {
         build: arguments.build.clone(),
         paper: arguments.code.clone(),
         photo: arguments.photo.clone(),
