@@ -5,7 +5,8 @@ use super::failure::Failure;
 use super::histories::{Wanted, each_unit};
 use super::load::look;
 use super::output::{Over, lay_down, told, write_out};
-use crate::history::{ExportFormat, PAPERS, paper_head, paper_lines};
+use crate::history::ExportFormat;
+use crate::history::paper_rows::{PAPERS, paper_head, paper_lines};
 use crate::record::Entry;
 use std::path::PathBuf;
 
