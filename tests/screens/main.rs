@@ -168,7 +168,7 @@ fn practice_a_drive_day_and_a_word_in_german() {
         "--at",
         AT,
     ];
-    let begun = [&words[..], &["--start-at", "begin"]].concat();
+    let begun = [&words[..], &["--start-at", "begin", "--book", "book"]].concat();
     let terminal = Terminal::open(&place, &begun, 80, 40);
     hold("practise-de", &terminal.see_prompt("Name"));
     let words = [
