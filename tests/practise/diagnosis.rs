@@ -92,6 +92,28 @@ fn who_copies_and_says_outside_where_a_number_invites_it_stays_under_forty() {
 }
 
 #[test]
+fn a_dry_build_that_does_not_agree_wants_a_second_reading() {
+    let (mut once, mut twice) = (0, 0);
+    for seed in 1..=6 {
+        let made = made(2, seed);
+        // plates that nobody measured: the dry build is another than was predicted, and is gone on with
+        let nominal = Habits {
+            nominal: true,
+            ..Habits::default()
+        };
+        for habits in [nominal, Habits::default()] {
+            let run = work(&made, habits);
+            let left = &run.outcome.score.as_ref().unwrap().not_read_again;
+            let told = left.iter().any(|what| what.starts_with("the dry build"));
+            assert_eq!(told, run.answers.contains("dry-decision = accept"), "{left:?}");
+            once += u32::from(told);
+            twice += u32::from(!told);
+        }
+    }
+    assert!(once > 0 && twice > 5, "{once} {twice}");
+}
+
+#[test]
 fn what_the_program_said_first_is_worth_little() {
     // says inside to all, and names what the program then calls outside
     let mut seen = 0;
