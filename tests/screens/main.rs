@@ -376,7 +376,7 @@ const NARROW: [u16; 2] = [40, 60];
 
 /// What a command shows on a terminal of some width that is long enough for all of it.
 fn shown_at(place: &Place, arguments: &[&str], columns: u16) -> String {
-    let shown = Terminal::open(place, arguments, columns, 200).at_the_end();
+    let shown = Terminal::open(place, arguments, columns, 600).at_the_end();
     let widest = shown.lines().map(|line| line.chars().count()).max();
     assert!(widest <= Some(usize::from(columns)), "{shown}");
     shown
@@ -416,5 +416,51 @@ fn a_choice_on_a_narrow_terminal() {
             &format!("choose-{columns}"),
             &shown_at(&place, &arguments, columns),
         );
+    }
+}
+
+/// From a telephone's terminal to a wide one.
+const WIDTHS: [u16; 4] = [40, 60, 80, 120];
+
+#[test]
+fn what_is_asked_of_a_book_at_every_width() {
+    let place = bench();
+    place.run(&["demo", "--history"]);
+    let half: Vec<String> = answers_of("moor-rear")
+        .lines()
+        .take(12)
+        .map(str::to_string)
+        .collect();
+    place.write("half.answers", half.join("\n") + "\n");
+    let begun = [
+        "work",
+        "full-rebuild",
+        "moor-rear.toml",
+        "--book",
+        "output/demo-book",
+        "--at",
+        AT,
+        "--as-listed",
+        "--answers",
+        "half.answers",
+    ];
+    assert_eq!(place.run(&begun).code, 4);
+    let moments: [(&str, &[&str]); 4] = [
+        ("show", &["show", "moor-rear-0003"]),
+        ("fleet-open", &["fleet", "--open", "--date", "2027-01-30"]),
+        ("drawers", &["drawers", "moor-rear.toml"]),
+        ("defaults", &["defaults"]),
+    ];
+    for columns in WIDTHS {
+        for (name, arguments) in moments {
+            let arguments = [arguments, &["--book", "output/demo-book"]].concat();
+            hold(
+                &format!("{name}-{columns}"),
+                &shown_at(&place, &arguments, columns),
+            );
+        }
+        // it tells what has run out by the day on which it is asked: held to its width, and kept in no file
+        let all = shown_at(&place, &["check", "--all", "--book", "output/demo-book"], columns);
+        assert!(all.contains("The book:") && all.contains("8 builds"), "{all}");
     }
 }

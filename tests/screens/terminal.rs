@@ -65,7 +65,8 @@ impl Terminal {
 
     /// What stands there once the program has ended, by itself and well.
     pub fn at_the_end(mut self) -> String {
-        assert!(self.child.wait().unwrap().success());
+        // 12: all was told, and not all of it is proved
+        assert!([0, 12].contains(&self.child.wait().unwrap().exit_code()));
         self.reader.take().unwrap().join().unwrap();
         self.screen.lock().unwrap().screen().contents()
     }
