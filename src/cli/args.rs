@@ -24,7 +24,7 @@ use super::labels::Labels;
 use super::lint::Lint;
 use super::man::Man;
 use super::new_file::{NewCar, NewUnit};
-use super::options::{Book, Colours};
+use super::options::{Book, Colours, PLAIN, default_of};
 use super::parts::{Parts, Void};
 use super::practise::Practise;
 use super::procedures::Procedures;
@@ -72,7 +72,6 @@ fn about() -> String {
 }
 
 /// The option for plain lines, and the value of the default that stands for it.
-const PLAIN: &str = "plain";
 const LINES: &str = "lines";
 
 const EXIT_CODES: &str = "Exit codes: 0 done, 1 failed, 2 arguments not understood, 3 a file has faults, \
@@ -240,23 +239,6 @@ fn colour_of_help(given: &[OsString]) -> ColorChoice {
         Some("never") => ColorChoice::Never,
         _ => ColorChoice::Auto,
     }
-}
-
-/// The default that an argument has; nothing where it has none of those that can be set.
-pub(super) fn default_of(argument: &Arg) -> Option<DefaultKey> {
-    let long = argument.get_long()?;
-    let can_be = argument.get_possible_values();
-    let takes = |key: &DefaultKey| {
-        let known = |value: &&str| can_be.iter().any(|one| one.get_name() == *value);
-        match key {
-            DefaultKey::Screen => long == PLAIN,
-            DefaultKey::Key | DefaultKey::Signers => long == key.word(),
-            DefaultKey::Units | DefaultKey::Paper | DefaultKey::Language => {
-                long == key.word() && key.values().iter().all(known)
-            }
-        }
-    };
-    DefaultKey::ALL.map(|(key, _)| key).into_iter().find(takes)
 }
 
 /// Whether the command that was given has anything that a default can be set for.

@@ -1,9 +1,9 @@
 //! `man`: the manual page, written from the command tree.
 
-use super::args::default_of;
 use super::examples::examples;
 use super::exit::Exit;
 use super::failure::Failure;
+use super::options::default_of;
 use crate::app::output::{Over, lay_down, may_lay_down, told, write_out};
 use crate::book::STANDARD;
 use crate::document::nearest;

@@ -4,11 +4,32 @@ use crate::app;
 use crate::bench::Colour;
 use crate::quantity::Units;
 use crate::sheet::Paper;
+use crate::workshop::defaults::DefaultKey;
 use clap::builder::{OsStringValueParser, TypedValueParser};
-use clap::{Args, ValueEnum};
+use clap::{Arg, Args, ValueEnum};
 use std::fmt::Display;
 use std::path::PathBuf;
 use std::str::FromStr;
+
+/// The word of the option for plain lines.
+pub(super) const PLAIN: &str = "plain";
+
+/// The default that an argument has; nothing where it has none of those that can be set.
+pub(super) fn default_of(argument: &Arg) -> Option<DefaultKey> {
+    let long = argument.get_long()?;
+    let can_be = argument.get_possible_values();
+    let takes = |key: &DefaultKey| {
+        let known = |value: &&str| can_be.iter().any(|one| one.get_name() == *value);
+        match key {
+            DefaultKey::Screen => long == PLAIN,
+            DefaultKey::Key | DefaultKey::Signers => long == key.word(),
+            DefaultKey::Units | DefaultKey::Paper | DefaultKey::Language => {
+                long == key.word() && key.values().iter().all(known)
+            }
+        }
+    };
+    DefaultKey::ALL.map(|(key, _)| key).into_iter().find(takes)
+}
 
 /// When colours are used.
 #[derive(Args)]

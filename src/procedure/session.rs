@@ -282,7 +282,7 @@ impl Session {
         let round = self.last_round();
         let answers = self.state.answers.iter();
         answers
-            .filter(|(slot, _)| slot.round == round && self.job.fills(slot) == Some(Field::BREAKAWAY))
+            .filter(|(slot, _)| slot.round == round && self.job.reads_breakaway(slot))
             .filter_map(|(_, answer)| match answer.value {
                 Value::Torque(read) => Some((Torque::from_newton_metres(read).ok()?, answer.by.as_str())),
                 _ => None,

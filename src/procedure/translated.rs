@@ -9,7 +9,7 @@ use crate::document::{Document, Faults, Section};
 use crate::record::phrase::{ANSWERS, CONTROLS, Phrase};
 use crate::seal::Digest;
 use crate::workshop::language::{HeldTo, Language};
-use crate::workshop::{Glossary, OF_A_DAY, ROUND_WORDS, Safety};
+use crate::workshop::{Glossary, OF_A_DAY, Safety};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How many digits of a digest tell that a text is another.
@@ -28,7 +28,7 @@ fn wanted() -> BTreeMap<(&'static str, String), String> {
     for phrase in Phrase::ALL {
         want("phrase", phrase.id(), phrase.english());
     }
-    for (id, english) in ROUND_WORDS {
+    for (id, english) in Glossary::ROUND_WORDS {
         want("phrase", id, english);
     }
     ANSWERS.iter().for_each(|word| want("answer", word, word));

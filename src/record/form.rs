@@ -1,7 +1,7 @@
 //! A form to fill in by hand, as plain data.
 
 use super::build::Followed;
-use super::entry::Slot;
+use super::slot::Slot;
 
 /// A procedure as a form for one unit, to be filled in by hand and typed in later: plain data, nothing has a place yet.
 #[derive(Clone, PartialEq, Debug)]

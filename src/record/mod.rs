@@ -39,6 +39,7 @@ pub mod rotation;
 mod rules;
 mod seal_check;
 mod selection;
+mod slot;
 mod small_code;
 mod statement;
 pub mod warm;
@@ -48,7 +49,7 @@ pub use build::{
     GapLine, Glance, Layer, LayerKind, OnPaper, Pack, PlateLine, Preload, ProofRound, Remark, RemarkKind,
     Role, SettingOutcome, SettingOutcomeRow, Signature, Simulated, SinceLast,
 };
-pub use entry::{Chosen, ChosenSide, Entry, EntryError, GeneratedFrom, MODEL, Slot, UnitsName, Value};
+pub use entry::{Chosen, ChosenSide, Entry, EntryError, GeneratedFrom, MODEL, UnitsName, Value};
 pub use finding::{Certainty, Finding, SealLine};
 pub use interval::Interval;
 pub use lines::Lines;
@@ -58,5 +59,6 @@ pub use procedure_report::{ProcedureTold, StageTold, StepTold};
 pub use rules::Rules;
 pub use seal_check::{SealCheck, Stored};
 pub use selection::{MissingPart, Selected, SelectedSide, Selection};
+pub use slot::Slot;
 pub use small_code::SmallCode;
 pub use statement::{SignError, Statement, StatementError, seal_files, seal_number};

@@ -9,22 +9,6 @@ use std::sync::OnceLock;
 /// The words that the program carries, as text.
 const STOCK: &str = include_str!("../../procedures/words.toml");
 
-/// What stands round the words of a glossary: its id in the files of languages, and the English; `{}` stands for what is put in.
-pub const ROUND_WORDS: [(&str, &str); 9] = [
-    ("also-called", "{} (also: {})"),
-    ("mixed-up", "Mixed up: {}. {}"),
-    ("and", "and"),
-    ("words-in-it", "Words in it: {}."),
-    ("several-have", "Several words have \"{}\" in them:"),
-    ("nearest-is", "No word is called \"{}\"; the nearest is:"),
-    ("none-has", "No word is called \"{}\", and none has it in it."),
-    (
-        "how-many-words",
-        "{} words. {} tells one; a part of it is enough.",
-    ),
-    ("often-mixed", "Mixed up with each other:"),
-];
-
 /// Words of the trade in plain words.
 #[derive(Clone, PartialEq, Eq, Default, Debug)]
 pub struct Glossary {
@@ -81,6 +65,22 @@ fn flowing(text: &str) -> String {
 }
 
 impl Glossary {
+    /// What stands round the words of a glossary: its id in the files of languages, and the English; `{}` stands for what is put in.
+    pub const ROUND_WORDS: [(&str, &str); 9] = [
+        ("also-called", "{} (also: {})"),
+        ("mixed-up", "Mixed up: {}. {}"),
+        ("and", "and"),
+        ("words-in-it", "Words in it: {}."),
+        ("several-have", "Several words have \"{}\" in them:"),
+        ("nearest-is", "No word is called \"{}\"; the nearest is:"),
+        ("none-has", "No word is called \"{}\", and none has it in it."),
+        (
+            "how-many-words",
+            "{} words. {} tells one; a part of it is enough.",
+        ),
+        ("often-mixed", "Mixed up with each other:"),
+    ];
+
     /// Reads words from TOML text; gives every fault at once.
     ///
     /// # Errors
@@ -213,7 +213,7 @@ impl Glossary {
 
     /// What stands round words, by its id, with what is put into it.
     pub fn fill(&self, id: &str, values: &[&str]) -> String {
-        let english = ROUND_WORDS.iter().find(|(known, _)| *known == id);
+        let english = Glossary::ROUND_WORDS.iter().find(|(known, _)| *known == id);
         let told = self.language.and_then(|language| language.phrase(id));
         let pattern = told.or(english.map(|(_, english)| *english)).unwrap_or("");
         filled(pattern, values)

@@ -42,7 +42,7 @@ pub use closed_unit::{ClosedUnit, UnitFigure, UnitFile};
 pub use drawer::{Drawer, DrawerPart, Gauge, Instrument, Measures, Press, read_instruments};
 pub use drawer_edit::{LessUsed, rows_beyond, take_from_drawer};
 pub use file_kind::{FileKind, Linted, lint_summary};
-pub use glossary::{Found, Glossary, Mixed, ROUND_WORDS, Word};
+pub use glossary::{Found, Glossary, Mixed, Word};
 pub use guide::Chapter;
 pub use last_left::{LastLeft, LeftPack, ListedOtherwise};
 pub use readings::{PlateReadings, Readings};

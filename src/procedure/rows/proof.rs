@@ -9,6 +9,7 @@ use crate::procedure::ask::{AnswerOption, Feedback, Table, Tone};
 use crate::procedure::definition::Each;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::figures::capital;
+use crate::procedure::job::Job;
 use crate::procedure::proof::NEARLY_WEDGED;
 use crate::procedure::reading_mode::{ReadingMode, held_named, held_words};
 use crate::procedure::row::{
@@ -16,12 +17,19 @@ use crate::procedure::row::{
     Timing, rows,
 };
 use crate::quantity::{Dimension, Length, Temperature, Torque, significant};
-use crate::record::Value;
 use crate::record::phrase::Phrase;
+use crate::record::{Slot, Value};
 
 /// What a breakaway is made of.
 pub(super) const BREAKAWAY_FORMULA: &str = "M_pack = n · μ · F · r;  one output held: M = (M_left + M_right + D)/2;  case held: \
                                             M = M_left + M_right, and more where the ramps press too";
+
+impl Job {
+    /// Whether a question asks for a reading of the proof.
+    pub(in crate::procedure) fn reads_breakaway(&self, slot: &Slot) -> bool {
+        self.fills(slot) == Some(Field::BREAKAWAY)
+    }
+}
 
 rows! { Proof:
     /// How the unit is held for the proof.
