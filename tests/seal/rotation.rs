@@ -125,11 +125,8 @@ fn what_a_rotated_key_signs_is_of_the_same_person() {
     );
     // ssh-keygen says the same of the statement
     let names = fs::read_dir(place.book()).unwrap().flatten();
-    let names = names.filter_map(|entry| entry.file_name().into_string().ok());
-    let text = names
-        .filter(|name| Rotation::file_of(name) == Some(name))
-        .next()
-        .unwrap();
+    let mut names = names.filter_map(|entry| entry.file_name().into_string().ok());
+    let text = names.find(|name| Rotation::file_of(name) == Some(name)).unwrap();
     let signature = format!("{text}.sig");
     let bytes = fs::read(place.book().join(&text)).unwrap();
     let verify = |name: &str, namespace: &str, bytes: &[u8]| {
