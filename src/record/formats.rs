@@ -225,7 +225,9 @@ pub const FORMATS: [Format; 27] = [
         what: "a language's file",
         shows: "shimwright language N",
         first: 1,
-        added: &["sentences, steps, texts, phrases, words that are typed, words that give a hazard away"],
+        added: &[
+            "sentences, steps, texts, phrases, words that are typed, words of the trade, words that give a hazard away, what each was held to",
+        ],
     },
     Format {
         what: "a drive day's file",
