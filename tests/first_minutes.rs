@@ -467,7 +467,7 @@ fn a_shell_is_told_what_may_stand_at_a_place() {
         (&["between", "moor-rear-0001", "moor"], "moor-rear-0001"),
         (&["void", "mo"], "moor-rear-0001"),
         (&["wear", ""], "moor-rear"),
-        (&["fleet", "--unit", "m"], "moor-rear"),
+        (&["fleet", "--unit-id", "m"], "moor-rear"),
         (&["work", "full"], "full-rebuild"),
         (&["work", "demo-u"], "demo-units/"),
         (&["settle", "--use", "h"], "hillclimb"),

@@ -153,7 +153,8 @@ impl Copy {
         let line = line.replace("cargo run --release --", "target/release/shimwright");
         // a page is read by another program
         let line = line.split(" && man ").next().unwrap().to_string();
-        if line.starts_with("shimwright key new") || line.starts_with("shimwright sign") {
+        let asks = ["shimwright key new", "shimwright key rotate", "shimwright sign"];
+        if asks.iter().any(|head| line.starts_with(head)) {
             // somebody types it
             return format!("{line} --passphrase-file pass");
         }
@@ -213,8 +214,8 @@ fn the_commands_of_the_readme_and_the_guide_run_in_their_order() {
         if wanted == 11 {
             assert!(out.contains("FORCE is 1943N on the paper, but 1"), "{out}");
         }
-        if line.starts_with("shimwright key new") {
-            // as the README says to do with the line that is printed
+        if line.starts_with("shimwright key new ~/.ssh/bench-key") {
+            // as the guide says to do with the line that is printed
             fs::write(
                 copy.path()
                     .join("home/.local/share/shimwright/book/allowed_signers"),

@@ -82,7 +82,8 @@ const TO_OPEN_BUILDS: [(&str, &str); 1] = [("parts", "--take-in")];
 const TO_NEW_FOLDERS: [(&str, &str); 1] = [("restore", "FOLDER")];
 
 /// The names of values that are no paths. A new one is to be put here, or what takes it into one of the lists.
-const NO_PATHS: [&str; 35] = [
+const NO_PATHS: [&str; 36] = [
+    "WHEN",
     "LANGUAGE",
     "STAGE",
     "KEY",

@@ -454,7 +454,7 @@ fn a_builder_who_gave_no_answer_is_asked_about_and_told() {
     let remarks = session.build("x", "y").remarks;
     let told = remarks
         .iter()
-        .find(|remark| remark.place.ends_with("sign-built"))
+        .find(|remark| remark.place.ends_with("sign built"))
         .unwrap();
     assert_eq!(told.kind.word(), "override");
     assert_eq!(
