@@ -12,7 +12,7 @@ use crate::book::{
 };
 use crate::quantity::{visible, visible_lines};
 use crate::report::Report;
-use crate::screen::lines;
+use crate::screen::{broken, lines};
 use crate::seal::Secret;
 use crate::sheet::is_same_sheet;
 use std::io::{self, IsTerminal, StdoutLock, Write};
@@ -51,6 +51,17 @@ pub(crate) fn write_out(text: &str, aside: bool) -> Result<(), Failure> {
         out.flush()?;
     }
     Ok(())
+}
+
+/// Tells on the error stream what was not done, or what may go wrong: in lines as wide as the terminal, and into a pipe or a file
+/// as it is. That nobody takes it is no further fault.
+pub(crate) fn tell_aside(words: &str) {
+    let mut out = io::stderr().lock();
+    let text = match out.is_terminal() {
+        true => broken(words, terminal_width().max(NARROWEST)),
+        false => words.to_string(),
+    };
+    let _ = writeln!(out, "{text}");
 }
 
 /// What is held back of what goes to the standard output; nothing where it is written at once.

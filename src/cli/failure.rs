@@ -310,7 +310,7 @@ fn job_hint(why: &JobFailure) -> &'static str {
             "give the whole text that the phone shows, in quotes; or at least four groups of the digest"
         }
         JobFailure::Photo { .. } => {
-            "type the digest: its groups stand beside the code, and four of them at least are enough: --code \"5e03 7fb9 6aea d1a1\"; or \
+            "type the digest: its groups stand beside the code, and four of them at least are enough: `--code \"5e03 7fb9 6aea d1a1\"`; or \
              take the picture again, sharp, from above, in even light, the code as large as it gets"
         }
         JobFailure::NoSuchPaper => "read the groups again, and see whether it is the right book (--book DIR)",

@@ -55,13 +55,12 @@ mod work;
 pub use exit::Exit;
 
 use crate::app::Clock;
-use crate::app::output::write_out;
+use crate::app::output::{tell_aside, write_out};
 use crate::book::unsynced;
 use crate::quantity::visible;
 use crate::report::Figures;
 use args::{Command, Unread};
 use std::ffi::OsString;
-use std::io::Write;
 use std::process::ExitCode;
 
 /// Runs the program with its arguments, the first of which is the program's own name.
@@ -84,10 +83,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
                 tell_machines(&misread::for_machines(&error, &given));
             }
             // help into a closed pipe is no fault
-            let _ = match exit {
-                Exit::Usage => std::io::stderr().write_all(misread::told(&error, &given).as_bytes()),
-                _ => error.print(),
-            };
+            match exit {
+                Exit::Usage => tell_aside(misread::told(&error, &given).trim_end_matches('\n')),
+                _ => drop(error.print()),
+            }
             return exit.into();
         }
     };
@@ -162,12 +161,11 @@ fn tell_machines(failed: &Figures) {
 fn told(done: Result<Exit, failure::Failure>, json: bool) -> ExitCode {
     if let Some(folder) = unsynced() {
         let folder = folder.display().to_string();
-        let _ = writeln!(
-            std::io::stderr(),
+        tell_aside(&format!(
             "warning: the disk of {} can not make the names in a folder safe: what is written into the files is, but after a \
              power cut a file that was made just before may be missing; another folder: --book DIR",
             visible(&folder)
-        );
+        ));
     }
     match done {
         Ok(exit) => exit.into(),
@@ -177,7 +175,7 @@ fn told(done: Result<Exit, failure::Failure>, json: bool) -> ExitCode {
                 if json {
                     tell_machines(&failure.for_machines());
                 }
-                let _ = writeln!(std::io::stderr(), "{}", failure.report());
+                tell_aside(&failure.report());
             }
             exit.into()
         }

@@ -45,9 +45,10 @@ fn preload(w: &mut Walk<'_>) -> Option<bool> {
     w.stage = "Preload";
     let key = |key| Key("preload", key, "");
     let ways: &[(&str, &str)] = &[
-        ("force", "the force of the springs on each pack is known, or nobody knows anything"),
+        ("force", "the force of the springs on each pack is known"),
         ("breakaway", "a breakaway torque was read with the wrench, turning slowly"),
         ("none", "it has no preload springs"),
+        ("not known", "1000 N on each pack is taken, and marked as a guess"),
     ];
     let known = w.ask(key("known"), Wants::Word(ways), ["How is the preload known?", "it holds the wheels together before the ramps do", ""], false)?.words();
     match known.as_str() {
@@ -56,6 +57,7 @@ fn preload(w: &mut Walk<'_>) -> Option<bool> {
             w.quantity(key("breakaway"), Dimension::Torque, [5.0, 400.0], ["The breakaway torque, turning slowly.", "90"], false)?;
             w.word(key("held"), &[("output", "one output held, the other turned, case free: one wheel on the ground, the gearbox in neutral"), ("case", "case held: in gear, one wheel turned and the other in the air")], ["How was it held?", ""])?;
         }
+        "not known" => w.guess(key("force"), "1000 N"),
         _ => {
             w.figure(key("force"), Dimension::Force, [50.0, 10_000.0], ["Force of the springs on each pack.", "1000"], "1000 N")?;
         }

@@ -25,7 +25,8 @@ pub(super) fn read(question: &Question, text: &str, units: Units) -> Result<Acce
     if unknown && question.guess.is_some() {
         return Ok((Value::NotKnown, None));
     }
-    if question.optional && text.eq_ignore_ascii_case("none") {
+    // what nobody knows is left out of the file, where it may be
+    if question.optional && (unknown || text.eq_ignore_ascii_case("none")) {
         return Ok((Value::None, None));
     }
     let plain = |value| Ok((value, None));

@@ -90,6 +90,12 @@ impl<'a> Walk<'a> {
         self.asked_for(key, wants, said, false, Some(guess))
     }
 
+    /// Takes the estimate of what was said before to be not known, and notes the key as guessed.
+    pub fn guess(&mut self, key: Key<'_>, guess: &str) {
+        self.guessed.push(Walk::slot(key).step);
+        self.write(key, FileValue::Text(guess.to_string()));
+    }
+
     fn asked_for(
         &mut self,
         key: Key<'_>,

@@ -15,4 +15,4 @@ mod text;
 pub use picture::drawn;
 pub use report::lines;
 pub use table::{Laid, laid, table};
-pub use text::{columns, filled, hanging, wrapped};
+pub use text::{broken, columns, filled, hanging, wrapped};

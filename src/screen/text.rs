@@ -48,6 +48,39 @@ pub fn wrapped(words: &str, first: &str, rest: &str, width: usize) -> String {
     out
 }
 
+/// What is told on the error stream, each line of it broken at `width` (20 at least) and set in below its own beginning. What
+/// stands between backquotes is a command to be copied, and stays in one piece, even where it sticks out.
+///
+/// ```
+/// let words = "error: it is not there\n  `shimwright builds` lists what is there";
+/// assert_eq!(
+///     shimwright::screen::broken(words, 24),
+///     "error: it is not there\n  `shimwright builds`\n  lists what is there"
+/// );
+/// ```
+pub fn broken(words: &str, width: usize) -> String {
+    let line = |line: &str| {
+        let text = line.trim_start_matches(' ');
+        let indent = " ".repeat(line.len() - text.len());
+        let options = textwrap::Options::new(width.max(NARROWEST))
+            .wrap_algorithm(textwrap::WrapAlgorithm::FirstFit)
+            .word_splitter(textwrap::WordSplitter::NoHyphenation)
+            .break_words(false)
+            .initial_indent(&indent)
+            .subsequent_indent(&indent);
+        let pieces: Vec<String> = text
+            .split('`')
+            .enumerate()
+            .map(|(place, piece)| match place % 2 {
+                0 => glued(piece),
+                _ => piece.replace(' ', &FIRM.to_string()),
+            })
+            .collect();
+        textwrap::fill(&pieces.join("`"), options).replace(FIRM, " ")
+    };
+    words.split('\n').map(line).collect::<Vec<_>>().join("\n")
+}
+
 /// How many columns a line takes.
 ///
 /// ```

@@ -4,7 +4,7 @@ use super::{Folder, demo, give};
 use shimwright::mechanics::{Direction, LockModel};
 use shimwright::procedure::{Described, NewFile};
 use shimwright::quantity::Units;
-use shimwright::workshop::{FileKind, Unit, UnitFile};
+use shimwright::workshop::{FileKind, Unit, UnitFigure, UnitFile};
 use std::fs;
 
 /// The same figures as the demonstration unit has.
@@ -61,6 +61,23 @@ fn a_closed_unit_locks_as_the_same_unit_opened() {
     assert_eq!(setup, wanted, "{}", made.text());
     assert_eq!(closed.offer().ramps.len(), 2);
     assert!(closed.guessed().is_empty() && closed.opened().is_none() && opened.opened().is_some());
+}
+
+#[test]
+fn not_known_is_taken_wherever_something_may_be_unknown() {
+    let guessing = closed(&[
+        ("preload.known", "not known"),
+        ("preload.place", "not known"),
+        ("offer.ramps", "not known"),
+        ("offer.faces", "not known"),
+    ])
+    .unwrap();
+    let unit = read(&guessing);
+    let guessed = [UnitFigure::Preload, UnitFigure::Place];
+    assert_eq!(unit.guessed(), guessed, "{}", guessing.text());
+    assert!(unit.offer().ramps.is_empty(), "{}", guessing.text());
+    let setup = unit.lock_setup().unwrap();
+    assert_eq!(setup.preload.map(|force| force.newtons()), [1000.0; 2]);
 }
 
 #[test]
