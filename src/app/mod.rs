@@ -59,6 +59,7 @@ mod quiet;
 pub(crate) mod record_pdf;
 pub(crate) mod rotate;
 pub(crate) mod run_form;
+mod same_unit;
 mod seals;
 pub(crate) mod sheet_check;
 mod sign;

@@ -11,6 +11,7 @@ use super::front::{front, goes_on, plain, put, say_language, tell_opening};
 use super::histories::each_shelved;
 use super::load::{Sources, book_dir, left_alone, open_build, stock_texts, to_write};
 use super::output::{width, write_out};
+use super::same_unit::other_jobs;
 use super::seals::{seal, signers, summed_up, unlock};
 use super::sign;
 use super::stored::{SHEET, lines_of};
@@ -183,6 +184,10 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
     let begun = begun.and_then(|()| match is_new && !quiet {
         true => write_out(&which_unit(&shelf, &session), false),
         false => Ok(()),
+    });
+    let begun = begun.and_then(|()| match quiet {
+        true => Ok(()),
+        false => write_out(&other_jobs(&shelf, journal.id().as_str(), &session)?, false),
     });
     let begun = begun.and_then(|()| match &session.job().last {
         Some(last) if !quiet => write_out(&starts_from(last, &sources)?, false),

@@ -193,3 +193,50 @@ fn what_the_last_build_left_is_kept_as_it_was_and_a_change_of_it_is_found() {
     assert_ne!(ran.code, 0);
     assert!(ran.err.contains("found.toml"), "{}", ran.err);
 }
+
+#[test]
+fn a_job_is_told_of_the_others_on_its_unit() {
+    let place = Place::new();
+    for name in ["moor-rear.toml", "moor-drawer.toml", "instruments.toml"] {
+        fs::copy(demo_file(name), place.path(name)).unwrap();
+    }
+    let words = |out: &str| out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let work = |answers: &str, at: &str, more: &[&str]| {
+        let file = place.write("some.answers", answers);
+        let file = file.to_str().unwrap();
+        let begun = [
+            "work",
+            "full-rebuild",
+            "moor-rear.toml",
+            "--answers",
+            file,
+            "--at",
+            at,
+        ];
+        place.run(&[&begun, more].concat())
+    };
+    let (first, second) = ("2026-05-01T10:00:00Z", "2026-05-02T10:00:00Z");
+    let open = work(&until_plates("same"), first, &[]);
+    assert_eq!(open.code, 7, "{}", open.err);
+    assert!(!open.out.contains("on this unit"), "{}", open.out);
+    // another is begun while the first lies open
+    let other = work(&answers_of("moor-rear"), second, &["--new"]);
+    assert_eq!(other.code, 0, "{}", other.err);
+    assert!(
+        words(&other.out).contains("Also open on this unit: moor-rear-0001, full-rebuild, begun 2026-05-01."),
+        "{}",
+        other.out
+    );
+    // the first goes on, and what it takes the unit to be is no more
+    let on = work("plate-look/C1 = !pause\n", second, &[]);
+    assert!(
+        words(&on.out).contains(
+            "Finished on this unit since this job was begun: moor-rear-0002, full-rebuild, begun 2026-05-02. What lies in the \
+             unit may be other than this job takes it to be"
+        ),
+        "{} {}",
+        on.out,
+        on.err
+    );
+    assert!(!on.out.contains("Also open"), "{}", on.out);
+}
