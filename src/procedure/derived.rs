@@ -167,7 +167,7 @@ impl<'a> Derived<'a> {
             }
         }
         let stack = match self.disc_thickness(chain) {
-            Some((thickness, _)) => spring.stack.with_thickness(thickness).ok()?,
+            Some(discs) => spring.stack.with_thickness(discs.thickness).ok()?,
             None => spring.stack,
         };
         if count == 0 {

@@ -138,6 +138,7 @@ impl Whole<'_> {
                 .map(|chain| self.derived.read_force(chain))
                 .collect::<Option<Vec<_>>>()
                 .unwrap_or_default(),
+            discs: derived.discs_for_the_next(),
             proofs: Vec::new(),
         })
     }

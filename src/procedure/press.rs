@@ -7,7 +7,18 @@ use crate::mechanics::prediction::ReadForce;
 use crate::mechanics::{Side, SpringStack};
 use crate::metrology::reading_uncertainty;
 use crate::quantity::{Force, Length};
+use crate::workshop::left_discs::LeftDiscs;
 use crate::workshop::{Measures, Press};
+
+/// What is known of discs by their measured thickness.
+#[derive(Clone, Copy)]
+pub(super) struct KnownDiscs {
+    pub thickness: Length,
+    /// The standard uncertainty of that, in millimetres.
+    pub standard: f64,
+    /// Whether all of it was measured in this job.
+    pub here: bool,
+}
 
 impl<'a> Derived<'a> {
     /// The presses of the job.
@@ -92,31 +103,109 @@ impl<'a> Derived<'a> {
         Some(read.force_standard.hypot(read.height_standard * rate / force))
     }
 
-    /// The thickness of the discs of a chain, the mean of the places that one depth spans, with its standard uncertainty in
-    /// millimetres. It counts where the discs of every place were measured; else all of them are as listed.
-    pub fn disc_thickness(&self, chain: Option<Side>) -> Option<(Length, f64)> {
+    /// The thickness of the discs of a chain, the mean of the places that one depth spans. It counts where the discs of every place
+    /// are known, as measured in this job or, where the same lie there, for the last build; else all of them are as listed.
+    pub fn disc_thickness(&self, chain: Option<Side>) -> Option<KnownDiscs> {
+        self.discs_of(chain, |place, item| {
+            self.discs_measured(item).or_else(|| self.discs_left(place, item))
+        })
+    }
+
+    /// The same as the last build left them.
+    pub fn disc_thickness_left(&self, chain: Option<Side>) -> Option<KnownDiscs> {
+        self.discs_of(chain, |place, _| self.discs_before(place))
+    }
+
+    fn discs_of(
+        &self,
+        chain: Option<Side>,
+        of: impl Fn(usize, Option<Side>) -> Option<KnownDiscs>,
+    ) -> Option<KnownDiscs> {
         if !self.asks_of_thickness() {
             return None;
         }
-        let mut readings = Vec::new();
-        for item in self.springs() {
-            let read = self
-                .state
-                .lengths(Field::SPRING_THICKNESS, 1, item.map(Side::word));
-            if read.is_empty() {
-                return None;
-            }
-            if chain.is_none() || item == chain {
-                readings.extend(read);
-            }
-        }
+        let places = self.springs().into_iter().enumerate();
+        let known: Option<Vec<_>> = places
+            .map(|(place, item)| Some((item, of(place, item)?)))
+            .collect();
+        let mut known = known?;
+        known.retain(|(item, _)| chain.is_none() || *item == chain);
+        let sum: Length = known.iter().map(|(_, discs)| discs.thickness).sum();
+        let mean = Length::from_nm(sum.nm() / known.len().max(1) as i64);
+        let here = known.iter().all(|(_, discs)| discs.here);
+        let step = match self.micrometer() {
+            Some((instrument, _)) if here => instrument.resolution.min(MICROMETRE),
+            _ => MICROMETRE,
+        };
+        let standards = known.iter().map(|(_, discs)| discs.standard);
+        Some(KnownDiscs {
+            thickness: rounded(mean, step, Rounding::Nearest),
+            standard: standards.fold(0.0, f64::max),
+            here,
+        })
+    }
+
+    /// The discs of a place as they were measured in this job.
+    fn discs_measured(&self, item: Option<Side>) -> Option<KnownDiscs> {
+        let read = self
+            .state
+            .lengths(Field::SPRING_THICKNESS, 1, item.map(Side::word));
+        let count = i64::try_from(read.len()).ok().filter(|count| *count > 0)?;
         let (instrument, zero) = self.micrometer()?;
-        // different discs: how they differ is no repeatability of the gauge
-        let sum: Length = readings.iter().map(|reading| *reading - zero).sum();
-        let doubt = reading_uncertainty(&instrument, 1).ok()?.combined();
-        let mean = Length::from_nm(sum.nm() / readings.len().max(1) as i64);
-        let step = instrument.resolution.min(MICROMETRE);
-        Some((rounded(mean, step, Rounding::Nearest), doubt.um() / 1e3))
+        let sum: Length = read.iter().map(|reading| *reading - zero).sum();
+        Some(KnownDiscs {
+            thickness: Length::from_nm(sum.nm() / count),
+            // different discs: how they differ is no repeatability of the gauge
+            standard: reading_uncertainty(&instrument, 1).ok()?.combined().um() / 1e3,
+            here: true,
+        })
+    }
+
+    /// The same as they were known to the last build, where they still lie there: discs lose height over the years, not thickness.
+    fn discs_left(&self, place: usize, item: Option<Side>) -> Option<KnownDiscs> {
+        self.discs_before(place)
+            .filter(|_| !self.spring_is_new(item.map(Side::word)))
+    }
+
+    /// The thickness of the discs that still lie in a place as the last build knew it, and which build that was.
+    pub fn discs_known_before(&self, item: Option<Side>) -> Option<(Length, &'a str)> {
+        let place = self.springs().iter().position(|known| *known == item)?;
+        let known = self
+            .discs_left(place, item)
+            .filter(|_| self.asks_of_thickness())?;
+        let build = self.job.last.as_ref()?.build.as_str();
+        Some((rounded(known.thickness, MICROMETRE, Rounding::Nearest), build))
+    }
+
+    fn discs_before(&self, place: usize) -> Option<KnownDiscs> {
+        let known = self.job.last.as_ref()?.discs.as_ref()?;
+        let listed = self.job.unit.spring.as_ref()?.stack.thickness()?;
+        if known.listed != listed || known.thickness.len() != self.springs().len() {
+            return None;
+        }
+        Some(KnownDiscs {
+            thickness: *known.thickness.get(place)?,
+            standard: known.standard,
+            here: false,
+        })
+    }
+
+    /// The discs as the next job knows them; `None` where they are not all known.
+    pub fn discs_for_the_next(&self) -> Option<LeftDiscs> {
+        if !self.asks_of_thickness() {
+            return None;
+        }
+        let places = self.springs().into_iter().enumerate();
+        let known: Option<Vec<KnownDiscs>> = places
+            .map(|(place, item)| self.discs_measured(item).or_else(|| self.discs_left(place, item)))
+            .collect();
+        let known = known?;
+        let standards = known.iter().map(|discs| discs.standard);
+        Some(LeftDiscs {
+            standard: standards.fold(0.0, f64::max),
+            thickness: known.iter().map(|discs| discs.thickness).collect(),
+            listed: self.job.unit.spring.as_ref()?.stack.thickness()?,
+        })
     }
 
     /// Why the springs can not be discs of a thickness.
@@ -139,10 +228,17 @@ impl<'a> Derived<'a> {
         chains.truncate(if self.job.unit.is_through() { 1 } else { 2 });
         let known: Option<Vec<String>> = chains
             .iter()
-            .map(|chain| Some(self.disc_thickness(*chain)?.0.show(units)))
+            .map(|chain| Some(self.disc_thickness(*chain)?.thickness.show(units)))
             .collect();
+        let all_here = chains
+            .iter()
+            .all(|chain| self.disc_thickness(*chain).is_some_and(|discs| discs.here));
+        let by = match &self.job.last {
+            Some(last) if !all_here => format!(" for {}", last.build),
+            _ => String::new(),
+        };
         Some(format!(
-            "discs as measured, thickness {}: ± 6 % of the force reckoned from that (k = 2, common practice, no source), no further \
+            "discs as measured{by}, thickness {}: ± 6 % of the force reckoned from that (k = 2, common practice, no source), no further \
              than DIN EN 16983 has it",
             known?.join(" and ")
         ))

@@ -5,7 +5,7 @@ use super::reading_mode::held_words;
 use crate::history::doubts::Doubt;
 use crate::mechanics::prediction::{
     DISCS, FREE_HEIGHT, FRICTION, FrictionDoubt, GAUGE, Predicted, Prediction, RADIUS, ROOM, ReadForce,
-    SPRING, StackDoubt, TabsDoubt,
+    SPRING, StackDoubt, THICKNESS, TabsDoubt,
 };
 use crate::mechanics::spring::nested_force;
 use crate::mechanics::{Side, SpringStack};
@@ -82,14 +82,19 @@ impl Derived<'_> {
             let force = stack.force_at_height(height).ok()?.newtons();
             doubts.push(Doubt::own("press", share * force));
         }
-        if let Some((gauge, _)) = self.disc_thickness(chain).and(self.micrometer()) {
+        if let Some(discs) = self.disc_thickness(chain) {
             let by_thickness = stack.thickness_rate_at(height).ok()?.newtons_per_mm();
-            let budget = reading_uncertainty(&gauge, 1).ok()?;
-            let of_discs = Doubt::of_budget(&budget, by_thickness).into_iter();
-            doubts.extend(of_discs.map(|one| Doubt {
-                source: format!("{}, thickness of the discs", one.source),
-                ..one
-            }));
+            match self.micrometer().filter(|_| discs.here) {
+                Some((gauge, _)) => {
+                    let budget = reading_uncertainty(&gauge, 1).ok()?;
+                    let of_discs = Doubt::of_budget(&budget, by_thickness).into_iter();
+                    doubts.extend(of_discs.map(|one| Doubt {
+                        source: format!("{}, {THICKNESS}", one.source),
+                        ..one
+                    }));
+                }
+                None => doubts.push(Doubt::own(THICKNESS, by_thickness * discs.standard)),
+            }
         }
         Some(doubts)
     }
@@ -119,7 +124,7 @@ impl Derived<'_> {
         let by_press =
             self.press_uncertainty(chain).unwrap_or(0.0) * stack.force_at_height(height).ok()?.newtons();
         let by_thickness = match self.disc_thickness(chain) {
-            Some((_, doubt)) => stack.thickness_rate_at(height).ok()?.newtons_per_mm() * doubt,
+            Some(discs) => stack.thickness_rate_at(height).ok()?.newtons_per_mm() * discs.standard,
             None => 0.0,
         };
         Force::from_newtons(by_chain.hypot(by_press).hypot(by_thickness)).ok()
@@ -216,7 +221,7 @@ impl Derived<'_> {
                 free_standard: own[1],
                 gauge: shared,
                 nested: self.nested_between(&stack, read.is_some()),
-                thickness_standard: self.disc_thickness(chain).map(|(_, doubt)| doubt),
+                thickness_standard: self.disc_thickness(chain).map(|discs| discs.standard),
                 read,
             })
         });
@@ -240,14 +245,19 @@ impl Derived<'_> {
             let sum: Length = springs.iter().copied().sum();
             let free = Length::from_nm(sum.nm() / springs.len().max(1) as i64);
             let read = last.read.get(chain).copied();
+            let discs = self.disc_thickness_left(*self.chains().get(chain)?);
+            let stack = match discs {
+                Some(discs) => spring.stack.with_thickness(discs.thickness).ok()?,
+                None => spring.stack,
+            };
             Some(StackDoubt {
-                stack: spring.settled(free).ok()?,
+                stack: stack.with_free_height(free).ok()?,
                 height: Length::from_nm(closing.nm() / times),
                 height_standard: AS_LEFT,
                 free_standard: AS_LEFT,
                 gauge: [0.0; 2],
                 nested: self.nested_between(&spring.stack, read.is_some()),
-                thickness_standard: None,
+                thickness_standard: discs.map(|discs| discs.standard),
                 read,
             })
         });

@@ -240,7 +240,10 @@ pub const FORMATS: [Format; 27] = [
         what: "what the last build left, beside a build's unit",
         shows: "shimwright found N",
         first: 1,
-        added: &["packs, plates, springs, what is left of each chain, what proofs have shown"],
+        added: &[
+            "packs, plates, springs, what is left of each chain, what proofs have shown",
+            "thickness of the discs as measured",
+        ],
     },
 ];
 

@@ -104,7 +104,7 @@ impl FileKind {
                 .iter()
                 .map(|(kind, word)| format!("shimwright {word} {}", kind.newest()));
             let newer = |known: String| newer(&format, &known);
-            if kind.is_none() && newest.chain([last_left::FORMAT.to_string()]).any(newer) {
+            if kind.is_none() && newest.chain([last_left::NEWEST.to_string()]).any(newer) {
                 top.newer_format(&format);
             } else if kind.is_none() {
                 let known: Vec<String> = FileKind::formats()

@@ -1,6 +1,7 @@
 //! What the last build left in a unit: what the next job starts from, and what of it the unit's file does not say yet.
 
 use super::drawer::Drawer;
+use super::left_discs::LeftDiscs;
 use super::left_proofs::{LeftProof, proofs_text, read_proofs};
 use super::unit::{MOST_PLATES, PackPlan, Plate, Unit};
 use super::unit_file::read_plates;
@@ -11,9 +12,10 @@ use crate::quantity::{Force, Length, Ratio};
 use std::fmt::Write as _;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
 
-/// The first line of such a file.
-/// The first line of the file.
-pub(super) const FORMAT: &str = "shimwright found 1";
+/// The first line of such a file. It has the lowest number whose readers understand it.
+const FORMATS: [(bool, &str); 2] = [(false, "shimwright found 1"), (true, NEWEST)];
+/// That of one that says what is known of the discs.
+pub(super) const NEWEST: &str = "shimwright found 2";
 
 /// The name of a build.
 static BUILD: Spelling = Spelling {
@@ -55,6 +57,8 @@ pub struct LastLeft {
     pub closings: Vec<Length>,
     /// What a press has read of the springs of each chain; none where none has read them all.
     pub read: Vec<ReadForce>,
+    /// What was measured of the discs; `None` where not all were.
+    pub discs: Option<LeftDiscs>,
     /// What the proofs of the unit have shown until then, the oldest first.
     pub proofs: Vec<LeftProof>,
 }
@@ -82,12 +86,15 @@ impl LastLeft {
 
     /// Reads it from the top of its document.
     pub(super) fn read_top(top: &Section<'_>) -> Option<LastLeft> {
-        top.format(FORMAT);
+        let knows_discs = top.format_of(&FORMATS);
         let build = top.spelt("build", &BUILD);
         let finished = top.spelt("finished", &DAY);
         let springs = top.quantities_where::<Length>("springs", HEIGHT, 0..=2);
         let closings = top.quantities_where::<Length>("closings", CLOSING, 0..=2);
         let read = read_forces(top);
+        let discs = knows_discs
+            .filter(|known| *known)
+            .and_then(|_| LeftDiscs::read(top));
         let plates = read_plates(top, "plate", false);
         let proofs = read_proofs(top);
         let packs = top.section("pack").and_then(|section| {
@@ -123,6 +130,7 @@ impl LastLeft {
             springs: springs.unwrap_or_default(),
             closings: closings.unwrap_or_default(),
             read,
+            discs,
             proofs,
         })
     }
@@ -141,15 +149,19 @@ impl LastLeft {
     ///     springs: Vec::new(),
     ///     closings: vec![Length::from_um(4_430)],
     ///     read: Vec::new(),
+    ///     discs: None,
     ///     proofs: Vec::new(),
     /// };
     /// assert_eq!(LastLeft::read("found.toml", &left.text()).unwrap(), left);
     /// ```
     pub fn text(&self) -> String {
+        let [(_, first), (_, with_discs)] = FORMATS;
         let mut out = format!(
             "# What {0} left in the unit, written by the program from its record. The job starts from it.\n\
-             format = \"{FORMAT}\"\nbuild = \"{0}\"\nfinished = \"{1}\"\n",
-            self.build, self.finished
+             format = \"{2}\"\nbuild = \"{0}\"\nfinished = \"{1}\"\n",
+            self.build,
+            self.finished,
+            if self.discs.is_some() { with_discs } else { first }
         );
         let mut list = |key: &str, texts: Vec<String>| {
             let quoted: Vec<String> = texts.iter().map(|text| quoted(text)).collect();
@@ -171,6 +183,9 @@ impl LastLeft {
                 first.force_standard,
                 first.height_standard
             );
+        }
+        if let Some(discs) = &self.discs {
+            out.push_str(&discs.text());
         }
         for side in Side::BOTH {
             let pack = &self.packs[side.index()];
@@ -421,6 +436,11 @@ mod tests {
                 force_standard: 0.005,
                 height_standard: 0.005,
             }],
+            discs: Some(LeftDiscs {
+                thickness: vec![Length::from_um(1_758), Length::from_nm(1_758_400)],
+                standard: 0.001_25,
+                listed: Length::from_um(1_750),
+            }),
             proofs: vec![LeftProof {
                 build: "moor-rear-0001".to_string(),
                 shown: ShownFriction {

@@ -24,6 +24,7 @@ mod guide;
 mod key_words;
 pub mod language;
 mod last_left;
+pub mod left_discs;
 pub mod left_proofs;
 pub mod moment;
 pub mod new_text;

@@ -266,6 +266,7 @@ mod tests {
             springs: Vec::new(),
             closings: Vec::new(),
             read: Vec::new(),
+            discs: None,
             proofs,
         }
     }

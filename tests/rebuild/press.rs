@@ -475,8 +475,7 @@ fn a_proof_says_by_what_it_is_in_doubt_with_drag_and_adaptor_among_it() {
 }
 
 /// Between what a check of moor rear says that the wrench should read, where the last build left this.
-fn should_read(left: LastLeft) -> [f64; 2] {
-    let mut job = job("moor-rear");
+pub fn should_read(mut job: Job, left: LastLeft) -> [f64; 2] {
     job.procedure = read_stock("bench-check").unwrap().unwrap();
     job.last = Some(left);
     let mut session = Session::resume(job, &entries("moor-rear")[..1]);
@@ -529,6 +528,7 @@ fn what_a_press_has_read_goes_on_to_the_next_job_with_the_springs() {
         read: Vec::new(),
         ..left.clone()
     };
+    let should_read = |left| should_read(job("moor-rear"), left);
     let (read, law) = (should_read(kept), should_read(by_law));
     // 1220 N at 2.22 mm are 7 % more than the law, so more is to be read, and less is left in doubt
     assert!(read[0] + read[1] > 1.01 * (law[0] + law[1]), "{read:?} {law:?}");

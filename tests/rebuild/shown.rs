@@ -39,6 +39,7 @@ fn left(frictions: &[f64], oil: &str) -> LastLeft {
         springs: vec![Length::from_um(3_080), Length::from_um(3_070)],
         closings: vec![Length::from_um(4_435)],
         read: Vec::new(),
+        discs: None,
         proofs: frictions.iter().map(proof).collect(),
     }
 }

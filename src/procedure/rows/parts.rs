@@ -332,14 +332,21 @@ fn spring_formula(here: &Here<'_>) -> Vec<String> {
 }
 
 fn listed_thickness(here: &Here<'_>) -> Beside {
-    let thickness = here
-        .derived
-        .job
-        .unit
-        .spring
-        .as_ref()
-        .and_then(|spring| spring.stack.thickness());
-    Beside::limits(thickness.map(|thickness| format!("listed {}", thickness.show(here.units()))))
+    let (derived, units) = (&here.derived, here.units());
+    let listed = derived.job.unit.spring.as_ref();
+    let listed = listed.and_then(|spring| spring.stack.thickness());
+    let before = derived.discs_known_before(here.side()).map(|(thickness, build)| {
+        format!(
+            "measured for {build}: {}, which goes on to count where this is left out",
+            thickness.show(units)
+        )
+    });
+    Beside::limits(
+        listed
+            .map(|thickness| format!("listed {}", thickness.show(units)))
+            .into_iter()
+            .chain(before),
+    )
 }
 
 /// How the force hangs on the thickness, at the height for the target.
