@@ -401,8 +401,14 @@ impl Pair<'_> {
                     &Doubt::known(&self.after.preload_doubts, Some(v)),
                 )
             }),
-            self.out_of_date(InstrumentRole::DepthGauge),
+            self.out_of_date_by_springs(),
         ))
+    }
+
+    /// Why a preload can not be compared.
+    fn out_of_date_by_springs(&self) -> Option<String> {
+        self.out_of_date(InstrumentRole::DepthGauge)
+            .or_else(|| self.out_of_date(InstrumentRole::Press))
     }
 
     /// The friction follows from breakaway and preload, and is in doubt by both.
@@ -422,7 +428,7 @@ impl Pair<'_> {
         let ((before, u), (after, v)) = (of(self.before)?, of(self.after)?);
         let why = self
             .out_of_date(InstrumentRole::TorqueWrench)
-            .or_else(|| self.out_of_date(InstrumentRole::DepthGauge));
+            .or_else(|| self.out_of_date_by_springs());
         Some(self.change(
             "Friction shown",
             Measure::Friction,

@@ -28,6 +28,15 @@ impl Doubt {
         }
     }
 
+    /// What the calibration of an instrument leaves.
+    pub fn calibration(of: &str, standard: f64) -> Doubt {
+        Doubt {
+            source: format!("{CALIBRATION} of {of}"),
+            calibration_of: of.to_string(),
+            standard,
+        }
+    }
+
     /// The sources of a budget of lengths, each times how far the value goes for a millimetre.
     pub fn of_budget(budget: &Budget, for_a_millimetre: f64) -> Vec<Doubt> {
         let components = budget.components.iter();
@@ -36,11 +45,7 @@ impl Doubt {
             .map(|one| {
                 let standard = one.standard / 1e3 * for_a_millimetre;
                 match &one.shared {
-                    Some(gauge) if one.name == CALIBRATION => Doubt {
-                        source: format!("{CALIBRATION} of {gauge}"),
-                        calibration_of: gauge.clone(),
-                        standard,
-                    },
+                    Some(gauge) if one.name == CALIBRATION => Doubt::calibration(gauge, standard),
                     // a zero is read anew for each build
                     Some(gauge) => Doubt::own(&format!("{} of {gauge}", one.name), standard),
                     None => Doubt::own(&one.name, standard),

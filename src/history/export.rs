@@ -417,9 +417,12 @@ const SPRINGS: &[Column<SpringAccount>] = &[
 ];
 
 const INSTRUMENTS: &[Column<InstrumentAccount>] = &[
-    col("role", Text, "micrometer, depth gauge, torque wrench", |_, i| {
-        text(&i.role.to_string())
-    }),
+    col(
+        "role",
+        Text,
+        "micrometer, depth gauge, torque wrench, press",
+        |_, i| text(&i.role.to_string()),
+    ),
     col("instrument", Text, "its name", |_, i| text(&i.id)),
     col("due", Text, "the last day of its calibration", |_, i| {
         text(&i.due)

@@ -1,7 +1,7 @@
 //! What leaves the difference of two builds' values in doubt: what they share falls out of it.
 
 use super::account::{Account, UncertainLength};
-use super::doubts::{CALIBRATION, Doubt, READINGS};
+use super::doubts::{Doubt, READINGS};
 use crate::metrology::{Budget, Component, stack};
 
 /// The sources of the difference of two builds' values, by name, with their standard uncertainties.
@@ -111,10 +111,7 @@ pub(super) fn of_length(length: &UncertainLength, zeros: f64) -> Vec<Doubt> {
         Doubt::own(READINGS, length.own_mm()),
         Doubt::own("zeros of the gauges", zeros),
     ];
-    doubts.extend(length.shared.iter().map(|(gauge, standard)| Doubt {
-        source: format!("{CALIBRATION} of {gauge}"),
-        calibration_of: gauge.clone(),
-        standard: standard.mm(),
-    }));
+    let shared = length.shared.iter();
+    doubts.extend(shared.map(|(gauge, standard)| Doubt::calibration(gauge, standard.mm())));
     doubts
 }

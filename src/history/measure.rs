@@ -117,6 +117,8 @@ pub enum InstrumentRole {
     DepthGauge,
     /// It reads breakaway and tightens bolts.
     TorqueWrench,
+    /// It reads the force of springs.
+    Press,
 }
 
 impl fmt::Display for InstrumentRole {
@@ -233,6 +235,7 @@ impl Word for InstrumentRole {
         InstrumentRole::Micrometer,
         InstrumentRole::DepthGauge,
         InstrumentRole::TorqueWrench,
+        InstrumentRole::Press,
     ];
 
     fn stored(self) -> &'static str {
@@ -240,6 +243,7 @@ impl Word for InstrumentRole {
             InstrumentRole::Micrometer => "micrometer",
             InstrumentRole::DepthGauge => "depth gauge",
             InstrumentRole::TorqueWrench => "torque wrench",
+            InstrumentRole::Press => "press",
         }
     }
 }

@@ -347,6 +347,7 @@ impl Whole<'_> {
                 derived.depth_gauge(),
             ),
             (Field::WRENCH, InstrumentRole::TorqueWrench, None),
+            (Field::PRESS, InstrumentRole::Press, None),
         ]
         .into_iter()
         .filter_map(|(field, role, gauge)| {

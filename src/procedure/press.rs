@@ -3,6 +3,7 @@
 use super::derived::Derived;
 use super::field::Field;
 use super::rounding::{MICROMETRE, Rounding, rounded};
+use crate::history::doubts::Doubt;
 use crate::mechanics::prediction::ReadForce;
 use crate::mechanics::{Side, SpringStack};
 use crate::metrology::reading_uncertainty;
@@ -87,6 +88,13 @@ impl<'a> Derived<'a> {
     /// The standard uncertainty that a press leaves of the force of a chain's springs, as a share: what it reads, and the height. It may
     /// have read them for the last build.
     pub fn press_uncertainty(&self, chain: Option<Side>) -> Option<f64> {
+        let [calibration, own] = self.press_shares(chain)?;
+        Some(calibration.hypot(own))
+    }
+
+    /// The same apart: what its calibration leaves, which is the same in all that this press reads until it is calibrated anew, and
+    /// what each reading has for itself. Of a press that read for the last build no more is known than the whole.
+    fn press_shares(&self, chain: Option<Side>) -> Option<[f64; 2]> {
         let left = || {
             // what the last build had them read, where this one has not had them out
             let untouched = self.springs().into_iter().all(|item| {
@@ -96,11 +104,32 @@ impl<'a> Derived<'a> {
             let last = self.job.last.as_ref().filter(|_| untouched)?;
             last.read.get(chain.map_or(0, Side::index)).copied()
         };
-        let read = self.read_force(chain).or_else(left)?;
+        let here = self.read_force(chain);
+        let calibration = here.and(self.press()).map_or(0.0, |press| press.calibration());
+        let read = here.or_else(left)?;
         let law = self.stack_by_law(chain)?;
         let rate = law.rate_at_height(read.height).ok()?.newtons_per_mm();
         let force = law.force_at_height(read.height).ok()?.newtons();
-        Some(read.force_standard.hypot(read.height_standard * rate / force))
+        let step = (read.force_standard.powi(2) - calibration.powi(2))
+            .max(0.0)
+            .sqrt();
+        Some([calibration, step.hypot(read.height_standard * rate / force)])
+    }
+
+    /// By what a press leaves a force of a chain's springs in doubt, in newtons.
+    pub fn press_doubts(&self, chain: Option<Side>, force: Force) -> Vec<Doubt> {
+        let Some([calibration, own]) = self.press_shares(chain) else {
+            return Vec::new();
+        };
+        let mut doubts = vec![Doubt::own("step and height of the press", own * force.newtons())];
+        if let Some((id, _)) = self
+            .state
+            .word(Field::PRESS, 1, None)
+            .filter(|_| calibration > 0.0)
+        {
+            doubts.push(Doubt::calibration(id, calibration * force.newtons()));
+        }
+        doubts
     }
 
     /// The thickness of the discs of a chain, the mean of the places that one depth spans. It counts where the discs of every place

@@ -78,10 +78,7 @@ impl Derived<'_> {
         let room = scaled(&closing.budget, -by_height / self.stacks_a_chain() as f64);
         let heights = crate::metrology::stack(&[(room, 1), (free, 1)]);
         let mut doubts = Doubt::of_budget(&heights, 1.0);
-        if let Some(share) = self.press_uncertainty(chain) {
-            let force = stack.force_at_height(height).ok()?.newtons();
-            doubts.push(Doubt::own("press", share * force));
-        }
+        doubts.extend(self.press_doubts(chain, stack.force_at_height(height).ok()?));
         if let Some(discs) = self.disc_thickness(chain) {
             let by_thickness = stack.thickness_rate_at(height).ok()?.newtons_per_mm();
             match self.micrometer().filter(|_| discs.here) {

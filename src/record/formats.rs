@@ -95,6 +95,7 @@ pub const ACCOUNT: Format = Format {
         "zeros of the gauges beside each measured length; what one gauge leaves in room and free height, once (model 4 of the mechanics)",
         "job number, customer, promised day, when it is looked at next, answers in words",
         "the sources of the doubt of preload and breakaway",
+        "the press among the instruments, its calibration apart from its readings",
     ],
 };
 

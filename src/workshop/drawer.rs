@@ -164,8 +164,17 @@ pub struct Press {
 impl Press {
     /// The standard uncertainty of a force that it reads, as a share: certificate and step.
     pub fn standard(&self, force: Force) -> f64 {
-        let step = self.resolution.newtons() / (12_f64.sqrt() * force.newtons());
-        (0.5 * self.relative.value()).hypot(step)
+        self.calibration().hypot(self.step(force))
+    }
+
+    /// What of that is its certificate's, and the same in all that it reads until it is calibrated anew.
+    pub fn calibration(&self) -> f64 {
+        0.5 * self.relative.value()
+    }
+
+    /// What of it is the step of a reading's own.
+    fn step(&self, force: Force) -> f64 {
+        self.resolution.newtons() / (12_f64.sqrt() * force.newtons())
     }
 }
 

@@ -179,9 +179,16 @@ fn a_measured_thickness_goes_on_to_the_next_check_with_the_springs() {
         "{text}"
     );
     let old = LastLeft::read("found.toml", &text).unwrap();
-    assert_eq!(should_read(job("moor-rear"), old), by_band);
+    let as_by_band = |job, left| {
+        let read = should_read(job, left);
+        assert!(
+            (0..2).all(|end| (read[end] - by_band[end]).abs() < 1e-9),
+            "{read:?} {by_band:?}"
+        );
+    };
+    as_by_band(job("moor-rear"), old);
     // nor does a file count them that wants none, or that lists other discs than those
-    assert_eq!(should_read(job("moor-rear"), left.clone()), by_band);
+    as_by_band(job("moor-rear"), left.clone());
     let others = LastLeft {
         discs: Some(LeftDiscs {
             listed: Length::from_um(1_700),
@@ -189,7 +196,7 @@ fn a_measured_thickness_goes_on_to_the_next_check_with_the_springs() {
         }),
         ..left
     };
-    assert_eq!(should_read(measured_job(), others), by_band);
+    as_by_band(measured_job(), others);
     // what the first number does not know is no word of it
     let mixed = text.replace(
         "\n[pack.left]",

@@ -102,6 +102,10 @@ fn pressed(due: fn(usize) -> &'static str, doubts: fn(&mut Account)) -> UnitWear
         (breakaway.found, breakaway.left) = (nm(84.0), nm(90.0));
         (breakaway.found_uncertainty, breakaway.left_uncertainty) = (nm(0.84), nm(1.0));
         account.instruments = vec![instrument(InstrumentRole::TorqueWrench, due(n))];
+        account.instruments.push(InstrumentAccount {
+            id: "press".into(),
+            ..instrument(InstrumentRole::Press, due(n))
+        });
         doubts(account);
     })
 }
@@ -140,6 +144,19 @@ fn what_one_gauge_shares_falls_out_of_preload_and_breakaway_as_it_does_of_gaps()
         account.preload_found_doubts = vec![source("one", -6.4), source("", 4.8)];
     });
     assert!((half(&papers.preload[0].outlook) - by_hand(10.0)).abs() < 0.01);
+}
+
+#[test]
+fn one_press_falls_out_of_a_preload_and_what_it_reads_each_time_does_not() {
+    // 6 N and 8 N, 4.8 and 6.4 of them by the certificate of the press: builds that agree by luck to the newton are as sure as
+    // step and height of both readings, and no surer
+    let read: fn(&mut Account) = |account| {
+        account.preload_doubts = vec![source("press", 4.8), source("", 3.6)];
+        account.preload_found_doubts = vec![source("press", 6.4), source("", 4.8)];
+    };
+    let band = |wear: UnitWear<'_>| half(&wear.preload[0].outlook);
+    assert!((band(pressed(ONE_CALIBRATION, read)) - by_hand(6_f64.hypot(1.6))).abs() < 0.01);
+    assert!((band(pressed(ANEW_EACH_TIME, read)) - by_hand(10.0)).abs() < 0.01);
 }
 
 #[test]
