@@ -4,10 +4,13 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
+#[path = "support/made_font.rs"]
+mod made_font;
 #[path = "support/pdf.rs"]
 mod pdf_parts;
 mod sheet_builds;
 mod sheet_file;
+mod sheet_font;
 mod sheet_html;
 mod sheet_settings;
 #[path = "support/skipped.rs"]

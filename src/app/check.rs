@@ -15,6 +15,7 @@ use crate::quantity::visible;
 use crate::record::log_check::Logs;
 use crate::record::{Certainty, Finding, OffPaper, PaperError, PaperText, SealCheck, SmallCode, Stored};
 use crate::seal::Signers;
+use crate::sheet::GivenFont;
 use crate::sheet::photo::{PhotoError, code_in_photo};
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -34,6 +35,8 @@ pub(crate) struct Check {
     pub photo: Option<PathBuf>,
     /// Who is who, instead of the file in the book.
     pub signers: Option<PathBuf>,
+    /// A font that was handed in, for a sheet that was printed with it.
+    pub font: Option<GivenFont>,
     /// Certificates that are trusted to give times.
     pub time_certificate: Option<PathBuf>,
     /// The book, where it is not the usual one.
@@ -77,7 +80,7 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
     examined.book = told_of_book(logs.judge_build(&stored));
     // a record that does not hold gives no sheet to hold another against
     if paper.is_none() && newer.is_none() && examined.verdict() != Certainty::Broken {
-        examined.sheet = sheet_check(&shelf, &id, &stored, None)?;
+        examined.sheet = sheet_check(&shelf, &id, &stored, asked.font.as_ref(), None)?;
     }
     if let Some(words) = still_to_do(&shelf, &id)? {
         examined.findings.push(Finding::new(Certainty::Note, words));

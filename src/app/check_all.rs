@@ -16,7 +16,7 @@ use crate::record::book_check::{BookCheck, BuildChecked};
 use crate::record::log_check::Logs;
 use crate::record::{Certainty, Finding};
 use crate::seal::Signers;
-use crate::sheet::PAGE_FORM;
+use crate::sheet::{GivenFont, PAGE_FORM};
 use crate::workshop::read_instruments;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -34,6 +34,7 @@ pub(crate) fn check_all(
     book: Option<&PathBuf>,
     given: Option<&Path>,
     sheets: bool,
+    font: Option<&GivenFont>,
 ) -> Result<BookCheck, Failure> {
     let shelf = look(book)?;
     let (signers_path, signers) = signers(given, &shelf)?;
@@ -45,7 +46,7 @@ pub(crate) fn check_all(
         env!("CARGO_PKG_VERSION")
     );
     let remembered = sheets.then(|| Remembered::of(&shelf, "sheets", &holds));
-    let builds = each(&shelf, &ids, &logs, &signers, remembered.as_ref())?;
+    let builds = each(&shelf, &ids, &logs, &signers, font, remembered.as_ref())?;
     if let Some(remembered) = remembered {
         remembered.keep();
     }
@@ -123,6 +124,7 @@ fn each(
     ids: &[BuildId],
     logs: &Logs,
     signers: &Signers,
+    font: Option<&GivenFont>,
     remembered: Option<&Remembered>,
 ) -> Result<Vec<BuildChecked>, Failure> {
     let (next, done) = (AtomicUsize::new(0), AtomicUsize::new(0));
@@ -140,7 +142,7 @@ fn each(
                 scope.spawn(|| {
                     let mut checked = Vec::new();
                     while let Some(id) = ids.get(next.fetch_add(1, Ordering::Relaxed)) {
-                        checked.push(one(shelf, id, logs, signers, remembered));
+                        checked.push(one(shelf, id, logs, signers, font, remembered));
                         done.fetch_add(1, Ordering::Relaxed);
                     }
                     checked
@@ -168,6 +170,7 @@ fn one(
     id: &BuildId,
     logs: &Logs,
     signers: &Signers,
+    font: Option<&GivenFont>,
     remembered: Option<&Remembered>,
 ) -> BuildChecked {
     let stored = match stored(shelf, id) {
@@ -185,7 +188,7 @@ fn one(
     examined.book = told_of_book(logs.judge_build(&stored));
     // a record that does not hold gives no sheet to hold another against
     if remembered.is_some() && examined.verdict() != Certainty::Broken {
-        examined.sheet = match sheet_check(shelf, id, &stored, remembered) {
+        examined.sheet = match sheet_check(shelf, id, &stored, font, remembered) {
             Ok(found) => found,
             Err(failure) => Some(Finding::new(Certainty::Open, format!("{SHEET}: {failure}"))),
         };

@@ -6,6 +6,7 @@
 
 use super::book_log::BookLog;
 use super::failure::Failure;
+use super::font::printed;
 use super::load::{Sources, Text, read_text, to_write};
 use super::output::write_out;
 use super::seals::summed_up;
@@ -17,7 +18,7 @@ use crate::quantity::visible;
 use crate::record::Entry;
 use crate::record::formats::CLOSING;
 use crate::seal::Digest;
-use crate::sheet::{Paper, pdf};
+use crate::sheet::{GivenFont, Paper, pdf};
 use crate::workshop::{LessUsed, take_from_drawer};
 use std::path::{Path, PathBuf, absolute};
 
@@ -133,12 +134,20 @@ pub(crate) fn still_to_do(shelf: &Shelf, id: &BuildId) -> Result<Option<String>,
 const NOT_FOLLOWED: &str = "a note of an older program or of a copied folder; nothing follows it. See whether the drawer \
                             was counted down, and remove it";
 
+/// What the sheet of a finished build is printed on, and with.
+#[derive(Clone, Copy)]
+pub(crate) struct PrintedOn<'a> {
+    pub paper: Paper,
+    /// A font that was handed in, for what the built-in typeface lacks.
+    pub font: Option<&'a GivenFont>,
+}
+
 /// Does what is left to do for a finished build, and says what was taken out of the drawer's file. [`told`] ends it.
 pub(crate) fn finish(
     shelf: &Shelf,
     journal: &Journal,
     session: &Session,
-    paper: Paper,
+    on: PrintedOn<'_>,
 ) -> Result<String, Failure> {
     let Some(note) = noted(shelf, journal.id())? else {
         return Ok(String::new());
@@ -149,7 +158,7 @@ pub(crate) fn finish(
         None => String::new(),
     };
     let build = summed_up(shelf, journal.id(), session)?;
-    journal.put(SHEET, &pdf(&build, paper)?)?;
+    journal.put(SHEET, &printed(on.font, || pdf(&build, on.paper))?)?;
     Ok(words)
 }
 
@@ -226,7 +235,7 @@ pub(crate) struct CaughtUp {
 pub(crate) fn catch_up(
     log: &mut BookLog<'_>,
     own: &Text,
-    paper: Paper,
+    on: PrintedOn<'_>,
     front: &mut dyn Front,
 ) -> Result<Vec<CaughtUp>, Failure> {
     let (mut done, shelf) = (Vec::new(), log.shelf());
@@ -235,7 +244,7 @@ pub(crate) fn catch_up(
         if !matches!(shelf.file(&id, OLD_NOTE), Err(BookError::Missing { .. })) {
             write_out(&format!("warning: {id}: {OLD_NOTE} is {NOT_FOLLOWED}\n"), true)?;
         }
-        match catch_up_one(log, &id, own.as_deref(), paper, front) {
+        match catch_up_one(log, &id, own.as_deref(), on, front) {
             Ok(None) => {}
             Ok(Some(caught_up)) => {
                 write_out(
@@ -265,7 +274,7 @@ fn catch_up_one(
     log: &mut BookLog<'_>,
     id: &BuildId,
     own: Option<&Path>,
-    paper: Paper,
+    on: PrintedOn<'_>,
     front: &mut dyn Front,
 ) -> Result<Option<CaughtUp>, Failure> {
     let shelf = log.shelf();
@@ -300,7 +309,7 @@ fn catch_up_one(
         }
     }
     log.write(id, true, session.finished().unwrap_or_default())?;
-    let drawer = finish(shelf, &journal, &session, paper)?;
+    let drawer = finish(shelf, &journal, &session, on)?;
     Ok(Some(CaughtUp {
         journal,
         session,

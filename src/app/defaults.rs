@@ -79,7 +79,9 @@ pub(crate) fn set_default(
     }
     // a file that is named holds wherever the next command is run
     let value = match (key, value) {
-        (DefaultKey::Key | DefaultKey::Signers, Some(path)) => Some(absolute(path)?.display().to_string()),
+        (DefaultKey::Key | DefaultKey::Signers | DefaultKey::Font, Some(path)) => {
+            Some(absolute(path)?.display().to_string())
+        }
         (_, value) => value.map(str::to_string),
     };
     let path = match for_me {

@@ -10,7 +10,7 @@ use crate::record::{EntryError, PaperError, SignError, StatementError};
 use crate::report::ReportError;
 use crate::seal::{SealError, TokenError};
 use crate::sheet::photo::PhotoError;
-use crate::sheet::{AttachedError, SheetError};
+use crate::sheet::{AttachedError, FontError, SheetError};
 use crate::workshop::SettingError;
 use std::io;
 use std::path::PathBuf;
@@ -90,6 +90,8 @@ pub(crate) enum Failure {
     NoPassphrase(PathBuf),
     #[error("{} has no passphrase: its first line is empty or blank", .0.display())]
     EmptyPassphrase(PathBuf),
+    #[error("{}: {why}", path.display())]
+    Font { path: PathBuf, why: FontError },
     #[error("no key to sign with is given")]
     NoKey,
     #[error("no name to sign with is given, and the allowed signers have none for this key")]

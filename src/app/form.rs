@@ -4,6 +4,7 @@ use super::arguments::Beside;
 use super::as_left::{kept, last_left};
 use super::clock::Clock;
 use super::failure::Failure;
+use super::font::{given_font, printed};
 use super::load::{Sources, book_dir};
 use super::output::{Over, lay_down, told};
 use crate::book::Shelf;
@@ -33,6 +34,8 @@ pub(crate) struct Blank {
     pub units: Units,
     /// The paper.
     pub paper: Paper,
+    /// The font for what the built-in typeface lacks, by its path.
+    pub font: Option<PathBuf>,
     /// Where to write it; by default UNIT-PROCEDURE.pdf in this folder.
     pub out: Option<PathBuf>,
     /// Whether a file that is there is written over, whatever it is.
@@ -43,6 +46,7 @@ pub(crate) struct Blank {
 
 /// Prints a procedure as a form to fill in by hand.
 pub(crate) fn blank(asked: &Blank) -> Result<(), Failure> {
+    let font = given_font(asked.font.as_ref())?;
     let (procedure, unit) = (&asked.procedure, &asked.unit);
     let mut sources = Sources::gather(
         procedure,
@@ -66,7 +70,8 @@ pub(crate) fn blank(asked: &Blank) -> Result<(), Failure> {
         .clone()
         .unwrap_or_else(|| PathBuf::from(format!("{}-{}.pdf", form.unit_id, form.procedure.id)));
     let paper = asked.paper;
-    let laid = lay_down(&out, &form_pdf(&form, paper)?, Over::Own.or(asked.replace))?;
+    let bytes = printed(font.as_ref(), || form_pdf(&form, paper))?;
+    let laid = lay_down(&out, &bytes, Over::Own.or(asked.replace))?;
     let pages = form_pages(&form, paper).len();
     laid.say(&format!(
         "{}: {pages} pages, {} boxes\nTo type it in: shimwright work {procedure} {unit} --from-paper --at TIME\n",

@@ -1,6 +1,7 @@
 //! Labels of a build that lies in the book.
 
 use super::failure::Failure;
+use super::font::{given_font, printed};
 use super::load::{known_build, look, open_build};
 use super::output::{Over, lay_down, told};
 use super::seals::summed_up;
@@ -13,6 +14,8 @@ pub(crate) struct Labels {
     pub build: String,
     /// What they are printed on.
     pub stock: LabelStock,
+    /// The font for what the built-in typeface lacks, by its path.
+    pub font: Option<PathBuf>,
     /// Where to write them; by default BUILD-labels.pdf in this folder.
     pub out: Option<PathBuf>,
     /// Whether a file that is there is written over, whatever it is.
@@ -23,6 +26,7 @@ pub(crate) struct Labels {
 
 /// Prints the labels of a build: of its unit, and of the bags with the plates that are not in it.
 pub(crate) fn labels(asked: &Labels) -> Result<(), Failure> {
+    let font = given_font(asked.font.as_ref())?;
     let shelf = look(asked.book.as_ref())?;
     let id = known_build(&shelf, &asked.build)?;
     let opened = open_build(&shelf, &id)?;
@@ -35,7 +39,7 @@ pub(crate) fn labels(asked: &Labels) -> Result<(), Failure> {
         .out
         .clone()
         .unwrap_or_else(|| PathBuf::from(format!("{id}-labels.pdf")));
-    let bytes = labels_pdf(&build, asked.stock)?;
+    let bytes = printed(font.as_ref(), || labels_pdf(&build, asked.stock))?;
     let laid = lay_down(&out, &bytes, Over::Own.or(asked.replace))?;
     laid.say(&format!("{}: {} bytes\n", told(&out), bytes.len()))
 }

@@ -36,6 +36,7 @@ pub(crate) mod drive_plan;
 mod driven;
 mod export;
 mod failure;
+pub(crate) mod font;
 mod form;
 mod front;
 mod half_job;

@@ -2,6 +2,7 @@
 
 use super::drill::kept;
 use super::failure::Failure;
+use super::font::{given_font, printed};
 use super::load::{Sources, practice_dir};
 use super::output::{Laid, Over, lay_down, text_of, to_copy, told};
 use super::practice_shelf::{is_same, runs, sources};
@@ -51,8 +52,8 @@ pub(crate) struct Past<'a> {
     pub book: Option<&'a PathBuf>,
     /// Of whom; without it of all.
     pub by: Option<&'a str>,
-    /// A page with the progress, and its paper.
-    pub sheet: Option<(&'a PathBuf, Paper)>,
+    /// A page with the progress, its paper, and the font for what the built-in typeface lacks.
+    pub sheet: Option<(&'a PathBuf, Paper, Option<&'a PathBuf>)>,
     /// Whether a file that is there may be written over.
     pub replace: bool,
     /// As one JSON object.
@@ -113,9 +114,10 @@ pub(crate) fn past(wanted: &Past<'_>) -> Result<(), Failure> {
     }
     let mut laid = Laid::default();
     let mut written = String::new();
-    if let Some((path, paper)) = wanted.sheet {
+    if let Some((path, paper, font)) = wanted.sheet {
         let sections = [side_by_side(&each), progress_sections(&progress)].concat();
-        let page = progress_pdf(&progress.by, &sections, paper)?;
+        let font = given_font(font)?;
+        let page = printed(font.as_ref(), || progress_pdf(&progress.by, &sections, paper))?;
         laid = lay_down(path, &page, Over::Nothing.or(wanted.replace))?;
         written = format!("\nThe page of progress: {}\n", told(path));
     }

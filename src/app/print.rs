@@ -1,6 +1,7 @@
 //! The sheet of a build that lies in the book: on paper, and on the screen.
 
 use super::failure::Failure;
+use super::font::{given_font, printed};
 use super::load::{known_build, look, open_build};
 use super::output::{Over, lay_down, told, width, write_out};
 use super::seals::{by_itself, summed_up};
@@ -19,6 +20,8 @@ pub(crate) struct Print {
     pub build: String,
     /// The paper.
     pub paper: Paper,
+    /// The font for what the built-in typeface lacks, by its path.
+    pub font: Option<PathBuf>,
     /// Where to write it, as a picture of its first page where the name ends in `.svg`; by default BUILD.pdf in this folder.
     pub out: Option<PathBuf>,
     /// Where to write it as a page of HTML, and nothing else.
@@ -117,6 +120,7 @@ fn words_inside(files: &RecordFiles, keys: &[String]) -> String {
 
 /// Prints the sheet of a build.
 pub(crate) fn print(asked: &Print) -> Result<(), Failure> {
+    let font = given_font(asked.font.as_ref())?;
     let shelf = look(asked.book.as_ref())?;
     let id = known_build(&shelf, &asked.build)?;
     let Told {
@@ -140,9 +144,9 @@ pub(crate) fn print(asked: &Print) -> Result<(), Failure> {
         (None, false) if asked.with_record => {
             let (files, keys) = record_files(&shelf, &id)?;
             inside = words_inside(&files, &keys);
-            pdf_with_record(&build, asked.paper, &files)?
+            printed(font.as_ref(), || pdf_with_record(&build, asked.paper, &files))?
         }
-        (None, false) => pdf(&build, asked.paper)?,
+        (None, false) => printed(font.as_ref(), || pdf(&build, asked.paper))?,
     };
     let laid = lay_down(&out, &bytes, Over::Own.or(asked.replace))?;
     if asked.json {

@@ -75,7 +75,7 @@ pub(crate) fn check_pdf(asked: &Check, path: &Path) -> Result<Checked, Failure> 
             Ok(told) => {
                 let (lines, _) = inside.record();
                 let states = [(told.build, inside.first_lines(lines))];
-                let held = quietly(|| held_sheet(&bytes, &states, Some(&record.files)));
+                let held = quietly(|| held_sheet(&bytes, &states, Some(&record.files), asked.font.as_ref()));
                 let held = held.unwrap_or(Ok(HeldSheet::NotRead))?;
                 finding(&name, held, |_| "the record in it".to_string())
             }

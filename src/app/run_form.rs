@@ -2,8 +2,9 @@
 
 use super::days::OpenedDay;
 use super::failure::Failure;
+use super::font::printed;
 use super::output::{Over, lay_down, told};
-use crate::sheet::{Paper, RunForm, run_form_pdf};
+use crate::sheet::{GivenFont, Paper, RunForm, run_form_pdf};
 use std::path::Path;
 
 /// Writes the run sheet of a day: as many runs as were drawn, each with its setting, or else so many free ones.
@@ -11,6 +12,7 @@ pub(crate) fn run_sheet(
     opened: &OpenedDay,
     runs: usize,
     paper: Paper,
+    font: Option<&GivenFont>,
     file: &Path,
     over: Over,
 ) -> Result<(), Failure> {
@@ -35,7 +37,8 @@ pub(crate) fn run_sheet(
         settings: &settings,
         known: &known,
     };
-    let laid = lay_down(file, &run_form_pdf(&form, paper)?, over)?;
+    let bytes = printed(font, || run_form_pdf(&form, paper))?;
+    let laid = lay_down(file, &bytes, over)?;
     laid.say(&format!(
         "{}: a run sheet for {} runs\nTo type it in: shimwright day CAR.toml --at DATE\n",
         told(file),

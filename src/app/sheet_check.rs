@@ -10,7 +10,7 @@ use crate::book::{BookError, BuildId, Remembered, Shelf};
 use crate::procedure::{Job, Session};
 use crate::record::{Build, Certainty, Entry, Finding, Stored};
 use crate::seal::Digest;
-use crate::sheet::{HeldSheet, held_sheet};
+use crate::sheet::{GivenFont, HeldSheet, held_sheet};
 
 /// The most figures that are named.
 const MOST_NAMED: usize = 5;
@@ -22,6 +22,7 @@ pub(crate) fn sheet_check(
     shelf: &Shelf,
     id: &BuildId,
     stored: &Stored,
+    font: Option<&GivenFont>,
     remembered: Option<&Remembered>,
 ) -> Result<Option<Finding>, Failure> {
     if is_day(shelf, id) {
@@ -53,7 +54,7 @@ pub(crate) fn sheet_check(
         .zip(&lines)
         .map(|(build, lines)| (build, stored.first_lines(*lines)))
         .collect();
-    let held = held(&kept, &given, remembered)?;
+    let held = held(&kept, &given, font, remembered)?;
     let (record, _) = stored.record();
     let of = |state: usize| match lines[state] {
         lines if lines >= record => "the record as it is now".to_string(),
@@ -100,6 +101,17 @@ pub(crate) fn finding(name: &str, held: HeldSheet, of: impl Fn(usize) -> String)
                 ),
             )
         }
+        HeldSheet::SameWords {
+            state,
+            font: (font, digest),
+        } => told(
+            Certainty::Note,
+            format!(
+                "it was printed with the font {font}, SHA-256 {digest}: it is of {}, and every word on it is the record's; with \
+                 --font FILE it is compared byte for byte",
+                of(state)
+            ),
+        ),
         HeldSheet::OtherForm {
             state,
             figures,
@@ -120,10 +132,11 @@ pub(crate) fn finding(name: &str, held: HeldSheet, of: impl Fn(usize) -> String)
 fn held(
     kept: &[u8],
     given: &[(Build, &[u8])],
+    font: Option<&GivenFont>,
     remembered: Option<&Remembered>,
 ) -> Result<HeldSheet, Failure> {
     let Some(remembered) = remembered else {
-        return Ok(quietly(|| held_sheet(kept, given, None)).unwrap_or(Ok(HeldSheet::NotRead))?);
+        return Ok(quietly(|| held_sheet(kept, given, None, font)).unwrap_or(Ok(HeldSheet::NotRead))?);
     };
     // all that goes into a sheet: a build says what stands on it, its signers and the build before it too
     let mut all = Digest::of(kept).to_string();
@@ -139,7 +152,7 @@ fn held(
     if let Some(held) = remembered.get(&key).and_then(|text| held_of(&text, given.len())) {
         return Ok(held);
     }
-    let held = held(kept, given, None)?;
+    let held = held(kept, given, font, None)?;
     match &held {
         HeldSheet::Same(state) => remembered.put(key, &format!("same {state}")),
         HeldSheet::OtherForm {

@@ -4,8 +4,9 @@ use super::arguments::{Asking, Beside, Ended, Signing};
 use super::as_left::{differences, kept, last_left, offer};
 use super::book_log::BookLog;
 use super::clock::Clock;
-use super::close;
+use super::close::{self, PrintedOn};
 use super::failure::Failure;
+use super::font::given_font;
 use super::form::form_of;
 use super::front::{front, goes_on, plain, put, say_language, tell_opening};
 use super::histories::each_shelved;
@@ -54,6 +55,8 @@ pub(crate) struct Work {
     pub at: Option<String>,
     /// The paper of its sheet.
     pub paper: Paper,
+    /// The font for what the built-in typeface lacks, by its path.
+    pub font: Option<PathBuf>,
     /// What it is signed with when it is finished.
     pub signing: Signing,
     /// The book, where it is not the usual one.
@@ -65,8 +68,13 @@ pub(crate) struct Work {
 /// Does a job on a unit.
 pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
     let clock = Clock::new(arguments.at.as_deref())?;
-    // a key that can not be used is told before the work is begun
+    // a key or a font that can not be used is told before the work is begun
     let key = arguments.signing.looked_at()?;
+    let font = given_font(arguments.font.as_ref())?;
+    let on = PrintedOn {
+        paper: arguments.paper,
+        font: font.as_ref(),
+    };
     let mut sources = Sources::gather(
         &arguments.procedure,
         &arguments.unit,
@@ -111,7 +119,7 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
     let slug = slug(&job.unit.id);
     let mut log = BookLog::of(&shelf);
     let marks = shelf.marks()?;
-    for caught_up in close::catch_up(&mut log, &sources.drawer, arguments.paper, &mut *front)? {
+    for caught_up in close::catch_up(&mut log, &sources.drawer, on, &mut *front)? {
         // the one that this command would have finished when the program was ended: nothing more is to be done
         if !arguments.new && caught_up.journal.id().is_of(&slug, &marks) {
             report(
@@ -239,7 +247,7 @@ pub(crate) fn work(arguments: &Work) -> Result<Ended, Failure> {
     let drawer = if paused {
         None
     } else {
-        Some(close::finish(&shelf, &journal, &session, arguments.paper)?)
+        Some(close::finish(&shelf, &journal, &session, on)?)
     };
     // answers that were left over are told after the finished build has been seen to
     ended?;

@@ -2,7 +2,7 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::Book;
+use super::options::{Book, Lettering};
 use crate::app::check::{Checked, check as checked};
 use crate::app::check_all;
 use crate::app::output::{text_of, width, write_out};
@@ -41,6 +41,8 @@ pub(super) struct Check {
     #[arg(long, value_name = "FILE", conflicts_with = "all")]
     pub time_certificate: Option<PathBuf>,
     #[command(flatten)]
+    pub lettering: Lettering,
+    #[command(flatten)]
     pub book: Book,
     /// Report as one JSON object
     #[arg(long)]
@@ -54,6 +56,7 @@ pub(super) fn check(arguments: &Check) -> Result<Exit, Failure> {
             arguments.book.dir.as_ref(),
             arguments.signers.as_deref(),
             arguments.sheets,
+            arguments.lettering.given()?.as_ref(),
         )?;
         write_out(&text_of(&book.report(), arguments.json)?, false)?;
         return Ok(of(book.verdict()));
@@ -71,6 +74,7 @@ pub(super) fn text(arguments: &Check) -> Result<(Exit, String, String), Failure>
         paper: arguments.code.clone(),
         photo: arguments.photo.clone(),
         signers: arguments.signers.clone(),
+        font: arguments.lettering.given()?,
         time_certificate: arguments.time_certificate.clone(),
         book: arguments.book.dir.clone(),
     };

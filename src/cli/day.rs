@@ -2,7 +2,7 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Asking, Book, PaperWord, Speaking, UnitsWord, whole};
+use super::options::{Asking, Book, Lettering, PaperWord, Speaking, UnitsWord, whole};
 use crate::app;
 use crate::app::day_import::{DayImport, import_day};
 use crate::app::days::{AllDays, all_days, known_day, open_day};
@@ -97,6 +97,8 @@ pub(super) struct Days {
     /// Paper size of the run sheet
     #[arg(long, value_enum, default_value = "a4", requires = "sheet")]
     pub paper: PaperWord,
+    #[command(flatten)]
+    pub lettering: Lettering,
     /// Write over a file that is there
     #[arg(long, requires = "sheet")]
     pub replace: bool,
@@ -118,7 +120,8 @@ pub(super) fn days(asked: &Days) -> Result<Exit, Failure> {
         let opened = open_day(&shelf, &id)?;
         if let Some(file) = &asked.sheet {
             let over = Over::Nothing.or(asked.replace);
-            run_sheet(&opened, asked.runs, asked.paper.into(), file, over)?;
+            let font = asked.lettering.given()?;
+            run_sheet(&opened, asked.runs, asked.paper.into(), font.as_ref(), file, over)?;
             return Ok(Exit::Done);
         }
         let report = DayReport::of(&opened.day).report(asked.units.into());

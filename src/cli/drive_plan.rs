@@ -2,9 +2,10 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Book, PaperWord, Speaking, UnitsWord, whole};
+use super::options::{Book, Lettering, PaperWord, Speaking, UnitsWord, whole};
 use crate::app::day::DayOf;
 use crate::app::drive_plan::{AskedPlan, AskedRuns, compared_settings, plan_day};
+use crate::app::font::printed;
 use crate::app::look;
 use crate::app::output::{Laid, Over, lay_down, text_of, told, write_out};
 use crate::history::driven::WORTH_HAVING;
@@ -34,6 +35,8 @@ pub(super) struct Runs {
     /// Paper size of that page
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperWord,
+    #[command(flatten)]
+    pub lettering: Lettering,
     /// Write over a file that is there
     #[arg(long, requires = "sheet")]
     pub replace: bool,
@@ -71,7 +74,7 @@ pub(super) fn runs(asked: &Runs) -> Result<Exit, Failure> {
             .is_some_and(|ending| ending.eq_ignore_ascii_case("svg"));
         let page = match is_svg {
             true => runs_picture(&compared, paper).into_bytes(),
-            false => runs_pdf(&compared, paper)?,
+            false => printed(asked.lettering.given()?.as_ref(), || runs_pdf(&compared, paper))?,
         };
         laid = lay_down(path, &page, Over::Nothing.or(asked.replace))?;
         if !asked.json {

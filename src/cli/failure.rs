@@ -11,7 +11,7 @@ use crate::practice::MakeError;
 use crate::quantity::{QuantityError, visible, visible_lines};
 use crate::record::PaperError;
 use crate::report::Figures;
-use crate::sheet::AttachedError;
+use crate::sheet::{AttachedError, FontError};
 use crate::tuning::CourseError;
 use crate::workshop::SettingError;
 use std::io;
@@ -179,6 +179,7 @@ fn job_exit(why: &JobFailure) -> Exit {
         | JobFailure::Unit(_)
         | JobFailure::Key { .. }
         | JobFailure::Certificate { .. }
+        | JobFailure::Font { .. }
         | JobFailure::Photo { .. }
         | JobFailure::Setting(_) => Exit::BadFile,
         JobFailure::Book(BookError::Held { .. }) => Exit::Held,
@@ -281,6 +282,13 @@ fn job_hint(why: &JobFailure) -> &'static str {
         }
         JobFailure::Certificate { .. } => {
             "give the certificate that whoever gives the times has published, in PEM or DER"
+        }
+        JobFailure::Font {
+            why: FontError::Collection(_) | FontError::NoFace { .. },
+            ..
+        } => "name one of its faces by its number behind the path, such as --font FILE#1",
+        JobFailure::Font { .. } => {
+            "take another font; without --font, and a default for it, such signs stand as their code points"
         }
         JobFailure::NoKey => "give --key FILE, or set SHIMWRIGHT_KEY; `shimwright key new` makes one",
         JobFailure::NoPassphrase(_) => "--passphrase-file FILE gives the passphrase in its first line",

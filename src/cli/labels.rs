@@ -2,7 +2,7 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Book, PaperWord};
+use super::options::{Book, Lettering, PaperWord};
 use crate::app;
 use crate::sheet::LabelStock;
 use clap::Args;
@@ -19,6 +19,8 @@ pub(super) struct Labels {
     /// Paper size of the sheet
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperWord,
+    #[command(flatten)]
+    pub lettering: Lettering,
     /// Where to write them, - for the standard output; by default BUILD-labels.pdf in this folder
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
@@ -37,6 +39,7 @@ pub(super) fn labels(arguments: &Labels) -> Result<Exit, Failure> {
             true => LabelStock::Roll,
             false => LabelStock::Sheet(arguments.paper.into()),
         },
+        font: arguments.lettering.font.clone(),
         out: arguments.out.clone(),
         replace: arguments.replace,
         book: arguments.book.dir.clone(),

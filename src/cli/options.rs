@@ -1,9 +1,10 @@
 //! Options that several commands take in the same words, and how their values are read.
 
 use crate::app;
+use crate::app::font::given_font;
 use crate::bench::Colour;
 use crate::quantity::Units;
-use crate::sheet::Paper;
+use crate::sheet::{GivenFont, Paper};
 use crate::workshop::defaults::DefaultKey;
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{Arg, Args, ValueEnum};
@@ -22,7 +23,7 @@ pub(super) fn default_of(argument: &Arg) -> Option<DefaultKey> {
         let known = |value: &&str| can_be.iter().any(|one| one.get_name() == *value);
         match key {
             DefaultKey::Screen => long == PLAIN,
-            DefaultKey::Key | DefaultKey::Signers => long == key.word(),
+            DefaultKey::Key | DefaultKey::Signers | DefaultKey::Font => long == key.word(),
             DefaultKey::Units | DefaultKey::Paper | DefaultKey::Language => {
                 long == key.word() && key.values().iter().all(known)
             }
@@ -150,6 +151,22 @@ impl Signing {
             name: self.name.clone(),
             passphrase_file: self.passphrase_file.clone(),
         }
+    }
+}
+
+/// What is printed with.
+#[derive(Args)]
+pub(super) struct Lettering {
+    /// Print what the built-in typeface lacks, which has Latin, Greek and Cyrillic, with this font: TrueType or OpenType; FILE#2 is
+    /// the second of a collection. Its name and SHA-256 stand in the PDF
+    #[arg(long, env = "SHIMWRIGHT_FONT", value_name = "FILE", hide_env_values = true)]
+    pub font: Option<PathBuf>,
+}
+
+impl Lettering {
+    /// The font, where one is given.
+    pub fn given(&self) -> Result<Option<GivenFont>, app::Failure> {
+        given_font(self.font.as_ref())
     }
 }
 

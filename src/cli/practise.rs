@@ -2,7 +2,7 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Asking, Book, PaperWord, Speaking, whole};
+use super::options::{Asking, Book, Lettering, PaperWord, Speaking, whole};
 use crate::app;
 use crate::practice::StartAt;
 use crate::practice::drills::Drill;
@@ -36,6 +36,8 @@ pub(super) struct Practise {
     /// Paper size of that page
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperWord,
+    #[command(flatten)]
+    pub lettering: Lettering,
     /// Write over a file that is there
     #[arg(long, requires = "past")]
     pub replace: bool,
@@ -75,7 +77,7 @@ pub(super) fn practise(arguments: &Practise) -> Result<Exit, Failure> {
             sheet: arguments
                 .sheet
                 .as_ref()
-                .map(|path| (path, arguments.paper.into())),
+                .map(|path| (path, arguments.paper.into(), arguments.lettering.font.as_ref())),
             replace: arguments.replace,
             json: arguments.json,
         })?;

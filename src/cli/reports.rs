@@ -2,7 +2,7 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Book, PaperWord, Speaking, UnitsWord};
+use super::options::{Book, Lettering, PaperWord, Speaking, UnitsWord};
 use crate::app::output::{text_of, write_out};
 use crate::app::{Beside, Blank, Print, blank, each_shelved, left_alone, print, there};
 use crate::book::Shelf;
@@ -33,6 +33,8 @@ pub(crate) struct Sheet {
     /// Paper size
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperWord,
+    #[command(flatten)]
+    pub lettering: Lettering,
     /// Where to write it, - for the standard output; by default BUILD.pdf, or UNIT-PROCEDURE.pdf for a form, in this folder;
     /// FILE.svg is a picture of the first page of a build's sheet
     #[arg(long, value_name = "FILE")]
@@ -78,6 +80,7 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
             language: arguments.speaking.code(),
             units: arguments.units.into(),
             paper,
+            font: arguments.lettering.font.clone(),
             out,
             replace,
             book,
@@ -85,6 +88,7 @@ pub(super) fn sheet(arguments: &Sheet) -> Result<Exit, Failure> {
         _ => print(&Print {
             build: arguments.build.clone().unwrap_or_default(),
             paper,
+            font: arguments.lettering.font.clone(),
             out,
             html: arguments.html.clone(),
             with_record: arguments.with_record,

@@ -3,8 +3,9 @@
 use super::coupling::{OtherUnits, PlaceWord};
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Book, PaperWord, UnitsWord, whole};
+use super::options::{Book, Lettering, PaperWord, UnitsWord, whole};
 use super::settle_beside::{Season, in_cars};
+use crate::app::font::printed;
 use crate::app::last_driven::{DrivenSoFar, driven_so_far};
 use crate::app::output::{Laid, Over, lay_down, may_lay_down, text_of, told, width, write_out};
 use crate::app::{Clock, Failure as JobFailure, Text, digest_text, find_use, read_text};
@@ -65,6 +66,8 @@ pub(super) struct Settle {
     /// Paper size of that page
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperWord,
+    #[command(flatten)]
+    pub lettering: Lettering,
     /// How values are shown on that page
     #[arg(long, value_enum, default_value = "metric")]
     pub units: UnitsWord,
@@ -196,7 +199,8 @@ pub(super) fn settle(arguments: &Settle) -> Result<Exit, Failure> {
         units: arguments.units.into(),
     };
     if let Some(path) = &arguments.sheet {
-        let bytes = settings_pdf(&sheet, arguments.paper.into())?;
+        let font = arguments.lettering.given()?;
+        let bytes = printed(font.as_ref(), || settings_pdf(&sheet, arguments.paper.into()))?;
         laid = laid.and(lay_down(path, &bytes, over)?);
         written.push_str(&format!("\nThe settings sheet: {}\n", told(path)));
     }

@@ -2,9 +2,10 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Book, PaperWord, UnitsWord};
+use super::options::{Book, Lettering, PaperWord, UnitsWord};
 use crate::app;
 use crate::app::days::driven_words;
+use crate::app::font::printed;
 use crate::app::output::{Laid, Over, lay_down, text_of, told, write_out};
 use crate::app::{friction_now, look, open_build, read_text, with_its_plates};
 use crate::book::{BuildId, STANDARD, Shelf, slug};
@@ -37,6 +38,8 @@ pub(super) struct Wear {
     /// Paper size of that page
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperWord,
+    #[command(flatten)]
+    pub lettering: Lettering,
     /// Write over a file that is there
     #[arg(long)]
     pub replace: bool,
@@ -78,7 +81,8 @@ pub(super) fn wear(arguments: &Wear) -> Result<Exit, Failure> {
     let mut written = String::new();
     let mut laid = Laid::default();
     if let Some(path) = &arguments.sheet {
-        let page = wear_pdf(&shown, arguments.paper.into())?;
+        let font = arguments.lettering.given()?;
+        let page = printed(font.as_ref(), || wear_pdf(&shown, arguments.paper.into()))?;
         laid = lay_down(path, &page, Over::Nothing.or(arguments.replace))?;
         written = format!("\nThe wear sheet: {}\n", told(path));
     }

@@ -2,7 +2,7 @@
 
 use super::exit::Exit;
 use super::failure::Failure;
-use super::options::{Asking, Beside, Book, PaperWord, Signing, Speaking};
+use super::options::{Asking, Beside, Book, Lettering, PaperWord, Signing, Speaking};
 use crate::app;
 use clap::Args;
 use std::path::PathBuf;
@@ -38,6 +38,8 @@ pub(super) struct Work {
     #[arg(long, value_enum, default_value = "a4")]
     pub paper: PaperWord,
     #[command(flatten)]
+    pub lettering: Lettering,
+    #[command(flatten)]
     pub signing: Signing,
     #[command(flatten)]
     pub book: Book,
@@ -60,6 +62,7 @@ pub(super) fn work(arguments: &Work) -> Result<Exit, Failure> {
         as_listed: arguments.as_listed,
         at: arguments.at.clone(),
         paper: arguments.paper.into(),
+        font: arguments.lettering.font.clone(),
         signing: arguments.signing.for_job(),
         book: arguments.book.dir.clone(),
         json: arguments.json,

@@ -7,7 +7,7 @@ pub enum SheetError {
     #[error("the font {font} can not be used: {why}")]
     Font {
         /// The font.
-        font: &'static str,
+        font: String,
         /// What is wrong with it.
         why: String,
     },

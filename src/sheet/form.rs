@@ -5,7 +5,7 @@ use super::form_parts::{BOX, INSIDE, NUMBER, SMALL, WORDS, lay, outline, place};
 use super::layout::{FOOT, RUNNING, assemble, fill};
 use super::measure::{ASCENT, Face, POINT, fit, width, wrap};
 use super::page::{Item, Margins, Page, Paper};
-use super::page_elements::{bar, foot, line_height, rule, tagged, text};
+use super::page_elements::{bar, font_piece, foot, line_height, rule, tagged, text};
 use super::tags::{Role, Tag};
 use crate::record::form::{Form, FormStage};
 use crate::record::phrase::{Phrase, Spoken};
@@ -44,6 +44,7 @@ pub(super) fn pages(form: &Form, paper: Paper) -> Vec<Page> {
             pieces.extend(lay(part, &form.procedure.spoken, room, &mut heads));
         }
     }
+    pieces.extend(font_piece(room));
     // one section: nothing on a form may change its place
     let with_notes = |lines| {
         fill(

@@ -1,10 +1,11 @@
 //! Blocks become pieces, pieces are placed on pages.
 
-use super::blocks::{Block, Document, Section};
+use super::blocks::{Block, Document, Section, Style};
 use super::code::{MODULE, Symbol};
 use super::flow::{DENSEST, Flow, Piece, ROOMY, TIGHT, TIGHTEST};
 use super::glance;
 use super::grid;
+use super::measure::font_in_use;
 use super::page::{Item, Margins, Page, Paper};
 use super::page_elements::{frame, mark, paragraph, section_head, sign, tagged, title};
 use super::plot;
@@ -16,6 +17,8 @@ use super::wear_plots;
 
 /// What the large code is to whoever can not see it.
 const SAME_AS_CODE: &str = "Code for a phone: the build, its figures and its digest as the text that shimwright check takes with --code";
+/// How the words of a font that was handed in begin.
+pub(super) const FONT_WORDS: &str = "Signs that the sheet's own typeface lacks are set in";
 /// Height that the foot of a page takes.
 pub(super) const FOOT: f64 = 6.0;
 /// Height that the running head takes on every page but the first.
@@ -51,6 +54,16 @@ pub(super) fn one_after_another(documents: &[Document], paper: Paper) -> Vec<Pag
     pages
 }
 
+/// What a document says of the font that was handed in, where anything before is set in it.
+pub(super) fn font_words() -> Option<String> {
+    let font = font_in_use()?;
+    Some(format!(
+        "{FONT_WORDS} {}, SHA-256 {}.",
+        font.name(),
+        font.digest()
+    ))
+}
+
 /// The code in the corner of a document's pages, with the room it takes.
 fn corner(document: &Document) -> Option<(f64, Item)> {
     document.code.as_ref().map(|code| code.in_corner(SMALLER))
@@ -75,6 +88,9 @@ fn placed(document: &Document, paper: Paper) -> Vec<Vec<Item>> {
         for section in &document.sections {
             flow.sections.push(Vec::new());
             lay(&mut flow, section);
+        }
+        if let Some(words) = font_words() {
+            paragraph(&mut flow, Style::Small, &words);
         }
         fill(flow.sections, &flow.heads, running, bottom)
     };

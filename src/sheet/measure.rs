@@ -1,9 +1,13 @@
 //! Widths of text from the fonts' own tables, and the breaking of lines.
 
-use crate::quantity::visible_where;
+use super::given_font::{FontSource, GivenFont};
+use super::writing::stands_alone;
+use crate::quantity::{hides, visible_where};
 use crate::report::FIRM;
 use printpdf::ParsedFont;
 use std::borrow::Cow;
+use std::cell::RefCell;
+use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
 /// Millimetres in a typographic point.
@@ -30,12 +34,13 @@ impl Face {
     /// All faces.
     pub const ALL: [Face; 3] = [Face::Regular, Face::Bold, Face::Mono];
 
-    pub(super) fn bytes(self) -> &'static [u8] {
-        match self {
+    pub(super) fn source(self) -> FontSource<'static> {
+        let bytes: &[u8] = match self {
             Face::Regular => include_bytes!("fonts/DejaVuSansCondensed.subset.ttf"),
             Face::Bold => include_bytes!("fonts/DejaVuSansCondensed-Bold.subset.ttf"),
             Face::Mono => include_bytes!("fonts/DejaVuSansMono.subset.ttf"),
-        }
+        };
+        FontSource { bytes, face: 0 }
     }
 
     pub(super) fn name(self) -> &'static str {
@@ -47,6 +52,80 @@ impl Face {
     }
 }
 
+/// What a job printed with: a font that was handed in, and the signs that could not be printed.
+#[derive(Clone, Default, PartialEq, Eq, Debug)]
+pub struct FontUse {
+    /// Whether anything is set in the font that was handed in.
+    pub is_used: bool,
+    /// Signs that neither the built-in faces nor that font have: they stand as their code points.
+    pub lacking: BTreeSet<char>,
+    /// Signs of writing that joins, stacks or runs from right to left, which no font is asked for: they stand as their code
+    /// points too.
+    pub joined: BTreeSet<char>,
+}
+
+/// What is printed with at the moment.
+#[derive(Default)]
+struct Printing {
+    font: Option<GivenFont>,
+    with: FontUse,
+}
+
+thread_local! {
+    /// The font of the job that this thread is in. Widths are asked for wherever something is laid out, so it stands beside
+    /// the built-in faces and is handed through nothing; [`with_font`] alone sets it, and only while its job lasts.
+    static PRINTING: RefCell<Printing> = RefCell::default();
+}
+
+/// Does a job that prints with a font for what the built-in faces lack; without one those signs stand as their code points.
+/// What the job gives depends on nothing but what it is given and the font.
+pub fn with_font<T>(font: Option<&GivenFont>, job: impl FnOnce() -> T) -> (T, FontUse) {
+    /// Puts back what was there, also where the job panics.
+    struct Back(Option<Printing>);
+    impl Back {
+        fn put(&mut self) -> Option<Printing> {
+            let before = self.0.take()?;
+            Some(PRINTING.with(|printing| printing.replace(before)))
+        }
+    }
+    impl Drop for Back {
+        fn drop(&mut self) {
+            self.put();
+        }
+    }
+    let now = Printing {
+        font: font.cloned(),
+        with: FontUse::default(),
+    };
+    let mut back = Back(Some(PRINTING.with(|printing| printing.replace(now))));
+    let done = job();
+    let used = back.put().map(|printing| printing.with).unwrap_or_default();
+    (done, used)
+}
+
+/// The font that was handed in, where anything is set in it so far.
+pub(super) fn font_in_use() -> Option<GivenFont> {
+    PRINTING.with_borrow(|printing| printing.font.clone().filter(|_| printing.with.is_used))
+}
+
+/// Text in pieces that are each set in one font: in the face, or, where that is `true`, in the one that was handed in.
+pub(super) fn in_fonts(text: &str, face: Face) -> Vec<(bool, &str)> {
+    let mut pieces: Vec<(bool, &str)> = Vec::new();
+    let mut from = 0;
+    for (at, c) in text.char_indices() {
+        let given = built_in(face, c).is_none();
+        let upto = at + c.len_utf8();
+        match pieces.last_mut() {
+            Some((of, piece)) if *of == given => *piece = &text[from..upto],
+            _ => {
+                from = at;
+                pieces.push((given, &text[at..upto]));
+            }
+        }
+    }
+    pieces
+}
+
 /// The end of the table of widths: no character of the fonts but U+FFFD lies past it.
 const TABLE: usize = 0x2800;
 
@@ -55,7 +134,7 @@ struct Widths([Option<u16>; TABLE]);
 
 fn widths(face: Face) -> Box<Widths> {
     let mut table = Box::new(Widths([None; TABLE]));
-    let Some(font) = ParsedFont::from_bytes(face.bytes(), 0, &mut Vec::new()) else {
+    let Some(font) = ParsedFont::from_bytes(face.source().bytes, 0, &mut Vec::new()) else {
         return table;
     };
     for (&code, gid) in &font.codepoint_to_glyph {
@@ -72,8 +151,37 @@ static REGULAR: LazyLock<Box<Widths>> = LazyLock::new(|| widths(Face::Regular));
 static BOLD: LazyLock<Box<Widths>> = LazyLock::new(|| widths(Face::Bold));
 static MONO: LazyLock<Box<Widths>> = LazyLock::new(|| widths(Face::Mono));
 
-/// The width of a character in thousandths of the size; `None` where the face does not have it.
+/// The width of a character in thousandths of the size; `None` where neither the face nor a font that was handed in has it.
 pub(super) fn advance(face: Face, c: char) -> Option<u16> {
+    built_in(face, c).or_else(|| PRINTING.with_borrow(|printing| printing.font.as_ref()?.advance(c)))
+}
+
+/// Whether a character can be printed, which is noted either way.
+fn is_drawn(face: Face, c: char) -> bool {
+    if built_in(face, c).is_some() {
+        return true;
+    }
+    PRINTING.with_borrow_mut(|printing| {
+        let has = printing
+            .font
+            .as_ref()
+            .is_some_and(|font| font.advance(c).is_some());
+        match (has, hides(c)) {
+            (_, true) => {}
+            (true, false) => printing.with.is_used = true,
+            (false, false) if stands_alone(c) => {
+                printing.with.lacking.insert(c);
+            }
+            (false, false) => {
+                printing.with.joined.insert(c);
+            }
+        }
+        has
+    })
+}
+
+/// The width of a character in thousandths of the size; `None` where the face does not have it.
+fn built_in(face: Face, c: char) -> Option<u16> {
     let table = match face {
         Face::Regular => &REGULAR,
         Face::Bold => &BOLD,
@@ -159,9 +267,14 @@ pub fn on_paper(text: &str) -> Cow<'_, str> {
     in_face(text, Face::Regular)
 }
 
+/// The text as it stands on a sheet without any font but the built-in ones.
+pub(super) fn in_built_in(text: &str) -> String {
+    visible_where(text, |c| built_in(Face::Regular, c).is_some()).into_owned()
+}
+
 /// [`on_paper`] for one face: the one for digests has some letters less.
 pub(super) fn in_face(text: &str, face: Face) -> Cow<'_, str> {
-    visible_where(text, |c| advance(face, c).is_some())
+    visible_where(text, |c| is_drawn(face, c))
 }
 
 /// The widest piece of the text that is not broken at a space.

@@ -3,6 +3,7 @@
 
 use super::about::About;
 use super::error::{SheetError, failed};
+use super::given_font::GivenFont;
 use super::measure::on_paper;
 use super::pdf_values::utf16;
 use super::svg::escaped;
@@ -11,9 +12,14 @@ use lopdf::{Document, Object, Stream, dictionary};
 /// The name of the profile.
 const PROFILE: &str = "Grey, gamma 2.2";
 
-/// Writes it into a file.
-pub(super) fn write(file: &mut Document, about: About<'_>) -> Result<(), SheetError> {
+/// Writes it into a file; `font` is one that was handed in.
+pub(super) fn write(
+    file: &mut Document,
+    about: About<'_>,
+    font: Option<&GivenFont>,
+) -> Result<(), SheetError> {
     let title = on_paper(about.title);
+    let set_in = font.map(GivenFont::told);
     let mut info = dictionary! {
         "Title" => utf16(&title),
         "Creator" => Object::string_literal("shimwright"),
@@ -21,11 +27,14 @@ pub(super) fn write(file: &mut Document, about: About<'_>) -> Result<(), SheetEr
     if let Some(record) = about.record {
         info.set("Subject", Object::string_literal(record.build));
     }
+    if let Some(words) = &set_in {
+        info.set("Keywords", utf16(words));
+    }
     let info = file.add_object(info);
     file.trailer.set("Info", info);
     let packet = Stream::new(
         dictionary! { "Type" => "Metadata", "Subtype" => "XML" },
-        packet(&title, about.language).into_bytes(),
+        packet(&title, about.language, set_in.as_deref()).into_bytes(),
     );
     // programs look for it without reading the file (ISO 32000-2, 14.3.2)
     let packet = file.add_object(packet.with_compression(false));
@@ -48,8 +57,15 @@ pub(super) fn write(file: &mut Document, about: About<'_>) -> Result<(), SheetEr
 
 /// The packet: title, language, the program, and that it can be read out (ISO 14289-1). Nothing is said of archives
 /// (ISO 19005): no validator of that has seen it.
-fn packet(title: &str, language: &str) -> String {
+fn packet(title: &str, language: &str, keywords: Option<&str>) -> String {
     let title = escaped(title);
+    let keywords = keywords.map_or(String::new(), |words| {
+        format!(
+            "<rdf:Description rdf:about=\"\" xmlns:pdf=\"http://ns.adobe.com/pdf/1.3/\">\
+             <pdf:Keywords>{}</pdf:Keywords></rdf:Description>",
+            escaped(words)
+        )
+    });
     format!(
         "<?xpacket begin=\"\u{feff}\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n\
          <x:xmpmeta xmlns:x=\"adobe:ns:meta/\"><rdf:RDF xmlns:rdf=\"http://www.w3.org/1999/02/22-rdf-syntax-ns#\">\
@@ -58,7 +74,7 @@ fn packet(title: &str, language: &str) -> String {
          <dc:title><rdf:Alt><rdf:li xml:lang=\"x-default\">{title}</rdf:li></rdf:Alt></dc:title>\
          <dc:language><rdf:Bag><rdf:li>{language}</rdf:li></rdf:Bag></dc:language>\
          <xmp:CreatorTool>shimwright</xmp:CreatorTool><pdfuaid:part>1</pdfuaid:part>\
-         </rdf:Description></rdf:RDF></x:xmpmeta>\n<?xpacket end=\"r\"?>"
+         </rdf:Description>{keywords}</rdf:RDF></x:xmpmeta>\n<?xpacket end=\"r\"?>"
     )
 }
 

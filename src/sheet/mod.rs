@@ -4,9 +4,12 @@
 //! place, in millimetres), and the pages become PDF. Nothing is computed here but places: every number stands in the
 //! build already. The same build on the same paper gives the same bytes.
 //!
+//! What the built-in faces lack is set in a font that was handed in, in a job that [`with_font`] does: the same build, paper and
+//! font give the same bytes.
+//!
 //! The same content is told on a terminal: [`whole`], and shorter [`in_short`].
 //!
-//! What a person typed is never passed on unseen: a character that the fonts do not have, a control character or a
+//! What a person typed is never passed on unseen: a character that no font has, a control character or a
 //! mark that turns the direction of writing is shown as its code point in brackets, such as `[U+6F22]`.
 //!
 //! A new row of the sheet goes into `content`, where a build becomes blocks; a new kind of block into `blocks`, `flow` and
@@ -22,6 +25,7 @@ mod error;
 mod flow;
 mod form;
 mod form_parts;
+mod given_font;
 mod glance;
 mod grid;
 mod held;
@@ -56,13 +60,15 @@ mod tags;
 mod tree;
 mod wear_plots;
 mod wear_sheet;
+mod writing;
 
 pub use attachments::{Attached, AttachedError, RecordFiles};
 pub use debrief::{practice_pages, practice_pdf, progress_pdf};
 pub use error::SheetError;
+pub use given_font::{FontError, GivenFont};
 pub use held::{HeldSheet, PAGE_FORM, held_sheet};
 pub use labels::LabelStock;
-pub use measure::{Face, on_paper};
+pub use measure::{Face, FontUse, on_paper, with_font};
 pub use on_screen::whole;
 pub use page::{Item, Margins, Page, Paper};
 pub use run_form::RunForm;

@@ -2,7 +2,7 @@
 
 use super::blocks::{Document, SignLine, Style};
 use super::flow::{Flow, Piece};
-use super::measure::{ASCENT, DESCENT, Face, POINT, fit, in_face, width, wrap};
+use super::measure::{ASCENT, DESCENT, Face, POINT, fit, font_in_use, in_face, width, wrap};
 use super::numbers::capital;
 use super::page::{Item, Page};
 use super::tags::{Role, Tag};
@@ -163,6 +163,22 @@ pub(super) fn title(flow: &mut Flow, document: &Document, code: Option<&(f64, It
     }
     lines(flow, &document.under, Face::Regular, 9.5, 0.25, 0.0, |_| None);
     flow.room += taken;
+}
+
+/// The name and digest of the font that was handed in, where anything before is set in it: for pages that have no words of
+/// their own for it, in whatever language.
+pub(super) fn font_piece(room: f64) -> Option<Piece> {
+    const SIZE: f64 = 8.0;
+    let font = font_in_use()?;
+    let words = format!("{} · SHA-256 {}", font.name(), font.digest());
+    let whole = Tag::of(Role::Paragraph);
+    let mut items = vec![Item::begins(&whole)];
+    let lines = wrap(&words, Face::Regular, SIZE, room);
+    for (n, line) in lines.iter().enumerate() {
+        let y = ASCENT * SIZE * POINT + n as f64 * line_height(SIZE);
+        items.push(text(0.0, y, SIZE, Face::Regular, line, 0.3));
+    }
+    Some(Piece::new(1.4, line_height(SIZE) * lines.len() as f64, items))
 }
 
 /// A black square, the head in bold, and a line across.

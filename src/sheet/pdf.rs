@@ -5,22 +5,22 @@
 
 use super::about::About;
 use super::error::{SheetError, failed};
+use super::given_font::{FontSource, GivenFont, cut};
 use super::mark::fingerprint;
-use super::measure::Face;
+use super::measure::{Face, font_in_use, in_fonts};
 use super::page::{Item, Page};
 use super::pdf_mark::{blank, set_mark};
 use super::pen::{id, operations};
 use super::tags::Role;
 use super::tree::Tree;
 use super::{attachments, metadata, outline};
-use allsorts::binary::read::ReadScope;
-use allsorts::font_data::FontData;
-use allsorts::subset::{CmapTarget, SubsetProfile, subset};
 use lopdf::{Object, ObjectId, SaveOptions, Stream};
 use printpdf::{Mm, ParsedFont, PdfDocument, PdfFont, PdfPage, PdfSaveOptions};
 use std::collections::{BTreeSet, HashSet};
 use zlib_rs::{DeflateConfig, ReturnCode, compress_bound, compress_slice};
 
+/// What a font that was handed in is called in the file.
+const GIVEN: &str = "GivenFont";
 /// So many objects are pressed together.
 const TOGETHER: usize = 1000;
 
@@ -28,13 +28,25 @@ const TOGETHER: usize = 1000;
 pub(super) fn write(pages: &[Page], about: About<'_>) -> Result<Vec<u8>, SheetError> {
     let pages = joined(pages);
     let mut document = PdfDocument::new(about.title);
+    let mut fonts = Vec::new();
     for face in Face::ALL {
-        let used = characters(&pages, face);
+        let used = characters(&pages, Some(face));
         if !used.is_empty() {
-            let font = cut(face, &used)?;
-            // under a fixed name: the one that the library gives counts up over the whole process
-            document.resources.fonts.map.insert(id(face), PdfFont::new(font));
+            fonts.push((id(Some(face)), cut_face(face, &used)?));
         }
+    }
+    let given = font_in_use();
+    if let Some(font) = &given {
+        let used = characters(&pages, None);
+        let glyph = |c| font.glyph(c);
+        fonts.push((
+            id(None),
+            cut_to(font.source(), glyph, &used, GIVEN, &font.name())?,
+        ));
+    }
+    for (id, font) in fonts {
+        // under a fixed name: the one that the library gives counts up over the whole process
+        document.resources.fonts.map.insert(id, PdfFont::new(font));
     }
     let mut tree = Tree::default();
     for page in &pages {
@@ -42,7 +54,7 @@ pub(super) fn write(pages: &[Page], about: About<'_>) -> Result<Vec<u8>, SheetEr
         let (wide, high) = (Mm(page.width as f32), Mm(page.height as f32));
         document.pages.push(PdfPage::new(wide, high, ops));
     }
-    finish(&document, &tree, about)
+    finish(&document, &tree, about, given.as_ref())
 }
 
 /// The pages with a space behind each line that goes on in its part: whoever has it read out is told no line, and would hear
@@ -81,41 +93,62 @@ fn joined(pages: &[Page]) -> Vec<Page> {
     pages
 }
 
-fn characters(pages: &[Page], wanted: Face) -> BTreeSet<char> {
+/// The characters that are set in a face; without one, those in the font that was handed in.
+fn characters(pages: &[Page], wanted: Option<Face>) -> BTreeSet<char> {
     let mut used = BTreeSet::new();
     for item in pages.iter().flat_map(|page| &page.items) {
-        match item {
-            Item::Text { face, text, .. } if *face == wanted => used.extend(text.chars()),
-            Item::Mark { text, .. } if wanted == Face::Bold => used.extend(text.chars()),
-            _ => {}
+        let (face, text) = match item {
+            Item::Text { face, text, .. } => (*face, text),
+            Item::Mark { text, .. } => (Face::Bold, text),
+            _ => continue,
+        };
+        if wanted.is_some_and(|wanted| wanted != face) {
+            continue;
+        }
+        for (given, piece) in in_fonts(text, face) {
+            if given == wanted.is_none() {
+                used.extend(piece.chars());
+            }
         }
     }
     used
 }
 
 /// The face with nothing but the characters that are used.
-fn cut(face: Face, used: &BTreeSet<char>) -> Result<ParsedFont, SheetError> {
+fn cut_face(face: Face, used: &BTreeSet<char>) -> Result<ParsedFont, SheetError> {
+    let source = face.source();
+    let whole = ParsedFont::from_bytes(source.bytes, source.face, &mut Vec::new()).ok_or_else(|| {
+        SheetError::Font {
+            font: face.name().to_string(),
+            why: "it can not be read".to_string(),
+        }
+    })?;
+    let glyph = |c: char| whole.lookup_glyph_index(u32::from(c));
+    cut_to(source, glyph, used, face.name(), face.name())
+}
+
+/// A font with nothing but the characters that are used; `called` is what it is called in the file, `told` to a person.
+fn cut_to(
+    source: FontSource<'_>,
+    glyph: impl Fn(char) -> Option<u16>,
+    used: &BTreeSet<char>,
+    called: &str,
+    told: &str,
+) -> Result<ParsedFont, SheetError> {
     let broken = |why: String| SheetError::Font {
-        font: face.name(),
+        font: told.to_string(),
         why,
     };
-    let whole = ParsedFont::from_bytes(face.bytes(), 0, &mut Vec::new())
-        .ok_or_else(|| broken("it can not be read".to_string()))?;
     let mut glyphs = BTreeSet::new();
     for c in used {
-        match whole.lookup_glyph_index(u32::from(*c)) {
+        match glyph(*c) {
             Some(glyph) if glyph != 0 => glyphs.insert(glyph),
             _ => return Err(broken(format!("it lacks {c:?}"))),
         };
     }
     // the glyph for what is missing comes first
     let glyphs: Vec<u16> = std::iter::once(0).chain(glyphs).collect();
-    let file = ReadScope::new(face.bytes())
-        .read::<FontData<'_>>()
-        .map_err(|e| broken(e.to_string()))?;
-    let tables = file.table_provider(0).map_err(|e| broken(e.to_string()))?;
-    let bytes = subset(&tables, &glyphs, &SubsetProfile::Minimal, CmapTarget::Unicode)
-        .map_err(|e| broken(e.to_string()))?;
+    let bytes = cut(source, &glyphs).map_err(broken)?;
     let mut font = ParsedFont::from_bytes(&bytes, 0, &mut Vec::new())
         .ok_or_else(|| broken("its subset can not be read".to_string()))?;
     if let Some(lost) = used
@@ -130,7 +163,7 @@ fn cut(face: Face, used: &BTreeSet<char>) -> Result<ParsedFont, SheetError> {
         .take(6)
         .map(|b| char::from(b'A' + b % 26))
         .collect();
-    font.font_name = Some(format!("{tag}+{}", face.name()));
+    font.font_name = Some(format!("{tag}+{called}"));
     Ok(font)
 }
 
@@ -192,7 +225,12 @@ fn press(stream: &mut Stream) -> Result<(), SheetError> {
 }
 
 /// Sets what the library leaves out, and takes out what it counts up.
-fn finish(document: &PdfDocument, tree: &Tree, about: About<'_>) -> Result<Vec<u8>, SheetError> {
+fn finish(
+    document: &PdfDocument,
+    tree: &Tree,
+    about: About<'_>,
+    font: Option<&GivenFont>,
+) -> Result<Vec<u8>, SheetError> {
     let mut warnings = Vec::new();
     let options = PdfSaveOptions {
         // the operators that the library does not know are our own
@@ -204,7 +242,7 @@ fn finish(document: &PdfDocument, tree: &Tree, about: About<'_>) -> Result<Vec<u
     let pages: Vec<ObjectId> = file.get_pages().into_values().collect();
     tree.write(&mut file, &pages)?;
     outline::write(&mut file, &pages, tree.heads())?;
-    metadata::write(&mut file, about)?;
+    metadata::write(&mut file, about, font)?;
     if let Some(record) = about.record {
         attachments::write(&mut file, record)?;
     }

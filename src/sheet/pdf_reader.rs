@@ -1,8 +1,11 @@
 //! What a PDF says, read out of its bytes again. It is foreign: nothing of it is taken without a limit.
 
+use super::measure::in_built_in;
 use super::pdf_mark::is_as_written;
 use super::pdf_values::text_of;
-use lopdf::{Document, LoadOptions, Object};
+use lopdf::content::Content;
+use lopdf::{Document, Encoding, LoadOptions, Object, ObjectId};
+use std::collections::HashMap;
 
 /// The most bytes of a file.
 const MOST: usize = 64 << 20;
@@ -62,6 +65,106 @@ pub(super) fn text(file: &[u8]) -> Option<String> {
     document.extract_text_with_limit(&pages, MOST_OF_A_STREAM).ok()
 }
 
+/// What stands in each part of a file (ISO 32000-2, 14.7.5), in no order; what belongs to no part is left out.
+pub(super) fn parts(file: &[u8]) -> Option<Vec<String>> {
+    let document = load(file).ok()?;
+    let root = document.catalog().ok()?.get_deref(b"StructTreeRoot", &document);
+    let tree = root.and_then(Object::as_dict).ok()?;
+    let tree = tree
+        .get_deref(b"ParentTree", &document)
+        .and_then(Object::as_dict)
+        .ok()?;
+    let numbers = tree.get(b"Nums").and_then(Object::as_array).ok()?;
+    let mut parts: HashMap<ObjectId, String> = HashMap::new();
+    for page in document.get_pages().into_values().take(MOST_PAGES) {
+        let dict = document.get_object(page).and_then(Object::as_dict).ok()?;
+        let key = dict.get(b"StructParents").and_then(Object::as_i64).ok()?;
+        let mut pairs = numbers.chunks(2);
+        let owners = pairs.find_map(|pair| match pair {
+            [number, owners] if number.as_i64().ok() == Some(key) => owners.as_array().ok(),
+            _ => None,
+        })?;
+        for (number, words) in marked(&document, page)? {
+            let owner = usize::try_from(number)
+                .ok()
+                .and_then(|number| owners.get(number))?;
+            parts
+                .entry(owner.as_reference().ok()?)
+                .or_default()
+                .push_str(&words);
+        }
+    }
+    Some(parts.into_values().collect())
+}
+
+/// The words of a page that are marked as content, each with its number, in the order in which they are drawn.
+fn marked(document: &Document, page: ObjectId) -> Option<Vec<(i64, String)>> {
+    let fonts = document.get_page_fonts(page).ok()?;
+    let encodings: HashMap<Vec<u8>, Encoding<'_>> = fonts
+        .into_iter()
+        .filter_map(|(name, font)| {
+            let encoding = font.get_font_encoding_with_limit(document, MOST_OF_A_STREAM);
+            Some((name, encoding.ok()?))
+        })
+        .collect();
+    let content = document
+        .get_page_content_with_limit(page, MOST_OF_A_STREAM)
+        .ok()?;
+    let mut open: Vec<Option<i64>> = Vec::new();
+    let mut encoding = None;
+    let mut words = Vec::new();
+    for operation in Content::decode(&content).ok()?.operations {
+        match operation.operator.as_str() {
+            "BMC" => open.push(None),
+            "BDC" => {
+                let about = operation.operands.get(1).and_then(|about| about.as_dict().ok());
+                open.push(about.and_then(|about| about.get(b"MCID").and_then(Object::as_i64).ok()));
+            }
+            "EMC" => {
+                open.pop();
+            }
+            "Tf" => {
+                let name = operation.operands.first().and_then(|name| name.as_name().ok());
+                encoding = name.and_then(|name| encodings.get(name));
+            }
+            "Tj" | "TJ" => {
+                if let (Some(Some(number)), Some(encoding)) = (open.last(), encoding) {
+                    let mut said = String::new();
+                    collect(&operation.operands, encoding, &mut said);
+                    words.push((*number, said));
+                }
+            }
+            _ => {}
+        }
+    }
+    Some(words)
+}
+
+fn collect(shown: &[Object], encoding: &Encoding<'_>, said: &mut String) {
+    for object in shown {
+        match object {
+            Object::String(bytes, _) => {
+                said.push_str(&Document::decode_text(encoding, bytes).unwrap_or_default())
+            }
+            Object::Array(inner) => collect(inner, encoding, said),
+            _ => {}
+        }
+    }
+}
+
+/// What a file gives as its keywords.
+pub(super) fn keywords(file: &[u8]) -> Option<String> {
+    let document = load(file).ok()?;
+    let information = document
+        .trailer
+        .get_deref(b"Info", &document)
+        .and_then(Object::as_dict);
+    information
+        .and_then(|all| all.get(b"Keywords"))
+        .ok()
+        .and_then(text_of)
+}
+
 /// The title of a file that was written here and that nobody has touched since.
 fn own_title(file: &[u8]) -> Option<String> {
     if !is_as_written(file) {
@@ -81,7 +184,9 @@ fn own_title(file: &[u8]) -> Option<String> {
         .and_then(text_of)
 }
 
-/// Whether a file is a sheet that was written here, that nobody has touched since, and that has the title of another.
+/// Whether a file is a sheet that was written here, that nobody has touched since, and that has the title of another,
+/// whatever font each is set in.
 pub(super) fn is_same(old: &[u8], new: &[u8]) -> bool {
-    matches!((own_title(old), own_title(new)), (Some(old), Some(new)) if old == new)
+    let plain = |title: String| in_built_in(&title);
+    matches!((own_title(old).map(plain), own_title(new).map(plain)), (Some(old), Some(new)) if old == new)
 }

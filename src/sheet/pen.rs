@@ -1,6 +1,6 @@
 //! The items of a page as operations of a PDF, each marked as content of its part or as furniture.
 
-use super::measure::{Face, POINT};
+use super::measure::{Face, POINT, in_fonts};
 use super::page::{Item, Page, runs};
 use super::tree::Tree;
 use printpdf::{
@@ -8,13 +8,14 @@ use printpdf::{
     PdfFontHandle, Point, Polygon, PolygonRing, Pt, TextItem, TextMatrix, WindingOrder,
 };
 
-/// The name of a face in the file.
-pub(super) fn id(face: Face) -> FontId {
+/// The name of a face in the file; without one, of the font that was handed in.
+pub(super) fn id(face: Option<Face>) -> FontId {
     FontId(
         match face {
-            Face::Regular => "regular",
-            Face::Bold => "bold",
-            Face::Mono => "mono",
+            Some(Face::Regular) => "regular",
+            Some(Face::Bold) => "bold",
+            Some(Face::Mono) => "mono",
+            None => "given",
         }
         .to_string(),
     )
@@ -57,7 +58,7 @@ struct Pen<'a> {
     edge: Option<u64>,
     thickness: Option<u64>,
     dash: Option<u64>,
-    font: Option<(Face, u64)>,
+    font: Option<(Option<Face>, u64)>,
 }
 
 /// Remembers a value; whether it is another than before.
@@ -145,17 +146,22 @@ impl<'a> Pen<'a> {
         self.fill(level);
         // a place is relative to the one before within a section, so each string has its own section
         self.ops.push(Op::StartTextSection);
-        let font = Some((face, size.to_bits()));
-        if self.font != font {
-            self.font = font;
-            self.ops.push(Op::SetFont {
-                font: PdfFontHandle::External(id(face)),
-                size: Pt((size * 100.0).round() as f32 / 100.0),
-            });
+        let mut place = Some(place);
+        for (given, piece) in in_fonts(text, face) {
+            let which = (!given).then_some(face);
+            let font = Some((which, size.to_bits()));
+            if self.font != font {
+                self.font = font;
+                self.ops.push(Op::SetFont {
+                    font: PdfFontHandle::External(id(which)),
+                    size: Pt((size * 100.0).round() as f32 / 100.0),
+                });
+            }
+            self.ops.extend(place.take());
+            let items = vec![TextItem::Text(piece.to_string())];
+            self.ops.push(Op::ShowText { items });
         }
-        let items = vec![TextItem::Text(text.to_string())];
-        self.ops
-            .extend([place, Op::ShowText { items }, Op::EndTextSection]);
+        self.ops.push(Op::EndTextSection);
     }
 }
 

@@ -5,7 +5,7 @@ use super::form_parts::{BOX, SMALL, outline, place};
 use super::layout::{FOOT, RUNNING, assemble, fill};
 use super::measure::{ASCENT, Face, POINT, fit, wrap};
 use super::page::{Item, Margins, Page, Paper};
-use super::page_elements::{foot, line_height, tagged, text};
+use super::page_elements::{font_piece, foot, line_height, tagged, text};
 use super::tags::Role;
 use crate::workshop::Safety;
 
@@ -136,6 +136,7 @@ impl RunForm<'_> {
         pieces.extend(runs.map(|(setting, number)| RunForm::run(number, setting, room)));
         let remarks = RunForm::keyed("remarks", "", 0.0, 0.0, room);
         pieces.push(Piece::new(1.4, BOX, remarks));
+        pieces.extend(font_piece(room));
         let (bodies, _) = fill(vec![pieces], &[], RUNNING, floor - FOOT);
         assemble(bodies, paper, |_, number, count| {
             foot(room, floor, &self.title(), 0.8, number, count)

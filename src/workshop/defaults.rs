@@ -1,4 +1,5 @@
-//! What holds where nothing else is said: units of measure, paper, key, who is who, language, screen.
+//! What holds where nothing else is said: units of measure, paper, key, who is who, language, screen,
+//! font.
 
 use crate::document::{Document, Fault, Faults, Section, too_much};
 use crate::report::{self, Report, Summary, Table};
@@ -23,17 +24,20 @@ pub enum DefaultKey {
     Language,
     /// How questions stand on a terminal.
     Screen,
+    /// The font for what the built-in typeface of the sheets lacks.
+    Font,
 }
 
 impl DefaultKey {
     /// Every key with its word.
-    pub const ALL: [(DefaultKey, &'static str); 6] = [
+    pub const ALL: [(DefaultKey, &'static str); 7] = [
         (DefaultKey::Units, "units"),
         (DefaultKey::Paper, "paper"),
         (DefaultKey::Key, "key"),
         (DefaultKey::Signers, "signers"),
         (DefaultKey::Language, "language"),
         (DefaultKey::Screen, "screen"),
+        (DefaultKey::Font, "font"),
     ];
 
     /// The word for it.
@@ -47,7 +51,7 @@ impl DefaultKey {
         match self {
             DefaultKey::Units => &["metric", "inch"],
             DefaultKey::Paper => &["a4", "letter"],
-            DefaultKey::Key | DefaultKey::Signers => &[],
+            DefaultKey::Key | DefaultKey::Signers | DefaultKey::Font => &[],
             DefaultKey::Language => &["en", "de", "es"],
             DefaultKey::Screen => &["menus", "lines"],
         }
@@ -62,6 +66,7 @@ impl DefaultKey {
             DefaultKey::Signers => "SHIMWRIGHT_SIGNERS",
             DefaultKey::Language => "SHIMWRIGHT_LANGUAGE",
             DefaultKey::Screen => "SHIMWRIGHT_SCREEN",
+            DefaultKey::Font => "SHIMWRIGHT_FONT",
         }
     }
 

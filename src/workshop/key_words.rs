@@ -492,6 +492,10 @@ const DEFAULTS: Words = &[
         "screen",
         "lines: questions in plain lines and nothing drawn over, as --plain has it; menus: as the terminal can",
     ),
+    (
+        "font",
+        "the font for what the built-in typeface of the sheets lacks, by its path; FILE#2 is the second of a collection",
+    ),
 ];
 
 impl FileKind {

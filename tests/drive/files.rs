@@ -1,6 +1,7 @@
 //! Days in and out as files: a TOML file, a table of laps with heads of its own, tables for other programs, the page.
 
 use crate::made::{A, B, DAY, run, shop, whole};
+use crate::made_font::made;
 use crate::place::Place;
 use std::fs;
 
@@ -175,6 +176,20 @@ fn the_page_is_one_and_says_what_the_screen_says() {
         let pdf = fs::read(place.path("runs.pdf")).unwrap();
         assert!(pdf.starts_with(b"%PDF"));
     }
+    let printed = fs::read(place.path("runs.pdf")).unwrap();
+    place.write("shop.ttf", made(&[('漢', 'H')]));
+    for words in [
+        &["runs", A, B, "--sheet", "runs.pdf", "--paper", "letter"][..],
+        &["days", DAY, "--sheet", "to-fill-in.pdf"],
+    ] {
+        let with = |font| place.run(&[words, &["--replace", "--font", font]].concat());
+        with("no-such.ttf").fails(3, &["no-such.ttf is not there"]);
+        with("moor-car.toml").fails(3, &["no TrueType or OpenType font"]);
+        let ran = with("shop.ttf");
+        assert_eq!(ran.code, 0, "{}", ran.err);
+    }
+    // no sign of it was needed
+    assert_eq!(fs::read(place.path("runs.pdf")).unwrap(), printed);
     let ran = place.run(&["runs", A, B, "--sheet", "runs.svg"]);
     assert!(ran.out.contains("The runs sheet: runs.svg"), "{}", ran.out);
     let svg = fs::read_to_string(place.path("runs.svg")).unwrap();

@@ -9,6 +9,8 @@ mod bad_input;
 mod compared;
 mod files;
 mod made;
+#[path = "../support/made_font.rs"]
+mod made_font;
 #[path = "../place/mod.rs"]
 mod place;
 mod season;

@@ -1,5 +1,6 @@
 //! What holds where no option says otherwise: who says it first, and what is wrong with a file.
 
+use crate::made_font::made;
 use crate::place::{Place, Ran};
 use crate::shop;
 use serde_json::Value;
@@ -8,7 +9,7 @@ use std::fs;
 /// The program with a folder of the user's own, and what the environment says besides.
 fn run(place: &Place, words: &[&str], variables: &[(&str, &str)]) -> Ran {
     let mut command = place.program(words);
-    for name in ["UNITS", "PAPER", "KEY", "LANGUAGE", "SCREEN"] {
+    for name in ["UNITS", "PAPER", "KEY", "LANGUAGE", "SCREEN", "FONT"] {
         command.env_remove(format!("SHIMWRIGHT_{name}"));
     }
     command.env("XDG_CONFIG_HOME", place.path("mine"));
@@ -205,4 +206,81 @@ fn the_sheet_of_a_job_is_of_the_paper_that_holds() {
     assert_eq!(width("moor-rear-0001").to_string(), "612");
     done(&place, &[&words[..], &["--paper", "a4"]].concat());
     assert_eq!(width("moor-rear-0002").to_string(), "595");
+}
+
+#[test]
+fn a_font_is_never_taken_in_silence_and_says_which_signs_it_lacks() {
+    let place = shop(false);
+    let unit = fs::read_to_string(place.path("moor-rear.toml")).unwrap();
+    place.write("moor-rear.toml", unit.replacen("Moor rear", "Moor 漢字م", 1));
+    place.write("shop.ttf", made(&[('漢', 'H')]));
+    let blank = [
+        "sheet",
+        "--blank",
+        "bench-check",
+        "moor-rear.toml",
+        "--out",
+        "form.pdf",
+    ];
+    let form = |more: &[&str], variables: &[(&str, &str)]| {
+        let ran = run(&place, &[&blank[..], more].concat(), variables);
+        let bytes = fs::read(place.path("form.pdf")).unwrap_or_default();
+        let has = bytes.windows(9).any(|at| at == b"GivenFont");
+        let named = lopdf::Document::load_mem(&bytes).is_ok_and(|file| {
+            let about = file
+                .trailer
+                .get_deref(b"Info", &file)
+                .unwrap()
+                .as_dict()
+                .unwrap()
+                .clone();
+            about.has(b"Keywords")
+        });
+        (ran.code, ran.err.replace('\n', " "), has || named)
+    };
+    let (code, told, has) = form(&[], &[]);
+    assert!(code == 0 && !has, "{told}");
+    for words in [
+        "字 (U+5B57), 漢 (U+6F22)",
+        "--font FILE",
+        "م (U+0645)",
+        "from right to left",
+    ] {
+        assert!(told.contains(words), "{words}: {told}");
+    }
+    let (code, told, has) = form(&["--font", "shop.ttf"], &[]);
+    assert!(code == 0 && has && !told.contains('漢'), "{told}");
+    assert!(
+        told.contains("that shop.ttf does not have either") && told.contains("字 (U+5B57)"),
+        "{told}"
+    );
+    // a default by its whole path, in the book, one's own folder or the environment
+    let said = done(&place, &["defaults", "set", "font", "shop.ttf"]);
+    assert!(said.contains("shop.ttf, in "), "{said}");
+    assert!(
+        holds(&place, "font", &[])
+            .0
+            .as_str()
+            .unwrap()
+            .ends_with("/shop.ttf")
+    );
+    assert!(form(&[], &[]).2);
+    let (code, told, _) = form(&[], &[("SHIMWRIGHT_FONT", "gone.ttf")]);
+    assert!(code == 3 && told.contains("gone.ttf is not there"), "{told}");
+    assert_eq!(
+        form(&["--font", "shop.ttf"], &[("SHIMWRIGHT_FONT", "gone.ttf")]).0,
+        0
+    );
+    // hours of work are not begun for a sheet that could not be printed
+    let work = ["work", "bench-check", "moor-rear.toml", "--new", "--plain"];
+    run(&place, &work, &[("SHIMWRIGHT_FONT", "gone.ttf")]).fails(3, &["gone.ttf is not there"]);
+    assert!(!fs::read_dir(place.book()).unwrap().any(|entry| {
+        entry
+            .unwrap()
+            .file_name()
+            .to_string_lossy()
+            .starts_with("moor-rear-")
+    }));
+    done(&place, &["defaults", "unset", "font"]);
+    assert!(!form(&[], &[]).2);
 }

@@ -9,10 +9,11 @@ use std::fs;
 type Input = (&'static str, &'static str, &'static [&'static str], &'static str);
 
 const UNIT: &str = "moor-rear.toml";
+const FONT: &str = "shop.ttf";
 const PAUSED: &str = "paused.answers";
 const WORK: [&str; 4] = ["work", "bench-check", UNIT, "--answers"];
 
-pub const INPUTS: [Input; 56] = [
+pub const INPUTS: [Input; 63] = [
     ("drawers", "FILE", &["drawers", "@"], UNIT),
     (
         "work",
@@ -503,6 +504,54 @@ pub const INPUTS: [Input; 56] = [
         "other.toml",
     ),
     ("restore", "FILE", &["restore", "@", "--try"], "kept.backup"),
+    (
+        "sheet",
+        "--font",
+        &["sheet", BUILD, "--out", "made", "--font", "@"],
+        FONT,
+    ),
+    (
+        "labels",
+        "--font",
+        &["labels", BUILD, "--out", "made", "--font", "@"],
+        FONT,
+    ),
+    (
+        "wear",
+        "--font",
+        &["wear", "moor-rear", "--sheet", "made", "--font", "@"],
+        FONT,
+    ),
+    (
+        "settle",
+        "--font",
+        &[
+            "settle",
+            "moor-car.toml",
+            "--use",
+            "hillclimb",
+            "--unit",
+            UNIT,
+            "--sheet",
+            "made",
+            "--font",
+            "@",
+        ],
+        FONT,
+    ),
+    (
+        "practise",
+        "--font",
+        &["practise", "--past", "--sheet", "made", "--font", "@"],
+        FONT,
+    ),
+    ("check", "--font", &["check", BUILD, "--font", "@"], FONT),
+    (
+        "work",
+        "--font",
+        &[WORK[0], WORK[1], WORK[2], WORK[3], PAUSED, "--font", "@"],
+        FONT,
+    ),
     ("practise", "--answers", &["practise", "--answers", "@"], PAUSED),
 ];
 
@@ -556,6 +605,7 @@ fn works() -> Place {
         "own.toml",
         place.run(&["procedures", "bench-check", "--toml"]).out,
     );
+    place.write(FONT, crate::made_font::made(&[('漢', 'H')]));
     place.write("pass", "three-quarters of a turn\n");
     // of an invented root, made by openssl
     place.write("times.crt", include_str!("../references/time_root.crt"));

@@ -11,6 +11,8 @@ mod defaults;
 mod fed;
 mod handed_in;
 mod laid_down;
+#[path = "../support/made_font.rs"]
+mod made_font;
 mod options;
 #[path = "../place/mod.rs"]
 mod place;
@@ -78,6 +80,9 @@ fn arguments() -> Vec<[String; 3]> {
 /// What is handed in to a build that is open, which those of the list are not: tests/rebuild/waiting.rs holds it.
 const TO_OPEN_BUILDS: [(&str, &str); 1] = [("parts", "--take-in")];
 
+/// A font for pages of days that were driven, which this book has none of: tests/drive/compared.rs holds it.
+const FOR_DRIVEN_DAYS: [(&str, &str); 2] = [("runs", "--font"), ("days", "--font")];
+
 /// What is made and never written over, not even when somebody says so: tests/shelf/backup.rs holds it.
 const TO_NEW_FOLDERS: [(&str, &str); 1] = [("restore", "FOLDER")];
 
@@ -131,6 +136,7 @@ fn every_path_that_a_command_takes_is_in_one_of_the_lists() {
         .chain(columns)
         .chain(TO_OPEN_BUILDS)
         .chain(TO_NEW_FOLDERS)
+        .chain(FOR_DRIVEN_DAYS)
         .collect();
     let all = arguments();
     let mut missing = Vec::new();

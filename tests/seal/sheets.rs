@@ -101,6 +101,7 @@ fn of_a_sheet_in_another_form_digest_and_typed_figures_are_compared() {
             &pdf(other, Paper::A4).unwrap(),
             &[(build.clone(), &journal[..])],
             None,
+            None,
         )
         .unwrap()
     };
