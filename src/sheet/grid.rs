@@ -20,6 +20,8 @@ const GUTTER: f64 = 3.0;
 const MOST_KEPT: usize = 8;
 /// So many rows stay with the head of a table, and with its end: two alone are no table.
 const TOGETHER: usize = 4;
+/// As high as that in millimetres, fewer are enough: four of many lines leave a page half empty.
+const ENOUGH: f64 = 30.0;
 /// A hair of slack, so that rounding does not break what was measured to fit.
 const SLACK: f64 = 1e-6;
 /// Grey of the lines under rows.
@@ -190,20 +192,26 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
     head.push(rule(0.0, height, flow.room, 0.3, 0.0));
     let repeat = flow.push_table_head(Piece::new(1.2, height, head).glued());
 
-    let last = table.rows.len().saturating_sub(1);
-    for (n, row) in table.rows.iter().enumerate() {
-        let of_row = whole.part(Role::Row);
-        // as many cells as columns, whoever gave fewer
-        let missing = Cell::from("");
-        let cells: Vec<(Tag, Face, Vec<String>)> = (0..widths.len())
-            .map(|i| {
-                let cell = row.get(i).unwrap_or(&missing);
-                let lines = wrap(&cell.text(), face(cell), body, room(i));
-                (of_row.part(Role::Cell), face(cell), lines)
-            })
-            .collect();
-        let deep = cells.iter().map(|(_, _, lines)| lines.len()).max().unwrap_or(1);
-        let glue = n < last && (n + 1 < TOGETHER || n + TOGETHER > last);
+    let rows: Vec<Vec<(Tag, Face, Vec<String>)>> = table
+        .rows
+        .iter()
+        .map(|row| {
+            let of_row = whole.part(Role::Row);
+            // as many cells as columns, whoever gave fewer
+            let missing = Cell::from("");
+            (0..widths.len())
+                .map(|i| {
+                    let cell = row.get(i).unwrap_or(&missing);
+                    let lines = wrap(&cell.text(), face(cell), body, room(i));
+                    (of_row.part(Role::Cell), face(cell), lines)
+                })
+                .collect()
+        })
+        .collect();
+    let deeps: Vec<usize> = rows.iter().map(|cells| deepest(cells)).collect();
+    let heights: Vec<f64> = deeps.iter().map(|deep| row_height(*deep, body, pad)).collect();
+    let glued = stay_together(&heights);
+    for ((cells, deep), glue) in rows.iter().zip(deeps).zip(glued) {
         let step = if deep > MOST_KEPT { 1 } else { deep };
         let mut from = 0;
         while from < deep {
@@ -233,6 +241,31 @@ pub(super) fn table(flow: &mut Flow, table: &Table) {
             from = to;
         }
     }
+}
+
+/// How many lines a row of a table takes.
+fn deepest(cells: &[(Tag, Face, Vec<String>)]) -> usize {
+    let lines = cells.iter().map(|(_, _, lines)| lines.len());
+    lines.max().unwrap_or(1)
+}
+
+/// Which rows of these heights stay on one page with the next one.
+fn stay_together(heights: &[f64]) -> Vec<bool> {
+    let enough = |rows: &mut dyn Iterator<Item = &f64>| {
+        let mut high = 0.0;
+        let few = rows.take(TOGETHER).take_while(|row| {
+            let wanted = high < ENOUGH;
+            high += **row;
+            wanted
+        });
+        few.count()
+    };
+    let first = enough(&mut heights.iter());
+    let last = enough(&mut heights.iter().rev());
+    let count = heights.len();
+    (1..=count)
+        .map(|n| n < count && (n < first || n + last > count))
+        .collect()
 }
 
 /// Puts labels and texts into the flow, two to a row; a long text gets the whole width.
@@ -337,5 +370,37 @@ fn pair_row(
         piece.glue = step < deep && (from == 0 || to + 1 == deep);
         flow.push(piece);
         from = to;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::flow::ROOMY;
+    use super::*;
+    use proptest::prelude::*;
+
+    fn rows(glued: &[bool]) -> String {
+        glued.iter().map(|glue| if *glue { '+' } else { '/' }).collect()
+    }
+
+    #[test]
+    fn four_low_rows_stay_together_at_either_end_and_of_tall_ones_fewer() {
+        assert_eq!(rows(&stay_together(&[4.0; 10])), "+++///+++/");
+        assert_eq!(rows(&stay_together(&[28.0; 6])), "+///+/");
+        assert_eq!(rows(&stay_together(&[4.0; 3])), "++/");
+        assert_eq!(rows(&stay_together(&[])), "");
+    }
+
+    proptest! {
+        #[test]
+        fn what_stays_together_is_less_than_half_a_page(lines in proptest::collection::vec(1..=MOST_KEPT, 0..14)) {
+            let heights: Vec<f64> = lines.iter().map(|deep| row_height(*deep, BODY, ROOMY.row)).collect();
+            let mut together = 0.0;
+            for (height, glue) in heights.iter().zip(stay_together(&heights)) {
+                together += height;
+                prop_assert!(together < 95.0, "{together}");
+                together = if glue { together } else { 0.0 };
+            }
+        }
     }
 }
