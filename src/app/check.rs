@@ -8,7 +8,7 @@ use super::quiet::quietly;
 use super::seals::{REVOKED, moment, rules, signers, told_of_rotations, who_is_who};
 use super::sheet_check::sheet_check;
 use super::stored::stored;
-use super::time_tokens::told_of_tokens;
+use super::time_tokens::{time_certificates, told_of_tokens};
 use crate::book::{BuildId, Shelf, read_input_bytes};
 use crate::procedure::Session;
 use crate::quantity::visible;
@@ -66,13 +66,13 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
     let logs = read_logs(&shelf)?;
     let id = match (&asked.build, &paper, newer.as_ref()) {
         (Some(build), _, _) => known_build(&shelf, build),
-        (None, Some(paper), _) => find(&shelf, paper),
+        (None, Some(paper), _) => find(&shelf, &logs, paper),
         (None, None, Some(PaperError::Newer { build: Some(of), .. })) => known_build(&shelf, of),
         (None, None, Some(error)) => return Err(error.clone().into()),
         (None, None, None) => return Err(Failure::NoBuild(String::new())),
     };
     let id = match id {
-        Err(Failure::NoBuild(name)) => return missing(&logs, &name, paper.as_ref()),
+        Err(Failure::NoBuild(name)) => return missing(&logs, &name, paper.as_ref(), newer),
         other => other?,
     };
     let mut stored = stored(&shelf, &id)?;
@@ -85,10 +85,7 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
     if let Some(words) = still_to_do(&shelf, &id)? {
         examined.findings.push(Finding::new(Certainty::Note, words));
     }
-    if let Some(error) = newer {
-        let words = format!("paper: {error}");
-        examined.paper.push(Finding::new(Certainty::Open, words));
-    }
+    examined.paper.extend(newer.as_ref().map(newer_paper));
     if let Some(paper) = &paper {
         let job = match Sources::kept(&shelf, &id).and_then(|kept| kept.job()) {
             Err(Failure::Newer { why, .. }) => {
@@ -131,21 +128,29 @@ pub(crate) fn by_lists_of(
     asked: &Check,
 ) -> Result<SealCheck, Failure> {
     let mut examined = stored.examine(signers, &moment);
-    let asked_of_seals = rules(book.dir())?.findings(&examined);
+    let rules = rules(book.dir())?;
+    examined.findings.extend(rules.unread());
+    let asked_of_seals = rules.findings(stored, &examined);
     examined.findings.extend(asked_of_seals);
     // a file that can not be read is no reason where another one is given
     if let Ok(now) = who_is_who(book.dir()) {
         let others = stored.other_signers(&examined, now);
         examined.findings.extend(others);
     }
-    for fault in signers.revoked_faults() {
-        let words = format!("{REVOKED}, line {}: {}", fault.line, fault.words);
-        examined.findings.push(Finding::new(Certainty::Open, words));
-    }
+    examined.findings.extend(not_revoked(signers));
     examined.findings.extend(told_of_rotations(book, signers, false)?);
-    let tokens = told_of_tokens(stored, &examined, asked.time_certificate.as_deref())?;
+    let trusted = time_certificates(asked.time_certificate.as_deref())?;
+    let tokens = told_of_tokens(stored, &examined, trusted.as_ref());
     examined.findings.extend(tokens);
     Ok(examined)
+}
+
+/// The lines of the book's revoked keys that revoke none.
+pub(crate) fn not_revoked(signers: &Signers) -> impl Iterator<Item = Finding> {
+    signers.revoked_faults().iter().map(|fault| {
+        let words = format!("{REVOKED}, line {}: {}", fault.line, fault.words);
+        Finding::new(Certainty::Open, words)
+    })
 }
 
 /// What the log says of the line of it that stands on a sheet.
@@ -167,8 +172,18 @@ pub(crate) fn told_of_book(found: Vec<Finding>) -> Vec<Finding> {
     found.into_iter().map(told).collect()
 }
 
+/// What is said of a paper that a newer program printed.
+fn newer_paper(error: &PaperError) -> Finding {
+    Finding::new(Certainty::Open, format!("paper: {error}"))
+}
+
 /// What is known of a build that is not there.
-fn missing(logs: &Logs, name: &str, paper: Option<&OffPaper>) -> Result<Checked, Failure> {
+fn missing(
+    logs: &Logs,
+    name: &str,
+    paper: Option<&OffPaper>,
+    newer: Option<PaperError>,
+) -> Result<Checked, Failure> {
     let book = told_of_book(logs.judge_missing(name).into_iter().collect());
     let mut on_paper: Vec<Finding> = paper
         .and_then(|paper| book_line(logs, paper))
@@ -181,12 +196,11 @@ fn missing(logs: &Logs, name: &str, paper: Option<&OffPaper>) -> Result<Checked,
     {
         return Err(Failure::NoBuild(name.to_string()));
     }
-    if paper.is_some() {
-        let words = format!("paper: it is of {name}, which is not in the book");
-        on_paper.insert(0, Finding::new(Certainty::Broken, words));
-    }
+    let of_record = paper.map(|paper| logs.judge_paper_of_missing(name, paper));
+    on_paper.splice(0..0, of_record.into_iter().flatten());
+    on_paper.extend(newer.as_ref().map(newer_paper));
     Ok(Checked {
-        examined: SealCheck::missing(name, book, on_paper),
+        examined: SealCheck::missing(name, book, on_paper, logs.removed(name)),
         aside: String::new(),
     })
 }
@@ -215,7 +229,7 @@ fn off_photo(path: &Path) -> Result<OffPaper, Failure> {
 }
 
 /// The build that a sheet is of.
-fn find(shelf: &Shelf, paper: &OffPaper) -> Result<BuildId, Failure> {
+fn find(shelf: &Shelf, logs: &Logs, paper: &OffPaper) -> Result<BuildId, Failure> {
     match paper {
         OffPaper::Code(PaperText { build, .. }) | OffPaper::Small(SmallCode { build, .. }) => {
             known_build(shelf, build)
@@ -226,7 +240,11 @@ fn find(shelf: &Shelf, paper: &OffPaper) -> Result<BuildId, Failure> {
                     return Ok(id);
                 }
             }
-            Err(Failure::NoSuchPaper)
+            // of one that was taken away the log has some
+            Err(match logs.with_digest(digits) {
+                Some(build) => Failure::NoBuild(build.to_string()),
+                None => Failure::NoSuchPaper,
+            })
         }
     }
 }

@@ -1,25 +1,26 @@
 //! The check of a whole book: every build, the logs, the numbers, who may write to it, and what has run out.
 
 use super::book_log::read_logs;
-use super::check::told_of_book;
+use super::check::{not_revoked, told_of_book};
 use super::clock::Clock;
 use super::close::still_to_do;
 use super::failure::Failure;
 use super::load::look;
 use super::progress::{BETWEEN_WORDS, Progress};
-use super::seals::{moment, signers, told_of_rotations};
+use super::seals::{moment, rules, signers, told_of_rotations};
 use super::sheet_check::sheet_check;
 use super::stored::{SHEET, stored};
+use super::time_tokens::{TokenCount, time_certificates, told_of_all, told_of_tokens};
 use crate::book::{BookError, BuildId, Remembered, Shelf, others_may_write};
 use crate::quantity::minute;
 use crate::record::book_check::{BookCheck, BuildChecked};
 use crate::record::log_check::Logs;
-use crate::record::{Certainty, Finding};
-use crate::seal::Signers;
+use crate::record::{Certainty, Finding, Rules};
+use crate::seal::{Signers, TimeCertificates};
 use crate::sheet::{GivenFont, PAGE_FORM};
 use crate::workshop::read_instruments;
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
@@ -28,16 +29,45 @@ const MOST_THREADS: usize = 8;
 /// So many names are told of what may be many.
 const MOST_NAMED: usize = 20;
 
+/// A book that is to be checked as a whole.
+pub(crate) struct CheckAll {
+    /// The book, where it is not the usual one.
+    pub book: Option<PathBuf>,
+    /// Who is who, instead of the file in the book.
+    pub signers: Option<PathBuf>,
+    /// Certificates that are trusted to give times.
+    pub time_certificate: Option<PathBuf>,
+    /// Whether each sheet is printed anew and compared.
+    pub sheets: bool,
+    /// A font that was handed in, for sheets that were printed with it.
+    pub font: Option<GivenFont>,
+}
+
+/// What every build of a book is held against.
+struct Lists<'a> {
+    shelf: &'a Shelf,
+    logs: &'a Logs,
+    signers: &'a Signers,
+    rules: &'a Rules,
+    certificates: Option<&'a TimeCertificates>,
+    font: Option<&'a GivenFont>,
+    remembered: Option<&'a Remembered>,
+}
+
 /// Checks a whole book, with the sheets in it where they are asked for; nothing is written to it but, into the index, which
 /// sheets were found to be their records'.
-pub(crate) fn check_all(
-    book: Option<&PathBuf>,
-    given: Option<&Path>,
-    sheets: bool,
-    font: Option<&GivenFont>,
-) -> Result<BookCheck, Failure> {
-    let shelf = look(book)?;
-    let (signers_path, signers) = signers(given, &shelf)?;
+pub(crate) fn check_all(asked: &CheckAll) -> Result<BookCheck, Failure> {
+    let CheckAll {
+        book,
+        signers: given,
+        time_certificate,
+        sheets,
+        font,
+    } = asked;
+    let shelf = look(book.as_ref())?;
+    let (signers_path, signers) = signers(given.as_deref(), &shelf)?;
+    let certificates = time_certificates(time_certificate.as_deref())?;
+    let rules = rules(shelf.dir())?;
     let logs = read_logs(&shelf)?;
     let contents = shelf.contents()?;
     let ids = contents.named();
@@ -46,7 +76,16 @@ pub(crate) fn check_all(
         env!("CARGO_PKG_VERSION")
     );
     let remembered = sheets.then(|| Remembered::of(&shelf, "sheets", &holds));
-    let builds = each(&shelf, &ids, &logs, &signers, font, remembered.as_ref())?;
+    let lists = Lists {
+        shelf: &shelf,
+        logs: &logs,
+        signers: &signers,
+        rules: &rules,
+        certificates: certificates.as_ref(),
+        font: font.as_ref(),
+        remembered: remembered.as_ref(),
+    };
+    let (builds, tokens): (Vec<BuildChecked>, Vec<TokenCount>) = each(&lists, &ids)?.into_iter().unzip();
     if let Some(remembered) = remembered {
         remembered.keep();
     }
@@ -62,12 +101,19 @@ pub(crate) fn check_all(
             .builds
             .extend(found.into_iter().map(|finding| BuildChecked {
                 findings: vec![finding.clone()],
+                removed: logs.removed(name),
                 ..BuildChecked::unread(name, finding.certainty, "")
             }));
     }
+    let of_lists = [
+        told_of_rotations(&shelf, &signers, true)?,
+        rules.unread().collect(),
+    ];
+    checked.findings.extend(of_lists.into_iter().flatten());
+    checked.findings.extend(not_revoked(&signers));
     checked
         .findings
-        .extend(told_of_rotations(&shelf, &signers, true)?);
+        .extend(told_of_all(&tokens, time_certificate.as_deref()));
     checked.builds.sort_by(|a, b| a.build.cmp(&b.build));
     let said = sheets.then(|| checked.sheets_words());
     let mut say = |certainty, words: String| checked.findings.push(Finding::new(certainty, words));
@@ -119,19 +165,12 @@ pub(crate) fn check_all(
 }
 
 /// Checks every build, with as many threads as there are processors.
-fn each(
-    shelf: &Shelf,
-    ids: &[BuildId],
-    logs: &Logs,
-    signers: &Signers,
-    font: Option<&GivenFont>,
-    remembered: Option<&Remembered>,
-) -> Result<Vec<BuildChecked>, Failure> {
+fn each(lists: &Lists<'_>, ids: &[BuildId]) -> Result<Vec<(BuildChecked, TokenCount)>, Failure> {
     let (next, done) = (AtomicUsize::new(0), AtomicUsize::new(0));
     let threads = thread::available_parallelism()
         .map_or(1, usize::from)
         .min(MOST_THREADS);
-    let doing = match remembered {
+    let doing = match lists.remembered {
         Some(_) => "checking the book and printing its sheets anew",
         None => "checking the book",
     };
@@ -142,7 +181,7 @@ fn each(
                 scope.spawn(|| {
                     let mut checked = Vec::new();
                     while let Some(id) = ids.get(next.fetch_add(1, Ordering::Relaxed)) {
-                        checked.push(one(shelf, id, logs, signers, font, remembered));
+                        checked.push(one(lists, id));
                         done.fetch_add(1, Ordering::Relaxed);
                     }
                     checked
@@ -165,14 +204,16 @@ fn each(
     })
 }
 
-fn one(
-    shelf: &Shelf,
-    id: &BuildId,
-    logs: &Logs,
-    signers: &Signers,
-    font: Option<&GivenFont>,
-    remembered: Option<&Remembered>,
-) -> BuildChecked {
+fn one(lists: &Lists<'_>, id: &BuildId) -> (BuildChecked, TokenCount) {
+    let Lists {
+        shelf,
+        logs,
+        signers,
+        rules,
+        certificates,
+        font,
+        remembered,
+    } = *lists;
     let stored = match stored(shelf, id) {
         Ok(stored) => stored,
         Err(failure) => {
@@ -181,11 +222,17 @@ fn one(
                 Failure::Book(BookError::Io { .. }) => Certainty::Open,
                 _ => Certainty::Broken,
             };
-            return BuildChecked::unread(id.as_str(), certainty, &failure.to_string());
+            let unread = BuildChecked::unread(id.as_str(), certainty, &failure.to_string());
+            return (unread, TokenCount::default());
         }
     };
     let mut examined = stored.examine(signers, &moment);
     examined.book = told_of_book(logs.judge_build(&stored));
+    let asked_of_seals = rules.findings(&stored, &examined);
+    examined.findings.extend(asked_of_seals);
+    let of_tokens = told_of_tokens(&stored, &examined, certificates);
+    let tokens = TokenCount::of(&stored, &examined, &of_tokens);
+    examined.findings.extend(of_tokens);
     // a record that does not hold gives no sheet to hold another against
     if remembered.is_some() && examined.verdict() != Certainty::Broken {
         examined.sheet = match sheet_check(shelf, id, &stored, font, remembered) {
@@ -200,7 +247,7 @@ fn one(
             .findings
             .push(Finding::new(Certainty::Open, failure.to_string())),
     }
-    BuildChecked::of(&examined)
+    (BuildChecked::of(&examined), tokens)
 }
 
 /// Numbers that were passed over.

@@ -71,7 +71,7 @@ mod work;
 pub(crate) use adopt::adopt;
 pub(crate) use arguments::{Asking, Beside, Ended, Signing};
 pub(crate) use as_left::{AsLeft, as_left, friction_now};
-pub(crate) use check_all::check_all;
+pub(crate) use check_all::{CheckAll, check_all};
 pub(crate) use clock::Clock;
 pub(crate) use compared::compared;
 pub(crate) use correct::{Correct, correct};

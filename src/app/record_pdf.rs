@@ -1,8 +1,9 @@
 //! A record that lies in the PDF of its sheet: read out of it, and checked. The file is foreign input.
 
+use super::book_log::read_logs;
 use super::check::{Check, Checked, by_lists_of};
 use super::failure::Failure;
-use super::load::{look, name_of};
+use super::load::{known_build, look, name_of};
 use super::print::told_from;
 use super::quiet::quietly;
 use super::seals::signers;
@@ -85,8 +86,17 @@ pub(crate) fn check_pdf(asked: &Check, path: &Path) -> Result<Checked, Failure> 
             }
         });
     }
-    if let Ok(own) = stored(&book, &id) {
-        examined.findings.push(beside_own(&inside, &own));
+    match known_build(&book, id.as_str()) {
+        Err(Failure::NoBuild(_)) => {
+            let logs = read_logs(&book)?;
+            examined.findings.extend(logs.judge_record_of_missing(&inside));
+            examined.removed = logs.removed(id.as_str());
+        }
+        _ => {
+            if let Ok(own) = stored(&book, &id) {
+                examined.findings.push(beside_own(&inside, &own));
+            }
+        }
     }
     Ok(Checked {
         examined,

@@ -58,8 +58,10 @@ pub(crate) fn sign(arguments: &Sign, clock: &Clock) -> Result<String, Failure> {
         clock,
     )?;
     let mut text = words(&sealed, &journal, &signers_path);
-    let examined = stored(&shelf, &id)?.examine(&signers, &moment);
-    for finding in rules(shelf.dir())?.findings(&examined) {
+    let stored = stored(&shelf, &id)?;
+    let examined = stored.examine(&signers, &moment);
+    let rules = rules(shelf.dir())?;
+    for finding in rules.unread().chain(rules.findings(&stored, &examined)) {
         text.push_str(&filled(&finding.words, width()));
     }
     if !is_day(&shelf, &id) {

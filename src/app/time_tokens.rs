@@ -3,7 +3,7 @@
 use super::failure::Failure;
 use crate::book::read_input_bytes;
 use crate::record::{Certainty, Finding, SealCheck, Statement, Stored, seal_files};
-use crate::seal::{TimeCertificates, TokenTime};
+use crate::seal::{TimeCertificates, TokenTime, is_token_of};
 use jiff::Timestamp;
 use std::path::Path;
 
@@ -12,23 +12,27 @@ const MOST_CERTIFICATES: u64 = 1 << 20;
 /// So many seconds may the clock of whoever signs be ahead before it is told.
 const AHEAD: i64 = 60;
 
-/// What the tokens say of the seals that hold, by the certificates that are given.
+/// The certificates that are trusted to give times, where a file of them is given.
+pub(crate) fn time_certificates(path: Option<&Path>) -> Result<Option<TimeCertificates>, Failure> {
+    let Some(path) = path else {
+        return Ok(None);
+    };
+    let bytes = read_input_bytes(path, MOST_CERTIFICATES).map_err(Failure::File)?;
+    match TimeCertificates::read(&bytes) {
+        Ok(read) => Ok(Some(read)),
+        Err(why) => Err(Failure::Certificate {
+            path: path.to_path_buf(),
+            why,
+        }),
+    }
+}
+
+/// What the tokens say of the seals that hold, by the certificates that are given; without any, whether each is of its seal.
 pub(crate) fn told_of_tokens(
     stored: &Stored,
     examined: &SealCheck,
-    certificates: Option<&Path>,
-) -> Result<Vec<Finding>, Failure> {
-    let trusted = match certificates {
-        Some(path) => {
-            let bytes = read_input_bytes(path, MOST_CERTIFICATES).map_err(Failure::File)?;
-            let read = TimeCertificates::read(&bytes);
-            Some(read.map_err(|why| Failure::Certificate {
-                path: path.to_path_buf(),
-                why,
-            })?)
-        }
-        None => None,
-    };
+    trusted: Option<&TimeCertificates>,
+) -> Vec<Finding> {
     let mut found = Vec::new();
     for (file, token) in &stored.files {
         let Some(number) = Statement::token_number(file) else {
@@ -42,16 +46,24 @@ pub(crate) fn told_of_tokens(
         };
         let signature = stored.files.get(&seal_files(number).1);
         let claimed = examined.seals.iter().find(|seal| seal.number == number);
-        match (&trusted, signature, claimed) {
-            (_, None, _) => say(
+        match (trusted, signature) {
+            (_, None) => say(
                 Certainty::Open,
                 format!("{file} is a token of it, and it is not there"),
             ),
-            (None, ..) => say(
-                Certainty::Note,
-                format!("{file} is a token of its time, not looked at; --time-certificate FILE checks it"),
-            ),
-            (Some(trusted), Some(signature), claimed) => match trusted.check(token, signature) {
+            (None, Some(signature)) => match is_token_of(token, signature) {
+                Ok(()) => say(
+                    Certainty::Note,
+                    format!(
+                        "{file} is a token over it, whose time was not checked; --time-certificate FILE does that"
+                    ),
+                ),
+                Err(why) => say(
+                    Certainty::Open,
+                    format!("time claimed by the signer only; {file} proves nothing: {why}"),
+                ),
+            },
+            (Some(trusted), Some(signature)) => match trusted.check(token, signature) {
                 Ok(time) => {
                     let (certainty, words) = words(&time, claimed.map(|seal| seal.time.as_str()));
                     say(certainty, words);
@@ -71,7 +83,59 @@ pub(crate) fn told_of_tokens(
             Finding::new(Certainty::Note, words)
         }));
     }
-    Ok(found)
+    found
+}
+
+/// What is said of the tokens of a whole book: how many hold, or how many were not checked.
+pub(crate) fn told_of_all(tokens: &[TokenCount], certificates: Option<&Path>) -> Option<Finding> {
+    let sum = |of: fn(&TokenCount) -> usize| tokens.iter().map(of).sum::<usize>();
+    let (there, held, seals) = (sum(|of| of.there), sum(|of| of.held), sum(|of| of.seals));
+    let tokens = match there {
+        0 if certificates.is_none() => return None,
+        1 => "1 token".to_string(),
+        there => format!("{there} tokens"),
+    };
+    Some(match certificates {
+        Some(path) => {
+            let words = format!(
+                "its times by others: {tokens} (RFC 3161) beside {seals} seals; proved by the certificates in {}: {held}",
+                path.display()
+            );
+            let certainty = if held == 0 {
+                Certainty::Note
+            } else {
+                Certainty::Holds
+            };
+            Finding::new(certainty, words)
+        }
+        None => Finding::new(
+            Certainty::Note,
+            format!(
+                "its times by others: {tokens} (RFC 3161) beside {seals} seals; no time was checked: give --time-certificate FILE"
+            ),
+        ),
+    })
+}
+
+/// How many tokens lie beside the seals of a build.
+#[derive(Clone, Copy, Default)]
+pub(crate) struct TokenCount {
+    there: usize,
+    held: usize,
+    seals: usize,
+}
+
+impl TokenCount {
+    /// Counts the tokens of a build by what was found of them.
+    pub fn of(stored: &Stored, examined: &SealCheck, found: &[Finding]) -> TokenCount {
+        let is_token = |file: &&String| Statement::token_number(file).is_some();
+        let holds = |finding: &&Finding| finding.certainty == Certainty::Holds;
+        TokenCount {
+            there: stored.files.keys().filter(is_token).count(),
+            held: found.iter().filter(holds).count(),
+            seals: examined.seals.len(),
+        }
+    }
 }
 
 /// What is said of a token that holds, beside the time that the signer claims.

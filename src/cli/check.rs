@@ -4,9 +4,9 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::options::{Book, Lettering};
 use crate::app::check::{Checked, check as checked};
-use crate::app::check_all;
 use crate::app::output::{text_of, width, write_out};
 use crate::app::record_pdf::{check_pdf, is_pdf};
+use crate::app::{CheckAll, check_all};
 use crate::record::{Certainty, SealCheck};
 use crate::report::to_json;
 use crate::screen::hanging;
@@ -38,7 +38,7 @@ pub(super) struct Check {
     pub signers: Option<PathBuf>,
     /// Check the time-stamp tokens (RFC 3161) that lie beside seals as seal-1.tsr by the X.509 certificates in this file, PEM
     /// or DER: of whoever gave the time, or of who vouches for that
-    #[arg(long, value_name = "FILE", conflicts_with = "all")]
+    #[arg(long, value_name = "FILE")]
     pub time_certificate: Option<PathBuf>,
     #[command(flatten)]
     pub lettering: Lettering,
@@ -52,12 +52,13 @@ pub(super) struct Check {
 /// Checks the seals of a build.
 pub(super) fn check(arguments: &Check) -> Result<Exit, Failure> {
     if arguments.all {
-        let book = check_all(
-            arguments.book.dir.as_ref(),
-            arguments.signers.as_deref(),
-            arguments.sheets,
-            arguments.lettering.given()?.as_ref(),
-        )?;
+        let book = check_all(&CheckAll {
+            book: arguments.book.dir.clone(),
+            signers: arguments.signers.clone(),
+            time_certificate: arguments.time_certificate.clone(),
+            sheets: arguments.sheets,
+            font: arguments.lettering.given()?,
+        })?;
         write_out(&text_of(&book.report(), arguments.json)?, false)?;
         return Ok(of(book.verdict()));
     }
@@ -108,7 +109,16 @@ fn words(examined: &SealCheck) -> String {
     let verdict = match examined.verdict() {
         Certainty::Note | Certainty::Holds if !examined.paper.is_empty() => "paper and record agree",
         Certainty::Open if examined.newer => "a newer program wrote of it, and not all can be judged here",
+        Certainty::Open if examined.lines == 0 => {
+            "its record was taken away on purpose, so the paper can be held against the log alone"
+        }
         Certainty::Open if !examined.paper.is_empty() => "the paper is of an earlier state of the record",
+        Certainty::Broken
+            if examined.lines == 0 && examined.book.iter().any(|one| one.certainty == Certainty::Broken) =>
+        {
+            "IT WAS TAKEN AWAY"
+        }
+        Certainty::Broken if examined.lines == 0 => "THE PAPER AND THE BOOK'S LOG DIFFER",
         Certainty::Broken
             if examined
                 .paper

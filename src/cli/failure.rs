@@ -247,7 +247,10 @@ fn job_hint(why: &JobFailure) -> &'static str {
             "mend these cells and run it again; --partly takes the days that are without fault, --columns says what there is"
         }
         JobFailure::Attached { why, .. } => match why {
-            AttachedError::None => "print it anew with --with-record, or take the build out of a backup",
+            AttachedError::None => {
+                "print it anew with --with-record, or take the build out of a backup; whether its pages are the record's is told \
+                 by `shimwright check --code` with the groups of the digest on them"
+            }
             AttachedError::Encrypted => "take the encryption off with the program that put it on",
             _ => "nothing was taken out of it: get the file once more from whoever printed it",
         },

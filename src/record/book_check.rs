@@ -1,6 +1,7 @@
 //! A whole book looked through: what was found of each build and of the book itself, and how that is told.
 
 use super::finding::{Certainty, Finding};
+use super::log_missing::Removed;
 use super::seal_check::SealCheck;
 use crate::report::{Report, Section, Summary, Table};
 use serde_json::{Value, json};
@@ -21,6 +22,8 @@ pub struct BuildChecked {
     pub findings: Vec<Finding>,
     /// What its sheet comes to, printed anew; nothing where it was not held against the record.
     pub sheet: Option<Finding>,
+    /// Who took it out of the book on purpose, where it is not there and somebody said so.
+    pub removed: Option<Removed>,
 }
 
 impl BuildChecked {
@@ -44,6 +47,7 @@ impl BuildChecked {
                 .cloned()
                 .collect(),
             sheet: examined.sheet.clone(),
+            removed: examined.removed.clone(),
         }
     }
 
@@ -55,6 +59,7 @@ impl BuildChecked {
             seals: 0,
             findings: vec![Finding::new(certainty, why.to_string())],
             sheet: None,
+            removed: None,
         }
     }
 
@@ -173,6 +178,7 @@ impl BookCheck {
                     "sheet": build.sheet.as_ref().map(|sheet| {
                         json!({"state": sheet.certainty.word(), "words": sheet.words})
                     }),
+                    "removed": build.removed.as_ref().map(Removed::to_json),
                 })
             })
             .collect();

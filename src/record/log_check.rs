@@ -6,7 +6,6 @@ use super::log::{Happened, LogFile, LogLine, LoggedBuild, logged};
 use super::log_head::Head;
 use super::seal_check::Stored;
 use super::statement::{Statement, seal_number};
-use crate::quantity::minute;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The logs of a book: of each machine the one that counts, and what is to be said of them.
@@ -300,39 +299,6 @@ impl Logs {
              next that is written to it makes up for that, or `shimwright adopt`"
         );
         Some(Finding::new(Certainty::Open, words))
-    }
-
-    /// What the logs say of a build that is not there; nothing where they do not know it.
-    pub fn judge_missing(&self, build: &str) -> Option<Finding> {
-        if let Some((log, line, of)) = self.removal(build) {
-            let words = format!(
-                "it was taken away, and that was meant: {}, {}: {} (line {line} of {})",
-                of.by.as_deref().unwrap_or("nobody"),
-                minute(&of.at),
-                of.reason.as_deref().unwrap_or("no reason"),
-                log.file
-            );
-            return Some(Finding::new(Certainty::Note, words));
-        }
-        let (log, line, _, of) = self.events(build).last()?;
-        let words = format!(
-            "it was taken away: line {line} of {} has it, with {} lines of its journal, {}",
-            log.file,
-            of.lines,
-            minute(&of.at)
-        );
-        Some(Finding::new(Certainty::Broken, words))
-    }
-
-    /// The line that says that a build was taken away on purpose, where its log says nothing of the build after it.
-    pub fn removal(&self, build: &str) -> Option<(&LogFile, usize, &LoggedBuild)> {
-        let later = |log: &LogFile, line: usize| {
-            self.events(build)
-                .any(|(other, at, ..)| other.file == log.file && at > line)
-        };
-        self.events(build)
-            .find(|(log, line, happened, _)| *happened == Happened::Removed && !later(log, *line))
-            .map(|(log, line, _, of)| (log, line, of))
     }
 
     /// Numbers that no build has, though a later one of the same machine and unit was given: by the names of what is there.

@@ -30,6 +30,7 @@ pub mod lock_bands;
 pub mod log;
 pub mod log_check;
 pub mod log_head;
+pub mod log_missing;
 mod off_paper;
 mod paper_text;
 pub mod phrase;

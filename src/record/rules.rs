@@ -1,7 +1,8 @@
 //! The rules that a book has for its seals.
 
+use super::entry::Entry;
 use super::finding::{Certainty, Finding};
-use super::seal_check::SealCheck;
+use super::seal_check::{SealCheck, Stored};
 use std::collections::BTreeSet;
 
 /// The words of the rule that two people sign.
@@ -47,14 +48,20 @@ impl Rules {
         &self.unknown
     }
 
-    /// What a check says of them: a rule that is kept, one that is not kept yet, a line that is no rule.
-    pub fn findings(&self, check: &SealCheck) -> Vec<Finding> {
-        let unknown = self.unknown.iter().map(|line| {
+    /// What a check says of the lines that are no rule.
+    pub fn unread(&self) -> impl Iterator<Item = Finding> {
+        self.unknown.iter().map(|line| {
             let words = format!("rules: \"{line}\" is no rule that is known here");
             Finding::new(Certainty::Open, words)
-        });
-        let mut found: Vec<Finding> = unknown.collect();
-        if self.two_persons {
+        })
+    }
+
+    /// What a check says of a finished record that counts: a rule that is kept, one that is not kept yet.
+    pub fn findings(&self, stored: &Stored, check: &SealCheck) -> Option<Finding> {
+        let any = |is: fn(&Entry) -> bool| stored.lines.entries.iter().any(is);
+        let counts = any(|entry| matches!(entry, Entry::Finished { .. }))
+            && !any(|entry| matches!(entry, Entry::Voided { .. }));
+        (self.two_persons && counts).then(|| {
             let people = signed_by(check);
             let words = match people.len() {
                 0 => "nobody whom they know has signed the record as it is now".to_string(),
@@ -66,9 +73,8 @@ impl Rules {
                 _ => Certainty::Holds,
             };
             let words = format!("rules: two persons sign, known by the allowed signers; {words}");
-            found.push(Finding::new(certainty, words));
-        }
-        found
+            Finding::new(certainty, words)
+        })
     }
 }
 

@@ -3,6 +3,7 @@
 use super::entry::Entry;
 use super::finding::{Certainty, Finding, SealLine};
 use super::lines::Lines;
+use super::log_missing::Removed;
 use super::off_paper::OffPaper;
 use super::paper_text::PaperText;
 use super::small_code::SmallCode;
@@ -56,6 +57,8 @@ pub struct SealCheck {
     pub book: Vec<Finding>,
     /// Whether nothing was ever signed of it, as far as can be seen.
     pub unsigned: bool,
+    /// Who took it out of the book on purpose, where it is not there and somebody said so.
+    pub removed: Option<Removed>,
 }
 
 impl Stored {
@@ -252,6 +255,7 @@ impl Stored {
             paper: Vec::new(),
             book: Vec::new(),
             unsigned: false,
+            removed: None,
         };
         for problem in &self.lines.problems {
             examined.alter(format!("journal: {problem}"));
@@ -557,7 +561,12 @@ impl SealCheck {
     }
 
     /// What is known of a build that is not in the book: only what the book's logs, or a sheet, say of it.
-    pub fn missing(build: &str, book: Vec<Finding>, paper: Vec<Finding>) -> SealCheck {
+    pub fn missing(
+        build: &str,
+        book: Vec<Finding>,
+        paper: Vec<Finding>,
+        removed: Option<Removed>,
+    ) -> SealCheck {
         SealCheck {
             build: build.to_string(),
             lines: 0,
@@ -571,6 +580,7 @@ impl SealCheck {
             paper,
             book,
             unsigned: true,
+            removed,
         }
     }
 
@@ -601,6 +611,7 @@ impl SealCheck {
             json!({
                 "build": self.build, "verdict": self.verdict().word(), "journal_lines": self.lines,
                 "digest": self.digest.to_string(), "seals": seals, "findings": findings,
+                "removed": self.removed.as_ref().map(Removed::to_json),
             }),
         )
     }

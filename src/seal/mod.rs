@@ -35,4 +35,4 @@ pub use secret::Secret;
 pub use signature::verify;
 pub use signers::{SignerFault, Signers};
 pub use standing::{Moment, Standing};
-pub use time_token::{TimeCertificates, TokenError, TokenTime};
+pub use time_token::{TimeCertificates, TokenError, TokenTime, is_token_of};

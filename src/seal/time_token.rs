@@ -112,15 +112,7 @@ impl TimeCertificates {
     /// [`TokenError`]: why it proves nothing.
     pub fn check(&self, token: &[u8], bytes: &[u8]) -> Result<TokenTime, TokenError> {
         let signed = signed_data(token)?;
-        let content = signed.encap_content_info.econtent.as_ref();
-        let content = content.filter(|_| signed.encap_content_info.econtent_type == TOKEN);
-        let content = content.ok_or(TokenError::NotAToken)?;
-        let content: OctetStringRef<'_> = content.decode_as().map_err(|_| TokenError::NotAToken)?;
-        let said = Said::read(content.as_bytes()).map_err(|_| TokenError::NotAToken)?;
-        let hash = Hash::of(&said.hash).ok_or(TokenError::OtherKind("its hash"))?;
-        if hash.digest(bytes) != said.imprint {
-            return Err(TokenError::OtherBytes);
-        }
+        let (content, said) = said_of(&signed, bytes)?;
         let [signer] = signed.signer_infos.0.as_slice() else {
             return Err(TokenError::OtherKind("its number of signatures"));
         };
@@ -185,6 +177,32 @@ impl TimeCertificates {
             chain.push(next?);
         }
         None
+    }
+}
+
+/// Makes sure that a token is over just these bytes, by whomever it is: that wants no certificate, and says nothing of whether
+/// its time is true.
+///
+/// Source: RFC 3161, section 2.4.2, `messageImprint`.
+///
+/// # Errors
+///
+/// [`TokenError::NotAToken`], [`TokenError::Refused`], [`TokenError::OtherKind`], [`TokenError::OtherBytes`].
+pub fn is_token_of(token: &[u8], bytes: &[u8]) -> Result<(), TokenError> {
+    said_of(&signed_data(token)?, bytes).map(|_| ())
+}
+
+/// What is signed in a token, and what it says, where it is over just these bytes.
+fn said_of<'a>(signed: &'a SignedData, bytes: &[u8]) -> Result<(OctetStringRef<'a>, Said), TokenError> {
+    let content = signed.encap_content_info.econtent.as_ref();
+    let content = content.filter(|_| signed.encap_content_info.econtent_type == TOKEN);
+    let content = content.ok_or(TokenError::NotAToken)?;
+    let content: OctetStringRef<'_> = content.decode_as().map_err(|_| TokenError::NotAToken)?;
+    let said = Said::read(content.as_bytes()).map_err(|_| TokenError::NotAToken)?;
+    let hash = Hash::of(&said.hash).ok_or(TokenError::OtherKind("its hash"))?;
+    match hash.digest(bytes) == said.imprint {
+        true => Ok((content, said)),
+        false => Err(TokenError::OtherBytes),
     }
 }
 

@@ -362,7 +362,6 @@ const ALTERATIONS: [Alteration; 17] = [
     ),
 ];
 
-/// Takes whole lines off the end of a file.
 #[test]
 fn a_build_that_was_taken_away_on_purpose_is_told_as_that() {
     let place = Place::new();
@@ -437,6 +436,132 @@ fn a_build_that_was_taken_away_on_purpose_is_told_as_that() {
     assert!(all().1.contains("its version is not that of what it says"));
 }
 
+#[test]
+fn a_paper_of_a_build_that_was_taken_away_is_held_against_what_the_log_has() {
+    let place = Place::new();
+    copy(&last().book.book(), &place.book());
+    let build = BUILDS[1];
+    let run = |words: &[&str]| run_on(&place, '7', "book", words);
+    let code = paper(&place.book(), build);
+    let read = PaperText::read(&code).unwrap();
+    let digest = read.digest.to_string();
+    let small = |digest: &str| format!("SHIMSMALL1 B:{build} N:{} S:{}", read.lines, &digest[..16]);
+    let other = digest.replacen(
+        char::is_alphanumeric,
+        if digest.starts_with('0') { "1" } else { "0" },
+        1,
+    );
+    done(&run(&["sheet", build, "--with-record", "--out", "whole.pdf"]));
+    let pdf = run(&["check", "whole.pdf", "--json"]);
+    let pdf: Value = serde_json::from_str(&pdf.out).unwrap();
+    assert!(
+        pdf["findings"]
+            .to_string()
+            .contains("the book has the same record"),
+        "{pdf}"
+    );
+    fs::remove_dir_all(place.book().join(build)).unwrap();
+    // nobody has said that it was meant
+    for text in [&code, &small(&digest)] {
+        let ran = run(&["check", "--code", text]);
+        assert_eq!(ran.code, 11, "{}{}", ran.out, ran.err);
+        let told = flat(&ran.out);
+        assert!(
+            told.contains("IT WAS TAKEN AWAY") && told.contains("which is not in the book"),
+            "{told}"
+        );
+    }
+    let ran = run(&["check", "whole.pdf"]);
+    assert_eq!(ran.code, 12, "{}{}", ran.out, ran.err);
+    assert!(
+        flat(&ran.out).contains("the book has no moor-rear-0002: it was taken away: line"),
+        "{}",
+        ran.out
+    );
+    done(&run(&[
+        "adopt",
+        "--removed",
+        build,
+        "--by",
+        "Ada Example",
+        "--reason",
+        "a trial on the wrong unit",
+    ]));
+    let said = |report: &Value| {
+        assert_eq!(report["removed"]["by"], "Ada Example", "{report}");
+        assert_eq!(
+            report["removed"]["reason"], "a trial on the wrong unit",
+            "{report}"
+        );
+        assert!(
+            report["removed"]["at"].as_str().unwrap().starts_with("20"),
+            "{report}"
+        );
+        flat(&report["findings"].to_string())
+    };
+    // the code, the small code and digits alone agree with the digest that the log has; of the figures nothing is known
+    for text in [&code, &small(&digest), &digest[..16].to_string(), &digest] {
+        let ran = run(&["check", "--code", text, "--json"]);
+        assert_eq!(ran.code, 12, "{}{}", ran.out, ran.err);
+        let told = said(&serde_json::from_str(&ran.out).unwrap());
+        for words in [
+            "that was meant: Ada Example, 20",
+            "no record is here that its figures could be held against",
+            &format!(
+                "its digest is that of lines 1 to {} of the record, as line",
+                read.lines
+            ),
+        ] {
+            assert!(told.contains(words), "{words}: {told}");
+        }
+        let told = flat(&run(&["check", "--code", text]).out);
+        assert!(told.contains("its record was taken away on purpose"), "{told}");
+    }
+    // a paper of another record, and one of a state that the log has no line of
+    for (text, exit, words) in [
+        (
+            code.replace(&digest.to_uppercase(), &other.to_uppercase()),
+            11,
+            "has another digest",
+        ),
+        (small(&other), 11, "has another digest"),
+        (
+            small(&digest).replace(&format!("N:{}", read.lines), "N:7"),
+            12,
+            "has no digest of the state",
+        ),
+    ] {
+        let ran = run(&["check", "--code", &text, "--json"]);
+        assert_eq!(ran.code, exit, "{text}: {}{}", ran.out, ran.err);
+        let told = said(&serde_json::from_str(&ran.out).unwrap());
+        assert!(told.contains(words), "{words}: {told}");
+    }
+    run(&["check", "--code", &other]).fails(8, &["no build in the book ever had"]);
+    // the sheet with its record in it is one: it is told whose it is, and it can be taken out again
+    let ran = run(&["check", "whole.pdf", "--json"]);
+    let told = said(&serde_json::from_str(&ran.out).unwrap());
+    assert_eq!(ran.code, 12, "nobody has signed it: {told}");
+    assert!(
+        told.contains("that was meant: Ada Example") && told.contains("This is its record: lines 1 to"),
+        "{told}"
+    );
+    let all = run(&["check", "--all", "--json"]);
+    assert_eq!(
+        all.code, 12,
+        "instruments of the demonstration ran out: {}",
+        all.err
+    );
+    let all: Value = serde_json::from_str(&all.out).unwrap();
+    let gone = all["builds"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|one| one["build"] == build)
+        .unwrap();
+    assert_eq!(gone["removed"]["by"], "Ada Example", "{gone}");
+}
+
+/// Takes whole lines off the end of a file.
 fn cut(path: &Path, lines: usize) {
     let text = fs::read_to_string(path).unwrap();
     let kept: Vec<&str> = text.split_inclusive('\n').collect();

@@ -84,7 +84,13 @@ fn where_two_persons_sign_one_is_not_enough() {
         let all = format!("{}{}", found(&report, "open"), found(&report, "holds"));
         assert!(all.contains(words), "{all}");
     };
+    let all = || {
+        let ran = place.run(&["check", "--all"]);
+        ran.out.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let only = "open rules: two persons sign, known by the allowed signers; only Ada Example";
     told("nobody whom they know has signed", Exit::NotProven);
+    assert!(all().contains("nobody whom they know has signed"), "{}", all());
     let ran = sign(&place, "ada");
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(
@@ -93,8 +99,16 @@ fn where_two_persons_sign_one_is_not_enough() {
         ran.out
     );
     told("only Ada Example has signed", Exit::NotProven);
+    assert!(all().contains(only), "{}", all());
     assert_eq!(sign(&place, "bea").code, 0);
     told("Ada Example and Bea Example have signed", Exit::Done);
+    assert!(!all().contains("two persons"), "{}", all());
+    // a line that is no rule, and one that revokes no key, are told once of the whole book
+    fs::write(place.book().join("rules"), "two persons\nthree persons\n").unwrap();
+    fs::write(place.book().join("revoked_keys"), "Ada Example\n").unwrap();
+    for words in ["\"three persons\" is no rule", "revoked_keys, line 1"] {
+        assert_eq!(all().matches(words).count(), 1, "{words}: {}", all());
+    }
     // one person with two keys is one person, and one who is not known is none
     let place = unsigned();
     allow(&place, &["ada"]);

@@ -277,11 +277,11 @@ fn a_token_beside_a_seal_is_told_as_its_time() {
         token(&folder, "signature", "stamps", &format!("{number}.tsr"), "");
     }
     fs::copy(place.path("1.tsr"), file(&built, "seal-1.tsr")).unwrap();
-    // without a certificate it is told and not looked at, and nothing is said against the build
+    // without a certificate it is told as of the seal, its time is not looked at, and nothing is said against the build
     let (exit, report) = check(&built);
     assert_eq!(exit, Exit::Done, "{report}");
     assert!(
-        found(&report, "note").contains("seal-1.tsr is a token of its time, not looked at"),
+        found(&report, "note").contains("seal-1.tsr is a token over it, whose time was not checked"),
         "{report}"
     );
     let plain = |ran: Ran| {
@@ -292,6 +292,31 @@ fn a_token_beside_a_seal_is_told_as_its_time() {
         )
     };
     let with = |certificate: &str| plain(built.run(&["check", BUILD, "--time-certificate", certificate]));
+    let all = |more: &[&str]| plain(built.run(&[&["check", "--all"], more].concat()));
+    let by_root = ["--time-certificate", "root.crt"];
+    let told = |ran: (i32, String, String), code: i32, words: &[&str]| {
+        // the instruments of the demonstration have run out, which is told by 12
+        assert!([code, 12].contains(&ran.0), "{} {} {}", ran.0, ran.1, ran.2);
+        for words in words {
+            assert!(ran.1.contains(words), "{words}: {}", ran.1);
+        }
+        ran.1
+    };
+    let said = told(
+        all(&[]),
+        0,
+        &[
+            "note its times by others: 1 token (RFC 3161) beside 2 seals; no time was checked: give --time-certificate FILE",
+        ],
+    );
+    assert!(!said.contains("open seal"), "{said}");
+    told(
+        all(&by_root),
+        0,
+        &[
+            "holds its times by others: 1 token (RFC 3161) beside 2 seals; proved by the certificates in root.crt: 1",
+        ],
+    );
     let (code, said, _) = with("root.crt");
     assert_eq!(code, 0, "{said}");
     assert!(
@@ -311,6 +336,27 @@ fn a_token_beside_a_seal_is_told_as_its_time() {
         said.contains("seal-1.tsr proves nothing: it is of other bytes"),
         "{said}"
     );
+    // that it is of other bytes is seen without a certificate too
+    let (exit, report) = check(&built);
+    assert_eq!(exit, Exit::NotProven, "{report}");
+    assert!(
+        found(&report, "open").contains("seal-1.tsr proves nothing: it is of other bytes"),
+        "{report}"
+    );
+    for more in [&[][..], &by_root] {
+        told(
+            all(more),
+            12,
+            &["seal-1.tsr proves nothing: it is of other bytes"],
+        );
+    }
+    told(
+        all(&by_root),
+        12,
+        &[
+            "note its times by others: 1 token (RFC 3161) beside 2 seals; proved by the certificates in root.crt: 0",
+        ],
+    );
     // no token, and one of a seal that is not there
     fs::write(file(&built, "seal-1.tsr"), b"a token").unwrap();
     fs::copy(place.path("1.tsr"), file(&built, "seal-3.tsr")).unwrap();
@@ -321,7 +367,16 @@ fn a_token_beside_a_seal_is_told_as_its_time() {
             && said.contains("seal 3: seal-3.tsr is a token of it, and it is not there"),
         "{said}"
     );
-    let (code, _, err) = with("keys/ada");
-    assert_eq!(code, 3, "{err}");
-    assert!(err.contains("it is no X.509 certificate"), "{err}");
+    told(
+        all(&[]),
+        12,
+        &[
+            "it is no time-stamp token",
+            "seal 3: seal-3.tsr is a token of it, and it is not there",
+        ],
+    );
+    for (code, _, err) in [with("keys/ada"), all(&["--time-certificate", "keys/ada"])] {
+        assert_eq!(code, 3, "{err}");
+        assert!(err.contains("it is no X.509 certificate"), "{err}");
+    }
 }
