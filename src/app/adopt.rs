@@ -6,9 +6,11 @@ use super::clock::Clock;
 use super::failure::Failure;
 use super::load::there;
 use super::output::{width, write_out};
+use super::rotation_files::{RotationFiles, rotation_files};
 use super::stored::lines_of;
-use crate::book::{BuildId, Reading, Shelf, with_own_ends};
+use crate::book::{BuildId, Reading, Shelf, with_own_ends, write_whole};
 use crate::quantity::{hides, visible};
+use crate::record::rotation::Rotation;
 use crate::record::{Entry, Statement, seal_files};
 use crate::screen::filled;
 use crate::seal::Digest;
@@ -36,6 +38,9 @@ pub(crate) fn adopt(book: Option<&PathBuf>) -> Result<bool, Failure> {
         copy_of_a_build(&shelf, &path, &mut told)?;
     }
     let mut log = BookLog::afresh(&shelf);
+    for one in rotation_files(&shelf)? {
+        put_rotation_ends_back(&shelf, &one, &mut log, &at, &mut told)?;
+    }
     for id in shelf.list()? {
         match log.adopt(&id, &at) {
             Ok(Some(words)) => told.did(&words)?,
@@ -43,13 +48,41 @@ pub(crate) fn adopt(book: Option<&PathBuf>) -> Result<bool, Failure> {
             Err(failure) => told.left(&format!("{id}: {failure}"))?,
         }
     }
+    for file in log.rotations(None, true, &at)? {
+        told.did(&format!("{file}: taken into the log as it is"))?;
+    }
     if !told.any {
         told.did("nothing came into the book past this program")?;
     }
     Ok(!told.left)
 }
 
-/// Says in the log that a build, which is not there any more, was taken away on purpose: who says so, and why.
+/// Gives the two files of a rotation the line ends that they were written with, where another program changed just these.
+fn put_rotation_ends_back(
+    shelf: &Shelf,
+    one: &RotationFiles,
+    log: &mut BookLog<'_>,
+    at: &str,
+    told: &mut Told,
+) -> Result<(), Failure> {
+    let Some(known) = log.rotation(&one.file, at)? else {
+        return Ok(());
+    };
+    for (name, bytes, digest) in [
+        (&one.file, &one.text, &known.statement),
+        (&one.signature_file, &one.signature, &known.signature),
+    ] {
+        let own = bytes.as_deref().and_then(with_own_ends);
+        if let Some(own) = own.filter(|own| Digest::of(own).to_string() == *digest) {
+            write_whole(&shelf.dir().join(name), &own)?;
+            told.did(&format!("{name}: its line ends are as they were written again"))?;
+        }
+    }
+    Ok(())
+}
+
+/// Says in the log that a build, which is not there any more, was taken away on purpose: who says so, and why. The same of the
+/// statement of a rotation.
 pub(crate) fn removed(book: Option<&PathBuf>, build: &str, by: &str, reason: &str) -> Result<(), Failure> {
     let shelf = Shelf::open(&there(book)?)?;
     Statement::check_name(by)?;
@@ -59,6 +92,14 @@ pub(crate) fn removed(book: Option<&PathBuf>, build: &str, by: &str, reason: &st
             "a reason is words that can be seen, on one line".to_string(),
         ));
     }
+    let at = Clock::Now.time();
+    let said = (by, reason);
+    let is_rotation = Rotation::file_of(build) == Some(build);
+    if is_rotation && shelf.dir().join(build).exists() {
+        return Err(Failure::NotSaid(format!(
+            "{build} is there; take it and its signature out of the book first"
+        )));
+    }
     if let Ok(id) = build.parse::<BuildId>()
         && shelf.folder(&id).exists()
     {
@@ -66,7 +107,11 @@ pub(crate) fn removed(book: Option<&PathBuf>, build: &str, by: &str, reason: &st
             "{build} is there; what is not to count is put away with `shimwright void`, or its folder taken out first"
         )));
     }
-    BookLog::of(&shelf).removed(build, (by, reason), &Clock::Now.time())?;
+    let mut log = BookLog::of(&shelf);
+    match is_rotation {
+        true => log.rotation_removed(build, said, &at)?,
+        false => log.removed(build, said, &at)?,
+    }
     let words = format!("The log says from now on that {build} was taken away on purpose: {by}: {reason}");
     write_out(&filled(&visible(&words), width()), false)
 }

@@ -5,6 +5,7 @@ use super::chance::drawn_number;
 use super::failure::Failure;
 use super::load::machine_file;
 use super::output::{width, write_out};
+use super::rotation_files::{RotationFiles, rotation_files};
 use super::stored::{first_lines, lines_of};
 use crate::book::{
     BookError, BuildId, Journal, Log, NamedAfter, Problem, Reading, Shelf, make_folder, read_input, write_new,
@@ -12,7 +13,7 @@ use crate::book::{
 use crate::quantity::visible;
 use crate::record::Entry;
 use crate::record::formats::MACHINE;
-use crate::record::log::{Happened, LogFile, LogLine, LoggedBuild, logged};
+use crate::record::log::{Happened, LogFile, LogLine, LoggedBuild, LoggedRotation, logged};
 use crate::record::log_check::{Logs, copy_words};
 use crate::record::log_head::{Head, Headed};
 use crate::screen::filled;
@@ -190,17 +191,13 @@ impl<'s> BookLog<'s> {
     /// Writes that a build, which the log knows and which is not there, was taken away on purpose.
     pub fn removed(&mut self, build: &str, (by, reason): (&str, &str), at: &str) -> Result<(), Failure> {
         let Some(kept) = self.kept(at)? else {
-            return Err(Failure::Log(
-                "the book has no log that can be written to".to_string(),
-            ));
+            return Err(Failure::Log(NO_LOG.to_string()));
         };
         let Some((_, _, _, last)) = kept.logs.events(build).last() else {
             return Err(Failure::NoBuild(build.to_string()));
         };
         if kept.logs.removal(build).is_some() {
-            return Err(Failure::Log(format!(
-                "that {build} was taken away on purpose is said already"
-            )));
+            return Err(said_already(build));
         }
         let line = LogLine::Removed(LoggedBuild {
             at: at.to_string(),
@@ -211,6 +208,48 @@ impl<'s> BookLog<'s> {
             ..last.clone()
         });
         Ok(kept.log.append(line.line_version(), &line.to_json()?)?)
+    }
+
+    /// Writes the lines that the log lacks of the rotations in the book, of one file or of all; `late` where they are made up
+    /// for. The files that it has lines of now.
+    pub fn rotations(&mut self, of: Option<&str>, late: bool, at: &str) -> Result<Vec<String>, Failure> {
+        let shelf = self.shelf;
+        match self.kept(at)? {
+            Some(kept) => kept.rotations(&rotation_files(shelf)?, of, late),
+            None => Ok(Vec::new()),
+        }
+    }
+
+    /// Writes that the statement of a rotation, which the log knows and which is not there, was taken away on purpose.
+    pub fn rotation_removed(
+        &mut self,
+        file: &str,
+        (by, reason): (&str, &str),
+        at: &str,
+    ) -> Result<(), Failure> {
+        let Some(kept) = self.kept(at)? else {
+            return Err(Failure::Log(NO_LOG.to_string()));
+        };
+        let Some(last) = kept.logs.rotation(file) else {
+            return Err(match kept.logs.is_rotation_removed(file) {
+                true => said_already(file),
+                false => Failure::Log(format!("the log has no line of {file}")),
+            });
+        };
+        let line = LogLine::RotationRemoved(LoggedRotation {
+            at: at.to_string(),
+            seen: kept.seen.clone(),
+            late: false,
+            by: Some(by.to_string()),
+            reason: Some(reason.to_string()),
+            ..last.clone()
+        });
+        Ok(kept.log.append(line.line_version(), &line.to_json()?)?)
+    }
+
+    /// The rotation of a file as the log has it.
+    pub fn rotation(&mut self, file: &str, at: &str) -> Result<Option<LoggedRotation>, Failure> {
+        Ok(self.kept(at)?.and_then(|kept| kept.logs.rotation(file).cloned()))
     }
 
     /// Takes a build into the log that it does not know, or lacks lines of; what was done, in words.
@@ -260,8 +299,8 @@ impl<'s> BookLog<'s> {
                 }
                 Err(failure) => {
                     let words = format!(
-                        "warning: the book's log is not written: {}. The build is kept all the same; `shimwright adopt` takes it \
-                         into the log",
+                        "warning: the book's log is not written: {}. What was asked for is kept all the same; `shimwright adopt` \
+                         takes it into the log",
                         visible(&failure.to_string())
                     );
                     write_out(&filled(&words, width()), true)?;
@@ -325,6 +364,7 @@ impl Kept {
             put_highest(&mut kept.used, id);
         }
         if own_is_new(&kept) {
+            kept.rotations(&rotation_files(shelf)?, None, true)?;
             kept.logs = read_logs(shelf)?;
         }
         Ok(kept)
@@ -362,6 +402,28 @@ impl Kept {
         Ok(())
     }
 
+    fn rotations(
+        &mut self,
+        there: &[RotationFiles],
+        of: Option<&str>,
+        late: bool,
+    ) -> Result<Vec<String>, Failure> {
+        let mut written = Vec::new();
+        for one in there.iter().filter(|one| of.is_none_or(|of| of == one.file)) {
+            let Some((mut line, statement)) = one.logged(late) else {
+                continue;
+            };
+            if self.logs.covers_rotation(&one.file, statement) {
+                continue;
+            }
+            line.seen = self.seen.clone();
+            let line = LogLine::Rotated(line);
+            self.log.append(line.line_version(), &line.to_json()?)?;
+            written.push(one.file.clone());
+        }
+        Ok(written)
+    }
+
     fn line(
         &mut self,
         reading: &Reading,
@@ -381,6 +443,14 @@ impl Kept {
         put_highest(&mut self.used, id.clone());
         Ok(())
     }
+}
+
+/// What is said where a log can not be kept.
+const NO_LOG: &str = "the book has no log that can be written to";
+
+/// That it was said before that something was taken away.
+fn said_already(what: &str) -> Failure {
+    Failure::Log(format!("that {what} was taken away on purpose is said already"))
 }
 
 /// Keeps the name with the highest number of each unit.

@@ -5,6 +5,7 @@ use super::close::still_to_do;
 use super::failure::Failure;
 use super::load::{Sources, known_build, look};
 use super::quiet::quietly;
+use super::rotation_files::{RotationFiles, rotation_files};
 use super::seals::{REVOKED, moment, rules, signers, told_of_rotations, who_is_who};
 use super::sheet_check::sheet_check;
 use super::stored::stored;
@@ -13,6 +14,7 @@ use crate::book::{BuildId, Shelf, read_input_bytes};
 use crate::procedure::Session;
 use crate::quantity::visible;
 use crate::record::log_check::Logs;
+use crate::record::log_rotations::RotationThere;
 use crate::record::{Certainty, Finding, OffPaper, PaperError, PaperText, SealCheck, SmallCode, Stored};
 use crate::seal::Signers;
 use crate::sheet::GivenFont;
@@ -76,8 +78,10 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
         other => other?,
     };
     let mut stored = stored(&shelf, &id)?;
-    let mut examined = by_lists_of(&shelf, &signers, &stored, asked)?;
-    examined.book = told_of_book(logs.judge_build(&stored));
+    let mut examined = by_lists_of(&shelf, &signers, &logs, &stored, asked)?;
+    examined
+        .book
+        .splice(0..0, told_of_book(logs.judge_build(&stored)));
     // a record that does not hold gives no sheet to hold another against
     if paper.is_none() && newer.is_none() && examined.verdict() != Certainty::Broken {
         examined.sheet = sheet_check(&shelf, &id, &stored, asked.font.as_ref(), None)?;
@@ -119,11 +123,19 @@ pub(crate) fn check(asked: &Check) -> Result<Checked, Failure> {
     Ok(Checked { examined, aside })
 }
 
+/// What the logs of a book say of the rotations in it.
+pub(crate) fn logged_rotations(book: &Shelf, logs: &Logs) -> Result<Vec<Finding>, Failure> {
+    let there = rotation_files(book)?;
+    let there: Vec<RotationThere> = there.iter().map(RotationFiles::there).collect();
+    Ok(logs.judge_rotations(&there))
+}
+
 /// What is found of a record and its seals by the lists of a book: who is who, who is revoked, which keys took the place of
 /// others, what the book asks of its seals.
 pub(crate) fn by_lists_of(
     book: &Shelf,
     signers: &Signers,
+    logs: &Logs,
     stored: &Stored,
     asked: &Check,
 ) -> Result<SealCheck, Failure> {
@@ -139,6 +151,13 @@ pub(crate) fn by_lists_of(
     }
     examined.findings.extend(not_revoked(signers));
     examined.findings.extend(told_of_rotations(book, signers, false)?);
+    // whose a key is is asked of seals, and not of a paper
+    if !examined.unsigned && asked.paper.is_none() && asked.photo.is_none() {
+        let broken = logged_rotations(book, logs)?
+            .into_iter()
+            .filter(|finding| finding.certainty == Certainty::Broken);
+        examined.book.extend(told_of_book(broken.collect()));
+    }
     let trusted = time_certificates(asked.time_certificate.as_deref())?;
     let tokens = told_of_tokens(stored, &examined, trusted.as_ref());
     examined.findings.extend(tokens);

@@ -1,7 +1,7 @@
 //! The check of a whole book: every build, the logs, the numbers, who may write to it, and what has run out.
 
 use super::book_log::read_logs;
-use super::check::{not_revoked, told_of_book};
+use super::check::{logged_rotations, not_revoked, told_of_book};
 use super::clock::Clock;
 use super::close::still_to_do;
 use super::failure::Failure;
@@ -107,6 +107,7 @@ pub(crate) fn check_all(asked: &CheckAll) -> Result<BookCheck, Failure> {
     }
     let of_lists = [
         told_of_rotations(&shelf, &signers, true)?,
+        logged_rotations(&shelf, &logs)?,
         rules.unread().collect(),
     ];
     checked.findings.extend(of_lists.into_iter().flatten());

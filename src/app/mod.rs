@@ -59,6 +59,7 @@ mod progress;
 mod quiet;
 pub(crate) mod record_pdf;
 pub(crate) mod rotate;
+mod rotation_files;
 pub(crate) mod run_form;
 mod same_unit;
 mod seals;

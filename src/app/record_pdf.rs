@@ -69,7 +69,8 @@ pub(crate) fn check_pdf(asked: &Check, path: &Path) -> Result<Checked, Failure> 
     let book = look(asked.book.as_ref())?;
     let (_, signers) = signers(asked.signers.as_deref(), &book)?;
     let inside = stored(&shelf, &id)?;
-    let mut examined = by_lists_of(&book, &signers, &inside, asked)?;
+    let logs = read_logs(&book)?;
+    let mut examined = by_lists_of(&book, &signers, &logs, &inside, asked)?;
     if examined.verdict() != Certainty::Broken {
         let name = visible(&name_of(path)).into_owned();
         examined.sheet = Some(match told_from(&shelf, &id, true) {
@@ -88,7 +89,6 @@ pub(crate) fn check_pdf(asked: &Check, path: &Path) -> Result<Checked, Failure> 
     }
     match known_build(&book, id.as_str()) {
         Err(Failure::NoBuild(_)) => {
-            let logs = read_logs(&book)?;
             examined.findings.extend(logs.judge_record_of_missing(&inside));
             examined.removed = logs.removed(id.as_str());
         }

@@ -1,5 +1,6 @@
 //! The rotation of a key: the old one signs the one that takes its place.
 
+use super::book_log::BookLog;
 use super::clock::Clock;
 use super::failure::Failure;
 use super::load::there;
@@ -35,15 +36,25 @@ pub(crate) fn rotate(asked: &Rotate) -> Result<String, Failure> {
     let new = read_key(&asked.new)?.public();
     let key = unlock(&asked.old, asked.passphrase_file.as_deref())?;
     let old = key.public();
+    let time = Clock::Now.time();
+    let mut log = BookLog::of(&shelf);
     let mut before = signers.rotations().iter().map(|one| &one.rotated);
     if let Some(one) = before.find(|one| one.old == old) {
-        let which = if one.new == new { "this one" } else { "another one" };
+        let is_this = one.new == new;
+        // the power may have gone between this rotation and its line in the log, which it has now
+        if is_this && !log.rotations(Some(&one.file), true, &time)?.is_empty() {
+            let words = format!(
+                "{} was there; the line that the log lacked of it is made up for",
+                one.file
+            );
+            return Ok(filled(&visible(&words), width()));
+        }
+        let which = if is_this { "this one" } else { "another one" };
         return Err(Failure::NotRotated(format!(
             "it signed {which} already, in {}",
             one.file
         )));
     }
-    let time = Clock::Now.time();
     let at = moment(&time).ok_or_else(|| Failure::Time(time.clone()))?;
     let (name, standing) = stands(
         &old,
@@ -77,6 +88,7 @@ pub(crate) fn rotate(asked: &Rotate) -> Result<String, Failure> {
     let (text, signature) = rotation.sign(&key)?;
     write_whole(&shelf.dir().join(&text_name), text.as_bytes())?;
     write_whole(&shelf.dir().join(&signature_name), signature.as_bytes())?;
+    log.rotations(Some(&text_name), false, &rotation.time)?;
     let mut said = hanging(
         "",
         &format!("Rotated: a key of {}, in {text_name}", visible(name)),
@@ -107,13 +119,11 @@ pub(crate) fn rotate(asked: &Rotate) -> Result<String, Failure> {
 /// What is against a rotation before it is signed.
 fn against(signers: &Signers, rotation: &Rotation, rotated: Rotated) -> Option<String> {
     let standing = signers.standing(&rotation.new, &rotation.name, Rotation::NAMESPACE, &rotated.at);
-    if let Some(words) = standing.against() {
-        return Some(format!("of the new key: {words}"));
-    }
     let all = signers.rotations().iter().map(|one| one.rotated.clone());
     let with_it = signers.clone().rotating(all.chain([rotated]).collect());
     let judged = with_it.rotations().last();
     judged
         .filter(|one| !one.is_unknown)
         .and_then(|one| one.against.clone())
+        .or_else(|| standing.against().map(|words| format!("of the new key: {words}")))
 }

@@ -6,16 +6,15 @@ use super::clock::{Clock, zone};
 use super::compared::since_last;
 use super::days::driven_words;
 use super::failure::Failure;
+use super::rotation_files::{RotationFiles, rotation_files};
 use super::stored::stored;
 use crate::bench::{BenchError, Unseen};
-use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_secret, read_there};
+use crate::book::{BookError, BuildId, Journal, STANDARD, Shelf, read_secret};
 use crate::procedure::Session;
-use crate::record::rotation::Rotation;
 use crate::record::{Build, Certainty, Entry, Finding, Rules, SealCheck, Statement, Stored, seal_files};
 use crate::seal::{Digest, Moment, PublicKey, Rotated, Secret, Signers, SigningKey, Standing};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// The most bytes that a key or a passphrase may have.
@@ -26,10 +25,6 @@ const MOST_SIGNERS: u64 = 1 << 20;
 const SIGNERS: &str = "allowed_signers";
 /// The name of the file with revoked keys in the book.
 pub(crate) const REVOKED: &str = "revoked_keys";
-/// The most bytes of a statement, and of a signature.
-const MOST_ROTATION: u64 = 64 << 10;
-/// So many statements of a book are read.
-const MOST_READ: usize = 201;
 /// The name of the file with the rules of the book.
 pub(crate) const RULES: &str = "rules";
 /// How often a passphrase may be mistyped.
@@ -118,42 +113,18 @@ pub(crate) fn who_is_who(book: &Path) -> Result<Option<Digest>, Failure> {
 
 /// The rotations that lie in a book with the signatures of their old keys, and what is wrong with those that do not hold.
 fn rotations(shelf: &Shelf) -> Result<(Vec<Rotated>, Vec<Finding>), Failure> {
-    let names = shelf.files().map_err(Failure::File)?;
-    let files: BTreeSet<&str> = names.iter().filter_map(|name| Rotation::file_of(name)).collect();
     let (mut held, mut found) = (Vec::new(), Vec::new());
-    for file in files.into_iter().take(MOST_READ) {
-        let read = |name: &str| read_there(&shelf.dir().join(name), MOST_ROTATION);
-        let signature = format!("{file}.sig");
-        if ![file, &signature]
-            .iter()
-            .all(|name| names.iter().any(|there| there == name))
-        {
-            found.push(format!("{file}: begun and not finished; rotate the key again"));
-            continue;
-        }
-        let (text, signature) = match (read(file), read(&signature)) {
-            (Ok(text), Ok(signature)) => (text, signature),
-            (Err(fault), _) | (_, Err(fault)) => {
-                found.push(format!("{file}: {fault}"));
-                continue;
-            }
-        };
-        let rotation = match Rotation::verified(&text, &signature) {
-            Ok(rotation) => rotation,
-            Err(error) => {
-                found.push(format!("{file}: it counts for nothing: {error}"));
-                continue;
-            }
-        };
-        match moment(&rotation.time) {
-            Some(at) => held.push(rotation.rotated(file, at)),
-            None => found.push(format!("{file}: it counts for nothing: its time can not be read")),
+    for RotationFiles { file, read, .. } in rotation_files(shelf)? {
+        let read = read.and_then(|rotation| match moment(&rotation.time) {
+            Some(at) => Ok(rotation.rotated(&file, at)),
+            None => Err("it counts for nothing: its time can not be read".to_string()),
+        });
+        match read {
+            Ok(rotated) => held.push(rotated),
+            Err(words) => found.push(Finding::new(Certainty::Open, format!("{file}: {words}"))),
         }
     }
-    let found = found
-        .into_iter()
-        .map(|words| Finding::new(Certainty::Open, words));
-    Ok((held, found.collect()))
+    Ok((held, found))
 }
 
 /// What a check says of a book's rotations: those that can not be read or do not count, and, with `all`, those that do.

@@ -9,7 +9,7 @@ use clap::Args;
 /// Take into the book what came into it past this program: copied builds, changed line ends, a log that stopped
 #[derive(Args)]
 pub(super) struct Adopt {
-    /// Instead: say in the log that this build, which is not there any more, was taken away on purpose
+    /// Instead: say in the log that this build, or the statement rotation-….txt of a key, was taken away on purpose
     #[arg(long, value_name = "BUILD", requires = "by", requires = "reason")]
     pub removed: Option<String>,
     /// Who says so

@@ -1,7 +1,7 @@
 //! A whole book looked through: what was found of each build and of the book itself, and how that is told.
 
 use super::finding::{Certainty, Finding};
-use super::log_missing::Removed;
+use super::log::Removed;
 use super::seal_check::SealCheck;
 use crate::report::{Report, Section, Summary, Table};
 use serde_json::{Value, json};

@@ -70,6 +70,7 @@ pub const LOG_LINE: Format = Format {
     added: &[
         "opened, adopted, begun, finished, sealed, corrected, voided, imported, day",
         "removed, with who says so and why",
+        "rotated, a key that took the place of another; rotation-removed, with who says so and why",
     ],
 };
 

@@ -5,6 +5,7 @@ use super::formats::LOG_LINE;
 use super::log_head::Head;
 use crate::seal::Digest;
 use serde::{Deserialize, Serialize};
+use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 /// What happened to a build that the log has a line for.
@@ -59,6 +60,62 @@ pub struct LoggedBuild {
     pub reason: Option<String>,
 }
 
+/// That a build was taken away on purpose.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Removed {
+    /// When it was said, as RFC 3339 text.
+    pub at: String,
+    /// Who said it.
+    pub by: String,
+    /// Why it was.
+    pub reason: String,
+}
+
+impl Removed {
+    /// What a line of the log says of it.
+    pub(super) fn of(line: &LoggedBuild) -> Removed {
+        let said = |words: &Option<String>| words.clone().unwrap_or_default();
+        Removed {
+            at: line.at.clone(),
+            by: said(&line.by),
+            reason: said(&line.reason),
+        }
+    }
+
+    /// For machines.
+    pub(super) fn to_json(&self) -> Value {
+        json!({"at": self.at, "by": self.by, "reason": self.reason})
+    }
+}
+
+/// A rotation of a key as a line of the log has it.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LoggedRotation {
+    /// When, as its statement says it; of one that was taken away when that was said. As RFC 3339 text.
+    pub at: String,
+    /// Whose keys both are.
+    pub name: String,
+    /// The file of its statement.
+    pub file: String,
+    /// The digest of that.
+    pub statement: String,
+    /// The digest of its signature's file.
+    pub signature: String,
+    /// The last lines of the other machines' logs that were there, by their marks: number and digest.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub seen: BTreeMap<String, (usize, String)>,
+    /// Whether the power went before this line, and it was made up for.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub late: bool,
+    /// Who says that it was taken away on purpose.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by: Option<String>,
+    /// Why it was.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reason: Option<String>,
+}
+
 fn is_false(flag: &bool) -> bool {
     !*flag
 }
@@ -96,6 +153,10 @@ pub enum LogLine {
     Day(LoggedBuild),
     /// The build was taken away on purpose.
     Removed(LoggedBuild),
+    /// A key took the place of another.
+    Rotated(LoggedRotation),
+    /// The statement of a rotation was taken away on purpose.
+    RotationRemoved(LoggedRotation),
 }
 
 impl LogLine {
@@ -117,7 +178,7 @@ impl LogLine {
     /// The build that it is about, and what happened to it.
     pub fn happened(&self) -> Option<(Happened, &LoggedBuild)> {
         Some(match self {
-            LogLine::Opened { .. } => return None,
+            LogLine::Opened { .. } | LogLine::Rotated(_) | LogLine::RotationRemoved(_) => return None,
             LogLine::Adopted(build) => (Happened::Adopted, build),
             LogLine::Begun(build) => (Happened::Begun, build),
             LogLine::Finished(build) => (Happened::Finished, build),
@@ -130,10 +191,19 @@ impl LogLine {
         })
     }
 
+    /// The last lines of the other machines' logs that were there when it was written.
+    pub fn seen(&self) -> Option<&BTreeMap<String, (usize, String)>> {
+        match self {
+            LogLine::Rotated(rotation) | LogLine::RotationRemoved(rotation) => Some(&rotation.seen),
+            other => other.happened().map(|(_, build)| &build.seen),
+        }
+    }
+
     /// The lowest version of a line whose readers understand it.
     pub fn line_version(&self) -> u32 {
         match self {
             LogLine::Removed(_) => 2,
+            LogLine::Rotated(_) | LogLine::RotationRemoved(_) => 3,
             _ => 1,
         }
     }
@@ -154,18 +224,19 @@ impl LogLine {
     /// [`EntryError::Newer`] for a kind or a field that is not known here; [`EntryError::Unreadable`].
     pub fn from_json(text: &str) -> Result<LogLine, EntryError> {
         let read: LogLine = serde_json::from_str(text).map_err(|error| EntryError::of(&error))?;
-        let says_why = |(happened, of): (Happened, &LoggedBuild)| {
-            (
-                happened == Happened::Removed,
-                of.by.is_some() && of.reason.is_some(),
-                of.by.is_some() || of.reason.is_some(),
-            )
+        let (is_removal, by, reason) = match &read {
+            LogLine::Rotated(of) => (false, &of.by, &of.reason),
+            LogLine::RotationRemoved(of) => (true, &of.by, &of.reason),
+            other => match other.happened() {
+                Some((happened, of)) => (happened == Happened::Removed, &of.by, &of.reason),
+                None => return Ok(read),
+            },
         };
-        match read.happened().map(says_why) {
-            Some((true, false, _) | (false, _, true)) => Err(EntryError::Unreadable(
-                "who says why is of a build that was taken away, and of that alone".to_string(),
+        match (is_removal, by, reason) {
+            (true, Some(_), Some(_)) | (false, None, None) => Ok(read),
+            _ => Err(EntryError::Unreadable(
+                "who says why is of what was taken away, and of that alone".to_string(),
             )),
-            _ => Ok(read),
         }
     }
 }

@@ -174,8 +174,10 @@ impl Logs {
         for log in &self.logs {
             // a later line of a log rests on the earlier ones, so the last that was seen of each machine says all
             let mut last: BTreeMap<&str, (usize, Head)> = BTreeMap::new();
-            for (line, _, build) in log.events() {
-                for (mark, (number, tip)) in &build.seen {
+            let seen = log.lines.iter().enumerate();
+            let seen = seen.filter_map(|(at, line)| Some((at + 1, line.seen()?)));
+            for (line, seen) in seen {
+                for (mark, (number, tip)) in seen {
                     let head = Head {
                         mark: mark.clone(),
                         line: *number,

@@ -2,39 +2,11 @@
 //! against them.
 
 use super::finding::{Certainty, Finding};
-use super::log::{Happened, LogFile, LoggedBuild};
+use super::log::{Happened, LogFile, LoggedBuild, Removed};
 use super::log_check::Logs;
 use super::off_paper::OffPaper;
 use super::seal_check::Stored;
 use crate::quantity::minute;
-use serde_json::{Value, json};
-
-/// That a build was taken away on purpose.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Removed {
-    /// When it was said, as RFC 3339 text.
-    pub at: String,
-    /// Who said it.
-    pub by: String,
-    /// Why it was.
-    pub reason: String,
-}
-
-impl Removed {
-    fn of(line: &LoggedBuild) -> Removed {
-        let said = |words: &Option<String>| words.clone().unwrap_or_default();
-        Removed {
-            at: line.at.clone(),
-            by: said(&line.by),
-            reason: said(&line.reason),
-        }
-    }
-
-    /// For machines.
-    pub(super) fn to_json(&self) -> Value {
-        json!({"at": self.at, "by": self.by, "reason": self.reason})
-    }
-}
 
 impl Logs {
     /// What the logs say of a build that is not there; nothing where they do not know it.

@@ -31,6 +31,7 @@ pub mod log;
 pub mod log_check;
 pub mod log_head;
 pub mod log_missing;
+pub mod log_rotations;
 mod off_paper;
 mod paper_text;
 pub mod phrase;

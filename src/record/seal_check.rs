@@ -3,7 +3,7 @@
 use super::entry::Entry;
 use super::finding::{Certainty, Finding, SealLine};
 use super::lines::Lines;
-use super::log_missing::Removed;
+use super::log::Removed;
 use super::off_paper::OffPaper;
 use super::paper_text::PaperText;
 use super::small_code::SmallCode;

@@ -217,25 +217,30 @@ fn a_rotation_is_there_or_is_made_by_rotating_again() {
             all.iter()
                 .any(|name| name.starts_with("book/rotation-") && name.ends_with(end))
         };
-        left.insert(match (there(".txt"), there(".sig")) {
-            (false, false) => "no rotation",
-            (true, false) => "a statement without its signature",
-            (true, true) => "the rotation",
-            (false, true) => panic!("{about}: a signature alone"),
+        let log = || fs::read_to_string(bench.book().join("log.jsonl")).unwrap();
+        let of_it = || log().matches("\"kind\":\"rotated\"").count();
+        left.insert(match (there(".txt"), there(".sig"), of_it()) {
+            (false, false, 0) => "no rotation",
+            (true, false, 0) => "a statement without its signature",
+            (true, true, 0) => "a rotation that the log has no line of",
+            (true, true, 1) => "the rotation",
+            other => panic!("{about}: {other:?}"),
         });
+        let is_logged = of_it() == 1;
         checked(bench, about);
         let ran = rotate(bench).output().unwrap();
         let err = String::from_utf8_lossy(&ran.stderr).into_owned();
         match ran.status.code() {
             Some(0) => {}
             Some(1) => assert!(
-                there(".sig") && err.contains("it signed this one already"),
+                is_logged && err.contains("it signed this one already"),
                 "{about}: {err}"
             ),
             other => panic!("{about}: {other:?} {err}"),
         }
         let told = |line: &&str| line.starts_with("note") || line.starts_with("Removed");
         heard.hear(&err.lines().filter(told).collect::<Vec<_>>().join("\n"));
+        assert_eq!(of_it(), 1, "{about}: {}", log());
         let ran = bench.run_program(&["sign", BUILD, "--key", &key("new")]);
         assert_eq!(ran.code, 0, "{about}: {}", ran.err);
         assert_eq!(checked(bench, about), 0, "{about}");

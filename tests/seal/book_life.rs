@@ -24,7 +24,7 @@ use std::sync::OnceLock;
 const BUILDS: [&str; 3] = ["moor-rear-0001", "moor-rear-0002", "moor-rear-0003"];
 
 /// The program on the machine that a digit tells, in a place's folder, with a book of a name there.
-fn run_on(place: &Place, digit: char, book: &str, arguments: &[&str]) -> Ran {
+pub fn run_on(place: &Place, digit: char, book: &str, arguments: &[&str]) -> Ran {
     let mut program = place.program(arguments);
     program
         .env("XDG_DATA_HOME", machine(digit))
@@ -50,11 +50,11 @@ fn bench_check(place: &Place, digit: char, book: &str, hour: usize) -> String {
 }
 
 /// What was said, on one line: words are wrapped where a line is full.
-fn flat(text: &str) -> String {
+pub fn flat(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-fn done(ran: &Ran) {
+pub fn done(ran: &Ran) {
     assert_eq!(ran.code, 0, "{}\n{}", ran.out, ran.err);
 }
 
@@ -562,7 +562,7 @@ fn a_paper_of_a_build_that_was_taken_away_is_held_against_what_the_log_has() {
 }
 
 /// Takes whole lines off the end of a file.
-fn cut(path: &Path, lines: usize) {
+pub fn cut(path: &Path, lines: usize) {
     let text = fs::read_to_string(path).unwrap();
     let kept: Vec<&str> = text.split_inclusive('\n').collect();
     fs::write(path, kept[..kept.len().saturating_sub(lines).max(1)].concat()).unwrap();
@@ -579,7 +579,7 @@ fn flip(path: &Path, draw: &mut Draw) {
     fs::write(path, bytes).unwrap();
 }
 
-fn crlf(path: &Path) {
+pub fn crlf(path: &Path) {
     fs::write(path, fs::read_to_string(path).unwrap().replace('\n', "\r\n")).unwrap();
 }
 

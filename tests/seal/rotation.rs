@@ -1,5 +1,6 @@
 //! Keys that take the place of others: an old key signs the new one, and a check follows it.
 
+use crate::book_life::{crlf, cut, done, flat, run_on};
 use crate::place::Place;
 use crate::sealed::{ADA, BEA, BUILD, allow, check, file, found, sealed, sign, unsigned};
 use crate::ssh::{said, ssh_keygen, write_private};
@@ -174,14 +175,219 @@ fn what_a_rotated_key_signs_is_of_the_same_person() {
         assert!(output.status.success(), "{}", said(&output));
         assert_eq!(judged(&place).0, Exit::Done);
     }
-    // taken away, nobody is known for the new key
+    // taken away, nobody is known for the new key, and the log says that there was one
     fs::remove_file(place.book().join(&text)).unwrap();
     let (exit, report) = judged(&place);
-    assert_eq!(exit, Exit::NotProven, "{report}");
+    assert_eq!(exit, Exit::SealBroken, "{report}");
+    for words in [
+        "no allowed signer has this key",
+        "begun and not finished",
+        "book: rotation-",
+        "it was taken away: line",
+    ] {
+        assert!(report.contains(words), "{words}: {report}");
+    }
+}
+
+#[test]
+fn a_rotation_stands_in_the_log_and_one_that_is_not_as_it_was_is_found() {
+    let place = bare();
+    key(&place, "next");
+    done(&rotate(&place, "ada", "next", &[]));
+    done(&sign(&place, "next"));
+    let log = place.book().join("log.jsonl");
+    let lines = || {
+        let text = fs::read_to_string(&log).unwrap();
+        text.lines().map(str::to_string).collect::<Vec<_>>()
+    };
+    let of_rotation = |line: &&String| line.contains("\"kind\":\"rotated\"");
+    assert_eq!(lines().iter().filter(of_rotation).count(), 1, "{:?}", lines());
+    let line = lines().into_iter().find(|line| of_rotation(&line)).unwrap();
+    assert!(line.starts_with("{\"v\":3,") && !line.contains("late"), "{line}");
+    let all = || {
+        let ran = place.run(&["check", "--all"]);
+        (ran.code, flat(&ran.out))
+    };
+    let (code, told) = all();
+    assert_eq!(code, 12, "instruments of the demonstration ran out: {told}");
     assert!(
-        report.contains("no allowed signer has this key") && report.contains("begun and not finished"),
-        "{report}"
+        !told.contains("BROKEN") && !told.contains("open rotation-"),
+        "{told}"
     );
+    let named = fs::read_dir(place.book())
+        .unwrap()
+        .flatten()
+        .map(|entry| entry.path());
+    let files: Vec<PathBuf> = named
+        .filter(|path| {
+            path.file_name()
+                .unwrap()
+                .to_string_lossy()
+                .starts_with("rotation-")
+        })
+        .collect();
+    let text = files
+        .iter()
+        .find(|path| path.extension().unwrap() == "txt")
+        .unwrap();
+    let signature = &text.with_extension("txt.sig");
+    let name = text.file_name().unwrap().to_str().unwrap();
+    let read = || (fs::read(text).unwrap(), fs::read(signature).unwrap());
+    let own = read();
+    let put_back = || {
+        fs::write(text, &own.0).unwrap();
+        fs::write(signature, &own.1).unwrap();
+    };
+    let take_away = || {
+        fs::remove_file(text).unwrap();
+        fs::remove_file(signature).unwrap();
+    };
+    let digest = check(&place).1["digest"].as_str().unwrap().to_string();
+    let broken = |words: &str| {
+        let (code, told) = all();
+        assert_eq!(code, 11, "{told}");
+        assert!(
+            told.contains(&format!("BROKEN {name}: {words}")),
+            "{words}: {told}"
+        );
+        let (exit, report) = judged(&place);
+        assert_eq!(exit, Exit::SealBroken, "{report}");
+        assert!(
+            report.contains(&format!("book: {name}: {words}")),
+            "{words}: {report}"
+        );
+        // a paper is held against the record, whoever signed that
+        done(&place.run(&["check", "--code", &digest]));
+    };
+    // exchanged for another statement of the same two keys, from earlier on
+    assert_eq!(&laid(&place, ADA, "ada", "next", YEARS[0], "ada"), text);
+    broken("it is not the statement that line");
+    put_back();
+    assert!(!all().1.contains("BROKEN"), "{}", all().1);
+    // line ends that another program changed
+    for file in [text, signature] {
+        crlf(file);
+    }
+    broken("it is not the statement that line");
+    done(&place.run(&["adopt"]));
+    assert!(read() == own);
+    fs::remove_file(signature).unwrap();
+    broken("its signature was taken away");
+    put_back();
+    // taken away, and then on purpose
+    let say = |what: &str| {
+        place.run(&[
+            "adopt",
+            "--removed",
+            what,
+            "--by",
+            ADA,
+            "--reason",
+            "the wrong key",
+        ])
+    };
+    say(name).fails(4, &["is there; take it and its signature out of the book first"]);
+    take_away();
+    broken("it was taken away: line");
+    say("rotation-0123456789abcdef.txt").fails(5, &["the log has no line of rotation-"]);
+    done(&say(name));
+    say(name).fails(5, &["is said already"]);
+    let (code, told) = all();
+    assert_eq!(code, 12, "{told}");
+    for words in [
+        "it was taken away, and that was meant: Ada Example, 20",
+        "the wrong key",
+    ] {
+        assert!(told.contains(words), "{words}: {told}");
+    }
+    put_back();
+    let (code, told) = all();
+    assert_eq!(code, 12, "{told}");
+    assert!(told.contains("and it is here: it was put back"), "{told}");
+    // the same two keys again are another statement, with a line of its own
+    take_away();
+    done(&rotate(&place, "ada", "next", &[]));
+    assert_eq!(lines().iter().filter(of_rotation).count(), 2, "{:?}", lines());
+    let (_, told) = all();
+    for words in [&format!("open {name}"), &format!("BROKEN {name}")] {
+        assert!(!told.contains(words), "{words}: {told}");
+    }
+    // a line has the version of what it says: readers that do not know the kind tell it as newer
+    let last = lines().pop().unwrap();
+    assert!(last.starts_with("{\"v\":3,"), "{last}");
+    let until = fs::read_to_string(&log).unwrap();
+    fs::write(
+        &log,
+        until.replace(&last, &last.replace("{\"v\":3,", "{\"v\":2,")),
+    )
+    .unwrap();
+    assert!(
+        all().1.contains("its version is not that of what it says"),
+        "{}",
+        all().1
+    );
+}
+
+#[test]
+fn a_rotation_that_the_log_has_no_line_of_is_taken_into_it_once() {
+    let place = bare();
+    let log = || fs::read_to_string(place.book().join("log.jsonl")).unwrap();
+    let all = || flat(&place.run(&["check", "--all"]).out);
+    let lines = || log().matches("\"kind\":\"rotated\"").count();
+    // as a program of before left it: a log whose lines are of builds
+    laid(&place, ADA, "ada", "next", YEARS[0], "ada");
+    assert_eq!(lines(), 0);
+    assert!(
+        all().contains("the log has no line of it: the power went, an older program"),
+        "{}",
+        all()
+    );
+    assert_ne!(check(&place).0, Exit::SealBroken);
+    let ran = place.run(&["adopt"]);
+    done(&ran);
+    assert!(
+        flat(&ran.out).contains(": taken into the log as it is"),
+        "{}",
+        ran.out
+    );
+    assert!(!all().contains("the log has no line"), "{}", all());
+    assert!(flat(&place.run(&["adopt"]).out).contains("nothing came into the book"));
+    assert!(lines() == 1 && log().contains("\"late\":true"), "{}", log());
+    // the same by rotating again, where the power went between the two
+    laid(&place, BEA, "bea", "other", YEARS[0], "bea");
+    let ran = rotate(&place, "bea", "other", &[]);
+    done(&ran);
+    assert!(
+        flat(&ran.out).contains("the line that the log lacked of it is made up for"),
+        "{}",
+        ran.out
+    );
+    rotate(&place, "bea", "other", &[]).fails(1, &["it signed this one already"]);
+    assert_eq!(lines(), 2);
+    // one that nobody signed is none
+    laid(&place, BEA, "other", "third", YEARS[1], "ada");
+    assert!(flat(&place.run(&["adopt"]).out).contains("nothing came into the book"));
+    // a log that is begun now has a line of each that is there
+    fs::remove_file(place.book().join("log.jsonl")).unwrap();
+    done(&place.run(&["adopt"]));
+    assert_eq!(lines(), 2, "{}", log());
+}
+
+#[test]
+fn what_another_machine_wrote_of_a_rotation_finds_what_this_one_lost() {
+    let place = bare();
+    key(&place, "next");
+    let keys = ["ada", "next"].map(|name| place.path(&format!("keys/{name}")).display().to_string());
+    done(&run_on(
+        &place,
+        '8',
+        "book",
+        &["key", "rotate", &keys[0], &keys[1]],
+    ));
+    let all = || flat(&place.run(&["check", "--all"]).out);
+    assert!(!all().contains("BROKEN"), "{}", all());
+    cut(&place.book().join("log.jsonl"), 1);
+    assert!(all().contains("this book is older than that"), "{}", all());
 }
 
 #[test]
@@ -189,7 +395,7 @@ fn rotations_follow_one_another_and_each_link_has_to_hold() {
     let place = bare();
     let first = laid(&place, ADA, "ada", "two", YEARS[0], "ada");
     laid(&place, ADA, "two", "three", YEARS[1], "two");
-    signed(&place, "three", "2024-01-01T00:00:00Z").unwrap();
+    assert_eq!(sign(&place, "three").code, 0);
     let (exit, report) = judged(&place);
     assert_eq!(exit, Exit::Done, "{report}");
     let told = |words: &str, expected: Exit| {
