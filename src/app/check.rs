@@ -18,7 +18,7 @@ use crate::record::log_rotations::RotationThere;
 use crate::record::{Certainty, Finding, OffPaper, PaperError, PaperText, SealCheck, SmallCode, Stored};
 use crate::seal::Signers;
 use crate::sheet::GivenFont;
-use crate::sheet::photo::{PhotoError, code_in_photo};
+use crate::sheet::photo::{PhotoCode, PhotoError, code_in_photo};
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
@@ -238,8 +238,12 @@ fn off_paper(text: &str) -> Result<OffPaper, Failure> {
 /// What is read off a picture of a sheet: the text of its code, through the same reader.
 fn off_photo(path: &Path) -> Result<OffPaper, Failure> {
     let bytes = read_input_bytes(path, MOST_PHOTO).map_err(Failure::File)?;
-    let is_ours = |text: &str| !matches!(OffPaper::read(text), Err(PaperError::Neither));
-    let read = quietly(|| code_in_photo(&bytes, &is_ours)).unwrap_or(Err(PhotoError::Damaged));
+    let kind_of = |text: &str| match OffPaper::read(text) {
+        Err(PaperError::Neither) => PhotoCode::Other,
+        Ok(OffPaper::Small(_)) => PhotoCode::Small,
+        _ => PhotoCode::Large,
+    };
+    let read = quietly(|| code_in_photo(&bytes, &kind_of)).unwrap_or(Err(PhotoError::Damaged));
     let text = read.map_err(|why| Failure::Photo {
         path: path.to_path_buf(),
         why,

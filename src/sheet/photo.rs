@@ -1,7 +1,9 @@
 //! The code of a sheet, read off a picture of it.
 
 use png::{ColorType, Transformations};
-use rxing::{BarcodeFormat, DecodeHints, helpers::detect_in_luma_with_hints};
+use rxing::helpers::{detect_in_luma_with_hints, detect_multiple_in_luma_with_hints};
+use rxing::{BarcodeFormat, DecodeHints, RXingResult};
+use std::collections::HashSet;
 use std::io::Cursor;
 use zune_core::bytestream::ZCursor;
 use zune_core::colorspace::ColorSpace;
@@ -45,6 +47,17 @@ pub enum PhotoError {
     OtherCode,
 }
 
+/// What a code in a picture is, the one that says more of a sheet behind the other.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum PhotoCode {
+    /// Of no sheet.
+    Other,
+    /// The small one, which is on each page.
+    Small,
+    /// The large one, with the figures.
+    Large,
+}
+
 /// A picture in greys, a byte a dot, row by row from the top.
 #[derive(Clone)]
 struct Grey {
@@ -53,47 +66,69 @@ struct Grey {
     dots: Vec<u8>,
 }
 
-/// The text of the code in a picture in JPEG or PNG, for which `is_ours` says whether it is the one that is looked for. The
-/// picture is tried as it is, at half its size, where noise is less, and at twice its size, where dots are many enough.
+/// The text of the code in a picture in JPEG or PNG, for which `kind_of` says what it is: of several the one that says most of a
+/// sheet. The picture is tried as it is, at half its size, where noise is less, and at twice its size, where dots are many enough.
 ///
 /// What is in it is foreign: a library that reads it may panic, which is for the caller to keep off.
 ///
 /// # Errors
 ///
 /// [`PhotoError`].
-pub fn code_in_photo(bytes: &[u8], is_ours: &dyn Fn(&str) -> bool) -> Result<String, PhotoError> {
+pub fn code_in_photo(bytes: &[u8], kind_of: &dyn Fn(&str) -> PhotoCode) -> Result<String, PhotoError> {
     let picture = Grey::read(bytes)?;
     let mut why = PhotoError::NoCode;
     let sizes: [&dyn Fn() -> Option<Grey>; 3] = [&|| Some(picture.clone()), &|| picture.halved(), &|| {
         picture.doubled()
     }];
     for size in sizes {
-        let Some(text) = size().and_then(code_of) else {
+        let Some(picture) = size() else {
             continue;
         };
-        if is_ours(&text) {
-            return Ok(text);
+        // most pictures have one code, and that is found sooner
+        let mut codes: Vec<String> = picture.code().into_iter().collect();
+        if codes.iter().any(|text| kind_of(text) < PhotoCode::Large) {
+            codes.extend(picture.codes());
         }
-        why = PhotoError::OtherCode;
+        match codes.into_iter().max_by_key(|text| kind_of(text)) {
+            Some(text) if kind_of(&text) > PhotoCode::Other => return Ok(text),
+            Some(_) => why = PhotoError::OtherCode,
+            None => {}
+        }
     }
     Err(why)
 }
 
-/// The text of the code in a picture.
-fn code_of(picture: Grey) -> Option<String> {
-    let (wide, high) = (
-        u32::try_from(picture.wide).ok()?,
-        u32::try_from(picture.high).ok()?,
-    );
-    let mut hints = DecodeHints {
+fn harder() -> DecodeHints {
+    DecodeHints {
         TryHarder: Some(true),
+        PossibleFormats: Some(HashSet::from([BarcodeFormat::QR_CODE])),
         ..DecodeHints::default()
-    };
-    let read = detect_in_luma_with_hints(picture.dots, wide, high, Some(BarcodeFormat::QR_CODE), &mut hints);
-    read.ok().map(|read| read.getText().to_string())
+    }
 }
 
 impl Grey {
+    /// Its width and height, as the reader of codes wants them.
+    fn sides(&self) -> Option<(u32, u32)> {
+        Some((u32::try_from(self.wide).ok()?, u32::try_from(self.high).ok()?))
+    }
+
+    /// The text of a code in it.
+    fn code(&self) -> Option<String> {
+        let (wide, high) = self.sides()?;
+        let qr = Some(BarcodeFormat::QR_CODE);
+        let read = detect_in_luma_with_hints(self.dots.clone(), wide, high, qr, &mut harder());
+        read.ok().map(|read| read.getText().to_string())
+    }
+
+    /// The texts of all codes in it.
+    fn codes(&self) -> Vec<String> {
+        let text = |read: RXingResult| read.getText().to_string();
+        let read = self.sides().and_then(|(wide, high)| {
+            detect_multiple_in_luma_with_hints(self.dots.clone(), wide, high, &mut harder()).ok()
+        });
+        read.into_iter().flatten().map(text).collect()
+    }
+
     fn read(bytes: &[u8]) -> Result<Grey, PhotoError> {
         match bytes {
             [0xff, 0xd8, 0xff, ..] => Grey::read_jpeg(bytes),

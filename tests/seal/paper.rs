@@ -64,7 +64,13 @@ fn tool(name: &str, arguments: &[&str], folder: &Path) -> Option<String> {
 fn decoded(place: &Place, picture: &Picture) -> Option<String> {
     place.write("picture.pgm", &picture.bytes);
     let arguments = ["-q", "--raw", "-Sdisable", "-Sqrcode.enable", "picture.pgm"];
-    tool("zbarimg", &arguments, &place.path("")).map(|text| text.trim_end().to_string())
+    let read = tool("zbarimg", &arguments, &place.path(""))?;
+    // the small code on top of the page is another's check
+    let large: Vec<&str> = read
+        .lines()
+        .filter(|line| line.starts_with("SHIMWRIGHT"))
+        .collect();
+    Some(large.join("\n"))
 }
 
 /// A page of a PDF as a picture.

@@ -3,7 +3,7 @@
 use crate::place::{Place, Ran};
 use crate::sealed::{BUILD, file, unsigned};
 use crate::skipped::skipped;
-use shimwright::sheet::photo::{PhotoError, code_in_photo};
+use shimwright::sheet::photo::{PhotoCode, PhotoError, code_in_photo};
 use std::fs;
 use std::path::Path;
 use std::process::Command;
@@ -152,8 +152,11 @@ fn a_picture_of_a_sheet_is_held_against_its_record_also_a_bad_one() {
         assert!(ran.out.contains("paper and record agree"), "{name}: {}", ran.out);
     }
     // the same as the text that is in the code: the very reader of --code
-    let ours = |text: &str| text.starts_with("SHIMWRIGHT");
-    let text = code_in_photo(&fs::read(place.path("plain.png")).unwrap(), &ours).unwrap();
+    let large = |text: &str| match text.starts_with("SHIMWRIGHT") {
+        true => PhotoCode::Large,
+        false => PhotoCode::Other,
+    };
+    let text = code_in_photo(&fs::read(place.path("plain.png")).unwrap(), &large).unwrap();
     assert_eq!(
         by_photo(&place, "plain.png").out,
         place.run(&["check", "--code", &text]).out
@@ -303,7 +306,7 @@ fn what_is_no_picture_of_a_sheet_ends_in_the_digest() {
         "the code in it is not of a build sheet",
     );
     assert_eq!(
-        code_in_photo(&other.png(), &|text| text == "https://invented.example").as_deref(),
+        code_in_photo(&other.png(), &|_| PhotoCode::Large).as_deref(),
         Ok("https://invented.example")
     );
     // changed anywhere, it is read or refused, and nothing falls over
@@ -311,7 +314,7 @@ fn what_is_no_picture_of_a_sheet_ends_in_the_digest() {
     for at in (0..whole.len()).step_by(whole.len() / 60 + 1) {
         let mut changed = whole.clone();
         changed[at] ^= 0x41;
-        let read = code_in_photo(&changed, &|_| true);
+        let read = code_in_photo(&changed, &|_| PhotoCode::Large);
         assert!(
             read.is_ok()
                 || matches!(
