@@ -1,9 +1,9 @@
 //! What a diagnosis is worth, what a fault does to the figures, hints, own verdicts, and runs of before that have none of it.
 
-use crate::mechanic::{AT, Habits, Run, begun, work, work_after};
+use crate::mechanic::{AT, Habits, Mechanic, Run, begun, work, work_after};
 use shimwright::metrology::Verdict;
-use shimwright::practice::{Fault, GeneratedUnit, progress};
-use shimwright::procedure::{Reply, Session};
+use shimwright::practice::{Fault, GeneratedUnit, Score, progress};
+use shimwright::procedure::{Reply, SURE, Session};
 use shimwright::record::diagnosis::{FaultKind, Sign};
 use shimwright::record::practised::Practised;
 use shimwright::record::{Entry, GeneratedFrom};
@@ -111,6 +111,87 @@ fn a_dry_build_that_does_not_agree_wants_a_second_reading() {
         }
     }
     assert!(once > 0 && twice > 5, "{once} {twice}");
+}
+
+/// A careful run of a unit whose wrench shows so many times what it should; its proof is read once more where it is too close to call
+/// and that is wanted. Whether it came to be too close, what it came to, and the score.
+fn proved(made: &GeneratedUnit, times: f64, twice: bool) -> (bool, Option<f64>, Score) {
+    let mut session = Session::start(made.job().clone(), begun(made.made())).0;
+    let mut mechanic = Mechanic::new(made, Habits::default());
+    let (mut close, mut read, mut dry) = (false, None, 0);
+    while let Some(ask) = session.ask() {
+        let step = ask.slot.step.as_str();
+        let first = read.is_none() && step == "proof-decision";
+        if first {
+            let proof = session.proof_verdict();
+            close = proof.is_some_and(|(_, verdict)| verdict == Verdict::TooCloseToCall);
+            read = proof.map(|(torque, _)| torque.newton_metres());
+        }
+        let reply = match step {
+            "sign-checked" => Reply::Skip("alone at the bench".into()),
+            "dry-decision" if dry < 6 => {
+                dry += 1;
+                Reply::Back
+            }
+            "proof-decision" if first && close && twice => Reply::Back,
+            "breakaway" => {
+                let words = mechanic.words(&session, &ask);
+                let (number, unit) = words.split_once(' ').unwrap();
+                let shown: f64 = number.parse().unwrap();
+                Reply::Answer(format!("{:.1} {unit}", times * shown))
+            }
+            _ => Reply::Answer(mechanic.words(&session, &ask)),
+        };
+        let taken = match session.answer(&reply, AT) {
+            Err(refusal) if refusal.sure => session.answer(&Reply::Answer(SURE.into()), AT),
+            taken => taken,
+        };
+        session.apply(&taken.unwrap().entries);
+    }
+    (close, read, made.outcome(&session).score.unwrap())
+}
+
+/// By how much more the wrench has to show for a proof on the lower end of its window: drag and adaptor make a line of it, not a
+/// share.
+fn to_the_end(made: &GeneratedUnit) -> f64 {
+    let [one, other] = [1.0, 0.8].map(|times| proved(made, times, false).1.unwrap());
+    let least = made.job().unit.proof.least.newton_metres();
+    1.0 + (least - one) * (1.0 - 0.8) / (one - other)
+}
+
+#[test]
+fn a_proof_too_close_to_call_that_is_read_once_costs_ten_points_and_one_read_twice_does_not() {
+    let cost = |score: &Score| {
+        let costs = score.costs.iter();
+        let again = costs.filter(|(what, _)| *what == "not measured again");
+        again.map(|(_, points)| *points).sum::<u32>()
+    };
+    let proof = |score: &Score| {
+        let left = score.not_read_again.iter();
+        left.filter(|what| *what == "the proof").count()
+    };
+    for seed in [1, 2] {
+        let made = made(2, seed);
+        let times = to_the_end(&made);
+        let (close, _, once) = proved(&made, times, false);
+        assert!(
+            close && proof(&once) == 1,
+            "seed {seed}: {:?}",
+            once.not_read_again
+        );
+        let (close, _, twice) = proved(&made, times, true);
+        assert!(
+            close && proof(&twice) == 0,
+            "seed {seed}: {:?}",
+            twice.not_read_again
+        );
+        assert_eq!(cost(&once), cost(&twice) + 10, "seed {seed}");
+    }
+    // at level 1 nothing is asked twice
+    let made = made(1, 2);
+    let (close, read, once) = proved(&made, to_the_end(&made), false);
+    assert!(close, "{read:?}, {:?}", made.job().unit.proof);
+    assert_eq!((proof(&once), cost(&once)), (0, 0));
 }
 
 #[test]
@@ -224,7 +305,7 @@ fn hints_climb_from_stage_to_answer_and_cost_what_they_say() {
 fn from_level_two_on_the_program_says_nothing_of_a_plate_before_the_apprentice_does() {
     let made = made(2, 1);
     let (mut session, _) = Session::start(made.job().clone(), begun(made.made()));
-    let mut mechanic = crate::mechanic::Mechanic::new(&made, Habits::default());
+    let mut mechanic = Mechanic::new(&made, Habits::default());
     let mut said_of = std::collections::BTreeSet::new();
     while let Some(ask) = session.ask() {
         if ask.slot.step == "spare-thickness" {

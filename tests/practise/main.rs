@@ -9,6 +9,8 @@ mod drill_words;
 mod drills;
 mod effects;
 mod half_jobs;
+mod keeps;
+mod masters;
 mod mechanic;
 mod program;
 #[path = "../support/shapes.rs"]

@@ -11,22 +11,22 @@ use std::path::{Path, PathBuf};
 use std::process::{Output, Stdio};
 use tempfile::TempDir;
 
-struct Place {
+pub struct Place {
     dir: TempDir,
 }
 
 impl Place {
-    fn new() -> Place {
+    pub fn new() -> Place {
         Place {
             dir: TempDir::new().unwrap(),
         }
     }
 
-    fn path(&self, name: &str) -> PathBuf {
+    pub fn path(&self, name: &str) -> PathBuf {
         self.dir.path().join(name)
     }
 
-    fn run(&self, arguments: &[&str]) -> Output {
+    pub fn run(&self, arguments: &[&str]) -> Output {
         crate::started::program()
             .args(arguments)
             .env("SHIMWRIGHT_BOOK", self.path("book"))
@@ -38,7 +38,7 @@ impl Place {
     }
 
     /// A run of practice with these answers.
-    fn practise(&self, made: GeneratedFrom, answers: &str, more: &[&str]) -> Output {
+    pub fn practise(&self, made: GeneratedFrom, answers: &str, more: &[&str]) -> Output {
         fs::write(self.path("some.answers"), answers).unwrap();
         let (level, seed) = (made.level.to_string(), made.seed.to_string());
         let mut arguments = vec!["practise", "--level", &level, "--seed", &seed, "--at", AT];
@@ -48,29 +48,29 @@ impl Place {
     }
 }
 
-fn out(output: &Output) -> String {
+pub fn out(output: &Output) -> String {
     String::from_utf8(output.stdout.clone()).unwrap()
 }
 
-fn err(output: &Output) -> String {
+pub fn err(output: &Output) -> String {
     String::from_utf8(output.stderr.clone()).unwrap()
 }
 
-fn json(output: &Output) -> Value {
+pub fn json(output: &Output) -> Value {
     assert_eq!(output.status.code(), Some(0), "{}", err(output));
     let said = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!(crate::shapes::faults(&said), [""; 0]);
     said
 }
 
-const MADE: GeneratedFrom = GeneratedFrom {
+pub const MADE: GeneratedFrom = GeneratedFrom {
     level: 2,
     seed: 3,
     edition: GeneratedFrom::EDITION,
 };
-const RUN: &str = "practice-level-2-seed-3-0001";
+pub const RUN: &str = "practice-level-2-seed-3-0001";
 
-fn worked(habits: Habits) -> Run {
+pub fn worked(habits: Habits) -> Run {
     work(&GeneratedUnit::new(MADE).unwrap(), habits)
 }
 

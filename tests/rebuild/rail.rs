@@ -467,6 +467,55 @@ fn what_is_opened_again_stays_in_sight_and_enter_keeps_it() {
 }
 
 #[test]
+fn a_whole_row_over_a_part_of_one_is_the_row_anew() {
+    let mut session = at_the_rail("moor-rear");
+    // broken off after two readings, and typed again from the first
+    row(&mut session, "C1 1.996 1.998").unwrap();
+    let taken = row(&mut session, "C1 1.991 1.998 1.992 flat 0.02 good").unwrap();
+    assert_eq!(
+        slots(&taken),
+        [
+            "reopened plate-thickness/C1/1",
+            "plate-thickness/C1/1",
+            "plate-thickness/C1/3",
+            "plate-flatness/C1",
+            "plate-look/C1"
+        ]
+    );
+    let told = |taken: &Accepted, words: &str| taken.said.iter().any(|said| said.words == words);
+    assert!(
+        told(&taken, "C1, reading 1: was 1.996 mm, now 1.991 mm"),
+        "{:?}",
+        taken.said
+    );
+    let all = standing(&session);
+    for (point, nm) in [(1, 1_991_000), (2, 1_998_000), (3, 1_992_000)] {
+        assert_eq!(all[&format!("plate-thickness/C1/{point}")], Value::Length(nm));
+    }
+    assert_eq!(rail(&asked(&session)).next, "G1, reading 1");
+    // with the plate in the hand its name need not be typed
+    row(&mut session, "G1 1.973").unwrap();
+    row(&mut session, "1.970 1.971 1.972").unwrap();
+    assert_eq!(
+        standing(&session)["plate-thickness/G1/1"],
+        Value::Length(1_970_000)
+    );
+    assert_eq!(rail(&asked(&session)).next, "C2, reading 1");
+    // over a row that is whole it is no row anew: each place is named
+    let before = standing(&session);
+    let told = refused(&mut session, "G1 1.963 1.965 1.962");
+    assert!(told.contains("G1 has its 3; G1/3 1.963 puts one anew"), "{told}");
+    assert_eq!(standing(&session), before);
+    // two readings over one are no whole row: they fill what is empty
+    row(&mut session, "C2 1.995").unwrap();
+    row(&mut session, "C2 1.997 1.996").unwrap();
+    assert_eq!(
+        standing(&session)["plate-thickness/C2/1"],
+        Value::Length(1_995_000)
+    );
+}
+
+#[test]
 fn what_is_opened_again_is_typed_anew_place_by_place() {
     let mut session = at_the_rail("moor-rear");
     row(&mut session, "C1 1.996 1.998 1.995 flat 0.02 good").unwrap();
