@@ -257,7 +257,10 @@ fn job_hint(why: &JobFailure) -> &'static str {
         JobFailure::PdfWithPaper(_) => {
             "run it once without them, and once with the build's name in its place"
         }
-        JobFailure::NoBuild(_) | JobFailure::NoUnit(_) => "`shimwright builds` lists what is there",
+        JobFailure::NoBuild(_) => {
+            "`shimwright builds` lists what is there; `shimwright check BUILD` says of one that was taken away by whom, and why"
+        }
+        JobFailure::NoUnit(_) => "`shimwright builds` lists what is there",
         JobFailure::Day(_) => "`shimwright days NAME` shows it, `shimwright days` lists all",
         JobFailure::NotDriven(_) => "`shimwright days` has what was driven, `shimwright builds` what may be",
         JobFailure::NoDay(_) => "`shimwright days` lists what is there",

@@ -2,7 +2,7 @@
 
 use super::finding::{Certainty, Finding};
 use super::log::Removed;
-use super::seal_check::SealCheck;
+use super::seal_check::{NOT_SIGNED, SealCheck};
 use crate::report::{Report, Section, Summary, Table};
 use serde_json::{Value, json};
 
@@ -31,7 +31,7 @@ impl BuildChecked {
     pub fn of(examined: &SealCheck) -> BuildChecked {
         let counts = |finding: &&Finding| match finding.certainty {
             Certainty::Note | Certainty::Holds => false,
-            Certainty::Open => !(examined.unsigned && examined.findings.first() == Some(finding)),
+            Certainty::Open => finding.words != NOT_SIGNED,
             Certainty::Broken => true,
         };
         let is_note_of_sheet = |finding: &Finding| {

@@ -18,6 +18,8 @@ pub struct Logs {
     pub forked: Vec<[String; 2]>,
     /// Where each build is spoken of: which log, which line.
     builds: BTreeMap<String, Vec<(usize, usize)>>,
+    /// The name of each build by what tells it from every other.
+    ids: BTreeMap<String, String>,
 }
 
 impl Logs {
@@ -55,6 +57,9 @@ impl Logs {
                     .entry(build.build.clone())
                     .or_default()
                     .push((n, line));
+                if let Some(id) = &build.id {
+                    logs.ids.entry(id.clone()).or_insert(build.build.clone());
+                }
             }
         }
         let seen = logs.judge_seen();
@@ -120,10 +125,7 @@ impl Logs {
 
     /// The name under which the logs have the build that an id tells from every other.
     pub fn known_as(&self, id: &str) -> Option<&str> {
-        let all = self.logs.iter().flat_map(LogFile::events);
-        all.map(|(_, _, build)| build)
-            .find(|build| build.id.as_deref() == Some(id))
-            .map(|build| build.build.as_str())
+        self.ids.get(id).map(String::as_str)
     }
 
     /// Whether the logs say what happened in a line of a build's journal.
@@ -201,12 +203,18 @@ impl Logs {
         let id = stored.lines.entries.first().and_then(Entry::id);
         let mut ids: BTreeMap<Option<&str>, (&LogFile, usize)> = BTreeMap::new();
         let mut begun = 0;
-        let mut worst: Option<(usize, String)> = None;
+        let mut worst: Option<(usize, &LogFile, String)> = None;
+        // how far each log agrees with the journal
+        let mut agrees: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
         for (log, line, happened, of) in self.events(build) {
             ids.entry(of.id.as_deref()).or_insert((log, line));
             begun += usize::from(matches!(happened, Happened::Begun | Happened::Imported));
             let words = match stored.digest_of(of.lines) {
-                Some(digest) if digest.to_string() == of.journal => continue,
+                Some(digest) if digest.to_string() == of.journal => {
+                    let reached = agrees.entry(&log.file).or_insert((of.lines, line));
+                    *reached = (*reached).max((of.lines, line));
+                    continue;
+                }
                 None => format!(
                     "line {line} of {} has {} lines of its journal, and {} are here: an older state of it was put back, or \
                      its end was taken away",
@@ -219,8 +227,8 @@ impl Logs {
                     of.lines, log.file
                 ),
             };
-            if worst.as_ref().is_none_or(|(lines, _)| of.lines > *lines) {
-                worst = Some((of.lines, words));
+            if worst.as_ref().is_none_or(|(lines, ..)| of.lines > *lines) {
+                worst = Some((of.lines, log, words));
             }
         }
         let known: Vec<(&str, &(&LogFile, usize))> = ids
@@ -238,8 +246,16 @@ impl Logs {
                 log.file
             ));
         }
-        if let Some((_, words)) = worst {
-            broken(words);
+        if let Some((_, log, words)) = worst {
+            let own = agrees.get(log.file.as_str()).map_or(0, |(lines, _)| *lines);
+            let elsewhere = agrees.iter().find(|(_, (lines, _))| *lines > own);
+            broken(match elsewhere {
+                None => words,
+                Some((other, (lines, line))) => format!(
+                    "{words}; its first {lines} lines are those that line {line} of {other} has: it was gone on with on two machines, \
+                     and this is what the one wrote. Look at what the other wrote, and say which of the two counts"
+                ),
+            });
         }
         let elsewhere = self.finished_elsewhere(stored);
         if elsewhere.is_none() {

@@ -111,7 +111,7 @@ impl Logs {
         let is_other = |of: &LoggedBuild| stored.digest_of(of.lines).is_some() && !agrees(of);
         let newest = self
             .events(build)
-            .filter(|(.., of)| agrees(of))
+            .filter(|(_, _, happened, of)| *happened != Happened::Removed && agrees(of))
             .max_by_key(|(.., of)| of.lines);
         let words = match newest {
             Some((log, line, _, of)) if !self.events(build).any(|(.., of)| is_other(of)) => {

@@ -13,6 +13,9 @@ use crate::seal::{Digest, Moment, PublicKey, Signers, Standing};
 use serde_json::json;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// What is said of a record that has no seal.
+pub(super) const NOT_SIGNED: &str = "nothing is signed yet";
+
 /// A build as it lies in the book, as bytes.
 #[derive(Clone, Debug)]
 pub struct Stored {
@@ -281,8 +284,10 @@ impl Stored {
                 .as_deref()
                 != Some(digest)
             {
-                let words = format!("{name} is not as it was when the build was begun");
-                examined.alter(words);
+                examined.alter(match self.files.contains_key(name) {
+                    true => format!("{name} is not as it was when the build was begun"),
+                    false => format!("{name}, which the build was begun with, is not there"),
+                });
             }
         }
         let named = sealed_lines(&self.lines);
@@ -293,7 +298,7 @@ impl Stored {
         let last = there.chain([named.len() as u32]).max().unwrap_or(0);
         if last == 0 {
             examined.unsigned = true;
-            examined.add(Certainty::Open, "nothing is signed yet".to_string());
+            examined.add(Certainty::Open, NOT_SIGNED.to_string());
         }
         let mut covered: Option<Statement> = None;
         // a number that no journal can have come to is looked at, but not those before it

@@ -778,6 +778,56 @@ fn two_machines_write_in_one_synced_book_and_neither_takes_a_name_of_the_other()
 }
 
 #[test]
+fn a_build_that_two_machines_went_on_with_is_told_as_that() {
+    let place = Place::new();
+    assert_eq!(bench_check(&place, '7', "one", 10), BUILDS[0]);
+    synced(&place.path("one"), &place.path("two"));
+    for (digit, book, value) in [('7', "one", "107"), ('8', "two", "109")] {
+        let question = "breakaway/drive-still/1";
+        let words = [
+            "correct",
+            BUILDS[0],
+            question,
+            value,
+            "--reason",
+            "slip",
+            "--by",
+            "A. Fitter",
+        ];
+        done(&run_on(&place, digit, book, &words));
+    }
+    // the logs of both come together, and of the build the one state is kept
+    fs::copy(place.path("one/log.jsonl"), place.path("two/log.jsonl")).unwrap();
+    let of_build: Vec<(String, String)> = all_found(&place.path("two"))
+        .into_iter()
+        .filter(|(of, ..)| of == BUILDS[0])
+        .map(|(_, state, words)| (state, words))
+        .collect();
+    let [(state, words)] = &of_build[..] else {
+        panic!("{of_build:#?}");
+    };
+    assert_eq!(state, "BROKEN");
+    for part in [
+        "of log.jsonl has",
+        "of log-",
+        "it was gone on with on two machines",
+    ] {
+        assert!(words.contains(part), "{part}: {words}");
+    }
+    // what is lacking is told as that, and that nobody signed is no finding beside it
+    fs::remove_file(place.path("one").join(BUILDS[0]).join("unit.toml")).unwrap();
+    let found = all_found(&place.path("one"));
+    let of_build: Vec<_> = found.iter().filter(|(of, ..)| of == BUILDS[0]).collect();
+    assert_eq!(of_build.len(), 1, "{of_build:#?}");
+    assert!(
+        of_build[0]
+            .2
+            .contains("unit.toml, which the build was begun with, is not there"),
+        "{of_build:#?}"
+    );
+}
+
+#[test]
 fn one_machine_that_goes_on_in_two_places_is_told_and_adopted() {
     let place = Place::new();
     bench_check(&place, '7', "one", 10);
