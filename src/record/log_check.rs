@@ -253,7 +253,8 @@ impl Logs {
                 None => words,
                 Some((other, (lines, line))) => format!(
                     "{words}; its first {lines} lines are those that line {line} of {other} has: it was gone on with on two machines, \
-                     and this is what the one wrote. Look at what the other wrote, and say which of the two counts"
+                     and this is what the one wrote. What the other wrote is in git or in a copy that sync left: what is right in it is put in \
+                     by `shimwright correct`; that two wrote stays in the logs, and is told"
                 ),
             });
         }
