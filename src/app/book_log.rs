@@ -584,9 +584,12 @@ fn begin(
         .collect::<Result<_, _>>()?;
     let log = Log::make(shelf, &mark, &lines)?;
     if count > 0 {
+        let builds = match count {
+            1 => "the 1 build that is there is taken into it as it is".to_string(),
+            count => format!("the {count} builds that are there are taken into it as they are"),
+        };
         let words = format!(
-            "note: the book has a log from now on, {}, and the {count} builds that are there are taken into it as they are; what \
-             was taken away before can not be found by it",
+            "note: the book has a log from now on, {}, and {builds}; what was taken away before can not be found by it",
             Log::name_of(&mark)
         );
         write_out(&filled(&words, width()), true)?;

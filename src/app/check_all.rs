@@ -123,8 +123,12 @@ pub(crate) fn check_all(asked: &CheckAll) -> Result<BookCheck, Failure> {
         Some((at, before)) => say(
             Certainty::Holds,
             format!(
-                "its log counts from {} on; what was taken away of the {before} builds before can not be found",
-                minute(at)
+                "its log counts from {} on; what was taken away of {} before can not be found",
+                minute(at),
+                match before {
+                    1 => "the 1 build".to_string(),
+                    before => format!("the {before} builds"),
+                }
             ),
         ),
         None if ids.is_empty() => {}
@@ -140,7 +144,11 @@ pub(crate) fn check_all(asked: &CheckAll) -> Result<BookCheck, Failure> {
     }
     say_gaps(&logs, &names, &mut say);
     for path in contents.nameless() {
-        say(Certainty::Note, format!("{} is no build", path.display()));
+        let words = format!(
+            "{} is no build; `shimwright adopt` looks whether it is a copy of one",
+            path.display()
+        );
+        say(Certainty::Note, words);
     }
     for path in [shelf.dir(), &signers_path]
         .into_iter()

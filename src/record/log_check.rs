@@ -80,7 +80,8 @@ impl Logs {
                     .count();
                 let words = format!(
                     "{} and {} are logs of one machine that was gone on with in two places: their first {shared} lines are \
-                     the same, and then each has others (forked)",
+                     the same, and then each has others (forked); `shimwright adopt` takes in the builds of both, and goes on in a \
+                     log of its own",
                     known.file, file.file
                 );
                 self.forked.push([known.file.clone(), file.file.clone()]);

@@ -724,7 +724,7 @@ fn a_book_without_a_log_gets_one_and_says_from_when_it_counts() {
     assert!(
         found
             .iter()
-            .any(|(_, _, words)| words.contains("of the 1 builds before")),
+            .any(|(_, _, words)| words.contains("of the 1 build before")),
         "{found:?}"
     );
     assert!(!found.iter().any(|(of, ..)| of == BUILDS[1]), "{found:?}");
