@@ -8,10 +8,10 @@ use crate::record::phrase::Spoken;
 pub struct Ask {
     /// Where the answer goes.
     pub slot: Slot,
-    /// Which step of the procedure this is, counted from 1 in the order in which they come up; one step may ask of many
-    /// plates.
+    /// Which step of the procedure this is, counted from 1 among those that are known to come before anything is answered; one step
+    /// may ask of many plates, and one that comes up by an answer counts for the step before it.
     pub number: usize,
-    /// How many steps there are as far as can be seen now.
+    /// How many there are: the same from the first question to the last.
     pub of: usize,
     /// The title of the stage, such as `Measure`.
     pub stage: String,

@@ -9,6 +9,8 @@ use super::row::{Holds, Times};
 use super::session::Session;
 use crate::mechanics::Side;
 use crate::record::Slot;
+use std::collections::BTreeSet;
+use std::rc::Rc;
 
 /// A question in its place.
 pub(super) struct Planned<'p> {
@@ -23,19 +25,36 @@ pub(super) fn round_of(plan: &[Planned<'_>]) -> u32 {
 }
 
 impl Session {
-    /// Which of the steps a question belongs to, and how many there are: each step of a round once, by when it first comes up.
-    pub(super) fn steps_to(plan: &[Planned<'_>], planned: &Planned<'_>) -> (usize, usize) {
-        let mut steps: Vec<(&str, u32)> = Vec::new();
-        for one in plan {
-            let step = (one.step.id.as_str(), one.slot.round);
-            // those that come by turns, plate by plate, lie near the end
-            if !steps.iter().rev().any(|known| *known == step) {
-                steps.push(step);
+    /// Which of the steps a question belongs to, and how many there are: those that are known to come before anything is answered, each
+    /// once, however often it is asked. What comes up by an answer counts for the step before it, so that the number of all stays.
+    pub(super) fn steps_to(&self, planned: &Planned<'_>) -> (usize, usize) {
+        let counted = self.counted.get_or_init(|| self.steps_known_at_first());
+        let own = planned.step.id.as_str();
+        let until = self.job.procedure.steps().map(|(_, step)| step.id.as_str());
+        let mut number = 0;
+        for id in until {
+            number += usize::from(counted.iter().any(|known| known == id));
+            if id == own {
+                break;
             }
         }
-        let own = (planned.step.id.as_str(), planned.slot.round);
-        let number = steps.iter().position(|known| *known == own);
-        (number.map_or(steps.len(), |at| at + 1), steps.len())
+        (number.max(1), counted.len())
+    }
+
+    pub(super) fn steps_known_at_first(&self) -> Vec<String> {
+        let first = Session::empty(Rc::clone(&self.job));
+        let planned: BTreeSet<&str> = first.plan().iter().map(|one| one.step.id.as_str()).collect();
+        let steps = self.job.procedure.steps().map(|(_, step)| step);
+        // which parts there are to lay in only a choice tells, but that they are laid in is known
+        let laid = |step: &Step| {
+            let with_parts =
+                matches!(step.each, Some(Each::Part | Each::Layer)) || step.before_buried.is_some();
+            with_parts && self.job.asks_step(step)
+        };
+        steps
+            .filter(|step| planned.contains(step.id.as_str()) || laid(step))
+            .map(|step| step.id.clone())
+            .collect()
     }
 
     /// Every question that has to be answered, as far as the answers so far show.

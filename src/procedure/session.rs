@@ -18,6 +18,7 @@ use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
 use crate::record::{Chosen, Entry, GeneratedFrom, Selection, Slot, UnitsName, Value};
 use crate::workshop::Readings;
+use std::cell::OnceCell;
 use std::rc::Rc;
 
 /// A build that is going on: its state is the fold of its entries, and nothing else.
@@ -39,6 +40,8 @@ pub struct Session {
     people: Vec<String>,
     /// Entries that change the drawer in a way that is not understood here, in words.
     not_folded: Vec<String>,
+    /// The steps that are counted, once somebody asks.
+    pub(super) counted: OnceCell<Vec<String>>,
 }
 
 /// What an answer led to. The entries go to the journal first, and then to [`Session::apply`].
@@ -83,6 +86,7 @@ impl Session {
             in_hand: InHand::default(),
             people: Vec::new(),
             not_folded: Vec::new(),
+            counted: OnceCell::new(),
         }
     }
 
@@ -115,6 +119,8 @@ impl Session {
                     .iter()
                     .all(|spare| self.job.unit.plate(&spare.name).is_none()) =>
             {
+                // a part that comes in makes no more steps
+                self.counted.get_or_init(|| self.steps_known_at_first());
                 Rc::make_mut(&mut self.job).drawer = drawer;
             }
             _ => self.not_folded.push(format!(
@@ -178,7 +184,7 @@ impl Session {
             .iter()
             .find(|planned| planned.slot == *slot)
             .or_else(|| plan.iter().find(|planned| planned.slot.step == slot.step))?;
-        let (number, of) = Session::steps_to(&plan, planned);
+        let (number, of) = self.steps_to(planned);
         let (stage, _) = self.job.procedure.step(&slot.step)?;
         Some((number, of, stage.title.as_str()))
     }
@@ -346,7 +352,7 @@ impl Session {
     pub fn ask(&self) -> Option<Ask> {
         let plan = self.plan();
         let (_, planned) = self.open_in(&plan)?;
-        let (number, of) = Session::steps_to(&plan, planned);
+        let (number, of) = self.steps_to(planned);
         let mut ask = self.question(planned, number, of);
         if self.in_hand.by_rows {
             self.tell_run(&mut ask, &self.run(&plan, planned));

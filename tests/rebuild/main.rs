@@ -43,6 +43,7 @@ mod slips;
 mod springs;
 #[path = "../support/started.rs"]
 mod started;
+mod steps;
 mod stock;
 mod waiting;
 mod walk;
