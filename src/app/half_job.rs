@@ -8,6 +8,7 @@ use crate::book::Journal;
 use crate::practice::{CAREFUL_HAND, GeneratedUnit, StartAt};
 use crate::procedure::{Ask, Reply, SURE, Session, StepKind};
 use crate::record::Entry;
+use crate::record::phrase::Phrase;
 use crate::screen::filled;
 
 /// What the note begins with by which a run that is gone on with is known.
@@ -97,8 +98,17 @@ fn write(
 /// A caution of a stage that is given: it is read all the same.
 fn caution(ask: &Ask) -> String {
     let mut words = ask.words.clone();
-    words.extend(ask.limits.iter().map(|limit| format!("Mind: {limit}.")));
-    let text = format!("CAUTION (given, read it all the same): {}", words.join(" "));
+    let mind = |limit: &String| format!("{}.", ask.spoken.fill(Phrase::Mind, &[limit]));
+    words.extend(ask.limits.iter().map(mind));
+    let mark = ask
+        .spoken
+        .mark()
+        .map(|mark| format!("{mark}\n"))
+        .unwrap_or_default();
+    let text = format!(
+        "{mark}{}",
+        ask.spoken.fill(Phrase::CautionGiven, &[&words.join(" ")])
+    );
     format!("\n{}", filled(&text, width()))
 }
 

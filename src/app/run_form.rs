@@ -36,6 +36,7 @@ pub(crate) fn run_sheet(
         car: &opened.day.car,
         settings: &settings,
         known: &known,
+        spoken: &job.procedure.spoken,
     };
     let bytes = printed(font, || run_form_pdf(&form, paper))?;
     let laid = lay_down(file, &bytes, over)?;

@@ -230,12 +230,7 @@ impl Interactive {
             return Ok(Typed::Stop);
         }
         match &ask.expects {
-            _ if ask.guarded => self.line(
-                &prompt(ask),
-                Some("type the whole word: this look is not passed with Enter"),
-                "",
-                draft,
-            ),
+            _ if ask.guarded => self.line(&prompt(ask), Some(ask.spoken.say(Phrase::WholeWord)), "", draft),
             Expects::YesNo => {
                 let ways = ["yes", "no"].map(|key| AnswerOption {
                     key: ask.spoken.answer(key).into(),
@@ -249,7 +244,12 @@ impl Interactive {
                 self.line(&prompt(ask), Some(refused), "", draft)
             }
             _ if enter_is_an_answer(ask) => self.line(&prompt(ask), None, "", draft),
-            _ => self.line(&prompt(ask), Some("nothing has been typed yet"), "", draft),
+            _ => self.line(
+                &prompt(ask),
+                Some(ask.spoken.say(Phrase::NothingTyped)),
+                "",
+                draft,
+            ),
         }
     }
 

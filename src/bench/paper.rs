@@ -53,8 +53,10 @@ impl<R: BufRead, W: Write> Paper<R, W> {
             prompt.push_str(&format!(" no. {point}"));
         }
         let wanted = match &ask.expects {
-            Expects::Acknowledge => format!("{} when it is initialled", ask.spoken.answer("yes")),
-            Expects::Done => "x when ticked".to_string(),
+            Expects::Acknowledge => ask
+                .spoken
+                .fill(Phrase::WhenInitialled, &[ask.spoken.answer("yes")]),
+            Expects::Done => ask.spoken.say(Phrase::WhenTicked).to_string(),
             Expects::YesNo => format!("{}, {}", ask.spoken.answer("yes"), ask.spoken.answer("no")),
             Expects::Quantity { unit, .. } => (*unit).to_string(),
             Expects::OneOf(ways) | Expects::OneOfOrLine { ways, .. } => ways
@@ -62,7 +64,7 @@ impl<R: BufRead, W: Write> Paper<R, W> {
                 .map(|way| way.key.as_str())
                 .collect::<Vec<_>>()
                 .join(", "),
-            Expects::Names(_) => "same, or names".to_string(),
+            Expects::Names(_) => ask.spoken.fill(Phrase::SameOrNames, &[ask.spoken.answer("same")]),
             Expects::Line { wanted } => wanted.clone(),
             Expects::Text { .. } => String::new(),
         };
@@ -86,14 +88,17 @@ impl<R: BufRead, W: Write> Paper<R, W> {
             return Ok(Some(Reply::Answer(String::new())));
         }
         if !ask.may_skip {
-            let words = match ask.expects {
-                Expects::Done => "not ticked, and it can not be left out: x when it was done, or !pause\n",
-                _ => "empty, and it can not be left out: what stands on the form, or !pause\n",
+            let phrase = match ask.expects {
+                Expects::Done => Phrase::BoxNotTicked,
+                _ => Phrase::BoxEmpty,
             };
-            self.lines.write(words)?;
+            let (pause, _) = ask.spoken.control("pause", "");
+            let words = ask.spoken.fill(phrase, &[&format!("!{pause}")]);
+            self.lines.write(&format!("{words}\n"))?;
             return Ok(None);
         }
-        self.lines.write("  empty: why? (Enter: back to the box) > ")?;
+        self.lines
+            .write(&format!("  {} > ", ask.spoken.say(Phrase::EmptyWhy)))?;
         let reason = self.lines.line()?.unwrap_or_default();
         let reason = reason.trim();
         Ok((!reason.is_empty()).then(|| Reply::Skip(reason.to_string())))

@@ -296,5 +296,30 @@ phrases! {
     ATest, "a-test", "driven to find something out", "Of a drive day: driven to find something out.";
     AnEvent, "an-event", "driven to win", "Of a drive day: driven to win.";
     AnotherRun, "another-run", "another run", "Of a drive day: another run.";
+    RunSheet, "run-sheet", "Run sheet", "The name of the form of a drive day.";
+    RunSheetHow, "run-sheet-how",
+        "A line of two a run, as it is driven. Feel, by phase: -- far too little lock, - too little, 0 as it should be, + too much, ++ far too much; typed in as much-less, less, right, more, much-more, or unsaid. Times of laps or stages as 1:12.345; struck: the number of a lap that does not count, and why.{} To type it in: shimwright day CAR.toml --at DATE asks in the order of the boxes; or a file of lines KEY = VALUE by the keys in the boxes, with --answers FILE.",
+        "How the form of a drive day is filled in.";
+    WordTest, "word-test", "test", "Of a drive day, typed: a test.";
+    WordEvent, "word-event", "event", "Of a drive day, typed: an event.";
+    WordNext, "word-next", "next", "Of a drive day, typed: another run.";
+    WordEnd, "word-end", "end", "Of a drive day, typed: that was all.";
+    WordNone, "word-none", "none", "Of a drive day, typed: nothing.";
+    WordUnsaid, "word-unsaid", "unsaid", "Of a drive day, typed: nothing to say of a feel.";
+    WordMuchLess, "word-much-less", "much-less", "Of a drive day, typed: far too little lock.";
+    WordLess, "word-less", "less", "Of a drive day, typed: too little lock.";
+    WordRight, "word-right", "right", "Of a drive day, typed: as it should be.";
+    WordMore, "word-more", "more", "Of a drive day, typed: too much lock.";
+    WordMuchMore, "word-much-more", "much-more", "Of a drive day, typed: far too much lock.";
+    NothingToSay, "nothing-to-say", "nothing to say of it", "Of a drive day: nothing to say of a feel.";
+    WholeWord, "whole-word", "type the whole word: this look is not passed with Enter", "Why an Enter is not taken at a look that guards.";
+    NothingTyped, "nothing-typed", "nothing has been typed yet", "Why an empty line is not taken.";
+    WhenInitialled, "when-initialled", "{} when it is initialled", "What a caution's box on a form is typed in as.";
+    WhenTicked, "when-ticked", "x when ticked", "What a ticked box of a form is typed in as.";
+    SameOrNames, "same-or-names", "{}, or names", "What a box with names in order takes.";
+    EmptyWhy, "empty-why", "empty: why? (Enter: back to the box)", "The prompt of why a box is empty.";
+    BoxNotTicked, "box-not-ticked", "not ticked, and it can not be left out: x when it was done, or {}", "Why an empty tick is not taken.";
+    BoxEmpty, "box-empty", "empty, and it can not be left out: what stands on the form, or {}", "Why an empty box is not taken.";
+    CautionGiven, "caution-given", "CAUTION (given, read it all the same): {}", "Before a caution of a stage that was done for somebody.";
     DayIsOver, "day-is-over", "the day is over", "Of a drive day: the day is over.";
 }

@@ -10,6 +10,7 @@ mod questions;
 mod reads;
 mod session;
 mod whole;
+mod words;
 
 pub use answers::{DayJob, Drivable};
 pub(super) use questions::{check_day, check_day_step};

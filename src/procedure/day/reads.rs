@@ -2,16 +2,12 @@
 
 use super::answers::{Answers, run_of, written};
 use super::questions::Wants;
+use super::words::{END, NEXT, NONE, UNSAID, in_english};
 use crate::procedure::ask::Refusal;
 use crate::procedure::typed::{Read, no, parsed, plain_text};
 use crate::quantity::{Distance, LapTime, Temperature, is_day};
 use crate::record::driven::{Driven, FELT};
 use crate::record::{Slot, Value};
-
-pub(super) const NEXT: &str = "next";
-pub(super) const END: &str = "end";
-pub(super) const NONE: &str = "none";
-pub(super) const UNSAID: &str = "unsaid";
 
 /// The most laps of a day.
 const MOST_LAPS: usize = 20_000;
@@ -55,6 +51,7 @@ fn one_of(text: &str, words: &[&str]) -> Result<Read, Refusal> {
 
 impl Reading<'_> {
     pub fn of(&self, wants: Wants, text: &str) -> Result<Read, Refusal> {
+        let text = in_english(&self.answers.job.procedure.spoken, wants, text);
         let says_none = text.is_empty() || text.eq_ignore_ascii_case(NONE);
         let units = self.answers.state.units;
         match wants {

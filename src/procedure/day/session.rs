@@ -2,7 +2,8 @@
 
 use super::answers::{Answers, DayJob, MOST_RUNS, run_of, slot, written};
 use super::questions::{AGE, DRAWN, Per, Question, RUN, SETS, WHO, Wants, question_of};
-use super::reads::{END, NEXT, NONE, Reading, UNSAID};
+use super::reads::Reading;
+use super::words::{END, NEXT, NONE, UNSAID, said};
 use crate::procedure::ask::{AnswerOption, Ask, Expects, Feedback, Refusal, Reply, Tone, Why};
 use crate::procedure::correct::Correction;
 use crate::procedure::definition::Step;
@@ -121,7 +122,10 @@ impl DaySession {
                 Per::Next => {
                     for run in 1..=MOST_RUNS {
                         let item = Some(run.to_string());
-                        let stage = format!("Run {run}");
+                        let stage = format!(
+                            "{} {run}",
+                            self.answers.job.procedure.spoken.say(Phrase::RunPrompt)
+                        );
                         let next = slot(&step.id, item.clone(), None);
                         let goes_on = self.is_word(&next, NEXT);
                         put(at, stage.clone(), next);
@@ -198,9 +202,11 @@ impl DaySession {
         let Planned {
             slot, step, question, ..
         } = &planned;
-        let kept = self.kept(slot, question);
-        let item = slot.item.as_deref().unwrap_or("");
         let spoken = &self.answers.job.procedure.spoken;
+        let kept = self
+            .kept(slot, question)
+            .map(|(before, stood)| (said(spoken, question.wants, &before), stood));
+        let item = slot.item.as_deref().unwrap_or("");
         let what = spoken.say(question.prompt);
         let mut prompt = match question.per {
             Per::Day => what.to_string(),
@@ -289,7 +295,7 @@ impl DaySession {
         let one_of = |ways: &[(&str, &str)]| {
             Expects::OneOf(
                 ways.iter()
-                    .map(|(key, words)| AnswerOption::new(key, *words))
+                    .map(|(key, words)| AnswerOption::new(&said(spoken, question.wants, key), *words))
                     .collect(),
             )
         };
@@ -337,9 +343,10 @@ impl DaySession {
             ),
             Wants::Felt(_) => {
                 let steps = FELT.iter().zip(&step.scale);
-                let said = steps.map(|(key, words)| AnswerOption::new(key, words.clone()));
-                let unsaid = AnswerOption::new(UNSAID, "nothing to say of it");
-                Expects::OneOf(said.chain([unsaid]).collect())
+                let in_it = |key| said(spoken, question.wants, key);
+                let steps = steps.map(|(key, words)| AnswerOption::new(&in_it(key), words.clone()));
+                let unsaid = AnswerOption::new(&in_it(UNSAID), spoken.say(Phrase::NothingToSay));
+                Expects::OneOf(steps.chain([unsaid]).collect())
             }
         }
     }

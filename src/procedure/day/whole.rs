@@ -2,7 +2,7 @@
 
 use super::answers::{Answers, MOST_RUNS};
 use super::questions::{AGE, DRIVEN_ON, Per, RUN, WHO, Wants, question_of};
-use super::reads::{NEXT, NONE};
+use super::words::{NEXT, NONE};
 use crate::record::Value;
 use crate::record::driven::{Day, DayRun, Lap, Phase, TyreSet, felt_step};
 
