@@ -12,6 +12,7 @@ use crate::practice::drills::{Card, Drill, Judged, deal};
 use crate::procedure::{Feedback, Refusal, Reply, Tone};
 use crate::quantity::visible;
 use crate::record::drilled::{DrillRun, Drilled};
+use crate::record::phrase::{Phrase, Spoken};
 use crate::report::to_json;
 use crate::screen::filled;
 use crate::workshop::Safety;
@@ -31,6 +32,8 @@ pub(crate) struct Drilling {
     pub seed: Option<u64>,
     /// Who practises.
     pub by: Option<String>,
+    /// The language that is asked for: the cards are in English, which is said.
+    pub language: Option<String>,
     /// How questions are put.
     pub asking: Asking,
     /// The time to write down; else the clock's.
@@ -136,7 +139,7 @@ pub(crate) fn drill(drilling: &Drilling) -> Result<Ended, Failure> {
         append_line(&path, &dealt.line()?)?;
     }
     if !drilling.json {
-        write_out(&opening(&run, done), false)?;
+        write_out(&opening(&run, done, drilling.language.as_deref()), false)?;
     }
     let mut paused = false;
     for (n, card) in cards.iter().enumerate().skip(done) {
@@ -219,12 +222,20 @@ fn told(judged: &Judged) -> Vec<Feedback> {
     said
 }
 
-fn opening(run: &DrillRun, done: usize) -> String {
+fn opening(run: &DrillRun, done: usize, language: Option<&str>) -> String {
     let from = match done {
         0 => format!("{} cards", run.of),
         done => format!("{} cards, {done} of them answered before", run.of),
     };
-    filled(
+    let spoken = Spoken {
+        language: language.unwrap_or("en").to_string(),
+        unreviewed: false,
+    };
+    let in_english = match spoken.say(Phrase::CardsInEnglish) {
+        own if own == Phrase::CardsInEnglish.english() => String::new(),
+        own => format!("{own} / {}", Phrase::CardsInEnglish.english()),
+    };
+    let words = filled(
         &format!(
             "PRACTICE: drill {}, run {}, {from}. Nothing on them is of a real unit. {}",
             run.drill,
@@ -232,7 +243,11 @@ fn opening(run: &DrillRun, done: usize) -> String {
             Safety::First.words()
         ),
         width(),
-    )
+    );
+    match in_english.is_empty() {
+        true => words,
+        false => words + &filled(&in_english, width()),
+    }
 }
 
 fn closing(run: &DrillRun, left: usize, book: Option<&PathBuf>) -> String {

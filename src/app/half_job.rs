@@ -100,16 +100,10 @@ fn caution(ask: &Ask) -> String {
     let mut words = ask.words.clone();
     let mind = |limit: &String| format!("{}.", ask.spoken.fill(Phrase::Mind, &[limit]));
     words.extend(ask.limits.iter().map(mind));
-    let mark = ask
-        .spoken
-        .mark()
-        .map(|mark| format!("{mark}\n"))
-        .unwrap_or_default();
-    let text = format!(
-        "{mark}{}",
-        ask.spoken.fill(Phrase::CautionGiven, &[&words.join(" ")])
-    );
-    format!("\n{}", filled(&text, width()))
+    let text = ask.spoken.fill(Phrase::CautionGiven, &[&words.join(" ")]);
+    let mark = ask.spoken.mark();
+    let mark = mark.map(|mark| filled(&mark, width())).unwrap_or_default();
+    format!("\n{mark}{}", filled(&text, width()))
 }
 
 /// Whether the last thing that was done was to go back.

@@ -88,6 +88,7 @@ pub(super) fn practise(arguments: &Practise) -> Result<Exit, Failure> {
             drill,
             seed: arguments.seed,
             by: arguments.by.clone(),
+            language: arguments.speaking.code(),
             asking: arguments.asking.for_job(),
             at: arguments.at.clone(),
             book: arguments.book.dir.clone(),

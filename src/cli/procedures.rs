@@ -33,11 +33,11 @@ pub(super) fn procedures(asked: &Procedures) -> Result<Exit, Failure> {
         let text = if asked.json {
             let all: Result<Vec<ProcedureTold>, Failure> = STOCK
                 .iter()
-                .map(|stock| Ok(told(&Procedure::read(stock.id, &stock.text)?)))
+                .map(|stock| Ok(told(&read(stock.id, &asked.speaking)?)))
                 .collect();
             to_json(&ProcedureTold::list(&all?))?
         } else {
-            listed()?
+            listed(&asked.speaking)?
         };
         write_out(&text, false)?;
         return Ok(Exit::Done);
@@ -97,10 +97,18 @@ fn told(procedure: &Procedure) -> ProcedureTold {
     }
 }
 
-fn listed() -> Result<String, Failure> {
+/// A stock procedure in the language that is asked for.
+fn read(id: &str, speaking: &Speaking) -> Result<Procedure, Failure> {
+    let text = find_procedure(id, speaking.code().as_deref())?;
+    Ok(Procedure::read(&text.name, &text.text)?)
+}
+
+fn listed(speaking: &Speaking) -> Result<String, Failure> {
     let mut rows = Vec::new();
+    let mut mark = None;
     for stock in STOCK.iter() {
-        let procedure = Procedure::read(stock.id, &stock.text)?;
+        let procedure = read(stock.id, speaking)?;
+        mark = procedure.spoken.mark().or(mark);
         let only = conditions(&procedure.only);
         rows.push(vec![
             stock.id.to_string(),
@@ -112,8 +120,9 @@ fn listed() -> Result<String, Failure> {
             },
         ]);
     }
+    let mark = mark.map(|mark| format!("{mark}\n")).unwrap_or_default();
     Ok(format!(
-        "{}\nOne step by step: shimwright procedures NAME\nTo make one your own: shimwright procedures NAME --toml > our-own.toml\n",
+        "{}{mark}\nOne step by step: shimwright procedures NAME\nTo make one your own: shimwright procedures NAME --toml > our-own.toml\n",
         table(
             &Table::of_words(["procedure", "steps", "what it does"], rows),
             width()

@@ -6,6 +6,7 @@ use super::derived::Derived;
 use super::field::Field;
 use crate::mechanics::{Keying, Side, SpringPlace};
 use crate::quantity::{Force, Length};
+use crate::record::phrase::{Phrase, Spoken};
 use crate::record::{ChosenSide, Slot};
 use crate::workshop::{Cover, Spring};
 
@@ -436,16 +437,16 @@ impl Derived<'_> {
             let side = usize::from(forces[1] > forces[0]);
             Some((forces[side], derived.spring_height(closings[side])))
         };
-        let units = self.state.units;
+        let (units, spoken) = (self.state.units, &self.job.procedure.spoken);
         let at_height = |height: Length| format!("springs {} high", height.show(units));
         let known = if closes {
             built(slot.round).map(|(force, height)| {
-                let words = format!("the cover closes against {}", newtons(force));
+                let words = spoken.fill(Phrase::CoverCloses, &[&newtons(spoken, force)]);
                 (words, format!("as chosen, {}: {force}", at_height(height)))
             })
         } else if slot.round > 1 {
             built(slot.round - 1).map(|(force, height)| {
-                let words = format!("the cover is under {}", newtons(force));
+                let words = spoken.fill(Phrase::CoverUnder, &[&newtons(spoken, force)]);
                 let how = format!(
                     "as round {} closed it, {}: {force}",
                     slot.round - 1,
@@ -465,22 +466,20 @@ impl Derived<'_> {
         let left = || {
             let (force, height) = self.left_pressed(spring)?;
             let by = self.listed_by();
-            let words = format!(
-                "the cover is under {} {by}, less by what has worn since",
-                newtons(force)
-            );
+            let last = self.job.last.as_ref()?;
+            let words = spoken.fill(Phrase::CoverLeft, &[&newtons(spoken, force), &last.build]);
             Some((words, format!("{by}, {}: {force}", at_height(height))))
         };
         let known = known.or_else(left);
         let known = known.or_else(|| {
             let force = spring.most_force()?;
-            let words = format!(
-                "the cover may be under up to {}, the most that these springs give pressed flat: what is really in there \
-                 is not known",
-                newtons(force)
-            );
+            let words = spoken.fill(Phrase::CoverUpTo, &[&newtons(spoken, force)]);
             let (free, flat) = (spring.stack.free_height(), spring.stack.solid_height());
-            let how = format!("free {}, flat {}: at most {force}", free.show(units), flat.show(units));
+            let how = format!(
+                "free {}, flat {}: at most {force}",
+                free.show(units),
+                flat.show(units)
+            );
             Some((words, how))
         });
         let (words, how) = known?;
@@ -497,10 +496,10 @@ impl Derived<'_> {
 }
 
 /// A force on a cover as a hand can picture it.
-fn newtons(force: Force) -> String {
+fn newtons(spoken: &Spoken, force: Force) -> String {
     let newtons = force.newtons();
-    let weight = newtons / KGF;
-    format!("{newtons:.0} N of spring force ({weight:.0} kgf, the weight of {weight:.0} kg)")
+    let weight = format!("{:.0}", newtons / KGF);
+    spoken.fill(Phrase::CoverForce, &[&format!("{newtons:.0}"), &weight, &weight])
 }
 
 /// Pieces on lines that are not too long for a screen.

@@ -11,6 +11,7 @@ use crate::quantity::{
     parse_bare,
 };
 use crate::record::Value;
+use crate::record::phrase::{Phrase, Spoken};
 
 /// The most kilometres, or hours, between two builds: what is more is no slip that `sure` could mean.
 const FARTHEST: f64 = 1e6;
@@ -65,7 +66,7 @@ impl Here<'_> {
 
     fn read_as_it_stands(&self, text: &str) -> Result<Read, Refusal> {
         let Some(field) = self.step.fills else {
-            return read_plain(self.step, text);
+            return read_plain(self.step, text, self.spoken());
         };
         let units = self.units();
         match &field.row().reads {
@@ -345,13 +346,13 @@ fn read_done(text: &str) -> Result<Read, Refusal> {
 }
 
 /// The answer to a step that fills nothing in.
-fn read_plain(step: &Step, text: &str) -> Result<Read, Refusal> {
+fn read_plain(step: &Step, text: &str, spoken: &Spoken) -> Result<Read, Refusal> {
     if step.kind == StepKind::Caution {
         // a bare Enter, or a measuring instrument that sends one, must not acknowledge a caution
         return if text.eq_ignore_ascii_case("yes") {
             Read::plain("yes", Value::Done)
         } else {
-            no("read it, and type the whole word yes when it is so")
+            no(spoken.fill(Phrase::ReadIt, &[spoken.answer("yes")]))
         };
     }
     match step.answer {
@@ -364,7 +365,10 @@ fn read_plain(step: &Step, text: &str) -> Result<Read, Refusal> {
             ("y", None) | ("yes", _) => Read::plain("yes", Value::Yes(true)),
             ("n", None) | ("no", _) => Read::plain("no", Value::Yes(false)),
             (_, None) => no("yes or no is wanted"),
-            (_, Some(_)) => no("look, and type the whole word yes or no"),
+            (_, Some(_)) => {
+                let words = ["yes", "no"].map(|word| spoken.answer(word));
+                no(spoken.fill(Phrase::LookAndType, &words))
+            }
         },
     }
 }

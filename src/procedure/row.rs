@@ -105,7 +105,7 @@ impl Here<'_> {
         self.spoken().verdict(verdict)
     }
 
-    fn spoken(&self) -> &Spoken {
+    pub(super) fn spoken(&self) -> &Spoken {
         &self.derived.job.procedure.spoken
     }
 

@@ -22,6 +22,7 @@ impl Session {
         if let Expects::OneOf(ways) | Expects::OneOfOrLine { ways, .. } = &mut ask.expects {
             for way in ways {
                 way.key = said(&way.key);
+                way.words = spoken.meaning(&way.words).to_string();
             }
         }
         if let Expects::OneOfOrLine { lines, .. } = &mut ask.expects {
@@ -102,7 +103,19 @@ impl Session {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::phrase::ANSWERS;
+    use crate::procedure::looks::{LOOKS, SPRING_LOOKS};
+    use crate::record::phrase::{ANSWERS, MEANINGS};
+
+    #[test]
+    fn a_language_has_words_for_what_each_look_means() {
+        for (word, words, goes) in LOOKS {
+            let told = format!("{words}{}", if goes { " (rejects it)" } else { "" });
+            assert!(MEANINGS.contains(&told.as_str()), "{word}: {told}");
+        }
+        for (word, words, _) in SPRING_LOOKS {
+            assert!(MEANINGS.contains(&words), "{word}: {words}");
+        }
+    }
 
     #[test]
     fn a_language_has_words_for_all_that_may_be_answered() {

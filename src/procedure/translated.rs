@@ -6,7 +6,7 @@ use super::definition::{Procedure, Step};
 use super::library::library;
 use super::stock::{DRIVE_DAY, STOCK, practice_rebuild};
 use crate::document::{Document, Faults, Section};
-use crate::record::phrase::{ANSWERS, CONTROLS, Phrase};
+use crate::record::phrase::{ANSWERS, CONTROLS, MEANINGS, Phrase};
 use crate::seal::Digest;
 use crate::workshop::language::{HeldTo, Language};
 use crate::workshop::{Glossary, OF_A_DAY, Safety};
@@ -32,6 +32,7 @@ fn wanted() -> BTreeMap<(&'static str, String), String> {
         want("phrase", id, english);
     }
     ANSWERS.iter().for_each(|word| want("answer", word, word));
+    MEANINGS.iter().for_each(|words| want("text", words, words));
     CONTROLS.iter().for_each(|word| want("control", word, word));
     for word in Glossary::stock().words() {
         want("word", &word.term, &word.says);

@@ -49,6 +49,15 @@ impl Spoken {
         translated.unwrap_or(word)
     }
 
+    /// What the word of an answer means; as it stands where a language has no words for it.
+    pub fn meaning<'w>(&self, english: &'w str) -> &'w str {
+        let known = MEANINGS.contains(&english);
+        let language = Language::of(&self.language).filter(|_| known);
+        language
+            .and_then(|language| language.text(english))
+            .unwrap_or(english)
+    }
+
     /// The word for a verdict.
     pub fn verdict(&self, verdict: Verdict) -> &'static str {
         match verdict {
@@ -128,6 +137,40 @@ pub const ANSWERS: [&str; 28] = [
     "yes", "no", "done", "sure", "same", "case", "output", "left", "right", "choose", "accept", "again",
     "keep", "reject", "good", "glazed", "burnt", "torn", "cracked", "turned", "pitted", "broken", "all",
     "flat", "under", "inside", "outside", "close",
+];
+
+/// What the words of answers mean, beside them on screen and form, in English; a language has words for each.
+pub const MEANINGS: [&str; 30] = [
+    "even, no damage",
+    "shiny, hard face",
+    "blue or brown from heat (rejects it)",
+    "a tab or spline torn, bent or stepped (rejects it)",
+    "a crack anywhere (rejects it)",
+    "whole, even, every disc the right way round",
+    "whole, even, upright, no turn rubbed bright",
+    "a disc the other way round (lay it right)",
+    "pits of rust (take a new one)",
+    "a crack anywhere (take a new one)",
+    "in pieces (take a new one)",
+    "case held, one output turned, the other free: the ramps work, too",
+    "one output held, the other turned, case free (as in the car); the surer way",
+    "the wrench turns the right output",
+    "the wrench turns the left output",
+    "leave it so all the same; a reason is wanted",
+    "leave it so",
+    "open it and go back to the choice",
+    "read the whole proof once more; this one stays on record",
+    "back to the choice, with this build kept on record",
+    "go on all the same; a reason is wanted",
+    "distances count from then",
+    "it was looked at or measured, and closed as it was",
+    "it goes back in",
+    "it is finished",
+    "too close to call: it is measured again",
+    "use it; a reason is wanted",
+    "throw it out; a reason is wanted",
+    "take that proposal; look 2 draws one",
+    "take the change by hand",
 ];
 
 /// The English control words that a language has words for, without the exclamation mark.
@@ -321,5 +364,13 @@ phrases! {
     BoxNotTicked, "box-not-ticked", "not ticked, and it can not be left out: x when it was done, or {}", "Why an empty tick is not taken.";
     BoxEmpty, "box-empty", "empty, and it can not be left out: what stands on the form, or {}", "Why an empty box is not taken.";
     CautionGiven, "caution-given", "CAUTION (given, read it all the same): {}", "Before a caution of a stage that was done for somebody.";
+    CoverForce, "cover-force", "{} N of spring force ({} kgf, the weight of {} kg)", "A force on a cover as a hand can picture it.";
+    CoverCloses, "cover-closes", "the cover closes against {}", "Under the caution before a cover goes on.";
+    CoverUnder, "cover-under", "the cover is under {}", "Under the caution before a cover comes off.";
+    CoverLeft, "cover-left", "the cover is under {} as {} left it, less by what has worn since", "The same by what the last build left.";
+    CoverUpTo, "cover-up-to", "the cover may be under up to {}, the most that these springs give pressed flat: what is really in there is not known", "The same where nobody knows.";
+    ReadIt, "read-it", "read it, and type the whole word {} when it is so", "Why a caution is not passed.";
+    LookAndType, "look-and-type", "look, and type the whole word {} or {}", "Why a look that guards is not passed.";
+    CardsInEnglish, "cards-in-english", "The cards of drills are in English only.", "What is told of drills in another language.";
     DayIsOver, "day-is-over", "the day is over", "Of a drive day: the day is over.";
 }

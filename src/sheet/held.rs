@@ -11,8 +11,9 @@ use super::{
 use crate::record::Build;
 use std::collections::{BTreeSet, HashMap};
 
-/// The form of the pages and of the file, which goes up whenever the same record gives other bytes than before: 1 had no tags.
-pub const PAGE_FORM: u32 = 2;
+/// The form of the pages and of the file, which goes up whenever the same record gives other bytes than before: 1 had no tags, 2 told
+/// in English what a cover is under, whatever the language of its caution.
+pub const PAGE_FORM: u32 = 3;
 
 /// The fewest digits behind the point of a figure that is looked for: a thickness, a height or a gap.
 const DECIMALS: usize = 3;
