@@ -2,7 +2,7 @@
 
 use super::account::{Account, PackAccount, SpringAccount, UncertainLength};
 use super::display_units::MICROMETRES;
-use super::doubts::Doubt;
+use super::doubts::{Doubt, springs_differ};
 use super::joint_doubts::{Doubts, of_length};
 use super::known::Known;
 use super::measure::{InstrumentRole, Measure, Word, place_word, sprung_words, stored};
@@ -401,13 +401,14 @@ impl Pair<'_> {
                     &Doubt::known(&self.after.preload_doubts, Some(v)),
                 )
             }),
-            self.out_of_date_by_springs(),
+            self.no_like_springs(),
         ))
     }
 
     /// Why a preload can not be compared.
-    fn out_of_date_by_springs(&self) -> Option<String> {
-        self.out_of_date(InstrumentRole::DepthGauge)
+    fn no_like_springs(&self) -> Option<String> {
+        springs_differ(&self.before.preload_doubts, &self.after.preload_doubts)
+            .or_else(|| self.out_of_date(InstrumentRole::DepthGauge))
             .or_else(|| self.out_of_date(InstrumentRole::Press))
     }
 
@@ -428,7 +429,7 @@ impl Pair<'_> {
         let ((before, u), (after, v)) = (of(self.before)?, of(self.after)?);
         let why = self
             .out_of_date(InstrumentRole::TorqueWrench)
-            .or_else(|| self.out_of_date_by_springs());
+            .or_else(|| self.no_like_springs());
         Some(self.change(
             "Friction shown",
             Measure::Friction,

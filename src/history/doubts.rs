@@ -1,5 +1,6 @@
 //! What a value of a build is in doubt by, source by source.
 
+use crate::mechanics::prediction::THICKNESS;
 use crate::metrology::Budget;
 use serde::{Deserialize, Serialize};
 
@@ -67,6 +68,27 @@ impl Doubt {
             _ => sources.to_vec(),
         }
     }
+}
+
+/// What a press leaves in doubt of a force besides its calibration.
+pub const PRESS_READING: &str = "step and height of the press";
+
+/// By what a preload is reckoned, in words, as its sources say; `None` where they are not told. What springs press with by their law may be
+/// another tenth than what a press reads of them, so that no change follows from one beside the other.
+pub(super) fn springs_by(sources: &[Doubt]) -> Option<&'static str> {
+    let any = |is: &dyn Fn(&str) -> bool| sources.iter().any(|one| is(&one.source));
+    match () {
+        () if sources.is_empty() => None,
+        () if any(&|source| source == PRESS_READING) => Some("what a press has read"),
+        () if any(&|source| source.ends_with(THICKNESS)) => Some("discs as measured"),
+        () => Some("the springs' law"),
+    }
+}
+
+/// Why two preloads with these sources can not be compared.
+pub(super) fn springs_differ(before: &[Doubt], after: &[Doubt]) -> Option<String> {
+    let (was, is) = (springs_by(before)?, springs_by(after)?);
+    (was != is).then(|| format!("by {was}, then by {is}"))
 }
 
 /// The name of a calibration in a budget.

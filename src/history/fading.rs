@@ -1,7 +1,7 @@
 //! What fades from build to build: preload, friction, breakaway, and gaps that grow.
 
 use super::account::{Account, UncertainLength};
-use super::doubts::Doubt;
+use super::doubts::{Doubt, springs_differ};
 use super::joint_doubts::{Doubts, of_length};
 use super::measure::{BuiltValue, Measure, stored};
 use super::outlook::{Outlook, from_here};
@@ -315,7 +315,7 @@ pub(super) fn friction(builds: &[WearBuild]) -> Fading {
 }
 
 /// The preload on one pack, or on both where one depth spans them.
-pub(super) fn preload(side: usize, through: bool, builds: &[WearBuild]) -> Fading {
+pub(super) fn preload(side: usize, through: bool, builds: &[WearBuild], told: &mut Vec<String>) -> Fading {
     let newtons = |force: Option<crate::quantity::Force>| force.map(|force| force.newtons());
     let left = |account: &Account| newtons(account.packs.get(side)?.preload_left);
     let found = |account: &Account| newtons(account.packs.get(side)?.preload_found);
@@ -336,12 +336,26 @@ pub(super) fn preload(side: usize, through: bool, builds: &[WearBuild]) -> Fadin
         );
         Doubts::between((before, &left), (after, &found))
     };
-    fading(
-        what,
-        Measure::Force,
-        stretches(builds, left, found, doubt),
-        now,
-        least,
-        false,
-    )
+    let mut stretches = stretches(builds, left, found, doubt);
+    stretches.retain(|stretch| {
+        let of = |name: &str| {
+            let mut all = builds.iter().map(|build| build.account);
+            all.find(|account| account.build == name)
+        };
+        let differ = of(&stretch.from)
+            .zip(of(&stretch.to))
+            .and_then(|(from, to)| springs_differ(&from.preload_doubts, &to.preload_found_doubts));
+        if let Some(differ) = &differ {
+            let words = format!(
+                "{} to {}: its preload goes {differ}, and is not compared",
+                stretch.from, stretch.to
+            );
+            // it is the same for both sides
+            if !told.contains(&words) {
+                told.push(words);
+            }
+        }
+        differ.is_none()
+    });
+    fading(what, Measure::Force, stretches, now, least, false)
 }

@@ -222,7 +222,7 @@ impl<'a> UnitWear<'a> {
             let sides: &[usize] = if through { &[0] } else { &[0, 1] };
             sides
                 .iter()
-                .map(|side| preload(*side, through, &builds))
+                .map(|side| preload(*side, through, &builds, &mut told))
                 .collect()
         } else {
             Vec::new()

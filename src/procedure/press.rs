@@ -3,7 +3,7 @@
 use super::derived::Derived;
 use super::field::Field;
 use super::rounding::{MICROMETRE, Rounding, rounded};
-use crate::history::doubts::Doubt;
+use crate::history::doubts::{Doubt, PRESS_READING};
 use crate::mechanics::prediction::ReadForce;
 use crate::mechanics::{Side, SpringStack};
 use crate::metrology::reading_uncertainty;
@@ -121,7 +121,7 @@ impl<'a> Derived<'a> {
         let Some([calibration, own]) = self.press_shares(chain) else {
             return Vec::new();
         };
-        let mut doubts = vec![Doubt::own("step and height of the press", own * force.newtons())];
+        let mut doubts = vec![Doubt::own(PRESS_READING, own * force.newtons())];
         if let Some((id, _)) = self
             .state
             .word(Field::PRESS, 1, None)

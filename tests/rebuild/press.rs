@@ -557,6 +557,17 @@ fn the_calibration_of_one_press_falls_out_of_two_builds_and_its_readings_do_not(
     assert_eq!(change.why, "the press was out of date at moor-rear-0002");
 }
 
+#[test]
+fn a_preload_by_the_law_is_not_held_against_one_that_a_press_has_read() {
+    let read = account("moor-rear-0002", "press-1", "2027-05-31", ["1230 N", "1210 N"]);
+    let law = Session::resume(job("moor-rear"), &entries("moor-rear")).account("moor-rear-0001", "");
+    let change = preload(&law, &read);
+    assert_eq!(change.judged, Judged::NotComparable);
+    assert_eq!(change.why, "by the springs' law, then by what a press has read");
+    let same = Session::resume(job("moor-rear"), &entries("moor-rear")).account("moor-rear-0002", "");
+    assert_eq!(preload(&law, &same).judged, Judged::Within);
+}
+
 /// How often of 4000 the doubt of a change of preload holds the true one. A pair of builds is drawn with the true force of its springs, which lose
 /// 50 N between them, an error of the press that both have or that each has for itself, and for each reading one of step and height; what
 /// else is in doubt is drawn as it is said.

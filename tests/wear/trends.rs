@@ -1,7 +1,7 @@
 //! Bands of what each build sets: never narrower than the readings at their ends are sure, with what one instrument shares told apart.
 
 use crate::made::{build, km, mm, nm};
-use shimwright::history::doubts::Doubt;
+use shimwright::history::doubts::{Doubt, PRESS_READING};
 use shimwright::history::{
     Account, GapAccount, InstrumentAccount, InstrumentRole, Outlook, UncertainLength, UnitWear,
 };
@@ -157,6 +157,35 @@ fn one_press_falls_out_of_a_preload_and_what_it_reads_each_time_does_not() {
     let band = |wear: UnitWear<'_>| half(&wear.preload[0].outlook);
     assert!((band(pressed(ONE_CALIBRATION, read)) - by_hand(6_f64.hypot(1.6))).abs() < 0.01);
     assert!((band(pressed(ANEW_EACH_TIME, read)) - by_hand(10.0)).abs() < 0.01);
+}
+
+#[test]
+fn a_trend_of_preload_leaves_out_where_springs_go_by_their_law_and_then_by_a_press() {
+    let mixed = agreeing(|n, account| {
+        let force = |newtons: f64| Force::from_newtons(newtons).ok();
+        account.through = true;
+        account.preload_wanted = Some([1000.0, 1100.0, 1200.0].map(|newtons| force(newtons).unwrap()));
+        // by their law a tenth less than as they are read
+        let by_law = if n < 3 { 100.0 } else { 0.0 };
+        for pack in &mut account.packs {
+            pack.preload_found = force(1050.0 - by_law);
+            pack.preload_left = force(1100.0 - by_law);
+        }
+        let doubts = match n {
+            1 | 2 => vec![source("", 6.0)],
+            _ => vec![Doubt::own(PRESS_READING, 6.0), source("press", 4.8)],
+        };
+        (account.preload_doubts, account.preload_found_doubts) = (doubts.clone(), doubts);
+    });
+    let losses: Vec<f64> = mixed.preload[0]
+        .stretches
+        .iter()
+        .map(|stretch| stretch.left - stretch.found)
+        .collect();
+    assert_eq!(losses.len(), 2, "{losses:?}");
+    assert!(losses.iter().all(|loss| (loss - 50.0).abs() < 1e-9), "{losses:?}");
+    let told = "moor-0002 to moor-0003: its preload goes by the springs' law, then by what a press has read, and is not compared";
+    assert!(mixed.told.iter().any(|words| words == told), "{:?}", mixed.told);
 }
 
 #[test]
