@@ -183,7 +183,8 @@ impl Card {
                 near,
                 ..
             } => {
-                let can_be = |value: f64| (right / FAR..=right * FAR).contains(&value);
+                // nothing at all is an answer, too, and mostly a wrong one
+                let can_be = |value: f64| value == 0.0 || (right / FAR..=right * FAR).contains(&value);
                 let value = value(*kind, unit, typed, can_be)?;
                 if *kind != Kind::Count && !can_be(value) {
                     return Err(format!("{typed} is far from anything that it can be; look again"));
