@@ -8,7 +8,7 @@ use super::load::there;
 use super::output::{width, write_out};
 use super::rotation_files::{RotationFiles, rotation_files};
 use super::stored::lines_of;
-use crate::book::{BuildId, Reading, Shelf, with_own_ends, write_whole};
+use crate::book::{BuildId, Problem, Reading, Shelf, with_own_ends, write_whole};
 use crate::quantity::{hides, visible};
 use crate::record::rotation::Rotation;
 use crate::record::{Entry, Statement, seal_files};
@@ -167,6 +167,11 @@ fn put_ends_back(shelf: &Shelf, id: &BuildId, told: &mut Told) -> Result<(), Fai
         {
             shelf.resume(id)?.put(&name, &own)?;
             changed.push(name);
+        }
+    }
+    for problem in &reading.problems {
+        if let Problem::Second(second) = problem {
+            told.left(&format!("{second}; {}", second.what_to_do()))?;
         }
     }
     if journal || !changed.is_empty() {

@@ -131,7 +131,8 @@ pub(crate) fn check_all(asked: &CheckAll) -> Result<BookCheck, Failure> {
                 }
             ),
         ),
-        None if ids.is_empty() => {}
+        // a log that can not be read is told for itself
+        None if ids.is_empty() || !logs.is_empty() => {}
         None => say(
             Certainty::Open,
             "it has no log, so a build that was taken away, or an older book, can not be found; the next thing that is written \

@@ -90,6 +90,19 @@ pub struct Second {
     pub shared: usize,
 }
 
+impl Second {
+    /// What a person does about it, in words.
+    pub fn what_to_do(&self) -> &'static str {
+        if self.shared == self.entries {
+            "it holds nothing more, so it may be moved out of the folder"
+        } else if self.shared == self.own {
+            "it goes on from journal.jsonl, so it belongs in the place of that, which may be moved out of the folder"
+        } else {
+            "both were gone on with, so look at both, keep the one that counts as journal.jsonl, and move the other out of the folder"
+        }
+    }
+}
+
 impl fmt::Display for Second {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(

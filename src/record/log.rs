@@ -323,9 +323,6 @@ impl LogFile {
                 }
             }
         }
-        if read.lines.is_empty() && read.problems.is_empty() && read.newer.is_empty() {
-            read.problems.push("it has no line".to_string());
-        }
         read
     }
 

@@ -297,7 +297,8 @@ impl Logs {
 
     /// What is not in the logs of a build.
     fn lacking(&self, stored: &Stored) -> Option<Finding> {
-        if self.is_empty() {
+        // what of them can not be read is told for itself
+        if self.logs.is_empty() {
             return None;
         }
         if self.events(&stored.build).next().is_none() {
@@ -376,8 +377,10 @@ fn of_file(file: &LogFile) -> Vec<Finding> {
             format!("a newer program wrote in it ({newer}); take that program"),
         )
     });
+    let is_empty = file.lines.is_empty() && file.problems.is_empty() && file.newer.is_empty();
     problems
         .chain(newer)
+        .chain(is_empty.then(|| (Certainty::Broken, "it has no line".to_string())))
         .map(|(certainty, words)| Finding::new(certainty, format!("{}: {words}", file.file)))
         .collect()
 }

@@ -115,7 +115,7 @@ impl Logs {
                     minute(&line.of.at)
                 ),
             )
-        } else if one.holds && !self.is_empty() {
+        } else if one.holds && !self.each().is_empty() {
             (
                 Certainty::Open,
                 format!(

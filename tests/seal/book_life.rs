@@ -659,6 +659,11 @@ fn line_ends_that_were_changed_are_told_and_put_back() {
         crlf(&place.book().join(BUILDS[0]).join(name));
     }
     crlf(&place.book().join("log.jsonl"));
+    // one cause is told once, and no log that is there is called missing
+    let all = flat(&place.run(&["check", "--all"]).out);
+    for words in ["it has no line", "it has no log", "the log has no line of it"] {
+        assert!(!all.contains(words), "{words}: {all}");
+    }
     let told = place.run(&["check", BUILDS[0]]);
     assert_eq!(told.code, 11);
     assert!(flat(&told.out).contains("changed to CRLF"), "{}", told.out);
@@ -736,6 +741,36 @@ fn a_book_without_a_log_gets_one_and_says_from_when_it_counts() {
             .count(),
         3
     );
+}
+
+#[test]
+fn what_is_to_be_done_with_a_second_journal_is_told() {
+    let place = Place::new();
+    copy(&last().book.book(), &place.book());
+    let folder = place.book().join(BUILDS[1]);
+    let own = fs::read_to_string(folder.join("journal.jsonl")).unwrap();
+    let second = folder.join("journal (conflicted copy).jsonl");
+    let lines: Vec<&str> = own.split_inclusive('\n').collect();
+    let shorter = lines[..lines.len() - 1].concat();
+    let otherwise = [&shorter, *lines.last().unwrap()]
+        .concat()
+        .replace("finished", "finishes");
+    for (ours, other, words) in [
+        (&own, &shorter, "it holds nothing more, so it may be moved out"),
+        (
+            &shorter,
+            &own,
+            "it goes on from journal.jsonl, so it belongs in the place of that",
+        ),
+        (&own, &otherwise, "both were gone on with, so look at both"),
+    ] {
+        fs::write(folder.join("journal.jsonl"), ours).unwrap();
+        fs::write(&second, other).unwrap();
+        let ran = place.run(&["adopt"]);
+        assert_eq!(ran.code, 12, "{}{}", ran.out, ran.err);
+        assert!(flat(&ran.err).contains(words), "{words}: {}", ran.err);
+        assert_eq!(fs::read_to_string(&second).unwrap(), *other);
+    }
 }
 
 /// Lays every file of a folder into another as a program does that keeps folders alike.
