@@ -109,16 +109,16 @@ fn words(examined: &SealCheck) -> String {
     let verdict = match examined.verdict() {
         Certainty::Note | Certainty::Holds if !examined.paper.is_empty() => "paper and record agree",
         Certainty::Open if examined.newer => "a newer program wrote of it, and not all can be judged here",
-        Certainty::Open if examined.lines == 0 => {
+        Certainty::Open if examined.missing => {
             "its record was taken away on purpose, so the paper can be held against the log alone"
         }
         Certainty::Open if !examined.paper.is_empty() => "the paper is of an earlier state of the record",
         Certainty::Broken
-            if examined.lines == 0 && examined.book.iter().any(|one| one.certainty == Certainty::Broken) =>
+            if examined.missing && examined.book.iter().any(|one| one.certainty == Certainty::Broken) =>
         {
             "IT WAS TAKEN AWAY"
         }
-        Certainty::Broken if examined.lines == 0 => "THE PAPER AND THE BOOK'S LOG DIFFER",
+        Certainty::Broken if examined.missing => "THE PAPER AND THE BOOK'S LOG DIFFER",
         Certainty::Broken
             if examined
                 .paper
@@ -144,7 +144,7 @@ fn words(examined: &SealCheck) -> String {
         {
             "THE BOOK'S LOG SAYS OTHERWISE"
         }
-        Certainty::Note | Certainty::Holds if examined.lines == 0 => "it was taken away, and that was meant",
+        Certainty::Note | Certainty::Holds if examined.missing => "it was taken away, and that was meant",
         Certainty::Note | Certainty::Holds => "the record is as it was signed",
         Certainty::Open if examined.seals.is_empty() => "nothing is signed yet",
         Certainty::Open => "nothing is found that does not hold, but not all is proved",

@@ -60,6 +60,8 @@ pub struct SealCheck {
     pub book: Vec<Finding>,
     /// Whether nothing was ever signed of it, as far as can be seen.
     pub unsigned: bool,
+    /// Whether the book has no such build, so that only its logs and the paper can say anything.
+    pub missing: bool,
     /// Who took it out of the book on purpose, where it is not there and somebody said so.
     pub removed: Option<Removed>,
 }
@@ -258,6 +260,7 @@ impl Stored {
             paper: Vec::new(),
             book: Vec::new(),
             unsigned: false,
+            missing: false,
             removed: None,
         };
         for problem in &self.lines.problems {
@@ -585,6 +588,7 @@ impl SealCheck {
             paper,
             book,
             unsigned: true,
+            missing: true,
             removed,
         }
     }
