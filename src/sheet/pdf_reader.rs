@@ -51,11 +51,7 @@ pub(super) fn load(file: &[u8]) -> Result<Document, Unread> {
 
 /// The program that a file names as its maker.
 pub(super) fn creator(file: &Document) -> Option<String> {
-    let information = file.trailer.get_deref(b"Info", file).and_then(Object::as_dict);
-    information
-        .and_then(|all| all.get(b"Creator"))
-        .ok()
-        .and_then(text_of)
+    informed(file, b"Creator")
 }
 
 /// All words of a PDF as they come; nothing where it can not be read.
@@ -154,15 +150,16 @@ fn collect(shown: &[Object], encoding: &Encoding<'_>, said: &mut String) {
 
 /// What a file gives as its keywords.
 pub(super) fn keywords(file: &[u8]) -> Option<String> {
-    let document = load(file).ok()?;
+    informed(&load(file).ok()?, b"Keywords")
+}
+
+/// What a file says of itself under a key of its information.
+fn informed(document: &Document, key: &[u8]) -> Option<String> {
     let information = document
         .trailer
-        .get_deref(b"Info", &document)
+        .get_deref(b"Info", document)
         .and_then(Object::as_dict);
-    information
-        .and_then(|all| all.get(b"Keywords"))
-        .ok()
-        .and_then(text_of)
+    information.and_then(|all| all.get(key)).ok().and_then(text_of)
 }
 
 /// The title of a file that was written here and that nobody has touched since.
@@ -174,14 +171,7 @@ fn own_title(file: &[u8]) -> Option<String> {
     if creator(&document)? != "shimwright" {
         return None;
     }
-    let information = document
-        .trailer
-        .get_deref(b"Info", &document)
-        .and_then(Object::as_dict);
-    information
-        .and_then(|all| all.get(b"Title"))
-        .ok()
-        .and_then(text_of)
+    informed(&document, b"Title")
 }
 
 /// Whether a file is a sheet that was written here, that nobody has touched since, and that has the title of another,
