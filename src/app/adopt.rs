@@ -4,7 +4,7 @@
 use super::book_log::{BookLog, read_logs};
 use super::clock::Clock;
 use super::failure::Failure;
-use super::load::there;
+use super::load::{known_build, there};
 use super::output::{width, write_out};
 use super::rotation_files::{RotationFiles, rotation_files};
 use super::stored::lines_of;
@@ -85,15 +85,8 @@ fn put_rotation_ends_back(
 /// statement of a rotation.
 pub(crate) fn removed(book: Option<&PathBuf>, build: &str, by: &str, reason: &str) -> Result<(), Failure> {
     let shelf = Shelf::open(&there(book)?)?;
-    Statement::check_name(by)?;
-    let reason = reason.trim();
-    if reason.is_empty() || reason.contains(hides) || reason.chars().any(char::is_control) {
-        return Err(Failure::NotSaid(
-            "a reason is words that can be seen, on one line".to_string(),
-        ));
-    }
+    let said = who_and_why(by, reason)?;
     let at = Clock::Now.time();
-    let said = (by, reason);
     let is_rotation = Rotation::file_of(build) == Some(build);
     if is_rotation && shelf.dir().join(build).exists() {
         return Err(Failure::NotSaid(format!(
@@ -112,8 +105,41 @@ pub(crate) fn removed(book: Option<&PathBuf>, build: &str, by: &str, reason: &st
         true => log.rotation_removed(build, said, &at)?,
         false => log.removed(build, said, &at)?,
     }
+    let (by, reason) = said;
     let words = format!("The log says from now on that {build} was taken away on purpose: {by}: {reason}");
     write_out(&filled(&visible(&words), width()), false)
+}
+
+/// Says in the log that of what two machines wrote to a build that which is here counts, or that one machine's log was gone on
+/// with in two places and both count: who says so, and why.
+pub(crate) fn settled(book: Option<&PathBuf>, of: &str, by: &str, reason: &str) -> Result<(), Failure> {
+    let shelf = Shelf::open(&there(book)?)?;
+    let said = who_and_why(by, reason)?;
+    let at = Clock::Now.time();
+    let is_log = shelf.log_files()?.iter().any(|name| name == of);
+    let what = if is_log {
+        BookLog::afresh(&shelf).fork_settled(of, said, &at)?;
+        format!("it is known that the log {of} was gone on with in two places, and that both count")
+    } else {
+        let id = known_build(&shelf, of)?;
+        BookLog::of(&shelf).settled(&id, said, &at)?;
+        format!("{id} counts as it is here")
+    };
+    let (by, reason) = said;
+    let words = format!("The log says from now on that {what}: {by}: {reason}");
+    write_out(&filled(&visible(&words), width()), false)
+}
+
+/// Who says something in the log, and why, where both can be read there.
+fn who_and_why<'a>(by: &'a str, reason: &'a str) -> Result<(&'a str, &'a str), Failure> {
+    Statement::check_name(by)?;
+    let reason = reason.trim();
+    if reason.is_empty() || reason.contains(hides) || reason.chars().any(char::is_control) {
+        return Err(Failure::NotSaid(
+            "a reason is words that can be seen, on one line".to_string(),
+        ));
+    }
+    Ok((by, reason))
 }
 
 /// What was told, and whether something is left.
@@ -250,7 +276,7 @@ fn copy_of_a_build(shelf: &Shelf, path: &Path, told: &mut Told) -> Result<(), Fa
     if first(&own) == first(&copy) {
         return told.left(&format!(
             "{name} and {id} are one build that was gone on with in two places: look at both, and take the one that does not count \
-             out of the book"
+             out of the book; `shimwright check {id}` says then what is left to do"
         ));
     }
     let new = shelf.take_in(path, &id)?;

@@ -6,14 +6,14 @@ use super::failure::Failure;
 use super::load::machine_file;
 use super::output::{width, write_out};
 use super::rotation_files::{RotationFiles, rotation_files};
-use super::stored::{first_lines, lines_of};
+use super::stored::{first_lines, lines_of, stored};
 use crate::book::{
     BookError, BuildId, Journal, Log, NamedAfter, Problem, Reading, Shelf, make_folder, read_input, write_new,
 };
 use crate::quantity::visible;
 use crate::record::Entry;
 use crate::record::formats::MACHINE;
-use crate::record::log::{Happened, LogFile, LogLine, LoggedBuild, LoggedRotation, logged};
+use crate::record::log::{Happened, LogFile, LogLine, LoggedBuild, LoggedFork, LoggedRotation, logged};
 use crate::record::log_check::{Logs, copy_words};
 use crate::record::log_head::{Head, Headed};
 use crate::screen::filled;
@@ -206,6 +206,47 @@ impl<'s> BookLog<'s> {
             by: Some(by.to_string()),
             reason: Some(reason.to_string()),
             ..last.clone()
+        });
+        Ok(kept.log.append(line.line_version(), &line.to_json()?)?)
+    }
+
+    /// Writes that of what two machines wrote to a build that which is here counts.
+    pub fn settled(&mut self, id: &BuildId, (by, reason): (&str, &str), at: &str) -> Result<(), Failure> {
+        let shelf = self.shelf;
+        let Some(kept) = self.kept(at)? else {
+            return Err(Failure::Log(NO_LOG.to_string()));
+        };
+        let reading = shelf.read(id)?;
+        if !kept.logs.two_went_on(&stored(shelf, id)?) {
+            return Err(Failure::NotSaid(format!(
+                "the logs do not say that two machines went on with {id}, or that is settled: `shimwright check {id}` says what they say"
+            )));
+        }
+        let line = LogLine::Settled(LoggedBuild {
+            by: Some(by.to_string()),
+            reason: Some(reason.to_string()),
+            ..logged_build(&reading, id, reading.ends.len(), at, &kept.seen, false)
+        });
+        Ok(kept.log.append(line.line_version(), &line.to_json()?)?)
+    }
+
+    /// Writes that one machine's log was gone on with in two places, which is known, and that both count.
+    pub fn fork_settled(&mut self, file: &str, (by, reason): (&str, &str), at: &str) -> Result<(), Failure> {
+        let Some(kept) = self.kept(at)? else {
+            return Err(Failure::Log(NO_LOG.to_string()));
+        };
+        let Some((mark, ends)) = kept.logs.unsettled_fork(file) else {
+            return Err(Failure::NotSaid(format!(
+                "{file} is no log of this book that was gone on with in two places, or that is settled"
+            )));
+        };
+        let line = LogLine::ForkSettled(LoggedFork {
+            at: at.to_string(),
+            mark,
+            ends,
+            seen: kept.seen.clone(),
+            by: by.to_string(),
+            reason: reason.to_string(),
         });
         Ok(kept.log.append(line.line_version(), &line.to_json()?)?)
     }
@@ -633,8 +674,7 @@ pub(crate) fn is_own(log: &LogFile, machine: &Digest) -> bool {
 /// What keeps a machine from writing in its log, in words.
 fn in_the_way(logs: &Logs, own: &LogFile) -> Option<String> {
     let damage = own.problems.first().or(own.newer.first());
-    let forked = logs.forked.iter().find(|files| files.contains(&own.file));
-    match (damage, forked) {
+    match (damage, logs.forked(&own.file)) {
         (Some(words), _) => Some(format!("{}: {words}", own.file)),
         (None, Some([one, other])) => Some(format!("{one} and {other} were both gone on with")),
         (None, None) => None,

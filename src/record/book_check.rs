@@ -18,7 +18,7 @@ pub struct BuildChecked {
     pub lines: Option<usize>,
     /// How many seals hold.
     pub seals: usize,
-    /// Everything that was found and is no mere note; of the sheet a note too.
+    /// Everything that was found and is no mere note; of the sheet and of the book's log a note too.
     pub findings: Vec<Finding>,
     /// What its sheet comes to, printed anew; nothing where it was not held against the record.
     pub sheet: Option<Finding>,
@@ -34,8 +34,9 @@ impl BuildChecked {
             Certainty::Open => finding.words != NOT_SIGNED,
             Certainty::Broken => true,
         };
-        let is_note_of_sheet = |finding: &Finding| {
-            finding.certainty == Certainty::Note && examined.sheet.as_ref() == Some(finding)
+        let is_note_told = |finding: &Finding| {
+            let is_told = examined.sheet.as_ref() == Some(finding) || examined.book.contains(finding);
+            finding.certainty == Certainty::Note && is_told
         };
         BuildChecked {
             build: examined.build.clone(),
@@ -43,7 +44,7 @@ impl BuildChecked {
             seals: examined.seals.len(),
             findings: examined
                 .all()
-                .filter(|finding| counts(finding) || is_note_of_sheet(finding))
+                .filter(|finding| counts(finding) || is_note_told(finding))
                 .cloned()
                 .collect(),
             sheet: examined.sheet.clone(),

@@ -71,6 +71,7 @@ pub const LOG_LINE: Format = Format {
         "opened, adopted, begun, finished, sealed, corrected, voided, imported, day",
         "removed, with who says so and why",
         "rotated, a key that took the place of another; rotation-removed, with who says so and why",
+        "settled, which of two machines' states of a build counts; fork-settled, of a log; with who says so and why",
     ],
 };
 

@@ -29,6 +29,8 @@ pub enum Happened {
     Day,
     /// It was taken away, and somebody said that this was meant.
     Removed,
+    /// It was gone on with on two machines, and somebody said which of the two counts.
+    Settled,
 }
 
 /// A build as a line of the log has it.
@@ -52,10 +54,10 @@ pub struct LoggedBuild {
     /// Whether the power went before this line, and it was made up for.
     #[serde(default, skip_serializing_if = "is_false")]
     pub late: bool,
-    /// Who says that it was taken away on purpose.
+    /// Who says that it was taken away on purpose, or that this state of it counts.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub by: Option<String>,
-    /// Why it was.
+    /// Why.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reason: Option<String>,
 }
@@ -116,6 +118,25 @@ pub struct LoggedRotation {
     pub reason: Option<String>,
 }
 
+/// That one machine's log was gone on with in two places, and that somebody knows of it.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LoggedFork {
+    /// When it was said, as RFC 3339 text.
+    pub at: String,
+    /// The mark of the machine.
+    pub mark: String,
+    /// The last line of each of the two: number and digest.
+    pub ends: [(usize, String); 2],
+    /// The last lines of the other machines' logs that were there, by their marks: number and digest.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub seen: BTreeMap<String, (usize, String)>,
+    /// Who says so.
+    pub by: String,
+    /// How it came to be.
+    pub reason: String,
+}
+
 fn is_false(flag: &bool) -> bool {
     !*flag
 }
@@ -157,6 +178,10 @@ pub enum LogLine {
     Rotated(LoggedRotation),
     /// The statement of a rotation was taken away on purpose.
     RotationRemoved(LoggedRotation),
+    /// Of what two machines wrote to a build this counts.
+    Settled(LoggedBuild),
+    /// A log was gone on with in two places, and both count.
+    ForkSettled(LoggedFork),
 }
 
 impl LogLine {
@@ -172,13 +197,17 @@ impl LogLine {
             Happened::Imported => LogLine::Imported(build),
             Happened::Day => LogLine::Day(build),
             Happened::Removed => LogLine::Removed(build),
+            Happened::Settled => LogLine::Settled(build),
         }
     }
 
     /// The build that it is about, and what happened to it.
     pub fn happened(&self) -> Option<(Happened, &LoggedBuild)> {
         Some(match self {
-            LogLine::Opened { .. } | LogLine::Rotated(_) | LogLine::RotationRemoved(_) => return None,
+            LogLine::Opened { .. }
+            | LogLine::Rotated(_)
+            | LogLine::RotationRemoved(_)
+            | LogLine::ForkSettled(_) => return None,
             LogLine::Adopted(build) => (Happened::Adopted, build),
             LogLine::Begun(build) => (Happened::Begun, build),
             LogLine::Finished(build) => (Happened::Finished, build),
@@ -188,6 +217,7 @@ impl LogLine {
             LogLine::Imported(build) => (Happened::Imported, build),
             LogLine::Day(build) => (Happened::Day, build),
             LogLine::Removed(build) => (Happened::Removed, build),
+            LogLine::Settled(build) => (Happened::Settled, build),
         })
     }
 
@@ -195,6 +225,7 @@ impl LogLine {
     pub fn seen(&self) -> Option<&BTreeMap<String, (usize, String)>> {
         match self {
             LogLine::Rotated(rotation) | LogLine::RotationRemoved(rotation) => Some(&rotation.seen),
+            LogLine::ForkSettled(fork) => Some(&fork.seen),
             other => other.happened().map(|(_, build)| &build.seen),
         }
     }
@@ -204,6 +235,7 @@ impl LogLine {
         match self {
             LogLine::Removed(_) => 2,
             LogLine::Rotated(_) | LogLine::RotationRemoved(_) => 3,
+            LogLine::Settled(_) | LogLine::ForkSettled(_) => 4,
             _ => 1,
         }
     }
@@ -224,18 +256,22 @@ impl LogLine {
     /// [`EntryError::Newer`] for a kind or a field that is not known here; [`EntryError::Unreadable`].
     pub fn from_json(text: &str) -> Result<LogLine, EntryError> {
         let read: LogLine = serde_json::from_str(text).map_err(|error| EntryError::of(&error))?;
-        let (is_removal, by, reason) = match &read {
+        let (is_said, by, reason) = match &read {
             LogLine::Rotated(of) => (false, &of.by, &of.reason),
             LogLine::RotationRemoved(of) => (true, &of.by, &of.reason),
             other => match other.happened() {
-                Some((happened, of)) => (happened == Happened::Removed, &of.by, &of.reason),
+                Some((happened, of)) => (
+                    matches!(happened, Happened::Removed | Happened::Settled),
+                    &of.by,
+                    &of.reason,
+                ),
                 None => return Ok(read),
             },
         };
-        match (is_removal, by, reason) {
+        match (is_said, by, reason) {
             (true, Some(_), Some(_)) | (false, None, None) => Ok(read),
             _ => Err(EntryError::Unreadable(
-                "who says why is of what was taken away, and of that alone".to_string(),
+                "who says why is of what was taken away or settled, and of that alone".to_string(),
             )),
         }
     }

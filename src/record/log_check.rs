@@ -4,6 +4,7 @@ use super::entry::Entry;
 use super::finding::{Certainty, Finding};
 use super::log::{Happened, LogFile, LogLine, LoggedBuild, logged};
 use super::log_head::Head;
+use super::log_settled::{Forks, Settlements};
 use super::seal_check::Stored;
 use super::statement::{Statement, seal_number};
 use std::collections::{BTreeMap, BTreeSet};
@@ -14,8 +15,8 @@ pub struct Logs {
     logs: Vec<LogFile>,
     /// What was found about the files themselves.
     pub findings: Vec<Finding>,
-    /// The files of one machine that were gone on with in two places.
-    pub forked: Vec<[String; 2]>,
+    /// Files that were gone on with otherwise than the log of their machine that counts.
+    forks: Forks,
     /// Where each build is spoken of: which log, which line.
     builds: BTreeMap<String, Vec<(usize, usize)>>,
     /// The name of each build by what tells it from every other.
@@ -62,6 +63,7 @@ impl Logs {
                 }
             }
         }
+        logs.findings.extend(logs.forks.judge(&logs.logs));
         let seen = logs.judge_seen();
         logs.findings.extend(seen);
         logs
@@ -75,17 +77,7 @@ impl Logs {
             (true, _) => (known, &file),
             (false, true) => (&file, known),
             (false, false) => {
-                let shared = (1..=known.count().min(file.count()))
-                    .take_while(|line| known.tip(*line) == file.tip(*line))
-                    .count();
-                let words = format!(
-                    "{} and {} are logs of one machine that was gone on with in two places: their first {shared} lines are \
-                     the same, and then each has others (forked); `shimwright adopt` takes in the builds of both, and goes on in a \
-                     log of its own",
-                    known.file, file.file
-                );
-                self.forked.push([known.file.clone(), file.file.clone()]);
-                self.findings.push(Finding::new(Certainty::Broken, words));
+                self.forks.add(at, file);
                 return;
             }
         };
@@ -97,6 +89,17 @@ impl Logs {
         if kept.file == file.file {
             self.logs[at] = file;
         }
+    }
+
+    /// The two files of one machine that were gone on with in two places, where a file is one of them.
+    pub fn forked(&self, file: &str) -> Option<[&str; 2]> {
+        self.forks.pair(&self.logs, file)
+    }
+
+    /// The mark of a machine whose log went on in two places, and the last line of each, where a file is one of them and nobody
+    /// has said that this is known.
+    pub fn unsettled_fork(&self, file: &str) -> Option<(String, [(usize, String); 2])> {
+        self.forks.unsettled(&self.logs, file)
     }
 
     /// Whether the book has no log.
@@ -143,6 +146,9 @@ impl Logs {
             .logs
             .iter()
             .find(|log| log.opened().is_some_and(|(mark, ..)| mark == head.mark));
+        if self.forks.settled_have(head) {
+            return None;
+        }
         let here = match log {
             None => "and no such log is here: this book is older, or another".to_string(),
             Some(log) if head.line > log.count() => {
@@ -204,33 +210,9 @@ impl Logs {
         let id = stored.lines.entries.first().and_then(Entry::id);
         let mut ids: BTreeMap<Option<&str>, (&LogFile, usize)> = BTreeMap::new();
         let mut begun = 0;
-        let mut worst: Option<(usize, &LogFile, String)> = None;
-        // how far each log agrees with the journal
-        let mut agrees: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
         for (log, line, happened, of) in self.events(build) {
             ids.entry(of.id.as_deref()).or_insert((log, line));
             begun += usize::from(matches!(happened, Happened::Begun | Happened::Imported));
-            let words = match stored.digest_of(of.lines) {
-                Some(digest) if digest.to_string() == of.journal => {
-                    let reached = agrees.entry(&log.file).or_insert((of.lines, line));
-                    *reached = (*reached).max((of.lines, line));
-                    continue;
-                }
-                None => format!(
-                    "line {line} of {} has {} lines of its journal, and {} are here: an older state of it was put back, or \
-                     its end was taken away",
-                    log.file,
-                    of.lines,
-                    stored.ends.len()
-                ),
-                Some(_) => format!(
-                    "the first {} lines of its journal are not those that line {line} of {} has",
-                    of.lines, log.file
-                ),
-            };
-            if worst.as_ref().is_none_or(|(lines, ..)| of.lines > *lines) {
-                worst = Some((of.lines, log, words));
-            }
         }
         let known: Vec<(&str, &(&LogFile, usize))> = ids
             .iter()
@@ -247,17 +229,9 @@ impl Logs {
                 log.file
             ));
         }
-        if let Some((_, log, words)) = worst {
-            let own = agrees.get(log.file.as_str()).map_or(0, |(lines, _)| *lines);
-            let elsewhere = agrees.iter().find(|(_, (lines, _))| *lines > own);
-            broken(match elsewhere {
-                None => words,
-                Some((other, (lines, line))) => format!(
-                    "{words}; its first {lines} lines are those that line {line} of {other} has: it was gone on with on two machines, \
-                     and this is what the one wrote. What the other wrote is in git or in a copy that sync left: what is right in it is put in \
-                     by `shimwright correct`; that two wrote stays in the logs, and is told"
-                ),
-            });
+        let (contradicted, settled) = self.contradicted(stored);
+        if let Some(contradicted) = contradicted {
+            broken(contradicted.words(build));
         }
         let elsewhere = self.finished_elsewhere(stored);
         if elsewhere.is_none() {
@@ -276,7 +250,60 @@ impl Logs {
         if found.is_empty() {
             found.extend(self.lacking(stored));
         }
+        found.extend(settled);
         found
+    }
+
+    /// The line of the logs that says most against the journal of a build, and which of two machines' states was said to count.
+    fn contradicted(&self, stored: &Stored) -> (Option<Contradicted>, Option<Finding>) {
+        let settlements = Settlements::of(self.events(&stored.build), stored);
+        let mut settled = None;
+        let mut worst: Option<(usize, &LogFile, String)> = None;
+        // how far each log agrees with the journal
+        let mut agrees: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
+        for (log, line, _, of) in self.events(&stored.build) {
+            let words = match stored.digest_of(of.lines) {
+                Some(digest) if digest.to_string() == of.journal => {
+                    let reached = agrees.entry(&log.file).or_insert((of.lines, line));
+                    *reached = (*reached).max((of.lines, line));
+                    continue;
+                }
+                None => format!(
+                    "line {line} of {} has {} lines of its journal, and {} are here: an older state of it was put back, or \
+                     its end was taken away",
+                    log.file,
+                    of.lines,
+                    stored.ends.len()
+                ),
+                Some(_) => format!(
+                    "the first {} lines of its journal are not those that line {line} of {} has",
+                    of.lines, log.file
+                ),
+            };
+            if let Some(said) = settlements.settled(log, line) {
+                settled = Some(said);
+                continue;
+            }
+            if worst.as_ref().is_none_or(|(lines, ..)| of.lines > *lines) {
+                worst = Some((of.lines, log, words));
+            }
+        }
+        let (_, log, words) = match worst {
+            Some(worst) => worst,
+            None => return (None, settled),
+        };
+        let own = agrees.get(log.file.as_str()).map_or(0, |(lines, _)| *lines);
+        let elsewhere = agrees.iter().find(|(_, (lines, _))| *lines > own);
+        let elsewhere = elsewhere.map(|(other, (lines, line))| {
+            format!("its first {lines} lines are those that line {line} of {other} has")
+        });
+        (Some(Contradicted { words, elsewhere }), settled)
+    }
+
+    /// Whether two machines went on with a build, as far as nobody has said which of the two counts.
+    pub fn two_went_on(&self, stored: &Stored) -> bool {
+        let (contradicted, _) = self.contradicted(stored);
+        contradicted.is_some_and(|contradicted| contradicted.elsewhere.is_some())
     }
 
     /// That a build was finished in another book, if it was: its seals and its paper speak of the log of that one.
@@ -354,6 +381,28 @@ impl Logs {
             .take_while(|line| matches!(line, LogLine::Adopted(_)))
             .count();
         Some((at, before))
+    }
+}
+
+/// What the logs say against a journal.
+struct Contradicted {
+    /// The line that says most, in words.
+    words: String,
+    /// The line of another log that agrees with what is here, in words; it is there where two machines went on with a build.
+    elsewhere: Option<String>,
+}
+
+impl Contradicted {
+    fn words(&self, build: &str) -> String {
+        match &self.elsewhere {
+            None => self.words.clone(),
+            Some(elsewhere) => format!(
+                "{}; {elsewhere}: it was gone on with on two machines, and this is what the one wrote. What the other wrote is in git \
+                 or in a copy that sync left: what is right in it is put in by `shimwright correct`, and `shimwright adopt --settled \
+                 {build}` says in the log that this counts",
+                self.words
+            ),
+        }
     }
 }
 

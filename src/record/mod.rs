@@ -32,6 +32,7 @@ pub mod log_check;
 pub mod log_head;
 pub mod log_missing;
 pub mod log_rotations;
+mod log_settled;
 mod off_paper;
 mod paper_text;
 pub mod phrase;

@@ -1,5 +1,5 @@
-//! The life of a book: older states of it against newer papers, random alterations judged by a table of what must be found, two
-//! machines that write in one book, and what other programs do to one.
+//! The life of a book: older states of it against newer papers, random alterations judged by a table of what must be found, and
+//! what other programs do to one.
 //!
 //! Fifty alterations are tried; `SHIMWRIGHT_FILL=1 cargo test --test seal alteration` tries five hundred and writes the table in
 //! DEVELOPERS.md anew.
@@ -18,10 +18,9 @@ use shimwright::workshop::{Drawer, Unit, read_instruments};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
-use std::process::Command;
 use std::sync::OnceLock;
 
-const BUILDS: [&str; 3] = ["moor-rear-0001", "moor-rear-0002", "moor-rear-0003"];
+pub const BUILDS: [&str; 3] = ["moor-rear-0001", "moor-rear-0002", "moor-rear-0003"];
 
 /// The program on the machine that a digit tells, in a place's folder, with a book of a name there.
 pub fn run_on(place: &Place, digit: char, book: &str, arguments: &[&str]) -> Ran {
@@ -33,7 +32,7 @@ pub fn run_on(place: &Place, digit: char, book: &str, arguments: &[&str]) -> Ran
 }
 
 /// A short job from an answers file, at an hour of its own; the build's name.
-fn bench_check(place: &Place, digit: char, book: &str, hour: usize) -> String {
+pub fn bench_check(place: &Place, digit: char, book: &str, hour: usize) -> String {
     let unit = demo_file("moor-rear.toml");
     let answers = demo_file("moor-rear-bench-check.answers");
     let at = AT.replace("T10", &format!("T{hour:02}"));
@@ -145,7 +144,7 @@ fn last() -> &'static State {
 }
 
 /// `check --all` of a book: every finding, by what it is about, with its state.
-fn all_found(book: &Path) -> BTreeSet<(String, String, String)> {
+pub fn all_found(book: &Path) -> BTreeSet<(String, String, String)> {
     let place = Place::new();
     let ran = place.run(&["check", "--all", "--json", "--book", book.to_str().unwrap()]);
     let report: Value = serde_json::from_str(&ran.out).unwrap_or_else(|_| panic!("{}{}", ran.out, ran.err));
@@ -771,189 +770,4 @@ fn what_is_to_be_done_with_a_second_journal_is_told() {
         assert!(flat(&ran.err).contains(words), "{words}: {}", ran.err);
         assert_eq!(fs::read_to_string(&second).unwrap(), *other);
     }
-}
-
-/// Lays every file of a folder into another as a program does that keeps folders alike.
-fn synced(from: &Path, to: &Path) {
-    copy(from, to);
-}
-
-#[test]
-fn two_machines_write_in_one_synced_book_and_neither_takes_a_name_of_the_other() {
-    let place = Place::new();
-    assert_eq!(bench_check(&place, '7', "one", 10), "moor-rear-0001");
-    synced(&place.path("one"), &place.path("two"));
-    // both work before either has what the other wrote
-    let there = bench_check(&place, '8', "two", 11);
-    assert!(
-        there.starts_with("moor-rear-") && there.ends_with("-0001") && there != "moor-rear-0001",
-        "{there}"
-    );
-    assert_eq!(bench_check(&place, '7', "one", 11), "moor-rear-0002");
-    synced(&place.path("two"), &place.path("merged"));
-    synced(&place.path("one"), &place.path("merged"));
-    let found = all_found(&place.path("merged"));
-    assert!(!found.iter().any(|(_, state, _)| state == "BROKEN"), "{found:#?}");
-    // the builds of both are one unit's
-    let listed = run_on(&place, '7', "merged", &["fleet", "--json"]).json();
-    assert_eq!(listed["units"].as_array().unwrap().len(), 1, "{listed}");
-    assert_eq!(listed["units"][0]["builds"], 3, "{listed}");
-    // a machine goes on with its own log, and has seen the other's
-    assert_eq!(
-        bench_check(&place, '8', "merged", 12).replace("-0002", "-0001"),
-        there
-    );
-    // what the one lost, the other's log finds
-    cut(&place.path("merged").join("log.jsonl"), 2);
-    let found = all_found(&place.path("merged"));
-    let by_the_other = |(_, state, words): &(String, String, String)| {
-        state == "BROKEN" && words.contains("log-") && words.contains("this book is older")
-    };
-    assert!(found.iter().any(by_the_other), "{found:#?}");
-}
-
-#[test]
-fn a_build_that_two_machines_went_on_with_is_told_as_that() {
-    let place = Place::new();
-    assert_eq!(bench_check(&place, '7', "one", 10), BUILDS[0]);
-    synced(&place.path("one"), &place.path("two"));
-    for (digit, book, value) in [('7', "one", "107"), ('8', "two", "109")] {
-        let question = "breakaway/drive-still/1";
-        let words = [
-            "correct",
-            BUILDS[0],
-            question,
-            value,
-            "--reason",
-            "slip",
-            "--by",
-            "A. Fitter",
-        ];
-        done(&run_on(&place, digit, book, &words));
-    }
-    // the logs of both come together, and of the build the one state is kept
-    fs::copy(place.path("one/log.jsonl"), place.path("two/log.jsonl")).unwrap();
-    let of_build: Vec<(String, String)> = all_found(&place.path("two"))
-        .into_iter()
-        .filter(|(of, ..)| of == BUILDS[0])
-        .map(|(_, state, words)| (state, words))
-        .collect();
-    let [(state, words)] = &of_build[..] else {
-        panic!("{of_build:#?}");
-    };
-    assert_eq!(state, "BROKEN");
-    for part in [
-        "of log.jsonl has",
-        "of log-",
-        "it was gone on with on two machines",
-    ] {
-        assert!(words.contains(part), "{part}: {words}");
-    }
-    // what is lacking is told as that, and that nobody signed is no finding beside it
-    fs::remove_file(place.path("one").join(BUILDS[0]).join("unit.toml")).unwrap();
-    let found = all_found(&place.path("one"));
-    let of_build: Vec<_> = found.iter().filter(|(of, ..)| of == BUILDS[0]).collect();
-    assert_eq!(of_build.len(), 1, "{of_build:#?}");
-    assert!(
-        of_build[0]
-            .2
-            .contains("unit.toml, which the build was begun with, is not there"),
-        "{of_build:#?}"
-    );
-}
-
-#[test]
-fn one_machine_that_goes_on_in_two_places_is_told_and_adopted() {
-    let place = Place::new();
-    bench_check(&place, '7', "one", 10);
-    synced(&place.path("one"), &place.path("two"));
-    bench_check(&place, '7', "two", 11);
-    // the other place is only behind: a copy that goes on from it takes its place
-    fs::copy(place.path("two/log.jsonl"), place.path("one/log (copy).jsonl")).unwrap();
-    synced(
-        &place.path("two/moor-rear-0002"),
-        &place.path("one/moor-rear-0002"),
-    );
-    done(&run_on(&place, '7', "one", &["adopt"]));
-    let log = |name: &str| fs::read(place.path(name)).unwrap();
-    assert_eq!(log("one/log.jsonl"), log("two/log.jsonl"));
-    // and now both go on
-    bench_check(&place, '7', "one", 12);
-    bench_check(&place, '7', "two", 13);
-    fs::copy(place.path("two/log.jsonl"), place.path("one/log (copy).jsonl")).unwrap();
-    synced(
-        &place.path("two/moor-rear-0003"),
-        &place.path("one/moor-rear-0003 (conflicted copy)"),
-    );
-    let found = all_found(&place.path("one"));
-    assert!(
-        found
-            .iter()
-            .any(|(_, state, words)| state == "BROKEN" && words.contains("(forked)")),
-        "{found:#?}"
-    );
-    let ran = run_on(&place, '7', "one", &["adopt"]);
-    done(&ran);
-    assert!(
-        flat(&ran.out).contains("is another build than moor-rear-0003, and is now moor-rear-0004"),
-        "{}",
-        ran.out
-    );
-    // the next one is of a log that goes on
-    let next = bench_check(&place, '7', "one", 14);
-    assert!(next.len() > "moor-rear-0001".len(), "{next}");
-}
-
-#[test]
-fn two_machines_write_over_git_and_nothing_is_woven_together() {
-    let git = |folder: &Path, words: &[&str]| -> bool {
-        let mut command = Command::new("git");
-        command
-            .args(words)
-            .current_dir(folder)
-            .env("HOME", folder)
-            .env("GIT_CONFIG_NOSYSTEM", "1");
-        for role in ["AUTHOR", "COMMITTER"] {
-            command
-                .env(format!("GIT_{role}_NAME"), "A. Fitter")
-                .env(format!("GIT_{role}_EMAIL"), "a@example.org");
-        }
-        command.output().is_ok_and(|output| output.status.success())
-    };
-    let place = Place::new();
-    bench_check(&place, '7', "one", 10);
-    let (one, two) = (place.path("one"), place.path("two"));
-    if !git(&one, &["init", "-q", "-b", "main"]) {
-        crate::skipped::skipped("git is not here: two machines over git were not tried");
-        return;
-    }
-    let kept =
-        |folder: &Path| assert!(git(folder, &["add", "-A"]) && git(folder, &["commit", "-qm", "kept"]));
-    // what a shop's git does to text by itself
-    assert!(git(&one, &["config", "core.autocrlf", "true"]));
-    kept(&one);
-    assert!(git(
-        &place.path(""),
-        &["-c", "core.autocrlf=true", "clone", "-q", "one", "two"]
-    ));
-    assert!(git(&two, &["config", "core.autocrlf", "true"]));
-    let there = bench_check(&place, '8', "two", 11);
-    kept(&two);
-    bench_check(&place, '7', "one", 11);
-    kept(&one);
-    assert!(git(
-        &two,
-        &["pull", "-q", "--no-rebase", "--no-edit", "origin", "main"]
-    ));
-    let found = all_found(&two);
-    assert!(!found.iter().any(|(_, state, _)| state == "BROKEN"), "{found:#?}");
-    let names: BTreeSet<String> = Shelf::look(&two)
-        .unwrap()
-        .list()
-        .unwrap()
-        .iter()
-        .map(ToString::to_string)
-        .collect();
-    let wanted = ["moor-rear-0001", "moor-rear-0002", &there].map(str::to_string);
-    assert_eq!(names, BTreeSet::from(wanted));
 }

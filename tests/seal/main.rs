@@ -34,3 +34,4 @@ mod started;
 #[path = "../support/table.rs"]
 mod table;
 mod tokens;
+mod two_machines;
