@@ -357,6 +357,11 @@ phrases! {
     NothingToSay, "nothing-to-say", "nothing to say of it", "Of a drive day: nothing to say of a feel.";
     WholeWord, "whole-word", "type the whole word: this look is not passed with Enter", "Why an Enter is not taken at a look that guards.";
     NothingTyped, "nothing-typed", "nothing has been typed yet", "Why an empty line is not taken.";
+    ThreeInOne, "three-in-one", "one line may have all three: 2026-031; NAME; 2027-03-31", "Beside the number of a job: how a line has its customer and day as well.";
+    ThreeLeftOut, "three-left-out", "Enter alone leaves all three out, - one of them", "Beside the number of a job: how nothing is said.";
+    DayAs, "day-as", "a day as 2027-03-31", "Beside a day that is asked for.";
+    OrMeasureAgain, "or-measure-again", "to measure again instead, go back", "Beside the choice between two figures that do not agree.";
+    TickInChoice, "tick-in-choice", "one after the other: tick each in the table of the choice", "On a form, beside what is laid in.";
     WhenInitialled, "when-initialled", "{} when it is initialled", "What a caution's box on a form is typed in as.";
     WhenTicked, "when-ticked", "x when ticked", "What a ticked box of a form is typed in as.";
     SameOrNames, "same-or-names", "{}, or names", "What a box with names in order takes.";

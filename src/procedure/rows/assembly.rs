@@ -41,7 +41,7 @@ rows! { Assembly:
         against: Against::NOTHING,
         form: OnForm::Room {
             rows: |_, _| ticks_elsewhere(),
-            limits: |_| vec!["one after the other: tick each in the table of the choice".to_string()],
+            limits: |derived| vec![derived.job.procedure.spoken.say(Phrase::TickInChoice).to_string()],
         },
         sheet: OnSheet::InTables,
         on_rail: None,

@@ -56,7 +56,7 @@ rows! { DryBuild:
         },
         prompt: answer,
         beside: |here| Beside {
-            limits: vec!["to measure again instead, go back".to_string()],
+            limits: vec![here.say(Phrase::OrMeasureAgain)],
             table: Some(here.derived.dry_table(here.slot.round)),
             drawing: Vec::new(),
         },
