@@ -112,10 +112,12 @@ impl Whole<'_> {
         } else if let Some(first) = left.first() {
             open.insert(
                 0,
-                format!(
-                    "by the corrected values {} questions more would have been asked, the first: {first}",
-                    left.len()
-                ),
+                match left.len() {
+                    1 => format!("by the corrected values one question more would have been asked: {first}"),
+                    more => format!(
+                        "by the corrected values {more} questions more would have been asked, the first: {first}"
+                    ),
+                },
             );
         }
         if !self.state.waiting.is_empty() {
@@ -154,7 +156,10 @@ impl Whole<'_> {
                         Some(Disposition::Fitted(side, at + 1))
                     })
                 });
-                let disposition = if plate.rejected {
+                let disposition = if let Some(place) = place.filter(|_| plate.rejected) {
+                    // a correction throws nothing out of a unit that is closed
+                    place
+                } else if plate.rejected {
                     Disposition::Rejected
                 } else if plate.measured.is_none() {
                     Disposition::NotMeasured
@@ -394,7 +399,10 @@ impl Whole<'_> {
                     method.push_str(&format!(", oil at {}", oil.show(self.state.units)));
                 }
                 if proof.held != window.held {
-                    method.push_str(", reckoned over to the file's way of holding");
+                    method.push_str(&format!(
+                        "; figures and window as with {}",
+                        held_words(window.held)
+                    ));
                 }
                 if let Some((word, reason)) = self.state.word(Field::PROOF_DECISION, round, None) {
                     method.push_str(&format!("; then: {word}"));

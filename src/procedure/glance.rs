@@ -1,9 +1,8 @@
 //! What the top of a sheet says in ten seconds.
 
 use super::field::Field;
-use super::reading_mode::held_words;
 use super::whole::Whole;
-use crate::mechanics::Side;
+use crate::mechanics::{Held, Side};
 use crate::quantity::Length;
 use crate::record::Glance;
 
@@ -12,10 +11,11 @@ impl Whole<'_> {
     pub(super) fn glance(&self, round: u32) -> Option<Glance> {
         let unit = &self.job.unit;
         let sides = &self.state.chosen(round)?.sides;
-        let held = self
-            .derived
-            .proof(round)
-            .map(|proof| held_words(proof.held).to_string());
+        // what was read is told as it would be read in the way of the file, whatever way it was read in
+        let held = self.derived.proof(round).map(|_| match unit.proof.held {
+            Held::Case => "case held".to_string(),
+            Held::Output => "output held".to_string(),
+        });
         Some(Glance {
             ramps: [unit.ramp.drive, unit.ramp.coast],
             faces: Side::BOTH.map(|side| self.derived.faces(&sides[side.index()])),

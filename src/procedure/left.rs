@@ -38,46 +38,58 @@ impl Derived<'_> {
     ) -> String {
         let units = self.state.units;
         let derived = self;
-        let window = |held: Held, drag: f64| {
-            let ends = match held == proof.held && drag <= 0.0 {
-                true => Some([proof.least, proof.most]),
-                false => Torque::from_newton_metres(drag)
-                    .ok()
-                    .zip(bench)
-                    .and_then(|(drag, bench)| derived.window_for(bench, proof, held, drag)),
-            };
+        let ends = |held: Held, drag: Torque| match held == proof.held && drag.newton_metres() <= 0.0 {
+            true => Some([proof.least, proof.most]),
+            false => derived.window_for(bench?, proof, held, drag),
+        };
+        let window = |held: Held, drag: Option<Torque>| {
+            let none = || Torque::from_newton_metres(0.0).ok();
+            let ends = drag.or_else(none).and_then(|drag| ends(held, drag));
             match ends {
                 Some(ends) => {
                     let [least, most] = ends.map(|end| derived.on_the_wrench(end).show(units));
                     format!("{}: {least} to {most}", held_words(held))
                 }
-                None => format!("{}: not to be had, the packs wedge", held_words(held)),
+                None => format!("{}: nothing can be read, the packs wedge", held_words(held)),
             }
         };
-        let drag = drag.map(Torque::newton_metres);
-        match (held, drag) {
-            (Some(held), Some(drag)) if held != proof.held => format!(
-                "the wrench should show, {}, {drag:.1} N·m of drag with it; the unit file's window is {}",
-                window(held, drag),
-                window(proof.held, 0.0)
+        // what the file says is never on the scale of a wrench that was lengthened
+        let by_file = format!(
+            "{}: {} to {}",
+            held_words(proof.held),
+            proof.least.show(units),
+            proof.most.show(units)
+        );
+        let extended = match derived.extension() > Length::ZERO {
+            true => ", with its extension",
+            false => "",
+        };
+        let Some(held) = held else {
+            let other = match proof.held {
+                Held::Case => Held::Output,
+                Held::Output => Held::Case,
+            };
+            let both = [proof.held, other].map(|held| window(held, None));
+            return format!(
+                "window while turning{extended}, {}; {}, and the drag on top",
+                both[0], both[1]
+            );
+        };
+        match drag.filter(|drag| held != proof.held || drag.newton_metres() > 0.0) {
+            Some(drag) => format!(
+                "the wrench should show{extended}, {}, {} of drag with it; the unit file's window is {by_file}",
+                window(held, Some(drag)),
+                drag.show(units)
             ),
-            (Some(held), None) if held != proof.held => format!(
-                "window while turning, {}, and the drag on top, which is not known here (the unit file's window is {})",
-                window(held, 0.0),
-                window(proof.held, 0.0)
+            None if held != proof.held => format!(
+                "window while turning{extended}, {}; the drag, which is not known here, comes on top (the unit file's window is {by_file})",
+                window(held, None)
             ),
-            (None, _) => {
-                let other = match proof.held {
-                    Held::Case => Held::Output,
-                    Held::Output => Held::Case,
-                };
-                let both = [proof.held, other].map(|held| window(held, 0.0));
-                format!(
-                    "window while turning, {}; {}, and the drag on top",
-                    both[0], both[1]
-                )
-            }
-            _ => format!("window while turning, {}", window(proof.held, 0.0)),
+            None if !extended.is_empty() => format!(
+                "the wrench should show{extended}, while turning, {}; the unit file's window is {by_file}",
+                window(held, None)
+            ),
+            None => format!("window while turning, {by_file}"),
         }
     }
 }

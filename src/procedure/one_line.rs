@@ -8,7 +8,7 @@ use super::plan::Planned;
 use super::row::{Reads, Times, Work};
 use super::session::{Accepted, Session};
 use super::typed::{SURE, no};
-use crate::quantity::{Torque, parse_bare, unit_named};
+use crate::quantity::{Torque, UnitRow, Units, parse_bare, unit_named};
 use crate::record::{Entry, Slot};
 
 /// What one line may answer.
@@ -109,6 +109,26 @@ fn numbers(text: &str) -> Option<(Vec<String>, bool)> {
         at = next;
     }
     Some((found, sure))
+}
+
+/// Why numbers can not be taken of which some have a unit and some have none, where the bare ones would be read in another: whoever
+/// writes a unit behind the last may mean it for all.
+pub(super) fn unlike_units(given: &[String], units: Units) -> Option<String> {
+    let unit_of = |one: &String| {
+        let unit = one
+            .trim_start_matches(|c: char| !c.is_alphabetic() && c != '"' && c != '°')
+            .trim();
+        (!unit.is_empty()).then(|| unit.to_string())
+    };
+    let bare = given.iter().find(|one| unit_of(one).is_none())?;
+    let (with, unit) = given.iter().find_map(|one| {
+        let row = unit_named(&unit_of(one)?)?;
+        let usual = row.dimension().usual_unit(units);
+        (unit_named(usual).map(UnitRow::symbol) != Some(row.symbol())).then_some((one, usual))
+    })?;
+    Some(format!(
+        "{with} has a unit and {bare} has none, which would be {unit}: write the unit behind each, or behind none; nothing was taken"
+    ))
 }
 
 impl Session {
@@ -305,6 +325,9 @@ impl Session {
                             given.len(),
                             if mine == 1 { "is" } else { "are" }
                         ));
+                    }
+                    if let Some(refused) = unlike_units(&given, self.state.units) {
+                        return no(refused);
                     }
                     if sure && let Some(last) = given.last_mut() {
                         last.push_str(&format!(" {SURE}"));

@@ -20,8 +20,11 @@ const STOP: f64 = 1.5;
 /// Friction so far from the unit file's, either way, is asked again (*common practice, no source*: from new plates in oil with
 /// modifier to dry ones it is about twice).
 const FAR: f64 = 2.5;
-/// Readings of one kind that differ by more than this share of the nearest are asked again (*common practice, no source*).
-const APART: f64 = 0.3;
+/// Readings of one kind that differ by more than this share of the nearest are asked again (*common practice, no source*; a reading in
+/// pound-feet that is taken for newton metres is 26 % low).
+const APART: f64 = 0.25;
+/// And by more than so many newton metres, which of a light unit are no share (*common practice, no source*).
+const A_FEW: f64 = 3.0;
 /// The standard uncertainty of a single reading, as a share: dial and hand (*common practice, no source*).
 pub(super) const ONE_READING: f64 = 0.02;
 
@@ -563,8 +566,7 @@ impl Derived<'_> {
                 let (one, other) = ((one - nm).abs(), (other - nm).abs());
                 one.total_cmp(&other)
             });
-        // a few newton metres of a light unit are no share
-        let far = |other: f64| (nm - other).abs() > APART * other + 2.0;
+        let far = |other: f64| (nm - other).abs() > (APART * other).max(A_FEW);
         if let Some(near) = nearest.filter(|other| far(*other)) {
             return Some(format!(
                 "{read} is far from the other readings in this way, of which {near:.1} N·m is the nearest"

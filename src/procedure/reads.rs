@@ -81,6 +81,9 @@ impl Here<'_> {
             }
             Reads::Name { refused, odd, .. } => {
                 let text = plain_text(text)?;
+                if !text.chars().any(char::is_alphabetic) {
+                    return no(format!("\"{text}\" is no name, and nobody here has that number"));
+                }
                 if let Some(why) = refused(self, &text) {
                     return no(why);
                 }
@@ -271,6 +274,14 @@ impl Here<'_> {
             word if word.eq_ignore_ascii_case(SURE) => String::new(),
             words => words.to_string(),
         };
+        // two answers on a line that takes one are no answer with a reason
+        let is_key = |word: &str| keys.iter().any(|key| key.eq_ignore_ascii_case(word));
+        if !reason.is_empty() && reason.split_whitespace().all(is_key) {
+            let count = 1 + reason.split_whitespace().count();
+            return no(format!(
+                "one answer is wanted here, and {count} stand on the line: {word} {reason}"
+            ));
+        }
         if reason.is_empty()
             && let Some(why) = reason_wanted(self, &word)
         {
@@ -341,7 +352,7 @@ fn read_done(text: &str) -> Result<Read, Refusal> {
     if ["", "done", "d", "y", "yes", "ok"].contains(&text.to_lowercase().as_str()) {
         Read::plain("done", Value::Done)
     } else {
-        no("Enter or done is wanted when it is done; a note can be made with the note key")
+        no("Enter or done is wanted when it is done; a note is made by !note")
     }
 }
 

@@ -8,7 +8,7 @@ use crate::mechanics::prediction::{
     SPRING, StackDoubt, THICKNESS, TabsDoubt,
 };
 use crate::mechanics::spring::nested_force;
-use crate::mechanics::{Side, SpringStack};
+use crate::mechanics::{Held, Side, SpringStack};
 use crate::metrology::{
     Budget, Draw, Limits, Measured, Simulation, propagate, reading_uncertainty, simulate,
 };
@@ -16,7 +16,7 @@ use crate::quantity::{Force, Length, Ratio, Torque, significant};
 use crate::record::interval::ShouldRead;
 use crate::record::{Interval, Simulated};
 use crate::workshop::shown_friction::KnownBy;
-use crate::workshop::{Aim, Spring};
+use crate::workshop::{Aim, Proof, Spring};
 
 /// How many draws a simulation has: enough for the last digit that is shown, and few enough not to be waited for.
 const DRAWS: usize = 100_000;
@@ -331,21 +331,40 @@ impl Derived<'_> {
         Some((force, breakaway))
     }
 
-    /// Between what the wrench should read while turning, in the way of the unit file's window and without drag, in words: of the
-    /// unit as it was built, else as it was left.
-    pub fn should_read_between(&self, round: u32) -> Option<String> {
+    /// Between what the wrench should read while turning, on its own scale, in the way in which the unit is held and with the drag
+    /// in it, in words: of the unit as it was built, else as it was left.
+    pub fn should_read_between(&self, round: u32, held: Held) -> Option<String> {
         let (_, breakaway) = self.intervals(round)?;
         let breakaway = breakaway?;
+        let proof = Proof {
+            held: self.job.unit.proof.held,
+            least: breakaway.low,
+            most: breakaway.high,
+        };
+        let none = Torque::from_newton_metres(0.0).ok()?;
+        let drag = self.drag();
+        let ends = match held == proof.held && drag.is_none_or(|drag| drag <= none) {
+            true => [proof.least, proof.most],
+            false => self.window_for(&self.bench_of(round)?, &proof, held, drag.unwrap_or(none))?,
+        };
         let units = self.state.units;
+        let [low, high] = ends.map(|end| self.on_the_wrench(end).show(units));
         let left = match self.state.chosen(round) {
             Some(_) => "",
             None => "as it was left, with no wear since: ",
         };
+        let extended = match self.extension() > Length::ZERO {
+            true => " on the wrench with its extension",
+            false => "",
+        };
+        let dragged = match drag {
+            Some(drag) if drag > none => format!("{} of drag with it", drag.show(units)),
+            Some(_) => "no drag".to_string(),
+            None => "the drag, which is not known here, on top".to_string(),
+        };
         Some(format!(
-            "{left}it should read {} to {} turning (95 % sure), {}, with the drag taken off; the doubt comes from {}; friction {}",
-            breakaway.low.show(units),
-            breakaway.high.show(units),
-            held_words(self.job.unit.proof.held),
+            "{left}it should read {low} to {high}{extended} turning (95 % sure), {}, {dragged}; the doubt comes from {}; friction {}",
+            held_words(held),
             breakaway.from_what(),
             self.friction_in_words()
         ))

@@ -87,7 +87,7 @@ pub struct Glance {
     pub faces: [u32; 2],
     /// The shims, left and right.
     pub shims: [Vec<Length>; 2],
-    /// How the unit was held in its last proof.
+    /// How the unit is held for what its last proof is told as, which is the way of its file.
     pub held: Option<String>,
     /// The oil that was filled in.
     pub oil: Option<String>,

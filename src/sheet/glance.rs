@@ -31,10 +31,14 @@ pub(super) fn of(build: &Build) -> Option<Glance> {
     let units = build.units;
     let [drive, coast] = glance.ramps.map(ramp);
     let [left, right] = &glance.faces;
-    let shims = glance
-        .shims
-        .each_ref()
-        .map(|shims| added(&shims.iter().map(|shim| shim.show(units)).collect::<Vec<_>>()));
+    let shims = glance.shims.each_ref().map(|shims| {
+        added(
+            &shims
+                .iter()
+                .map(|shim| firm(&shim.show(units)))
+                .collect::<Vec<_>>(),
+        )
+    });
     let mut cells = vec![
         (
             "Ramps, drive / coast".to_string(),
@@ -46,7 +50,7 @@ pub(super) fn of(build: &Build) -> Option<Glance> {
         ),
         (
             "Shims, left / right".to_string(),
-            format!("{} / {}", firm(&shims[0]), firm(&shims[1])),
+            format!("{} / {}", shims[0], shims[1]),
         ),
     ];
     cells.push(match &build.preload {
@@ -105,9 +109,11 @@ fn ramp(ramp: RampAngle) -> String {
     }
 }
 
+/// Shims as a sum: two of them on one line, so that nobody takes the second for the other side's.
 fn added(shims: &[String]) -> String {
     match shims {
         [] => "none".to_string(),
+        [_] | [_, _] => firm(&shims.join(" + ")),
         shims => shims.join(" + "),
     }
 }

@@ -77,7 +77,18 @@ fn widths(table: &Table, room: f64, spacing: &Spacing) -> Vec<f64> {
     }
     let floor: f64 = least.iter().sum();
     if floor >= room {
-        return least.iter().map(|w| w * room / floor).collect();
+        // the wide ones give way: a number of one digit under a short head has nothing to give
+        let (mut low, mut high) = (0.0, room);
+        let capped = |cap: f64| least.iter().map(move |l| l.min(cap));
+        for _ in 0..40 {
+            let middle = (low + high) / 2.0;
+            if capped(middle).sum::<f64>() > room {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        return capped(low).collect();
     }
     // two ways to share what is left: cut down the widest columns to a common width, or give most where most is
     // missing; of these and of what lies between, the one with the fewest lines is taken

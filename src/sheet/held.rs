@@ -12,8 +12,9 @@ use crate::record::Build;
 use std::collections::{BTreeSet, HashMap};
 
 /// The form of the pages and of the file, which goes up whenever the same record gives other bytes than before: 1 had no tags, 2 told
-/// in English what a cover is under, whatever the language of its caution.
-pub const PAGE_FORM: u32 = 3;
+/// in English what a cover is under, whatever the language of its caution, 3 told a breakaway at the top under the way in which it
+/// was read, not under that in which it is meant.
+pub const PAGE_FORM: u32 = 4;
 
 /// The fewest digits behind the point of a figure that is looked for: a thickness, a height or a gap.
 const DECIMALS: usize = 3;

@@ -48,3 +48,4 @@ mod stock;
 mod waiting;
 mod walk;
 mod whys;
+mod wrench_scale;

@@ -99,8 +99,10 @@ fn one_line_may_have_all_three_and_what_it_lacks_is_asked_next() {
         assert!(refusal.words.contains(said) && !refusal.sure, "{}", refusal.words);
         assert_eq!(account(&session), ["", "", ""], "nothing of the line is taken");
     }
-    // elsewhere a semicolon is a sign as any other
+    // the whole line belongs to the question of before; elsewhere a semicolon is a sign as any other
     let mut session = before("moor-rear", "customer");
+    let refusal = answer(&mut session, "2026-102;-;2099-12-11").unwrap_err();
+    assert!(refusal.words.contains("the name alone"), "{}", refusal.words);
     answer(&mut session, "C; D and E").unwrap();
     assert_eq!(account(&session)[1], "C; D and E");
 }
@@ -143,11 +145,13 @@ fn who_worked_before_is_offered_by_number_where_work_begins_and_never_to_sign_wi
     );
     answer(&mut session, "2").unwrap();
     assert_eq!(session.account("x", "y").by, "E. Fitter (invented)");
-    // a number that stands for nobody is what was typed
+    // a number that stands for nobody is no name, and is not written under everything that follows
     let mut session = before("moor-rear", "who");
     session.offer_people(people());
-    answer(&mut session, "7").unwrap();
-    assert_eq!(session.account("x", "y").by, "7");
+    for typed in ["7", "0", "3."] {
+        let refusal = answer(&mut session, typed).unwrap_err();
+        assert!(refusal.words.contains("is no name"), "{}", refusal.words);
+    }
     let mut session = before("moor-rear", "sign-built");
     session.offer_people(people());
     let ask = asked(&session);

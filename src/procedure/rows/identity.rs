@@ -88,7 +88,7 @@ rows! { Identity:
         prompt: |here| here.say(Phrase::Customer),
         beside: nothing_beside,
         why: no_formula,
-        reads: Reads::Optional { read: read_words, with: &[] },
+        reads: Reads::Optional { read: read_customer, with: &[] },
         after: nothing_said,
         against: Against::NOTHING,
         form: OnForm::BOX,
@@ -150,6 +150,16 @@ const OF_A_REAL_JOB: Timing = Timing {
 fn read_words(_: &Here<'_>, text: &str) -> Result<Read, Refusal> {
     let text = plain_text(text)?;
     Read::plain(&text, Value::Text(text.clone()))
+}
+
+/// A name, and not the line that has number, customer and day: it belongs to the question of before.
+fn read_customer(here: &Here<'_>, text: &str) -> Result<Read, Refusal> {
+    if text.matches(';').count() == 2 {
+        return no(
+            "here the name alone is wanted; a line with number, customer and day is taken at the number of the job",
+        );
+    }
+    read_words(here, text)
 }
 
 /// A day, or a word for none.

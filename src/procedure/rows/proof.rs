@@ -10,7 +10,7 @@ use crate::procedure::definition::Each;
 use crate::procedure::field::{Field, Subject};
 use crate::procedure::figures::capital;
 use crate::procedure::job::Job;
-use crate::procedure::proof::NEARLY_WEDGED;
+use crate::procedure::proof::{NEARLY_WEDGED, ProofReading};
 use crate::procedure::reading_mode::{ReadingMode, held_named, held_words};
 use crate::procedure::row::{
     Against, Beside, Ends, FormLimits, Here, InPractice, Measurand, OnForm, OnSheet, Reads, Row, Sight,
@@ -341,7 +341,7 @@ fn what_it_should_read(here: &Here<'_>) -> Beside {
                 held_words(held)
             ));
         }
-        limits.extend(derived.should_read_between(round).filter(|_| !way.still));
+        limits.extend(derived.should_read_between(round, held).filter(|_| !way.still));
         if held == Held::Case {
             limits.push(match derived.stop_at(round, way) {
                 Some(stop) => format!("stop pulling at {}: then it is wedged", stop.show(units)),
@@ -385,9 +385,11 @@ fn with_the_extension(here: &Here<'_>, value: &Value) -> Vec<Feedback> {
         _ => None,
     };
     let said = read.map(|read| {
+        let units = here.units();
         let words = format!(
-            "with the extension: {}",
-            derived.corrected(read).show(here.units())
+            "{} on the wrench is {} with its extension",
+            read.show(units),
+            derived.corrected(read).show(units)
         );
         Feedback::new(Tone::Plain, words)
     });
@@ -474,6 +476,17 @@ fn what_it_came_to(here: &Here<'_>) -> Beside {
         0 => format!("{then}{words}"),
         _ => words,
     }));
+    let as_read = |reading: &ProofReading| {
+        reading
+            .reckoned
+            .is_some_and(|reckoned| reckoned.show(units) == reading.read.show(units))
+    };
+    if !proof.readings.iter().all(as_read) {
+        limits.push(format!(
+            "the table has each reading as it would be read with {}, extension and drag taken into account",
+            held_words(window.held)
+        ));
+    }
     // without its unit, which stands in the head
     let number = |shown: String| shown.split(' ').next().unwrap_or("").to_string();
     let row = |way: ReadingMode| {
