@@ -1,5 +1,7 @@
 //! The whole book in one file, and out of it again: what is put where, and whether all of it comes back.
 
+use super::book_log::BookLog;
+use super::clock::Clock;
 use super::days::{is_day, open_day};
 use super::export::many;
 use super::failure::Failure;
@@ -165,6 +167,9 @@ pub(crate) fn restore(asked: &Restore) -> Result<bool, Failure> {
     if let Some(progress) = progress {
         progress.end()?;
     }
+    if out_of_pdf.is_some() && asked.folder.is_some() {
+        begin_log(folder)?;
+    }
     let back = replayed(&Shelf::look(folder)?, scratch.is_some())?;
     let text = match asked.json {
         true => back
@@ -182,6 +187,18 @@ pub(crate) fn restore(asked: &Restore) -> Result<bool, Failure> {
         write_out(&filled(&words, width()), false)?;
     }
     Ok(back.faults.is_empty())
+}
+
+/// Begins the log of a book that came out of a PDF, which has none, so that what its seals know of the log of the book that they were
+/// made in is told for what it is.
+fn begin_log(folder: &Path) -> Result<(), Failure> {
+    let shelf = Shelf::open(folder)?;
+    let at = Clock::Now.time();
+    let mut log = BookLog::afresh(&shelf);
+    for id in shelf.list()? {
+        log.adopt(&id, &at)?;
+    }
+    Ok(())
 }
 
 /// What came of the builds of a book that was unpacked.

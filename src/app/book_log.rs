@@ -210,6 +210,15 @@ impl<'s> BookLog<'s> {
         Ok(kept.log.append(line.line_version(), &line.to_json()?)?)
     }
 
+    /// What the logs say against the journal of a build, in words. Whoever went on with it would write over what is not here.
+    pub fn against(&mut self, id: &BuildId, at: &str) -> Result<Option<String>, Failure> {
+        let shelf = self.shelf;
+        let Some(kept) = self.kept(at)? else {
+            return Ok(None);
+        };
+        Ok(kept.logs.against(&stored(shelf, id)?))
+    }
+
     /// Writes that of what two machines wrote to a build that which is here counts.
     pub fn settled(&mut self, id: &BuildId, (by, reason): (&str, &str), at: &str) -> Result<(), Failure> {
         let shelf = self.shelf;

@@ -8,6 +8,7 @@ use super::load::{known_build, open_build, there, to_write_any};
 use super::output::{width, write_out};
 use crate::book::{BuildId, Journal, Shelf};
 use crate::procedure::{Correction, DaySession, Session};
+use crate::quantity::visible;
 use crate::record::Entry;
 use crate::screen::filled;
 use std::path::PathBuf;
@@ -93,7 +94,21 @@ pub(crate) fn correct(arguments: &Correct) -> Result<(), Failure> {
     })?;
     let mut entries = [entry];
     log.append(&mut journal, &mut entries)?;
-    tell(&id, &entries[0], "", prints)
+    tell(&id, &entries[0], "", prints)?;
+    let Record::Build(mut session) = record else {
+        return Ok(());
+    };
+    // a figure may be corrected past a limit, and then the unit is not what it was taken for
+    let before = session.open_points();
+    session.apply(&entries);
+    let opened = session
+        .open_points()
+        .into_iter()
+        .filter(|point| !before.contains(point));
+    for point in opened {
+        write_out(&filled(&format!("open now: {}", visible(&point)), width()), false)?;
+    }
+    Ok(())
 }
 
 /// What is corrected.
@@ -139,7 +154,7 @@ fn tell(id: &BuildId, entry: &Entry, already: &str, prints: bool) -> Result<(), 
             false => String::new(),
         };
         let said = format!(
-            "{id}: {already}{slot} was {was} (line {line} of the journal) and is now {text}. Both stay on record. Sign it again: \
+            "{id}: {already}{slot} was {was} (line {line} of the journal) and is now {text}. Both stay on record. Sign it as it is now: \
              shimwright sign {id}{again}"
         );
         write_out(&filled(&said, width()), false)?;

@@ -97,14 +97,14 @@ pub(crate) fn files(folder: &Path, over: Over) -> Result<(), Failure> {
     let words = format!(
         "{} invented files are in {}; each says so in its first line.\n\
          A rebuild, question by question:\n  shimwright work full-rebuild {unit}\n\
-         The same with the demonstration's answers, which uses up what its drawer holds:\n  \
-         shimwright work full-rebuild {unit} --answers {}\n\
          Plates and shims from readings in a file:\n  shimwright choose {unit} --readings {}\n\
-         What its car needs:\n  shimwright settle {car} --use hillclimb --unit {unit}\n",
+         What its car needs:\n  shimwright settle {car} --use hillclimb --unit {unit}\n\
+         A rebuild with the demonstration's answers, last, for it uses up what the drawer holds:\n  \
+         shimwright work full-rebuild {unit} --answers {}\n",
         all.len(),
         visible(&folder.display().to_string()),
-        at("moor-rear.answers"),
-        at("moor-rear-readings.toml")
+        at("moor-rear-readings.toml"),
+        at("moor-rear.answers")
     );
     write_out(&words, false)?;
     Ok(())

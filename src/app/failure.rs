@@ -100,6 +100,8 @@ pub(crate) enum Failure {
     KeyExists(PathBuf),
     #[error("{0}")]
     Log(String),
+    #[error("nothing was written: {0}")]
+    NotAsLogged(String),
     #[error("{0} was not signed")]
     NotSigned(String),
     #[error("{0} is not finished; it is signed when it is")]

@@ -452,6 +452,9 @@ pub(crate) fn resume(
         log.mark_begun(&mut begun[0])?;
         log.append(journal, &mut begun)?;
     }
+    if let Some(words) = log.against(journal.id(), &clock.time())? {
+        return Err(Failure::NotAsLogged(format!("{}: {words}", journal.id())));
+    }
     log.write(journal.id(), true, &clock.time())?;
     if now.setting.is_some() && kept.setting_digest() != now.setting_digest() {
         write_out(
@@ -465,8 +468,17 @@ pub(crate) fn resume(
             true,
         )?;
     }
+    let entries: Vec<Entry> = journal
+        .entries()
+        .iter()
+        .map(|text| Entry::from_json(text))
+        .collect::<Result<_, _>>()?;
+    if let Some(changed) = kept.changed_since(&entries).first() {
+        return Err(Failure::Snapshot(format!("{}/{changed}", journal.id())));
+    }
+    let session = Session::resume(job, &entries);
     if kept.drawer.text != now.drawer.text
-        && let Some(rows) = rows_beyond(&now.drawer.name, &now.drawer.text, &job.drawer)?
+        && let Some(rows) = rows_beyond(&now.drawer.name, &now.drawer.text, &session.job().drawer)?
     {
         let (spares, sizes) = (
             rows.matches("[[spare]]").count(),
@@ -480,15 +492,7 @@ pub(crate) fn resume(
         );
         write_out(&filled(&words, width()), true)?;
     }
-    let entries: Vec<Entry> = journal
-        .entries()
-        .iter()
-        .map(|text| Entry::from_json(text))
-        .collect::<Result<_, _>>()?;
-    if let Some(changed) = kept.changed_since(&entries).first() {
-        return Err(Failure::Snapshot(format!("{}/{changed}", journal.id())));
-    }
-    Ok(Session::resume(job, &entries))
+    Ok(session)
 }
 
 /// A build goes on in the language in which it was begun.

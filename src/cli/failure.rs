@@ -205,7 +205,7 @@ fn job_exit(why: &JobFailure) -> Exit {
         JobFailure::Correction(_) | JobFailure::NotSaid(_) => Exit::BadAnswers,
         JobFailure::PracticeIsBook | JobFailure::GeneratedUnit(MakeError::Level { .. }) => Exit::Usage,
         JobFailure::OtherPractice(_) => Exit::BadBook,
-        JobFailure::Log(_) => Exit::BadBook,
+        JobFailure::Log(_) | JobFailure::NotAsLogged(_) => Exit::BadBook,
         JobFailure::NotFinished(_) | JobFailure::NotSigned(_) => Exit::Paused,
         JobFailure::RecordAltered(_) => Exit::SealBroken,
         JobFailure::NotAllowed { .. }
@@ -306,6 +306,9 @@ fn job_hint(why: &JobFailure) -> &'static str {
         JobFailure::Log(_) => {
             "see what `shimwright check --all` says of the book; `shimwright adopt` mends what can be mended"
         }
+        JobFailure::NotAsLogged(_) => {
+            "get what is lacking from the other machine, from what sync left aside or from a backup, before anything more is written"
+        }
         JobFailure::NotSigned(_) => "run it again when what it shows is what you mean to sign",
         JobFailure::NotFinished(_) => "go on with it: the same `shimwright work` again",
         JobFailure::SignedAlready { .. } => "another person's key countersigns it",
@@ -341,7 +344,7 @@ fn job_hint(why: &JobFailure) -> &'static str {
         JobFailure::Setting(SettingError::CanNot(_)) => {
             "take another proposal (--take), or write what can be had into the unit's [offer] and settle again"
         }
-        JobFailure::Exists(_) => "give another name, or --replace to write over it",
+        JobFailure::Exists(_) => "give another name; where the command has --replace, that writes over it",
         JobFailure::OutputAsked => "give the file a name, or the answers with --answers FILE",
         JobFailure::OutputTaken => "give the other one a name",
         JobFailure::Written(BookError::Missing { .. }) => {

@@ -40,6 +40,20 @@ impl Whole<'_> {
                 .and_then(|field| (field.row().against.open)(slot, &answer.value, round));
             open.extend(left);
         }
+        // a plate that a correction has thrown out lies where it lay
+        if let Some(chosen) = self.state.chosen(round) {
+            for side in Side::BOTH {
+                for name in &chosen.sides[side.index()].plates {
+                    let plate = derived.plate(name, true);
+                    if plate.rejected {
+                        open.push(format!(
+                            "{name} lies in the {side} pack, and by what stands here it is thrown out: {}",
+                            plate.reason
+                        ));
+                    }
+                }
+            }
+        }
         for side in Side::BOTH {
             if derived
                 .pressed(side)

@@ -39,6 +39,11 @@ impl Session {
         self.whole().build(id, digest)
     }
 
+    /// What is not as it should be, in words, the questions without an answer aside.
+    pub fn open_points(&self) -> Vec<String> {
+        self.whole().open_points()
+    }
+
     /// What this build says about its unit, in figures. Nothing is simulated, so it is cheap enough for a whole book.
     pub fn account(&self, id: &str, digest: &str) -> Account {
         self.whole().account(id, digest)

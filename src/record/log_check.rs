@@ -300,6 +300,12 @@ impl Logs {
         (Some(Contradicted { words, elsewhere }), settled)
     }
 
+    /// What the lines of the logs say against the journal of a build, in words: that it goes further than is here, or otherwise.
+    pub fn against(&self, stored: &Stored) -> Option<String> {
+        let (contradicted, _) = self.contradicted(stored);
+        contradicted.map(|contradicted| contradicted.words(&stored.build))
+    }
+
     /// Whether two machines went on with a build, as far as nobody has said which of the two counts.
     pub fn two_went_on(&self, stored: &Stored) -> bool {
         let (contradicted, _) = self.contradicted(stored);

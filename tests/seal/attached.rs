@@ -187,6 +187,14 @@ fn a_stranger_with_a_list_of_signers_reads_it_back_and_takes_it_out() {
         let taken = fs::read(place.path("again").join(BUILD).join(name)).unwrap();
         assert!(taken == fs::read(file(from, name)).unwrap(), "{name}");
     }
+    // the log of the book in which it was sealed is not here, which is no alteration
+    let again = place.path("again");
+    let ran = place.run(&["check", BUILD, "--book", again.to_str().unwrap(), "--json"]);
+    assert!(
+        !ran.out.contains("BROKEN") && ran.out.contains("finished in another book"),
+        "{}",
+        ran.out
+    );
     // never over what is there
     let ran = place.run(&["restore", "handed.pdf", "again"]);
     assert_ne!(ran.code, 0, "{}", ran.out);

@@ -290,6 +290,35 @@ const CORRECTED: [&str; 8] = [
 ];
 
 #[test]
+fn a_correction_past_a_limit_opens_a_point_and_throws_nothing_out_of_a_closed_unit() {
+    let place = sealed();
+    let lies = |name: &str| {
+        let shown = place.run(&["show", BUILD, "--json"]).json();
+        let packs = &shown["packs"];
+        packs.to_string().contains(&format!("\"{name}\""))
+    };
+    assert!(lies("G3"));
+    let mut words = CORRECTED;
+    // far below what any plate of the unit may have
+    words[3] = "1.200";
+    let ran = place.run(&[&words[..], &["--sure"]].concat());
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let said = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("open now: G3 lies in the "), "{said}");
+    let shown = place.run(&["show", BUILD, "--json"]).json();
+    let open = shown["open_points"].to_string();
+    assert!(
+        open.contains("G3 lies in the ") && open.contains("thrown out"),
+        "{open}"
+    );
+    assert!(lies("G3"));
+    // one that stays within its limits opens nothing
+    let place = sealed();
+    let ran = place.run(&CORRECTED);
+    assert!(!ran.out.contains("open now"), "{}", ran.out);
+}
+
+#[test]
 fn a_correction_names_the_old_answer_and_is_signed_again() {
     let place = sealed();
     let journal = file(&place, "journal.jsonl");

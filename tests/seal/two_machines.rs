@@ -267,6 +267,61 @@ fn of_what_two_machines_wrote_to_a_build_one_is_said_to_count() {
 }
 
 #[test]
+fn nobody_goes_on_with_a_state_that_the_log_of_another_machine_is_ahead_of() {
+    let place = Place::new();
+    let unit = crate::place::demo_file("moor-rear.toml");
+    let begun = place.path("begun.answers");
+    fs::write(&begun, "who = A. Fitter (invented)\n").unwrap();
+    let words = [
+        "work",
+        "bench-check",
+        unit.to_str().unwrap(),
+        "--answers",
+        begun.to_str().unwrap(),
+    ];
+    // the file ends, and the job waits
+    let ran = run_on(&place, '7', "one", &[&words[..], &["--new"]].concat());
+    let folder = place.path("one/moor-rear-0001");
+    assert!(folder.is_dir(), "{}{}", ran.out, ran.err);
+    synced(&place.path("one"), &place.path("two"));
+    let answers = crate::place::demo_file("moor-rear-bench-check.answers");
+    let rest: String = fs::read_to_string(answers)
+        .unwrap()
+        .lines()
+        .filter(|line| !line.starts_with("who ="))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    let finish = place.path("rest.answers");
+    fs::write(&finish, rest).unwrap();
+    let finish = [
+        "work",
+        "bench-check",
+        unit.to_str().unwrap(),
+        "--answers",
+        finish.to_str().unwrap(),
+        "--as-listed",
+    ];
+    done(&run_on(&place, '8', "two", &finish));
+    // sync brings the other's log and sheet, and leaves the older journal as the newer file
+    let older = fs::read(folder.join("journal.jsonl")).unwrap();
+    synced(&place.path("two"), &place.path("one"));
+    fs::write(folder.join("journal.jsonl"), &older).unwrap();
+    let sheet = fs::read(folder.join("sheet.pdf")).unwrap();
+    let ran = run_on(&place, '7', "one", &finish);
+    assert_eq!(ran.code, 5, "{}{}", ran.out, ran.err);
+    assert!(
+        flat(&ran.err).contains("nothing was written: moor-rear-0001: line"),
+        "{}",
+        ran.err
+    );
+    assert_eq!(fs::read(folder.join("journal.jsonl")).unwrap(), older);
+    assert_eq!(fs::read(folder.join("sheet.pdf")).unwrap(), sheet);
+    // whoever means it says so, and goes on
+    done(&settled(&place, '7', "one", BUILDS[0]));
+    done(&run_on(&place, '7', "one", &finish));
+}
+
+#[test]
 fn an_edited_journal_can_not_be_said_to_count() {
     let place = Place::new();
     bench_check(&place, '7', "one", 10);
