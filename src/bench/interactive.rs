@@ -344,7 +344,12 @@ impl Interactive {
             let starts = |text: &str, _: &String, _: &str, at: usize| {
                 *typed.borrow_mut() = text.to_string();
                 let start = text.lines().next().unwrap_or("").trim().to_lowercase();
-                let fits = |way: &AnswerOption| way.key.to_lowercase().starts_with(&start);
+                let fits = |way: &AnswerOption| {
+                    let key = way.key.to_lowercase();
+                    // whoever says no does not mean that it is not known
+                    let denies = !start.is_empty() && "no".starts_with(&start) && key.starts_with("not ");
+                    key.starts_with(&start) && !denies
+                };
                 let listed = ways.get(at).map_or_else(|| !ways.iter().any(fits), fits);
                 // the way to start from stands first, because the cursor goes to the first row of every new list
                 listed.then(|| i64::from(text.is_empty() && at == first))

@@ -145,8 +145,8 @@ pub fn refusal_screen(refusal: &Refusal, spoken: &Spoken, width: usize, colour: 
 }
 
 /// The question without what has just been read: the words of a step that is asked of one thing after the other, a table
-/// or a drawing that stands right above. A caution is put whole each time, a look that guards something unless its words
-/// stand right above; limits and ways always stand beside the answer.
+/// or a drawing that stands right above. A caution is put whole each time, a look that guards something and a question that was gone back to unless
+/// its words stand right above; limits and ways always stand beside the answer.
 pub(super) fn not_repeated(ask: &Ask, before: &[Ask]) -> Ask {
     let mut ask = ask.clone();
     if ask.kind == StepKind::Caution || ask.alone {
@@ -155,7 +155,9 @@ pub(super) fn not_repeated(ask: &Ask, before: &[Ask]) -> Ask {
     let same = |known: &Ask| {
         known.slot.step == ask.slot.step && known.slot.round == ask.slot.round && known.words == ask.words
     };
-    let read = if ask.guarded {
+    // who went back to a question has not just read it
+    let is_asked_again = before.iter().any(|known| known.slot == ask.slot);
+    let read = if ask.guarded || is_asked_again {
         before.last()
     } else {
         before.iter().find(|known| same(known))

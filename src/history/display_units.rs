@@ -143,6 +143,9 @@ impl DisplayUnits {
             };
         };
         let (at, from) = (at.max(0.0), from.max(0.0));
+        if at > far {
+            return format!("over {} (not before {})", self.rough(far), self.rough(from));
+        }
         let to = match to {
             Some(to) if to <= far => self.rough(to.max(0.0)),
             _ => format!("over {}", self.rough(far)),

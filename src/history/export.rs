@@ -195,7 +195,8 @@ const BUILDS: &[Column<()>] = &[
     col(
         "preload_u_n",
         Number,
-        "standard uncertainty of the preload as left",
+        "standard uncertainty of the preload as left, by what was measured: what the force of the springs is in doubt by, several \
+         times as much, stays with the unit, is not in it, and stands on the sheet",
         |a, _| newtons(a.preload_uncertainty),
     ),
     col(

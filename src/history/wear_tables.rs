@@ -431,7 +431,7 @@ impl<'a> WearTables<'a> {
             let words = match (&track.rejected, &track.unit) {
                 (Some((build, why)), _) => format!("{}, thrown out at {build} ({why})", track.name),
                 (None, Some(unit)) => format!("{}, now in {unit}", track.name),
-                (None, None) => format!("{}, outside", track.name),
+                (None, None) => format!("{}, in no pack", track.name),
             };
             visible(&words).into_owned()
         };

@@ -260,13 +260,22 @@ impl GeneratedUnit {
                     Fault::Tapered { spread, .. } => Some(*spread),
                     _ => None,
                 };
-                let read_there = |read: Length| {
-                    let thickness = points
+                let read: Vec<Length> = lengths(units, known_by).collect();
+                let on_it = |read: &Length| {
+                    points
                         .iter()
-                        .any(|point| near(read, *point, um(8)) || near(read, *point + zero, um(8)));
-                    spread.map_or(thickness, |spread| near(read, spread, um(8)))
+                        .any(|point| near(*read, *point, um(8)) || near(*read, *point + zero, um(8)))
                 };
-                lengths(units, known_by).any(read_there)
+                match spread {
+                    None => read.iter().any(on_it),
+                    // the difference, or the readings that have it
+                    Some(spread) => {
+                        let between = read.iter().max().zip(read.iter().min());
+                        let between = between.map(|(most, least)| most.apart(*least));
+                        read.iter().any(|read| near(*read, spread, um(8)))
+                            || read.iter().all(on_it) && between.is_some_and(|it| near(it, spread, um(8)))
+                    }
+                }
             }
             Fault::MicrometerZero { by } => {
                 self.zero_is_named(units, known_by, *by, Checked::Micrometer, um(5))

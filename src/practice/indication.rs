@@ -12,7 +12,7 @@ use crate::record::{ChosenSide, Slot, Value};
 use crate::workshop::Measures;
 
 /// The thinnest feeler, and the step from leaf to leaf.
-const THINNEST: i64 = 30_000;
+pub(super) const THINNEST: i64 = 30_000;
 const LEAF: i64 = 10_000;
 /// How far the first movement and the turning torque scatter from reading to reading, as a share.
 const SCATTER: f64 = 0.012;

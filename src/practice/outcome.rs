@@ -3,7 +3,7 @@
 use super::diagnosed::{Beside, Score};
 use super::fault::{Fault, told};
 use super::generated::GeneratedUnit;
-use super::indication::{Checked, LBF_FT, leaf, noted_bad, spring_noted_bad};
+use super::indication::{Checked, LBF_FT, THINNEST, leaf, noted_bad, spring_noted_bad};
 use super::truth::{TrueGauge, keyed};
 use crate::mechanics::{Held, Keying, Side};
 use crate::metrology::Verdict;
@@ -277,7 +277,16 @@ impl GeneratedUnit {
         match measurand {
             // other rounds were measured on other packs; only the last one is still known
             Measurand::Room if slot.round != session.last_round() => None,
-            Measurand::PlateBow => Some((leaf(length()?), Length::from_um(10))),
+            Measurand::PlateBow => {
+                let goes = leaf(length()?);
+                // where not even the thinnest goes under, "under" that one says as much as nought does
+                let near = if goes == Length::ZERO {
+                    Length::from_nm(THINNEST)
+                } else {
+                    Length::from_um(10)
+                };
+                Some((goes, near))
+            }
             Measurand::PlateThickness | Measurand::RingHeight => read(truth.micrometer, NEAR_MICROMETER),
             Measurand::CaseDepth | Measurand::SpringHeight | Measurand::PressedPack | Measurand::Room => {
                 read(truth.depth_gauge, NEAR_DEPTH)

@@ -13,6 +13,7 @@ use crate::document::nearest;
 use crate::mechanics::Side;
 use crate::metrology::Verdict;
 use crate::quantity::Length;
+use crate::record::phrase::Spoken;
 use crate::record::{Entry, Slot, Value};
 use std::rc::Rc;
 
@@ -34,7 +35,7 @@ impl Session {
             return Ok(self.names());
         }
         let (slot, rest) = self.named(text)?;
-        let (value, yes) = split_yes(rest);
+        let (value, yes) = split_yes(rest, &self.job.procedure.spoken);
         if value.is_empty() {
             return no(format!(
                 "{slot}: the right value stands behind it: !fix {slot} VALUE"
@@ -316,16 +317,24 @@ impl Session {
     pub(super) fn so_far(&self) -> Accepted {
         let mut rows: Vec<(String, String)> = Vec::new();
         for (slot, answer) in &self.state.answers {
-            if !matches!(
-                answer.value,
+            let is_told = match &answer.value {
                 Value::Length(_)
-                    | Value::Torque(_)
-                    | Value::Force(_)
-                    | Value::Distance(_)
-                    | Value::Running(_)
-                    | Value::Volume(_)
-                    | Value::Temperature(_)
-            ) {
+                | Value::Torque(_)
+                | Value::Force(_)
+                | Value::Distance(_)
+                | Value::Running(_)
+                | Value::Volume(_)
+                | Value::Temperature(_) => true,
+                // what was looked at and is not as it should be, whoever looked
+                Value::Yes(found_so) => !found_so,
+                Value::Word { word, .. } => {
+                    let field = self.job.fills(slot);
+                    let looks = [Field::PLATE_LOOK, Field::SPRING_LOOK];
+                    word != "good" && looks.map(Some).contains(&field)
+                }
+                _ => false,
+            };
+            if !is_told {
                 continue;
             }
             let whole = Slot {
@@ -364,14 +373,14 @@ impl Session {
 }
 
 /// A value, and what stands behind the `yes` after it.
-fn split_yes(text: &str) -> (&str, Option<&str>) {
+fn split_yes<'t>(text: &'t str, spoken: &Spoken) -> (&'t str, Option<&'t str>) {
     for (at, _) in text.match_indices(char::is_whitespace) {
         let (value, behind) = text.split_at(at);
         let (word, reason) = match behind.trim_start().split_once(char::is_whitespace) {
             Some((word, reason)) => (word, reason),
             None => (behind.trim_start(), ""),
         };
-        if word.eq_ignore_ascii_case("yes") {
+        if word.eq_ignore_ascii_case("yes") || spoken.answer_in_english(word) == Some("yes") {
             return (value.trim(), Some(reason));
         }
     }

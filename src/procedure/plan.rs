@@ -19,6 +19,11 @@ pub(super) struct Planned<'p> {
     pub step: &'p Step,
 }
 
+/// Whether a step is of what is laid in, which a hand does in the order of the parts.
+fn is_laid(step: &Step) -> bool {
+    matches!(step.each, Some(Each::Part | Each::Layer)) || step.before_buried.is_some()
+}
+
 /// The last round that a plan comes to.
 pub(super) fn round_of(plan: &[Planned<'_>]) -> u32 {
     plan.iter().map(|planned| planned.slot.round).max().unwrap_or(1)
@@ -29,7 +34,22 @@ impl Session {
     /// once, however often it is asked. What comes up by an answer counts for the step before it, so that the number of all stays.
     pub(super) fn steps_to(&self, planned: &Planned<'_>) -> (usize, usize) {
         let counted = self.counted.get_or_init(|| self.steps_known_at_first());
-        let own = planned.step.id.as_str();
+        // parts are laid in one step after another in the order of hands, which is not that of the file: they have one number
+        let stage = |step: &Step| {
+            let mut stages = self.job.procedure.steps();
+            let of = stages.find(|(_, one)| one.id == step.id);
+            of.map(|(stage, _)| stage.title.as_str())
+        };
+        let own = match is_laid(planned.step) {
+            true => {
+                let mine = stage(planned.step);
+                let laid = self.job.procedure.steps().map(|(_, step)| step);
+                let mut laid = laid.filter(|step| is_laid(step) && counted.contains(&step.id));
+                laid.find(|step| stage(step) == mine).unwrap_or(planned.step)
+            }
+            false => planned.step,
+        };
+        let own = own.id.as_str();
         let until = self.job.procedure.steps().map(|(_, step)| step.id.as_str());
         let mut number = 0;
         for id in until {
@@ -44,17 +64,20 @@ impl Session {
     pub(super) fn steps_known_at_first(&self) -> Vec<String> {
         let first = Session::empty(Rc::clone(&self.job));
         let planned: BTreeSet<&str> = first.plan().iter().map(|one| one.step.id.as_str()).collect();
-        let steps = self.job.procedure.steps().map(|(_, step)| step);
         // which parts there are to lay in only a choice tells, but that they are laid in is known
-        let laid = |step: &Step| {
-            let with_parts =
-                matches!(step.each, Some(Each::Part | Each::Layer)) || step.before_buried.is_some();
-            with_parts && self.job.asks_step(step)
-        };
-        steps
-            .filter(|step| planned.contains(step.id.as_str()) || laid(step))
-            .map(|step| step.id.clone())
-            .collect()
+        let laid = |step: &Step| is_laid(step) && self.job.asks_step(step);
+        let mut counted: Vec<(&str, &Step)> = Vec::new();
+        for (stage, step) in self.job.procedure.steps() {
+            let stage = stage.title.as_str();
+            let is_one_with = |(of, known): &(&str, &Step)| *of == stage && is_laid(known);
+            if is_laid(step) && counted.iter().any(is_one_with) {
+                continue;
+            }
+            if planned.contains(step.id.as_str()) || laid(step) {
+                counted.push((stage, step));
+            }
+        }
+        counted.into_iter().map(|(_, step)| step.id.clone()).collect()
     }
 
     /// Every question that has to be answered, as far as the answers so far show.

@@ -235,12 +235,19 @@ impl State {
                     self.at_work = Some(by.clone());
                 }
                 let one_line = self.of_a_line_for_all(number, text);
+                // a line for all is about its plates, wherever it was typed
+                let mut plates: Vec<&str> = one_line.iter().filter_map(|slot| slot.item.as_deref()).collect();
+                plates.dedup();
+                let (slot, text) = match one_line.first() {
+                    Some(first) => (first.clone(), format!("{text} ({})", plates.join(" "))),
+                    None => (slot.clone(), text.clone()),
+                };
                 self.by_one_line.extend(one_line);
                 self.written.push(Written {
                     number,
                     kind: RemarkKind::Note,
-                    slot: slot.clone(),
-                    text: text.clone(),
+                    slot,
+                    text,
                     by: by.clone(),
                     at: at.clone(),
                 });

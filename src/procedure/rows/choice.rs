@@ -2,6 +2,7 @@
 
 use super::plain::answer;
 use crate::choice::First;
+use crate::mechanics::Side;
 use crate::procedure::ask::{AnswerOption, Refusal};
 use crate::procedure::choosing::unlike;
 use crate::procedure::definition::Step;
@@ -99,10 +100,24 @@ fn proposals(here: &Here<'_>) -> Beside {
         (outcome.choices.first(), outcome.choices.get(choosing.looked_at))
         && choosing.looked_at > 0
     {
-        let unlike = unlike(first, looked_at).join(" ");
+        let mut unlike = vec![unlike(first, looked_at).join(" ")];
+        unlike.extend(Side::BOTH.into_iter().filter_map(|side| {
+            let [was, is] = [first, looked_at].map(|choice| &choice.sides[side.index()].shims);
+            let shown: Vec<String> = is.iter().map(|shim| shim.show(units)).collect();
+            let shown = match shown.is_empty() {
+                true => "none".to_string(),
+                false => shown.join(" + "),
+            };
+            (was != is).then(|| format!("shims {side} {shown}"))
+        }));
+        unlike.retain(|words| !words.is_empty());
+        if unlike.is_empty() {
+            unlike.push("the order of the plates alone".to_string());
+        }
         beside.limits.push(format!(
-            "drawn is proposal {}; unlike 1: {unlike}",
-            choosing.looked_at + 1
+            "drawn is proposal {}; unlike 1: {}",
+            choosing.looked_at + 1,
+            unlike.join("; ")
         ));
     }
     if let Some(chosen) = drawn(here) {
