@@ -11,10 +11,10 @@
 
 mod backups;
 mod closing;
+mod denied;
 mod ended;
 mod imported;
 mod kit;
-mod refused;
 mod seals;
 #[path = "../support/skipped.rs"]
 mod skipped;

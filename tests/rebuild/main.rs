@@ -10,6 +10,7 @@
 mod accounts;
 mod amend;
 mod bench;
+mod by_hand;
 mod cuts;
 mod demos;
 mod discs;
@@ -46,6 +47,5 @@ mod started;
 mod steps;
 mod stock;
 mod waiting;
-mod walk;
 mod whys;
 mod wrench_scale;

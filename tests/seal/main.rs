@@ -8,6 +8,7 @@
 mod altered;
 mod attached;
 mod book_life;
+mod damaged;
 #[path = "../hostile/drawing.rs"]
 mod drawing;
 #[path = "../support/fed.rs"]
@@ -27,7 +28,6 @@ mod sheets;
 mod signing;
 #[path = "../support/skipped.rs"]
 mod skipped;
-mod spoilt;
 mod ssh;
 #[path = "../support/started.rs"]
 mod started;
