@@ -661,6 +661,10 @@ fn free_mark(shelf: &Shelf, machine: &Digest, builds: &[BuildId]) -> Result<Stri
         let drawn = digits(&[machine.to_string(), format!("mark {n}")], 8);
         let drawn = u32::from_str_radix(&drawn, 16).unwrap_or(0);
         let letter = char::from(b'a' + (drawn % 26) as u8);
+        // read off a paper, these three are a figure
+        if matches!(letter, 'i' | 'l' | 'o') {
+            continue;
+        }
         let mark = format!("{letter}{}", drawn / 26 % 10);
         if !taken.contains(&mark) && !builds.iter().any(|id| id.has_mark(&mark)) {
             return Ok(mark);

@@ -80,9 +80,12 @@ fn summed_up(made: &GeneratedUnit, session: &Session, outcome: &Outcome) -> Sect
         .score
         .as_ref()
         .map_or(String::new(), |score| format!("Score: {} %. ", score.percent));
+    let guessed = outcome.score.as_ref().map_or(String::new(), |score| {
+        format!(" guessed {},", score.guesses.len())
+    });
     let section = Section::under("What it came to")
         .words(format!(
-            "{score}Found {} of {there}, missed {}, wrongly accused {}, misread {}.",
+            "{score}Found {} of {there}, missed {},{guessed} wrongly accused {}, misread {}.",
             outcome.found.len(),
             outcome.missed.len(),
             outcome.accused.len(),

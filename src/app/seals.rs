@@ -377,16 +377,22 @@ impl Signing {
     /// Refuses a key that could not sign now, before the work is begun. Where no name is given it is the one that the
     /// allowed signers have; a name that is only typed later is looked at when it is.
     pub fn may_sign(&self, shelf: &Shelf) -> Result<(), Failure> {
+        let (_, signers) = signers(None, shelf)?;
+        match self.may_sign_now(&signers, &Clock::Now) {
+            Err(Failure::NoName) => Ok(()),
+            other => other,
+        }
+    }
+
+    /// Refuses a key that could not sign now, or that has no name to sign with, before anything is asked.
+    pub fn may_sign_now(&self, signers: &Signers, clock: &Clock) -> Result<(), Failure> {
+        // what comes in is there once
         let Some(path) = self.key.as_deref().filter(|path| *path != Path::new(STANDARD)) else {
             return Ok(());
         };
-        let (_, signers) = signers(None, shelf)?;
         let public = read_key(path)?.public();
-        let (namespace, time) = (Statement::NAMESPACE, Clock::Now.time());
-        match stands(&public, namespace, self.name.as_deref(), None, &signers, &time) {
-            Ok(_) | Err(Failure::NoName) => Ok(()),
-            Err(failure) => Err(failure),
-        }
+        let (name, time) = (self.name.as_deref(), clock.time());
+        stands(&public, Statement::NAMESPACE, name, None, signers, &time).map(|_| ())
     }
 
     /// The key file that is named, looked at: so that a wrong one is told before the work is begun.

@@ -59,11 +59,17 @@ pub(crate) fn sheet_check(
     let of = |state: usize| match lines[state] {
         lines if lines >= record => "the record as it is now".to_string(),
         lines => format!(
-            "the record as it was with {lines} lines; {} have come since",
+            "the record as it was with {lines} lines; {} have come since, and `shimwright sheet {id}` prints one of it as it \
+             is now",
             record - lines
         ),
     };
-    Ok(Some(finding(SHEET, held, of)))
+    let is_older = matches!(held, HeldSheet::Same(state) if lines[state] < record);
+    let mut found = finding(SHEET, held, of);
+    if is_older {
+        found.certainty = Certainty::Note;
+    }
+    Ok(Some(found))
 }
 
 /// What a sheet of this name was found to be, in words; `of` tells a state of its record.

@@ -37,6 +37,7 @@ pub(crate) fn sign(arguments: &Sign, clock: &Clock) -> Result<String, Failure> {
     let shelf = Shelf::open(&there(arguments.book.as_ref())?)?;
     let (signers_path, signers) = signers(arguments.signers.as_deref(), &shelf)?;
     let id = known_build(&shelf, &arguments.build)?;
+    arguments.signing.may_sign_now(&signers, clock)?;
     let mut journal = to_write_any(&shelf, &id)?;
     for repair in journal.repairs() {
         write_out(&format!("{repair}\n"), true)?;

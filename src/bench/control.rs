@@ -94,10 +94,9 @@ pub(super) fn help(spoken: &Spoken) -> String {
     CONTROL_WORDS
         .iter()
         .map(|(name, meaning)| {
-            let (word, behind) = name.split_once(' ').unwrap_or((name, ""));
-            let (word, meaning) = spoken.control(word.trim_start_matches('!'), meaning);
-            let name = format!("!{word} {behind}");
-            format!("  {:<16}  {meaning}\n", name.trim_end())
+            let word = name.split(' ').next().unwrap_or(name);
+            let (_, meaning) = spoken.control(word.trim_start_matches('!'), meaning);
+            format!("  {:<16}  {meaning}\n", spoken.control_line(name))
         })
         .collect()
 }

@@ -296,7 +296,7 @@ impl Interactive {
         let at = ways.iter().position(|way| way.key == *before).unwrap_or_else(|| {
             // it was left out
             let as_before = AnswerOption {
-                key: AS_BEFORE.to_string(),
+                key: ask.spoken.say(Phrase::AsBeforeWay).to_string(),
                 words: before.clone(),
             };
             ways.insert(0, as_before);
@@ -430,7 +430,7 @@ impl Interactive {
             .iter()
             .map(|(key, words)| {
                 let (key, words) = match *key {
-                    "answer" => (*key, ask.spoken.say(Phrase::GoOn)),
+                    "answer" => (ask.spoken.say(Phrase::GoOnKey), ask.spoken.say(Phrase::GoOn)),
                     key => ask.spoken.control(key, words),
                 };
                 AnswerOption {
@@ -569,9 +569,6 @@ impl Front for Interactive {
     }
 }
 
-/// What stands in a list for an answer that is none of its ways: the question was left out before.
-const AS_BEFORE: &str = "(as before)";
-
 /// The columns that a prompt leaves for a reading that is typed.
 const TYPED: usize = 10;
 
@@ -629,7 +626,7 @@ fn look(colour: bool, mark: &str) -> RenderConfig<'_> {
         .with_prompt_prefix(Styled::new(mark))
         .with_answered_prompt_prefix(Styled::new(">"))
         .with_highlighted_option_prefix(Styled::new("->"))
-        .with_canceled_prompt_indicator(Styled::new("(left)"))
+        .with_canceled_prompt_indicator(Styled::new("(Esc)"))
         .with_error_message(ErrorMessageRenderConfig::empty().with_prefix(Styled::new("Not taken:")));
     if !colour {
         return bare;

@@ -224,7 +224,7 @@ fn lay_terms(page: &mut Page, ask: &Ask) {
         page.paragraph(
             &ask.spoken.fill(
                 Phrase::WordsOfIt,
-                &[&terms, &format!("!{} TERM", ask.spoken.control("words", "").0)],
+                &[&terms, &ask.spoken.control_line("!words TERM")],
             ),
             "       ",
             None,

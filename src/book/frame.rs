@@ -93,8 +93,11 @@ pub struct Second {
 impl Second {
     /// What a person does about it, in words.
     pub fn what_to_do(&self) -> &'static str {
-        if self.shared == self.entries {
-            "it holds nothing more, so it may be moved out of the folder"
+        if self.shared == 0 && self.entries > 0 && self.own > 0 {
+            "it is of another build: to keep both, copy the whole folder beside itself, make this the journal.jsonl of the copy, move it \
+             out of here, and run `shimwright adopt`"
+        } else if self.shared == self.entries {
+            "it holds nothing more, so it may be moved out of the folder, and the same command run again"
         } else if self.shared == self.own {
             "it goes on from journal.jsonl, so it belongs in the place of that, which may be moved out of the folder"
         } else {

@@ -401,9 +401,7 @@ fn book_hint(error: &BookError) -> &'static str {
         }
         BookError::TooOpen { .. } => "`chmod 600 FILE` makes it so",
         BookError::Exists { .. } => "give a name that is free",
-        BookError::Second(_) => {
-            "compare the two, keep the right one as journal.jsonl, move the other out of the folder, and run it again"
-        }
+        BookError::Second(second) => second.what_to_do(),
         BookError::NoNumberLeft { .. } => "begin another book with --book DIR",
         BookError::Io { doing: "locked", .. } => {
             "if its disk knows no locks, as some that are reached over a network, choose another folder with --book DIR"

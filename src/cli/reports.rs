@@ -107,6 +107,10 @@ pub(super) fn builds(arguments: &Builds) -> Result<Exit, Failure> {
     let contents = shelf.contents()?;
     let listed = each_shelved(&shelf, &contents.named())?;
     let text = match listed.is_empty() && !arguments.json {
+        true if !dir.is_dir() => format!(
+            "No builds yet in {}: it is not there, and the first build begins it. Another book is named with --book.\n",
+            visible(&dir.display().to_string())
+        ),
         true => format!("No builds yet in {}.\n", visible(&dir.display().to_string())),
         false => text_of(&Shelved::report(&listed), arguments.json)?,
     };

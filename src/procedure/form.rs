@@ -9,6 +9,7 @@ use super::row::{FormLimits, OnForm};
 use super::session::Session;
 use crate::quantity::Units;
 use crate::record::form::{Fill, Form, FormBox, FormColumn, FormPart, FormRow, FormStage, FormTable};
+use crate::record::phrase::Phrase;
 use crate::record::{Entry, Slot};
 
 /// The procedure as a form for one unit: every step whose conditions hold for it, with its words and limits, and a
@@ -178,7 +179,7 @@ impl Writer<'_> {
             }
             None if mine.is_empty() && first.each.is_none() => {
                 // a question that only comes when something does not agree
-                limits = vec!["only where it does not".to_string()];
+                limits = vec![ask.spoken.say(Phrase::OnlyThen).to_string()];
                 self.single(slot, &ask)
             }
             None if mine.is_empty() => return None,
@@ -246,8 +247,12 @@ impl Writer<'_> {
         let mut rows: Vec<(Option<String>, FormRow)> = Vec::new();
         for planned in mine {
             if !rows.iter().any(|(item, _)| *item == planned.slot.item) {
+                let spoken = &self.session.job().procedure.spoken;
+                let item = planned.slot.item.as_deref();
                 let row = FormRow {
-                    label: planned.slot.item.as_deref().map(short_name).unwrap_or_default(),
+                    label: item
+                        .map(|item| short_name(spoken.answer(item)))
+                        .unwrap_or_default(),
                     limits: Vec::new(),
                     boxes: Vec::new(),
                 };

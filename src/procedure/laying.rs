@@ -354,7 +354,10 @@ impl Derived<'_> {
     pub(super) fn order_listed(&self, side: Side) -> [String; 2] {
         let order = self.job.unit.packs[side.index()].order.join(" ");
         [
-            format!("{}, from the wall: {order}", self.listed_by()),
+            self.job
+                .procedure
+                .spoken
+                .fill(Phrase::FromWall, &[&self.listed_by(), &order]),
             self.comes_out(side).to_string(),
         ]
     }
@@ -368,7 +371,7 @@ impl Derived<'_> {
         let units = self.state.units;
         let shown: Vec<String> = shims.iter().map(|shim| shim.show(units)).collect();
         let shown = if shown.is_empty() {
-            "none".to_string()
+            self.job.procedure.spoken.say(Phrase::NoneListed).to_string()
         } else {
             shown.join(" + ")
         };
@@ -377,9 +380,10 @@ impl Derived<'_> {
 
     /// By what it is known what lies in the unit.
     fn listed_by(&self) -> String {
+        let spoken = &self.job.procedure.spoken;
         match &self.job.last {
-            Some(last) => format!("as {} left it", last.build),
-            None => "by the unit file".to_string(),
+            Some(last) => spoken.fill(Phrase::AsLeft, &[&last.build]),
+            None => spoken.say(Phrase::ByUnitFile).to_string(),
         }
     }
 
@@ -409,11 +413,11 @@ impl Derived<'_> {
 
     /// From which end a pack comes out when the unit is stripped, and how its order is to be given.
     pub(super) fn comes_out(&self, side: Side) -> &'static str {
-        let unit = &self.job.unit;
+        let (unit, spoken) = (&self.job.unit, &self.job.procedure.spoken);
         if unit.cover() != Cover::Both && unit.opened()[0] == side {
-            "this pack lies under the cover and comes out first, outermost first: that is from the wall to the ring"
+            spoken.say(Phrase::ComesFirst)
         } else {
-            "this pack comes out from the ring to the wall: give it the other way round, from the wall"
+            spoken.say(Phrase::ComesLast)
         }
     }
 

@@ -9,6 +9,7 @@ use super::row::{Reads, Times, Work};
 use super::session::{Accepted, Session};
 use super::typed::{SURE, no};
 use crate::quantity::{Torque, UnitRow, Units, parse_bare, unit_named};
+use crate::record::phrase::{Phrase, Spoken};
 use crate::record::{Entry, Slot};
 
 /// What one line may answer.
@@ -228,12 +229,17 @@ impl Session {
             _ if count < 2 => {}
             By::Itself => {}
             By::Numbers => {
-                let things = run.things().join(" and ");
+                let spoken = &self.job.procedure.spoken;
+                let things = run.things_in(spoken);
                 ask.prompt.push_str(&match (run.of_thing, run.slots.len()) {
-                    (1, 2) => format!(", or {things} on a line"),
-                    (1, all) => format!(", or all {all} on a line"),
-                    (mine, all) if mine == all || run.things().len() > 2 => format!(", or all {mine}"),
-                    (mine, all) => format!(", or all {mine}, or all {all} of {things}"),
+                    (1, 2) => spoken.fill(Phrase::OrThings, &[&things]),
+                    (1, all) => spoken.fill(Phrase::OrAllOnLine, &[&all.to_string()]),
+                    (mine, all) if mine == all || run.things().len() > 2 => {
+                        spoken.fill(Phrase::OrAll, &[&mine.to_string()])
+                    }
+                    (mine, all) => {
+                        spoken.fill(Phrase::OrAllOf, &[&mine.to_string(), &all.to_string(), &things])
+                    }
                 });
             }
             By::Count => {
@@ -256,9 +262,11 @@ impl Session {
                     listed.map(move |limit| format!("{item}: {limit}"))
                 };
                 ask.limits = run.slots.iter().flat_map(each).collect();
-                let same = vec![SAME; count].join(" ");
+                let spoken = &self.job.procedure.spoken;
+                let same = vec![spoken.answer(SAME); count].join(" ");
+                let things = run.things_in(spoken);
                 ask.prompt
-                    .push_str(&format!(", or {same} for {}", run.things().join(" and ")));
+                    .push_str(&spoken.fill(Phrase::OrFor, &[&same, &things]));
             }
             By::Stages => {
                 let derived = self.derived();
@@ -474,6 +482,17 @@ impl Run {
             }
         }
         things
+    }
+
+    /// The same in a sentence.
+    fn things_in(&self, spoken: &Spoken) -> String {
+        let things = self
+            .things()
+            .into_iter()
+            .map(|thing| spoken.answer(thing).to_string());
+        things
+            .reduce(|before, thing| spoken.fill(Phrase::AndThen, &[&before, &thing]))
+            .unwrap_or_default()
     }
 }
 

@@ -163,22 +163,25 @@ fn expects(here: &Here<'_>) -> Expects {
         Reads::Text { .. } | Reads::Name { .. } => Expects::Text { optional: false },
         Reads::Optional { .. } => Expects::Text { optional: true },
         Reads::Done { .. } => Expects::Done,
-        Reads::Length { .. } => quantity(here, Dimension::Length, "1.98", ".078 or 1.98 mm"),
-        Reads::Torque { .. } => quantity(here, Dimension::Torque, "45 or 33 lbf·ft", "33 or 45 N·m"),
+        Reads::Length { .. } => quantity(here, Dimension::Length, &["1.98"], &[".078", "1.98 mm"]),
+        Reads::Torque { .. } => quantity(here, Dimension::Torque, &["45", "33 lbf·ft"], &["33", "45 N·m"]),
         Reads::Force { .. } => quantity(
             here,
             Dimension::Force,
-            "1150, 117 kgf or 258 lbf",
-            "258 or 1150 N",
+            &["1150, 117 kgf", "258 lbf"],
+            &["258", "1150 N"],
         ),
-        Reads::Distance { .. } => quantity(
-            here,
-            Dimension::Distance,
-            "850 km, or 14 h where hours are counted",
-            "530 mi, or 14 h where hours are counted",
-        ),
-        Reads::Temperature { .. } => quantity(here, Dimension::Temperature, "18", "64 or 18 °C"),
-        Reads::Volume { .. } => quantity(here, Dimension::Volume, "1.1 l", "1.2 US qt or 1.1 l"),
+        Reads::Distance { .. } => {
+            let hours = |way: &str| here.spoken().fill(Phrase::OrHours, &[way, "14 h"]);
+            quantity(
+                here,
+                Dimension::Distance,
+                &[&hours("850 km")],
+                &[&hours("530 mi")],
+            )
+        }
+        Reads::Temperature { .. } => quantity(here, Dimension::Temperature, &["18"], &["64", "18 °C"]),
+        Reads::Volume { .. } => quantity(here, Dimension::Volume, &["1.1 l"], &["1.2 US qt", "1.1 l"]),
         Reads::Order { .. } => {
             let plates = here.derived.job.unit.plates.iter();
             Expects::Names(plates.map(|plate| plate.name.clone()).collect())
@@ -188,7 +191,7 @@ fn expects(here: &Here<'_>) -> Expects {
             let lines: Vec<String> = ways
                 .iter()
                 .filter(|way| reason(here, &way.key).is_some())
-                .map(|way| format!("{} BECAUSE OF THIS", way.key))
+                .map(|way| format!("{} {}", way.key, here.spoken().say(Phrase::BecauseOfThis)))
                 .collect();
             if lines.is_empty() {
                 Expects::OneOf(ways)
@@ -203,14 +206,17 @@ fn expects(here: &Here<'_>) -> Expects {
     }
 }
 
-/// A quantity, with an example for each system of units.
-fn quantity(here: &Here<'_>, dimension: Dimension, metric: &str, inch: &str) -> Expects {
-    let example = match here.units() {
+/// A quantity, with one example or two for each system of units.
+fn quantity(here: &Here<'_>, dimension: Dimension, metric: &[&str], inch: &[&str]) -> Expects {
+    let examples = match here.units() {
         Units::Metric => metric,
         Units::Inch => inch,
     };
+    let example = examples.iter().map(|example| example.to_string());
     Expects::Quantity {
         unit: dimension.usual_unit(here.units()),
-        example: example.to_string(),
+        example: example
+            .reduce(|one, other| here.spoken().fill(Phrase::OrElse, &[&one, &other]))
+            .unwrap_or_default(),
     }
 }

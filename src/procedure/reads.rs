@@ -285,7 +285,8 @@ impl Here<'_> {
         if reason.is_empty()
             && let Some(why) = reason_wanted(self, &word)
         {
-            return no(format!("{why}; write it like this: {word} BECAUSE OF THIS"));
+            let because = self.spoken().say(Phrase::BecauseOfThis);
+            return no(format!("{why}; write it like this: {word} {because}"));
         }
         let text = if reason.is_empty() {
             word.clone()

@@ -16,6 +16,7 @@ use crate::choice::First;
 use crate::mechanics::Side;
 use crate::metrology::Verdict;
 use crate::quantity::{Torque, Units};
+use crate::record::phrase::Phrase;
 use crate::record::{Chosen, Entry, GeneratedFrom, Selection, Slot, UnitsName, Value};
 use crate::workshop::Readings;
 use std::cell::OnceCell;
@@ -458,7 +459,8 @@ impl Session {
     pub(super) fn people_offered(&self) -> Option<String> {
         let named = self.people.iter().zip(1..);
         let named: Vec<String> = named.map(|(name, number)| format!("{number} {name}")).collect();
-        (!named.is_empty()).then(|| format!("by number: {}", named.join(", ")))
+        let spoken = &self.job.procedure.spoken;
+        (!named.is_empty()).then(|| spoken.fill(Phrase::ByNumber, &[&named.join(", ")]))
     }
 
     /// The name that a number stands for; any other text stands for itself.

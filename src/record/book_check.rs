@@ -100,7 +100,7 @@ impl BookCheck {
             sheets.filter(|sheet| sheet.certainty == certainty).count()
         };
         format!(
-            "its sheets, printed anew: {} the same byte for byte, {} in another form or not there, {} not to be told, {} not the \
+            "its sheets, printed anew: {} the same byte for byte, {} older, in another form or not there, {} not to be told, {} not the \
              records'",
             count(Certainty::Holds),
             count(Certainty::Note),

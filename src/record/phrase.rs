@@ -78,6 +78,24 @@ impl Spoken {
         translated.map_or((word, does), |known| (&known.said, &known.does))
     }
 
+    /// A control word with its exclamation mark, and what stands behind it in capitals, by the English ones.
+    ///
+    /// ```
+    /// use shimwright::record::phrase::Spoken;
+    /// let german = Spoken { language: "de".into(), unreviewed: true };
+    /// assert_eq!(Spoken::default().control_line("!words TERM"), "!words TERM");
+    /// assert_eq!(german.control_line("!words TERM"), "!wörter WORT");
+    /// ```
+    pub fn control_line(&self, english: &str) -> String {
+        let mut words = english.split(' ');
+        let control = words.next().unwrap_or("").trim_start_matches('!');
+        let said = format!("!{}", self.control(control, "").0);
+        words.fold(said, |line, behind| {
+            let here = Phrase::BEHIND.iter().find(|phrase| phrase.english() == behind);
+            format!("{line} {}", here.map_or(behind, |phrase| self.say(*phrase)))
+        })
+    }
+
     /// The English control word for one that was typed, without the exclamation mark.
     pub fn control_in_english<'w>(&self, typed: &'w str) -> &'w str {
         let translated = Language::of(&self.language).and_then(|language| language.control_in_english(typed));
@@ -190,6 +208,15 @@ macro_rules! phrases {
         impl Phrase {
             /// Every phrase.
             pub const ALL: &'static [Phrase] = &[$(Phrase::$name,)*];
+
+            /// What stands behind control words.
+            pub const BEHIND: &'static [Phrase] = &[
+                Phrase::BehindName,
+                Phrase::BehindValue,
+                Phrase::BehindTerm,
+                Phrase::BehindText,
+                Phrase::BehindReason,
+            ];
 
             /// Its id in the files of languages.
             pub fn id(self) -> &'static str {
@@ -377,5 +404,29 @@ phrases! {
     ReadIt, "read-it", "read it, and type the whole word {} when it is so", "Why a caution is not passed.";
     LookAndType, "look-and-type", "look, and type the whole word {} or {}", "Why a look that guards is not passed.";
     CardsInEnglish, "cards-in-english", "The cards of drills are in English only.", "What is told of drills in another language.";
+    ByNumber, "by-number", "by number: {}", "Beside who works: whose names a number stands for.";
+    AndThen, "and-then", "{} and {}", "Two things, one after the other.";
+    OrThings, "or-things", ", or {} on a line", "Behind a prompt: what else one line may answer, two things by name.";
+    OrAllOnLine, "or-all-on-line", ", or all {} on a line", "The same, so many.";
+    OrAll, "or-all", ", or all {}", "The same, so many of one thing.";
+    OrAllOf, "or-all-of", ", or all {}, or all {} of {}", "The same, so many of one thing or of several.";
+    OrFor, "or-for", ", or {} for {}", "The same, one word for each of several things.";
+    AsLeft, "as-left", "as {} left it", "By what it is known what lies in a unit: by its last build.";
+    ComesFirst, "comes-first", "this pack lies under the cover and comes out first, outermost first: that is from the wall to the ring", "From which end a pack comes out that lies under the cover.";
+    ComesLast, "comes-last", "this pack comes out from the ring to the wall: give it the other way round, from the wall", "The same of the other.";
+    OnlyThen, "only-then", "only where it comes to that; else this box stays empty", "On a form, of a question that is not always asked.";
+    ByUnitFile, "by-unit-file", "by the unit file", "The same, by its file.";
+    FromWall, "from-wall", "{}, from the wall: {}", "The order that a pack should have.";
+    NoneListed, "none-listed", "none", "No shims lie in a pack.";
+    OrElse, "or-else", "{} or {}", "An example, or another in another unit of measure.";
+    OrHours, "or-hours", "{}, or {} where hours are counted", "An example of a distance, or of hours.";
+    BecauseOfThis, "because-of-this", "BECAUSE OF THIS", "What stands for a reason in the example of a line.";
+    BehindName, "behind-name", "NAME", "What stands for a name behind a control word.";
+    BehindValue, "behind-value", "VALUE", "What stands for an answer behind a control word.";
+    BehindTerm, "behind-term", "TERM", "What stands for a word of the trade behind a control word.";
+    BehindText, "behind-text", "TEXT", "What stands for words behind a control word.";
+    BehindReason, "behind-reason", "REASON", "What stands for a reason behind a control word.";
+    GoOnKey, "go-on-key", "answer", "The word for going on with a question in the list of control words.";
+    AsBeforeWay, "as-before-way", "(as before)", "In a list: what stood there and is none of its ways.";
     DayIsOver, "day-is-over", "the day is over", "Of a drive day: the day is over.";
 }

@@ -47,7 +47,7 @@ fn a_sheet_that_is_older_than_a_correction_is_told_as_that() {
     ];
     let ran = place.run(&correct);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    let words = told(&place, "holds");
+    let words = told(&place, "note");
     assert!(words.contains("3 have come since"), "{words}");
     // the one that is printed now is of the record as it is now
     let now = place.run(&["sheet", BUILD, "--out", "now.pdf"]);
@@ -276,6 +276,7 @@ fn a_sheet_that_changed_is_found_whatever_is_remembered() {
         let (_, report) = all(&place, &["--sheets"]);
         let words = sheet_of(&report)["words"].to_string();
         assert!(words.contains("3 have come since"), "{report}");
+        assert_eq!(sheet_of(&report)["state"], "note", "{report}");
     }
     fs::remove_file(&sheet).unwrap();
     let (_, report) = all(&place, &["--sheets"]);

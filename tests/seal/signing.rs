@@ -2,7 +2,7 @@
 
 use crate::place::Place;
 use crate::sealed::{ADA, BEA, BUILD, allow, check, copy, file, found, sealed, sign, unsigned};
-use crate::ssh::{said, ssh_keygen};
+use crate::ssh::{said, ssh_keygen, write_private};
 use shimwright::cli::{Exit, signed_at};
 use shimwright::seal::{Secret, SigningKey};
 use std::fs;
@@ -67,6 +67,19 @@ fn what_check_would_call_broken_is_not_signed() {
     allowed(&place, &(both + &line(&place, "ada", "")));
     assert_eq!(sign(&place, "ada").code, 0);
     assert_eq!(check(&place).0, Exit::Done);
+}
+
+#[test]
+fn a_key_without_a_name_is_refused_before_its_passphrase_is_asked_for() {
+    let place = unsigned();
+    write_private(&place, "pass", "a phrase of five small words\n");
+    let made = place.run(&["key", "new", "key", "--as", ADA, "--passphrase-file", "pass"]);
+    assert_eq!(made.code, 0, "{}", made.err);
+    let sign = ["sign", BUILD, "--key", "key"];
+    place.run(&sign).fails(2, &["no name to sign with", "--as NAME"]);
+    // with one it is the passphrase that is wanted, for which there is no terminal here
+    let named = place.run(&[&sign[..], &["--as", ADA]].concat());
+    named.fails(2, &["--passphrase-file"]);
 }
 
 #[test]

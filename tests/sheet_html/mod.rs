@@ -332,6 +332,26 @@ fn whatever_was_typed_is_text() {
 }
 
 #[test]
+fn a_number_and_its_unit_stay_on_one_line() {
+    let text = parsed(&html(&full(), Paper::A4)).text;
+    let units = ["mm", "N·m", "N", "km", "l"];
+    let mut kept = 0;
+    for (at, _) in text.match_indices([' ', '\u{a0}']) {
+        let number = text[..at].ends_with(|c: char| c.is_ascii_digit());
+        let gap = text[at..].chars().next().unwrap();
+        let behind = text[at + gap.len_utf8()..]
+            .split_whitespace()
+            .next()
+            .unwrap_or("");
+        if number && units.contains(&behind.trim_end_matches([',', ';'])) {
+            assert_eq!(gap, '\u{a0}', "{:?}", &text[at..(at + 12).min(text.len())]);
+            kept += 1;
+        }
+    }
+    assert!(kept > 50, "{kept}");
+}
+
+#[test]
 fn cautions_in_another_language_say_so_and_what_is_not_finished_says_so() {
     let mut build = full();
     let german = |build: &Build| {
