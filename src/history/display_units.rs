@@ -143,6 +143,9 @@ impl DisplayUnits {
             };
         };
         let (at, from) = (at.max(0.0), from.max(0.0));
+        if to.is_some_and(|to| to <= from) {
+            return format!("{} (no band)", self.rough(at));
+        }
         if at > far {
             return format!("over {} (not before {})", self.rough(far), self.rough(from));
         }

@@ -44,16 +44,18 @@ impl Session {
         let Some((_, step)) = self.job.procedure.step(&slot.step) else {
             return no("the procedure has no such step");
         };
-        let Some(before) = self.state.answers.get(&slot) else {
-            return no(format!("{slot} was left out; !back opens it again"));
-        };
-        if matches!(
-            step.fills.map(Field::kind),
-            None | Some(Kind::Done | Kind::Order | Kind::Choice | Kind::Name)
-        ) {
-            return no(format!(
-                "{slot} is no value that is typed over; !back opens it again"
-            ));
+        match step.fills.map(Field::kind) {
+            Some(Kind::Name) => {
+                return no(format!(
+                    "{slot} is no value that is typed over: !who NAME says who works from here on"
+                ));
+            }
+            None | Some(Kind::Done | Kind::Order | Kind::Choice) => {
+                return no(format!(
+                    "{slot} is no value that is typed over; !back opens it again"
+                ));
+            }
+            Some(_) => {}
         }
         let by = self.state.by().to_string();
         let mut after = self.tried(&slot, &by, at);
@@ -71,7 +73,8 @@ impl Session {
         else {
             return no("that is no answer to this question");
         };
-        if value == before.value {
+        let before = self.state.answers.get(&slot);
+        if let Some(before) = before.filter(|before| value == before.value) {
             return no(format!("{slot} is {} already", before.text));
         }
         let turned = self.turned(&after);
@@ -82,7 +85,11 @@ impl Session {
         {
             return no(what_it_does(&slot, &text, &turned, &lapsed));
         }
-        let said = Feedback::new(Tone::Plain, format!("{slot}: was {}, now {text}", before.text));
+        let was = match before {
+            Some(before) => before.text.clone(),
+            None => "left out".to_string(),
+        };
+        let said = Feedback::new(Tone::Plain, format!("{slot}: was {was}, now {text}"));
         let told = turned
             .iter()
             .filter(|(plate, ..)| after.derived().may_tell(plate));
@@ -97,19 +104,41 @@ impl Session {
                 format!("asked again: {}", steps_of(&lapsed)),
             ));
         }
-        let mut entries = vec![Entry::Amended {
-            at: at.to_string(),
-            by: by.clone(),
-            slot: slot.clone(),
-            line: before.number,
-            was: before.text.clone(),
-            text,
-            value,
-            insisted,
-            lapsed,
-        }];
+        let (at, by) = (at.to_string(), by);
+        let mut entries = match before {
+            Some(before) => vec![Entry::Amended {
+                at: at.clone(),
+                by: by.clone(),
+                slot: slot.clone(),
+                line: before.number,
+                was: before.text.clone(),
+                text,
+                value,
+                insisted,
+                lapsed,
+            }],
+            // what was left out has no answer to put right: it is opened again by itself, with what rests on it, and answered
+            None => {
+                let open = |slot: Slot| Entry::Reopened {
+                    at: at.clone(),
+                    by: by.clone(),
+                    slot,
+                };
+                let mut entries: Vec<Entry> = lapsed.into_iter().map(open).collect();
+                entries.push(open(slot.clone()));
+                entries.push(Entry::Answered {
+                    at: at.clone(),
+                    by: by.clone(),
+                    slot: slot.clone(),
+                    text,
+                    value,
+                    insisted,
+                });
+                entries
+            }
+        };
         if !reason.is_empty() {
-            let (at, text) = (at.to_string(), format!("put right, because {reason}"));
+            let text = format!("put right, because {reason}");
             entries.push(Entry::Noted { at, by, slot, text });
         }
         Ok(Accepted {
@@ -132,7 +161,7 @@ impl Session {
         tried
     }
 
-    /// Every answer that can be put right, by step.
+    /// Every answer that can be put right, and every question that was left out, by step.
     fn names(&self) -> Accepted {
         let mut said = vec![Feedback::new(
             Tone::Plain,
@@ -140,11 +169,20 @@ impl Session {
         )];
         let mut last: Option<(&str, Vec<String>)> = None;
         let mut tell = |done: Option<(&str, Vec<String>)>| {
-            said.extend(
-                done.map(|(step, names)| Feedback::new(Tone::Plain, format!("{step}: {}", names.join(" ")))),
-            );
+            let line = |(step, names): (&str, Vec<String>)| {
+                let line = format!("{step}: {}", names.join(" "));
+                Feedback::new(Tone::Plain, line.trim_end_matches(": "))
+            };
+            said.extend(done.map(line));
         };
-        for slot in self.state.answers.keys() {
+        let mut slots: Vec<&Slot> = self
+            .state
+            .answers
+            .keys()
+            .chain(self.state.skipped.keys())
+            .collect();
+        slots.sort();
+        for slot in slots {
             let name = slot.to_string();
             let name = name
                 .strip_prefix(&slot.step)

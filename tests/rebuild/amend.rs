@@ -127,6 +127,28 @@ fn what_can_not_be_put_right_is_told() {
 }
 
 #[test]
+fn what_was_left_out_is_answered_by_its_name() {
+    let mut session = before("fell-front", "soaked");
+    let listed = fix(&mut session, "").unwrap();
+    assert!(
+        listed.said.iter().any(|said| said.words == "distance"),
+        "{:?}",
+        listed.said
+    );
+    let taken = fix(&mut session, "distance 850 km").unwrap();
+    assert_eq!(taken.said[0].words, "distance: was left out, now 850 km");
+    assert!(matches!(
+        &taken.entries[..],
+        [Entry::Reopened { .. }, Entry::Answered { text, .. }] if text == "850 km"
+    ));
+    assert_eq!(value_of(&session, "distance"), Value::Distance(850.0));
+    // nothing else is asked again
+    assert_eq!(asked(&session).slot.step, "soaked");
+    let told = fix(&mut session, "who C. Other").unwrap_err();
+    assert!(told.contains("!who NAME"), "{told}");
+}
+
+#[test]
 fn several_answers_are_opened_again_at_once() {
     let mut session = before("moor-rear", "plate-thickness/C2/1");
     give(&mut session, &Reply::BackBy(4)).unwrap();

@@ -157,6 +157,27 @@ fn life_after_a_remedy_is_that_of_a_unit_worn_ten_kilometres_at_a_time() {
 }
 
 #[test]
+fn from_two_builds_no_band_stands_at_how_far_a_remedy_goes() {
+    let truth = sprung();
+    let of = |builds: usize| Remedies::of(&truth.wear_of(builds, 10), &truth.unit, &truth.drawer, None);
+    for remedy in &of(2).list {
+        let holds = remedy.holds.as_ref().unwrap();
+        assert_eq!(
+            (holds.at, holds.to),
+            (Some(holds.from), Some(holds.from)),
+            "{remedy:?}"
+        );
+    }
+    let banded = |remedy: &Remedy| {
+        remedy
+            .holds
+            .as_ref()
+            .is_some_and(|holds| holds.at > Some(holds.from))
+    };
+    assert!(of(BUILDS).list.iter().all(banded), "{:?}", of(BUILDS).list);
+}
+
+#[test]
 fn one_thicker_plate_brings_what_the_unit_with_it_turns_at_and_the_next_plate_is_first() {
     let truth = sprung();
     let after = 2000.0;

@@ -214,7 +214,12 @@ impl Truth {
     }
 
     pub fn wear(&self, faces: u32) -> UnitWear<'static> {
-        let accounts: Vec<Account> = (1..=BUILDS).map(|n| self.account(n, faces)).collect();
+        self.wear_of(BUILDS, faces)
+    }
+
+    /// By the first so many builds alone.
+    pub fn wear_of(&self, builds: usize, faces: u32) -> UnitWear<'static> {
+        let accounts: Vec<Account> = (1..=builds).map(|n| self.account(n, faces)).collect();
         // a few builds a test, and what is said of them borrows from them
         let wear = UnitWear::of(&self.unit.id, accounts.leak()).unwrap();
         assert!(wear.told.is_empty(), "{:?}", wear.told);

@@ -148,7 +148,7 @@ impl Ground<'_> {
                     [far(rate.high, room), far(rate.low, room)],
                     [far(rate.middle, room - doubt), far(rate.middle, room + doubt)],
                 ];
-                lasts(BuiltValue::Gap(*chain), far(rate.middle, room), &ends)
+                lasts(BuiltValue::Gap(*chain), far(rate.middle, room), &[rate], &ends)
             })
             .min_by(Lasts::sooner);
         let against = stands

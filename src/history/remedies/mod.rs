@@ -63,7 +63,7 @@ pub struct Lasts {
     pub at: Option<f64>,
     /// At the earliest, at 95 %; the same as `at` where there is no band.
     pub from: f64,
-    /// At the latest; `None` where that can not be said.
+    /// At the latest; `None` where that can not be said, and the same as `at` where there is no band.
     pub to: Option<f64>,
 }
 
@@ -405,9 +405,18 @@ impl Ground<'_> {
 }
 
 /// How far it goes, from how far each source of doubt takes it by itself: `far` by the middle of all, and pairs of the
-/// early and the late end by one of them. What they take off and put on is added in quadrature.
-fn lasts(what: BuiltValue, far: Option<f64>, ends: &[[Option<f64>; 2]]) -> Option<Lasts> {
+/// early and the late end by one of them. What they take off and put on is added in quadrature. A rate without a band leaves what
+/// is reckoned from it without one: the doubt of the value alone would be far too narrow.
+fn lasts(what: BuiltValue, far: Option<f64>, rates: &[Rate], ends: &[[Option<f64>; 2]]) -> Option<Lasts> {
     let at = far?;
+    if !rates.iter().all(|rate| rate.banded) {
+        return Some(Lasts {
+            what: Wearing::Value(what),
+            at: Some(at),
+            from: at,
+            to: Some(at),
+        });
+    }
     let (mut early, mut late) = (0.0_f64, Some(0.0_f64));
     for [from, to] in ends {
         early = early.hypot(at - (*from)?);

@@ -486,7 +486,7 @@ impl<'g> Sprung<'g> {
                     middle(least((value - doubt).max(0.0))),
                 ],
             ];
-            lasts(what, middle(least(value)), &ends)
+            lasts(what, middle(least(value)), &rates, &ends)
         };
         [
             until(BuiltValue::Breakaway, Least::Breakaway, torque, torque_doubt),
