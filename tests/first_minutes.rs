@@ -610,6 +610,11 @@ fn arguments_that_are_not_understood_are_told_in_the_words_of_the_house() {
             "error: there is no option --plian here; did you mean --plain?\n  `shimwright work --help` says what it takes\n",
         ),
         (
+            &["--plain", "work", "full-rebuild", unit],
+            "error: --plain stands before the command work; options stand behind it\n  \
+             `shimwright work --help` says what it takes\n",
+        ),
+        (
             &["work", "full-rebuild", unit, "more"],
             "error: \"more\" is one word too many here\n  `shimwright work --help` says what it takes\n",
         ),

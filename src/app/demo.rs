@@ -16,7 +16,7 @@ use crate::sheet::{Paper, in_short, pdf};
 use std::path::Path;
 
 /// What is written out for commands to be tried on. Each file says in its first line that it is invented.
-const FILES: [(&str, &str); 9] = [
+const FILES: [(&str, &str); 10] = [
     ("moor-rear.toml", UNIT),
     ("moor-drawer.toml", DRAWER),
     ("instruments.toml", INSTRUMENTS),
@@ -24,6 +24,10 @@ const FILES: [(&str, &str); 9] = [
     (
         "fell-front.toml",
         include_str!("../../demo-units/fell-front.toml"),
+    ),
+    (
+        "fell-drawer.toml",
+        include_str!("../../demo-units/fell-drawer.toml"),
     ),
     ("shoal-car.toml", include_str!("../../demo-units/shoal-car.toml")),
     (

@@ -389,7 +389,12 @@ fn report(
             false,
         )?;
     } else {
-        write_out(&format!("\nBuild {id} is kept.\n"), false)?;
+        write_out(
+            &format!(
+                "\nBuild {id} is kept.\nWhat it waits for, if it does: shimwright parts {id} --wait-for WORDS\n"
+            ),
+            false,
+        )?;
     }
     Ok(())
 }
@@ -410,7 +415,11 @@ pub(crate) fn begin(
     let mut journal = shelf.lay_in_as(&name, &sources.files(), &[])?;
     log.append(&mut journal, &mut begun)?;
     let [begun] = begun;
-    Ok((journal, Session::start(job, begun).0))
+    let session = Session::start(job, begun).0;
+    if let Some(words) = session.window_that_wedges() {
+        write_out(&filled(&format!("note: {words}"), width()), true)?;
+    }
+    Ok((journal, session))
 }
 
 pub(crate) fn begun(

@@ -52,10 +52,14 @@ pub(super) fn control(line: &str, spoken: &Spoken) -> Result<Word, String> {
     let text = text.trim();
     let bare = |word: Word| match text {
         "" => Ok(word),
-        _ => Err(format!(
-            "!{} stands alone; nothing may follow it",
-            rest.split_whitespace().next().unwrap_or("")
-        )),
+        _ => {
+            let more = match word {
+                Word::Reply(Reply::Pause) => "; !note TEXT before it keeps why",
+                _ => "",
+            };
+            let word = rest.split_whitespace().next().unwrap_or("");
+            Err(format!("!{word} stands alone; nothing may follow it{more}"))
+        }
     };
     match spoken.control_in_english(word) {
         "back" if text.is_empty() => Ok(Word::Reply(Reply::Back)),

@@ -61,8 +61,13 @@ fn words(error: &clap::Error, path: &[String]) -> String {
         }
         ErrorKind::MissingSubcommand => "a command is missing".to_string(),
         ErrorKind::UnknownArgument if argument.starts_with('-') => {
-            let near = suggestion(name, &options_of(path));
-            format!("there is no option {name} here{near}")
+            let known = options_of(path);
+            match path.last().filter(|_| known.iter().any(|option| option == name)) {
+                Some(command) => {
+                    format!("{name} stands before the command {command}; options stand behind it")
+                }
+                None => format!("there is no option {name} here{}", suggestion(name, &known)),
+            }
         }
         ErrorKind::UnknownArgument => format!("\"{argument}\" is one word too many here"),
         ErrorKind::InvalidValue if value.is_empty() => format!("{name}: a value is missing"),

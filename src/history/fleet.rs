@@ -431,14 +431,17 @@ fn least_plate(whole: &[&Account]) -> Option<Due> {
         .min_by(|a, b| a.rank().cmp(&b.rank()).then(a.left.total_cmp(&b.left)))
 }
 
-/// The newest breakaway against its window: as left, else as received.
+/// The newest breakaway against its window: as left, else as received. What was read before a unit was put together anew says nothing
+/// of it any more.
 fn breakaway(whole: &[&Account]) -> Option<Due> {
-    whole.iter().rev().find_map(|account| {
+    let newest_built = whole.iter().rposition(|account| account.is_built()).unwrap_or(0);
+    let since = whole.get(newest_built..).unwrap_or_default();
+    since.iter().rev().find_map(|account| {
         let read = &account.breakaway;
         let (torque, doubt) = match (read.left, read.found) {
             (Some(left), _) => (left, read.left_uncertainty),
-            (None, Some(found)) => (found, read.found_uncertainty),
-            (None, None) => return None,
+            (None, Some(found)) if !account.is_built() => (found, read.found_uncertainty),
+            (None, _) => return None,
         };
         let (least, most) = (read.least?, read.most?);
         let (low, high) = (least.newton_metres(), most.newton_metres());

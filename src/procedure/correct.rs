@@ -108,7 +108,8 @@ impl Session {
     /// The question in its last round where it was answered or skipped.
     fn settled_slot(&self, correction: &Correction<'_>) -> Option<(Slot, Before<'_>)> {
         let is_meant = |slot: &Slot| {
-            slot.to_string() == correction.question
+            let name = correction.question.trim();
+            (slot.to_string() == name || slot.in_words().eq_ignore_ascii_case(name))
                 && correction.round.is_none_or(|round| slot.round == round)
         };
         let answered = self.state.answers.iter().map(|(slot, answer)| {
@@ -136,7 +137,7 @@ impl Session {
 
     /// Names of answered and skipped questions that begin as the one that was not found.
     fn alike(&self, question: &str) -> String {
-        let step = question.split('/').next().unwrap_or("");
+        let step = question.split(['/', ' ']).next().unwrap_or("");
         let mut names: Vec<String> = self
             .state
             .answers

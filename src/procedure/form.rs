@@ -162,11 +162,13 @@ impl Writer<'_> {
             .session
             .question(mine.first().copied().unwrap_or(&alone), 0, 0);
         let mut words = ask.words.clone();
-        for step in &steps[1..] {
+        // what is not asked of this unit has no box, and so nothing to say
+        let asked = |step: &&&Step| mine.iter().any(|planned| planned.slot.step == step.id);
+        for step in steps[1..].iter().filter(asked) {
             words.extend(step.words.iter().cloned());
         }
         let mut tools = ask.tools.clone();
-        for tool in steps[1..].iter().flat_map(|step| &step.tools) {
+        for tool in steps[1..].iter().filter(asked).flat_map(|step| &step.tools) {
             if !tools.contains(tool) {
                 tools.push(tool.clone());
             }
@@ -235,6 +237,8 @@ impl Writer<'_> {
             Expects::Done => Fill::Tick(one),
             Expects::YesNo => Fill::YesNo(one),
             Expects::Quantity { .. } => Fill::Value(one),
+            // of what there is none to name, whatever is written
+            Expects::OneOf(ways) if ways.is_empty() => Fill::Words(one),
             Expects::OneOf(ways) => Fill::OneOf(one, words_of(ways), false),
             Expects::OneOfOrLine { ways, .. } => Fill::OneOf(one, words_of(ways), true),
             Expects::Text { .. } | Expects::Line { .. } | Expects::Names(_) => Fill::Words(one),

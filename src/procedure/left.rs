@@ -50,7 +50,13 @@ impl Derived<'_> {
                     let [least, most] = ends.map(|end| derived.on_the_wrench(end).show(units));
                     format!("{}: {least} to {most}", held_words(held))
                 }
-                None => format!("{}: nothing can be read, the packs wedge", held_words(held)),
+                None if held == Held::Case => {
+                    format!("{}: nothing can be read, the packs wedge", held_words(held))
+                }
+                None => format!(
+                    "{}: no window, for the unit file's is for the case held, where the packs wedge",
+                    held_words(held)
+                ),
             }
         };
         // what the file says is never on the scale of a wrench that was lengthened

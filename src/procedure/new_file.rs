@@ -142,7 +142,11 @@ impl NewFile {
                 }
                 _ => question.example.to_string(),
             };
-            limits.push(format!("such as {example}"));
+            // what is chosen among words needs no example: it is said what it means
+            limits.push(match question.wants {
+                Wants::Word(_) | Wants::YesNo => example,
+                _ => format!("such as {example}"),
+            });
         }
         match question.wants {
             Wants::Lengths => limits.push(format!("bare numbers are {}", unit(Dimension::Length))),
@@ -345,9 +349,14 @@ impl NewFile {
     fn last_words(&self) -> Vec<Feedback> {
         let (text, kind) = (self.text(), self.described.file_kind().word());
         match self.described {
-            Described::Unit => {
-                Unit::read(kind, &text).map_or_else(|_| Vec::new(), |unit| self.parts_add_up(&unit))
-            }
+            Described::Unit => Unit::read(kind, &text).map_or_else(
+                |_| Vec::new(),
+                |unit| {
+                    let wedges = super::proof::window_that_wedges(&unit);
+                    let wedges = wedges.map(|words| Feedback::new(Tone::Doubt, words));
+                    self.parts_add_up(&unit).into_iter().chain(wedges).collect()
+                },
+            ),
             Described::ClosedUnit => {
                 UnitFile::read(kind, &text).map_or_else(|_| Vec::new(), |unit| holds(&unit))
             }
@@ -379,6 +388,13 @@ impl NewFile {
         for (which, rest, springs) in chains {
             let each = Length::from_nm(rest.nm() / springs);
             let (words, good) = match (&unit.spring, unit.aim) {
+                _ if rest < Length::ZERO => (
+                    format!(
+                        "{which}rings, plates and shims as new are {} more than the depth: the case does not close on them",
+                        (Length::ZERO - rest).show(self.units)
+                    ),
+                    false,
+                ),
                 (Some(spring), Aim::Preload { least, most, .. }) => {
                     let force = spring.stack.force_at_height(each).ok();
                     let good = force.is_some_and(|force| least <= force && force <= most);

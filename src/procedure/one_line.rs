@@ -257,7 +257,12 @@ impl Session {
                     return;
                 };
                 let each = |slot: &Slot| {
-                    let item = slot.item.clone().unwrap_or_default();
+                    let item = self
+                        .job
+                        .procedure
+                        .spoken
+                        .answer(slot.item.as_deref().unwrap_or_default())
+                        .to_string();
                     let listed = (row.beside)(&self.here(slot, step)).limits.into_iter();
                     listed.map(move |limit| format!("{item}: {limit}"))
                 };

@@ -597,6 +597,18 @@ impl Derived<'_> {
     }
 }
 
+/// Why no reading can be held against the window of a unit's file: it is for the case held, where the packs wedge.
+pub(super) fn window_that_wedges(unit: &Unit) -> Option<String> {
+    unit.spring.as_ref().filter(|_| unit.proof.held == Held::Case)?;
+    let (share, holding) = listed(unit)?.wedges_with_the_case_held().ok()??;
+    Some(format!(
+        "the unit file's window of breakaway is for the case held, where these packs wedge (share {:.2} on the {} ramp): no reading can \
+         be held against it. Give the window in the file with one output held",
+        share.value(),
+        holding.sense.ramp()
+    ))
+}
+
 /// A unit at the bench by what its file alone says.
 pub(super) fn listed(unit: &Unit) -> Option<Bench> {
     let target = match unit.aim {

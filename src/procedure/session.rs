@@ -450,6 +450,11 @@ impl Session {
         Ok(taken)
     }
 
+    /// Why no reading can be held against the window of the unit's file, in words: it is for the case held, where the packs wedge.
+    pub fn window_that_wedges(&self) -> Option<String> {
+        super::proof::window_that_wedges(&self.job.unit)
+    }
+
     /// Whose names are offered where somebody says who works.
     pub fn offer_people(&mut self, people: Vec<String>) {
         self.people = people;

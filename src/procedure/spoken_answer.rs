@@ -66,6 +66,11 @@ impl Session {
         let Some((typed, reason)) = whole.split_once(char::is_whitespace) else {
             return text.to_string();
         };
+        // several on a line, one for each of several things
+        let each: Option<Vec<&str>> = whole.split_whitespace().map(english).collect();
+        if let Some(each) = each {
+            return each.join(" ");
+        }
         // a reason stands behind
         if kind == Some(Kind::Word)
             && let Some(word) = english(typed)

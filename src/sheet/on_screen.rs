@@ -6,6 +6,7 @@ use super::numbers::firm;
 use super::short::{layers, without};
 use super::tables;
 use crate::quantity::{Torque, Units};
+use crate::record::phrase::Phrase;
 use crate::record::{Build, Curve};
 use crate::report::{Column, Picture, Report, Section, Table};
 
@@ -61,7 +62,10 @@ fn told(section: Section, block: Block) -> Section {
             section.table(without(table, tables::READINGS)).table(readings)
         }
         Block::Table(table) | Block::Halves(table) => section.table(table),
-        Block::Text(Style::Caution | Style::Framed, words) => section.warning(words),
+        Block::Text(Style::Caution, words) => {
+            section.words(format!("{}: {words}", Phrase::Caution.english()))
+        }
+        Block::Text(Style::Framed, words) => section.warning(words),
         Block::Text(Style::Item, words) => section.item("- ", words),
         Block::Text(Style::Plain | Style::Small | Style::Digest, words) => section.words(words),
         Block::Packs(packs, units) => packs.iter().fold(section, |section, pack| {

@@ -2,7 +2,8 @@
 
 use crate::bench::{AT, Place};
 use crate::engine::{answer, asked, before, entries, job};
-use shimwright::procedure::{Reply, Session};
+use shimwright::mechanics::Held;
+use shimwright::procedure::{Job, Reply, Session};
 use shimwright::quantity::{Datum, RampAngle};
 use std::fs;
 use std::path::Path;
@@ -11,6 +12,10 @@ use std::path::Path;
 fn with_ramp(degrees: f64, slot: &str) -> Session {
     let mut job = job("moor-rear");
     job.unit.ramp.drive = RampAngle::new(degrees, Datum::RingFace).unwrap();
+    before_in(job, slot)
+}
+
+fn before_in(job: Job, slot: &str) -> Session {
     let entries = entries("moor-rear");
     let at = entries
         .iter()
@@ -207,6 +212,44 @@ fn an_old_sheet_is_held_to_what_was_typed_and_told_what_is_reckoned_otherwise() 
         again.out,
         again.err
     );
+}
+
+#[test]
+fn a_window_for_the_case_held_where_the_packs_wedge_is_told_before_anything_is_done() {
+    let mut job = job("moor-rear");
+    let window = |job: &Job| Session::resume(job.clone(), &[]).window_that_wedges();
+    assert_eq!(window(&job), None);
+    job.unit.ramp.drive = RampAngle::new(45.0, Datum::RingFace).unwrap();
+    let words = window(&job).unwrap();
+    assert!(
+        words.contains("share 1.37 on the drive ramp") && words.contains("one output held"),
+        "{words}"
+    );
+    // as received, too, it is said before it is read so
+    let limits = |slot: &str| asked(&with_ramp(45.0, slot)).limits.join("; ");
+    assert!(
+        limits("found-held").contains("wedge (share 1.37"),
+        "{}",
+        limits("found-held")
+    );
+    // read with one output held there is no window, and nothing is said to wedge so
+    job.unit.ramp.coast = job.unit.ramp.drive;
+    let mut session = before_in(job.clone(), "held");
+    answer(&mut session, "output").unwrap();
+    while !asked(&session).slot.to_string().starts_with("breakaway/") {
+        let reply = match asked(&session).slot.step.as_str() {
+            "drag" => "0",
+            "oil-temperature" => "19",
+            _ => "yes",
+        };
+        answer(&mut session, reply).unwrap();
+    }
+    let limits = asked(&session).limits.join("; ");
+    assert!(limits.contains("output held, case free: no window"), "{limits}");
+    assert!(!limits.contains("nothing can be read"), "{limits}");
+    // a unit that is held so in its file has nothing of this
+    job.unit.proof.held = Held::Output;
+    assert_eq!(window(&job), None);
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use super::plain::{
     answer, far_above_the_window, no_formula, no_words_are, nothing_beside, nothing_said, reading, reading_of,
 };
-use super::proof::{BREAKAWAY_FORMULA, expected_as_chosen, ways_of_holding};
+use super::proof::{BREAKAWAY_FORMULA, expected_as_chosen, ways_of_holding, wedges_by_file};
 use crate::document::nearest;
 use crate::mechanics::Side;
 use crate::procedure::ask::{AnswerOption, Refusal};
@@ -28,7 +28,7 @@ rows! { Found:
         rests_on: &[],
         asked: Timing::EACH_ROUND,
         prompt: answer,
-        beside: nothing_beside,
+        beside: |here| Beside::limits(wedges_by_file(here)),
         why: no_formula,
         reads: Reads::Word {
             fixed: &["case", "output"],

@@ -225,12 +225,12 @@ rows! { Proof:
 pub(super) fn ways_of_holding(_: &Here<'_>) -> Vec<AnswerOption> {
     vec![
         AnswerOption::new(
-            "case",
-            "case held, one output turned, the other free: the ramps work, too",
-        ),
-        AnswerOption::new(
             "output",
             "one output held, the other turned, case free (as in the car); the surer way",
+        ),
+        AnswerOption::new(
+            "case",
+            "case held, one output turned, the other free: the ramps work, too",
         ),
     ]
 }
@@ -252,8 +252,13 @@ fn can_not_be_held(here: &Here<'_>, word: &str) -> Option<String> {
 
 /// What speaks against holding the case.
 fn near_to_wedging(here: &Here<'_>) -> Option<String> {
+    here.derived.bench_of(here.slot.round)?;
+    wedges_by_file(here)
+}
+
+/// The same by the unit's file, before anything was measured.
+pub(super) fn wedges_by_file(here: &Here<'_>) -> Option<String> {
     let derived = &here.derived;
-    derived.bench_of(here.slot.round)?;
     let (share, sense) = derived
         .wedging(&derived.listed_bench()?)
         .filter(|(share, _)| share.value() >= NEARLY_WEDGED)?;
@@ -481,7 +486,12 @@ fn what_it_came_to(here: &Here<'_>) -> Beside {
             .reckoned
             .is_some_and(|reckoned| reckoned.show(units) == reading.read.show(units))
     };
-    if !proof.readings.iter().all(as_read) {
+    if proof.readings.iter().any(|reading| reading.reckoned.is_none()) {
+        limits.push(format!(
+            "the table has each reading as it was read, the extension taken into account: what it would be with {} can not be told",
+            held_words(window.held)
+        ));
+    } else if !proof.readings.iter().all(as_read) {
         limits.push(format!(
             "the table has each reading as it would be read with {}, extension and drag taken into account",
             held_words(window.held)
