@@ -471,11 +471,20 @@ pub(crate) fn resume(
             true,
         )?;
     }
-    if kept.digests() != now.digests() {
-        write_out(
-            "note: a file has changed since this build was begun; it goes on with those that it began with\n",
-            true,
-        )?;
+    let names = ["its unit's file", "", "the file of instruments", "its procedure"];
+    let digests = kept.digests().into_iter().zip(now.digests());
+    // what the drawer has more or fewer of is told below
+    let changed = names
+        .into_iter()
+        .zip(digests)
+        .filter(|(name, (then, now))| !name.is_empty() && then != now);
+    let changed: Vec<&str> = changed.map(|(name, _)| name).collect();
+    if !changed.is_empty() {
+        let words = format!(
+            "note: changed since this build was begun: {}; it goes on as they were then",
+            changed.join(", ")
+        );
+        write_out(&filled(&words, width()), true)?;
     }
     let entries: Vec<Entry> = journal
         .entries()
@@ -498,6 +507,19 @@ pub(crate) fn resume(
              shimwright parts {} --take-in {}",
             journal.id(),
             visible(&now.drawer.name)
+        );
+        write_out(&filled(&words, width()), true)?;
+    }
+    let gone = session
+        .job()
+        .drawer
+        .gone_from(&now.drawer.name, &now.drawer.text)?;
+    if !gone.is_empty() {
+        let words = format!(
+            "note: the drawer has no longer what this build knows of: {}. Another job may have taken it; what is not there any more: \
+             shimwright parts {} --strike PART --reason WORDS",
+            gone.join(", "),
+            journal.id()
         );
         write_out(&filled(&words, width()), true)?;
     }

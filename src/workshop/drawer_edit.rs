@@ -78,6 +78,37 @@ pub fn take_from_drawer(
     Ok(LessUsed { text, taken, missing })
 }
 
+impl Drawer {
+    /// What is in this drawer and in its file no longer, in words: spare plates by their names, shims by how many fewer there are.
+    ///
+    /// ```
+    /// use shimwright::workshop::Drawer;
+    /// let then = Drawer::default().with("[[shim]]\nthickness = \"0.25 mm\"\ncount = 2\n").unwrap();
+    /// let now = "format = \"shimwright drawer 1\"\n[[shim]]\nthickness = \"0.25 mm\"\ncount = 1\n";
+    /// assert_eq!(then.gone_from("drawer.toml", now)?, ["1 of the shims of 0.250 mm"]);
+    /// assert!(Drawer::default().gone_from("drawer.toml", now)?.is_empty());
+    /// # Ok::<(), shimwright::document::Faults>(())
+    /// ```
+    ///
+    /// # Errors
+    ///
+    /// Every fault of the drawer's file.
+    pub fn gone_from(&self, file: &str, source: &str) -> Result<Vec<String>, Faults> {
+        let now = Drawer::read_kept(file, source)?;
+        let has = |name: &str| now.spares.iter().any(|there| there.name == name);
+        let spares = self.spares.iter().filter(|spare| !has(&spare.name));
+        let there = |thickness: Length| -> u32 {
+            let same = now.shims.iter().filter(|(there, _)| *there == thickness);
+            same.map(|(_, count)| *count).sum()
+        };
+        let shims = self.shims.iter().filter_map(|(thickness, count)| {
+            let fewer = count.saturating_sub(there(*thickness));
+            (fewer > 0).then(|| format!("{fewer} of the shims of {thickness}"))
+        });
+        Ok(spares.map(|spare| spare.name.clone()).chain(shims).collect())
+    }
+}
+
 /// The rows of a drawer's file that another drawer does not have: spare plates of other names, and shims as many as there
 /// are more of. Comments stay; nothing where there is no more.
 ///

@@ -121,6 +121,44 @@ fn a_build_waits_for_parts_and_goes_on_with_those_that_came() {
 }
 
 #[test]
+fn what_another_job_has_taken_out_of_the_drawer_is_told_where_a_job_goes_on() {
+    let place = begun();
+    let drawer = fs::read_to_string(demo_file("moor-drawer.toml")).unwrap();
+    let none = place.write("none.answers", "");
+    let told_with = |drawer: String| {
+        let drawer = place.write("drawer.toml", drawer);
+        let unit = unit_file("moor-rear");
+        let files = [unit.to_str().unwrap(), "--drawer", drawer.to_str().unwrap()];
+        let answers = [
+            "--answers",
+            none.to_str().unwrap(),
+            "--at",
+            "2026-05-09T10:00:00Z",
+        ];
+        let all = [&["work", "full-rebuild"][..], &files, &answers].concat();
+        let ran = place.program(&all).output().unwrap();
+        let told = String::from_utf8_lossy(&ran.stderr).into_owned();
+        told.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let fewer = told_with(drawer.replacen("count = 6", "count = 4", 1));
+    assert!(
+        fewer.contains("the drawer has no longer what this build knows of: 2 of the shims of"),
+        "{fewer}"
+    );
+    assert!(fewer.contains("--strike PART"), "{fewer}");
+    let renamed = told_with(drawer.replacen("\"SG1\"", "\"SG9\"", 1));
+    assert!(renamed.contains("knows of: SG1."), "{renamed}");
+    // as it was, and with other words in it, nothing is told
+    for drawer in [drawer.clone(), format!("# checked on Monday\n{drawer}")] {
+        let told = told_with(drawer);
+        assert!(
+            !told.contains("no longer") && !told.contains("changed since"),
+            "{told}"
+        );
+    }
+}
+
+#[test]
 fn a_part_that_nobody_finds_needs_no_reading() {
     let place = begun();
     let strike = |part: &str| {
