@@ -24,7 +24,7 @@ pub(crate) fn adopt(book: Option<&PathBuf>) -> Result<bool, Failure> {
     let at = Clock::Now.time();
     let mut told = Told::default();
     // a log that is only begun now takes in what is there, and says so
-    let is_begun = !shelf.log_files()?.is_empty() || shelf.list()?.is_empty();
+    let has_log = !shelf.log_files()?.is_empty() || shelf.list()?.is_empty();
     for name in shelf.log_files()? {
         if shelf.put_back_log_ends(&name)? {
             told.did(&format!("{name}: its line ends are as they were written again"))?;
@@ -53,7 +53,7 @@ pub(crate) fn adopt(book: Option<&PathBuf>) -> Result<bool, Failure> {
     for file in log.rotations(None, true, &at)? {
         told.did(&format!("{file}: taken into the log as it is"))?;
     }
-    if !told.any && is_begun {
+    if !told.any && has_log {
         told.did("nothing came into the book past this program")?;
     }
     Ok(!told.left)

@@ -270,7 +270,7 @@ impl Interactive {
         let mark = mark_under(help);
         let typed = Text::new(&message)
             .with_initial_value(&start)
-            .with_render_config(look(self.colour, &mark))
+            .with_render_config(self.look(&mark))
             .with_autocomplete(Draft(draft.clone()))
             .with_formatter(&shown)
             .with_validator(move |text: &str| {
@@ -367,7 +367,7 @@ impl Interactive {
                 .with_formatter(&shown)
                 .with_page_size(ways.len().clamp(1, 12))
                 .without_help_message()
-                .with_render_config(look(self.colour, &mark))
+                .with_render_config(self.look(&mark))
                 .raw_prompt();
             let key = chosen.map(|chosen| match ways.get(chosen.index) {
                 Some(way) => way.key.clone(),
@@ -404,6 +404,11 @@ impl Interactive {
     pub(super) fn paused(&self) -> Result<Reply, BenchError> {
         self.write(&format!("{}\n", self.spoken.say(Phrase::Paused)))?;
         Ok(Reply::Pause)
+    }
+
+    fn look<'l>(&self, mark: &'l str) -> RenderConfig<'l> {
+        let not_taken = self.spoken.say(Phrase::NotTaken);
+        look(self.colour, mark, not_taken.trim_end_matches("{}").trim_end())
     }
 
     /// Everything that is not an answer; nothing when the person goes back to the question.
@@ -620,21 +625,21 @@ impl inquire::Autocomplete for Draft {
     }
 }
 
-/// How the prompts look: the same few colours as the questions above them, or none.
-fn look(colour: bool, mark: &str) -> RenderConfig<'_> {
+/// How the prompts look, with what stands before why an answer was not taken: the same few colours as the questions above them, or none.
+fn look<'l>(colour: bool, mark: &'l str, not_taken: &'l str) -> RenderConfig<'l> {
     let bare = RenderConfig::empty()
         .with_prompt_prefix(Styled::new(mark))
         .with_answered_prompt_prefix(Styled::new(">"))
         .with_highlighted_option_prefix(Styled::new("->"))
         .with_canceled_prompt_indicator(Styled::new("(Esc)"))
-        .with_error_message(ErrorMessageRenderConfig::empty().with_prefix(Styled::new("Not taken:")));
+        .with_error_message(ErrorMessageRenderConfig::empty().with_prefix(Styled::new(not_taken)));
     if !colour {
         return bare;
     }
     let bold = StyleSheet::new().with_attr(Attributes::BOLD);
     let mut look = bare.with_selected_option(Some(bold)).with_error_message(
         ErrorMessageRenderConfig::empty().with_prefix(
-            Styled::new("Not taken:")
+            Styled::new(not_taken)
                 .with_fg(Color::DarkRed)
                 .with_attr(Attributes::BOLD),
         ),

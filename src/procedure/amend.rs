@@ -104,7 +104,7 @@ impl Session {
                 format!("asked again: {}", steps_of(&lapsed)),
             ));
         }
-        let (at, by) = (at.to_string(), by);
+        let at = at.to_string();
         let mut entries = match before {
             Some(before) => vec![Entry::Amended {
                 at: at.clone(),
